@@ -1,0 +1,173 @@
+"""What a reading says: plain frozen records, ready to be printed, drawn or stored."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markrules.inference.observation import Observation
+
+
+@dataclass(frozen=True, slots=True)
+class DateRange:
+    """Years `first` to `last`, both included, holding `mass` of the posterior."""
+
+    first: int
+    last: int
+    mass: float
+
+
+@dataclass(frozen=True, slots=True)
+class Dating:
+    """The date side of a reading.
+
+    `range` is the highest-density interval at the asked mass: the shortest run of years that
+    holds it. `second` is another run, apart from the first, holding at least the share set
+    for a second mode, when there is one. `not_before` and `not_after` are hard limits from
+    sure evidence, with the clues that set them. `curve` holds the posterior of each year of
+    the grid, which starts at `first_year`. `edtf` is the range in ISO 8601-2 extended form.
+    """
+
+    range: DateRange
+    second: DateRange | None
+    likeliest: int
+    median: int
+    not_before: int | None
+    not_after: int | None
+    edtf: str
+    first_year: int
+    curve: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MakerShare:
+    """A maker's posterior probability, the likeliest mark variant behind it, and its years.
+
+    The unknown maker has the empty `maker` and `mark`. `first` and `last` bound the range at
+    the asked mass, given this maker.
+    """
+
+    maker: str
+    title: str
+    mark: str
+    mark_text: str
+    probability: float
+    first: int | None
+    last: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Branches:
+    """Posterior probabilities of what became of the part a clue was read from; they sum to 1."""
+
+    original: float
+    refit: float
+    reuse: float
+    misread: float
+
+
+@dataclass(frozen=True, slots=True)
+class Citation:
+    """A source with its place: `source` is the entry name, `title` how a reader finds it."""
+
+    source: str
+    title: str
+    place: str
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClueReading:
+    """What one clue said.
+
+    `bits` is the Kullback-Leibler divergence (base 2) between the posterior with and without
+    the clue. `window` holds the clue's likelihood of each year, scaled so that its largest is
+    1. `first` and `last` are the ends of the window where it is above one half. `weight` is
+    the exponent left after its family was tempered.
+    """
+
+    clue: str
+    feature: str
+    words: str
+    bits: float
+    first: int
+    last: int
+    window: tuple[float, ...]
+    branches: Branches
+    weight: float
+    trust: str
+    why: str
+    misleads: str
+    cites: tuple[Citation, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SignReading:
+    """A sign of better or poorer make that holds for the piece."""
+
+    sign: str
+    direction: str
+    strength: str
+    say: str
+    but: str
+    cites: tuple[Citation, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FaultReading:
+    """A fault that holds for the piece."""
+
+    fault: str
+    say: str
+    severity: str
+    value: str
+    mend: str
+    mend_how: str
+    originality: str
+    caution: str
+    cites: tuple[Citation, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CautionReading:
+    """A danger or point of law that holds for the piece."""
+
+    caution: str
+    level: str
+    say: str
+    cites: tuple[Citation, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NextLook:
+    """A feature not yet seen and the expected gain in bits of looking at it."""
+
+    feature: str
+    ask: str
+    look: str
+    effort: str
+    gain_bits: float
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """Everything a reading of one piece says.
+
+    `evidence` is False when no clue matched and no mark was read: the curve is then the
+    prior, and `notes` says so. `notes` also tells what else a reader should know.
+    """
+
+    piece_type: str
+    observations: tuple[Observation, ...]
+    date: Dating
+    makers: tuple[MakerShare, ...]
+    clues: tuple[ClueReading, ...]
+    contradictions: tuple[str, ...]
+    findings: tuple[str, ...]
+    signs: tuple[SignReading, ...]
+    faults: tuple[FaultReading, ...]
+    cautions: tuple[CautionReading, ...]
+    next: tuple[NextLook, ...]
+    not_understood: tuple[str, ...]
+    notes: tuple[str, ...]
+    evidence: bool
+    knowledge_version: str

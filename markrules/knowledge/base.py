@@ -1,0 +1,73 @@
+"""The knowledge base: checked entries by kind, ready to be asked. Immutable."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from markrules.language.tree import (
+    Case,
+    Caution,
+    Certainty,
+    Clue,
+    Commonness,
+    Family,
+    Fault,
+    Feature,
+    Finding,
+    Maker,
+    Piece,
+    Prior,
+    Register,
+    Setting,
+    Sign,
+    Source,
+    Trust,
+    Wording,
+)
+
+
+@dataclass(frozen=True, eq=False)
+class KnowledgeBase:
+    """All entries, by name within their kind, in the order of the files.
+
+    `features` holds the built-in ones too (`piece`, `mark`, `label`, `fault`, and one for
+    each register). `findings` stand in an order in which each comes after all that it
+    depends on. `settings` maps a setting's name to its number. `version` names the package
+    version and a fingerprint of the rule texts, as `0.1.0+3f2a91c04b7d`.
+    """
+
+    version: str
+    sources: Mapping[str, Source] = field(default_factory=dict)
+    trusts: Mapping[str, Trust] = field(default_factory=dict)
+    certainties: Mapping[str, Certainty] = field(default_factory=dict)
+    settings: Mapping[str, Setting] = field(default_factory=dict)
+    families: Mapping[str, Family] = field(default_factory=dict)
+    priors: Mapping[str, Prior] = field(default_factory=dict)
+    commonness: Mapping[str, Commonness] = field(default_factory=dict)
+    pieces: Mapping[str, Piece] = field(default_factory=dict)
+    wordings: Mapping[str, Wording] = field(default_factory=dict)
+    features: Mapping[str, Feature] = field(default_factory=dict)
+    clues: Mapping[str, Clue] = field(default_factory=dict)
+    findings: Mapping[str, Finding] = field(default_factory=dict)
+    signs: Mapping[str, Sign] = field(default_factory=dict)
+    faults: Mapping[str, Fault] = field(default_factory=dict)
+    cautions: Mapping[str, Caution] = field(default_factory=dict)
+    makers: Mapping[str, Maker] = field(default_factory=dict)
+    registers: Mapping[str, Register] = field(default_factory=dict)
+    cases: Mapping[str, Case] = field(default_factory=dict)
+    loaded_from: tuple[str, ...] = ()
+
+    def setting(self, name: str, default: float) -> float:
+        """The number of a setting entry, or `default` where the rules hold none."""
+        entry = self.settings.get(name)
+        return entry.value if entry is not None else default
+
+    def broader(self, piece: str) -> tuple[str, ...]:
+        """The piece type itself and all broader ones, nearest first."""
+        chain: list[str] = []
+        while piece in self.pieces and piece not in chain:
+            chain.append(piece)
+            under = self.pieces[piece].under
+            piece = under.name if under is not None else ""
+        return tuple(chain)

@@ -1,0 +1,647 @@
+"""The typed syntax tree: one frozen dataclass for each kind of entry and condition.
+
+Every node carries the `Span` it was read from. Spans take no part in equality,
+so two trees are equal when they say the same thing, wherever it was written.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal, TypeAlias
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of one line: file name, line and columns (both counted from 1, end excluded)."""
+
+    file: str
+    line: int
+    column: int
+    end_column: int
+
+
+NOWHERE = Span("", 0, 0, 0)
+
+
+def _span() -> Span:
+    return field(default=NOWHERE, compare=False, repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A name written in a rule (a feature, a value, a source ...) and where it stands."""
+
+    name: str
+    span: Span = _span()
+
+    def __str__(self) -> str:
+        return self.name
+
+
+# --- Conditions -----------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Is:
+    """`catch is rollover`, `catch is one of (rollover, trombone)`: one of the values was seen."""
+
+    feature: Named
+    values: tuple[Named, ...]
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class IsNot:
+    """`catch is not rollover`: something else was seen there, or this was ruled out."""
+
+    feature: Named
+    values: tuple[Named, ...]
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class IsSeen:
+    """`us-patent is seen`: any value at all was seen."""
+
+    feature: Named
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class IsAbsent:
+    """`catch is absent`: somebody looked, and there is none."""
+
+    feature: Named
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number and its unit as written (`5.5 cm`); `unit` is empty for a bare number."""
+
+    number: float
+    unit: str = ""
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Compare:
+    """`width over 5 cm`: `sign` is one of < <= > >= (over, under, at least, at most in words)."""
+
+    feature: Named
+    sign: Literal["<", "<=", ">", ">="]
+    quantity: Quantity
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """`width between 2 cm and 5 cm`, both ends included."""
+
+    feature: Named
+    low: Quantity
+    high: Quantity
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Says:
+    """`mark says "MADE IN", "FABRIQUE"`: any of these texts stands on the piece.
+
+    Case, spacing, dots and accents do not matter; whole words do.
+    """
+
+    feature: Named
+    texts: tuple[str, ...]
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """`found early-fastening`: the finding of that name holds."""
+
+    finding: Named
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class And:
+    """All parts hold."""
+
+    parts: tuple[Condition, ...]
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Or:
+    """At least one part holds."""
+
+    parts: tuple[Condition, ...]
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Not:
+    """The part is known not to hold (unknown stays unknown)."""
+
+    part: Condition
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class AtLeast:
+    """`at least 2 of (…, …, …)`."""
+
+    count: int
+    parts: tuple[Condition, ...]
+    span: Span = _span()
+
+
+Condition: TypeAlias = (
+    Is | IsNot | IsSeen | IsAbsent | Compare | Between | Says | Found | And | Or | Not | AtLeast
+)
+
+
+# --- Windows --------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Year:
+    """A year in a window: absolute (`1911`), or relative to the year read off the piece.
+
+    `year + 5` has `relative=True` and `number=5`; `now` is the last year of the grid and
+    has `now=True`.
+    """
+
+    number: int
+    relative: bool = False
+    now: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """`from 1911, mostly 1925 to 1960, until 1990, except 1938 to 1945, fade 20`.
+
+    `first` and `last` are hard termini. `mostly_first` and `mostly_last` bound the bulk;
+    `mostly_last` is None for `onward` and `mostly_first` None for `mostly until`. `fade` is
+    the length in years of a soft slope where no hard terminus stands. All are optional.
+    """
+
+    first: Year | None = None
+    mostly_first: Year | None = None
+    mostly_last: Year | None = None
+    last: Year | None = None
+    gaps: tuple[tuple[Year, Year], ...] = ()
+    fade: int | None = None
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Cite:
+    """A citation: the source's name and, optionally, the place in it (`"p. 12"`)."""
+
+    source: Named
+    place: str = ""
+    span: Span = _span()
+
+
+# --- Entries --------------------------------------------------------------------------------
+# Every entry has `name`, `span` (of the name) and, where the kind allows, `cites`.
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where knowledge comes from. `kind` is one of SOURCE_KINDS."""
+
+    name: str
+    title: str
+    kind: str
+    author: str = ""
+    year: int | None = None
+    where: str = ""
+    note: str = ""
+    span: Span = _span()
+
+
+SOURCE_KINDS = (
+    "patent",  # a patent specification or grant
+    "law",  # a statute, regulation, treaty or ruling
+    "register",  # an official or copied numbering table
+    "standard",  # ISO, ANSI and the like
+    "book",
+    "article",  # magazine, newspaper, blog, dealer's or collector's page
+    "museum",  # a museum's or conservation body's text
+    "record",  # another official or company record
+    "practice",  # common practice, no source
+    "memory",  # written from memory, unchecked
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Trust:
+    """How often a clue of this trust misleads: `misread` is a share from 0 to 1."""
+
+    name: str
+    misread: float
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Certainty:
+    """How often an observer this sure is wrong. `also` are the words that show it in notes."""
+
+    name: str
+    misread: float
+    also: tuple[str, ...] = ()
+    why: str = ""
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One tunable number of the engine, with the note of how it was set."""
+
+    name: str
+    value: float
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """Clues that would be wrong together; `overlap` 0 is independent, 1 is one clue said twice."""
+
+    name: str
+    overlap: float
+    why: str = ""
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Prior:
+    """How common surviving pieces are by year: (year, weight) points, joined by straight lines.
+
+    `on` narrows it to piece types; the prior without `on` serves the rest.
+    """
+
+    name: str
+    points: tuple[tuple[int, float], ...]
+    on: tuple[Named, ...] = ()
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Commonness:
+    """How often a maker's pieces are met, relative to the others: a prior weight for makers."""
+
+    name: str
+    weight: float
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A piece type and the words for it. `under` names the broader type."""
+
+    name: str
+    also: tuple[str, ...] = ()
+    under: Named | None = None
+    say: str = ""
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """Words of the note language: `role` says what they do (see WORDING_ROLES)."""
+
+    name: str
+    role: str
+    words: tuple[str, ...]
+    target: Named | None = None  # role `absent`: the feature that is absent
+    span: Span = _span()
+
+
+WORDING_ROLES = (
+    "filler",  # carries no meaning for a reading: a, the, with, lovely
+    "negation",  # no, not, without: what follows is absent
+    "after-negation",  # missing, absent: what stands before is absent
+    "mark",  # marked, stamped, signed: what follows is text on the piece
+    "label",  # tag, label, card: text that follows stands on something loose
+    "absent",  # unmarked, unsigned: the target feature was looked for and is absent
+    "told",  # "grandmother said": hearsay, not seen
+    "count",  # a pair of, several, two
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """One value of a feature; `share` is how often it is met among pieces that show any."""
+
+    name: str
+    say: str = ""
+    also: tuple[str, ...] = ()
+    share: float | None = None
+    look: str = ""
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Feature:
+    """Something that can be looked at. `kind` is one of FEATURE_KINDS.
+
+    `refit` and `reuse` are the shares of such parts that were fitted later, or are older
+    parts used again; `effort` is one of EFFORTS. `describes` marks a feature that only
+    describes, so that no rule need reach its values.
+    """
+
+    name: str
+    kind: str = "choice"
+    ask: str = ""
+    look: str = ""
+    also: tuple[str, ...] = ()
+    on: tuple[Named, ...] = ()
+    unit: str = ""
+    family: Named | None = None
+    refit: float = 0.0
+    reuse: float = 0.0
+    effort: str = "glance"
+    hazard: str = ""
+    describes: bool = False
+    values: tuple[Value, ...] = ()
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+FEATURE_KINDS = (
+    "choice",  # one of the values; seeing one rules out the others
+    "many",  # several values can stand side by side
+    "number",  # a quantity with a unit
+    "year",  # a year read off the piece
+    "text",  # words on the piece
+)
+EFFORTS = ("glance", "close", "loupe", "tool")
+
+
+@dataclass(frozen=True, slots=True)
+class Clue:
+    """What was seen, and the years that it speaks for.
+
+    `refit` and `reuse` override the feature's. `points` names makers that the clue speaks
+    for. `region` is where the window holds. `misleads` says when the clue is wrong.
+    """
+
+    name: str
+    when: Condition
+    made: Window | None
+    trust: Named
+    why: str
+    cites: tuple[Cite, ...]
+    family: Named | None = None
+    refit: float | None = None
+    reuse: float | None = None
+    on: tuple[Named, ...] = ()
+    points: tuple[Named, ...] = ()
+    region: str = ""
+    misleads: str = ""
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A derived fact. With `means`, it also puts a value to a feature."""
+
+    name: str
+    when: Condition
+    say: str = ""
+    means: tuple[Named, Named] | None = None
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """A sign of better or poorer make. `strength` is weak, moderate or strong."""
+
+    name: str
+    when: Condition
+    direction: Literal["better", "poorer", "neutral"]
+    strength: str
+    say: str
+    but: str = ""
+    on: tuple[Named, ...] = ()
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Something wrong with a piece. Each fault is also a value of the built-in feature `fault`.
+
+    `severity` is slight, moderate or severe; `value` one of FAULT_VALUES; `mend` one of MENDS.
+    """
+
+    name: str
+    say: str
+    also: tuple[str, ...] = ()
+    look: str = ""
+    cause: str = ""
+    originality: str = ""
+    make: str = ""
+    severity: str = "moderate"
+    value: str = "down"
+    mend: str = "no"
+    mend_how: str = ""
+    caution: str = ""
+    when: Condition | None = None
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+SEVERITIES = ("slight", "moderate", "severe")
+FAULT_VALUES = ("up", "none", "down-slightly", "down", "down-strongly")
+MENDS = ("no", "home", "partly", "trade")
+STRENGTHS = ("weak", "moderate", "strong")
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A danger or a point of law. `level` is one of CAUTION_LEVELS."""
+
+    name: str
+    when: Condition
+    level: str
+    say: str
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+CAUTION_LEVELS = ("care", "hazard", "law")
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One variant of a maker's mark. `text` holds ' / ' at a line break; empty for a device alone.
+
+    `form` is block, script, italic ...; `method` struck, cast, plaque, tag, engraved ...;
+    `beside` are words that stand with it. `used` is None where no year is known.
+    """
+
+    name: str
+    text: str = ""
+    form: str = ""
+    symbol: str = ""
+    method: str = ""
+    beside: tuple[str, ...] = ()
+    used: Window | None = None
+    place: str = ""
+    note: str = ""
+    trust: Named | None = None
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Maker:
+    """A maker, when it worked, and each variant of its mark."""
+
+    name: str
+    title: str
+    city: str = ""
+    country: str = ""
+    works: Window | None = None
+    common: Named | None = None
+    also: tuple[str, ...] = ()
+    group: str = ""  # makers that share a mark, a line or an owner
+    note: str = ""
+    marks: tuple[Mark, ...] = ()
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A line of a register.
+
+    kind number: `key` is the first number of the year `first` (= `last`). kind letter: `key`
+    stands for the years `first` to `last`. kind size: `key` is a code for `low_mm` to `high_mm`.
+    `qualifiers` are (column, text) pairs that narrow a lettered row.
+    """
+
+    key: str
+    first: int | None = None
+    last: int | None = None
+    low_mm: float | None = None
+    high_mm: float | None = None
+    qualifiers: tuple[tuple[str, str], ...] = ()
+    trust: Named | None = None
+    cites: tuple[Cite, ...] = ()
+    note: str = ""
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Register:
+    """A numbering and its table. Each register is also a built-in feature of its own name.
+
+    kind `number`: row keys are the first number of a year, ascending. kind `letter`: row
+    keys are letters, with `columns` naming the qualifiers. `reads` are spellings in which
+    `#` stands for the number.
+    """
+
+    name: str
+    title: str
+    kind: Literal["number", "letter", "size"]
+    reads: tuple[str, ...] = ()
+    columns: tuple[str, ...] = ()
+    rows: tuple[Row, ...] = ()
+    note: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Expect:
+    """One expectation of a case.
+
+    `kind` is clue, finding, sign, fault, caution, maker, years, year or sees; `wanted` is
+    False after `not`. `years` holds one year or the two ends.
+    """
+
+    kind: str
+    name: Named | None = None
+    years: tuple[int, ...] = ()
+    condition: Condition | None = None
+    wanted: bool = True
+    span: Span = _span()
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A worked example: `given` holds notes in plain words and conditions as observations."""
+
+    name: str
+    given: tuple[str | Condition, ...]
+    expect: tuple[Expect, ...]
+    note: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+Entry: TypeAlias = (
+    Source
+    | Trust
+    | Certainty
+    | Setting
+    | Family
+    | Prior
+    | Commonness
+    | Piece
+    | Wording
+    | Feature
+    | Clue
+    | Finding
+    | Sign
+    | Fault
+    | Caution
+    | Maker
+    | Register
+    | Case
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """All entries of one rule file, in order."""
+
+    file: str
+    entries: tuple[Entry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Another place that a problem speaks of, and why."""
+
+    span: Span
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Something wrong in a rule text, told in the writer's words.
+
+    `code` is short, stable and documented; `severity` is error or warning.
+    """
+
+    code: str
+    message: str
+    place: Span
+    also: tuple[Place, ...] = ()
+    nearest: str | None = None
+    severity: Literal["error", "warning"] = "error"
