@@ -17,6 +17,8 @@ class Observation:
     and many features, the text for text features and the number or letter as read for
     registers. `number` is the quantity in the feature's own unit, for kinds number and year.
     `years` is the bracket that a register or a year feature gives, both ends included.
+    `weights` holds (year, relative likelihood) where a register gives several years apart,
+    as a date letter does; it then stands before `years`, which only bounds it.
     `certainty` names a certainty entry (sure, fair, guess). `heard` marks what was told and
     not seen: it is kept and shown, and never counts. `words` is the stretch of the note that
     said it and `assumed` tells, in a few words, what was assumed to understand it.
@@ -31,6 +33,7 @@ class Observation:
     heard: bool = False
     words: str = ""
     assumed: str = ""
+    weights: tuple[tuple[int, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

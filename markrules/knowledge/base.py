@@ -16,6 +16,7 @@ from markrules.language.tree import (
     Feature,
     Finding,
     Maker,
+    MetalMark,
     Piece,
     Prior,
     Register,
@@ -31,8 +32,8 @@ from markrules.language.tree import (
 class KnowledgeBase:
     """All entries, by name within their kind, in the order of the files.
 
-    `features` holds the built-in ones too (`piece`, `mark`, `label`, `fault`, and one for
-    each register). `findings` stand in an order in which each comes after all that it
+    `features` holds the built-in ones too (`piece`, `mark`, `label`, `fault`,
+    `metal-mark`, and one for each register). `findings` stand in an order in which each comes after all that it
     depends on. `settings` maps a setting's name to its number. `version` names the package
     version and a fingerprint of the rule texts, as `0.1.0+3f2a91c04b7d`.
     """
@@ -55,6 +56,7 @@ class KnowledgeBase:
     cautions: Mapping[str, Caution] = field(default_factory=dict)
     makers: Mapping[str, Maker] = field(default_factory=dict)
     registers: Mapping[str, Register] = field(default_factory=dict)
+    metal_marks: Mapping[str, MetalMark] = field(default_factory=dict)
     cases: Mapping[str, Case] = field(default_factory=dict)
     loaded_from: tuple[str, ...] = ()
 

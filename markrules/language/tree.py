@@ -567,6 +567,54 @@ class Register:
 
 
 @dataclass(frozen=True, slots=True)
+class MetalMark:
+    """A mark of metal content and what it claims. Each is also a value of `metal-mark`.
+
+    `reads` are spellings; `{karat}`, `{fraction}`, `{fineness}` and `{microns}` stand for a
+    number. `how` is one of METAL_FORMS, `over` what lies under a coating. `fineness` (low,
+    high) is the precious share of the metal named, in thousandths, and `share` (low, high)
+    the part of all the metal's weight that it makes up; both None where the mark itself
+    tells. `least_microns` is the least thickness that the law asks, `allow` how far, in
+    thousandths, the true fineness may lie below the mark. `weight` ranks readings of one
+    text. `claim` may be said in a listing, `never` may not, `test` is what a professional
+    would do.
+    """
+
+    name: str
+    reads: tuple[str, ...]
+    metal: str = ""
+    how: str = "solid"
+    over: str = ""
+    fineness: tuple[float, float] | None = None
+    share: tuple[float, float] | None = None
+    least_microns: float | None = None
+    allow: float = 0.0
+    weight: float = 1.0
+    country: str = ""
+    law: str = ""
+    say: str = ""
+    claim: str = ""
+    never: str = ""
+    test: str = ""
+    note: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+METAL_FORMS = (
+    "solid",  # the same alloy all through
+    "filled",  # a sheet of alloy bonded on, at or above the fraction the law asks
+    "rolled",  # the same, with a thinner sheet
+    "plated",  # laid on by electricity or otherwise, measured by thickness
+    "washed",  # thinner than any plate the law names
+    "combined",  # two precious metals, or precious and base, side by side
+    "loaded",  # a thin shell over pitch, cement or plaster
+    "none",  # no precious metal, whatever the name suggests
+    "wording",  # says something about the mark or the seller, not the metal
+)
+
+
+@dataclass(frozen=True, slots=True)
 class Expect:
     """One expectation of a case.
 
@@ -612,6 +660,7 @@ Entry: TypeAlias = (
     | Caution
     | Maker
     | Register
+    | MetalMark
     | Case
 )
 
