@@ -32,10 +32,10 @@ from markrules.language.tree import (
 class KnowledgeBase:
     """All entries, by name within their kind, in the order of the files.
 
-    `features` holds the built-in ones too (`piece`, `mark`, `label`, `fault`,
-    `metal-mark`, and one for each register). `findings` stand in an order in which each comes after all that it
-    depends on. `settings` maps a setting's name to its number. `version` names the package
-    version and a fingerprint of the rule texts, as `0.1.0+3f2a91c04b7d`.
+    `features` holds the built-in ones too (`piece`, `mark`, `label`, `fault`, `metal-mark`,
+    and one for each register). `findings` stand in an order in which each comes after all
+    that it depends on. `settings` maps a setting's name to its number. `version` names the
+    package version and a fingerprint of the rule texts, as `0.1.0+3f2a91c04b7d`.
     """
 
     version: str
