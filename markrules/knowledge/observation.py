@@ -1,0 +1,62 @@
+"""What was seen, as the engine takes it: one frozen record for each thing looked at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+State = Literal["seen", "absent", "ruled-out"]
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """One thing seen on a piece, or looked for and not there.
+
+    `state` is `seen` (the feature has `value`), `absent` (looked for, and there is none;
+    `value` is empty) or `ruled-out` (it is not `value`). `value` is a value name for choice
+    and many features, the text for text features and the number or letter as read for
+    registers. `number` is the quantity in the feature's own unit, for kinds number and year.
+    `years` is the bracket that a register or a year feature gives, both ends included.
+    `weights` holds (year, relative likelihood) where a register gives several years apart,
+    as a date letter does; it then stands before `years`, which only bounds it.
+    `certainty` names a certainty entry (sure, fair, guess). `heard` marks what was told and
+    not seen: it is kept and shown, and never counts. `words` is the stretch of the note that
+    said it and `assumed` tells, in a few words, what was assumed to understand it.
+    """
+
+    feature: str
+    value: str = ""
+    state: State = "seen"
+    number: float | None = None
+    years: tuple[int, int] | None = None
+    certainty: str = "sure"
+    heard: bool = False
+    words: str = ""
+    assumed: str = ""
+    weights: tuple[tuple[int, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class MarkHypothesis:
+    """One mark variant that may stand behind what was read.
+
+    `log_likelihood` is the natural log of P(what was read | this mark). `maker` and `mark`
+    are entry names in the knowledge base.
+    """
+
+    maker: str
+    mark: str
+    log_likelihood: float
+    aligned: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class MarkEvidence:
+    """All that the reading of a mark says: the candidates, and the unknown maker beside them.
+
+    `unknown_log_likelihood` is the natural log of P(what was read | a mark not in the base).
+    """
+
+    read: str
+    candidates: tuple[MarkHypothesis, ...]
+    unknown_log_likelihood: float
