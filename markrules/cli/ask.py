@@ -1,0 +1,159 @@
+"""`markrules ask`: a guided look that always asks what settles most."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import click
+
+from markrules.cli.common import open_reader, rules_options, told_plainly
+from markrules.cli.drawing import inks_for
+from markrules.cli.page import page, years
+from markrules.cli.read import columns, show
+from markrules.inference.observation import Observation
+from markrules.inference.reading import NextLook, Reading
+from markrules.language.tree import Feature
+from markrules.reading.observing import WordProblem, observe
+from markrules.reading.reader import Reader, Request
+
+HELP = (
+    "Answer with a number or in your own words; `none` if you looked and there is none; add ?"
+    " when you are not sure. d: don't know, s: skip, b: back, w: why this question, q: enough."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """The state of a guided look: what was seen so far and what is not to be asked again."""
+
+    note: str
+    seen: tuple[Observation, ...] = ()
+    passed: tuple[str, ...] = ()
+
+
+@dataclass
+class Session:
+    """A guided look with its past, so that a step can be taken back."""
+
+    reader: Reader
+    past: list[Look] = field(default_factory=list)
+
+    def reading(self) -> Reading:
+        """The reading of what was seen so far."""
+        look = self.past[-1]
+        passed = len(look.passed)
+        return self.reader.read(Request(look.note, look.seen, next_looks=5 + passed))
+
+    def question(self, reading: Reading) -> NextLook | None:
+        """The look that settles most, of those not passed over."""
+        passed = self.past[-1].passed
+        return next((each for each in reading.next if each.feature not in passed), None)
+
+    def answer(self, observation: Observation) -> None:
+        """Keep what was seen."""
+        look = self.past[-1]
+        self.past.append(Look(look.note, (*look.seen, observation), look.passed))
+
+    def skip(self, feature: str) -> None:
+        """Do not ask for this feature again."""
+        look = self.past[-1]
+        self.past.append(Look(look.note, look.seen, (*look.passed, feature)))
+
+    def back(self) -> bool:
+        """Take the last step back; False at the start."""
+        if len(self.past) == 1:
+            return False
+        self.past.pop()
+        return True
+
+
+@click.command()
+@click.argument("note", required=False, default="")
+@click.option("--most", type=click.IntRange(1), default=12, help="Ask at most so many questions.")
+@rules_options
+@told_plainly
+def command(note: str, most: int, rule_folders: tuple[Path, ...]) -> None:
+    """Be asked, one question at a time, what settles most; ends with the reading.
+
+    \b
+    markrules ask
+    markrules ask "brooch, clear stones"
+    """
+    reader = open_reader(rule_folders)
+    if not note:
+        note = click.prompt("What is it? (brooch, earrings, ring …; Enter if unsure)", default="",
+                            show_default=False)
+    session = Session(reader, [Look(note)])
+    click.echo(HELP)
+    asked = 0
+    while asked < most:
+        reading = session.reading()
+        look = session.question(reading)
+        if look is None:
+            break
+        _say_where(reading)
+        step = _ask(session, look)
+        if step == "enough":
+            break
+        asked += 1 if step == "on" else 0
+    click.echo("")
+    show(page(session.reading(), columns(None), inks_for(sys.stdout.encoding)))
+
+
+def _say_where(reading: Reading) -> None:
+    span = reading.date.range
+    click.echo(f"\n[{years(span.first, span.last)}, {span.mass:.0%}]")
+
+
+def _ask(session: Session, look: NextLook) -> str:
+    """Put one question; `on` when it was dealt with, `back` after a step back, or `enough`."""
+    feature = session.reader.base.features[look.feature]
+    click.echo(f"{look.ask}\n  {look.look}")
+    if feature.hazard:
+        click.echo(f"  Take care: {feature.hazard}")
+    for number, value in enumerate(feature.values, 1):
+        say = f": {value.say}" if value.say else ""
+        click.echo(f"  {number:>2}  {value.name.replace('-', ' ')}{say}")
+    while True:
+        answer = click.prompt(">", prompt_suffix=" ", default="d", show_default=False).strip()
+        step = _step(session, look, feature, answer)
+        if step:
+            return step
+
+
+def _step(session: Session, look: NextLook, feature: Feature, answer: str) -> str:
+    """What an answer does; the empty text where it was not understood or only asked why."""
+    match answer.casefold().replace("'", ""):
+        case "q" | "quit" | "enough":
+            return "enough"
+        case "b" | "back":
+            if session.back():
+                return "back"
+            click.echo("This is the first question.")
+            return ""
+        case "d" | "s" | "skip" | "dont know":
+            session.skip(feature.name)
+            return "on"
+        case "w" | "why":
+            click.echo(f"It is expected to settle {look.gain_bits:.2f} bits: more than any other"
+                       " look left for this piece.")
+            return ""
+        case "?" | "help":
+            click.echo(HELP)
+            return ""
+    try:
+        session.answer(observe(session.reader.base, f"{feature.name}={_spoken(feature, answer)}"))
+    except WordProblem as problem:
+        click.echo(str(problem))
+        return ""
+    return "on"
+
+
+def _spoken(feature: Feature, answer: str) -> str:
+    """The value that a number in the list stands for, keeping a `?`; other answers as they are."""
+    digits = answer.rstrip("? ")
+    if feature.values and digits.isdecimal() and 1 <= int(digits) <= len(feature.values):
+        return feature.values[int(digits) - 1].name + ("?" if answer.endswith("?") else "")
+    return answer

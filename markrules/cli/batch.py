@@ -1,0 +1,109 @@
+"""`markrules read --batch`: a file of pieces, read on one core or many, with progress."""
+
+from __future__ import annotations
+
+import datetime
+import itertools
+import json
+import sys
+from collections.abc import Iterator
+from concurrent.futures import Future, ProcessPoolExecutor
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, Protocol
+
+import click
+
+from markrules.cli.common import open_knowledge, open_reader
+from markrules.reading.batch import Line, lines_of, read_line
+from markrules.reading.reader import Reader, Request
+
+CHUNK = 64
+"""Lines handed to a process at once: enough to outweigh the cost of handing over."""
+
+
+class Progress(Protocol):
+    """Told how many lines are done."""
+
+    def __call__(self, lines: int) -> None:
+        """Note that so many more lines are done."""
+
+
+def run_batch(path: Path, template: Request, rule_folders: tuple[Path, ...], jobs: int) -> None:
+    """Read every line of the file and write one JSON line for each, in the same order.
+
+    Ends with exit code 1 where any line was bad; each is told on standard error.
+    """
+    bad = 0
+    with _progress(path) as progress:
+        for texts in _readings(path, template, rule_folders, jobs):
+            for number, error, text in texts:
+                if error:
+                    bad += 1
+                    click.echo(f"{path}:{number}: {error}", err=True)
+                click.echo(text)
+            progress(len(texts))
+    if bad:
+        raise SystemExit(1)
+
+
+Answer = tuple[int, str, str]
+"""Line number, what is wrong with the line or the empty text, and the JSON line."""
+
+
+def _readings(
+    path: Path, template: Request, rule_folders: tuple[Path, ...], jobs: int
+) -> Iterator[list[Answer]]:
+    chunks = iter(lambda lines=lines_of(path): list(itertools.islice(lines, CHUNK)), [])
+    if jobs == 1:
+        reader = open_reader(rule_folders)
+        for chunk in chunks:
+            yield _answers(reader, chunk, template)
+        return
+    open_knowledge(rule_folders)  # so that problems are told once, and the cache is warm
+    with ProcessPoolExecutor(jobs, initializer=_open, initargs=(rule_folders,)) as pool:
+        waiting: list[Future[list[Answer]]] = []
+        for chunk in chunks:
+            waiting.append(pool.submit(_answers_here, chunk, template))
+            if len(waiting) >= 4 * jobs:
+                yield waiting.pop(0).result()
+        for future in waiting:
+            yield future.result()
+
+
+def _answers(reader: Reader, chunk: list[Line], template: Request) -> list[Answer]:
+    answers = []
+    for line in chunk:
+        data = read_line(reader, line, template)
+        text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+        answers.append((line.number, str(data.get("error", "")), text))
+    return answers
+
+
+_here: dict[str, Reader] = {}
+"""The reader of this worker process; empty in the parent."""
+
+
+def _open(rule_folders: tuple[Path, ...]) -> None:
+    base = open_knowledge(rule_folders)
+    _here["reader"] = Reader(base, last_year=datetime.date.today().year)
+
+
+def _answers_here(chunk: list[Line], template: Request) -> list[Answer]:
+    return _answers(_here["reader"], chunk, template)
+
+
+@contextmanager
+def _progress(path: Path) -> Iterator[Progress]:
+    """A bar on standard error when that is a terminal and the output is not; else nothing."""
+    if not sys.stderr.isatty() or sys.stdout.isatty():
+        yield lambda lines: None
+        return
+    from rich.console import Console
+    from rich.progress import Progress as Bar
+
+    with path.open("rb") as handle:
+        total = sum(1 for _ in handle)
+    with Bar(console=Console(stderr=True), transient=True) as bar:
+        task: Any = bar.add_task(f"reading {path.name}", total=total)
+        yield lambda lines: bar.advance(task, lines)

@@ -1,0 +1,63 @@
+"""The top of the command line: each command lives in a module of its own, loaded when called."""
+
+from __future__ import annotations
+
+import importlib
+
+import click
+
+from markrules import __version__
+
+EXIT_CODES = """\b
+Exit codes:
+  0  done
+  1  done, but something needs attention: errors in rules, bad lines in a batch
+  2  the command was not understood: an option, a feature or a value
+  3  a file or folder could not be read or written"""
+
+_COMMANDS = {
+    "read": ("markrules.cli.read", "Read a piece: when, by whom, how sure, and why."),
+    "ask": ("markrules.cli.ask", "A guided look: one question at a time."),
+    "marks": ("markrules.cli.marks", "Find a mark from what is left of it."),
+    "numbers": ("markrules.cli.numbers", "Read numbers stamped on a piece."),
+    "metal": ("markrules.cli.metal", "Decode a mark of gold, silver or plate."),
+    "rules": ("markrules.cli.rules", "Check, format, show and list the knowledge."),
+    "demo": ("markrules.cli.demo", "Read the invented demo box."),
+}
+
+
+class LazyGroup(click.Group):
+    """A group whose commands are imported when they are called, not when help is shown."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """The commands in the order of the job."""
+        return list(_COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of that name, importing its module; None where there is none."""
+        if cmd_name not in _COMMANDS:
+            return None
+        module = importlib.import_module(_COMMANDS[cmd_name][0])
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List names and summaries without importing the commands."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, summary) for name, (_, summary) in _COMMANDS.items()])
+
+
+@click.group(
+    cls=LazyGroup,
+    epilog=EXIT_CODES,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+@click.version_option(__version__, message="markrules %(version)s")
+def cli() -> None:
+    """Turn what you see on a piece of jewelry into a date range, a maker, and the reasons.
+
+    \b
+    markrules read "brooch, safety catch, AB stones, marked AUSTRIA, 5.5 cm"
+    markrules ask
+    markrules demo
+    """

@@ -1,0 +1,97 @@
+"""What the commands share: options, opening the knowledge, and errors told plainly."""
+
+from __future__ import annotations
+
+import datetime
+import functools
+import json
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, ParamSpec, TypeVar
+
+import click
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.reading.reader import Reader
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+class FileProblem(click.ClickException):
+    """A file or folder that could not be read or written; exit code 3."""
+
+    exit_code = 3
+
+
+def rules_options(function: Callable[P, R]) -> Callable[P, R]:
+    """Add `--rules DIR`, which adds a folder of rules to those that come with markrules."""
+    option = click.option(
+        "--rules",
+        "rule_folders",
+        type=click.Path(path_type=Path),
+        multiple=True,
+        metavar="DIR",
+        help="A folder of your own rules, beside those that come with markrules.",
+    )
+    return option(function)
+
+
+def json_option(function: Callable[P, R]) -> Callable[P, R]:
+    """Add `--json`."""
+    return click.option("--json", "as_json", is_flag=True, help="Write JSON.")(function)
+
+
+def told_plainly(function: Callable[P, R]) -> Callable[P, R]:
+    """Turn errors of files into one line and exit code 3, and a closed pipe into silence."""
+
+    @functools.wraps(function)
+    def told(*args: P.args, **kwargs: P.kwargs) -> R:
+        try:
+            return function(*args, **kwargs)
+        except BrokenPipeError:
+            sys.stdout = None  # type: ignore[assignment]
+            raise SystemExit(0) from None
+        except OSError as error:
+            where = f"{error.filename}: " if error.filename else ""
+            raise FileProblem(f"{where}{error.strerror or error}") from None
+
+    return told
+
+
+def open_knowledge(rule_folders: Sequence[Path]) -> KnowledgeBase:
+    """The shipped rules, the personal folder if there is one, and the folders given.
+
+    Raises click.ClickException, after printing every problem, where the rules have errors.
+    """
+    from markrules.knowledge.loading import load
+    from markrules.knowledge.places import cache_folder, personal_rules, shipped_rules
+
+    for folder in rule_folders:
+        if not folder.is_dir():
+            raise FileProblem(f"{folder}: there is no such folder of rules")
+    personal = personal_rules()
+    own = [personal] if personal is not None and personal.is_dir() else []
+    base, problems = load([shipped_rules(), *own, *rule_folders], cache_folder=cache_folder())
+    errors = [problem for problem in problems if problem.severity == "error"]
+    if errors:
+        from markrules.language.messages import show
+
+        for problem in errors:
+            click.echo(show(problem), err=True)
+        raise click.ClickException(
+            f"{len(errors)} error{'s' if len(errors) > 1 else ''} in the rules;"
+            " `markrules rules check` tells more"
+        )
+    return base
+
+
+def open_reader(rule_folders: Sequence[Path]) -> Reader:
+    """A reader over the knowledge, with the grid of years ending this year."""
+    return Reader(open_knowledge(rule_folders), last_year=datetime.date.today().year)
+
+
+def write_json(data: Any) -> None:
+    """Write one JSON document to standard output."""
+    click.echo(json.dumps(data, ensure_ascii=False, indent=2))

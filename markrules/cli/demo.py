@@ -1,0 +1,85 @@
+"""`markrules demo`: the main job over the invented box."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from markrules.cli.common import json_option, open_reader, rules_options, told_plainly, write_json
+from markrules.cli.drawing import inks_for, shorten
+from markrules.cli.page import chance, page, years
+from markrules.cli.read import columns, show
+from markrules.inference.reading import Reading
+from markrules.reading.as_json import reading_data
+from markrules.reading.batch import lines_of
+from markrules.reading.places import demo_folder
+from markrules.reading.reader import Reader, Request
+
+FULL = "14"
+"""The piece that is shown in full: its fastening and its body speak for different years."""
+
+
+@click.command()
+@click.option("--piece", default=FULL, metavar="ID", help="The piece to show in full.")
+@json_option
+@rules_options
+@told_plainly
+def command(piece: str, as_json: bool, rule_folders: tuple[Path, ...]) -> None:
+    """Read the demo box, show a table, and one piece in full.
+
+    The box, its pieces and their stories are invented; the knowledge is not.
+    """
+    reader = open_reader(rule_folders)
+    box = demo_box(reader)
+    if piece not in {row["id"] for row, _ in box}:
+        raise click.UsageError(f"the demo box has no piece {piece}; it has {_ids(box)}")
+    if as_json:
+        write_json([{"id": row["id"], **reading_data(reading)} for row, reading in box])
+        return
+    width = columns(None)
+    click.echo("The demo box: an invented tin of jewelry from an amateur theatre's wardrobe.\n")
+    show(table(box, width))
+    row, reading = next(each for each in box if each[0]["id"] == piece)
+    click.echo(f"\nPiece {row['id']} in full. The note: {row['note']}\n")
+    show(page(reading, width, inks_for(sys.stdout.encoding)))
+
+
+def demo_box(reader: Reader) -> list[tuple[dict[str, str], Reading]]:
+    """Each row of the demo box with its reading; the reading sees the note alone."""
+    rows = [line.data for line in lines_of(demo_folder() / "box.csv") if line.data is not None]
+    return [(row, reader.read(Request(note=row["note"]))) for row in rows]
+
+
+def table(box: list[tuple[dict[str, str], Reading]], width: int) -> list[str]:
+    """One line a piece: number, note, range, the maker if likely, and the invented years."""
+    note_width = width - 4 - 12 - 12 - 19
+    lines = [f"{'NO':<4}{'NOTE':<{note_width}} {'READ':<11} {'INVENTED':<11} MAKER"]
+    inside = 0
+    for row, reading in box:
+        span = reading.date.range
+        made = (int(row["made_from"]), int(row["made_to"]))
+        middle = sum(made) / 2
+        holds = span.first <= middle <= span.last
+        inside += holds
+        note = shorten(row["note"], note_width)
+        lines.append(
+            f"{row['id']:<4}{note:<{note_width}} {years(span.first, span.last):<11}"
+            f" {years(*made):<10}{' ' if holds else '!'} {shorten(_maker(reading), 17)}".rstrip()
+        )
+    lines.append("")
+    lines.append(f"{inside} of {len(box)} ranges hold the middle of the invented years; ! marks"
+                 " the others.")
+    return lines
+
+
+def _maker(reading: Reading) -> str:
+    first = reading.makers[0] if reading.makers else None
+    if first is None or not first.maker or first.probability < 0.5:
+        return ""
+    return f"{chance(first.probability)} {first.title}"
+
+
+def _ids(box: list[tuple[dict[str, str], Reading]]) -> str:
+    return f"{box[0][0]['id']} to {box[-1][0]['id']}"

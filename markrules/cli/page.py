@@ -1,0 +1,228 @@
+"""A reading as a page of text for the terminal, in at most the width asked."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from markrules.cli.drawing import Inks, draw, printable
+from markrules.inference.observation import Observation
+from markrules.inference.reading import Citation, ClueReading, DateRange, MakerShare, Reading
+
+OWN_WORK = ("practice", "memory")
+
+
+@dataclass
+class Footnotes:
+    """Numbers citations in the order in which they are first used."""
+
+    numbers: dict[tuple[str, str], int] = field(default_factory=dict)
+    texts: list[str] = field(default_factory=list)
+
+    def mark(self, cites: Iterable[Citation]) -> str:
+        """The bracketed numbers of the citations, as `[1][3]`."""
+        return "".join(f"[{self._number(cite)}]" for cite in cites)
+
+    def _number(self, cite: Citation) -> int:
+        key = (cite.source, cite.place)
+        if key not in self.numbers:
+            self.numbers[key] = len(self.numbers) + 1
+            place = f", {cite.place}" if cite.place else ""
+            self.texts.append(printable(f"{cite.title}{place}"))
+        return self.numbers[key]
+
+
+def page(reading: Reading, width: int, inks: Inks) -> list[str]:
+    """The whole page: the answer first, then the drawing, then the reasons, then what to do."""
+    notes = Footnotes()
+    sections = [
+        _answer(reading),
+        draw(reading, width, inks),
+        _makers(reading, width),
+        _against(reading, width),
+        _clues(reading, width, notes),
+        _make_and_condition(reading, width, notes),
+        _cautions(reading, width, notes),
+        _next(reading, width),
+        _words(reading, width),
+        _sources(notes, width),
+    ]
+    lines: list[str] = []
+    for section in sections:
+        if section:
+            lines += [*section, ""]
+    return [*lines, f"knowledge {reading.knowledge_version}"]
+
+
+def years(first: int | None, last: int | None) -> str:
+    """A stretch of years as a person writes it: `1911–1938`, `1911 or later`, `1925`."""
+    if first is None and last is None:
+        return "any year"
+    if first is None:
+        return f"{last} or earlier"
+    if last is None:
+        return f"{first} or later"
+    return str(first) if first == last else f"{first}–{last}"
+
+
+def chance(probability: float) -> str:
+    """A probability as a percentage a person can weigh: never 0% or 100%."""
+    if probability < 0.005:
+        return "under 1%"
+    if probability > 0.995:
+        return "over 99%"
+    return f"{probability:.0%}"
+
+
+def _answer(reading: Reading) -> list[str]:
+    date = reading.date
+    lines = [f"{reading.piece_type or 'piece'}: {_range(date.range)}"]
+    if not reading.evidence:
+        lines.append("Nothing seen speaks of a date; this is only what boxes usually hold.")
+    lines.append(f"likeliest {date.likeliest}, middle {date.median}, EDTF {date.edtf}")
+    if date.second is not None:
+        lines.append(f"or else {_range(date.second)}")
+    if date.not_before is not None or date.not_after is not None:
+        lines.append(f"hard limits: {years(date.not_before, date.not_after)}")
+    return lines
+
+
+def _range(stretch: DateRange) -> str:
+    return f"{years(stretch.first, stretch.last)} ({chance(stretch.mass)})"
+
+
+def _makers(reading: Reading, width: int) -> list[str]:
+    known = [share for share in reading.makers if share.maker and share.probability >= 0.01]
+    if not known:
+        return []
+    lines = ["MAKER"]
+    for share in reading.makers[:5]:
+        if share.probability < 0.01:
+            continue
+        lines += _wrapped(_maker_line(share), width, "  ", "      ")
+    return lines
+
+
+def _maker_line(share: MakerShare) -> str:
+    if not share.maker:
+        return f"{chance(share.probability):>8}  a maker not in these rules"
+    mark = f', mark "{share.mark_text}"' if share.mark_text else ""
+    when = f", {years(share.first, share.last)}" if share.first is not None else ""
+    return f"{chance(share.probability):>8}  {share.title}{mark}{when}"
+
+
+def _against(reading: Reading, width: int) -> list[str]:
+    if not reading.contradictions:
+        return []
+    lines = ["WHAT DOES NOT FIT"]
+    for text in reading.contradictions:
+        lines += _wrapped(text, width, "  ! ", "    ")
+    return lines
+
+
+def _clues(reading: Reading, width: int, notes: Footnotes) -> list[str]:
+    if not reading.clues:
+        return []
+    lines = ["WHY"]
+    for clue in sorted(reading.clues, key=lambda each: -each.bits):
+        lines += _wrapped(_clue_head(clue), width, "  ", "      ")
+        text = f"{clue.why} {notes.mark(clue.cites)}"
+        lines += _wrapped(text, width, "      ", "      ")
+    return lines
+
+
+def _clue_head(clue: ClueReading) -> str:
+    name = clue.clue.replace("-", " ")
+    head = f"{name}: {years(clue.first, clue.last)}, {clue.bits:.1f} bits, trust {clue.trust}"
+    branches = clue.branches
+    for share, word in (
+        (branches.refit, "thought a later replacement"),
+        (branches.reuse, "thought an older part used again"),
+        (branches.misread, "thought misread or misleading"),
+    ):
+        if share >= 0.5:
+            head += f"; {word} ({chance(share)})"
+    return head
+
+
+def _make_and_condition(reading: Reading, width: int, notes: Footnotes) -> list[str]:
+    lines: list[str] = []
+    if reading.signs:
+        lines.append("MAKE")
+        signs = {"better": "+", "poorer": "-", "neutral": "="}
+        for sign in reading.signs:
+            but = f" But: {sign.but}" if sign.but else ""
+            text = f"{sign.direction}, {sign.strength}: {sign.say}{but} {notes.mark(sign.cites)}"
+            lines += _wrapped(text, width, f"  {signs[sign.direction]} ", "    ")
+    if reading.faults:
+        lines.append("CONDITION")
+        for fault in reading.faults:
+            mend = f" Mending: {fault.mend}. {fault.mend_how}" if fault.mend != "no" else ""
+            text = f"{fault.severity}: {fault.say}{mend} {notes.mark(fault.cites)}"
+            lines += _wrapped(text, width, "  - ", "    ")
+    return lines
+
+
+def _cautions(reading: Reading, width: int, notes: Footnotes) -> list[str]:
+    warnings = [(each.level, each.say, notes.mark(each.cites)) for each in reading.cautions]
+    warnings += [("care", each.caution, "") for each in reading.faults if each.caution]
+    if not warnings:
+        return []
+    lines = ["TAKE CARE"]
+    for level, say, cites in warnings:
+        lines += _wrapped(f"{level}: {say} {cites}", width, "  ! ", "    ")
+    return lines
+
+
+def _next(reading: Reading, width: int) -> list[str]:
+    if not reading.next:
+        return []
+    lines = ["LOOK NEXT"]
+    for look in reading.next[:3]:
+        text = f"{look.ask} {look.look} (worth {look.gain_bits:.2f} bits)"
+        lines += _wrapped(text, width, "  ? ", "    ")
+    return lines
+
+
+def _words(reading: Reading, width: int) -> list[str]:
+    lines: list[str] = []
+    assumed = [_assumed(each) for each in reading.observations if each.assumed]
+    heard = [each.words or each.value for each in reading.observations if each.heard]
+    for head, items in (
+        ("Taken as", assumed),
+        ("Told, not seen, and left out of the sums", heard),
+        ("Not understood", reading.not_understood),
+        ("Note", reading.notes),
+    ):
+        if items:
+            lines += _wrapped(f"{head}: {'; '.join(items)}", width, "", "    ")
+    return lines
+
+
+def _assumed(observation: Observation) -> str:
+    return f"{observation.words}: {observation.assumed}" if observation.words else (
+        observation.assumed
+    )
+
+
+def _sources(notes: Footnotes, width: int) -> list[str]:
+    if not notes.texts:
+        return []
+    lines = ["SOURCES"]
+    for number, text in enumerate(notes.texts, 1):
+        lines += _wrapped(text, width, f"  [{number}] ", "      ")
+    return lines
+
+
+def _wrapped(text: str, width: int, first: str, rest: str) -> Iterator[str]:
+    return iter(
+        textwrap.wrap(
+            printable(text).strip(),
+            width,
+            initial_indent=first,
+            subsequent_indent=rest,
+            break_on_hyphens=False,
+        )
+        or [first.rstrip()]
+    )

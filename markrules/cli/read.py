@@ -1,0 +1,132 @@
+"""`markrules read`: one piece from a note, or a batch of them from a file."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from pathlib import Path
+
+import click
+
+from markrules.cli.common import (
+    json_option,
+    open_reader,
+    rules_options,
+    told_plainly,
+    write_json,
+)
+from markrules.cli.drawing import inks_for
+from markrules.cli.page import page
+from markrules.inference.observation import Observation
+from markrules.reading.as_json import reading_data
+from markrules.reading.observing import WordProblem, observe
+from markrules.reading.reader import Reader, Request
+
+
+@click.command()
+@click.argument("note", required=False, default="")
+@click.option("--see", multiple=True, metavar="FEATURE=VALUE", help="Something seen, by name.")
+@click.option("--mark", "marks", multiple=True, metavar="TEXT", help="Text on the piece.")
+@click.option(
+    "--mass",
+    type=click.FloatRange(0.01, 0.999),
+    default=0.8,
+    show_default=True,
+    help="Share of probability that the range holds.",
+)
+@click.option("--flat-prior", is_flag=True, help="Take every year as equally likely at first.")
+@click.option("--without", multiple=True, metavar="NAME", help="Leave a feature or clue out.")
+@click.option(
+    "--batch",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Read many: JSON Lines or CSV with id and note. Writes JSON Lines.",
+)
+@click.option("--jobs", type=click.IntRange(1), default=1, help="Processes for a batch.")
+@click.option("--width", type=click.IntRange(40, 200), help="Columns; the terminal's, or 80.")
+@json_option
+@rules_options
+@told_plainly
+def command(
+    note: str,
+    see: tuple[str, ...],
+    marks: tuple[str, ...],
+    mass: float,
+    flat_prior: bool,
+    without: tuple[str, ...],
+    batch: Path | None,
+    jobs: int,
+    width: int | None,
+    as_json: bool,
+    rule_folders: tuple[Path, ...],
+) -> None:
+    """Read a piece from a NOTE in plain words.
+
+    \b
+    markrules read "brooch, rollover catch, prong set stones, marked AUSTRIA?"
+    markrules read "brooch" --see catch=rollover --mark "?RIF..."
+    markrules read --batch box.csv --jobs 2 > readings.jsonl
+
+    In a mark, ? is one letter unread, ... a run unread, [CG] one of these.
+    """
+    if batch is not None:
+        from markrules.cli.batch import run_batch
+
+        request = Request(mass=mass, flat_prior=flat_prior, without=without, next_looks=3)
+        run_batch(batch, request, rule_folders, jobs)
+        return
+    if not (note or see or marks) and sys.stdin is not None and not sys.stdin.isatty():
+        note = sys.stdin.read()
+    reader = open_reader(rule_folders)
+    check_without(reader, without)
+    reading = reader.read(
+        Request(
+            note=note,
+            observations=seen(reader, see),
+            marks=marks,
+            mass=mass,
+            flat_prior=flat_prior,
+            without=without,
+        )
+    )
+    if as_json:
+        write_json(reading_data(reading))
+    else:
+        show(page(reading, columns(width), inks_for(sys.stdout.encoding)))
+
+
+def seen(reader: Reader, see: tuple[str, ...]) -> tuple[Observation, ...]:
+    """The observations of `--see` options; a feature or value not known ends the command."""
+    try:
+        return tuple(observe(reader.base, text) for text in see)
+    except WordProblem as problem:
+        raise click.UsageError(str(problem)) from None
+
+
+def check_without(reader: Reader, names: tuple[str, ...]) -> None:
+    """End the command where a name is neither a feature nor a clue."""
+    from markrules.reading.observing import nearest
+
+    for name in names:
+        if name not in reader.base.features and name not in reader.base.clues:
+            near = nearest(name, [*reader.base.features, *reader.base.clues])
+            hint = f'; nearest: "{near}"' if near else ""
+            raise click.UsageError(f'--without: no feature or clue is called "{name}"{hint}')
+
+
+def columns(width: int | None) -> int:
+    """Columns to write in: as asked, else the terminal's up to 100, else 80."""
+    if width is not None:
+        return width
+    if "COLUMNS" in os.environ or sys.stdout.isatty():
+        return max(60, min(100, shutil.get_terminal_size((80, 24)).columns))
+    return 80
+
+
+def show(lines: list[str]) -> None:
+    """Write the lines; on a terminal, headings stand out in bold."""
+    styled = sys.stdout.isatty()
+    for number, line in enumerate(lines):
+        heading = number == 0 or (line.isupper() and not line.startswith(" "))
+        click.echo(click.style(line, bold=True) if styled and heading else line)

@@ -1,0 +1,238 @@
+"""`markrules rules`: check, format, show and list the knowledge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import click
+
+from markrules.cli.common import (
+    FileProblem,
+    json_option,
+    open_knowledge,
+    rules_options,
+    told_plainly,
+    write_json,
+)
+from markrules.knowledge.base import KnowledgeBase
+
+KINDS = (
+    "sources",
+    "trusts",
+    "certainties",
+    "settings",
+    "families",
+    "priors",
+    "commonness",
+    "pieces",
+    "wordings",
+    "features",
+    "clues",
+    "findings",
+    "signs",
+    "faults",
+    "cautions",
+    "makers",
+    "registers",
+    "metal_marks",
+    "cases",
+)
+
+
+@click.group()
+def command() -> None:
+    """Check, format, show and list the knowledge in rules/."""
+
+
+@command.command()
+@click.argument("folders", nargs=-1, type=click.Path(path_type=Path))
+@click.option("--strict", is_flag=True, help="Warnings count as errors.")
+@click.option("--no-cases", is_flag=True, help="Leave out the worked examples.")
+@json_option
+@rules_options
+@told_plainly
+def check(
+    folders: tuple[Path, ...],
+    strict: bool,
+    no_cases: bool,
+    as_json: bool,
+    rule_folders: tuple[Path, ...],
+) -> None:
+    """Check every rule and run every worked example.
+
+    With FOLDERS, those are checked as an addition to the rules that come with markrules.
+    Exit code 1 when there are errors.
+
+    \b
+    markrules rules check
+    markrules rules check ~/my-rules
+    """
+    from markrules.knowledge.loading import load
+    from markrules.knowledge.places import shipped_rules
+    from markrules.language.messages import show as tell
+    from markrules.reading.cases import check_cases
+
+    extra = [*folders, *rule_folders]
+    for folder in extra:
+        if not folder.is_dir():
+            raise FileProblem(f"{folder}: there is no such folder of rules")
+    base, problems = load([shipped_rules(), *extra], cache_folder=None)
+    found = list(problems)
+    if not no_cases and not any(each.severity == "error" for each in found):
+        found += check_cases(base)
+    if as_json:
+        write_json([_problem(each) for each in found])
+    else:
+        for each in found:
+            click.echo(tell(each))
+    errors = sum(each.severity == "error" for each in found)
+    warnings = len(found) - errors
+    click.echo(f"{_count(base)}; {errors} errors, {warnings} warnings", err=as_json)
+    if errors or (strict and warnings):
+        raise SystemExit(1)
+
+
+@command.command("format")
+@click.argument("paths", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--check", "only_check", is_flag=True, help="Change nothing; exit 1 if it would.")
+@told_plainly
+def format_command(paths: tuple[Path, ...], only_check: bool) -> None:
+    """Put rule files into the one common form. Comments are kept.
+
+    \b
+    markrules rules format my-rules/
+    """
+    from markrules.language.formatter import format_text
+    from markrules.language.messages import show as tell
+
+    changed = broken = 0
+    for path in _rule_files(paths):
+        text = path.read_text(encoding="utf-8")
+        formatted, problems = format_text(text, str(path))
+        if problems:
+            broken += 1
+            for each in problems:
+                click.echo(tell(each), err=True)
+        elif formatted != text:
+            changed += 1
+            click.echo(f"{'would change' if only_check else 'changed'} {path}")
+            if not only_check:
+                _replace(path, formatted)
+    click.echo(f"{changed} changed, {broken} with errors", err=True)
+    if broken or (only_check and changed):
+        raise SystemExit(1)
+
+
+@command.command("show")
+@click.argument("name")
+@rules_options
+@told_plainly
+def show_command(name: str, rule_folders: tuple[Path, ...]) -> None:
+    """Show the entry of that NAME as it is written, with its place.
+
+    \b
+    markrules rules show rollover-catch
+    """
+    base = open_knowledge(rule_folders)
+    found = [
+        (kind, entries[name])
+        for kind, entries in _kinds(base)
+        if name in entries and entries[name].span.file
+    ]
+    if not found:
+        from markrules.reading.observing import nearest
+
+        near = nearest(name, {each for _, entries in _kinds(base) for each in entries})
+        hint = f'; nearest: "{near}"' if near else ""
+        raise click.UsageError(f'no entry is called "{name}"{hint}')
+    for _, entry in found:
+        span = entry.span
+        click.echo(f"# {span.file}:{span.line}")
+        click.echo(_text_of(Path(span.file), span.line))
+
+
+@command.command("list")
+@click.argument("kind", required=False, type=click.Choice(KINDS))
+@click.option("--search", default="", help="Only names that contain this.")
+@json_option
+@rules_options
+@told_plainly
+def list_command(
+    kind: str | None, search: str, as_json: bool, rule_folders: tuple[Path, ...]
+) -> None:
+    """Count the entries of each kind, or list those of one KIND.
+
+    \b
+    markrules rules list
+    markrules rules list clues --search catch
+    """
+    base = open_knowledge(rule_folders)
+    if kind is None:
+        counts = {name: len(entries) for name, entries in _kinds(base)}
+        if as_json:
+            write_json(counts)
+        else:
+            for name, number in counts.items():
+                click.echo(f"{number:>6}  {name.replace('_', ' ')}")
+        return
+    names = [name for name in dict(_kinds(base))[kind] if search.casefold() in name]
+    if as_json:
+        write_json(names)
+    else:
+        for name in names:
+            click.echo(name)
+
+
+def _kinds(base: KnowledgeBase) -> Iterator[tuple[str, Any]]:
+    for kind in KINDS:
+        entries = getattr(base, kind, None)
+        if entries is not None:
+            yield kind, entries
+
+
+def _count(base: KnowledgeBase) -> str:
+    return ", ".join(
+        f"{len(entries)} {kind}"
+        for kind, entries in _kinds(base)
+        if kind in ("clues", "signs", "faults", "cautions", "makers", "features", "cases")
+    )
+
+
+def _problem(problem: Any) -> dict[str, Any]:
+    return {
+        "code": problem.code,
+        "severity": problem.severity,
+        "message": problem.message,
+        "file": problem.place.file,
+        "line": problem.place.line,
+        "column": problem.place.column,
+        "nearest": problem.nearest,
+    }
+
+
+def _rule_files(paths: tuple[Path, ...]) -> Iterator[Path]:
+    for path in paths:
+        if path.is_dir():
+            yield from sorted(path.rglob("*.rules"))
+        elif path.exists():
+            yield path
+        else:
+            raise FileProblem(f"{path}: there is no such file or folder")
+
+
+def _replace(path: Path, text: str) -> None:
+    """Write beside the file and put it in its place, so that a crash loses nothing."""
+    beside = path.with_name(path.name + ".new")
+    beside.write_text(text, encoding="utf-8")
+    beside.replace(path)
+
+
+def _text_of(path: Path, line: int) -> str:
+    """The entry that starts at this line: up to the next line at the left margin."""
+    lines = path.read_text(encoding="utf-8").splitlines()
+    end = line
+    while end < len(lines) and (not lines[end].strip() or lines[end][0] in " \t"):
+        end += 1
+    return "\n".join(lines[line - 1 : end]).rstrip()

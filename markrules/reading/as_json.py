@@ -1,0 +1,165 @@
+"""A reading as plain data, for `--json`, batches and storage. The keys are stable."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from markrules.inference.observation import Observation
+from markrules.inference.reading import (
+    Citation,
+    ClueReading,
+    DateRange,
+    Dating,
+    MakerShare,
+    Reading,
+)
+
+SCHEMA = "markrules-reading/1"
+"""Name and version of this form; the version grows when a key changes its meaning or goes."""
+
+
+def reading_data(reading: Reading) -> dict[str, Any]:
+    """The reading as dictionaries, lists, strings and numbers, ready for `json.dumps`.
+
+    Probabilities and bits are rounded to six places, so that equal readings give equal text.
+    """
+    return {
+        "schema": SCHEMA,
+        "piece_type": reading.piece_type,
+        "observations": [observation_data(each) for each in reading.observations],
+        "date": _date(reading.date),
+        "makers": [_maker(each) for each in reading.makers],
+        "clues": [_clue(each) for each in reading.clues],
+        "contradictions": list(reading.contradictions),
+        "findings": list(reading.findings),
+        "signs": [
+            {
+                "sign": each.sign,
+                "direction": each.direction,
+                "strength": each.strength,
+                "say": each.say,
+                "but": each.but,
+                "cites": _cites(each.cites),
+            }
+            for each in reading.signs
+        ],
+        "faults": [
+            {
+                "fault": each.fault,
+                "say": each.say,
+                "severity": each.severity,
+                "value": each.value,
+                "mend": each.mend,
+                "mend_how": each.mend_how,
+                "originality": each.originality,
+                "caution": each.caution,
+                "cites": _cites(each.cites),
+            }
+            for each in reading.faults
+        ],
+        "cautions": [
+            {
+                "caution": each.caution,
+                "level": each.level,
+                "say": each.say,
+                "cites": _cites(each.cites),
+            }
+            for each in reading.cautions
+        ],
+        "next": [
+            {
+                "feature": each.feature,
+                "ask": each.ask,
+                "look": each.look,
+                "effort": each.effort,
+                "gain_bits": _round(each.gain_bits),
+            }
+            for each in reading.next
+        ],
+        "not_understood": list(reading.not_understood),
+        "notes": list(reading.notes),
+        "evidence": reading.evidence,
+        "knowledge_version": reading.knowledge_version,
+    }
+
+
+def observation_data(observation: Observation) -> dict[str, Any]:
+    """One observation; keys that say nothing are left out."""
+    data: dict[str, Any] = {
+        "feature": observation.feature,
+        "value": observation.value,
+        "state": observation.state,
+        "certainty": observation.certainty,
+    }
+    if observation.number is not None:
+        data["number"] = observation.number
+    if observation.years is not None:
+        data["years"] = list(observation.years)
+    if observation.heard:
+        data["heard"] = True
+    if observation.words:
+        data["words"] = observation.words
+    if observation.assumed:
+        data["assumed"] = observation.assumed
+    return data
+
+
+def _date(date: Dating) -> dict[str, Any]:
+    return {
+        **_range(date.range),
+        "likeliest": date.likeliest,
+        "median": date.median,
+        "edtf": date.edtf,
+        "not_before": date.not_before,
+        "not_after": date.not_after,
+        "second": _range(date.second) if date.second is not None else None,
+        "curve": [[date.first_year + i, _round(p)] for i, p in enumerate(date.curve)],
+    }
+
+
+def _range(years: DateRange) -> dict[str, Any]:
+    return {"from": years.first, "to": years.last, "mass": _round(years.mass)}
+
+
+def _maker(share: MakerShare) -> dict[str, Any]:
+    return {
+        "maker": share.maker,
+        "name": share.title,
+        "mark": share.mark_text,
+        "variant": share.mark,
+        "probability": _round(share.probability),
+        "from": share.first,
+        "to": share.last,
+    }
+
+
+def _clue(clue: ClueReading) -> dict[str, Any]:
+    return {
+        "clue": clue.clue,
+        "feature": clue.feature,
+        "words": clue.words,
+        "bits": _round(clue.bits),
+        "window": [clue.first, clue.last],
+        "branches": {
+            "original": _round(clue.branches.original),
+            "refit": _round(clue.branches.refit),
+            "reuse": _round(clue.branches.reuse),
+            "misread": _round(clue.branches.misread),
+        },
+        "trust": clue.trust,
+        "why": clue.why,
+        "misleads": clue.misleads,
+        "cites": _cites(clue.cites),
+    }
+
+
+def _cites(cites: Iterable[Citation]) -> list[dict[str, str]]:
+    return [
+        {"source": each.source, "title": each.title, "place": each.place, "kind": each.kind}
+        for each in cites
+    ]
+
+
+def _round(number: float) -> float:
+    return round(number, 6)

@@ -1,0 +1,126 @@
+"""One object that reads pieces: it holds the knowledge and what is built from it, once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from markrules.inference.engine import Model, read
+from markrules.inference.observation import MarkEvidence, Observation
+from markrules.inference.reading import Reading
+from markrules.knowledge.base import KnowledgeBase
+from markrules.marks.hallmarks import hallmark_observations
+from markrules.marks.numbers import find_numbers, observations_from_numbers
+from markrules.notes.understanding import Understanding, Vocabulary, understand
+
+if TYPE_CHECKING:
+    from markrules.marks.search import MarkSearch
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What to read and how.
+
+    `note` is in plain words; `observations` are added to what it says, and one on a feature
+    that the note speaks of too takes the note's place. `marks` are texts on the piece. `mass`
+    is the share of probability that the range holds, between 0 and 1. `without` leaves out
+    features or clues by name.
+    """
+
+    note: str = ""
+    observations: tuple[Observation, ...] = ()
+    marks: tuple[str, ...] = ()
+    mass: float = 0.8
+    flat_prior: bool = False
+    without: tuple[str, ...] = ()
+    next_looks: int = 5
+
+
+@dataclass(frozen=True, eq=False)
+class Reader:
+    """Reads pieces against one knowledge base.
+
+    `last_year` ends the grid of years; it is given, so that a reading depends on nothing
+    but its arguments. What is costly to build is built when first needed, and kept.
+    """
+
+    base: KnowledgeBase
+    last_year: int
+
+    @cached_property
+    def model(self) -> Model:
+        """The engine's tables."""
+        return Model(self.base, self.last_year)
+
+    @cached_property
+    def vocabulary(self) -> Vocabulary:
+        """The words of the rules, for notes."""
+        return Vocabulary(self.base)
+
+    @cached_property
+    def marks(self) -> MarkSearch:
+        """The search over all marks of the rules."""
+        from markrules.marks.search import build_small
+
+        return build_small(self.base)
+
+    def understand(self, note: str) -> Understanding:
+        """What a note says, as observations."""
+        return understand(self.vocabulary, note)
+
+    def read(self, request: Request) -> Reading:
+        """The reading of one piece. Bad text never raises; what is not understood is listed."""
+        understood = self.understand(request.note)
+        marked = tuple(Observation("mark", text, words=text) for text in request.marks)
+        given = {each.feature for each in request.observations}
+        seen = (
+            *(each for each in understood.observations if each.feature not in given),
+            *request.observations,
+            *marked,
+        )
+        seen = self._with_numbers(seen)
+        return read(
+            self.model,
+            seen,
+            marks=self._mark_evidence(seen),
+            piece_type=understood.piece_type,
+            mass=request.mass,
+            flat_prior=request.flat_prior,
+            without=request.without,
+            not_understood=understood.not_understood,
+            next_looks=request.next_looks,
+        )
+
+    def _with_numbers(self, seen: tuple[Observation, ...]) -> tuple[Observation, ...]:
+        """What was seen, and what the numbers and hallmarks in it say."""
+        numbered = [*seen]
+        for each in seen:
+            if each.feature == "mark" and each.state == "seen" and each.value:
+                found = observations_from_numbers(find_numbers(each.value, self.base))
+                numbered += [replace(one, certainty=each.certainty) for one in found]
+        return (*numbered, *hallmark_observations(tuple(numbered), self.base))
+
+    def _mark_evidence(self, seen: tuple[Observation, ...]) -> MarkEvidence | None:
+        """What the text on the piece says of its maker, taking all its marks together."""
+        texts = [
+            each.value
+            for each in seen
+            if each.feature == "mark" and each.state == "seen" and not each.heard and each.value
+        ]
+        if not texts:
+            return None
+        return self.marks.evidence(texts)
+
+
+def read_many(
+    reader: Reader, requests: Sequence[Request], done: Callable[[], None] | None = None
+) -> list[Reading]:
+    """The readings of many pieces, in order; `done` is called after each."""
+    readings = []
+    for request in requests:
+        readings.append(reader.read(request))
+        if done is not None:
+            done()
+    return readings
