@@ -667,10 +667,15 @@ Entry: TypeAlias = (
 
 @dataclass(frozen=True, slots=True)
 class Book:
-    """All entries of one rule file, in order."""
+    """All entries of one rule file, in order.
+
+    `broken` holds (kind, name) of entries that lost a line, or all, to a problem: what is
+    not found in them may yet stand in the text.
+    """
 
     file: str
     entries: tuple[Entry, ...]
+    broken: tuple[tuple[str, str], ...] = field(default=(), compare=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,69 @@
+"""The grammar, made ready for parsing: Lark's tables, and which words are keywords."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cache
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+if TYPE_CHECKING:
+    from lark import Lark
+    from lark.lexer import LexerConf
+    from lark.parsers.lalr_parser_state import ParserState
+
+    from markrules.language.shaping import Shaper
+
+
+class Grammar(NamedTuple):
+    """The parser tables, what the rules become, and which word is which terminal and back."""
+
+    lark: Lark
+    shaper: Shaper
+    terminals: Mapping[str, str]
+    spellings: Mapping[str, str]
+
+    def start(self) -> ParserState[int]:
+        """A parser at the start of a text."""
+        return self.lark.parse_interactive("").parser_state
+
+
+def grammar_text() -> str:
+    """The grammar file as it ships."""
+    return files("markrules.language").joinpath("grammar.lark").read_text(encoding="utf-8")
+
+
+@cache
+def grammar() -> Grammar:
+    """The one grammar of this process; Lark is imported when it is first asked for."""
+    from lark import Lark
+    from lark.lexer import Lexer, PatternStr
+
+    from markrules.language.shaping import Shaper
+
+    class NoLexer(Lexer):
+        """Words come from `lines.py`, which knows which word may be a keyword where."""
+
+        __future_interface__ = 1
+
+        def __init__(self, lexer_conf: LexerConf) -> None:
+            pass
+
+        def lex(self, lexer_state: object, parser_state: object) -> Iterator[Any]:
+            return iter(())
+
+    shaper = Shaper()
+    lark = Lark(
+        grammar_text(),
+        parser="lalr",
+        lexer=NoLexer,
+        keep_all_tokens=True,
+        maybe_placeholders=False,
+        transformer=shaper,  # type: ignore[arg-type] - Lark asks for its methods only
+    )
+    terminals = {
+        str(terminal.pattern.value): str(terminal.name)
+        for terminal in lark.terminals
+        if isinstance(terminal.pattern, PatternStr)
+    }
+    return Grammar(lark, shaper, terminals, {name: word for word, name in terminals.items()})

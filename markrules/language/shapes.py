@@ -1,0 +1,282 @@
+"""Which lines each kind of entry may have, and where each goes in the syntax tree."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from markrules.language import tree
+
+Take = Literal[
+    "value",  # the value as it stands
+    "word",  # a name, kept as a plain word
+    "list",  # a comma list; a second line of the key adds to it
+    "item",  # one item; each line of the key adds one
+    "window",
+    "flag",
+    "role",
+    "mending",
+    "direction",
+    "row",
+    "part",
+    "microns",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One key: the field it fills, how, the words allowed, and an example of the line."""
+
+    field: str
+    take: Take
+    example: str
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A kind of entry: its type, its keys, and those of them that it cannot do without."""
+
+    build: type[Any]
+    keys: Mapping[str, Key]
+    required: tuple[str, ...] = ()
+
+
+def _text(field: str, example: str = '"…"') -> Key:
+    return Key(field, "value", example)
+
+
+_WHY = _text("why")
+_NOTE = _text("note")
+_SAY = _text("say")
+_CITE = Key("cites", "list", "common-practice")
+_ALSO = Key("also", "list", '"pin", "broach"')
+_ON = Key("on", "list", "brooch, bar-pin")
+_WHEN = Key("when", "value", "catch is rollover")
+_REFIT = Key("refit", "value", "12%")
+_REUSE = Key("reuse", "value", "1%")
+_MISREAD = Key("misread", "value", "6%")
+_TITLE = _text("title")
+_TRUST = Key("trust", "value", "strong")
+_FAMILY = Key("family", "value", "pin-fastening")
+
+SHAPES: Mapping[str, Shape] = {
+    "source": Shape(
+        tree.Source,
+        {
+            "title": _TITLE,
+            "author": _text("author"),
+            "kind": Key("kind", "word", "book", tree.SOURCE_KINDS),
+            "year": Key("year", "value", "1911"),
+            "where": _text("where"),
+            "note": _NOTE,
+        },
+        ("title", "kind"),
+    ),
+    "trust": Shape(tree.Trust, {"misread": _MISREAD, "why": _WHY, "cite": _CITE}, ("misread",)),
+    "certainty": Shape(
+        tree.Certainty, {"misread": _MISREAD, "also": _ALSO, "why": _WHY}, ("misread",)
+    ),
+    "setting": Shape(
+        tree.Setting,
+        {"value": Key("value", "value", "30"), "why": _WHY, "cite": _CITE},
+        ("value", "why"),
+    ),
+    "family": Shape(
+        tree.Family, {"overlap": Key("overlap", "value", "60%"), "why": _WHY}, ("overlap",)
+    ),
+    "prior": Shape(
+        tree.Prior,
+        {"on": _ON, "at": Key("points", "item", "1955 6"), "why": _WHY, "cite": _CITE},
+        ("at",),
+    ),
+    "commonness": Shape(
+        tree.Commonness,
+        {"weight": Key("weight", "value", "8"), "why": _WHY, "cite": _CITE},
+        ("weight",),
+    ),
+    "piece": Shape(
+        tree.Piece,
+        {"also": _ALSO, "under": Key("under", "value", "ornament"), "say": _SAY},
+    ),
+    "wording": Shape(
+        tree.Wording,
+        {
+            "role": Key("role", "role", "absent mark", tree.WORDING_ROLES),
+            "words": Key("words", "list", '"unmarked", "unsigned"'),
+        },
+        ("role", "words"),
+    ),
+    "feature": Shape(
+        tree.Feature,
+        {
+            "kind": Key("kind", "word", "choice", tree.FEATURE_KINDS),
+            "ask": _text("ask", '"What holds the point of the pin?"'),
+            "look": _text("look"),
+            "also": _ALSO,
+            "on": _ON,
+            "unit": Key("unit", "word", "mm", ("mm", "cm", "in", "g", "oz")),
+            "family": _FAMILY,
+            "refit": _REFIT,
+            "reuse": _REUSE,
+            "effort": Key("effort", "word", "close", tree.EFFORTS),
+            "hazard": _text("hazard"),
+            "describes": Key("describes", "flag", ""),
+            "cite": _CITE,
+            "value": Key("values", "part", 'rollover "…"'),
+        },
+        ("ask",),
+    ),
+    "value": Shape(
+        tree.Value, {"also": _ALSO, "share": Key("share", "value", "30%"), "look": _text("look")}
+    ),
+    "clue": Shape(
+        tree.Clue,
+        {
+            "when": _WHEN,
+            "made": Key("made", "window", "from 1911, mostly 1925 onward"),
+            "trust": _TRUST,
+            "family": _FAMILY,
+            "refit": _REFIT,
+            "reuse": _REUSE,
+            "on": _ON,
+            "in": _text("region"),
+            "points": Key("points", "list", "tillander"),
+            "misleads": _text("misleads"),
+            "why": _WHY,
+            "cite": _CITE,
+        },
+        ("when", "trust", "why"),
+    ),
+    "finding": Shape(
+        tree.Finding,
+        {
+            "when": _WHEN,
+            "say": _SAY,
+            "means": Key("means", "value", "metal is vermeil"),
+            "cite": _CITE,
+        },
+        ("when",),
+    ),
+    "sign": Shape(
+        tree.Sign,
+        {
+            "when": _WHEN,
+            "better": Key("direction", "direction", "strong", tree.STRENGTHS),
+            "poorer": Key("direction", "direction", "weak", tree.STRENGTHS),
+            "neutral": Key("direction", "direction", "weak", tree.STRENGTHS),
+            "on": _ON,
+            "say": _SAY,
+            "but": _text("but"),
+            "cite": _CITE,
+        },
+        ("when", "better", "say"),
+    ),
+    "fault": Shape(
+        tree.Fault,
+        {
+            "also": _ALSO,
+            "say": _SAY,
+            "look": _text("look"),
+            "cause": _text("cause"),
+            "original": _text("originality"),
+            "make": _text("make"),
+            "severity": Key("severity", "word", "severe", tree.SEVERITIES),
+            "value": Key("value", "word", "down-strongly", tree.FAULT_VALUES),
+            "mend": Key("mend", "mending", 'no "…"', tree.MENDS),
+            "caution": _text("caution"),
+            "when": _WHEN,
+            "cite": _CITE,
+        },
+        ("say",),
+    ),
+    "caution": Shape(
+        tree.Caution,
+        {
+            "when": _WHEN,
+            "level": Key("level", "word", "hazard", tree.CAUTION_LEVELS),
+            "say": _SAY,
+            "cite": _CITE,
+        },
+        ("when", "level", "say"),
+    ),
+    "maker": Shape(
+        tree.Maker,
+        {
+            "title": _TITLE,
+            "city": _text("city"),
+            "country": _text("country"),
+            "works": Key("works", "window", "from 1910, mostly 1920 to 1955"),
+            "common": Key("common", "value", "often"),
+            "also": _ALSO,
+            "group": _text("group"),
+            "note": _NOTE,
+            "cite": _CITE,
+            "mark": Key("marks", "part", "block-1920"),
+        },
+        ("title",),
+    ),
+    "mark": Shape(
+        tree.Mark,
+        {
+            "text": _text("text"),
+            "form": Key("form", "word", "block"),
+            "symbol": _text("symbol"),
+            "method": Key("method", "word", "struck"),
+            "beside": Key("beside", "list", '"PAT. PEND."'),
+            "used": Key("used", "window", "mostly 1920 to 1930"),
+            "place": _text("place"),
+            "note": _NOTE,
+            "trust": _TRUST,
+            "cite": _CITE,
+        },
+    ),
+    "register": Shape(
+        tree.Register,
+        {
+            "title": _TITLE,
+            "kind": Key("kind", "word", "number", ("number", "letter", "size")),
+            "reads": Key("reads", "list", '"D #"'),
+            "columns": Key("columns", "list", "style, shield"),
+            "note": _NOTE,
+            "cite": _CITE,
+            "row": Key("rows", "row", "119966 in 1940"),
+        },
+        ("title", "kind"),
+    ),
+    "metal-mark": Shape(
+        tree.MetalMark,
+        {
+            "reads": Key("reads", "list", '"{karat}K GF", "GOLD FILLED"'),
+            "metal": Key("metal", "word", "gold"),
+            "how": Key("how", "word", "filled", tree.METAL_FORMS),
+            "over": _text("over"),
+            "fineness": Key("fineness", "value", "417 to 999"),
+            "share": Key("share", "value", "5% to 100%"),
+            "least": Key("least_microns", "microns", "2.5 microns"),
+            "allow": Key("allow", "value", "3"),
+            "weight": Key("weight", "value", "3"),
+            "country": _text("country"),
+            "law": _text("law"),
+            "say": _SAY,
+            "claim": _text("claim"),
+            "never": _text("never"),
+            "test": _text("test"),
+            "note": _NOTE,
+            "cite": _CITE,
+        },
+        ("reads",),
+    ),
+    "case": Shape(
+        tree.Case,
+        {
+            "given": Key("given", "item", "hinge is tube"),
+            "expect": Key("expect", "item", "clue open-c-catch"),
+            "note": _NOTE,
+            "cite": _CITE,
+        },
+        ("given", "expect"),
+    ),
+}
+ENTRY_KINDS = tuple(kind for kind in SHAPES if kind not in ("value", "mark"))
