@@ -1,0 +1,1 @@
+"""Rule text to checked entries: grammar, parser, checker, formatter. Knows no jewelry."""

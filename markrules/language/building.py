@@ -58,7 +58,9 @@ class Builder:
                 values.setdefault(shape.keys[line.kind].field, []).append(part)
             return
         key = shape.keys[line.key]
-        if key.take not in ("list", "item", "row") and not self._alone(raw, line, key, seen):
+        if key.take not in ("list", "words", "item", "row") and not self._alone(
+            raw, line, key, seen
+        ):
             return
         _TAKERS[key.take](self, key, line, values)
 
@@ -81,7 +83,7 @@ class Builder:
         if _at(raw) not in self.hurt:
             for key in missing:
                 self._missing(raw, key, shape.keys[key])
-        if not _needed(shape.build) <= values.keys() | _defaults(raw.kind).keys():
+        if not _needed(raw.kind) <= values.keys() | _defaults(raw.kind).keys():
             return None
         return shape.build(**{**_defaults(raw.kind), **values})
 
@@ -115,10 +117,11 @@ def _at(raw: RawEntry) -> tuple[str, int]:
 
 
 @cache
-def _needed(build: type[Any]) -> frozenset[str]:
+def _needed(kind: str) -> frozenset[str]:
+    """Fields without which an entry of this kind cannot be built."""
     return frozenset(
         each.name
-        for each in fields(build)
+        for each in fields(SHAPES[kind].build)
         if each.default is MISSING and each.default_factory is MISSING
     )
 
@@ -159,15 +162,19 @@ def _word(builder: Builder, key: Key, line: RawLine, values: Fields) -> None:
     values[key.field] = builder.chosen(key, line.value, line.key)
 
 
-def _list(builder: Builder, key: Key, line: RawLine, values: Fields) -> None:
+def _list(_: Builder, key: Key, line: RawLine, values: Fields) -> None:
     values.setdefault(key.field, []).extend(unrolled(line.value))
 
 
-def _item(builder: Builder, key: Key, line: RawLine, values: Fields) -> None:
+def _words(_: Builder, key: Key, line: RawLine, values: Fields) -> None:
+    values.setdefault(key.field, []).extend(name.name for name in unrolled(line.value))
+
+
+def _item(_: Builder, key: Key, line: RawLine, values: Fields) -> None:
     values.setdefault(key.field, []).append(line.value)
 
 
-def _flag(builder: Builder, key: Key, line: RawLine, values: Fields) -> None:
+def _flag(_: Builder, key: Key, __: RawLine, values: Fields) -> None:
     values[key.field] = True
 
 
@@ -255,20 +262,15 @@ def _window(builder: Builder, key: Key, line: RawLine, values: Fields) -> None:
 
 def _window_part(part: WindowPart) -> Fields:
     words, years = part.words.split(), part.years
-    match words[0]:
-        case "from":
-            return {"first": years[0]}
-        case "until":
-            return {"last": years[0]}
-        case "fade":
-            return {"fade": part.fade}
-        case "except":
-            return {"gap": (years[0], years[-1])}
-    if "onward" in words:
-        return {"mostly_first": years[0], "mostly_last": None}
-    if "until" in words:
-        return {"mostly_first": None, "mostly_last": years[0]}
-    return {"mostly_first": years[0], "mostly_last": years[-1]}
+    if words[0] == "fade":
+        return {"fade": part.fade}
+    if words[0] == "except":
+        return {"gap": (years[0], years[-1])}
+    if words[0] != "mostly":
+        return {"first" if words[0] == "from" else "last": years[0]}
+    first = None if "until" in words else years[0]
+    last = None if "onward" in words else years[-1]
+    return {"mostly_first": first, "mostly_last": last}
 
 
 _TAKERS: Mapping[str, Callable[[Builder, Key, RawLine, Fields], None]] = {
@@ -277,6 +279,7 @@ _TAKERS: Mapping[str, Callable[[Builder, Key, RawLine, Fields], None]] = {
     "list": _list,
     "item": _item,
     "window": _window,
+    "words": _words,
     "flag": _flag,
     "role": _role,
     "mending": _mending,

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any, TypeAlias
 
 from markrules.language.grammar import Grammar
 from markrules.language.lines import NAME, Line, Word
@@ -39,6 +40,8 @@ _NAMES = {
     "means": "a feature",
     "columns": "the name of a column",
 }
+# Lark's table: state -> symbol -> (what to do, with a rule or a state).
+Table: TypeAlias = Mapping[int, Mapping[str, tuple[Any, Any]]]
 _CONDITION_STARTS = ("when", "and", "or", "given", "expect", "not", "(", ",")
 
 
@@ -52,25 +55,22 @@ def accepted(grammar: Grammar, stack: Sequence[int]) -> set[str]:
     }
 
 
-def _takes(states: object, stack: list[int], terminal: str) -> bool:
-    from lark.parsers.lalr_analysis import Shift
-
-    table: dict[int, dict[str, tuple[object, object]]] = states  # type: ignore[assignment]
-    while True:
-        if terminal not in table[stack[-1]]:
-            return False
-        action, rule = table[stack[-1]][terminal]
-        if action is Shift:
+def _takes(states: Table, stack: list[int], terminal: str) -> bool:
+    """True if the terminal is shifted, once all that it completes is reduced."""
+    while terminal in states[stack[-1]]:
+        action, rule = states[stack[-1]][terminal]
+        if action.name == "Shift":
             return True
-        size = len(rule.expansion)  # type: ignore[attr-defined]
-        del stack[len(stack) - size :]
-        stack.append(table[stack[-1]][rule.origin.name][1])  # type: ignore[attr-defined, arg-type]
+        del stack[len(stack) - len(rule.expansion) :]
+        stack.append(states[stack[-1]][rule.origin.name][1])
+    return False
 
 
 class Explainer:
     """Tells what is wrong with a line. `owner` is the kind of entry or part that holds it."""
 
     def __init__(self, grammar: Grammar, file: str) -> None:
+        """`file` is the name that problems carry."""
         self._grammar = grammar
         self._file = file
 
@@ -83,7 +83,7 @@ class Explainer:
         before = line.words[at - 1]
         return self._slip(line, at, word, wanted) or self._problem(
             "unexpected",
-            f"expected {self._wanted(line, at, wanted, owner)} after {_shown(before)}",
+            f"expected {self._wanted(line, at, wanted)} after {_shown(before)}",
             word,
             self._near(word, wanted),
         )
@@ -129,7 +129,7 @@ class Explainer:
         if before.text == "," and before.line < word.line:
             message = (
                 f"the line above ends in a comma, so this one goes on from it; "
-                f"expected {self._wanted(line, at, wanted, '')}"
+                f"expected {self._wanted(line, at, wanted)}"
             )
             return self._problem("unexpected", message, word)
         if "YEAR" in wanted and (span := re.fullmatch(r"(\d{4})-(\d{4})", word.text)):
@@ -147,7 +147,7 @@ class Explainer:
 
     # --- The usual message ------------------------------------------------------------------
 
-    def _wanted(self, line: Line, at: int, wanted: set[str], owner: str) -> str:
+    def _wanted(self, line: Line, at: int, wanted: set[str]) -> str:
         if "AND" in wanted and "SEEN" not in wanted and "NUMBER" not in wanted:
             wanted = wanted - {"OR"} if "RPAR" in wanted else wanted
         phrases = [phrase for key, phrase in _PHRASES.items() if key in wanted]
@@ -157,7 +157,7 @@ class Explainer:
             if key not in _PHRASES and key in self._grammar.spellings
         )
         if "NAME" in wanted:
-            phrases.insert(0, _named(line, at, owner))
+            phrases.insert(0, _named(line, at))
             if line.words[at - 1].text in _CONDITION_STARTS:
                 words, phrases = [], phrases[:1]
         return _or(phrases[:-1] + words + phrases[-1:] if "NEWLINE" in wanted else phrases + words)
@@ -171,7 +171,7 @@ class Explainer:
         return nearest(word.text, spellings) if word.kind == "name" and spellings else None
 
 
-def _named(line: Line, at: int, owner: str) -> str:
+def _named(line: Line, at: int) -> str:
     before = line.words[at - 1].text
     if at == 1 and before in SHAPES and line.indent == 0:
         return f"a name for the {before}, in lower case with hyphens"

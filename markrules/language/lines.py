@@ -221,7 +221,7 @@ def _sound_text(layout: Layout, word: Word) -> bool:
                 at = word.column + escape.start()
                 layout.problem(
                     "bad-escape",
-                    r'a backslash in a text is written \\, and a quote \"',
+                    r"a backslash in a text is written \\, and a quote \"",
                     *(word.line, at, at + 2),
                 )
                 return False

@@ -39,10 +39,10 @@ def parse(text: str, file: str) -> tuple[Book, tuple[Problem, ...]]:
         key=lambda problem: (problem.place.line, problem.place.column),
     )
     broken = tuple(reader.lost + builder.broken)
-    return Book(file, tuple(entries), broken), tuple(_first(problems, file))
+    return Book(file, tuple(entries), broken), tuple(_first(problems))
 
 
-def _first(problems: list[Problem], file: str) -> list[Problem]:
+def _first(problems: list[Problem]) -> list[Problem]:
     if len(problems) <= MOST_PROBLEMS:
         return problems
     message = f"{len(problems) - MOST_PROBLEMS:,} or more further problems in this file"
@@ -104,7 +104,7 @@ class _Reader:
         if line.indent > self._levels[-1]:
             if "INDENT" in self._row():
                 return self._first_below(line)
-            self._problem("indent", self._too_far_in(line), line.words[0])
+            self._problem("indent", self._too_far_in(), line.words[0])
         else:
             while len(self._levels) > 2 and line.indent < self._levels[-1]:
                 self._close(len(self._levels) - 1)
@@ -113,7 +113,7 @@ class _Reader:
                 self._problem("indent", message, line.words[0])
         return self._words(line)
 
-    def _too_far_in(self, line: Line) -> str:
+    def _too_far_in(self) -> str:
         if len(self._levels) == 1:
             return "this line belongs to no entry: an entry starts at the left margin"
         return (
@@ -153,10 +153,10 @@ class _Reader:
         before = stack
         at = 0
         try:
-            for at, word in enumerate(line.words):
+            for word in line.words:
                 before = stack[:]
                 self._feed(self._terminal(word), word)
-            at += 1
+                at += 1
             before = stack[:]
             self._feed("NEWLINE", line.words[-1])
         except self._unexpected:

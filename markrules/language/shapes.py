@@ -12,6 +12,7 @@ Take = Literal[
     "value",  # the value as it stands
     "word",  # a name, kept as a plain word
     "list",  # a comma list; a second line of the key adds to it
+    "words",  # a comma list of names, kept as plain words
     "item",  # one item; each line of the key adds one
     "window",
     "flag",
@@ -238,7 +239,7 @@ SHAPES: Mapping[str, Shape] = {
             "title": _TITLE,
             "kind": Key("kind", "word", "number", ("number", "letter", "size")),
             "reads": Key("reads", "list", '"D #"'),
-            "columns": Key("columns", "list", "style, shield"),
+            "columns": Key("columns", "words", "style, shield"),
             "note": _NOTE,
             "cite": _CITE,
             "row": Key("rows", "row", "119966 in 1940"),

@@ -1,3 +1,4 @@
+# ruff: noqa: D102 - each method bears the name of the grammar rule that it serves
 """What each rule of the grammar becomes: small values, and raw entries as kind, name and lines.
 
 Every value is immutable, so that the parser can step back over a bad line. Lists grow as
@@ -12,6 +13,7 @@ from typing import Any, Literal, NamedTuple, TypeAlias
 
 from lark import Token
 
+from markrules.language.shapes import SHAPES
 from markrules.language.tree import (
     And,
     AtLeast,
@@ -318,10 +320,6 @@ class Shaper:
         return Cite(source, parts[1] if len(parts) > 1 else "", source.span)
 
 
-_KINDS = (
-    "source trust certainty setting family prior commonness piece wording feature value clue"
-    " finding sign fault caution maker mark register metal_mark case"
-).split()
-for _kind in _KINDS:
+for _kind in (kind.replace("-", "_") for kind in SHAPES):
     setattr(Shaper, f"{_kind}_lines", Shaper._lines)
     setattr(Shaper, f"{_kind}_line", Shaper._line)

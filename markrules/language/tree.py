@@ -1,3 +1,4 @@
+# ruff: noqa: RUF009 - a span field is made by one helper, with nothing shared that can change
 """The typed syntax tree: one frozen dataclass for each kind of entry and condition.
 
 Every node carries the `Span` it was read from. Spans take no part in equality,
@@ -35,6 +36,7 @@ class Named:
     span: Span = _span()
 
     def __str__(self) -> str:
+        """The bare name."""
         return self.name
 
 

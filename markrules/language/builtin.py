@@ -1,0 +1,64 @@
+"""Entries that every rule base holds without writing them: two sources and some features."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from markrules.language.tree import Fault, Feature, MetalMark, Piece, Register, Source, Value
+
+BUILT_IN_SOURCES: Mapping[str, Source] = {
+    "common-practice": Source("common-practice", "Common practice, no source", "practice"),
+    "from-memory": Source("from-memory", "Written from memory, not checked", "memory"),
+}
+BUILT_IN_FEATURES = ("piece", "mark", "label", "fault", "metal-mark")
+
+
+def with_built_in(
+    features: Mapping[str, Feature],
+    pieces: Iterable[Piece],
+    faults: Iterable[Fault],
+    metal_marks: Iterable[MetalMark],
+    registers: Iterable[Register],
+) -> dict[str, Feature]:
+    """All features by name: the built-in ones first, then those that the rules define.
+
+    A feature entry with the name of a built-in one adds to it what the rules say (`ask`,
+    `look`, `also`, `family`, shares); kind and values stay built in. A register of numbers
+    or letters is a feature of kind `year`, one of sizes a `number` in mm.
+    """
+    built = [
+        Feature("piece", values=tuple(_piece_value(piece) for piece in pieces), describes=True),
+        Feature("mark", "text", describes=True),
+        Feature("label", "text", describes=True),
+        Feature("fault", "many", values=tuple(map(_fault_value, faults)), describes=True),
+        Feature("metal-mark", "many", values=tuple(map(_metal_value, metal_marks)), describes=True),
+        *(_register_feature(register) for register in registers),
+    ]
+    known = {feature.name: _refined(feature, features.get(feature.name)) for feature in built}
+    return known | {name: each for name, each in features.items() if name not in known}
+
+
+def _refined(built: Feature, written: Feature | None) -> Feature:
+    if written is None:
+        return built
+    unit = built.unit or written.unit
+    return replace(written, kind=built.kind, values=built.values, unit=unit, describes=True)
+
+
+def _piece_value(piece: Piece) -> Value:
+    return Value(piece.name, piece.say, piece.also, span=piece.span)
+
+
+def _fault_value(fault: Fault) -> Value:
+    return Value(fault.name, fault.say, fault.also, look=fault.look, span=fault.span)
+
+
+def _metal_value(mark: MetalMark) -> Value:
+    return Value(mark.name, mark.say, span=mark.span)
+
+
+def _register_feature(register: Register) -> Feature:
+    if register.kind == "size":
+        return Feature(register.name, "number", unit="mm", describes=True, span=register.span)
+    return Feature(register.name, "year", describes=True, span=register.span)

@@ -1,0 +1,44 @@
+"""What is wrong with a rule base as a whole: `check`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from markrules.language.checks.conditions import check_conditions
+from markrules.language.checks.facts import (
+    check_citations,
+    check_features,
+    check_tables,
+    check_words,
+)
+from markrules.language.checks.findings import check_findings
+from markrules.language.checks.known import known_in
+from markrules.language.checks.names import check_names, check_sources
+from markrules.language.checks.windows import check_windows
+from markrules.language.tree import Book, Problem
+
+CHECKS = (
+    check_names,
+    check_conditions,
+    check_windows,
+    check_citations,
+    check_sources,
+    check_features,
+    check_words,
+    check_tables,
+    check_findings,
+)
+
+
+def check(books: Iterable[Book]) -> tuple[Problem, ...]:
+    """The problems of all books together, in the order of files, lines and columns."""
+    known = known_in(books)
+    for each in CHECKS:
+        each(known)
+    return tuple(sorted(known.problems, key=in_order))
+
+
+def in_order(problem: Problem) -> tuple[str, int, int, str]:
+    """A sort key: by file, line, column and message."""
+    place = problem.place
+    return place.file, place.line, place.column, problem.message

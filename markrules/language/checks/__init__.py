@@ -1,0 +1,1 @@
+"""The checks of a rule base, one module for each kind of question."""

@@ -1,0 +1,191 @@
+"""Do conditions name features and values that exist, and ask of each what it can answer?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import singledispatch
+
+from markrules.language.checks.known import Known, kind_of
+from markrules.language.conditions import atoms, groups
+from markrules.language.nearest import nearest
+from markrules.language.tree import (
+    Between,
+    Case,
+    Caution,
+    Clue,
+    Compare,
+    Condition,
+    Fault,
+    Feature,
+    Finding,
+    Found,
+    Is,
+    IsAbsent,
+    IsNot,
+    IsSeen,
+    Named,
+    Place,
+    Quantity,
+    Says,
+    Sign,
+)
+from markrules.language.units import UNITS, converted, convertible
+
+
+def conditions_of(known: Known) -> Iterator[tuple[str, Condition]]:
+    """Every condition of the rules, with the kind of entry that holds it."""
+    for entry in known.entries:
+        if isinstance(entry, Clue | Finding | Sign | Caution | Fault) and entry.when is not None:
+            yield kind_of(entry), entry.when
+        elif isinstance(entry, Case):
+            yield from (("case", each) for each in entry.given if not isinstance(each, str))
+            yield from (("case", each.condition) for each in entry.expect if each.condition)
+
+
+def check_conditions(known: Known) -> None:
+    """Check every condition: names, kinds, units and counts."""
+    for _, condition in conditions_of(known):
+        for atom, _ in atoms(condition):
+            _check(atom, known)
+        for group in groups(condition):
+            if not 1 <= group.count <= len(group.parts):
+                message = f"at least {group.count} of {len(group.parts)} conditions cannot be met"
+                if group.count < 1:
+                    message = "`at least` counts from 1"
+                known.note("count", message, group.span)
+
+
+def check_value(known: Known, feature: Named, value: Named) -> None:
+    """Check that a feature exists, takes values, and has this one."""
+    found = known.resolve("feature", feature)
+    if found is not None:
+        _check_value(known, found, value)
+
+
+def _check_value(known: Known, feature: Feature, value: Named) -> None:
+    if feature.kind not in ("choice", "many"):
+        what = {"number": "a number", "year": "a year"}.get(feature.kind, "a text")
+        how = {
+            "number": f"{feature.name} over 5 {feature.unit}".rstrip(),
+            "year": f"{feature.name} over 1900, or: {feature.name} is seen",
+        }.get(feature.kind, f'{feature.name} says "…"')
+        message = f'feature "{feature.name}" is {what} and has no values; write: {how}'
+        known.note("no-values", message, value.span, also=_defined(feature))
+    elif value.name not in known.values[feature.name] and not _may_be_lost(known, feature, value):
+        known.note(
+            "unknown-value",
+            f'unknown value "{value}" for feature "{feature.name}"',
+            value.span,
+            also=_defined(feature, "its values are listed here"),
+            near=nearest(value.name, known.values[feature.name]),
+        )
+
+
+def _may_be_lost(known: Known, feature: Feature, value: Named) -> bool:
+    built_in = {"piece": "piece", "fault": "fault", "metal-mark": "metal-mark"}
+    kind = built_in.get(feature.name)
+    if kind is not None:
+        return known.is_broken(kind, value.name)
+    return known.is_broken("feature", feature.name)
+
+
+def _defined(feature: Feature, reason: str = "defined here") -> tuple[Place, ...]:
+    return (Place(feature.span, reason),) if feature.span.line else ()
+
+
+@singledispatch
+def _check(atom: object, _: Known) -> None:
+    raise TypeError(f"no check for {atom!r}")
+
+
+@_check.register
+def _(atom: Is, known: Known) -> None:
+    _values(atom.feature, atom.values, known)
+
+
+@_check.register
+def _(atom: IsNot, known: Known) -> None:
+    _values(atom.feature, atom.values, known)
+
+
+def _values(feature: Named, values: tuple[Named, ...], known: Known) -> None:
+    found = known.resolve("feature", feature)
+    if found is not None:
+        for value in values:
+            _check_value(known, found, value)
+
+
+@_check.register
+def _(atom: IsSeen, known: Known) -> None:
+    known.resolve("feature", atom.feature)
+
+
+@_check.register
+def _(atom: IsAbsent, known: Known) -> None:
+    known.resolve("feature", atom.feature)
+
+
+@_check.register
+def _(atom: Found, known: Known) -> None:
+    known.resolve("finding", atom.finding)
+
+
+@_check.register
+def _(atom: Compare, known: Known) -> None:
+    _measure(atom.feature, (atom.quantity,), known)
+
+
+@_check.register
+def _(atom: Between, known: Known) -> None:
+    if _measure(atom.feature, (atom.low, atom.high), known) and _crossed(atom):
+        known.note(
+            "range-crossed",
+            "this range runs backwards: write the smaller quantity first",
+            atom.low.span,
+        )
+
+
+def _crossed(atom: Between) -> bool:
+    return converted(atom.low, atom.high.unit) > atom.high.number
+
+
+def _measure(feature: Named, quantities: tuple[Quantity, ...], known: Known) -> bool:
+    found: Feature | None = known.resolve("feature", feature)
+    if found is None:
+        return False
+    if found.kind not in ("number", "year"):
+        message = f'feature "{feature}" has no number to compare'
+        known.note("not-a-number", message, feature.span, also=_defined(found))
+        return False
+    return sum(_unit(found, quantity, known) for quantity in quantities) == len(quantities)
+
+
+def _unit(feature: Feature, quantity: Quantity, known: Known) -> bool:
+    if convertible(quantity.unit, feature.unit):
+        return True
+    if quantity.unit and quantity.unit not in UNITS:
+        message = f'unknown unit "{quantity.unit}"; the units are {", ".join(UNITS)}'
+        near = nearest(quantity.unit, UNITS)
+        known.note("unknown-unit", message, quantity.span, near=near)
+    elif not feature.unit:
+        message = f'feature "{feature.name}" has no unit: write the number alone'
+        known.note("unit", message, quantity.span, also=_defined(feature))
+    elif not quantity.unit:
+        message = f'feature "{feature.name}" is measured in {feature.unit}: write a unit'
+        near = f"{quantity.number:g} {feature.unit}"
+        known.note("unit", message, quantity.span, also=_defined(feature), near=near)
+    else:
+        message = f'feature "{feature.name}" is measured in {feature.unit}, not {quantity.unit}'
+        known.note("unit", message, quantity.span, also=_defined(feature))
+    return False
+
+
+@_check.register
+def _(atom: Says, known: Known) -> None:
+    found: Feature | None = known.resolve("feature", atom.feature)
+    if found is not None and found.kind != "text":
+        message = f'feature "{atom.feature}" is no text; `says` asks for text on the piece'
+        known.note("not-a-text", message, atom.feature.span, also=_defined(found))
+    for text in atom.texts:
+        if not any(sign.isalnum() or sign in "©®" for sign in text):
+            known.note("empty-text", "this text has no letter or digit", atom.span)

@@ -1,0 +1,168 @@
+"""Is what the entries say complete: citations, questions, values, tables, words?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from markrules.language.checks.conditions import conditions_of
+from markrules.language.checks.known import Known, kind_of
+from markrules.language.checks.names import cites_of
+from markrules.language.conditions import atoms
+from markrules.language.nearest import nearest
+from markrules.language.tree import (
+    Caution,
+    Clue,
+    Fault,
+    Feature,
+    Is,
+    IsNot,
+    Maker,
+    MetalMark,
+    Place,
+    Prior,
+    Register,
+    Row,
+    Sign,
+    Span,
+)
+
+
+def check_citations(known: Known) -> None:
+    """A clue must cite; other knowledge should."""
+    for entry in known.entries:
+        kind = kind_of(entry)
+        if known.is_broken(kind, entry.name) or any(True for _ in cites_of(entry)):
+            continue
+        message = (
+            f'{kind} "{entry.name}" cites nothing; where there is no source, '
+            "write: cite common-practice or cite from-memory"
+        )
+        if isinstance(entry, Clue):
+            known.note("no-citation", message, entry.span)
+        elif isinstance(entry, Sign | Fault | Caution | Maker | Register | MetalMark):
+            known.warn("no-citation", message, entry.span)
+
+
+def check_features(known: Known) -> None:
+    """Features have values where their kind needs them, and rules that use them."""
+    used = _used_values(known)
+    for feature in known.each(Feature):
+        if known.is_broken("feature", feature.name):
+            continue
+        built_in = known.features[feature.name]
+        if built_in.kind in ("choice", "many") and not built_in.values:
+            message = f'feature "{feature.name}" has no values'
+            known.note("without-values", message, feature.span)
+        if feature.values and feature.kind not in ("choice", "many"):
+            message = f'feature "{feature.name}" is of kind {feature.kind} and takes no values'
+            known.note("no-values", message, feature.values[0].span)
+        if feature.unit and feature.kind != "number":
+            message = f'feature "{feature.name}" is of kind {feature.kind} and takes no unit'
+            known.note("unit", message, feature.span)
+        if not built_in.describes:
+            _unused_values(known, feature, used)
+        _shares(known, feature)
+
+
+def _used_values(known: Known) -> set[tuple[str, str]]:
+    return {
+        (atom.feature.name, value.name)
+        for kind, condition in conditions_of(known)
+        if kind != "case"
+        for atom, _ in atoms(condition)
+        if isinstance(atom, Is | IsNot)
+        for value in atom.values
+    }
+
+
+def _unused_values(known: Known, feature: Feature, used: set[tuple[str, str]]) -> None:
+    for value in feature.values:
+        if (feature.name, value.name) not in used:
+            message = (
+                f'no rule asks for value "{value.name}" of feature "{feature.name}"; where it '
+                "only describes, write `describes` in the feature"
+            )
+            known.warn("unused-value", message, value.span)
+
+
+def _shares(known: Known, feature: Feature) -> None:
+    total = sum(value.share or 0 for value in feature.values)
+    if feature.kind == "choice" and total > 1.0001:
+        message = f'the shares of feature "{feature.name}" add up to {total:.0%}'
+        known.warn("shares", message, feature.span)
+
+
+def check_words(known: Known) -> None:
+    """Warn of words that stand for two values of one feature."""
+    for feature in known.features.values():
+        first: dict[str, tuple[str, Span]] = {}
+        for value in feature.values:
+            for word in (value.name.replace("-", " "), *value.also):
+                name, span = first.setdefault(word.casefold(), (value.name, value.span))
+                if name != value.name:
+                    message = (
+                        f'"{word}" stands for two values of feature "{feature.name}": '
+                        f'"{name}" and "{value.name}"'
+                    )
+                    known.warn("doubled-word", message, value.span, (Place(span, "also here"),))
+
+
+def check_tables(known: Known) -> None:
+    """Rows and points stand in order and fit the kind of their table."""
+    for register in known.each(Register):
+        for row in register.rows:
+            _row_kind(known, register, row)
+        _row_columns(known, register)
+        if register.kind == "number":
+            _ascending(known, register)
+    for prior in known.each(Prior):
+        years = [year for year, _ in prior.points]
+        if any(later <= earlier for earlier, later in pairwise(years)):
+            known.note("order", f'the years of prior "{prior.name}" do not rise', prior.span)
+        if not any(weight > 0 for _, weight in prior.points):
+            known.note("no-weight", f'prior "{prior.name}" has no weight above 0', prior.span)
+
+
+def _row_kind(known: Known, register: Register, row: Row) -> None:
+    has_years = row.first is not None
+    if has_years == (register.kind == "size"):
+        form = 'row "SS16" is 3.8 to 4.0 mm' if register.kind == "size" else "row 119966 in 1940"
+        message = f"a {register.kind} register has rows such as: {form}"
+        known.note("row-kind", message, row.span)
+    elif register.kind == "number" and not row.key.isdigit():
+        message = "the key of a row in a number register is a whole number"
+        known.note("row-kind", message, row.span)
+    if _backwards(row):
+        known.note("range-crossed", "this row runs backwards", row.span)
+
+
+def _backwards(row: Row) -> bool:
+    years = row.first is not None and row.last is not None and row.first > row.last
+    sizes = row.low_mm is not None and row.high_mm is not None and row.low_mm > row.high_mm
+    return years or sizes
+
+
+def _row_columns(known: Known, register: Register) -> None:
+    for row in register.rows:
+        for column, _ in row.qualifiers:
+            if column not in register.columns:
+                message = f'register "{register.name}" has no column "{column}"'
+                near = nearest(column, register.columns)
+                known.note("unknown-column", message, row.span, near=near)
+
+
+def _ascending(known: Known, register: Register) -> None:
+    for before, row in _pairs(register):
+        if int(row.key) <= int(before.key):
+            message = f"row {row.key} stands after row {before.key}: numbers must rise"
+        elif (row.first or 0) < (before.first or 0) or (row.last or 0) < (before.last or 0):
+            message = f"row {row.key} is of an earlier year than row {before.key} above it"
+        else:
+            continue
+        known.note("order", message, row.span, also=(Place(before.span, "the row before"),))
+
+
+def _pairs(register: Register) -> Iterator[tuple[Row, Row]]:
+    rows = [row for row in register.rows if row.key.isdigit()]
+    return pairwise(rows)

@@ -1,0 +1,159 @@
+"""Findings rest on findings, straight or through features: no `not` may stand in a circle."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from markrules.language.checks.known import Known
+from markrules.language.conditions import atoms
+from markrules.language.tree import Condition, Finding, Found, Is, IsAbsent, IsNot, IsSeen, Place
+
+
+class Step(NamedTuple):
+    """A finding that another rests on; `negated` where it rests on the finding not holding."""
+
+    name: str
+    negated: bool
+
+
+def dependencies(findings: Iterable[Finding]) -> dict[str, tuple[Step, ...]]:
+    """What each finding rests on, with features that findings put values to seen through."""
+    findings = tuple(findings)
+    putting: dict[str, list[tuple[str, str]]] = defaultdict(list)
+    for finding in findings:
+        if finding.means is not None:
+            feature, value = finding.means
+            putting[feature.name].append((value.name, finding.name))
+    names = {finding.name for finding in findings}
+    return {
+        finding.name: tuple(
+            dict.fromkeys(step for step in _steps(finding.when, putting) if step.name in names)
+        )
+        for finding in findings
+    }
+
+
+def _steps(
+    condition: Condition, putting: Mapping[str, Sequence[tuple[str, str]]]
+) -> Iterator[Step]:
+    for atom, negated in atoms(condition):
+        match atom:
+            case Found():
+                yield Step(atom.finding.name, negated)
+            case Is():
+                # Below a `not`, any other value counts: it would make the condition false.
+                wanted = {value.name for value in atom.values}
+                for value, name in putting.get(atom.feature.name, ()):
+                    if negated or value in wanted:
+                        yield Step(name, negated)
+            case IsNot() | IsAbsent():
+                yield from (Step(name, True) for _, name in putting.get(atom.feature.name, ()))
+            case IsSeen():
+                yield from (Step(name, negated) for _, name in putting.get(atom.feature.name, ()))
+
+
+def layers(rests_on: Mapping[str, Sequence[Step]]) -> list[list[str]]:
+    """The findings in groups: each group after all that it rests on, circles in one group.
+
+    Tarjan's strongly connected components (SIAM J. Comput. 1, 1972), without recursion.
+    """
+    order: dict[str, int] = {}
+    low: dict[str, int] = {}
+    stack: list[str] = []
+    waiting: set[str] = set()
+    groups: list[list[str]] = []
+    for root in rests_on:
+        if root in order:
+            continue
+        order[root] = low[root] = len(order)
+        stack.append(root)
+        waiting.add(root)
+        path = [(root, iter(rests_on[root]))]
+        while path:
+            name, steps = path[-1]
+            step = next(steps, None)
+            if step is not None and step.name not in order:
+                order[step.name] = low[step.name] = len(order)
+                stack.append(step.name)
+                waiting.add(step.name)
+                path.append((step.name, iter(rests_on[step.name])))
+            elif step is not None:
+                if step.name in waiting:
+                    low[name] = min(low[name], order[step.name])
+            else:
+                path.pop()
+                if path:
+                    low[path[-1][0]] = min(low[path[-1][0]], low[name])
+                if low[name] == order[name]:
+                    groups.append(_popped(stack, waiting, name))
+    return groups
+
+
+def _popped(stack: list[str], waiting: set[str], name: str) -> list[str]:
+    at = stack.index(name)
+    group = stack[at:]
+    del stack[at:]
+    waiting.difference_update(group)
+    return group
+
+
+def check_findings(known: Known) -> None:
+    """Tell of circles: an error where one holds a `not`, else a warning."""
+    findings = {finding.name: finding for finding in known.each(Finding)}
+    rests_on = dependencies(findings.values())
+    for group in layers(rests_on):
+        inside = set(group)
+        circle = _negative(rests_on, inside) or _positive(rests_on, inside)
+        if circle:
+            _tell(known, findings, circle)
+
+
+def _negative(rests_on: Mapping[str, Sequence[Step]], group: set[str]) -> list[Step]:
+    for name in sorted(group):
+        for step in rests_on[name]:
+            if step.negated and step.name in group:
+                return [Step(name, False), step, *_way(rests_on, group, step.name, name)]
+    return []
+
+
+def _positive(rests_on: Mapping[str, Sequence[Step]], group: set[str]) -> list[Step]:
+    name = min(group)
+    for step in rests_on[name]:
+        if step.name in group:
+            return [Step(name, False), step, *_way(rests_on, group, step.name, name)]
+    return []
+
+
+def _way(
+    rests_on: Mapping[str, Sequence[Step]], group: set[str], start: str, goal: str
+) -> list[Step]:
+    """The steps of a shortest way from one finding of a circle to another."""
+    came: dict[str, tuple[str, Step]] = {}
+    edge = [start]
+    while edge and goal not in came and start != goal:
+        reached = []
+        for name in edge:
+            for step in rests_on[name]:
+                if step.name in group and step.name != start and step.name not in came:
+                    came[step.name] = (name, step)
+                    reached.append(step.name)
+        edge = reached
+    way: list[Step] = []
+    at = goal
+    while at != start:
+        at, step = came[at]
+        way.append(step)
+    return way[::-1]
+
+
+def _tell(known: Known, findings: Mapping[str, Finding], circle: list[Step]) -> None:
+    shown = " -> ".join(f"not {step.name}" if step.negated else step.name for step in circle)
+    span = findings[circle[0].name].span
+    also = [Place(findings[step.name].span, "part of the circle") for step in circle[1:-1]]
+    if any(step.negated for step in circle):
+        message = f"findings rest on their own opposite: {shown}"
+        known.note("negative-circle", message, span, also=also)
+    else:
+        known.warn("circle", f"findings rest on each other: {shown}", span, also)

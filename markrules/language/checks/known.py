@@ -1,0 +1,136 @@
+"""All that is known by name in the books being checked, and a place to note problems."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal, TypeVar
+
+from markrules.language.builtin import BUILT_IN_SOURCES, with_built_in
+from markrules.language.nearest import nearest
+from markrules.language.tree import (
+    Book,
+    Entry,
+    Fault,
+    Feature,
+    MetalMark,
+    Named,
+    Piece,
+    Place,
+    Problem,
+    Register,
+    Span,
+)
+
+_Kind = TypeVar("_Kind")
+
+KIND_NAMES = {
+    "Source": "source",
+    "Trust": "trust",
+    "Certainty": "certainty",
+    "Setting": "setting",
+    "Family": "family",
+    "Prior": "prior",
+    "Commonness": "commonness",
+    "Piece": "piece",
+    "Wording": "wording",
+    "Feature": "feature",
+    "Clue": "clue",
+    "Finding": "finding",
+    "Sign": "sign",
+    "Fault": "fault",
+    "Caution": "caution",
+    "Maker": "maker",
+    "Register": "register",
+    "MetalMark": "metal-mark",
+    "Case": "case",
+}
+
+
+def kind_of(entry: Entry) -> str:
+    """The kind of an entry as it is written in rules."""
+    return KIND_NAMES[type(entry).__name__]
+
+
+@dataclass(slots=True)
+class Known:
+    """Entries by kind and name, features with the built-in ones, and the problems so far."""
+
+    entries: Sequence[Entry]
+    by_kind: Mapping[str, Mapping[str, Entry]]
+    features: Mapping[str, Feature]
+    values: Mapping[str, frozenset[str]]
+    broken: frozenset[tuple[str, str]]
+    problems: list[Problem] = field(default_factory=list)
+
+    def each(self, kind: type[_Kind]) -> Iterator[_Kind]:
+        """The entries of one type, in order."""
+        return (entry for entry in self.entries if isinstance(entry, kind))
+
+    def note(
+        self,
+        code: str,
+        message: str,
+        span: Span,
+        *,
+        also: Iterable[Place] = (),
+        near: str | None = None,
+        severity: Literal["error", "warning"] = "error",
+    ) -> None:
+        """Add a problem."""
+        self.problems.append(Problem(code, message, span, tuple(also), near, severity))
+
+    def warn(self, code: str, message: str, span: Span, also: Iterable[Place] = ()) -> None:
+        """Add a warning."""
+        self.note(code, message, span, also=also, severity="warning")
+
+    def is_broken(self, kind: str, name: str) -> bool:
+        """True if an entry of this kind and name lost a line, so that parts may be missing."""
+        return (kind, name) in self.broken
+
+    def resolve(self, kind: str, name: Named, what: str = "") -> Any:
+        """The entry of that name, or None after a problem (none for one that is broken)."""
+        known: Mapping[str, Any] = self.features if kind == "feature" else self.by_kind[kind]
+        entry = known.get(name.name)
+        if entry is None and not self.is_broken(kind, name.name):
+            near = nearest(name.name, known)
+            message = f'unknown {what or kind} "{name}"'
+            self.note(f"unknown-{kind}", message, name.span, also=_place(known, near), near=near)
+        return entry
+
+
+def _place(known: Mapping[str, Any], near: str | None) -> tuple[Place, ...]:
+    span: Span | None = known[near].span if near is not None else None
+    return (Place(span, "written here"),) if span is not None and span.line else ()
+
+
+def known_in(books: Iterable[Book]) -> Known:
+    """Everything by name; where a name stands twice, the first entry counts."""
+    books = tuple(books)
+    entries = [entry for book in books for entry in book.entries]
+    by_kind: dict[str, dict[str, Entry]] = {kind: {} for kind in KIND_NAMES.values()}
+    for entry in entries:
+        by_kind[kind_of(entry)].setdefault(entry.name, entry)
+    sources: dict[str, Entry] = {**BUILT_IN_SOURCES, **by_kind["source"]}
+    by_kind["source"] = sources
+    features = _all_features(by_kind)
+    return Known(
+        entries,
+        by_kind,
+        features,
+        {name: frozenset(value.name for value in each.values) for name, each in features.items()},
+        frozenset(pair for book in books for pair in book.broken),
+    )
+
+
+def _all_features(by_kind: Mapping[str, Mapping[str, Entry]]) -> dict[str, Feature]:
+    def all_of(kind: str, type_: type[_Kind]) -> list[_Kind]:
+        return [entry for entry in by_kind[kind].values() if isinstance(entry, type_)]
+
+    return with_built_in(
+        {feature.name: feature for feature in all_of("feature", Feature)},
+        all_of("piece", Piece),
+        all_of("fault", Fault),
+        all_of("metal-mark", MetalMark),
+        all_of("register", Register),
+    )

@@ -1,0 +1,161 @@
+"""Does every name lead somewhere, and only to one place?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from markrules.language.checks.conditions import check_value
+from markrules.language.checks.known import Known, kind_of
+from markrules.language.tree import (
+    Case,
+    Cite,
+    Clue,
+    Entry,
+    Feature,
+    Finding,
+    Maker,
+    Mark,
+    Named,
+    Piece,
+    Place,
+    Prior,
+    Register,
+    Row,
+    Sign,
+    Source,
+    Value,
+    Wording,
+)
+
+# Words with a meaning of their own where a feature, or a value, could stand.
+RESERVED_FEATURES = ("at", "clue", "caution", "finding", "found", "maker", "not", "sign", "year")
+RESERVED_VALUES = ("absent", "not", "one", "seen")
+
+
+def check_names(known: Known) -> None:
+    """Check that names are not doubled or reserved, and that all references resolve."""
+    _doubled_entries(known)
+    for entry in known.entries:
+        for kind, name in _references(entry):
+            known.resolve(kind, name)
+        if isinstance(entry, Feature):
+            _reserved(known, entry)
+            _doubled_parts(known, entry.values, f'feature "{entry.name}"', "value")
+        elif isinstance(entry, Maker):
+            _doubled_parts(known, entry.marks, f'maker "{entry.name}"', "mark")
+        elif isinstance(entry, Finding) and entry.means is not None:
+            check_value(known, *entry.means)
+        elif isinstance(entry, Case):
+            _expected(known, entry)
+    _broader(known)
+
+
+def _doubled_entries(known: Known) -> None:
+    first: dict[tuple[str, str], Entry] = {}
+    for entry in known.entries:
+        kind = kind_of(entry)
+        before = first.setdefault((kind, entry.name), entry)
+        if before is not entry:
+            known.note(
+                "doubled-name",
+                f'two entries are called {kind} "{entry.name}"',
+                entry.span,
+                also=(Place(before.span, "first written here"),),
+            )
+
+
+def _doubled_parts(known: Known, parts: Sequence[Value | Mark], owner: str, what: str) -> None:
+    first: dict[str, Value | Mark] = {}
+    for part in parts:
+        before = first.setdefault(part.name, part)
+        if before is not part:
+            known.note(
+                "doubled-name",
+                f'{owner} has {what} "{part.name}" twice',
+                part.span,
+                also=(Place(before.span, "first written here"),),
+            )
+
+
+def _reserved(known: Known, feature: Feature) -> None:
+    if feature.name in RESERVED_FEATURES:
+        message = f'"{feature.name}" has a meaning in conditions; call this feature something else'
+        known.note("reserved-name", message, feature.span)
+    for value in feature.values:
+        if value.name in RESERVED_VALUES:
+            message = f'"{value.name}" has a meaning in conditions; call this value something else'
+            known.note("reserved-name", message, value.span)
+
+
+def _references(entry: Entry) -> Iterator[tuple[str, Named]]:
+    """Names that an entry refers to, outside its conditions, with the kind of each."""
+    for cite in cites_of(entry):
+        yield "source", cite.source
+    match entry:
+        case Clue():
+            yield "trust", entry.trust
+            yield from (("maker", name) for name in entry.points)
+            yield from _optional("family", entry.family)
+        case Feature():
+            yield from _optional("family", entry.family)
+        case Piece():
+            yield from _optional("piece", entry.under)
+        case Wording():
+            yield from _optional("feature", entry.target)
+        case Maker():
+            yield from _optional("commonness", entry.common)
+            for mark in entry.marks:
+                yield from _optional("trust", mark.trust)
+        case Register():
+            for row in entry.rows:
+                yield from _optional("trust", row.trust)
+    if isinstance(entry, Clue | Feature | Sign | Prior):
+        yield from (("piece", name) for name in entry.on)
+
+
+def _optional(kind: str, name: Named | None) -> Iterator[tuple[str, Named]]:
+    if name is not None:
+        yield kind, name
+
+
+def cites_of(entry: Entry) -> Iterator[Cite]:
+    """Every citation of an entry, those of its marks and rows among them."""
+    yield from getattr(entry, "cites", ())
+    parts: Iterable[Mark | Row] = ()
+    if isinstance(entry, Maker):
+        parts = entry.marks
+    elif isinstance(entry, Register):
+        parts = entry.rows
+    for part in parts:
+        yield from part.cites
+
+
+def _expected(known: Known, case: Case) -> None:
+    for expect in case.expect:
+        if expect.name is not None:
+            known.resolve(expect.kind, expect.name)
+        if len(expect.years) == 2 and expect.years[0] > expect.years[1]:
+            message = "these years run backwards: write the earlier year first"
+            known.note("range-crossed", message, expect.span)
+
+
+def _broader(known: Known) -> None:
+    """A piece type must not be broader than itself."""
+    pieces = {piece.name: piece for piece in known.each(Piece)}
+    for piece in pieces.values():
+        chain = [piece.name]
+        under = piece.under
+        while under is not None and under.name in pieces and under.name not in chain:
+            chain.append(under.name)
+            under = pieces[under.name].under
+        if under is not None and under.name == piece.name and min(chain) == piece.name:
+            message = f"piece types stand under each other: {' -> '.join([*chain, piece.name])}"
+            known.note("piece-circle", message, piece.span)
+
+
+def check_sources(known: Known) -> None:
+    """Warn of sources that nothing cites."""
+    used = {cite.source.name for entry in known.entries for cite in cites_of(entry)}
+    for source in known.each(Source):
+        if source.name not in used:
+            known.warn("unused-source", f'source "{source.name}" is never cited', source.span)
