@@ -1,0 +1,1 @@
+"""Exact, explained dating: pure functions from observations to a reading."""

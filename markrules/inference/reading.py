@@ -23,8 +23,9 @@ class Dating:
     `range` is the highest-density interval at the asked mass: the shortest run of years that
     holds it. `second` is another run, apart from the first, holding at least the share set
     for a second mode, when there is one. `not_before` and `not_after` are hard limits from
-    sure evidence, with the clues that set them. `curve` holds the posterior of each year of
-    the grid, which starts at `first_year`. `edtf` is the range in ISO 8601-2 extended form.
+    sure evidence; `not_before_clue` and `not_after_clue` name the clues that set them.
+    `curve` holds the posterior of each year of the grid, which starts at `first_year`. `edtf`
+    is the range in ISO 8601-2 extended form.
     """
 
     range: DateRange
@@ -36,6 +37,8 @@ class Dating:
     edtf: str
     first_year: int
     curve: tuple[float, ...]
+    not_before_clue: str = ""
+    not_after_clue: str = ""
 
 
 @dataclass(frozen=True, slots=True)

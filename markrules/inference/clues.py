@@ -1,0 +1,111 @@
+"""What is known of a clue before any piece is looked at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from markrules.inference.reading import Citation
+from markrules.knowledge.base import KnowledgeBase
+from markrules.language.tree import (
+    And,
+    AtLeast,
+    Cite,
+    Clue,
+    Condition,
+    Found,
+    Not,
+    Or,
+    Window,
+    Year,
+)
+
+UNKNOWN_MISREAD = 0.15
+"""Chance of being wrong where a trust or certainty is named that the rules do not hold."""
+
+
+@dataclass(frozen=True, slots=True)
+class ClueFacts:
+    """A clue with what its entry refers to, looked up once.
+
+    `feature` is the first feature of its condition, `family` the family it belongs to (empty
+    when none), `misread` the chance of being wrong that its trust stands for. `relative`
+    tells that its window depends on a year read off the piece.
+    """
+
+    clue: Clue
+    feature: str
+    family: str
+    misread: float
+    relative: bool
+    cites: tuple[Citation, ...]
+    points: frozenset[str]
+
+
+def clue_facts(base: KnowledgeBase, clue: Clue) -> ClueFacts:
+    """The facts of a clue."""
+    feature = next(features_of(base, clue.when), "")
+    return ClueFacts(
+        clue=clue,
+        feature=feature,
+        family=clue.family.name if clue.family else _feature_family(base, feature),
+        misread=trust_misread(base, clue.trust.name),
+        relative=clue.made is not None and is_relative(clue.made),
+        cites=citations(base, clue.cites),
+        points=frozenset(maker.name for maker in clue.points),
+    )
+
+
+def trust_misread(base: KnowledgeBase, name: str) -> float:
+    """The chance that a clue of this trust misleads."""
+    trust = base.trusts.get(name)
+    return trust.misread if trust is not None else UNKNOWN_MISREAD
+
+
+def certainty_misread(base: KnowledgeBase, name: str) -> float:
+    """The chance that an observer this sure is wrong."""
+    certainty = base.certainties.get(name)
+    return certainty.misread if certainty is not None else UNKNOWN_MISREAD
+
+
+def citations(base: KnowledgeBase, cites: tuple[Cite, ...]) -> tuple[Citation, ...]:
+    """Citations with the titles of their sources; a source not in the rules gives its name."""
+    return tuple(_citation(base, cite) for cite in cites)
+
+
+def features_of(base: KnowledgeBase, condition: Condition) -> Iterator[str]:
+    """The features that a condition looks at, in the order they are written.
+
+    Findings are followed to the features that they rest on.
+    """
+    pending, followed = [condition], set[str]()
+    while pending:
+        part = pending.pop(0)
+        if isinstance(part, And | Or | AtLeast):
+            pending[:0] = part.parts
+        elif isinstance(part, Not):
+            pending.insert(0, part.part)
+        elif not isinstance(part, Found):
+            yield part.feature.name
+        elif part.finding.name in base.findings and part.finding.name not in followed:
+            followed.add(part.finding.name)
+            pending.insert(0, base.findings[part.finding.name].when)
+
+
+def is_relative(window: Window) -> bool:
+    """Whether any year of the window counts from a year read off the piece."""
+    ends = (window.first, window.mostly_first, window.mostly_last, window.last)
+    gap_ends = (end for gap in window.gaps for end in gap)
+    return any(isinstance(end, Year) and end.relative for end in (*ends, *gap_ends))
+
+
+def _feature_family(base: KnowledgeBase, feature: str) -> str:
+    entry = base.features.get(feature)
+    return entry.family.name if entry is not None and entry.family is not None else ""
+
+
+def _citation(base: KnowledgeBase, cite: Cite) -> Citation:
+    source = base.sources.get(cite.source.name)
+    if source is None:
+        return Citation(cite.source.name, cite.source.name, cite.place, "")
+    return Citation(source.name, source.title, cite.place, source.kind)

@@ -1,0 +1,133 @@
+"""What in a reading does not fit together, told in words made from the rules' own."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from markrules.inference.dates import span_words, window_words
+from markrules.inference.explanation import hard_ends, without_clue
+from markrules.inference.fired import Fired
+from markrules.inference.observation import MarkEvidence
+from markrules.inference.posterior import Posterior, normalised
+from markrules.inference.ranges import Run, running_sums, shortest_run
+from markrules.inference.reading import Branches, ClueReading
+from markrules.inference.tables import YearTables
+from markrules.inference.years import Table
+
+REST_MASS = 0.8
+"""The range in which `all else` is said to place the piece holds this mass."""
+
+MAKER_FIT_LEAST = 0.05
+"""Below this, a maker's years and the rest are said to disagree: the share of probability that
+everything but the mark leaves to the maker's own years."""
+
+
+def contradictions(
+    tables: YearTables,
+    fired: Sequence[Fired],
+    readings: Sequence[ClueReading],
+    found: Posterior,
+    marks: MarkEvidence | None,
+) -> tuple[str, ...]:
+    """All disagreements: clues against the rest, hard limits that cross, maker against make."""
+    doubted = sorted(
+        (reading.branches.original, at)
+        for at, reading in enumerate(readings)
+        if reading.branches.original < 0.5
+    )
+    texts = [
+        _against_the_rest(tables, fired[at], readings[at].branches, found) for _, at in doubted
+    ]
+    texts.append(_crossing_limits(tables, fired))
+    texts.append(_maker_against_make(tables, found, marks))
+    return tuple(dict.fromkeys(text for text in texts if text))
+
+
+def _against_the_rest(tables: YearTables, fired: Fired, share: Branches, found: Posterior) -> str:
+    """`catch: 1911 or later, all else says before 1900: the catch was probably replaced (0.92)`.
+
+    Empty when all else does not mostly lie outside the clue's window: then the clue is only
+    too weak to be believed by itself.
+    """
+    rest = without_clue(fired, found.curve)
+    window = fired.likelihood.window
+    if sum(a * b for a, b in zip(rest, window, strict=True)) >= 0.5:
+        return ""
+    words = window_words(tables.ends(fired.saying))
+    run = shortest_run(running_sums(rest), REST_MASS)
+    feature = _plain(fired.facts.feature)
+    return (
+        f"{feature}: {words}, all else says {_rest_words(tables, run, window)}: "
+        f"{_verdict(feature, share)}"
+    )
+
+
+def _rest_words(tables: YearTables, run: Run, window: Table) -> str:
+    suited = [at for at, value in enumerate(window) if value > 0]
+    if run.last < suited[0]:
+        return f"before {tables.years[run.last] + 1}"
+    if run.first > suited[-1]:
+        return f"after {tables.years[run.first] - 1}"
+    return span_words(tables.years[run.first], tables.years[run.last])
+
+
+def _verdict(feature: str, share: Branches) -> str:
+    chance, text = max(
+        (share.refit, f"the {feature} was {{}} replaced"),
+        (share.reuse, f"the {feature} is {{}} an older part, used again"),
+        (share.misread, f"the {feature} was {{}} misread, or the rule misleads here"),
+    )
+    return f"{text.format('probably' if chance >= 0.5 else 'perhaps')} ({chance:.2f})"
+
+
+def _crossing_limits(tables: YearTables, fired: Sequence[Fired]) -> str:
+    """The latest `from` and the earliest `until` of sure clues, when no year lies between."""
+    befores, afters = [], []
+    for each in fired:
+        if each.saying.rates.misread > tables.settings.limit_misread:
+            continue
+        first, last = hard_ends(tables, each)
+        befores += [(first, _plain(each.facts.feature))] if first is not None else []
+        afters += [(last, _plain(each.facts.feature))] if last is not None else []
+    if not befores or not afters or max(befores)[0] <= min(afters)[0]:
+        return ""
+    (first, earlier), (last, later) = max(befores), min(afters)
+    return (
+        f"{earlier}: not before {first}, {later}: not after {last}: "
+        "these limits cross, so one of them does not hold for this piece"
+    )
+
+
+def _maker_against_make(tables: YearTables, found: Posterior, marks: MarkEvidence | None) -> str:
+    """Says so when the mark by itself names a maker whose years the rest all but rules out."""
+    maker = _best_by_mark_alone(found) if marks is not None else ""
+    if not maker:
+        return ""
+    own = [at for at, each in enumerate(found.hypotheses) if each.maker == maker]
+    suits = normalised(found.share(own))
+    ratio = [a / b if b > 0 else 1.0 for a, b in zip(suits, found.construction, strict=True)]
+    top = max(ratio)
+    of_maker = [at for at, value in enumerate(ratio) if value > top / 2]
+    if sum(found.construction[at] for at in of_maker) >= MAKER_FIT_LEAST:
+        return ""
+    entry = tables.base.makers.get(maker)
+    run = shortest_run(running_sums(found.construction), REST_MASS)
+    return (
+        f"mark: {entry.title if entry is not None else maker}, "
+        f"{span_words(tables.years[of_maker[0]], tables.years[of_maker[-1]])}, "
+        f"the piece itself says {span_words(tables.years[run.first], tables.years[run.last])}: "
+        "look again at the mark, and for parts that do not belong together"
+    )
+
+
+def _best_by_mark_alone(found: Posterior) -> str:
+    """The maker to whom the mark gives more than half, were the years left out; or empty."""
+    shares: dict[str, float] = {}
+    for each, scale in zip(found.hypotheses, found.scales, strict=True):
+        shares[each.maker] = shares.get(each.maker, 0.0) + scale
+    best = max(shares, key=shares.__getitem__)
+    return best if shares[best] > 0.5 * sum(shares.values()) else ""
+
+
+def _plain(name: str) -> str:
+    return name.replace("-", " ")

@@ -1,0 +1,143 @@
+"""Reading a piece: from what was seen to years, makers and reasons."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from markrules.inference import matching
+from markrules.inference.contradictions import contradictions
+from markrules.inference.dates import edtf
+from markrules.inference.explanation import Limits, clue_reading, limits
+from markrules.inference.fired import Silent, fire
+from markrules.inference.holding import caution_readings, fault_readings, sign_readings
+from markrules.inference.makers import hypotheses, maker_shares
+from markrules.inference.nextlook import MARK, Looks
+from markrules.inference.observation import MarkEvidence, Observation
+from markrules.inference.posterior import Posterior, posterior
+from markrules.inference.ranges import (
+    Run,
+    likeliest,
+    median,
+    running_sums,
+    second_run,
+    shortest_run,
+)
+from markrules.inference.reading import DateRange, Dating, Reading
+from markrules.inference.tables import YearTables
+from markrules.knowledge.base import KnowledgeBase
+
+NO_EVIDENCE = "Nothing seen speaks of the years: these are the years of such pieces in general."
+
+
+class Model:
+    """A knowledge base made ready for readings, on a grid of years up to `last_year`.
+
+    Its tables are made when first needed and kept; it answers alike however often it is
+    asked. Raises ValueError when `last_year` lies before the setting `first-year`.
+    """
+
+    def __init__(self, base: KnowledgeBase, last_year: int) -> None:
+        """Prepare `base` for readings up to `last_year`."""
+        self.base = base
+        self.tables = YearTables(base, last_year)
+        self.looks = Looks(self.tables)
+
+
+def read(
+    model: Model,
+    observations: Sequence[Observation],
+    *,
+    marks: MarkEvidence | None = None,
+    piece_type: str = "",
+    mass: float = 0.8,
+    flat_prior: bool = False,
+    without: Collection[str] = (),
+    not_understood: Sequence[str] = (),
+    next_looks: int = 5,
+) -> Reading:
+    """The reading of one piece.
+
+    `mass` is the share of probability that the range holds, above 0 and at most 1; anything
+    else raises ValueError. `flat_prior` makes all years alike before anything is seen.
+    Features and clues named in `without` do not count. Observations that were heard and not
+    seen never count; they are kept in the reading. `next_looks` is the greatest number of
+    looks proposed; 0 saves the time of finding them.
+    """
+    if not 0.0 < mass <= 1.0:
+        raise ValueError(f"mass must be above 0 and at most 1, and is {mass}")
+    tables, left_out = model.tables, frozenset(without)
+    prior = tables.prior(piece_type, flat_prior)
+    counted = [each for each in observations if not each.heard and each.feature not in left_out]
+    matched = matching.match(model.base, counted, piece_type)
+    fired, silent = fire(tables, counted, matched.clues, prior, left_out)
+    found = posterior(
+        prior,
+        [each.factor for each in fired],
+        hypotheses(tables, marks, fired, prior),
+    )
+    clues = tuple(clue_reading(tables, each, found, counted) for each in fired)
+    evidence = bool(fired) or marks is not None
+    skipped = {each.feature for each in counted} | left_out | ({MARK} if marks else set())
+    return Reading(
+        piece_type=piece_type,
+        observations=tuple(observations),
+        date=_dating(tables, found, mass, limits(tables, fired, clues)),
+        makers=maker_shares(tables, found, mass),
+        clues=tuple(sorted(clues, key=lambda clue: -clue.bits)),
+        contradictions=contradictions(tables, fired, clues, found, marks),
+        findings=matched.findings,
+        signs=sign_readings(model.base, matched.signs),
+        faults=fault_readings(model.base, matched.faults),
+        cautions=caution_readings(model.base, matched.cautions),
+        next=model.looks.next_looks(
+            fired, found, prior, piece_type=piece_type, skipped=skipped, count=next_looks
+        ),
+        not_understood=tuple(not_understood),
+        notes=_notes(tables, evidence, silent, observations),
+        evidence=evidence,
+        knowledge_version=model.base.version,
+    )
+
+
+def _dating(tables: YearTables, found: Posterior, mass: float, hard: Limits) -> Dating:
+    years, curve = tables.years, found.curve
+    sums = running_sums(curve)
+    run = shortest_run(sums, mass)
+    second = second_run(curve, sums, run, mass, tables.settings.second_mode)
+    first, last = years[run.first], years[run.last]
+    return Dating(
+        range=_date_range(years, run),
+        second=_date_range(years, second) if second is not None else None,
+        likeliest=years[likeliest(curve)],
+        median=years[median(sums)],
+        not_before=hard.not_before,
+        not_after=hard.not_after,
+        edtf=edtf(first, last, years, hard.not_before, hard.not_after),
+        first_year=years[0],
+        curve=curve,
+        not_before_clue=hard.not_before_clue,
+        not_after_clue=hard.not_after_clue,
+    )
+
+
+def _date_range(years: range, run: Run) -> DateRange:
+    return DateRange(years[run.first], years[run.last], run.mass)
+
+
+def _notes(
+    tables: YearTables,
+    evidence: bool,
+    silent: Sequence[Silent],
+    observations: Sequence[Observation],
+) -> tuple[str, ...]:
+    notes = [] if evidence else [NO_EVIDENCE]
+    first, last = tables.years[0], tables.years[-1]
+    notes += [
+        f"The clue {each.facts.clue.name} speaks only of years outside {first} to {last} "
+        "or leaves no year, and was not counted."
+        for each in silent
+    ]
+    heard = [each.words or each.value or each.feature for each in observations if each.heard]
+    if heard:
+        notes.append(f"Told and not seen, so not counted: {', '.join(heard)}.")
+    return tuple(notes)

@@ -1,0 +1,143 @@
+"""What one clue says of each year: a mixture over what may have become of the part."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import log
+from operator import add, mul, truediv
+
+from markrules.inference.years import Table, earlier_means, later_means
+
+
+@dataclass(frozen=True, slots=True)
+class Rates:
+    """Shares, from 0 to 1, of the ways in which a clue can lead astray.
+
+    `misread`: the look, the record or the rule is wrong. Of the rest, `refit` is the share of
+    such parts fitted later and `reuse` the share that are older parts, used again.
+    """
+
+    misread: float
+    refit: float
+    reuse: float
+
+
+@dataclass(frozen=True, slots=True)
+class Likelihood:
+    """One clue's likelihood and what each branch adds to it, year by year.
+
+    `window` is the clue's window, `table` the likelihood, `scaled` the likelihood with its
+    peak at 1. `first` and `last` are the positions where `scaled` is above one half for the
+    first and the last time. `original`, `refit` and `reuse` hold the probability of that
+    branch given the year and the clue; what is left is the misread branch. A branch that
+    cannot be is None.
+    """
+
+    window: Table
+    table: Table
+    scaled: Table
+    first: int
+    last: int
+    original: Table
+    refit: Table | None
+    reuse: Table | None
+
+
+@dataclass(frozen=True, slots=True)
+class Factor:
+    """A likelihood as it enters the product, raised to the power `weight`.
+
+    `log` is weight × ln L, and `inverse` is L to the power −weight.
+    """
+
+    weight: float
+    log: Table
+    inverse: Table
+
+
+def bounded_rates(misread: float, refit: float, reuse: float, least: float) -> Rates:
+    """Rates that keep every branch possible: `misread` at least `least`, refit + reuse below 1.
+
+    Where a rule gives refit and reuse that sum to more than 1 − `least`, both are scaled down.
+    """
+    refit, reuse = max(refit, 0.0), max(reuse, 0.0)
+    excess = max(1.0, (refit + reuse) / (1.0 - least))
+    return Rates(min(max(misread, least), 1.0 - least), refit / excess, reuse / excess)
+
+
+def combined_misread(*chances: float) -> float:
+    """The chance that at least one of several independent things is wrong: 1 − Π (1 − m)."""
+    right = 1.0
+    for chance in chances:
+        right *= 1.0 - chance
+    return 1.0 - right
+
+
+def likelihood_table(window: Table, prior: Table, rates: Rates) -> Table | None:
+    """The likelihood of each year given that the clue was seen.
+
+        L(y) = (1−m) [(1−r−u) s(y) + r mean_{z≥y} s(z) + u mean_{z≤y} s(z)] + m Σ_z prior(z) s(z)
+
+    All branches share one emission, s(z): how readily a part of year z shows the clue. An
+    original part is of the piece's year, z = y. A part fitted later is of a year drawn evenly
+    from y to the end of the grid, a part used again of one drawn evenly from the start of the
+    grid to y, and the mean over those years is the chance that it shows the clue. A misread
+    or misleading clue is seen as if on a piece of any year. So the branches need no further
+    scaling: they are one proper mixture, and L is at most 1.
+
+    Returns None when the window is 0 in every year: it lies off the grid and says nothing
+    about the years on it. Otherwise L is positive everywhere.
+    """
+    parts = _branches(window, prior, rates)
+    return parts[0] if parts is not None else None
+
+
+def likelihood(window: Table, prior: Table, rates: Rates) -> Likelihood | None:
+    """The likelihood of each year, as `likelihood_table` gives it, and its branches."""
+    parts = _branches(window, prior, rates)
+    if parts is None:
+        return None
+    table, original, refit, reuse = parts
+    peak = max(table)
+    high = [at for at, value in enumerate(table) if value > peak / 2]
+    return Likelihood(
+        window=window,
+        table=table,
+        scaled=_scaled(table, 1.0 / peak),
+        first=high[0],
+        last=high[-1],
+        original=tuple(map(truediv, original, table)),
+        refit=tuple(map(truediv, refit, table)) if refit is not None else None,
+        reuse=tuple(map(truediv, reuse, table)) if reuse is not None else None,
+    )
+
+
+def factor(given: Likelihood, weight: float) -> Factor:
+    """The likelihood raised to a weight, ready to multiply into a posterior and out of it."""
+    logs = tuple([weight * log(value) for value in given.table])
+    return Factor(weight, logs, tuple([value**-weight for value in given.table]))
+
+
+def _branches(
+    window: Table, prior: Table, rates: Rates
+) -> tuple[Table, Table, Table | None, Table | None] | None:
+    """The likelihood, and what the original, refit and reuse branches add to it."""
+    if not any(window):
+        return None
+    floor = rates.misread * sum(map(mul, prior, window))
+    part = 1.0 - rates.misread
+    original = _scaled(window, part * (1.0 - rates.refit - rates.reuse))
+    table: Iterable[float] = original
+    refit = reuse = None
+    if rates.refit:
+        refit = _scaled(later_means(window), part * rates.refit)
+        table = map(add, table, refit)
+    if rates.reuse:
+        reuse = _scaled(earlier_means(window), part * rates.reuse)
+        table = map(add, table, reuse)
+    return tuple([value + floor for value in table]), original, refit, reuse
+
+
+def _scaled(table: Table, by: float) -> Table:
+    return tuple([value * by for value in table])

@@ -1,0 +1,92 @@
+"""How the values of a feature go with the years, and what seeing one of them would tell."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from math import log
+from operator import mul, truediv
+
+from markrules.inference.years import Table
+from markrules.language.tree import Clue, Feature, Value
+
+LN2 = log(2.0)
+
+LEAST_SHARE = 0.01
+"""Share of a value whose share is not given, where the others leave nothing over."""
+
+Groups = tuple[tuple[tuple[str, ...], float], ...]
+"""Values that speak alike: the names of the clues they fire, and their share together."""
+
+
+@dataclass(frozen=True, slots=True)
+class LookTable:
+    """What one look can show.
+
+    `outcomes` holds P(outcome | year) for every outcome but the last, whose chance is what
+    is left. `negentropy` is Σ_v P(v | year) ln P(v | year) over all outcomes v.
+    """
+
+    outcomes: tuple[Table, ...]
+    negentropy: Table
+
+
+def look_table(outcomes: Sequence[tuple[float, Table | None]], years: int) -> LookTable:
+    """The table of a look whose outcomes have these shares b and likelihoods L of each year.
+
+    P(v | y) = b(v) L(v, y) / Σ_u b(u) L(u, y). An outcome without a likelihood says nothing:
+    its L is 1 in every year.
+    """
+    raw = [
+        (share,) * years if table is None else tuple([share * value for value in table])
+        for share, table in outcomes
+    ]
+    whole = list(map(sum, zip(*raw, strict=True)))
+    chances = [tuple(map(truediv, each, whole)) for each in raw]
+    logs = [[p * log(p) for p in each] for each in chances]
+    return LookTable(tuple(chances[:-1]), tuple(map(sum, zip(*logs, strict=True))))
+
+
+def information_gain(table: LookTable, curve: Table) -> float:
+    """I(V; Y) in bits: Σ_y p(y) Σ_v P(v|y) ln P(v|y) − Σ_v P(v) ln P(v), over ln 2.
+
+    `curve` is p. The maker adds nothing to it, for what a feature shows is taken to depend
+    on the year alone. (Mutual information: T. M. Cover and J. A. Thomas, Elements of
+    Information Theory, 2nd edition 2006, section 2.3.)
+    """
+    left = 1.0
+    entropy: float = sum(map(mul, curve, table.negentropy))
+    for outcome in table.outcomes:
+        chance = sum(map(mul, curve, outcome))
+        left -= chance
+        entropy -= chance * log(chance)
+    if left > 0:
+        entropy -= left * log(left)
+    return max(0.0, entropy / LN2)
+
+
+def value_groups(
+    feature: Feature, clues: Mapping[str, Iterable[Clue]], kinds: Collection[str]
+) -> Groups:
+    """The feature's values, those put together that fire the same clues on these piece types.
+
+    `clues` holds for each value the clues that hold as soon as it is seen. Values that speak
+    alike need not be told apart: the gain is the same.
+    """
+    shares: dict[tuple[str, ...], float] = {}
+    for value, share in zip(feature.values, value_shares(feature.values), strict=True):
+        names = tuple(
+            clue.name
+            for clue in clues.get(value.name, ())
+            if not clue.on or any(each.name in kinds for each in clue.on)
+        )
+        shares[names] = shares.get(names, 0.0) + share
+    return tuple(shares.items())
+
+
+def value_shares(values: Sequence[Value]) -> list[float]:
+    """The values' shares; what the given ones leave over is spread evenly on the others."""
+    given = sum(value.share for value in values if value.share is not None)
+    unstated = sum(value.share is None for value in values)
+    rest = max((1.0 - given) / unstated, LEAST_SHARE) if unstated else 0.0
+    return [rest if value.share is None else max(value.share, LEAST_SHARE) for value in values]

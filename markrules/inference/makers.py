@@ -1,0 +1,120 @@
+"""Makers as hypotheses, and their shares of the posterior."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from math import log
+
+from markrules.inference.fired import Fired
+from markrules.inference.observation import MarkEvidence
+from markrules.inference.posterior import Hypothesis, Posterior, normalised
+from markrules.inference.ranges import running_sums, shortest_run
+from markrules.inference.reading import MakerShare
+from markrules.inference.tables import PriorYears, YearTables
+from markrules.language.tree import Maker, Mark
+
+LEAST_LOG = -700.0
+"""Floor of log likelihoods, near the least number that a float can hold."""
+
+
+def hypotheses(
+    tables: YearTables, marks: MarkEvidence | None, fired: Sequence[Fired], prior: PriorYears
+) -> list[Hypothesis]:
+    """The unknown maker, and every mark variant or maker that the evidence speaks of.
+
+    With a mark read, its candidates stand beside the unknown maker, each weighted by the
+    maker's commonness, shared evenly among the maker's variants, times the likelihood of
+    what was read. Without one, only makers that a matched clue points to stand there. Each
+    pointing clue multiplies its makers' weight by `points_ratio`.
+    """
+    if marks is not None:
+        unknown_log = max(marks.unknown_log_likelihood, LEAST_LOG)
+        read = {(each.maker, each.mark): each.log_likelihood for each in marks.candidates}
+    else:
+        unknown_log = 0.0
+        read = {(maker, ""): 0.0 for each in fired for maker in sorted(each.facts.points)}
+    found = [Hypothesis("", "", log(tables.settings.unknown_maker) + unknown_log, None)]
+    for (maker, mark), log_likelihood in read.items():
+        weight = variant_weight(tables, maker) if mark else maker_weight(tables, maker)
+        if weight <= 0 or not log_likelihood > LEAST_LOG:
+            continue
+        pointed = sum(
+            log_points_ratio(tables, each) for each in fired if maker in each.facts.points
+        )
+        found.append(
+            Hypothesis(
+                maker,
+                mark,
+                log(weight) + log_likelihood + pointed,
+                tables.maker_years(maker, mark, prior),
+            )
+        )
+    return found
+
+
+def maker_weight(tables: YearTables, maker: str) -> float:
+    """The maker's weight before anything is seen, from its commonness."""
+    entry = tables.base.makers.get(maker)
+    common = entry.common.name if entry is not None and entry.common is not None else ""
+    found = tables.base.commonness.get(common)
+    return found.weight if found is not None else tables.settings.maker_weight
+
+
+def variant_weight(tables: YearTables, maker: str) -> float:
+    """The weight of one mark variant: the maker's, shared evenly among its variants."""
+    entry = tables.base.makers.get(maker)
+    return maker_weight(tables, maker) / max(len(entry.marks) if entry is not None else 1, 1)
+
+
+def log_points_ratio(tables: YearTables, fired: Fired) -> float:
+    """ln of the likelihood ratio that a clue gives to the makers it points to.
+
+    A clue with the chance m of misleading is taken to be met (1 − m) / m times as often on
+    pieces of those makers as on others; at least 1, at most the setting `points-most`, and
+    raised to the clue's tempered weight.
+    """
+    misread = fired.saying.rates.misread
+    ratio = min(max((1.0 - misread) / misread, 1.0), tables.settings.points_most)
+    return fired.factor.weight * log(ratio)
+
+
+def maker_shares(tables: YearTables, found: Posterior, mass: float) -> tuple[MakerShare, ...]:
+    """Makers in order of probability, the unknown maker always among them.
+
+    Makers below the setting `maker-least` are left out, so the shares may sum to a little
+    less than 1. The variant named is the likeliest of the maker's; the years are the
+    shortest range holding `mass`, given the maker.
+    """
+    by_maker: defaultdict[str, list[int]] = defaultdict(list)
+    for at, each in enumerate(found.hypotheses):
+        by_maker[each.maker].append(at)
+    shares = [
+        _share(tables, found, positions, mass)
+        for maker, positions in by_maker.items()
+        if not maker
+        or sum(found.probabilities[at] for at in positions) >= tables.settings.maker_least
+    ]
+    return tuple(sorted(shares, key=lambda share: (-share.probability, share.maker)))
+
+
+def _share(tables: YearTables, found: Posterior, positions: list[int], mass: float) -> MakerShare:
+    best = found.hypotheses[positions[0]]
+    maker, mark = _entries(tables, best)
+    run = shortest_run(running_sums(normalised(found.share(positions))), mass)
+    return MakerShare(
+        maker=best.maker,
+        title=maker.title if maker is not None else best.maker or "unknown maker",
+        mark=best.mark,
+        mark_text=(mark.text or mark.symbol) if mark is not None else "",
+        probability=sum(found.probabilities[at] for at in positions),
+        first=tables.years[run.first],
+        last=tables.years[run.last],
+    )
+
+
+def _entries(tables: YearTables, of: Hypothesis) -> tuple[Maker | None, Mark | None]:
+    maker = tables.base.makers.get(of.maker)
+    if maker is None:
+        return None, None
+    return maker, next((mark for mark in maker.marks if mark.name == of.mark), None)

@@ -1,0 +1,93 @@
+"""What looking for a maker's mark is worth, in bits."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import exp, log
+from operator import mul
+
+from markrules.inference.fired import Fired
+from markrules.inference.makers import log_points_ratio, variant_weight
+from markrules.inference.tables import PriorYears, YearTables
+from markrules.inference.years import Table
+
+
+@dataclass(frozen=True, slots=True)
+class Variants:
+    """Mark variants of one maker that share their years.
+
+    `years` is a position in `MarkTable.years`. `weight` is Σ w and `weight_log` Σ w ln w over
+    the variants' weights w.
+    """
+
+    maker: str
+    years: int
+    weight: float
+    weight_log: float
+
+
+@dataclass(frozen=True, slots=True)
+class MarkTable:
+    """All mark variants of the rules, those alike put together."""
+
+    years: tuple[Table, ...]
+    variants: tuple[Variants, ...]
+
+
+def mark_table(tables: YearTables, prior: PriorYears) -> MarkTable:
+    """The variants of all makers, with P(year | variant) over the prior of the year."""
+    places: dict[Table, int] = {}
+    weights: defaultdict[tuple[str, int], list[float]] = defaultdict(list)
+    for maker in tables.base.makers.values():
+        weight = variant_weight(tables, maker.name)
+        if weight <= 0:
+            continue
+        for mark in maker.marks:
+            table = tables.maker_years(maker.name, mark.name, prior)
+            weights[maker.name, places.setdefault(table, len(places))].append(weight)
+    return MarkTable(
+        tuple(places),
+        tuple(
+            Variants(maker, at, sum(each), sum(w * log(w) for w in each))
+            for (maker, at), each in weights.items()
+        ),
+    )
+
+
+def mark_gain(
+    tables: YearTables, table: MarkTable, construction: Table, fired: Sequence[Fired]
+) -> float:
+    """The mutual information, in bits, between the mark found and (maker's variant, year).
+
+    The hypotheses are every variant in the rules and the unknown maker, each with its weight,
+    its years, and what the construction says of them. A piece of a known variant shows it
+    with the chance a, the setting `marked-share`; otherwise, and for an unknown maker, no
+    known mark is found. So V is a variant or `none`, and with p(h) the probability of h,
+
+        I(V; H, Y) = H(V) − H(V | H) = H(V) − (1 − p(unknown)) h(a),
+
+    where h is the entropy of a yes-or-no answer.
+    """
+    suits = [sum(map(mul, construction, years)) for years in table.years]
+    pointed: defaultdict[str, float] = defaultdict(float)
+    for clue in fired:
+        for maker in clue.facts.points:
+            pointed[maker] += log_points_ratio(tables, clue)
+    known = spread = 0.0
+    for each in table.variants:
+        by = suits[each.years] * exp(pointed.get(each.maker, 0.0))
+        known += by * each.weight
+        spread += by * (each.weight_log + each.weight * log(by))
+    if known <= 0:
+        return 0.0
+    total, shown = known + tables.settings.unknown_maker, tables.settings.marked_share
+    none = 1.0 - shown * known / total
+    entropy = -shown / total * (spread + known * log(shown / total)) - _x_log_x(none)
+    answer = -_x_log_x(shown) - _x_log_x(1.0 - shown)
+    return max(0.0, (entropy - known / total * answer) / log(2.0))
+
+
+def _x_log_x(value: float) -> float:
+    return value * log(value) if value > 0 else 0.0

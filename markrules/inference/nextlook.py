@@ -1,0 +1,191 @@
+"""Which look would settle most: the expected gain of each feature not yet seen, in bits."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from math import exp, log
+
+from markrules.inference.evidence import combined_misread
+from markrules.inference.families import tempered, weights
+from markrules.inference.fired import Fired
+from markrules.inference.looktable import (
+    Groups,
+    LookTable,
+    information_gain,
+    look_table,
+    value_groups,
+)
+from markrules.inference.marklook import MarkTable, mark_gain, mark_table
+from markrules.inference.memo import Memo
+from markrules.inference.posterior import Posterior
+from markrules.inference.reading import NextLook
+from markrules.inference.tables import PriorYears, Saying, YearTables
+from markrules.inference.years import Table
+from markrules.language.tree import EFFORTS, Clue, Feature, Is
+
+MARK = "mark"
+"""The built-in feature for text on the piece: looking at it may name the maker."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """A feature that can be looked at on a piece type, and what its values would say.
+
+    `families` are those of the clues that it can fire. `number` tells `groups` apart.
+    """
+
+    feature: Feature
+    groups: Groups
+    families: tuple[str, ...]
+    number: int
+
+
+class Looks:
+    """The looks that can be proposed, with their tables, made when first needed."""
+
+    def __init__(self, tables: YearTables) -> None:
+        """Prepare the looks over a knowledge base's tables of years."""
+        self._years = tables
+        self._clues = _value_clues(tables)
+        self._numbers: dict[Groups, int] = {}
+        self._looks: Memo[str, list[Look]] = Memo(1024)
+        self._look_tables: Memo[tuple[int, tuple[int, ...], str], LookTable] = Memo(4096)
+        self._mark_tables: Memo[str, MarkTable] = Memo(64)
+
+    def next_looks(
+        self,
+        fired: Sequence[Fired],
+        found: Posterior,
+        prior: PriorYears,
+        *,
+        piece_type: str,
+        skipped: Collection[str],
+        count: int,
+    ) -> tuple[NextLook, ...]:
+        """The best `count` looks, the most telling first.
+
+        The gain is the mutual information between the value that would be seen and (maker,
+        year), in bits. Features in `skipped` are not proposed, nor those that gain less than
+        the setting `next-least`. Each step of effort counts as `effort-penalty` bits less
+        when looks are put in order; the gain shown is not lessened.
+        """
+        if count <= 0:
+            return ()
+        settings = self._years.settings
+        gains = self._gains(fired, found, prior, piece_type, skipped)
+        worth = [
+            (gain - settings.effort_penalty * _effort(feature), gain, feature)
+            for gain, feature in gains
+            if gain >= settings.next_least
+        ]
+        worth.sort(key=lambda item: (-item[0], item[2].name))
+        return tuple(
+            NextLook(feature.name, feature.ask, feature.look, feature.effort, gain)
+            for _, gain, feature in worth[:count]
+        )
+
+    def _gains(
+        self,
+        fired: Sequence[Fired],
+        found: Posterior,
+        prior: PriorYears,
+        piece_type: str,
+        skipped: Collection[str],
+    ) -> Iterable[tuple[float, Feature]]:
+        held = Counter(each.facts.family for each in fired if each.facts.family)
+        for look in self._looks.get(piece_type, lambda: self._speaking(piece_type)):
+            if look.feature.name not in skipped:
+                table = self._look_table(look, held, prior)
+                yield information_gain(table, found.curve), look.feature
+        mark = self._years.base.features.get(MARK)
+        if mark is not None and MARK not in skipped:
+            marks = self._mark_tables.get(prior.name, lambda: mark_table(self._years, prior))
+            yield mark_gain(self._years, marks, found.construction, fired), mark
+
+    def _look_table(self, look: Look, held: Counter[str], prior: PriorYears) -> LookTable:
+        def make() -> LookTable:
+            speaking = [
+                (share, self._likelihood(clues, held, prior)) for clues, share in look.groups
+            ]
+            return look_table(speaking, len(prior.table))
+
+        already = tuple([held[family] for family in look.families])
+        return self._look_tables.get((look.number, already, prior.name), make)
+
+    def _likelihood(
+        self, clues: Sequence[str], held: Counter[str], prior: PriorYears
+    ) -> Table | None:
+        """What one value says of the years, beside what its clues' families already said.
+
+        The clues it fires share one observation, so they are tempered as in a reading; k
+        clues of the family that have fired count among its members. None when it says
+        nothing.
+        """
+        years = self._years
+        sayings = [(years.facts(clue), self._saying(clue)) for clue in clues]
+        own = Counter(facts.family for facts, _ in sayings)
+        shared = weights([(facts.family, (0,)) for facts, _ in sayings], years.overlaps)
+        total: list[float] = []
+        for (facts, saying), most in zip(sayings, shared, strict=True):
+            table = years.likelihood_table(saying, prior)
+            if table is None:
+                continue
+            count = held[facts.family] + own[facts.family] if facts.family else 1
+            weight = min(most, tempered(count, years.overlaps.get(facts.family, 1.0)))
+            logs = [weight * log(value) for value in table]
+            total = [a + b for a, b in zip(total, logs, strict=True)] if total else logs
+        return tuple(map(exp, total)) if total else None
+
+    def _saying(self, name: str) -> Saying:
+        """The clue as it would speak if its one feature were surely seen."""
+        years, facts = self._years, self._years.facts(name)
+        entry, clue = years.base.features[facts.feature], facts.clue
+        rates = years.rates(
+            combined_misread(facts.misread, years.surest),
+            entry.refit if clue.refit is None else clue.refit,
+            entry.reuse if clue.reuse is None else clue.reuse,
+        )
+        return Saying(name, rates)
+
+    def _speaking(self, piece_type: str) -> list[Look]:
+        """The looks that apply to a piece type and have a value that speaks of years."""
+        kinds = set(self._years.base.broader(piece_type)) | {piece_type}
+        grouped = [
+            (feature, value_groups(feature, self._clues.get(feature.name, {}), kinds))
+            for feature in self._years.base.features.values()
+            if _can_be_looked_at(feature, kinds)
+        ]
+        return [
+            self._look(feature, groups)
+            for feature, groups in grouped
+            if any(clues for clues, _ in groups)
+        ]
+
+    def _look(self, feature: Feature, groups: Groups) -> Look:
+        families = {self._years.facts(clue).family for clues, _ in groups for clue in clues}
+        number = self._numbers.setdefault(groups, len(self._numbers))
+        return Look(feature, groups, tuple(sorted(families)), number)
+
+
+def _value_clues(tables: YearTables) -> dict[str, dict[str, list[Clue]]]:
+    """For each feature and value, the clues that hold as soon as that value is seen."""
+    found: defaultdict[str, defaultdict[str, list[Clue]]] = defaultdict(lambda: defaultdict(list))
+    for clue in tables.base.clues.values():
+        condition = clue.when
+        if not isinstance(condition, Is) or clue.made is None or tables.facts(clue.name).relative:
+            continue
+        for value in condition.values:
+            found[condition.feature.name][value.name].append(clue)
+    return {feature: dict(values) for feature, values in found.items()}
+
+
+def _can_be_looked_at(feature: Feature, kinds: Collection[str]) -> bool:
+    if feature.describes or feature.kind not in ("choice", "many") or not feature.values:
+        return False
+    return not feature.on or any(each.name in kinds for each in feature.on)
+
+
+def _effort(feature: Feature) -> int:
+    return EFFORTS.index(feature.effort) if feature.effort in EFFORTS else 0

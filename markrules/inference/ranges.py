@@ -1,0 +1,100 @@
+"""Ranges, modes and centres of a curve over years. Positions count from 0 at the first year."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+
+_SLACK = 1e-12
+"""Masses this close are taken as equal, so that rounding decides nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Positions `first` to `last`, both included, and the probability on them."""
+
+    first: int
+    last: int
+    mass: float
+
+
+def running_sums(curve: Sequence[float]) -> list[float]:
+    """Sums of the curve before each position, and its total at the end."""
+    return list(accumulate(curve, initial=0.0))
+
+
+def shortest_run(sums: Sequence[float], mass: float, first: int = 0, last: int = -1) -> Run:
+    """The shortest run of years holding at least `mass`: the highest-density interval.
+
+    `sums` are the running sums of a curve. Only positions `first` to `last` are looked at
+    (all, when left out); if together they hold less than `mass`, the run is all of them.
+    Of several runs of the same length, the one with the greatest probability is chosen; of
+    several with the same probability, the middle one.
+    """
+    stop = len(sums) - 1 if last < 0 else last + 1
+    need = min(mass - _SLACK, sums[stop] - sums[first])
+    best: list[int] = []
+    length, most = stop - first + 1, 0.0
+    start = bisect_left(sums, sums[first] + need, first, stop)
+    for end in range(max(start, first + 1), stop + 1):
+        begin = bisect_right(sums, sums[end] - need, first, end) - 1
+        begin = max(begin, first)
+        held = sums[end] - sums[begin]
+        if end - begin < length or (end - begin == length and held > most + _SLACK):
+            length, most, best = end - begin, held, [begin]
+        elif end - begin == length and held > most - _SLACK:
+            best.append(begin)
+    begin = best[len(best) // 2] if best else first
+    end = begin + length if best else stop
+    return Run(begin, end - 1, sums[end] - sums[begin])
+
+
+def median(sums: Sequence[float]) -> int:
+    """The first position up to which half of the probability lies."""
+    return min(bisect_left(sums, 0.5 * sums[-1]) - 1, len(sums) - 2) if sums[-1] > 0 else 0
+
+
+def likeliest(curve: Sequence[float]) -> int:
+    """The position of the peak; of a level top, its middle."""
+    peak = max(curve)
+    first = last = curve.index(peak)
+    while last + 1 < len(curve) and curve[last + 1] >= peak * (1.0 - _SLACK):
+        last += 1
+    return (first + last) // 2
+
+
+def second_run(
+    curve: Sequence[float], sums: Sequence[float], run: Run, mass: float, least: float
+) -> Run | None:
+    """Another run of years that stands apart from `run`, or None.
+
+    Two modes are apart when some year between their peaks lies below half of the lower peak.
+    What lies beyond the lowest year between them is the second mode's ground, and must hold
+    `least` or more. The run given is the shortest on that ground holding `mass` of what the
+    ground holds, and never less than `least`. The better of the two sides is taken.
+    """
+    found = []
+    for side, outside in ((-1, sums[run.first]), (1, sums[-1] - sums[run.last + 1])):
+        ground = _ground(curve, run, side) if outside >= least else None
+        if ground is not None:
+            first, last = ground
+            share = sums[last + 1] - sums[first]
+            if share >= least:
+                found.append(shortest_run(sums, max(least, mass * share), first, last))
+    return max(found, key=lambda each: each.mass, default=None)
+
+
+def _ground(curve: Sequence[float], run: Run, side: int) -> tuple[int, int] | None:
+    """The positions outside `run`, before it (-1) or after it (1), with a mode of their own."""
+    outward = range(run.last + 1, len(curve)) if side > 0 else range(run.first - 1, -1, -1)
+    centre = max(curve[run.first : run.last + 1])
+    beyond = list(accumulate((curve[at] for at in reversed(outward)), max))[::-1]
+    lows = [step for step, at in enumerate(outward) if curve[at] < 0.5 * min(beyond[step], centre)]
+    if not lows:
+        return None
+    heights = [curve[each] for each in outward]
+    peak = heights.index(beyond[lows[0]], lows[0])
+    valley = min(outward[: peak + 1], key=curve.__getitem__)
+    return (valley, len(curve) - 1) if side > 0 else (0, valley)

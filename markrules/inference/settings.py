@@ -1,0 +1,51 @@
+"""The engine's tunable numbers, read once from the rules."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+from markrules.knowledge.base import KnowledgeBase
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Numbers from `setting` entries, each with the value used where the rules hold none.
+
+    `fade_share`, `fade_least`, `fade_most`: length of a soft slope, as a share of the bulk and
+    in years. `second_mode`: share of probability that makes a second range. `first_year`:
+    start of the grid. `unknown_maker`: weight of all makers not in the rules together.
+    `maker_weight`: weight of a maker whose commonness is not given. `maker_least`: makers
+    below this probability are not listed. `points_most`: greatest likelihood ratio that one
+    clue gives to a maker it points to. `misread_least`: no clue is surer than this, so that
+    no product of likelihoods is ever zero. `limit_misread`: a clue sets a hard limit only
+    below this chance of being wrong. `marked_share`: share of the pieces by a known maker
+    whose mark can still be read. `next_least`: looks that gain fewer bits are not proposed.
+    `effort_penalty`: bits taken off for each step of effort when looks are put in order.
+    """
+
+    fade_share: float = 0.35
+    fade_least: int = 8
+    fade_most: int = 40
+    second_mode: float = 0.15
+    first_year: int = 1750
+    unknown_maker: float = 30.0
+    maker_weight: float = 1.0
+    maker_least: float = 0.005
+    points_most: float = 20.0
+    misread_least: float = 0.001
+    limit_misread: float = 0.10
+    marked_share: float = 0.30
+    next_least: float = 0.01
+    effort_penalty: float = 0.01
+
+
+def settings_of(base: KnowledgeBase) -> Settings:
+    """The settings of a knowledge base; names in the rules have hyphens (`fade-share`)."""
+    plain = Settings()
+    found = {
+        each.name: type(getattr(plain, each.name))(
+            base.setting(each.name.replace("_", "-"), getattr(plain, each.name))
+        )
+        for each in fields(Settings)
+    }
+    return Settings(**found)
