@@ -1,0 +1,158 @@
+"""The grammar of stamped numbers and dates: digits in groups, digits unread, days of the year."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.marks.stamped import Slot, Token
+
+_MONTHS = ("JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "OCT", "NOV", "DEC")
+_MONTH_WORDS = (
+    *("JANUARY", "FEBRUARY", "MARCH", "APRIL", "MAY", "JUNE", "JULY", "AUGUST"),
+    *("SEPTEMBER", "OCTOBER", "NOVEMBER", "DECEMBER", "SEPT", "MCH", "FEBY", "JANY"),
+)
+_MOST_DIGITS = 9
+_GROUPED = re.compile(r"[0-9?]{1,3}([.,][0-9?]{3})+|[0-9?]+")
+_CENTURIES = (1800, 1900, 2000)
+_LAST_YEAR = 2030  # a later year is no date on a piece, but part of a number
+_ORDINALS = frozenset({"ST", "ND", "RD", "TH", "OF"})
+
+
+@dataclass(frozen=True, slots=True)
+class StampedNumber:
+    """A number as read, with `?` for a digit unread, and the least and most it can be."""
+
+    text: str
+    low: int
+    high: int
+
+    @property
+    def digits(self) -> int:
+        """How many digits it has, read or unread."""
+        return len(self.text)
+
+    def without_doubt(self) -> StampedNumber:
+        """The number when the `?` at its end only means doubt, and is no digit."""
+        text = self.text.rstrip("?")
+        return StampedNumber(text, int(text.replace("?", "0")), int(text.replace("?", "9")))
+
+
+@dataclass(frozen=True, slots=True)
+class StampedDate:
+    """A date as read and the years that it can mean: one, or one in each century."""
+
+    text: str
+    years: tuple[int, ...]
+
+
+@lru_cache(maxsize=8)
+def number_slots(base: KnowledgeBase) -> Mapping[str, Slot]:
+    """The slots of register spellings; two-digit years are taken from the years of the grid."""
+    first = int(base.setting("first-year", 1750))
+
+    def year(read: Sequence[Token], at: int) -> tuple[int, StampedDate] | None:
+        found = _years(read[at].text, first) if _is_number(read, at) else ()
+        return (at + 1, StampedDate(read[at].text, found)) if found else None
+
+    def date(read: Sequence[Token], at: int) -> tuple[int, StampedDate] | None:
+        return _date(read, at, first)
+
+    return {"#": _number, "letter": _letter, "year": year, "date": date}
+
+
+def stamped_number(text: str) -> StampedNumber | None:
+    """`1,7?8,867` and the like; None where it is no whole number of nine digits or fewer."""
+    plain = text.lstrip(".")
+    if not _GROUPED.fullmatch(plain):
+        return None
+    digits = plain.replace(",", "").replace(".", "")
+    if len(digits) > _MOST_DIGITS or not any(sign.isdigit() for sign in digits):
+        return None
+    return StampedNumber(digits, int(digits.replace("?", "0")), int(digits.replace("?", "9")))
+
+
+def _number(read: Sequence[Token], at: int) -> tuple[int, StampedNumber] | None:
+    """A number, in one piece or in groups of three set apart by spaces."""
+    if not _is_number(read, at):
+        return None
+    groups = [read[at].text]
+    after = at + 1
+    while len(groups[0]) <= 3 and _is_group(read, after):
+        groups.append(read[after].text)
+        after += 1
+    number = stamped_number("".join(groups))
+    return (after, number) if number else None
+
+
+def _is_group(read: Sequence[Token], at: int) -> bool:
+    return (
+        _is_number(read, at)
+        and re.fullmatch(r"[0-9?]{3}", read[at].text) is not None
+        and read[at].start - read[at - 1].end == 1
+    )
+
+
+def _is_number(read: Sequence[Token], at: int) -> bool:
+    return at < len(read) and read[at].kind == "number"
+
+
+def _letter(read: Sequence[Token], at: int) -> tuple[int, str] | None:
+    """A single letter, with the number that is struck close behind it (`Z7`)."""
+    if at >= len(read) or read[at].kind != "word" or len(read[at].text) != 1:
+        return None
+    close = _is_number(read, at + 1) and read[at + 1].start == read[at].end
+    if close and read[at + 1].text.isdigit():
+        return at + 2, read[at].text + read[at + 1].text
+    return at + 1, read[at].text
+
+
+def _years(text: str, first: int) -> tuple[int, ...]:
+    """The years that four or two digits can mean, none before the first year of the grid."""
+    plain = text.lstrip(".")
+    if re.fullmatch(r"[0-9]{4}", plain):
+        return (int(plain),) if first <= int(plain) <= _LAST_YEAR else ()
+    if re.fullmatch(r"[0-9]{2}", plain):
+        years = (century + int(plain) for century in _CENTURIES)
+        return tuple(year for year in years if first <= year <= _LAST_YEAR)
+    return ()
+
+
+def _date(read: Sequence[Token], at: int, first: int) -> tuple[int, StampedDate] | None:
+    """`MAR 31 1931`, `31ST MARCH 1931`, `MAR. 1931`, `3-31-31`, `1931`.
+
+    Without a day the year must have four digits: `MAR 31` is a day.
+    """
+    near = range(at, min(at + 6, len(read)))
+    places = [place for place in near if read[place].text not in _ORDINALS]
+    parts = [_date_parts(read[place]) for place in places]
+    for form in ("MDy", "DMy", "DDy", "MY", "Y"):
+        if len(parts) >= len(form) and all(
+            part in known for part, known in zip(form, parts, strict=False)
+        ):
+            return _dated(read, places[: len(form)], first)
+    return None
+
+
+def _date_parts(token: Token) -> str:
+    """What a token can be in a date: M month, D day, y year of any length, Y year in full."""
+    if token.kind == "word":
+        return "M" if token.text in _MONTHS or token.text in _MONTH_WORDS else ""
+    plain = token.text.lstrip(".")
+    if token.kind != "number" or not plain.isdigit():
+        return ""
+    day = "D" if len(plain) <= 2 and 1 <= int(plain) <= 31 else ""
+    return day + {2: "y", 4: "yY"}.get(len(plain), "")
+
+
+def _dated(
+    read: Sequence[Token], places: Sequence[int], first: int
+) -> tuple[int, StampedDate] | None:
+    years = _years(read[places[-1]].text, first)
+    if not years:
+        return None
+    text = " ".join(read[place].text.lstrip(".") for place in places)
+    return places[-1] + 1, StampedDate(text, years)

@@ -1,0 +1,219 @@
+"""Numbers stamped on a piece: patents, registered designs, trade marks, and dates of patents.
+
+The tables, the spellings and what they mean stand in the rules; here is only the grammar of
+numbers and dates.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from functools import lru_cache
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.language.tree import Feature, Register
+from markrules.marks.number_grammar import StampedDate, StampedNumber, number_slots
+from markrules.marks.number_reading import (
+    OPEN_END,
+    NumberReading,
+    observations_from_numbers,
+)
+from markrules.marks.registers import Bracket, letter_rows, number_tables, spread
+from markrules.marks.stamped import Match, Spelling, Spellings, Token, spelling, tokens
+
+__all__ = ["NumberReading", "find_numbers", "observations_from_numbers"]
+
+
+def find_numbers(text: str, base: KnowledgeBase) -> tuple[NumberReading, ...]:
+    """The register numbers and patent dates in a stamped text or a note, in order.
+
+    Where one spelling fits several registers, the likeliest reading holds the others as
+    `alternatives`. Unread digits (`1,7?8,867`) give the years of all that they could be.
+    Only the first 4,000 characters are looked at. Never raises.
+    """
+    read = tokens(text)
+    found: list[NumberReading] = []
+    at = 0
+    while at < len(read):
+        matches = _matches(base, read, at)
+        reading = _best(base, text, read, matches)
+        if reading is None:
+            at += 1
+            continue
+        found.append(reading)
+        at = matches[0].after
+        more = list(_more(base, text, read, matches[0]))
+        found += [one for one, _ in more]
+        at = more[-1][1] if more else at
+    return tuple(found)
+
+
+@lru_cache(maxsize=8)
+def _spellings(base: KnowledgeBase) -> Spellings[Register | Feature]:
+    return Spellings(tuple(_all_spellings(base)))
+
+
+def _all_spellings(base: KnowledgeBase) -> Iterator[Spelling[Register | Feature]]:
+    for register in base.registers.values():
+        for read in register.reads:
+            mark = "#" if register.kind == "number" else "{letter}"
+            yield spelling(register, read.replace("#", mark))
+    for feature in base.features.values():
+        if feature.kind == "year":
+            for word in feature.also:
+                yield spelling(feature, word + " {date}")
+
+
+def _matches(
+    base: KnowledgeBase, read: Sequence[Token], at: int
+) -> tuple[Match[Register | Feature], ...]:
+    return _spellings(base).longest_at(read, at, number_slots(base))
+
+
+def _more(
+    base: KnowledgeBase, text: str, read: Sequence[Token], first: Match[Register | Feature]
+) -> Iterator[tuple[NumberReading, int]]:
+    """Further numbers after the first with nothing but `and` or commas between."""
+    at = first.after
+    while at < len(read) and isinstance(first.slots.get("#"), StampedNumber):
+        at += read[at].kind == "word" and read[at].text in {"AND", "ET", "NO", "NOS"}
+        slot = number_slots(base)["#"]
+        taken = slot(read, at) if at < len(read) else None
+        if taken is None or not isinstance(taken[1], StampedNumber) or taken[1].high < 10_000:
+            return
+        match = replace(first, first=at, after=taken[0], slots={"#": taken[1]}, letters=9)
+        reading = _best(base, text, read, (match,))
+        if reading is None:
+            return
+        yield reading, match.after
+        at = match.after
+
+
+def _best(
+    base: KnowledgeBase,
+    text: str,
+    read: Sequence[Token],
+    matches: Sequence[Match[Register | Feature]],
+) -> NumberReading | None:
+    possible = [_reading(base, text, read, match) for match in matches]
+    each_once = {(one.register, one.number): one for one in possible if one is not None}
+    weights = {key: _usual(base, one) for key, one in each_once.items()}
+    total = sum(weights.values())
+    ranked = sorted(
+        (replace(one, weight=weights[key] / total) for key, one in each_once.items()),
+        key=lambda one: -one.weight,
+    )
+    return replace(ranked[0], alternatives=tuple(ranked[1:])) if ranked else None
+
+
+def _usual(base: KnowledgeBase, reading: NumberReading) -> float:
+    """How usual it was, in those years, to stamp such a number: halved per so many years off."""
+    first = base.setting(f"{reading.register}-usual-from", reading.first)
+    last = base.setting(f"{reading.register}-usual-to", OPEN_END)
+    end = OPEN_END if reading.last is None else reading.last
+    outside = max(0.0, first - end, reading.first - last)
+    return float(0.5 ** (outside / base.setting("usual-halving", 15)))
+
+
+def _reading(
+    base: KnowledgeBase, text: str, read: Sequence[Token], match: Match[Register | Feature]
+) -> NumberReading | None:
+    owner = match.owner
+    start, end = read[match.first].start, read[match.after - 1].end
+    blank = NumberReading(owner.name, "", 0, None, "", "", text[start:end], start, end)
+    if isinstance(owner, Feature):
+        return _dated(blank, owner, match.slots)
+    if owner.kind == "letter":
+        return _lettered(blank, owner, text, match.slots)
+    return _numbered(base, blank, owner, match)
+
+
+def _numbered(
+    base: KnowledgeBase,
+    blank: NumberReading,
+    register: Register,
+    match: Match[Register | Feature],
+) -> NumberReading | None:
+    number = match.slots["#"]
+    if not isinstance(number, StampedNumber) or number.digits < _least_digits(match.letters):
+        return None
+    table = number_tables(base)[register.name]
+    bracket = table.years(number.low, number.high)
+    if bracket is None and number.text.endswith("?"):
+        number = number.without_doubt()
+        bracket = table.years(number.low, number.high)
+    year = match.slots.get("year")
+    if bracket is not None and isinstance(year, StampedDate):
+        bracket = _within(bracket, year)
+    if bracket is None:
+        return None
+    notes = [row.note for row in bracket.rows if row.note] + [register.note]
+    sources = [cite.source.name for row in bracket.rows for cite in row.cites]
+    return replace(
+        blank,
+        number=number.text,
+        first=bracket.first,
+        last=bracket.last,
+        what=register.title,
+        note=" ".join(note for note in notes if note),
+        sources=tuple(dict.fromkeys(sources)),
+    )
+
+
+def _least_digits(letters: int) -> int:
+    """Digits that a number needs: a single letter before it (D 30) proves little."""
+    return 5 if letters <= 1 else 3
+
+
+def _within(bracket: Bracket, year: StampedDate) -> Bracket | None:
+    """The year written beside the number, where it lies in the bracket."""
+    last = OPEN_END if bracket.last is None else bracket.last
+    fitting = [each for each in year.years if bracket.first <= each <= last]
+    return Bracket(fitting[0], fitting[-1], bracket.rows) if fitting else None
+
+
+def _dated(
+    blank: NumberReading, feature: Feature, slots: Mapping[str, object]
+) -> NumberReading | None:
+    date = slots["date"]
+    if not isinstance(date, StampedDate):
+        return None
+    share = 1 / len(date.years)
+    return replace(
+        blank,
+        number=date.text,
+        first=date.years[0],
+        last=date.years[-1],
+        what=feature.name.replace("-", " "),
+        years=tuple((year, share) for year in date.years) if len(date.years) > 1 else (),
+        sources=tuple(cite.source.name for cite in feature.cites),
+        dated=True,
+    )
+
+
+def _lettered(
+    blank: NumberReading, register: Register, text: str, slots: Mapping[str, object]
+) -> NumberReading | None:
+    letter = slots["letter"]
+    rows = letter_rows(register, letter) if isinstance(letter, str) else ()
+    beside = text[blank.end : blank.end + 40].casefold()
+    told = [row for row in rows if any(_tells(beside, words) for _, words in row.qualifiers)]
+    years = spread((row, 1.0) for row in told or rows)
+    if not years:
+        return None
+    return replace(
+        blank,
+        number=str(letter),
+        first=years[0][0],
+        last=years[-1][0],
+        what=register.title,
+        note=" ".join([*(row.note for row in told or rows if row.note), register.note]).strip(),
+        years=years,
+        sources=tuple(dict.fromkeys(c.source.name for row in told or rows for c in row.cites)),
+    )
+
+
+def _tells(beside: str, qualifier: str) -> bool:
+    """Whether the last word of a column's text stands beside the letter ("… at the top")."""
+    words = qualifier.casefold().split()
+    return bool(words) and words[-1] in beside.replace(",", " ").replace(".", " ").split()
