@@ -1,0 +1,174 @@
+"""Which words on a piece are not a maker's letters: taken from the knowledge base alone.
+
+Such words are what stands beside marks (STERLING, PAT. PEND., a country), the spellings of
+registers and of metal content, and the texts that conditions look for. Numbers count as words
+beside the mark too.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.language.tree import And, AtLeast, Condition, Maker, Not, Or, Says
+from markrules.marks.letters import folded, visible
+from markrules.marks.reading_syntax import Cell, Token
+
+_SPLIT = re.compile(r"[\s/]+")
+_SIGN = re.compile(r"([©®™℠])")
+_NUMBER = re.compile(r"\d+")
+NUMBER = "#"
+"""Stands for any number beside a mark. Of pieces with a mark, NUMBER_SHARE show one, by reason."""
+NUMBER_SHARE = 0.3
+_SHORTEST_GUESS = 4
+"""A word with unread letters is taken for a word beside the mark from this many letters on."""
+
+
+@dataclass(frozen=True, eq=False)
+class Vocabulary:
+    """Phrases (runs of folded words) that stand beside marks, and how common each is.
+
+    `phrases` maps the first word to the phrases that begin with it, longest first. `shares` is
+    the share of makers on whose marks the phrase stands. `number` fits a number, also one with
+    the letters that spellings of metal content write right after it (12K).
+    """
+
+    phrases: Mapping[str, tuple[tuple[str, ...], ...]]
+    shares: Mapping[str, float]
+    least_share: float
+    number: re.Pattern[str]
+
+    def share(self, phrase: str) -> float:
+        """How often the phrase stands on a piece whose maker is not known."""
+        if phrase == NUMBER:
+            return NUMBER_SHARE
+        return self.shares.get(phrase, self.least_share)
+
+    def apart(self, words: Sequence[str]) -> tuple[list[int], list[str]]:
+        """Which words (by place) are a maker's letters, and the phrases beside them."""
+        own: list[int] = []
+        beside: list[str] = []
+        place = 0
+        while place < len(words):
+            length, phrase = self._phrase_at(words, place)
+            if length:
+                beside.append(phrase)
+                place += length
+            else:
+                own.append(place)
+                place += 1
+        return own, beside
+
+    def _phrase_at(self, words: Sequence[str], place: int) -> tuple[int, str]:
+        word = words[place]
+        for phrase in self.phrases.get(word, ()):
+            if tuple(words[place : place + len(phrase)]) == phrase:
+                return len(phrase), "".join(phrase)
+        if self.number.fullmatch(word):
+            return 1, NUMBER
+        return 0, ""
+
+    def guess(self, token: Token) -> str:
+        """The word that a token with unread letters stands for; empty where none fits."""
+        known = sum(cell.kind == "letter" for cell in token.cells)
+        if known < _SHORTEST_GUESS or token.is_plain:
+            return ""
+        pattern = re.compile("".join(map(_cell_pattern, token.cells)))
+        fitting = (p[0] for each in self.phrases.values() for p in each if len(p) == 1)
+        return next(filter(pattern.fullmatch, fitting), "")
+
+
+def _cell_pattern(cell: Cell) -> str:
+    if cell.kind == "gap":
+        return ".*"
+    return "." if cell.kind == "unread" else f"[{''.join(a for a, _ in cell.letters)}]"
+
+
+@lru_cache(maxsize=8192)
+def words_of(text: str) -> tuple[str, ...]:
+    """The folded words of a text; signs such as © are words of their own.
+
+    >>> words_of("© B.S.K. / STERLING")
+    ('©', 'BSK', 'STERLING')
+    """
+    spaced = _SIGN.sub(r" \1 ", text)
+    words = (word if _SIGN.fullmatch(word) else folded(word) for word in _SPLIT.split(spaced))
+    return tuple(word for word in words if word)
+
+
+def vocabulary(base: KnowledgeBase) -> Vocabulary:
+    """The words beside marks that the knowledge base speaks of."""
+    found: dict[str, set[str]] = {}
+    phrases: set[tuple[str, ...]] = set()
+    for maker in base.makers.values():
+        for phrase in _beside(maker):
+            phrases.add(phrase)
+            found.setdefault("".join(phrase), set()).add(maker.name)
+    names = set(_names(base))
+    looked_for = (words_of(text) for text in _other_texts(base))
+    phrases |= {words for words in looked_for if words and "".join(words) not in names}
+    makers = len(base.makers) + 1
+    starts: dict[str, list[tuple[str, ...]]] = {}
+    for phrase in sorted(phrases, key=len, reverse=True):
+        starts.setdefault(phrase[0], []).append(phrase)
+    return Vocabulary(
+        {word: tuple(each) for word, each in starts.items()},
+        {phrase: (len(names) + 0.5) / makers for phrase, names in found.items()},
+        0.5 / makers,
+        _numbers(base),
+    )
+
+
+def _numbers(base: KnowledgeBase) -> re.Pattern[str]:
+    spellings = [text for each in base.metal_marks.values() for text in each.reads]
+    ends = {folded(end) for text in spellings for end in re.findall(r"\}([^\W\d_]+)", text)}
+    return re.compile(rf"\d+(?:{'|'.join(sorted(ends, key=len, reverse=True))})?")
+
+
+def _beside(maker: Maker) -> Iterator[tuple[str, ...]]:
+    for mark in maker.marks:
+        for text in mark.beside:
+            words = words_of(text)
+            if words and not all(map(_NUMBER.fullmatch, words)):
+                yield words
+
+
+def _names(base: KnowledgeBase) -> Iterator[str]:
+    """Whole mark texts and names of makers: a condition on one of them is not a word beside."""
+    for maker in base.makers.values():
+        yield from map(folded, (maker.title, *maker.also))
+        for mark in maker.marks:
+            yield folded(mark.text)
+            yield from map(folded, mark.text.split(" / "))
+
+
+def _other_texts(base: KnowledgeBase) -> Iterator[str]:
+    for entries in (base.clues, base.findings, base.signs, base.cautions, base.faults):
+        for entry in entries.values():
+            if entry.when is not None:
+                yield from _said(entry.when)
+    for register in base.registers.values():
+        yield from _spellings(register.reads)
+    for metal_mark in base.metal_marks.values():
+        yield from _spellings(metal_mark.reads)
+
+
+def _said(condition: Condition) -> Iterator[str]:
+    if isinstance(condition, Says):
+        yield from condition.texts
+    elif isinstance(condition, Not):
+        yield from _said(condition.part)
+    elif isinstance(condition, And | Or | AtLeast):
+        for part in condition.parts:
+            yield from _said(part)
+
+
+def _spellings(reads: Iterable[str]) -> Iterator[str]:
+    """Spellings without the place of the number; the number is a word of its own."""
+    for text in reads:
+        plain = visible(re.sub(r"\{[^}]*\}\w*|#\S*", " ", text))
+        if len(folded(plain)) > 1:
+            yield plain

@@ -1,0 +1,219 @@
+"""What stamping, casting and wear do to the letters of a mark: P(what was read | mark).
+
+A reading is made from a struck mark M by this process, letter by letter from the left:
+
+1.  The head is lost unnoticed with probability `head_lost`: then a run of letters is missing,
+    each further one with probability `run_on`. The tail likewise with `tail_lost`.
+2.  Each letter left is read. It is read as itself with probability 1 - `misread`; otherwise as
+    another letter, by the measured table of confusions, and now and then as any letter.
+3.  Inside, a letter is missing unnoticed with `missing`, each one after it with `missing_on`.
+    A letter that is not there is read with `spurious`; a letter read twice, as a doubled
+    strike shows it, with `doubled`.
+4.  Two letters run together are read as one (RN as M, VV as W), by the measured table of merged
+    letters times `merged`; or one is read as two, by the same table times `parted`.
+5.  A place that the reader wrote as unread stands for any letter, and a gap for a run of any
+    length, each letter in it with probability `run_on`.
+
+P(reading | mark) is the sum over all ways in which this process gives the reading, by dynamic
+programming over (letters of the mark) x (places of the reading).
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
+from importlib import resources
+
+from markrules.marks.letters import ALPHABET
+from markrules.marks.reading_syntax import Cell
+
+UNREAD_CHANCE = 0.1
+"""P(a letter is written as unread). The same for every mark, so that it settles nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class WearRates:
+    """The rates of the process above, each a probability. Set by reason, and checked by the
+    simulation in the benchmark, whose damage is made by other code.
+    """
+
+    misread: float = 0.08
+    missing: float = 0.02
+    missing_on: float = 0.5
+    spurious: float = 0.006
+    doubled: float = 0.01
+    merged: float = 0.06
+    parted: float = 0.015
+    head_lost: float = 0.1
+    tail_lost: float = 0.12
+    run_on: float = 0.8
+    any_letter: float = 0.25  # share of misreadings that the table does not tell
+    turned_about: float = 0.2  # share of misreadings taken from the table the other way round
+
+
+@dataclass(frozen=True, eq=False)
+class WearModel:
+    """Rates and tables. `confusions[a][b]` is P(b is read | a was struck, and misread);
+    `merges["RN"]["M"]` is P(the pair looks more like the single letter | worn and set close).
+    """
+
+    confusions: Mapping[str, Mapping[str, float]]
+    merges: Mapping[str, Mapping[str, float]]
+    rates: WearRates = field(default_factory=WearRates)
+    _read: dict[str, dict[str, float]] = field(default_factory=dict, repr=False)
+    _alike: dict[tuple[str, float], tuple[str, ...]] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def pairs_like(self) -> Mapping[str, tuple[tuple[str, float], ...]]:
+        """For a letter: the pairs that may be read as it, each with its likeness."""
+        found: dict[str, list[tuple[str, float]]] = {}
+        for pair, read_as in self.merges.items():
+            for letter, likeness in read_as.items():
+                found.setdefault(letter, []).append((pair, likeness))
+        return {letter: tuple(pairs) for letter, pairs in found.items()}
+
+    def look_alikes(self, read: str, least: float) -> tuple[str, ...]:
+        """The letters, other than itself, that are read as `read` in at least that share of
+        their misreadings.
+        """
+        alike = self._alike.get((read, least))
+        if alike is None:
+            edge = least * self.rates.misread
+            shares = ((a, self.read_as(a).get(read, 0.0)) for a in ALPHABET if a != read)
+            alike = tuple(letter for letter, share in shares if share >= edge)
+            self._alike[read, least] = alike
+        return alike
+
+    def read_as(self, struck: str) -> Mapping[str, float]:
+        """P(each letter is read | `struck` was struck and is read as one letter); sums to 1."""
+        shares = self._read.get(struck)
+        if shares is None:
+            shares = self._read[struck] = self._shares(struck)
+        return shares
+
+    def _shares(self, struck: str) -> dict[str, float]:
+        rates = self.rates
+        told = 1 - rates.any_letter - rates.turned_about
+        row = self.confusions.get(struck, {})
+        back = {other: line.get(struck, 0.0) for other, line in self.confusions.items()}
+        sums = (sum(row.values()) or 1.0, sum(back.values()) or 1.0)
+        wrong = {
+            letter: told * row.get(letter, 0.0) / sums[0]
+            + rates.turned_about * back.get(letter, 0.0) / sums[1]
+            + rates.any_letter / (len(ALPHABET) - 1)
+            for letter in ALPHABET
+            if letter != struck
+        }
+        scale = rates.misread / sum(wrong.values())
+        return {struck: 1 - rates.misread, **{a: p * scale for a, p in wrong.items()}}
+
+
+@lru_cache(maxsize=1)
+def shipped_wear_model() -> WearModel:
+    """The model with the tables that come with the package, `letter_confusions.json`."""
+    text = resources.files("markrules.marks").joinpath("letter_confusions.json").read_text("utf-8")
+    tables = json.loads(text)
+    return WearModel(tables["confusions"], tables["merges"])
+
+
+def letter_chance(model: WearModel, cell: Cell, struck: str) -> float:
+    """P(the reader writes this place | the letter struck), up to a factor of the place alone."""
+    if cell.kind == "unread":
+        return UNREAD_CHANCE
+    read_as = model.read_as(struck)
+    certain = sum(weight * read_as.get(letter, 0.0) for letter, weight in cell.letters)
+    doubt = 1 - sum(weight for _, weight in cell.letters)
+    if doubt < 1e-9:
+        return certain
+    # A doubtful letter: with weight `doubt` it was misread, so the confusions speak alone.
+    first = cell.letters[0][0]
+    wrong = 0.0 if first == struck else read_as.get(first, 0.0) / model.rates.misread
+    return certain + doubt * wrong
+
+
+@dataclass(frozen=True, eq=False)
+class Compiled:
+    """A reading made ready for scoring many marks.
+
+    The columns below have one number for each place of the reading: `rows[a]` holds
+    P(place | a struck) times the chance that nothing else happens there; `inserted` the chance
+    that the place stands for nothing struck; `opened` and `kept_on` the chances that a letter
+    of the mark goes missing after the place, anew and in a run.
+    """
+
+    cells: tuple[Cell, ...]
+    model: WearModel
+    rows: dict[str, list[float]]
+    inserted: tuple[float, ...]
+    opened: tuple[float, ...]
+    kept_on: tuple[float, ...]
+    joined: Mapping[str, tuple[tuple[int, float], ...]]
+    parted: Mapping[str, tuple[tuple[int, float], ...]]
+
+    def row(self, struck: str) -> list[float]:
+        """The chances of each place, given the letter struck."""
+        chances = self.rows.get(struck)
+        if chances is None:
+            chances = self.rows[struck] = _row(self.model, self.cells, struck)
+        return chances
+
+
+def compiled(model: WearModel, cells: Sequence[Cell]) -> Compiled:
+    """The reading, made ready for `log_likelihood`."""
+    rates = model.rates
+    gaps = [cell.kind == "gap" for cell in cells]
+    return Compiled(
+        cells=tuple(cells),
+        model=model,
+        rows={},
+        inserted=tuple(_inserted(model, cells, place) for place in range(len(cells))),
+        opened=tuple(rates.run_on if gap else rates.missing for gap in gaps),
+        kept_on=tuple(rates.run_on if gap else rates.missing_on for gap in gaps),
+        joined=_joined(model, cells),
+        parted=_parted(model, cells),
+    )
+
+
+def _row(model: WearModel, cells: Sequence[Cell], struck: str) -> list[float]:
+    rates = model.rates
+    whole = 1 - rates.missing - rates.spurious
+    return [
+        0.0 if cell.kind == "gap" else whole * letter_chance(model, cell, struck) for cell in cells
+    ]
+
+
+def _inserted(model: WearModel, cells: Sequence[Cell], place: int) -> float:
+    """The chance that this place stands for nothing: a scratch, or a doubled strike."""
+    cell = cells[place]
+    if cell.kind == "gap":
+        return 1.0
+    if cell.kind == "unread":
+        return model.rates.spurious * UNREAD_CHANCE
+    alone = model.rates.spurious / len(ALPHABET)
+    doubled = place > 0 and cell.letters == cells[place - 1].letters
+    return alone + (model.rates.doubled if doubled else 0.0)
+
+
+def _joined(model: WearModel, cells: Sequence[Cell]) -> dict[str, tuple[tuple[int, float], ...]]:
+    """For a struck pair: the places where it may have been read as one letter."""
+    found: dict[str, list[tuple[int, float]]] = {}
+    for place, cell in enumerate(cells):
+        for letter, weight in cell.letters:
+            for pair, likeness in model.pairs_like.get(letter, ()):
+                share = weight * likeness * model.rates.merged
+                found.setdefault(pair, []).append((place, share))
+    return {pair: tuple(places) for pair, places in found.items()}
+
+
+def _parted(model: WearModel, cells: Sequence[Cell]) -> dict[str, tuple[tuple[int, float], ...]]:
+    """For a struck letter: the places that, with the one before, may be that letter read as two."""
+    found: dict[str, list[tuple[int, float]]] = {}
+    for place in range(1, len(cells)):
+        for first, weight in cells[place - 1].letters:
+            for second, other in cells[place].letters:
+                for struck, likeness in model.merges.get(first + second, {}).items():
+                    share = likeness * model.rates.parted * weight * other
+                    found.setdefault(struck, []).append((place, share))
+    return {letter: tuple(places) for letter, places in found.items()}
