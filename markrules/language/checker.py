@@ -30,9 +30,12 @@ CHECKS = (
 )
 
 
-def check(books: Iterable[Book]) -> tuple[Problem, ...]:
-    """The problems of all books together, in the order of files, lines and columns."""
-    known = known_in(books)
+def check(books: Iterable[Book], draft_books: Iterable[Book] = ()) -> tuple[Problem, ...]:
+    """The problems of all books together, in the order of files, lines and columns.
+
+    What only drafts cite or ask for counts as used.
+    """
+    known = known_in(books, draft_books)
     for each in CHECKS:
         each(known)
     return tuple(sorted(known.problems, key=in_order))

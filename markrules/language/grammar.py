@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from functools import cache
-from importlib.resources import files
 from typing import TYPE_CHECKING, Any, NamedTuple
+
+from markrules.language.grammar_text import grammar_text
 
 if TYPE_CHECKING:
     from lark import Lark
@@ -25,11 +26,6 @@ class Grammar(NamedTuple):
     def start(self) -> ParserState[int]:
         """A parser at the start of a text."""
         return self.lark.parse_interactive("").parser_state
-
-
-def grammar_text() -> str:
-    """The grammar file as it ships."""
-    return files("markrules.language").joinpath("grammar.lark").read_text(encoding="utf-8")
 
 
 @cache

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import os
+
+from markrules.language.limits import LARGEST_FILE
 from markrules.language.lines import physical_lines
 from markrules.language.tree import Problem, Span
 
 _WIDTH = 100
 
 
-def show(problem: Problem, text_of_file: str) -> str:
+def show(problem: Problem, text_of_file: str | None = None) -> str:
     """A problem as several lines of text, without a line end after the last.
+
+    Without the text, the file that the problem names is read, where that can be done.
 
     rules/catches/tube.rules:4:17: unknown value "rolover" for feature "catch"
         when  catch is rolover
@@ -17,7 +22,16 @@ def show(problem: Problem, text_of_file: str) -> str:
     nearest: "rollover"
     rules/features/catch.rules:9:9: its values are listed here
     """
-    return show_in(problem, physical_lines(text_of_file))
+    text = _text_of(problem.place.file) if text_of_file is None else text_of_file
+    return show_in(problem, physical_lines(text))
+
+
+def _text_of(file: str) -> str:
+    try:
+        with open(file, encoding="utf-8", errors="replace", newline="") as opened:
+            return opened.read(LARGEST_FILE)
+    except (OSError, ValueError):
+        return ""
 
 
 def show_in(problem: Problem, lines: list[str]) -> str:
@@ -38,8 +52,9 @@ def headline(problem: Problem) -> str:
 
 
 def where(span: Span) -> str:
-    """A place as `file:line:column`."""
-    return f"{clean(span.file)}:{span.line}:{span.column}"
+    """A place as `file:line:column`; a file below the working folder is named from there."""
+    here = os.path.join(os.getcwd(), "")
+    return f"{clean(span.file.removeprefix(here))}:{span.line}:{span.column}"
 
 
 def clean(text: str) -> str:

@@ -339,6 +339,13 @@ WORDING_ROLES = (
     "absent",  # unmarked, unsigned: the target feature was looked for and is absent
     "told",  # "grandmother said": hearsay, not seen
     "count",  # a pair of, several, two
+    "mark-noun",  # mark, initials, letter: text may follow or stand before it
+    "link",  # and, with, on: carries no meaning, but parts one thing from the next
+    "break",  # but, though: a negation ends here
+    "times",  # by: between two measures, 5 by 6 cm
+    "unit",  # a unit of measure; the wording is named unit-cm and so on
+    "number",  # number words: the texts stand for 0, 1, 2 ... in order
+    "spelling",  # each text is a word and its other spellings: "color colour"
 )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import singledispatch
 
 from markrules.language.checks.known import Known, kind_of
@@ -15,6 +15,7 @@ from markrules.language.tree import (
     Clue,
     Compare,
     Condition,
+    Entry,
     Fault,
     Feature,
     Finding,
@@ -32,9 +33,9 @@ from markrules.language.tree import (
 from markrules.language.units import UNITS, converted, convertible
 
 
-def conditions_of(known: Known) -> Iterator[tuple[str, Condition]]:
-    """Every condition of the rules, with the kind of entry that holds it."""
-    for entry in known.entries:
+def conditions_of(entries: Iterable[Entry]) -> Iterator[tuple[str, Condition]]:
+    """Every condition of the entries, with the kind of entry that holds it."""
+    for entry in entries:
         if isinstance(entry, Clue | Finding | Sign | Caution | Fault) and entry.when is not None:
             yield kind_of(entry), entry.when
         elif isinstance(entry, Case):
@@ -44,7 +45,7 @@ def conditions_of(known: Known) -> Iterator[tuple[str, Condition]]:
 
 def check_conditions(known: Known) -> None:
     """Check every condition: names, kinds, units and counts."""
-    for _, condition in conditions_of(known):
+    for _, condition in conditions_of(known.entries):
         for atom, _ in atoms(condition):
             _check(atom, known)
         for group in groups(condition):

@@ -68,7 +68,7 @@ def check_features(known: Known) -> None:
 def _used_values(known: Known) -> set[tuple[str, str]]:
     return {
         (atom.feature.name, value.name)
-        for kind, condition in conditions_of(known)
+        for kind, condition in conditions_of((*known.entries, *known.drafts))
         if kind != "case"
         for atom, _ in atoms(condition)
         if isinstance(atom, Is | IsNot)

@@ -61,6 +61,7 @@ class Known:
     features: Mapping[str, Feature]
     values: Mapping[str, frozenset[str]]
     broken: frozenset[tuple[str, str]]
+    drafts: Sequence[Entry] = ()
     problems: list[Problem] = field(default_factory=list)
 
     def each(self, kind: type[_Kind]) -> Iterator[_Kind]:
@@ -104,7 +105,7 @@ def _place(known: Mapping[str, Any], near: str | None) -> tuple[Place, ...]:
     return (Place(span, "written here"),) if span is not None and span.line else ()
 
 
-def known_in(books: Iterable[Book]) -> Known:
+def known_in(books: Iterable[Book], draft_books: Iterable[Book] = ()) -> Known:
     """Everything by name; where a name stands twice, the first entry counts."""
     books = tuple(books)
     entries = [entry for book in books for entry in book.entries]
@@ -120,6 +121,7 @@ def known_in(books: Iterable[Book]) -> Known:
         features,
         {name: frozenset(value.name for value in each.values) for name, each in features.items()},
         frozenset(pair for book in books for pair in book.broken),
+        tuple(entry for book in draft_books for entry in book.entries),
     )
 
 

@@ -155,7 +155,9 @@ def _broader(known: Known) -> None:
 
 def check_sources(known: Known) -> None:
     """Warn of sources that nothing cites."""
-    used = {cite.source.name for entry in known.entries for cite in cites_of(entry)}
+    used = {
+        cite.source.name for entry in (*known.entries, *known.drafts) for cite in cites_of(entry)
+    }
     for source in known.each(Source):
         if source.name not in used:
             known.warn("unused-source", f'source "{source.name}" is never cited', source.span)

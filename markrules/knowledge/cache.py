@@ -1,0 +1,176 @@
+"""Compiled rules on disk: JSON with a checksum, made anew whenever anything about it is off.
+
+A cache file is a line of JSON (what it is, its key, the length of each section and a checksum
+of all that follows), then the sections: problems, then one for each kind of entry. Sections
+of entries are decoded when they are first asked for.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from markrules import __version__
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.codec import Codec, signature
+from markrules.knowledge.lazy import DAMAGE, LazyEntries
+from markrules.knowledge.texts import RuleText, fingerprint
+from markrules.language import tree
+from markrules.language.grammar_text import grammar_text
+from markrules.language.tree import Problem
+
+MAGIC = "markrules knowledge 1"
+MOST_FILES = 8  # older ones are taken away: one stays for each set of folders in use
+LARGEST = 256 * 1024 * 1024  # bytes: no honest cache comes near
+
+
+class Cache:
+    """The cache of one set of rule texts in one folder."""
+
+    def __init__(self, folder: Path, texts: Sequence[RuleText]) -> None:
+        """Nothing is read yet; the folder need not exist."""
+        self._files = [text.file for text in texts]
+        self._key = _key(texts)
+        self._folder = folder
+        self._path = folder / f"knowledge-{self._key[:24]}.json"
+
+    def read(
+        self, version: str, loaded_from: tuple[str, ...], rescue: Callable[[], KnowledgeBase]
+    ) -> tuple[KnowledgeBase, tuple[Problem, ...]] | None:
+        """The base and the warnings as they were written, or None where there are none to trust.
+
+        `rescue` makes the base from the rules, should a section prove damaged later on.
+        """
+        try:
+            sections = self._sections(_read_own(self._path))
+            codec = Codec(self._files)
+            decode = codec.decoder(Problem)
+            problems = tuple(decode(row) for row in json.loads(sections.pop("problems")))
+            kinds: dict[str, Any] = {
+                field: LazyEntries(text, codec.decoder(_TYPES[field]), _Rescue(rescue, field))
+                for field, text in sections.items()
+            }
+            if kinds.keys() != _TYPES.keys():
+                return None
+        except (OSError, *DAMAGE):
+            return None
+        return KnowledgeBase(version=version, loaded_from=loaded_from, **kinds), problems
+
+    def _sections(self, content: bytes) -> dict[str, bytes]:
+        """The sections by name; raises ValueError where the content is not as written."""
+        head, _, body = content.partition(b"\n")
+        said = json.loads(head)
+        if said["what"] != MAGIC or said["key"] != self._key:
+            raise ValueError("made for other rules")
+        if said["checksum"] != _checksum(body):
+            raise ValueError("damaged")
+        sections = {}
+        for name, length in said["sections"].items():
+            sections[name], body = body[:length], body[length:]
+        return sections
+
+    def write(self, base: KnowledgeBase, problems: Sequence[Problem]) -> None:
+        """Keep the base for the next start; where that fails, do without."""
+        codec = Codec(self._files)
+        sections = {"problems": _json([codec.encode(problem) for problem in problems])}
+        for field in _TYPES:
+            entries: Mapping[str, Any] = getattr(base, field)
+            sections[field] = _json([codec.encode(entry) for entry in entries.values()])
+        body = b"".join(sections.values())
+        head = {
+            "what": MAGIC,
+            "key": self._key,
+            "checksum": _checksum(body),
+            "sections": {name: len(text) for name, text in sections.items()},
+        }
+        with contextlib.suppress(OSError):
+            _write_whole(self._path, _json(head) + b"\n" + body)
+            self._tidy()
+
+    def _tidy(self) -> None:
+        kept = sorted(
+            self._folder.glob("knowledge-*.json"), key=lambda path: path.stat().st_mtime_ns
+        )
+        for path in kept[:-MOST_FILES]:
+            path.unlink(missing_ok=True)
+
+
+class _Rescue:
+    """Gives one kind of entries of a base that is made when first needed."""
+
+    def __init__(self, make: Callable[[], KnowledgeBase], field: str) -> None:
+        self._make, self._field = make, field
+
+    def __call__(self) -> Mapping[str, Any]:
+        entries: Mapping[str, Any] = getattr(self._make(), self._field)
+        return entries
+
+
+def _key(texts: Sequence[RuleText]) -> str:
+    """A hash of all that the compiled form depends on."""
+    parts = (MAGIC, __version__, grammar_text(), signature(), fingerprint(texts))
+    return hashlib.blake2b("\0".join(parts).encode(), digest_size=32).hexdigest()
+
+
+def _checksum(body: bytes) -> str:
+    return hashlib.blake2b(body, digest_size=16).hexdigest()
+
+
+def _json(data: Any) -> bytes:
+    return json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode()
+
+
+def _read_own(path: Path) -> bytes:
+    """The content of a file that is ours alone to write.
+
+    Raises OSError where there is none, PermissionError where another could have written it.
+    """
+    with open(path, "rb") as opened:
+        status = os.fstat(opened.fileno())
+        if hasattr(os, "getuid") and (status.st_uid != os.getuid() or status.st_mode & 0o022):
+            raise PermissionError("another user could have written this")
+        if status.st_size > LARGEST:
+            raise PermissionError("too large to be ours")
+        return opened.read()
+
+
+def _write_whole(path: Path, content: bytes) -> None:
+    """Write a file so that others see the old content or the new, never a part."""
+    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    part = path.with_name(f".{path.name}.{os.getpid()}.{os.urandom(4).hex()}")
+    try:
+        handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        with os.fdopen(handle, "wb") as opened:
+            opened.write(content)
+        os.replace(part, path)
+    except OSError:
+        part.unlink(missing_ok=True)
+        raise
+
+
+_TYPES: Mapping[str, type[Any]] = {
+    "sources": tree.Source,
+    "trusts": tree.Trust,
+    "certainties": tree.Certainty,
+    "settings": tree.Setting,
+    "families": tree.Family,
+    "priors": tree.Prior,
+    "commonness": tree.Commonness,
+    "pieces": tree.Piece,
+    "wordings": tree.Wording,
+    "features": tree.Feature,
+    "clues": tree.Clue,
+    "findings": tree.Finding,
+    "signs": tree.Sign,
+    "faults": tree.Fault,
+    "cautions": tree.Caution,
+    "makers": tree.Maker,
+    "registers": tree.Register,
+    "metal_marks": tree.MetalMark,
+    "cases": tree.Case,
+}

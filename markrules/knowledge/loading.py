@@ -1,0 +1,75 @@
+"""Rule folders to a knowledge base: read, checked, and kept in a cache for the next start."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from markrules import __version__
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.texts import RuleText, decoded, fingerprint, read_texts
+from markrules.language.tree import Book, Problem
+
+
+def load(
+    folders: Sequence[Path], *, cache_folder: Path | None
+) -> tuple[KnowledgeBase, tuple[Problem, ...]]:
+    """The knowledge of all `*.rules` files below the folders, and the problems in them.
+
+    The first folder holds the shipped rules, later ones the user's additions: all are
+    checked together. Below a folder's `drafts/`, problems are warnings and entries are not
+    used. Rules without errors are kept compiled in `cache_folder` (None: not kept), under a
+    key of all they depend on; the base is the same with and without.
+    """
+    from markrules.knowledge.cache import Cache
+
+    texts, unreadable = read_texts(folders)
+    version = f"{__version__}+{fingerprint(_in_use(texts))[:12]}"
+    roots = tuple(str(folder) for folder in folders)
+    cache = Cache(cache_folder, texts) if cache_folder is not None and not unreadable else None
+    if cache is not None:
+        kept = cache.read(version, roots, lambda: _built(texts, version, roots)[0])
+        if kept is not None:
+            return kept
+    base, problems = _built(texts, version, roots)
+    problems = (*unreadable, *problems)
+    if cache is not None and not any(problem.severity == "error" for problem in problems):
+        cache.write(base, problems)
+    return base, problems
+
+
+def _in_use(texts: Sequence[RuleText]) -> list[RuleText]:
+    return [text for text in texts if not text.is_draft]
+
+
+def _built(
+    texts: Sequence[RuleText], version: str, roots: tuple[str, ...]
+) -> tuple[KnowledgeBase, tuple[Problem, ...]]:
+    """Parse, check and assemble, without any cache."""
+    from markrules.knowledge.assembling import assembled
+    from markrules.language.checker import check, in_order
+
+    books, problems = _parsed(_in_use(texts))
+    drafts, draft_problems = _parsed([text for text in texts if text.is_draft])
+    problems += check(books, draft_books=drafts)
+    if drafts:
+        draft_files = {book.file for book in drafts}
+        met = (each for each in check([*books, *drafts]) if each.place.file in draft_files)
+        problems += [replace(each, severity="warning") for each in (*draft_problems, *met)]
+    return assembled(books, version, roots), tuple(sorted(problems, key=in_order))
+
+
+def _parsed(texts: Sequence[RuleText]) -> tuple[list[Book], list[Problem]]:
+    from markrules.language.parser import parse
+
+    books: list[Book] = []
+    problems: list[Problem] = []
+    for text in texts:
+        said, not_text = decoded(text)
+        if not_text is not None:
+            problems.append(not_text)
+        book, met = parse(said, text.file)
+        books.append(book)
+        problems += met
+    return books, problems

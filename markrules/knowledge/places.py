@@ -1,0 +1,47 @@
+"""Where rules and the cache lie: the shipped rules, the personal folder, the cache folder."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import markrules
+
+_PACKAGE = Path(markrules.__file__).parent
+# Environment variables that stand before the platform's own places.
+RULES_VARIABLE = "MARKRULES_RULES"
+CACHE_VARIABLE = "MARKRULES_CACHE"
+
+
+def shipped_rules() -> Path:
+    """The rules that come with the package: inside a wheel, or beside the package in a checkout."""
+    packed = _PACKAGE / "_rules"
+    return packed if packed.is_dir() else _PACKAGE.parent / "rules"
+
+
+def personal_rules() -> Path | None:
+    """The user's own folder of rules; it need not exist.
+
+    MARKRULES_RULES names it, or says with an empty value that there is none. Otherwise it is
+    `rules` in the user's configuration folder of the platform.
+    """
+    named = os.environ.get(RULES_VARIABLE)
+    if named is not None:
+        return Path(named) if named else None
+    import platformdirs
+
+    return platformdirs.user_config_path("markrules", appauthor=False) / "rules"
+
+
+def cache_folder() -> Path | None:
+    """The folder for the compiled rules; it need not exist.
+
+    MARKRULES_CACHE names it, or turns caching off with an empty value. Otherwise it is the
+    user's cache folder of the platform.
+    """
+    named = os.environ.get(CACHE_VARIABLE)
+    if named is not None:
+        return Path(named) if named else None
+    import platformdirs
+
+    return platformdirs.user_cache_path("markrules", appauthor=False)

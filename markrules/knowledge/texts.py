@@ -1,0 +1,90 @@
+"""The rule files below some folders: found, read and fingerprinted."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from markrules.language.tree import Problem, Span
+
+DRAFTS = "drafts"
+
+
+@dataclass(frozen=True, slots=True)
+class RuleText:
+    """A rule file as read. `name` is its path below the folder, with slashes; `file` the whole."""
+
+    folder: int
+    name: str
+    file: str
+    content: bytes
+
+    @property
+    def is_draft(self) -> bool:
+        """True below `drafts/`: checked, but not used."""
+        return self.name.startswith(f"{DRAFTS}/")
+
+
+def read_texts(folders: Sequence[Path]) -> tuple[list[RuleText], list[Problem]]:
+    """Every `*.rules` file below the folders, sorted by folder and name.
+
+    A folder named twice, or inside another, gives its files once. A file that cannot be
+    read becomes a problem.
+    """
+    texts: list[RuleText] = []
+    problems: list[Problem] = []
+    seen: set[str] = set()
+    for number, folder in enumerate(folders):
+        root = os.path.realpath(folder)
+        for name in sorted(_names(root)):
+            path = os.path.join(root, name)
+            if path in seen:
+                continue
+            seen.add(path)
+            try:
+                with open(path, "rb") as opened:
+                    content = opened.read()
+            except OSError as error:
+                problems.append(_unreadable(path, error.strerror or "it cannot be read"))
+            else:
+                texts.append(RuleText(number, name.replace(os.sep, "/"), path, content))
+    return texts, problems
+
+
+def _names(root: str) -> Iterator[str]:
+    for at, below, files in os.walk(root):
+        below[:] = [name for name in below if not name.startswith(".")]
+        for name in files:
+            if name.endswith(".rules") and not name.startswith("."):
+                yield os.path.relpath(os.path.join(at, name), root)
+
+
+def _unreadable(path: str, reason: str) -> Problem:
+    return Problem("unreadable", f"this file cannot be read: {reason}", Span(path, 1, 1, 2))
+
+
+def decoded(text: RuleText) -> tuple[str, Problem | None]:
+    """The text of a file, and a problem where it is not UTF-8."""
+    try:
+        return text.content.decode("utf-8"), None
+    except UnicodeDecodeError as error:
+        before = text.content[: error.start]
+        line = before.count(b"\n") + 1
+        column = len(before[before.rfind(b"\n") + 1 :].decode("utf-8", "replace")) + 1
+        message = "this is not UTF-8 text: save the file as UTF-8"
+        place = Span(text.file, line, column, column + 1)
+        return "", Problem("not-utf-8", message, place)
+
+
+def fingerprint(texts: Sequence[RuleText]) -> str:
+    """A hash of what the rules in use say, wherever they lie: 64 hexadecimal digits."""
+    digest = hashlib.blake2b(digest_size=32)
+    for text in texts:
+        digest.update(
+            f"{text.folder}\0{text.name}\0{len(text.content)}\0".encode("utf-8", "replace")
+        )
+        digest.update(text.content)
+    return digest.hexdigest()
