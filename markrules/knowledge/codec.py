@@ -65,7 +65,7 @@ class Codec:
 
     def encode(self, node: Any) -> Row:
         """The row of a node of the tree."""
-        kind = type(node)
+        kind: Any = type(node)
         row: Row = [self._encode_span(node.span) if _has_span(kind) else 0]
         last = 0
         for name, annotation, default in _layout(kind):
@@ -88,27 +88,28 @@ class Codec:
         if _is_plain(annotation):
             return None
         if annotation.endswith(" | None"):
-            inner = self._encoder(annotation.removesuffix(" | None"))
-            return lambda value: None if value is None or inner is None else inner(value)
+            return _unless_none(self._encoder(annotation.removesuffix(" | None")))
         if annotation.startswith("tuple["):
-            parts = _parts(annotation)
-            if parts[-1] == "...":
-                each = self._encoder(parts[0])
-                return list if each is None else lambda value: [each(item) for item in value]
-            all_of = [self._encoder(part) for part in parts]
-            return lambda value: [
-                item if part is None else part(item)
-                for part, item in zip(all_of, value, strict=True)
-            ]
+            return self._tuple_encoder(_parts(annotation))
         if annotation == "Condition":
-            return lambda value: [VARIANTS.index(type(value)), *self.encode(value)]
+            return self._encode_condition
         if annotation == "str | Condition":
-            condition = self._encoder("Condition")
-            assert condition is not None
-            return lambda value: value if isinstance(value, str) else condition(value)
+            return _unless_text(self._encode_condition)
         if not hasattr(getattr(tree, annotation, None), "__dataclass_fields__"):
             raise NotImplementedError(f"no way to write a field of type {annotation}")
         return self.encode
+
+    def _tuple_encoder(self, parts: Sequence[str]) -> Encode:
+        if parts[-1] == "...":
+            each = self._encoder(parts[0])
+            return list if each is None else lambda value: [each(item) for item in value]
+        all_of = [self._encoder(part) for part in parts]
+        return lambda value: [
+            item if part is None else part(item) for part, item in zip(all_of, value, strict=True)
+        ]
+
+    def _encode_condition(self, condition: Any) -> Row:
+        return [VARIANTS.index(type(condition)), *self.encode(condition)]
 
     # --- Decoding ------------------------------------------------------------------------
 
@@ -120,7 +121,6 @@ class Codec:
 
     def _decoder(self, annotation: str) -> Decode | None:
         if annotation not in self._decoders:
-            self._decoders[annotation] = None  # a type may hold itself
             self._decoders[annotation] = self._new_decoder(annotation)
         return self._decoders[annotation]
 
@@ -128,14 +128,13 @@ class Codec:
         if _is_plain(annotation):
             return None
         if annotation.endswith(" | None"):
-            inner = self._decoder(annotation.removesuffix(" | None"))
-            return lambda value: None if value is None or inner is None else inner(value)
+            return _unless_none(self._decoder(annotation.removesuffix(" | None")))
         if annotation.startswith("tuple["):
             return self._tuple_decoder(_parts(annotation))
         if annotation == "Condition":
             return self._condition
         if annotation == "str | Condition":
-            return lambda value: value if isinstance(value, str) else self._condition(value)
+            return _unless_text(self._condition)
         return self._node_decoder(getattr(tree, annotation))
 
     def _tuple_decoder(self, parts: Sequence[str]) -> Decode:
@@ -152,13 +151,13 @@ class Codec:
     def _condition(self, row: Row) -> Any:
         return self.decoder(VARIANTS[row[0]])(row[1:])
 
-    def _node_decoder(self, kind: type[Any]) -> Decode:
+    def _node_decoder(self, kind: Any) -> Decode:
         files = self._files
         if kind.__name__ == "Named":  # by far the most frequent node
             named = tree.Named
             return lambda row: named(row[1], Span(files[row[0][0]], *row[0][1:]))
         ways: list[Decode | None] = []
-        spanned = _has_span(kind)
+        spanned, leads = _has_span(kind), fields(kind)[0].name == "span"
 
         def decode(row: Row) -> Any:
             if not ways:
@@ -170,13 +169,22 @@ class Codec:
             if not spanned:
                 return kind(*values)
             at = row[0]
-            return kind(*values, span=Span(files[at[0]], at[1], at[2], at[3]))
+            span = Span(files[at[0]], at[1], at[2], at[3])
+            return kind(span, *values) if leads else kind(*values, span=span)
 
         return decode
 
 
+def _unless_none(way: Decode | None) -> Decode:
+    return lambda value: None if value is None or way is None else way(value)
+
+
+def _unless_text(way: Decode) -> Decode:
+    return lambda value: value if isinstance(value, str) else way(value)
+
+
 @cache
-def _layout(kind: type[Any]) -> tuple[tuple[str, str, Any], ...]:
+def _layout(kind: Any) -> tuple[tuple[str, str, Any], ...]:
     """Name, annotation and default of each field but the span."""
     return tuple(
         (each.name, str(each.type), each.default) for each in fields(kind) if each.name != "span"
@@ -184,7 +192,7 @@ def _layout(kind: type[Any]) -> tuple[tuple[str, str, Any], ...]:
 
 
 @cache
-def _has_span(kind: type[Any]) -> bool:
+def _has_span(kind: Any) -> bool:
     return "span" in kind.__dataclass_fields__
 
 

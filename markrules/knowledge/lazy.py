@@ -39,7 +39,7 @@ class LazyEntries(Mapping[str, _Entry]):
                 rows = {row[1]: row for row in json.loads(self._text)}
             except DAMAGE:
                 self._made = dict(self._rescue())
-                rows = dict.fromkeys(self._made, [])
+                rows = {name: [] for name in self._made}
             self._rows = rows
         return rows
 
