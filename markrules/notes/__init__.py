@@ -1,0 +1,1 @@
+"""Free-text notes in plain words, turned into observations. All vocabulary comes from the rules."""

@@ -1,0 +1,69 @@
+"""One spelling for each word: case, accents, plurals, US and UK spellings, number words.
+
+Notes and rules are folded alike, so that a fold need not be good English, only the same on
+both sides.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Mapping
+
+MOST_KEPT = 60_000
+"""Words remembered before the memory is emptied: hostile text must not fill it for ever."""
+
+# Letters that the Unicode decomposition leaves whole.
+_LETTERS = str.maketrans({"ø": "o", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d", "’": "'"})
+
+
+class Folding(dict[str, str]):
+    """The fold of each word as written, made when first asked for.
+
+    `spellings` maps a plain word to the one it is to be read as (colour to color, leaves to
+    leaf); `numbers` maps a number word to its digits.
+    """
+
+    def __init__(
+        self, spellings: Mapping[str, str] | None = None, numbers: Mapping[str, str] | None = None
+    ) -> None:
+        """Start with no word known."""
+        super().__init__()
+        self._spellings = dict(spellings or {})
+        self._numbers = dict(numbers or {})
+
+    def __missing__(self, word: str) -> str:
+        """Fold a word met for the first time, and keep it."""
+        whole = plain(word)
+        stem = singular(whole)
+        known = self._spellings.get(whole) or self._spellings.get(stem) or stem
+        folded = self._numbers.get(known, known)
+        if len(self) >= MOST_KEPT:
+            self.clear()
+        self[word] = folded
+        return folded
+
+
+def plain(word: str) -> str:
+    """The word in lower case without accents, apostrophes or the possessive s."""
+    text = word.casefold()
+    if not text.isascii():
+        parts = unicodedata.normalize("NFKD", text.translate(_LETTERS))
+        text = "".join(part for part in parts if not unicodedata.combining(part))
+    if "'" in text:
+        text = text.removesuffix("'s").replace("'", "")
+    return text
+
+
+def singular(word: str) -> str:
+    """The word without a regular English plural ending.
+
+    >>> [singular(word) for word in ("catches", "lilies", "ties", "glass", "cameos", "lotus")]
+    ['catch', 'lily', 'tie', 'glass', 'cameo', 'lotus']
+    """
+    if len(word) < 4 or word[-1] != "s" or word[-2] in "sui":
+        return word
+    if word.endswith("ies") and len(word) > 4:
+        return word[:-3] + "y"
+    if word.endswith(("ches", "shes", "sses", "xes", "zzes")):
+        return word[:-2]
+    return word[:-1]

@@ -1,0 +1,139 @@
+"""The words of a segment matched against the vocabulary: longest phrase first, left to right."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from markrules.notes.quantities import Measure, Years, measure_at, years_at
+from markrules.notes.senses import Sense, longest
+from markrules.notes.spelling import corrected
+from markrules.notes.tokens import Tokens
+from markrules.notes.vocabulary import Vocabulary
+
+
+class Item(NamedTuple):
+    """A matched stretch of tokens, from `first` up to `end`, and what it may mean."""
+
+    first: int
+    end: int
+    senses: tuple[Sense, ...]
+    measure: Measure | None = None
+    years: Years | None = None
+
+    def role(self, *names: str) -> bool:
+        """Whether one of the meanings is a wording with one of these roles."""
+        return any(sense.kind == "role" and sense.name in names for sense in self.senses)
+
+    def means(self, kind: str) -> bool:
+        """Whether one of the meanings is of this kind."""
+        return any(sense.kind == kind for sense in self.senses)
+
+
+@dataclass(slots=True)
+class Matched:
+    """The items of a segment, the tokens that nothing fits, and the slips that were put right."""
+
+    items: list[Item] = field(default_factory=list)
+    unknown: list[int] = field(default_factory=list)
+    slips: dict[int, str] = field(default_factory=dict)
+
+
+def matched(vocabulary: Vocabulary, tokens: Tokens, shouting: bool = False) -> Matched:
+    """The segment's items. Unknown words are looked at once more as spelling slips.
+
+    `shouting` tells that the whole note is in capitals, which then show no name.
+    """
+    result = _walk(vocabulary, tokens)
+    slips: dict[int, str] = {}
+    for index in result.unknown:
+        if shouting or not tokens.raw(index)[:1].isupper() or index == 0:
+            meant = corrected(vocabulary, tokens.folded[index])
+            if meant:
+                slips[index] = meant
+    if slips:
+        written = list(tokens.folded)
+        for index, meant in slips.items():
+            tokens.folded[index] = meant
+        again = _walk(vocabulary, tokens)
+        tokens.folded[:] = written
+        if len(again.unknown) < len(result.unknown):
+            again.slips = {key: value for key, value in slips.items() if key not in again.unknown}
+            return again
+    return result
+
+
+def matched_without(
+    vocabulary: Vocabulary, tokens: Tokens, before: Matched, claimed: set[int]
+) -> Matched:
+    """The items once the `claimed` tokens are left out: `stamped AUSTRIA on the clasp` without
+    its text is `stamped on the clasp`. Items give places among all tokens, as `before` does.
+    """
+    kept = [index for index in range(len(tokens)) if index not in claimed]
+    folded = [before.slips.get(index, tokens.folded[index]) for index in kept]
+    rest = Tokens(
+        tokens.text,
+        folded,
+        [tokens.starts[index] for index in kept],
+        [tokens.ends[index] for index in kept],
+        [tokens.numeric[index] for index in kept],
+    )
+    walked = _walk(vocabulary, rest)
+    items = [
+        item._replace(first=kept[item.first], end=kept[item.end - 1] + 1) for item in walked.items
+    ]
+    texts = [item for item in before.items if item.years is not None and item.first in claimed]
+    return Matched(
+        sorted(items + texts, key=lambda item: item.first),
+        [kept[index] for index in walked.unknown],
+        before.slips,
+    )
+
+
+def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
+    result = Matched()
+    index, count = 0, len(tokens)
+    while index < count:
+        item = _item_at(vocabulary, tokens, index)
+        if item is not None:
+            result.items.append(item)
+            index = item.end
+            continue
+        if tokens.folded[index] != '"' and not tokens.numeric[index]:
+            result.unknown.append(index)
+        index += 1
+    return result
+
+
+def _item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
+    found = longest(vocabulary.words, tokens.folded, tokens.numeric, index, vocabulary.passed_over)
+    if tokens.numeric[index]:
+        years = years_at(tokens, index)
+        measure = measure_at(vocabulary, tokens, index)
+        if measure is not None and measure.end > max(
+            found[0] if found else 0, years.end if years else 0
+        ):
+            return Item(index, measure.end, (), measure=measure)
+        if years is not None and years.end >= (found[0] if found else 0):
+            return Item(index, years.end, (), years=years)
+    if found is not None:
+        return Item(index, found[0], found[1])
+    return _compound(vocabulary, tokens, index)
+
+
+def _compound(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
+    """Two known words written as one (`goldtone`), or one written as two (`rhine stone`)."""
+    fold = tokens.folded[index]
+    root = vocabulary.words
+    if index + 1 < len(tokens):
+        joined = root.get(fold + tokens.folded[index + 1])
+        if joined is not None and joined.senses:
+            return Item(index, index + 2, joined.senses)
+    if not 6 <= len(fold) <= 24:
+        return None
+    for cut in range(3, len(fold) - 2):
+        node = root.get(fold[:cut])
+        second = node.get(fold[cut:]) if node is not None else None
+        if second is not None and second.senses:
+            return Item(index, index + 1, second.senses)
+    return None

@@ -1,0 +1,195 @@
+"""Measures and years in a note: `5.5 cm`, `2 1/2 in`, `5 x 6 cm`, `1955-60`, `the 1950s`."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from markrules.notes.senses import longest
+from markrules.notes.tokens import Tokens
+from markrules.notes.vocabulary import UNITS, Vocabulary
+
+_FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3}
+_FRACTIONS |= {"⅛": 0.125, "⅜": 0.375, "⅝": 0.625, "⅞": 0.875}
+_INCH_SIGNS = ('"', "”", "″", "''", "’’")
+_BETWEEN = re.compile(r"\s*[-–—x×*]\s*|\s+")
+EARLIEST, LATEST = 1500, 2099
+"""Numbers of four digits between these may be years."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One or more numbers with a unit: `numbers` in millimetres, grams or carats of 0.2 g.
+
+    `end` is the token after the last one that belongs to it; `dimension` is length, mass or
+    carat; `span` tells that two numbers are the ends of a range (`5-6 cm`).
+    """
+
+    end: int
+    numbers: tuple[float, ...]
+    dimension: str
+    span: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Years:
+    """A year, or years `first` to `last`; `exact` is false for decades and ranges."""
+
+    end: int
+    first: int
+    last: int
+    exact: bool
+
+
+def measure_at(vocabulary: Vocabulary, tokens: Tokens, start: int) -> Measure | None:
+    """The measure that begins at this token, or None."""
+    factors: list[tuple[float, str]] = []
+    span = False
+    index = start
+    while len(factors) < 3 and index < len(tokens) and tokens.numeric[index]:
+        number = _number(tokens, index)
+        if number is None:
+            return None
+        value, index = number
+        unit, index = _unit(vocabulary, tokens, index)
+        factors.append((value, unit))
+        following = _next_number(vocabulary, tokens, index)
+        if following is None:
+            break
+        span = span or following[1]
+        index = following[0]
+    return _measured(factors, index, span)
+
+
+def _measured(factors: list[tuple[float, str]], end: int, span: bool) -> Measure | None:
+    unit = factors[-1][1] if factors else ""
+    if not unit:
+        return None
+    dimension = UNITS[unit][0]
+    numbers = []
+    for value, own in factors:
+        kind, factor = UNITS[own or unit]
+        if kind != dimension:
+            return None
+        numbers.append(value * factor)
+    return Measure(end, tuple(numbers), dimension, span)
+
+
+def _number(tokens: Tokens, index: int) -> tuple[float, int] | None:
+    """The number at this token and the token after it: 2 1/2, 2½, 5,5, 1,200."""
+    value = number_of(tokens.raw(index), tokens.folded[index])
+    if value is None:
+        return None
+    after = index + 1
+    if after < len(tokens) and value == int(value) and "/" in tokens.folded[after]:
+        more = number_of(tokens.raw(after), tokens.folded[after])
+        if more is not None and more < 1 and tokens.text[tokens.ends[index]].isspace():
+            return value + more, after + 1
+    return value, after
+
+
+def number_of(raw: str, fold: str) -> float | None:
+    """The number that a token stands for, or None."""
+    text = raw if raw[:1].isdigit() or raw[:1] in _FRACTIONS or raw[:1] == "." else fold
+    extra = _FRACTIONS.get(text[-1:], 0.0)
+    text = text[:-1] if extra else text
+    if not text:
+        return extra
+    try:
+        if "/" in text:
+            above, below = text.split("/")
+            return float(above) / float(below)
+        if re.fullmatch(r"\d+,\d{1,2}", text):  # a decimal comma
+            text = text.replace(",", ".")
+        return float(text.replace(",", "")) + extra
+    except (ValueError, ZeroDivisionError, OverflowError):
+        return None
+
+
+def _unit(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[str, int]:
+    """The unit at this token and the token after it; an empty unit where there is none."""
+    end = tokens.ends[index - 1]
+    if tokens.text.startswith(_INCH_SIGNS, end):
+        return "in", index
+    if index >= len(tokens):
+        return "", index
+    found = longest(vocabulary.words, tokens.folded, tokens.numeric, index)
+    if found is None:
+        return "", index
+    after, senses = found
+    unit = next((sense.name for sense in senses if sense.kind == "unit"), "")
+    if unit not in UNITS or (len(senses) > 1 and _goes_on(vocabulary, tokens, after)):
+        return "", index
+    return unit, after
+
+
+def _goes_on(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
+    """Whether what follows shows that a doubtful unit (`in`) was the little word after all."""
+    if index >= len(tokens):
+        return False
+    return tokens.folded[index] in vocabulary.passed_over or tokens.raw(index)[:1].isupper()
+
+
+def _next_number(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[int, bool] | None:
+    """The token of a further number joined by x, by or a dash, and whether it ends a range."""
+    if index >= len(tokens):
+        return None
+    gap = tokens.text[tokens.ends[index - 1] : tokens.starts[index]].strip(" \"”″'")
+    if tokens.numeric[index]:
+        if gap in ("×", "*"):
+            return index, False
+        return (index, True) if gap in ("-", "–", "—") else None
+    if index + 1 < len(tokens) and tokens.numeric[index + 1] and _joins(vocabulary, tokens, index):
+        return index + 1, False
+    return None
+
+
+def _joins(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
+    if tokens.folded[index] == "x":
+        return True
+    node = vocabulary.words.get(tokens.folded[index])
+    return node is not None and any(
+        sense.kind == "role" and sense.name == "times" for sense in node.senses
+    )
+
+
+def years_at(tokens: Tokens, start: int) -> Years | None:
+    """The year, decade or range of years that begins at this token, or None."""
+    fold = tokens.folded[start]
+    if len(fold) == 2 and fold.isascii() and fold.isdigit():
+        return _short_decade(tokens, start)
+    if not (len(fold) == 4 and fold.isascii() and fold.isdigit()):
+        return None
+    first, end = int(fold), start + 1
+    if not EARLIEST <= first <= LATEST or tokens.raw(start) != fold:
+        return None
+    if (
+        end < len(tokens)
+        and tokens.folded[end] == "s"
+        and tokens.ends[start] + 1 >= tokens.starts[end]
+    ):
+        return Years(end + 1, first, first + (99 if first % 100 == 0 else 9), False)
+    last = _range_end(tokens, end, first)
+    if last is not None:
+        return Years(end + 1, first, last, False)
+    return Years(end, first, first, True)
+
+
+def _range_end(tokens: Tokens, index: int, first: int) -> int | None:
+    if index >= len(tokens) or not tokens.folded[index].isdigit():
+        return None
+    gap = tokens.text[tokens.ends[index - 1] : tokens.starts[index]].strip()
+    if gap not in ("-", "–", "—"):
+        return None
+    fold = tokens.folded[index]
+    last = int(fold) if len(fold) == 4 else first // 100 * 100 + int(fold) if len(fold) == 2 else 0
+    return last if first < last <= LATEST else None
+
+
+def _short_decade(tokens: Tokens, start: int) -> Years | None:
+    """`50s` and `'60s`: the decade of the twentieth century."""
+    after = start + 1
+    if after < len(tokens) and tokens.folded[after] == "s" and tokens.folded[start][1] == "0":
+        first = 1900 + int(tokens.folded[start])
+        return Years(after + 1, first, first + 9, False)
+    return None

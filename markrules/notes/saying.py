@@ -1,0 +1,61 @@
+"""What one segment says, before the rest of the note is known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markrules.inference.observation import Observation, State
+
+
+@dataclass(frozen=True, slots=True)
+class MarkText:
+    """Text or symbols on the piece, as the note gives them.
+
+    `text` is as written, empty for symbols alone; `words` tell of the lettering (`script`),
+    `symbols` of devices beside it (`crown over the T`), `place` where it stands. `label` marks
+    text on something loose, `certainty` names a certainty entry, `heard` what was only told.
+    """
+
+    text: str
+    words: tuple[str, ...] = ()
+    symbols: tuple[str, ...] = ()
+    certainty: str = "sure"
+    place: str = ""
+    label: bool = False
+    heard: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Open:
+    """Something said that has several meanings until the piece type is known.
+
+    `choices` are (feature, value) pairs; `named` tells that the segment named the feature.
+    """
+
+    choices: tuple[tuple[str, str], ...]
+    state: State
+    number: float | None
+    certainty: str
+    heard: bool
+    words: str
+    assumed: str
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One segment understood: observations that are settled, those still open, and the rest.
+
+    `order` interleaves both. `pieces` holds the piece types named, each with whether it follows
+    the one before without a word between. `total` and `understood` count the words that carry
+    meaning. `mark_absent` tells that no mark at all was found.
+    """
+
+    order: tuple[Observation | Open, ...]
+    marks: tuple[MarkText, ...]
+    pieces: tuple[tuple[str, bool], ...]
+    not_understood: tuple[str, ...]
+    assumed: tuple[str, ...]
+    total: int
+    understood: int
+    ends_in_mark: bool
+    mark_absent: bool

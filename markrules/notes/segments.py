@@ -1,0 +1,52 @@
+"""A note cut where one thing ends and the next begins: commas, semicolons, lines, full stops."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Set as AbstractSet
+
+from markrules.notes.tokens import QUOTED
+
+_CUT = re.compile(
+    rf"(?P<quote>{QUOTED})"
+    r"|(?P<cut>,(?![0-9])|(?<![0-9]),|[;\n\r•|]|[!?](?=\s+[^\W\d_][a-z]))"
+    r"|(?P<stop>\.(?=\s|$))"
+)
+_FOLLOWING = re.compile(r"\s*(\w?)(\w?)")
+
+
+def segments_of(note: str, abbreviations: AbstractSet[str]) -> list[str]:
+    """The segments of a note, in order and stripped; empty ones are left out.
+
+    A comma inside a number or a quoted text does not cut, nor does the full stop of an
+    initial, of one of the `abbreviations` (in lower case), or between two words in capitals.
+    """
+    pieces: list[str] = []
+    begin = 0
+    for match in _CUT.finditer(note):
+        if match.lastgroup == "quote":
+            continue
+        if match.lastgroup == "stop" and not _ends(note, match.start(), abbreviations):
+            continue
+        end = match.end() if match[0] in "!?" else match.start()
+        pieces.append(note[begin:end].strip())
+        begin = match.end()
+    pieces.append(note[begin:].strip())
+    return [piece for piece in pieces if piece]
+
+
+def _ends(note: str, stop: int, abbreviations: AbstractSet[str]) -> bool:
+    """Whether the full stop at this place ends a sentence."""
+    begin = stop
+    while begin > 0 and stop - begin < 24 and note[begin - 1].isalpha():
+        begin -= 1
+    word = note[begin:stop]
+    if len(word) == 1 and not note[begin - 1 : begin].isdigit():
+        return False
+    if not word:
+        return note[begin - 1 : begin] != "."
+    if word.casefold() in abbreviations:
+        return False
+    following = _FOLLOWING.match(note, stop + 1)
+    capitals = following is not None and following[1].isupper() and not following[2].islower()
+    return not (word.isupper() and len(word) < 6 and capitals)

@@ -1,0 +1,59 @@
+"""Spelling slips: the one known word that an unknown word can sensibly stand for."""
+
+from __future__ import annotations
+
+from markrules.notes.vocabulary import Vocabulary
+
+SHORTEST = 5
+"""Letters of the shortest word that is ever corrected: shorter ones have too many neighbours."""
+LONGEST = 24
+"""Letters of the longest: no word of the trade is longer."""
+MOST_KEPT = 20_000
+"""Corrections remembered before the memory is emptied."""
+
+
+def corrected(vocabulary: Vocabulary, fold: str) -> str:
+    """The fold of the known word meant by an unknown one, or an empty text.
+
+    One letter left out, added or two exchanged; from seven letters on also one letter wrong,
+    from ten on two slips. The first letter is taken as right, and where two known words are
+    equally near, none is taken.
+    """
+    if not SHORTEST <= len(fold) <= LONGEST or not fold.isalpha():
+        return ""
+    known = vocabulary.corrections.get(fold)
+    if known is None:
+        if len(vocabulary.corrections) >= MOST_KEPT:
+            vocabulary.corrections.clear()
+        known = vocabulary.corrections[fold] = _nearest(vocabulary, fold)
+    return known
+
+
+def _nearest(vocabulary: Vocabulary, fold: str) -> str:
+    from rapidfuzz.distance import OSA
+
+    best = 2 if len(fold) >= 10 else 1
+    nearest: list[str] = []
+    for word in _alike(vocabulary, fold, best):
+        slips = OSA.distance(fold, word, score_cutoff=best)
+        if slips > best or (len(fold) < 7 and _one_letter_wrong(fold, word)):
+            continue
+        if slips < best:
+            best, nearest = slips, []
+        nearest.append(word)
+    return nearest[0] if len(nearest) == 1 else ""
+
+
+def _one_letter_wrong(fold: str, word: str) -> bool:
+    """Whether the words differ by one letter for another: `store` is not `stone`."""
+    return len(fold) == len(word) and sorted(fold) != sorted(word)
+
+
+def _alike(vocabulary: Vocabulary, fold: str, most: int) -> list[str]:
+    """The known words with the same first letter and about the same length."""
+    index = vocabulary.by_first_letter
+    return [
+        word
+        for length in range(len(fold) - most, len(fold) + most + 1)
+        for word in index.get((fold[0], length), ())
+    ]

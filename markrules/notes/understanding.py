@@ -1,0 +1,154 @@
+"""A note in plain words, understood: observations, texts on the piece, and what is left over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markrules.inference.observation import Observation
+from markrules.notes.saying import MarkText, Open, Said
+from markrules.notes.segment import said
+from markrules.notes.segments import segments_of
+from markrules.notes.vocabulary import Vocabulary
+
+__all__ = ["MarkText", "Understanding", "Vocabulary", "understand"]
+
+LONGEST_NOTE = 200_000
+"""Characters of a note that are read; what is beyond is listed as not understood."""
+MOST_KEPT = 20_000
+"""Segments remembered before the memory is emptied."""
+
+
+@dataclass(frozen=True, slots=True)
+class Understanding:
+    """What a note says.
+
+    `not_understood` holds stretches in the writer's words, `assumed` what was taken for granted.
+    `words_total` counts the words that carry meaning (no articles and the like).
+    """
+
+    piece_type: str
+    observations: tuple[Observation, ...]
+    not_understood: tuple[str, ...]
+    assumed: tuple[str, ...]
+    words_total: int
+    words_understood: int
+    marks: tuple[MarkText, ...]
+
+
+def understand(vocabulary: Vocabulary, note: str) -> Understanding:
+    """Observations from a note. Any text is taken; nothing is dropped without being listed."""
+    text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
+    parts = _parts(vocabulary, text)
+    piece, other = _piece(parts)
+    observations = _observations(vocabulary, parts, piece)
+    assumed = [each for part in parts for each in part.assumed]
+    if other:
+        assumed.append(f'piece type taken as "{piece}", not "{other}"')
+    assumed += [
+        f"{each.words}: {each.assumed}"
+        for each in observations
+        if each.assumed and each.assumed not in assumed
+    ]
+    return Understanding(
+        piece_type=piece,
+        observations=tuple(observations),
+        not_understood=(
+            *(each for part in parts for each in part.not_understood),
+            *([f"({len(rest)} more characters)"] if rest else []),
+        ),
+        assumed=tuple(dict.fromkeys(assumed)),
+        words_total=sum(part.total for part in parts),
+        words_understood=sum(part.understood for part in parts),
+        marks=tuple(mark for part in parts for mark in part.marks),
+    )
+
+
+def _parts(vocabulary: Vocabulary, note: str) -> list[Said]:
+    shouting = note.upper() == note and note.lower() != note and len(note.split()) > 2
+    kept = vocabulary.segments
+    parts: list[Said] = []
+    after_mark = False
+    for segment in segments_of(note, vocabulary.abbreviations):
+        key = (segment, after_mark, shouting)
+        part = kept.get(key)
+        if part is None:
+            part = said(vocabulary, segment, after_mark, shouting)
+            if len(kept) >= MOST_KEPT:
+                kept.clear()
+            if len(segment) < 300:
+                kept[key] = part
+        parts.append(part)
+        after_mark = part.ends_in_mark
+    return parts
+
+
+def _piece(parts: list[Said]) -> tuple[str, str]:
+    """The piece type, and another one that the same words could mean.
+
+    The first segment that names a type decides; of several names side by side the last one
+    (`locket pendant`), else the first.
+    """
+    for part in parts:
+        if part.pieces:
+            piece = part.pieces[0][0]
+            for name, adjoining in part.pieces[1:]:
+                if not adjoining:
+                    return piece, "" if name == piece else name
+                piece = name
+            return piece, ""
+    return "", ""
+
+
+def _observations(vocabulary: Vocabulary, parts: list[Said], piece: str) -> list[Observation]:
+    found: dict[tuple[str, str, str], Observation] = {}
+    chain = set(vocabulary.base.broader(piece))
+    marked = False
+    for part in parts:
+        for each in part.order:
+            settled = _settled(vocabulary, each, chain) if isinstance(each, Open) else each
+            marked = marked or (settled.feature == "mark" and settled.state == "seen")
+            found.setdefault((settled.feature, settled.value, settled.state), settled)
+    if not marked and any(part.mark_absent for part in parts):
+        found[("mark", "", "absent")] = Observation(
+            "mark", state="absent", certainty=vocabulary.sure, words="no mark"
+        )
+    return list(found.values())
+
+
+def _settled(vocabulary: Vocabulary, said_open: Open, chain: set[str]) -> Observation:
+    """The likeliest meaning, given the piece type, with what was assumed."""
+    ranked = sorted(
+        said_open.choices, key=lambda choice: _fit(vocabulary, choice, chain), reverse=True
+    )
+    feature, value = ranked[0]
+    assumed = said_open.assumed
+    if _fit(vocabulary, ranked[0], chain)[0] == _fit(vocabulary, ranked[1], chain)[0]:
+        taken = f"taken as {feature}: {value}"
+        assumed = f"{assumed}, {taken}" if assumed else taken
+    return Observation(
+        feature,
+        value,
+        said_open.state,
+        said_open.number,
+        certainty=said_open.certainty,
+        heard=said_open.heard,
+        words=said_open.words,
+        assumed=assumed,
+    )
+
+
+def _fit(
+    vocabulary: Vocabulary, choice: tuple[str, str], chain: set[str]
+) -> tuple[int, int, float]:
+    """How well a meaning fits: made for this piece type, only descriptive, often met.
+
+    A bare word that may either describe or be evidence is taken to describe, so that nothing
+    is concluded from a word that was not meant so.
+    """
+    feature = vocabulary.feature(choice[0])
+    if feature is None:
+        return (0, 0, 0.0)
+    on = {name.name for name in feature.on}
+    suited = 0 if not on or not chain else 1 if on & chain else -1
+    share = next((value.share or 0.0 for value in feature.values if value.name == choice[1]), 0.0)
+    return (suited, int(feature.describes), share)

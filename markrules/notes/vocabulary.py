@@ -1,0 +1,225 @@
+"""All words that a note may use, gathered once from a knowledge base."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from functools import cached_property
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.language.tree import And, AtLeast, Condition, Feature, Not, Or, Says, Wording
+from markrules.notes.folding import Folding, plain, singular
+from markrules.notes.saying import Said
+from markrules.notes.senses import Node, Sense, add, by_first_letter
+from markrules.notes.tokens import phrase_of
+
+# The length of each unit in millimetres, or its mass in grams (international yard and pound
+# agreement of 1959; the pennyweight is 1/20 troy ounce of 31.1034768 g; the metric carat is 0.2 g).
+UNITS: dict[str, tuple[str, float]] = {
+    "mm": ("length", 1.0),
+    "cm": ("length", 10.0),
+    "m": ("length", 1000.0),
+    "in": ("length", 25.4),
+    "ft": ("length", 304.8),
+    "g": ("mass", 1.0),
+    "oz": ("mass", 28.349523125),
+    "dwt": ("mass", 1.55517384),
+    "ct": ("carat", 0.2),
+}
+DEVICE_FEATURES = ("mark-device", "motif")
+"""Features whose values, beside text on a piece, are devices of the mark."""
+MARK_PREFIX = "mark-"
+"""Features named so tell how text stands on a piece."""
+PLACE_FEATURES = ("mark-position", "mark-place")
+"""Features that tell where on a piece its mark stands."""
+WHOLE_SIZE = {"length": ("length", "width", "depth"), "mass": ("weight",)}
+"""Features for bare measures of the whole piece, by dimension, for the largest figure first."""
+PART_SIZE = "part-size"
+"""The feature for a bare measure of something else in the same segment."""
+TOLD_YEAR = "told-date"
+"""The feature for a year that nothing connects with the piece but somebody's word."""
+TOLD_MAKER = "told-maker"
+"""The feature for a maker that was named and not read."""
+_ABBREVIATION = re.compile(r"([^\W\d_]+)\.")
+
+
+class Vocabulary:
+    """The phrases of a knowledge base, ready to be looked up.
+
+    `words` holds what describes a piece, `texts` what stands written on pieces. Wordings with
+    the role `unit` are named `unit-cm` and so on; the texts of one with the role `number` stand
+    for 0, 1, 2 ... in order; each text of one with the role `spelling` is a word followed by
+    its other spellings.
+    """
+
+    def __init__(self, base: KnowledgeBase) -> None:
+        """Gather all words of `base`."""
+        self.base = base
+        self.words = Node()
+        self.labels = Node()
+        self.texts = Node()
+        by_role: dict[str, list[Wording]] = {}
+        for wording in base.wordings.values():
+            by_role.setdefault(wording.role, []).append(wording)
+        self.folding = Folding(*_spellings(by_role))
+        self.abbreviations: frozenset[str] = frozenset()
+        self._add_wordings(base)
+        self._add_features(base)
+        self._add_names(base)
+        self._add_texts(base)
+        self.passed_over = self._single_words("filler", "count")
+        self.lead_words = self._single_words("mark", "mark-noun")
+        self.signs = _signs(base)
+        ranked = sorted(base.certainties.values(), key=lambda each: each.misread)
+        self.certainty_rank = {each.name: rank for rank, each in enumerate(ranked)}
+        self.sure = ranked[0].name if ranked else "sure"
+        self.least_sure = ranked[-1].name if ranked else "sure"
+        self.fairly_sure = ranked[min(1, len(ranked) - 1)].name if ranked else "sure"
+        self.segments: dict[tuple[str, bool, bool], Said] = {}
+        self.corrections: dict[str, str] = {}
+
+    def feature(self, name: str) -> Feature | None:
+        """The feature of that name, if the rules hold it."""
+        return self.base.features.get(name)
+
+    @cached_property
+    def by_first_letter(self) -> dict[tuple[str, int], list[str]]:
+        """The words that describe, by first letter and length, for spelling slips."""
+        return by_first_letter(self.words, shortest=4)
+
+    def _add(self, text: str, sense: Sense) -> None:
+        add(self.words, phrase_of(text, self.folding), sense)
+
+    def _add_wordings(self, base: KnowledgeBase) -> None:
+        for wording in base.wordings.values():
+            if wording.role == "unit":
+                sense = Sense("unit", wording.name.removeprefix("unit-"))
+            elif wording.role in ("spelling", "number"):
+                continue
+            else:
+                sense = Sense("role", wording.role, wording.target.name if wording.target else "")
+            for text in wording.words:
+                self._add(text, sense)
+                if wording.role == "label":
+                    add(self.labels, phrase_of(text, self.folding), sense)
+        for certainty in base.certainties.values():
+            for text in certainty.also:
+                self._add(text, Sense("certainty", certainty.name))
+
+    def _add_features(self, base: KnowledgeBase) -> None:
+        for feature in base.features.values():
+            if feature.name in _BUILT_IN or feature.name in base.registers:
+                continue
+            self._add(feature.name, Sense("feature", feature.name))
+            for text in feature.also:
+                self._add(text, Sense("feature", feature.name))
+            for value in feature.values:
+                sense = Sense("value", feature.name, value.name)
+                self._add(value.name, sense)
+                for text in value.also:
+                    self._add(text, sense)
+
+    def _add_names(self, base: KnowledgeBase) -> None:
+        for piece in base.pieces.values():
+            for text in (piece.name, *piece.also):
+                self._add(text, Sense("piece", piece.name))
+        for fault in base.faults.values():
+            for text in (fault.name, *fault.also):
+                phrase = phrase_of(text, self.folding)
+                add(self.words, phrase, Sense("value", "fault", fault.name))
+                if len(phrase) == 2:  # "missing stones" as well as "stones missing"
+                    add(self.words, phrase[::-1], Sense("value", "fault", fault.name))
+
+    def _add_texts(self, base: KnowledgeBase) -> None:
+        dotted: set[str] = set()
+        for text, sense in _texts(base):
+            add(self.texts, phrase_of(text, self.folding), sense)
+            if "." in text:
+                dotted.update(_ABBREVIATION.findall(text.casefold()))
+        self.abbreviations = frozenset(dotted)
+
+    def _single_words(self, *roles: str) -> frozenset[str]:
+        return frozenset(
+            word
+            for word, node in self.words.items()
+            if any(sense.kind == "role" and sense.name in roles for sense in node.senses)
+        )
+
+
+_BUILT_IN = ("piece", "mark", "label", "fault", "metal-mark")
+
+
+def _spellings(by_role: dict[str, list[Wording]]) -> tuple[dict[str, str], dict[str, str]]:
+    """Other spellings of words, and number words, each mapped to its fold."""
+    spellings: dict[str, str] = {}
+    for wording in by_role.get("spelling", ()):
+        for text in wording.words:
+            first, *others = (plain(word) for word in text.split())
+            for other in others:
+                spellings[other] = spellings[singular(other)] = singular(first)
+    numbers = {
+        singular(plain(text)): str(number)
+        for wording in by_role.get("number", ())
+        for number, text in enumerate(wording.words)
+    }
+    return spellings, numbers
+
+
+def _signs(base: KnowledgeBase) -> dict[str, tuple[Sense, ...]]:
+    """What a sign alone means, such as a C in a circle."""
+    signs: dict[str, tuple[Sense, ...]] = {}
+    for feature in base.features.values():
+        meant = [(text, Sense("feature", feature.name)) for text in feature.also]
+        for value in feature.values:
+            meant += [(text, Sense("value", feature.name, value.name)) for text in value.also]
+        for text, sense in meant:
+            if len(text) == 1 and not text.isalnum():
+                signs[text] = (*signs.get(text, ()), sense)
+    return signs
+
+
+def _texts(base: KnowledgeBase) -> Iterator[tuple[str, Sense]]:
+    """What stands written on pieces: texts that rules ask for, numberings, makers' names."""
+    for condition in _conditions(base):
+        for text in _said(condition):
+            yield text, Sense("says", text)
+    for register in base.registers.values():
+        for text in register.reads:
+            yield text, Sense("number", register.name)
+    for mark in getattr(base, "metal_marks", {}).values():
+        for text in mark.reads:
+            yield text, Sense("number", mark.name)
+    for maker in base.makers.values():
+        sense = Sense("maker", maker.name)
+        yield maker.title, sense
+        for text in maker.also:
+            yield text, sense
+        for variant in maker.marks:
+            if variant.text:
+                yield variant.text, sense
+
+
+def _conditions(base: KnowledgeBase) -> Iterator[Condition]:
+    groups: tuple[Iterable[object], ...] = (
+        base.clues.values(),
+        base.findings.values(),
+        base.signs.values(),
+        base.faults.values(),
+        base.cautions.values(),
+    )
+    for group in groups:
+        for entry in group:
+            condition = getattr(entry, "when", None)
+            if condition is not None:
+                yield condition
+
+
+def _said(condition: Condition) -> Iterator[str]:
+    """The texts that a condition asks for, however deep they stand."""
+    if isinstance(condition, Says):
+        yield from condition.texts
+    elif isinstance(condition, (And, Or, AtLeast)):
+        for part in condition.parts:
+            yield from _said(part)
+    elif isinstance(condition, Not):
+        yield from _said(condition.part)
