@@ -1,0 +1,86 @@
+"""How far clues that would be wrong together are held back."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from markrules.inference.families import tempered, weights
+
+
+@given(st.integers(1, 30), st.floats(0, 1))
+def test_tempering_is_the_effective_sample_size_of_correlated_answers(
+    count: int, overlap: float
+) -> None:
+    # Kish, Survey Sampling (1965): the variance of a mean of k answers with correlation ρ
+    # is σ²/k · (1 + ρ(k−1)). Worked out here from the covariance matrix itself.
+    covariance = np.full((count, count), overlap) + (1 - overlap) * np.eye(count)
+    effective = count**2 / covariance.sum()
+
+    assert count * tempered(count, overlap) == pytest.approx(effective)
+
+
+def test_clues_without_a_family_count_in_full() -> None:
+    assert weights([("", (0,)), ("", (1,)), ("", (2,))], {}) == [1, 1, 1]
+
+
+def test_clues_of_one_family_are_held_back_together() -> None:
+    found = weights([("mark", (0,)), ("mark", (1,)), ("", (2,)), ("mark", (3,))], {"mark": 0.5})
+
+    assert found == [0.5, 0.5, 1, 0.5]
+
+
+def test_one_observation_never_counts_twice() -> None:
+    found = weights([("", (0,)), ("", (0,)), ("", (1,))], {})
+
+    assert found == [0.5, 0.5, 1]
+
+
+def test_clues_of_different_families_on_one_observation_share_it() -> None:
+    found = weights([("a", (0,)), ("b", (0,))], {"a": 0.0, "b": 0.0})
+
+    assert found == [0.5, 0.5]
+
+
+def test_within_one_family_its_own_overlap_decides() -> None:
+    assert weights([("a", (0,)), ("a", (0,))], {"a": 0.2}) == pytest.approx([1 / 1.2] * 2)
+
+
+def test_the_stronger_of_both_rules_holds() -> None:
+    found = weights([("a", (0,)), ("a", (1,)), ("", (1,))], {"a": 0.1})
+
+    assert found == pytest.approx([1 / 1.1, 0.5, 0.5])
+
+
+members = st.lists(
+    st.tuples(
+        st.sampled_from(["", "a", "b"]),
+        st.lists(st.integers(0, 4), min_size=1, max_size=3, unique=True).map(tuple),
+    ),
+    max_size=8,
+)
+
+
+@given(members, st.randoms(use_true_random=False))
+def test_the_order_of_clues_changes_no_weight(given_members, random) -> None:
+    overlaps = {"a": 0.3, "b": 0.9}
+    order = list(range(len(given_members)))
+    random.shuffle(order)
+
+    found = weights(given_members, overlaps)
+    shuffled = weights([given_members[at] for at in order], overlaps)
+
+    assert [shuffled[order.index(at)] for at in range(len(order))] == found
+
+
+@given(members)
+def test_clues_of_mixed_families_on_one_observation_weigh_one_at_most(given_members) -> None:
+    found = weights(given_members, {"a": 0.0, "b": 0.0})
+
+    for observation in range(5):
+        on_it = [at for at, (_, used) in enumerate(given_members) if observation in used]
+        families = {given_members[at][0] for at in on_it}
+        if len(families) > 1 or families == {""}:
+            assert sum(found[at] for at in on_it) <= 1 + 1e-12

@@ -1,0 +1,284 @@
+"""Readings of random rule sets against whole tables worked out in numpy."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import inference_brute as brute
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from inference_building import HILL, base_of, clue, feature, maker, seen, sees
+from test_windows import windows
+
+from markrules.inference.engine import Model, read
+from markrules.inference.observation import MarkEvidence, MarkHypothesis, Observation
+from markrules.inference.reading import Reading
+from markrules.knowledge.base import KnowledgeBase
+from markrules.language.tree import Clue, Family, Window
+
+LAST = 2026
+GRID = np.arange(1750, LAST + 1, dtype=float)
+TRUST = {"hard": 0.01, "strong": 0.06, "moderate": 0.15, "weak": 0.30, "hearsay": 0.60}
+SURE = {"sure": 0.01, "fair": 0.15, "guess": 0.40}
+COMMON = {"often": 8, "seldom": 1, "": 1}
+
+
+@dataclass(frozen=True)
+class Situation:
+    """A random rule set, a piece seen with it, and how to read it."""
+
+    base: KnowledgeBase
+    seen: tuple[Observation, ...]
+    marks: MarkEvidence | None
+    mass: float
+    flat: bool
+
+
+@st.composite
+def situations(draw: st.DrawFn, most: int = 3) -> Situation:
+    shares = st.sampled_from([0.0, 0.0, 0.12, 0.5])
+    count = draw(st.integers(0, most))
+    makers = [
+        maker(
+            f"maker-{at}",
+            draw(st.none() | windows()),
+            *draw(st.lists(st.none() | windows(), min_size=1, max_size=3)),
+            common=draw(st.sampled_from(list(COMMON))),
+            trust=draw(st.sampled_from(["", "strong", "weak"])),
+        )
+        for at in range(draw(st.integers(0, 2)))
+    ]
+    features, clues = [], []
+    for at in range(count):
+        features.append(feature(f"f{at}", "v", refit=draw(shares), reuse=draw(shares)))
+        pointed = draw(st.sets(st.sampled_from([each.name for each in makers]))) if makers else ()
+        clues.append(
+            clue(
+                f"c{at}",
+                sees(f"f{at}", "v"),
+                draw(windows()),
+                draw(st.sampled_from(list(TRUST))),
+                family=draw(st.sampled_from(["", "tied", "loose"])),
+                refit=draw(st.none() | shares),
+                reuse=draw(st.none() | shares),
+                points=tuple(sorted(pointed)),
+            )
+        )
+    families = (Family("tied", 1.0), Family("loose", 0.3))
+    base = base_of(HILL, *families, *features, *clues, *makers)
+    chance = st.floats(-30, 0)
+    variants = [(each.name, mark.name) for each in makers for mark in each.marks]
+    marks = MarkEvidence(
+        "read", tuple(MarkHypothesis(*each, draw(chance)) for each in variants), draw(chance)
+    )
+    return Situation(
+        base,
+        tuple(seen(f"f{at}", "v", draw(st.sampled_from(list(SURE)))) for at in range(count)),
+        draw(st.sampled_from([None, marks])),
+        draw(st.floats(0.3, 0.99)),
+        draw(st.booleans()),
+    )
+
+
+def misread(of: Clue, certainty: str) -> float:
+    return 1 - (1 - TRUST[of.trust.name]) * (1 - SURE[certainty])
+
+
+def speaking(at: Situation) -> list[tuple[Clue, str]]:
+    """The clues that hold and whose window is not 0 all over the grid."""
+    pairs = [(at.base.clues[f"c{n}"], each.certainty) for n, each in enumerate(at.seen)]
+    return [(each, sure) for each, sure in pairs if brute.suits(each.made, GRID).any()]
+
+
+def hypotheses(at: Situation) -> list[tuple[str, str, float, Window | None, bool, float]]:
+    """(maker, mark, weight, window, softened, misread) of everything that may stand behind it."""
+    if at.marks is not None:
+        read_as = {(each.maker, each.mark): each.log_likelihood for each in at.marks.candidates}
+        unknown = at.marks.unknown_log_likelihood
+    else:
+        pointed = {name.name for each, _ in speaking(at) for name in each.points}
+        read_as, unknown = {(name, ""): 0.0 for name in pointed}, 0.0
+    found = [("", "", 30 * np.exp(unknown), None, False, 1.0)]
+    for (name, mark), log_likelihood in read_as.items():
+        entry = at.base.makers[name]
+        weight = COMMON[entry.common.name if entry.common else ""] * np.exp(log_likelihood)
+        variant = next((each for each in entry.marks if each.name == mark), None)
+        if variant is not None:
+            weight /= len(entry.marks)
+        trust = TRUST[variant.trust.name] if variant and variant.trust else TRUST["moderate"]
+        used = variant.used if variant else None
+        made = used if used is not None else entry.works
+        found.append((name, mark, weight, made, used is None, trust))
+    return found
+
+
+def tables(at: Situation) -> tuple[np.ndarray, np.ndarray, list[brute.BruteClue], np.ndarray]:
+    prior = brute.prior_weights(None if at.flat else HILL, GRID)
+    behind = hypotheses(at)
+    rows = []
+    for _, _, _, made, soft, wrong in behind:
+        draws = np.ones_like(GRID) if made is None else (
+            brute.softened(made, GRID) if soft else brute.suits(made, GRID)
+        )
+        own = prior * draws
+        rows.append((1 - wrong) * own / own.sum() + wrong * prior if own.sum() > 0 else prior)
+    fired = speaking(at)
+    families = [each.family.name if each.family else "" for each, _ in fired]
+    overlap = {"tied": 1.0, "loose": 0.3}
+    clues = []
+    for (each, sure), family in zip(fired, families, strict=True):
+        wrong = misread(each, sure)
+        entry = at.base.features[each.when.feature.name]
+        refit = entry.refit if each.refit is None else each.refit
+        reuse = entry.reuse if each.reuse is None else each.reuse
+        most = max(1.0, (refit + reuse) / 0.999)
+        ratio = min(max((1 - wrong) / wrong, 1.0), 20.0)
+        points = {name.name for name in each.points}
+        size = families.count(family)
+        clues.append(
+            brute.BruteClue(
+                each.made,
+                wrong,
+                refit / most,
+                reuse / most,
+                1 / (1 + overlap[family] * (size - 1)) if family else 1.0,
+                np.array([ratio if row[0] in points else 1.0 for row in behind]),
+            )
+        )
+    return np.array([row[2] for row in behind]), np.array(rows), clues, prior
+
+
+def reading(at: Situation) -> Reading:
+    return read(
+        Model(at.base, LAST),
+        at.seen,
+        marks=at.marks,
+        mass=at.mass,
+        flat_prior=at.flat,
+        next_looks=0,
+    )
+
+
+@settings(max_examples=120, deadline=None)
+@given(situations())
+def test_the_posterior_is_the_sum_over_the_whole_joint_table(at: Situation) -> None:
+    weights, rows, clues, prior = tables(at)
+    joint = brute.joint(weights, rows, clues, prior, GRID)
+    by_year = joint.sum(axis=tuple(n for n in range(joint.ndim) if n != 1))
+    by_hypothesis = joint.sum(axis=tuple(range(1, joint.ndim)))
+
+    found = reading(at)
+
+    assert np.array(found.date.curve) == pytest.approx(by_year, abs=1e-9)
+    length, most = brute.shortest(by_year, at.mass)
+    assert found.date.range.last - found.date.range.first + 1 == length
+    assert found.date.range.mass == pytest.approx(most, abs=1e-9)
+    for share in found.makers:
+        same = [n for n, row in enumerate(hypotheses(at)) if row[0] == share.maker]
+        assert share.probability == pytest.approx(by_hypothesis[same].sum(), abs=1e-9)
+    assert "" in {share.maker for share in found.makers}
+
+
+@settings(max_examples=120, deadline=None)
+@given(situations())
+def test_branches_and_bits_are_those_of_the_whole_joint_table(at: Situation) -> None:
+    weights, rows, clues, prior = tables(at)
+    joint = brute.joint(weights, rows, clues, prior, GRID)
+    by_name = {each.clue: each for each in reading(at).clues}
+
+    assert set(by_name) == {each.name for each, _ in speaking(at)}
+    for position, (each, _) in enumerate(speaking(at)):
+        found = by_name[each.name]
+        axis = 2 + position
+        branches = joint.sum(axis=tuple(n for n in range(joint.ndim) if n != axis))
+        got = found.branches
+        assert [got.original, got.refit, got.reuse, got.misread] == pytest.approx(
+            branches, abs=1e-9
+        )
+        others = clues[:position] + clues[position + 1 :]
+        without = brute.joint(weights, rows, others, prior, GRID)
+        over_branches = tuple(range(2, joint.ndim))
+        p, q = joint.sum(axis=over_branches), without.sum(axis=tuple(range(2, without.ndim)))
+        possible = p > 0
+        assert found.bits == pytest.approx(
+            brute.kl_bits(p[possible], q[possible]), abs=1e-9
+        )
+        assert found.weight == pytest.approx(clues[position].weight)
+
+
+@settings(max_examples=60, deadline=None)
+@given(situations(most=4), st.randoms(use_true_random=False))
+def test_the_order_of_what_was_seen_changes_nothing(at: Situation, random) -> None:
+    shuffled = list(at.seen)
+    random.shuffle(shuffled)
+    other = read(
+        Model(at.base, LAST), shuffled, marks=at.marks, mass=at.mass, flat_prior=at.flat
+    )
+
+    found = reading(at)
+
+    assert other.date.curve == pytest.approx(found.date.curve, abs=1e-12)
+    assert {each.clue: each.bits for each in other.clues} == pytest.approx(
+        {each.clue: each.bits for each in found.clues}, abs=1e-9
+    )
+
+
+def test_a_general_purpose_bayesian_network_gives_the_same() -> None:
+    """Two clues, with refit and reuse, and two makers, as a discrete Bayesian network.
+
+    pgmpy (variable elimination) is the outside reference; the test is skipped without it,
+    and the numpy joint above stands for it.
+    """
+    models = pytest.importorskip("pgmpy.models", reason="needs pgmpy")
+    from pgmpy.factors.discrete import TabularCPD
+    from pgmpy.inference import VariableElimination
+
+    base = base_of(
+        HILL,
+        feature("f0", "v", refit=0.12, reuse=0.05),
+        feature("f1", "v"),
+        clue("c0", sees("f0", "v"), Window(*_years(1911, 1925)), "moderate"),
+        clue("c1", sees("f1", "v"), Window(*_years(None, 1880, 1920)), "weak"),
+        maker("one", None, Window(*_years(1900, 1905, 1930)), common="often"),
+    )
+    at = Situation(
+        base,
+        (seen("f0", "v"), seen("f1", "v", "fair")),
+        MarkEvidence("x", (MarkHypothesis("one", "a", -1.0),), -3.0),
+        0.8,
+        False,
+    )
+    weights, rows, clues, prior = tables(at)
+    network = models.DiscreteBayesianNetwork([("h", "y"), ("y", "c0"), ("y", "c1")])
+    n = len(GRID)
+    cpds = [
+        TabularCPD("h", 2, (weights / weights.sum())[:, None]),
+        TabularCPD("y", n, rows.T, ["h"], [2]),
+    ]
+    for position, each in enumerate(clues):
+        branch = brute.branch_table(each, prior, GRID).T
+        unseen = 1 - branch.sum(axis=0, keepdims=True)
+        table = np.vstack([branch, unseen])
+        cpds.append(TabularCPD(f"c{position}", 5, table, ["y"], [n]))
+    network.add_cpds(*cpds)
+    # `seen` is any of the four branches: put them together by virtual evidence.
+    virtual = [TabularCPD(f"c{n}", 5, [[1], [1], [1], [1], [0]]) for n in (0, 1)]
+    asked = VariableElimination(network)
+    by_year = asked.query(["y"], virtual_evidence=virtual, show_progress=False).values
+    by_hypothesis = asked.query(["h"], virtual_evidence=virtual, show_progress=False).values
+
+    found = reading(at)
+
+    assert np.array(found.date.curve) == pytest.approx(by_year, abs=1e-9)
+    shares = {each.maker: each.probability for each in found.makers}
+    assert shares[""] == pytest.approx(by_hypothesis[0], abs=1e-9)
+    assert shares["one"] == pytest.approx(by_hypothesis[1], abs=1e-9)
+
+
+def _years(*years: int | None):
+    from inference_building import window
+
+    made = window(*years)
+    return made.first, made.mostly_first, made.mostly_last, made.last
