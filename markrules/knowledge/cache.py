@@ -17,7 +17,7 @@ from typing import Any
 
 from markrules import __version__
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.codec import Codec, signature
+from markrules.knowledge.codec import Decoder, Encoder, signature
 from markrules.knowledge.lazy import DAMAGE, LazyEntries
 from markrules.knowledge.texts import RuleText, fingerprint
 from markrules.language import tree
@@ -48,7 +48,7 @@ class Cache:
         """
         try:
             sections = self._sections(_read_own(self._path))
-            codec = Codec(self._files)
+            codec = Decoder(self._files)
             decode = codec.decoder(Problem)
             problems = tuple(decode(row) for row in json.loads(sections.pop("problems")))
             kinds: dict[str, Any] = {
@@ -76,7 +76,7 @@ class Cache:
 
     def write(self, base: KnowledgeBase, problems: Sequence[Problem]) -> None:
         """Keep the base for the next start; where that fails, do without."""
-        codec = Codec(self._files)
+        codec = Encoder(self._files)
         sections = {"problems": _json([codec.encode(problem) for problem in problems])}
         for field in _TYPES:
             entries: Mapping[str, Any] = getattr(base, field)

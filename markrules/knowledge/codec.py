@@ -1,21 +1,22 @@
-"""Syntax tree to JSON rows and back, without loss.
+"""Syntax tree to JSON rows and back: what the fields say, and where entries stand.
 
-A node is an array: its span, then its fields in order, without those at the end that have
-their default. A span is four numbers (file, line, column, end column), the file as its place
-in a list of names. Where a field can hold several types, the node is preceded by its type's
-place in `VARIANTS`. How a field is written follows from its annotation, so that a new field
-needs nothing here, and a new kind of annotation fails loudly.
+A node is an array of its fields in order, without those at the end that have their default.
+Entries, and parts that messages point to, begin with their span: four numbers, the file as
+its place in a list of names. Other spans are left out, for only the checker asks for them;
+a name is then no more than a text. A condition is preceded by its type's place in `VARIANTS`.
+How a field is written follows from its annotation, so that a new field needs nothing here,
+and a new kind of annotation fails loudly.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import MISSING, fields
+from dataclasses import MISSING, fields, is_dataclass
 from functools import cache
 from typing import Any, TypeAlias
 
 from markrules.language import tree
-from markrules.language.tree import Span
+from markrules.language.tree import Named, Span
 
 Row: TypeAlias = list[Any]
 Decode: TypeAlias = Callable[[Any], Any]
@@ -36,151 +37,172 @@ VARIANTS = (
     tree.Not,
     tree.AtLeast,
 )
-_PLAIN = ("str", "int", "float", "bool", "int | None", "float | None")
+_WITHOUT_SPAN = (*VARIANTS, tree.Named, tree.Quantity, tree.Window, tree.Cite)
+_PLAIN = ("str", "int", "float", "bool", "str | None", "int | None", "float | None")
 
 
 def signature() -> str:
     """All types and fields that the codec knows, as text: a change makes old rows foreign."""
-    kinds = [kind for kind in vars(tree).values() if isinstance(kind, type)]
-    return repr(
-        [
-            (kind.__name__, kind.__annotations__)
-            for kind in kinds
-            if hasattr(kind, "__dataclass_fields__")
-        ]
-    )
+    kinds = [kind for kind in vars(tree).values() if is_dataclass(kind) and isinstance(kind, type)]
+    return repr([(kind.__name__, kind.__annotations__) for kind in kinds])
 
 
-class Codec:
-    """Encodes and decodes for one list of file names."""
+class Encoder:
+    """Makes rows. `files` are the names that spans may carry, each at its number."""
 
     def __init__(self, files: Sequence[str]) -> None:
-        """`files` are the names that spans may carry, each at its number."""
-        self._files = (*files, "")
-        self._numbers = {name: number for number, name in enumerate(self._files)}
-        self._decoders: dict[str, Decode | None] = {}
-        self._encoders: dict[str, Encode | None] = {}
-
-    # --- Encoding ------------------------------------------------------------------------
+        """A built-in entry stands in no file: that is the empty name, after all others."""
+        self._numbers = {name: number for number, name in enumerate((*files, ""))}
+        self._ways: dict[str, Encode | None] = {}
 
     def encode(self, node: Any) -> Row:
         """The row of a node of the tree."""
         kind: Any = type(node)
-        row: Row = [self._encode_span(node.span) if _has_span(kind) else 0]
-        last = 0
+        row: Row = [self._span(node.span)] if _has_span(kind) else []
+        last = len(row)
         for name, annotation, default in _layout(kind):
             value = getattr(node, name)
-            encode = self._encoder(annotation)
-            row.append(value if encode is None else encode(value))
+            way = self._way(annotation)
+            row.append(value if way is None else way(value))
             if default is MISSING or value != default:
                 last = len(row)
-        return row[: max(last, 1)]
+        return row[:last]
 
-    def _encode_span(self, span: Span) -> list[int]:
+    def _span(self, span: Span) -> Row:
         return [self._numbers[span.file], span.line, span.column, span.end_column]
 
-    def _encoder(self, annotation: str) -> Encode | None:
-        if annotation not in self._encoders:
-            self._encoders[annotation] = self._new_encoder(annotation)
-        return self._encoders[annotation]
+    def _way(self, annotation: str) -> Encode | None:
+        if annotation not in self._ways:
+            self._ways[annotation] = self._new_way(annotation)
+        return self._ways[annotation]
 
-    def _new_encoder(self, annotation: str) -> Encode | None:
+    def _new_way(self, annotation: str) -> Encode | None:
         if _is_plain(annotation):
             return None
         if annotation.endswith(" | None"):
-            return _unless_none(self._encoder(annotation.removesuffix(" | None")))
+            return _unless_none(self._way(annotation.removesuffix(" | None")))
         if annotation.startswith("tuple["):
-            return self._tuple_encoder(_parts(annotation))
-        if annotation == "Condition":
-            return self._encode_condition
-        if annotation == "str | Condition":
-            return _unless_text(self._encode_condition)
-        if not hasattr(getattr(tree, annotation, None), "__dataclass_fields__"):
-            raise NotImplementedError(f"no way to write a field of type {annotation}")
+            parts = [self._way(part) for part in _parts(annotation) if part != "..."]
+            return _each(list, parts[0]) if "..." in annotation else _all(list, parts)
+        own: dict[str, Encode] = {
+            "Named": str,
+            "Span": self._span,
+            "Condition": self._condition,
+            "str | Condition": _unless_text(self._condition),
+        }
+        if annotation in own:
+            return own[annotation]
+        _known(annotation)
         return self.encode
 
-    def _tuple_encoder(self, parts: Sequence[str]) -> Encode:
-        if parts[-1] == "...":
-            each = self._encoder(parts[0])
-            return list if each is None else lambda value: [each(item) for item in value]
-        all_of = [self._encoder(part) for part in parts]
-        return lambda value: [
-            item if part is None else part(item) for part, item in zip(all_of, value, strict=True)
-        ]
-
-    def _encode_condition(self, condition: Any) -> Row:
+    def _condition(self, condition: Any) -> Row:
         return [VARIANTS.index(type(condition)), *self.encode(condition)]
 
-    # --- Decoding ------------------------------------------------------------------------
+
+class Decoder:
+    """Makes nodes from rows written for the same list of file names."""
+
+    def __init__(self, files: Sequence[str]) -> None:
+        """`files` are the names as given to the encoder, or where those files lie now."""
+        self._files = (*files, "")
+        self._ways: dict[str, Decode | None] = {}
+        self._variants: dict[int, Decode] = {}
+        self._names: dict[str, Named] = {}
 
     def decoder(self, kind: type[Any]) -> Decode:
         """What makes a node of this type from a row."""
-        decode = self._decoder(kind.__name__)
+        decode = self._way(kind.__name__)
         assert decode is not None
         return decode
 
-    def _decoder(self, annotation: str) -> Decode | None:
-        if annotation not in self._decoders:
-            self._decoders[annotation] = self._new_decoder(annotation)
-        return self._decoders[annotation]
+    def _way(self, annotation: str) -> Decode | None:
+        if annotation not in self._ways:
+            self._ways[annotation] = self._new_way(annotation)
+        return self._ways[annotation]
 
-    def _new_decoder(self, annotation: str) -> Decode | None:
+    def _new_way(self, annotation: str) -> Decode | None:
         if _is_plain(annotation):
             return None
         if annotation.endswith(" | None"):
-            return _unless_none(self._decoder(annotation.removesuffix(" | None")))
+            return _unless_none(self._way(annotation.removesuffix(" | None")))
         if annotation.startswith("tuple["):
-            return self._tuple_decoder(_parts(annotation))
-        if annotation == "Condition":
-            return self._condition
-        if annotation == "str | Condition":
-            return _unless_text(self._condition)
-        return self._node_decoder(getattr(tree, annotation))
+            parts = [self._way(part) for part in _parts(annotation) if part != "..."]
+            return _each(tuple, parts[0]) if "..." in annotation else _all(tuple, parts)
+        own: dict[str, Decode] = {
+            "Named": self._named,
+            "Span": self._span,
+            "Condition": self._condition,
+            "str | Condition": _unless_text(self._condition),
+        }
+        return own[annotation] if annotation in own else self._node(_known(annotation))
 
-    def _tuple_decoder(self, parts: Sequence[str]) -> Decode:
-        if parts[-1] == "...":
-            each = self._decoder(parts[0])
-            if each is None:
-                return tuple
-            return lambda value: tuple([each(item) for item in value])
-        all_of = [self._decoder(part) for part in parts]
-        return lambda value: tuple(
-            [item if part is None else part(item) for part, item in zip(all_of, value, strict=True)]
-        )
+    def _named(self, name: str) -> Named:
+        """One object serves wherever a name stands."""
+        named = self._names.get(name)
+        if named is None:
+            named = self._names[name] = Named(name)
+        return named
+
+    def _span(self, row: Row) -> Span:
+        return Span(self._files[row[0]], row[1], row[2], row[3])
 
     def _condition(self, row: Row) -> Any:
-        return self.decoder(VARIANTS[row[0]])(row[1:])
+        variant = row.pop(0)
+        decode = self._variants.get(variant)
+        if decode is None:
+            decode = self._variants[variant] = self.decoder(VARIANTS[variant])
+        return decode(row)
 
-    def _node_decoder(self, kind: Any) -> Decode:
-        files = self._files
-        if kind.__name__ == "Named":  # by far the most frequent node
-            named = tree.Named
-            return lambda row: named(row[1], Span(files[row[0][0]], *row[0][1:]))
-        ways: list[Decode | None] = []
-        spanned, leads = _has_span(kind), fields(kind)[0].name == "span"
+    def _node(self, kind: Any) -> Decode:
+        """A function from a row, which it uses up, to a node."""
+        ways: list[tuple[int, Decode]] = []
+        for at, (_, annotation, _) in enumerate(_layout(kind)):
+            way = self._way(annotation)
+            if way is not None:
+                ways.append((at, way))
+        make_span, leads = self._span, fields(kind)[0].name == "span"
 
-        def decode(row: Row) -> Any:
-            if not ways:
-                ways.extend(self._decoder(annotation) for _, annotation, _ in _layout(kind))
-            values = [
-                value if way is None else way(value)
-                for way, value in zip(ways, row[1:], strict=False)
-            ]
-            if not spanned:
-                return kind(*values)
-            at = row[0]
-            span = Span(files[at[0]], at[1], at[2], at[3])
-            return kind(span, *values) if leads else kind(*values, span=span)
+        def bare(row: Row) -> Any:
+            count = len(row)
+            for at, way in ways:
+                if at < count:
+                    row[at] = way(row[at])
+            return kind(*row)
 
-        return decode
+        def spanned(row: Row) -> Any:
+            span = make_span(row.pop(0))
+            count = len(row)
+            for at, way in ways:
+                if at < count:
+                    row[at] = way(row[at])
+            return kind(span, *row) if leads else kind(*row, span=span)
+
+        return spanned if _has_span(kind) else bare
 
 
 def _unless_none(way: Decode | None) -> Decode:
-    return lambda value: None if value is None or way is None else way(value)
+    return lambda value: value if value is None or way is None else way(value)
 
 
 def _unless_text(way: Decode) -> Decode:
     return lambda value: value if isinstance(value, str) else way(value)
+
+
+def _each(make: Callable[[Any], Any], way: Decode | None) -> Decode:
+    return make if way is None else lambda value: make([way(item) for item in value])
+
+
+def _all(make: Callable[[Any], Any], ways: Sequence[Decode | None]) -> Decode:
+    return lambda value: make(
+        [item if way is None else way(item) for way, item in zip(ways, value, strict=True)]
+    )
+
+
+def _known(annotation: str) -> Any:
+    kind = getattr(tree, annotation, None)
+    if not hasattr(kind, "__dataclass_fields__"):
+        raise NotImplementedError(f"no way to write a field of type {annotation}")
+    return kind
 
 
 @cache
@@ -193,7 +215,7 @@ def _layout(kind: Any) -> tuple[tuple[str, str, Any], ...]:
 
 @cache
 def _has_span(kind: Any) -> bool:
-    return "span" in kind.__dataclass_fields__
+    return "span" in kind.__dataclass_fields__ and kind not in _WITHOUT_SPAN
 
 
 def _is_plain(annotation: str) -> bool:

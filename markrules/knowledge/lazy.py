@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, ItemsView, Iterator, Mapping, ValuesView
+from threading import RLock
 from typing import Any, TypeVar
 
 _Entry = TypeVar("_Entry")
@@ -15,8 +17,9 @@ DAMAGE = (ValueError, TypeError, KeyError, IndexError, AttributeError, Recursion
 class LazyEntries(Mapping[str, _Entry]):
     """Entries by name, kept as JSON until wanted.
 
-    `text` is a JSON array of rows; `make` turns a row into an entry, whose name is the
-    second item of the row. Where either fails, `rescue` gives the entries instead.
+    `text` is a JSON array of rows; `make` turns a row into an entry and may use the row up;
+    the entry's name is the second item of the row. Where either fails, `rescue` gives the
+    entries instead.
     """
 
     def __init__(
@@ -29,46 +32,87 @@ class LazyEntries(Mapping[str, _Entry]):
         self._text = text
         self._make = make
         self._rescue = rescue
-        self._rows: dict[str, list[Any]] | None = None
+        self._rows: dict[str, list[Any]] | None = None  # those not yet made, once read
+        self._names: tuple[str, ...] = ()
         self._made: dict[str, _Entry] = {}
-
-    def _all_rows(self) -> dict[str, list[Any]]:
-        rows = self._rows
-        if rows is None:
-            try:
-                rows = {row[1]: row for row in json.loads(self._text)}
-            except DAMAGE:
-                self._made = dict(self._rescue())
-                rows = {name: [] for name in self._made}
-            self._rows = rows
-        return rows
+        self._lock = RLock()
 
     def __getitem__(self, name: str) -> _Entry:
         """The entry of that name; raises KeyError where there is none."""
         made = self._made.get(name)
-        if made is None:
-            row = self._all_rows()[name]
-            if name in self._made:
-                return self._made[name]
+        if made is not None:
+            return made
+        with self._lock:
+            rows = self._read()
+            if name not in self._made:
+                self._made_from(name, rows.pop(name))
+            return self._made[name]
+
+    def _read(self) -> dict[str, list[Any]]:
+        if self._rows is None:
             try:
-                made = self._make(row)
+                self._rows = {str(row[1]): row for row in json.loads(self._text)}
+                self._names = tuple(self._rows)
             except DAMAGE:
-                self._made = dict(self._rescue())
-                return self._made[name]
-            self._made[name] = made
-        return made
+                self._rescued()
+        assert self._rows is not None
+        return self._rows
+
+    def _made_from(self, name: str, row: list[Any]) -> None:
+        try:
+            self._made[name] = self._make(row)
+        except DAMAGE:
+            self._rescued()
+
+    def _rescued(self) -> None:
+        self._made = dict(self._rescue())
+        self._names = tuple(self._made)
+        self._rows = {}
+
+    def _make_all(self) -> None:
+        with self._lock:
+            rows = self._read()
+            if not rows:
+                return
+            # Thousands of small lasting objects: the collector would look at each many times.
+            collecting = gc.isenabled()
+            gc.disable()
+            try:
+                for name in self._names:
+                    if name in rows:
+                        self._made_from(name, rows.pop(name))
+                        rows = self._rows or {}
+                self._made = {name: self._made[name] for name in self._names}
+            finally:
+                if collecting:
+                    gc.enable()
+
+    def values(self) -> ValuesView[_Entry]:
+        """The entries, in order."""
+        self._make_all()
+        return self._made.values()
+
+    def items(self) -> ItemsView[str, _Entry]:
+        """Names and entries, in order."""
+        self._make_all()
+        return self._made.items()
 
     def __iter__(self) -> Iterator[str]:
         """The names, in order."""
-        return iter(self._all_rows())
+        with self._lock:
+            self._read()
+        return iter(self._names)
 
     def __len__(self) -> int:
         """How many entries there are."""
-        return len(self._all_rows())
+        with self._lock:
+            self._read()
+        return len(self._names)
 
     def __contains__(self, name: object) -> bool:
         """True if there is an entry of that name."""
-        return name in self._all_rows()
+        with self._lock:
+            return name in self._made or name in self._read()
 
     def __repr__(self) -> str:
         """As a plain dictionary shows itself."""
