@@ -104,7 +104,7 @@ def likelihood(window: Table, prior: Table, rates: Rates) -> Likelihood | None:
     return Likelihood(
         window=window,
         table=table,
-        scaled=_scaled(table, 1.0 / peak),
+        scaled=tuple([value / peak for value in table]),
         first=high[0],
         last=high[-1],
         original=tuple(map(truediv, original, table)),

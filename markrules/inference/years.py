@@ -159,11 +159,11 @@ def _lower(table: list[float], years: range, bulk: int, way: int, length: int) -
 
     At a distance d the slope stands at 1 - d / (length + 1), and at 0 from there on.
     """
-    for distance in range(1, length + 1):
-        at = bulk + way * distance - years[0]
-        if 0 <= at < len(table):
-            table[at] = min(table[at], 1.0 - distance / (length + 1))
     edge = bulk + way * (max(length, 0) + 1)
+    slope = range(edge + 1, bulk) if way < 0 else range(bulk + 1, edge)
+    for year in range(max(slope.start, years[0]), min(slope.stop, years.stop)):
+        height = 1.0 - abs(year - bulk) / (length + 1)
+        table[year - years[0]] = min(table[year - years[0]], height)
     if way < 0:
         _clear(table, years, years[0], edge)
     else:

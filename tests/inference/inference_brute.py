@@ -97,7 +97,11 @@ def branch_table(clue: BruteClue, prior: Array, years: Array) -> Array:
 
 
 def joint(
-    hypothesis_weights: Array, years_given: Array, clues: list[BruteClue], prior: Array, years: Array
+    hypothesis_weights: Array,
+    years_given: Array,
+    clues: list[BruteClue],
+    prior: Array,
+    years: Array,
 ) -> Array:
     """P(hypothesis, year, branch of clue 1, branch of clue 2, …), summing to 1.
 

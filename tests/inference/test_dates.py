@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from inference_building import window
 
 from markrules.inference.dates import edtf, window_words
 from markrules.inference.settings import Settings
 from markrules.inference.years import resolve
-from inference_building import window
 
 GRID = range(1750, 2027)
 
@@ -49,11 +49,13 @@ def test_an_independent_parser_reads_the_same_years(ends, hard_start, hard_end) 
 
     open_start, open_end = text.startswith("../"), text.endswith("/..")
     assert str(read) == text
-    assert (read.lower_strict() == float("-inf")) if open_start else (
-        read.lower_strict().tm_year == first
+    assert (
+        (read.lower_strict() == float("-inf"))
+        if open_start
+        else (read.lower_strict().tm_year == first)
     )
-    assert (read.upper_strict() == float("inf")) if open_end else (
-        read.upper_strict().tm_year == last
+    assert (
+        (read.upper_strict() == float("inf")) if open_end else (read.upper_strict().tm_year == last)
     )
 
 

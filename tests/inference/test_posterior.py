@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from inference_building import HILL, base_of, clue, feature, maker, seen, sees
+from inference_building import HILL, base_of, clue, feature, maker, seen, sees, window
 from test_windows import windows
 
 from markrules.inference.engine import Model, read
@@ -119,8 +119,10 @@ def tables(at: Situation) -> tuple[np.ndarray, np.ndarray, list[brute.BruteClue]
     behind = hypotheses(at)
     rows = []
     for _, _, _, made, soft, wrong in behind:
-        draws = np.ones_like(GRID) if made is None else (
-            brute.softened(made, GRID) if soft else brute.suits(made, GRID)
+        draws = (
+            np.ones_like(GRID)
+            if made is None
+            else (brute.softened(made, GRID) if soft else brute.suits(made, GRID))
         )
         own = prior * draws
         rows.append((1 - wrong) * own / own.sum() + wrong * prior if own.sum() > 0 else prior)
@@ -202,9 +204,7 @@ def test_branches_and_bits_are_those_of_the_whole_joint_table(at: Situation) -> 
         over_branches = tuple(range(2, joint.ndim))
         p, q = joint.sum(axis=over_branches), without.sum(axis=tuple(range(2, without.ndim)))
         possible = p > 0
-        assert found.bits == pytest.approx(
-            brute.kl_bits(p[possible], q[possible]), abs=1e-9
-        )
+        assert found.bits == pytest.approx(brute.kl_bits(p[possible], q[possible]), abs=1e-9)
         assert found.weight == pytest.approx(clues[position].weight)
 
 
@@ -213,9 +213,7 @@ def test_branches_and_bits_are_those_of_the_whole_joint_table(at: Situation) -> 
 def test_the_order_of_what_was_seen_changes_nothing(at: Situation, random) -> None:
     shuffled = list(at.seen)
     random.shuffle(shuffled)
-    other = read(
-        Model(at.base, LAST), shuffled, marks=at.marks, mass=at.mass, flat_prior=at.flat
-    )
+    other = read(Model(at.base, LAST), shuffled, marks=at.marks, mass=at.mass, flat_prior=at.flat)
 
     found = reading(at)
 
@@ -232,16 +230,16 @@ def test_a_general_purpose_bayesian_network_gives_the_same() -> None:
     and the numpy joint above stands for it.
     """
     models = pytest.importorskip("pgmpy.models", reason="needs pgmpy")
-    from pgmpy.factors.discrete import TabularCPD
-    from pgmpy.inference import VariableElimination
+    TabularCPD = pytest.importorskip("pgmpy.factors.discrete").TabularCPD  # noqa: N806
+    VariableElimination = pytest.importorskip("pgmpy.inference").VariableElimination  # noqa: N806
 
     base = base_of(
         HILL,
         feature("f0", "v", refit=0.12, reuse=0.05),
         feature("f1", "v"),
-        clue("c0", sees("f0", "v"), Window(*_years(1911, 1925)), "moderate"),
-        clue("c1", sees("f1", "v"), Window(*_years(None, 1880, 1920)), "weak"),
-        maker("one", None, Window(*_years(1900, 1905, 1930)), common="often"),
+        clue("c0", sees("f0", "v"), window(1911, 1925), "moderate"),
+        clue("c1", sees("f1", "v"), window(None, 1880, 1920), "weak"),
+        maker("one", None, window(1900, 1905, 1930), common="often"),
     )
     at = Situation(
         base,
@@ -275,10 +273,3 @@ def test_a_general_purpose_bayesian_network_gives_the_same() -> None:
     shares = {each.maker: each.probability for each in found.makers}
     assert shares[""] == pytest.approx(by_hypothesis[0], abs=1e-9)
     assert shares["one"] == pytest.approx(by_hypothesis[1], abs=1e-9)
-
-
-def _years(*years: int | None):
-    from inference_building import window
-
-    made = window(*years)
-    return made.first, made.mostly_first, made.mostly_last, made.last
