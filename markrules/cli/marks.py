@@ -1,0 +1,107 @@
+"""`markrules marks`: find a mark from what is left of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from markrules.cli.common import json_option, open_reader, rules_options, told_plainly, write_json
+from markrules.cli.drawing import printable
+from markrules.cli.page import chance, years
+from markrules.cli.read import columns
+from markrules.language.tree import Window
+from markrules.marks.reading_syntax import MarkSyntaxError
+from markrules.marks.search import MarkResult, SearchAnswer
+
+
+@click.command()
+@click.argument("text", nargs=-1, required=True)
+@click.option("--most", type=click.IntRange(1, 100), default=5, help="Show so many makers.")
+@json_option
+@rules_options
+@told_plainly
+def command(
+    text: tuple[str, ...], most: int, as_json: bool, rule_folders: tuple[Path, ...]
+) -> None:
+    """Find whose mark this may be, from the letters that are left.
+
+    ? is one letter unread, ... a run unread, [CG] one of these, C~ a doubtful C, / a line
+    break. Say what else is seen in round brackets: (crown over the T), (script), (plaque).
+
+    \b
+    markrules marks "?RIF..."
+    markrules marks "N?PI[EF]R"
+    """
+    reader = open_reader(rule_folders)
+    try:
+        answer = reader.marks.search(" ".join(text), most)
+    except MarkSyntaxError as problem:
+        raise click.UsageError(str(problem)) from None
+    if as_json:
+        write_json(answer_data(answer))
+        return
+    for line in _lines(answer, columns(None)):
+        click.echo(line.rstrip())
+
+
+def answer_data(answer: SearchAnswer) -> dict[str, Any]:
+    """The answer of a search as plain data."""
+    return {
+        "read": answer.query.text,
+        "none_of_these": round(answer.none_of_these, 6),
+        "results": [
+            {
+                "maker": each.maker,
+                "name": each.title,
+                "mark": each.text,
+                "variant": each.mark,
+                "probability": round(each.probability, 6),
+                "used": list(window_ends(each.used)),
+                "form": each.form,
+                "method": each.method,
+                "symbol": each.symbol,
+                "assumed": list(each.assumed),
+                "tell_apart": each.tell_apart,
+                "aligned": str(each.aligned).split("\n") if each.aligned else [],
+            }
+            for each in answer.results
+        ],
+    }
+
+
+def window_ends(window: Window | None) -> tuple[int | None, int | None]:
+    """The earliest and latest year of a mark's use, as far as they are known."""
+    if window is None:
+        return (None, None)
+    first = window.first or window.mostly_first
+    last = window.last or window.mostly_last
+    return (first.number if first else None, last.number if last else None)
+
+
+def _lines(answer: SearchAnswer, width: int) -> list[str]:
+    lines = [f"{chance(answer.none_of_these):>8}  a mark that is not in these rules"]
+    for each in answer.results:
+        if each.probability < 0.001 and len(lines) > 1:
+            continue
+        lines += ["", *_result_lines(each)]
+    return [line[:width] for line in lines]
+
+
+def _result_lines(result: MarkResult) -> list[str]:
+    used = years(*window_ends(result.used)) if result.used else "years of this mark not known"
+    mark = f'"{result.text}"' if result.text else result.symbol
+    lines = [f"{chance(result.probability):>8}  {printable(result.title)}"]
+    about = [mark, used, *(word for word in (result.form, result.method) if word)]
+    if result.text and result.symbol:
+        about.append(result.symbol)
+    lines.append("          " + printable("; ".join(about)))
+    if result.aligned is not None:
+        for name, text in zip(("read", "", "mark"), str(result.aligned).split("\n"), strict=True):
+            lines.append(f"          {name:<5} {text}")
+    if result.assumed:
+        lines.append("          if " + printable("; ".join(result.assumed)))
+    if result.tell_apart:
+        lines.append("          look: " + printable(result.tell_apart))
+    return lines
