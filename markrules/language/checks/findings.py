@@ -8,7 +8,18 @@ from typing import NamedTuple
 
 from markrules.language.checks.known import Known
 from markrules.language.conditions import atoms
-from markrules.language.tree import Condition, Finding, Found, Is, IsAbsent, IsNot, IsSeen, Place
+from markrules.language.tree import (
+    Condition,
+    Fault,
+    Finding,
+    Found,
+    Is,
+    IsAbsent,
+    IsNot,
+    IsSeen,
+    Named,
+    Place,
+)
 
 
 class Step(NamedTuple):
@@ -16,6 +27,19 @@ class Step(NamedTuple):
 
     name: str
     negated: bool
+
+
+def derived(findings: Mapping[str, Finding], faults: Mapping[str, Fault]) -> Iterator[Finding]:
+    """All that follows from what was seen: findings, and faults with a condition of their own.
+
+    Such a fault is told as a finding called `fault NAME`, which no rule can name, that puts
+    the fault to the feature `fault`.
+    """
+    yield from findings.values()
+    for fault in faults.values():
+        if fault.when is not None:
+            means = (Named("fault"), Named(fault.name))
+            yield Finding(f"fault {fault.name}", fault.when, means=means, span=fault.span)
 
 
 def dependencies(findings: Iterable[Finding]) -> dict[str, tuple[Step, ...]]:
@@ -101,7 +125,9 @@ def _popped(stack: list[str], waiting: set[str], name: str) -> list[str]:
 
 def check_findings(known: Known) -> None:
     """Tell of circles: an error where one holds a `not`, else a warning."""
-    findings = {finding.name: finding for finding in known.each(Finding)}
+    faults = {fault.name: fault for fault in known.each(Fault)}
+    named = {finding.name: finding for finding in known.each(Finding)}
+    findings = {finding.name: finding for finding in derived(named, faults)}
     rests_on = dependencies(findings.values())
     for group in layers(rests_on):
         inside = set(group)

@@ -1,0 +1,318 @@
+"""Does a condition hold? Three answers: True, False, and None where nobody has looked.
+
+Conjunction, disjunction and negation are those of Kleene's strong three-valued logic
+(Introduction to Metamathematics, 1952, section 64). Conditions are compiled to functions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+from typing import TypeAlias
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.facts import Facts, SeenNumber
+from markrules.knowledge.phrases import phrase
+from markrules.language.checks.findings import dependencies, layers
+from markrules.language.tree import (
+    And,
+    AtLeast,
+    Between,
+    Compare,
+    Condition,
+    Finding,
+    Found,
+    Is,
+    IsAbsent,
+    IsNot,
+    IsSeen,
+    Named,
+    Not,
+    Or,
+    Quantity,
+    Says,
+)
+from markrules.language.units import converted, convertible
+
+Truth: TypeAlias = "bool | None"
+# Takes the facts and the names of the findings that hold.
+Test: TypeAlias = Callable[[Facts, Collection[str]], Truth]
+
+
+def evaluate(condition: Condition, facts: Facts, found: Collection[str] = ()) -> Truth:
+    """Whether a condition holds, given what was seen and which findings hold."""
+    return compile_condition(condition, facts.base)(facts, found)
+
+
+def compile_condition(condition: Condition, base: KnowledgeBase | None) -> Test:
+    """A function that evaluates the condition; `base` tells kinds, units and findings."""
+    return Compiler(base).test(condition)
+
+
+class Compiler:
+    """Compiles the conditions of one base. Each condition is compiled once."""
+
+    def __init__(self, base: KnowledgeBase | None) -> None:
+        """Without a base every feature counts as `choice`, and quantities must share a unit."""
+        self.base = base
+        self._tests: dict[int, tuple[Condition, Test]] = {}
+        self._circular: frozenset[str] | None = None
+
+    def test(self, condition: Condition) -> Test:
+        """The function for a condition."""
+        kept = self._tests.get(id(condition))
+        if kept is None:
+            kept = self._tests[id(condition)] = (condition, self._new(condition))
+        return kept[1]
+
+    def _new(self, condition: Condition) -> Test:
+        make: Callable[..., Test] = _MAKERS[type(condition)]
+        return make(self, condition)
+
+    def kind(self, feature: str) -> str:
+        """The kind of a feature; `choice` where it is not known."""
+        known = self.base.features.get(feature) if self.base is not None else None
+        return known.kind if known is not None else "choice"
+
+    def number(self, feature: Named, quantity: Quantity) -> float:
+        """A quantity in the unit of the feature it is compared with."""
+        known = self.base.features.get(feature.name) if self.base is not None else None
+        unit = known.unit if known is not None else quantity.unit
+        return converted(quantity, unit) if convertible(quantity.unit, unit) else quantity.number
+
+    def finding(self, name: str) -> Finding | None:
+        """The finding of that name, unless it is unknown or rests on itself."""
+        finding = self.base.findings.get(name) if self.base is not None else None
+        return None if finding is None or name in self._circles() else finding
+
+    def _circles(self) -> frozenset[str]:
+        if self._circular is None:
+            rests_on = dependencies(self.base.findings.values() if self.base else ())
+            self._circular = frozenset(
+                name
+                for group in layers(rests_on)
+                for name in group
+                if len(group) > 1 or any(step.name == name for step in rests_on[name])
+            )
+        return self._circular
+
+    # --- What was seen -------------------------------------------------------------------
+
+    def is_value(self, feature: str, value: str) -> Test:
+        """The test that a feature has a value."""
+        if feature == "piece":
+            return self._is_piece(value)
+        key = (feature, value)
+        one_only = self.kind(feature) == "choice"
+
+        def test(facts: Facts, _: Collection[str]) -> Truth:
+            if key in facts.seen:
+                return True
+            if one_only and feature in facts.values:
+                return False
+            return False if key in facts.ruled_out or feature in facts.absent else None
+
+        return test
+
+    def _is_piece(self, value: str) -> Test:
+        """A narrower type than the one seen stays open; all types beside it are ruled out."""
+        key = ("piece", value)
+        broader = frozenset(self.base.broader(value)) if self.base is not None else frozenset()
+
+        def test(facts: Facts, _: Collection[str]) -> Truth:
+            if key in facts.seen:
+                return True
+            if facts.piece_types and facts.piece_types.isdisjoint(broader):
+                return False
+            return False if key in facts.ruled_out else None
+
+        return test
+
+    def _is(self, condition: Is | IsNot) -> Test:
+        feature = condition.feature.name
+        return either([self.is_value(feature, value.name) for value in condition.values])
+
+    def _is_not(self, condition: IsNot) -> Test:
+        return negation(self._is(condition))
+
+    def _is_seen(self, condition: IsSeen) -> Test:
+        feature = condition.feature.name
+
+        def test(facts: Facts, _: Collection[str]) -> Truth:
+            if feature in facts.touched:
+                return True
+            return False if feature in facts.absent else None
+
+        return test
+
+    def _is_absent(self, condition: IsAbsent) -> Test:
+        feature = condition.feature.name
+
+        def test(facts: Facts, _: Collection[str]) -> Truth:
+            if feature in facts.touched:
+                return False
+            return True if feature in facts.absent else None
+
+        return test
+
+    def _says(self, condition: Says) -> Test:
+        return either([self.says(condition.feature.name, text) for text in condition.texts])
+
+    def says(self, feature: str, text: str) -> Test:
+        """The test that a text stands on the piece."""
+        wanted = phrase(text)
+
+        def test(facts: Facts, _: Collection[str]) -> Truth:
+            texts = facts.texts.get(feature)
+            if texts is None:
+                return False if feature in facts.absent else _ruled_out(facts, feature, wanted)
+            if any(wanted in each.runs for each in texts):
+                return True
+            return None if any(each.partly_unread for each in texts) else False
+
+        return test
+
+    # --- Numbers -------------------------------------------------------------------------
+
+    def _compare(self, condition: Compare) -> Test:
+        limit = self.number(condition.feature, condition.quantity)
+        upward, strict = condition.sign[0] == ">", len(condition.sign) == 1
+
+        def truth(number: SeenNumber) -> Truth:
+            # Turned about so that only `over` and `at least` are left.
+            low, high, edge = number.low, number.high, limit
+            if not upward:
+                low, high, edge = -number.high, -number.low, -limit
+            if low > edge or (low == edge and not strict):
+                return True
+            return False if high < edge or (high == edge and strict) else None
+
+        return _of_number(condition.feature.name, truth)
+
+    def _between(self, condition: Between) -> Test:
+        low = self.number(condition.feature, condition.low)
+        high = self.number(condition.feature, condition.high)
+
+        def truth(number: SeenNumber) -> Truth:
+            if low <= number.low and number.high <= high:
+                return True
+            return False if number.high < low or high < number.low else None
+
+        return _of_number(condition.feature.name, truth)
+
+    # --- Put together --------------------------------------------------------------------
+
+    def _found(self, condition: Found) -> Test:
+        name = condition.finding.name
+        finding = self.finding(name)
+        if finding is None:
+            return lambda _, found: True if name in found else None
+        rests_on = self.test(finding.when)
+
+        def test(facts: Facts, found: Collection[str]) -> Truth:
+            if name in found:
+                return True
+            return False if rests_on(facts, found) is False else None
+
+        return test
+
+    def _and(self, condition: And) -> Test:
+        return both([self.test(part) for part in condition.parts])
+
+    def _or(self, condition: Or) -> Test:
+        return either([self.test(part) for part in condition.parts])
+
+    def _not(self, condition: Not) -> Test:
+        return negation(self.test(condition.part))
+
+    def _at_least(self, condition: AtLeast) -> Test:
+        parts = [self.test(part) for part in condition.parts]
+        count = condition.count
+
+        def test(facts: Facts, found: Collection[str]) -> Truth:
+            answers = [part(facts, found) for part in parts]
+            if answers.count(True) >= count:
+                return True
+            return False if len(answers) - answers.count(False) < count else None
+
+        return test
+
+
+_MAKERS: dict[type, Callable[..., Test]] = {
+    Is: Compiler._is,
+    IsNot: Compiler._is_not,
+    IsSeen: Compiler._is_seen,
+    IsAbsent: Compiler._is_absent,
+    Says: Compiler._says,
+    Compare: Compiler._compare,
+    Between: Compiler._between,
+    Found: Compiler._found,
+    And: Compiler._and,
+    Or: Compiler._or,
+    Not: Compiler._not,
+    AtLeast: Compiler._at_least,
+}
+
+
+def both(parts: Sequence[Test]) -> Test:
+    """The test that all parts hold."""
+    if len(parts) == 1:
+        return parts[0]
+
+    def test(facts: Facts, found: Collection[str]) -> Truth:
+        answer: Truth = True
+        for part in parts:
+            truth = part(facts, found)
+            if truth is False:
+                return False
+            if truth is None:
+                answer = None
+        return answer
+
+    return test
+
+
+def either(parts: Sequence[Test]) -> Test:
+    """The test that some part holds."""
+    if len(parts) == 1:
+        return parts[0]
+
+    def test(facts: Facts, found: Collection[str]) -> Truth:
+        answer: Truth = False
+        for part in parts:
+            truth = part(facts, found)
+            if truth is True:
+                return True
+            if truth is None:
+                answer = None
+        return answer
+
+    return test
+
+
+def negation(part: Test) -> Test:
+    """The test that a part does not hold; unknown stays unknown."""
+
+    def test(facts: Facts, found: Collection[str]) -> Truth:
+        truth = part(facts, found)
+        return None if truth is None else not truth
+
+    return test
+
+
+def _of_number(feature: str, truth: Callable[[SeenNumber], Truth]) -> Test:
+    def test(facts: Facts, _: Collection[str]) -> Truth:
+        numbers = facts.numbers.get(feature)
+        if numbers is None:
+            return False if feature in facts.absent else None
+        answers = [truth(number) for number in numbers]
+        return True if True in answers else None if None in answers else False
+
+    return test
+
+
+def _ruled_out(facts: Facts, feature: str, wanted: str) -> Truth:
+    """False if a text ruled out on the piece is the one wanted, or a part of it."""
+    for known, text in facts.ruled_out:
+        if known == feature and (part := phrase(text)) and part in wanted:
+            return False
+    return None

@@ -1,0 +1,146 @@
+"""Which rules hold for a piece: findings first, each after what it rests on, then the rest."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from heapq import heapify, heappop, heappush
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.conditions import Compiler, Test
+from markrules.knowledge.facts import Facts, Positions
+from markrules.knowledge.support import Supporter
+from markrules.knowledge.triggers import Trigger, present, triggers
+from markrules.language.checks.findings import dependencies, derived, layers
+from markrules.language.tree import Condition
+
+
+@dataclass(frozen=True, slots=True)
+class Matched:
+    """Names of the entries that hold, in the order of the rules.
+
+    For each clue, the positions of the observations that made it hold. `facts` are the facts
+    given and those that follow from them.
+    """
+
+    clues: tuple[tuple[str, Positions], ...]
+    findings: tuple[str, ...]
+    signs: tuple[str, ...]
+    faults: tuple[str, ...]
+    cautions: tuple[str, ...]
+    facts: Facts
+
+
+@dataclass(frozen=True, slots=True)
+class _Rule:
+    kind: str
+    name: str
+    when: Condition
+    test: Test
+    on: frozenset[str]
+
+
+class Matcher:
+    """Matches facts against all rules of a base; build it once."""
+
+    def __init__(self, base: KnowledgeBase) -> None:
+        """Compiles every condition and indexes it by the facts that it cannot do without."""
+        self._compiler = Compiler(base)
+        self._rules = [
+            *self._rules_of("clue", base.clues.values()),
+            *self._rules_of("sign", base.signs.values()),
+            *self._rules_of("caution", base.cautions.values()),
+        ]
+        self._index = _indexed([rule.when for rule in self._rules])
+        findings = {each.name: each for each in derived(base.findings, base.faults)}
+        order = layers(dependencies(findings.values()))
+        self._derived = [findings[name] for group in order for name in group]
+        self._tests = [self._compiler.test(each.when) for each in self._derived]
+        self._derived_index = _indexed([each.when for each in self._derived])
+        self._fault_order = {name: at for at, name in enumerate(base.faults)}
+
+    def _rules_of(self, kind: str, entries: Iterable[object]) -> list[_Rule]:
+        rules = []
+        for entry in entries:
+            when: Condition = entry.when  # type: ignore[attr-defined]
+            on = frozenset(piece.name for piece in getattr(entry, "on", ()))
+            name: str = entry.name  # type: ignore[attr-defined]
+            rules.append(_Rule(kind, name, when, self._compiler.test(when), on))
+        return rules
+
+    def match(self, facts: Facts) -> Matched:
+        """All that holds, given the facts."""
+        facts, found = self._chained(facts)
+        supporter = Supporter(self._compiler, facts, found)
+        held: dict[str, list[str]] = {"clue": [], "sign": [], "caution": []}
+        clues: list[tuple[str, Positions]] = []
+        known = present(facts)
+        known.update(("", name) for name in found)
+        for at in _touched(self._index, known):
+            rule = self._rules[at]
+            if rule.on and not facts.is_on(rule.on):
+                continue
+            if rule.test(facts, found) is not True:
+                continue
+            if rule.kind == "clue":
+                clues.append((rule.name, supporter.used(rule.when)))
+            else:
+                held[rule.kind].append(rule.name)
+        faults = (name for name in facts.values.get("fault", ()) if name in self._fault_order)
+        return Matched(
+            clues=tuple(clues),
+            findings=tuple(name for name in found if " " not in name),
+            signs=tuple(held["sign"]),
+            faults=tuple(sorted(faults, key=self._fault_order.__getitem__)),
+            cautions=tuple(held["caution"]),
+            facts=facts,
+        )
+
+    def _chained(self, facts: Facts) -> tuple[Facts, dict[str, Positions]]:
+        """The facts with all that follows, and the findings with what each rests on.
+
+        Findings stand so that each comes after all that it rests on; one that holds wakes
+        those that may rest on it. In a circle (a warning of the checker) a finding is tried
+        again when another wakes it, so that the end is a fixed point all the same.
+        """
+        found: dict[str, Positions] = {}
+        waiting = _touched(self._derived_index, present(facts))
+        heapify(waiting)
+        while waiting:
+            at = heappop(waiting)
+            finding = self._derived[at]
+            if finding.name in found or self._tests[at](facts, found) is not True:
+                continue
+            positions = Supporter(self._compiler, facts, found).used(finding.when)
+            found[finding.name] = positions
+            woken: list[Trigger] = [("", finding.name)]
+            if finding.means is not None:
+                feature, value = (each.name for each in finding.means)
+                if self._is_open(facts, feature, value):
+                    facts = facts.with_value(feature, value, positions)
+                    woken += [(feature, value), (feature, "")]
+            for trigger in woken:
+                for other in self._derived_index.get(trigger, ()):
+                    heappush(waiting, other)
+        return facts, found
+
+    def _is_open(self, facts: Facts, feature: str, value: str) -> bool:
+        """True if a value may be inferred: what was seen outranks what follows."""
+        if (feature, value) in facts.ruled_out or feature in facts.absent:
+            return False
+        one_only = self._compiler.kind(feature) == "choice"
+        return not (one_only and feature in facts.values)
+
+
+def _indexed(conditions: Sequence[Condition]) -> Mapping[Trigger, Sequence[int]]:
+    index: dict[Trigger, list[int]] = defaultdict(list)
+    for at, condition in enumerate(conditions):
+        for trigger in triggers(condition):
+            index[trigger].append(at)
+    return dict(index)
+
+
+def _touched(index: Mapping[Trigger, Sequence[int]], known: Iterable[Trigger]) -> list[int]:
+    """Positions of the conditions that may hold, rising."""
+    return sorted({at for trigger in known for at in index.get(trigger, ())})

@@ -1,0 +1,111 @@
+"""Which observations make a condition hold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from markrules.knowledge.conditions import Compiler
+from markrules.knowledge.facts import Facts, Positions
+from markrules.knowledge.phrases import phrase
+from markrules.language.tree import (
+    And,
+    AtLeast,
+    Between,
+    Compare,
+    Condition,
+    Found,
+    Is,
+    IsAbsent,
+    IsNot,
+    IsSeen,
+    Not,
+    Or,
+    Says,
+)
+
+
+def used(
+    condition: Condition, facts: Facts, found: Mapping[str, Positions] | None = None
+) -> Positions:
+    """Positions of the observations that make a condition true, rising.
+
+    `found` tells, for each finding that holds, the positions it rests on. Empty where the
+    condition does not hold. Where an `or` holds twice over, both sides count.
+    """
+    return Supporter(Compiler(facts.base), facts, found or {}).used(condition)
+
+
+class Supporter:
+    """Finds the support of conditions in one set of facts."""
+
+    def __init__(self, compiler: Compiler, facts: Facts, found: Mapping[str, Positions]) -> None:
+        """All that an answer depends on."""
+        self._compiler, self._facts, self._found = compiler, facts, found
+
+    def used(self, condition: Condition) -> Positions:
+        """Positions of the observations that make the condition true, rising."""
+        if self._compiler.test(condition)(self._facts, self._found) is not True:
+            return ()
+        return tuple(sorted(set(self._why(condition, True))))
+
+    def _why(self, condition: Condition, truth: bool) -> Iterable[int]:
+        """Positions that make a condition what it is; nothing where it is not `truth`."""
+        if self._compiler.test(condition)(self._facts, self._found) is not truth:
+            return
+        match condition:
+            case Not(part):
+                yield from self._why(part, not truth)
+            case And(parts) | Or(parts) | AtLeast(_, parts):
+                for part in parts:
+                    yield from self._why(part, truth)
+            case Found(finding):
+                yield from self._why_found(finding.name, truth)
+            case _:
+                yield from self._why_atom(condition, truth)
+
+    def _why_found(self, name: str, truth: bool) -> Iterable[int]:
+        if truth:
+            return self._found.get(name, ()) if isinstance(self._found, Mapping) else ()
+        finding = self._compiler.finding(name)
+        return self._why(finding.when, False) if finding is not None else ()
+
+    def _why_atom(self, condition: Condition, truth: bool) -> Iterable[int]:
+        facts = self._facts
+        match condition:
+            case Is(feature, values) | IsNot(feature, values):
+                wanted = [(feature.name, value.name) for value in values]
+                if truth == isinstance(condition, Is):
+                    return _joined(facts.seen.get(key, ()) for key in wanted)
+                against = [facts.ruled_out.get(key, ()) for key in wanted]
+                return _joined([*against, self._beside(feature.name)])
+            case IsSeen(feature) | IsAbsent(feature):
+                seen = truth == isinstance(condition, IsSeen)
+                return (facts.touched if seen else facts.absent).get(feature.name, ())
+            case Compare(feature) | Between(feature):
+                numbers = facts.numbers.get(feature.name, ())
+                return _joined(number.at for number in numbers) or facts.absent.get(
+                    feature.name, ()
+                )
+            case Says(feature, texts):
+                return self._why_says(feature.name, texts, truth)
+        raise TypeError(f"no such condition: {condition!r}")
+
+    def _beside(self, feature: str) -> Positions:
+        """What rules out a value from outside: another value, or the absence of the feature."""
+        one_only = self._compiler.kind(feature) == "choice"
+        seen = self._facts.touched.get(feature, ()) if one_only else ()
+        return seen or self._facts.absent.get(feature, ())
+
+    def _why_says(self, feature: str, texts: tuple[str, ...], truth: bool) -> Positions:
+        seen = self._facts.texts.get(feature, ())
+        if truth:
+            wanted = [phrase(text) for text in texts]
+            seen = tuple(each for each in seen if not each.runs.isdisjoint(wanted))
+        elif not seen:
+            ruled = [at for (known, _), at in self._facts.ruled_out.items() if known == feature]
+            return _joined([*ruled, self._facts.absent.get(feature, ())])
+        return _joined(each.at for each in seen)
+
+
+def _joined(positions: Iterable[Positions]) -> Positions:
+    return tuple(at for each in positions for at in each)
