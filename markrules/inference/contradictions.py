@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from operator import mul
 
 from markrules.inference.dates import span_words, window_words
-from markrules.inference.explanation import hard_ends, without_clue
+from markrules.inference.explanation import without_clue
 from markrules.inference.fired import Fired
 from markrules.inference.observation import MarkEvidence
 from markrules.inference.posterior import Posterior, normalised
@@ -50,12 +51,12 @@ def _against_the_rest(tables: YearTables, fired: Fired, share: Branches, found: 
     too weak to be believed by itself.
     """
     rest = without_clue(fired, found.curve)
-    window = fired.likelihood.window
-    if sum(a * b for a, b in zip(rest, window, strict=True)) >= 0.5:
+    window = fired.voice.likelihood.window
+    if sum(map(mul, rest, window)) >= 0.5:
         return ""
-    words = window_words(tables.ends(fired.saying))
+    words = window_words(fired.voice.ends)
     run = shortest_run(running_sums(rest), REST_MASS)
-    feature = _plain(fired.facts.feature)
+    feature = _plain(fired.voice.facts.feature)
     return (
         f"{feature}: {words}, all else says {_rest_words(tables, run, window)}: "
         f"{_verdict(feature, share)}"
@@ -84,11 +85,13 @@ def _crossing_limits(tables: YearTables, fired: Sequence[Fired]) -> str:
     """The latest `from` and the earliest `until` of sure clues, when no year lies between."""
     befores, afters = [], []
     for each in fired:
-        if each.saying.rates.misread > tables.settings.limit_misread:
+        voice = each.voice
+        if voice.rates.misread > tables.settings.limit_misread:
             continue
-        first, last = hard_ends(tables, each)
-        befores += [(first, _plain(each.facts.feature))] if first is not None else []
-        afters += [(last, _plain(each.facts.feature))] if last is not None else []
+        if voice.first is not None:
+            befores.append((voice.first, _plain(voice.facts.feature)))
+        if voice.last is not None:
+            afters.append((voice.last, _plain(voice.facts.feature)))
     if not befores or not afters or max(befores)[0] <= min(afters)[0]:
         return ""
     (first, earlier), (last, later) = max(befores), min(afters)

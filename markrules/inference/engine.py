@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from markrules.inference import matching
+from markrules.inference.clues import ClueFacts
 from markrules.inference.contradictions import contradictions
 from markrules.inference.dates import edtf
 from markrules.inference.explanation import Limits, clue_reading, limits
-from markrules.inference.fired import Silent, fire
+from markrules.inference.fired import fire
 from markrules.inference.holding import caution_readings, fault_readings, sign_readings
 from markrules.inference.makers import hypotheses, maker_shares
 from markrules.inference.nextlook import MARK, Looks
@@ -127,13 +128,13 @@ def _date_range(years: range, run: Run) -> DateRange:
 def _notes(
     tables: YearTables,
     evidence: bool,
-    silent: Sequence[Silent],
+    silent: Sequence[ClueFacts],
     observations: Sequence[Observation],
 ) -> tuple[str, ...]:
     notes = [] if evidence else [NO_EVIDENCE]
     first, last = tables.years[0], tables.years[-1]
     notes += [
-        f"The clue {each.facts.clue.name} speaks only of years outside {first} to {last} "
+        f"The clue {each.clue.name} speaks only of years outside {first} to {last} "
         "or leaves no year, and was not counted."
         for each in silent
     ]

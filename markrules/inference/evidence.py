@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from math import log
-from operator import add, mul, truediv
+from operator import add, mul
 
 from markrules.inference.years import Table, earlier_means, later_means
 
@@ -25,21 +25,22 @@ class Rates:
 
 @dataclass(frozen=True, slots=True)
 class Likelihood:
-    """One clue's likelihood and what each branch adds to it, year by year.
+    """One clue's likelihood L and what the branches add to it, year by year.
 
-    `window` is the clue's window, `table` the likelihood, `scaled` the likelihood with its
-    peak at 1. `first` and `last` are the positions where `scaled` is above one half for the
-    first and the last time. `original`, `refit` and `reuse` hold the probability of that
-    branch given the year and the clue; what is left is the misread branch. A branch that
-    cannot be is None.
+    `window` is the clue's window s, `table` the likelihood, `inverse` 1 / L and `scaled` the
+    likelihood with its peak at 1. `first` and `last` are the positions where `scaled` is
+    above one half for the first and the last time. `misread` is what the misread branch adds
+    to L, the same in every year. `refit` and `reuse` hold the probability of that branch
+    given the year and the clue, or None where it cannot be.
     """
 
     window: Table
     table: Table
+    inverse: Table
     scaled: Table
     first: int
     last: int
-    original: Table
+    misread: float
     refit: Table | None
     reuse: Table | None
 
@@ -98,37 +99,41 @@ def likelihood(window: Table, prior: Table, rates: Rates) -> Likelihood | None:
     parts = _branches(window, prior, rates)
     if parts is None:
         return None
-    table, original, refit, reuse = parts
+    table, misread, refit, reuse = parts
+    inverse = tuple([1.0 / value for value in table])
     peak = max(table)
     high = [at for at, value in enumerate(table) if value > peak / 2]
     return Likelihood(
         window=window,
         table=table,
+        inverse=inverse,
         scaled=tuple([value / peak for value in table]),
         first=high[0],
         last=high[-1],
-        original=tuple(map(truediv, original, table)),
-        refit=tuple(map(truediv, refit, table)) if refit is not None else None,
-        reuse=tuple(map(truediv, reuse, table)) if reuse is not None else None,
+        misread=misread,
+        refit=tuple(map(mul, refit, inverse)) if refit is not None else None,
+        reuse=tuple(map(mul, reuse, inverse)) if reuse is not None else None,
     )
 
 
 def factor(given: Likelihood, weight: float) -> Factor:
     """The likelihood raised to a weight, ready to multiply into a posterior and out of it."""
     logs = tuple([weight * log(value) for value in given.table])
+    if weight == 1.0:
+        return Factor(weight, logs, given.inverse)
     return Factor(weight, logs, tuple([value**-weight for value in given.table]))
 
 
 def _branches(
     window: Table, prior: Table, rates: Rates
-) -> tuple[Table, Table, Table | None, Table | None] | None:
-    """The likelihood, and what the original, refit and reuse branches add to it."""
+) -> tuple[Table, float, Table | None, Table | None] | None:
+    """The likelihood, and what the misread, refit and reuse branches add to it."""
     if not any(window):
         return None
-    floor = rates.misread * sum(map(mul, prior, window))
+    misread = rates.misread * sum(map(mul, prior, window))
     part = 1.0 - rates.misread
-    original = _scaled(window, part * (1.0 - rates.refit - rates.reuse))
-    table: Iterable[float] = original
+    kept = part * (1.0 - rates.refit - rates.reuse)
+    table: Iterable[float] = [kept * value + misread for value in window]
     refit = reuse = None
     if rates.refit:
         refit = _scaled(later_means(window), part * rates.refit)
@@ -136,7 +141,7 @@ def _branches(
     if rates.reuse:
         reuse = _scaled(earlier_means(window), part * rates.reuse)
         table = map(add, table, reuse)
-    return tuple([value + floor for value in table]), original, refit, reuse
+    return tuple(table), misread, refit, reuse
 
 
 def _scaled(table: Table, by: float) -> Table:

@@ -27,7 +27,7 @@ def weights(
     (Where all stand in one family, its writer has said how far they repeat each other.)
     The empty family name means that the clue stands alone.
     """
-    sizes = Counter(family for family, _ in members if family)
+    sizes = Counter([family for family, _ in members if family])
     crowds = _crowds(members)
     result = []
     for family, used in members:

@@ -6,28 +6,26 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from markrules.inference.clues import ClueFacts
-from markrules.inference.evidence import Factor, Likelihood, combined_misread
+from markrules.inference.evidence import Factor
 from markrules.inference.families import weights
 from markrules.inference.observation import Observation
-from markrules.inference.tables import PriorYears, Saying, YearTables
+from markrules.inference.tables import (
+    NO_YEARS,
+    Observed,
+    PriorYears,
+    Voice,
+    YearsRead,
+    YearTables,
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Fired:
     """A clue that holds for the piece. `used` are positions of the observations it rests on."""
 
-    facts: ClueFacts
+    voice: Voice
     used: tuple[int, ...]
-    saying: Saying
-    likelihood: Likelihood
     factor: Factor
-
-
-@dataclass(frozen=True, slots=True)
-class Silent:
-    """A clue that holds but whose window lies off the grid of years."""
-
-    facts: ClueFacts
 
 
 def fire(
@@ -36,77 +34,63 @@ def fire(
     matched: Sequence[tuple[str, tuple[int, ...]]],
     prior: PriorYears,
     without: Collection[str] = (),
-) -> tuple[list[Fired], list[Silent]]:
-    """The clues that speak, and those that hold but say nothing on the grid.
+) -> tuple[list[Fired], list[ClueFacts]]:
+    """The clues that speak, and those that hold but whose window lies off the grid of years.
 
     A clue whose window counts from a year read off the piece speaks once for each such year.
     Clues named in `without` are left out before families are counted.
     """
-    speaking: list[tuple[ClueFacts, tuple[int, ...], Saying, Likelihood]] = []
+    speaking: list[tuple[Voice, tuple[int, ...]]] = []
     silent = []
     for name, used in matched:
         facts = tables.facts(name)
         if name in without or (facts.clue.made is None and not facts.points):
             continue
-        for positions, saying in _sayings(tables, facts, used, seen):
-            given = tables.likelihood(saying, prior)
-            if given is None:
-                silent.append(Silent(facts))
+        for positions, years_read in _years_read(facts, used, seen):
+            voice = tables.voice(name, _observed(tables, positions, seen), years_read, prior)
+            if voice is None:
+                silent.append(facts)
             else:
-                speaking.append((facts, positions, saying, given))
-    counts = weights([(facts.family, used) for facts, used, _, _ in speaking], tables.overlaps)
+                speaking.append((voice, positions))
+    counts = weights([(voice.facts.family, used) for voice, used in speaking], tables.overlaps)
     return [
-        Fired(facts, used, saying, given, tables.factor(saying, prior, given, weight))
-        for (facts, used, saying, given), weight in zip(speaking, counts, strict=True)
+        Fired(voice, used, voice.factor(weight))
+        for (voice, used), weight in zip(speaking, counts, strict=True)
     ], silent
 
 
-def _sayings(
-    tables: YearTables, facts: ClueFacts, used: tuple[int, ...], seen: Sequence[Observation]
-) -> Iterator[tuple[tuple[int, ...], Saying]]:
-    """What a clue says, once for each year read off the piece where its window needs one."""
+def _years_read(
+    facts: ClueFacts, used: tuple[int, ...], seen: Sequence[Observation]
+) -> Iterator[tuple[tuple[int, ...], YearsRead]]:
+    """The years that a clue's window counts from, each with the observations it rests on."""
     if not facts.relative:
-        yield used, _saying(tables, facts, [seen[at] for at in used])
+        yield used, NO_YEARS
         return
-    undated = [at for at in used if not (seen[at].years or seen[at].weights)]
-    spoken = set()
-    for at in used:
-        each = seen[at]
-        if at in undated or (each.years, each.weights) in spoken:
-            continue
-        spoken.add((each.years, each.weights))
-        positions = (*undated, at)
-        bracket = _bracket(each)
-        yield positions, _saying(tables, facts, [seen[p] for p in positions], bracket, each.weights)
+    dated = [at for at in used if seen[at].years or seen[at].weights]
+    undated = tuple(at for at in used if at not in dated)
+    first_with: dict[YearsRead, int] = {}
+    for at in dated:
+        first_with.setdefault((_bracket(seen[at]), seen[at].weights), at)
+    for years_read, at in first_with.items():
+        yield (*undated, at), years_read
 
 
-def _saying(
-    tables: YearTables,
-    facts: ClueFacts,
-    used: Sequence[Observation],
-    bracket: tuple[int, int] | None = None,
-    weighted: tuple[tuple[int, float], ...] = (),
-) -> Saying:
-    """A clue with the rates that these observations give it.
+def _observed(tables: YearTables, used: tuple[int, ...], seen: Sequence[Observation]) -> Observed:
+    """The chance that the observer is wrong, and the rates of the parts that were seen.
 
     The least sure observation decides how far the look can be trusted, and the part most
     often replaced how often a replacement is met; of one thing noted twice, the surer counts.
     """
     surest: dict[tuple[str, str, str], float] = {}
-    for each in used:
+    refit = reuse = 0.0
+    for at in used:
+        each = seen[at]
         what = (each.feature, each.value, each.state)
         surest[what] = min(surest.get(what, 1.0), tables.certainty(each.certainty))
-    entries = [
-        tables.base.features[each.feature] for each in used if each.feature in tables.base.features
-    ]
-    clue = facts.clue
-    refit, reuse = clue.refit, clue.reuse
-    if refit is None:
-        refit = max((entry.refit for entry in entries), default=0.0)
-    if reuse is None:
-        reuse = max((entry.reuse for entry in entries), default=0.0)
-    misread = combined_misread(facts.misread, max(surest.values(), default=0.0))
-    return Saying(clue.name, tables.rates(misread, refit, reuse), bracket, weighted)
+        feature = tables.base.features.get(each.feature)
+        if feature is not None:
+            refit, reuse = max(refit, feature.refit), max(reuse, feature.reuse)
+    return max(surest.values(), default=0.0), refit, reuse
 
 
 def _bracket(observation: Observation) -> tuple[int, int]:

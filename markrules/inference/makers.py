@@ -33,21 +33,21 @@ def hypotheses(
         read = {(each.maker, each.mark): each.log_likelihood for each in marks.candidates}
     else:
         unknown_log = 0.0
-        read = {(maker, ""): 0.0 for each in fired for maker in sorted(each.facts.points)}
+        read = {(maker, ""): 0.0 for each in fired for maker in sorted(each.voice.facts.points)}
     found = [Hypothesis("", "", log(tables.settings.unknown_maker) + unknown_log, None)]
     for (maker, mark), log_likelihood in read.items():
         weight = variant_weight(tables, maker) if mark else maker_weight(tables, maker)
         if weight <= 0 or not log_likelihood > LEAST_LOG:
             continue
         pointed = sum(
-            log_points_ratio(tables, each) for each in fired if maker in each.facts.points
+            log_points_ratio(tables, each) for each in fired if maker in each.voice.facts.points
         )
         found.append(
             Hypothesis(
                 maker,
                 mark,
                 log(weight) + log_likelihood + pointed,
-                tables.maker_years(maker, mark, prior),
+                tables.spell(maker, mark, prior),
             )
         )
     return found
@@ -74,7 +74,7 @@ def log_points_ratio(tables: YearTables, fired: Fired) -> float:
     pieces of those makers as on others; at least 1, at most the setting `points-most`, and
     raised to the clue's tempered weight.
     """
-    misread = fired.saying.rates.misread
+    misread = fired.voice.rates.misread
     ratio = min(max((1.0 - misread) / misread, 1.0), tables.settings.points_most)
     return fired.factor.weight * log(ratio)
 

@@ -6,12 +6,11 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, log
-from operator import mul
 
 from markrules.inference.fired import Fired
 from markrules.inference.makers import log_points_ratio, variant_weight
 from markrules.inference.tables import PriorYears, YearTables
-from markrules.inference.years import Table
+from markrules.inference.years import Spell, Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,21 +31,21 @@ class Variants:
 class MarkTable:
     """All mark variants of the rules, those alike put together."""
 
-    years: tuple[Table, ...]
+    years: tuple[Spell, ...]
     variants: tuple[Variants, ...]
 
 
 def mark_table(tables: YearTables, prior: PriorYears) -> MarkTable:
     """The variants of all makers, with P(year | variant) over the prior of the year."""
-    places: dict[Table, int] = {}
+    places: dict[Spell, int] = {}
     weights: defaultdict[tuple[str, int], list[float]] = defaultdict(list)
     for maker in tables.base.makers.values():
         weight = variant_weight(tables, maker.name)
         if weight <= 0:
             continue
         for mark in maker.marks:
-            table = tables.maker_years(maker.name, mark.name, prior)
-            weights[maker.name, places.setdefault(table, len(places))].append(weight)
+            years = tables.spell(maker.name, mark.name, prior)
+            weights[maker.name, places.setdefault(years, len(places))].append(weight)
     return MarkTable(
         tuple(places),
         tuple(
@@ -70,10 +69,10 @@ def mark_gain(
 
     where h is the entropy of a yes-or-no answer.
     """
-    suits = [sum(map(mul, construction, years)) for years in table.years]
+    suits = [years.mean(construction) for years in table.years]
     pointed: defaultdict[str, float] = defaultdict(float)
     for clue in fired:
-        for maker in clue.facts.points:
+        for maker in clue.voice.facts.points:
             pointed[maker] += log_points_ratio(tables, clue)
     known = spread = 0.0
     for each in table.variants:

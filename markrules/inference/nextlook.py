@@ -7,7 +7,6 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from math import exp, log
 
-from markrules.inference.evidence import combined_misread
 from markrules.inference.families import tempered, weights
 from markrules.inference.fired import Fired
 from markrules.inference.looktable import (
@@ -21,7 +20,7 @@ from markrules.inference.marklook import MarkTable, mark_gain, mark_table
 from markrules.inference.memo import Memo
 from markrules.inference.posterior import Posterior
 from markrules.inference.reading import NextLook
-from markrules.inference.tables import PriorYears, Saying, YearTables
+from markrules.inference.tables import PriorYears, YearTables
 from markrules.inference.years import Table
 from markrules.language.tree import EFFORTS, Clue, Feature, Is
 
@@ -94,7 +93,7 @@ class Looks:
         piece_type: str,
         skipped: Collection[str],
     ) -> Iterable[tuple[float, Feature]]:
-        held = Counter(each.facts.family for each in fired if each.facts.family)
+        held = Counter(each.voice.facts.family for each in fired if each.voice.facts.family)
         for look in self._looks.get(piece_type, lambda: self._speaking(piece_type)):
             if look.feature.name not in skipped:
                 table = self._look_table(look, held, prior)
@@ -124,30 +123,21 @@ class Looks:
         nothing.
         """
         years = self._years
-        sayings = [(years.facts(clue), self._saying(clue)) for clue in clues]
-        own = Counter(facts.family for facts, _ in sayings)
-        shared = weights([(facts.family, (0,)) for facts, _ in sayings], years.overlaps)
+        facts = [years.facts(clue) for clue in clues]
+        own = Counter(each.family for each in facts)
+        shared = weights([(each.family, (0,)) for each in facts], years.overlaps)
         total: list[float] = []
-        for (facts, saying), most in zip(sayings, shared, strict=True):
-            table = years.likelihood_table(saying, prior)
+        for each, most in zip(facts, shared, strict=True):
+            part = years.base.features[each.feature]
+            rates = years.rates(each, years.surest, part.refit, part.reuse)
+            table = years.likelihood_table(each, rates, prior)
             if table is None:
                 continue
-            count = held[facts.family] + own[facts.family] if facts.family else 1
-            weight = min(most, tempered(count, years.overlaps.get(facts.family, 1.0)))
+            count = held[each.family] + own[each.family] if each.family else 1
+            weight = min(most, tempered(count, years.overlaps.get(each.family, 1.0)))
             logs = [weight * log(value) for value in table]
             total = [a + b for a, b in zip(total, logs, strict=True)] if total else logs
         return tuple(map(exp, total)) if total else None
-
-    def _saying(self, name: str) -> Saying:
-        """The clue as it would speak if its one feature were surely seen."""
-        years, facts = self._years, self._years.facts(name)
-        entry, clue = years.base.features[facts.feature], facts.clue
-        rates = years.rates(
-            combined_misread(facts.misread, years.surest),
-            entry.refit if clue.refit is None else clue.refit,
-            entry.reuse if clue.reuse is None else clue.reuse,
-        )
-        return Saying(name, rates)
 
     def _speaking(self, piece_type: str) -> list[Look]:
         """The looks that apply to a piece type and have a value that speaks of years."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, log
-from operator import add, mul
+from operator import mul
 
 from markrules.inference.evidence import Factor
 from markrules.inference.tables import PriorYears
-from markrules.inference.years import Table
+from markrules.inference.years import Spell, Table
 
 NEGLIGIBLE = 1e-12
 """Hypotheses that cannot reach this share of the unknown maker's are not carried along."""
@@ -26,7 +26,7 @@ class Hypothesis:
     maker: str
     mark: str
     log_weight: float
-    years: Table | None
+    years: Spell | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,17 +46,14 @@ class Posterior:
 
     def share(self, which: Sequence[int]) -> list[float]:
         """The part of `curve` that belongs to these hypotheses, given by position."""
-        total = [0.0] * len(self.curve)
-        for at in which:
-            total = list(map(add, total, self.joint(at)))
-        return total
-
-    def joint(self, at: int) -> list[float]:
-        """The joint probability of one hypothesis and each year."""
-        scale, years = self.scales[at], self.hypotheses[at].years
-        if years is None:
-            return [value * scale for value in self.construction]
-        return [value * scale for value in map(mul, self.construction, years)]
+        hypotheses = [self.hypotheses[at] for at in which]
+        return list(
+            map(
+                mul,
+                self.construction,
+                _mixture(len(self.curve), hypotheses, [self.scales[at] for at in which]),
+            )
+        )
 
 
 def posterior(
@@ -72,9 +69,7 @@ def posterior(
     kept = _not_negligible(hypotheses)
     top = max(each.log_weight for each in kept)
     raw = [exp(each.log_weight - top) for each in kept]
-    suits = [
-        1.0 if each.years is None else sum(map(mul, construction, each.years)) for each in kept
-    ]
+    suits = [1.0 if each.years is None else each.years.mean(construction) for each in kept]
     total = sum(map(mul, raw, suits))
     found = sorted(
         (
@@ -84,9 +79,11 @@ def posterior(
         key=lambda item: (-item[0], item[2].maker, item[2].mark),
     )
     probabilities, scales, ordered = zip(*found, strict=True)
-    return Posterior(
-        _curve(construction, ordered, scales), construction, ordered, probabilities, scales
-    )
+    if len(ordered) == 1:
+        return Posterior(construction, construction, ordered, probabilities, scales)
+    mixture = _mixture(len(construction), ordered, scales)
+    curve = normalised(list(map(mul, construction, mixture)))
+    return Posterior(curve, construction, ordered, probabilities, scales)
 
 
 def normalised(values: Sequence[float]) -> Table:
@@ -111,19 +108,22 @@ def _not_negligible(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
     return [
         each
         for each in hypotheses
-        if each.years is None or each.log_weight + log(max(each.years)) > least
+        if each.years is None or each.log_weight + log(each.years.peak()) > least
     ]
 
 
-def _curve(construction: Table, hypotheses: Sequence[Hypothesis], scales: Sequence[float]) -> Table:
-    level = sum(scale for each, scale in zip(hypotheses, scales, strict=True) if each.years is None)
-    mixture: dict[Table, float] = {}
+def _mixture(years: int, hypotheses: Sequence[Hypothesis], scales: Sequence[float]) -> list[float]:
+    """Σ scale × years(h) over these hypotheses, for each year."""
+    total = [0.0] * years
+    level = 0.0
     for each, scale in zip(hypotheses, scales, strict=True):
-        if each.years is not None:
-            mixture[each.years] = mixture.get(each.years, 0.0) + scale
-    if not mixture:
-        return construction
-    total = [level] * len(construction)
-    for years, scale in mixture.items():
-        total = [a + scale * b for a, b in zip(total, years, strict=True)]
-    return normalised(list(map(mul, construction, total)))
+        own = each.years
+        if own is None:
+            level += scale
+            continue
+        level += scale * own.level
+        stop = own.start + len(own.values)
+        total[own.start : stop] = [
+            a + scale * b for a, b in zip(total[own.start : stop], own.values, strict=True)
+        ]
+    return [value + level for value in total]

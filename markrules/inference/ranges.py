@@ -5,7 +5,8 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, repeat
+from operator import sub
 
 _SLACK = 1e-12
 """Masses this close are taken as equal, so that rounding decides nothing."""
@@ -35,20 +36,20 @@ def shortest_run(sums: Sequence[float], mass: float, first: int = 0, last: int =
     """
     stop = len(sums) - 1 if last < 0 else last + 1
     need = min(mass - _SLACK, sums[stop] - sums[first])
-    best: list[int] = []
-    length, most = stop - first + 1, 0.0
-    start = bisect_left(sums, sums[first] + need, first, stop)
-    for end in range(max(start, first + 1), stop + 1):
-        begin = bisect_right(sums, sums[end] - need, first, end) - 1
-        begin = max(begin, first)
-        held = sums[end] - sums[begin]
-        if end - begin < length or (end - begin == length and held > most + _SLACK):
-            length, most, best = end - begin, held, [begin]
-        elif end - begin == length and held > most - _SLACK:
-            best.append(begin)
-    begin = best[len(best) // 2] if best else first
-    end = begin + length if best else stop
-    return Run(begin, end - 1, sums[end] - sums[begin])
+    if need <= 0:
+        return Run(first, stop - 1, sums[stop] - sums[first])
+    # For each end (exclusive) that a run can have, its latest beginning; the shortest wins.
+    ends = range(max(bisect_left(sums, sums[first] + need, first, stop), first + 1), stop + 1)
+    latest = [sums[end] - need for end in ends]
+    begins = [at - 1 for at in map(bisect_right, repeat(sums), latest, repeat(first + 1))]
+    lengths = list(map(sub, ends, begins))
+    length = min(lengths)
+    shortest = [begin for begin, each in zip(begins, lengths, strict=True) if each == length]
+    held = [sums[begin + length] - sums[begin] for begin in shortest]
+    most = max(held) - _SLACK
+    best = [begin for begin, each in zip(shortest, held, strict=True) if each >= most]
+    begin = best[len(best) // 2]
+    return Run(begin, begin + length - 1, sums[begin + length] - sums[begin])
 
 
 def median(sums: Sequence[float]) -> int:

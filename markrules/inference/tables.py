@@ -12,6 +12,7 @@ from markrules.inference.evidence import (
     Likelihood,
     Rates,
     bounded_rates,
+    combined_misread,
     factor,
     likelihood,
     likelihood_table,
@@ -20,23 +21,29 @@ from markrules.inference.memo import Memo
 from markrules.inference.settings import settings_of
 from markrules.inference.years import (
     Ends,
+    Spell,
     Table,
     flat_table,
     mixed_table,
     prior_table,
     resolve,
     softened_table,
+    spell,
     window_table,
 )
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Prior, Window
+from markrules.language.tree import Clue, Prior, Window
 
-Bracket = tuple[int, int] | None
-Weighted = tuple[tuple[int, float], ...]
+YearsRead = tuple[tuple[int, int] | None, tuple[tuple[int, float], ...]]
+"""A bracket of years, and the years in it with their likelihoods where they lie apart."""
 
-KEPT_LIKELIHOODS = 2048
-KEPT_FACTORS = 4096
-"""How many tables are kept. Brackets of years and tempering make ever new ones in a batch."""
+NO_YEARS: YearsRead = (None, ())
+Observed = tuple[float, float, float]
+VoiceKey = tuple[str, Observed, YearsRead, str]
+
+KEPT_VOICES = 2048
+KEPT_WEIGHTS = 8
+"""How many tables are kept. Years read off pieces and tempering make ever new ones in a batch."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,18 +55,25 @@ class PriorYears:
     log: Table
 
 
-@dataclass(frozen=True, slots=True)
-class Saying:
-    """A clue as it speaks in one reading: what its tables depend on.
+@dataclass(frozen=True, slots=True, eq=False)
+class Voice:
+    """A clue as it speaks in a reading: its rates there, its window and its likelihood.
 
-    `bracket` is the year or the years read off the piece, for windows that count from them;
-    `weighted` holds them with relative likelihoods where they lie apart.
+    `first` and `last` are the hard limits of its window that lie inside the grid of years.
+    `factors` keeps the likelihood raised to the weights met so far.
     """
 
-    clue: str
+    facts: ClueFacts
     rates: Rates
-    bracket: Bracket = None
-    weighted: Weighted = ()
+    ends: Ends
+    first: int | None
+    last: int | None
+    likelihood: Likelihood
+    factors: Memo[float, Factor]
+
+    def factor(self, weight: float) -> Factor:
+        """The likelihood raised to `weight`."""
+        return self.factors.get(weight, lambda: factor(self.likelihood, weight))
 
 
 class YearTables:
@@ -79,12 +93,12 @@ class YearTables:
                 f"the last year ({last_year}) lies before the first ({self.settings.first_year})"
             )
         self.overlaps = {name: family.overlap for name, family in base.families.items()}
+        self.surest = min((each.misread for each in base.certainties.values()), default=0.0)
         self._priors: Memo[str, PriorYears] = Memo(256)
         self._facts: Memo[str, ClueFacts] = Memo(1 << 20)
         self._certainties: Memo[str, float] = Memo(256)
-        self._likelihoods: Memo[tuple[Saying, str], Likelihood | None] = Memo(KEPT_LIKELIHOODS)
-        self._factors: Memo[tuple[Saying, str, float], Factor] = Memo(KEPT_FACTORS)
-        self._makers: Memo[tuple[str, str, str], Table] = Memo(1 << 14)
+        self._voices: Memo[VoiceKey, Voice | None] = Memo(KEPT_VOICES)
+        self._spells: Memo[tuple[str, str, str], Spell] = Memo(1 << 14)
 
     def prior(self, piece_type: str, flat: bool = False) -> PriorYears:
         """The prior for a piece type: its own, else a broader type's, else the general one."""
@@ -100,71 +114,83 @@ class YearTables:
         """The chance that an observer this sure is wrong."""
         return self._certainties.get(name, lambda: certainty_misread(self.base, name))
 
-    @property
-    def surest(self) -> float:
-        """The chance that the surest kind of observer is wrong."""
-        return min((each.misread for each in self.base.certainties.values()), default=0.0)
+    def rates(self, facts: ClueFacts, observer: float, refit: float, reuse: float) -> Rates:
+        """The rates of a clue whose observer is wrong with the chance `observer`.
 
-    def rates(self, misread: float, refit: float, reuse: float) -> Rates:
-        """Rates kept within the bounds of the settings."""
-        return bounded_rates(misread, refit, reuse, self.settings.misread_least)
-
-    def ends(self, saying: Saying) -> Ends:
-        """The window of a clue with its years worked out."""
-        return self._ends(self._window(saying.clue), saying.bracket)
-
-    def likelihood(self, saying: Saying, prior: PriorYears) -> Likelihood | None:
-        """The clue's likelihood of each year; None when its window lies off the grid."""
-        return self._likelihoods.get(
-            (saying, prior.name),
-            lambda: likelihood(self._window_table(saying), prior.table, saying.rates),
+        `refit` and `reuse` are those of the part seen; the clue's own stand before them.
+        """
+        clue = facts.clue
+        return bounded_rates(
+            combined_misread(facts.misread, observer),
+            refit if clue.refit is None else clue.refit,
+            reuse if clue.reuse is None else clue.reuse,
+            self.settings.misread_least,
         )
 
-    def likelihood_table(self, saying: Saying, prior: PriorYears) -> Table | None:
+    def voice(
+        self, clue: str, observed: Observed, years_read: YearsRead, prior: PriorYears
+    ) -> Voice | None:
+        """The clue as it speaks of what was observed; None when its window lies off the grid.
+
+        `observed` holds the chance that the observer is wrong, and the shares of such parts
+        that are refitted and used again. `years_read` is what a register or a year feature
+        gave, for windows that count from it.
+        """
+        return self._voices.get(
+            (clue, observed, years_read, prior.name),
+            lambda: self._voice(clue, observed, years_read, prior),
+        )
+
+    def likelihood_table(self, facts: ClueFacts, rates: Rates, prior: PriorYears) -> Table | None:
         """The bare likelihood of each year, not kept; None when the window lies off the grid."""
-        return likelihood_table(self._window_table(saying), prior.table, saying.rates)
+        return likelihood_table(self._window_table(facts.clue, NO_YEARS), prior.table, rates)
 
-    def factor(self, saying: Saying, prior: PriorYears, given: Likelihood, weight: float) -> Factor:
-        """The clue's likelihood raised to `weight`."""
-        return self._factors.get((saying, prior.name, weight), lambda: factor(given, weight))
-
-    def maker_years(self, maker: str, mark: str, prior: PriorYears) -> Table:
+    def spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
         """P(year | this maker and mark) over the prior of the year, for each year.
 
         It is the mark's window, or else the maker's working years, softened, normalised
         over the prior; mixed with the prior itself by the mark's chance of being misdated.
         """
-        return self._makers.get(
-            (maker, mark, prior.name), lambda: self._maker_years(maker, mark, prior)
-        )
+        return self._spells.get((maker, mark, prior.name), lambda: self._spell(maker, mark, prior))
 
     def _prior_years(self, name: str, entry: Prior | None) -> PriorYears:
         table = flat_table(self.years) if entry is None else prior_table(entry.points, self.years)
         return PriorYears(name, table, tuple(map(log, table)))
 
-    def _window(self, clue: str) -> Window:
-        return self.base.clues[clue].made or Window()
+    def _voice(
+        self, clue: str, observed: Observed, years_read: YearsRead, prior: PriorYears
+    ) -> Voice | None:
+        facts = self.facts(clue)
+        rates = self.rates(facts, *observed)
+        given = likelihood(self._window_table(facts.clue, years_read), prior.table, rates)
+        if given is None:
+            return None
+        ends = self._ends(facts.clue.made or Window(), years_read[0])
+        first = ends.first if ends.first is not None and ends.first > self.years[0] else None
+        last = ends.last if ends.last is not None and ends.last < self.years[-1] else None
+        return Voice(facts, rates, ends, first, last, given, Memo(KEPT_WEIGHTS))
 
-    def _ends(self, window: Window, bracket: Bracket) -> Ends:
+    def _ends(self, window: Window, bracket: tuple[int, int] | None) -> Ends:
         return resolve(window, self.years, self.settings, bracket)
 
-    def _window_table(self, saying: Saying) -> Table:
-        window = self._window(saying.clue)
-        if not saying.weighted:
-            return window_table(self._ends(window, saying.bracket), self.years)
+    def _window_table(self, clue: Clue, years_read: YearsRead) -> Table:
+        window, (bracket, weighted) = clue.made or Window(), years_read
+        if not weighted:
+            return window_table(self._ends(window, bracket), self.years)
         return mixed_table(
             [
                 (weight, window_table(self._ends(window, (year, year)), self.years))
-                for year, weight in saying.weighted
+                for year, weight in weighted
             ]
         )
 
-    def _maker_years(self, maker: str, mark: str, prior: PriorYears) -> Table:
+    def _spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
         window, misread = self._maker_window(maker, mark)
         suits = sum(map(mul, prior.table, window))
         if suits <= 0:
-            return (1.0,) * len(window)
-        return tuple(misread + (1.0 - misread) * value / suits for value in window)
+            return Spell(1.0, 0, ())
+        by = (1.0 - misread) / suits
+        return spell(misread, tuple([value * by for value in window]))
 
     def _maker_window(self, maker: str, mark: str) -> tuple[Table, float]:
         """The window of a mark and the chance that it misleads; all years when none is known."""

@@ -1,0 +1,205 @@
+"""How long a reading takes, with the same sums in numpy beside it.
+
+    python tests/bench/bench_inference.py [--pieces 400] [--seed 7]
+
+Invented rules of the size of the real ones (900 clues on 150 features, 550 marks of 200
+makers), pieces with 12 observations each. Prints the median and the 95th percentile in
+milliseconds, and readings a second on one core. The peer is numpy: the same likelihoods kept
+as one matrix, the posterior, range, bits and branches worked out with array operations.
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+import statistics
+import sys
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import numpy as np
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "inference"))
+
+from inference_building import HILL, base_of, clue, feature, maker, seen, sees, window
+
+from markrules.inference.engine import Model, read
+from markrules.inference.observation import MarkEvidence, MarkHypothesis, Observation
+from markrules.inference.tables import NO_YEARS
+from markrules.inference.years import resolve, window_table
+from markrules.knowledge.base import KnowledgeBase
+from markrules.language.tree import Family, Window
+
+FEATURES, VALUES, MAKERS = 150, 6, 200
+TARGETS = {"reading": 1.0, "with next look": 10.0, "per second": 1500.0}
+
+
+def invented_window(dice: random.Random) -> Window:
+    """A window of one of the shapes met in rules."""
+    first = dice.randint(1780, 1970)
+    length = dice.randint(5, 80)
+    shape = dice.choice(("from", "until", "bulk", "from bulk", "from bulk until"))
+    hard_first = first - dice.randint(0, 15) if "from" in shape else None
+    hard_last = first + length + dice.randint(0, 25) if "until" in shape else None
+    if "bulk" not in shape:
+        return window(hard_first, None, None, hard_last)
+    return window(hard_first, first, first + length, hard_last)
+
+
+def invented_base(dice: random.Random) -> KnowledgeBase:
+    """Rules of the size of the real ones, about nothing."""
+    families = [Family(f"family-{n}", dice.choice((0.3, 0.6, 0.9))) for n in range(12)]
+    features, clues = [], []
+    for n in range(FEATURES):
+        replaced = dice.random() < 0.4
+        features.append(
+            feature(
+                f"f{n}",
+                *(f"v{m}" for m in range(VALUES)),
+                family=dice.choice((*(each.name for each in families), "", "")),
+                refit=0.12 if replaced else 0.0,
+                reuse=0.02 if replaced else 0.0,
+            )
+        )
+        for m in range(VALUES):
+            trust = dice.choice(("hard", "strong", "moderate", "weak"))
+            clues.append(clue(f"c{n}-{m}", sees(f"f{n}", f"v{m}"), invented_window(dice), trust))
+    makers = [
+        maker(
+            f"maker-{n}",
+            invented_window(dice),
+            *(dice.choice((None, invented_window(dice))) for _ in range(dice.randint(1, 5))),
+            common=dice.choice(("often", "seldom")),
+        )
+        for n in range(MAKERS)
+    ]
+    return base_of(HILL, feature("mark"), *families, *features, *clues, *makers)
+
+
+def invented_piece(dice: random.Random, model: Model) -> tuple[Observation, ...]:
+    """Twelve observations; nine of ten suit the year of the piece."""
+    base, years = model.base, model.tables.years
+    at = dice.randrange(len(years) // 2, len(years))
+    found = []
+    for n in dice.sample(range(FEATURES), 12):
+        windows = [
+            window_table(resolve(base.clues[f"c{n}-{m}"].made, years, model.tables.settings), years)
+            for m in range(VALUES)
+        ]
+        suiting = [m for m in range(VALUES) if windows[m][at] > 0.5] or list(range(VALUES))
+        value = dice.choice(suiting if dice.random() < 0.9 else range(VALUES))
+        found.append(seen(f"f{n}", f"v{value}", dice.choice(("sure", "sure", "fair"))))
+    return tuple(found)
+
+
+def invented_marks(dice: random.Random, base: KnowledgeBase) -> MarkEvidence:
+    """A half-read mark with 15 candidates."""
+    makers = dice.sample(list(base.makers.values()), 15)
+    return MarkEvidence(
+        "…",
+        tuple(
+            MarkHypothesis(each.name, dice.choice(each.marks).name, -dice.uniform(0.5, 12))
+            for each in makers
+        ),
+        -8.0,
+    )
+
+
+class NumpyReading:
+    """The peer: the likelihoods and branches of a piece as matrices, everything in arrays."""
+
+    def __init__(self, base: KnowledgeBase, model: Model) -> None:
+        self.base, self.prior = base, np.array(model.tables.prior("").table)
+        self.model, self.rows = model, {}
+
+    def row(self, name: str, certainty: str) -> tuple[np.ndarray, np.ndarray]:
+        """(likelihood, branches) of one clue, kept."""
+        key = (name, certainty)
+        if key not in self.rows:
+            part = self.base.features[self.base.clues[name].when.feature.name]
+            wrong = self.base.certainties[certainty].misread
+            tables = self.model.tables
+            observed = wrong, part.refit, part.reuse
+            given = tables.voice(name, observed, NO_YEARS, tables.prior("")).likelihood
+            none = (0.0,) * len(self.prior)
+            misread = np.array(given.inverse) * given.misread
+            branches = np.array([misread, given.refit or none, given.reuse or none])
+            self.rows[key] = np.array(given.table), branches
+        return self.rows[key]
+
+    def read(self, piece: Sequence[Observation]) -> tuple[np.ndarray, tuple[int, int], np.ndarray]:
+        """(curve, range, bits) of a piece; families are left out, to the peer's advantage."""
+        rows = [self.row(f"c{each.feature[1:]}-{each.value[1:]}", each.certainty) for each in piece]
+        table = np.array([row for row, _ in rows])
+        curve = self.prior * table.prod(axis=0)
+        curve /= curve.sum()
+        bits = (np.log(table) @ curve + np.log((1 / table) @ curve)) / np.log(2)
+        np.array([branches for _, branches in rows]) @ curve
+        sums = np.concatenate([[0.0], np.cumsum(curve)])
+        ends = np.searchsorted(sums, sums + 0.8 - 1e-12)
+        lengths = np.where(ends < len(sums), ends - np.arange(len(sums)), len(sums))
+        first = int(lengths.argmin())
+        return curve, (first, first + int(lengths[first]) - 1), bits
+
+
+def timings(pieces: Sequence[object], work: Callable[[object], object]) -> list[float]:
+    """Milliseconds for each piece."""
+    found = []
+    for each in pieces:
+        start = time.perf_counter()
+        work(each)
+        found.append((time.perf_counter() - start) * 1000)
+    return found
+
+
+def show(name: str, found: Sequence[float], target: float | None = None) -> None:
+    """One line: median, 95th percentile, readings a second, and what was to be reached."""
+    middle, late = statistics.median(found), statistics.quantiles(found, n=20)[-1]
+    rate = 1000 * len(found) / sum(found)
+    goal = f"   (to reach: {target:g} ms)" if target is not None else ""
+    print(f"{name:<38}{middle:8.3f} ms {late:8.3f} ms {rate:9.0f} /s{goal}")
+
+
+def main() -> None:
+    """Run and print."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--pieces", type=int, default=400)
+    parser.add_argument("--seed", type=int, default=7)
+    options = parser.parse_args()
+    dice = random.Random(options.seed)
+    base = invented_base(dice)
+    model = Model(base, 2026)
+    pieces = [invented_piece(dice, model) for _ in range(options.pieces)]
+    marks = {id(each): invented_marks(dice, base) for each in pieces}
+    peer = NumpyReading(base, model)
+    start = time.perf_counter()
+    read(model, pieces[0])
+    print(
+        f"first reading with next look, nothing kept: {(time.perf_counter() - start) * 1000:.1f} ms"
+    )
+    works: list[tuple[str, Callable[[object], object], float | None]] = [
+        ("reading", lambda each: read(model, each, next_looks=0), TARGETS["reading"]),
+        ("numpy, the same sums", peer.read, None),
+        (
+            "reading with 15 marks",
+            lambda each: read(model, each, marks=marks[id(each)], next_looks=0),
+            None,
+        ),
+        ("reading with next look", lambda each: read(model, each), TARGETS["with next look"]),
+    ]
+    print(f"{len(base.clues)} clues, {len(pieces)} pieces of 12 observations")
+    print(f"{'':<38}{'median':>11} {'95 %':>11} {'rate':>12}")
+    for name, work, target in works:
+        timings(pieces, work)  # once to fill what is kept
+        show(name, timings(pieces, work), target)
+    sample = pieces[: min(len(pieces), 50)]
+    fresh = [Model(base, 2026) for _ in sample]
+    kept = iter(fresh)
+    show(
+        "reading, nothing kept", timings(sample, lambda each: read(next(kept), each, next_looks=0))
+    )
+
+
+if __name__ == "__main__":
+    main()
