@@ -50,6 +50,7 @@ class Layout:
     """What a text holds beside its logical lines: comments, and what is wrong with its signs."""
 
     file: str
+    joins_texts: bool = True  # quoted texts that meet become one
     comments: list[Comment] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
 
@@ -252,7 +253,7 @@ def _join(layout: Layout, current: Line, found: Line) -> None:
         current.sound = False
     else:
         words = found.words
-        if words[0].kind == "text" and current.words[-1].kind == "text":
+        if layout.joins_texts and words[0].kind == "text" and current.words[-1].kind == "text":
             last = current.words[-1]
             current.words[-1] = last._replace(text=f"{last.text[:-1]} {words[0].text[1:]}")
             words = words[1:]
