@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from markrules.inference import matching
 from markrules.inference.clues import ClueFacts
 from markrules.inference.contradictions import contradictions
 from markrules.inference.dates import edtf
@@ -26,6 +25,11 @@ from markrules.inference.ranges import (
 from markrules.inference.reading import DateRange, Dating, Reading
 from markrules.inference.tables import YearTables
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.facts import Facts
+from markrules.knowledge.matching import Matcher
+
+PIECE = "piece"
+"""The built-in feature whose values are the piece types."""
 
 NO_EVIDENCE = "Nothing seen speaks of the years: these are the years of such pieces in general."
 
@@ -42,6 +46,7 @@ class Model:
         self.base = base
         self.tables = YearTables(base, last_year)
         self.looks = Looks(self.tables)
+        self.matcher = Matcher(base)
 
 
 def read(
@@ -60,6 +65,7 @@ def read(
 
     `mass` is the share of probability that the range holds, above 0 and at most 1; anything
     else raises ValueError. `flat_prior` makes all years alike before anything is seen.
+    Where `piece_type` is empty, one that was observed stands for it.
     Features and clues named in `without` do not count. Observations that were heard and not
     seen never count; they are kept in the reading. `next_looks` is the greatest number of
     looks proposed; 0 saves the time of finding them.
@@ -67,9 +73,10 @@ def read(
     if not 0.0 < mass <= 1.0:
         raise ValueError(f"mass must be above 0 and at most 1, and is {mass}")
     tables, left_out = model.tables, frozenset(without)
-    prior = tables.prior(piece_type, flat_prior)
     counted = [each for each in observations if not each.heard and each.feature not in left_out]
-    matched = matching.match(model.base, counted, piece_type)
+    piece_type = piece_type or _piece_seen(counted)
+    prior = tables.prior(piece_type, flat_prior)
+    matched = model.matcher.match(Facts(counted, model.base, piece_type))
     fired, silent = fire(tables, counted, matched.clues, prior, left_out)
     found = posterior(
         prior,
@@ -98,6 +105,12 @@ def read(
         evidence=evidence,
         knowledge_version=model.base.version,
     )
+
+
+def _piece_seen(observations: Sequence[Observation]) -> str:
+    """The piece type that was observed, where none was given."""
+    kinds = (each.value for each in observations if each.feature == PIECE and each.state == "seen")
+    return next(kinds, "")
 
 
 def _dating(tables: YearTables, found: Posterior, mass: float, hard: Limits) -> Dating:
