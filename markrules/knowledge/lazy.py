@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import gc
 import json
 from collections.abc import Callable, ItemsView, Iterator, Mapping, ValuesView
 from threading import RLock
 from typing import Any, TypeVar
+
+from markrules.language.collector import paused
 
 _Entry = TypeVar("_Entry")
 
@@ -74,18 +75,12 @@ class LazyEntries(Mapping[str, _Entry]):
             rows = self._read()
             if not rows:
                 return
-            # Thousands of small lasting objects: the collector would look at each many times.
-            collecting = gc.isenabled()
-            gc.disable()
-            try:
+            with paused():
                 for name in self._names:
                     if name in rows:
                         self._made_from(name, rows.pop(name))
                         rows = self._rows or {}
                 self._made = {name: self._made[name] for name in self._names}
-            finally:
-                if collecting:
-                    gc.enable()
 
     def values(self) -> ValuesView[_Entry]:
         """The entries, in order."""

@@ -7,6 +7,7 @@ from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 from markrules.language.building import Builder
+from markrules.language.collector import paused
 from markrules.language.grammar import Grammar, grammar
 from markrules.language.limits import DEEPEST_NESTING, LARGEST_FILE, MOST_PROBLEMS
 from markrules.language.lines import NAME, Layout, Line, Word, logical_lines, too_deep
@@ -29,7 +30,7 @@ def parse(text: str, file: str) -> tuple[Book, tuple[Problem, ...]]:
     if len(text) > LARGEST_FILE:
         message = f"this file has {len(text):,} characters; at most {LARGEST_FILE:,} are read"
         return Book(file, ()), (Problem("file-too-large", message, Span(file, 1, 1, 2)),)
-    with _ONE_AT_A_TIME:
+    with _ONE_AT_A_TIME, paused():
         reader = _Reader(grammar(), file)
         raw = reader.read(text)
     builder = Builder(reader.hurt)
