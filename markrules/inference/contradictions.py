@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from operator import mul
 
 from markrules.inference.dates import span_words, window_words
+from markrules.inference.evidence import Likelihood
 from markrules.inference.explanation import without_clue
 from markrules.inference.fired import Fired
 from markrules.inference.observation import MarkEvidence
-from markrules.inference.posterior import Posterior, normalised
-from markrules.inference.ranges import Run, running_sums, shortest_run
+from markrules.inference.posterior import Posterior
+from markrules.inference.ranges import Run, shortest_run
 from markrules.inference.reading import Branches, ClueReading
 from markrules.inference.tables import YearTables
-from markrules.inference.years import Table
 
 REST_MASS = 0.8
 """The range in which `all else` is said to place the piece holds this mass."""
@@ -51,23 +51,22 @@ def _against_the_rest(tables: YearTables, fired: Fired, share: Branches, found: 
     too weak to be believed by itself.
     """
     rest = without_clue(fired, found.curve)
-    window = fired.voice.likelihood.window
-    if sum(map(mul, rest, window)) >= 0.5:
+    given = fired.voice.likelihood
+    if sum(map(mul, rest.table, given.window)) >= 0.5:
         return ""
     words = window_words(fired.voice.ends)
-    run = shortest_run(running_sums(rest), REST_MASS)
+    run = shortest_run(rest.sums, REST_MASS)
     feature = _plain(fired.voice.facts.feature)
     return (
-        f"{feature}: {words}, all else says {_rest_words(tables, run, window)}: "
+        f"{feature}: {words}, all else says {_rest_words(tables, run, given)}: "
         f"{_verdict(feature, share)}"
     )
 
 
-def _rest_words(tables: YearTables, run: Run, window: Table) -> str:
-    suited = [at for at, value in enumerate(window) if value > 0]
-    if run.last < suited[0]:
+def _rest_words(tables: YearTables, run: Run, given: Likelihood) -> str:
+    if run.last < given.earliest:
         return f"before {tables.years[run.last] + 1}"
-    if run.first > suited[-1]:
+    if run.first > given.latest:
         return f"after {tables.years[run.first] - 1}"
     return span_words(tables.years[run.first], tables.years[run.last])
 
@@ -107,14 +106,14 @@ def _maker_against_make(tables: YearTables, found: Posterior, marks: MarkEvidenc
     if not maker:
         return ""
     own = [at for at, each in enumerate(found.hypotheses) if each.maker == maker]
-    suits = normalised(found.share(own))
-    ratio = [a / b if b > 0 else 1.0 for a, b in zip(suits, found.construction, strict=True)]
+    suits, built = found.share(own), found.construction.table
+    ratio = [a / b if b > 0 else 0.0 for a, b in zip(suits, built, strict=True)]
     top = max(ratio)
     of_maker = [at for at, value in enumerate(ratio) if value > top / 2]
-    if sum(found.construction[at] for at in of_maker) >= MAKER_FIT_LEAST:
+    if sum(built[at] for at in of_maker) >= MAKER_FIT_LEAST:
         return ""
     entry = tables.base.makers.get(maker)
-    run = shortest_run(running_sums(found.construction), REST_MASS)
+    run = shortest_run(found.construction.sums, REST_MASS)
     return (
         f"mark: {entry.title if entry is not None else maker}, "
         f"{span_words(tables.years[of_maker[0]], tables.years[of_maker[-1]])}, "

@@ -18,7 +18,6 @@ from markrules.inference.ranges import (
     Run,
     likeliest,
     median,
-    running_sums,
     second_run,
     shortest_run,
 )
@@ -84,13 +83,14 @@ def read(
         hypotheses(tables, marks, fired, prior),
     )
     clues = tuple(clue_reading(tables, each, found, counted) for each in fired)
+    date = _dating(tables, found, mass, limits(tables, fired, clues))
     evidence = bool(fired) or marks is not None
     skipped = {each.feature for each in counted} | left_out | ({MARK} if marks else set())
     return Reading(
         piece_type=piece_type,
         observations=tuple(observations),
-        date=_dating(tables, found, mass, limits(tables, fired, clues)),
-        makers=maker_shares(tables, found, mass),
+        date=date,
+        makers=maker_shares(tables, found, mass, date.range),
         clues=tuple(sorted(clues, key=lambda clue: -clue.bits)),
         contradictions=contradictions(tables, fired, clues, found, marks),
         findings=matched.findings,
@@ -114,8 +114,7 @@ def _piece_seen(observations: Sequence[Observation]) -> str:
 
 
 def _dating(tables: YearTables, found: Posterior, mass: float, hard: Limits) -> Dating:
-    years, curve = tables.years, found.curve
-    sums = running_sums(curve)
+    years, curve, sums = tables.years, found.curve.table, found.curve.sums
     run = shortest_run(sums, mass)
     second = second_run(curve, sums, run, mass, tables.settings.second_mode)
     first, last = years[run.first], years[run.last]

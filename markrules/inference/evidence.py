@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import log
 from operator import add, mul
 
+from markrules.inference.curves import Stepped, stepped
 from markrules.inference.years import Table, earlier_means, later_means
 
 
@@ -29,20 +30,23 @@ class Likelihood:
 
     `window` is the clue's window s, `table` the likelihood, `inverse` 1 / L and `scaled` the
     likelihood with its peak at 1. `first` and `last` are the positions where `scaled` is
-    above one half for the first and the last time. `misread` is what the misread branch adds
+    above one half for the first and the last time; `earliest` and `latest` those where the
+    window is above 0. `misread` is what the misread branch adds
     to L, the same in every year. `refit` and `reuse` hold the probability of that branch
     given the year and the clue, or None where it cannot be.
     """
 
     window: Table
     table: Table
-    inverse: Table
+    inverse: Stepped
     scaled: Table
     first: int
     last: int
+    earliest: int
+    latest: int
     misread: float
-    refit: Table | None
-    reuse: Table | None
+    refit: Stepped | None
+    reuse: Stepped | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +57,8 @@ class Factor:
     """
 
     weight: float
-    log: Table
-    inverse: Table
+    log: Stepped
+    inverse: Stepped
 
 
 def bounded_rates(misread: float, refit: float, reuse: float, least: float) -> Rates:
@@ -102,26 +106,29 @@ def likelihood(window: Table, prior: Table, rates: Rates) -> Likelihood | None:
     table, misread, refit, reuse = parts
     inverse = tuple([1.0 / value for value in table])
     peak = max(table)
+    suited = [at for at, value in enumerate(window) if value > 0]
     high = [at for at, value in enumerate(table) if value > peak / 2]
     return Likelihood(
         window=window,
         table=table,
-        inverse=inverse,
+        inverse=stepped(inverse),
         scaled=tuple([value / peak for value in table]),
         first=high[0],
         last=high[-1],
+        earliest=suited[0],
+        latest=suited[-1],
         misread=misread,
-        refit=tuple(map(mul, refit, inverse)) if refit is not None else None,
-        reuse=tuple(map(mul, reuse, inverse)) if reuse is not None else None,
+        refit=stepped(tuple(map(mul, refit, inverse))) if refit is not None else None,
+        reuse=stepped(tuple(map(mul, reuse, inverse))) if reuse is not None else None,
     )
 
 
 def factor(given: Likelihood, weight: float) -> Factor:
     """The likelihood raised to a weight, ready to multiply into a posterior and out of it."""
-    logs = tuple([weight * log(value) for value in given.table])
+    logs = stepped(tuple([weight * log(value) for value in given.table]))
     if weight == 1.0:
         return Factor(weight, logs, given.inverse)
-    return Factor(weight, logs, tuple([value**-weight for value in given.table]))
+    return Factor(weight, logs, stepped(tuple([value**-weight for value in given.table])))
 
 
 def _branches(

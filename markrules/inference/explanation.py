@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from math import exp, log
 from operator import itemgetter, mul
 
+from markrules.inference.curves import Curve, curve_of
 from markrules.inference.fired import Fired
 from markrules.inference.makers import log_points_ratio
 from markrules.inference.observation import Observation
-from markrules.inference.posterior import Posterior, normalised
+from markrules.inference.posterior import Posterior
 from markrules.inference.reading import Branches, ClueReading
 from markrules.inference.tables import YearTables
-from markrules.inference.years import Table
 
 LN2 = log(2.0)
 
@@ -33,7 +33,7 @@ def clue_reading(
 ) -> ClueReading:
     """What one clue said, in the light of all the others."""
     facts, given, factor = fired.voice.facts, fired.voice.likelihood, fired.factor
-    undone: float = sum(map(mul, found.curve, factor.inverse))
+    undone = factor.inverse.mean(found.curve)
     clue, years = facts.clue, tables.years
     return ClueReading(
         clue=clue.name,
@@ -52,9 +52,9 @@ def clue_reading(
     )
 
 
-def without_clue(fired: Fired, curve: Table) -> Table:
+def without_clue(fired: Fired, curve: Curve) -> Curve:
     """The posterior of the years with this clue's factor taken out."""
-    return normalised(list(map(mul, curve, fired.factor.inverse)))
+    return curve_of(list(map(mul, curve.table, fired.factor.inverse.table)))
 
 
 def limits(tables: YearTables, fired: Sequence[Fired], readings: Sequence[ClueReading]) -> Limits:
@@ -90,17 +90,17 @@ def _bits(tables: YearTables, fired: Fired, found: Posterior, undone: float) -> 
     are. As Q ∝ P / F, it equals E_P[ln F] + ln E_P[1 / F]. A clue that points to no maker
     has the same factor for every maker, so sums over the years are enough.
     """
-    gained: float = sum(map(mul, found.curve, fired.factor.log))
+    gained = fired.factor.log.mean(found.curve)
     points = fired.voice.facts.points
     if points:
         pointed = [at for at, each in enumerate(found.hypotheses) if each.maker in points]
         ratio, joint = log_points_ratio(tables, fired), found.share(pointed)
         gained += ratio * sum(joint)
-        undone += (exp(-ratio) - 1.0) * sum(map(mul, joint, fired.factor.inverse))
+        undone += (exp(-ratio) - 1.0) * sum(map(mul, joint, fired.factor.inverse.table))
     return max(0.0, (gained + log(undone)) / LN2)
 
 
-def _branches(fired: Fired, curve: Table, undone: float) -> Branches:
+def _branches(fired: Fired, curve: Curve, undone: float) -> Branches:
     """The posterior probability of each branch: P(branch | year, clue) averaged over the years.
 
     The misread branch adds the same to L in every year, so its share is that times the mean
@@ -108,8 +108,8 @@ def _branches(fired: Fired, curve: Table, undone: float) -> Branches:
     """
     given = fired.voice.likelihood
     if fired.factor.weight != 1.0:
-        undone = sum(map(mul, curve, given.inverse))
+        undone = given.inverse.mean(curve)
     misread = given.misread * undone
-    refit = sum(map(mul, curve, given.refit)) if given.refit is not None else 0.0
-    reuse = sum(map(mul, curve, given.reuse)) if given.reuse is not None else 0.0
+    refit = given.refit.mean(curve) if given.refit is not None else 0.0
+    reuse = given.reuse.mean(curve) if given.reuse is not None else 0.0
     return Branches(max(0.0, 1.0 - misread - refit - reuse), refit, reuse, misread)

@@ -32,16 +32,22 @@ def weights(
     result = []
     for family, used in members:
         weight = tempered(sizes[family], overlaps.get(family, 1.0)) if family else 1.0
-        result.append(min([weight, *(1.0 / crowds.get(each, 1) for each in used)]))
+        if crowds:
+            weight = min([weight, *(1.0 / crowds.get(each, 1) for each in used)])
+        result.append(weight)
     return result
 
 
 def _crowds(members: Iterable[tuple[str, Sequence[int]]]) -> dict[int, int]:
     """For each observation whose clues are not all of one named family, how many they are."""
     fired: defaultdict[int, list[str]] = defaultdict(list)
+    count = 0
     for family, used in members:
+        count += len(used)
         for each in used:
             fired[each].append(family)
+    if len(fired) == count:
+        return {}
     return {
         each: len(families)
         for each, families in fired.items()

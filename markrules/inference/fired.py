@@ -46,7 +46,8 @@ def fire(
         facts = tables.facts(name)
         if name in without or (facts.clue.made is None and not facts.points):
             continue
-        for positions, years_read in _years_read(facts, used, seen):
+        ways = _years_read(used, seen) if facts.relative else ((used, NO_YEARS),)
+        for positions, years_read in ways:
             voice = tables.voice(name, _observed(tables, positions, seen), years_read, prior)
             if voice is None:
                 silent.append(facts)
@@ -60,12 +61,9 @@ def fire(
 
 
 def _years_read(
-    facts: ClueFacts, used: tuple[int, ...], seen: Sequence[Observation]
+    used: tuple[int, ...], seen: Sequence[Observation]
 ) -> Iterator[tuple[tuple[int, ...], YearsRead]]:
     """The years that a clue's window counts from, each with the observations it rests on."""
-    if not facts.relative:
-        yield used, NO_YEARS
-        return
     dated = [at for at in used if seen[at].years or seen[at].weights]
     undated = tuple(at for at in used if at not in dated)
     first_with: dict[YearsRead, int] = {}
@@ -81,6 +79,11 @@ def _observed(tables: YearTables, used: tuple[int, ...], seen: Sequence[Observat
     The least sure observation decides how far the look can be trusted, and the part most
     often replaced how often a replacement is met; of one thing noted twice, the surer counts.
     """
+    if len(used) == 1:
+        each = seen[used[0]]
+        feature = tables.base.features.get(each.feature)
+        wrong = tables.certainty(each.certainty)
+        return (wrong, feature.refit, feature.reuse) if feature is not None else (wrong, 0.0, 0.0)
     surest: dict[tuple[str, str, str], float] = {}
     refit = reuse = 0.0
     for at in used:

@@ -6,11 +6,12 @@ from collections import defaultdict
 from collections.abc import Sequence
 from math import log
 
+from markrules.inference.curves import curve_of
 from markrules.inference.fired import Fired
 from markrules.inference.observation import MarkEvidence
-from markrules.inference.posterior import Hypothesis, Posterior, normalised
-from markrules.inference.ranges import running_sums, shortest_run
-from markrules.inference.reading import MakerShare
+from markrules.inference.posterior import Hypothesis, Posterior
+from markrules.inference.ranges import shortest_run
+from markrules.inference.reading import DateRange, MakerShare
 from markrules.inference.tables import PriorYears, YearTables
 from markrules.language.tree import Maker, Mark
 
@@ -79,13 +80,17 @@ def log_points_ratio(tables: YearTables, fired: Fired) -> float:
     return fired.factor.weight * log(ratio)
 
 
-def maker_shares(tables: YearTables, found: Posterior, mass: float) -> tuple[MakerShare, ...]:
+def maker_shares(
+    tables: YearTables, found: Posterior, mass: float, overall: DateRange
+) -> tuple[MakerShare, ...]:
     """Makers in order of probability, the unknown maker always among them.
 
     Makers below the setting `maker-least` are left out, so the shares may sum to a little
     less than 1. The variant named is the likeliest of the maker's; the years are the
-    shortest range holding `mass`, given the maker.
+    shortest range holding `mass`, given the maker; `overall` is that of all together.
     """
+    if len(found.hypotheses) == 1:
+        return (_maker_share(tables, found.hypotheses[0], 1.0, overall.first, overall.last),)
     by_maker: defaultdict[str, list[int]] = defaultdict(list)
     for at, each in enumerate(found.hypotheses):
         by_maker[each.maker].append(at)
@@ -99,17 +104,25 @@ def maker_shares(tables: YearTables, found: Posterior, mass: float) -> tuple[Mak
 
 
 def _share(tables: YearTables, found: Posterior, positions: list[int], mass: float) -> MakerShare:
-    best = found.hypotheses[positions[0]]
+    """The share of the maker of these hypotheses, of which the first is the likeliest."""
+    probability = sum(found.probabilities[at] for at in positions)
+    run = shortest_run(curve_of(found.share(positions)).sums, mass)
+    best, years = found.hypotheses[positions[0]], tables.years
+    return _maker_share(tables, best, probability, years[run.first], years[run.last])
+
+
+def _maker_share(
+    tables: YearTables, best: Hypothesis, probability: float, first: int, last: int
+) -> MakerShare:
     maker, mark = _entries(tables, best)
-    run = shortest_run(running_sums(normalised(found.share(positions))), mass)
     return MakerShare(
         maker=best.maker,
         title=maker.title if maker is not None else best.maker or "unknown maker",
         mark=best.mark,
         mark_text=(mark.text or mark.symbol) if mark is not None else "",
-        probability=sum(found.probabilities[at] for at in positions),
-        first=tables.years[run.first],
-        last=tables.years[run.last],
+        probability=probability,
+        first=first,
+        last=last,
     )
 
 

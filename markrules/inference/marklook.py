@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, log
 
+from markrules.inference.curves import Curve, Spell
 from markrules.inference.fired import Fired
 from markrules.inference.makers import log_points_ratio, variant_weight
 from markrules.inference.tables import PriorYears, YearTables
-from markrules.inference.years import Spell, Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ def mark_table(tables: YearTables, prior: PriorYears) -> MarkTable:
 
 
 def mark_gain(
-    tables: YearTables, table: MarkTable, construction: Table, fired: Sequence[Fired]
+    tables: YearTables, table: MarkTable, construction: Curve, fired: Sequence[Fired]
 ) -> float:
     """The mutual information, in bits, between the mark found and (maker's variant, year).
 

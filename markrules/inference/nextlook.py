@@ -97,7 +97,7 @@ class Looks:
         for look in self._looks.get(piece_type, lambda: self._speaking(piece_type)):
             if look.feature.name not in skipped:
                 table = self._look_table(look, held, prior)
-                yield information_gain(table, found.curve), look.feature
+                yield information_gain(table, found.curve.table), look.feature
         mark = self._years.base.features.get(MARK)
         if mark is not None and MARK not in skipped:
             marks = self._mark_tables.get(prior.name, lambda: mark_table(self._years, prior))

@@ -7,9 +7,12 @@ from dataclasses import dataclass
 from math import exp, log
 from operator import mul
 
+from markrules.inference.curves import Curve, Spell, curve_of
 from markrules.inference.evidence import Factor
 from markrules.inference.tables import PriorYears
-from markrules.inference.years import Spell, Table
+
+SAFE_LOG = -500.0
+"""Above this, exp is far from the least number that a float can hold (about e to the -745)."""
 
 NEGLIGIBLE = 1e-12
 """Hypotheses that cannot reach this share of the unknown maker's are not carried along."""
@@ -38,8 +41,8 @@ class Posterior:
     joint of hypothesis h is construction × years(h) × `scales`(h).
     """
 
-    curve: Table
-    construction: Table
+    curve: Curve
+    construction: Curve
     hypotheses: tuple[Hypothesis, ...]
     probabilities: tuple[float, ...]
     scales: tuple[float, ...]
@@ -47,13 +50,8 @@ class Posterior:
     def share(self, which: Sequence[int]) -> list[float]:
         """The part of `curve` that belongs to these hypotheses, given by position."""
         hypotheses = [self.hypotheses[at] for at in which]
-        return list(
-            map(
-                mul,
-                self.construction,
-                _mixture(len(self.curve), hypotheses, [self.scales[at] for at in which]),
-            )
-        )
+        scales = [self.scales[at] for at in which]
+        return _mixed(self.construction, hypotheses, scales)
 
 
 def posterior(
@@ -64,8 +62,10 @@ def posterior(
     P(h, y | all) ∝ P(h) P(read | h) P(y | h) Π L(y), with P(y | h) = prior(y) × years(h, y).
     The unknown maker must be among the hypotheses, with a finite weight.
     """
-    logs = zip(prior.log, *[each.log for each in factors], strict=True)
-    construction = _normalised_exp(list(map(sum, logs)))
+    logs = zip(prior.log, *[each.log.table for each in factors], strict=True)
+    construction = _curve_of_logs(list(map(sum, logs)))
+    if len(hypotheses) == 1:
+        return Posterior(construction, construction, tuple(hypotheses), (1.0,), (1.0,))
     kept = _not_negligible(hypotheses)
     top = max(each.log_weight for each in kept)
     raw = [exp(each.log_weight - top) for each in kept]
@@ -79,22 +79,15 @@ def posterior(
         key=lambda item: (-item[0], item[2].maker, item[2].mark),
     )
     probabilities, scales, ordered = zip(*found, strict=True)
-    if len(ordered) == 1:
-        return Posterior(construction, construction, ordered, probabilities, scales)
-    mixture = _mixture(len(construction), ordered, scales)
-    curve = normalised(list(map(mul, construction, mixture)))
+    curve = curve_of(_mixed(construction, ordered, scales))
     return Posterior(curve, construction, ordered, probabilities, scales)
 
 
-def normalised(values: Sequence[float]) -> Table:
-    """The values scaled to sum to 1; their sum must be positive."""
-    by = 1.0 / sum(values)
-    return tuple([value * by for value in values])
-
-
-def _normalised_exp(logs: list[float]) -> Table:
+def _curve_of_logs(logs: list[float]) -> Curve:
     top = max(logs)
-    return normalised([exp(value - top) for value in logs])
+    if top > SAFE_LOG:
+        return curve_of(list(map(exp, logs)))
+    return curve_of([exp(value - top) for value in logs])
 
 
 def _not_negligible(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
@@ -112,9 +105,11 @@ def _not_negligible(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
     ]
 
 
-def _mixture(years: int, hypotheses: Sequence[Hypothesis], scales: Sequence[float]) -> list[float]:
-    """Σ scale × years(h) over these hypotheses, for each year."""
-    total = [0.0] * years
+def _mixed(
+    construction: Curve, hypotheses: Sequence[Hypothesis], scales: Sequence[float]
+) -> list[float]:
+    """Σ scale × years(h) over these hypotheses, times the construction, for each year."""
+    total = [0.0] * len(construction.table)
     level = 0.0
     for each, scale in zip(hypotheses, scales, strict=True):
         own = each.years
@@ -126,4 +121,4 @@ def _mixture(years: int, hypotheses: Sequence[Hypothesis], scales: Sequence[floa
         total[own.start : stop] = [
             a + scale * b for a, b in zip(total[own.start : stop], own.values, strict=True)
         ]
-    return [value + level for value in total]
+    return [(more + level) * built for more, built in zip(total, construction.table, strict=True)]

@@ -21,11 +21,6 @@ class Run:
     mass: float
 
 
-def running_sums(curve: Sequence[float]) -> list[float]:
-    """Sums of the curve before each position, and its total at the end."""
-    return list(accumulate(curve, initial=0.0))
-
-
 def shortest_run(sums: Sequence[float], mass: float, first: int = 0, last: int = -1) -> Run:
     """The shortest run of years holding at least `mass`: the highest-density interval.
 

@@ -30,7 +30,7 @@ class Settings:
     first_year: int = 1750
     unknown_maker: float = 30.0
     maker_weight: float = 1.0
-    maker_least: float = 0.005
+    maker_least: float = 0.01
     points_most: float = 20.0
     misread_least: float = 0.001
     limit_misread: float = 0.10

@@ -7,6 +7,7 @@ from math import log
 from operator import mul
 
 from markrules.inference.clues import ClueFacts, certainty_misread, clue_facts, trust_misread
+from markrules.inference.curves import Spell, spell
 from markrules.inference.evidence import (
     Factor,
     Likelihood,
@@ -21,14 +22,12 @@ from markrules.inference.memo import Memo
 from markrules.inference.settings import settings_of
 from markrules.inference.years import (
     Ends,
-    Spell,
     Table,
     flat_table,
     mixed_table,
     prior_table,
     resolve,
     softened_table,
-    spell,
     window_table,
 )
 from markrules.knowledge.base import KnowledgeBase
@@ -187,7 +186,7 @@ class YearTables:
     def _spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
         window, misread = self._maker_window(maker, mark)
         suits = sum(map(mul, prior.table, window))
-        if suits <= 0:
+        if suits <= 0 or min(window) == max(window):
             return Spell(1.0, 0, ())
         by = (1.0 - misread) / suits
         return spell(misread, tuple([value * by for value in window]))

@@ -6,7 +6,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
-from operator import mul, truediv
+from operator import truediv
 
 from markrules.inference.settings import Settings
 from markrules.language.tree import Window, Year
@@ -111,36 +111,6 @@ def mixed_table(tables: Sequence[tuple[float, Table]]) -> Table:
     )
     peak = max(total)
     return tuple(x / peak for x in total) if peak > 0 else total
-
-
-@dataclass(frozen=True, slots=True)
-class Spell:
-    """A table that is `level` in all years but some: from position `start` on, `values` more.
-
-    Marks were used for a few decades of the grid, so sums over a spell are short.
-    """
-
-    level: float
-    start: int
-    values: Table
-
-    def mean(self, curve: Table) -> float:
-        """The mean of the table over a curve that sums to 1."""
-        stop = self.start + len(self.values)
-        more: float = sum(map(mul, curve[self.start : stop], self.values))
-        return self.level + more
-
-    def peak(self) -> float:
-        """The greatest value of the table."""
-        return self.level + max(self.values, default=0.0)
-
-
-def spell(level: float, table: Table) -> Spell:
-    """`level` and the table added to it, without the zeros at the table's ends."""
-    some = [at for at, value in enumerate(table) if value]
-    if not some:
-        return Spell(level, 0, ())
-    return Spell(level, some[0], table[some[0] : some[-1] + 1])
 
 
 def prior_table(points: Sequence[tuple[int, float]], years: range) -> Table:

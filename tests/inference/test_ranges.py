@@ -9,14 +9,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
+from markrules.inference.curves import curve_of
 from markrules.inference.ranges import (
     Run,
     likeliest,
     median,
-    running_sums,
     second_run,
     shortest_run,
 )
+
+
+def running_sums(curve: list[float]) -> tuple[float, ...]:
+    return curve_of(curve).sums
 
 
 def normal(*parts: tuple[float, float, float], years: int = 277) -> list[float]:
