@@ -35,17 +35,26 @@ def find_numbers(text: str, base: KnowledgeBase) -> tuple[NumberReading, ...]:
     found: list[NumberReading] = []
     at = 0
     while at < len(read):
-        matches = _matches(base, read, at)
-        reading = _best(base, text, read, matches)
-        if reading is None:
+        reading, match = _first_fitting(base, text, read, at)
+        if reading is None or match is None:
             at += 1
             continue
         found.append(reading)
-        at = matches[0].after
-        more = list(_more(base, text, read, matches[0]))
+        more = list(_more(base, text, read, match))
         found += [one for one, _ in more]
-        at = more[-1][1] if more else at
+        at = more[-1][1] if more else match.after
     return tuple(found)
+
+
+def _first_fitting(
+    base: KnowledgeBase, text: str, read: Sequence[Token], at: int
+) -> tuple[NumberReading | None, Match[Register | Feature] | None]:
+    """The reading of the longest spelling at this token that a register can place in time."""
+    for matches in _spellings(base).at(read, at, number_slots(base)):
+        reading = _best(base, text, read, matches)
+        if reading is not None:
+            return reading, matches[0]
+    return None, None
 
 
 @lru_cache(maxsize=8)
@@ -62,12 +71,6 @@ def _all_spellings(base: KnowledgeBase) -> Iterator[Spelling[Register | Feature]
         if feature.kind == "year":
             for word in feature.also:
                 yield spelling(feature, word + " {date}")
-
-
-def _matches(
-    base: KnowledgeBase, read: Sequence[Token], at: int
-) -> tuple[Match[Register | Feature], ...]:
-    return _spellings(base).longest_at(read, at, number_slots(base))
 
 
 def _more(

@@ -112,51 +112,77 @@ def _pattern_tokens(text: str) -> Iterator[Token]:
 
 
 class Spellings(Generic[_Owner]):
-    """Many spellings, indexed by how they begin."""
+    """Many spellings as one tree, so that what begins alike is looked at once."""
 
     def __init__(self, spellings: Iterable[Spelling[_Owner]]) -> None:
-        """Index the spellings by the first letter of a word, or by number or slot."""
-        self._index: dict[str, list[Spelling[_Owner]]] = {}
+        """Put each spelling into the tree, part by part."""
+        self._root: _Node[_Owner] = _Node()
         for each in spellings:
+            node = self._root
+            for part in each.parts:
+                node = node.child(part)
             if each.parts:
-                self._index.setdefault(_key(each.parts[0]), []).append(each)
+                node.owners.append(each.owner)
 
-    def longest_at(
+    def at(
         self, read: Sequence[Token], place: int, slots: Mapping[str, Slot]
-    ) -> tuple[Match[_Owner], ...]:
-        """The matches at this token that take in the most tokens, in the order of the rules."""
-        found: list[Match[_Owner]] = []
-        for key in (_key(read[place]), "slot"):
-            for each in self._index.get(key, ()):
-                match = _match(each, read, place, slots)
-                if match is not None:
-                    found.append(match)
-        longest = max((match.after for match in found), default=0)
-        return tuple(match for match in found if match.after == longest)
+    ) -> tuple[tuple[Match[_Owner], ...], ...]:
+        """The matches that begin at this token, in groups: those that take in the most first."""
+        by_end: dict[int, list[Match[_Owner]]] = {}
+        for match in self._walk(self._root, read, Match(None, place, place, {}, 0), slots):
+            by_end.setdefault(match.after, []).append(match)
+        return tuple(tuple(by_end[end]) for end in sorted(by_end, reverse=True))
+
+    def _walk(
+        self,
+        node: _Node[_Owner],
+        read: Sequence[Token],
+        so_far: Match[None],
+        slots: Mapping[str, Slot],
+    ) -> Iterator[Match[_Owner]]:
+        at = so_far.after
+        for owner in node.owners:
+            yield Match(owner, so_far.first, at, so_far.slots, so_far.letters)
+        if at >= len(read):
+            return
+        for text, child in node.words.get(read[at].text[:1], ()):
+            after = _word_at(text, read, at)
+            if after is not None:
+                letters = so_far.letters + len(text)
+                step = Match(None, so_far.first, after, so_far.slots, letters)
+                yield from self._walk(child, read, step, slots)
+        for text, child in node.figures:
+            if read[at].kind != "word" and same_number(text, read[at].text):
+                step = Match(None, so_far.first, at + 1, so_far.slots, so_far.letters)
+                yield from self._walk(child, read, step, slots)
+        for name, child in node.slots.items():
+            taken = slots[name](read, at) if name in slots else None
+            if taken is not None:
+                told = {**so_far.slots, name: taken[1]}
+                step = Match(None, so_far.first, taken[0], told, so_far.letters)
+                yield from self._walk(child, read, step, slots)
 
 
-def _key(token: Token) -> str:
-    return token.text[:1] if token.kind == "word" else token.kind
+class _Node(Generic[_Owner]):
+    """What may come next in a spelling, and whose spellings end here."""
 
+    def __init__(self) -> None:
+        self.words: dict[str, list[tuple[str, _Node[_Owner]]]] = {}
+        self.figures: list[tuple[str, _Node[_Owner]]] = []
+        self.slots: dict[str, _Node[_Owner]] = {}
+        self.owners: list[_Owner] = []
 
-def _match(
-    pattern: Spelling[_Owner], read: Sequence[Token], place: int, slots: Mapping[str, Slot]
-) -> Match[_Owner] | None:
-    values: dict[str, object] = {}
-    letters = 0
-    at = place
-    for part in pattern.parts:
+    def child(self, part: Token) -> _Node[_Owner]:
+        """The node after this part, made when it is new."""
         if part.kind == "slot":
-            taken = slots[part.text](read, at) if part.text in slots else None
-            if taken is None:
-                return None
-            at, values[part.text] = taken
-            continue
-        after = _word_at(part.text, read, at) if part.kind == "word" else _same_at(part, read, at)
-        if after is None:
-            return None
-        at, letters = after, letters + len(part.text) * (part.kind == "word")
-    return Match(pattern.owner, place, at, values, letters)
+            return self.slots.setdefault(part.text, _Node())
+        is_word = part.kind == "word"
+        near = self.words.setdefault(part.text[:1], []) if is_word else self.figures
+        for text, node in near:
+            if text == part.text:
+                return node
+        near.append((part.text, _Node()))
+        return near[-1][1]
 
 
 def _word_at(wanted: str, read: Sequence[Token], at: int) -> int | None:
@@ -166,12 +192,6 @@ def _word_at(wanted: str, read: Sequence[Token], at: int) -> int | None:
         left = left[len(read[at].text) :]
         at += 1
     return at if not left else None
-
-
-def _same_at(part: Token, read: Sequence[Token], at: int) -> int | None:
-    if at < len(read) and read[at].kind == part.kind and same_number(part.text, read[at].text):
-        return at + 1
-    return None
 
 
 def same_number(one: str, other: str) -> bool:

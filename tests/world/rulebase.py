@@ -15,5 +15,5 @@ def shipped() -> KnowledgeBase:
     """The knowledge base made from the rules beside the source."""
     from markrules.knowledge.loading import load
 
-    base, _ = load([RULES])
+    base, _ = load([RULES], cache_folder=None)
     return base

@@ -1,0 +1,229 @@
+"""What a mark of metal content claims: metal, fineness, share of the weight, and what may be said.
+
+The marks, their laws and their wordings are rules; here is only how their figures combine.
+A mark is a claim: nothing here says that a piece is what it is stamped.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import Observation
+from markrules.language.tree import MetalMark
+from markrules.marks.metal_grammar import KARATS, METAL_SLOTS, written
+from markrules.marks.metal_years import Years, years_of_mark
+from markrules.marks.stamped import Match, Spellings, Token, spelling, tokens
+
+_OPEN_SLOT = re.compile(r"\{[a-z]+\}")
+_DISAGREE = 12  # thousandths: stamps round karats (14K as 585), and never by more than this
+
+
+@dataclass(frozen=True, slots=True)
+class MetalReading:
+    """One mark of metal content, decoded.
+
+    `mark` names the rule. `fineness` (low, high) is the precious share of the alloy in
+    thousandths, `share` (low, high) the part of all the metal's weight that the alloy makes
+    up, `fine_share` their product as parts of one: what the mark claims, less what the law
+    allows. `karat` and `fraction` are the figures read, None where there is none. `years`
+    are where the rules place the mark, None where they say nothing. `claim` may be said in
+    a listing and `never` may not; `test` is what a professional would do. `weight` is the
+    share of this reading among all that the text allows; `alternatives` are the others.
+    `start` and `end` are places in the text.
+    """
+
+    mark: str
+    words: str
+    start: int
+    end: int
+    metal: str
+    how: str
+    over: str
+    fineness: tuple[float, float] | None
+    share: tuple[float, float] | None
+    fine_share: tuple[float, float] | None
+    karat: Fraction | None
+    fraction: Fraction | None
+    least_microns: float | None
+    country: str
+    law: str
+    years: Years | None
+    say: str
+    claim: str
+    never: str
+    test: str
+    note: str
+    sources: tuple[str, ...]
+    weight: float = 1.0
+    alternatives: tuple[MetalReading, ...] = ()
+
+
+def find_metal_marks(text: str, base: KnowledgeBase) -> tuple[MetalReading, ...]:
+    """The marks of metal content in a stamped text, in order.
+
+    The longest spelling wins, and figures written out win over patterns. Where one spelling
+    has several meanings (950 is silver or platinum), the likeliest holds the others. A bare
+    figure of one or two digits counts only where nothing else stands in the text. Only the
+    first 4,000 characters are looked at. Never raises.
+    """
+    read = tokens(text)
+    found: list[MetalReading] = []
+    at = 0
+    while at < len(read):
+        reading, after = _first_fitting(base, text, read, at)
+        found += [reading] if reading is not None else []
+        at = after
+    return tuple(found)
+
+
+def _first_fitting(
+    base: KnowledgeBase, text: str, read: Sequence[Token], at: int
+) -> tuple[MetalReading | None, int]:
+    """The reading of the longest spelling at this token whose figures agree, and where to go on."""
+    for matches in _spellings(base).at(read, at, METAL_SLOTS):
+        standing = [match for match in _closest(matches) if _stands(match, read)]
+        possible = [_decoded(base, text, read, match) for match in standing]
+        readings = [each for each in possible if each is not None]
+        if readings:
+            return _ranked(base, readings), matches[0].after
+    return None, at + 1
+
+
+def metal_observations(readings: Sequence[MetalReading]) -> tuple[Observation, ...]:
+    """The marks as observations on `metal-mark`.
+
+    Less sure where a mark has several meanings, or is two letters that may be initials.
+    """
+    return tuple(
+        Observation(
+            "metal-mark",
+            each.mark,
+            certainty=_certainty(each),
+            words=each.words,
+            assumed=_assumed(each),
+        )
+        for each in readings
+    )
+
+
+def _certainty(reading: MetalReading) -> str:
+    letters = sum(sign.isalnum() for sign in reading.words)
+    if reading.weight < 0.6 or (letters <= 2 and reading.karat is None):
+        return "guess"
+    return "sure" if reading.weight >= 0.9 else "fair"
+
+
+def _assumed(reading: MetalReading) -> str:
+    others = ", ".join(each.metal for each in reading.alternatives)
+    return f"taken for {reading.metal}; could be {others}" if others else ""
+
+
+@lru_cache(maxsize=8)
+def _spellings(base: KnowledgeBase) -> Spellings[MetalMark]:
+    return Spellings(
+        spelling(mark, each) for mark in base.metal_marks.values() for each in mark.reads
+    )
+
+
+def _closest(matches: Sequence[Match[MetalMark]]) -> tuple[Match[MetalMark], ...]:
+    """The matches with the fewest slots: a figure written out in a rule is the closer one."""
+    fewest = min((len(match.slots) for match in matches), default=0)
+    each_once = {match.owner.name: match for match in matches if len(match.slots) == fewest}
+    return tuple(each_once.values())
+
+
+def _stands(match: Match[MetalMark], read: Sequence[Token]) -> bool:
+    """Whether a bare figure is enough: three digits are, one or two only when alone."""
+    part = read[match.first : match.after]
+    bare = len(part) == 1 and part[0].kind == "number"
+    digits = part[0].text.lstrip(".0")
+    return not bare or len(digits) >= 3 or part[0].text.startswith((".", "0.")) or len(read) == 1
+
+
+def _ranked(base: KnowledgeBase, readings: Sequence[MetalReading]) -> MetalReading:
+    total = sum(base.metal_marks[each.mark].weight for each in readings)
+    weighed = [
+        replace(each, weight=base.metal_marks[each.mark].weight / total) for each in readings
+    ]
+    best, *others = sorted(weighed, key=lambda each: -each.weight)
+    return replace(best, alternatives=tuple(others))
+
+
+def _decoded(
+    base: KnowledgeBase, text: str, read: Sequence[Token], match: Match[MetalMark]
+) -> MetalReading | None:
+    """The reading of one match; None where its figures contradict each other."""
+    mark = match.owner
+    figures = {name: value for name, value in match.slots.items() if isinstance(value, Fraction)}
+    fineness = _fineness(mark, figures)
+    if fineness is None and {"karat", "fineness"} <= figures.keys():
+        return None
+    share = _share(mark, figures)
+    start, end = read[match.first].start, read[match.after - 1].end
+    return MetalReading(
+        mark=mark.name,
+        words=text[start:end],
+        start=start,
+        end=end,
+        metal=mark.metal,
+        how=mark.how,
+        over=mark.over,
+        fineness=fineness,
+        share=share,
+        fine_share=_fine_share(mark, fineness, share),
+        karat=figures.get("karat"),
+        fraction=figures.get("fraction"),
+        least_microns=mark.least_microns,
+        country=mark.country,
+        law=mark.law,
+        years=years_of_mark(base, mark.name),
+        say=_filled(mark.say, figures),
+        claim=_filled(mark.claim, figures),
+        never=_filled(mark.never, figures),
+        test=mark.test,
+        note=mark.note,
+        sources=tuple(cite.source.name for cite in mark.cites),
+    )
+
+
+def _fineness(mark: MetalMark, figures: Mapping[str, Fraction]) -> tuple[float, float] | None:
+    """Thousandths by the figures read, or by the rule; None where two figures disagree."""
+    by_karat = figures["karat"] / KARATS * 1000 if "karat" in figures else None
+    by_figure = figures.get("fineness")
+    if by_karat is not None and by_figure is not None:
+        agree = abs(by_karat - by_figure) <= _DISAGREE
+        return (float(min(by_karat, by_figure)), float(max(by_karat, by_figure))) if agree else None
+    told = by_karat if by_karat is not None else by_figure
+    return (float(told), float(told)) if told is not None else mark.fineness
+
+
+def _share(mark: MetalMark, figures: Mapping[str, Fraction]) -> tuple[float, float] | None:
+    if "fraction" in figures:
+        return float(figures["fraction"]), float(figures["fraction"])
+    if mark.share is not None:
+        return mark.share
+    return (1.0, 1.0) if mark.how == "solid" else None
+
+
+def _fine_share(
+    mark: MetalMark,
+    fineness: tuple[float, float] | None,
+    share: tuple[float, float] | None,
+) -> tuple[float, float] | None:
+    if fineness is None or share is None:
+        return None
+    low = max(0.0, fineness[0] - mark.allow) / 1000 * share[0]
+    return low, fineness[1] / 1000 * share[1]
+
+
+def _filled(text: str, figures: Mapping[str, Fraction]) -> str:
+    """The rule's words with the figures read put in; a word whose figure was not read falls out."""
+    for name in METAL_SLOTS:
+        if name in figures:
+            text = text.replace(f"{{{name}}}", written(figures[name]))
+    return " ".join(word for word in text.split() if not _OPEN_SLOT.search(word))
