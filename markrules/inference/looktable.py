@@ -43,8 +43,8 @@ def look_table(outcomes: Sequence[tuple[float, Table | None]], years: int) -> Lo
     ]
     whole = list(map(sum, zip(*raw, strict=True)))
     chances = [tuple(map(truediv, each, whole)) for each in raw]
-    logs = [[p * log(p) for p in each] for each in chances]
-    return LookTable(tuple(chances[:-1]), tuple(map(sum, zip(*logs, strict=True))))
+    parts = [map(mul, each, map(log, each)) for each in chances]
+    return LookTable(tuple(chances[:-1]), tuple(map(sum, zip(*parts, strict=True))))
 
 
 def information_gain(table: LookTable, curve: Table) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from math import exp, log
+from operator import mul
 
 from markrules.inference.families import tempered, weights
 from markrules.inference.fired import Fired
@@ -126,7 +126,7 @@ class Looks:
         facts = [years.facts(clue) for clue in clues]
         own = Counter(each.family for each in facts)
         shared = weights([(each.family, (0,)) for each in facts], years.overlaps)
-        total: list[float] = []
+        total: Table | None = None
         for each, most in zip(facts, shared, strict=True):
             part = years.base.features[each.feature]
             rates = years.rates(each, years.surest, part.refit, part.reuse)
@@ -135,9 +135,10 @@ class Looks:
                 continue
             count = held[each.family] + own[each.family] if each.family else 1
             weight = min(most, tempered(count, years.overlaps.get(each.family, 1.0)))
-            logs = [weight * log(value) for value in table]
-            total = [a + b for a, b in zip(total, logs, strict=True)] if total else logs
-        return tuple(map(exp, total)) if total else None
+            if weight != 1.0:
+                table = tuple([value**weight for value in table])
+            total = tuple(map(mul, total, table)) if total is not None else table
+        return total
 
     def _speaking(self, piece_type: str) -> list[Look]:
         """The looks that apply to a piece type and have a value that speaks of years."""

@@ -161,9 +161,11 @@ def _lower(table: list[float], years: range, bulk: int, way: int, length: int) -
     """
     edge = bulk + way * (max(length, 0) + 1)
     slope = range(edge + 1, bulk) if way < 0 else range(bulk + 1, edge)
-    for year in range(max(slope.start, years[0]), min(slope.stop, years.stop)):
-        height = 1.0 - abs(year - bulk) / (length + 1)
-        table[year - years[0]] = min(table[year - years[0]], height)
+    on_grid = range(max(slope.start, years.start), min(slope.stop, years.stop))
+    if on_grid:
+        heights = [1.0 - abs(year - bulk) / (length + 1) for year in on_grid]
+        start, stop = on_grid.start - years.start, on_grid.stop - years.start
+        table[start:stop] = map(min, table[start:stop], heights)
     if way < 0:
         _clear(table, years, years[0], edge)
     else:
