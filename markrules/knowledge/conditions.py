@@ -33,6 +33,8 @@ from markrules.language.tree import (
 )
 from markrules.language.units import converted, convertible
 
+__all__ = ["Compiler", "Facts", "Test", "Truth", "compile_condition", "evaluate"]
+
 Truth: TypeAlias = "bool | None"
 # Takes the facts and the names of the findings that hold.
 Test: TypeAlias = Callable[[Facts, Collection[str]], Truth]

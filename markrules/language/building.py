@@ -246,9 +246,10 @@ _ROW_FIELDS = {"trust": "trust", "cite": "cites", "note": "note"}
 
 
 def _window(builder: Builder, key: Key, line: RawLine, values: Fields) -> None:
-    made: Fields = {"span": line.span}
+    parts = unrolled(line.value)
+    made: Fields = {"span": _stretch(parts[0].span, line.end)}
     gaps: list[tuple[Year, Year]] = []
-    for part in unrolled(line.value):
+    for part in parts:
         ends = _window_part(part)
         if "gap" in ends:
             gaps.append(ends["gap"])
@@ -258,6 +259,11 @@ def _window(builder: Builder, key: Key, line: RawLine, values: Fields) -> None:
         else:
             made |= ends
     values[key.field] = Window(**made, gaps=tuple(gaps))
+
+
+def _stretch(start: Span, end: tuple[int, int]) -> Span:
+    """From a word to an end, if that is on the same line."""
+    return replace(start, end_column=end[1]) if start.line == end[0] else start
 
 
 def _window_part(part: WindowPart) -> Fields:

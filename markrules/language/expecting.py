@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from itertools import pairwise
 from typing import Any, TypeAlias
 
 from markrules.language.grammar import Grammar
 from markrules.language.lines import NAME, Line, Word
 from markrules.language.nearest import nearest
 from markrules.language.shapes import ENTRY_KINDS, SHAPES
-from markrules.language.tree import Problem, Span
+from markrules.language.tree import Place, Problem, Span
 
+# In the order in which a message lists them.
 _PHRASES = {
     "YEAR": "a year, such as 1911",
     "SHARE": "a share, such as 12%",
@@ -21,28 +24,43 @@ _PHRASES = {
     "COMMA": "a comma",
     "LPAR": "an opening bracket",
     "RPAR": "a closing bracket",
+    "IS": "`is`",
+    "SAYS": "`says`",
+    "OVER": "`over`",
+    "UNDER": "`under`",
+    "AT": "`at least`",
+    "BETWEEN": "`between`",
+    "AND": "`and`",
+    "OR": "`or`",
+    "FROM": "`from`",
+    "MOSTLY": "`mostly`",
+    "UNTIL": "`until`",
+    "EXCEPT": "`except`",
+    "FADE": "`fade`",
+    "TO": "`to`",
+    "ONWARD": "`onward`",
     "NEWLINE": "the end of the line",
 }
+_CONDITION = "a condition, such as catch is rollover"
 # What a name names, by the word before it.
 _NAMES = {
-    "is": "a value",
-    "not": "a value",
-    "cite": "a source",
+    "cite": "the name of a source",
     "trust": "a trust level, such as strong",
     "on": "a piece type",
-    "points": "a maker",
-    "family": "a family",
-    "found": "a finding",
+    "points": "the name of a maker",
+    "family": "the name of a family",
+    "found": "the name of a finding",
     "under": "a piece type",
     "common": "a commonness, such as often",
-    "when": "a condition, such as: catch is rollover",
     "given": "a note in quotes or a condition",
+    "expect": "an expectation, such as clue NAME or years 1900 to 1920",
     "means": "a feature",
     "columns": "the name of a column",
 }
+_WINDOW_PARTS = ("from", "mostly", "until", "except", "fade")
+_CONDITION_STARTS = ("when", "and", "or", "given", "expect", "not", "(", ",")
 # Lark's table: state -> symbol -> (what to do, with a rule or a state).
 Table: TypeAlias = Mapping[int, Mapping[str, tuple[Any, Any]]]
-_CONDITION_STARTS = ("when", "and", "or", "given", "expect", "not", "(", ",")
 
 
 def accepted(grammar: Grammar, stack: Sequence[int]) -> set[str]:
@@ -75,18 +93,26 @@ class Explainer:
         self._file = file
 
     def explain(self, line: Line, at: int, stack: Sequence[int], owner: str) -> Problem:
-        """The problem of a line whose word number `at` cannot follow what stands before it."""
+        """The problem of a line whose word number `at` cannot follow what stands before it.
+
+        `stack` is the parser's, before that word; `owner` the kind of entry or part that
+        holds the line, empty for the first line of an entry.
+        """
         word = line.words[at] if at < len(line.words) else _end(line)
         if at == 0:
             return self._bad_start(line, word, owner)
         wanted = accepted(self._grammar, stack)
-        before = line.words[at - 1]
-        return self._slip(line, at, word, wanted) or self._problem(
-            "unexpected",
-            f"expected {self._wanted(line, at, wanted)} after {_shown(before)}",
-            word,
-            self._near(word, wanted),
+        return (
+            self._trailing_comma(line, at, owner)
+            or self._slip(line, at, word, wanted)
+            or self._usual(line, at, word, wanted)
         )
+
+    def _usual(self, line: Line, at: int, word: Word, wanted: set[str]) -> Problem:
+        expected = self._wanted(line, at, wanted)
+        comma = "," if ", " in expected.split(" or ")[-1] else ""
+        message = f"expected {expected}{comma} after {_shown(line.words[at - 1])}"
+        return self._problem("unexpected", message, word, self._near(word, wanted))
 
     def _problem(self, code: str, message: str, word: Word, near: str | None = None) -> Problem:
         place = Span(self._file, word.line, word.column, word.end_column)
@@ -108,79 +134,109 @@ class Explainer:
         return self._problem("unknown-line", message, word, nearest(word.text, keys))
 
     def _bad_kind(self, word: Word) -> Problem:
-        if word.kind == "text" or word.text in ("and", "or"):
-            message = "a line that goes on from the one above is indented"
-            return self._problem("unknown-entry", message, word)
-        message = f"{_shown(word)} is no kind of entry; the kinds are {', '.join(ENTRY_KINDS)}"
         near = nearest(word.text.lower(), ENTRY_KINDS)
-        keys = {key for shape in SHAPES.values() for key in shape.keys}
-        if word.text in keys:
+        if word.kind == "text" or word.text in ("and", "or"):
+            message, near = "a line that goes on from the one above is indented", None
+        elif any(word.text in shape.keys for shape in SHAPES.values()):
             message = f"`{word.text}` stands at the left margin; the lines of an entry are indented"
             near = None
+        else:
+            known = "" if near else f"; the kinds are {', '.join(ENTRY_KINDS)}"
+            message = f"{_shown(word)} is no kind of entry{known}"
         return self._problem("unknown-entry", message, word, near)
 
     # --- Slips that deserve a message of their own --------------------------------------------
 
+    def _trailing_comma(self, line: Line, at: int, owner: str) -> Problem | None:
+        """A new line of the entry that was taken for more of the one above."""
+        keys = SHAPES[owner].keys if owner else {}
+        for before, word in pairwise(line.words[: at + 1]):
+            if before.text == "," and word.line > before.line and word.text in keys:
+                message = "the line above ends in a comma, so this line goes on from it"
+                return self._problem("unexpected", message, word)
+        return None
+
     def _slip(self, line: Line, at: int, word: Word, wanted: set[str]) -> Problem | None:
         before = line.words[at - 1]
+        goes_on = word.line > before.line
         if word.kind == "name" and "NAME" in wanted and not NAME.fullmatch(word.text):
             message = "a name is written in lower case, with hyphens between its words"
             return self._problem("bad-name", message, word, _as_name(word.text))
-        if before.text == "," and before.line < word.line:
+        if "YEAR" in wanted and (span := re.fullmatch(r"(\d{4})-(\d{4})", word.text)):
+            message = "a span of years is written with `to`"
+            return self._problem("year-span", message, word, f"{span[1]} to {span[2]}")
+        if goes_on and before.text == ",":
             message = (
-                f"the line above ends in a comma, so this one goes on from it; "
+                "the line above ends in a comma, so this one goes on from it: "
                 f"expected {self._wanted(line, at, wanted)}"
             )
             return self._problem("unexpected", message, word)
-        if "YEAR" in wanted and (span := re.fullmatch(r"(\d{4})-(\d{4})", word.text)):
-            message = "a span of years is written with `to`"
-            near = f"{span[1]} to {span[2]}"
-            return self._problem("year-span", message, word, near)
-        if "COMMA" in wanted and word.line == before.line and self._goes_on(word):
+        if goes_on and "RPAR" in wanted:
+            return self._open_bracket(line, at, word)
+        return self._side_by_side(line, at, word, wanted)
+
+    def _open_bracket(self, line: Line, at: int, word: Word) -> Problem:
+        depth = 0
+        for opening in reversed(line.words[:at]):
+            depth += (opening.text == "(") - (opening.text == ")")
+            if depth > 0:
+                break
+        place = Span(self._file, opening.line, opening.column, opening.end_column)
+        message = "a bracket is still open here: close it on the line before"
+        problem = self._problem("open-bracket", message, word)
+        return replace(problem, also=(Place(place, "opened here"),))
+
+    def _side_by_side(self, line: Line, at: int, word: Word, wanted: set[str]) -> Problem | None:
+        """Two texts, or two parts of a window, with nothing between."""
+        before = line.words[at - 1]
+        if word.text.isdigit() and len(word.text) == 4 and "MOSTLY" in wanted:
+            message = "a window begins with `from`, `mostly` or `until`"
+            near = f"mostly {word.text}"
+        elif "COMMA" in wanted and (word.text in _WINDOW_PARTS or word.kind == "text"):
             message = f"expected a comma between {_shown(before)} and {_shown(word)}"
             return self._problem("missing-comma", message, word)
-        return None
-
-    def _goes_on(self, word: Word) -> bool:
-        parts = ("from", "mostly", "until", "except", "fade")
-        return word.text in parts or word.kind == "text"
+        elif word.kind == before.kind == "text":
+            message = "a long text is several quoted texts, one below the other, not side by side"
+            near = None
+        elif "SHARE" in wanted and word.kind == "number":
+            message, near = "a share is written with %", f"{word.text}%"
+        else:
+            return None
+        return self._problem("unexpected", message, word, near)
 
     # --- The usual message ------------------------------------------------------------------
 
     def _wanted(self, line: Line, at: int, wanted: set[str]) -> str:
-        if "AND" in wanted and "SEEN" not in wanted and "NUMBER" not in wanted:
-            wanted = wanted - {"OR"} if "RPAR" in wanted else wanted
         phrases = [phrase for key, phrase in _PHRASES.items() if key in wanted]
-        words = sorted(
-            f"`{self._grammar.spellings[key]}`"
-            for key in wanted
-            if key not in _PHRASES and key in self._grammar.spellings
-        )
+        if "YEAR" in wanted:
+            phrases = [_PHRASES["YEAR"]]
+        elif "NAME" not in wanted:
+            others = sorted(wanted - _PHRASES.keys())
+            spelled = (self._grammar.spellings.get(key) for key in others)
+            phrases[:0] = [f"`{word}`" for word in spelled if word]
         if "NAME" in wanted:
             phrases.insert(0, _named(line, at))
             if line.words[at - 1].text in _CONDITION_STARTS:
-                words, phrases = [], phrases[:1]
-        return _or(phrases[:-1] + words + phrases[-1:] if "NEWLINE" in wanted else phrases + words)
+                del phrases[1:]
+        return _or(phrases)
 
     def _near(self, word: Word, wanted: set[str]) -> str | None:
-        spellings = [
-            spelling
-            for key in wanted
-            if (spelling := self._grammar.spellings.get(key, "")).isalpha()
-        ]
-        return nearest(word.text, spellings) if word.kind == "name" and spellings else None
+        spelled = (self._grammar.spellings.get(key, "") for key in wanted)
+        known = [spelling for spelling in spelled if spelling.isalpha()]
+        return nearest(word.text, known, 70) if word.kind == "name" and known else None
 
 
 def _named(line: Line, at: int) -> str:
-    before = line.words[at - 1].text
+    """What a name in this place names."""
+    key, before = line.words[0].text, line.words[at - 1].text
     if at == 1 and before in SHAPES and line.indent == 0:
         return f"a name for the {before}, in lower case with hyphens"
     if before == "is" or (before == "not" and at > 1 and line.words[at - 2].text == "is"):
         return "a value"
-    if before in _CONDITION_STARTS and line.words[0].text in ("when", "given", "expect"):
-        return _NAMES.get(before, "a condition, such as: catch is rollover")
+    if before in _CONDITION_STARTS and key in ("when", "given", "expect"):
+        return _NAMES.get(before, _CONDITION)
     if before == ",":
-        return _NAMES.get(line.words[0].text, "a name")
+        return _NAMES.get(key, "a name")
     if line.words[at - 1].kind == "number":
         return "a unit, such as cm"
     return _NAMES.get(before, "a name")

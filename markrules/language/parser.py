@@ -11,11 +11,14 @@ from markrules.language.collector import paused
 from markrules.language.grammar import Grammar, grammar
 from markrules.language.limits import DEEPEST_NESTING, LARGEST_FILE, MOST_PROBLEMS
 from markrules.language.lines import NAME, Layout, Line, Word, logical_lines, too_deep
+from markrules.language.shapes import ENTRY_KINDS
 from markrules.language.tree import Book, Entry, Problem, Span
 
 if TYPE_CHECKING:
     from markrules.language.shaping import RawEntry
 
+# Even where a name can stand, these are not one: so that `not not` is told where it stands.
+NEVER_NAMES = ("and", "or", "not", "is")
 # Lark's callbacks belong to the grammar and know the file through it: one text at a time.
 _ONE_AT_A_TIME = Lock()
 
@@ -69,7 +72,7 @@ class _Reader:
         self._levels = [0]  # how far each open level is indented
         self._owners = [""]  # the kind of entry or part that each open level belongs to
         self._above = ""  # the first word of the last good line
-        self._current = ("", 0)
+        self._current = self._before = ("", 0)  # name and line of this entry and the last one
         self._skipping = -1  # lines further in than this hang below a bad line; -1: none do
 
     def read(self, text: str) -> tuple[RawEntry, ...]:
@@ -124,6 +127,7 @@ class _Reader:
 
     def _head(self, line: Line) -> bool:
         words = line.words
+        self._before = self._current
         self._current = (words[1].text, words[1].line) if len(words) > 1 else ("", 0)
         return self._words(line)
 
@@ -178,7 +182,7 @@ class _Reader:
         row = self._row()
         if kind == "name":
             terminal = self._grammar.terminals.get(text)
-            if terminal is not None and terminal in row:
+            if terminal is not None and (terminal in row or text in NEVER_NAMES):
                 return terminal
             return "NAME" if NAME.fullmatch(text) else "NO-NAME"
         if kind == "text":
@@ -209,7 +213,10 @@ class _Reader:
         self._skipping = line.indent
         if line.indent:
             self.hurt.add(self._current)
-        elif len(line.words) > 1:
+            return
+        if line.words[0].text not in ENTRY_KINDS:
+            self.hurt |= {self._before, self._current}
+        if len(line.words) > 1:
             self.lost.append((line.words[0].text, line.words[1].text))
 
     def _problem(self, code: str, message: str, word: Word) -> None:

@@ -45,11 +45,15 @@ _ESCAPE = re.compile(r"\\(.)")
 
 
 class RawLine(NamedTuple):
-    """A line of an entry: its key, where the key stands, and its value (`None` if bare)."""
+    """A line of an entry: its key, where the key stands, and its value (`None` if bare).
+
+    `end` is the line and column after its last word.
+    """
 
     key: str
     span: Span
     value: Any
+    end: tuple[int, int] = (0, 0)
 
 
 class RawEntry(NamedTuple):
@@ -128,7 +132,7 @@ class Shaper:
         value = parts[1] if len(parts) > 2 else None
         if isinstance(value, Token):
             value = self._named(value) if value.type == "NAME" else int(value.value)
-        return RawLine(key.value, self._span(key), value)
+        return RawLine(key.value, self._span(key), value, (parts[-1].line, parts[-1].end_column))
 
     def line_not(self, parts: Parts) -> RawLine:
         return RawLine(parts[0].value, self._span(parts[0]), replace(parts[2], wanted=False))

@@ -340,6 +340,7 @@ WORDING_ROLES = (
     "told",  # "grandmother said": hearsay, not seen
     "count",  # a pair of, several, two
     "mark-noun",  # mark, initials, letter: text may follow or stand before it
+    "describing",  # clustered, reverse: understood, and no observation is made of it
     "link",  # and, with, on: carries no meaning, but parts one thing from the next
     "break",  # but, though: a negation ends here
     "times",  # by: between two measures, 5 by 6 cm

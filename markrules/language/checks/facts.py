@@ -60,7 +60,7 @@ def check_features(known: Known) -> None:
         if feature.unit and feature.kind != "number":
             message = f'feature "{feature.name}" is of kind {feature.kind} and takes no unit'
             known.note("unit", message, feature.span)
-        if not built_in.describes:
+        if built_in.kind in ("choice", "many") and not built_in.describes:
             _unused_values(known, feature, used)
         _shares(known, feature)
 
@@ -164,5 +164,5 @@ def _ascending(known: Known, register: Register) -> None:
 
 
 def _pairs(register: Register) -> Iterator[tuple[Row, Row]]:
-    rows = [row for row in register.rows if row.key.isdigit()]
+    rows = [row for row in register.rows if row.key.isdigit() and row.first is not None]
     return pairwise(rows)

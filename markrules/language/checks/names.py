@@ -7,12 +7,19 @@ from collections.abc import Iterable, Iterator, Sequence
 from markrules.language.checks.conditions import check_value
 from markrules.language.checks.known import Known, kind_of
 from markrules.language.tree import (
+    And,
+    Between,
     Case,
     Cite,
     Clue,
+    Compare,
+    Condition,
     Entry,
     Feature,
     Finding,
+    Is,
+    IsAbsent,
+    IsNot,
     Maker,
     Mark,
     Named,
@@ -21,6 +28,7 @@ from markrules.language.tree import (
     Prior,
     Register,
     Row,
+    Says,
     Sign,
     Source,
     Value,
@@ -131,12 +139,27 @@ def cites_of(entry: Entry) -> Iterator[Cite]:
 
 
 def _expected(known: Known, case: Case) -> None:
+    for given in case.given:
+        if not isinstance(given, str) and not _is_sight(given):
+            message = (
+                "`given` tells what was seen: one value, absence, text or measure, and no more"
+            )
+            known.note("vague-given", message, given.span)
     for expect in case.expect:
         if expect.name is not None:
             known.resolve(expect.kind, expect.name)
         if len(expect.years) == 2 and expect.years[0] > expect.years[1]:
             message = "these years run backwards: write the earlier year first"
             known.note("range-crossed", message, expect.span)
+
+
+def _is_sight(condition: Condition) -> bool:
+    """True if a condition says what a person saw, so that it can be taken as seen."""
+    if isinstance(condition, And):
+        return all(_is_sight(part) for part in condition.parts)
+    if isinstance(condition, Is):
+        return len(condition.values) == 1
+    return isinstance(condition, IsNot | IsAbsent | Says | Compare | Between)
 
 
 def _broader(known: Known) -> None:
@@ -159,5 +182,5 @@ def check_sources(known: Known) -> None:
         cite.source.name for entry in (*known.entries, *known.drafts) for cite in cites_of(entry)
     }
     for source in known.each(Source):
-        if source.name not in used:
+        if source.name not in used and not known.is_broken("source", source.name):
             known.warn("unused-source", f'source "{source.name}" is never cited', source.span)

@@ -66,7 +66,9 @@ def _in_order(known: Known, window: Window) -> None:
     for year in _years(window):
         plain = not year.relative and not year.now
         if plain and not OLDEST_YEAR <= year.number <= NEWEST_YEAR:
-            message = f"{year.number} is no likely year; years lie from {OLDEST_YEAR} to now"
+            message = (
+                f"{year.number} is no likely year; years lie from {OLDEST_YEAR} to {NEWEST_YEAR}"
+            )
             known.note("odd-year", message, window.span)
 
 
@@ -86,7 +88,8 @@ def _year(year: Year) -> str:
     if year.now:
         return "now"
     if year.relative:
-        return f"year {'+' if year.number >= 0 else '-'} {abs(year.number)}"
+        sign = "+" if year.number > 0 else "-"
+        return f"year {sign} {abs(year.number)}" if year.number else "year"
     return str(year.number)
 
 
