@@ -73,9 +73,12 @@ def _look(text: str) -> str:
         return "figures" if digits else "signs"
     capitals = sum(char.isupper() for char in letters)
     if capitals == len(letters):
-        return "capitals" if capitals > 1 or digits or "." in text[:-1] else "letter"
+        if digits and capitals == 1:
+            return "mixed"
+        return "capitals" if capitals > 1 or "." in text[:-1] else "letter"
     if digits:
         return "mixed"
     if capitals > 1 and capitals * 2 > len(letters):
         return "capitals"
-    return "name" if letters[0].isupper() else "plain"
+    torn = text[0] in "-–—…*~?[" or text.startswith("..")  # the head of the word is lost
+    return "name" if letters[0].isupper() or torn else "plain"

@@ -36,7 +36,7 @@ class Folding(dict[str, str]):
         whole = plain(word)
         stem = singular(whole)
         known = self._spellings.get(whole) or self._spellings.get(stem) or stem
-        folded = self._numbers.get(known, known)
+        folded = self._numbers.get(whole, known)
         if len(self) >= MOST_KEPT:
             self.clear()
         self[word] = folded
@@ -45,7 +45,7 @@ class Folding(dict[str, str]):
 
 def plain(word: str) -> str:
     """The word in lower case without accents, apostrophes or the possessive s."""
-    text = word.casefold()
+    text = "and" if word == "&" else word.casefold()
     if not text.isascii():
         parts = unicodedata.normalize("NFKD", text.translate(_LETTERS))
         text = "".join(part for part in parts if not unicodedata.combining(part))

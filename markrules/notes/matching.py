@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from markrules.notes.quantities import Measure, Years, measure_at, years_at
-from markrules.notes.senses import Sense, longest
+from markrules.notes.senses import NO_MEANING, Meaning, Sense
 from markrules.notes.spelling import corrected
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import Vocabulary
@@ -17,17 +17,22 @@ class Item(NamedTuple):
 
     first: int
     end: int
-    senses: tuple[Sense, ...]
+    meaning: Meaning = NO_MEANING
     measure: Measure | None = None
     years: Years | None = None
 
+    @property
+    def senses(self) -> tuple[Sense, ...]:
+        """What the phrase may mean."""
+        return self.meaning.senses
+
     def role(self, *names: str) -> bool:
         """Whether one of the meanings is a wording with one of these roles."""
-        return any(sense.kind == "role" and sense.name in names for sense in self.senses)
+        return not self.meaning.roles.isdisjoint(names)
 
     def means(self, kind: str) -> bool:
         """Whether one of the meanings is of this kind."""
-        return any(sense.kind == kind for sense in self.senses)
+        return kind in self.meaning.kinds
 
 
 @dataclass(slots=True)
@@ -106,16 +111,16 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
 
 
 def _item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
-    found = longest(vocabulary.words, tokens.folded, tokens.numeric, index, vocabulary.passed_over)
+    found = vocabulary.words.longest(tokens.folded, tokens.numeric, index, vocabulary.passed_over)
     if tokens.numeric[index]:
         years = years_at(tokens, index)
         measure = measure_at(vocabulary, tokens, index)
         if measure is not None and measure.end > max(
             found[0] if found else 0, years.end if years else 0
         ):
-            return Item(index, measure.end, (), measure=measure)
+            return Item(index, measure.end, measure=measure)
         if years is not None and years.end >= (found[0] if found else 0):
-            return Item(index, years.end, (), years=years)
+            return Item(index, years.end, years=years)
     if found is not None:
         return Item(index, found[0], found[1])
     return _compound(vocabulary, tokens, index)
@@ -124,16 +129,16 @@ def _item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
 def _compound(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
     """Two known words written as one (`goldtone`), or one written as two (`rhine stone`)."""
     fold = tokens.folded[index]
-    root = vocabulary.words
+    first = vocabulary.words.first
     if index + 1 < len(tokens):
-        joined = root.get(fold + tokens.folded[index + 1])
-        if joined is not None and joined.senses:
-            return Item(index, index + 2, joined.senses)
+        joined = first(fold + tokens.folded[index + 1])
+        if joined is not None and joined.meaning.senses:
+            return Item(index, index + 2, joined.meaning)
     if not 6 <= len(fold) <= 24:
         return None
     for cut in range(3, len(fold) - 2):
-        node = root.get(fold[:cut])
+        node = first(fold[:cut])
         second = node.get(fold[cut:]) if node is not None else None
-        if second is not None and second.senses:
-            return Item(index, index + 1, second.senses)
+        if second is not None and second.meaning.senses:
+            return Item(index, index + 1, second.meaning)
     return None

@@ -99,12 +99,11 @@ def measured(
 def _features(vocabulary: Vocabulary, tokens: Tokens, item: Item, kind: str) -> list[str]:
     """The features of a kind that an item names, or else one of its words (`inside engraved`)."""
     features = vocabulary.base.features
-    words = vocabulary.words
     single = [
         sense
         for word in tokens.folded[item.first : item.end]
-        if word in words
-        for sense in words[word].senses
+        if (node := vocabulary.words.first(word)) is not None
+        for sense in node.meaning.senses
     ]
     return [
         sense.name
@@ -133,6 +132,9 @@ def _of_a_part(items: list[Item], position: int) -> bool:
     """Whether the measure is of something other than the piece: a stone of 17 mm."""
     following = [item for item in items[position + 1 :] if not item.role("filler", "link")]
     if following and _part(following[0]):
+        return True
+    before = [item for item in items[:position] if not item.role("filler", "link")]
+    if before and before[-1].role("describing"):
         return True
     others = [item for item in items if item is not items[position]]
     if any(item.means("piece") for item in others):

@@ -14,33 +14,27 @@ def negated_tokens(items: list[Item], count: int) -> list[bool]:
     """
     negated = [False] * count
     part: list[Item] = []
-    denying = False
+    begin = -1
     for item in items:
         if item.role("break"):
-            denying, part = False, []
+            _deny(negated, begin, item.first)
+            begin, part = -1, []
         elif item.role("negation") and not item.means("value"):
-            denying = True
-        elif item.role("after-negation") and not item.means("value") and not denying:
+            begin = item.end if begin < 0 else begin
+        elif item.role("after-negation") and not item.means("value") and begin < 0:
             if part:
-                _deny(part[-1], negated)
+                _deny(negated, part[-1].first, part[-1].end)
             else:
-                denying = True
-        elif denying:
-            _deny(item, negated)
+                begin = item.end
         if _substantive(item):
             part.append(item)
-    return negated if not denying else _unknown_too(items, negated)
+    _deny(negated, begin, count)
+    return negated
 
 
-def _deny(item: Item, negated: list[bool]) -> None:
-    for index in range(item.first, item.end):
-        negated[index] = True
-
-
-def _unknown_too(items: list[Item], negated: list[bool]) -> list[bool]:
-    """A denial that is still open at the end also reaches the words that nothing fits."""
-    begin = max(item.end for item in items if item.role("negation", "after-negation"))
-    return [denied or index >= begin for index, denied in enumerate(negated)]
+def _deny(negated: list[bool], begin: int, end: int) -> None:
+    if begin >= 0:
+        negated[begin:end] = [True] * (end - begin)
 
 
 def _substantive(item: Item) -> bool:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from markrules.notes.senses import longest
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import UNITS, Vocabulary
 
@@ -13,7 +12,7 @@ _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3}
 _FRACTIONS |= {"⅛": 0.125, "⅜": 0.375, "⅝": 0.625, "⅞": 0.875}
 _INCH_SIGNS = ('"', "”", "″", "''", "’’")
 _BETWEEN = re.compile(r"\s*[-–—x×*]\s*|\s+")
-EARLIEST, LATEST = 1500, 2099
+EARLIEST, LATEST = 1600, 2099
 """Numbers of four digits between these may be years."""
 
 
@@ -113,12 +112,12 @@ def _unit(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[str, int]
         return "in", index
     if index >= len(tokens):
         return "", index
-    found = longest(vocabulary.words, tokens.folded, tokens.numeric, index)
+    found = vocabulary.words.longest(tokens.folded, tokens.numeric, index)
     if found is None:
         return "", index
-    after, senses = found
-    unit = next((sense.name for sense in senses if sense.kind == "unit"), "")
-    if unit not in UNITS or (len(senses) > 1 and _goes_on(vocabulary, tokens, after)):
+    after, meaning = found
+    unit = next((sense.name for sense in meaning.senses if sense.kind == "unit"), "")
+    if unit not in UNITS or (len(meaning.senses) > 1 and _goes_on(vocabulary, tokens, after)):
         return "", index
     return unit, after
 
@@ -147,9 +146,9 @@ def _next_number(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[in
 def _joins(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
     if tokens.folded[index] == "x":
         return True
-    node = vocabulary.words.get(tokens.folded[index])
+    node = vocabulary.words.first(tokens.folded[index])
     return node is not None and any(
-        sense.kind == "role" and sense.name == "times" for sense in node.senses
+        sense.kind == "role" and sense.name == "times" for sense in node.meaning.senses
     )
 
 

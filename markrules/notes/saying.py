@@ -29,7 +29,8 @@ class MarkText:
 class Open:
     """Something said that has several meanings until the piece type is known.
 
-    `choices` are (feature, value) pairs; `named` tells that the segment named the feature.
+    `choices` are (feature, value) pairs. `marked` tells that the segment speaks of a mark, and
+    `alone` that it says nothing else.
     """
 
     choices: tuple[tuple[str, str], ...]
@@ -39,6 +40,8 @@ class Open:
     heard: bool
     words: str
     assumed: str
+    marked: bool
+    alone: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +50,8 @@ class Said:
 
     `order` interleaves both. `pieces` holds the piece types named, each with whether it follows
     the one before without a word between. `total` and `understood` count the words that carry
-    meaning. `mark_absent` tells that no mark at all was found.
+    meaning. `mark_absent` tells that no mark at all was found,
+    `letter` holds a text that is one letter by itself.
     """
 
     order: tuple[Observation | Open, ...]
@@ -59,3 +63,4 @@ class Said:
     understood: int
     ends_in_mark: bool
     mark_absent: bool
+    letter: str

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
+
+from markrules.notes.folding import Folding
+from markrules.notes.tokens import phrase_of
 
 
 class Sense(NamedTuple):
@@ -20,73 +23,134 @@ class Sense(NamedTuple):
     value: str = ""
 
 
+class Meaning:
+    """All meanings of one phrase, with their kinds and, of wordings, the roles."""
+
+    __slots__ = ("kinds", "roles", "senses")
+
+    def __init__(self, senses: tuple[Sense, ...]) -> None:
+        """Gather kinds and roles once, where they are asked for many times."""
+        self.senses = senses
+        self.kinds = frozenset([sense.kind for sense in senses])
+        self.roles = frozenset([sense.name for sense in senses if sense.kind == "role"])
+
+
+NO_MEANING = Meaning(())
+
+
 class Node(dict[str, "Node"]):
     """A place in the tree of phrases: the next words, and what the phrase up to here means."""
 
-    __slots__ = ("senses",)
+    __slots__ = ("meaning",)
 
     def __init__(self) -> None:
         """Start with no next word and no meaning."""
         super().__init__()
-        self.senses: tuple[Sense, ...] = ()
+        self.meaning = NO_MEANING
 
 
-def add(root: Node, phrase: Iterable[str], sense: Sense) -> None:
-    """Enter a phrase, given as folded words, with one meaning more."""
-    node = root
-    for word in phrase:
-        following = node.get(word)
-        if following is None:
-            following = node[word] = Node()
-        node = following
-    if node is not root and sense not in node.senses:
-        node.senses = (*node.senses, sense)
+class Phrases:
+    """Phrases and their meanings, found by their words.
 
-
-def longest(
-    root: Node,
-    words: list[str],
-    numeric: list[bool],
-    start: int,
-    passed_over: frozenset[str] = frozenset(),
-) -> tuple[int, tuple[Sense, ...]] | None:
-    """The end and meanings of the longest phrase that begins at `start`, or None.
-
-    Up to three of the words in `passed_over`, and numbers, may stand inside a phrase without
-    belonging to it (`stones are all missing`). `#` in a phrase takes any number.
+    A phrase is only cut into words when its first word is looked up: of thousands of phrases a
+    note needs a few dozen, and reading a single note must not wait for the rest.
     """
-    node = root.get(words[start])
-    if node is None and numeric[start]:
-        node = root.get("#")
-    if node is None:
-        return None
-    found = (start + 1, node.senses) if node.senses else None
-    skipped = 0
-    for index in range(start + 1, len(words)):
-        following = node.get(words[index])
-        if following is None and numeric[index]:
-            following = node.get("#")
-        if following is not None:
-            node = following
-            if node.senses:
-                found = (index + 1, node.senses)
-        elif skipped < 3 and (words[index] in passed_over or numeric[index]):
-            skipped += 1
+
+    def __init__(self, folding: Folding) -> None:
+        """Start empty; notes and phrases are folded alike."""
+        self._folding = folding
+        self._waiting: dict[str, list[tuple[str, Sense]]] = {}
+        self._first: dict[str, Node] = {}
+        self.signs: dict[str, tuple[Sense, ...]] = {}
+
+    def add(self, text: str, sense: Sense) -> None:
+        """Enter a phrase as the rules write it; one without a word goes to `signs`."""
+        head = text.partition(" ")[0]
+        if head.isalpha():
+            word = self._folding[head]
         else:
-            break
-    return found
+            words = phrase_of(text, self._folding)
+            if not words:
+                self.signs[text] = (*self.signs.get(text, ()), sense)
+                return
+            word = words[0]
+        waiting = self._waiting.get(word)
+        if waiting is None:
+            self._waiting[word] = [(text, sense)]
+        else:
+            waiting.append((text, sense))
+
+    def first(self, word: str) -> Node | None:
+        """The place in the tree after this first word, or None where no phrase begins so."""
+        waiting = self._waiting.pop(word, None)
+        if waiting is None:
+            return self._first.get(word)
+        top = self._first[word] = Node()
+        for text, sense in waiting:
+            node = top
+            for part in phrase_of(text, self._folding)[1:]:
+                following = node.get(part)
+                if following is None:
+                    following = node[part] = Node()
+                node = following
+            if sense not in node.meaning.senses:
+                node.meaning = Meaning((*node.meaning.senses, sense))
+        return top
+
+    def texts(self) -> Iterator[str]:
+        """All phrases that were not yet cut, as written, and the words of the others."""
+        for word, waiting in self._waiting.items():
+            yield word
+            for text, _ in waiting:
+                yield text
+        nodes: list[tuple[str, Node]] = list(self._first.items())
+        while nodes:
+            word, node = nodes.pop()
+            yield word
+            nodes.extend(node.items())
+
+    def longest(
+        self,
+        words: list[str],
+        numeric: list[bool],
+        start: int,
+        passed_over: frozenset[str] = frozenset(),
+    ) -> tuple[int, Meaning] | None:
+        """The end and meanings of the longest phrase that begins at `start`, or None.
+
+        Up to three of the words in `passed_over`, and numbers, may stand inside a phrase
+        without belonging to it (`stones are all missing`). `#` in a phrase takes any number.
+        """
+        node = self.first(words[start])
+        if node is None and numeric[start]:
+            node = self.first("#")
+        if node is None:
+            return None
+        found = (start + 1, node.meaning) if node.meaning.senses else None
+        skipped = 0
+        for index in range(start + 1, len(words) if node else 0):
+            following = node.get(words[index])
+            if following is None and numeric[index]:
+                following = node.get("#")
+            if following is not None:
+                node = following
+                if node.meaning.senses:
+                    found = (index + 1, node.meaning)
+            elif skipped < 3 and (words[index] in passed_over or numeric[index]):
+                skipped += 1
+            else:
+                break
+        return found
 
 
-def by_first_letter(root: Node, shortest: int) -> dict[tuple[str, int], list[str]]:
-    """All words of at least `shortest` letters in a tree, by first letter and length."""
-    found: set[str] = set()
-    waiting = [root]
-    while waiting:
-        node = waiting.pop()
-        found.update(node)
-        waiting.extend(node.values())
+def by_first_letter(
+    texts: Iterable[str], folding: Folding, shortest: int
+) -> dict[tuple[str, int], list[str]]:
+    """The folds of all words of at least `shortest` letters, by first letter and length."""
+    words = set("\n".join(texts).replace("-", " ").split())
+    folds = {folding[word] for word in words if word.isalpha()}
     index: dict[tuple[str, int], list[str]] = {}
-    for word in sorted(found):
+    for word in sorted(folds):
         if len(word) >= shortest and word.isalpha():
             index.setdefault((word[0], len(word)), []).append(word)
     return index

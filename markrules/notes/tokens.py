@@ -19,7 +19,7 @@ QUOTED = (
 _TOKEN = re.compile(
     rf"(?P<quote>{QUOTED})"
     r"|(?P<number>\.?\d+(?:[.,/]\d+)*[½¼¾⅓⅔⅛⅜⅝⅞]?|[½¼¾⅓⅔⅛⅜⅝⅞])"
-    r"|(?P<word>[^\W\d_½¼¾⅓⅔⅛⅜⅝⅞]+(?:['’][^\W\d_]+)*)"
+    r"|(?P<word>[^\W\d_½¼¾⅓⅔⅛⅜⅝⅞]+(?:['’][^\W\d_]+)*|&)"
 )
 _QUOTE, _NUMBER, _WORD = 1, 2, 3
 
@@ -80,7 +80,11 @@ def folded_number(text: str) -> str:
 def phrase_of(text: str, folding: Folding) -> list[str]:
     """The folds of a phrase of the rules. `#` and `{slots}` give `#`, which any number fits."""
     return [
-        "#" if part[0] in "#{" else folding[part] if part[0].isalpha() else folded_number(part)
+        "#"
+        if part[0] in "#{"
+        else folding[part]
+        if part[0].isalpha() or part == "&"
+        else folded_number(part)
         for part in _PHRASE.findall(text)
     ]
 

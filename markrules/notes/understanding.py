@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from markrules.inference.observation import Observation
 from markrules.notes.saying import MarkText, Open, Said
 from markrules.notes.segment import said
 from markrules.notes.segments import segments_of
-from markrules.notes.vocabulary import Vocabulary
+from markrules.notes.vocabulary import (
+    DATE_LETTER,
+    DATE_OFFICE,
+    MARK_PREFIXES,
+    PICTURED_FEATURES,
+    Vocabulary,
+)
 
 __all__ = ["MarkText", "Understanding", "Vocabulary", "understand"]
 
@@ -101,28 +107,63 @@ def _piece(parts: list[Said]) -> tuple[str, str]:
 
 def _observations(vocabulary: Vocabulary, parts: list[Said], piece: str) -> list[Observation]:
     found: dict[tuple[str, str, str], Observation] = {}
-    chain = set(vocabulary.base.broader(piece))
-    marked = False
-    for part in parts:
+    chain = frozenset(vocabulary.base.broader(piece))
+    for index, part in enumerate(parts):
         for each in part.order:
-            settled = _settled(vocabulary, each, chain) if isinstance(each, Open) else each
-            marked = marked or (settled.feature == "mark" and settled.state == "seen")
+            if not isinstance(each, Open):
+                settled = each
+            else:
+                beside = each.marked or (
+                    each.alone and any(map(_of_marks, parts[max(0, index - 1) : index + 2]))
+                )
+                settled = _settled(vocabulary, each, chain, beside)
             found.setdefault((settled.feature, settled.value, settled.state), settled)
+    marked = any(each.feature == "mark" and each.state == "seen" for each in found.values())
     if not marked and any(part.mark_absent for part in parts):
         found[("mark", "", "absent")] = Observation(
             "mark", state="absent", certainty=vocabulary.sure, words="no mark"
         )
-    return list(found.values())
+    return _with_date_letter(vocabulary, parts, list(found.values()))
 
 
-def _settled(vocabulary: Vocabulary, said_open: Open, chain: set[str]) -> Observation:
-    """The likeliest meaning, given the piece type, with what was assumed."""
-    ranked = sorted(
-        said_open.choices, key=lambda choice: _fit(vocabulary, choice, chain), reverse=True
+def _with_date_letter(
+    vocabulary: Vocabulary, parts: list[Said], found: list[Observation]
+) -> list[Observation]:
+    """A letter by itself is a date letter where an office was named and no date letter was."""
+    named = {each.feature for each in found}
+    letter = next((part.letter for part in parts if part.letter), "")
+    if not letter or DATE_OFFICE not in named or DATE_LETTER in named:
+        return found
+    return [
+        replace(each, feature=DATE_LETTER, assumed="a letter beside an office: the date letter")
+        if each.feature == "mark" and each.value == letter
+        else each
+        for each in found
+    ]
+
+
+def _of_marks(part: Said) -> bool:
+    """Whether a segment speaks of nothing but marks."""
+    return part.ends_in_mark or (
+        bool(part.order)
+        and all(
+            any(name.startswith(MARK_PREFIXES) for name, _ in each.choices)
+            if isinstance(each, Open)
+            else each.feature.startswith(MARK_PREFIXES)
+            for each in part.order
+        )
     )
+
+
+def _settled(
+    vocabulary: Vocabulary, said_open: Open, chain: frozenset[str], beside_marks: bool
+) -> Observation:
+    """The likeliest meaning, given the piece type, with what was assumed."""
+    fits = {choice: _fit(vocabulary, choice, chain, beside_marks) for choice in said_open.choices}
+    ranked = sorted(said_open.choices, key=lambda choice: fits[choice], reverse=True)
     feature, value = ranked[0]
     assumed = said_open.assumed
-    if _fit(vocabulary, ranked[0], chain)[0] == _fit(vocabulary, ranked[1], chain)[0]:
+    if fits[ranked[0]][:-1] == fits[ranked[1]][:-1] and fits[ranked[0]][3]:
         taken = f"taken as {feature}: {value}"
         assumed = f"{assumed}, {taken}" if assumed else taken
     return Observation(
@@ -138,17 +179,23 @@ def _settled(vocabulary: Vocabulary, said_open: Open, chain: set[str]) -> Observ
 
 
 def _fit(
-    vocabulary: Vocabulary, choice: tuple[str, str], chain: set[str]
-) -> tuple[int, int, float]:
-    """How well a meaning fits: made for this piece type, only descriptive, often met.
+    vocabulary: Vocabulary, choice: tuple[str, str], chain: frozenset[str], beside_marks: bool
+) -> tuple[int, int, int, int, float]:
+    """How well a meaning fits.
 
-    A bare word that may either describe or be evidence is taken to describe, so that nothing
-    is concluded from a word that was not meant so.
+    First, whether it speaks of marks as the segment does; then whether its feature is one of
+    this piece type; then what is pictured before what is told, and what counts as evidence
+    before what only describes; last, how often it is met.
     """
-    feature = vocabulary.feature(choice[0])
+    name = choice[0]
+    feature = vocabulary.feature(name)
     if feature is None:
-        return (0, 0, 0.0)
-    on = {name.name for name in feature.on}
+        return (0, 0, 0, 0, 0.0)
+    of_marks = int(name.startswith(MARK_PREFIXES) == beside_marks)
+    on = {each.name for each in feature.on}
     suited = 0 if not on or not chain else 1 if on & chain else -1
+    counts = int(name == "fault" or not feature.describes)
     share = next((value.share or 0.0 for value in feature.values if value.name == choice[1]), 0.0)
-    return (suited, int(feature.describes), share)
+    harmless = 0.0 if feature.kind == "choice" else 0.5  # of several values none rules others out
+    pictured = int(name in PICTURED_FEATURES)
+    return (of_marks, min(suited, 0), pictured, counts, suited + harmless + share / 2)

@@ -10,7 +10,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import And, AtLeast, Condition, Feature, Not, Or, Says, Wording
 from markrules.notes.folding import Folding, plain, singular
 from markrules.notes.saying import Said
-from markrules.notes.senses import Node, Sense, add, by_first_letter
+from markrules.notes.senses import Phrases, Sense, by_first_letter
 from markrules.notes.tokens import phrase_of
 
 # The length of each unit in millimetres, or its mass in grams (international yard and pound
@@ -28,8 +28,12 @@ UNITS: dict[str, tuple[str, float]] = {
 }
 DEVICE_FEATURES = ("mark-device", "motif")
 """Features whose values, beside text on a piece, are devices of the mark."""
-MARK_PREFIX = "mark-"
-"""Features named so tell how text stands on a piece."""
+MARK_PREFIXES = ("mark-", "hallmark-", "date-letter")
+"""Features named so tell of marks: their words are not the piece's, and the other way round."""
+PICTURED_FEATURES = ("motif", "outline", "colour")
+"""Features whose words are taken first: a beetle is one pictured rather than one used."""
+DATE_LETTER, DATE_OFFICE = "date-letter", "hallmark-office"
+"""A letter by itself is a date letter where the note also names an office."""
 PLACE_FEATURES = ("mark-position", "mark-place")
 """Features that tell where on a piece its mark stands."""
 WHOLE_SIZE = {"length": ("length", "width", "depth"), "mass": ("weight",)}
@@ -55,21 +59,21 @@ class Vocabulary:
     def __init__(self, base: KnowledgeBase) -> None:
         """Gather all words of `base`."""
         self.base = base
-        self.words = Node()
-        self.labels = Node()
-        self.texts = Node()
         by_role: dict[str, list[Wording]] = {}
         for wording in base.wordings.values():
             by_role.setdefault(wording.role, []).append(wording)
         self.folding = Folding(*_spellings(by_role))
+        self.words = Phrases(self.folding)
+        self.labels = Phrases(self.folding)
+        self.texts = Phrases(self.folding)
         self.abbreviations: frozenset[str] = frozenset()
         self._add_wordings(base)
         self._add_features(base)
         self._add_names(base)
         self._add_texts(base)
-        self.passed_over = self._single_words("filler", "count")
-        self.lead_words = self._single_words("mark", "mark-noun")
-        self.signs = _signs(base)
+        self.passed_over = self._single_words(by_role, "filler", "count")
+        self.lead_words = self._single_words(by_role, "mark", "mark-noun")
+        self.signs = {text: senses for text, senses in self.words.signs.items() if len(text) == 1}
         ranked = sorted(base.certainties.values(), key=lambda each: each.misread)
         self.certainty_rank = {each.name: rank for rank, each in enumerate(ranked)}
         self.sure = ranked[0].name if ranked else "sure"
@@ -85,10 +89,7 @@ class Vocabulary:
     @cached_property
     def by_first_letter(self) -> dict[tuple[str, int], list[str]]:
         """The words that describe, by first letter and length, for spelling slips."""
-        return by_first_letter(self.words, shortest=4)
-
-    def _add(self, text: str, sense: Sense) -> None:
-        add(self.words, phrase_of(text, self.folding), sense)
+        return by_first_letter(self.words.texts(), self.folding, shortest=4)
 
     def _add_wordings(self, base: KnowledgeBase) -> None:
         for wording in base.wordings.values():
@@ -99,51 +100,50 @@ class Vocabulary:
             else:
                 sense = Sense("role", wording.role, wording.target.name if wording.target else "")
             for text in wording.words:
-                self._add(text, sense)
+                self.words.add(text, sense)
                 if wording.role == "label":
-                    add(self.labels, phrase_of(text, self.folding), sense)
+                    self.labels.add(text, sense)
         for certainty in base.certainties.values():
             for text in certainty.also:
-                self._add(text, Sense("certainty", certainty.name))
+                self.words.add(text, Sense("certainty", certainty.name))
 
     def _add_features(self, base: KnowledgeBase) -> None:
         for feature in base.features.values():
             if feature.name in _BUILT_IN or feature.name in base.registers:
                 continue
-            self._add(feature.name, Sense("feature", feature.name))
+            self.words.add(feature.name, Sense("feature", feature.name))
             for text in feature.also:
-                self._add(text, Sense("feature", feature.name))
+                self.words.add(text, Sense("feature", feature.name))
             for value in feature.values:
                 sense = Sense("value", feature.name, value.name)
-                self._add(value.name, sense)
+                self.words.add(value.name, sense)
                 for text in value.also:
-                    self._add(text, sense)
+                    self.words.add(text, sense)
 
     def _add_names(self, base: KnowledgeBase) -> None:
         for piece in base.pieces.values():
             for text in (piece.name, *piece.also):
-                self._add(text, Sense("piece", piece.name))
+                self.words.add(text, Sense("piece", piece.name))
         for fault in base.faults.values():
             for text in (fault.name, *fault.also):
-                phrase = phrase_of(text, self.folding)
-                add(self.words, phrase, Sense("value", "fault", fault.name))
+                sense = Sense("value", "fault", fault.name)
+                self.words.add(text, sense)
+                phrase = text.replace("-", " ").split()
                 if len(phrase) == 2:  # "missing stones" as well as "stones missing"
-                    add(self.words, phrase[::-1], Sense("value", "fault", fault.name))
+                    self.words.add(f"{phrase[1]} {phrase[0]}", sense)
 
     def _add_texts(self, base: KnowledgeBase) -> None:
         dotted: set[str] = set()
         for text, sense in _texts(base):
-            add(self.texts, phrase_of(text, self.folding), sense)
+            self.texts.add(text, sense)
             if "." in text:
                 dotted.update(_ABBREVIATION.findall(text.casefold()))
         self.abbreviations = frozenset(dotted)
 
-    def _single_words(self, *roles: str) -> frozenset[str]:
-        return frozenset(
-            word
-            for word, node in self.words.items()
-            if any(sense.kind == "role" and sense.name in roles for sense in node.senses)
-        )
+    def _single_words(self, by_role: dict[str, list[Wording]], *roles: str) -> frozenset[str]:
+        texts = [text for role in roles for each in by_role.get(role, ()) for text in each.words]
+        phrases = (phrase_of(text, self.folding) for text in texts)
+        return frozenset(phrase[0] for phrase in phrases if len(phrase) == 1)
 
 
 _BUILT_IN = ("piece", "mark", "label", "fault", "metal-mark")
@@ -158,24 +158,11 @@ def _spellings(by_role: dict[str, list[Wording]]) -> tuple[dict[str, str], dict[
             for other in others:
                 spellings[other] = spellings[singular(other)] = singular(first)
     numbers = {
-        singular(plain(text)): str(number)
+        plain(text): str(number)
         for wording in by_role.get("number", ())
         for number, text in enumerate(wording.words)
     }
     return spellings, numbers
-
-
-def _signs(base: KnowledgeBase) -> dict[str, tuple[Sense, ...]]:
-    """What a sign alone means, such as a C in a circle."""
-    signs: dict[str, tuple[Sense, ...]] = {}
-    for feature in base.features.values():
-        meant = [(text, Sense("feature", feature.name)) for text in feature.also]
-        for value in feature.values:
-            meant += [(text, Sense("value", feature.name, value.name)) for text in value.also]
-        for text, sense in meant:
-            if len(text) == 1 and not text.isalnum():
-                signs[text] = (*signs.get(text, ()), sense)
-    return signs
 
 
 def _texts(base: KnowledgeBase) -> Iterator[tuple[str, Sense]]:

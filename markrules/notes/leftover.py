@@ -1,0 +1,58 @@
+"""What of a segment was understood: the words that nothing fits, and how many carry meaning."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from markrules.notes.marktext import Written
+from markrules.notes.matching import Matched
+from markrules.notes.tokens import Tokens
+
+_QUIET = frozenset(("filler", "link", "times", "break"))
+_PLAIN_KINDS = frozenset(("role", "unit"))
+
+
+class Leftover(NamedTuple):
+    """Stretches that nothing fits, as written; the words that carry meaning; those understood."""
+
+    stretches: tuple[str, ...]
+    total: int
+    understood: int
+
+
+def leftover(tokens: Tokens, matched: Matched, written: Written) -> Leftover:
+    """Count the words of a segment.
+
+    Little words are not counted. A number counts as understood where a known word follows
+    (`nine baguettes`).
+    """
+    count = len(tokens)
+    known, quiet = [False] * count, 0
+    for item in matched.items:
+        known[item.first : item.end] = [True] * (item.end - item.first)
+        roles, kinds = item.meaning.roles, item.meaning.kinds
+        if roles and kinds <= _PLAIN_KINDS and not roles.isdisjoint(_QUIET):
+            claimed = written.claimed
+            quiet += sum(index not in claimed for index in range(item.first, item.end))
+    for index in written.claimed:
+        known[index] = True
+    for start, end in written.symbols:
+        for index in range(count):
+            known[index] = known[index] or start <= tokens.starts[index] < end
+    if not all(known):
+        for index in range(count - 1):
+            known[index] = known[index] or (tokens.numeric[index] and known[index + 1])
+    unknown = [index for index in range(count) if not known[index]]
+    stretches = tuple(_stretches(tokens, unknown)) if unknown else ()
+    return Leftover(stretches, count - quiet, count - quiet - len(unknown))
+
+
+def _stretches(tokens: Tokens, unknown: list[int]) -> list[str]:
+    """Neighbouring words together, as written."""
+    stretches: list[str] = []
+    begin = 0
+    for position, index in enumerate(unknown):
+        if position + 1 == len(unknown) or unknown[position + 1] != index + 1:
+            stretches.append(tokens.slice(unknown[begin], index + 1))
+            begin = position + 1
+    return stretches

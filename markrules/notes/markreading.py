@@ -1,0 +1,144 @@
+"""The texts found in a segment, as marks: what they are, where they stand, what is beside them."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from markrules.inference.observation import State
+from markrules.notes.marktext import Written
+from markrules.notes.matching import Item
+from markrules.notes.saying import MarkText
+from markrules.notes.tokens import QUOTED, Tokens, tokens_of
+from markrules.notes.vocabulary import (
+    DEVICE_FEATURES,
+    MARK_PREFIXES,
+    PLACE_FEATURES,
+    Vocabulary,
+)
+
+_QUOTED = re.compile(QUOTED)
+
+
+@dataclass(frozen=True, slots=True)
+class TextRead:
+    """One text: seen, or ruled out where the segment denies it, with what was assumed."""
+
+    text: str
+    state: State
+    assumed: str
+
+
+@dataclass(frozen=True, slots=True)
+class MarksRead:
+    """The texts of a segment.
+
+    `feature` is mark, label, or a feature of texts that the segment names. `letter` holds a
+    mark that is one letter by itself.
+    """
+
+    feature: str = "mark"
+    texts: tuple[TextRead, ...] = ()
+    marks: tuple[MarkText, ...] = ()
+    letter: str = ""
+
+    def with_certainty(self, certainty: str, heard: bool) -> MarksRead:
+        """The same with how sure the writer was."""
+        marks = tuple(replace(each, certainty=certainty, heard=heard) for each in self.marks)
+        return replace(self, marks=marks)
+
+
+def read_marks(
+    vocabulary: Vocabulary,
+    tokens: Tokens,
+    items: list[Item],
+    written: Written,
+    negated: list[bool],
+) -> MarksRead:
+    """The marks of a segment from the places of its texts and symbols."""
+    feature = _feature(vocabulary, tokens, items, written)
+    place, words = _about(tokens, items)
+    texts: list[TextRead] = []
+    marks: list[MarkText] = []
+    for index, (start, end) in enumerate(written.places):
+        text = _as_written(vocabulary, tokens, start, end)
+        denied = _denied(tokens, negated, start)
+        if not text:
+            continue
+        texts.append(
+            TextRead(text, "ruled-out" if denied else "seen", written.assumed.get((start, end), ""))
+        )
+        if not denied and feature in ("mark", "label"):
+            symbols = _symbols(tokens, written, index)
+            marks.append(MarkText(text, words, symbols, place=place, label=feature == "label"))
+    if not written.places and not any(negated):
+        symbols = tuple(tokens.text[start:end] for start, end in written.symbols)
+        marks.append(MarkText("", words, symbols, place=place))
+    single = (each.text for each in texts if len(each.text) == 1 and each.text.isalpha())
+    return MarksRead(
+        feature, tuple(texts), tuple(marks), next(single, "") if feature == "mark" else ""
+    )
+
+
+def doubted(vocabulary: Vocabulary, tokens: Tokens, start: int, end: int) -> bool:
+    """Whether a `?` ends a text that the rules know whole: AUSTRIA? is a doubt, AUST? a loss."""
+    if tokens.text[end - 1] != "?":
+        return False
+    inner = tokens_of(tokens.text[start : end - 1], vocabulary.folding)
+    found = vocabulary.texts.longest(inner.folded, inner.numeric, 0) if inner else None
+    return found is not None and found[0] == len(inner)
+
+
+def _feature(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written: Written) -> str:
+    for item in items:
+        for sense in item.senses if "feature" in item.meaning.kinds else ():
+            feature = vocabulary.feature(sense.name) if sense.kind == "feature" else None
+            if feature is not None and feature.kind == "text":
+                return feature.name
+    loose = any(
+        index not in written.claimed
+        and vocabulary.labels.longest(tokens.folded, tokens.numeric, index) is not None
+        for index in range(len(tokens))
+    )
+    return "label" if loose and written.places else "mark"
+
+
+def _about(tokens: Tokens, items: list[Item]) -> tuple[str, tuple[str, ...]]:
+    """Where the segment's text stands, and words of its lettering, as written."""
+    places: list[str] = []
+    words: list[str] = []
+    for item in items:
+        for sense in item.senses:
+            if sense.kind != "value" or not sense.name.startswith(MARK_PREFIXES):
+                continue
+            if sense.name in PLACE_FEATURES:
+                places.append(tokens.slice(item.first, item.end))
+            elif sense.name not in DEVICE_FEATURES:
+                words.append(tokens.slice(item.first, item.end))
+    return " ".join(dict.fromkeys(places)), tuple(dict.fromkeys(words))
+
+
+def _symbols(tokens: Tokens, written: Written, index: int) -> tuple[str, ...]:
+    """The devices that stand with a text: those after it, and for the first also those before."""
+    following = [*written.places[index + 1 :], (len(tokens.text), 0)][0][0]
+    begin = written.places[index][0] if index else 0
+    return tuple(
+        tokens.text[start:end] for start, end in written.symbols if begin <= start < following
+    )
+
+
+def _denied(tokens: Tokens, negated: list[bool], start: int) -> bool:
+    return any(
+        negated[index] and tokens.starts[index] <= start < tokens.ends[index]
+        for index in range(len(tokens))
+    )
+
+
+def _as_written(vocabulary: Vocabulary, tokens: Tokens, start: int, end: int) -> str:
+    """A text without its quotes, without commas and colons at its ends, or a writer's doubt."""
+    text = tokens.text[start:end].strip(" ,;:")
+    if _QUOTED.fullmatch(text):
+        text = text[1:-1].strip()
+    if doubted(vocabulary, tokens, start, end) and text.endswith("?"):
+        text = text[:-1].rstrip()
+    return text

@@ -1,0 +1,202 @@
+"""Where text on the piece begins, and how far it goes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markrules.notes.matching import Item
+from markrules.notes.senses import Meaning
+from markrules.notes.view import LEADS, View
+
+
+@dataclass(slots=True)
+class Stand:
+    """Where the eye stands in a segment while it looks for text.
+
+    `led`: a lead word came before; `fresh`: nothing but little words since; `linked`: a little
+    word such as `and` since the last text; `direct`: the lead word is right before; `noun`: it
+    is one such as `initials`; `doubtful`: it may as well describe (`engraved`).
+    """
+
+    led: bool = False
+    fresh: bool = False
+    linked: bool = False
+    direct: bool = False
+    noun: bool = False
+    doubtful: bool = False
+
+    @property
+    def expecting(self) -> bool:
+        """Whether text is to be expected here."""
+        return self.fresh or (self.linked and self.led)
+
+
+def starts(view: View, index: int, stand: Stand) -> bool:
+    """Whether text on the piece begins at this chunk."""
+    look = view.look(index)
+    if look == "quoted":
+        return True
+    if look == "signs":
+        return any(char in "©®™" for char in view.raw(index))
+    if look == "capitals":
+        return _capitals(view, index, stand)
+    if look == "letter":
+        item = view.item(index)
+        whole = item is None or item.end <= view.chunks[index].after
+        return stand.expecting and whole
+    if look == "name":
+        return _name(view, index, stand)
+    if look in ("figures", "mixed"):
+        return _figures(view, index, stand)
+    return _plain(view, index, stand)
+
+
+def _capitals(view: View, index: int, stand: Stand) -> bool:
+    """Capitals are text, unless they are words that the rules know and no text."""
+    chunk, item, text = view.chunks[index], view.item(index), view.text_at(index)
+    if item is not None and item.end - item.first > chunk.after - chunk.first:
+        raw = view.tokens.slice(item.first, item.end)
+        if raw != raw.upper():
+            return stand.led and text is not None and text[0] >= item.end
+    if stand.expecting or text is not None or item is None:
+        return True
+    if item.measure is not None or item.years is not None or item.means("role"):
+        return False
+    return len(view.raw(index)) > 2 and not view.evidence(item)
+
+
+def _name(view: View, index: int, stand: Stand) -> bool:
+    """A word with a capital: after a lead word, or a text that the rules know."""
+    item, text = view.item(index), view.text_at(index)
+    if stand.direct and not stand.doubtful:
+        return True
+    if text is not None and (stand.expecting or stand.led):
+        return item is None or not view.evidence(item) or stand.expecting
+    if text is not None and _known_text(view, index, text, item):
+        return True
+    return stand.expecting and item is None
+
+
+def _known_text(view: View, index: int, text: tuple[int, Meaning], item: Item | None) -> bool:
+    """`Made in France` without a lead word, or `Austria` where nothing else stands."""
+    end, meaning = text
+    if meaning.kinds == {"maker"}:
+        return False
+    if end > view.chunks[index].first + 1:
+        return item is None or item.end < end or not view.evidence(item)
+    return all(other in (index, *_small(view)) for other in range(len(view.chunks))) and (
+        item is None or not view.evidence(item)
+    )
+
+
+def _small(view: View) -> list[int]:
+    """The chunks that hold little words, or tell of marks."""
+    return [
+        index
+        for index in range(len(view.chunks))
+        if (item := view.item(index)) is not None
+        and (item.role("filler", "link") or view.about_marks(item))
+    ]
+
+
+def _figures(view: View, index: int, stand: Stand) -> bool:
+    """Figures after a lead word, or `1/20 12K GF`; not a measure, nor a year by itself."""
+    item, text = view.item(index), view.text_at(index)
+    if item is not None and item.measure is not None:
+        return False
+    if item is not None and item.years is not None:
+        before = view.item(index - 1)
+        dated = before is not None and view.names_year(before)
+        return stand.direct and not stand.doubtful and not dated
+    if text is not None and text[0] > view.chunks[index].first + 1:
+        raw = view.tokens.slice(view.chunks[index].first, text[0])
+        if raw == raw.upper() and sum(char.isupper() for char in raw) > 1:
+            return True
+    return stand.expecting or (stand.linked and item is None)
+
+
+def _plain(view: View, index: int, stand: Stand) -> bool:
+    """Small letters: after `stamped` a known text or an unknown word; or `made in france`."""
+    chunk, item = view.chunks[index], view.item(index)
+    if chunk.after == chunk.first:
+        return False
+    if stand.direct and stand.noun:
+        return chunk.end - chunk.start == 1 and index + 1 == len(view.chunks)
+    text = view.text_at(index)
+    if text is not None:
+        end, meaning = text
+        asked = not meaning.kinds.isdisjoint(("says", "number"))
+        if stand.direct and not stand.doubtful and (item is None or asked):
+            return True
+        known = item is not None and item.end >= end and bool(item.senses)
+        return asked and end > chunk.first + 1 and not known
+    if not stand.direct or stand.doubtful or item is not None or view.shouting:
+        return False
+    return _few_unknown(view, index)
+
+
+def _few_unknown(view: View, index: int) -> bool:
+    """Whether at most three unknown words stand here before the end or a little word."""
+    end = index
+    while end < len(view.chunks) and view.item(end) is None:
+        end += 1
+    if end - index > 3:
+        return False
+    item = view.item(end)
+    return item is None or item.role("filler", "link") or view.about_marks(item)
+
+
+def extended(view: View, first: int, led: bool) -> int:
+    """The chunk after the last one of the text that begins at `first`."""
+    if view.look(first) == "quoted":
+        return first + 1
+    text = view.text_at(first)
+    end = first + 1
+    while text is not None and end < len(view.chunks) and view.chunks[end].first < text[0]:
+        end += 1
+    while end < len(view.chunks) and (step := _joins(view, first, end, led)):
+        end += step
+    end = min(end, len(view.chunks))
+    while end > first + 1 and not view.raw(end - 1).strip("-–—&/+:"):
+        end -= 1
+    return end
+
+
+def _joins(view: View, first: int, index: int, led: bool) -> int:
+    """How many chunks from here on still belong to the text; 0 when it has ended."""
+    chunk, item, before = view.chunks[index], view.item(index), view.look(first)
+    gap = view.tokens.text[view.chunks[index - 1].end : chunk.start]
+    if any(char in "();:" for char in gap):
+        return 0
+    if chunk.look in ("capitals", "signs", "figures", "letter", "mixed"):
+        measured = item is not None and item.measure is not None
+        longer = item is not None and item.end > chunk.after and item.means("value")
+        return int(not measured and not (longer and chunk.look == "letter"))
+    if chunk.look == "name":
+        if item is None or view.text_at(index) is not None:
+            return 1
+        if item.role("filler") and view.look(index + 1) == "figures":  # a month
+            return 2
+        return int(before == "name" and not item.role(*LEADS) and not item.means("value"))
+    if chunk.look == "plain" and not view.shouting:
+        return _plain_joins(view, index, led, before)
+    return 0
+
+
+def _plain_joins(view: View, index: int, led: bool, before: str) -> int:
+    """Small words inside a text: `obt 3 July 1850`, `Organized labor the hope of the world`."""
+    item = view.item(index)
+    if item is not None and view.names_year(item):
+        return int(view.look(index + 1) == "figures")
+    if before not in ("name", "plain"):
+        return 0
+    if item is None:
+        return int(led)
+    if not item.role("filler", "link") or item.means("value"):
+        return 0
+    if view.look(index + 1) in ("name", "capitals") and before == "name":
+        return 2 if item.role("filler") else 0
+    following = view.item(index + 1)
+    if led and index + 1 < len(view.chunks) and following is None:
+        return 2 if item.role("filler") else 0
+    return 0

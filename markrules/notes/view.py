@@ -1,0 +1,113 @@
+"""A matched segment seen chunk by chunk, for finding the text that stands on the piece."""
+
+from __future__ import annotations
+
+from markrules.notes.chunks import Chunk, chunks_of
+from markrules.notes.matching import Item, Matched
+from markrules.notes.senses import Meaning
+from markrules.notes.tokens import Tokens
+from markrules.notes.vocabulary import DEVICE_FEATURES, MARK_PREFIXES, Vocabulary
+
+LEADS = ("mark", "mark-noun", "label")
+"""Roles of words that text follows: `stamped`, `initials`, `paper label`."""
+
+
+class View:
+    """The chunks of a segment with the phrase that each begins or belongs to."""
+
+    def __init__(
+        self, vocabulary: Vocabulary, tokens: Tokens, matched: Matched, shouting: bool
+    ) -> None:
+        """Lay the matched items out over the tokens and cut the text into chunks."""
+        self.vocabulary = vocabulary
+        self.tokens = tokens
+        self.shouting = shouting
+        self._items: list[Item | None] = [None] * len(tokens)
+        for item in matched.items:
+            self._items[item.first : item.end] = [item] * (item.end - item.first)
+        self.chunks: list[Chunk] = chunks_of(tokens, self._items, shouting)
+
+    def item(self, index: int) -> Item | None:
+        """The item that the chunk's first token belongs to."""
+        if not 0 <= index < len(self.chunks):
+            return None
+        chunk = self.chunks[index]
+        return self._items[chunk.first] if chunk.first < chunk.after else None
+
+    def look(self, index: int) -> str:
+        """How the chunk is written; empty beyond the end."""
+        return self.chunks[index].look if 0 <= index < len(self.chunks) else ""
+
+    def raw(self, index: int) -> str:
+        """The chunk as written."""
+        chunk = self.chunks[index]
+        return self.tokens.text[chunk.start : chunk.end]
+
+    def after(self, item: Item, index: int) -> int:
+        """The first chunk after `index` that begins at or after the item's end."""
+        index += 1
+        while index < len(self.chunks) and self.chunks[index].first < item.end:
+            index += 1
+        return index
+
+    def text_at(self, index: int) -> tuple[int, Meaning] | None:
+        """The known text that begins at this chunk: the token after it, and its meanings.
+
+        None where it would end inside a chunk: `American-made` is not AMERICAN.
+        """
+        chunk = self.chunks[index]
+        if chunk.first >= chunk.after:
+            return None
+        found = self.vocabulary.texts.longest(self.tokens.folded, self.tokens.numeric, chunk.first)
+        return found if found is not None and found[0] >= chunk.after else None
+
+    def about_marks(self, item: Item) -> bool:
+        """Whether the words tell how sure somebody is, or how and where text stands."""
+        return any(
+            sense.kind == "certainty"
+            or (sense.kind == "value" and sense.name.startswith(MARK_PREFIXES))
+            for sense in item.senses
+        )
+
+    def is_filler(self, index: int) -> bool:
+        """Whether the chunk carries no meaning."""
+        item = self.item(index)
+        return item is not None and item.role("filler")
+
+    def evidence(self, item: Item) -> bool:
+        """Whether the words may count for something, and do not only describe."""
+        features = self.vocabulary.base.features
+        return any(
+            sense.kind in ("piece", "feature")
+            or (
+                sense.kind == "value"
+                and (sense.name == "fault" or not features[sense.name].describes)
+            )
+            for sense in item.senses
+        )
+
+    def names_year(self, item: Item) -> bool:
+        """Whether the words announce a year: `dated`, `hallmark for`."""
+        features = self.vocabulary.base.features
+        return any(
+            sense.kind == "feature" and features[sense.name].kind == "year" for sense in item.senses
+        )
+
+    def is_device(self, item: Item, pictured: bool) -> bool:
+        """Whether the words name a device; with `pictured`, also one that may be the subject."""
+        return any(
+            sense.kind == "value"
+            and (sense.name == DEVICE_FEATURES[0] or (pictured and sense.name in DEVICE_FEATURES))
+            for sense in item.senses
+        )
+
+    def symbol_end(self, index: int, item: Item) -> int:
+        """The chunk after a device and the letter that it goes with: `crown over the T`."""
+        end = self.after(item, index)
+        for ahead in range(end, min(end + 3, len(self.chunks))):
+            if self.chunks[ahead].look == "letter":
+                return ahead + 1
+            between = self.item(ahead)
+            if between is None or not between.role("filler", "link"):
+                break
+        return end
