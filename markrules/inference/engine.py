@@ -8,10 +8,10 @@ from markrules.inference.clues import ClueFacts
 from markrules.inference.contradictions import contradictions
 from markrules.inference.dates import edtf
 from markrules.inference.explanation import Limits, clue_reading, limits
-from markrules.inference.fired import fire
+from markrules.inference.gathering import Model, gather
 from markrules.inference.holding import caution_readings, fault_readings, sign_readings
 from markrules.inference.makers import hypotheses, maker_shares
-from markrules.inference.nextlook import MARK, Looks
+from markrules.inference.nextlook import MARK
 from markrules.inference.observation import MarkEvidence, Observation
 from markrules.inference.posterior import Posterior, posterior
 from markrules.inference.ranges import (
@@ -23,29 +23,10 @@ from markrules.inference.ranges import (
 )
 from markrules.inference.reading import DateRange, Dating, Reading
 from markrules.inference.tables import YearTables
-from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.facts import Facts
-from markrules.knowledge.matching import Matcher
 
-PIECE = "piece"
-"""The built-in feature whose values are the piece types."""
+__all__ = ["Model", "read"]
 
 NO_EVIDENCE = "Nothing seen speaks of the years: these are the years of such pieces in general."
-
-
-class Model:
-    """A knowledge base made ready for readings, on a grid of years up to `last_year`.
-
-    Its tables are made when first needed and kept; it answers alike however often it is
-    asked. Raises ValueError when `last_year` lies before the setting `first-year`.
-    """
-
-    def __init__(self, base: KnowledgeBase, last_year: int) -> None:
-        """Prepare `base` for readings up to `last_year`."""
-        self.base = base
-        self.tables = YearTables(base, last_year)
-        self.looks = Looks(self.tables)
-        self.matcher = Matcher(base)
 
 
 def read(
@@ -72,22 +53,21 @@ def read(
     if not 0.0 < mass <= 1.0:
         raise ValueError(f"mass must be above 0 and at most 1, and is {mass}")
     tables, left_out = model.tables, frozenset(without)
-    counted = [each for each in observations if not each.heard and each.feature not in left_out]
-    piece_type = piece_type or _piece_seen(counted)
-    prior = tables.prior(piece_type, flat_prior)
-    matched = model.matcher.match(Facts(counted, model.base, piece_type))
-    fired, silent = fire(tables, counted, matched.clues, prior, left_out)
+    told = gather(
+        model, observations, piece_type=piece_type, flat_prior=flat_prior, without=left_out
+    )
+    prior, fired, matched = told.prior, told.fired, told.matched
     found = posterior(
         prior,
         [each.factor for each in fired],
         hypotheses(tables, marks, fired, prior),
     )
-    clues = tuple(clue_reading(tables, each, found, counted) for each in fired)
+    clues = tuple(clue_reading(tables, each, found, told.counted) for each in fired)
     date = _dating(tables, found, mass, limits(tables, fired, clues))
     evidence = bool(fired) or marks is not None
-    skipped = {each.feature for each in counted} | left_out | ({MARK} if marks else set())
+    skipped = {each.feature for each in told.counted} | left_out | ({MARK} if marks else set())
     return Reading(
-        piece_type=piece_type,
+        piece_type=told.piece_type,
         observations=tuple(observations),
         date=date,
         makers=maker_shares(tables, found, mass, date.range),
@@ -98,19 +78,13 @@ def read(
         faults=fault_readings(model.base, matched.faults),
         cautions=caution_readings(model.base, matched.cautions),
         next=model.looks.next_looks(
-            fired, found, prior, piece_type=piece_type, skipped=skipped, count=next_looks
+            fired, found, prior, piece_type=told.piece_type, skipped=skipped, count=next_looks
         ),
         not_understood=tuple(not_understood),
-        notes=_notes(tables, evidence, silent, observations),
+        notes=_notes(tables, evidence, told.silent, observations),
         evidence=evidence,
         knowledge_version=model.base.version,
     )
-
-
-def _piece_seen(observations: Sequence[Observation]) -> str:
-    """The piece type that was observed, where none was given."""
-    kinds = (each.value for each in observations if each.feature == PIECE and each.state == "seen")
-    return next(kinds, "")
 
 
 def _dating(tables: YearTables, found: Posterior, mass: float, hard: Limits) -> Dating:

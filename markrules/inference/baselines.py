@@ -1,0 +1,77 @@
+"""Three simpler ways to put clues together, to be compared with the engine's own.
+
+Each takes the prior of the years and the windows of the clues that hold, and gives a curve.
+All start from the same prior, so that what differs is only how the windows are joined.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+from functools import reduce
+from operator import mul
+
+from markrules.inference.gathering import Model, gather
+from markrules.inference.observation import Observation
+from markrules.inference.years import Table
+
+
+def baseline_curves(
+    model: Model,
+    observations: Sequence[Observation],
+    *,
+    piece_type: str = "",
+    without: Collection[str] = (),
+) -> dict[str, Table]:
+    """The curve of each baseline, by name, for the clues that a reading would use."""
+    told = gather(model, observations, piece_type=piece_type, without=without)
+    windows = [each.voice.likelihood.window for each in told.fired]
+    return {name: join(told.prior.table, windows) for name, join in BASELINES.items()}
+
+
+def widest_clue(prior: Table, windows: Sequence[Table]) -> Table:
+    """Only the clue whose window covers most years, as one who trusts no detail would.
+
+    Without clues, the prior.
+    """
+    return _curve(prior, max(windows, key=sum)) if windows else prior
+
+
+def intersection(prior: Table, windows: Sequence[Table]) -> Table:
+    """The years that every window allows, as if no clue could be wrong.
+
+    Where there is no such year, those that most windows allow.
+    """
+    allowing = [sum(column) for column in zip(*(_allowed(each) for each in windows), strict=True)]
+    if not allowing:
+        return prior
+    most = max(allowing)
+    return _curve(prior, tuple([float(count == most) for count in allowing]))
+
+
+def plain_product(prior: Table, windows: Sequence[Table]) -> Table:
+    """The windows multiplied, without families, replaced parts or misreading.
+
+    Where no year is left, the prior: the product has nothing to say.
+    """
+    return _curve(prior, reduce(_product, windows, (1.0,) * len(prior)))
+
+
+BASELINES: dict[str, Callable[[Table, Sequence[Table]], Table]] = {
+    "widest clue": widest_clue,
+    "intersection": intersection,
+    "plain product": plain_product,
+}
+
+
+def _allowed(window: Table) -> list[bool]:
+    return [value > 0 for value in window]
+
+
+def _product(left: Table, right: Table) -> Table:
+    return tuple(map(mul, left, right))
+
+
+def _curve(prior: Table, suits: Table) -> Table:
+    weights = _product(prior, suits)
+    total = sum(weights)
+    return tuple([weight / total for weight in weights]) if total > 0 else prior

@@ -1,0 +1,73 @@
+"""What is on the table before anything is concluded: the rules, and the clues that speak."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from markrules.inference.clues import ClueFacts
+from markrules.inference.fired import Fired, fire
+from markrules.inference.nextlook import Looks
+from markrules.inference.observation import Observation
+from markrules.inference.tables import PriorYears, YearTables
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.facts import Facts
+from markrules.knowledge.matching import Matched, Matcher
+
+PIECE = "piece"
+"""The built-in feature whose values are the piece types."""
+
+
+class Model:
+    """A knowledge base made ready for readings, on a grid of years up to `last_year`.
+
+    Its tables are made when first needed and kept; it answers alike however often it is
+    asked. Raises ValueError when `last_year` lies before the setting `first-year`.
+    """
+
+    def __init__(self, base: KnowledgeBase, last_year: int) -> None:
+        """Prepare `base` for readings up to `last_year`."""
+        self.base = base
+        self.tables = YearTables(base, last_year)
+        self.looks = Looks(self.tables)
+        self.matcher = Matcher(base)
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """All that speaks in one reading.
+
+    `counted` are the observations that count, `fired` the clues that speak, and `silent`
+    those that hold but whose window lies off the grid of years.
+    """
+
+    piece_type: str
+    prior: PriorYears
+    counted: tuple[Observation, ...]
+    matched: Matched
+    fired: tuple[Fired, ...]
+    silent: tuple[ClueFacts, ...]
+
+
+def gather(
+    model: Model,
+    observations: Sequence[Observation],
+    *,
+    piece_type: str = "",
+    flat_prior: bool = False,
+    without: Collection[str] = (),
+) -> Evidence:
+    """The evidence on a piece; see `read` for the arguments."""
+    tables = model.tables
+    counted = [each for each in observations if not each.heard and each.feature not in without]
+    piece_type = piece_type or _piece_seen(counted)
+    prior = tables.prior(piece_type, flat_prior)
+    matched = model.matcher.match(Facts(counted, model.base, piece_type))
+    fired, silent = fire(tables, counted, matched.clues, prior, without)
+    return Evidence(piece_type, prior, tuple(counted), matched, tuple(fired), tuple(silent))
+
+
+def _piece_seen(observations: Sequence[Observation]) -> str:
+    """The piece type that was observed, where none was given."""
+    kinds = (each.value for each in observations if each.feature == PIECE and each.state == "seen")
+    return next(kinds, "")
