@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from markrules.notes.matching import Item, Matched
-from markrules.notes.textstart import Stand, extended, starts
+from markrules.notes.textend import extended
+from markrules.notes.textstart import Stand, starts
 from markrules.notes.tokens import Tokens
 from markrules.notes.view import LEADS, View
 from markrules.notes.vocabulary import Vocabulary

@@ -118,7 +118,7 @@ def _named(
     """The number feature named by the next item, or by the nearest one before."""
     features = vocabulary.base.features
     following = items[position + 1 : position + 2]
-    before = [item for item in reversed(items[:position])]
+    before = reversed(items[:position])
     for item in (*following, *before):
         if item.measure is not None:
             break

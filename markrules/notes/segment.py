@@ -86,8 +86,12 @@ class _SegmentReader:
         folded, numeric = self.tokens.folded, self.tokens.numeric
         if not self.vocabulary.lead_words.isdisjoint(folded):
             return True
+        numbered = any(
+            number and len(word) > 3 for number, word in zip(numeric, folded, strict=True)
+        )
+        texts = self.vocabulary.texts if numbered else self.vocabulary.says
         for index in range(len(folded)):
-            found = self.vocabulary.texts.longest(folded, numeric, index)
+            found = texts.longest(folded, numeric, index)
             if found is not None and found[0] > index + 1:
                 return True
         return False

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from collections.abc import Set as AbstractSet
 
 from markrules.notes.tokens import QUOTED
@@ -15,11 +16,12 @@ _CUT = re.compile(
 _FOLLOWING = re.compile(r"\s*(\w?)(\w?)")
 
 
-def segments_of(note: str, abbreviations: AbstractSet[str]) -> list[str]:
+def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> list[str]:
     """The segments of a note, in order and stripped; empty ones are left out.
 
     A comma inside a number or a quoted text does not cut, nor does the full stop of an
-    initial, of one of the `abbreviations` (in lower case), or between two words in capitals.
+    initial, between two words in capitals, or of one of the `abbreviations` (in lower case;
+    a function, because they are seldom needed).
     """
     pieces: list[str] = []
     begin = 0
@@ -35,7 +37,7 @@ def segments_of(note: str, abbreviations: AbstractSet[str]) -> list[str]:
     return [piece for piece in pieces if piece]
 
 
-def _ends(note: str, stop: int, abbreviations: AbstractSet[str]) -> bool:
+def _ends(note: str, stop: int, abbreviations: Callable[[], AbstractSet[str]]) -> bool:
     """Whether the full stop at this place ends a sentence."""
     begin = stop
     while begin > 0 and stop - begin < 24 and note[begin - 1].isalpha():
@@ -45,7 +47,7 @@ def _ends(note: str, stop: int, abbreviations: AbstractSet[str]) -> bool:
         return False
     if not word:
         return note[begin - 1 : begin] != "."
-    if word.casefold() in abbreviations:
+    if word.casefold() in abbreviations():
         return False
     following = _FOLLOWING.match(note, stop + 1)
     capitals = following is not None and following[1].isupper() and not following[2].islower()

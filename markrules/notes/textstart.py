@@ -1,12 +1,13 @@
-"""Where text on the piece begins, and how far it goes."""
+"""Where text on the piece begins."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from markrules.notes.matching import Item
 from markrules.notes.senses import Meaning
-from markrules.notes.view import LEADS, View
+from markrules.notes.view import View
 
 
 @dataclass(slots=True)
@@ -33,22 +34,20 @@ class Stand:
 
 def starts(view: View, index: int, stand: Stand) -> bool:
     """Whether text on the piece begins at this chunk."""
-    look = view.look(index)
-    if look == "quoted":
-        return True
-    if look == "signs":
-        return any(char in "©®™" for char in view.raw(index))
-    if look == "capitals":
-        return _capitals(view, index, stand)
-    if look == "letter":
-        item = view.item(index)
-        whole = item is None or item.end <= view.chunks[index].after
-        return stand.expecting and whole
-    if look == "name":
-        return _name(view, index, stand)
-    if look in ("figures", "mixed"):
-        return _figures(view, index, stand)
-    return _plain(view, index, stand)
+    return _STARTS[view.look(index)](view, index, stand)
+
+
+def _quoted(_view: View, _index: int, _stand: Stand) -> bool:
+    return True
+
+
+def _signs(view: View, index: int, _stand: Stand) -> bool:
+    return any(char in "©®™" for char in view.raw(index))
+
+
+def _letter(view: View, index: int, stand: Stand) -> bool:
+    item = view.item(index)
+    return stand.expecting and (item is None or item.end <= view.chunks[index].after)
 
 
 def _capitals(view: View, index: int, stand: Stand) -> bool:
@@ -146,57 +145,13 @@ def _few_unknown(view: View, index: int) -> bool:
     return item is None or item.role("filler", "link") or view.about_marks(item)
 
 
-def extended(view: View, first: int, led: bool) -> int:
-    """The chunk after the last one of the text that begins at `first`."""
-    if view.look(first) == "quoted":
-        return first + 1
-    text = view.text_at(first)
-    end = first + 1
-    while text is not None and end < len(view.chunks) and view.chunks[end].first < text[0]:
-        end += 1
-    while end < len(view.chunks) and (step := _joins(view, first, end, led)):
-        end += step
-    end = min(end, len(view.chunks))
-    while end > first + 1 and not view.raw(end - 1).strip("-–—&/+:"):
-        end -= 1
-    return end
-
-
-def _joins(view: View, first: int, index: int, led: bool) -> int:
-    """How many chunks from here on still belong to the text; 0 when it has ended."""
-    chunk, item, before = view.chunks[index], view.item(index), view.look(first)
-    gap = view.tokens.text[view.chunks[index - 1].end : chunk.start]
-    if any(char in "();:" for char in gap):
-        return 0
-    if chunk.look in ("capitals", "signs", "figures", "letter", "mixed"):
-        measured = item is not None and item.measure is not None
-        longer = item is not None and item.end > chunk.after and item.means("value")
-        return int(not measured and not (longer and chunk.look == "letter"))
-    if chunk.look == "name":
-        if item is None or view.text_at(index) is not None:
-            return 1
-        if item.role("filler") and view.look(index + 1) == "figures":  # a month
-            return 2
-        return int(before == "name" and not item.role(*LEADS) and not item.means("value"))
-    if chunk.look == "plain" and not view.shouting:
-        return _plain_joins(view, index, led, before)
-    return 0
-
-
-def _plain_joins(view: View, index: int, led: bool, before: str) -> int:
-    """Small words inside a text: `obt 3 July 1850`, `Organized labor the hope of the world`."""
-    item = view.item(index)
-    if item is not None and view.names_year(item):
-        return int(view.look(index + 1) == "figures")
-    if before not in ("name", "plain"):
-        return 0
-    if item is None:
-        return int(led)
-    if not item.role("filler", "link") or item.means("value"):
-        return 0
-    if view.look(index + 1) in ("name", "capitals") and before == "name":
-        return 2 if item.role("filler") else 0
-    following = view.item(index + 1)
-    if led and index + 1 < len(view.chunks) and following is None:
-        return 2 if item.role("filler") else 0
-    return 0
+_STARTS: dict[str, Callable[[View, int, Stand], bool]] = {
+    "quoted": _quoted,
+    "signs": _signs,
+    "letter": _letter,
+    "capitals": _capitals,
+    "name": _name,
+    "figures": _figures,
+    "mixed": _figures,
+    "plain": _plain,
+}

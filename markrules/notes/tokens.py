@@ -39,6 +39,7 @@ class Tokens:
     numeric: list[bool]
 
     def __len__(self) -> int:
+        """The number of tokens."""
         return len(self.folded)
 
     def slice(self, first: int, end: int) -> str:

@@ -74,7 +74,7 @@ def _parts(vocabulary: Vocabulary, note: str) -> list[Said]:
     kept = vocabulary.segments
     parts: list[Said] = []
     after_mark = False
-    for segment in segments_of(note, vocabulary.abbreviations):
+    for segment in segments_of(note, lambda: vocabulary.abbreviations):
         key = (segment, after_mark, shouting)
         part = kept.get(key)
         if part is None:
@@ -123,12 +123,10 @@ def _observations(vocabulary: Vocabulary, parts: list[Said], piece: str) -> list
         found[("mark", "", "absent")] = Observation(
             "mark", state="absent", certainty=vocabulary.sure, words="no mark"
         )
-    return _with_date_letter(vocabulary, parts, list(found.values()))
+    return _with_date_letter(parts, list(found.values()))
 
 
-def _with_date_letter(
-    vocabulary: Vocabulary, parts: list[Said], found: list[Observation]
-) -> list[Observation]:
+def _with_date_letter(parts: list[Said], found: list[Observation]) -> list[Observation]:
     """A letter by itself is a date letter where an office was named and no date letter was."""
     named = {each.feature for each in found}
     letter = next((part.letter for part in parts if part.letter), "")

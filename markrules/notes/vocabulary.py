@@ -65,12 +65,12 @@ class Vocabulary:
         self.folding = Folding(*_spellings(by_role))
         self.words = Phrases(self.folding)
         self.labels = Phrases(self.folding)
-        self.texts = Phrases(self.folding)
-        self.abbreviations: frozenset[str] = frozenset()
+        self.says = Phrases(self.folding)
         self._add_wordings(base)
         self._add_features(base)
         self._add_names(base)
-        self._add_texts(base)
+        for text, sense in _asked_for(base):
+            self.says.add(text, sense)
         self.passed_over = self._single_words(by_role, "filler", "count")
         self.lead_words = self._single_words(by_role, "mark", "mark-noun")
         self.signs = {text: senses for text, senses in self.words.signs.items() if len(text) == 1}
@@ -132,13 +132,27 @@ class Vocabulary:
                 if len(phrase) == 2:  # "missing stones" as well as "stones missing"
                     self.words.add(f"{phrase[1]} {phrase[0]}", sense)
 
-    def _add_texts(self, base: KnowledgeBase) -> None:
-        dotted: set[str] = set()
-        for text, sense in _texts(base):
-            self.texts.add(text, sense)
-            if "." in text:
-                dotted.update(_ABBREVIATION.findall(text.casefold()))
-        self.abbreviations = frozenset(dotted)
+    @cached_property
+    def texts(self) -> Phrases:
+        """What stands on pieces: what the rules ask for, numberings, makers' names and marks.
+
+        Gathered when a note may hold such text: makers and registers are many.
+        """
+        texts = Phrases(self.folding)
+        for text, sense in (*_asked_for(self.base), *_numberings(self.base), *_names(self.base)):
+            texts.add(text, sense)
+        return texts
+
+    @cached_property
+    def abbreviations(self) -> frozenset[str]:
+        """Words, in lower case, after which a full stop ends no sentence: PAT. PEND."""
+        texts = (text for text, _ in (*_asked_for(self.base), *_numberings(self.base)))
+        return frozenset(
+            found
+            for text in texts
+            if "." in text
+            for found in _ABBREVIATION.findall(text.casefold())
+        )
 
     def _single_words(self, by_role: dict[str, list[Wording]], *roles: str) -> frozenset[str]:
         texts = [text for role in roles for each in by_role.get(role, ()) for text in each.words]
@@ -165,17 +179,25 @@ def _spellings(by_role: dict[str, list[Wording]]) -> tuple[dict[str, str], dict[
     return spellings, numbers
 
 
-def _texts(base: KnowledgeBase) -> Iterator[tuple[str, Sense]]:
-    """What stands written on pieces: texts that rules ask for, numberings, makers' names."""
+def _asked_for(base: KnowledgeBase) -> Iterator[tuple[str, Sense]]:
+    """The texts that conditions look for on a piece."""
     for condition in _conditions(base):
         for text in _said(condition):
             yield text, Sense("says", text)
+
+
+def _numberings(base: KnowledgeBase) -> Iterator[tuple[str, Sense]]:
+    """The spellings of registers and of marks of metal content."""
     for register in base.registers.values():
         for text in register.reads:
             yield text, Sense("number", register.name)
-    for mark in getattr(base, "metal_marks", {}).values():
+    for mark in base.metal_marks.values():
         for text in mark.reads:
             yield text, Sense("number", mark.name)
+
+
+def _names(base: KnowledgeBase) -> Iterator[tuple[str, Sense]]:
+    """Makers' names and the texts of their marks."""
     for maker in base.makers.values():
         sense = Sense("maker", maker.name)
         yield maker.title, sense

@@ -1,0 +1,67 @@
+"""How far text on the piece goes, once it has begun."""
+
+from __future__ import annotations
+
+from markrules.notes.matching import Item
+from markrules.notes.view import LEADS, View
+
+
+def extended(view: View, first: int, led: bool) -> int:
+    """The chunk after the last one of the text that begins at `first`.
+
+    `led`: a word such as `lettered` stands right before it, so that unknown words in small
+    letters may belong to it.
+    """
+    if view.look(first) == "quoted":
+        return first + 1
+    text = view.text_at(first)
+    end = first + 1
+    while text is not None and end < len(view.chunks) and view.chunks[end].first < text[0]:
+        end += 1
+    while end < len(view.chunks) and (step := _joins(view, first, end, led)):
+        end += step
+    end = min(end, len(view.chunks))
+    while end > first + 1 and not view.raw(end - 1).strip("-–—&/+:"):
+        end -= 1
+    return end
+
+
+def _joins(view: View, first: int, index: int, led: bool) -> int:
+    """How many chunks from here on still belong to the text; 0 when it has ended."""
+    chunk, item = view.chunks[index], view.item(index)
+    gap = view.tokens.text[view.chunks[index - 1].end : chunk.start]
+    if any(char in "();:" for char in gap):
+        return 0
+    if chunk.look in ("capitals", "signs", "figures", "letter", "mixed"):
+        measured = item is not None and item.measure is not None
+        longer = item is not None and item.end > chunk.after and item.means("value")
+        return int(not measured and not (longer and chunk.look == "letter"))
+    if chunk.look == "name":
+        return _name_joins(view, index, item, view.look(first))
+    if chunk.look == "plain" and not view.shouting:
+        return _plain_joins(view, index, item, led, view.look(first))
+    return 0
+
+
+def _name_joins(view: View, index: int, item: Item | None, before: str) -> int:
+    """A capital first: unknown, a known text, a month before figures, or after a like word."""
+    if item is None or view.text_at(index) is not None:
+        return 1
+    if item.role("filler") and view.look(index + 1) == "figures":
+        return 2
+    return int(before == "name" and not item.role(*LEADS) and not item.means("value"))
+
+
+def _plain_joins(view: View, index: int, item: Item | None, led: bool, before: str) -> int:
+    """Small words inside a text: `obt 3 July 1850`, `Organized labor the hope of the world`."""
+    if item is not None and view.names_year(item):
+        return int(view.look(index + 1) == "figures")
+    if before not in ("name", "plain"):
+        return 0
+    if item is None:
+        return int(led)
+    if not item.role("filler") or item.means("value"):
+        return 0
+    goes_on = view.look(index + 1) in ("name", "capitals") and before == "name"
+    unknown = led and index + 1 < len(view.chunks) and view.item(index + 1) is None
+    return 2 if goes_on or unknown else 0
