@@ -32,17 +32,18 @@ def years_of_mark(base: KnowledgeBase, mark: str) -> Years | None:
 def _years(base: KnowledgeBase) -> dict[str, Years]:
     found: dict[str, Years] = {}
     for mark in base.metal_marks:
-        told = [_as_years(clue) for clue in _all_clues(base, mark)]
+        told = [_as_years(clue) for clue in _clues_of(base, mark)]
         if told:
             found[mark] = max(told, key=lambda years: sum(end is not None for end in years))
     return found
 
 
-def _all_clues(base: KnowledgeBase, mark: str) -> Iterator[Clue]:
-    yield from _clues_on(base, "metal-mark", mark)
-    yield from _clues_that_say(base, {fold(read) for read in base.metal_marks[mark].reads})
-    for feature, value in _meanings(base, mark):
-        yield from _clues_on(base, feature, value)
+def _clues_of(base: KnowledgeBase, mark: str) -> tuple[Clue, ...]:
+    """The clues on the mark or its words; where there is none, those on the metal it means."""
+    spelled = {fold(read) for read in base.metal_marks[mark].reads}
+    direct = (*_clues_on(base, "metal-mark", mark), *_clues_that_say(base, spelled))
+    meant = _meanings(base, mark)
+    return direct or tuple(clue for each in meant for clue in _clues_on(base, *each))
 
 
 def _clues_that_say(base: KnowledgeBase, spelled: set[str]) -> Iterator[Clue]:

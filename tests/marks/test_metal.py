@@ -1,0 +1,232 @@
+"""Decoding marks of metal content, against a few marks made up for these tests."""
+
+from __future__ import annotations
+
+import time
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.language.tree import Clue, Finding, Is, MetalMark, Named, Window, Year
+from markrules.marks.metal import MetalReading, find_metal_marks, metal_observations
+from markrules.marks.metal_grammar import METAL_SLOTS, fineness, fraction, karat, written
+from markrules.marks.metal_value import (
+    Range,
+    fine_grams,
+    melt_value,
+    price_per_gram,
+    whole_piece,
+)
+from markrules.marks.stamped import tokens
+
+MARKS = (
+    MetalMark("solid", ("{karat}K", "{karat}K GOLD"), "gold", claim="Stamped {karat}K.", allow=42),
+    MetalMark("special", ("14K",), "gold", fineness=(583, 585), allow=3),
+    MetalMark(
+        "bonded",
+        ("{fraction} {karat}K BD", "{fraction} BD", "BD"),
+        "gold",
+        "filled",
+        "base metal",
+        share=(0.03, 0.1),
+        claim="{fraction} {karat}K bonded",
+    ),
+    MetalMark("coat", ("COATED", "{karat}K COATED"), "gold", "plated", share=(0.0, 0.01)),
+    MetalMark("both", ("{karat}K {fineness}",), "gold"),
+    MetalMark("silver-950", ("950", "950/1000"), "silver", fineness=(950, 950), weight=3),
+    MetalMark("platinum-950", ("950",), "platinum", fineness=(950, 950)),
+    MetalMark("white", ("MOCK SILVER", "M S"), "none", "none", fineness=(0, 0), share=(0, 0)),
+    MetalMark("old-84", ("84",), "silver", fineness=(875, 875)),
+    MetalMark("sterling", ("STERLING",), "silver", fineness=(925, 925), allow=10),
+)
+
+
+def clue(name: str, feature: str, value: str, first: int, last: int | None) -> Clue:
+    window = Window(Year(first), None, None, Year(last) if last else None)
+    return Clue(name, Is(Named(feature), (Named(value),)), window, Named("weak"), "", ())
+
+
+BASE = KnowledgeBase(
+    "made up",
+    metal_marks={mark.name: mark for mark in MARKS},
+    clues={
+        "a": clue("a", "metal-mark", "bonded", 1900, None),
+        "b": clue("b", "metal-mark", "bonded", 1910, 1980),
+        "c": clue("c", "metal", "argent", 1850, None),
+    },
+    findings={
+        "silver": Finding(
+            "silver",
+            Is(Named("metal-mark"), (Named("sterling"),)),
+            means=(Named("metal"), Named("argent")),
+        )
+    },
+)
+
+
+def one(text: str) -> MetalReading:
+    (reading,) = find_metal_marks(text, BASE)
+    return reading
+
+
+@pytest.mark.parametrize("text", ["12K", "12 K.", "12k gold", "12 K GOLD", "12-K"])
+def test_spelling_is_forgiven(text: str) -> None:
+    reading = one(text)
+    assert (reading.mark, reading.karat, reading.fineness) == ("solid", 12, (500, 500))
+    assert reading.fine_share == pytest.approx((0.458, 0.5))
+
+
+def test_figure_written_out_in_a_rule_beats_a_pattern() -> None:
+    assert one("14K").mark == "special"
+    assert one("14K").fine_share == pytest.approx((0.58, 0.585))
+
+
+def test_fraction_and_karat_multiply() -> None:
+    for text in ("1/20 12K BD", "1/20TH 12K B.D.", "1/20 12 K B D"):
+        reading = one(text)
+        assert (reading.fraction, reading.karat) == (Fraction(1, 20), 12)
+        assert reading.fine_share == pytest.approx((0.025, 0.025))
+        assert reading.claim == "1/20 12K bonded"
+
+
+def test_figure_that_was_not_read_falls_out_of_the_words() -> None:
+    assert one("1/20 BD").claim == "1/20 bonded"
+    assert one("BD").claim == "bonded"
+    assert one("BD").fine_share is None
+
+
+def test_figures_that_contradict_are_read_apart() -> None:
+    assert one("18K 750").mark == "both"
+    assert [each.mark for each in find_metal_marks("18K 950", BASE)] == ["solid", "silver-950"]
+
+
+def test_one_text_with_two_meanings_gives_both() -> None:
+    reading = one(".950")
+    assert (reading.mark, reading.weight) == ("silver-950", 0.75)
+    assert [each.mark for each in reading.alternatives] == ["platinum-950"]
+    (observation,) = metal_observations([reading])
+    assert (observation.feature, observation.value) == ("metal-mark", "silver-950")
+    assert observation.certainty == "fair"
+    assert "platinum" in observation.assumed
+
+
+def test_bare_figure_of_two_digits_counts_only_alone() -> None:
+    assert one("84").mark == "old-84"
+    assert find_metal_marks("ACME 84", BASE) == ()
+
+
+def test_two_letters_that_may_be_initials_are_a_guess() -> None:
+    (observation,) = metal_observations(find_metal_marks("M.S.", BASE))
+    assert observation.certainty == "guess"
+
+
+def test_marks_within_other_words_are_found_in_place() -> None:
+    text = "ACME 1/20 12K BD, pat. pend. STERLING"
+    readings = find_metal_marks(text, BASE)
+    assert [each.mark for each in readings] == ["bonded", "sterling"]
+    assert [text[each.start : each.end] for each in readings] == ["1/20 12K BD", "STERLING"]
+
+
+@pytest.mark.parametrize("text", ["", "ACME", "STERLINGTON", "5.5 cm", "1/1/1", "K", "99K"])
+def test_what_is_no_mark_gives_nothing(text: str) -> None:
+    assert find_metal_marks(text, BASE) == ()
+
+
+def test_years_come_from_the_clue_that_limits_most() -> None:
+    assert one("BD").years == (1910, None, None, 1980)
+    assert one("STERLING").years == (1850, None, None, None)
+    assert one("950").years is None
+
+
+@pytest.mark.parametrize(
+    ("text", "thousandths"),
+    [("925", 925), (".925", 925), ("0.925", 925), ("0,925", 925), ("92.5", 925), ("925/1000", 925)],
+)
+def test_thousandths(text: str, thousandths: int) -> None:
+    taken = fineness(tokens(text), 0)
+    assert taken is not None
+    assert taken == (len(tokens(text)), thousandths)
+
+
+@given(st.integers(6, 24))
+def test_karat_is_a_24th(number: int) -> None:
+    assert karat(tokens(f"{number}K"), 0) == (1, Fraction(number))
+
+
+@given(st.integers(1, 5), st.integers(6, 200))
+def test_fraction_is_exact_and_written_back(top: int, bottom: int) -> None:
+    taken = fraction(tokens(f"{top}/{bottom}"), 0)
+    assert taken == (3, Fraction(top, bottom))
+    assert fraction(tokens(written(Fraction(top, bottom))), 0) == taken
+
+
+@pytest.mark.parametrize("text", ["14/20", "0/20", "20/1", "1/0", "1/", "/20"])
+def test_what_is_no_fraction(text: str) -> None:
+    assert not tokens(text) or fraction(tokens(text), 0) is None
+
+
+def test_grams_of_fine_metal_and_what_they_melt_for() -> None:
+    grams = fine_grams(one("1/20 12K BD"), gross_g=12, stones_g=2)
+    assert grams == pytest.approx((0.25, 0.25))
+    assert grams is not None
+    assert melt_value(grams, price_per_gram(100, "g")) == pytest.approx((25, 25))
+    assert fine_grams(one("BD"), 10) is None
+    assert fine_grams(one("MOCK SILVER"), 10) == Range(0, 0)
+
+
+@pytest.mark.parametrize(("gross", "stones"), [(-1, 0), (1, 2), (1, -1)])
+def test_impossible_weights_are_refused(gross: float, stones: float) -> None:
+    with pytest.raises(ValueError, match="weights"):
+        fine_grams(one("14K"), gross, stones)
+
+
+def test_impossible_prices_are_refused() -> None:
+    with pytest.raises(ValueError, match="unknown unit"):
+        price_per_gram(1, "stone")
+    for price in (-1, float("nan")):
+        with pytest.raises(ValueError, match="price"):
+            price_per_gram(price)
+
+
+def test_piece_is_counted_by_its_coat() -> None:
+    coated = whole_piece(find_metal_marks("14K 18K COATED", BASE))
+    assert coated is not None
+    assert coated.mark == "coat"
+    assert whole_piece(find_metal_marks("14K STERLING", BASE)) is None
+    assert whole_piece(()) is None
+
+
+@given(st.floats(0.01, 1e4), st.floats(0, 1), st.sampled_from(["14K", "1/20 12K BD", "STERLING"]))
+def test_grams_never_pass_the_weight(gross: float, part: float, text: str) -> None:
+    grams = fine_grams(one(text), gross, gross * part)
+    assert grams is not None
+    assert 0 <= grams.low <= grams.high <= gross * (1 - part) + 1e-9
+
+
+@given(st.text(max_size=300))
+def test_any_text_is_read_without_complaint(text: str) -> None:
+    for reading in find_metal_marks(text, BASE):
+        assert text[reading.start : reading.end] == reading.words
+        assert reading.weight + sum(each.weight for each in reading.alternatives) <= 1 + 1e-9
+
+
+@given(st.lists(st.sampled_from(["1/20", "14", "K", "BD", ".", "950", "/", "1000", "GOLD", "M"])))
+def test_pieces_of_marks_in_any_order_are_read_without_complaint(pieces: list[str]) -> None:
+    find_metal_marks(" ".join(pieces), BASE)
+    find_metal_marks("".join(pieces), BASE)
+
+
+@pytest.mark.parametrize("text", ["1/20 " * 20_000, "K" * 100_000, "M S " * 30_000, "9" * 100_000])
+def test_hostile_text_takes_bounded_time(text: str) -> None:
+    start = time.perf_counter()
+    find_metal_marks(text, BASE)
+    assert time.perf_counter() - start < 1
+
+
+@pytest.mark.parametrize("slot", METAL_SLOTS.values())
+def test_slots_read_nothing_at_the_end(slot: object) -> None:
+    assert callable(slot)
+    assert slot((), 0) is None
