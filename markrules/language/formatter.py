@@ -162,7 +162,7 @@ def _padded(key: str, depth: int, owner: str) -> str:
 def _hang(line: Line, lead: str, depth: int) -> int:
     """The column of the lines that go on: under the value, or under the text of a part."""
     words = line.words
-    if words[0].text in _UNSET_KEYS and len(words) > 2 and words[2].kind == "text":
+    if words[0].text == "value" and len(words) > 2 and words[2].kind == "text":
         under_text = len(lead) + len(words[1].text) + 1
         return under_text if under_text <= _FARTHEST_HANG else STEP * (depth + 2)
     return max(len(lead), STEP)

@@ -55,8 +55,8 @@ class _Page:
             self._append(text)
 
     def _add_long(self, chunk: Sequence[Word], gap: int) -> None:
-        """Add a text that needs several lines, with the signs that close it."""
-        closing = _spaced(chunk[1:])
+        """Add a text that needs several lines, with what stands behind it."""
+        closing = _spaced(chunk)[len(chunk[0].text) :]
         if gap and WIDTH - self._column < _LEAST_ROOM:
             self._new_line()
             gap = 0

@@ -4,38 +4,11 @@ from __future__ import annotations
 
 from random import Random
 
-WORDS = [
-    "collar",
-    "hinge",
-    "tube",
-    "hook",
-    "plate",
-    "rivet",
-    "loop",
-    "spring",
-    "lever",
-    "bar",
-    "disc",
-    "wire",
-    "claw",
-    "cup",
-    "foil",
-    "paste",
-    "lacquer",
-    "enamel",
-    "glass",
-    "seam",
-    "edge",
-    "back",
-    "frame",
-    "gallery",
-    "bezel",
-    "prong",
-    "stem",
-    "nut",
-    "screw",
-    "sleeve",
-]
+_NOUNS = """
+    collar hinge tube hook plate rivet loop spring lever bar disc wire claw cup foil paste
+    lacquer enamel glass seam edge back frame gallery bezel prong stem nut screw sleeve
+"""
+WORDS = tuple(_NOUNS.split())
 
 
 def rules(entries: int, seed: int = 1) -> str:
