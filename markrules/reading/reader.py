@@ -13,6 +13,7 @@ from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.hallmarks import hallmark_observations
 from markrules.marks.numbers import find_numbers, observations_from_numbers
+from markrules.reading.marking import MARK_LOOKS, joint_evidence
 from markrules.notes.understanding import Understanding, Vocabulary, understand
 
 if TYPE_CHECKING:
@@ -103,15 +104,15 @@ class Reader:
         return (*numbered, *hallmark_observations(tuple(numbered), self.base))
 
     def _mark_evidence(self, seen: tuple[Observation, ...]) -> MarkEvidence | None:
-        """What the text on the piece says of its maker, taking all its marks together."""
-        texts = [
-            each.value
-            for each in seen
-            if each.feature == "mark" and each.state == "seen" and not each.heard and each.value
+        """What the texts on the piece, and the words for how they look, say of its maker."""
+        counted = [each for each in seen if each.state == "seen" and not each.heard]
+        texts = [each.value for each in counted if each.feature == "mark" and each.value]
+        looks = [
+            each.words for each in counted if each.feature in MARK_LOOKS and each.words
         ]
-        if not texts:
+        if not texts and not looks:
             return None
-        return self.marks.evidence(texts)
+        return joint_evidence(self.marks, texts, tuple(dict.fromkeys(looks)))
 
 
 def read_many(
