@@ -53,7 +53,7 @@ _NAMES = {
     "under": "a piece type",
     "common": "a commonness, such as often",
     "given": "a note in quotes or a condition",
-    "expect": "an expectation, such as clue NAME or years 1900 to 1920",
+    "expect": "an expectation, such as clue open-c-catch",
     "means": "a feature",
     "columns": "the name of a column",
 }
