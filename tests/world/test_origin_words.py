@@ -327,12 +327,12 @@ def test_one_state_is_not_taken_for_another(text: str, wanted: str, unwanted: st
 # --- Facts of the trade ---------------------------------------------------------------------------
 
 
-# Common practice, no source: "within about 1955-1975"; about is taken as six years either way.
+# Common practice, no source: "within about 1955-1975"; about is taken as five years either way.
 def test_austrian_brooch_with_resin_stones_is_of_about_1955_to_1975() -> None:
     reading = reader().read(Request(note="brooch, marked AUSTRIA, resin stones, edge-worn plating"))
 
-    assert reading.date.range.first >= 1955 - 6
-    assert reading.date.range.last <= 1975 + 6
+    assert reading.date.range.first >= 1955 - 5
+    assert reading.date.range.last <= 1975 + 5
     assert 1955 <= reading.date.likeliest <= 1975
 
 
