@@ -78,7 +78,9 @@ class _Finder:
             if item is not None and self._leads(index, item):
                 self.leads.append(index)
                 index = view.after(item, index)
-                noun = not item.role("mark") and item.role("mark-noun", "label")
+                noun = not item.role("mark") and (
+                    item.role("mark-noun", "label") or view.asks_text(item)
+                )
                 doubtful = item.means("value") and not view.about_marks(item)
                 stand = Stand(True, True, False, True, noun, doubtful)
             elif starts(view, index, stand):
@@ -128,9 +130,10 @@ class _Finder:
         words = self.view.tokens.folded[item.first : item.end]
         about = self.view.about_marks(item)
         holds = not self.view.vocabulary.lead_words.isdisjoint(words)
-        if not item.role(*LEADS) and not (holds and (about or item.means("value"))):
+        asks = self.view.asks_text(item)
+        if not (item.role(*LEADS) or asks or (holds and (about or item.means("value")))):
             return False
-        if not item.means("value") or item.role("mark-noun", "label") or about:
+        if asks or not item.means("value") or item.role("mark-noun", "label") or about:
             return True
         following = self.view.after(item, index)
         while self._is_little(following):

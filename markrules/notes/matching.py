@@ -100,6 +100,9 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
     index, count = 0, len(tokens)
     while index < count:
         item = _item_at(vocabulary, tokens, index)
+        if item is not None and _lone_letter(tokens, item):
+            before = result.items[-1] if result.items else None
+            item = item if before is not None and before.measure is not None else None
         if item is not None:
             result.items.append(item)
             index = item.end
@@ -108,6 +111,12 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
             result.unknown.append(index)
         index += 1
     return result
+
+
+def _lone_letter(tokens: Tokens, item: Item) -> bool:
+    """A single letter that names a feature does so right behind a measure only: `2 in W`."""
+    single = item.end == item.first + 1 and len(tokens.folded[item.first]) == 1
+    return single and item.meaning.kinds == {"feature"}
 
 
 def _item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from markrules.inference.observation import Observation
 from markrules.language.tree import Feature
 from markrules.notes.matching import Item
+from markrules.notes.quantities import INCH_SIGNS
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import PART_SIZE, TOLD_YEAR, UNITS, WHOLE_SIZE, Vocabulary
 
@@ -75,21 +76,24 @@ def measured(
         named = _named(vocabulary, tokens, items, position, measure.dimension)
         if named is not None:
             chosen = [named, *(each for each in bare if each is not named)]
-        elif measure.dimension == "length" and _of_a_part(items, position):
+        elif measure.dimension == "length" and _of_a_part(vocabulary, items, position):
             chosen = [features[PART_SIZE]] * len(numbers) if PART_SIZE in features else []
             assumed = assumed or "taken as the size of a part"
         else:
             chosen = bare
             numbers.sort(reverse=True)
+        words = tokens.slice(item.first, item.end)
+        if tokens.text.startswith(INCH_SIGNS, tokens.ends[item.end - 1]):
+            words += '"'
         for feature, number in zip(chosen, numbers, strict=False):
             observations.append(
                 Observation(
                     feature.name,
-                    tokens.slice(item.first, item.end),
+                    words,
                     number=round(number / UNITS[feature.unit][1], 4),
                     certainty=certainty,
                     heard=heard,
-                    words=tokens.slice(item.first, item.end),
+                    words=words,
                     assumed=assumed,
                 )
             )
@@ -128,10 +132,10 @@ def _named(
     return None
 
 
-def _of_a_part(items: list[Item], position: int) -> bool:
+def _of_a_part(vocabulary: Vocabulary, items: list[Item], position: int) -> bool:
     """Whether the measure is of something other than the piece: a stone of 17 mm."""
     following = [item for item in items[position + 1 :] if not item.role("filler", "link")]
-    if following and _part(following[0]):
+    if following and _part(vocabulary, following[0]):
         return True
     before = [item for item in items[:position] if not item.role("filler", "link")]
     if before and before[-1].role("describing"):
@@ -139,10 +143,14 @@ def _of_a_part(items: list[Item], position: int) -> bool:
     others = [item for item in items if item is not items[position]]
     if any(item.means("piece") for item in others):
         return False
-    return any(_part(item) for item in others)
+    return any(_part(vocabulary, item) for item in others)
 
 
-def _part(item: Item) -> bool:
-    return any(sense.kind in ("value", "feature") for sense in item.senses) and not item.means(
-        "piece"
+def _part(vocabulary: Vocabulary, item: Item) -> bool:
+    """Whether the words name a part or a stone, and not the piece or what is measured."""
+    features = vocabulary.base.features
+    return not item.means("piece") and any(
+        sense.kind == "value"
+        or (sense.kind == "feature" and features[sense.name].kind not in ("number", "year", "text"))
+        for sense in item.senses
     )

@@ -10,7 +10,8 @@ from markrules.notes.vocabulary import UNITS, Vocabulary
 
 _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3}
 _FRACTIONS |= {"⅛": 0.125, "⅜": 0.375, "⅝": 0.625, "⅞": 0.875}
-_INCH_SIGNS = ('"', "”", "″", "''", "’’")
+INCH_SIGNS = ('"', "”", "″", "''", "’’")
+"""What stands for inches right behind a number."""
 _BETWEEN = re.compile(r"\s*[-–—x×*]\s*|\s+")
 EARLIEST, LATEST = 1600, 2099
 """Numbers of four digits between these may be years."""
@@ -82,7 +83,8 @@ def _number(tokens: Tokens, index: int) -> tuple[float, int] | None:
     after = index + 1
     if after < len(tokens) and value == int(value) and "/" in tokens.folded[after]:
         more = number_of(tokens.raw(after), tokens.folded[after])
-        if more is not None and more < 1 and tokens.text[tokens.ends[index]].isspace():
+        gap = tokens.text[tokens.ends[index] : tokens.starts[after]]
+        if more is not None and more < 1 and (gap.isspace() or gap == "-"):
             return value + more, after + 1
     return value, after
 
@@ -108,7 +110,7 @@ def number_of(raw: str, fold: str) -> float | None:
 def _unit(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[str, int]:
     """The unit at this token and the token after it; an empty unit where there is none."""
     end = tokens.ends[index - 1]
-    if tokens.text.startswith(_INCH_SIGNS, end):
+    if tokens.text.startswith(INCH_SIGNS, end):
         return "in", index
     if index >= len(tokens):
         return "", index

@@ -14,7 +14,7 @@ from markrules.notes.negation import negated_tokens
 from markrules.notes.saying import Open, Said
 from markrules.notes.tokens import QUOTED, tokens_of
 from markrules.notes.view import LEADS
-from markrules.notes.vocabulary import Vocabulary
+from markrules.notes.vocabulary import TOLD_MAKER, Vocabulary
 
 _QUOTED = re.compile(QUOTED)
 _MARKISH = re.compile(r"[^a-zà-öø-ÿ0-9\s,.()/½¼¾-]")
@@ -53,12 +53,14 @@ class _SegmentReader:
         self.heard = any(item.role("told") for item in self.items)
         self.order: list[Observation | Open] = []
         self.mark_absent = False
+        self.on_mark = bool(self.written.places) or self.written.lead
 
     def read(self) -> Said:
         marks = self._read_marks()
         for item in self.items:
             self._read_item(item)
         self._read_signs()
+        self._read_makers()
         self.order += measured(self.vocabulary, self.tokens, self.items, self.certainty, self.heard)
         for item in self.matched.items:
             if item.years is not None:
@@ -75,12 +77,13 @@ class _SegmentReader:
             ends_in_mark=bool(self.written.places),
             mark_absent=self.mark_absent,
             letter=marks.letter,
+            inner_piece=self._inner_piece(),
         )
 
     def _may_hold_text(self) -> bool:
         """Whether it is worth looking for text: capitals, signs, lead words, or known texts."""
         if _MARKISH.search(self.tokens.text) or any(
-            item.role(*LEADS) for item in self.matched.items
+            item.role(*LEADS) or self._asks_text(item) for item in self.matched.items
         ):
             return True
         folded, numeric = self.tokens.folded, self.tokens.numeric
@@ -95,6 +98,11 @@ class _SegmentReader:
             if found is not None and found[0] > index + 1:
                 return True
         return False
+
+    def _asks_text(self, item: Item) -> bool:
+        return "feature" in item.meaning.kinds and any(
+            sense.name in self.vocabulary.text_features for sense in item.senses
+        )
 
     def _certainty(self) -> str:
         """The least sure of the segment's hedges; a question mark outside a text is the least."""
@@ -143,6 +151,7 @@ class _SegmentReader:
         if not (self.written.places or self.written.symbols):
             return MarksRead()
         read = read_marks(self.vocabulary, self.tokens, self.items, self.written, self.negated)
+        self.on_mark = self.on_mark and read.feature != "label"
         for text in read.texts:
             self._see(read.feature, text.text, self.tokens.text, text.state, assumed=text.assumed)
         return read.with_certainty(self.certainty, self.heard)
@@ -220,7 +229,7 @@ class _SegmentReader:
                 self.heard,
                 words,
                 assumed,
-                marked=bool(self.written.places) or self.written.lead,
+                marked=self.on_mark,
                 alone=sum(not _SAYS.isdisjoint(each.meaning.kinds) for each in self.items) == 1,
             )
         )
@@ -233,6 +242,30 @@ class _SegmentReader:
             for sense in self.vocabulary.signs[char]:
                 if sense.kind == "value":
                     self._see(sense.name, sense.value, char)
+
+    def _read_makers(self) -> None:
+        """Makers named in the note without being read off the piece: kept as told."""
+        features = self.vocabulary.base.features
+        unknown = [*self.matched.unknown]
+        for index in unknown if TOLD_MAKER in features else ():
+            if index not in self.matched.unknown or not self.tokens.raw(index)[0].isupper():
+                continue
+            found = self.vocabulary.texts.longest(self.tokens.folded, self.tokens.numeric, index)
+            maker = (
+                next((each for each in found[1].senses if each.kind == "maker"), None)
+                if found
+                else None
+            )
+            if found is None or maker is None:
+                continue
+            end = found[0]
+            self.matched.unknown[:] = [x for x in self.matched.unknown if not index <= x < end]
+            self.matched.items.append(Item(index, end))
+            title = self.vocabulary.base.makers[maker.name].title
+            words = self.tokens.slice(index, end)
+            self.order.append(
+                Observation(TOLD_MAKER, title, heard=True, certainty=self.certainty, words=words)
+            )
 
     def _count(self, item: Item) -> float | None:
         """The number that stands in a phrase or just before it: `2 stones missing`."""
@@ -278,11 +311,46 @@ class _SegmentReader:
         pieces: list[tuple[str, bool]] = []
         last_end = -1
         for item in self.items:
-            if "piece" in item.meaning.kinds and not self.negated[item.first]:
-                name = next(sense.name for sense in item.senses if sense.kind == "piece")
+            name = "" if self.negated[item.first] else self._piece_of(item)
+            if name:
                 pieces.append((name, item.first == last_end))
                 last_end = item.end
         return tuple(pieces)
+
+    def _piece_of(self, item: Item) -> str:
+        """The piece type that a phrase names, or that its last word names (`hinged bangle`).
+
+        The last word counts only where what is said of it can be said of that piece type; a
+        little word (`set`) counts only where nothing else names one.
+        """
+        if item.role("filler"):
+            return ""
+        for sense in item.senses:
+            if sense.kind == "piece":
+                return sense.name
+        if "value" not in item.meaning.kinds or item.end == item.first + 1:
+            return ""
+        name = self._last_word_piece(item)
+        chain = set(self.vocabulary.base.broader(name)) if name else set()
+        for sense in item.senses if name else ():
+            feature = self.vocabulary.feature(sense.name) if sense.kind == "value" else None
+            if feature is not None and (
+                not feature.on or not chain.isdisjoint(each.name for each in feature.on)
+            ):
+                return name
+        return ""
+
+    def _last_word_piece(self, item: Item) -> str:
+        node = self.vocabulary.words.first(self.tokens.folded[item.end - 1])
+        if node is None or "filler" in node.meaning.roles:
+            return ""
+        senses = node.meaning.senses
+        return next((sense.name for sense in senses if sense.kind == "piece"), "")
+
+    def _inner_piece(self) -> str:
+        """The piece type that the last word of any phrase names, for want of a better one."""
+        names = (self._last_word_piece(item) for item in self.items)
+        return next((name for name in names if name), "")
 
     def _words(self, item: Item) -> str:
         return self.tokens.slice(item.first, item.end)
@@ -299,14 +367,20 @@ class _SegmentReader:
 
 
 def _unquoted(vocabulary: Vocabulary, text: str) -> str:
-    """The text with quotes taken off words of the rules in small letters: a `safety` catch."""
+    """The text with quotes taken off words of the rules: a 'safety' catch, a "C" clasp."""
+    if not _QUOTED.search(text):
+        return text
 
     def bare(match: re.Match[str]) -> str:
         inner = match[0][1:-1]
-        if not inner.islower():
+        known = tokens_of(inner, vocabulary.folding)
+        if not known:
             return match[0]
-        tokens = tokens_of(inner, vocabulary.folding)
-        found = vocabulary.words.longest(tokens.folded, tokens.numeric, 0) if tokens else None
-        return f" {inner} " if found is not None and found[0] == len(tokens) else match[0]
+        ahead = tokens_of(f"{inner} {text[match.end() : match.end() + 40]}", vocabulary.folding)
+        found = vocabulary.words.longest(ahead.folded, ahead.numeric, 0)
+        if found is None or "value" not in found[1].kinds:
+            return match[0]
+        whole = found[0] > len(known) or (found[0] == len(known) and inner.islower())
+        return f" {inner} " if whole else match[0]
 
     return _QUOTED.sub(bare, text)

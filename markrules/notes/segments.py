@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from collections.abc import Set as AbstractSet
+from typing import NamedTuple
 
 from markrules.notes.tokens import QUOTED
 
@@ -16,25 +17,32 @@ _CUT = re.compile(
 _FOLLOWING = re.compile(r"\s*(\w?)(\w?)")
 
 
-def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> list[str]:
+class Segment(NamedTuple):
+    """A stretch of a note; `goes_on`: only a comma parts it from the one before."""
+
+    text: str
+    goes_on: bool
+
+
+def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> list[Segment]:
     """The segments of a note, in order and stripped; empty ones are left out.
 
     A comma inside a number or a quoted text does not cut, nor does the full stop of an
     initial, between two words in capitals, or of one of the `abbreviations` (in lower case;
     a function, because they are seldom needed).
     """
-    pieces: list[str] = []
-    begin = 0
+    pieces: list[Segment] = []
+    begin, goes_on = 0, False
     for match in _CUT.finditer(note):
         if match.lastgroup == "quote":
             continue
         if match.lastgroup == "stop" and not _ends(note, match.start(), abbreviations):
             continue
         end = match.end() if match[0] in "!?" else match.start()
-        pieces.append(note[begin:end].strip())
-        begin = match.end()
-    pieces.append(note[begin:].strip())
-    return [piece for piece in pieces if piece]
+        pieces.append(Segment(note[begin:end].strip(), goes_on))
+        begin, goes_on = match.end(), match[0] == ","
+    pieces.append(Segment(note[begin:].strip(), goes_on))
+    return [piece for piece in pieces if piece.text]
 
 
 def _ends(note: str, stop: int, abbreviations: Callable[[], AbstractSet[str]]) -> bool:

@@ -122,25 +122,34 @@ class Phrases:
         without belonging to it (`stones are all missing`). `#` in a phrase takes any number.
         """
         node = self.first(words[start])
-        if node is None and numeric[start]:
+        found = _walked(node, words, numeric, start, passed_over) if node is not None else None
+        if numeric[start]:
             node = self.first("#")
-        if node is None:
-            return None
-        found = (start + 1, node.meaning) if node.meaning.senses else None
-        skipped = 0
-        for index in range(start + 1, len(words) if node else 0):
-            following = node.get(words[index])
-            if following is None and numeric[index]:
-                following = node.get("#")
-            if following is not None:
-                node = following
-                if node.meaning.senses:
-                    found = (index + 1, node.meaning)
-            elif skipped < 3 and (words[index] in passed_over or numeric[index]):
-                skipped += 1
-            else:
-                break
+            other = _walked(node, words, numeric, start, passed_over) if node is not None else None
+            if other is not None and (found is None or other[0] > found[0]):
+                return other
         return found
+
+
+def _walked(
+    node: Node, words: list[str], numeric: list[bool], start: int, passed_over: frozenset[str]
+) -> tuple[int, Meaning] | None:
+    """The longest phrase from a node on, that the word at `start` leads to."""
+    found = (start + 1, node.meaning) if node.meaning.senses else None
+    skipped = 0
+    for index in range(start + 1, len(words) if node else 0):
+        following = node.get(words[index])
+        if following is None and numeric[index]:
+            following = node.get("#")
+        if following is not None:
+            node = following
+            if node.meaning.senses:
+                found = (index + 1, node.meaning)
+        elif skipped < 3 and (words[index] in passed_over or numeric[index]):
+            skipped += 1
+        else:
+            break
+    return found
 
 
 def by_first_letter(

@@ -54,6 +54,9 @@ def _name_joins(view: View, index: int, item: Item | None, before: str) -> int:
 
 def _plain_joins(view: View, index: int, item: Item | None, led: bool, before: str) -> int:
     """Small words inside a text: `obt 3 July 1850`, `Organized labor the hope of the world`."""
+    text = view.text_at(index)
+    if text is not None and "number" in text[1].kinds:  # 1/20th 12kt gold filled
+        return _chunks_until(view, index, text[0])
     if item is not None and view.names_year(item):
         return int(view.look(index + 1) == "figures")
     if before not in ("name", "plain"):
@@ -65,3 +68,8 @@ def _plain_joins(view: View, index: int, item: Item | None, led: bool, before: s
     goes_on = view.look(index + 1) in ("name", "capitals") and before == "name"
     unknown = led and index + 1 < len(view.chunks) and view.item(index + 1) is None
     return 2 if goes_on or unknown else 0
+
+
+def _chunks_until(view: View, index: int, token: int) -> int:
+    """How many chunks from `index` on begin before this token."""
+    return sum(chunk.first < token for chunk in view.chunks[index:])

@@ -70,10 +70,20 @@ def _name(view: View, index: int, stand: Stand) -> bool:
     if stand.direct and not stand.doubtful:
         return True
     if text is not None and (stand.expecting or stand.led):
-        return item is None or not view.evidence(item) or stand.expecting
+        return item is None or (stand.expecting and not _before_noun(view, index, text[0]))
     if text is not None and _known_text(view, index, text, item):
         return True
     return stand.expecting and item is None
+
+
+def _before_noun(view: View, index: int, end: int) -> bool:
+    """Whether a known word of small letters follows: the French eagle, not FRENCH."""
+    while index < len(view.chunks) and view.chunks[index].first < end:
+        index += 1
+    item = view.item(index)
+    return (
+        view.look(index) == "plain" and item is not None and not item.role("filler", "link", "mark")
+    )
 
 
 def _known_text(view: View, index: int, text: tuple[int, Meaning], item: Item | None) -> bool:
@@ -111,7 +121,11 @@ def _figures(view: View, index: int, stand: Stand) -> bool:
         raw = view.tokens.slice(view.chunks[index].first, text[0])
         if raw == raw.upper() and sum(char.isupper() for char in raw) > 1:
             return True
-    return stand.expecting or (stand.linked and item is None)
+    if stand.direct or (stand.fresh and view.look(index) == "mixed"):
+        return True
+    following = view.item(index + 1)
+    alone = following is None or following.role("filler", "link") or view.about_marks(following)
+    return alone and (stand.expecting or (stand.linked and item is None))
 
 
 def _plain(view: View, index: int, stand: Stand) -> bool:

@@ -90,4 +90,4 @@ def phrase_of(text: str, folding: Folding) -> list[str]:
     ]
 
 
-_PHRASE = re.compile(r"#|\{[a-z]+\}|\.?\d+(?:[.,/]\d+)*|[^\W\d_½¼¾⅓⅔⅛⅜⅝⅞]+(?:['’][^\W\d_]+)*")
+_PHRASE = re.compile(r"#|&|\{[a-z]+\}|\.?\d+(?:[.,/]\d+)*|[^\W\d_½¼¾⅓⅔⅛⅜⅝⅞]+(?:['’][^\W\d_]+)*")

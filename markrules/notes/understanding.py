@@ -74,7 +74,8 @@ def _parts(vocabulary: Vocabulary, note: str) -> list[Said]:
     kept = vocabulary.segments
     parts: list[Said] = []
     after_mark = False
-    for segment in segments_of(note, lambda: vocabulary.abbreviations):
+    for segment, goes_on in segments_of(note, lambda: vocabulary.abbreviations):
+        after_mark = after_mark and goes_on
         key = (segment, after_mark, shouting)
         part = kept.get(key)
         if part is None:
@@ -102,7 +103,7 @@ def _piece(parts: list[Said]) -> tuple[str, str]:
                     return piece, "" if name == piece else name
                 piece = name
             return piece, ""
-    return "", ""
+    return (parts[0].inner_piece if parts else ""), ""
 
 
 def _observations(vocabulary: Vocabulary, parts: list[Said], piece: str) -> list[Observation]:

@@ -101,6 +101,13 @@ class View:
             for sense in item.senses
         )
 
+    def asks_text(self, item: Item) -> bool:
+        """Whether the words name a feature whose value is a text: `date letter`, `ring size`."""
+        features = self.vocabulary.base.features
+        return "feature" in item.meaning.kinds and any(
+            sense.kind == "feature" and features[sense.name].kind == "text" for sense in item.senses
+        )
+
     def symbol_end(self, index: int, item: Item) -> int:
         """The chunk after a device and the letter that it goes with: `crown over the T`."""
         end = self.after(item, index)

@@ -73,6 +73,9 @@ class Vocabulary:
             self.says.add(text, sense)
         self.passed_over = self._single_words(by_role, "filler", "count")
         self.lead_words = self._single_words(by_role, "mark", "mark-noun")
+        self.text_features = frozenset(
+            each.name for each in base.features.values() if each.kind == "text"
+        )
         self.signs = {text: senses for text, senses in self.words.signs.items() if len(text) == 1}
         ranked = sorted(base.certainties.values(), key=lambda each: each.misread)
         self.certainty_rank = {each.name: rank for rank, each in enumerate(ranked)}
