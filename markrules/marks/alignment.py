@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf, log
 
 from markrules.marks.letters import folded
 from markrules.marks.wear import Compiled
@@ -23,9 +24,13 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Alignment:
-    """The columns in order. `read`, `agreement` and `struck` are lines of equal length."""
+    """The columns in order, and the natural log of the chance of this way.
+
+    `read`, `agreement` and `struck` are lines that stand one below the other.
+    """
 
     steps: tuple[Step, ...]
+    log_chance: float
 
     @property
     def read(self) -> str:
@@ -76,7 +81,8 @@ def align(reading: Compiled, mark: str) -> Alignment:
         state, step = came[state]
         steps += reversed(step)
     steps += [Step("", letter, LOST) for letter in reversed(mark[: state[1]])]
-    return Alignment(tuple(_gaps_shown(steps[::-1])))
+    chance = ends[end]
+    return Alignment(tuple(_gaps_shown(steps[::-1])), log(chance) if chance > 0 else -inf)
 
 
 def _best_of(best: dict[_State, float], places: int, end: int) -> float:

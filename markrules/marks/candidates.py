@@ -1,18 +1,31 @@
-"""A list of texts with their features, and the few of them worth scoring for a reading."""
+"""The few texts of long lists that are worth scoring for a reading."""
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Protocol
 
-from markrules.marks.grams import features, sought
+from markrules.marks.grams import sought
+from markrules.marks.lanes import rough_costs
 from markrules.marks.reading_syntax import Cell
-from markrules.marks.tally import at_least, best, members, tally
-from markrules.marks.wear import WearModel
+from markrules.marks.tally import Planes, at_least, highest, members, tally
+from markrules.marks.wear import Compiled
+
+LOOKED_AT = 600
+"""Texts that are scored roughly for each reading."""
+
+SCORED = 48
+"""Texts that are scored exactly: the best of those."""
 
 SHORT = 3
 """Readings of up to this many letters without a gap look among short marks first."""
+
+HOPELESS = 0.55
+"""A text with less than this share of the votes of the best is not looked at,"""
+
+FEWEST = 12
+"""unless fewer than this many were left."""
 
 
 class TextIndex(Protocol):
@@ -31,54 +44,51 @@ class TextIndex(Protocol):
         """How many texts have fewer letters than `length`: they have the lowest numbers."""
 
 
-class SmallIndex:
-    """A text index in memory, for some thousand texts."""
+@dataclass(frozen=True, slots=True, order=True)
+class Candidate:
+    """A text to be scored, and its place: number of the index, number of the text in it.
 
-    def __init__(self, texts: Iterable[str]) -> None:
-        """Take distinct texts out of `texts` and note their features."""
-        self.texts = sorted(set(texts), key=lambda text: (len(text), text))
-        having: dict[str, int] = {}
-        for number, text in enumerate(self.texts):
-            bit = 1 << number
-            for feature in set(features(text)):
-                having[feature] = having.get(feature, 0) | bit
-        self._having = having
-
-    def __len__(self) -> int:
-        """How many texts there are."""
-        return len(self.texts)
-
-    def text(self, number: int) -> str:
-        """The text of that number."""
-        return self.texts[number]
-
-    def having(self, feature: str) -> int:
-        """The set of texts with the feature."""
-        return self._having.get(feature, 0)
-
-    def shorter_than(self, length: int) -> int:
-        """How many texts have fewer letters."""
-        return bisect_left(self.texts, length, key=len)
-
-
-def candidates(index: TextIndex, cells: Sequence[Cell], model: WearModel, most: int) -> list[str]:
-    """Up to `most` texts that share most with the reading, in alphabetical order.
-
-    Each feature of the reading that a text has counts two, one that a look-alike letter would
-    give counts one. Of texts that share equally much the shorter come first. A reading of a few
-    letters without a gap looks among the short marks and among all, half of the number each.
+    Where texts that share as much with the reading were left out for want of room, `stands_for`
+    is how many texts this one represents, itself included; 1 otherwise.
     """
-    votes: list[int] = []
-    for own, like in sought(cells, model):
-        exact = _any(index, own)
-        votes += [exact, exact | _any(index, like)]
-    short = len(cells) <= SHORT and all(cell.kind != "gap" for cell in cells)
-    found: list[int] = []
-    if short:
-        few = (1 << index.shorter_than(len(cells) + 2)) - 1
-        found = _most_voted([vote & few for vote in votes], most // 2)
-    found += _most_voted(votes, most - len(found))
-    return sorted({index.text(number) for number in found})
+
+    text: str
+    index: int
+    number: int
+    stands_for: float = 1.0
+
+
+def candidates(
+    indexes: Sequence[TextIndex],
+    reading: Compiled,
+    looked_at: int = LOOKED_AT,
+    scored: int = SCORED,
+) -> list[Candidate]:
+    """Up to `scored` texts worth scoring exactly, in alphabetical order.
+
+    First, up to `looked_at` texts that have most features of the reading, the shorter first of
+    those that have equally many; a reading of a few letters without a gap takes half of them
+    from the short marks. Of these the best by a rough score.
+    """
+    found = _most_alike(indexes, reading.cells, looked_at)
+    if len(found) > scored:
+        costs = rough_costs(reading, [each.text for each in found])
+        order = sorted(range(len(found)), key=costs.__getitem__)
+        found = [found[place] for place in order[:scored]]
+    return sorted(found)
+
+
+def _most_alike(indexes: Sequence[TextIndex], cells: Sequence[Cell], most: int) -> list[Candidate]:
+    asked = sought(cells)
+    votes = [[_any(index, wanted) for wanted in asked] for index in indexes]
+    found: dict[tuple[int, int], Candidate] = {}
+    if len(cells) <= SHORT and all(cell.kind != "gap" for cell in cells):
+        short = [(1 << index.shorter_than(len(cells) + 2)) - 1 for index in indexes]
+        few = [tally(vote & mask for vote in each) for each, mask in zip(votes, short, strict=True)]
+        found = _voted(indexes, few, most // 2)
+    return list(
+        (_voted(indexes, [tally(each) for each in votes], most - len(found)) | found).values()
+    )
 
 
 def _any(index: TextIndex, wanted: Sequence[str]) -> int:
@@ -88,14 +98,37 @@ def _any(index: TextIndex, wanted: Sequence[str]) -> int:
     return together
 
 
-def _most_voted(votes: list[int], most: int) -> list[int]:
-    planes = tally(votes)
-    if not planes or most <= 0:
-        return []
-    least, marks = best(planes, most)
-    if marks.bit_count() <= most:
-        return members(marks, most)
-    # Those with more votes than the last to get in, and then the shortest of the last.
-    surely = at_least(planes, least + 1)
-    first = members(surely, most)
-    return first + members(marks & ~surely, most - len(first))
+def _voted(
+    indexes: Sequence[TextIndex], lists: Sequence[Planes], most: int
+) -> dict[tuple[int, int], Candidate]:
+    """The texts with most votes, as many as there is room for."""
+    above, level = _cut(lists, most)
+    found: dict[tuple[int, int], Candidate] = {}
+    for place, (index, marks) in enumerate(zip(indexes, above, strict=True)):
+        for number in members(marks, most):
+            found[place, number] = Candidate(index.text(number), place, number)
+    total = sum(map(int.bit_count, level))
+    room = most - len(found)
+    if total and room > 0:
+        share = max(1, -(-room // sum(map(bool, level))))
+        last = [
+            (place, number) for place, marks in enumerate(level) for number in members(marks, share)
+        ][:room]
+        for place, number in last:
+            text = indexes[place].text(number)
+            found[place, number] = Candidate(text, place, number, total / len(last))
+    return found
+
+
+def _cut(lists: Sequence[Planes], most: int) -> tuple[list[int], list[int]]:
+    """The marks of each list that surely belong, and those that do as far as there is room."""
+    best, _, _ = highest(lists, 1)
+    least, above, level = highest(lists, most)
+    enough = int(best * HOPELESS)
+    if enough <= least:
+        return above, level
+    together = [at_least(planes, enough) for planes in lists]
+    if sum(map(int.bit_count, together)) >= FEWEST:
+        return together, [0] * len(lists)
+    _, above, level = highest(lists, FEWEST)
+    return above, level

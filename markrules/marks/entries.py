@@ -18,7 +18,8 @@ class MarkEntry:
     `own` holds the maker's letters alone and `whole` all letters of the mark; both are folded,
     and `own` equals `whole` where the mark is only words such as STERLING (`words_only`).
     `beside` are the phrases that stand with it. `weight` is the prior weight: how often the
-    maker is met, shared out among its marks.
+    maker is met, shared out among its marks. `used` are the years of a mark of the rules,
+    `years` those of a user's own mark, as they were written.
     """
 
     maker: str
@@ -37,6 +38,7 @@ class MarkEntry:
     place: str
     weight: float
     used: Window | None = None
+    years: str = ""
     note: str = ""
     source: str = ""
 
@@ -65,7 +67,7 @@ def _entry(maker: Maker, mark: Mark, weight: float, words: Vocabulary) -> MarkEn
         own=own or whole,
         whole=whole,
         beside=beside | named,
-        words_only=not own,
+        words_only=bool(whole) and not own,
         lines=mark.text.count("/") + 1,
         form=mark.form,
         method=mark.method,

@@ -41,3 +41,12 @@ def visible(text: str) -> str:
 
 def _shows(character: str) -> bool:
     return unicodedata.category(character) not in ("Cc", "Cf", "Cs", "Co", "Cn")
+
+
+def letter_case(text: str) -> str:
+    """How a text is written: `upper`, `lower` or `mixed`; empty without letters."""
+    letters = [character for character in text if character.isalpha()]
+    if not letters:
+        return ""
+    upper = sum(map(str.isupper, letters))
+    return "upper" if upper == len(letters) else "mixed" if upper else "lower"

@@ -64,43 +64,60 @@ def _first_column(reading: Compiled) -> _Column:
 def _next_column(reading: Compiled, columns: list[_Column], mark: str, place: int) -> _Column:
     """After one more letter of the mark, `mark[place]`."""
     rates = reading.model.rates
-    struck = mark[place]
-    old, old_missing, old_lost = columns[-1]
+    old, _, old_lost = columns[-1]
     # The head lost up to here, and nothing read yet.
     start = rates.head_lost * (1 - rates.run_on) * rates.run_on**place
     lost = old_lost * rates.run_on + old[-1] * rates.tail_lost * (1 - rates.run_on)
-    extra = _merges(reading, columns, mark, place)
-    chances, missing = [start], [0.0]
-    now, before = start, old[0]
-    for chance, inserted, opened, kept_on, was, was_missing, more in zip(
-        reading.row(struck),
-        reading.inserted,
-        reading.opened,
-        reading.kept_on,
-        old[1:],
-        old_missing[1:],
-        extra,
-        strict=True,
-    ):
-        gone = (was - was_missing) * opened + was_missing * kept_on
-        now = before * chance + gone + more + now * inserted
-        chances.append(now)
-        missing.append(gone)
-        before = was
+    struck = mark[place]
+    places = _places_with_gaps if reading.has_gap else _places
+    chances, missing = places(reading, struck, columns[-1], start)
+    if struck in reading.parted or mark[place - 1 : place + 1] in reading.joined:
+        _add_merged(reading, columns, mark, place, chances)
     return chances, missing, lost
 
 
-def _merges(reading: Compiled, columns: list[_Column], mark: str, place: int) -> list[float]:
-    """The chance, for each place, that two letters were read as one there, or one as two."""
-    extra = [0.0] * len(reading.cells)
-    parted = reading.parted.get(mark[place])
-    if parted:
-        old = columns[-1][0]
-        for at, share in parted:
-            extra[at] += old[at - 1] * share
-    joined = reading.joined.get(mark[place - 1 : place + 1]) if place else None
-    if joined:
-        older = columns[-2][0]
-        for at, share in joined:
-            extra[at] += older[at] * share
-    return extra
+def _places(
+    reading: Compiled, struck: str, column: _Column, start: float
+) -> tuple[list[float], list[float]]:
+    """The chances of all places, and of those after a missing letter, without a gap."""
+    opened = reading.model.rates.missing
+    kept_on = reading.model.rates.missing_on - opened
+    old, old_missing, _ = column
+    chances, missing = [start], [0.0]
+    now, before = start, old[0]
+    after = zip(reading.row(struck), reading.inserted, old[1:], old_missing[1:], strict=True)
+    for chance, inserted, was, was_missing in after:
+        gone = was * opened + was_missing * kept_on
+        now = before * chance + gone + now * inserted
+        chances.append(now)
+        missing.append(gone)
+        before = was
+    return chances, missing
+
+
+def _places_with_gaps(
+    reading: Compiled, struck: str, column: _Column, start: float
+) -> tuple[list[float], list[float]]:
+    """The same, where the chance of a missing letter differs from place to place."""
+    old, old_missing, _ = column
+    chances, missing = [start], [0.0]
+    now, before = start, old[0]
+    gaps = zip(reading.opened, reading.kept_on, strict=True)
+    after = zip(reading.row(struck), reading.inserted, old[1:], old_missing[1:], gaps, strict=True)
+    for chance, inserted, was, was_missing, (opened, kept_on) in after:
+        gone = was * opened + was_missing * kept_on
+        now = before * chance + gone + now * inserted
+        chances.append(now)
+        missing.append(gone)
+        before = was
+    return chances, missing
+
+
+def _add_merged(
+    reading: Compiled, columns: list[_Column], mark: str, place: int, chances: list[float]
+) -> None:
+    """Add the ways in which two letters were read as one, or one as two."""
+    for at, share in reading.parted.get(mark[place], ()):
+        chances[at + 1] += columns[-1][0][at - 1] * share
+    for at, share in reading.joined.get(mark[place - 1 : place + 1], ()) if place else ():
+        chances[at + 1] += columns[-2][0][at] * share

@@ -2,104 +2,79 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from functools import lru_cache
-from math import exp, log
+from collections.abc import Iterator, Sequence
+from functools import cached_property, lru_cache
+from itertools import permutations
+from math import exp, inf, log
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MarkEvidence, MarkHypothesis
-from markrules.language.tree import Window
-from markrules.marks.alignment import Alignment, align
-from markrules.marks.candidates import SmallIndex, candidates
-from markrules.marks.context import ContextModel, context_model
+from markrules.marks.candidates import Candidate, candidates
+from markrules.marks.context import ContextModel
+from markrules.marks.description import descriptions
 from markrules.marks.entries import MarkEntry, entries_of
-from markrules.marks.explanation import assumed, tell_apart
+from markrules.marks.explanation import explained
 from markrules.marks.letter_model import LetterModel, letter_model, unknown_log_likelihood
 from markrules.marks.likelihood import log_likelihoods
+from markrules.marks.lists import ListedMarks, MarkList
 from markrules.marks.reading_syntax import MarkQuery, parse, read_text
 from markrules.marks.reading_variants import ReadingVariant, variants
+from markrules.marks.results import Scored, SearchAnswer
 from markrules.marks.vocabulary import Vocabulary, vocabulary
-from markrules.marks.wear import WearModel, compiled, shipped_wear_model
-
-SCORED = 80
-"""Texts of a knowledge base scored for each reading."""
+from markrules.marks.wear import UNREAD_CHANCE, Compiled, WearModel, compiled, shipped_wear_model
 
 WORTH_KEEPING = 14.0
 """Candidates whose log-likelihood lies further than this below the best are not evidence: with
 the priors in use they would hold less than a millionth of the probability."""
 
+TURNED_ABOUT = 0.0005
+"""P(a mark is read from right to left, as from a mould). Set by reason."""
 
-@dataclass(frozen=True, slots=True)
-class MarkResult:
-    """One maker that may stand behind a reading, by its likeliest mark.
+POOR = -16.0
+"""With a best log-likelihood below this, unread letters aside, a reading is tried from right to
+left too: well below that of a mark read with two letters wrong, and of TURNED_ABOUT."""
 
-    `score` is the natural log of P(what was read | mark); `probability` the posterior of the
-    maker, beside all other makers and marks that are in no list. `variants` are other marks of
-    the maker that fit nearly as well. `assumed` says what must have happened to the mark, and
-    `tell_apart` what to look at to tell it from the result before (the first: from the second).
-    """
+OUT_OF_ORDER = {"monogram": 0.08, "ligature": 0.08, "": 0.01, "block": 0.003}
+"""P(two or three letters are read in another order), by the form of the mark: the letters of a
+monogram have none. Set by reason; other forms as `block`."""
 
-    maker: str
-    title: str
-    mark: str
-    text: str
-    score: float
-    probability: float
-    aligned: Alignment | None
-    assumed: tuple[str, ...]
-    used: Window | None
-    form: str
-    method: str
-    symbol: str
-    tell_apart: str
-    variants: tuple[str, ...] = ()
-    note: str = ""
-    source: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class SearchAnswer:
-    """The results, best first; `none_of_these` is the probability that the mark is in no list."""
-
-    query: MarkQuery
-    results: tuple[MarkResult, ...]
-    none_of_these: float
-
-
-@dataclass(frozen=True, slots=True)
-class _Scored:
-    entry: MarkEntry
-    score: float
-    variant: ReadingVariant
+NOT_LISTED = 0.05
+"""The share of marks that no list holds is at least this, however long the lists. Set by
+reason: registers have gaps, and pieces come from places that they do not cover."""
 
 
 class MarkSearch:
-    """Search over the marks of a knowledge base, held in memory."""
+    """Search over lists of marks.
+
+    `marks` are those of the knowledge base; `more` are other lists, such as a user's own.
+    """
 
     def __init__(
         self,
-        entries: Iterable[MarkEntry],
-        words: Vocabulary,
-        unknown_weight: float,
+        base: KnowledgeBase,
+        more: Sequence[MarkList] = (),
         wear: WearModel | None = None,
     ) -> None:
-        """Index the entries. `unknown_weight` is the weight of all marks that are in no list,
-        beside the weights of the entries; `wear` is the shipped model unless given.
-        """
-        self.entries = tuple(entries)
-        self.words = words
-        self.unknown_weight = unknown_weight
+        """Take the marks of the knowledge base, and use `wear` in place of the shipped model."""
+        self.base = base
+        self.words: Vocabulary = vocabulary(base)
+        self.marks = ListedMarks(entries_of(base, self.words))
+        self.lists: tuple[MarkList, ...] = (self.marks, *more)
         self.wear = wear or shipped_wear_model()
-        self.letters: LetterModel = letter_model({entry.own for entry in self.entries})
-        self.context: ContextModel = context_model(self.entries, words)
-        self._by_text: dict[str, list[tuple[MarkEntry, bool]]] = {}
-        for entry in self.entries:
-            self._by_text.setdefault(entry.own, []).append((entry, True))
-            if entry.whole != entry.own:
-                self._by_text.setdefault(entry.whole, []).append((entry, False))
-        self._index = SmallIndex(text for text in self._by_text if text)
+        self.letters: LetterModel = letter_model({entry.own for entry in self.marks.entries})
         self._evidence = lru_cache(maxsize=4096)(self._weigh)
+
+    @cached_property
+    def context(self) -> ContextModel:
+        """What stands beside the letters, and how marks are described."""
+        return ContextModel(self.words, descriptions(self.marks.entries, self.base))
+
+    @property
+    def unknown_weight(self) -> float:
+        """The prior weight of all marks that are in no list."""
+        listed = sum(each.weight for each in self.lists)
+        set_by_rules = self.base.setting("unknown-maker", 30.0)
+        return max(set_by_rules, NOT_LISTED / (1 - NOT_LISTED) * listed)
 
     def search(self, query: MarkQuery | str, k: int = 10) -> SearchAnswer:
         """The `k` likeliest makers, best first.
@@ -107,14 +82,16 @@ class MarkSearch:
         Raises MarkSyntaxError where a text breaks the reading syntax.
         """
         parsed = parse(query) if isinstance(query, str) else query
-        scored, unknown = self._scored(parsed)
-        return self._answer(parsed, scored, unknown, k)
+        found, unknown = self._scored(parsed)
+        none, order = self._shares(found, unknown)
+        results = explained(self.wear, found, order[:k])
+        return SearchAnswer(parsed, results, none, self.context.not_used(parsed.described))
 
     def evidence(self, texts: str | Sequence[str]) -> MarkEvidence:
         """What the texts on a piece say of its maker, for a reading of the piece.
 
-        Without a letter of a maker's own, or with a text that cannot be searched, there are no
-        candidates. Never raises for a bad text.
+        Without a letter that can be searched there are no candidates. Never raises for a bad
+        text. Only marks of the knowledge base are candidates.
         """
         return self._evidence((texts,) if isinstance(texts, str) else tuple(texts))
 
@@ -123,39 +100,61 @@ class MarkSearch:
         query = read_text(read)
         if query is None:
             return MarkEvidence(read, (), 0.0)
-        scored, unknown = self._scored(query)
-        least = max((each.score for each in scored), default=0.0) - WORTH_KEEPING
+        found, unknown = self._scored(query, self.lists[:1])
+        least = found[0].score - WORTH_KEEPING if found else 0.0
         kept = tuple(
             MarkHypothesis(each.entry.maker, each.entry.mark, each.score)
-            for each in scored
+            for each in found
             if each.score >= least
         )
         return MarkEvidence(read, kept, unknown)
 
-    def _scored(self, query: MarkQuery) -> tuple[list[_Scored], float]:
-        """Every mark worth it with its log-likelihood, and that of a mark in no list."""
-        best: dict[int, _Scored] = {}
-        unknown = float("-inf")
-        for variant in variants(query, self.words):
-            unknown = max(unknown, self._unknown(variant))
-            for entry, score in self._scores(variant):
-                known = best.get(id(entry))
-                if known is None or score > known.score:
-                    best[id(entry)] = _Scored(entry, score, variant)
+    def _scored(
+        self, query: MarkQuery, lists: Sequence[MarkList] | None = None
+    ) -> tuple[list[Scored], float]:
+        """The marks worth it, likeliest first, and the log-likelihood of a mark in no list."""
+        tried = variants(query, self.words)
+        best: dict[tuple[str, str], Scored] = {}
+        unknown = max(map(self._unknown, tried))
+        self._try(tried, lists or self.lists, best)
+        unread = sum(cell.kind == "unread" for cell in query.cells) * log(UNREAD_CHANCE)
+        if max((each.score for each in best.values()), default=-inf) < POOR + unread:
+            turned = [variant.turned_about() for variant in tried if len(variant.cells) > 2]
+            self._try(turned, lists or self.lists, best)
         return sorted(best.values(), key=_rank), unknown
 
-    def _scores(self, variant: ReadingVariant) -> Iterable[tuple[MarkEntry, float]]:
-        if not variant.cells:
-            for entry in self.entries:
-                if not entry.own:
-                    yield entry, self.context.log_likelihood(variant, entry, True)
+    def _try(
+        self,
+        tried: Sequence[ReadingVariant],
+        lists: Sequence[MarkList],
+        best: dict[tuple[str, str], Scored],
+    ) -> None:
+        """Score the marks for each variant, and keep the best score of each mark."""
+        for variant in tried:
+            for each in self._scores(variant, lists):
+                key = (each.entry.maker, each.entry.mark)
+                if key not in best or each.score > best[key].score:
+                    best[key] = each
+
+    def _scores(self, variant: ReadingVariant, lists: Sequence[MarkList]) -> Iterator[Scored]:
+        if not any(cell.kind == "letter" for cell in variant.cells):
+            for entry in self.marks.entries:
+                yield Scored(entry, self.context.log_likelihood(variant, entry, True), variant)
             return
+        prior = log(TURNED_ABOUT) if variant.turned else 0.0
         reading = compiled(self.wear, variant.cells)
-        texts = candidates(self._index, variant.cells, self.wear, SCORED)
-        for text, letters in zip(texts, log_likelihoods(reading, texts), strict=True):
-            for entry, own in self._by_text[text]:
-                if variant.fits(own, entry.words_only, entry.own == entry.whole):
-                    yield entry, letters + self.context.log_likelihood(variant, entry, own)
+        found = candidates([index for each in lists for index in each.indexes], reading)
+        scores = log_likelihoods(reading, [each.text for each in found])
+        letters = {
+            (each.index, each.number): (each, score)
+            for each, score in zip(found, scores, strict=True)
+        }
+        for candidate, entry, own in _marks(lists, [each for each, _ in letters.values()]):
+            if variant.fits(own, entry.words_only, entry.own == entry.whole):
+                score = letters[candidate.index, candidate.number][1]
+                score = _any_order(reading, candidate.text, entry.form, score)
+                score += prior + self.context.log_likelihood(variant, entry, own)
+                yield Scored(entry, score, variant, candidate.stands_for)
 
     def _unknown(self, variant: ReadingVariant) -> float:
         letters = unknown_log_likelihood(self.letters, self.wear.rates, variant.cells)
@@ -163,64 +162,63 @@ class MarkSearch:
             letters = max(letters, self.context.words_of_anyone(variant.nobody))
         return letters + self.context.unknown(variant)
 
-    def _answer(
-        self, query: MarkQuery, scored: list[_Scored], unknown: float, k: int
-    ) -> SearchAnswer:
-        top = max([unknown, *(each.score for each in scored)])
+    def _shares(
+        self, found: list[Scored], unknown: float
+    ) -> tuple[float, list[tuple[float, list[int]]]]:
+        """The probability of none, and for each maker its probability and marks, best first."""
+        top = max([unknown, *(each.score for each in found)])
+        shares = [each.entry.weight * exp(each.score - top) for each in found]
         none = self.unknown_weight * exp(unknown - top)
-        shares = [each.entry.weight * exp(each.score - top) for each in scored]
-        total = none + sum(shares)
+        crowd = sum(s * each.stands_for for s, each in zip(shares, found, strict=True))
         makers: dict[str, list[int]] = {}
-        for place, each in enumerate(scored):
+        for place, each in enumerate(found):
             makers.setdefault(each.entry.maker, []).append(place)
-        mass = {maker: sum(shares[i] for i in places) for maker, places in makers.items()}
-        order = sorted(makers, key=lambda maker: (-mass[maker], maker))[:k]
-        firsts = [scored[max(makers[maker], key=lambda i: shares[i])] for maker in order]
-        results = []
-        for place, each in enumerate(firsts):
-            other = firsts[place - 1] if place else firsts[1] if len(firsts) > 1 else None
-            near = [i for i in makers[order[place]] if scored[i] is not each]
-            results.append(
-                self._result(each, other, mass[order[place]] / total, [scored[i] for i in near])
+        order = [
+            (
+                sum(shares[place] for place in places) / (none + crowd),
+                sorted(places, key=lambda place: -shares[place]),
             )
-        return SearchAnswer(query, tuple(results), none / total)
-
-    def _result(
-        self, each: _Scored, other: _Scored | None, probability: float, near: list[_Scored]
-    ) -> MarkResult:
-        entry = each.entry
-        struck = entry.whole if each.variant.whole else entry.own
-        aligned = None
-        if each.variant.cells and struck:
-            aligned = align(compiled(self.wear, each.variant.cells), struck)
-        close = [
-            one.entry.text or one.entry.symbol for one in near if one.score > each.score - log(20)
+            for places in makers.values()
         ]
-        return MarkResult(
-            maker=entry.maker,
-            title=entry.title,
-            mark=entry.mark,
-            text=entry.text,
-            score=each.score,
-            probability=probability,
-            aligned=aligned,
-            assumed=assumed(aligned, each.variant, entry),
-            used=entry.used,
-            form=entry.form,
-            method=entry.method,
-            symbol=entry.symbol,
-            tell_apart=tell_apart(entry, other.entry) if other else "",
-            variants=tuple(dict.fromkeys(close)),
-            note=entry.note,
-            source=entry.source,
-        )
+        # Alike likely: the shorter mark first, so that no longer one pushes it out.
+        order.sort(key=lambda each: (-each[0], _rank(found[each[1][0]])))
+        return none / (none + crowd), order
 
 
-def _rank(each: _Scored) -> tuple[float, int, str, str]:
+def _marks(
+    lists: Sequence[MarkList], found: Sequence[Candidate]
+) -> Iterator[tuple[Candidate, MarkEntry, bool]]:
+    """The marks of all lists with the texts found; an index keeps its number over all lists."""
+    first = 0
+    for each in lists:
+        last = first + len(each.indexes)
+        own = {(one.index - first, one.number): one for one in found if first <= one.index < last}
+        inside = [Candidate(one.text, place, number) for (place, number), one in own.items()]
+        for candidate, entry, is_own in each.marks_of(inside):
+            yield own[candidate.index, candidate.number], entry, is_own
+        first = last
+
+
+def _any_order(reading: Compiled, text: str, form: str, score: float) -> float:
+    """The score of two or three letters, with the chance that they were read out of order."""
+    cells = reading.cells
+    if len(text) != len(cells) or len(text) not in (2, 3) or reading.has_gap:
+        return score
+    swapped = OUT_OF_ORDER.get(form, OUT_OF_ORDER["block"])
+    orders = [order for order in permutations(text) if order != tuple(text)]
+    total = 0.0
+    for order in orders:
+        chance = swapped / len(orders)
+        for place, letter in enumerate(order):
+            chance *= reading.row(letter)[place]
+        total += chance
+    return log(exp(score) + total) if total > 0 else score
+
+
+def _rank(each: Scored) -> tuple[float, int, str, str]:
     return (-each.score, len(each.entry.own), each.entry.maker, each.entry.mark)
 
 
 def build_small(base: KnowledgeBase) -> MarkSearch:
     """A search over the marks of a knowledge base."""
-    words = vocabulary(base)
-    return MarkSearch(entries_of(base, words), words, base.setting("unknown-maker", 30.0))
+    return MarkSearch(base)

@@ -63,6 +63,7 @@ class WearModel:
     merges: Mapping[str, Mapping[str, float]]
     rates: WearRates = field(default_factory=WearRates)
     _read: dict[str, dict[str, float]] = field(default_factory=dict, repr=False)
+    _column: dict[str, tuple[dict[str, float], float]] = field(default_factory=dict, repr=False)
     _alike: dict[tuple[str, float], tuple[str, ...]] = field(default_factory=dict, repr=False)
 
     @cached_property
@@ -85,6 +86,22 @@ class WearModel:
             alike = tuple(letter for letter, share in shares if share >= edge)
             self._alike[read, least] = alike
         return alike
+
+    def read_from(self, read: str) -> tuple[Mapping[str, float], float]:
+        """P(`read` is read, and nothing else happens | struck) for each letter struck, and for
+        one that the tables do not know.
+        """
+        column = self._column.get(read)
+        if column is None:
+            whole = 1 - self.rates.missing - self.rates.spurious
+            rest = whole * self.rates.misread / len(ALPHABET)
+            chances = {
+                a: whole * self.read_as(a).get(read, self.rates.misread / len(ALPHABET))
+                for a in ALPHABET
+            }
+            chances[read] = whole * (1 - self.rates.misread)
+            column = self._column[read] = (chances, rest)
+        return column
 
     def read_as(self, struck: str) -> Mapping[str, float]:
         """P(each letter is read | `struck` was struck and is read as one letter); sums to 1."""
@@ -118,45 +135,35 @@ def shipped_wear_model() -> WearModel:
     return WearModel(tables["confusions"], tables["merges"])
 
 
-def letter_chance(model: WearModel, cell: Cell, struck: str) -> float:
-    """P(the reader writes this place | the letter struck), up to a factor of the place alone."""
-    if cell.kind == "unread":
-        return UNREAD_CHANCE
-    read_as = model.read_as(struck)
-    certain = sum(weight * read_as.get(letter, 0.0) for letter, weight in cell.letters)
-    doubt = 1 - sum(weight for _, weight in cell.letters)
-    if doubt < 1e-9:
-        return certain
-    # A doubtful letter: with weight `doubt` it was misread, so the confusions speak alone.
-    first = cell.letters[0][0]
-    wrong = 0.0 if first == struck else read_as.get(first, 0.0) / model.rates.misread
-    return certain + doubt * wrong
-
-
 @dataclass(frozen=True, eq=False)
 class Compiled:
     """A reading made ready for scoring many marks.
 
-    The columns below have one number for each place of the reading: `rows[a]` holds
-    P(place | a struck) times the chance that nothing else happens there; `inserted` the chance
-    that the place stands for nothing struck; `opened` and `kept_on` the chances that a letter
-    of the mark goes missing after the place, anew and in a run.
+    Everything below has one item for each place of the reading: `columns` the chances of the
+    place by the letter struck, and the chance for a letter not named; `inserted` the chance
+    that the place stands for nothing struck; `opened` that a letter of the mark goes missing
+    after the place, and `kept_on` how much more likely that is in a run of missing letters.
+    `has_gap` tells whether `opened` and `kept_on` differ from place to place. `joined` and
+    `parted` tell for a struck pair, or letter, at which places it may stand merged.
     """
 
     cells: tuple[Cell, ...]
     model: WearModel
-    rows: dict[str, list[float]]
+    columns: tuple[tuple[Mapping[str, float], float], ...]
     inserted: tuple[float, ...]
     opened: tuple[float, ...]
     kept_on: tuple[float, ...]
+    has_gap: bool
     joined: Mapping[str, tuple[tuple[int, float], ...]]
     parted: Mapping[str, tuple[tuple[int, float], ...]]
+    _rows: dict[str, list[float]] = field(default_factory=dict, repr=False)
 
     def row(self, struck: str) -> list[float]:
-        """The chances of each place, given the letter struck."""
-        chances = self.rows.get(struck)
+        """The chance of each place, given the letter struck and nothing else happening."""
+        chances = self._rows.get(struck)
         if chances is None:
-            chances = self.rows[struck] = _row(self.model, self.cells, struck)
+            chances = [column.get(struck, rest) for column, rest in self.columns]
+            self._rows[struck] = chances
         return chances
 
 
@@ -167,21 +174,36 @@ def compiled(model: WearModel, cells: Sequence[Cell]) -> Compiled:
     return Compiled(
         cells=tuple(cells),
         model=model,
-        rows={},
+        columns=tuple(_column(model, cell) for cell in cells),
         inserted=tuple(_inserted(model, cells, place) for place in range(len(cells))),
         opened=tuple(rates.run_on if gap else rates.missing for gap in gaps),
-        kept_on=tuple(rates.run_on if gap else rates.missing_on for gap in gaps),
+        kept_on=tuple(0.0 if gap else rates.missing_on - rates.missing for gap in gaps),
+        has_gap=any(gaps),
         joined=_joined(model, cells),
         parted=_parted(model, cells),
     )
 
 
-def _row(model: WearModel, cells: Sequence[Cell], struck: str) -> list[float]:
+def _column(model: WearModel, cell: Cell) -> tuple[Mapping[str, float], float]:
+    """P(the reader writes this place | letter struck), up to a factor of the place alone."""
     rates = model.rates
     whole = 1 - rates.missing - rates.spurious
-    return [
-        0.0 if cell.kind == "gap" else whole * letter_chance(model, cell, struck) for cell in cells
-    ]
+    if cell.kind == "gap":
+        return {}, 0.0
+    if cell.kind == "unread":
+        return {}, whole * UNREAD_CHANCE
+    if len(cell.letters) == 1 and cell.letters[0][1] == 1:
+        return model.read_from(cell.letters[0][0])
+    # A doubtful letter: as far as it is doubted it was misread, so the confusions speak alone.
+    doubt = 1 - sum(weight for _, weight in cell.letters)
+    chances: dict[str, float] = {}
+    for letter, weight in cell.letters:
+        straight, _ = model.read_from(letter)
+        doubted = doubt / len(cell.letters) / rates.misread
+        for struck, chance in straight.items():
+            share = weight if struck == letter else weight + doubted
+            chances[struck] = chances.get(struck, 0.0) + share * chance
+    return chances, whole * rates.misread / len(ALPHABET)
 
 
 def _inserted(model: WearModel, cells: Sequence[Cell], place: int) -> float:

@@ -26,7 +26,7 @@ from inference_building import HILL, base_of, clue, feature, maker, seen, sees, 
 
 from markrules.inference.curves import stepped
 from markrules.inference.engine import Model, read
-from markrules.inference.families import weights
+from markrules.inference.families import Member, weights
 from markrules.inference.gathering import gather
 from markrules.inference.observation import MarkEvidence, MarkHypothesis, Observation
 from markrules.inference.tables import NO_YEARS
@@ -117,8 +117,8 @@ class NumpyReading:
         self.base, self.prior = base, np.array(model.tables.prior("").table)
         self.model, self.rows = model, {}
 
-    def row(self, name: str, certainty: str) -> tuple[np.ndarray, np.ndarray]:
-        """(likelihood, branches) of one clue, kept."""
+    def row(self, name: str, certainty: str) -> tuple[np.ndarray, np.ndarray, float]:
+        """(likelihood, branches, information) of one clue, kept."""
         key = (name, certainty)
         if key not in self.rows:
             part = self.base.features[self.base.clues[name].when.feature.name]
@@ -130,7 +130,7 @@ class NumpyReading:
             misread = np.array(given.inverse.table) * given.misread
             parts = (given.refit or none, given.reuse or none)
             branches = np.array([misread, *(part.table for part in parts)])
-            self.rows[key] = np.array(given.table), branches
+            self.rows[key] = np.array(given.table), branches, given.information
         return self.rows[key]
 
     def read(self, piece: Sequence[Observation]) -> tuple[np.ndarray, tuple[int, int], np.ndarray]:
@@ -138,13 +138,16 @@ class NumpyReading:
         names = [f"c{each.feature[1:]}-{each.value[1:]}" for each in piece]
         rows = [self.row(name, each.certainty) for name, each in zip(names, piece, strict=True)]
         tables = self.model.tables
-        members = [(tables.facts(name).family, (at,)) for at, name in enumerate(names)]
+        members = [
+            Member(tables.facts(name).family, (at,), said)
+            for at, (name, (_, _, said)) in enumerate(zip(names, rows, strict=True))
+        ]
         power = np.array(weights(members, tables.overlaps))[:, None]
-        table = np.array([row for row, _ in rows]) ** power
+        table = np.array([row for row, _, _ in rows]) ** power
         curve = self.prior * table.prod(axis=0)
         curve /= curve.sum()
         bits = (np.log(table) @ curve + np.log((1 / table) @ curve)) / np.log(2)
-        np.array([branches for _, branches in rows]) @ curve
+        np.array([branches for _, branches, _ in rows]) @ curve
         sums = np.concatenate([[0.0], np.cumsum(curve)])
         ends = np.searchsorted(sums, sums + 0.8 - 1e-12)
         lengths = np.where(ends < len(sums), ends - np.arange(len(sums)), len(sums))

@@ -68,7 +68,7 @@ DIGIT_HANDICAP = 0.03  # a reader of marks expects letters: digits must look thi
 READABLE = 0.6  # a glyph less alike than this to any letter is left unread
 LOWER_SHARE = 0.25  # share of marks written in lower case or script, by reason
 LEAST_LIKE = 0.8  # a pair less alike than this is not taken for a single letter
-LEAST_SHARE = 0.15  # and rarer likenesses are left out of the table
+LEAST_SHARE = 0.15  # likenesses smaller than this, after mixing, are left out of the table
 SQUEEZES = (0.0, 0.1, 0.2)  # how much closer than usual the pair is set
 
 
@@ -199,7 +199,7 @@ def merged_likeness(letters: str, faces: tuple[str, ...]) -> dict[str, dict[str,
     shares: dict[str, dict[str, float]] = {}
     for (pair, letter), likeness in total.items():
         share = (likeness / len(faces) - LEAST_LIKE) / (1 - LEAST_LIKE)
-        if share >= LEAST_SHARE and letter not in pair:
+        if share > 0 and letter not in pair:
             shares.setdefault(pair.upper(), {})[letter.upper()] = round(share, 3)
     return shares
 
@@ -274,6 +274,11 @@ def main() -> None:
         for letter, share in read.items():
             own = pairs.setdefault(pair, {})
             own[letter] = round(max(own.get(letter, 0.0), LOWER_SHARE * share), 3)
+    pairs = {
+        pair: kept
+        for pair, read in pairs.items()
+        if (kept := {letter: share for letter, share in read.items() if share >= LEAST_SHARE})
+    }
     result = {
         "about": "Worn letters misread, measured by tests/bench/measure_confusion.py",
         "faces": [Path(face).stem for group in faces.values() for face in group],
