@@ -47,7 +47,7 @@ _GIVEN = _listed(
 )
 _TRADES = _listed(
     """
-    ART, CREATIONS, JEWELRY, JEWELS, MFG, NOVELTY, ORIGINALS, PEARLS, PRODUCTS,
+    CRAFT, CREATIONS, JEWELRY, JEWELS, MFG, NOVELTY, ORIGINALS, PEARLS, PRODUCTS,
     STUDIO
     """
 )
@@ -86,9 +86,7 @@ def _initials(rng: random.Random) -> str:
 
 
 def _trade_name(rng: random.Random) -> str:
-    return surname(rng)[:5] + rng.choice(
-        ("ART", "ETTE", "INE", "EX", "LITE", "ELLE", "ORA")
-    )
+    return surname(rng)[:5] + rng.choice(("CRAFT", "ETTE", "INE", "EX", "LITE", "ELLE", "ORA"))
 
 
 _KINDS: tuple[tuple[int, Callable[[random.Random], str]], ...] = (
