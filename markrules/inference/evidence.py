@@ -10,6 +10,9 @@ from operator import add, mul
 from markrules.inference.curves import Stepped, stepped
 from markrules.inference.years import Table, earlier_means, later_means
 
+NOTHING = 1e-12
+"""Information below this is rounding: the clue says nothing."""
+
 
 @dataclass(frozen=True, slots=True)
 class Rates:
@@ -33,7 +36,8 @@ class Likelihood:
     above one half for the first and the last time; `earliest` and `latest` those where the
     window is above 0. `misread` is what the misread branch adds
     to L, the same in every year. `refit` and `reuse` hold the probability of that branch
-    given the year and the clue, or None where it cannot be.
+    given the year and the clue, or None where it cannot be. `information` is what the clue
+    says by itself: the divergence, in nats, of the years given it from the prior.
     """
 
     window: Table
@@ -47,6 +51,7 @@ class Likelihood:
     misread: float
     refit: Stepped | None
     reuse: Stepped | None
+    information: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +125,16 @@ def likelihood(window: Table, prior: Table, rates: Rates) -> Likelihood | None:
         misread=misread,
         refit=stepped(tuple(map(mul, refit, inverse))) if refit is not None else None,
         reuse=stepped(tuple(map(mul, reuse, inverse))) if reuse is not None else None,
+        information=information(table, prior),
     )
+
+
+def information(table: Table, prior: Table) -> float:
+    """The divergence, in nats, of the years given a likelihood from the prior of the years."""
+    joint = list(map(mul, prior, table))
+    total = sum(joint)
+    said: float = sum(map(mul, joint, map(log, table))) / total - log(total)
+    return said if said > NOTHING else 0.0
 
 
 def factor(given: Likelihood, weight: float) -> Factor:

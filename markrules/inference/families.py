@@ -2,11 +2,26 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 
-def tempered(count: int, overlap: float) -> float:
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A matched clue, as far as it matters for how much it repeats the others.
+
+    `family` is its family's name (empty: it stands alone), `used` the positions of the
+    observations that fired it, and `information` what it says of the years by itself: the
+    divergence of the years given this clue alone from the prior, in any unit.
+    """
+
+    family: str
+    used: tuple[int, ...]
+    information: float
+
+
+def tempered(count: float, overlap: float) -> float:
     """The exponent that each of `count` clues of one family keeps: 1 / (1 + overlap (count − 1)).
 
     This is the effective sample size of correlated answers divided by their number, Kish's
@@ -17,39 +32,61 @@ def tempered(count: int, overlap: float) -> float:
 
 
 def weights(
-    members: Sequence[tuple[str, Sequence[int]]], overlaps: Mapping[str, float]
+    members: Sequence[Member],
+    overlaps: Mapping[str, float],
+    held: Mapping[str, int] | None = None,
 ) -> list[float]:
-    """The exponent of each clue, given its family's name and the observations that fired it.
+    """The exponent of each clue.
 
-    Two rules, of which the stronger holds. A clue in a named family of k matched clues keeps
-    1 / (1 + overlap (k − 1)). And no observation may count twice: where n clues were fired by
-    one observation and not all of them stand in one named family, each keeps at most 1 / n.
-    (Where all stand in one family, its writer has said how far they repeat each other.)
-    The empty family name means that the clue stands alone.
+    Two rules, of which the stronger holds. A clue in a named family is tempered with the
+    family's overlap by the other matched clues of that family. And no observation may count
+    twice: where several clues were fired by one observation and not all of them stand in one
+    named family, each is tempered with overlap 1 by the others. (Where all stand in one
+    family, its writer has said how far they repeat each other.)
+
+    A clue can repeat another only as far as it says anything. So each of the others counts
+    with its information over this clue's own, at most 1: clues that say equally much are
+    tempered by their number, as Kish has it; one that says nothing tempers none. `held` is
+    the number of further clues of each family, taken to say as much as any.
     """
-    sizes = Counter([family for family, _ in members if family])
+    held = held or {}
+    by_family: defaultdict[str, list[Member]] = defaultdict(list)
+    for member in members:
+        by_family[member.family].append(member)
     crowds = _crowds(members)
     result = []
-    for family, used in members:
-        weight = tempered(sizes[family], overlaps.get(family, 1.0)) if family else 1.0
+    for member in members:
+        weight, family = 1.0, member.family
+        if family and len(by_family[family]) + held.get(family, 0) > 1:
+            count = _count(member, by_family[family]) + held.get(family, 0)
+            weight = tempered(count, overlaps.get(family, 1.0))
         if crowds:
-            weight = min([weight, *(1.0 / crowds.get(each, 1) for each in used)])
+            sharing = [tempered(_count(member, crowds.get(at, ())), 1.0) for at in member.used]
+            weight = min([weight, *sharing])
         result.append(weight)
     return result
 
 
-def _crowds(members: Iterable[tuple[str, Sequence[int]]]) -> dict[int, int]:
-    """For each observation whose clues are not all of one named family, how many they are."""
-    fired: defaultdict[int, list[str]] = defaultdict(list)
+def _count(member: Member, others: Iterable[Member]) -> float:
+    """How many clues like this one they amount to, itself among them; at least 1."""
+    own, count = member.information, 0.0
+    for other in others:
+        count += 1.0 if other.information >= own else other.information / own
+    return max(count, 1.0)
+
+
+def _crowds(members: Iterable[Member]) -> dict[int, list[Member]]:
+    """For each observation whose clues are not all of one named family, those clues."""
+    fired: defaultdict[int, list[Member]] = defaultdict(list)
     count = 0
-    for family, used in members:
-        count += len(used)
-        for each in used:
-            fired[each].append(family)
+    for member in members:
+        count += len(member.used)
+        for at in member.used:
+            fired[at].append(member)
     if len(fired) == count:
         return {}
     return {
-        each: len(families)
-        for each, families in fired.items()
-        if len(families) > 1 and (len(set(families)) > 1 or not families[0])
+        at: crowd
+        for at, crowd in fired.items()
+        if len(crowd) > 1 and (not crowd[0].family or len({each.family for each in crowd}) > 1)
     }

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from markrules.inference.clues import ClueFacts
 from markrules.inference.evidence import Factor
-from markrules.inference.families import weights
+from markrules.inference.families import Member, weights
 from markrules.inference.observation import Observation
 from markrules.inference.tables import (
     NO_YEARS,
@@ -53,7 +53,13 @@ def fire(
                 silent.append(facts)
             else:
                 speaking.append((voice, positions))
-    counts = weights([(voice.facts.family, used) for voice, used in speaking], tables.overlaps)
+    counts = weights(
+        [
+            Member(voice.facts.family, used, voice.likelihood.information)
+            for voice, used in speaking
+        ],
+        tables.overlaps,
+    )
     return [
         Fired(voice, used, voice.factor(weight))
         for (voice, used), weight in zip(speaking, counts, strict=True)

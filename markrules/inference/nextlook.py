@@ -7,7 +7,8 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from operator import mul
 
-from markrules.inference.families import tempered, weights
+from markrules.inference.evidence import information
+from markrules.inference.families import Member, weights
 from markrules.inference.fired import Fired
 from markrules.inference.looktable import (
     Groups,
@@ -118,26 +119,25 @@ class Looks:
     ) -> Table | None:
         """What one value says of the years, beside what its clues' families already said.
 
-        The clues it fires share one observation, so they are tempered as in a reading; k
-        clues of the family that have fired count among its members. None when it says
-        nothing.
+        The clues it fires share one observation, so they are tempered as in a reading. Clues
+        of the same family that have fired are taken to say as much as each of these. None
+        when the value says nothing.
         """
         years = self._years
-        facts = [years.facts(clue) for clue in clues]
-        own = Counter(each.family for each in facts)
-        shared = weights([(each.family, (0,)) for each in facts], years.overlaps)
+        speaking: list[tuple[Table, Member]] = []
+        for clue in clues:
+            facts = years.facts(clue)
+            part = years.base.features[facts.feature]
+            rates = years.rates(facts, years.surest, part.refit, part.reuse)
+            table = years.likelihood_table(facts, rates, prior)
+            if table is not None:
+                said = information(table, prior.table) if len(clues) > 1 else 0.0
+                speaking.append((table, Member(facts.family, (0,), said)))
+        counts = weights([member for _, member in speaking], years.overlaps, held)
         total: Table | None = None
-        for each, most in zip(facts, shared, strict=True):
-            part = years.base.features[each.feature]
-            rates = years.rates(each, years.surest, part.refit, part.reuse)
-            table = years.likelihood_table(each, rates, prior)
-            if table is None:
-                continue
-            count = held[each.family] + own[each.family] if each.family else 1
-            weight = min(most, tempered(count, years.overlaps.get(each.family, 1.0)))
-            if weight != 1.0:
-                table = tuple([value**weight for value in table])
-            total = tuple(map(mul, total, table)) if total is not None else table
+        for (table, _), weight in zip(speaking, counts, strict=True):
+            power = table if weight == 1.0 else tuple([value**weight for value in table])
+            total = tuple(map(mul, total, power)) if total is not None else power
         return total
 
     def _speaking(self, piece_type: str) -> list[Look]:

@@ -12,6 +12,7 @@ from string import ascii_lowercase
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import rel_entr
 
 from markrules.language.tree import Prior, Window
 
@@ -116,6 +117,14 @@ def joint(
     out = "hy" + ascii_lowercase[: len(clues)]
     table = np.einsum(f"{','.join(letters)}->{out}", *operands)
     return table / table.sum()
+
+
+def information(clue: BruteClue, prior: Array, years: Array) -> float:
+    """What a clue says by itself: KL of the years given it from the prior."""
+    given = branch_table(clue, prior, years).sum(axis=1) * prior
+    given /= given.sum()
+    said = float(rel_entr(given, prior).sum())
+    return said if said > 1e-12 else 0.0
 
 
 def shortest(curve: Array, mass: float) -> tuple[int, float]:

@@ -10,7 +10,7 @@ from inference_building import HILL, base_of, clue, feature, maker, seen, sees, 
 from markrules.inference.engine import NO_EVIDENCE, Model, read
 from markrules.inference.observation import MarkEvidence, MarkHypothesis, Observation
 from markrules.inference.reading import Citation, Reading
-from markrules.language.tree import Cite, Named, Piece, Prior, Source, Trust, Window, Year
+from markrules.language.tree import Cite, Family, Named, Piece, Prior, Source, Trust, Window, Year
 
 ROLLOVER = window(1911, 1925)
 BEFORE_THE_YEAR_READ = Window(Year(1700), Year(0, relative=True), Year(12, relative=True))
@@ -231,6 +231,23 @@ def test_a_clue_that_says_nothing_changes_nothing() -> None:
     expected = read(model, [seen("hinge", "tube")])
     assert found.date.curve == pytest.approx(expected.date.curve, abs=1e-15)
     assert next(each for each in found.clues if each.clue == "b").bits == pytest.approx(0)
+
+
+def test_a_clue_that_says_nothing_changes_nothing_in_its_family_either() -> None:
+    base = base_of(
+        HILL,
+        Family("fastening", 0.9),
+        feature("hinge", "tube"),
+        feature("back", "plain"),
+        clue("a", sees("hinge", "tube"), window(None, 1850, 1890, 1905), family="fastening"),
+        clue("b", sees("back", "plain"), window(), family="fastening"),
+    )
+    model = Model(base, 2026)
+
+    found = read(model, [seen("hinge", "tube"), seen("back", "plain")])
+
+    expected = read(model, [seen("hinge", "tube")])
+    assert found.date.curve == pytest.approx(expected.date.curve, abs=1e-12)
 
 
 def test_a_window_off_the_grid_is_told_and_not_counted() -> None:

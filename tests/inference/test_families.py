@@ -7,7 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from markrules.inference.families import tempered, weights
+from markrules.inference.families import Member, tempered
+from markrules.inference.families import weights as weights_of
+
+
+def weights(members, overlaps, **more):
+    """The weights of (family, observations) or (family, observations, information)."""
+    return weights_of(
+        [Member(*each, *(1.0,) * (3 - len(each))) for each in members], overlaps, **more
+    )
 
 
 @given(st.integers(1, 30), st.floats(0, 1))
@@ -54,10 +62,28 @@ def test_the_stronger_of_both_rules_holds() -> None:
     assert found == pytest.approx([1 / 1.1, 0.5, 0.5])
 
 
+def test_a_clue_that_says_nothing_holds_no_other_back() -> None:
+    found = weights([("a", (0,), 2.0), ("a", (1,), 0.0), ("", (0,), 0.0)], {"a": 0.9})
+
+    assert found[0] == 1
+
+
+def test_a_clue_holds_a_stronger_one_back_by_its_part_of_what_that_says() -> None:
+    strong, weak = weights([("a", (0,), 2.0), ("a", (1,), 0.5)], {"a": 0.6})
+
+    assert strong == pytest.approx(1 / (1 + 0.6 * 0.25))
+    assert weak == pytest.approx(1 / (1 + 0.6))
+
+
+def test_further_clues_of_a_family_count_as_saying_as_much() -> None:
+    assert weights([("a", (0,))], {"a": 0.5}, held={"a": 2}) == [0.5]
+
+
 members = st.lists(
     st.tuples(
         st.sampled_from(["", "a", "b"]),
         st.lists(st.integers(0, 4), min_size=1, max_size=3, unique=True).map(tuple),
+        st.floats(0, 5),
     ),
     max_size=8,
 )
@@ -72,15 +98,29 @@ def test_the_order_of_clues_changes_no_weight(given_members, random) -> None:
     found = weights(given_members, overlaps)
     shuffled = weights([given_members[at] for at in order], overlaps)
 
-    assert [shuffled[order.index(at)] for at in range(len(order))] == found
+    assert [shuffled[order.index(at)] for at in range(len(order))] == pytest.approx(found)
 
 
 @given(members)
-def test_clues_of_mixed_families_on_one_observation_weigh_one_at_most(given_members) -> None:
+def test_clues_of_mixed_families_on_one_observation_say_no_more_than_the_strongest(
+    given_members,
+) -> None:
     found = weights(given_members, {"a": 0.0, "b": 0.0})
 
     for observation in range(5):
-        on_it = [at for at, (_, used) in enumerate(given_members) if observation in used]
+        on_it = [at for at, (_, used, _) in enumerate(given_members) if observation in used]
         families = {given_members[at][0] for at in on_it}
         if len(families) > 1 or families == {""}:
-            assert sum(found[at] for at in on_it) <= 1 + 1e-12
+            said = [found[at] * given_members[at][2] for at in on_it]
+            assert sum(said) <= max(given_members[at][2] for at in on_it) + 1e-9
+
+
+@given(members)
+def test_a_family_of_full_overlap_says_no_more_than_its_strongest_clue(given_members) -> None:
+    found = weights(given_members, {"a": 1.0, "b": 1.0})
+
+    for family in ("a", "b"):
+        own = [at for at, (name, _, _) in enumerate(given_members) if name == family]
+        if own:
+            said = sum(found[at] * given_members[at][2] for at in own)
+            assert said <= max(given_members[at][2] for at in own) + 1e-9

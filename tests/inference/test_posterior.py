@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import inference_brute as brute
 import numpy as np
@@ -130,7 +130,7 @@ def tables(at: Situation) -> tuple[np.ndarray, np.ndarray, list[brute.BruteClue]
     families = [each.family.name if each.family else "" for each, _ in fired]
     overlap = {"tied": 1.0, "loose": 0.3}
     clues = []
-    for (each, sure), family in zip(fired, families, strict=True):
+    for each, sure in fired:
         wrong = misread(each, sure)
         entry = at.base.features[each.when.feature.name]
         refit = entry.refit if each.refit is None else each.refit
@@ -138,17 +138,24 @@ def tables(at: Situation) -> tuple[np.ndarray, np.ndarray, list[brute.BruteClue]
         most = max(1.0, (refit + reuse) / 0.999)
         ratio = min(max((1 - wrong) / wrong, 1.0), 20.0)
         points = {name.name for name in each.points}
-        size = families.count(family)
         clues.append(
             brute.BruteClue(
                 each.made,
                 wrong,
                 refit / most,
                 reuse / most,
-                1 / (1 + overlap[family] * (size - 1)) if family else 1.0,
+                1.0,
                 np.array([ratio if row[0] in points else 1.0 for row in behind]),
             )
         )
+    said = [brute.information(each, prior, GRID) for each in clues]
+    tempered = []
+    for own, (each, family) in enumerate(zip(clues, families, strict=True)):
+        same = [n for n, other in enumerate(families) if other == family and n != own]
+        others = sum(min(1.0, said[n] / said[own]) if said[own] > 0 else 1.0 for n in same)
+        weight = 1 / (1 + overlap[family] * others) if family else 1.0
+        tempered.append(replace(each, weight=weight))
+    clues = tempered
     return np.array([row[2] for row in behind]), np.array(rows), clues, prior
 
 
