@@ -93,15 +93,13 @@ class LazyEntries(Mapping[str, _Entry]):
         return self._made.items()
 
     def __iter__(self) -> Iterator[str]:
-        """The names, in order."""
-        with self._lock:
-            self._read()
+        """The names, in order: of entries that could be made."""
+        self._make_all()
         return iter(self._names)
 
     def __len__(self) -> int:
         """How many entries there are."""
-        with self._lock:
-            self._read()
+        self._make_all()
         return len(self._names)
 
     def __contains__(self, name: object) -> bool:

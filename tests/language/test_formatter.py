@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
-from strategies import laid_out
+from language_strategies import laid_out
 
 from markrules.language.formatter import format_text
 from markrules.language.lines import Layout, logical_lines
