@@ -83,8 +83,11 @@ def command(note: str, most: int, rule_folders: tuple[Path, ...]) -> None:
     """
     reader = open_reader(rule_folders)
     if not note:
-        note = click.prompt("What is it? (brooch, earrings, ring …; Enter if unsure)", default="",
-                            show_default=False)
+        note = click.prompt(
+            "What is it? (brooch, earrings, ring …; Enter if unsure)",
+            default="",
+            show_default=False,
+        )
     session = Session(reader, [Look(note)])
     click.echo(HELP)
     asked = 0
@@ -137,8 +140,10 @@ def _step(session: Session, look: NextLook, feature: Feature, answer: str) -> st
             session.skip(feature.name)
             return "on"
         case "w" | "why":
-            click.echo(f"It is expected to settle {look.gain_bits:.2f} bits: more than any other"
-                       " look left for this piece.")
+            click.echo(
+                f"It is expected to settle {look.gain_bits:.2f} bits: more than any other"
+                " look left for this piece."
+            )
             return ""
         case "?" | "help":
             click.echo(HELP)

@@ -25,7 +25,7 @@ CHUNK = 64
 class Progress(Protocol):
     """Told how many lines are done."""
 
-    def __call__(self, lines: int) -> None:
+    def __call__(self, lines: int, /) -> None:
         """Note that so many more lines are done."""
 
 
@@ -54,7 +54,8 @@ Answer = tuple[int, str, str]
 def _readings(
     path: Path, template: Request, rule_folders: tuple[Path, ...], jobs: int
 ) -> Iterator[list[Answer]]:
-    chunks = iter(lambda lines=lines_of(path): list(itertools.islice(lines, CHUNK)), [])
+    lines = lines_of(path)
+    chunks = iter(lambda: list(itertools.islice(lines, CHUNK)), [])
     if jobs == 1:
         reader = open_reader(rule_folders)
         for chunk in chunks:
@@ -93,11 +94,15 @@ def _answers_here(chunk: list[Line], template: Request) -> list[Answer]:
     return _answers(_here["reader"], chunk, template)
 
 
+def _untold(_: int) -> None:
+    """Nobody watches."""
+
+
 @contextmanager
 def _progress(path: Path) -> Iterator[Progress]:
     """A bar on standard error when that is a terminal and the output is not; else nothing."""
     if not sys.stderr.isatty() or sys.stdout.isatty():
-        yield lambda lines: None
+        yield _untold
         return
     from rich.console import Console
     from rich.progress import Progress as Bar

@@ -51,7 +51,7 @@ def told_plainly(function: Callable[P, R]) -> Callable[P, R]:
         try:
             return function(*args, **kwargs)
         except BrokenPipeError:
-            sys.stdout = None  # type: ignore[assignment]
+            sys.stdout = None
             raise SystemExit(0) from None
         except OSError as error:
             where = f"{error.filename}: " if error.filename else ""

@@ -43,7 +43,8 @@ def command(piece: str, as_json: bool, rule_folders: tuple[Path, ...]) -> None:
     show(table(box, width))
     row, reading = next(each for each in box if each[0]["id"] == piece)
     click.echo(f"\nPiece {row['id']} in full. The note: {row['note']}\n")
-    show(page(reading, width, inks_for(sys.stdout.encoding)))
+    metals = reader.metals(reading.observations)
+    show(page(reading, width, inks_for(sys.stdout.encoding), metals))
 
 
 def demo_box(reader: Reader) -> list[tuple[dict[str, str], Reading]]:
@@ -69,8 +70,9 @@ def table(box: list[tuple[dict[str, str], Reading]], width: int) -> list[str]:
             f" {years(*made):<10}{' ' if holds else '!'} {shorten(_maker(reading), 17)}".rstrip()
         )
     lines.append("")
-    lines.append(f"{inside} of {len(box)} ranges hold the middle of the invented years; ! marks"
-                 " the others.")
+    lines.append(
+        f"{inside} of {len(box)} ranges hold the middle of the invented years; ! marks the others."
+    )
     return lines
 
 

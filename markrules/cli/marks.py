@@ -13,7 +13,7 @@ from markrules.cli.page import chance, years
 from markrules.cli.read import columns
 from markrules.language.tree import Window
 from markrules.marks.reading_syntax import MarkSyntaxError
-from markrules.marks.search import MarkResult, SearchAnswer
+from markrules.marks.results import MarkResult, SearchAnswer
 
 
 @click.command()

@@ -16,7 +16,6 @@ from markrules.cli.common import (
 )
 from markrules.cli.drawing import printable
 from markrules.cli.page import chance, years
-from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.numbers import NumberReading, find_numbers
 
 
@@ -73,5 +72,3 @@ def _line(reading: NumberReading) -> str:
     when = years(reading.first, reading.last)
     note = f"; {reading.note}" if reading.note else ""
     return printable(f"{chance(reading.weight):>8}  {reading.what} {reading.number}: {when}{note}")
-
-

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from markrules.cli.drawing import Inks, draw, printable
 from markrules.inference.observation import Observation
 from markrules.inference.reading import Citation, ClueReading, DateRange, MakerShare, Reading
-
-OWN_WORK = ("practice", "memory")
+from markrules.marks.metal import MetalReading
 
 
 @dataclass
@@ -33,7 +32,9 @@ class Footnotes:
         return self.numbers[key]
 
 
-def page(reading: Reading, width: int, inks: Inks) -> list[str]:
+def page(
+    reading: Reading, width: int, inks: Inks, metals: Sequence[MetalReading] = ()
+) -> list[str]:
     """The whole page: the answer first, then the drawing, then the reasons, then what to do."""
     notes = Footnotes()
     sections = [
@@ -42,6 +43,7 @@ def page(reading: Reading, width: int, inks: Inks) -> list[str]:
         _makers(reading, width),
         _against(reading, width),
         _clues(reading, width, notes),
+        _metals(metals, width),
         _make_and_condition(reading, width, notes),
         _cautions(reading, width, notes),
         _next(reading, width),
@@ -100,7 +102,7 @@ def _makers(reading: Reading, width: int) -> list[str]:
     for share in reading.makers[:5]:
         if share.probability < 0.01:
             continue
-        lines += _wrapped(_maker_line(share), width, "  ", "      ")
+        lines += wrapped(_maker_line(share), width, "  ", "      ")
     return lines
 
 
@@ -117,7 +119,7 @@ def _against(reading: Reading, width: int) -> list[str]:
         return []
     lines = ["WHAT DOES NOT FIT"]
     for text in reading.contradictions:
-        lines += _wrapped(text, width, "  ! ", "    ")
+        lines += wrapped(text, width, "  ! ", "    ")
     return lines
 
 
@@ -126,9 +128,9 @@ def _clues(reading: Reading, width: int, notes: Footnotes) -> list[str]:
         return []
     lines = ["WHY"]
     for clue in sorted(reading.clues, key=lambda each: -each.bits):
-        lines += _wrapped(_clue_head(clue), width, "  ", "      ")
+        lines += wrapped(_clue_head(clue), width, "  ", "      ")
         text = f"{clue.why} {notes.mark(clue.cites)}"
-        lines += _wrapped(text, width, "      ", "      ")
+        lines += wrapped(text, width, "      ", "      ")
     return lines
 
 
@@ -146,6 +148,32 @@ def _clue_head(clue: ClueReading) -> str:
     return head
 
 
+def _metals(metals: Sequence[MetalReading], width: int) -> list[str]:
+    if not metals:
+        return []
+    lines = ["METAL, AS STAMPED (a claim, not a test)"]
+    for each in metals:
+        lines += wrapped(f"{each.words}: {each.say}", width, "  ", "      ")
+        share = share_of_metal(each)
+        if share:
+            lines += wrapped(f"precious metal by weight: {share}", width, "      ", "      ")
+        if each.claim:
+            lines += wrapped(f"may be said: {each.claim}", width, "      ", "      ")
+        if each.never:
+            lines += wrapped(f"may not be said: {each.never}", width, "      ", "      ")
+    return lines
+
+
+def share_of_metal(reading: MetalReading) -> str:
+    """The share of fine metal in the weight of all metal, in words; empty where not told."""
+    if reading.fine_share is None:
+        return ""
+    low, high = reading.fine_share
+    if high == 0:
+        return "none"
+    return f"{low:.1%}" if round(low, 3) == round(high, 3) else f"{low:.1%} to {high:.1%}"
+
+
 def _make_and_condition(reading: Reading, width: int, notes: Footnotes) -> list[str]:
     lines: list[str] = []
     if reading.signs:
@@ -154,13 +182,13 @@ def _make_and_condition(reading: Reading, width: int, notes: Footnotes) -> list[
         for sign in reading.signs:
             but = f" But: {sign.but}" if sign.but else ""
             text = f"{sign.direction}, {sign.strength}: {sign.say}{but} {notes.mark(sign.cites)}"
-            lines += _wrapped(text, width, f"  {signs[sign.direction]} ", "    ")
+            lines += wrapped(text, width, f"  {signs[sign.direction]} ", "    ")
     if reading.faults:
         lines.append("CONDITION")
         for fault in reading.faults:
             mend = f" Mending: {fault.mend}. {fault.mend_how}" if fault.mend != "no" else ""
             text = f"{fault.severity}: {fault.say}{mend} {notes.mark(fault.cites)}"
-            lines += _wrapped(text, width, "  - ", "    ")
+            lines += wrapped(text, width, "  - ", "    ")
     return lines
 
 
@@ -171,7 +199,7 @@ def _cautions(reading: Reading, width: int, notes: Footnotes) -> list[str]:
         return []
     lines = ["TAKE CARE"]
     for level, say, cites in warnings:
-        lines += _wrapped(f"{level}: {say} {cites}", width, "  ! ", "    ")
+        lines += wrapped(f"{level}: {say} {cites}", width, "  ! ", "    ")
     return lines
 
 
@@ -181,7 +209,7 @@ def _next(reading: Reading, width: int) -> list[str]:
     lines = ["LOOK NEXT"]
     for look in reading.next[:3]:
         text = f"{look.ask} {look.look} (worth {look.gain_bits:.2f} bits)"
-        lines += _wrapped(text, width, "  ? ", "    ")
+        lines += wrapped(text, width, "  ? ", "    ")
     return lines
 
 
@@ -196,13 +224,15 @@ def _words(reading: Reading, width: int) -> list[str]:
         ("Note", reading.notes),
     ):
         if items:
-            lines += _wrapped(f"{head}: {'; '.join(items)}", width, "", "    ")
+            lines += wrapped(f"{head}: {'; '.join(items)}", width, "", "    ")
     return lines
 
 
 def _assumed(observation: Observation) -> str:
-    return f"{observation.words}: {observation.assumed}" if observation.words else (
-        observation.assumed
+    return (
+        f"{observation.words}: {observation.assumed}"
+        if observation.words
+        else (observation.assumed)
     )
 
 
@@ -211,11 +241,12 @@ def _sources(notes: Footnotes, width: int) -> list[str]:
         return []
     lines = ["SOURCES"]
     for number, text in enumerate(notes.texts, 1):
-        lines += _wrapped(text, width, f"  [{number}] ", "      ")
+        lines += wrapped(text, width, f"  [{number}] ", "      ")
     return lines
 
 
-def _wrapped(text: str, width: int, first: str, rest: str) -> Iterator[str]:
+def wrapped(text: str, width: int, first: str, rest: str) -> Iterator[str]:
+    """The text in lines of at most `width`, what a terminal must not see taken out."""
     return iter(
         textwrap.wrap(
             printable(text).strip(),

@@ -90,10 +90,11 @@ def command(
             without=without,
         )
     )
+    metals = reader.metals(reading.observations)
     if as_json:
-        write_json(reading_data(reading))
+        write_json(reading_data(reading, metals))
     else:
-        show(page(reading, columns(width), inks_for(sys.stdout.encoding)))
+        show(page(reading, columns(width), inks_for(sys.stdout.encoding), metals))
 
 
 def seen(reader: Reader, see: tuple[str, ...]) -> tuple[Observation, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from markrules.inference.observation import Observation
@@ -14,15 +14,18 @@ from markrules.inference.reading import (
     MakerShare,
     Reading,
 )
+from markrules.marks.metal import MetalReading
+from markrules.reading.metal_data import metal_data
 
 SCHEMA = "markrules-reading/1"
 """Name and version of this form; the version grows when a key changes its meaning or goes."""
 
 
-def reading_data(reading: Reading) -> dict[str, Any]:
+def reading_data(reading: Reading, metals: Sequence[MetalReading] = ()) -> dict[str, Any]:
     """The reading as dictionaries, lists, strings and numbers, ready for `json.dumps`.
 
-    Probabilities and bits are rounded to six places, so that equal readings give equal text.
+    `metals` are the marks of metal content decoded from the same piece. Probabilities and bits
+    are rounded to six places, so that equal readings give equal text.
     """
     return {
         "schema": SCHEMA,
@@ -32,6 +35,7 @@ def reading_data(reading: Reading) -> dict[str, Any]:
         "makers": [_maker(each) for each in reading.makers],
         "clues": [_clue(each) for each in reading.clues],
         "contradictions": list(reading.contradictions),
+        "metals": [metal_data(each) for each in metals],
         "findings": list(reading.findings),
         "signs": [
             {

@@ -103,7 +103,8 @@ def read_line(reader: Reader, line: Line, template: Request) -> dict[str, Any]:
         request = request_of(reader, line.data, template)
     except WordProblem as problem:
         return {**identity, "line": line.number, "error": str(problem)}
-    return {**identity, **reading_data(reader.read(request))}
+    reading = reader.read(request)
+    return {**identity, **reading_data(reading, reader.metals(reading.observations))}
 
 
 def _text(data: dict[str, Any], key: str) -> str:

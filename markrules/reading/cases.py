@@ -42,7 +42,7 @@ def check_case(reader: Reader, case: Case) -> tuple[Problem, ...]:
     return tuple(
         Problem("case-fails", f"in case {case.name}: {text}", expect.span)
         for expect in case.expect
-        if (text := unmet(reader.base, reading, expect))
+        if (text := unmet(reading, expect))
     )
 
 
@@ -73,7 +73,7 @@ def as_observations(condition: Condition) -> tuple[Observation, ...]:
     raise ValueError(f"cannot be given as seen: {condition}")
 
 
-def unmet(base: KnowledgeBase, reading: Reading, expect: Expect) -> str:
+def unmet(reading: Reading, expect: Expect) -> str:
     """What is wrong, in words, or the empty text where the expectation holds."""
     span = reading.date.range
     got = f"{span.first} to {span.last}"
@@ -88,8 +88,9 @@ def unmet(base: KnowledgeBase, reading: Reading, expect: Expect) -> str:
     if expect.kind == "sees":
         assert expect.condition is not None
         holds = evaluate(expect.condition, Facts(reading.observations), _found(reading)) is True
-        seen = ", ".join(f"{each.feature}={each.value or each.state}"
-                         for each in reading.observations)
+        seen = ", ".join(
+            f"{each.feature}={each.value or each.state}" for each in reading.observations
+        )
         return "" if holds == expect.wanted else _text(expect, "what is to be seen", seen)
     assert expect.name is not None
     names = list(_names(reading, expect.kind))

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from markrules.inference.observation import Observation
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import Observation, State
 from markrules.language.tree import Feature
 
 _ABSENT = ("none", "absent", "no")
@@ -45,7 +45,7 @@ def observe(base: KnowledgeBase, text: str, certainty: str = "sure") -> Observat
         )
     ruled_out = re.fullmatch(r"not\s+(.+)", value, re.IGNORECASE)
     found = _value(feature, ruled_out[1] if ruled_out else value)
-    state = "ruled-out" if ruled_out else "seen"
+    state: State = "ruled-out" if ruled_out else "seen"
     return Observation(feature.name, found, state, certainty=certainty, words=text)
 
 

@@ -12,9 +12,10 @@ from markrules.inference.observation import MarkEvidence, Observation
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.hallmarks import hallmark_observations
+from markrules.marks.metal import MetalReading, find_metal_marks, metal_observations
 from markrules.marks.numbers import find_numbers, observations_from_numbers
-from markrules.reading.marking import MARK_LOOKS, joint_evidence
 from markrules.notes.understanding import Understanding, Vocabulary, understand
+from markrules.reading.marking import MARK_LOOKS, joint_evidence
 
 if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
@@ -94,25 +95,42 @@ class Reader:
             next_looks=request.next_looks,
         )
 
+    def metals(self, seen: Sequence[Observation]) -> tuple[MetalReading, ...]:
+        """The marks of metal content in the texts on the piece, decoded."""
+        return tuple(
+            reading
+            for each in seen
+            if each.feature == "mark" and each.state == "seen" and not each.heard
+            for reading in find_metal_marks(each.value, self.base)
+        )
+
     def _with_numbers(self, seen: tuple[Observation, ...]) -> tuple[Observation, ...]:
-        """What was seen, and what the numbers and hallmarks in it say."""
-        numbered = [*seen]
+        """What was seen, and what the numbers, hallmarks and metal marks in it say."""
+        more: list[Observation] = []
         for each in seen:
             if each.feature == "mark" and each.state == "seen" and each.value:
-                found = observations_from_numbers(find_numbers(each.value, self.base))
-                numbered += [replace(one, certainty=each.certainty) for one in found]
-        return (*numbered, *hallmark_observations(tuple(numbered), self.base))
+                found = (
+                    *observations_from_numbers(find_numbers(each.value, self.base)),
+                    *metal_observations(find_metal_marks(each.value, self.base)),
+                )
+                more += [_no_surer(one, each) for one in found]
+        numbered = (*seen, *more)
+        return (*numbered, *hallmark_observations(numbered, self.base))
 
     def _mark_evidence(self, seen: tuple[Observation, ...]) -> MarkEvidence | None:
         """What the texts on the piece, and the words for how they look, say of its maker."""
         counted = [each for each in seen if each.state == "seen" and not each.heard]
         texts = [each.value for each in counted if each.feature == "mark" and each.value]
-        looks = [
-            each.words for each in counted if each.feature in MARK_LOOKS and each.words
-        ]
+        looks = [each.words for each in counted if each.feature in MARK_LOOKS and each.words]
         if not texts and not looks:
             return None
         return joint_evidence(self.marks, texts, tuple(dict.fromkeys(looks)))
+
+
+def _no_surer(found: Observation, text: Observation) -> Observation:
+    """What was found in a text, heard as the text was, and as unsure where the text was unsure."""
+    certainty = found.certainty if text.certainty == "sure" else text.certainty
+    return replace(found, certainty=certainty, heard=text.heard)
 
 
 def read_many(

@@ -1,0 +1,151 @@
+"""`markrules metal`: decode a mark of gold, silver or plate."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from markrules.cli.common import (
+    json_option,
+    open_knowledge,
+    rules_options,
+    told_plainly,
+    write_json,
+)
+from markrules.cli.page import chance, share_of_metal, wrapped
+from markrules.cli.read import columns
+from markrules.marks.metal import MetalReading, find_metal_marks
+from markrules.marks.metal_value import (
+    Range,
+    fine_grams,
+    melt_value,
+    price_per_gram,
+    whole_piece,
+)
+from markrules.reading.metal_data import metal_data
+
+
+@click.command()
+@click.argument("text", nargs=-1, required=True)
+@click.option("--weight", type=click.FloatRange(0), metavar="GRAMS", help="Weight of the piece.")
+@click.option(
+    "--stones",
+    type=click.FloatRange(0),
+    default=0.0,
+    metavar="GRAMS",
+    help="Weight of all in it that is not metal.",
+)
+@click.option("--price", type=click.FloatRange(0), help="Price of the fine metal, in your money.")
+@click.option(
+    "--per",
+    type=click.Choice(["g", "kg", "ozt", "dwt"]),
+    default="ozt",
+    show_default=True,
+    help="What the price is for: gram, kilogram, troy ounce, pennyweight.",
+)
+@json_option
+@rules_options
+@told_plainly
+def command(
+    text: tuple[str, ...],
+    weight: float | None,
+    stones: float,
+    price: float | None,
+    per: str,
+    as_json: bool,
+    rule_folders: tuple[Path, ...],
+) -> None:
+    """Tell what a mark claims: metal, share of precious metal, law, and what may be said of it.
+
+    A mark is a claim, not a test. Leave tests to a jeweller or an assay office.
+
+    \b
+    markrules metal "1/20 12K GF"
+    markrules metal "14K" --weight 5.2 --price 2400
+    """
+    base = open_knowledge(rule_folders)
+    found = find_metal_marks(" ".join(text), base)
+    grams = _grams(found, weight, stones)
+    worth = melt_value(grams, price_per_gram(price, per)) if grams and price is not None else None
+    if as_json:
+        write_json(_data(found, grams, worth))
+        return
+    if not found:
+        raise click.UsageError(
+            "no mark of metal content that the rules know is in this text; they know such as"
+            " 1/20 12K GF, 14K, 925, STERLING, 18K HGE, EPNS, GERMAN SILVER"
+        )
+    width = columns(None)
+    for reading in found:
+        for line in metal_lines(reading, width):
+            click.echo(line)
+    for line in _worth_lines(found, weight, grams, worth):
+        click.echo(line)
+
+
+def metal_lines(reading: MetalReading, width: int) -> list[str]:
+    """A decoded mark as lines of text."""
+    lines = [*wrapped(f"{reading.words}: {reading.say}", width, "", "    ")]
+    for head, text in (
+        ("precious metal by weight", share_of_metal(reading)),
+        ("law", " ".join(part for part in (reading.law, _where(reading)) if part)),
+        ("may be said", reading.claim),
+        ("may not be said", reading.never),
+        ("a professional would", reading.test),
+        ("note", reading.note),
+    ):
+        if text:
+            lines += wrapped(f"{head}: {text}", width, "    ", "        ")
+    for other in reading.alternatives:
+        text = f"or else ({chance(other.weight)}): {other.say}"
+        lines += wrapped(text, width, "    ", "        ")
+    return lines
+
+
+def _where(reading: MetalReading) -> str:
+    return f"({reading.country})" if reading.country else ""
+
+
+def _grams(found: tuple[MetalReading, ...], weight: float | None, stones: float) -> Range | None:
+    if weight is None:
+        return None
+    if stones > weight:
+        raise click.UsageError(f"--stones {stones:g} is more than --weight {weight:g}")
+    reading = whole_piece(found)
+    return fine_grams(reading, weight, stones) if reading is not None else None
+
+
+def _worth_lines(
+    found: tuple[MetalReading, ...],
+    weight: float | None,
+    grams: Range | None,
+    worth: Range | None,
+) -> list[str]:
+    if weight is None:
+        return []
+    if grams is None:
+        return ["How much precious metal there is, these marks do not tell."]
+    if grams.high == 0:
+        return ["There is no precious metal to weigh."]
+    metal = found[0].metal
+    lines = [f"fine {metal}, if the mark is true of all of it: {_ends(grams, 2)} g"]
+    if worth is not None:
+        lines.append(f"melt value before a refiner's charge: {_ends(worth, 2)}")
+    return lines
+
+
+def _ends(ends: Range, places: int) -> str:
+    low, high = f"{ends.low:.{places}f}", f"{ends.high:.{places}f}"
+    return low if low == high else f"{low} to {high}"
+
+
+def _data(
+    found: tuple[MetalReading, ...], grams: Range | None, worth: Range | None
+) -> dict[str, Any]:
+    return {
+        "marks": [metal_data(each) for each in found],
+        "fine_grams": list(grams) if grams is not None else None,
+        "melt_value": list(worth) if worth is not None else None,
+    }
