@@ -341,7 +341,8 @@ WORDING_ROLES = (
     "count",  # a pair of, several, two
     "mark-noun",  # mark, initials, letter: text may follow or stand before it
     "describing",  # clustered, reverse: understood, and no observation is made of it
-    "link",  # and, with, on: carries no meaning, but parts one thing from the next
+    "link",  # with, on, of: carries no meaning, but parts one thing from the next
+    "join",  # and, or: carries no meaning, but sets one thing beside another of its kind
     "break",  # but, though: a negation ends here
     "times",  # by: between two measures, 5 by 6 cm
     "unit",  # a unit of measure; the wording is named unit-cm and so on

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from markrules.notes.marktext import Written
-from markrules.notes.matching import Matched
+from markrules.notes.matching import LINKS, Matched
 from markrules.notes.tokens import Tokens
 
-_QUIET = frozenset(("filler", "link", "times", "break"))
+_QUIET = frozenset(("filler", "times", "break", *LINKS))
 _PLAIN_KINDS = frozenset(("role", "unit"))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from markrules.notes.matching import Item, Matched
+from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.textend import extended
 from markrules.notes.textstart import Stand, starts
 from markrules.notes.tokens import Tokens
@@ -99,8 +99,8 @@ class _Finder:
             self.devices.append((index, end))
             stand.fresh = stand.direct = False
             return end
-        if item is not None and item.role("filler", "link", "count"):
-            stand.linked = stand.linked or (item.role("link") and (stand.led or bool(self.spans)))
+        if item is not None and item.role("filler", "count", *LINKS):
+            stand.linked = stand.linked or (item.role(*LINKS) and (stand.led or bool(self.spans)))
             stand.direct = stand.direct and item.role("filler")
         elif view.look(index) != "signs" and (item is None or not view.about_marks(item)):
             stand.fresh = stand.linked = stand.direct = False
@@ -144,7 +144,7 @@ class _Finder:
 
     def _is_little(self, index: int) -> bool:
         item = self.view.item(index)
-        return item is not None and item.role("filler", "link")
+        return item is not None and item.role("filler", *LINKS)
 
     def _backward(self) -> None:
         """Text before its lead: `Czechoslovakia stamped on the ring`, `C.H maker's mark`."""

@@ -11,6 +11,9 @@ from markrules.notes.spelling import corrected
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import Vocabulary
 
+LINKS = ("link", "join")
+"""Roles of little words that part or join things."""
+
 
 class Item(NamedTuple):
     """A matched stretch of tokens, from `first` up to `end`, and what it may mean."""

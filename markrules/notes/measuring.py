@@ -1,56 +1,14 @@
-"""Which feature a measure or a year belongs to."""
+"""Which feature a measure belongs to."""
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from markrules.inference.observation import Observation
 from markrules.language.tree import Feature
-from markrules.notes.matching import Item
+from markrules.notes.dating import features_named
+from markrules.notes.matching import LINKS, Item
 from markrules.notes.quantities import INCH_SIGNS
 from markrules.notes.tokens import Tokens
-from markrules.notes.vocabulary import PART_SIZE, TOLD_YEAR, UNITS, WHOLE_SIZE, Vocabulary
-
-
-class YearSeen(NamedTuple):
-    """A year and the feature it was read for; `heard` where nothing says what it is a year of."""
-
-    feature: str
-    value: str
-    number: float
-    years: tuple[int, int]
-    heard: bool
-
-
-def year_seen(
-    vocabulary: Vocabulary,
-    tokens: Tokens,
-    items: list[Item],
-    item: Item,
-    named: tuple[str, ...] = (),
-) -> YearSeen | None:
-    """The year of this item with the feature that the words nearest before it name.
-
-    `named` holds features that something else names already.
-    """
-    years = item.years
-    if years is None:
-        return None
-    value = str(years.first) if years.exact else f"{years.first}-{years.last}"
-    span, number = (years.first, years.last), float(years.first)
-    for name in named:
-        if vocabulary.base.features[name].kind == "year":
-            return YearSeen(name, value, number, span, False)
-    before = [other for other in items if other.end <= item.first]
-    after = [other for other in items if other.first >= item.end]
-    for other in (*reversed(before), *after):
-        if other.years is not None and other in before:
-            break
-        for name in _features(vocabulary, tokens, other, "year"):
-            return YearSeen(name, value, number, span, vocabulary.base.features[name].describes)
-    if TOLD_YEAR not in vocabulary.base.features:
-        return None
-    return YearSeen(TOLD_YEAR, value, number, span, True)
+from markrules.notes.vocabulary import PART_SIZE, UNITS, WHOLE_SIZE, Vocabulary
 
 
 def measured(
@@ -85,6 +43,9 @@ def measured(
         words = tokens.slice(item.first, item.end)
         if tokens.text.startswith(INCH_SIGNS, tokens.ends[item.end - 1]):
             words += '"'
+        seen = {each.feature for each in observations}
+        if named is not None and named.name in seen:  # 5 cm long, 3 cm high
+            chosen = [*(each for each in bare if each.name not in seen), *chosen]
         for feature, number in zip(chosen, numbers, strict=False):
             observations.append(
                 Observation(
@@ -100,22 +61,6 @@ def measured(
     return observations
 
 
-def _features(vocabulary: Vocabulary, tokens: Tokens, item: Item, kind: str) -> list[str]:
-    """The features of a kind that an item names, or else one of its words (`inside engraved`)."""
-    features = vocabulary.base.features
-    single = [
-        sense
-        for word in tokens.folded[item.first : item.end]
-        if (node := vocabulary.words.first(word)) is not None
-        for sense in node.meaning.senses
-    ]
-    return [
-        sense.name
-        for sense in (*item.senses, *single)
-        if sense.kind == "feature" and sense.name in features and features[sense.name].kind == kind
-    ]
-
-
 def _named(
     vocabulary: Vocabulary, tokens: Tokens, items: list[Item], position: int, dimension: str
 ) -> Feature | None:
@@ -126,7 +71,7 @@ def _named(
     for item in (*following, *before):
         if item.measure is not None:
             break
-        for name in _features(vocabulary, tokens, item, "number"):
+        for name in features_named(vocabulary, tokens, item, "number"):
             if UNITS.get(features[name].unit, ("",))[0] == dimension:
                 return features[name]
     return None
@@ -134,10 +79,10 @@ def _named(
 
 def _of_a_part(vocabulary: Vocabulary, items: list[Item], position: int) -> bool:
     """Whether the measure is of something other than the piece: a stone of 17 mm."""
-    following = [item for item in items[position + 1 :] if not item.role("filler", "link")]
+    following = [item for item in items[position + 1 :] if not item.role("filler", *LINKS)]
     if following and _part(vocabulary, following[0]):
         return True
-    before = [item for item in items[:position] if not item.role("filler", "link")]
+    before = [item for item in items[:position] if not item.role("filler", *LINKS)]
     if before and before[-1].role("describing"):
         return True
     others = [item for item in items if item is not items[position]]

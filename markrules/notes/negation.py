@@ -3,33 +3,48 @@
 from __future__ import annotations
 
 from markrules.notes.matching import Item
+from markrules.notes.tokens import Tokens
 
 
-def negated_tokens(items: list[Item], count: int) -> list[bool]:
+def negated_tokens(items: list[Item], tokens: Tokens) -> list[bool]:
     """For each token of a segment, whether what it names was denied.
 
-    A denial reaches from its word to the end of the segment or to a word of the role `break`
-    (but). A word of the role `after-negation` (missing) denies what stands last before it,
-    or, where nothing does, what follows.
+    A denial reaches from its word over what it names, and over what `and` or `or` joins to
+    that, but not past another little word (`no loss of enamel` leaves the enamel) nor past a
+    word of the role `break` (but). A word of the role `after-negation` (missing) denies what
+    stands last before it, or, where nothing does, what follows.
     """
-    negated = [False] * count
+    negated = [False] * len(tokens)
     part: list[Item] = []
     begin = -1
     for item in items:
-        if item.role("break"):
+        if item.role("break") or (begin >= 0 and item.role("link") and item.first > begin):
             _deny(negated, begin, item.first)
-            begin, part = -1, []
+            begin = -1
+            part = [] if item.role("break") else part
         elif item.role("negation") and not item.means("value"):
             begin = item.end if begin < 0 else begin
         elif item.role("after-negation") and not item.means("value") and begin < 0:
-            if part:
-                _deny(negated, part[-1].first, part[-1].end)
-            else:
+            if not part:
                 begin = item.end
+            elif not _some_of_many(tokens, part[-1]):
+                _deny(negated, part[-1].first, part[-1].end)
+        elif begin == item.first and item.role("filler"):
+            begin = item.end
         if _substantive(item):
             part.append(item)
-    _deny(negated, begin, count)
+    _deny(negated, begin, len(tokens))
     return negated
+
+
+def _some_of_many(tokens: Tokens, item: Item) -> bool:
+    """`Several seed pearls missing`, `stones missing`: the rest are there."""
+    if item.means("feature"):
+        return False
+    before = item.first > 0 and tokens.numeric[item.first - 1]
+    last = tokens.raw(item.end - 1).casefold()
+    plural = last.endswith("s") and tokens.folded[item.end - 1] + "s" == last
+    return before or plural
 
 
 def _deny(negated: list[bool], begin: int, end: int) -> None:
@@ -38,4 +53,4 @@ def _deny(negated: list[bool], begin: int, end: int) -> None:
 
 
 def _substantive(item: Item) -> bool:
-    return any(sense.kind in ("value", "feature", "piece") for sense in item.senses)
+    return not item.meaning.kinds.isdisjoint(("value", "feature", "piece"))

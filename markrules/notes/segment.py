@@ -5,16 +5,18 @@ from __future__ import annotations
 import re
 
 from markrules.inference.observation import Observation, State
+from markrules.notes.dating import years_read
 from markrules.notes.leftover import leftover
 from markrules.notes.markreading import MarksRead, doubted, read_marks
 from markrules.notes.marktext import Written, written_in
 from markrules.notes.matching import Item, Matched, matched, matched_without
-from markrules.notes.measuring import measured, year_seen
+from markrules.notes.measuring import measured
+from markrules.notes.naming import inner_piece, pieces_of, told_makers
 from markrules.notes.negation import negated_tokens
 from markrules.notes.saying import Open, Said
 from markrules.notes.tokens import QUOTED, tokens_of
 from markrules.notes.view import LEADS
-from markrules.notes.vocabulary import TOLD_MAKER, Vocabulary
+from markrules.notes.vocabulary import MARK_PREFIXES, PLACE_FEATURES, Vocabulary
 
 _QUOTED = re.compile(QUOTED)
 _MARKISH = re.compile(r"[^a-zà-öø-ÿ0-9\s,.()/½¼¾-]")
@@ -41,7 +43,7 @@ class _SegmentReader:
             claimed = self.written.claimed
             self.matched = matched_without(vocabulary, self.tokens, self.matched, claimed)
             self.items = [item for item in self.matched.items if item.first not in claimed]
-        self.negated = negated_tokens(self.items, len(self.tokens))
+        self.negated = negated_tokens(self.items, self.tokens)
         self.named = {
             sense.name
             for item in self.items
@@ -53,23 +55,23 @@ class _SegmentReader:
         self.heard = any(item.role("told") for item in self.items)
         self.order: list[Observation | Open] = []
         self.mark_absent = False
-        self.on_mark = bool(self.written.places) or self.written.lead
+        self.on_mark = bool(self.written.places) or self.written.lead or self._of_marks()
 
     def read(self) -> Said:
         marks = self._read_marks()
         for item in self.items:
             self._read_item(item)
         self._read_signs()
-        self._read_makers()
+        self.order += told_makers(self.vocabulary, self.tokens, self.matched, self.certainty)
         self.order += measured(self.vocabulary, self.tokens, self.items, self.certainty, self.heard)
-        for item in self.matched.items:
-            if item.years is not None:
-                self._read_years(item)
+        self.order += years_read(
+            self.vocabulary, self.tokens, self.matched, self.written, self.certainty, self.heard
+        )
         rest = leftover(self.tokens, self.matched, self.written)
         return Said(
             order=tuple(self.order),
             marks=marks.marks,
-            pieces=self._pieces(),
+            pieces=pieces_of(self.vocabulary, self.tokens, self.items, self.negated),
             not_understood=rest.stretches,
             assumed=self._slips(),
             total=rest.total,
@@ -77,7 +79,7 @@ class _SegmentReader:
             ends_in_mark=bool(self.written.places),
             mark_absent=self.mark_absent,
             letter=marks.letter,
-            inner_piece=self._inner_piece(),
+            inner_piece=inner_piece(self.vocabulary, self.tokens, self.items),
         )
 
     def _may_hold_text(self) -> bool:
@@ -98,6 +100,18 @@ class _SegmentReader:
             if found is not None and found[0] > index + 1:
                 return True
         return False
+
+    def _of_marks(self) -> bool:
+        """Whether some words speak of marks and of nothing else: `hallmarks include a lion`."""
+        return any(
+            all(
+                sense.name.startswith(MARK_PREFIXES) and sense.name not in PLACE_FEATURES
+                for sense in item.senses
+                if sense.kind == "value"
+            )
+            for item in self.items
+            if "value" in item.meaning.kinds
+        )
 
     def _asks_text(self, item: Item) -> bool:
         return "feature" in item.meaning.kinds and any(
@@ -243,114 +257,12 @@ class _SegmentReader:
                 if sense.kind == "value":
                     self._see(sense.name, sense.value, char)
 
-    def _read_makers(self) -> None:
-        """Makers named in the note without being read off the piece: kept as told."""
-        features = self.vocabulary.base.features
-        unknown = [*self.matched.unknown]
-        for index in unknown if TOLD_MAKER in features else ():
-            if index not in self.matched.unknown or not self.tokens.raw(index)[0].isupper():
-                continue
-            found = self.vocabulary.texts.longest(self.tokens.folded, self.tokens.numeric, index)
-            maker = (
-                next((each for each in found[1].senses if each.kind == "maker"), None)
-                if found
-                else None
-            )
-            if found is None or maker is None:
-                continue
-            end = found[0]
-            self.matched.unknown[:] = [x for x in self.matched.unknown if not index <= x < end]
-            self.matched.items.append(Item(index, end))
-            title = self.vocabulary.base.makers[maker.name].title
-            words = self.tokens.slice(index, end)
-            self.order.append(
-                Observation(TOLD_MAKER, title, heard=True, certainty=self.certainty, words=words)
-            )
-
     def _count(self, item: Item) -> float | None:
         """The number that stands in a phrase or just before it: `2 stones missing`."""
         for index in range(item.end - 1, max(-1, item.first - 3), -1):
             if self.tokens.numeric[index] and self.tokens.folded[index].isdigit():
                 return float(self.tokens.folded[index])
         return None
-
-    def _read_years(self, item: Item) -> None:
-        claimed = item.first in self.written.claimed
-        named = self._signed_features(item) if claimed else ()
-        others = self.items if claimed else self.matched.items
-        seen = year_seen(self.vocabulary, self.tokens, others, item, named)
-        if seen is None or (claimed and seen.heard):
-            return
-        self.order.append(
-            Observation(
-                seen.feature,
-                seen.value,
-                number=seen.number,
-                years=seen.years,
-                certainty=self.certainty,
-                heard=seen.heard or self.heard,
-                words=self.tokens.text,
-            )
-        )
-
-    def _signed_features(self, item: Item) -> tuple[str, ...]:
-        """The features that a sign in the text around this item names: the C of copyright."""
-        text = self.tokens.text
-        for start, end in self.written.places:
-            if start <= self.tokens.starts[item.first] < end:
-                return tuple(
-                    sense.name
-                    for char in text[start:end]
-                    for sense in self.vocabulary.signs.get(char, ())
-                    if sense.kind == "feature"
-                )
-        return ()
-
-    def _pieces(self) -> tuple[tuple[str, bool], ...]:
-        """Piece types in order, each with whether it follows the one before without a break."""
-        pieces: list[tuple[str, bool]] = []
-        last_end = -1
-        for item in self.items:
-            name = "" if self.negated[item.first] else self._piece_of(item)
-            if name:
-                pieces.append((name, item.first == last_end))
-                last_end = item.end
-        return tuple(pieces)
-
-    def _piece_of(self, item: Item) -> str:
-        """The piece type that a phrase names, or that its last word names (`hinged bangle`).
-
-        The last word counts only where what is said of it can be said of that piece type; a
-        little word (`set`) counts only where nothing else names one.
-        """
-        if item.role("filler"):
-            return ""
-        for sense in item.senses:
-            if sense.kind == "piece":
-                return sense.name
-        if "value" not in item.meaning.kinds or item.end == item.first + 1:
-            return ""
-        name = self._last_word_piece(item)
-        chain = set(self.vocabulary.base.broader(name)) if name else set()
-        for sense in item.senses if name else ():
-            feature = self.vocabulary.feature(sense.name) if sense.kind == "value" else None
-            if feature is not None and (
-                not feature.on or not chain.isdisjoint(each.name for each in feature.on)
-            ):
-                return name
-        return ""
-
-    def _last_word_piece(self, item: Item) -> str:
-        node = self.vocabulary.words.first(self.tokens.folded[item.end - 1])
-        if node is None or "filler" in node.meaning.roles:
-            return ""
-        senses = node.meaning.senses
-        return next((sense.name for sense in senses if sense.kind == "piece"), "")
-
-    def _inner_piece(self) -> str:
-        """The piece type that the last word of any phrase names, for want of a better one."""
-        names = (self._last_word_piece(item) for item in self.items)
-        return next((name for name in names if name), "")
 
     def _words(self, item: Item) -> str:
         return self.tokens.slice(item.first, item.end)

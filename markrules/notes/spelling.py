@@ -16,7 +16,7 @@ def corrected(vocabulary: Vocabulary, fold: str) -> str:
     """The fold of the known word meant by an unknown one, or an empty text.
 
     One letter left out, added or two exchanged; from seven letters on also one letter wrong,
-    from ten on two slips. The first letter is taken as right, and where two known words are
+    from twelve on two slips. The first letter is taken as right, and where two known words are
     equally near, none is taken.
     """
     if not SHORTEST <= len(fold) <= LONGEST or not fold.isalpha():
@@ -32,7 +32,7 @@ def corrected(vocabulary: Vocabulary, fold: str) -> str:
 def _nearest(vocabulary: Vocabulary, fold: str) -> str:
     from rapidfuzz.distance import OSA
 
-    best = 2 if len(fold) >= 10 else 1
+    best = 2 if len(fold) >= 12 else 1
     nearest: list[str] = []
     for word in _alike(vocabulary, fold, best):
         slips = OSA.distance(fold, word, score_cutoff=best)

@@ -63,11 +63,12 @@ def _plain_joins(view: View, index: int, item: Item | None, led: bool, before: s
         return 0
     if item is None:
         return int(led)
-    if not item.role("filler") or item.means("value"):
+    if not item.role("filler", "link") or item.means("value"):
         return 0
-    goes_on = view.look(index + 1) in ("name", "capitals") and before == "name"
+    named = view.look(index + 1) in ("name", "capitals") and before == "name"
+    goes_on = named and (item.role("filler") or view.item(index + 1) is None)
     unknown = led and index + 1 < len(view.chunks) and view.item(index + 1) is None
-    return 2 if goes_on or unknown else 0
+    return 2 if goes_on or (unknown and item.role("filler", "link")) else 0
 
 
 def _chunks_until(view: View, index: int, token: int) -> int:

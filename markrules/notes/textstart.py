@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from markrules.notes.matching import Item
+from markrules.notes.matching import LINKS, Item
 from markrules.notes.senses import Meaning
 from markrules.notes.view import View
 
@@ -82,7 +82,7 @@ def _before_noun(view: View, index: int, end: int) -> bool:
         index += 1
     item = view.item(index)
     return (
-        view.look(index) == "plain" and item is not None and not item.role("filler", "link", "mark")
+        view.look(index) == "plain" and item is not None and not item.role("filler", "mark", *LINKS)
     )
 
 
@@ -104,28 +104,43 @@ def _small(view: View) -> list[int]:
         index
         for index in range(len(view.chunks))
         if (item := view.item(index)) is not None
-        and (item.role("filler", "link") or view.about_marks(item))
+        and (item.role("filler", *LINKS) or view.about_marks(item))
     ]
 
 
 def _figures(view: View, index: int, stand: Stand) -> bool:
     """Figures after a lead word, or `1/20 12K GF`; not a measure, nor a year by itself."""
-    item, text = view.item(index), view.text_at(index)
+    item = view.item(index)
     if item is not None and item.measure is not None:
         return False
     if item is not None and item.years is not None:
         before = view.item(index - 1)
         dated = before is not None and view.names_year(before)
         return stand.direct and not stand.doubtful and not dated
-    if text is not None and text[0] > view.chunks[index].first + 1:
-        raw = view.tokens.slice(view.chunks[index].first, text[0])
-        if raw == raw.upper() and sum(char.isupper() for char in raw) > 1:
-            return True
-    if stand.direct or (stand.fresh and view.look(index) == "mixed"):
+    if stand.direct or _spelling(view, index):
+        return True
+    if item is not None and view.evidence(item):
+        raw = view.tokens.slice(item.first, item.end)
+        return stand.expecting and raw == raw.upper()
+    return _bare_figures(view, index, stand)
+
+
+def _spelling(view: View, index: int) -> bool:
+    """Whether a spelling of the rules in capitals begins here: `1/20 12K GF`."""
+    first, text = view.chunks[index].first, view.text_at(index)
+    if text is None or text[0] <= first + 1:
+        return False
+    raw = view.tokens.slice(first, text[0])
+    return raw == raw.upper() and sum(char.isupper() for char in raw) > 1
+
+
+def _bare_figures(view: View, index: int, stand: Stand) -> bool:
+    """Figures that nothing explains: text where text is expected and no noun follows."""
+    if stand.fresh and view.look(index) == "mixed":
         return True
     following = view.item(index + 1)
-    alone = following is None or following.role("filler", "link") or view.about_marks(following)
-    return alone and (stand.expecting or (stand.linked and item is None))
+    alone = following is None or following.role("filler", *LINKS) or view.about_marks(following)
+    return alone and (stand.expecting or (stand.linked and view.item(index) is None))
 
 
 def _plain(view: View, index: int, stand: Stand) -> bool:
@@ -140,7 +155,7 @@ def _plain(view: View, index: int, stand: Stand) -> bool:
         end, meaning = text
         asked = not meaning.kinds.isdisjoint(("says", "number"))
         if stand.direct and not stand.doubtful and (item is None or asked):
-            return True
+            return not _before_noun(view, index, end)
         known = item is not None and item.end >= end and bool(item.senses)
         return asked and end > chunk.first + 1 and not known
     if not stand.direct or stand.doubtful or item is not None or view.shouting:
@@ -156,7 +171,7 @@ def _few_unknown(view: View, index: int) -> bool:
     if end - index > 3:
         return False
     item = view.item(end)
-    return item is None or item.role("filler", "link") or view.about_marks(item)
+    return item is None or item.role("filler", *LINKS) or view.about_marks(item)
 
 
 _STARTS: dict[str, Callable[[View, int, Stand], bool]] = {

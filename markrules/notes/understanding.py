@@ -47,6 +47,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     parts = _parts(vocabulary, text)
     piece, other = _piece(parts)
     observations = _observations(vocabulary, parts, piece)
+    letters = {each.value for each in observations if each.feature == DATE_LETTER}
     assumed = [each for part in parts for each in part.assumed]
     if other:
         assumed.append(f'piece type taken as "{piece}", not "{other}"')
@@ -65,7 +66,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         assumed=tuple(dict.fromkeys(assumed)),
         words_total=sum(part.total for part in parts),
         words_understood=sum(part.understood for part in parts),
-        marks=tuple(mark for part in parts for mark in part.marks),
+        marks=tuple(mark for part in parts for mark in part.marks if mark.text not in letters),
     )
 
 
@@ -115,7 +116,7 @@ def _observations(vocabulary: Vocabulary, parts: list[Said], piece: str) -> list
                 settled = each
             else:
                 beside = each.marked or (
-                    each.alone and any(map(_of_marks, parts[max(0, index - 1) : index + 2]))
+                    each.alone and any(map(_of_marks, _neighbours(parts, index)))
                 )
                 settled = _settled(vocabulary, each, chain, beside)
             found.setdefault((settled.feature, settled.value, settled.state), settled)
@@ -139,6 +140,10 @@ def _with_date_letter(parts: list[Said], found: list[Observation]) -> list[Obser
         else each
         for each in found
     ]
+
+
+def _neighbours(parts: list[Said], index: int) -> list[Said]:
+    return [*parts[max(0, index - 1) : index], *parts[index + 1 : index + 2]]
 
 
 def _of_marks(part: Said) -> bool:

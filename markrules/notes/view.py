@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from markrules.notes.chunks import Chunk, chunks_of
-from markrules.notes.matching import Item, Matched
+from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.senses import Meaning
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import DEVICE_FEATURES, MARK_PREFIXES, Vocabulary
@@ -115,6 +115,6 @@ class View:
             if self.chunks[ahead].look == "letter":
                 return ahead + 1
             between = self.item(ahead)
-            if between is None or not between.role("filler", "link"):
+            if between is None or not between.role("filler", *LINKS):
                 break
         return end

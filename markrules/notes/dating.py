@@ -1,0 +1,100 @@
+"""Years in a segment: which feature each belongs to, and which are only somebody's word."""
+
+from __future__ import annotations
+
+from markrules.inference.observation import Observation
+from markrules.notes.marktext import Written
+from markrules.notes.matching import Item, Matched
+from markrules.notes.quantities import Years
+from markrules.notes.tokens import Tokens
+from markrules.notes.vocabulary import TOLD_YEAR, Vocabulary
+
+
+def years_read(
+    vocabulary: Vocabulary,
+    tokens: Tokens,
+    matched: Matched,
+    written: Written,
+    certainty: str,
+    heard: bool,
+) -> list[Observation]:
+    """The years of a segment, each with the feature that the words nearest before it name.
+
+    A year that nothing names is told, not seen. One inside a text on the piece counts only
+    where a word outside the text, or a sign inside it, names what it is.
+    """
+    found: list[Observation] = []
+    for item in matched.items:
+        if item.years is None:
+            continue
+        claimed = item.first in written.claimed
+        others = [
+            each for each in matched.items if not claimed or each.first not in written.claimed
+        ]
+        feature = _signed(vocabulary, tokens, written, item) if claimed else ""
+        feature = feature or _named(vocabulary, tokens, others, item)
+        told = not feature or vocabulary.base.features[feature].describes
+        if claimed and told:
+            continue
+        feature = feature or TOLD_YEAR
+        if feature in vocabulary.base.features:
+            found.append(_observation(item.years, feature, tokens, certainty, heard or told))
+    return found
+
+
+def features_named(vocabulary: Vocabulary, tokens: Tokens, item: Item, kind: str) -> list[str]:
+    """The features of a kind that an item names, or else one of its words (`inside engraved`)."""
+    features = vocabulary.base.features
+    single = [
+        sense
+        for word in tokens.folded[item.first : item.end]
+        if (node := vocabulary.words.first(word)) is not None
+        for sense in node.meaning.senses
+    ]
+    return [
+        sense.name
+        for sense in (*item.senses, *single)
+        if sense.kind == "feature" and sense.name in features and features[sense.name].kind == kind
+    ]
+
+
+def _observation(
+    years: Years, feature: str, tokens: Tokens, certainty: str, heard: bool
+) -> Observation:
+    return Observation(
+        feature,
+        str(years.first) if years.exact else f"{years.first}-{years.last}",
+        number=float(years.first),
+        years=(years.first, years.last),
+        certainty=certainty,
+        heard=heard,
+        words=tokens.text,
+    )
+
+
+def _named(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], item: Item) -> str:
+    """The feature named nearest before the year, back to another year, or else after it."""
+    before = [other for other in items if other.end <= item.first]
+    for other in reversed(before):
+        if other.years is not None:
+            break
+        for name in features_named(vocabulary, tokens, other, "year"):
+            return name
+    for other in items:
+        if other.first >= item.end:
+            for name in features_named(vocabulary, tokens, other, "year"):
+                return name
+    return ""
+
+
+def _signed(vocabulary: Vocabulary, tokens: Tokens, written: Written, item: Item) -> str:
+    """The feature that a sign in the text around a year names: the C of copyright."""
+    features = vocabulary.base.features
+    for start, end in written.places:
+        if not start <= tokens.starts[item.first] < end:
+            continue
+        for char in tokens.text[start:end]:
+            for sense in vocabulary.signs.get(char, ()):
+                if sense.kind == "feature" and features[sense.name].kind == "year":
+                    return sense.name
+    return ""
