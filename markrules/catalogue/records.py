@@ -9,12 +9,13 @@ from markrules.inference.observation import Observation
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """A box, tin or tray of pieces. `added` is an ISO 8601 date-time."""
+    """A box, tin or tray of pieces. `added` is an ISO 8601 date-time, and so is `gone`, if set."""
 
     id: int
     name: str
     note: str
     added: str
+    gone: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +24,8 @@ class Piece:
 
     `uid` is the piece's own identifier, the same in every copy of the catalogue. `told` is
     what an owner or seller said, kept apart from what was seen. A pair of earrings is one piece.
-    `gone` is the date-time at which it left the box, or empty.
+    `gone` is the date-time at which it left the box, or empty, and `gone_why` says how.
+    `not_understood` holds the stretches of the note that no rule knows, in the writer's words.
     """
 
     id: int
@@ -36,6 +38,59 @@ class Piece:
     set: int | None
     added: str
     gone: str
+    gone_why: str = ""
+    not_understood: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NewPiece:
+    """A piece to be entered, and what is seen on it at once."""
+
+    note: str = ""
+    title: str = ""
+    told: str = ""
+    observations: tuple[Observation, ...] = ()
+    set: int | None = None
+    not_understood: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PieceSet:
+    """Pieces that belong together: a necklace and its earrings."""
+
+    id: int
+    name: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A piece as a line of a list, with its latest reading's years and maker where it has one.
+
+    `maker` is an entry name of the rules, empty for the unknown maker; `gain_bits` is what the
+    best next look is expected to tell. `photo` is the digest of the first photo, or empty.
+    `fresh` is False where something was added since the reading, or there is none.
+    """
+
+    piece: Piece
+    first_year: int | None
+    last_year: int | None
+    maker: str
+    maker_probability: float
+    gain_bits: float
+    photo: str
+    fresh: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One change: when, by whom, what it did; `undone` is empty unless it was taken back."""
+
+    id: int
+    when: str
+    who: str
+    what: str
+    undone: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,13 +6,22 @@ import json
 import sqlite3
 from typing import Any
 
-from markrules.catalogue.records import Box, Piece, Seen
+from markrules.catalogue.records import (
+    Acquisition,
+    Box,
+    Decision,
+    Piece,
+    Sale,
+    Seen,
+    SpareStone,
+    StoredReading,
+)
 from markrules.knowledge.observation import Observation
 
 
 def box_of(row: sqlite3.Row) -> Box:
     """A box from its row."""
-    return Box(row["id"], row["name"], row["note"], row["added"])
+    return Box(row["id"], row["name"], row["note"], row["added"], row["gone"])
 
 
 def piece_of(row: sqlite3.Row) -> Piece:
@@ -28,6 +37,8 @@ def piece_of(row: sqlite3.Row) -> Piece:
         row["set_id"],
         row["added"],
         row["gone"],
+        row["gone_why"],
+        tuple(json.loads(row["not_understood"])),
     )
 
 
@@ -62,19 +73,112 @@ def observation_of(row: sqlite3.Row) -> Observation:
     )
 
 
-def columns_of(observation: Observation) -> dict[str, Any]:
-    """The columns of table `seen` that hold an observation."""
+SEEN_COLUMNS = (
+    "feature",
+    "value",
+    "state",
+    "number",
+    "first_year",
+    "last_year",
+    "weights",
+    "certainty",
+    "heard",
+    "words",
+    "assumed",
+)
+"""The columns of table `seen` that hold an observation, in the order of `values_of`."""
+
+
+def values_of(observation: Observation) -> tuple[Any, ...]:
+    """The observation as values of `SEEN_COLUMNS`."""
     first, last = observation.years or (None, None)
-    return {
-        "feature": observation.feature,
-        "value": observation.value,
-        "state": observation.state,
-        "number": observation.number,
-        "first_year": first,
-        "last_year": last,
-        "weights": json.dumps(observation.weights),
-        "certainty": observation.certainty,
-        "heard": int(observation.heard),
-        "words": observation.words,
-        "assumed": observation.assumed,
-    }
+    return (
+        observation.feature,
+        observation.value,
+        observation.state,
+        observation.number,
+        first,
+        last,
+        json.dumps(observation.weights) if observation.weights else "[]",
+        observation.certainty,
+        int(observation.heard),
+        observation.words,
+        observation.assumed,
+    )
+
+
+def acquisition_of(row: sqlite3.Row) -> Acquisition:
+    """An acquisition from its row."""
+    return Acquisition(
+        row["id"],
+        row["box_id"],
+        row["piece_id"],
+        row["day"],
+        row["place"],
+        row["who_from"],
+        row["cost_minor"],
+        row["currency"],
+        row["note"],
+    )
+
+
+def sale_of(row: sqlite3.Row) -> Sale:
+    """A sold price from its row."""
+    return Sale(
+        row["id"],
+        row["piece_id"],
+        row["day"],
+        row["price_minor"],
+        row["currency"],
+        row["maker"],
+        row["piece_type"],
+        row["first_year"],
+        row["last_year"],
+        row["condition"],
+        None if row["signed"] is None else bool(row["signed"]),
+        row["note"],
+        row["link"],
+    )
+
+
+def stone_of(row: sqlite3.Row) -> SpareStone:
+    """Spare stones from their row."""
+    lab = None if row["lab_l"] is None else (row["lab_l"], row["lab_a"], row["lab_b"])
+    return SpareStone(
+        row["id"],
+        row["shape"],
+        row["size_mm"],
+        row["size_code"],
+        row["colour"],
+        lab,
+        row["cut"],
+        row["back"],
+        row["count"],
+        row["from_piece_id"],
+        row["note"],
+    )
+
+
+def decision_of(row: sqlite3.Row) -> Decision:
+    """A decision from its row."""
+    return Decision(
+        row["id"],
+        row["piece_id"],
+        row["moment"],
+        row["who"],
+        row["choice"],
+        row["reason"],
+        json.loads(row["sums"]),
+    )
+
+
+def reading_of(row: sqlite3.Row) -> StoredReading:
+    """A stored reading from its row."""
+    return StoredReading(
+        row["id"],
+        row["piece_id"],
+        row["moment"],
+        row["knowledge_version"],
+        row["evidence"],
+        json.loads(row["data"]),
+    )

@@ -7,7 +7,7 @@ units (cents, pence) as whole numbers; moments are ISO 8601 text in UTC; years a
 
 from __future__ import annotations
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 
 APPLICATION_ID = 0x6D726B72
 """PRAGMA application_id of a catalogue: the letters `mrkr`."""
@@ -189,5 +189,35 @@ begin
 end;
 """
 
-MIGRATIONS: tuple[str, ...] = (_FIRST,)
+_SECOND = """
+alter table box add column gone text not null default '';
+alter table piece add column gone_why text not null default '';
+alter table piece add column not_understood text not null default '[]';
+alter table piece_set add column gone text not null default '';
+alter table pin add column gone text not null default '';
+alter table reading add column log_line integer not null default 0;
+alter table acquisition add column gone text not null default '';
+alter table sale add column gone text not null default '';
+alter table spare_stone add column gone text not null default '';
+alter table decision add column gone text not null default '';
+create index piece_of_set on piece (set_id) where set_id is not null;
+create index pin_of_photo on pin (photo_id);
+create index acquisition_of_piece on acquisition (piece_id) where piece_id is not null;
+create index sale_of_piece on sale (piece_id) where piece_id is not null;
+create index mark_seen on seen (piece_id) where feature = 'mark';
+create index step_not_undone on step (id) where undone = '';
+create view standing_piece as
+    select box.name as box, piece.number, piece.title, piece.note, piece.told,
+        piece_set.name as in_set, piece.added, piece.gone, piece.gone_why, piece.uid, piece.id
+    from piece join box on box.id = piece.box_id
+        left join piece_set on piece_set.id = piece.set_id;
+create view latest_reading as
+    select box.name as box, piece.number, reading.first_year, reading.last_year, reading.maker,
+        reading.maker_probability, reading.moment, reading.knowledge_version, reading.id,
+        reading.piece_id
+    from reading join piece on piece.id = reading.piece_id join box on box.id = piece.box_id
+    where reading.id = (select max(id) from reading as other where other.piece_id = piece.id);
+"""
+
+MIGRATIONS: tuple[str, ...] = (_FIRST, _SECOND)
 """Step i brings a file from version i to i + 1; a new file takes them all."""

@@ -1,0 +1,64 @@
+"""New pieces from notes in plain words: what was seen into the log, what was told apart."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.records import NewPiece
+from markrules.knowledge.observation import Observation
+from markrules.reading.reader import Reader
+
+LONGEST_NOTE = 20_000
+"""Characters of one note; a longer one is more likely a whole file pasted by mistake."""
+
+PIECE = "piece"
+"""The built-in feature whose value is the type of the piece."""
+
+_SENTENCE_END = re.compile(r"(?<=[.!?;])\s+|\n+")
+
+
+def new_piece(
+    reader: Reader,
+    note: str,
+    *,
+    title: str = "",
+    told: str = "",
+    observations: Sequence[Observation] = (),
+    set: int | None = None,
+) -> NewPiece:
+    """A piece from its note: the note as written, and what it says as observations.
+
+    The piece type goes into the log as the feature `piece`. Sentences in which something was
+    only told are copied to `told`. Observations given stand before what the note says of the
+    same feature. Raises CatalogueProblem for a note that is too long.
+    """
+    if len(note) > LONGEST_NOTE:
+        raise CatalogueProblem(
+            f"the note is {len(note)} characters long; {LONGEST_NOTE} at most are taken"
+        )
+    understood = reader.understand(note)
+    given = {each.feature for each in observations}
+    from_note = [each for each in understood.observations if each.feature not in given]
+    typed = given | {each.feature for each in from_note}
+    if understood.piece_type and PIECE not in typed:
+        from_note.insert(0, Observation(PIECE, understood.piece_type))
+    heard = [each.words for each in from_note if each.heard and each.words]
+    said = [told.strip(), *told_sentences(note, heard)]
+    return NewPiece(
+        note=note,
+        title=title,
+        told="\n".join(dict.fromkeys(each for each in said if each)),
+        observations=(*from_note, *observations),
+        set=set,
+        not_understood=understood.not_understood,
+    )
+
+
+def told_sentences(note: str, heard: Sequence[str]) -> list[str]:
+    """The sentences of a note that hold one of the stretches that were only told."""
+    if not heard:
+        return []
+    sentences = [each.strip() for each in _SENTENCE_END.split(note)]
+    return [each for each in sentences if each and any(words in each for words in heard)]

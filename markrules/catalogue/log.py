@@ -1,0 +1,138 @@
+"""What was seen: a log that only grows. A correction names the line it takes the place of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from markrules.catalogue.core import Core, now
+from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.records import Piece, Seen
+from markrules.catalogue.rows import SEEN_COLUMNS, seen_of, values_of
+from markrules.knowledge.observation import Observation
+
+_INSERT = (
+    f"insert into seen ({', '.join(SEEN_COLUMNS)}, piece_id, who, moment, photo_id, corrects,"
+    f" withdrawn, step_id) values ({', '.join('?' * (len(SEEN_COLUMNS) + 7))})"
+)
+
+MARK = "mark"
+
+
+class Log(Core):
+    """What the catalogue knows of what was seen."""
+
+    def log(
+        self,
+        piece: Piece,
+        observations: Iterable[Observation],
+        who: str = "",
+        *,
+        corrects: int | None = None,
+        photo: int | None = None,
+    ) -> list[int]:
+        """Add to the log of a piece; the line numbers. `corrects` names the line replaced.
+
+        Raises CatalogueProblem where that line is not one that stands for this piece.
+        """
+        if corrects is not None:
+            self._standing_line(piece, corrects)
+        with self.change("correct" if corrects is not None else "see", who) as step:
+            lines = self._log_lines(
+                piece.id, observations, who, now(), step, corrects=corrects, photo=photo
+            )
+            if corrects is not None:
+                self._index_marks(piece.id)
+            self._undoes(step, {"seen": lines})
+        return lines
+
+    def withdraw(self, piece: Piece, line: int, who: str = "") -> int:
+        """Take a line of the log back without putting anything in its place; the new line.
+
+        Raises CatalogueProblem where the piece has no such line that stands.
+        """
+        self._standing_line(piece, line)
+        with self.change("withdraw", who) as step:
+            lines = self._withdraw_lines([line], step, now(), who)
+            self._undoes(step, {"seen": lines})
+        return lines[0]
+
+    def log_of(self, piece: Piece) -> tuple[Seen, ...]:
+        """Every line ever written for a piece, oldest first."""
+        found = self.rows("select * from seen where piece_id = ? order by id", (piece.id,))
+        return tuple(seen_of(row) for row in found)
+
+    def seen_on(self, piece: Piece) -> tuple[Seen, ...]:
+        """The lines that stand: those neither corrected nor taken back."""
+        return standing(self.log_of(piece))
+
+    def _standing_line(self, piece: Piece, line: int) -> Seen:
+        stand = self.seen_on(piece)
+        for each in stand:
+            if each.id == line:
+                return each
+        lines = ", ".join(str(each.id) for each in stand[:20]) or "none"
+        raise CatalogueProblem(
+            f"piece {piece.number} has no line {line} that stands in its log; it has {lines}"
+        )
+
+    def _log_lines(
+        self,
+        piece: int,
+        observations: Iterable[Observation],
+        who: str,
+        moment: str,
+        step: int,
+        *,
+        corrects: int | None = None,
+        photo: int | None = None,
+    ) -> list[int]:
+        """Write lines within the caller's change. Of several, the first is the correction."""
+        lines = []
+        for each in observations:
+            values = (*values_of(each), piece, who, moment, photo, corrects, 0, step or None)
+            lines.append(int(self._connection.execute(_INSERT, values).lastrowid or 0))
+            corrects = None
+        return lines
+
+    def _withdraw_lines(self, lines: list[int], step: int, moment: str, who: str = "") -> list[int]:
+        """Withdraw lines within the caller's change; lines that are withdrawals give way too."""
+        new, pieces = [], set()
+        for line in lines:
+            row = self.rows("select * from seen where id = ?", (line,))[0]
+            old = seen_of(row)
+            values = (*values_of(old.observation), old.piece, who, moment, None, line, 1, step)
+            new.append(int(self._connection.execute(_INSERT, values).lastrowid or 0))
+            pieces.add(old.piece)
+        for piece in pieces:
+            self._index_marks(piece)
+        return new
+
+    def _index_marks(self, piece: int) -> None:
+        """Let the text index hold the marks that stand, and no others."""
+        found = self.rows("select * from seen where piece_id = ? order by id", (piece,))
+        marks = [
+            each.observation.value
+            for each in standing([seen_of(row) for row in found])
+            if each.observation.feature == MARK
+        ]
+        self._connection.execute(
+            "update piece_text set marks = ? where rowid = ?", (" ".join(marks), piece)
+        )
+
+
+def standing(log: Sequence[Seen]) -> tuple[Seen, ...]:
+    """The lines of a log that stand. A correction that is itself taken back lets the old stand.
+
+    Lines are looked at newest first: a line stands unless a standing line corrects it; a
+    line that withdraws takes its target away and shows nothing itself.
+    """
+    replaced: set[int] = set()
+    kept: list[Seen] = []
+    for line in reversed(log):
+        if line.id in replaced:
+            continue
+        if line.corrects is not None:
+            replaced.add(line.corrects)
+        if not line.withdrawn:
+            kept.append(line)
+    return tuple(reversed(kept))

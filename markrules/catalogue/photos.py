@@ -1,0 +1,115 @@
+"""Photos of pieces, kept by the digest of their bytes, and pins from photo to observation."""
+
+from __future__ import annotations
+
+import sqlite3
+
+from markrules.catalogue.core import now
+from markrules.catalogue.pictures import prepare
+from markrules.catalogue.pieces import Pieces
+from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.records import Photo, Piece
+
+
+class Photos(Pieces):
+    """What the catalogue knows of photos."""
+
+    def add_photo(self, piece: Piece, data: bytes, place: str = "", who: str = "") -> Photo:
+        """Keep a photo of a piece; `place` says what it shows. See `pictures.prepare`.
+
+        Raises CatalogueProblem where the photo cannot be taken. The same picture is kept once.
+        """
+        picture = prepare(data)
+        with self.change("add photo", who) as step:
+            self._connection.execute(
+                "insert into picture (digest, media_type, width, height, bytes, thumbnail)"
+                " values (?, ?, ?, ?, ?, ?) on conflict do nothing",
+                (
+                    picture.digest,
+                    picture.media_type,
+                    picture.width,
+                    picture.height,
+                    picture.data,
+                    picture.thumbnail,
+                ),
+            )
+            values = {
+                "piece_id": piece.id,
+                "digest": picture.digest,
+                "place": place,
+                "added": now(),
+            }
+            row = self._insert("photo", values)
+            self._undoes(step, {"table": "photo", "first": row, "last": row})
+        return self.photo(row)
+
+    def photo(self, photo_id: int) -> Photo:
+        """The photo with that row number. Raises CatalogueProblem where there is none."""
+        found = self.row(f"{_PHOTO} where photo.id = ?", (photo_id,))
+        if found is None:
+            raise CatalogueProblem(f"there is no photo {photo_id}")
+        return self._photo(found)
+
+    def photos_of(self, piece: Piece) -> tuple[Photo, ...]:
+        """The photos of a piece, in the order they were added."""
+        found = self.rows(
+            f"{_PHOTO} where piece_id = ? and gone = '' order by photo.id", (piece.id,)
+        )
+        return tuple(self._photo(row) for row in found)
+
+    def _photo(self, row: sqlite3.Row) -> Photo:
+        pins = self.rows(
+            "select x, y, seen_id from pin where photo_id = ? and gone = '' order by id",
+            (row["id"],),
+        )
+        return Photo(
+            row["id"],
+            row["piece_id"],
+            row["digest"],
+            row["media_type"],
+            row["width"],
+            row["height"],
+            row["place"],
+            row["added"],
+            tuple((pin[0], pin[1], pin[2]) for pin in pins),
+        )
+
+    def picture(self, digest: str) -> bytes:
+        """The bytes of a picture (JPEG). Raises CatalogueProblem where there is none."""
+        return self._blob(digest, "bytes")
+
+    def thumbnail(self, digest: str) -> bytes:
+        """The bytes of a picture's thumbnail (JPEG). Raises CatalogueProblem without one."""
+        return self._blob(digest, "thumbnail")
+
+    def _blob(self, digest: str, column: str) -> bytes:
+        found = self.row(f"select {column} from picture where digest = ?", (digest,))
+        if found is None:
+            raise CatalogueProblem(f'there is no picture "{digest[:64]}"')
+        return bytes(found[0])
+
+    def take_out_photo(self, photo: Photo, who: str = "") -> None:
+        """Show a photo no longer. Its picture stays in the file, so that this can be undone."""
+        with self.change("take out photo", who) as step:
+            was = self._update("photo", photo.id, {"gone": now()})
+            self._undoes(step, {"table": "photo", "id": photo.id, "set": was})
+
+    def pin(self, photo: Photo, line: int, x: float, y: float, who: str = "") -> None:
+        """Tie a line of the log to a place on a photo, x and y from 0 to 1 from the upper left.
+
+        Raises CatalogueProblem where the place is outside, or the line is of another piece.
+        """
+        if not (0.0 <= x <= 1.0 and 0.0 <= y <= 1.0):
+            raise CatalogueProblem("a place on a photo is given from 0 to 1 across and down")
+        if not self.row("select 1 from seen where id = ? and piece_id = ?", (line, photo.piece)):
+            raise CatalogueProblem(f"the piece on photo {photo.id} has no line {line} in its log")
+        values = {"photo_id": photo.id, "seen_id": line, "x": x, "y": y}
+        with self.change("pin", who) as step:
+            row = self._insert("pin", values)
+            self._undoes(step, {"table": "pin", "first": row, "last": row})
+
+
+_PHOTO = (
+    "select photo.*, picture.media_type, picture.width, picture.height"
+    " from photo join picture using (digest)"
+)

@@ -1,0 +1,140 @@
+"""A photo made safe and small: its type told by its content, set upright, location left behind.
+
+Whatever a camera or a stranger sends is decoded within limits and written anew, so that no
+byte of it is kept: neither where and when it was taken, nor anything hidden in it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from markrules.catalogue.problems import CatalogueProblem
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+LARGEST_BYTES = 40_000_000
+LARGEST_PIXELS = 80_000_000
+"""Width times height: enough for any camera in a pocket, and 240 MB at most while at work."""
+KEPT_SIDE = 3200
+"""Pixels of the longer side of a kept picture: a mark 3 mm wide on a 60 mm piece has 160."""
+THUMBNAIL_SIDE = 320
+
+_STARTS = {
+    "JPEG": (b"\xff\xd8\xff",),
+    "PNG": (b"\x89PNG\r\n\x1a\n",),
+    "WEBP": (b"RIFF",),
+}
+"""How files of each type begin: ITU-T T.81 B.1.1.3, ISO/IEC 15948 5.2, RFC 9649 2.4."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture as kept. `digest` is the SHA-256 of `data` in hexadecimal; both are JPEG."""
+
+    digest: str
+    media_type: str
+    width: int
+    height: int
+    data: bytes
+    thumbnail: bytes
+
+
+def prepare(data: bytes) -> Picture:
+    """The picture to keep of what was sent: JPEG, PNG or WebP, whatever its name says.
+
+    Raises CatalogueProblem where it is another type, damaged, or beyond the limits.
+    """
+    if len(data) > LARGEST_BYTES:
+        raise CatalogueProblem(
+            f"the photo has {len(data):,} bytes; {LARGEST_BYTES:,} at most are taken"
+        )
+    kind = _kind(data)
+    from PIL import Image, UnidentifiedImageError
+
+    try:
+        with Image.open(io.BytesIO(data), formats=_readers(kind)) as opened:
+            _check_size(opened.width, opened.height)
+            upright = _upright(opened)
+    except CatalogueProblem:
+        raise
+    except UnidentifiedImageError:
+        raise CatalogueProblem(f"the photo begins like {kind} but is not one") from None
+    except Exception as error:  # decoders raise many kinds for a damaged file
+        raise CatalogueProblem(f"the photo is damaged: {error}") from None
+    kept = _jpeg(upright, KEPT_SIDE, 90)
+    small = _jpeg(upright, THUMBNAIL_SIDE, 82)
+    width, height = _fitted(upright.width, upright.height, KEPT_SIDE)
+    return Picture(hashlib.sha256(kept).hexdigest(), "image/jpeg", width, height, kept, small)
+
+
+def _kind(data: bytes) -> str:
+    for kind, starts in _STARTS.items():
+        if data.startswith(starts) and (kind != "WEBP" or data[8:12] == b"WEBP"):
+            return kind
+    if data[4:12] in (b"ftypheic", b"ftypheix", b"ftypmif1", b"ftypavif"):
+        raise CatalogueProblem(
+            "the photo is HEIC or AVIF; send it as JPEG (most phones offer to share it so)"
+        )
+    raise CatalogueProblem("this is not a photo: JPEG, PNG and WebP are taken")
+
+
+def _readers(kind: str) -> list[str]:
+    """Pillow's readers; some phones write JPEG files of several pictures, which it calls MPO."""
+    return ["JPEG", "MPO"] if kind == "JPEG" else [kind]
+
+
+def _check_size(width: int, height: int) -> None:
+    if width * height > LARGEST_PIXELS:
+        raise CatalogueProblem(
+            f"the photo has {width} × {height} pixels; {LARGEST_PIXELS:,} at most are taken"
+        )
+
+
+def _upright(opened: Image) -> Image:
+    """The first picture, decoded, turned as its camera says, in sRGB, on white."""
+    from PIL import Image, ImageOps
+
+    opened.draft("RGB", (KEPT_SIDE, KEPT_SIDE))
+    profile = opened.info.get("icc_profile")
+    turned = ImageOps.exif_transpose(opened)
+    turned.thumbnail((KEPT_SIDE, KEPT_SIDE), Image.Resampling.LANCZOS)
+    if turned.mode in ("RGBA", "LA", "PA") or "transparency" in turned.info:
+        clear = turned.convert("RGBA")
+        turned = Image.new("RGB", clear.size, "white")
+        turned.paste(clear, mask=clear.getchannel("A"))
+    elif profile:
+        turned = _in_srgb(turned, profile)
+    return turned.convert("RGB")
+
+
+def _in_srgb(image: Image, profile: bytes) -> Image:
+    """Colours as sRGB means them, so that a colour sampled from a photo can be compared."""
+    from PIL import ImageCms
+
+    try:
+        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        found = ImageCms.profileToProfile(
+            image, source, ImageCms.createProfile("sRGB"), outputMode="RGB"
+        )
+    except (ImageCms.PyCMSError, OSError, ValueError):
+        return image
+    return found if found is not None else image
+
+
+def _fitted(width: int, height: int, side: int) -> tuple[int, int]:
+    scale = min(1.0, side / max(width, height))
+    return max(1, round(width * scale)), max(1, round(height * scale))
+
+
+def _jpeg(image: Image, side: int, quality: int) -> bytes:
+    from PIL import Image
+
+    size = _fitted(image.width, image.height, side)
+    sized = image if size == image.size else image.resize(size, Image.Resampling.LANCZOS)
+    out = io.BytesIO()
+    sized.save(out, "JPEG", quality=quality, optimize=True, exif=b"", icc_profile=None)
+    return out.getvalue()

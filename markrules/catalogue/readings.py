@@ -1,0 +1,145 @@
+"""Readings as they were given, each with the evidence and the knowledge behind it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from markrules.catalogue.core import now
+from markrules.catalogue.log import standing
+from markrules.catalogue.records import Box, Piece, Seen, StoredReading
+from markrules.catalogue.rows import reading_of, seen_of, values_of
+from markrules.catalogue.stock import Stock
+from markrules.knowledge.observation import Observation
+
+PIECES_AT_ONCE = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What stands for a piece, to be read: the observations, their fingerprint, the last line."""
+
+    piece: int
+    observations: tuple[Observation, ...]
+    fingerprint: str
+    last_line: int
+    not_understood: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NewReading:
+    """A reading to be stored: the evidence it rests on, its data, and what lists show of it."""
+
+    evidence: Evidence
+    knowledge_version: str
+    first_year: int
+    last_year: int
+    maker: str
+    maker_probability: float
+    gain_bits: float
+    data: str
+
+
+class Readings(Stock):
+    """What the catalogue knows of readings."""
+
+    def to_read(
+        self, box: Box | None = None, *, changed_only: bool = False, knowledge_version: str = ""
+    ) -> list[int]:
+        """Row numbers of the pieces to read: all, or those whose log or knowledge changed."""
+        box_id = box.id if box is not None else None
+        if not changed_only:
+            found = self.rows(
+                "select id from piece where gone = '' and (:box is null or box_id = :box)"
+                " order by box_id, number",
+                {"box": box_id},
+            )
+        else:
+            found = self.rows(_CHANGED, {"box": box_id, "version": knowledge_version})
+        return [row[0] for row in found]
+
+    def evidence_for(self, pieces: Sequence[int]) -> list[Evidence]:
+        """What stands for each of the pieces, in the order asked."""
+        found: dict[int, list[Seen]] = {piece: [] for piece in pieces}
+        left_over: dict[int, tuple[str, ...]] = {}
+        for start in range(0, len(pieces), PIECES_AT_ONCE):
+            some = list(pieces[start : start + PIECES_AT_ONCE])
+            marks = ", ".join("?" * len(some))
+            sql = f"select * from seen where piece_id in ({marks}) order by id"
+            for row in self.rows(sql, some):
+                found[row["piece_id"]].append(seen_of(row))
+            sql = f"select id, not_understood from piece where id in ({marks})"
+            left_over.update((row[0], tuple(json.loads(row[1]))) for row in self.rows(sql, some))
+        return [evidence_of(piece, found[piece], left_over.get(piece, ())) for piece in pieces]
+
+    def evidence(self, piece: Piece) -> Evidence:
+        """What stands for one piece."""
+        return self.evidence_for([piece.id])[0]
+
+    def store_readings(self, readings: Iterable[NewReading]) -> int:
+        """Keep readings; earlier ones stay. Returns how many. A reading is no step to undo."""
+        moment = now()
+        rows = [
+            (
+                each.evidence.piece,
+                moment,
+                each.knowledge_version,
+                each.evidence.fingerprint,
+                each.first_year,
+                each.last_year,
+                each.maker,
+                each.maker_probability,
+                each.gain_bits,
+                each.data,
+                each.evidence.last_line,
+            )
+            for each in readings
+        ]
+        with self.change():
+            self._connection.executemany(
+                "insert into reading (piece_id, moment, knowledge_version, evidence, first_year,"
+                " last_year, maker, maker_probability, gain_bits, data, log_line)"
+                " values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                rows,
+            )
+        return len(rows)
+
+    def reading_of(self, piece: Piece) -> StoredReading | None:
+        """The latest reading of a piece, or None."""
+        found = self.row(
+            "select * from reading where piece_id = ? order by id desc limit 1", (piece.id,)
+        )
+        return reading_of(found) if found is not None else None
+
+    def readings_of(self, piece: Piece) -> tuple[StoredReading, ...]:
+        """Every reading of a piece, oldest first."""
+        found = self.rows("select * from reading where piece_id = ? order by id", (piece.id,))
+        return tuple(reading_of(row) for row in found)
+
+
+_CHANGED = """
+select piece.id from piece left join reading on reading.id =
+    (select max(id) from reading as other where other.piece_id = piece.id)
+where piece.gone = '' and (:box is null or piece.box_id = :box) and (
+    reading.id is null or reading.knowledge_version <> :version or reading.log_line <>
+        coalesce((select max(id) from seen where seen.piece_id = piece.id), 0))
+order by piece.box_id, piece.number
+"""
+
+
+def evidence_of(piece: int, log: Sequence[Seen], not_understood: Sequence[str] = ()) -> Evidence:
+    """What stands of a log, with its fingerprint."""
+    stand = standing(log)
+    last = log[-1].id if log else 0
+    observations = tuple(each.observation for each in stand)
+    return Evidence(piece, observations, fingerprint(observations), last, tuple(not_understood))
+
+
+def fingerprint(observations: Sequence[Observation]) -> str:
+    """SHA-256, in hexadecimal, over the observations in their order."""
+    rows: list[tuple[Any, ...]] = [values_of(each) for each in observations]
+    text = json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()
