@@ -9,7 +9,7 @@ import click
 
 from markrules.cli.common import json_option, open_reader, rules_options, told_plainly, write_json
 from markrules.cli.drawing import inks_for, shorten
-from markrules.cli.page import chance, page, years
+from markrules.cli.page import chance, page, wrapped, years
 from markrules.cli.read import columns, show
 from markrules.inference.reading import Reading
 from markrules.reading.as_json import reading_data
@@ -42,7 +42,7 @@ def command(piece: str, as_json: bool, rule_folders: tuple[Path, ...]) -> None:
     click.echo("The demo box: an invented tin of jewelry from an amateur theatre's wardrobe.\n")
     show(table(box, width))
     row, reading = next(each for each in box if each[0]["id"] == piece)
-    click.echo(f"\nPiece {row['id']} in full. The note: {row['note']}\n")
+    show(["", *wrapped(f"Piece {row['id']} in full. The note: {row['note']}", width, "", "    "), ""])
     metals = reader.metals(reading.observations)
     show(page(reading, width, inks_for(sys.stdout.encoding), metals))
 

@@ -113,9 +113,15 @@ class Reader:
                     *observations_from_numbers(find_numbers(each.value, self.base)),
                     *metal_observations(find_metal_marks(each.value, self.base)),
                 )
-                more += [_no_surer(one, each) for one in found]
+                more += [self._no_surer(one, each) for one in found]
         numbered = (*seen, *more)
         return (*numbered, *hallmark_observations(numbered, self.base))
+
+    def _no_surer(self, found: Observation, text: Observation) -> Observation:
+        """What was found in a text, heard as the text was, and no surer than the text."""
+        doubt = {name: entry.misread for name, entry in self.base.certainties.items()}
+        least_sure = max(found.certainty, text.certainty, key=lambda name: doubt.get(name, 0.0))
+        return replace(found, certainty=least_sure, heard=text.heard)
 
     def _mark_evidence(self, seen: tuple[Observation, ...]) -> MarkEvidence | None:
         """What the texts on the piece, and the words for how they look, say of its maker."""
@@ -125,12 +131,6 @@ class Reader:
         if not texts and not looks:
             return None
         return joint_evidence(self.marks, texts, tuple(dict.fromkeys(looks)))
-
-
-def _no_surer(found: Observation, text: Observation) -> Observation:
-    """What was found in a text, heard as the text was, and as unsure where the text was unsure."""
-    certainty = found.certainty if text.certainty == "sure" else text.certainty
-    return replace(found, certainty=certainty, heard=text.heard)
 
 
 def read_many(

@@ -1,0 +1,179 @@
+"""The other commands: guided look, marks, numbers, metal, rules, demo."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from command import TRACEBACK, answer, markrules
+
+from markrules import __version__
+
+
+def test_version_and_help_answer() -> None:
+    assert markrules("--version").stdout == f"markrules {__version__}\n"
+    done = markrules("--help")
+    assert done.returncode == 0
+    assert "Exit codes" in done.stdout
+
+
+@pytest.mark.parametrize("name", ["read", "ask", "marks", "numbers", "metal", "rules", "demo"])
+def test_each_command_has_help(name: str) -> None:
+    done = markrules(name, "--help")
+
+    assert done.returncode == 0
+    assert name == "rules" or "markrules" in done.stdout
+
+
+def test_a_guided_look_takes_answers_back_and_ends_with_the_reading() -> None:
+    done = markrules("ask", "brooch", "--most", "3", text="w\nnonsense\nd\n1\nb\n1?\nq\n")
+
+    assert done.returncode == 0, done.stderr
+    assert "expected to settle" in done.stdout
+    assert "has no value" in done.stdout or "no value" in done.stdout
+    assert "LOOK NEXT" in done.stdout
+
+
+def test_a_guided_look_that_is_left_ends_without_a_traceback() -> None:
+    done = markrules("ask", "brooch", text="")
+
+    assert TRACEBACK not in done.stderr
+
+
+def test_a_half_read_mark_finds_its_maker_and_shows_the_letters() -> None:
+    data = answer("marks", "?RIF...")
+    first = data["results"][0]
+
+    assert first["maker"] == "trifari"
+    assert len(first["aligned"]) == 3
+    assert 0 <= data["none_of_these"] <= 1
+
+
+def test_a_faint_raised_mark_is_searched_as_a_partial_mark() -> None:
+    data = answer("read", "brooch, raised cast mark, faint, marked N?PIER")
+
+    assert data["makers"][0]["maker"] == "napier"
+
+
+def test_bad_reading_syntax_is_told_with_its_column() -> None:
+    done = markrules("marks", "[CG")
+
+    assert done.returncode == 2
+    assert "column" in done.stderr
+    assert TRACEBACK not in done.stderr
+
+
+def test_numbers_tell_their_years() -> None:
+    # US patent 1,798,867 was granted on 31 March 1931 (its own first page).
+    first = answer("numbers", "PAT. 1,798,867")[0]
+
+    assert (first["from"], first["to"]) == (1931, 1931)
+
+
+def test_a_text_without_numbers_is_told_how_to_write_them() -> None:
+    done = markrules("numbers", "nothing here")
+
+    assert done.returncode == 2
+    assert "Rd No" in done.stderr
+
+
+def test_gold_filled_is_a_twentieth_of_twelve_karat() -> None:
+    # 1/20 of 12/24 is 1/40 of the weight; 16 CFR 23.3(c) asks for the share to be named.
+    mark = answer("metal", "1/20 12K GF", "--weight", "20", "--price", "31.1034768")
+    reading = mark["marks"][0]
+
+    assert reading["how"] == "filled"
+    assert reading["fraction"] == "1/20"
+    assert reading["karat"] == "12"
+    assert mark["fine_grams"][1] == pytest.approx(20 / 40)
+    assert mark["melt_value"][1] == pytest.approx(0.5)
+
+
+def test_stones_heavier_than_the_piece_are_refused() -> None:
+    done = markrules("metal", "14K", "--weight", "2", "--stones", "3")
+
+    assert done.returncode == 2
+    assert TRACEBACK not in done.stderr
+
+
+def test_the_rules_hold_and_their_worked_examples_too() -> None:
+    done = markrules("rules", "check")
+
+    assert done.returncode == 0, done.stdout[-3000:]
+    assert "0 errors" in done.stdout
+
+
+def test_the_rules_are_in_the_one_common_form() -> None:
+    done = markrules("rules", "format", "--check", str(Path(__file__).parents[2] / "rules"))
+
+    assert done.returncode == 0, done.stdout
+
+
+def test_rules_are_listed_and_shown() -> None:
+    counts = answer("rules", "list")
+
+    assert counts["clues"] >= 300
+    assert counts["signs"] >= 40
+    assert counts["faults"] >= 40
+    assert counts["cautions"] >= 25
+    assert "rollover-catch" in json.dumps(answer("rules", "list", "clues"))
+    assert "clue rollover-catch" in markrules("rules", "show", "rollover-catch").stdout
+    missing = markrules("rules", "show", "rolover-catch")
+    assert missing.returncode == 2
+    assert "rollover-catch" in missing.stderr
+
+
+GRANDMOTHER = '''
+clue grandmothers-clasp
+    when  clasp is spring-bow
+    made  mostly 1921 to 1926
+    trust strong
+    why   "Seen on three dated pieces of one family."
+    cite  from-memory
+
+feature grandmothers-back
+    ask   "Is the back stamped with a bow?"
+    value spring-bow "a stamped bow"
+        also "bow back", "stamped bow"
+'''
+
+
+def test_a_folder_of_own_rules_is_read_and_checked(tmp_path: Path) -> None:
+    own = tmp_path / "own"
+    own.mkdir()
+    text = GRANDMOTHER.replace("clasp is", "grandmothers-back is")
+    (own / "family.rules").write_text(text)
+    data = answer("read", "necklace, stamped bow", "--rules", str(own))
+
+    assert [each["clue"] for each in data["clues"]] == ["grandmothers-clasp"]
+    assert data["date"]["from"] >= 1915
+    assert data["date"]["to"] <= 1932
+
+
+def test_an_error_in_own_rules_is_placed_and_nothing_is_read(tmp_path: Path) -> None:
+    own = tmp_path / "own"
+    own.mkdir()
+    (own / "family.rules").write_text("clue x\n    when catch is rolover\n    trust strong\n")
+    done = markrules("read", "brooch", "--rules", str(own))
+
+    assert done.returncode == 1
+    assert 'family.rules:2:' in done.stderr
+    assert 'rollover' in done.stderr
+    assert TRACEBACK not in done.stderr
+
+
+def test_the_demo_reads_its_box() -> None:
+    done = markrules("demo")
+
+    assert done.returncode == 0, done.stderr
+    assert max(map(len, done.stdout.splitlines())) <= 80
+    assert "invented" in done.stdout
+    assert "WHAT DOES NOT FIT" in done.stdout
+
+
+def test_the_demo_refuses_a_piece_it_does_not_have() -> None:
+    done = markrules("demo", "--piece", "99")
+
+    assert done.returncode == 2
+    assert "01 to 36" in done.stderr

@@ -1,0 +1,200 @@
+"""`markrules read`, as a person and as a script meet it."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from command import TRACEBACK, answer, markrules
+
+NOTE = (
+    "brooch, safety catch, snap rivets, AB stones, marked AUSTRIA, some plating bubbling,"
+    " 2 stones missing, 5.5 cm, 23 g"
+)
+
+KEYS = {
+    "": {
+        "schema", "piece_type", "observations", "date", "makers", "metals", "clues",
+        "contradictions", "findings", "signs", "faults", "cautions", "next", "not_understood",
+        "notes", "evidence", "knowledge_version",
+    },
+    "date": {
+        "from", "to", "mass", "likeliest", "median", "edtf", "not_before", "not_after", "second",
+        "curve",
+    },
+    "makers": {"maker", "name", "mark", "variant", "probability", "from", "to"},
+    "clues": {
+        "clue", "feature", "words", "bits", "window", "branches", "trust", "why", "misleads",
+        "cites",
+    },
+    "next": {"feature", "ask", "look", "effort", "gain_bits"},
+}  # fmt: skip
+
+
+def test_the_json_keys_are_those_documented() -> None:
+    data = answer("read", NOTE, "--mark", "TRIFARI")
+
+    assert set(data) == KEYS[""]
+    assert set(data["date"]) == KEYS["date"]
+    for part in ("makers", "clues", "next"):
+        assert data[part], part
+        assert all(set(each) == KEYS[part] for each in data[part])
+    assert set(data["clues"][0]["branches"]) == {"original", "refit", "reuse", "misread"}
+
+
+def test_the_numbers_in_the_json_hang_together() -> None:
+    data = answer("read", NOTE)
+    date = data["date"]
+    curve = dict(date["curve"])
+    inside = sum(share for year, share in curve.items() if date["from"] <= year <= date["to"])
+
+    assert sum(curve.values()) == pytest.approx(1, abs=1e-4)
+    assert inside == pytest.approx(date["mass"], abs=1e-4)
+    assert date["mass"] >= 0.8
+    assert curve[date["likeliest"]] == max(curve.values())
+    assert date["from"] <= date["median"] <= date["to"]
+    assert sum(each["probability"] for each in data["makers"]) == pytest.approx(1, abs=0.01)
+    for clue in data["clues"]:
+        assert sum(clue["branches"].values()) == pytest.approx(1, abs=1e-4)
+        assert clue["cites"], clue["clue"]
+
+
+def test_every_line_of_the_page_fits_eighty_columns_and_bears_no_colour() -> None:
+    done = markrules("read", NOTE)
+
+    assert done.returncode == 0
+    assert max(map(len, done.stdout.splitlines())) <= 80
+    assert "\x1b" not in done.stdout
+    for head in ("WHY", "LOOK NEXT", "SOURCES", "TAKE CARE"):
+        assert f"\n{head}\n" in done.stdout
+
+
+def test_a_terminal_without_block_characters_gets_plain_ones() -> None:
+    done = markrules("read", "brooch, rollover catch", env={"PYTHONIOENCODING": "ascii:replace"})
+
+    assert done.returncode == 0
+    assert "#" in done.stdout
+    assert "?" not in done.stdout.split("WHY")[0]
+
+
+def test_a_wider_mass_gives_a_wider_range() -> None:
+    narrow = answer("read", NOTE, "--mass", "0.5")["date"]
+    wide = answer("read", NOTE, "--mass", "0.95")["date"]
+
+    assert wide["from"] <= narrow["from"]
+    assert narrow["to"] <= wide["to"]
+
+
+def test_nothing_seen_is_told_to_be_the_prior() -> None:
+    data = answer("read", "qwxyz")
+
+    assert data["evidence"] is False
+    assert data["clues"] == []
+    assert data["not_understood"] == ["qwxyz"]
+    assert "Nothing seen speaks of a date" in markrules("read", "qwxyz").stdout
+
+
+def test_without_leaves_a_clue_out() -> None:
+    assert any(
+        each["feature"] == "catch" for each in answer("read", "brooch, rollover catch")["clues"]
+    )
+    left = answer("read", "brooch, rollover catch", "--without", "catch")
+
+    assert not any(each["feature"] == "catch" for each in left["clues"])
+
+
+def test_seen_by_name_is_the_same_as_seen_in_a_note() -> None:
+    noted = answer("read", "brooch, rollover catch")
+    named = answer("read", "brooch", "--see", "catch=rollover")
+
+    assert named["date"] == noted["date"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("read", "brooch", "--see", "cach=rollover"), '"cach"; nearest: "catch"'),
+        (("read", "brooch", "--see", "catch=rolover"), 'nearest: "rollover"'),
+        (("read", "brooch", "--see", "catch"), "write FEATURE=VALUE"),
+        (("read", "brooch", "--without", "cach"), 'nearest: "catch"'),
+        (("read", "brooch", "--mass", "2"), "not in the range"),
+        (("read", "brooch", "--see", "weight=heavy"), "write a number and its unit"),
+    ],
+)  # fmt: skip
+def test_what_is_not_understood_ends_with_two_and_the_nearest_good_name(
+    arguments: tuple[str, ...], said: str
+) -> None:
+    done = markrules(*arguments)
+
+    assert done.returncode == 2
+    assert said in done.stderr
+    assert TRACEBACK not in done.stderr
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "",
+        "\x00\x1b[31m\u202e\u0301",
+        "brooch " * 5000,
+        "marked " + "?" * 3000,
+        "<script>alert(1)</script>, marked '\"; drop table piece; --'",
+        "🦋" * 500,
+        "((((" * 500 + "marked [CG",
+    ],
+)
+def test_a_hostile_note_is_read_as_text(note: str) -> None:
+    done = markrules("read", text=note)
+
+    assert done.returncode == 0, done.stderr
+    assert TRACEBACK not in done.stderr
+    assert not any(character in done.stdout for character in "\x00\x1b\u202e")
+
+
+def test_a_batch_answers_in_order_and_goes_on_after_bad_lines(tmp_path: Path) -> None:
+    file = tmp_path / "box.jsonl"
+    file.write_text(
+        '{"id": "a", "note": "brooch, rollover catch"}\n'
+        "not json\n"
+        '{"id": "b", "piece_type": "ring", "observations": ["platinum", "setting=prong"]}\n'
+        '{"id": "c", "note": 7}\n'
+        '{"id": "d", "marks": ["TRIFARI"], "note": "brooch"}\n'
+    )
+    done = markrules("read", "--batch", str(file))
+    lines = [json.loads(line) for line in done.stdout.splitlines()]
+
+    assert done.returncode == 1
+    assert [line.get("id") for line in lines] == ["a", None, "b", "c", "d"]
+    assert ["error" in line for line in lines] == [False, True, False, True, False]
+    assert f"{file}:2: not JSON" in done.stderr
+    assert f"{file}:4: `note` is not a text" in done.stderr
+    assert lines[4]["makers"][0]["maker"] == "trifari"
+
+
+def test_a_batch_is_the_same_on_two_processes(tmp_path: Path) -> None:
+    file = tmp_path / "box.csv"
+    notes = ["brooch, c catch", "bangle, bakelite", "earrings, clip backs", "ring, platinum"]
+    rows = [f'{number},"{notes[number % 4]}"' for number in range(300)]
+    file.write_text("\n".join(["id,note", *rows]))
+    one = markrules("read", "--batch", str(file))
+    two = markrules("read", "--batch", str(file), "--jobs", "2")
+
+    assert one.returncode == two.returncode == 0
+    assert one.stdout == two.stdout
+    assert len(one.stdout.splitlines()) == 300
+
+
+def test_a_missing_file_ends_with_three() -> None:
+    done = markrules("read", "--batch", "no-such-file.jsonl")
+
+    assert done.returncode == 3
+    assert "no-such-file.jsonl" in done.stderr
+    assert TRACEBACK not in done.stderr
+
+
+def test_a_missing_folder_of_rules_ends_with_three() -> None:
+    done = markrules("read", "brooch", "--rules", "no-such-folder")
+
+    assert done.returncode == 3
+    assert "no such folder" in done.stderr
