@@ -149,10 +149,15 @@ def _step(session: Session, look: NextLook, feature: Feature, answer: str) -> st
             click.echo(HELP)
             return ""
     try:
-        session.answer(observe(session.reader.base, f"{feature.name}={_spoken(feature, answer)}"))
+        seen = observe(session.reader.base, f"{feature.name}={_spoken(feature, answer)}")
     except WordProblem as problem:
-        click.echo(str(problem))
-        return ""
+        understood = session.reader.understand(answer).observations
+        own_words = next((each for each in understood if each.feature == feature.name), None)
+        if own_words is None:
+            click.echo(str(problem))
+            return ""
+        seen = own_words
+    session.answer(seen)
     return "on"
 
 
