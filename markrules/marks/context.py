@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 from math import log
 
 from markrules.marks.description import Descriptions, words_in
@@ -33,8 +35,13 @@ class ContextModel:
     """Scores what was seen beside the letters."""
 
     words: Vocabulary
-    descriptions: Descriptions
+    describe: Callable[[], Descriptions]
     rates: ContextRates = field(default_factory=ContextRates)
+
+    @cached_property
+    def descriptions(self) -> Descriptions:
+        """How marks are described: made by `describe` when a reading first describes one."""
+        return self.describe()
 
     def log_likelihood(self, variant: ReadingVariant, entry: MarkEntry, own: bool) -> float:
         """The natural log of P(phrases beside, lines, case and description | mark).
@@ -68,11 +75,15 @@ class ContextModel:
 
     def described(self, variant: ReadingVariant) -> list[str]:
         """The words of the description by which marks are described."""
+        if not variant.described:
+            return []
         words = (word for phrase in variant.described for word in sorted(words_in(phrase)))
         return [word for word in words if self.descriptions.knows(word)]
 
     def not_used(self, described: tuple[str, ...]) -> tuple[str, ...]:
         """The phrases of a description of which no word describes any mark."""
+        if not described:
+            return ()
         knows = self.descriptions.knows
         return tuple(phrase for phrase in described if not any(map(knows, words_in(phrase))))
 

@@ -10,79 +10,88 @@ from markrules.marks.letters import ALPHABET
 from markrules.marks.reading_syntax import Cell
 from markrules.marks.wear import UNREAD_CHANCE, WearRates
 
-_PAIR_WEIGHT = 8.0
-"""Letters seen before a pair count is trusted as much as the letter's own share."""
+START = "^"
+"""Stands before the first letter of a mark."""
+
+ORDER = 4
+"""Letters looked back at: enough to know the words that many marks share, such as BROS or CO."""
+
+
+LEARNS_LITTLE = 1.0
+"""Natural logs added for a mark in no list: marks not yet listed are told by more than the model
+learns from those that are. Set so that in simulation the probability shown for "none of these"
+is right about as often as it says."""
 
 
 @dataclass(frozen=True, eq=False)
 class LetterModel:
-    """Shares of letters, of letters after a letter, and the chance that a mark ends."""
+    """Which letters follow which, learnt from marks.
 
-    shares: Mapping[str, float]
-    after: Mapping[str, Mapping[str, float]]
+    `follows` counts the letters after each run of up to ORDER letters; `ends` is the chance
+    that a mark ends after a letter. Longer and shorter runs are mixed by how much each has seen
+    (Witten and Bell, "The zero-frequency problem", IEEE Transactions on Information Theory 37,
+    1991, method C).
+    """
+
+    follows: Mapping[str, Mapping[str, int]]
     ends: float
 
     def chance(self, letter: str, before: str) -> float:
-        """P(letter | the letter before it; empty at the start)."""
-        own = self.shares.get(letter, 1 / 500)
-        return self.after.get(before, {}).get(letter, own * self._left(before))
-
-    def _left(self, before: str) -> float:
-        return 1.0 if before not in self.after else self.after[before][""]
+        """P(letter | the letters before it, of which the last ORDER count)."""
+        chance = 1 / (len(ALPHABET) + 1)
+        for length in range(min(len(before), ORDER) + 1):
+            seen = self.follows.get(before[len(before) - length :])
+            if not seen:
+                break
+            total, kinds = sum(seen.values()), len(seen)
+            chance = (seen.get(letter, 0) + kinds * chance) / (total + kinds)
+        return chance
 
 
 def letter_model(marks: Iterable[str]) -> LetterModel:
-    """The model of the marks given (folded letters), smoothed so that no letter is impossible."""
-    texts = [mark for mark in marks if mark]
-    counts = dict.fromkeys(ALPHABET, 1)
-    pairs: dict[str, dict[str, int]] = {}
-    for text in texts:
-        before = ""
-        for letter in text:
-            counts[letter] = counts.get(letter, 0) + 1
-            row = pairs.setdefault(before, {})
-            row[letter] = row.get(letter, 0) + 1
-            before = letter
-    total = sum(counts.values())
-    shares = {letter: count / total for letter, count in counts.items()}
-    after = {before: _smoothed(row, shares) for before, row in pairs.items()}
-    letters = sum(map(len, texts))
-    return LetterModel(shares, after, (len(texts) + 1) / (letters + len(texts) + 9))
-
-
-def _smoothed(row: Mapping[str, int], shares: Mapping[str, float]) -> dict[str, float]:
-    """Shares after one letter; under the empty key, the weight left for letters not seen."""
-    total = sum(row.values()) + _PAIR_WEIGHT
-    smooth = {a: (count + _PAIR_WEIGHT * shares[a]) / total for a, count in row.items()}
-    return {**smooth, "": _PAIR_WEIGHT / total}
+    """The model of the marks given, in folded letters."""
+    follows: dict[str, dict[str, int]] = {"": {}}
+    letters = number = 0
+    for text in marks:
+        number += 1
+        letters += len(text)
+        begun = START + text
+        for end, letter in enumerate(text, 1):
+            for start in range(max(0, end - ORDER), end + 1):
+                seen = follows.setdefault(begun[start:end], {})
+                seen[letter] = seen.get(letter, 0) + 1
+    return LetterModel(follows, (number + 1) / (letters + number + 9))
 
 
 def unknown_log_likelihood(model: LetterModel, rates: WearRates, cells: Sequence[Cell]) -> float:
     """The natural log of P(reading | a mark not in the list).
 
     The same process as in `wear`, with the mark's letters and its length drawn from the letter
-    model and summed out. What reads a letter as another is left out of the sum: it moves
-    letters about and hardly changes how likely a run of letters is.
+    model and summed out. Misread letters are taken into account as they come: such a letter may
+    be any, and the one after it follows no rule.
     """
     whole = log(1 - rates.missing - rates.spurious)
     goes_on = 1 - model.ends
     run = (1 - rates.run_on) * goes_on / (1 - goes_on * rates.run_on)
     total = log(1 - rates.head_lost + rates.head_lost * run)
     total += log(model.ends) + log(1 - rates.tail_lost + rates.tail_lost * run)
-    before = ""
+    total += LEARNS_LITTLE
+    before = START
     for cell in cells:
         if cell.kind == "gap":
             total -= log(1 - goes_on * rates.run_on)
             before = ""
         else:
-            total += whole + log(goes_on) + _place(model, cell, before)
-            before = cell.letters[0][0] if len(cell.letters) == 1 else ""
+            total += whole + log(goes_on) + _place(model, rates.misread, cell, before)
+            before = before + cell.letters[0][0] if len(cell.letters) == 1 else ""
     return total
 
 
-def _place(model: LetterModel, cell: Cell, before: str) -> float:
+def _place(model: LetterModel, misread: float, cell: Cell, before: str) -> float:
     if cell.kind == "unread":
         return log(UNREAD_CHANCE)
     weight = sum(share for _, share in cell.letters)
-    chance = sum(share * model.chance(letter, before) for letter, share in cell.letters)
+    follows = sum(share * model.chance(letter, before) for letter, share in cell.letters)
+    alone = sum(share * model.chance(letter, "") for letter, share in cell.letters)
+    chance = (1 - 2 * misread) * follows + misread * (alone + weight / len(ALPHABET))
     return log(chance + (1 - weight) / len(ALPHABET))

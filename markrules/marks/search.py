@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from itertools import permutations
 from math import exp, inf, log
 
@@ -62,12 +62,8 @@ class MarkSearch:
         self.lists: tuple[MarkList, ...] = (self.marks, *more)
         self.wear = wear or shipped_wear_model()
         self.letters: LetterModel = letter_model({entry.own for entry in self.marks.entries})
+        self.context = ContextModel(self.words, lambda: descriptions(self.marks.entries, self.base))
         self._evidence = lru_cache(maxsize=4096)(self._weigh)
-
-    @cached_property
-    def context(self) -> ContextModel:
-        """What stands beside the letters, and how marks are described."""
-        return ContextModel(self.words, descriptions(self.marks.entries, self.base))
 
     @property
     def unknown_weight(self) -> float:

@@ -8,17 +8,19 @@ beside the mark too.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import And, AtLeast, Condition, Maker, Not, Or, Says
-from markrules.marks.letters import folded, visible
+from markrules.marks.letters import folded
 from markrules.marks.reading_syntax import Cell, Token
 
 _SPLIT = re.compile(r"[\s/]+")
-_SIGN = re.compile(r"([©®™℠])")
+_SIGNS = "©®™℠"
+_SIGN = re.compile(f"([{_SIGNS}])")
+_PLACE_OF_NUMBER = re.compile(r"\{[^}]*\}\w*|#\S*")
 _NUMBER = re.compile(r"\d+")
 NUMBER = "#"
 """Stands for any number beside a mark. Of pieces with a mark, NUMBER_SHARE show one, by reason."""
@@ -94,8 +96,8 @@ def words_of(text: str) -> tuple[str, ...]:
     >>> words_of("© B.S.K. / STERLING")
     ('©', 'BSK', 'STERLING')
     """
-    spaced = _SIGN.sub(r" \1 ", text)
-    words = (word if _SIGN.fullmatch(word) else folded(word) for word in _SPLIT.split(spaced))
+    spaced = text if text.isascii() else _SIGN.sub(r" \1 ", text)
+    words = (word if word in _SIGNS else folded(word) for word in _SPLIT.split(spaced))
     return tuple(word for word in words if word)
 
 
@@ -109,7 +111,7 @@ def vocabulary(base: KnowledgeBase) -> Vocabulary:
             found.setdefault("".join(phrase), set()).add(maker.name)
     names = set(_names(base))
     looked_for = (words_of(text) for text in _other_texts(base))
-    phrases |= {words for words in looked_for if words and "".join(words) not in names}
+    phrases |= {words for words in looked_for if _is_phrase(words, names)}
     makers = len(base.makers) + 1
     starts: dict[str, list[tuple[str, ...]]] = {}
     for phrase in sorted(phrases, key=len, reverse=True):
@@ -120,6 +122,11 @@ def vocabulary(base: KnowledgeBase) -> Vocabulary:
         0.5 / makers,
         _numbers(base),
     )
+
+
+def _is_phrase(words: tuple[str, ...], names: Container[str]) -> bool:
+    together = "".join(words)
+    return together not in names and (len(together) > 1 or together in _SIGNS)
 
 
 def _numbers(base: KnowledgeBase) -> re.Pattern[str]:
@@ -169,6 +176,4 @@ def _said(condition: Condition) -> Iterator[str]:
 def _spellings(reads: Iterable[str]) -> Iterator[str]:
     """Spellings without the place of the number; the number is a word of its own."""
     for text in reads:
-        plain = visible(re.sub(r"\{[^}]*\}\w*|#\S*", " ", text))
-        if len(folded(plain)) > 1:
-            yield plain
+        yield _PLACE_OF_NUMBER.sub(" ", text)

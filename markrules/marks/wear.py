@@ -21,10 +21,10 @@ programming over (letters of the mark) x (places of the reading).
 from __future__ import annotations
 
 import json
+import os.path
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
-from importlib import resources
 
 from markrules.marks.letters import ALPHABET
 from markrules.marks.reading_syntax import Cell
@@ -130,8 +130,8 @@ class WearModel:
 @lru_cache(maxsize=1)
 def shipped_wear_model() -> WearModel:
     """The model with the tables that come with the package, `letter_confusions.json`."""
-    text = resources.files("markrules.marks").joinpath("letter_confusions.json").read_text("utf-8")
-    tables = json.loads(text)
+    with open(os.path.join(os.path.dirname(__file__), "letter_confusions.json"), "rb") as file:
+        tables = json.load(file)
     return WearModel(tables["confusions"], tables["merges"])
 
 
