@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
-from typing import Any, TypeAlias
 
 from markrules.language.grammar import Grammar
 from markrules.language.lines import NAME, Line, Word
@@ -59,29 +58,6 @@ _NAMES = {
 }
 _WINDOW_PARTS = ("from", "mostly", "until", "except", "fade")
 _CONDITION_STARTS = ("when", "and", "or", "given", "expect", "not", "(", ",")
-# Lark's table: state -> symbol -> (what to do, with a rule or a state).
-Table: TypeAlias = Mapping[int, Mapping[str, tuple[Any, Any]]]
-
-
-def accepted(grammar: Grammar, stack: Sequence[int]) -> set[str]:
-    """The terminals that a parser with this stack of states can really take next."""
-    states = grammar.start().parse_conf.states
-    return {
-        terminal
-        for terminal in states[stack[-1]]
-        if (terminal.isupper() or terminal[0] == "_") and _takes(states, list(stack), terminal)
-    }
-
-
-def _takes(states: Table, stack: list[int], terminal: str) -> bool:
-    """True if the terminal is shifted, once all that it completes is reduced."""
-    while terminal in states[stack[-1]]:
-        action, rule = states[stack[-1]][terminal]
-        if action.name == "Shift":
-            return True
-        del stack[len(stack) - len(rule.expansion) :]
-        stack.append(states[stack[-1]][rule.origin.name][1])
-    return False
 
 
 class Explainer:
@@ -92,16 +68,15 @@ class Explainer:
         self._grammar = grammar
         self._file = file
 
-    def explain(self, line: Line, at: int, stack: Sequence[int], owner: str) -> Problem:
+    def explain(self, line: Line, at: int, wanted: set[str], owner: str) -> Problem:
         """The problem of a line whose word number `at` cannot follow what stands before it.
 
-        `stack` is the parser's, before that word; `owner` the kind of entry or part that
+        `wanted` are the terminals that could; `owner` the kind of entry or part that
         holds the line, empty for the first line of an entry.
         """
         word = line.words[at] if at < len(line.words) else _end(line)
         if at == 0:
             return self._bad_start(line, word, owner)
-        wanted = accepted(self._grammar, stack)
         return (
             self._trailing_comma(line, at, owner)
             or self._slip(line, at, word, wanted)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 from markrules.language.building import Builder
 from markrules.language.collector import paused
-from markrules.language.grammar import Grammar, grammar
+from markrules.language.grammar import END, Grammar, Stack, grammar
 from markrules.language.limits import DEEPEST_NESTING, LARGEST_FILE, MOST_PROBLEMS
 from markrules.language.lines import NAME, Layout, Line, Word, logical_lines, too_deep
 from markrules.language.shapes import ENTRY_KINDS
@@ -19,7 +18,7 @@ if TYPE_CHECKING:
 
 # Even where a name can stand, these are not one: so that `not not` is told where it stands.
 NEVER_NAMES = ("and", "or", "not", "is")
-# Lark's callbacks belong to the grammar and know the file through it: one text at a time.
+# What rules become is made by the grammar's one shaper, which is told the file: one text at a time.
 _ONE_AT_A_TIME = Lock()
 
 
@@ -58,12 +57,9 @@ class _Reader:
     """Feeds the words of a text to the parser, line by line, and steps back over bad lines."""
 
     def __init__(self, grammar: Grammar, file: str) -> None:
-        from lark import Token, UnexpectedToken
-
-        self._token, self._unexpected = Token, UnexpectedToken
         self._grammar = grammar
         self._file = file
-        self._state = grammar.start()
+        self._stack = Stack(grammar)
         grammar.shaper.file = file
         self.layout = Layout(file)
         self.problems: list[Problem] = []
@@ -82,7 +78,8 @@ class _Reader:
                 break
             self._line(line)
         self._close(1)
-        entries: tuple[RawEntry, ...] = self._feed("$END", _NO_WORD)
+        self._stack.feed(END, None)
+        entries: tuple[RawEntry, ...] = self._stack.values[-1]
         return entries
 
     def _line(self, line: Line) -> None:
@@ -106,7 +103,7 @@ class _Reader:
             self._close(1)
             return self._head(line)
         if line.indent > self._levels[-1]:
-            if "INDENT" in self._row():
+            if "INDENT" in self._stack.actions():
                 return self._first_below(line)
             self._problem("indent", self._too_far_in(), line.words[0])
         else:
@@ -133,53 +130,55 @@ class _Reader:
 
     def _first_below(self, line: Line) -> bool:
         """Open a level for a line; if the line is bad, the level stays shut."""
-        states, values = self._stacks()
-        self._feed("INDENT", line.words[0])
+        kept = self._kept()
+        self._stack.feed("INDENT", None)
         self._levels.append(line.indent)
         self._owners.append(self._above)
         if self._words(line):
             return True
         self._levels.pop()
         self._owners.pop()
-        self._restore(states, values)
+        self._stack.states, self._stack.values = kept
         return False
 
     def _close(self, count: int) -> None:
         """Shut levels until `count` are open."""
         while len(self._levels) > count:
-            self._feed("DEDENT", _NO_WORD)
+            self._stack.feed("DEDENT", None)
             self._levels.pop()
             self._owners.pop()
 
     def _words(self, line: Line) -> bool:
         """Feed the words of a line; False, and the parser as before, if one does not fit."""
-        states, values = self._stacks()
-        stack = self._state.state_stack
-        before = stack
-        at = 0
-        try:
-            for word in line.words:
-                before = stack[:]
-                self._feed(self._terminal(word), word)
-                at += 1
-            before = stack[:]
-            self._feed("NEWLINE", line.words[-1])
-        except self._unexpected:
-            self.problems.append(self._explain(line, at, before))
-            self._restore(states, values)
-            return False
-        self._above = line.words[0].text
-        return True
+        states, values = self._kept()
+        feed, terminal = self._stack.feed, self._terminal
+        fed = 0
+        for word in line.words:
+            if not feed(terminal(word), word):
+                break
+            fed += 1
+        else:
+            if feed("NEWLINE", line.words[-1]):
+                self._above = line.words[0].text
+                return True
+        self._stack.states, self._stack.values = states[:], values[:]
+        self.problems.append(self._explain(line, fed))
+        self._stack.states, self._stack.values = states, values
+        return False
 
-    def _explain(self, line: Line, at: int, stack: list[int]) -> Problem:
+    def _explain(self, line: Line, at: int) -> Problem:
+        """What is wrong at word number `at`: the words before it are fed once more."""
         from markrules.language.expecting import Explainer
 
-        return Explainer(self._grammar, self._file).explain(line, at, stack, self._owners[-1])
+        for word in line.words[:at]:
+            self._stack.feed(self._terminal(word), word)
+        wanted = self._stack.accepted()
+        return Explainer(self._grammar, self._file).explain(line, at, wanted, self._owners[-1])
 
     def _terminal(self, word: Word) -> str:
         """Which terminal a word is, given what the parser can take now."""
         kind, text = word[0], word[1]
-        row = self._row()
+        row = self._stack.actions()
         if kind == "name":
             terminal = self._grammar.terminals.get(text)
             if terminal is not None and (terminal in row or text in NEVER_NAMES):
@@ -194,19 +193,9 @@ class _Reader:
             return "COUNT" if whole and "COUNT" in row else "NUMBER"
         return "SHARE" if kind == "share" else self._grammar.terminals[text]
 
-    def _row(self) -> Mapping[str, object]:
-        return self._state.parse_conf.states[self._state.state_stack[-1]]
-
-    def _feed(self, terminal: str, word: Word) -> Any:
-        token = self._token(terminal, word[1], None, word[2], word[3], word[2], word[4])
-        return self._state.feed_token(token, terminal == "$END")
-
-    def _stacks(self) -> tuple[list[int], list[Any]]:
-        return self._state.state_stack[:], self._state.value_stack[:]
-
-    def _restore(self, states: list[int], values: list[Any]) -> None:
-        self._state.state_stack[:] = states
-        self._state.value_stack[:] = values
+    def _kept(self) -> tuple[list[int], list[Any]]:
+        """The parser as it is now, to step back to: values are never changed, only added."""
+        return self._stack.states[:], self._stack.values[:]
 
     def _lose(self, line: Line) -> None:
         """Note that a line is lost, and with it all that hangs below it."""
@@ -222,6 +211,3 @@ class _Reader:
     def _problem(self, code: str, message: str, word: Word) -> None:
         place = Span(self._file, word.line, word.column, word.end_column)
         self.problems.append(Problem(code, message, place))
-
-
-_NO_WORD = Word("end", "", 1, 1, 1)

@@ -11,8 +11,7 @@ import re
 from dataclasses import replace
 from typing import Any, Literal, NamedTuple, TypeAlias
 
-from lark import Token
-
+from markrules.language.lines import Word
 from markrules.language.shapes import SHAPES
 from markrules.language.tree import (
     And,
@@ -37,7 +36,7 @@ from markrules.language.tree import (
     Year,
 )
 
-# What Lark hands to a callback: the values of the parts of a rule, tokens among them.
+# What a rule's parts became: words where they are terminals.
 Parts: TypeAlias = list[Any]
 Pairs: TypeAlias = tuple[Any, Any] | None
 
@@ -95,15 +94,11 @@ class Shaper:
 
     file = ""
 
-    def _span(self, token: Token) -> Span:
-        line, column, end_column = token.line, token.column, token.end_column
-        assert line is not None
-        assert column is not None
-        assert end_column is not None
-        return Span(self.file, line, column, end_column)
+    def _span(self, word: Word) -> Span:
+        return Span(self.file, word[2], word[3], word[4])
 
-    def _named(self, token: Token) -> Named:
-        return Named(token.value, self._span(token))
+    def _named(self, word: Word) -> Named:
+        return Named(word[1], Span(self.file, word[2], word[3], word[4]))
 
     # --- Entries and their lines ---------------------------------------------------------
 
@@ -116,13 +111,13 @@ class Shaper:
     def entry(self, parts: Parts) -> RawEntry:
         kind, name = parts[0], parts[1]
         lines = unrolled(parts[4]) if len(parts) > 3 else ()
-        return RawEntry(kind.value, self._named(name), "", lines, self._span(kind))
+        return RawEntry(kind.text, self._named(name), "", lines, self._span(kind))
 
     def part(self, parts: Parts) -> RawEntry:
         kind, name = parts[0], parts[1]
-        text = parts[2] if isinstance(parts[2], str) and not isinstance(parts[2], Token) else ""
-        lines = unrolled(parts[-2]) if parts[-1].type == "DEDENT" else ()
-        return RawEntry(kind.value, self._named(name), text, lines, self._span(kind))
+        text = parts[2] if isinstance(parts[2], str) else ""
+        lines = unrolled(parts[-2]) if len(parts) > 5 else ()
+        return RawEntry(kind.text, self._named(name), text, lines, self._span(kind))
 
     def _lines(self, parts: Parts) -> Pairs:
         return (None, parts[0]) if len(parts) == 1 else (parts[0], parts[1])
@@ -130,12 +125,12 @@ class Shaper:
     def _line(self, parts: Parts) -> RawLine:
         key = parts[0]
         value = parts[1] if len(parts) > 2 else None
-        if isinstance(value, Token):
-            value = self._named(value) if value.type == "NAME" else int(value.value)
-        return RawLine(key.value, self._span(key), value, (parts[-1].line, parts[-1].end_column))
+        if type(value) is Word:
+            value = self._named(value) if value.kind == "name" else int(value.text)
+        return RawLine(key.text, self._span(key), value, (parts[-1].line, parts[-1].end_column))
 
     def line_not(self, parts: Parts) -> RawLine:
-        return RawLine(parts[0].value, self._span(parts[0]), replace(parts[2], wanted=False))
+        return RawLine(parts[0].text, self._span(parts[0]), replace(parts[2], wanted=False))
 
     def first(self, parts: Parts) -> Pairs:
         return None, self._item(parts[0])
@@ -144,12 +139,12 @@ class Shaper:
         return parts[0], self._item(parts[2])
 
     def _item(self, part: Any) -> Any:
-        return self._named(part) if isinstance(part, Token) else part
+        return self._named(part) if type(part) is Word else part
 
     # --- Lines with a shape of their own -------------------------------------------------
 
     def point(self, parts: Parts) -> tuple[int, float]:
-        return int(parts[0].value), parts[1]
+        return int(parts[0].text), parts[1]
 
     def role(self, parts: Parts) -> tuple[Named, ...]:
         return tuple(self._named(part) for part in parts)
@@ -165,7 +160,7 @@ class Shaper:
 
     def row_key(self, parts: Parts) -> tuple[str, Span]:
         part = parts[0]
-        key = plain(part.value) if part.type == "TEXT" else part.value
+        key = plain(part.text) if part.kind == "text" else part.text
         return key, self._span(part)
 
     def row_tail(self, parts: Parts) -> Pairs:
@@ -173,14 +168,14 @@ class Shaper:
 
     def row_extra(self, parts: Parts) -> tuple[Named, Any]:
         key, value = self._named(parts[0]), parts[1]
-        return key, self._named(value) if isinstance(value, Token) else value
+        return key, self._named(value) if type(value) is Word else value
 
     def row_year(self, parts: Parts) -> tuple[Row, Pairs]:
-        (key, span), year = parts[0], int(parts[2].value)
+        (key, span), year = parts[0], int(parts[2].text)
         return Row(key, year, year, span=span), parts[3]
 
     def row_years(self, parts: Parts) -> tuple[Row, Pairs]:
-        (key, span), first, last = parts[0], int(parts[2].value), int(parts[4].value)
+        (key, span), first, last = parts[0], int(parts[2].text), int(parts[4].text)
         return Row(key, first, last, span=span), parts[5]
 
     def row_size(self, parts: Parts) -> tuple[Row, Pairs, Named]:
@@ -199,14 +194,14 @@ class Shaper:
     share_range = number_range
 
     def expect_name(self, parts: Parts) -> Expect:
-        return Expect(parts[0].value, self._named(parts[1]), span=self._span(parts[0]))
+        return Expect(parts[0].text, self._named(parts[1]), span=self._span(parts[0]))
 
     def expect_years(self, parts: Parts) -> Expect:
-        years = (int(parts[1].value), int(parts[3].value))
+        years = (int(parts[1].text), int(parts[3].text))
         return Expect("years", years=years, span=self._span(parts[0]))
 
     def expect_year(self, parts: Parts) -> Expect:
-        return Expect("year", years=(int(parts[1].value),), span=self._span(parts[0]))
+        return Expect("year", years=(int(parts[1].text),), span=self._span(parts[0]))
 
     def expect_sight(self, parts: Parts) -> Expect:
         return Expect("sees", condition=parts[0], span=parts[0].span)
@@ -234,7 +229,7 @@ class Shaper:
         return inner
 
     def at_least(self, parts: Parts) -> Condition:
-        return AtLeast(int(parts[2].value), unrolled(parts[5]), self._span(parts[2]))
+        return AtLeast(int(parts[2].text), unrolled(parts[5]), self._span(parts[2]))
 
     def found(self, parts: Parts) -> Condition:
         name = self._named(parts[1])
@@ -288,36 +283,36 @@ class Shaper:
     # --- Windows -------------------------------------------------------------------------
 
     def window_part(self, parts: Parts) -> WindowPart:
-        words = [part.value for part in parts if isinstance(part, Token) and part.type != "COUNT"]
+        words = [part.text for part in parts if type(part) is Word and part.kind != "number"]
         years = tuple(part for part in parts if isinstance(part, Year))
-        fade = int(parts[1].value) if words[0] == "fade" else None
+        fade = int(parts[1].text) if words[0] == "fade" else None
         return WindowPart(" ".join(words), years, fade, self._span(parts[0]))
 
     def year(self, parts: Parts) -> Year:
-        word = parts[0].value
+        word = parts[0].text
         if word == "now":
             return Year(0, now=True)
         if word != "year":
             return Year(int(word))
         if len(parts) == 1:
             return Year(0, relative=True)
-        shift = int(parts[2].value)
-        return Year(shift if parts[1].value == "+" else -shift, relative=True)
+        shift = int(parts[2].text)
+        return Year(shift if parts[1].text == "+" else -shift, relative=True)
 
     # --- Small things --------------------------------------------------------------------
 
     def quantity(self, parts: Parts) -> Quantity:
-        unit = parts[1].value if len(parts) > 1 else ""
-        return Quantity(float(parts[0].value), unit, self._span(parts[0]))
+        unit = parts[1].text if len(parts) > 1 else ""
+        return Quantity(float(parts[0].text), unit, self._span(parts[0]))
 
     def number(self, parts: Parts) -> float:
-        return float(parts[0].value)
+        return float(parts[0].text)
 
     def share(self, parts: Parts) -> float:
-        return round(float(parts[0].value[:-1]) / 100, 12)
+        return round(float(parts[0].text[:-1]) / 100, 12)
 
     def text(self, parts: Parts) -> str:
-        return plain(parts[0].value)
+        return plain(parts[0].text)
 
     def cite(self, parts: Parts) -> Cite:
         source = self._named(parts[0])
