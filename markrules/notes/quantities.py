@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 
@@ -95,16 +96,15 @@ def number_of(raw: str, fold: str) -> float | None:
     extra = _FRACTIONS.get(text[-1:], 0.0)
     text = text[:-1] if extra else text
     if not text:
-        return extra
+        return extra or None
+    if re.fullmatch(r"\d+,\d{1,2}", text):  # a decimal comma
+        text = text.replace(",", ".")
+    above, slash, below = text.replace(",", "").partition("/")
     try:
-        if "/" in text:
-            above, below = text.split("/")
-            return float(above) / float(below)
-        if re.fullmatch(r"\d+,\d{1,2}", text):  # a decimal comma
-            text = text.replace(",", ".")
-        return float(text.replace(",", "")) + extra
-    except (ValueError, ZeroDivisionError, OverflowError):
+        number = float(above) / float(below) if slash else float(above) + extra
+    except (ValueError, ZeroDivisionError):
         return None
+    return number if math.isfinite(number) else None
 
 
 def _unit(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[str, int]:

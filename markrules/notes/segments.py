@@ -9,6 +9,8 @@ from typing import NamedTuple
 
 from markrules.notes.tokens import QUOTED
 
+LONGEST_SEGMENT = 600
+"""Characters of one segment: nobody writes so many without a comma or a full stop."""
 _CUT = re.compile(
     rf"(?P<quote>{QUOTED})"
     r"|(?P<cut>,(?![0-9])|(?<![0-9]),|[;\n\r•|]|[!?](?=\s+[^\W\d_][a-z]))"
@@ -42,7 +44,19 @@ def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> lis
         pieces.append(Segment(note[begin:end].strip(), goes_on))
         begin, goes_on = match.end(), match[0] == ","
     pieces.append(Segment(note[begin:].strip(), goes_on))
-    return [piece for piece in pieces if piece.text]
+    return [part for piece in pieces if piece.text for part in _short_enough(piece)]
+
+
+def _short_enough(segment: Segment) -> list[Segment]:
+    """The segment, or its parts where it is too long, cut at a space if there is one."""
+    parts: list[Segment] = []
+    text, goes_on = segment
+    while len(text) > LONGEST_SEGMENT:
+        cut = text.rfind(" ", 1, LONGEST_SEGMENT)
+        cut = cut if cut > 0 else LONGEST_SEGMENT
+        parts.append(Segment(text[:cut].rstrip(), goes_on))
+        text, goes_on = text[cut:].lstrip(), False
+    return [*parts, Segment(text, goes_on)]
 
 
 def _ends(note: str, stop: int, abbreviations: Callable[[], AbstractSet[str]]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass, replace
 
 from markrules.inference.observation import Observation
@@ -43,6 +44,8 @@ class Understanding:
 
 def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     """Observations from a note. Any text is taken; nothing is dropped without being listed."""
+    if not note.isascii():
+        note = unicodedata.normalize("NFC", note)
     text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
     parts = _parts(vocabulary, text)
     piece, other = _piece(parts)

@@ -1,0 +1,125 @@
+"""Notes read with the shipped rules: the trade's words, and the share of words understood."""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+
+import pytest
+from notes_base import lines, shipped
+
+CASES = Path(
+    os.environ.get(
+        "MARKRULES_CASES", Path(__file__).parents[2] / ".." / "shared" / "cases_dev.jsonl"
+    )
+)
+
+
+def test_the_whole_road() -> None:
+    told = shipped(
+        "brooch, safety catch, snap rivets, AB stones, marked AUSTRIA, some plating bubbling, "
+        "2 stones missing, 5.5 cm, 23 g"
+    )
+
+    assert told.piece_type == "brooch"
+    assert told.not_understood == ()
+    assert told.words_understood == told.words_total
+    assert {
+        "catch=safety-catch",
+        "assembly=snap-rivets",
+        "stone-coating=aurora-borealis",
+        "mark=AUSTRIA",
+        "fault=blistered-plating",
+        "fault=missing-stones: 2",
+        "length: 55",
+        "weight: 23",
+    } <= set(lines(told))
+
+
+@pytest.mark.parametrize(
+    ("note", "expected"),
+    [
+        ("brooch, no catch mark, not signed", {"no catch", "no mark"}),
+        ("unmarked ring, maybe sterling?", {"no mark", "metal=sterling ~guess"}),
+        ("necklace, lobster clasp, 16 inches", {"length: 406.4"}),
+        ("brooch, open c catch, gilt metal", {"catch=c-catch"}),
+        ("earrings stamped Germany and Sterling", {"mark=Germany", "mark=Sterling"}),
+        ("necklace, Czechoslovakia stamped on the jump ring", {"mark=Czechoslovakia"}),
+        ("brooch, original paper label for Japan", {"label=Japan"}),
+        ("bracelet marked 1/20th 12kt gold filled", {"mark=1/20th 12kt gold filled"}),
+        ("brooch, © TRIFOLD 1985", {"mark=© TRIFOLD 1985", "copyright-year: 1985"}),
+        ("brooch, Birmingham hallmark for 1900", {"hallmark-year: 1900"}),
+        (
+            "brooch, lion passant, anchor, date letter a",
+            {"hallmark-office=birmingham", "date-letter=a"},
+        ),
+        ("anchor brooch in silver", {"motif=object-of-use"}),
+        ("brooch, back is textured", {"back-texture=textured"}),
+        ("brooch, no loss of black enamel", {"enamel=black-enamel"}),
+        ("aluminium brooch, moulded glass, grey enamel", {"metal=aluminium"}),
+        ("aluminum brooch, molded glass, gray enamel", {"metal=aluminium"}),
+        ("brooch said to be gold, circa 1960", {"metal=gold heard", "told-date: 1960 heard"}),
+    ],
+)
+def test_words_of_the_trade(note: str, expected: set[str]) -> None:
+    assert expected <= set(lines(shipped(note)))
+
+
+@pytest.mark.parametrize(
+    ("note", "piece"),
+    [
+        ("leaf pin, gold tone", "brooch"),
+        ("15ct gold hinged bangle with an applied buckle", "bangle"),
+        ("long hat pin, glass head", "hatpin"),
+        ("brooch made from a buckle", "brooch"),
+        ("pair of clip earrings", "earrings"),
+        ("diamond set locket", "locket"),
+    ],
+)
+def test_piece_types(note: str, piece: str) -> None:
+    assert shipped(note).piece_type == piece
+
+
+# Ordinary descriptions, invented, in the words of dealers and museums: none is tuned for.
+ORDINARY = [
+    "Victorian gold locket back brooch, plaited hair under glass, rope twist border, C catch, "
+    "pin extends beyond the edge, slight dent to the reverse",
+    "1950s gold tone necklace and clip on earrings, faux pearls and aurora borealis beads, hook "
+    "clasp with extender chain, signed on the clasp, some wear to the pearls",
+    "silver and marcasite ring in the form of a panther with emerald green eyes, stamped STERLING "
+    "inside the shank, size N, one marcasite missing",
+    "Art Deco dress clip, pot metal with pave set rhinestones and baguettes, hinged clip with "
+    "pointed teeth, unsigned, two dark stones",
+    "oval shell cameo of a lady facing left in a gilt metal frame with scalloped edge, tube hinge, "
+    "hairline crack to the shell, 4.5 x 3.5 cm, 12.6 g",
+    "enamelled copper bangle, abstract pattern in turquoise and black, foil under the enamel, "
+    "hallmarked Birmingham 1972",
+    "pair of nine carat rose gold cufflinks, engine turned, chain links, engraved initials JM, "
+    "some rubbing, boxed",
+    "carved Bakelite bracelet in butterscotch, deeply cut leaves and flowers, 2.5 cm wide, "
+    "no cracks",
+]
+
+
+def test_ordinary_descriptions_are_understood() -> None:
+    told = [shipped(note) for note in ORDINARY]
+    share = sum(each.words_understood for each in told) / sum(each.words_total for each in told)
+
+    assert share >= 0.95, [each.not_understood for each in told]
+
+
+@pytest.mark.skipif(not CASES.is_file(), reason=f"no dated pieces at {CASES.name}")
+def test_nine_words_in_ten_of_published_descriptions_are_understood(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    total = understood = 0
+    for line in CASES.read_text(encoding="utf-8").splitlines():
+        case = json.loads(line)
+        told = shipped(", ".join([case["piece_type"], *case["observations"]]))
+        total += told.words_total
+        understood += told.words_understood
+    with capsys.disabled():
+        print(f"\nwords understood: {understood} of {total}, {understood / total:.1%}")
+
+    assert understood / total >= 0.90
