@@ -67,6 +67,8 @@ def _stripped(text: str, start: int, end: int) -> tuple[int, int]:
 
 
 def _look(text: str) -> str:
+    if text.isalpha() and text.islower():
+        return "plain"
     letters = [char for char in text if char.isalpha()]
     digits = any(char.isdigit() for char in text)
     if not letters:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from markrules.inference.observation import Observation
-from markrules.notes.matching import Item, Matched
-from markrules.notes.tokens import Tokens
+from markrules.notes.matching import Item, Matched, matched
+from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import TOLD_MAKER, Vocabulary
 
 
@@ -22,9 +22,10 @@ def pieces_of(
     return tuple(pieces)
 
 
-def inner_piece(vocabulary: Vocabulary, tokens: Tokens, items: list[Item]) -> str:
-    """The piece type that the last word of any phrase names, for want of a better one."""
-    names = (_last_word(vocabulary, tokens, item) for item in items)
+def inner_piece(vocabulary: Vocabulary, segment: str) -> str:
+    """The piece type that the last word of any phrase names (`steel pin`), for want of a better."""
+    tokens = tokens_of(segment, vocabulary.folding)
+    names = (_last_word(vocabulary, tokens, item) for item in matched(vocabulary, tokens).items)
     return next((name for name in names if name), "")
 
 

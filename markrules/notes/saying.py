@@ -51,8 +51,7 @@ class Said:
     `order` interleaves both. `pieces` holds the piece types named, each with whether it follows
     the one before without a word between. `total` and `understood` count the words that carry
     meaning. `mark_absent` tells that no mark at all was found,
-    `letter` holds a text that is one letter by itself, `inner_piece` a piece type that only
-    stands inside another phrase (`leaf pin`).
+    `letter` holds a text that is one letter by itself.
     """
 
     order: tuple[Observation | Open, ...]
@@ -65,4 +64,3 @@ class Said:
     ends_in_mark: bool
     mark_absent: bool
     letter: str
-    inner_piece: str

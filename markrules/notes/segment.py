@@ -11,7 +11,7 @@ from markrules.notes.markreading import MarksRead, doubted, read_marks
 from markrules.notes.marktext import Written, written_in
 from markrules.notes.matching import Item, Matched, matched, matched_without
 from markrules.notes.measuring import measured
-from markrules.notes.naming import inner_piece, pieces_of, told_makers
+from markrules.notes.naming import pieces_of, told_makers
 from markrules.notes.negation import negated_tokens
 from markrules.notes.saying import Open, Said
 from markrules.notes.tokens import QUOTED, tokens_of
@@ -79,7 +79,6 @@ class _SegmentReader:
             ends_in_mark=bool(self.written.places),
             mark_absent=self.mark_absent,
             letter=marks.letter,
-            inner_piece=inner_piece(self.vocabulary, self.tokens, self.items),
         )
 
     def _may_hold_text(self) -> bool:

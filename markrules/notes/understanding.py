@@ -6,9 +6,10 @@ import unicodedata
 from dataclasses import dataclass, replace
 
 from markrules.inference.observation import Observation
+from markrules.notes.naming import inner_piece
 from markrules.notes.saying import MarkText, Open, Said
 from markrules.notes.segment import said
-from markrules.notes.segments import segments_of
+from markrules.notes.segments import Segment, segments_of
 from markrules.notes.vocabulary import (
     DATE_LETTER,
     DATE_OFFICE,
@@ -47,8 +48,11 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     if not note.isascii():
         note = unicodedata.normalize("NFC", note)
     text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
-    parts = _parts(vocabulary, text)
+    segments = segments_of(text, lambda: vocabulary.abbreviations)
+    parts = _parts(vocabulary, segments, _shouting(text))
     piece, other = _piece(parts)
+    if not piece and segments:
+        piece = inner_piece(vocabulary, segments[0].text)
     observations = _observations(vocabulary, parts, piece)
     letters = {each.value for each in observations if each.feature == DATE_LETTER}
     assumed = [each for part in parts for each in part.assumed]
@@ -73,12 +77,16 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     )
 
 
-def _parts(vocabulary: Vocabulary, note: str) -> list[Said]:
-    shouting = note.upper() == note and note.lower() != note and len(note.split()) > 2
+def _shouting(note: str) -> bool:
+    """Whether a note of several words is all in capitals, which then show no names."""
+    return note.upper() == note and note.lower() != note and len(note.split()) > 2
+
+
+def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> list[Said]:
     kept = vocabulary.segments
     parts: list[Said] = []
     after_mark = False
-    for segment, goes_on in segments_of(note, lambda: vocabulary.abbreviations):
+    for segment, goes_on in segments:
         after_mark = after_mark and goes_on
         key = (segment, after_mark, shouting)
         part = kept.get(key)
@@ -107,7 +115,7 @@ def _piece(parts: list[Said]) -> tuple[str, str]:
                     return piece, "" if name == piece else name
                 piece = name
             return piece, ""
-    return (parts[0].inner_piece if parts else ""), ""
+    return "", ""
 
 
 def _observations(vocabulary: Vocabulary, parts: list[Said], piece: str) -> list[Observation]:
