@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import accumulate, groupby
+from itertools import accumulate, chain, groupby
 from operator import mul
 
 from markrules.inference.years import Table
@@ -47,6 +47,15 @@ class Stepped:
             total += sum(map(mul, curve[start:stop], values))
         return total
 
+    def each(self, function: Callable[[float], float]) -> Stepped:
+        """The table with a function applied to each value; a level is worked out once."""
+        return _stepped(
+            tuple([(start, stop, function(value)) for start, stop, value in self.levels]),
+            tuple(
+                [(start, stop, tuple(map(function, values))) for start, stop, values in self.slopes]
+            ),
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Spell:
@@ -77,15 +86,25 @@ def curve_of(weights: Sequence[float]) -> Curve:
     return Curve(table, tuple(accumulate(table, initial=0.0)))
 
 
-def stepped(table: Table) -> Stepped:
+def stepped(table: Sequence[float]) -> Stepped:
     """The table, cut where level stretches begin and end."""
     levels, slopes = [], []
     for start, stop, is_level in _stretches(table):
         if is_level:
             levels.append((start, stop, table[start]))
         else:
-            slopes.append((start, stop, table[start:stop]))
-    return Stepped(table, tuple(levels), tuple(slopes))
+            slopes.append((start, stop, tuple(table[start:stop])))
+    return _stepped(tuple(levels), tuple(slopes))
+
+
+def _stepped(
+    levels: tuple[tuple[int, int, float], ...], slopes: tuple[tuple[int, int, Table], ...]
+) -> Stepped:
+    """Put the stretches together; a level's value is kept once, however long it is."""
+    parts: list[tuple[int, Table]] = [(start, values) for start, _, values in slopes]
+    parts += [(start, (value,) * (stop - start)) for start, stop, value in levels]
+    table = tuple(chain.from_iterable([values for _, values in sorted(parts)]))
+    return Stepped(table, levels, slopes)
 
 
 def spell(level: float, table: Table) -> Spell:
@@ -96,7 +115,7 @@ def spell(level: float, table: Table) -> Spell:
     return Spell(level, some[0], table[some[0] : some[-1] + 1])
 
 
-def _stretches(table: Table) -> Iterator[tuple[int, int, bool]]:
+def _stretches(table: Sequence[float]) -> Iterator[tuple[int, int, bool]]:
     """Stretches that are level for long enough, and what lies between them."""
     start = at = 0
     for _, equal in groupby(table):

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import log
-from operator import add, mul
+from operator import add, mul, truediv
 
 from markrules.inference.curves import Stepped, stepped
 from markrules.inference.years import Table, earlier_means, later_means
@@ -31,17 +31,18 @@ class Rates:
 class Likelihood:
     """One clue's likelihood L and what the branches add to it, year by year.
 
-    `window` is the clue's window s, `table` the likelihood, `inverse` 1 / L and `scaled` the
-    likelihood with its peak at 1. `first` and `last` are the positions where `scaled` is
-    above one half for the first and the last time; `earliest` and `latest` those where the
-    window is above 0. `misread` is what the misread branch adds
-    to L, the same in every year. `refit` and `reuse` hold the probability of that branch
-    given the year and the clue, or None where it cannot be. `information` is what the clue
-    says by itself: the divergence, in nats, of the years given it from the prior.
+    `window` is the clue's window s, `table` the likelihood, `log` its ln, `inverse` 1 / L and
+    `scaled` the likelihood with its peak at 1. `first` and `last` are the positions where
+    `scaled` is above one half for the first and the last time; `earliest` and `latest` those
+    where the window is above 0. `misread` is what the misread branch adds to L, the same in
+    every year. `refit` and `reuse` hold the probability of that branch given the year and the
+    clue, or None where it cannot be. `information` is what the clue says by itself: the
+    divergence, in nats, of the years given it from the prior.
     """
 
     window: Table
     table: Table
+    log: Stepped
     inverse: Stepped
     scaled: Table
     first: int
@@ -58,12 +59,18 @@ class Likelihood:
 class Factor:
     """A likelihood as it enters the product, raised to the power `weight`.
 
-    `log` is weight × ln L, and `inverse` is L to the power −weight.
+    `log` is ln L, before the weight; `inverse` is L to the power −weight.
     """
 
     weight: float
     log: Stepped
     inverse: Stepped
+
+    def logs(self) -> Sequence[float]:
+        """ln of the factor: weight × ln L, for each year."""
+        if self.weight == 1.0:
+            return self.log.table
+        return [self.weight * value for value in self.log.table]
 
 
 def bounded_rates(misread: float, refit: float, reuse: float, least: float) -> Rates:
@@ -108,24 +115,25 @@ def likelihood(window: Table, prior: Table, rates: Rates) -> Likelihood | None:
     parts = _branches(window, prior, rates)
     if parts is None:
         return None
-    table, misread, refit, reuse = parts
-    inverse = tuple([1.0 / value for value in table])
-    peak = max(table)
+    likely, misread, refit, reuse = parts
+    table = stepped(likely)
+    peak = max(likely)
+    high = [at for at, value in enumerate(likely) if value > peak / 2]
     suited = [at for at, value in enumerate(window) if value > 0]
-    high = [at for at, value in enumerate(table) if value > peak / 2]
     return Likelihood(
-        window=window,
-        table=table,
-        inverse=stepped(inverse),
-        scaled=tuple([value / peak for value in table]),
+        window=stepped(window).table,
+        table=table.table,
+        log=table.each(log),
+        inverse=table.each(lambda value: 1.0 / value),
+        scaled=table.each(lambda value: value / peak).table,
         first=high[0],
         last=high[-1],
         earliest=suited[0],
         latest=suited[-1],
         misread=misread,
-        refit=stepped(tuple(map(mul, refit, inverse))) if refit is not None else None,
-        reuse=stepped(tuple(map(mul, reuse, inverse))) if reuse is not None else None,
-        information=information(table, prior),
+        refit=stepped(list(map(truediv, refit, likely))) if refit is not None else None,
+        reuse=stepped(list(map(truediv, reuse, likely))) if reuse is not None else None,
+        information=information(likely, prior),
     )
 
 
@@ -139,10 +147,9 @@ def information(table: Table, prior: Table) -> float:
 
 def factor(given: Likelihood, weight: float) -> Factor:
     """The likelihood raised to a weight, ready to multiply into a posterior and out of it."""
-    logs = stepped(tuple([weight * log(value) for value in given.table]))
     if weight == 1.0:
-        return Factor(weight, logs, given.inverse)
-    return Factor(weight, logs, stepped(tuple([value**-weight for value in given.table])))
+        return Factor(weight, given.log, given.inverse)
+    return Factor(weight, given.log, given.inverse.each(lambda value: value**weight))
 
 
 def _branches(

@@ -90,7 +90,7 @@ def _bits(tables: YearTables, fired: Fired, found: Posterior, undone: float) -> 
     are. As Q ∝ P / F, it equals E_P[ln F] + ln E_P[1 / F]. A clue that points to no maker
     has the same factor for every maker, so sums over the years are enough.
     """
-    gained = fired.factor.log.mean(found.curve)
+    gained = fired.factor.weight * fired.factor.log.mean(found.curve)
     points = fired.voice.facts.points
     if points:
         pointed = [at for at, each in enumerate(found.hypotheses) if each.maker in points]

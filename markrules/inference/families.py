@@ -6,6 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+WEIGHT_DIGITS = 2
+"""Weights are rounded to so many decimals, so that few tables of weighted clues are needed."""
+
 
 @dataclass(frozen=True, slots=True)
 class Member:
@@ -36,7 +39,7 @@ def weights(
     overlaps: Mapping[str, float],
     held: Mapping[str, int] | None = None,
 ) -> list[float]:
-    """The exponent of each clue.
+    """The exponent of each clue, to two decimals.
 
     Two rules, of which the stronger holds. A clue in a named family is tempered with the
     family's overlap by the other matched clues of that family. And no observation may count
@@ -63,7 +66,7 @@ def weights(
         if crowds:
             sharing = [tempered(_count(member, crowds.get(at, ())), 1.0) for at in member.used]
             weight = min([weight, *sharing])
-        result.append(weight)
+        result.append(round(weight, WEIGHT_DIGITS))
     return result
 
 

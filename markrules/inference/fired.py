@@ -61,7 +61,7 @@ def fire(
         tables.overlaps,
     )
     return [
-        Fired(voice, used, voice.factor(weight))
+        Fired(voice, used, tables.factor(voice, weight))
         for (voice, used), weight in zip(speaking, counts, strict=True)
     ], silent
 

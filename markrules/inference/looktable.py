@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import log
@@ -24,11 +25,12 @@ class LookTable:
     """What one look can show.
 
     `outcomes` holds P(outcome | year) for every outcome but the last, whose chance is what
-    is left. `negentropy` is Σ_v P(v | year) ln P(v | year) over all outcomes v.
+    is left. `negentropy` is Σ_v P(v | year) ln P(v | year) over all outcomes v. Arrays, since
+    there are many of these tables and an array takes a quarter of a tuple's memory.
     """
 
-    outcomes: tuple[Table, ...]
-    negentropy: Table
+    outcomes: tuple[array[float], ...]
+    negentropy: array[float]
 
 
 def look_table(outcomes: Sequence[tuple[float, Table | None]], years: int) -> LookTable:
@@ -42,9 +44,9 @@ def look_table(outcomes: Sequence[tuple[float, Table | None]], years: int) -> Lo
         for share, table in outcomes
     ]
     whole = list(map(sum, zip(*raw, strict=True)))
-    chances = [tuple(map(truediv, each, whole)) for each in raw]
+    chances = [array("d", map(truediv, each, whole)) for each in raw]
     parts = [map(mul, each, map(log, each)) for each in chances]
-    return LookTable(tuple(chances[:-1]), tuple(map(sum, zip(*parts, strict=True))))
+    return LookTable(tuple(chances[:-1]), array("d", map(sum, zip(*parts, strict=True))))
 
 
 def information_gain(table: LookTable, curve: Table) -> float:

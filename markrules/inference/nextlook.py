@@ -51,7 +51,7 @@ class Looks:
         self._clues = _value_clues(tables)
         self._numbers: dict[Groups, int] = {}
         self._looks: Memo[str, list[Look]] = Memo(1024)
-        self._look_tables: Memo[tuple[int, tuple[int, ...], str], LookTable] = Memo(4096)
+        self._look_tables: Memo[tuple[int, tuple[int, ...], str], LookTable] = Memo(1024)
         self._mark_tables: Memo[str, MarkTable] = Memo(64)
 
     def next_looks(

@@ -62,7 +62,7 @@ def posterior(
     P(h, y | all) ∝ P(h) P(read | h) P(y | h) Π L(y), with P(y | h) = prior(y) × years(h, y).
     The unknown maker must be among the hypotheses, with a finite weight.
     """
-    logs = zip(prior.log, *[each.log.table for each in factors], strict=True)
+    logs = zip(prior.log, *[each.logs() for each in factors], strict=True)
     construction = _curve_of_logs(list(map(sum, logs)))
     if len(hypotheses) == 1:
         return Posterior(construction, construction, tuple(hypotheses), (1.0,), (1.0,))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import count
 from math import log
 from operator import mul
 
@@ -41,7 +42,7 @@ Observed = tuple[float, float, float]
 VoiceKey = tuple[str, Observed, YearsRead, str]
 
 KEPT_VOICES = 2048
-KEPT_WEIGHTS = 8
+KEPT_FACTORS = 3072
 """How many tables are kept. Years read off pieces and tempering make ever new ones in a batch."""
 
 
@@ -59,20 +60,16 @@ class Voice:
     """A clue as it speaks in a reading: its rates there, its window and its likelihood.
 
     `first` and `last` are the hard limits of its window that lie inside the grid of years.
-    `factors` keeps the likelihood raised to the weights met so far.
+    `number` tells it from other voices.
     """
 
+    number: int
     facts: ClueFacts
     rates: Rates
     ends: Ends
     first: int | None
     last: int | None
     likelihood: Likelihood
-    factors: Memo[float, Factor]
-
-    def factor(self, weight: float) -> Factor:
-        """The likelihood raised to `weight`."""
-        return self.factors.get(weight, lambda: factor(self.likelihood, weight))
 
 
 class YearTables:
@@ -97,6 +94,8 @@ class YearTables:
         self._facts: Memo[str, ClueFacts] = Memo(1 << 20)
         self._certainties: Memo[str, float] = Memo(256)
         self._voices: Memo[VoiceKey, Voice | None] = Memo(KEPT_VOICES)
+        self._factors: Memo[tuple[int, float], Factor] = Memo(KEPT_FACTORS)
+        self._numbers = count()
         self._spells: Memo[tuple[str, str, str], Spell] = Memo(1 << 14)
 
     def prior(self, piece_type: str, flat: bool = False) -> PriorYears:
@@ -140,6 +139,10 @@ class YearTables:
             lambda: self._voice(clue, observed, years_read, prior),
         )
 
+    def factor(self, voice: Voice, weight: float) -> Factor:
+        """The likelihood of a voice raised to a weight."""
+        return self._factors.get((voice.number, weight), lambda: factor(voice.likelihood, weight))
+
     def likelihood_table(self, facts: ClueFacts, rates: Rates, prior: PriorYears) -> Table | None:
         """The bare likelihood of each year, not kept; None when the window lies off the grid."""
         return likelihood_table(self._window_table(facts.clue, NO_YEARS), prior.table, rates)
@@ -167,7 +170,7 @@ class YearTables:
         ends = self._ends(facts.clue.made or Window(), years_read[0])
         first = ends.first if ends.first is not None and ends.first > self.years[0] else None
         last = ends.last if ends.last is not None and ends.last < self.years[-1] else None
-        return Voice(facts, rates, ends, first, last, given, Memo(KEPT_WEIGHTS))
+        return Voice(next(self._numbers), facts, rates, ends, first, last, given)
 
     def _ends(self, window: Window, bracket: tuple[int, int] | None) -> Ends:
         return resolve(window, self.years, self.settings, bracket)

@@ -10,6 +10,9 @@ from hypothesis import strategies as st
 from markrules.inference.families import Member, tempered
 from markrules.inference.families import weights as weights_of
 
+ROUNDED = 8 * 5 * 0.005
+"""Eight clues that say up to five each, with weights rounded to two decimals."""
+
 
 def weights(members, overlaps, **more):
     """The weights of (family, observations) or (family, observations, information)."""
@@ -53,13 +56,13 @@ def test_clues_of_different_families_on_one_observation_share_it() -> None:
 
 
 def test_within_one_family_its_own_overlap_decides() -> None:
-    assert weights([("a", (0,)), ("a", (0,))], {"a": 0.2}) == pytest.approx([1 / 1.2] * 2)
+    assert weights([("a", (0,)), ("a", (0,))], {"a": 0.2}) == [0.83] * 2
 
 
 def test_the_stronger_of_both_rules_holds() -> None:
     found = weights([("a", (0,)), ("a", (1,)), ("", (1,))], {"a": 0.1})
 
-    assert found == pytest.approx([1 / 1.1, 0.5, 0.5])
+    assert found == [0.91, 0.5, 0.5]
 
 
 def test_a_clue_that_says_nothing_holds_no_other_back() -> None:
@@ -71,8 +74,8 @@ def test_a_clue_that_says_nothing_holds_no_other_back() -> None:
 def test_a_clue_holds_a_stronger_one_back_by_its_part_of_what_that_says() -> None:
     strong, weak = weights([("a", (0,), 2.0), ("a", (1,), 0.5)], {"a": 0.6})
 
-    assert strong == pytest.approx(1 / (1 + 0.6 * 0.25))
-    assert weak == pytest.approx(1 / (1 + 0.6))
+    assert strong == round(1 / (1 + 0.6 * 0.25), 2)
+    assert weak == round(1 / (1 + 0.6), 2)
 
 
 def test_further_clues_of_a_family_count_as_saying_as_much() -> None:
@@ -112,7 +115,7 @@ def test_clues_of_mixed_families_on_one_observation_say_no_more_than_the_stronge
         families = {given_members[at][0] for at in on_it}
         if len(families) > 1 or families == {""}:
             said = [found[at] * given_members[at][2] for at in on_it]
-            assert sum(said) <= max(given_members[at][2] for at in on_it) + 1e-9
+            assert sum(said) <= max(given_members[at][2] for at in on_it) + ROUNDED
 
 
 @given(members)
@@ -123,4 +126,4 @@ def test_a_family_of_full_overlap_says_no_more_than_its_strongest_clue(given_mem
         own = [at for at, (name, _, _) in enumerate(given_members) if name == family]
         if own:
             said = sum(found[at] * given_members[at][2] for at in own)
-            assert said <= max(given_members[at][2] for at in own) + 1e-9
+            assert said <= max(given_members[at][2] for at in own) + ROUNDED

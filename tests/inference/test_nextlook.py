@@ -77,8 +77,8 @@ def test_what_a_family_said_already_lessens_the_gain() -> None:
     )
     prior = brute.prior_weights(HILL, GRID)
     curve = np.array(read(Model(base, 2026), [seen("first", "v")], next_looks=0).date.curve)
-    # One clue of the family has fired, so the next keeps 1 / (1 + 0.5) of its weight.
-    says = likelihood(base.clues["two"], prior, 1 - 0.94 * 0.99, 0.0, 1 / 1.5)
+    # One clue of the family has fired, so the next keeps 1 / (1 + 0.5) of its weight: 0.67.
+    says = likelihood(base.clues["two"], prior, 1 - 0.94 * 0.99, 0.0, 0.67)
     table = 0.5 * np.array([says, np.ones_like(GRID)])
     table /= table.sum(axis=0)
 

@@ -154,7 +154,7 @@ def tables(at: Situation) -> tuple[np.ndarray, np.ndarray, list[brute.BruteClue]
         same = [n for n, other in enumerate(families) if other == family and n != own]
         others = sum(min(1.0, said[n] / said[own]) if said[own] > 0 else 1.0 for n in same)
         weight = 1 / (1 + overlap[family] * others) if family else 1.0
-        tempered.append(replace(each, weight=weight))
+        tempered.append(replace(each, weight=round(weight, 2)))
     clues = tempered
     return np.array([row[2] for row in behind]), np.array(rows), clues, prior
 
