@@ -37,6 +37,7 @@ KINDS = (
     "makers",
     "registers",
     "metal_marks",
+    "claims",
     "cases",
 )
 

@@ -30,6 +30,7 @@ FIELDS: Mapping[str, str] = {
     "Maker": "makers",
     "Register": "registers",
     "MetalMark": "metal_marks",
+    "Claim": "claims",
     "Case": "cases",
 }
 

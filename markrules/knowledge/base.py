@@ -9,6 +9,7 @@ from markrules.language.tree import (
     Case,
     Caution,
     Certainty,
+    Claim,
     Clue,
     Commonness,
     Family,
@@ -57,6 +58,7 @@ class KnowledgeBase:
     makers: Mapping[str, Maker] = field(default_factory=dict)
     registers: Mapping[str, Register] = field(default_factory=dict)
     metal_marks: Mapping[str, MetalMark] = field(default_factory=dict)
+    claims: Mapping[str, Claim] = field(default_factory=dict)
     cases: Mapping[str, Case] = field(default_factory=dict)
     loaded_from: tuple[str, ...] = ()
 

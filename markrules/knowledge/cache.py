@@ -172,5 +172,6 @@ _TYPES: Mapping[str, type[Any]] = {
     "makers": tree.Maker,
     "registers": tree.Register,
     "metal_marks": tree.MetalMark,
+    "claims": tree.Claim,
     "cases": tree.Case,
 }

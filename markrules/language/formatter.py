@@ -28,6 +28,7 @@ _KEY_WIDTHS: Mapping[str, int] = {
     "mark": 6,
     "register": 5,
     "metal-mark": 8,
+    "claim": 7,
     "case": 6,
 }
 _UNSET_KEYS = ("value", "mark", "row")

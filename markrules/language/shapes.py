@@ -269,6 +269,24 @@ SHAPES: Mapping[str, Shape] = {
         },
         ("reads",),
     ),
+    "claim": Shape(
+        tree.Claim,
+        {
+            "words": Key("words", "list", '"gold", "golden"'),
+            "fine": Key("fine", "list", '"gold tone", "gold plated"'),
+            "about": Key("about", "word", "maker", tree.CLAIM_SUBJECTS),
+            "when": _WHEN,
+            "unless": Key("unless", "value", "metal is gold"),
+            "age": Key("age", "value", "100"),
+            "made": Key("made", "window", "from 1837, until 1901"),
+            "law": _text("law"),
+            "say": _SAY,
+            "instead": _text("instead"),
+            "note": _NOTE,
+            "cite": _CITE,
+        },
+        ("say",),
+    ),
     "case": Shape(
         tree.Case,
         {

@@ -626,6 +626,40 @@ METAL_FORMS = (
 
 
 @dataclass(frozen=True, slots=True)
+class Claim:
+    """Words of a listing that say more than was seen, unless the evidence bears them.
+
+    `words` are the phrases that make the claim, `fine` longer phrases in which they make
+    none. `about` is one of CLAIM_SUBJECTS. The claim is borne where `unless` holds, where the
+    piece is at least `age` years old, or where it was made within `made`; with none of these
+    it never is. Where `when` stands and does not hold, nothing is said of it. `say` is the
+    reason and `instead` better words; without any, the words are left out.
+    """
+
+    name: str
+    words: tuple[str, ...] = ()
+    fine: tuple[str, ...] = ()
+    about: str = "words"
+    when: Condition | None = None
+    unless: Condition | None = None
+    age: int | None = None
+    made: Window | None = None
+    law: str = ""
+    say: str = ""
+    instead: str = ""
+    note: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = _span()
+
+
+CLAIM_SUBJECTS = (
+    "words",  # the phrases in `words`
+    "maker",  # the name of any maker in the rules
+    "years",  # any year, decade or span of years
+)
+
+
+@dataclass(frozen=True, slots=True)
 class Expect:
     """One expectation of a case.
 
@@ -672,6 +706,7 @@ Entry: TypeAlias = (
     | Maker
     | Register
     | MetalMark
+    | Claim
     | Case
 )
 

@@ -12,6 +12,7 @@ from markrules.language.tree import (
     Between,
     Case,
     Caution,
+    Claim,
     Clue,
     Compare,
     Condition,
@@ -38,6 +39,8 @@ def conditions_of(entries: Iterable[Entry]) -> Iterator[tuple[str, Condition]]:
     for entry in entries:
         if isinstance(entry, Clue | Finding | Sign | Caution | Fault) and entry.when is not None:
             yield kind_of(entry), entry.when
+        elif isinstance(entry, Claim):
+            yield from (("claim", each) for each in (entry.when, entry.unless) if each is not None)
         elif isinstance(entry, Case):
             yield from (("case", each) for each in entry.given if not isinstance(each, str))
             yield from (("case", each.condition) for each in entry.expect if each.condition)

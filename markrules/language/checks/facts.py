@@ -12,6 +12,7 @@ from markrules.language.conditions import atoms
 from markrules.language.nearest import nearest
 from markrules.language.tree import (
     Caution,
+    Claim,
     Clue,
     Fault,
     Feature,
@@ -40,7 +41,7 @@ def check_citations(known: Known) -> None:
         )
         if isinstance(entry, Clue):
             known.note("no-citation", message, entry.span)
-        elif isinstance(entry, Sign | Fault | Caution | Maker | Register | MetalMark):
+        elif isinstance(entry, Sign | Fault | Caution | Maker | Register | MetalMark | Claim):
             known.warn("no-citation", message, entry.span)
 
 

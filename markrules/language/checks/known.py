@@ -43,6 +43,7 @@ KIND_NAMES = {
     "Maker": "maker",
     "Register": "register",
     "MetalMark": "metal-mark",
+    "Claim": "claim",
     "Case": "case",
 }
 
