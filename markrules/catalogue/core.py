@@ -83,6 +83,22 @@ class Core:
             self._roll_back()
             raise
 
+    @contextmanager
+    def moment(self) -> Iterator[None]:
+        """All that is read within the block is of one moment, whatever others write meanwhile."""
+        self._connection.execute("begin")
+        try:
+            yield
+        finally:
+            self._roll_back()
+
+    def put_row(self, table: str, values: dict[str, Any]) -> None:
+        """Write a whole row as it is, within a change, for a restore; names must be checked.
+
+        Raises sqlite3.IntegrityError where the table does not take it.
+        """
+        self._insert(table, values)
+
     def _start_step(self, what: str, who: str) -> int:
         return self._insert("step", {"moment": now(), "who": who, "what": what})
 
@@ -112,6 +128,8 @@ class Core:
     def _update(self, table: str, row: int, values: dict[str, Any]) -> dict[str, Any]:
         """Set columns of one row; returns what they held before."""
         names = list(values)
+        if not all(name.isidentifier() for name in names):
+            raise CatalogueProblem(f"{table} has no such column")
         old = self._connection.execute(
             f"select {', '.join(names)} from {table} where id = ?", (row,)
         ).fetchone()

@@ -107,6 +107,15 @@ class Log(Core):
             self._index_marks(piece)
         return new
 
+    def index_all_marks(self) -> None:
+        """Let the text index follow the log again, for pieces whose marks were corrected."""
+        found = self.rows(
+            "select distinct piece_id from seen where feature = ? and corrects is not null",
+            (MARK,),
+        )
+        for row in found:
+            self._index_marks(row[0])
+
     def _index_marks(self, piece: int) -> None:
         """Let the text index hold the marks that stand, and no others."""
         found = self.rows("select * from seen where piece_id = ? order by id", (piece,))

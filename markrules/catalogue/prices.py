@@ -7,28 +7,14 @@ from decimal import Decimal
 
 from markrules.catalogue.problems import CatalogueProblem
 
-_NO_DECIMALS = frozenset(
-    [
-        "BIF",
-        "CLP",
-        "DJF",
-        "GNF",
-        "ISK",
-        "JPY",
-        "KMF",
-        "KRW",
-        "PYG",
-        "RWF",
-        "UGX",
-        "UYI",
-        "VND",
-        "VUV",
-        "XAF",
-        "XOF",
-        "XPF",
-    ]
-)
-_THREE_DECIMALS = frozenset(["BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"])
+_OTHER_DECIMALS = {
+    **dict.fromkeys(("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG"), 0),
+    **dict.fromkeys(("RWF", "UGX", "UYI", "VND", "VUV", "XAF", "XOF", "XPF"), 0),
+    **dict.fromkeys(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"), 3),
+    **dict.fromkeys(("CLF", "UYW"), 4),
+}
+"""Minor unit exponents of ISO 4217, list one, of the currencies that do not have two decimals."""
+
 _SIGNS = {"£": "GBP", "€": "EUR", "$": "USD", "¥": "JPY"}
 """A sign alone is taken for the currency it most often means; three letters say it surely."""
 
@@ -37,9 +23,7 @@ _AMOUNT = re.compile(r"[0-9]{1,15}|[0-9]{1,3}(?:[ ,.'’][0-9]{3})+", re.ASCII)
 
 def decimals_of(currency: str) -> int:
     """How many decimals a currency has: its minor unit's exponent in ISO 4217, list one."""
-    if currency in _NO_DECIMALS:
-        return 0
-    return 3 if currency in _THREE_DECIMALS else 2
+    return _OTHER_DECIMALS.get(currency, 2)
 
 
 def parse_price(text: str, currency: str = "") -> tuple[int, str]:

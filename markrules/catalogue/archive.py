@@ -1,0 +1,105 @@
+"""The whole catalogue as one portable file: a zip of JSON Lines, pictures and a manifest.
+
+    manifest.json            form, schema, when it was made, and for each part rows and SHA-256
+    tables/NAME.jsonl        one line a row, columns by name
+    pictures/DIGEST.jpg      each picture under the SHA-256 of its bytes
+    thumbnails/DIGEST.jpg    and its thumbnail
+
+It needs no program of ours to be read, and `restore` makes the same catalogue of it again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import sqlite3
+import zipfile
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Any
+
+from markrules.catalogue.core import now
+from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
+from markrules.catalogue.schema import SCHEMA_VERSION
+from markrules.catalogue.store import Catalogue
+
+FORM = "markrules-archive/1"
+PICTURE_TABLE = "picture"
+_INDEX = "piece_text"
+
+
+def archive(catalogue: Catalogue, path: Path) -> dict[str, int]:
+    """Write the archive, all of it or none; the rows of each table.
+
+    Others may go on writing meanwhile: what is archived is one moment. Raises FileTrouble
+    where the file cannot be written and CatalogueProblem where it is there already.
+    """
+    if path.exists():
+        raise CatalogueProblem(f"{path}: there is a file of that name already")
+    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        with catalogue.moment():
+            counts = _write(catalogue, beside)
+        with beside.open("rb") as handle:
+            os.fsync(handle.fileno())
+        os.replace(beside, path)
+    except (OSError, sqlite3.Error) as error:
+        raise FileTrouble(f"{path}: {why(error)}; no archive was made") from None
+    finally:
+        beside.unlink(missing_ok=True)
+    return counts
+
+
+def archived_tables(catalogue: Catalogue) -> list[str]:
+    """The tables that an archive holds, pictures apart: all but the text index, which follows."""
+    names = catalogue.db.table_names()
+    return [each for each in names if not each.startswith((_INDEX, "sqlite_"))]
+
+
+def _write(catalogue: Catalogue, path: Path) -> dict[str, int]:
+    parts: dict[str, dict[str, Any]] = {}
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as package:
+        for table in archived_tables(catalogue):
+            if table == PICTURE_TABLE:
+                continue
+            rows = catalogue.db[table].rows
+            parts[f"tables/{table}.jsonl"] = _write_rows(package, f"tables/{table}.jsonl", rows)
+        described = _write_pictures(catalogue, package, parts)
+        name = f"tables/{PICTURE_TABLE}.jsonl"
+        parts[name] = _write_rows(package, name, described)
+        manifest = {"form": FORM, "schema": SCHEMA_VERSION, "made": now(), "parts": parts}
+        package.writestr("manifest.json", json.dumps(manifest, indent=1))
+    return {
+        name.removeprefix("tables/").removesuffix(".jsonl"): part["rows"]
+        for name, part in parts.items()
+        if "rows" in part
+    }
+
+
+def _write_rows(
+    package: zipfile.ZipFile, name: str, rows: Iterable[dict[str, Any]]
+) -> dict[str, Any]:
+    digest, count = hashlib.sha256(), 0
+    with package.open(name, "w", force_zip64=True) as out:
+        for row in rows:
+            line = json.dumps(row, ensure_ascii=False, separators=(",", ":")).encode() + b"\n"
+            digest.update(line)
+            out.write(line)
+            count += 1
+    return {"rows": count, "sha256": digest.hexdigest()}
+
+
+def _write_pictures(
+    catalogue: Catalogue, package: zipfile.ZipFile, parts: dict[str, dict[str, Any]]
+) -> Iterator[dict[str, Any]]:
+    """Write pictures as they lie; returns the rows of their table, without the bytes."""
+    described = []
+    for row in catalogue.db.query("select * from picture order by digest"):
+        for column, folder in (("bytes", "pictures"), ("thumbnail", "thumbnails")):
+            data = bytes(row.pop(column))
+            name = f"{folder}/{row['digest']}.jpg"
+            package.writestr(zipfile.ZipInfo(name), data, zipfile.ZIP_STORED)
+            parts[name] = {"sha256": hashlib.sha256(data).hexdigest()}
+        described.append(row)
+    return iter(described)

@@ -1,0 +1,139 @@
+"""Reading the pieces of a catalogue, on one core or all, and keeping the readings."""
+
+from __future__ import annotations
+
+import json
+import multiprocessing
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from dataclasses import replace
+from itertools import islice
+
+from markrules.catalogue.entering import PIECE
+from markrules.catalogue.readings import Evidence, NewReading
+from markrules.catalogue.store import Catalogue
+from markrules.inference.reading import Reading
+from markrules.knowledge.observation import Observation
+from markrules.reading.as_json import reading_data
+from markrules.reading.reader import Reader, Request
+
+CHUNK = 64
+"""Pieces handed to a process at once: enough to outweigh the cost of handing over."""
+
+STORED_AT_ONCE = 512
+"""Readings kept in one transaction: what is read is on the disk within seconds."""
+
+WORTH_PROCESSES = 400
+"""Fewer pieces than this are read sooner than further processes start."""
+
+NEXT_LOOKS = 3
+
+
+def request_of(reader: Reader, observations: Sequence[Observation]) -> Request:
+    """The request that reads what stands for a piece.
+
+    The type of the piece is handed on in words, as a note would: then it chooses the years
+    that such pieces have in general, and is not counted a second time as something seen.
+    """
+    types = [each for each in observations if each.feature == PIECE and each.state == "seen"]
+    if not types:
+        return Request(observations=tuple(observations), next_looks=NEXT_LOOKS)
+    words = types[-1].value.replace("-", " ")
+    understood = reader.understand(words)
+    if understood.piece_type != types[-1].value or understood.observations:
+        return Request(observations=tuple(observations), next_looks=NEXT_LOOKS)
+    others = tuple(each for each in observations if each not in types)
+    return Request(note=words, observations=others, next_looks=NEXT_LOOKS)
+
+
+def read_evidence(reader: Reader, evidence: Evidence) -> Reading:
+    """The reading of what stands for a piece, with what its note said that no rule knows."""
+    reading = reader.read(request_of(reader, evidence.observations))
+    return replace(reading, not_understood=evidence.not_understood)
+
+
+def new_reading(reader: Reader, evidence: Evidence) -> NewReading:
+    """The reading of what stands for a piece, ready to be stored. Pure."""
+    reading = read_evidence(reader, evidence)
+    known = [each for each in reading.makers if each.maker]
+    best = known[0] if known else None
+    data = json.dumps(reading_data(reading), ensure_ascii=False, separators=(",", ":"))
+    return NewReading(
+        evidence=evidence,
+        knowledge_version=reading.knowledge_version,
+        first_year=reading.date.range.first,
+        last_year=reading.date.range.last,
+        maker=best.maker if best else "",
+        maker_probability=best.probability if best else 0.0,
+        gain_bits=reading.next[0].gain_bits if reading.next else 0.0,
+        data=data,
+    )
+
+
+def read_pieces(
+    catalogue: Catalogue,
+    pieces: Sequence[int],
+    open_reader: Callable[[], Reader],
+    *,
+    jobs: int = 1,
+    done: Callable[[int], None] | None = None,
+) -> int:
+    """Read pieces by row number and keep the readings; how many were read.
+
+    `open_reader` is called in each process, so it must be picklable where `jobs` is above 1.
+    `done` is told how many more are kept, each time some are. What is kept stays kept when the
+    run is broken off. Raises FileTrouble where the file cannot be written.
+    """
+    chunks = (pieces[i : i + CHUNK] for i in range(0, len(pieces), CHUNK))
+    evidence = (catalogue.evidence_for(chunk) for chunk in chunks)
+    several = jobs > 1 and len(pieces) >= WORTH_PROCESSES
+    read = _on_many(evidence, open_reader, jobs) if several else _on_one(evidence, open_reader)
+    count = 0
+    while batch := list(islice(read, STORED_AT_ONCE)):
+        count += catalogue.store_readings(batch)
+        if done is not None:
+            done(len(batch))
+    return count
+
+
+def _on_one(
+    evidence: Iterator[list[Evidence]], open_reader: Callable[[], Reader]
+) -> Iterator[NewReading]:
+    reader = open_reader()
+    for chunk in evidence:
+        yield from _read_chunk(reader, chunk)
+
+
+def _on_many(
+    evidence: Iterator[list[Evidence]], open_reader: Callable[[], Reader], jobs: int
+) -> Iterator[NewReading]:
+    """Readings in order; new processes are started afresh, so that they share no open file."""
+    with ProcessPoolExecutor(
+        jobs,
+        mp_context=multiprocessing.get_context("spawn"),
+        initializer=_open,
+        initargs=(open_reader,),
+    ) as pool:
+        waiting: list[Future[list[NewReading]]] = []
+        for chunk in evidence:
+            waiting.append(pool.submit(_read_here, chunk))
+            if len(waiting) >= 4 * jobs:
+                yield from waiting.pop(0).result()
+        for future in waiting:
+            yield from future.result()
+
+
+def _read_chunk(reader: Reader, chunk: list[Evidence]) -> list[NewReading]:
+    return [new_reading(reader, each) for each in chunk]
+
+
+_here: dict[str, Reader] = {}
+"""The reader of this worker process; empty in the parent."""
+
+
+def _open(open_reader: Callable[[], Reader]) -> None:
+    _here["reader"] = open_reader()
+
+
+def _read_here(chunk: list[Evidence]) -> list[NewReading]:
+    return _read_chunk(_here["reader"], chunk)

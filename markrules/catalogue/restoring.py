@@ -1,0 +1,258 @@
+"""An archive made a catalogue again: checked part by part, built beside, then put in place."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+import re
+import sqlite3
+import zipfile
+import zlib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from markrules.catalogue.archive import FORM, PICTURE_TABLE, archived_tables
+from markrules.catalogue.pictures import LARGEST_BYTES
+from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
+from markrules.catalogue.schema import SCHEMA_VERSION
+from markrules.catalogue.store import Catalogue
+
+MOST_PARTS = 500_000
+LARGEST_UNPACKED = 50_000_000_000
+GREATEST_RATIO = 400
+"""Unpacked bytes for each packed one of a table; readings, the densest, stay below 60."""
+LONGEST_LINE = 8_000_000
+"""Bytes of one row."""
+LARGEST_MANIFEST = 200_000_000
+
+_NAME = re.compile(
+    r"manifest\.json|tables/[a-z_]{1,40}\.jsonl|(?:pictures|thumbnails)/[0-9a-f]{64}\.jpg"
+)
+
+
+def restore(archive: Path, path: Path) -> dict[str, int]:
+    """Make a new catalogue at `path` of an archive; the rows of each table.
+
+    It appears whole or not at all. Raises CatalogueProblem where a catalogue is there already,
+    or the archive is damaged, tampered with, beyond the limits, or of a newer markrules, and
+    FileTrouble where a file cannot be read or written.
+    """
+    if path.exists():
+        raise CatalogueProblem(
+            f"{path}: there is a catalogue already; name another with --catalogue, or move it away"
+        )
+    beside = path.with_name(f".{path.name}.restoring-{os.getpid()}")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        _sweep(path)
+        with zipfile.ZipFile(archive) as package:
+            counts = _build(package, beside)
+        _put_in_place(beside, path)
+    except zipfile.BadZipFile as error:
+        raise CatalogueProblem(f"{archive}: not an archive, or a damaged one ({error})") from None
+    except (_Bad, zlib.error, NotImplementedError, RuntimeError, EOFError) as problem:
+        raise CatalogueProblem(f"{archive}: {problem}; nothing was restored") from None
+    except (OSError, sqlite3.Error) as error:
+        raise FileTrouble(f"{archive}: {why(error)}; nothing was restored") from None
+    finally:
+        _remove(beside)
+    return counts
+
+
+class _Bad(Exception):
+    """What is wrong with an archive."""
+
+
+def _put_in_place(beside: Path, path: Path) -> None:
+    """Give the finished file its name; never over another that came meanwhile."""
+    try:
+        os.link(beside, path)
+    except FileExistsError:
+        raise _Bad(f"{path} has appeared meanwhile") from None
+    except OSError:  # a file system without links
+        os.replace(beside, path)
+
+
+def _sweep(path: Path) -> None:
+    """Remove what a restore that was killed has left beside."""
+    for each in path.parent.glob(f".{path.name}.restoring-*"):
+        number = re.search(r"restoring-([0-9]+)", each.name)
+        if number is not None and not _runs(int(number[1])):
+            _remove(each)
+
+
+def _runs(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    except OSError:
+        return True
+    return True
+
+
+def _remove(database: Path) -> None:
+    for ending in ("", "-wal", "-shm", "-journal"):
+        with contextlib.suppress(OSError):
+            database.with_name(database.name + ending).unlink(missing_ok=True)
+
+
+def _build(package: zipfile.ZipFile, beside: Path) -> dict[str, int]:
+    parts = _checked_parts(package)
+    manifest = _manifest(package, parts)
+    with Catalogue(beside) as catalogue, catalogue.change():
+        counts = {
+            table: _fill(catalogue, package, table, manifest)
+            for table in archived_tables(catalogue)
+        }
+        _check_whole(catalogue, manifest, counts)
+    return counts
+
+
+def _checked_parts(package: zipfile.ZipFile) -> dict[str, zipfile.ZipInfo]:
+    """The parts by name. Nothing is unpacked under its name, but strange names are refused."""
+    found = package.infolist()
+    if len(found) > MOST_PARTS:
+        raise _Bad(f"it has {len(found):,} parts; {MOST_PARTS:,} at most are taken")
+    parts: dict[str, zipfile.ZipInfo] = {}
+    for part in found:
+        if not _NAME.fullmatch(part.filename) or part.filename in parts:
+            raise _Bad(f"it holds a part that no archive has: {part.filename[:80]!r}")
+        parts[part.filename] = part
+        if part.filename.endswith(".jpg") and part.file_size > LARGEST_BYTES:
+            raise _Bad(f"{part.filename}: {part.file_size:,} bytes are too many for a picture")
+        if part.file_size > 1_000_000 and part.file_size > GREATEST_RATIO * part.compress_size:
+            raise _Bad(f"{part.filename}: packed more than {GREATEST_RATIO} to 1")
+    if sum(part.file_size for part in found) > LARGEST_UNPACKED:
+        raise _Bad(f"it would unpack to more than {LARGEST_UNPACKED:,} bytes")
+    return parts
+
+
+def _manifest(
+    package: zipfile.ZipFile, parts: dict[str, zipfile.ZipInfo]
+) -> dict[str, dict[str, Any]]:
+    """What the manifest says of each part. Every part must be named in it, and be there."""
+    if "manifest.json" not in parts or parts["manifest.json"].file_size > LARGEST_MANIFEST:
+        raise _Bad("it has no manifest, or one that is too large")
+    try:
+        manifest = json.loads(package.read("manifest.json"))
+        form, schema, named = manifest["form"], int(manifest["schema"]), manifest["parts"]
+        digests = {name: str(part["sha256"]) for name, part in named.items()}
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        raise _Bad("its manifest cannot be read") from None
+    if form != FORM:
+        raise _Bad(f"its form is {str(form)[:40]!r}, not {FORM}")
+    if schema > SCHEMA_VERSION:
+        raise _Bad(f"it was made by a newer markrules (schema {schema}; this: {SCHEMA_VERSION})")
+    missing = sorted(set(digests) ^ (set(parts) - {"manifest.json"}))
+    if missing:
+        raise _Bad(f"its manifest and its parts differ: {missing[0][:80]}")
+    return {name: dict(named[name]) for name in digests}
+
+
+def _fill(
+    catalogue: Catalogue,
+    package: zipfile.ZipFile,
+    table: str,
+    manifest: dict[str, dict[str, Any]],
+) -> int:
+    name = f"tables/{table}.jsonl"
+    if name not in manifest:
+        return 0
+    columns = set(catalogue.db[table].columns_dict)
+    count = 0
+    catalogue.rows("pragma defer_foreign_keys = on")
+    for row in _rows(package, name, manifest[name]["sha256"]):
+        if not set(row) <= columns:
+            raise _Bad(f"{name}: a column that no catalogue has")
+        if table == PICTURE_TABLE:
+            row.update(_picture(package, row, manifest))
+        _check_forms(table, row)
+        try:
+            catalogue.put_row(table, row)
+        except sqlite3.IntegrityError as error:
+            raise _Bad(f"{name}, row {count + 1}: {error}") from None
+        count += 1
+    if count != manifest[name].get("rows"):
+        raise _Bad(f"{name}: {count} rows, not {manifest[name].get('rows')}")
+    return count
+
+
+def _check_forms(table: str, row: dict[str, Any]) -> None:
+    """Columns that hold JSON must hold what they are later read as."""
+    for column, form in _JSON_COLUMNS.get(table, {}).items():
+        try:
+            good = column not in row or isinstance(json.loads(row[column]), form)
+        except (ValueError, TypeError, RecursionError):
+            good = False
+        if not good:
+            raise _Bad(f"tables/{table}.jsonl: {column} of row {row.get('id')} cannot be read")
+
+
+_JSON_COLUMNS: dict[str, dict[str, type]] = {
+    "piece": {"not_understood": list},
+    "seen": {"weights": list},
+    "reading": {"data": dict},
+    "decision": {"sums": dict},
+    "step": {"undoes": list},
+}
+
+
+def _rows(package: zipfile.ZipFile, name: str, digest: str) -> Iterator[dict[str, Any]]:
+    found = hashlib.sha256()
+    with package.open(name) as handle:
+        while line := handle.readline(LONGEST_LINE + 1):
+            if len(line) > LONGEST_LINE:
+                raise _Bad(f"{name}: a row of more than {LONGEST_LINE:,} bytes")
+            found.update(line)
+            try:
+                row = json.loads(line)
+            except (ValueError, RecursionError):
+                raise _Bad(f"{name}: a row that is not JSON") from None
+            if not isinstance(row, dict) or not all(map(_is_plain, row.values())):
+                raise _Bad(f"{name}: a row that is not columns and plain values")
+            yield row
+    if found.hexdigest() != digest:
+        raise _Bad(f"{name} was changed: its checksum differs")
+
+
+def _is_plain(value: object) -> bool:
+    if isinstance(value, int):
+        return abs(value) < 2**63
+    return value is None or isinstance(value, (str, float))
+
+
+def _picture(
+    package: zipfile.ZipFile, row: dict[str, Any], manifest: dict[str, dict[str, Any]]
+) -> dict[str, bytes]:
+    found = {}
+    for column, folder in (("bytes", "pictures"), ("thumbnail", "thumbnails")):
+        name = f"{folder}/{row.get('digest')}.jpg"
+        if name not in manifest:
+            raise _Bad(f"{name} is missing")
+        data = package.read(name)
+        right = hashlib.sha256(data).hexdigest() == manifest[name]["sha256"]
+        if not right or not data.startswith(b"\xff\xd8\xff"):
+            raise _Bad(f"{name} was changed: its checksum differs, or it is no JPEG picture")
+        found[column] = data
+    if hashlib.sha256(found["bytes"]).hexdigest() != row["digest"]:
+        raise _Bad(f"picture {row['digest']}: its name is not the checksum of its bytes")
+    return found
+
+
+def _check_whole(
+    catalogue: Catalogue, manifest: dict[str, dict[str, Any]], counts: dict[str, int]
+) -> None:
+    unknown = [
+        name
+        for name in manifest
+        if name.startswith("tables/") and name[len("tables/") : -len(".jsonl")] not in counts
+    ]
+    if unknown:
+        raise _Bad(f"{unknown[0]}: no catalogue has this table")
+    if catalogue.rows("pragma foreign_key_check"):
+        raise _Bad("rows point to rows that are not there")
+    catalogue.index_all_marks()

@@ -1,0 +1,242 @@
+"""Tables that people bring: CSV, XLSX and JSON Lines, read row by row within limits.
+
+Nothing in a file is computed or followed: a formula of a spreadsheet counts as the value that
+was last stored for it, and links, macros and styles are not looked at.
+"""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import zipfile
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
+from markrules.reading.batch import lines_of
+
+MOST_ROWS = 500_000
+MOST_COLUMNS = 200
+LONGEST_CELL = 20_000
+"""Characters."""
+LARGEST_FILE = 500_000_000
+"""Bytes of a file as it lies."""
+LARGEST_UNPACKED = 600_000_000
+"""Bytes of all parts of an XLSX file, unpacked; it is a zip file and could swell without end."""
+MOST_PARTS = 5_000
+GREATEST_RATIO = 200
+"""Unpacked bytes for each packed one, over a whole XLSX file; sheets of text stay below 60."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row of a table: its line in the file, its cells by heading, or what is wrong with it."""
+
+    line: int
+    cells: Mapping[str, str]
+    error: str = ""
+
+
+def rows_of(path: Path) -> Iterator[Row]:
+    """The rows of a file, by its name: `.csv`, `.tsv`, `.xlsx`, or JSON Lines otherwise.
+
+    Headings come from the first row, or are the keys of JSON objects. Raises FileTrouble where
+    the file cannot be read, and CatalogueProblem where it is beyond the limits or no table.
+    """
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            raise CatalogueProblem(f"{path}: larger than {LARGEST_FILE:,} bytes")
+        kind = path.suffix.casefold()
+        if kind in (".xlsx", ".xlsm"):
+            found = _sheet_rows(path)
+        elif kind in (".csv", ".tsv"):
+            found = _csv_rows(path)
+        else:
+            found = _json_rows(path)
+        for count, row in enumerate(found, 1):
+            if count > MOST_ROWS:
+                raise CatalogueProblem(f"{path}: more than {MOST_ROWS:,} rows")
+            yield row
+    except OSError as error:
+        raise FileTrouble(f"{path}: {why(error)}") from None
+
+
+def _checked(line: int, cells: dict[str, str]) -> Row:
+    for heading, text in cells.items():
+        if len(text) > LONGEST_CELL:
+            problem = f"{heading}: {len(text):,} characters; {LONGEST_CELL:,} at most are taken"
+            return Row(line, {}, problem)
+        if "\0" in text:
+            return Row(line, {}, f"{heading}: holds a zero byte")
+    return Row(line, cells)
+
+
+# --- CSV ------------------------------------------------------------------------------------
+
+
+def _csv_rows(path: Path) -> Iterator[Row]:
+    encoding = encoding_of(path)
+    with path.open(encoding=encoding, newline="") as handle:
+        first = handle.readline(LONGEST_CELL * 10)
+        handle.seek(0)
+        reader = csv.reader(handle, delimiter=_delimiter(first))
+        headings: list[str] = []
+        while True:
+            try:
+                cells = next(reader)
+            except StopIteration:
+                return
+            except csv.Error as error:
+                yield Row(reader.line_num, {}, f"not CSV: {error}")
+                continue
+            if not headings:
+                headings = _headings(path, cells)
+            elif any(cell.strip() for cell in cells):
+                yield _csv_row(reader.line_num, headings, cells)
+
+
+def _csv_row(line: int, headings: list[str], cells: list[str]) -> Row:
+    if len(cells) > len(headings) and any(cell.strip() for cell in cells[len(headings) :]):
+        return Row(line, {}, f"{len(cells)} cells under {len(headings)} headings")
+    return _checked(line, dict(zip(headings, (cell.strip() for cell in cells), strict=False)))
+
+
+def encoding_of(path: Path) -> str:
+    """UTF-16 where the file begins with its mark, UTF-8 where it is that, else Windows-1252."""
+    with path.open("rb") as handle:
+        start = handle.read(4)
+        if start[:2] in (b"\xff\xfe", b"\xfe\xff"):
+            return "utf-16"
+    try:
+        with path.open(encoding="utf-8-sig") as text:
+            while text.read(1 << 20):
+                pass
+    except UnicodeDecodeError:
+        return "cp1252" if _decodes(path, "cp1252") else "latin-1"
+    return "utf-8-sig"
+
+
+def _decodes(path: Path, encoding: str) -> bool:
+    try:
+        with path.open(encoding=encoding) as text:
+            while text.read(1 << 20):
+                pass
+    except UnicodeDecodeError:
+        return False
+    return True
+
+
+def _delimiter(first_line: str) -> str:
+    return max(",;\t|", key=first_line.count)
+
+
+def _headings(path: Path, cells: list[str]) -> list[str]:
+    if len(cells) > MOST_COLUMNS:
+        raise CatalogueProblem(f"{path}: {len(cells)} columns; {MOST_COLUMNS} at most are taken")
+    names = [cell.strip() for cell in cells]
+    while names and not names[-1]:
+        names.pop()
+    if not names:
+        raise CatalogueProblem(f"{path}: the first row holds no headings")
+    for at, name in enumerate(names):
+        if name and name in names[:at]:
+            raise CatalogueProblem(f'{path}: two columns are headed "{name}"')
+    return [name or f"column {at}" for at, name in enumerate(names, 1)]
+
+
+# --- XLSX -----------------------------------------------------------------------------------
+
+
+def _sheet_rows(path: Path) -> Iterator[Row]:
+    """The rows of the first sheet."""
+    _check_package(path)
+    import openpyxl
+
+    try:
+        book = openpyxl.load_workbook(path, read_only=True, data_only=True, keep_links=False)
+    except CatalogueProblem:
+        raise
+    except Exception as error:  # the library raises many kinds for a damaged file
+        raise CatalogueProblem(f"{path}: not an XLSX file, or a damaged one: {error}") from None
+    try:
+        if not book.worksheets:
+            raise CatalogueProblem(f"{path}: holds no sheet")
+        yield from _cells_of(path, book.worksheets[0])
+    except (CatalogueProblem, OSError):
+        raise
+    except Exception as error:
+        raise CatalogueProblem(f"{path}: a damaged sheet: {error}") from None
+    finally:
+        book.close()
+
+
+def _cells_of(path: Path, sheet: Any) -> Iterator[Row]:
+    headings: list[str] = []
+    rows = sheet.iter_rows(max_col=MOST_COLUMNS + 1, max_row=MOST_ROWS + 2, values_only=True)
+    for line, values in enumerate(rows, 1):
+        cells = [cell_text(value) for value in values]
+        if not any(cells):
+            continue
+        if not headings:
+            headings = _headings(path, cells)
+        else:
+            yield _csv_row(line, headings, cells)
+
+
+def cell_text(value: Any) -> str:
+    """A cell's value as text: whole numbers without a point, days as ISO 8601."""
+    if value is None:
+        return ""
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        return str(int(value))
+    if isinstance(value, datetime.datetime):
+        return value.date().isoformat() if value.time() == datetime.time() else value.isoformat()
+    return str(value).strip()
+
+
+def _check_package(path: Path) -> None:
+    """Refuse a package that would swell beyond the limits, before anything of it is unpacked."""
+    try:
+        with zipfile.ZipFile(path) as package:
+            parts = package.infolist()
+    except (zipfile.BadZipFile, ValueError, NotImplementedError):
+        raise CatalogueProblem(f"{path}: not an XLSX file, or a damaged one") from None
+    unpacked = sum(part.file_size for part in parts)
+    packed = sum(part.compress_size for part in parts) + 1
+    if len(parts) > MOST_PARTS or unpacked > LARGEST_UNPACKED:
+        raise CatalogueProblem(
+            f"{path}: would unpack to {unpacked:,} bytes in {len(parts)} parts; at most"
+            f" {LARGEST_UNPACKED:,} bytes in {MOST_PARTS} parts are taken"
+        )
+    if unpacked > 1_000_000 and unpacked / packed > GREATEST_RATIO:
+        raise CatalogueProblem(
+            f"{path}: packed {unpacked // packed} to 1; sheets are packed less tightly"
+            f" ({GREATEST_RATIO} to 1 at most is taken)"
+        )
+
+
+# --- JSON Lines -----------------------------------------------------------------------------
+
+
+def _json_rows(path: Path) -> Iterator[Row]:
+    for line in lines_of(path):
+        if line.data is None:
+            yield Row(line.number, {}, line.error)
+        elif len(line.data) > MOST_COLUMNS:
+            yield Row(line.number, {}, f"{len(line.data)} keys; {MOST_COLUMNS} at most are taken")
+        else:
+            yield _json_row(line.number, line.data)
+
+
+def _json_row(number: int, data: dict[str, Any]) -> Row:
+    cells = {}
+    for key, value in data.items():
+        if isinstance(value, list) and all(isinstance(each, (str, int, float)) for each in value):
+            cells[key] = "; ".join(cell_text(each) for each in value)
+        elif isinstance(value, (dict, list)):
+            return Row(number, {}, f"{key}: neither a text nor a number nor a list of them")
+        else:
+            cells[key] = cell_text(value)
+    return _checked(number, cells)
