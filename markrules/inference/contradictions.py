@@ -68,7 +68,7 @@ def _rest_words(tables: YearTables, run: Run, given: Likelihood) -> str:
         return f"before {tables.years[run.last] + 1}"
     if run.first > given.latest:
         return f"after {tables.years[run.first] - 1}"
-    return span_words(tables.years[run.first], tables.years[run.last])
+    return f"{span_words(tables.years[run.first], tables.years[run.last])}, mostly outside that"
 
 
 def _verdict(feature: str, share: Branches) -> str:
