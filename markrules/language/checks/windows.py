@@ -7,14 +7,14 @@ from itertools import pairwise
 
 from markrules.language.checks.known import Known
 from markrules.language.conditions import features_in
-from markrules.language.tree import Clue, Maker, Window, Year
+from markrules.language.tree import Claim, Clue, Maker, Window, Year
 
 # A year outside these is taken for a slip of the pen.
 OLDEST_YEAR, NEWEST_YEAR = 1000, 2100
 
 
 def check_windows(known: Known) -> None:
-    """Check the windows of clues, makers and marks."""
+    """Check the windows of clues, claims, makers and marks."""
     for clue in known.each(Clue):
         if clue.made is not None:
             _in_order(known, clue.made)
@@ -23,14 +23,16 @@ def check_windows(known: Known) -> None:
         elif not clue.points and not known.is_broken("clue", clue.name):
             message = f'clue "{clue.name}" says nothing: give it `made` or `points`'
             known.note("empty-clue", message, clue.span)
-    for window in _maker_windows(known):
+    for window in _plain_windows(known):
         _in_order(known, window)
         if any(year.relative for year in _years(window)):
             message = "`year` has a meaning only in clues; write the year itself"
             known.note("relative-year", message, window.span)
 
 
-def _maker_windows(known: Known) -> Iterator[Window]:
+def _plain_windows(known: Known) -> Iterator[Window]:
+    """Windows in which no year is read off the piece: those of claims, makers and marks."""
+    yield from (claim.made for claim in known.each(Claim) if claim.made is not None)
     for maker in known.each(Maker):
         if maker.works is not None:
             yield maker.works
