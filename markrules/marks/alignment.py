@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import inf, log
 
 from markrules.marks.letters import folded
-from markrules.marks.wear import Compiled
+from markrules.marks.wear import Compiled, WearRates
 
 SAME, ALIKE, UNREAD, GAP, LOST, ADDED, JOINED, PARTED = "|:?.-+><"
 """Signs of agreement: the same letter, a look-alike, a letter unread, inside a run unread, lost
@@ -57,113 +58,136 @@ class Alignment:
         return f"{self.read}\n{self.agreement}\n{self.struck}"
 
 
-_State = tuple[int, int, bool]
+@dataclass(frozen=True, slots=True)
+class _Table:
+    """For each number of letters used: the best chance of each number of places filled, and the
+    best of those ways in which the last letter went missing.
+    """
+
+    best: list[list[float]]
+    missing: list[list[float]]
 
 
 def align(reading: Compiled, mark: str) -> Alignment:
     """The likeliest way from the mark (folded letters) to the reading."""
-    best, came = _paths(reading, mark)
     rates = reading.model.rates
-    places, letters = len(reading.cells), len(mark)
-    ends = {
-        end: _best_of(best, places, end)
-        * (
-            (1 - rates.tail_lost)
-            if end == letters
-            else _run(rates.tail_lost, rates.run_on, letters - end)
-        )
-        for end in range(letters + 1)
-    }
-    end = max(ends, key=lambda each: ends[each])
-    steps = [Step("", letter, LOST) for letter in reversed(mark[end:])]
-    state = max((places, end, False), (places, end, True), key=lambda s: best.get(s, 0.0))
-    while state in came:
-        state, step = came[state]
-        steps += reversed(step)
-    steps += [Step("", letter, LOST) for letter in reversed(mark[: state[1]])]
-    chance = ends[end]
+    table = _filled(reading, mark)
+    last = len(mark)
+    ends = [
+        column[-1]
+        * (_run(rates.tail_lost, rates, last - used) if used < last else 1 - rates.tail_lost)
+        for used, column in enumerate(table.best)
+    ]
+    used = max(range(last + 1), key=ends.__getitem__)
+    steps = [Step("", letter, LOST) for letter in reversed(mark[used:])]
+    steps += _back(reading, mark, table, used)
+    chance = ends[used]
     return Alignment(tuple(_gaps_shown(steps[::-1])), log(chance) if chance > 0 else -inf)
 
 
-def _best_of(best: dict[_State, float], places: int, end: int) -> float:
-    return max(best.get((places, end, False), 0.0), best.get((places, end, True), 0.0))
+def _run(first: float, rates: WearRates, length: int) -> float:
+    """The chance that a run of so many letters is lost at an end."""
+    return first * (1 - rates.run_on) * rates.run_on ** (length - 1)
 
 
-def _run(first: float, run_on: float, length: int) -> float:
-    return first * (1 - run_on) * run_on ** (length - 1)
-
-
-def _paths(
-    reading: Compiled, mark: str
-) -> tuple[dict[_State, float], dict[_State, tuple[_State, tuple[Step, ...]]]]:
-    """The best chance of each state (places filled, letters used, last letter missing)."""
+def _filled(reading: Compiled, mark: str) -> _Table:
+    """The recursion of `likelihood`, with the best way in place of the sum of all."""
     rates = reading.model.rates
-    best: dict[_State, float] = {(0, 0, False): 1 - rates.head_lost}
-    came: dict[_State, tuple[_State, tuple[Step, ...]]] = {}
+    first = [1 - rates.head_lost]
+    for inserted in reading.inserted:
+        first.append(first[-1] * inserted)
+    table = _Table([first], [[0.0] * len(first)])
     for used in range(1, len(mark) + 1):
-        best[0, used, False] = _run(rates.head_lost, rates.run_on, used)
-    for used in range(len(mark) + 1):
-        for filled in range(len(reading.cells) + 1):
-            _extend(reading, mark, (filled, used), best, came)
-    return best, came
-
-
-def _extend(
-    reading: Compiled,
-    mark: str,
-    at: tuple[int, int],
-    best: dict[_State, float],
-    came: dict[_State, tuple[_State, tuple[Step, ...]]],
-) -> None:
-    """Offer every state that follows from (places filled, letters used)."""
-    filled, used = at
-
-    def offer(origin: _State, target: _State, chance: float, *steps: Step) -> None:
-        total = best.get(origin, 0.0) * chance
-        if total > best.get(target, 0.0):
-            best[target] = total
-            came[target] = (origin, steps)
-
-    here = max((filled, used, False), (filled, used, True), key=lambda s: best.get(s, 0.0))
-    if best.get(here, 0.0) <= 0:
-        return
-    cells, letters = reading.cells[filled : filled + 2], mark[used : used + 2]
-    if cells:
-        sign = GAP if cells[0].kind == "gap" else ADDED
-        added = Step(cells[0].shown, "", sign)
-        offer(here, (filled + 1, used, False), reading.inserted[filled], added)
-    if letters and filled:
-        gap = reading.cells[filled - 1].kind == "gap"
-        gone = Step("…" if gap else "", letters[0], GAP if gap else LOST)
-        for missing, chances in ((False, reading.opened), (True, reading.kept_on)):
-            origin = (filled, used, missing)
-            offer(origin, (filled, used + 1, True), chances[filled - 1], gone)
-    if cells and letters:
-        chance = reading.row(letters[0])[filled]
-        offer(
-            here,
-            (filled + 1, used + 1, False),
-            chance,
-            _read_as(cells[0].shown, letters[0], cells[0].kind),
+        old, old_missing = table.best[-1], table.missing[-1]
+        now = _run(rates.head_lost, rates, used)
+        best, missing = [now], [0.0]
+        columns = zip(
+            reading.row(mark[used - 1]),
+            reading.inserted,
+            reading.opened,
+            reading.kept_on,
+            old,
+            old[1:],
+            old_missing[1:],
+            strict=False,
         )
-    if len(letters) == 2 and cells:
-        for place, chance in reading.joined.get(letters, ()):
-            if place == filled:
-                offer(
-                    here,
-                    (filled + 1, used + 2, False),
-                    chance,
-                    Step(cells[0].shown, letters, JOINED),
-                )
-    if letters and len(cells) == 2:
-        shown = cells[0].shown + cells[1].shown
-        for place, chance in reading.parted.get(letters[0], ()):
-            if place == filled + 1:
-                offer(here, (filled + 2, used + 1, False), chance, Step(shown, letters[0], PARTED))
+        for chance, inserted, opened, kept_on, before, was, was_missing in columns:
+            gone = max(was * opened, was_missing * (opened + kept_on))
+            now = max(before * chance, gone, now * inserted)
+            best.append(now)
+            missing.append(gone)
+        for filled, chance, _ in _merged(reading, mark, table, used):
+            best[filled] = max(best[filled], chance)
+        table.best.append(best)
+        table.missing.append(missing)
+    return table
 
 
-def _read_as(shown: str, struck: str, kind: str) -> Step:
-    if kind == "unread":
+def _merged(
+    reading: Compiled, mark: str, table: _Table, used: int
+) -> Iterator[tuple[int, float, tuple[int, int]]]:
+    """Ways that end with merged letters: places filled, chance, and (letters, places) taken."""
+    for at, share in reading.parted.get(mark[used - 1], ()):
+        yield at + 1, table.best[used - 1][at - 1] * share, (1, 2)
+    if used > 1:
+        for at, share in reading.joined.get(mark[used - 2 : used], ()):
+            yield at + 1, table.best[used - 2][at] * share, (2, 1)
+
+
+def _back(reading: Compiled, mark: str, table: _Table, used: int) -> list[Step]:
+    """The steps of the best way, last first."""
+    steps: list[Step] = []
+    filled = len(reading.cells)
+    missing = False
+    while filled:
+        letters, places = _last_step(reading, mark, table, used, filled, missing)
+        missing = not places and _missing_before(reading, table, used - 1, filled)
+        struck = mark[used - letters : used]
+        steps.append(_step(reading, filled, places, struck))
+        used, filled = used - letters, filled - places
+    return steps + [Step("", letter, LOST) for letter in reversed(mark[:used])]
+
+
+def _missing_before(reading: Compiled, table: _Table, used: int, filled: int) -> bool:
+    """Whether a missing letter is best taken to follow another missing one."""
+    opened, kept_on = reading.opened[filled - 1], reading.kept_on[filled - 1]
+    again = table.missing[used][filled] * (opened + kept_on)
+    return again >= table.best[used][filled] * opened
+
+
+def _last_step(
+    reading: Compiled, mark: str, table: _Table, used: int, filled: int, missing: bool
+) -> tuple[int, int]:
+    """How many letters and places the last step of the best way took."""
+    if missing:
+        return 1, 0
+    ways = [(table.best[used][filled - 1] * reading.inserted[filled - 1], (0, 1))]
+    if used:
+        row = reading.row(mark[used - 1])
+        ways.append((table.best[used - 1][filled - 1] * row[filled - 1], (1, 1)))
+        ways.append((table.missing[used][filled], (1, 0)))
+        ways += [
+            (chance, taken)
+            for at, chance, taken in _merged(reading, mark, table, used)
+            if at == filled
+        ]
+    return max(ways)[1]
+
+
+def _step(reading: Compiled, filled: int, places: int, struck: str) -> Step:
+    """The column for a step that ended with so many places filled."""
+    cell = reading.cells[filled - 1]
+    if not places:
+        gap = cell.kind == "gap"
+        return Step("…" if gap else "", struck, GAP if gap else LOST)
+    shown = "".join(each.shown for each in reading.cells[filled - places : filled])
+    if places == 2:
+        return Step(shown, struck, PARTED)
+    if len(struck) == 2:
+        return Step(shown, struck, JOINED)
+    if not struck:
+        return Step(shown, "", GAP if cell.kind == "gap" else ADDED)
+    if cell.kind == "unread":
         return Step(shown, struck, UNREAD)
     return Step(shown, struck, SAME if struck in folded(shown) else ALIKE)
 

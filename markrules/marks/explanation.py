@@ -19,7 +19,7 @@ from markrules.marks.alignment import (
 )
 from markrules.marks.entries import MarkEntry
 from markrules.marks.results import MarkResult, Scored
-from markrules.marks.wear import WearModel, compiled
+from markrules.marks.wear import Compiled, WearModel, compiled
 
 _NEARLY = log(20)
 """Other marks of a maker are shown when they are at most this much less likely."""
@@ -30,24 +30,29 @@ def explained(
 ) -> tuple[MarkResult, ...]:
     """The results for makers in order; each has its probability and its marks in `found`."""
     firsts = [found[places[0]] for _, places in order]
+    readings: dict[int, Compiled] = {}
+    for each in firsts:
+        if id(each.variant) not in readings:
+            readings[id(each.variant)] = compiled(wear, each.variant.cells)
     results = []
     for rank, (probability, places) in enumerate(order):
         neighbour = rank - 1 if rank else 1
         other = firsts[neighbour].entry if neighbour < len(firsts) else None
         near = [found[place] for place in places[1:]]
-        results.append(_result(wear, firsts[rank], other, probability, near))
+        reading = readings[id(firsts[rank].variant)]
+        results.append(_result(reading, firsts[rank], other, probability, near))
     return tuple(results)
 
 
 def _result(
-    wear: WearModel,
+    reading: Compiled,
     each: Scored,
     other: MarkEntry | None,
     probability: float,
     near: Sequence[Scored],
 ) -> MarkResult:
     entry = each.entry
-    aligned = _aligned(wear, each)
+    aligned = _aligned(reading, each)
     close = [one.entry.text or one.entry.symbol for one in near if one.score > each.score - _NEARLY]
     return MarkResult(
         maker=entry.maker,
@@ -70,13 +75,12 @@ def _result(
     )
 
 
-def _aligned(wear: WearModel, each: Scored) -> Alignment | None:
+def _aligned(reading: Compiled, each: Scored) -> Alignment | None:
     variant = each.variant
     struck = each.entry.whole if variant.whole and not variant.only else each.entry.own
     if not struck or not variant.cells:
         return None
     choices = {struck, each.entry.whole} if variant.only else {struck}
-    reading = compiled(wear, variant.cells)
     return max((align(reading, text) for text in sorted(choices)), key=lambda one: one.log_chance)
 
 

@@ -18,17 +18,17 @@ import struct
 import sys
 import zlib
 from array import array
-from collections import OrderedDict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from pathlib import Path
+from threading import Lock
 from typing import Any, BinaryIO
 
 from markrules.marks.columns import ColumnIndex
 
 FORMAT = b"MARKIDX1"
 _FRAME = struct.Struct("<8sII")
-_KEPT_BYTES = 96_000_000
-"""Sets of texts kept in memory after they were read."""
+_KEPT_BYTES = 16_000_000
+"""Sets of texts kept in memory after they were read, for each file."""
 
 _WORTH_PACKING = 0.2
 """A set is compressed where that brings it below this share: such sets are seldom asked for."""
@@ -123,7 +123,8 @@ class FileIndex:
         self._starts = self._section("starts")
         self._references = self._section("references")
         self._text_start, _, _ = self._header["sections"]["texts"]
-        self._sets: OrderedDict[str, int] = OrderedDict()
+        self._sets: dict[str, int] = {}
+        self._lock = Lock()
         self._most_sets = max(32, _KEPT_BYTES * 8 // max(self._texts, 1))
 
     def _read_header(self) -> dict[str, Any]:
@@ -171,11 +172,13 @@ class FileIndex:
         at = self._text_start
         return self._map[at + start : at + self._ends[number]].decode()
 
-    def rows(self, number: int) -> Iterator[tuple[int, bool]]:
-        """The rows with that text, and whether it is the maker's own letters there."""
-        for place in range(self._starts[number], self._starts[number + 1]):
-            reference = self._references[place]
-            yield reference >> 1, bool(reference & 1)
+    def rows(self, number: int, most: int) -> tuple[list[tuple[int, bool]], int]:
+        """The first `most` rows with that text, each with whether it is the maker's own letters
+        there, and how many rows there are in all.
+        """
+        start, end = self._starts[number], self._starts[number + 1]
+        found = self._references[start : min(end, start + most)]
+        return [(reference >> 1, bool(reference & 1)) for reference in found], end - start
 
     def shorter_than(self, length: int) -> int:
         """How many texts have fewer letters."""
@@ -186,7 +189,6 @@ class FileIndex:
         """The set of texts with the feature. Raises IndexDamagedError where it was altered."""
         marks = self._sets.get(feature)
         if marks is not None:
-            self._sets.move_to_end(feature)
             return marks
         place = self._header["features"].get(feature)
         if place is None:
@@ -196,9 +198,10 @@ class FileIndex:
         if zlib.crc32(data) != check:
             raise IndexDamagedError(f"{self.path}: the set of {feature!r} was altered")
         marks = int.from_bytes(zlib.decompress(data) if packed else data, "little")
-        self._sets[feature] = marks
-        if len(self._sets) > self._most_sets:
-            self._sets.popitem(last=False)
+        with self._lock:
+            self._sets[feature] = marks
+            if len(self._sets) > self._most_sets:
+                del self._sets[next(iter(self._sets))]
         return marks
 
     def check(self) -> None:

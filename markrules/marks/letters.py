@@ -35,6 +35,8 @@ def _is_letter(character: str) -> bool:
 
 def visible(text: str) -> str:
     """The text without control, format and direction characters, spaces made single."""
+    if text.isascii() and text.isprintable():
+        return " ".join(text.split())
     kept = (" " if character.isspace() else character for character in text)
     return " ".join("".join(c for c in kept if c == " " or _shows(c)).split())
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from itertools import permutations
 from math import exp, inf, log
@@ -188,10 +189,9 @@ def _marks(
     first = 0
     for each in lists:
         last = first + len(each.indexes)
-        own = {(one.index - first, one.number): one for one in found if first <= one.index < last}
-        inside = [Candidate(one.text, place, number) for (place, number), one in own.items()]
-        for candidate, entry, is_own in each.marks_of(inside):
-            yield own[candidate.index, candidate.number], entry, is_own
+        own = [replace(one, index=one.index - first) for one in found if first <= one.index < last]
+        for candidate, entry, is_own in each.marks_of(own):
+            yield replace(candidate, index=candidate.index + first), entry, is_own
         first = last
 
 

@@ -1,0 +1,218 @@
+"""Reading a user's own marks from CSV, all or nothing, with every bad line told."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from itertools import islice
+from pathlib import Path
+from typing import IO, Any
+
+from markrules.marks.letters import folded, visible
+from markrules.marks.private_marks import PrivateMark, PrivateMarks
+from markrules.marks.reading_syntax import MOST_CELLS
+
+COLUMNS = ("text", "maker", "years", "note", "source")
+LONGEST_FIELD = 1000
+MOST_ROWS = 2_000_000
+MOST_PROBLEMS = 200
+"""Bad lines kept to be shown; the others are only counted."""
+
+_BATCH = 5000
+_CENTURY = r"(?:c(?:irca|a)?\.?\s*)?(1[0-9]|20)\d\d"
+_YEARS = re.compile(
+    rf"{_CENTURY}s?|{_CENTURY}\s*(?:-|–|to)\s*{_CENTURY}|(?:from|until|before|after)\s+{_CENTURY}"
+    rf"|{_CENTURY}\s*(?:-|–)|(?:-|–)\s*{_CENTURY}",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class LineProblem:
+    """What is wrong with one line of the file, counted from 1."""
+
+    line: int
+    message: str
+
+    def __str__(self) -> str:
+        """The problem as one line of text."""
+        return f"line {self.line}: {self.message}"
+
+
+@dataclass(frozen=True, slots=True)
+class ImportReport:
+    """What an import did, or with `dry_run` would do.
+
+    `read` lines held a mark; `added` of them are new and the others were there before, unless
+    there are problems: then nothing was added. `problems` are the first MOST_PROBLEMS of
+    `bad_lines`.
+    """
+
+    read: int
+    added: int
+    bad_lines: int
+    problems: tuple[LineProblem, ...]
+    dry_run: bool
+
+    @property
+    def done(self) -> bool:
+        """Whether the marks are now in the list."""
+        return not self.bad_lines and not self.dry_run
+
+
+class _Undone(Exception):
+    """Ends a transaction without keeping it."""
+
+
+def import_csv(
+    path: Path,
+    store: PrivateMarks,
+    *,
+    dry_run: bool = False,
+    progress: Callable[[int, int], None] | None = None,
+) -> ImportReport:
+    """Add the marks of a CSV file to the store: all of them, or none where a line is bad.
+
+    The first line names the columns: `text`, and any of `maker`, `years`, `note` and `source`,
+    in any order. `progress` is called with the bytes read and the bytes in all. The index is
+    made when the marks are next searched. Raises OSError for a file that cannot be read, and
+    StoreError.
+    """
+    problems = _Problems()
+    read = added = 0
+    with path.open("rb") as file:
+        lines = _Lines(file, path.stat().st_size, progress)
+        try:
+            with store.adding() as add:
+                marks = _marks(lines, problems)
+                while batch := list(islice(marks, _BATCH)):
+                    read += len(batch)
+                    if not problems.number:
+                        added += add(batch)
+                if dry_run or problems.number:
+                    raise _Undone
+        except _Undone:
+            pass
+    kept = added if not problems.number else 0
+    return ImportReport(read, kept, problems.number, tuple(problems.kept), dry_run)
+
+
+class _Problems:
+    """The problems met: all counted, the first ones kept."""
+
+    def __init__(self) -> None:
+        self.number = 0
+        self.kept: list[LineProblem] = []
+
+    def add(self, line: int, message: str) -> None:
+        self.number += 1
+        if len(self.kept) < MOST_PROBLEMS:
+            self.kept.append(LineProblem(line, message))
+
+
+class _Lines:
+    """The lines of a file as text, telling how far it was read."""
+
+    def __init__(
+        self, file: IO[bytes], size: int, progress: Callable[[int, int], None] | None
+    ) -> None:
+        self._file = io.BufferedReader(file) if isinstance(file, io.RawIOBase) else file
+        self._size, self._progress = size, progress
+        self._done = self._told = 0
+
+    def __iter__(self) -> Iterator[str]:
+        encoding = "utf-8-sig"
+        for line in iter(lambda: self._file.readline(1_000_000), b""):
+            self._done += len(line)
+            if self._progress is not None and self._done - self._told >= self._size // 200:
+                self._told = self._done
+                self._progress(self._done, self._size)
+            # A byte that is no UTF-8 becomes a sign that is then told as a problem.
+            yield line.decode(encoding, "surrogateescape")
+            encoding = "utf-8"
+
+
+def _marks(lines: _Lines, problems: _Problems) -> Iterator[PrivateMark]:
+    reader = csv.reader(lines, strict=True)
+    columns: list[str] = []
+    while True:
+        try:
+            fields = next(reader, None)
+        except csv.Error as error:
+            problems.add(reader.line_num, f"not a line of CSV: {error}")
+            continue
+        if fields is None:
+            if not columns:
+                problems.add(1, "the file is empty; its first line names the columns")
+            return
+        if not columns:
+            columns = _columns(fields, problems)
+            if not columns:
+                return
+        elif any(field.strip() for field in fields):
+            if reader.line_num > MOST_ROWS:
+                problems.add(reader.line_num, f"more than {MOST_ROWS:,} lines")
+                return
+            mark = _mark(columns, fields, reader.line_num, problems)
+            if mark is not None:
+                yield mark
+
+
+def _columns(fields: list[str], problems: _Problems) -> list[str]:
+    """The names of the columns; empty where they cannot be used."""
+    named = [field.strip().lower() for field in fields]
+    others = [name for name in named if name not in COLUMNS]
+    if "text" not in named:
+        problems.add(1, f"no column `text`; the columns may be {', '.join(COLUMNS)}")
+    elif others:
+        problems.add(
+            1, f"column {_shown(others[0])} is not known; the columns may be {', '.join(COLUMNS)}"
+        )
+    elif len(set(named)) < len(named):
+        problems.add(1, "a column is named twice")
+    else:
+        return named
+    return []
+
+
+def _mark(
+    columns: list[str], fields: list[str], line: int, problems: _Problems
+) -> PrivateMark | None:
+    if len(fields) > len(columns):
+        problems.add(line, f"{len(fields)} fields, but {len(columns)} columns are named")
+        return None
+    values = dict(zip(columns, fields, strict=False))
+    wrong = _wrong(values)
+    if wrong:
+        problems.add(line, wrong)
+        return None
+    return PrivateMark(**{name: visible(value) for name, value in values.items()})
+
+
+def _wrong(values: dict[str, Any]) -> str:
+    """What is wrong with the fields of a line; empty where nothing is."""
+    for name, value in values.items():
+        if len(value) > LONGEST_FIELD:
+            return f"{name} has {len(value):,} characters, and at most {LONGEST_FIELD} are kept"
+        if any("\ud800" <= character <= "\udfff" for character in value):
+            return f"{name} is not in UTF-8; save the file as UTF-8"
+    letters = len(folded(visible(values["text"])))
+    if not letters:
+        return "text has no letter"
+    if letters > MOST_CELLS:
+        return f"text has {letters} letters, and at most {MOST_CELLS} can be searched"
+    years = values.get("years", "").strip()
+    if years and not _YEARS.fullmatch(years):
+        return (
+            f"years {_shown(years)} is not understood; write 1920, c. 1920, 1920-1935, from 1920 "
+            "or until 1935"
+        )
+    return ""
+
+
+def _shown(text: str) -> str:
+    short = visible(text)
+    return f'"{short[:40]}{"…" if len(short) > 40 else ""}"'
