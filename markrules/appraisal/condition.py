@@ -1,0 +1,172 @@
+"""What state a piece is in: a grade with its reasons, what was changed, what is wanting."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from markrules.appraisal.findings import FAULT, faults_named
+from markrules.appraisal.ladder import Grade, Ladder, ladder
+from markrules.inference.observation import Observation
+from markrules.inference.reading import FaultReading, Reading
+from markrules.knowledge.base import KnowledgeBase
+
+AT_HOME = ("home", "partly")
+_UNTOUCHED = ("none", "up")
+
+
+@dataclass(frozen=True, slots=True)
+class Flaw:
+    """A fault as it counts here: `count` stones or parts (1 where not said), its points."""
+
+    fault: str
+    say: str
+    severity: str
+    count: int
+    points: float
+    mend: str
+    how: str
+    caution: str
+
+    @property
+    def at_home(self) -> bool:
+        """Whether it can be mended without a workshop, wholly or in part."""
+        return self.mend in AT_HOME
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """A part thought not to be the first: what was seen, the probability, and why."""
+
+    part: str
+    words: str
+    probability: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Completeness:
+    """Stones and parts. `counted` is True where somebody looked and all stones are there."""
+
+    counted: bool
+    stones_wanting: int
+    stones_odd: int
+    stones_failed: int
+    parts_wanting: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """The state of a piece: its grade, the reasons, and what could be done about it.
+
+    `looked` is False where no fault was noted and nobody said that there is none.
+    """
+
+    grade: Grade
+    points: float
+    reasons: tuple[str, ...]
+    flaws: tuple[Flaw, ...]
+    changed: tuple[Changed, ...]
+    completeness: Completeness
+    looked: bool
+
+    @property
+    def mendable(self) -> tuple[Flaw, ...]:
+        """The flaws that can be mended at a kitchen table, wholly or in part."""
+        return tuple(flaw for flaw in self.flaws if flaw.at_home)
+
+
+def condition_of(base: KnowledgeBase, reading: Reading) -> Condition:
+    """The condition that a reading tells of. Thresholds and words are settings of the rules."""
+    steps = ladder(base)
+    counts = _counts(reading.observations)
+    flaws = tuple(_flaw(steps, fault, counts.get(fault.fault, 1)) for fault in reading.faults)
+    points = sum(flaw.points for flaw in flaws)
+    completeness = _completeness(base, reading, flaws)
+    looked = completeness.counted or any(
+        each.feature == FAULT and not each.heard for each in reading.observations
+    )
+    return Condition(
+        grade=steps.at(points),
+        points=points,
+        reasons=_reasons(flaws, looked),
+        flaws=flaws,
+        changed=_changed(base, reading),
+        completeness=completeness,
+        looked=looked,
+    )
+
+
+def grade_without(base: KnowledgeBase, condition: Condition, mended: Iterable[str]) -> Grade:
+    """The grade once the named faults are mended."""
+    gone = frozenset(mended)
+    left = sum(flaw.points for flaw in condition.flaws if flaw.fault not in gone)
+    return ladder(base).at(left)
+
+
+def _counts(observations: Iterable[Observation]) -> dict[str, int]:
+    counts: dict[str, int] = {}
+    for each in observations:
+        if each.feature == FAULT and each.state == "seen" and not each.heard:
+            count = int(min(9999, max(1.0, each.number or 1.0)))
+            counts[each.value] = max(count, counts.get(each.value, 1))
+    return counts
+
+
+def _flaw(steps: Ladder, fault: FaultReading, count: int) -> Flaw:
+    one = 0.0 if fault.value in _UNTOUCHED else steps.points.get(fault.severity, 0.0)
+    more = (count - 1) * steps.points.get("more-of-one", 0.0) if one else 0.0
+    points = one + min(more, steps.points.get("of-one-most", more))
+    return Flaw(
+        fault.fault,
+        fault.say,
+        fault.severity,
+        count,
+        points,
+        fault.mend,
+        fault.mend_how,
+        fault.caution,
+    )
+
+
+def _reasons(flaws: tuple[Flaw, ...], looked: bool) -> tuple[str, ...]:
+    if not flaws:
+        return ("Looked at, and no fault found." if looked else "No fault was noted.",)
+    ordered = sorted(flaws, key=lambda flaw: -flaw.points)
+    return tuple(f"{flaw.say} ({_many(flaw)})" for flaw in ordered)
+
+
+def _many(flaw: Flaw) -> str:
+    return f"{flaw.severity}, {flaw.count} of them" if flaw.count > 1 else flaw.severity
+
+
+def _changed(base: KnowledgeBase, reading: Reading) -> tuple[Changed, ...]:
+    least = base.setting("thought-replaced", 0.5)
+    by_clue = [
+        Changed(clue.feature, clue.words, clue.branches.refit + clue.branches.reuse, clue.why)
+        for clue in reading.clues
+        if clue.branches.refit + clue.branches.reuse >= least
+    ]
+    named = faults_named(base, "part-was-changed")
+    by_fault = [
+        Changed(fault.fault, fault.say, 1.0, fault.originality)
+        for fault in reading.faults
+        if fault.fault in named
+    ]
+    return (*by_fault, *sorted(by_clue, key=lambda each: -each.probability))
+
+
+def _completeness(base: KnowledgeBase, reading: Reading, flaws: tuple[Flaw, ...]) -> Completeness:
+    def count(finding: str) -> int:
+        named = faults_named(base, finding)
+        return sum(flaw.count for flaw in flaws if flaw.fault in named)
+
+    wanting = faults_named(base, "part-is-wanting")
+    stones = count("stone-is-wanting")
+    return Completeness(
+        counted="all-stones-counted" in reading.findings and not stones,
+        stones_wanting=stones,
+        stones_odd=count("stone-does-not-match"),
+        stones_failed=count("stone-has-failed"),
+        parts_wanting=tuple(flaw.say for flaw in flaws if flaw.fault in wanting),
+    )

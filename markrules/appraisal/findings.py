@@ -1,0 +1,101 @@
+"""Which findings of the rules hold for a piece, also for the piece as it would be once mended."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from markrules.inference.observation import Observation
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.conditions import Compiler, Facts
+from markrules.language.tree import And, AtLeast, Condition, Is, Not, Or
+
+DECIDE = "decide-"
+FAULT = "fault"
+
+Effect = Literal["first", "not", "toward", "done"]
+_EFFECTS: tuple[Effect, ...] = ("first", "not", "toward", "done")
+
+
+@dataclass(frozen=True, slots=True)
+class Speaks:
+    """A finding that speaks on what to do: `effect` on `choice`, in the rule's words.
+
+    `about` is the rest of the finding's name: what it is about.
+    """
+
+    finding: str
+    effect: Effect
+    choice: str
+    about: str
+    say: str
+
+
+def speaks(base: KnowledgeBase, found: Collection[str], also: Collection[str] = ()) -> list[Speaks]:
+    """What the findings that hold say on what to do; `also` holds endings that hold besides.
+
+    A finding `decide-not-lot-signed` holds also when `signed` is among `also`.
+    """
+    spoken = []
+    for name, finding in base.findings.items():
+        parts = name.removeprefix(DECIDE).split("-", 2)
+        if not name.startswith(DECIDE) or len(parts) < 3 or parts[0] not in _EFFECTS:
+            continue
+        if name in found or parts[2] in also:
+            effect = next(each for each in _EFFECTS if each == parts[0])
+            spoken.append(Speaks(name, effect, parts[1], parts[2], finding.say))
+    return spoken
+
+
+def findings_with(
+    base: KnowledgeBase, observations: Sequence[Observation], piece_type: str = ""
+) -> tuple[str, ...]:
+    """The names of all findings that hold for these observations, to a fixed point."""
+    facts = Facts(observations, base, piece_type)
+    compiler, found = _compiler(base), set[str]()
+    while True:
+        new = {
+            name
+            for name, finding in base.findings.items()
+            if name not in found and compiler.test(finding.when)(facts, found) is True
+        }
+        if not new:
+            return tuple(name for name in base.findings if name in found)
+        found |= new
+
+
+def without_faults(
+    observations: Sequence[Observation], faults: Collection[str]
+) -> tuple[Observation, ...]:
+    """The observations, less those of the given faults."""
+    return tuple(
+        each for each in observations if not (each.feature == FAULT and each.value in faults)
+    )
+
+
+def faults_named(base: KnowledgeBase, finding: str) -> frozenset[str]:
+    """The faults that a finding's condition names; empty where the rules have no such finding."""
+    entry = base.findings.get(finding)
+    if entry is None:
+        return frozenset()
+    return frozenset(
+        value.name
+        for part in _atoms(entry.when)
+        if isinstance(part, Is) and part.feature.name == FAULT
+        for value in part.values
+    )
+
+
+def _atoms(condition: Condition) -> Iterator[Condition]:
+    if isinstance(condition, And | Or | AtLeast):
+        for part in condition.parts:
+            yield from _atoms(part)
+    elif not isinstance(condition, Not):
+        yield condition
+
+
+@lru_cache(maxsize=4)
+def _compiler(base: KnowledgeBase) -> Compiler:
+    return Compiler(base)
