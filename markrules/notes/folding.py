@@ -20,7 +20,8 @@ class Folding(dict[str, str]):
     """The fold of each word as written, made when first asked for.
 
     `spellings` maps a plain word to the one it is to be read as (colour to color, leaves to
-    leaf); `numbers` maps a number word to its digits.
+    leaf); `numbers` maps a number word to its digits. `moving` holds the first two letters of
+    words that fold to another beginning (feet to foot): all others keep theirs.
     """
 
     def __init__(
@@ -30,6 +31,12 @@ class Folding(dict[str, str]):
         super().__init__()
         self._spellings = dict(spellings or {})
         self._numbers = dict(numbers or {})
+        self.moving = frozenset(
+            word[:2]
+            for words in (self._spellings, self._numbers)
+            for word, fold in words.items()
+            if word[:2] != fold[:2]
+        )
 
     def __missing__(self, word: str) -> str:
         """Fold a word met for the first time, and keep it."""

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from markrules.inference.observation import State
 from markrules.notes.marktext import Written
@@ -20,8 +21,7 @@ from markrules.notes.vocabulary import (
 _QUOTED = re.compile(QUOTED)
 
 
-@dataclass(frozen=True, slots=True)
-class TextRead:
+class TextRead(NamedTuple):
     """One text: seen, or ruled out where the segment denies it, with what was assumed."""
 
     text: str
@@ -29,8 +29,7 @@ class TextRead:
     assumed: str
 
 
-@dataclass(frozen=True, slots=True)
-class MarksRead:
+class MarksRead(NamedTuple):
     """The texts of a segment.
 
     `feature` is mark, label, or a feature of texts that the segment names. `letter` holds a
@@ -45,7 +44,7 @@ class MarksRead:
     def with_certainty(self, certainty: str, heard: bool) -> MarksRead:
         """The same with how sure the writer was."""
         marks = tuple(replace(each, certainty=certainty, heard=heard) for each in self.marks)
-        return replace(self, marks=marks)
+        return self._replace(marks=marks)
 
 
 def read_marks(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import UNITS, Vocabulary
@@ -18,8 +18,7 @@ EARLIEST, LATEST = 1600, 2099
 """Numbers of four digits between these may be years."""
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(NamedTuple):
     """One or more numbers with a unit: `numbers` in millimetres, grams or carats of 0.2 g.
 
     `end` is the token after the last one that belongs to it; `dimension` is length, mass or
@@ -32,8 +31,7 @@ class Measure:
     span: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Years:
+class Years(NamedTuple):
     """A year, or years `first` to `last`; `exact` is false for decades and ranges."""
 
     end: int

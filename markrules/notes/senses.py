@@ -52,58 +52,52 @@ class Node(dict[str, "Node"]):
 class Phrases:
     """Phrases and their meanings, found by their words.
 
-    A phrase is only cut into words when its first word is looked up: of thousands of phrases a
-    note needs a few dozen, and reading a single note must not wait for the rest.
+    A phrase is only cut into words when a word with the same first two letters is looked up: of
+    thousands of phrases a note needs a few hundred, and one note must not wait for the rest.
     """
 
     def __init__(self, folding: Folding) -> None:
         """Start empty; notes and phrases are folded alike."""
         self._folding = folding
         self._waiting: dict[str, list[tuple[str, Sense]]] = {}
-        self._first: dict[str, Node] = {}
+        self._root = Node()
         self.signs: dict[str, tuple[Sense, ...]] = {}
 
     def add(self, text: str, sense: Sense) -> None:
         """Enter a phrase as the rules write it; one without a word goes to `signs`."""
-        head = text.partition(" ")[0]
-        if head.isalpha():
-            word = self._folding[head]
-        else:
+        begin = text[:2].lower()
+        if not (begin.isalpha() and begin.isascii()) or begin in self._folding.moving:
             words = phrase_of(text, self._folding)
             if not words:
                 self.signs[text] = (*self.signs.get(text, ()), sense)
                 return
-            word = words[0]
-        waiting = self._waiting.get(word)
+            begin = words[0][:2]
+        waiting = self._waiting.get(begin)
         if waiting is None:
-            self._waiting[word] = [(text, sense)]
+            self._waiting[begin] = [(text, sense)]
         else:
             waiting.append((text, sense))
 
     def first(self, word: str) -> Node | None:
         """The place in the tree after this first word, or None where no phrase begins so."""
-        waiting = self._waiting.pop(word, None)
-        if waiting is None:
-            return self._first.get(word)
-        top = self._first[word] = Node()
-        for text, sense in waiting:
-            node = top
-            for part in phrase_of(text, self._folding)[1:]:
+        waiting = self._waiting.pop(word[:2], None)
+        for text, sense in waiting or ():
+            node = self._root
+            for part in phrase_of(text, self._folding):
                 following = node.get(part)
                 if following is None:
                     following = node[part] = Node()
                 node = following
             if sense not in node.meaning.senses:
                 node.meaning = Meaning((*node.meaning.senses, sense))
-        return top
+        return self._root.get(word)
 
     def texts(self) -> Iterator[str]:
         """All phrases that were not yet cut, as written, and the words of the others."""
-        for word, waiting in self._waiting.items():
-            yield word
+        for waiting in self._waiting.values():
             for text, _ in waiting:
                 yield text
-        nodes: list[tuple[str, Node]] = list(self._first.items())
+        nodes: list[tuple[str, Node]] = list(self._root.items())
         while nodes:
             word, node = nodes.pop()
             yield word
