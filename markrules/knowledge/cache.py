@@ -70,8 +70,10 @@ class Cache:
         if said["checksum"] != _checksum(body):
             raise ValueError("damaged")
         sections = {}
+        start = 0
         for name, length in said["sections"].items():
-            sections[name], body = body[:length], body[length:]
+            sections[name] = body[start : start + length]
+            start += length
         return sections
 
     def write(self, base: KnowledgeBase, problems: Sequence[Problem]) -> None:

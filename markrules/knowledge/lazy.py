@@ -52,7 +52,8 @@ class LazyEntries(Mapping[str, _Entry]):
     def _read(self) -> dict[str, list[Any]]:
         if self._rows is None:
             try:
-                self._rows = {str(row[1]): row for row in json.loads(self._text)}
+                with paused():
+                    self._rows = {str(row[1]): row for row in json.loads(self._text)}
                 self._names = tuple(self._rows)
             except DAMAGE:
                 self._rescued()

@@ -15,12 +15,16 @@ DRAFTS = "drafts"
 
 @dataclass(frozen=True, slots=True)
 class RuleText:
-    """A rule file as read. `name` is its path below the folder, with slashes; `file` the whole."""
+    """A rule file as read, and the hash of its content.
+
+    `name` is its path below the folder, with slashes; `file` the whole path.
+    """
 
     folder: int
     name: str
     file: str
     content: bytes
+    digest: bytes
 
     @property
     def is_draft(self) -> bool:
@@ -50,7 +54,8 @@ def read_texts(folders: Sequence[Path]) -> tuple[list[RuleText], list[Problem]]:
             except OSError as error:
                 problems.append(_unreadable(path, error.strerror or "it cannot be read"))
             else:
-                texts.append(RuleText(number, name.replace(os.sep, "/"), path, content))
+                digest = hashlib.blake2b(content, digest_size=32).digest()
+                texts.append(RuleText(number, name.replace(os.sep, "/"), path, content, digest))
     return texts, problems
 
 
@@ -83,8 +88,6 @@ def fingerprint(texts: Sequence[RuleText]) -> str:
     """A hash of what the rules in use say, wherever they lie: 64 hexadecimal digits."""
     digest = hashlib.blake2b(digest_size=32)
     for text in texts:
-        digest.update(
-            f"{text.folder}\0{text.name}\0{len(text.content)}\0".encode("utf-8", "replace")
-        )
-        digest.update(text.content)
+        digest.update(f"{text.folder}\0{text.name}\0".encode("utf-8", "replace"))
+        digest.update(text.digest)
     return digest.hexdigest()
