@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
+from contextlib import suppress
 from typing import Generic, TypeVar
 
 Key = TypeVar("Key", bound=Hashable)
@@ -29,6 +30,8 @@ class Memo(Generic[Key, Made]):
         except KeyError:
             made = make()
             if len(self._kept) >= self._limit:
-                self._kept.pop(next(iter(self._kept)), None)
+                # Another thread may add at the same moment; then this one leaves room to it.
+                with suppress(RuntimeError, StopIteration):
+                    self._kept.pop(next(iter(self._kept)), None)
             self._kept[key] = made
             return made

@@ -1,0 +1,72 @@
+"""The engine over all rules that are shipped."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from markrules.inference.engine import Model, read
+from markrules.inference.observation import Observation
+from markrules.inference.tables import NO_YEARS
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.loading import load
+
+RULES = Path(__file__).parents[2] / "rules"
+
+
+@pytest.fixture(scope="module")
+def base() -> KnowledgeBase:
+    return load([RULES], cache_folder=None)[0]
+
+
+@pytest.fixture(scope="module")
+def model(base: KnowledgeBase) -> Model:
+    return Model(base, 2026)
+
+
+def test_every_clue_speaks_of_years_on_the_grid(model: Model, base: KnowledgeBase) -> None:
+    tables = model.tables
+    speaking = [clue for clue in base.clues.values() if clue.made is not None]
+    assert len(speaking) > 300
+
+    for clue in speaking:
+        facts = tables.facts(clue.name)
+        voice = tables.voice(clue.name, (0.01, 0.0, 0.0), NO_YEARS, tables.prior(""))
+        assert voice is not None, clue.name
+        likely = np.array(voice.likelihood.table)
+        assert 0 < likely.min() <= likely.max() <= 1 + 1e-9, clue.name
+        assert facts.cites, clue.name
+
+
+def test_every_value_of_every_feature_can_be_read(model: Model, base: KnowledgeBase) -> None:
+    readings = [
+        read(model, [Observation(feature.name, value.name)], next_looks=0)
+        for feature in base.features.values()
+        for value in feature.values
+    ]
+
+    assert len(readings) > 500
+    for each in readings:
+        assert sum(each.date.curve) == pytest.approx(1)
+        assert each.date.range.mass >= 0.8 - 1e-9
+        assert all(clue.bits >= 0 for clue in each.clues)
+
+
+def test_every_piece_type_has_a_next_look_with_a_question(model: Model, base: KnowledgeBase):
+    for piece in base.pieces:
+        looks = read(model, [], piece_type=piece).next
+        assert looks, piece
+        assert all(each.ask and each.gain_bits > 0 for each in looks), piece
+
+
+def test_every_mark_variant_has_years_that_sum_to_one(model: Model, base: KnowledgeBase) -> None:
+    prior = model.tables.prior("")
+
+    for maker in base.makers.values():
+        for mark in maker.marks:
+            spell = model.tables.spell(maker.name, mark.name, prior)
+            years = np.full(len(prior.table), spell.level)
+            years[spell.start : spell.start + len(spell.values)] += spell.values
+            assert years @ np.array(prior.table) == pytest.approx(1), (maker.name, mark.name)
