@@ -9,14 +9,14 @@ from markrules.notes.dating import years_read
 from markrules.notes.leftover import leftover
 from markrules.notes.markreading import MarksRead, doubted, read_marks
 from markrules.notes.marktext import Written, written_in
-from markrules.notes.matching import Item, Matched, matched, matched_without
+from markrules.notes.matching import LINKS, Item, Matched, matched, matched_without
 from markrules.notes.measuring import measured
 from markrules.notes.naming import pieces_of, told_makers
 from markrules.notes.negation import negated_tokens
 from markrules.notes.saying import Open, Said
 from markrules.notes.tokens import QUOTED, tokens_of
 from markrules.notes.view import LEADS
-from markrules.notes.vocabulary import MARK_PREFIXES, PLACE_FEATURES, Vocabulary
+from markrules.notes.vocabulary import MARK_PREFIXES, PICTURED_FEATURES, PLACE_FEATURES, Vocabulary
 
 _QUOTED = re.compile(QUOTED)
 _MARKISH = re.compile(r"[^a-zà-öø-ÿ0-9\s,.()/½¼¾-]")
@@ -179,6 +179,8 @@ class _SegmentReader:
         if not negated:
             self._read_absent(item)
         values = [(sense.name, sense.value) for sense in item.senses if sense.kind == "value"]
+        if item.role("filler", *LINKS):  # `does` is no doe
+            values = [each for each in values if each[0] not in PICTURED_FEATURES]
         features = [sense.name for sense in item.senses if sense.kind == "feature"]
         if negated and features and self._may_be_absent(features[0], item):
             self._absent(features[0], item)

@@ -213,4 +213,4 @@ def _fit(
     share = next((value.share or 0.0 for value in feature.values if value.name == choice[1]), 0.0)
     harmless = 0.0 if feature.kind == "choice" else 0.5  # of several values none rules others out
     pictured = int(name in PICTURED_FEATURES)
-    return (of_marks, min(suited, 0), pictured, counts, suited + harmless + share / 2)
+    return (of_marks, suited, pictured, counts, harmless + share / 2)

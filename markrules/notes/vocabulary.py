@@ -30,7 +30,7 @@ DEVICE_FEATURES = ("mark-device", "motif")
 """Features whose values, beside text on a piece, are devices of the mark."""
 MARK_PREFIXES = ("mark-", "hallmark-", "date-letter")
 """Features named so tell of marks: their words are not the piece's, and the other way round."""
-PICTURED_FEATURES = ("motif", "outline", "colour")
+PICTURED_FEATURES = ("subject", "motif", "outline", "colour")
 """Features whose words are taken first: a beetle is one pictured rather than one used."""
 DATE_LETTER, DATE_OFFICE = "date-letter", "hallmark-office"
 """A letter by itself is a date letter where the note also names an office."""
