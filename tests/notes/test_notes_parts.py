@@ -87,7 +87,7 @@ def test_spellings_and_number_words_fold_to_one() -> None:
         ("PAT. 1,798,867, gilt", ["PAT. 1,798,867", "gilt"]),
         ("5,5 cm,gilt", ["5,5 cm", "gilt"]),
         ('marked "A, B", gilt', ['marked "A, B"', "gilt"]),
-        ("Signed Monet. Back smooth.", ["Signed Monet", "Back smooth"]),
+        ("Signed Tillander. Back smooth.", ["Signed Tillander", "Back smooth"]),
         ("C.H. on the back", ["C.H. on the back"]),
         ("marked STER. SILVER here", ["marked STER. SILVER here"]),
         ("2.5 cm. Gilt", ["2.5 cm", "Gilt"]),

@@ -80,7 +80,7 @@ TABLE = [
     ("marked Denmark and GJLd", ["mark=Denmark", "mark=GJLd"]),
     ("stamped Sterling, Denmark", ["mark=Sterling", "mark=Denmark"]),
     ("marked TRIF?LD", ["mark=TRIF?LD"]),
-    ("marked [CG]ORO", ["mark=[CG]ORO"]),
+    ("marked [CG]LARA", ["mark=[CG]LARA"]),
     ("marked ...LANDER", ["mark=...LANDER"]),
     ("marked TILLANDER / AUSTRIA", ["mark=TILLANDER / AUSTRIA"]),
     ("marked austria?", ["mark=austria ~guess"]),
