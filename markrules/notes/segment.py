@@ -6,19 +6,20 @@ import re
 
 from markrules.inference.observation import Observation, State
 from markrules.notes.dating import years_read
+from markrules.notes.hedging import certainty_of
 from markrules.notes.leftover import leftover
-from markrules.notes.markreading import MarksRead, doubted, read_marks
+from markrules.notes.markreading import MarksRead, read_marks
 from markrules.notes.marktext import Written, written_in
 from markrules.notes.matching import LINKS, Item, Matched, matched, matched_without
 from markrules.notes.measuring import measured
 from markrules.notes.naming import pieces_of, told_makers
 from markrules.notes.negation import negated_tokens
 from markrules.notes.saying import Open, Said
-from markrules.notes.tokens import QUOTED, tokens_of
+from markrules.notes.tokens import tokens_of
+from markrules.notes.unquoting import unquoted
 from markrules.notes.view import LEADS
 from markrules.notes.vocabulary import MARK_PREFIXES, PICTURED_FEATURES, PLACE_FEATURES, Vocabulary
 
-_QUOTED = re.compile(QUOTED)
 _MARKISH = re.compile(r"[^a-zà-öø-ÿ0-9\s,.()/½¼¾-]")
 _SAYS = frozenset(("value", "feature", "piece"))
 
@@ -33,7 +34,7 @@ class _SegmentReader:
 
     def __init__(self, vocabulary: Vocabulary, text: str, after_mark: bool, shouting: bool) -> None:
         self.vocabulary = vocabulary
-        self.tokens = tokens_of(_unquoted(vocabulary, text), vocabulary.folding)
+        self.tokens = tokens_of(unquoted(vocabulary, text), vocabulary.folding)
         self.matched: Matched = matched(vocabulary, self.tokens, shouting)
         self.written = Written()
         if after_mark or self._may_hold_text():
@@ -51,7 +52,7 @@ class _SegmentReader:
             for sense in item.senses
             if sense.kind == "feature"
         }
-        self.certainty = self._certainty()
+        self.certainty = certainty_of(vocabulary, self.tokens, self.items, self.written)
         self.heard = any(item.role("told") for item in self.items)
         self.order: list[Observation | Open] = []
         self.mark_absent = False
@@ -116,26 +117,6 @@ class _SegmentReader:
         return "feature" in item.meaning.kinds and any(
             sense.name in self.vocabulary.text_features for sense in item.senses
         )
-
-    def _certainty(self) -> str:
-        """The least sure of the segment's hedges; a question mark outside a text is the least."""
-        rank = self.vocabulary.certainty_rank
-        names = [
-            sense.name
-            for item in self.items
-            if "certainty" in item.meaning.kinds
-            for sense in item.senses
-            if sense.kind == "certainty" and sense.name in rank
-        ]
-        for match in re.finditer(r"\?", self.tokens.text):
-            inside = any(start <= match.start() < end for start, end in self.written.places)
-            if not inside or any(
-                match.start() == end - 1 and doubted(self.vocabulary, self.tokens, start, end)
-                for start, end in self.written.places
-            ):
-                names.append(self.vocabulary.least_sure)
-                break
-        return max(names, key=lambda name: rank.get(name, 0), default=self.vocabulary.sure)
 
     def _see(
         self,
@@ -277,23 +258,3 @@ class _SegmentReader:
             for index in sorted(self.matched.slips)
             if index not in self.written.claimed
         )
-
-
-def _unquoted(vocabulary: Vocabulary, text: str) -> str:
-    """The text with quotes taken off words of the rules: a 'safety' catch, a "C" clasp."""
-    if not _QUOTED.search(text):
-        return text
-
-    def bare(match: re.Match[str]) -> str:
-        inner = match[0][1:-1]
-        known = tokens_of(inner, vocabulary.folding)
-        if not known:
-            return match[0]
-        ahead = tokens_of(f"{inner} {text[match.end() : match.end() + 40]}", vocabulary.folding)
-        found = vocabulary.words.longest(ahead.folded, ahead.numeric, 0)
-        if found is None or "value" not in found[1].kinds:
-            return match[0]
-        whole = found[0] > len(known) or (found[0] == len(known) and inner.islower())
-        return f" {inner} " if whole else match[0]
-
-    return _QUOTED.sub(bare, text)

@@ -81,7 +81,6 @@ class Vocabulary:
         self.certainty_rank = {each.name: rank for rank, each in enumerate(ranked)}
         self.sure = ranked[0].name if ranked else "sure"
         self.least_sure = ranked[-1].name if ranked else "sure"
-        self.fairly_sure = ranked[min(1, len(ranked) - 1)].name if ranked else "sure"
         self.segments: dict[tuple[str, bool, bool], Said] = {}
         self.corrections: dict[str, str] = {}
 

@@ -16,7 +16,8 @@ from markrules.notes.understanding import understand
 
 NOTE_WORDS = """
 brooch no not marked stamped AUSTRIA Tillander safety catch missing stones 2 5.5 cm 1909 by x maybe
-? . , ; / & © ( ) ' " “ ” [CG]LARA PAT. 1,798,867 zonk Flurb C clasp back textured card date letter a
+? . , ; / & © ( ) ' " “ ” [CG]LARA PAT. 1,798,867 zonk Flurb C clasp back textured card date
+letter a
 """
 WORDS = st.sampled_from(NOTE_WORDS.split())
 ANY_TEXT = st.one_of(st.text(max_size=200), st.lists(WORDS, max_size=30).map(" ".join))

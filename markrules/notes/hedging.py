@@ -1,0 +1,37 @@
+"""How sure the writer of a segment was."""
+
+from __future__ import annotations
+
+import re
+
+from markrules.notes.markreading import doubted
+from markrules.notes.marktext import Written
+from markrules.notes.matching import Item
+from markrules.notes.tokens import Tokens
+from markrules.notes.vocabulary import Vocabulary
+
+
+def certainty_of(
+    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written: Written
+) -> str:
+    """The least sure of the segment's hedges, by how often such an observer is wrong.
+
+    A question mark is the least sure of all, unless it stands for an unread letter in a text.
+    """
+    rank = vocabulary.certainty_rank
+    names = [
+        sense.name
+        for item in items
+        if "certainty" in item.meaning.kinds
+        for sense in item.senses
+        if sense.kind == "certainty" and sense.name in rank
+    ]
+    for match in re.finditer(r"\?", tokens.text):
+        inside = any(start <= match.start() < end for start, end in written.places)
+        if not inside or any(
+            match.start() == end - 1 and doubted(vocabulary, tokens, start, end)
+            for start, end in written.places
+        ):
+            names.append(vocabulary.least_sure)
+            break
+    return max(names, key=lambda name: rank.get(name, 0), default=vocabulary.sure)
