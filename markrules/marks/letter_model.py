@@ -43,7 +43,8 @@ class LetterModel:
             seen = self.follows.get(before[len(before) - length :])
             if not seen:
                 break
-            total, kinds = sum(seen.values()), len(seen)
+            # Every letter may stand after no letter in particular, seen or not.
+            total, kinds = sum(seen.values()), len(seen) if length else len(ALPHABET) + 1
             chance = (seen.get(letter, 0) + kinds * chance) / (total + kinds)
         return chance
 
