@@ -102,5 +102,5 @@ def test_nine_words_in_ten_are_understood(cases: list[dict[str, Any]]) -> None:
 
 
 def _short(title: str) -> str:
-    """The name that a published text would use: the title up to a comma or bracket."""
-    return re.split(r",| \    return title.split(",")[0].split("(")[0].split(" & ")[0].strip().casefold() | \(", title, maxsplit=1)[0].strip().casefold()
+    """The name that a published text would use: the title up to a comma, bracket or ampersand."""
+    return re.split(r", | & | \(", title, maxsplit=1)[0].strip().casefold()
