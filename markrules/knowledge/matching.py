@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.conditions import Compiler, Test
+from markrules.knowledge.conditions import Compiler
 from markrules.knowledge.facts import Facts, Positions
 from markrules.knowledge.support import Supporter
 from markrules.knowledge.triggers import Trigger, present, triggers
 from markrules.language.checks.findings import dependencies, derived, layers
-from markrules.language.tree import Condition
+from markrules.language.collector import paused
+from markrules.language.tree import Caution, Clue, Condition, Sign
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,6 @@ class _Rule:
     kind: str
     name: str
     when: Condition
-    test: Test
     on: frozenset[str]
 
 
@@ -45,29 +45,23 @@ class Matcher:
     """Matches facts against all rules of a base; build it once."""
 
     def __init__(self, base: KnowledgeBase) -> None:
-        """Compiles every condition and indexes it by the facts that it cannot do without."""
+        """Indexes every rule by the facts it cannot do without; compiles none before its time."""
         self._compiler = Compiler(base)
+        with paused():
+            self._index_rules(base)
+
+    def _index_rules(self, base: KnowledgeBase) -> None:
         self._rules = [
-            *self._rules_of("clue", base.clues.values()),
-            *self._rules_of("sign", base.signs.values()),
-            *self._rules_of("caution", base.cautions.values()),
+            *_rules_of("clue", base.clues.values()),
+            *_rules_of("sign", base.signs.values()),
+            *_rules_of("caution", base.cautions.values()),
         ]
         self._index = _indexed([rule.when for rule in self._rules])
         findings = {each.name: each for each in derived(base.findings, base.faults)}
         order = layers(dependencies(findings.values()))
         self._derived = [findings[name] for group in order for name in group]
-        self._tests = [self._compiler.test(each.when) for each in self._derived]
         self._derived_index = _indexed([each.when for each in self._derived])
         self._fault_order = {name: at for at, name in enumerate(base.faults)}
-
-    def _rules_of(self, kind: str, entries: Iterable[object]) -> list[_Rule]:
-        rules = []
-        for entry in entries:
-            when: Condition = entry.when  # type: ignore[attr-defined]
-            on = frozenset(piece.name for piece in getattr(entry, "on", ()))
-            name: str = entry.name  # type: ignore[attr-defined]
-            rules.append(_Rule(kind, name, when, self._compiler.test(when), on))
-        return rules
 
     def match(self, facts: Facts) -> Matched:
         """All that holds, given the facts."""
@@ -81,7 +75,7 @@ class Matcher:
             rule = self._rules[at]
             if rule.on and not facts.is_on(rule.on):
                 continue
-            if rule.test(facts, found) is not True:
+            if self._compiler.test(rule.when)(facts, found) is not True:
                 continue
             if rule.kind == "clue":
                 clues.append((rule.name, supporter.used(rule.when)))
@@ -110,7 +104,8 @@ class Matcher:
         while waiting:
             at = heappop(waiting)
             finding = self._derived[at]
-            if finding.name in found or self._tests[at](facts, found) is not True:
+            test = self._compiler.test(finding.when)
+            if finding.name in found or test(facts, found) is not True:
                 continue
             positions = Supporter(self._compiler, facts, found).used(finding.when)
             found[finding.name] = positions
@@ -131,6 +126,14 @@ class Matcher:
             return False
         one_only = self._compiler.kind(feature) == "choice"
         return not (one_only and feature in facts.values)
+
+
+def _rules_of(kind: str, entries: Iterable[Clue | Sign | Caution]) -> list[_Rule]:
+    rules = []
+    for entry in entries:
+        on = () if isinstance(entry, Caution) else entry.on
+        rules.append(_Rule(kind, entry.name, entry.when, frozenset(each.name for each in on)))
+    return rules
 
 
 def _indexed(conditions: Sequence[Condition]) -> Mapping[Trigger, Sequence[int]]:
