@@ -1,0 +1,60 @@
+"""Condition, value, metal and decision of one piece, put together."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from markrules.appraisal.condition import Condition, condition_of
+from markrules.appraisal.deciding import Decision, decide
+from markrules.appraisal.figures import Figures
+from markrules.appraisal.likeness import Measure, Profile, profile_of
+from markrules.appraisal.melt import Melt, melt_of
+from markrules.appraisal.value import Valuation, value_of
+from markrules.catalogue.records import Sale
+from markrules.inference.reading import Reading
+from markrules.marks.metal import MetalReading
+
+
+@dataclass(frozen=True, slots=True)
+class Appraisal:
+    """All that is said of what a piece is worth and what to do with it."""
+
+    reading: Reading
+    condition: Condition
+    profile: Profile
+    valuation: Valuation
+    melt: Melt | None
+    decision: Decision
+
+
+def appraise(
+    compared: Measure,
+    reading: Reading,
+    metals: Sequence[MetalReading],
+    sales: Sequence[Sale],
+    figures: Figures,
+    today: datetime.date,
+    *,
+    mates: int = 0,
+) -> Appraisal:
+    """The appraisal of a piece that was read; `metals` are its marks of metal content.
+
+    Without a currency among the figures, the one most sales are in is used.
+    """
+    base = compared.base
+    condition = condition_of(base, reading)
+    profile = profile_of(base, reading, condition)
+    currency = figures.currency or _usual(sales)
+    valuation = value_of(compared, profile, sales, currency, today)
+    melt = melt_of(metals, reading.observations, figures)
+    decision = decide(base, reading, condition, valuation.estimate, figures, melt=melt, mates=mates)
+    return Appraisal(reading, condition, profile, valuation, melt, decision)
+
+
+def _usual(sales: Sequence[Sale]) -> str:
+    counts: dict[str, int] = {}
+    for sale in sales:
+        counts[sale.currency.upper()] = counts.get(sale.currency.upper(), 0) + 1
+    return max(sorted(counts), key=lambda each: counts[each]) if counts else ""

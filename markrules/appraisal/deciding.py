@@ -1,0 +1,235 @@
+"""What to do with a piece: the rules say what may be done, the owner's figures what pays."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import get_args
+
+from markrules.appraisal.condition import Condition
+from markrules.appraisal.figures import Figures
+from markrules.appraisal.findings import Speaks, speaks
+from markrules.appraisal.flip import Flip, flips
+from markrules.appraisal.likeness import signed
+from markrules.appraisal.melt import Melt, melt_net
+from markrules.appraisal.mending import Mending, mending_of
+from markrules.appraisal.options import WORDS, Choice, Option, Work, options_for
+from markrules.appraisal.value import Estimate
+from markrules.inference.reading import Reading
+from markrules.knowledge.base import KnowledgeBase
+
+ONLY_WHEN_SPOKEN_FOR: tuple[Choice, ...] = ("stones", "pair")
+_STRENGTH_DEFAULTS = {"weak": 1.0, "moderate": 2.0, "strong": 3.0}
+_CHOICES: tuple[Choice, ...] = get_args(Choice)
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """A choice as weighed: its option, its net, what speaks for it and against it.
+
+    `against` is empty for a choice that is open. `net` is None where something is wanting.
+    """
+
+    option: Option
+    net: Fraction | None
+    toward: tuple[str, ...]
+    against: tuple[str, ...]
+
+    @property
+    def choice(self) -> Choice:
+        """The choice."""
+        return self.option.choice
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What to do, why, what comes next best, and at what price that would change.
+
+    `by` is `rule` where a rule comes before all money, `money` where nets were compared, and
+    `order` where no money could be counted and the order of the rules decided. `price` is
+    the expected price of the piece as it is. `wanting` are figures that would let it be
+    counted. `weighed` holds every choice, best first; those ruled out come last.
+    """
+
+    choice: Choice
+    by: str
+    reasons: tuple[str, ...]
+    price: Fraction | None
+    runner_up: Choice | None
+    flips: tuple[Flip, ...]
+    weighed: tuple[Weighed, ...]
+    wanting: tuple[str, ...]
+    mending: Mending | None
+
+    @property
+    def words(self) -> str:
+        """The choice as a person says it."""
+        return WORDS[self.choice]
+
+    @property
+    def best(self) -> Weighed:
+        """The choice made, as weighed."""
+        return next(each for each in self.weighed if each.choice == self.choice)
+
+
+def decide(
+    base: KnowledgeBase,
+    reading: Reading,
+    condition: Condition,
+    estimate: Estimate | None,
+    figures: Figures,
+    *,
+    melt: Melt | None = None,
+    mates: int = 0,
+) -> Decision:
+    """What to do with a piece. `mates` is how many pieces could be its other half.
+
+    An estimate in another currency than the figures' is not used.
+    """
+    price = _price(estimate, figures)
+    spoken = speaks(base, reading.findings, _endings(base, reading, condition))
+    first = _first(spoken)
+    mending = mending_of(base, reading, condition)
+    proved_base = "metal-proved-base" in reading.findings
+    scrap = None if proved_base else melt_net(melt, figures)
+    options = options_for(
+        figures,
+        work=_work(mending),
+        pair_gain=mending.pair_gain if mending is not None and mates else None,
+        testing=tuple(dict.fromkeys(_choice(each) for each in first)),
+        melt=scrap,
+    )
+    weighed = [_weigh(each, price, spoken, mending, scrap) for each in options]
+    return _settle(base, weighed, first, price, mending)
+
+
+def _endings(base: KnowledgeBase, reading: Reading, condition: Condition) -> frozenset[str]:
+    """`signed` and `well-made`, where they hold by probability and by points."""
+    endings = {"signed"} if signed(base, reading) else set[str]()
+    points = 0.0
+    for sign in reading.signs:
+        worth = base.setting(f"make-points-{sign.strength}", _STRENGTH_DEFAULTS[sign.strength])
+        points += {"better": worth, "poorer": -worth}.get(sign.direction, 0.0)
+    whole = not condition.completeness.stones_wanting and not condition.completeness.stones_odd
+    if whole and points >= base.setting("make-points-wanted", 4.0):
+        endings.add("well-made")
+    return frozenset(endings)
+
+
+def _first(spoken: Sequence[Speaks]) -> list[Speaks]:
+    done = {(each.choice, each.about) for each in spoken if each.effect == "done"}
+    done |= {(choice, "") for choice, _ in done}
+    return [
+        each
+        for each in spoken
+        if each.effect == "first"
+        and each.choice in _CHOICES
+        and (each.choice, each.about) not in done
+    ]
+
+
+def _choice(spoken: Speaks) -> Choice:
+    return next(each for each in _CHOICES if each == spoken.choice)
+
+
+def _work(mending: Mending | None) -> Work | None:
+    if mending is None or not mending.faults:
+        return None
+    return Work(mending.stones, mending.mends, mending.gain)
+
+
+def _price(estimate: Estimate | None, figures: Figures) -> Fraction | None:
+    if estimate is None or (figures.currency and figures.currency != estimate.currency):
+        return None
+    return Fraction(round(estimate.expected * 100), 100)
+
+
+def _weigh(
+    option: Option,
+    price: Fraction | None,
+    spoken: Sequence[Speaks],
+    mending: Mending | None,
+    scrap: Fraction | None,
+) -> Weighed:
+    choice = option.choice
+    toward = tuple(
+        each.say for each in spoken if each.choice == choice and each.effect in ("toward", "first")
+    )
+    against = [each.say for each in spoken if each.choice == choice and each.effect == "not"]
+    if choice == "melt" and scrap is not None and price is not None and price <= scrap:
+        against = []
+    if choice == "mend" and mending is not None:
+        against += mending.still_against
+    if choice in ONLY_WHEN_SPOKEN_FOR and not toward:
+        against.append("nothing speaks for it")
+    return Weighed(option, option.net(price), toward, tuple(dict.fromkeys(against)))
+
+
+def _settle(
+    base: KnowledgeBase,
+    weighed: Sequence[Weighed],
+    first: Sequence[Speaks],
+    price: Fraction | None,
+    mending: Mending | None,
+) -> Decision:
+    def rank(each: Weighed) -> tuple[float, str]:
+        return base.setting(f"rank-{each.choice}", 99.0), each.choice
+
+    tests = {each.choice for each in first}
+    open_ones = [each for each in weighed if not each.against and each.choice not in tests]
+    counted = _countable(open_ones)
+    if counted:
+        ordered = sorted(open_ones, key=lambda w: (w.net is None, -(w.net or 0), rank(w)))
+    else:
+        ordered = sorted(open_ones, key=lambda w: (not _thought_of(w), rank(w)))
+    testing = sorted((each for each in weighed if each.choice in tests), key=rank)
+    line = [*testing, *ordered]
+    best, runner = line[0], line[1] if len(line) > 1 else None
+    by = "rule" if testing else "money" if counted else "order"
+    shut = [each for each in weighed if each.against and each.choice not in tests]
+    rivals = [each.option for each in ordered[1:] if each.net is not None]
+    return Decision(
+        choice=best.choice,
+        by=by,
+        reasons=_reasons(best, runner, by, shut),
+        price=price,
+        runner_up=runner.choice if runner is not None else None,
+        flips=flips(best.option, rivals, price) if by == "money" and price is not None else (),
+        weighed=(*line, *sorted(shut, key=rank)),
+        wanting=_wanting(open_ones),
+        mending=mending,
+    )
+
+
+def _countable(open_ones: Sequence[Weighed]) -> bool:
+    """Whether nets may be compared: selling alone and in a lot must both be known if open."""
+    known = [each for each in open_ones if each.net is not None and each.choice != "keep"]
+    must = [each for each in open_ones if each.choice in ("alone", "lot")]
+    return bool(known) and all(each.net is not None for each in must)
+
+
+def _thought_of(each: Weighed) -> bool:
+    """Selling alone has to be spoken for; what is left goes in a lot."""
+    return bool(each.toward) or each.choice in ("mend", "lot")
+
+
+def _reasons(
+    best: Weighed, runner: Weighed | None, by: str, shut: Collection[Weighed]
+) -> tuple[str, ...]:
+    reasons = list(best.toward)
+    if by == "money":
+        reasons.append("It leaves the most after costs and time.")
+    if by == "order":
+        reasons.append("Money could not be counted: the order of the rules decided.")
+    if best.choice == "mend":
+        reasons.append("What is wrong with it mends at home.")
+    if best.choice == "lot":
+        reasons += [say for each in shut if each.choice == "alone" for say in each.against]
+    if runner is not None and by == "rule":
+        reasons.append(f"After that: {WORDS[runner.choice]}.")
+    return tuple(dict.fromkeys(reasons))
+
+
+def _wanting(open_ones: Sequence[Weighed]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(name for each in open_ones for name in each.option.missing))
