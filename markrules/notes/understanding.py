@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from markrules.inference.observation import Observation
 from markrules.notes.naming import inner_piece
+from markrules.notes.onephrase import one_phrase
 from markrules.notes.saying import MarkText, Open, Said
 from markrules.notes.segment import said
 from markrules.notes.segments import Segment, segments_of
@@ -91,7 +92,8 @@ def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> l
         key = (segment, after_mark, shouting)
         part = kept.get(key)
         if part is None:
-            part = said(vocabulary, segment, after_mark, shouting)
+            short = None if after_mark else one_phrase(vocabulary, segment)
+            part = short or said(vocabulary, segment, after_mark, shouting)
             if len(kept) >= MOST_KEPT:
                 kept.clear()
             if len(segment) < 300:

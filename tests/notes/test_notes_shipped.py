@@ -7,7 +7,10 @@ import os
 from pathlib import Path
 
 import pytest
-from notes_base import lines, shipped
+from notes_base import lines, shipped, shipped_vocabulary
+
+from markrules.notes.onephrase import one_phrase
+from markrules.notes.segment import said
 
 CASES = Path(
     os.environ.get(
@@ -79,6 +82,20 @@ def test_words_of_the_trade(note: str, expected: set[str]) -> None:
 )
 def test_piece_types(note: str, piece: str) -> None:
     assert shipped(note).piece_type == piece
+
+
+def test_the_short_way_says_what_the_long_way_says() -> None:
+    vocabulary = shipped_vocabulary()
+    short = 0
+    for feature in vocabulary.base.features.values():
+        for value in feature.values:
+            for text in (value.name.replace("-", " "), *value.also):
+                quick = one_phrase(vocabulary, text)
+                if quick is not None:
+                    short += 1
+                    assert quick == said(vocabulary, text, after_mark=False, shouting=False)
+
+    assert short > 5_000
 
 
 # Ordinary descriptions, invented, in the words of dealers and museums: none is tuned for.

@@ -1,0 +1,61 @@
+"""The short way for the usual segment: one phrase of the rules, in small letters, and no more."""
+
+from __future__ import annotations
+
+import re
+
+from markrules.inference.observation import Observation
+from markrules.notes.matching import Item
+from markrules.notes.naming import pieces_of
+from markrules.notes.saying import Open, Said
+from markrules.notes.tokens import Tokens, tokens_of
+from markrules.notes.vocabulary import MARK_PREFIXES, PLACE_FEATURES, Vocabulary
+
+_SMALL = re.compile(r"[a-z]+(?:[ -][a-z]+){0,7}")
+
+
+def one_phrase(vocabulary: Vocabulary, text: str) -> Said | None:
+    """What the segment says where it is one phrase that gives a value; None where it is not.
+
+    The long way says the same; this one is some times faster, and most segments of a note
+    are so.
+    """
+    if not _SMALL.fullmatch(text):
+        return None
+    tokens = tokens_of(text, vocabulary.folding)
+    found = vocabulary.words.longest(tokens.folded, tokens.numeric, 0, vocabulary.passed_over)
+    if (
+        found is None
+        or found[0] != len(tokens)
+        or found[1].kinds != {"value"}
+        or any(tokens.numeric)
+    ):
+        return None
+    if not vocabulary.lead_words.isdisjoint(tokens.folded):
+        return None
+    return _said(vocabulary, tokens, Item(0, found[0], found[1]))
+
+
+def _said(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Said:
+    choices = tuple(dict.fromkeys((sense.name, sense.value) for sense in item.senses))
+    sure = vocabulary.sure
+    if len(choices) == 1:
+        feature, value = choices[0]
+        said: Observation | Open = Observation(feature, value, certainty=sure, words=tokens.text)
+    else:
+        marked = all(
+            name.startswith(MARK_PREFIXES) and name not in PLACE_FEATURES for name, _ in choices
+        )
+        said = Open(choices, "seen", None, sure, False, tokens.text, "", marked=marked, alone=True)
+    return Said(
+        order=(said,),
+        marks=(),
+        pieces=pieces_of(vocabulary, tokens, [item], [False] * len(tokens)),
+        not_understood=(),
+        assumed=(),
+        total=len(tokens),
+        understood=len(tokens),
+        ends_in_mark=False,
+        mark_absent=False,
+        letter="",
+    )
