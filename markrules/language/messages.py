@@ -53,8 +53,15 @@ def headline(problem: Problem) -> str:
 
 def where(span: Span) -> str:
     """A place as `file:line:column`; a file below the working folder is named from there."""
-    here = os.path.join(os.getcwd(), "")
+    here = _working_folder()
     return f"{clean(span.file.removeprefix(here))}:{span.line}:{span.column}"
+
+
+def _working_folder() -> str:
+    try:
+        return os.path.join(os.getcwd(), "")
+    except OSError:  # it was taken away
+        return ""
 
 
 def clean(text: str) -> str:
