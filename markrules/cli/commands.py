@@ -21,6 +21,9 @@ _COMMANDS = {
     "marks": ("markrules.cli.marks", "Find a mark from what is left of it."),
     "numbers": ("markrules.cli.numbers", "Read numbers stamped on a piece."),
     "metal": ("markrules.cli.metal", "Decode a mark of gold, silver or plate."),
+    "box": ("markrules.cli.box", "Boxes of pieces: enter, read, search, export, archive."),
+    "piece": ("markrules.cli.piece", "One piece of a box: show, correct, photograph."),
+    "prices": ("markrules.cli.prices", "Sold prices: record, import, list."),
     "rules": ("markrules.cli.rules", "Check, format, show and list the knowledge."),
     "demo": ("markrules.cli.demo", "Read the invented demo box."),
 }

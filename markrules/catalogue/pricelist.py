@@ -1,0 +1,109 @@
+"""Sold prices out of a table."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from markrules.catalogue.money import check_day
+from markrules.catalogue.prices import parse_price
+from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.records import Sale
+from markrules.catalogue.tables import Row
+
+HEADINGS = {
+    "date": ("date", "day", "sold", "sold on", "sale date", "when"),
+    "price": ("price", "sold price", "sold for", "amount", "hammer price"),
+    "currency": ("currency", "currency code"),
+    "maker": ("maker", "brand", "made by"),
+    "type": ("type", "piece", "piece type", "kind", "category"),
+    "era": ("era", "years", "made", "period", "date made"),
+    "condition": ("condition",),
+    "signed": ("signed", "marked", "signature"),
+    "note": ("note", "notes", "title", "description"),
+    "link": ("link", "url", "web address"),
+}
+"""What is kept of a sold price, and the headings that say so."""
+
+_YES = frozenset(("yes", "y", "true", "1", "signed", "x"))
+_NO = frozenset(("no", "n", "false", "0", "unsigned", "-"))
+
+
+def sales_of(rows: Iterable[Row], currency: str = "") -> tuple[list[Sale], list[tuple[int, str]]]:
+    """The sold prices of the rows, and the lines that are none, each with what is wrong."""
+    sales: list[Sale] = []
+    errors: list[tuple[int, str]] = []
+    for row in rows:
+        if row.error:
+            errors.append((row.line, row.error))
+            continue
+        try:
+            sales.append(_sale(row, currency))
+        except CatalogueProblem as problem:
+            errors.append((row.line, str(problem)))
+    return sales, errors
+
+
+def _sale(row: Row, currency: str) -> Sale:
+    cells = _cells(row)
+    day = check_day(cells["date"], needed=True)
+    minor, code = parse_price(cells["price"], cells["currency"] or currency)
+    first, last = years_of(cells["era"])
+    return Sale(
+        id=0,
+        piece=None,
+        when=day,
+        price_minor=minor,
+        currency=code,
+        maker=cells["maker"],
+        piece_type=cells["type"],
+        first_year=first,
+        last_year=last,
+        condition=cells["condition"],
+        signed=_signed(cells["signed"]),
+        note=cells["note"],
+        link=_link(cells["link"]),
+    )
+
+
+def _cells(row: Row) -> dict[str, str]:
+    by_heading = {" ".join(heading.casefold().split()): text for heading, text in row.cells.items()}
+    found = {}
+    for field, headings in HEADINGS.items():
+        named = [by_heading[heading] for heading in headings if heading in by_heading]
+        found[field] = next((text for text in named if text), "")
+    return found
+
+
+def years_of(text: str) -> tuple[int | None, int | None]:
+    """The years of `1950-1965`, `1950s` or `1911`; none for an empty text.
+
+    Raises CatalogueProblem for anything else.
+    """
+    clean = text.strip().casefold().removeprefix("circa ").removeprefix("c. ")
+    if not clean:
+        return None, None
+    decade = re.fullmatch(r"([0-9]{3})0s", clean, re.ASCII)
+    if decade is not None:
+        return int(decade[1]) * 10, int(decade[1]) * 10 + 9
+    run = re.fullmatch(r"([0-9]{4})(?:\s*(?:-|–|/|to)\s*([0-9]{4}))?", clean, re.ASCII)
+    if run is not None:
+        first, last = int(run[1]), int(run[2] or run[1])
+        if first <= last:
+            return first, last
+    raise CatalogueProblem(f'"{text}" are no years; write them like 1950-1965, 1950s or 1911')
+
+
+def _signed(text: str) -> bool | None:
+    word = text.strip().casefold()
+    if not word:
+        return None
+    if word in _YES | _NO:
+        return word in _YES
+    raise CatalogueProblem(f'signed is "{text}"; write yes or no')
+
+
+def _link(text: str) -> str:
+    if text and not re.match(r"https?://", text, re.IGNORECASE):
+        raise CatalogueProblem(f'link is "{text[:60]}"; a link begins with https://')
+    return text

@@ -1,0 +1,163 @@
+"""`markrules box export`, `archive`, `restore`, `undo`, `redo` and `steps`."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+import click
+
+from markrules.cli.catalogue import catalogue_options, opened, who_option
+from markrules.cli.common import json_option, write_json
+from markrules.cli.drawing import printable, shorten
+
+
+@click.command("export")
+@click.argument("box", required=False)
+@click.option("--to", "file", type=click.Path(path_type=Path), metavar="FILE", help="A new file.")
+@click.option("--form", type=click.Choice(["csv", "jsonl"]), help="CSV, or JSON Lines.")
+@click.option("--json", "as_json", is_flag=True, help="JSON Lines, like --form jsonl.")
+@catalogue_options
+def export_command(
+    box: str | None, file: Path | None, form: str | None, as_json: bool, place: Path | None
+) -> None:
+    """Write the pieces of BOX, or of every box, as CSV or JSON Lines.
+
+    \b
+    markrules box export "attic tin" --to tin.csv
+    markrules box export --form jsonl > all.jsonl
+
+    In CSV, text that a spreadsheet would take for a formula gets an apostrophe before it.
+    """
+    from markrules.catalogue.exporting import export_csv, export_lines
+
+    lines = as_json or form == "jsonl" or (form is None and file is not None and _is_lines(file))
+    write = export_lines if lines else export_csv
+    with opened(place) as catalogue:
+        found = catalogue.box(box) if box is not None else None
+        if file is None:
+            write(catalogue, sys.stdout, found)
+            return
+        beside = file.with_name(f".{file.name}.{os.getpid()}.part")
+        try:
+            with beside.open("x", encoding="utf-8", newline="") as out:
+                count = write(catalogue, out, found)
+            os.replace(beside, file)
+        finally:
+            beside.unlink(missing_ok=True)
+    click.echo(f"{count} pieces written to {file}")
+
+
+def _is_lines(file: Path) -> bool:
+    return file.suffix.casefold() in (".jsonl", ".ndjson", ".json")
+
+
+@click.command("archive")
+@click.argument("file", type=click.Path(path_type=Path))
+@json_option
+@catalogue_options
+def archive_command(file: Path, as_json: bool, place: Path | None) -> None:
+    """Write the whole catalogue, photos too, to one portable FILE.
+
+    \b
+    markrules box archive tin-2024-06.zip
+    """
+    from markrules.catalogue.archive import archive
+
+    with opened(place) as catalogue:
+        counts = archive(catalogue, file)
+    if as_json:
+        write_json({"file": str(file), "rows": counts})
+    else:
+        click.echo(f"{counts['piece']} pieces and {counts['picture']} photos archived in {file}")
+
+
+@click.command("restore")
+@click.argument("file", type=click.Path(path_type=Path))
+@json_option
+@catalogue_options
+def restore_command(file: Path, as_json: bool, place: Path | None) -> None:
+    """Make a new catalogue of an archive FILE, exactly as it was.
+
+    \b
+    markrules box restore tin-2024-06.zip --catalogue restored.db
+    """
+    from markrules.catalogue.file import catalogue_place
+    from markrules.catalogue.restoring import restore
+
+    path = place or catalogue_place()
+    counts = restore(file, path)
+    if as_json:
+        write_json({"catalogue": str(path), "rows": counts})
+    else:
+        click.echo(f"{counts['piece']} pieces and {counts['picture']} photos restored to {path}")
+
+
+@click.command("undo")
+@click.option("--own", is_flag=True, help="The last step of --who, not of anybody.")
+@json_option
+@who_option
+@catalogue_options
+def undo_command(own: bool, as_json: bool, who: str, place: Path | None) -> None:
+    """Take back the last step. Nothing is erased: pieces are marked gone, lines withdrawn.
+
+    \b
+    markrules box undo
+    """
+    with opened(place) as catalogue:
+        step = catalogue.undo(who, only_own=own)
+    if as_json:
+        write_json({"undone": step.what, "step": step.id, "when": step.when, "who": step.who})
+    else:
+        click.echo(f"Taken back: {printable(step.what)} of {step.when}")
+
+
+@click.command("redo")
+@json_option
+@who_option
+@catalogue_options
+def redo_command(as_json: bool, who: str, place: Path | None) -> None:
+    """Do again what was last taken back, if nothing else was done since.
+
+    \b
+    markrules box redo
+    """
+    with opened(place) as catalogue:
+        step = catalogue.redo(who)
+    if as_json:
+        write_json({"redone": step.what, "step": step.id, "when": step.when, "who": step.who})
+    else:
+        click.echo(f"Done again: {printable(step.what)} of {step.when}")
+
+
+@click.command("steps")
+@click.option("--limit", default=20, show_default=True, type=click.IntRange(1, 10_000))
+@json_option
+@catalogue_options
+def steps_command(limit: int, as_json: bool, place: Path | None) -> None:
+    """List the last steps, newest first.
+
+    \b
+    markrules box steps
+    """
+    with opened(place) as catalogue:
+        steps = catalogue.steps(limit)
+    if as_json:
+        write_json(
+            [
+                {
+                    "step": step.id,
+                    "when": step.when,
+                    "who": step.who,
+                    "what": step.what,
+                    "undone": step.undone,
+                }
+                for step in steps
+            ]
+        )
+        return
+    for step in steps:
+        who = f" by {shorten(step.who, 30)}" if step.who else ""
+        undone = " (taken back)" if step.undone else ""
+        click.echo(f"{step.id:>6}  {step.when}  {printable(step.what)}{who}{undone}")

@@ -1,0 +1,221 @@
+"""What the commands of the catalogue share: where it lies, who writes, and errors told plainly."""
+
+from __future__ import annotations
+
+import functools
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ParamSpec, Protocol, TypeVar
+
+import click
+
+from markrules.catalogue.problems import CatalogueProblem, FileTrouble
+from markrules.catalogue.records import Box, Listed, Piece, Seen
+from markrules.cli.common import FileProblem, told_plainly
+from markrules.cli.drawing import printable, shorten
+from markrules.knowledge.observation import Observation
+
+if TYPE_CHECKING:
+    from markrules.catalogue.store import Catalogue
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+class AskedProblem(click.ClickException):
+    """What was asked for cannot be done; exit code 2."""
+
+    exit_code = 2
+
+
+def catalogue_options(function: Callable[P, R]) -> Callable[P, R]:
+    """Add `--catalogue FILE` and tell every problem of the catalogue in one line."""
+    option = click.option(
+        "--catalogue",
+        "place",
+        type=click.Path(path_type=Path),
+        envvar="MARKRULES_CATALOGUE",
+        metavar="FILE",
+        help="The catalogue's file; yours in the user's data folder unless said.",
+    )
+    return option(told_plainly(_in_plain_words(function)))
+
+
+def who_option(function: Callable[P, R]) -> Callable[P, R]:
+    """Add `--who NAME`."""
+    option = click.option(
+        "--who", envvar="MARKRULES_WHO", default="", metavar="NAME", help="Who is writing."
+    )
+    return option(function)
+
+
+def _in_plain_words(function: Callable[P, R]) -> Callable[P, R]:
+    @functools.wraps(function)
+    def told(*args: P.args, **kwargs: P.kwargs) -> R:
+        try:
+            return function(*args, **kwargs)
+        except FileTrouble as problem:
+            raise FileProblem(lines(str(problem))) from None
+        except CatalogueProblem as problem:
+            raise AskedProblem(lines(str(problem))) from None
+
+    return told
+
+
+@contextmanager
+def opened(place: Path | None, *, create: bool = False) -> Iterator[Catalogue]:
+    """The catalogue at `place`, or the user's own. Raises FileTrouble where there is none."""
+    from markrules.catalogue.file import catalogue_place
+    from markrules.catalogue.store import Catalogue
+
+    path = place or catalogue_place()
+    if not create and not path.exists():
+        raise FileTrouble(
+            f"{path}: there is no catalogue yet; `markrules box start NAME` makes one"
+        )
+    with Catalogue(path, create=create) as catalogue:
+        yield catalogue
+
+
+def all_cores() -> int:
+    """How many processes to run at once: the cores that this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def lines(text: str) -> str:
+    """Text that may have come from a file, safe for a terminal; lines stay lines."""
+    return "\n".join(printable(line) for line in text.split("\n"))
+
+
+def years_text(listed: Listed) -> str:
+    """The years of the latest reading, or a dash."""
+    if listed.first_year is None:
+        return "–"
+    return f"{listed.first_year}–{listed.last_year}"
+
+
+def what(piece: Piece) -> str:
+    """A piece in a few words: its title, or its note."""
+    return piece.title or piece.note or "(no note)"
+
+
+def observation_text(seen: Observation) -> str:
+    """An observation in words: `catch: rollover (guess)`."""
+    value = seen.value or ("" if seen.number is None else f"{seen.number:g}")
+    if seen.state == "absent":
+        value = "none"
+    elif seen.state == "ruled-out":
+        value = f"not {value}"
+    doubt = "" if seen.certainty == "sure" else f" ({seen.certainty})"
+    told = " (told)" if seen.heard else ""
+    return printable(f"{seen.feature}: {value}{doubt}{told}")
+
+
+def log_line(line: Seen, stands: bool, whole: bool) -> str:
+    """A line of the log; the `whole` of it with when, by whom, and what it takes the place of."""
+    text = f"  {line.id:>5}  {observation_text(line.observation)}"
+    if not whole:
+        return text
+    who = f" by {shorten(line.who, 30)}" if line.who else ""
+    if line.withdrawn:
+        return f"  {line.id:>5}  takes back line {line.corrects}, {line.when}{who}"
+    corrects = f", instead of line {line.corrects}" if line.corrects else ""
+    return f"{text}, {line.when}{who}{corrects}{'' if stands else ' (stands no longer)'}"
+
+
+def piece_json(box: Box, piece: Piece) -> dict[str, Any]:
+    """A piece as plain data."""
+    return {
+        "box": box.name,
+        "number": piece.number,
+        "identifier": piece.uid,
+        "title": piece.title,
+        "note": piece.note,
+        "told": piece.told,
+        "added": piece.added,
+        "gone": piece.gone,
+        "gone_why": piece.gone_why,
+        "not_understood": list(piece.not_understood),
+    }
+
+
+def listed_json(box: Box, listed: Listed) -> dict[str, Any]:
+    """A line of a list as plain data."""
+    return {
+        **piece_json(box, listed.piece),
+        "first_year": listed.first_year,
+        "last_year": listed.last_year,
+        "maker": listed.maker,
+        "maker_probability": round(listed.maker_probability, 6),
+        "gain_bits": round(listed.gain_bits, 6),
+        "read_since_changed": listed.fresh,
+    }
+
+
+def seen_json(line: Seen, stands: bool) -> dict[str, Any]:
+    """A line of the log as plain data."""
+    from markrules.reading.as_json import observation_data
+
+    return {
+        "line": line.id,
+        **observation_data(line.observation),
+        "who": line.who,
+        "when": line.when,
+        "photo": line.photo,
+        "corrects": line.corrects,
+        "withdrawn": line.withdrawn,
+        "stands": stands,
+    }
+
+
+def list_lines(listed: list[tuple[Box, Listed]], width: int, *, boxes: bool = False) -> list[str]:
+    """A table of pieces: number (with its box where `boxes`), what it is, years, maker."""
+    places = [
+        f"{box.name} {each.piece.number}" if boxes else str(each.piece.number)
+        for box, each in listed
+    ]
+    first = min(24, max([3, *map(len, places)])) + 2
+    room = width - first - 12 - 22
+    found = [f"{'NO':<{first}}{'PIECE':<{room}}{'YEARS':<12}MAKER"]
+    for place, (_, each) in zip(places, listed, strict=True):
+        stale = "" if each.fresh or each.first_year is None else "*"
+        maker = each.maker.replace("-", " ")
+        chance = f" {each.maker_probability:.0%}" if maker else ""
+        gone = " (gone)" if each.piece.gone else ""
+        name = shorten(what(each.piece), room - 2 - len(gone)) + gone
+        found.append(
+            f"{shorten(place, first - 1):<{first}}{name:<{room}}"
+            f"{years_text(each) + stale:<12}{shorten(maker, 16)}{chance}".rstrip()
+        )
+    return found
+
+
+class Tick(Protocol):
+    """Told how many more are done."""
+
+    def __call__(self, count: int) -> None:
+        """Note that so many more are done."""
+
+
+def _say_nothing(count: int) -> None:
+    """Stand in for a bar where none is to be seen."""
+    del count
+
+
+@contextmanager
+def progress(label: str, total: int) -> Iterator[Tick]:
+    """A bar on standard error where that is a terminal; else nothing."""
+    if not sys.stderr.isatty():
+        yield _say_nothing
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(label, total=total)
+        yield lambda count: bar.advance(task, count)

@@ -1,0 +1,106 @@
+"""`markrules piece photo`: photos of a piece, taken in, listed, and written out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.records import Photo
+from markrules.cli.catalogue import AskedProblem, catalogue_options, lines, opened, who_option
+from markrules.cli.common import json_option, write_json
+from markrules.cli.drawing import shorten
+
+if TYPE_CHECKING:
+    from markrules.catalogue.store import Catalogue
+
+
+@click.command("photo")
+@click.argument("box")
+@click.argument("number", type=int)
+@click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="[FILE]...")
+@click.option("--shows", default="", metavar="PLACE", help="What the photo shows: back, mark …")
+@click.option(
+    "--to", "folder", type=click.Path(path_type=Path), metavar="DIR", help="Write the photos here."
+)
+@click.option("--take-out", type=int, metavar="PHOTO", help="Show this photo no longer.")
+@json_option
+@who_option
+@catalogue_options
+def photo_command(
+    box: str,
+    number: int,
+    files: tuple[Path, ...],
+    shows: str,
+    folder: Path | None,
+    take_out: int | None,
+    as_json: bool,
+    who: str,
+    place: Path | None,
+) -> None:
+    """Add photos to a piece: JPEG, PNG or WebP. Without files, list those it has.
+
+    Photos are kept in the catalogue, smaller where they are large; where and when they were
+    taken is left out.
+
+    \b
+    markrules piece photo "attic tin" 3 back.jpg --shows back
+    markrules piece photo "attic tin" 3 --to photos
+    """
+    with opened(place) as catalogue:
+        piece = catalogue.piece_in(catalogue.box(box), number)
+        for file in files:
+            _add(catalogue, piece.id, file, shows, who)
+        photos = catalogue.photos_of(piece)
+        if take_out is not None:
+            photo = next((each for each in photos if each.id == take_out), None)
+            if photo is None:
+                raise AskedProblem(f"piece {number} has no photo {take_out}")
+            catalogue.take_out_photo(photo, who)
+            photos = catalogue.photos_of(piece)
+        if folder is not None:
+            _write(catalogue, photos, folder, f"piece-{piece.uid}")
+    if as_json:
+        write_json([_data(each) for each in photos])
+        return
+    for each in photos:
+        click.echo(
+            f"{each.id:>5}: {each.width} × {each.height}  {shorten(each.place, 50)}".rstrip()
+        )
+    if not photos:
+        click.echo(f"Piece {number} has no photos")
+
+
+def _add(catalogue: Catalogue, piece: int, file: Path, shows: str, who: str) -> None:
+    from markrules.catalogue.pictures import LARGEST_BYTES
+
+    with file.open("rb") as handle:
+        data = handle.read(LARGEST_BYTES + 1)
+    try:
+        catalogue.add_photo(catalogue.piece(piece), data, shows, who)
+    except CatalogueProblem as problem:
+        raise type(problem)(lines(f"{file}: {problem}")) from None
+
+
+def _write(catalogue: Catalogue, photos: tuple[Photo, ...], folder: Path, name: str) -> None:
+    """Write photos under names of our own making; a file that is there already is left alone."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for each in photos:
+        file = folder / f"{name}-photo-{each.id}.jpg"
+        with file.open("xb") as out:
+            out.write(catalogue.picture(each.digest))
+
+
+def _data(photo: Photo) -> dict[str, Any]:
+    return {
+        "photo": photo.id,
+        "digest": photo.digest,
+        "media_type": photo.media_type,
+        "width": photo.width,
+        "height": photo.height,
+        "shows": photo.place,
+        "added": photo.added,
+        "pins": [{"x": x, "y": y, "line": line} for x, y, line in photo.pins],
+    }

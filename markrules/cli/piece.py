@@ -1,0 +1,153 @@
+"""`markrules piece`: one piece of a box: looked at, corrected, told of, photographed."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from markrules.catalogue.records import Box, Piece
+from markrules.cli.catalogue import (
+    catalogue_options,
+    lines,
+    log_line,
+    opened,
+    piece_json,
+    seen_json,
+    what,
+)
+from markrules.cli.common import json_option, open_reader, rules_options, write_json
+from markrules.cli.drawing import printable, shorten
+from markrules.cli.photo import photo_command
+from markrules.cli.piece_seeing import correct_command, see_command
+from markrules.cli.piece_telling import gone_command, set_command, tell_command, title_command
+from markrules.cli.prices import bought_command
+
+if TYPE_CHECKING:
+    from markrules.catalogue.store import Catalogue
+
+
+@click.group()
+def command() -> None:
+    """One piece: show it, add to what is seen, correct it, add photos.
+
+    A piece is named by its BOX and its NUMBER in it.
+
+    \b
+    markrules piece show "attic tin" 3
+    markrules piece see "attic tin" 3 "C catch, tube hinge"
+    markrules piece correct "attic tin" 3 17 catch=rollover
+    """
+
+
+@command.command("show")
+@click.argument("box")
+@click.argument("number", type=int)
+@click.option("--log", "whole_log", is_flag=True, help="The whole log, with what was replaced.")
+@click.option("--full", is_flag=True, help="Read it now, and show the whole reading.")
+@json_option
+@rules_options
+@catalogue_options
+def show(
+    box: str,
+    number: int,
+    whole_log: bool,
+    full: bool,
+    as_json: bool,
+    rule_folders: tuple[Path, ...],
+    place: Path | None,
+) -> None:
+    """Show a piece: its note, what is seen, what was told, and its latest reading.
+
+    \b
+    markrules piece show "attic tin" 3
+    markrules piece show "attic tin" 3 --full
+    """
+    with opened(place) as catalogue:
+        found = catalogue.box(box)
+        piece = catalogue.piece_in(found, number)
+        if as_json:
+            write_json(_data(catalogue, found, piece))
+            return
+        for line in _page(catalogue, found, piece, whole_log):
+            click.echo(line)
+        if full:
+            evidence = catalogue.evidence(piece)
+    if full:
+        from markrules.catalogue.reading import read_evidence
+        from markrules.cli.drawing import inks_for
+        from markrules.cli.page import page
+        from markrules.cli.read import columns
+        from markrules.cli.read import show as show_page
+
+        reading = read_evidence(open_reader(rule_folders), evidence)
+        click.echo()
+        show_page(page(reading, columns(None), inks_for(sys.stdout.encoding)))
+
+
+def _page(catalogue: Catalogue, box: Box, piece: Piece, whole_log: bool) -> list[str]:
+    found = [f"{shorten(box.name, 60)} {piece.number}: {printable(what(piece))}"]
+    found.append(f"identifier {piece.uid}, entered {piece.added}")
+    if piece.gone:
+        found.append(f"gone since {piece.gone} {printable(piece.gone_why)}".rstrip())
+    if piece.title and piece.note:
+        found.append(f"note: {printable(piece.note)}")
+    if piece.not_understood:
+        found.append(f"not understood: {printable('; '.join(piece.not_understood))}")
+    found += ["", "SEEN (line, what)"]
+    stand = {each.id for each in catalogue.seen_on(piece)}
+    for line in catalogue.log_of(piece):
+        if line.id in stand or whole_log:
+            found.append(log_line(line, line.id in stand, whole_log))
+    if piece.told:
+        found += ["", "TOLD, NOT SEEN", *(f"  {each}" for each in lines(piece.told).split("\n"))]
+    photos = catalogue.photos_of(piece)
+    if photos:
+        found += ["", "PHOTOS"]
+        found += [f"  {each.id}: {shorten(each.place or '(no place said)', 60)}" for each in photos]
+    return [*found, "", *_reading_lines(catalogue, piece)]
+
+
+def _reading_lines(catalogue: Catalogue, piece: Piece) -> list[str]:
+    stored = catalogue.reading_of(piece)
+    if stored is None:
+        return ["Not read yet: markrules box read"]
+    date: Any = stored.data.get("date", {})
+    makers: Any = stored.data.get("makers", [])
+    years = f"{date.get('from')}–{date.get('to')}, likeliest {date.get('likeliest')}"
+    text = f"READ {stored.when}: {years}"
+    named = [
+        f"{each.get('name') or 'a maker in no list'} {each.get('probability', 0):.0%}"
+        for each in makers[:3]
+    ]
+    return [text, *([f"  {printable(', '.join(named))}"] if named else [])]
+
+
+def _data(catalogue: Catalogue, box: Box, piece: Piece) -> dict[str, Any]:
+    stand = {each.id for each in catalogue.seen_on(piece)}
+    stored = catalogue.reading_of(piece)
+    return {
+        **piece_json(box, piece),
+        "log": [seen_json(line, line.id in stand) for line in catalogue.log_of(piece)],
+        "photos": [
+            {"photo": each.id, "digest": each.digest, "shows": each.place, "added": each.added}
+            for each in catalogue.photos_of(piece)
+        ],
+        "reading": stored.data if stored is not None else None,
+        "read": stored.when if stored is not None else None,
+    }
+
+
+for each in (
+    see_command,
+    correct_command,
+    tell_command,
+    title_command,
+    set_command,
+    gone_command,
+    photo_command,
+    bought_command,
+):
+    command.add_command(each)

@@ -1,0 +1,283 @@
+"""`markrules prices`: sold prices, your own and others'; and what pieces cost."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from markrules.catalogue.prices import parse_price, show_price
+from markrules.catalogue.records import Acquisition, Sale
+from markrules.cli.catalogue import catalogue_options, opened, who_option
+from markrules.cli.common import json_option, write_json
+from markrules.cli.drawing import printable, shorten
+
+TOLD_ERRORS = 20
+
+
+@click.group()
+def command() -> None:
+    """Sold prices: record them, import them, list them.
+
+    \b
+    markrules prices add 34.50 EUR --type brooch --maker "" --day 2024-06-30
+    markrules prices import sold.csv
+    markrules prices list
+    """
+
+
+@command.command("add")
+@click.argument("price")
+@click.argument("currency", required=False, default="")
+@click.option("--day", required=True, metavar="DATE", help="When it was sold: 2024-06-30.")
+@click.option("--type", "piece_type", default="", help="The type of piece: brooch, ring …")
+@click.option("--maker", default="", help="The maker's name; nothing where not known.")
+@click.option("--years", default="", metavar="FROM-TO", help="When it was made: 1950-1965.")
+@click.option("--condition", default="", help="Its condition, in a word or two.")
+@click.option("--signed/--unsigned", default=None, help="Whether it bears a maker's mark.")
+@click.option("--note", default="")
+@click.option("--link", default="", help="Where the sale can be looked up.")
+@click.option(
+    "--of",
+    "of",
+    nargs=2,
+    type=(str, int),
+    default=None,
+    metavar="BOX NUMBER",
+    help="The piece of the catalogue that was sold.",
+)
+@json_option
+@who_option
+@catalogue_options
+def add(
+    price: str,
+    currency: str,
+    day: str,
+    piece_type: str,
+    maker: str,
+    years: str,
+    condition: str,
+    signed: bool | None,
+    note: str,
+    link: str,
+    of: tuple[str, int] | None,
+    as_json: bool,
+    who: str,
+    place: Path | None,
+) -> None:
+    """Record that a piece was sold for PRICE.
+
+    \b
+    markrules prices add 34.50 EUR --day 2024-06-30 --type brooch --unsigned --years 1950-1965
+    markrules prices add "£120" --day 2024-05 --of "attic tin" 3
+    """
+    from markrules.catalogue.pricelist import years_of
+
+    minor, code = parse_price(price, currency)
+    first, last = years_of(years)
+    with opened(place, create=True) as catalogue:
+        piece = catalogue.piece_in(catalogue.box(of[0]), of[1]).id if of else None
+        sale = Sale(
+            0,
+            piece,
+            day,
+            minor,
+            code,
+            maker,
+            piece_type,
+            first,
+            last,
+            condition,
+            signed,
+            note,
+            link,
+        )
+        catalogue.record_sales([sale], who)
+    if as_json:
+        write_json(_data(sale))
+    else:
+        click.echo(f"Recorded: {_line(sale)}")
+
+
+@command.command("import")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--currency", default="", help="The currency of prices that name none.")
+@click.option("--dry-run", is_flag=True, help="Show what would be recorded; record nothing.")
+@click.option("--skip-bad", is_flag=True, help="Record the good lines though others are bad.")
+@json_option
+@who_option
+@catalogue_options
+def import_prices(
+    file: Path,
+    currency: str,
+    dry_run: bool,
+    skip_bad: bool,
+    as_json: bool,
+    who: str,
+    place: Path | None,
+) -> None:
+    """Record sold prices from FILE: CSV, XLSX or JSON Lines.
+
+    Headings: date, price, currency, maker, type, era (1950-1965), condition, signed (yes or no),
+    note, link. Date and price are needed. All lines are recorded or none.
+
+    \b
+    markrules prices import sold.csv --currency EUR --dry-run
+    """
+    from markrules.catalogue.pricelist import sales_of
+    from markrules.catalogue.tables import rows_of
+
+    sales, errors = sales_of(rows_of(file), currency)
+    good = bool(sales) and (skip_bad or not errors) and not dry_run
+    if good:
+        with opened(place, create=True) as catalogue:
+            catalogue.record_sales(sales, who)
+    if as_json:
+        write_json(
+            {
+                "lines_good": len(sales),
+                "recorded": len(sales) if good else 0,
+                "errors": [{"line": line, "error": error} for line, error in errors],
+            }
+        )
+    else:
+        for line, error in errors[:TOLD_ERRORS]:
+            click.echo(f"{file}:{line}: {printable(error)}", err=True)
+        if len(errors) > TOLD_ERRORS:
+            click.echo(f"… and {len(errors) - TOLD_ERRORS} more bad lines", err=True)
+        for sale in sales[:5] if dry_run else ():
+            click.echo(_line(sale))
+        told = f"{len(sales)} sold prices recorded" if good else "Nothing was recorded"
+        click.echo(told + (f" (dry run): {len(sales)} good lines" if dry_run else ""))
+    if errors and not (skip_bad and sales):
+        raise SystemExit(1)
+
+
+@command.command("list")
+@click.option("--limit", default=50, show_default=True, type=click.IntRange(1, 1_000_000))
+@json_option
+@catalogue_options
+def list_prices(limit: int, as_json: bool, place: Path | None) -> None:
+    """List sold prices, newest first, each with its number.
+
+    \b
+    markrules prices list
+    """
+    with opened(place) as catalogue:
+        sales = catalogue.sales()[::-1][:limit]
+    if as_json:
+        write_json([_data(sale) for sale in sales])
+        return
+    for sale in sales:
+        click.echo(f"{sale.id:>6}  {_line(sale)}")
+    if not sales:
+        click.echo("No sold prices yet: markrules prices add, or import")
+
+
+@command.command("drop")
+@click.argument("number", type=int)
+@who_option
+@catalogue_options
+def drop(number: int, who: str, place: Path | None) -> None:
+    """Count the sold price of that NUMBER no longer; `markrules box undo` brings it back.
+
+    \b
+    markrules prices drop 12
+    """
+    with opened(place) as catalogue:
+        catalogue.take_out_sale(number, who)
+    click.echo(f"Sold price {number} no longer counts")
+
+
+@click.command("bought")
+@click.argument("box")
+@click.argument("number", type=int, required=False)
+@click.option("--cost", default="", metavar="PRICE", help="What it cost: 12.50 EUR.")
+@click.option("--day", default="", metavar="DATE", help="When: 2024-06-30, 2024-06 or 2024.")
+@click.option("--where", default="", help="Where: a sale, a fair, a house.")
+@click.option("--from", "who_from", default="", metavar="NAME", help="From whom.")
+@click.option("--note", default="")
+@json_option
+@who_option
+@catalogue_options
+def bought_command(
+    box: str,
+    number: int | None,
+    cost: str,
+    day: str,
+    where: str,
+    who_from: str,
+    note: str,
+    as_json: bool,
+    who: str,
+    place: Path | None,
+) -> None:
+    """Record how a piece, or a whole BOX where no NUMBER is said, came in, and what it cost.
+
+    Second-hand goods may have to be recorded by law where you trade: ask locally what is due.
+
+    \b
+    markrules piece bought "attic tin" --cost "40 EUR" --day 2024-06-30 --where "house clearance"
+    """
+    minor, currency = parse_price(cost) if cost else (None, "")
+    with opened(place) as catalogue:
+        found = catalogue.box(box)
+        acquired = catalogue.record_acquisition(
+            catalogue.piece_in(found, number) if number is not None else found,
+            when=day,
+            where=where,
+            who_from=who_from,
+            cost_minor=minor,
+            currency=currency,
+            note=note,
+            who=who,
+        )
+    if as_json:
+        write_json(_acquired_data(acquired))
+    else:
+        price = show_price(minor, currency) if minor is not None else ""
+        parts = [price, acquired.when, acquired.where, acquired.who_from]
+        click.echo(
+            f"Recorded: {printable(', '.join(part for part in parts if part)) or 'no details'}"
+        )
+
+
+def _line(sale: Sale) -> str:
+    years = f"{sale.first_year}–{sale.last_year}" if sale.first_year is not None else ""
+    signed = {True: "signed", False: "unsigned", None: ""}[sale.signed]
+    words = [sale.piece_type, sale.maker, years, signed, sale.condition, sale.note]
+    text = shorten(", ".join(word for word in words if word), 60)
+    return f"{sale.when:<10}  {show_price(sale.price_minor, sale.currency):>14}  {text}".rstrip()
+
+
+def _data(sale: Sale) -> dict[str, Any]:
+    return {
+        "number": sale.id,
+        "piece": sale.piece,
+        "day": sale.when,
+        "price_minor": sale.price_minor,
+        "currency": sale.currency,
+        "price": show_price(sale.price_minor, sale.currency),
+        "maker": sale.maker,
+        "type": sale.piece_type,
+        "years": [sale.first_year, sale.last_year],
+        "condition": sale.condition,
+        "signed": sale.signed,
+        "note": sale.note,
+        "link": sale.link,
+    }
+
+
+def _acquired_data(acquired: Acquisition) -> dict[str, Any]:
+    return {
+        "number": acquired.id,
+        "box": acquired.box,
+        "piece": acquired.piece,
+        "day": acquired.when,
+        "where": acquired.where,
+        "from": acquired.who_from,
+        "cost_minor": acquired.cost_minor,
+        "currency": acquired.currency,
+        "note": acquired.note,
+    }
