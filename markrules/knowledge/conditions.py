@@ -1,17 +1,16 @@
 """Does a condition hold? Three answers: True, False, and None where nobody has looked.
 
-Conjunction, disjunction and negation are those of Kleene's strong three-valued logic
-(Introduction to Metamathematics, 1952, section 64). Conditions are compiled to functions.
+Conditions are compiled to functions, put together as in `truth.py`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
-from typing import TypeAlias
+from collections.abc import Callable, Collection
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts, SeenNumber
 from markrules.knowledge.phrases import phrase
+from markrules.knowledge.truth import Test, Truth, both, either, negation, of_number
 from markrules.language.checks.findings import dependencies, layers
 from markrules.language.tree import (
     And,
@@ -34,10 +33,6 @@ from markrules.language.tree import (
 from markrules.language.units import converted, convertible
 
 __all__ = ["Compiler", "Facts", "Test", "Truth", "compile_condition", "evaluate"]
-
-Truth: TypeAlias = "bool | None"
-# Takes the facts and the names of the findings that hold.
-Test: TypeAlias = Callable[[Facts, Collection[str]], Truth]
 
 
 def evaluate(condition: Condition, facts: Facts, found: Collection[str] = ()) -> Truth:
@@ -188,7 +183,7 @@ class Compiler:
                 return True
             return False if high < edge or (high == edge and strict) else None
 
-        return _of_number(condition.feature.name, truth)
+        return of_number(condition.feature.name, truth)
 
     def _between(self, condition: Between) -> Test:
         low = self.number(condition.feature, condition.low)
@@ -199,7 +194,7 @@ class Compiler:
                 return True
             return False if number.high < low or high < number.low else None
 
-        return _of_number(condition.feature.name, truth)
+        return of_number(condition.feature.name, truth)
 
     # --- Put together --------------------------------------------------------------------
 
@@ -253,63 +248,6 @@ _MAKERS: dict[type, Callable[..., Test]] = {
     Not: Compiler._not,
     AtLeast: Compiler._at_least,
 }
-
-
-def both(parts: Sequence[Test]) -> Test:
-    """The test that all parts hold."""
-    if len(parts) == 1:
-        return parts[0]
-
-    def test(facts: Facts, found: Collection[str]) -> Truth:
-        answer: Truth = True
-        for part in parts:
-            truth = part(facts, found)
-            if truth is False:
-                return False
-            if truth is None:
-                answer = None
-        return answer
-
-    return test
-
-
-def either(parts: Sequence[Test]) -> Test:
-    """The test that some part holds."""
-    if len(parts) == 1:
-        return parts[0]
-
-    def test(facts: Facts, found: Collection[str]) -> Truth:
-        answer: Truth = False
-        for part in parts:
-            truth = part(facts, found)
-            if truth is True:
-                return True
-            if truth is None:
-                answer = None
-        return answer
-
-    return test
-
-
-def negation(part: Test) -> Test:
-    """The test that a part does not hold; unknown stays unknown."""
-
-    def test(facts: Facts, found: Collection[str]) -> Truth:
-        truth = part(facts, found)
-        return None if truth is None else not truth
-
-    return test
-
-
-def _of_number(feature: str, truth: Callable[[SeenNumber], Truth]) -> Test:
-    def test(facts: Facts, _: Collection[str]) -> Truth:
-        numbers = facts.numbers.get(feature)
-        if numbers is None:
-            return False if feature in facts.absent else None
-        answers = [truth(number) for number in numbers]
-        return True if True in answers else None if None in answers else False
-
-    return test
 
 
 def _ruled_out(facts: Facts, feature: str, wanted: str) -> Truth:

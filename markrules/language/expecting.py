@@ -8,10 +8,10 @@ from dataclasses import replace
 from itertools import pairwise
 
 from markrules.language.grammar import Grammar
-from markrules.language.lines import NAME, Line, Word
 from markrules.language.nearest import nearest
 from markrules.language.shapes import ENTRY_KINDS, SHAPES
 from markrules.language.tree import Place, Problem, Span
+from markrules.language.words import NAME, Line, Word
 
 # In the order in which a message lists them.
 _PHRASES = {

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from markrules.language.lines import Comment, Layout, Line, Word, logical_lines, physical_lines
+from markrules.language.lines import logical_lines, physical_lines
 from markrules.language.parser import parse
 from markrules.language.tree import Problem
+from markrules.language.words import Comment, Layout, Line, Word
 from markrules.language.wrapping import wrapped
 
 STEP = 4

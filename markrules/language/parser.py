@@ -9,12 +9,13 @@ from markrules.language.building import Builder
 from markrules.language.collector import paused
 from markrules.language.grammar import END, Grammar, Stack, grammar
 from markrules.language.limits import DEEPEST_NESTING, LARGEST_FILE, MOST_PROBLEMS
-from markrules.language.lines import NAME, Layout, Line, Word, logical_lines, too_deep
+from markrules.language.lines import logical_lines, too_deep
 from markrules.language.shapes import ENTRY_KINDS
 from markrules.language.tree import Book, Entry, Problem, Span
+from markrules.language.words import NAME, Layout, Line, Word
 
 if TYPE_CHECKING:
-    from markrules.language.shaping import RawEntry
+    from markrules.language.raw import RawEntry
 
 # Even where a name can stand, these are not one: so that `not not` is told where it stands.
 NEVER_NAMES = ("and", "or", "not", "is")
@@ -35,7 +36,7 @@ def parse(text: str, file: str) -> tuple[Book, tuple[Problem, ...]]:
     with _ONE_AT_A_TIME, paused():
         reader = _Reader(grammar(), file)
         raw = reader.read(text)
-    builder = Builder(reader.hurt)
+    builder = Builder(hurt=reader.hurt)
     entries: list[Entry] = [built for each in raw if (built := builder.entry(each)) is not None]
     problems = sorted(
         reader.layout.problems + reader.problems + builder.problems,

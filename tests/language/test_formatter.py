@@ -9,8 +9,9 @@ from hypothesis import HealthCheck, given, settings
 from language_strategies import laid_out
 
 from markrules.language.formatter import format_text
-from markrules.language.lines import Layout, logical_lines
+from markrules.language.lines import logical_lines
 from markrules.language.parser import parse
+from markrules.language.words import Layout
 from markrules.language.wrapping import WIDTH
 
 RULES = Path(__file__).parents[2] / "rules"

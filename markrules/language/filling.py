@@ -1,0 +1,175 @@
+"""How the lines of an entry fill its fields, by the kind of key."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any, TypeAlias
+
+from markrules.language.complaints import Complaints
+from markrules.language.raw import RawLine, WindowPart, unrolled
+from markrules.language.shapes import Key
+from markrules.language.tree import Named, Quantity, Span, Window, Year
+
+Fields: TypeAlias = dict[str, Any]
+
+
+def _value(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
+    value = line.value
+    if type(value) is float:
+        value = _bounded(told, key, line, value)
+    elif type(value) is tuple and key.field in ("fineness", "share"):
+        value = _ascending(told, line, value)
+    values[key.field] = value
+
+
+def _bounded(told: Complaints, key: Key, line: RawLine, value: float) -> float:
+    if key.example.endswith("%") and value > 1:
+        told.note("share-too-large", f"`{line.key}` is a share of at most 100%", line.span)
+        return 1.0
+    return value
+
+
+def _ascending(told: Complaints, line: RawLine, ends: tuple[float, float]) -> tuple[float, float]:
+    if ends[0] > ends[1]:
+        message = f"`{line.key}` runs backwards: write the smaller number first"
+        told.note("range-crossed", message, line.span)
+        return ends[1], ends[0]
+    return ends
+
+
+def _word(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
+    values[key.field] = told.chosen(key, line.value, line.key)
+
+
+def _list(_: Complaints, key: Key, line: RawLine, values: Fields) -> None:
+    values.setdefault(key.field, []).extend(unrolled(line.value))
+
+
+def _words(_: Complaints, key: Key, line: RawLine, values: Fields) -> None:
+    values.setdefault(key.field, []).extend(name.name for name in unrolled(line.value))
+
+
+def _item(_: Complaints, key: Key, line: RawLine, values: Fields) -> None:
+    values.setdefault(key.field, []).append(line.value)
+
+
+def _flag(_: Complaints, key: Key, __: RawLine, values: Fields) -> None:
+    values[key.field] = True
+
+
+def _role(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
+    role = line.value[0]
+    values["role"] = told.chosen(key, role, line.key)
+    if len(line.value) > 1:
+        values["target"] = line.value[1]
+    if (role.name == "absent") != (len(line.value) > 1):
+        told.note(
+            "role-target",
+            "a feature stands after `absent`, such as: role absent mark, and after no other role",
+            role.span,
+        )
+
+
+def _mending(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
+    values["mend"] = told.chosen(key, line.value[0], line.key)
+    values["mend_how"] = line.value[1]
+
+
+def _direction(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
+    values["direction"] = line.key
+    if line.value is not None:
+        values["strength"] = told.chosen(key, line.value, line.key)
+    else:
+        values["strength"] = "weak"
+        if line.key != "neutral":
+            told.note(
+                "missing-strength",
+                f"how strong? write: {line.key} weak, {line.key} moderate or {line.key} strong",
+                line.span,
+            )
+
+
+def _microns(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
+    quantity: Quantity = line.value
+    if quantity.unit != "microns":
+        told.note(
+            "unknown-unit", "a thickness is given in microns, such as 2.5 microns", quantity.span
+        )
+    values[key.field] = quantity.number
+
+
+def _row(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
+    row, tail, *unit = line.value
+    if unit and unit[0].name != "mm":
+        told.note("unknown-unit", "a size is given in mm", unit[0].span, "mm")
+    if tail is not None:
+        row = _row_with(told, row, unrolled(tail))
+    values.setdefault(key.field, []).append(row)
+
+
+def _row_with(told: Complaints, row: Any, extras: tuple[tuple[Named, Any], ...]) -> Any:
+    more: Fields = {}
+    qualifiers = []
+    for name, value in extras:
+        field_name = _ROW_FIELDS.get(name.name)
+        if field_name is None:
+            qualifiers.append((name.name, value))
+        elif field_name in more:
+            told.note("doubled-line", f"`{name}` stands twice in this row", name.span)
+        else:
+            more[field_name] = unrolled(value) if field_name == "cites" else value
+    return replace(row, qualifiers=tuple(qualifiers), **more)
+
+
+_ROW_FIELDS = {"trust": "trust", "cite": "cites", "note": "note"}
+
+
+def _window(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
+    parts = unrolled(line.value)
+    made: Fields = {"span": _stretch(parts[0].span, line.end)}
+    gaps: list[tuple[Year, Year]] = []
+    for part in parts:
+        ends = _window_part(part)
+        if "gap" in ends:
+            gaps.append(ends["gap"])
+        elif made.keys() & ends.keys():
+            word = part.words.split()[0]
+            told.note("doubled-part", f"`{word}` stands twice in this window", part.span)
+        else:
+            made |= ends
+    values[key.field] = Window(**made, gaps=tuple(gaps))
+
+
+def _stretch(start: Span, end: tuple[int, int]) -> Span:
+    """From a word to an end, if that is on the same line."""
+    return replace(start, end_column=end[1]) if start.line == end[0] else start
+
+
+def _window_part(part: WindowPart) -> Fields:
+    words, years = part.words.split(), part.years
+    if words[0] == "fade":
+        return {"fade": part.fade}
+    if words[0] == "except":
+        return {"gap": (years[0], years[-1])}
+    if words[0] != "mostly":
+        return {"first" if words[0] == "from" else "last": years[0]}
+    first = None if "until" in words else years[0]
+    last = None if "onward" in words else years[-1]
+    return {"mostly_first": first, "mostly_last": last}
+
+
+FILLERS: Mapping[str, Callable[[Complaints, Key, RawLine, Fields], None]] = {
+    "value": _value,
+    "word": _word,
+    "list": _list,
+    "item": _item,
+    "window": _window,
+    "words": _words,
+    "flag": _flag,
+    "role": _role,
+    "mending": _mending,
+    "direction": _direction,
+    "row": _row,
+    "microns": _microns,
+}
