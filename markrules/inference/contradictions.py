@@ -19,8 +19,8 @@ REST_MASS = 0.8
 """The range in which `all else` is said to place the piece holds this mass."""
 
 MAKER_FIT_LEAST = 0.05
-"""Below this, a maker's years and the rest are said to disagree: the share of probability that
-everything but the mark leaves to the maker's own years."""
+"""Below this Bayes factor of the construction for a maker's years, against all years, the mark
+and the rest are said to disagree."""
 
 
 def contradictions(
@@ -101,25 +101,42 @@ def _crossing_limits(tables: YearTables, fired: Sequence[Fired]) -> str:
 
 
 def _maker_against_make(tables: YearTables, found: Posterior, marks: MarkEvidence | None) -> str:
-    """Says so when the mark by itself names a maker whose years the rest all but rules out."""
+    """Says so when the mark by itself names a maker whose years the rest all but rules out.
+
+    The measure is the Bayes factor of the construction for the maker's years, taken as
+    rightly recorded, against all years.
+    """
     maker = _best_by_mark_alone(found) if marks is not None else ""
     if not maker:
         return ""
     own = [at for at, each in enumerate(found.hypotheses) if each.maker == maker]
-    suits, built = found.share(own), found.construction.table
-    ratio = [a / b if b > 0 else 0.0 for a, b in zip(suits, built, strict=True)]
-    top = max(ratio)
-    of_maker = [at for at, value in enumerate(ratio) if value > top / 2]
-    if sum(built[at] for at in of_maker) >= MAKER_FIT_LEAST:
+    if _fit(found, own) >= MAKER_FIT_LEAST:
         return ""
     entry = tables.base.makers.get(maker)
+    ratio = [
+        a / b if b > 0 else 0.0
+        for a, b in zip(found.share(own), found.construction.table, strict=True)
+    ]
+    of_maker = [at for at, value in enumerate(ratio) if value > 2 * min(ratio)]
+    when = span_words(tables.years[of_maker[0]], tables.years[of_maker[-1]]) if of_maker else ""
     run = shortest_run(found.construction.sums, REST_MASS)
     return (
-        f"mark: {entry.title if entry is not None else maker}, "
-        f"{span_words(tables.years[of_maker[0]], tables.years[of_maker[-1]])}, "
+        f"mark: {entry.title if entry is not None else maker}, {when}, "
         f"the piece itself says {span_words(tables.years[run.first], tables.years[run.last])}: "
         "look again at the mark, and for parts that do not belong together"
     )
+
+
+def _fit(found: Posterior, own: Sequence[int]) -> float:
+    """The Bayes factor of the construction for the years of these hypotheses; 1 is neutral."""
+    fits = recorded = 0.0
+    for at in own:
+        years, scale = found.hypotheses[at].years, found.scales[at]
+        level = years.level if years is not None else 1.0
+        mean = years.mean(found.construction) if years is not None else 1.0
+        fits += scale * (mean - level)
+        recorded += scale * (1.0 - level)
+    return fits / recorded if recorded > 0 else 1.0
 
 
 def _best_by_mark_alone(found: Posterior) -> str:

@@ -19,8 +19,10 @@ class Settings:
     clue gives to a maker it points to. `misread_least`: no clue is surer than this, so that
     no product of likelihoods is ever zero. `limit_misread`: a clue sets a hard limit only
     below this chance of being wrong. `marked_share`: share of the pieces by a known maker
-    whose mark can still be read. `next_least`: looks that gain fewer bits are not proposed.
-    `effort_penalty`: bits taken off for each step of effort when looks are put in order.
+    whose mark can still be read. `mark_life`: years in which the use of a mark without a
+    recorded end fades by the factor e; 0 for never. `next_least`: looks that gain fewer
+    bits are not proposed. `effort_penalty`: bits taken off for each step of effort when looks
+    are put in order.
     """
 
     fade_share: float = 0.35
@@ -35,6 +37,7 @@ class Settings:
     misread_least: float = 0.001
     limit_misread: float = 0.10
     marked_share: float = 0.30
+    mark_life: float = 0.0
     next_least: float = 0.01
     effort_penalty: float = 0.01
 

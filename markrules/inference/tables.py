@@ -25,6 +25,7 @@ from markrules.inference.years import (
     Ends,
     Table,
     flat_table,
+    mark_table,
     mixed_table,
     prior_table,
     resolve,
@@ -150,8 +151,9 @@ class YearTables:
     def spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
         """P(year | this maker and mark) over the prior of the year, for each year.
 
-        It is the mark's window, or else the maker's working years, softened, normalised
-        over the prior; mixed with the prior itself by the mark's chance of being misdated.
+        It is the mark's window within the maker's working years, or else those years alone,
+        softened, normalised over the prior; mixed with the prior itself by the mark's chance
+        of being misdated.
         """
         return self._spells.get((maker, mark, prior.name), lambda: self._spell(maker, mark, prior))
 
@@ -200,11 +202,13 @@ class YearTables:
         variant = next((each for each in entry.marks if each.name == mark), None) if entry else None
         trust = variant.trust.name if variant and variant.trust else "moderate"
         misread = max(trust_misread(self.base, trust), self.settings.misread_least)
-        if variant is not None and variant.used is not None:
-            return window_table(self._ends(variant.used, None), self.years), misread
+        works = None
         if entry is not None and entry.works is not None:
-            return softened_table(self._ends(entry.works, None), self.years), misread
-        return (1.0,) * len(self.years), misread
+            works = softened_table(self._ends(entry.works, None), self.years)
+        if variant is not None and variant.used is not None:
+            used = self._ends(variant.used, None)
+            return mark_table(used, works, self.years, self.settings.mark_life), misread
+        return works or (1.0,) * len(self.years), misread
 
 
 def _prior_for(base: KnowledgeBase, piece_type: str) -> Prior | None:

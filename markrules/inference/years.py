@@ -6,7 +6,8 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
-from operator import truediv
+from math import exp
+from operator import mul, truediv
 
 from markrules.inference.settings import Settings
 from markrules.language.tree import Window, Year
@@ -101,6 +102,24 @@ def softened_table(ends: Ends, years: range) -> Table:
         ends.fade,
     )
     return tuple(map(max, window_table(ends, years), window_table(soft, years)))
+
+
+def mark_table(used: Ends, works: Table | None, years: range, life: float) -> Table:
+    """The window of one mark variant, from 0 to 1.
+
+    It is its years of use times `works`, the softened working years of its maker, where both
+    leave a year over. Where no end of its use is recorded, it fades from the start of the
+    bulk by the factor e in `life` years (0: not at all): marks are changed now and then.
+    """
+    table = window_table(used, years)
+    if life > 0 and used.last is None and used.mostly_last is None:
+        start = _first_known(used.mostly_first, used.first, years[-1])
+        table = tuple(
+            value * exp(-max(0, year - start) / life)
+            for year, value in zip(years, table, strict=True)
+        )
+    both = table if works is None else tuple(map(mul, table, works))
+    return both if any(both) else table
 
 
 def mixed_table(tables: Sequence[tuple[float, Table]]) -> Table:

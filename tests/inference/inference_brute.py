@@ -146,3 +146,12 @@ def mutual_information(joint_table: Array) -> float:
     rows, columns = joint_table.sum(1, keepdims=True), joint_table.sum(0, keepdims=True)
     some = joint_table > 0
     return float((joint_table[some] * np.log2((joint_table / (rows * columns))[some])).sum())
+
+
+def mark_years(used: Window | None, works: Window | None, years: Array) -> Array:
+    """When a mark may have been struck: its own years within its maker's, if both are known."""
+    own = suits(used, years) if used is not None else np.ones(len(years))
+    if works is None:
+        return own
+    together = own * softened(works, years)
+    return together if together.any() else own

@@ -102,12 +102,7 @@ def test_the_gain_of_looking_for_a_mark_counts_every_variant_and_year(observed) 
     rows, weights = [prior], [30.0]
     for each in base.makers.values():
         for variant in each.marks:
-            draws = np.ones_like(GRID)
-            if variant.used is not None:
-                draws = brute.suits(variant.used, GRID)
-            elif each.works is not None:
-                draws = brute.softened(each.works, GRID)
-            own = prior * draws
+            own = prior * brute.mark_years(variant.used, each.works, GRID)
             rows.append(0.85 * own / own.sum() + 0.15 * prior)
             pointed = (1 - 0.0694) / 0.0694 if observed and each.name == "two" else 1.0
             common = {"often": 8, "seldom": 1}[each.common.name]

@@ -92,15 +92,17 @@ def speaking(at: Situation) -> list[tuple[Clue, str]]:
     return [(each, sure) for each, sure in pairs if brute.suits(each.made, GRID).any()]
 
 
-def hypotheses(at: Situation) -> list[tuple[str, str, float, Window | None, bool, float]]:
-    """(maker, mark, weight, window, softened, misread) of everything that may stand behind it."""
+def hypotheses(
+    at: Situation,
+) -> list[tuple[str, str, float, Window | None, Window | None, float]]:
+    """(maker, mark, weight, used, works, misread) of everything that may stand behind it."""
     if at.marks is not None:
         read_as = {(each.maker, each.mark): each.log_likelihood for each in at.marks.candidates}
         unknown = at.marks.unknown_log_likelihood
     else:
         pointed = {name.name for each, _ in speaking(at) for name in each.points}
         read_as, unknown = {(name, ""): 0.0 for name in pointed}, 0.0
-    found = [("", "", 30 * np.exp(unknown), None, False, 1.0)]
+    found = [("", "", 30 * np.exp(unknown), None, None, 1.0)]
     for (name, mark), log_likelihood in read_as.items():
         entry = at.base.makers[name]
         weight = COMMON[entry.common.name if entry.common else ""] * np.exp(log_likelihood)
@@ -109,8 +111,7 @@ def hypotheses(at: Situation) -> list[tuple[str, str, float, Window | None, bool
             weight /= len(entry.marks)
         trust = TRUST[variant.trust.name] if variant and variant.trust else TRUST["moderate"]
         used = variant.used if variant else None
-        made = used if used is not None else entry.works
-        found.append((name, mark, weight, made, used is None, trust))
+        found.append((name, mark, weight, used, entry.works, trust))
     return found
 
 
@@ -118,13 +119,8 @@ def tables(at: Situation) -> tuple[np.ndarray, np.ndarray, list[brute.BruteClue]
     prior = brute.prior_weights(None if at.flat else HILL, GRID)
     behind = hypotheses(at)
     rows = []
-    for _, _, _, made, soft, wrong in behind:
-        draws = (
-            np.ones_like(GRID)
-            if made is None
-            else (brute.softened(made, GRID) if soft else brute.suits(made, GRID))
-        )
-        own = prior * draws
+    for _, _, _, used, works, wrong in behind:
+        own = prior * brute.mark_years(used, works, GRID)
         rows.append((1 - wrong) * own / own.sum() + wrong * prior if own.sum() > 0 else prior)
     fired = speaking(at)
     families = [each.family.name if each.family else "" for each, _ in fired]

@@ -13,6 +13,7 @@ from markrules.inference.settings import Settings
 from markrules.inference.years import (
     earlier_means,
     later_means,
+    mark_table,
     mixed_table,
     prior_table,
     resolve,
@@ -139,3 +140,20 @@ def test_means_over_later_and_earlier_years(values: list[float]) -> None:
     assert earlier_means(given) == pytest.approx(
         [np.mean(given[: at + 1]) for at in range(len(given))]
     )
+
+
+def test_a_mark_without_a_recorded_end_fades_and_stays_within_its_makers_years() -> None:
+    used = resolve(window(mostly_first=1930), YEARS, Settings())
+    works = tuple(1.0 if year <= 1950 else 0.0 for year in YEARS)
+    table = dict(zip(YEARS, mark_table(used, works, YEARS, 20.0), strict=True))
+
+    assert table[1930] == 1.0
+    assert table[1950] == pytest.approx(np.exp(-1))
+    assert table[1951] == 0.0
+
+
+def test_a_mark_outside_its_makers_years_keeps_its_own() -> None:
+    used = resolve(window(mostly_first=1930, last=1940), YEARS, Settings())
+    nothing = (0.0,) * len(YEARS)
+
+    assert mark_table(used, nothing, YEARS, 20.0) == window_table(used, YEARS)
