@@ -40,10 +40,10 @@ class Ladder:
         """The grade that so many points reach."""
         return [each for each in self.grades if each.points <= points or each.rank == 0][-1]
 
-    def named(self, words: str) -> Grade | None:
-        """The grade of that name or those words; None where there is none."""
-        wanted = "-".join(words.casefold().split())
-        return next((each for each in self.grades if each.name == wanted), None)
+    def in_words(self, text: str) -> Grade | None:
+        """The grade whose words stand in a text, the worst of several; None where none does."""
+        said = f" {' '.join(text.casefold().replace('-', ' ').split())} "
+        return next((each for each in reversed(self.grades) if f" {each.words} " in said), None)
 
 
 def ladder(base: KnowledgeBase) -> Ladder:

@@ -57,6 +57,11 @@ class Measure:
     base: KnowledgeBase
     steps: Ladder
     like: Mapping[str, float]
+    types: Mapping[str, str]
+
+    def type_named(self, words: str) -> str:
+        """The piece type that these words stand for; empty where the rules know none."""
+        return self.types.get(" ".join(words.casefold().replace("-", " ").split()), "")
 
 
 def measure(base: KnowledgeBase) -> Measure:
@@ -66,7 +71,12 @@ def measure(base: KnowledgeBase) -> Measure:
         for name, entry in base.settings.items()
         if name.startswith("like-")
     }
-    return Measure(base, ladder(base), like)
+    types = {
+        " ".join(word.casefold().replace("-", " ").split()): name
+        for name, piece in base.pieces.items()
+        for word in (*piece.also, name)
+    }
+    return Measure(base, ladder(base), like, types)
 
 
 def profile_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> Profile:
@@ -97,7 +107,7 @@ def likeness(compared: Measure, piece: Profile, sale: Sale, today: datetime.date
     """How like the piece a sale is, and how fresh. A date that cannot be read counts as old."""
     return Likeness(
         maker=_maker(compared, piece, sale),
-        piece_type=_type(compared, piece.piece_type, sale.piece_type),
+        piece_type=_type(compared, piece.piece_type, compared.type_named(sale.piece_type)),
         era=_era(compared, piece, sale),
         signed=_signed(compared, piece, sale),
         condition=_condition(compared, piece, sale),
@@ -153,7 +163,7 @@ def _signed(compared: Measure, piece: Profile, sale: Sale) -> float:
 
 
 def _condition(compared: Measure, piece: Profile, sale: Sale) -> float:
-    grade = compared.steps.named(sale.condition)
+    grade = compared.steps.in_words(sale.condition)
     if grade is None:
         return compared.like.get("grade-untold", 0.8)
     return float(compared.like.get("grade-step", 0.8) ** abs(grade.rank - piece.grade))

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from markrules.appraisal.likeness import Likeness, Measure, Profile, likeness
 from markrules.appraisal.student import t_quantile
 from markrules.appraisal.weighted import robust_middle, weighted_quantile
+from markrules.catalogue.prices import decimals_of
 from markrules.catalogue.records import Sale
 
 MASS = 0.8
-MINOR = 100
 _LEAST_PRICE = 0.01
 
 
@@ -144,7 +144,7 @@ def _estimate(
         carried=tuple(
             sorted(
                 (
-                    Carried(sale, alike, sale.price_minor / MINOR, price, share)
+                    Carried(sale, alike, paid(sale), price, share)
                     for (sale, alike), price, share in zip(weighed, counted, shares, strict=True)
                 ),
                 key=lambda each: -each.share,
@@ -157,9 +157,14 @@ def _counted(compared: Measure, piece: Profile, sale: Sale) -> float:
     """The price brought to the piece's own condition by the shares of the two grades."""
     grades = compared.steps.grades
     untold = int(compared.base.setting("grade-when-untold", 1))
-    sold = compared.steps.named(sale.condition) or grades[min(untold, len(grades) - 1)]
+    sold = compared.steps.in_words(sale.condition) or grades[min(untold, len(grades) - 1)]
     own = grades[min(piece.grade, len(grades) - 1)]
-    return max(_LEAST_PRICE, sale.price_minor / MINOR * own.share / sold.share)
+    return max(_LEAST_PRICE, paid(sale) * own.share / sold.share)
+
+
+def paid(sale: Sale) -> float:
+    """The price of a sale in whole units of its currency (euros, pounds, yen)."""
+    return float(sale.price_minor / 10 ** decimals_of(sale.currency.upper()))
 
 
 def _words(

@@ -1,0 +1,162 @@
+"""A box at a glance: how many, what was spent, what it may bring, and where to look once more."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from markrules.appraisal.appraisal import Appraisal
+from markrules.appraisal.box import BoxAppraisal
+from markrules.appraisal.options import Choice
+from markrules.appraisal.value import MASS, Estimate
+from markrules.catalogue.prices import decimals_of
+from markrules.catalogue.records import Acquisition
+
+NORMAL_80 = 1.2815515655446004
+"""The standard normal quantile of 0.9: half the width of a range of 80% in deviations."""
+
+
+@dataclass(frozen=True, slots=True)
+class Total:
+    """What the pieces with an estimate may bring together. `mass` is that of the range."""
+
+    currency: str
+    low: float
+    expected: float
+    high: float
+    mass: float
+    pieces: int
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One more look that may settle a piece: `worth` is its gain in bits times the money.
+
+    `at_stake` is the width of the piece's range in money, None where it has no estimate.
+    """
+
+    piece: int
+    feature: str
+    ask: str
+    gain_bits: float
+    at_stake: float | None
+    worth: float
+
+
+@dataclass(frozen=True, slots=True)
+class Glance:
+    """A box at a glance.
+
+    `spent` is by currency. `net` is the expected net of the choices that could be counted,
+    for `net_pieces` of them. `decades` holds (first year, expected number of pieces).
+    """
+
+    pieces: int
+    types: tuple[tuple[str, int], ...]
+    grades: tuple[tuple[str, int], ...]
+    spent: tuple[tuple[str, float], ...]
+    total: Total | None
+    net: float | None
+    net_pieces: int
+    choices: tuple[tuple[Choice, tuple[int, ...]], ...]
+    decades: tuple[tuple[int, float], ...]
+    looks: tuple[Look, ...]
+
+
+def glance_of(
+    box: BoxAppraisal, acquired: Sequence[Acquisition], together: float, most_looks: int = 5
+) -> Glance:
+    """The box at a glance; `together` is the correlation of prices when they are added."""
+    pieces = box.pieces
+    nets = [
+        each.decision.best.net
+        for each in pieces.values()
+        if each.decision.by == "money" and each.decision.best.net is not None
+    ]
+    return Glance(
+        pieces=len(pieces),
+        types=_counted(each.reading.piece_type or "not said" for each in pieces.values()),
+        grades=_grades(pieces),
+        spent=_spent(acquired),
+        total=_total([each.valuation.estimate for each in pieces.values()], together),
+        net=float(sum(nets, Fraction(0))) if nets else None,
+        net_pieces=len(nets),
+        choices=_choices(pieces),
+        decades=_decades(pieces),
+        looks=_looks(pieces, most_looks),
+    )
+
+
+def _counted(names: Iterable[str]) -> tuple[tuple[str, int], ...]:
+    counts = Counter(names)
+    return tuple(sorted(counts.items(), key=lambda pair: (-pair[1], pair[0])))
+
+
+def _grades(pieces: Mapping[int, Appraisal]) -> tuple[tuple[str, int], ...]:
+    counts = Counter(each.condition.grade for each in pieces.values())
+    ordered = sorted(counts.items(), key=lambda pair: pair[0].rank)
+    return tuple((grade.words, count) for grade, count in ordered)
+
+
+def _spent(acquired: Sequence[Acquisition]) -> tuple[tuple[str, float], ...]:
+    minor: dict[str, int] = {}
+    for each in acquired:
+        if each.cost_minor is not None:
+            minor[each.currency] = minor.get(each.currency, 0) + each.cost_minor
+    return tuple((code, minor[code] / 10 ** decimals_of(code)) for code in sorted(minor))
+
+
+def _total(estimates: Sequence[Estimate | None], together: float) -> Total | None:
+    """Deviations added with a common correlation; the range is that of a normal sum.
+
+    Var = (1 - r) sum(s^2) + r (sum s)^2, the variance of a sum whose parts all have the
+    correlation r; a range never goes below the sum of the least.
+    """
+    known = [each for each in estimates if each is not None]
+    if not known:
+        return None
+    spreads = [(each.high - each.low) / (2 * NORMAL_80) for each in known]
+    alone = math.fsum(spread**2 for spread in spreads)
+    variance = (1 - together) * alone + together * math.fsum(spreads) ** 2
+    expected = math.fsum(each.expected for each in known)
+    half = NORMAL_80 * math.sqrt(variance)
+    low = max(expected - half, math.fsum(each.low for each in known))
+    return Total(known[0].currency, low, expected, expected + half, MASS, len(known))
+
+
+def _choices(pieces: Mapping[int, Appraisal]) -> tuple[tuple[Choice, tuple[int, ...]], ...]:
+    found: dict[Choice, list[int]] = {}
+    for key, each in pieces.items():
+        found.setdefault(each.decision.choice, []).append(key)
+    ordered = sorted(found.items(), key=lambda pair: (-len(pair[1]), pair[0]))
+    return tuple((choice, tuple(keys)) for choice, keys in ordered)
+
+
+def _decades(pieces: Mapping[int, Appraisal]) -> tuple[tuple[int, float], ...]:
+    """How many pieces each decade is expected to hold: the date curves, added up."""
+    held: dict[int, float] = {}
+    for each in pieces.values():
+        date = each.reading.date
+        total = math.fsum(date.curve) or 1.0
+        for year, share in enumerate(date.curve, date.first_year):
+            decade = year - year % 10
+            held[decade] = held.get(decade, 0.0) + share / total
+    return tuple((decade, held[decade]) for decade in sorted(held))
+
+
+def _looks(pieces: Mapping[int, Appraisal], most: int) -> tuple[Look, ...]:
+    """The best look of each piece: expected gain in bits times the money at stake."""
+    found = []
+    for key, each in pieces.items():
+        if not each.reading.next:
+            continue
+        best = max(each.reading.next, key=lambda look: look.gain_bits)
+        estimate = each.valuation.estimate
+        stake = estimate.high - estimate.low if estimate is not None else None
+        worth = best.gain_bits * (stake or 0.0)
+        found.append(Look(key, best.feature, best.ask, best.gain_bits, stake, worth))
+    found.sort(key=lambda look: (-look.worth, -look.gain_bits, look.piece))
+    return tuple(found[:most])
