@@ -24,6 +24,11 @@ _COMMANDS = {
     "box": ("markrules.cli.box", "Boxes of pieces: enter, read, search, export, archive."),
     "piece": ("markrules.cli.piece", "One piece of a box: show, correct, photograph."),
     "prices": ("markrules.cli.prices", "Sold prices: record, import, list."),
+    "value": ("markrules.cli.value", "Condition of a piece, and what it may fetch."),
+    "decide": ("markrules.cli.decide", "What to do with a piece, or a whole box."),
+    "stones": ("markrules.cli.stones", "The tin of spare stones: add, list, match."),
+    "figures": ("markrules.cli.figures", "Your fees, minutes and metal prices."),
+    "glance": ("markrules.cli.glance", "A box at a glance."),
     "rules": ("markrules.cli.rules", "Check, format, show and list the knowledge."),
     "demo": ("markrules.cli.demo", "Read the invented demo box."),
 }

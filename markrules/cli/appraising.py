@@ -1,0 +1,155 @@
+"""What the commands on worth share: the catalogue's figures and sales, and pieces read afresh."""
+
+from __future__ import annotations
+
+import datetime
+import textwrap
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from markrules.appraisal.appraisal import Appraisal, appraise
+from markrules.appraisal.box import BoxAppraisal, Read, appraise_box
+from markrules.appraisal.figures import FigureProblem, Figures, figure_text, figures_from
+from markrules.appraisal.likeness import Measure, measure
+from markrules.catalogue.records import Box, Piece, Sale
+from markrules.cli.catalogue import lines, opened, what
+from markrules.cli.common import open_reader
+from markrules.cli.drawing import printable
+from markrules.reading.reader import Reader, Request
+
+if TYPE_CHECKING:
+    from markrules.catalogue.store import Catalogue
+
+TEXT_WIDTH = 78
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Desk:
+    """Everything an appraisal needs: the reader, the comparison, sales, figures and the day."""
+
+    reader: Reader
+    compared: Measure
+    sales: tuple[Sale, ...]
+    figures: Figures
+    today: datetime.date
+
+
+def desk(
+    rule_folders: Sequence[Path], catalogue: Catalogue | None, what_if: Iterable[str] = ()
+) -> Desk:
+    """The desk, with figures `NAME=VALUE` of `what_if` in place of the kept ones.
+
+    Raises click.UsageError for a figure that is not known or does not suit.
+    """
+    kept = dict(catalogue.figures()) if catalogue is not None else {}
+    for text in what_if:
+        name, equals, value = (part.strip() for part in text.partition("="))
+        if not equals:
+            raise click.UsageError(lines(f'--figure "{text}": write NAME=VALUE, as hour=12'))
+        try:
+            kept[name] = figure_text(name, value)
+        except FigureProblem as problem:
+            raise click.UsageError(lines(str(problem))) from None
+    reader = open_reader(rule_folders)
+    sales = catalogue.sales() if catalogue is not None else ()
+    figures = figures_from(kept)
+    return Desk(reader, measure(reader.base), sales, figures, datetime.date.today())
+
+
+def kept_catalogue(place: Path | None, needed: bool) -> Path | None:
+    """Where the catalogue lies; None where none is needed and there is none."""
+    from markrules.catalogue.file import catalogue_place
+
+    path = place or catalogue_place()
+    return path if needed or place is not None or path.exists() else None
+
+
+def appraise_note(at: Desk, note: str) -> Appraisal:
+    """The appraisal of a piece from a note alone."""
+    reading = at.reader.read(Request(note=note))
+    metals = at.reader.metals(reading.observations)
+    return appraise(at.compared, reading, metals, at.sales, at.figures, at.today)
+
+
+def read_pieces(at: Desk, catalogue: Catalogue, pieces: Sequence[Piece]) -> dict[int, Read]:
+    """The pieces read afresh from their logs, by row number."""
+    from markrules.catalogue.reading import read_evidence
+
+    found = {}
+    for evidence in catalogue.evidence_for([piece.id for piece in pieces]):
+        reading = read_evidence(at.reader, evidence)
+        found[evidence.piece] = Read(reading, at.reader.metals(reading.observations))
+    return found
+
+
+def appraise_pieces(at: Desk, catalogue: Catalogue, pieces: Sequence[Piece]) -> BoxAppraisal:
+    """The appraisal of these pieces together."""
+    read = read_pieces(at, catalogue, pieces)
+    return appraise_box(at.compared, read, at.sales, at.figures, at.today)
+
+
+def appraised(
+    place: Path | None,
+    box: str | None,
+    number: int | None,
+    note: str | None,
+    rule_folders: Sequence[Path],
+    what_if: Iterable[str] = (),
+) -> tuple[str, Appraisal]:
+    """The piece asked for, of the catalogue or of a note, as a heading and its appraisal.
+
+    Raises click.UsageError where neither, or both, are given.
+    """
+    if (note is None) == (box is None or number is None):
+        raise click.UsageError('say which piece: BOX NUMBER, or --note "brooch, ..."')
+    if note is not None:
+        path = kept_catalogue(place, needed=False)
+        if path is None:
+            return note, appraise_note(desk(rule_folders, None, what_if), note)
+        with opened(path) as catalogue:
+            return note, appraise_note(desk(rule_folders, catalogue, what_if), note)
+    with opened(place) as catalogue:
+        found = catalogue.box(box or "")
+        piece = catalogue.piece_in(found, number or 0)
+        at = desk(rule_folders, catalogue, what_if)
+        pieces = {piece.id: piece, **{each.id: each for each in catalogue.pieces(found)}}
+        whole = appraise_pieces(at, catalogue, _with_mates(at, list(pieces.values()), piece))
+    return heading(found, piece), whole.pieces[piece.id]
+
+
+def _with_mates(at: Desk, pieces: list[Piece], piece: Piece) -> list[Piece]:
+    """The piece and, in a box small enough to read at once, those that might be its mate."""
+    return pieces if len(pieces) <= at.compared.base.setting("box-at-once", 500) else [piece]
+
+
+def heading(box: Box, piece: Piece) -> str:
+    """A piece in one line: its box and number, and what it is."""
+    return f"{box.name} {piece.number}: {what(piece)}"
+
+
+def places(box: Box, pieces: Sequence[Piece]) -> Mapping[int, int]:
+    """The number within its box of each piece, by row number."""
+    return {piece.id: piece.number for piece in pieces if piece.box == box.id}
+
+
+def wrapped(text: str, indent: str = "  ") -> list[str]:
+    """Text safe for a terminal, folded, its later lines indented a little more."""
+    return textwrap.wrap(
+        printable(text),
+        TEXT_WIDTH,
+        initial_indent=indent,
+        subsequent_indent=indent + "  ",
+        break_long_words=True,
+    )
+
+
+def cash(amount: float | Fraction | None, currency: str = "") -> str:
+    """An amount with two decimals and its currency; a dash where it is not known."""
+    if amount is None:
+        return "–"
+    return f"{float(amount):,.2f} {currency}".rstrip()

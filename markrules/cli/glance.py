@@ -1,0 +1,126 @@
+"""`markrules glance`: a box at a glance."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from markrules.appraisal.as_json import glance_data
+from markrules.appraisal.glance import Glance, glance_of
+from markrules.appraisal.options import WORDS
+from markrules.catalogue.records import Box, Piece
+from markrules.cli.appraising import appraise_pieces, cash, desk, places, wrapped
+from markrules.cli.catalogue import catalogue_options, opened
+from markrules.cli.common import json_option, rules_options, write_json
+from markrules.cli.drawing import Inks, inks_for, printable, shorten
+
+BAR = 40
+LEAST_SHOWN = 0.05
+
+
+@click.command()
+@click.argument("box")
+@click.option("--looks", type=click.IntRange(0, 100), default=5, help="Further looks to show.")
+@json_option
+@rules_options
+@catalogue_options
+def command(
+    box: str, looks: int, as_json: bool, rule_folders: tuple[Path, ...], place: Path | None
+) -> None:
+    """Show a box at a glance: counts, spend, expected range, decisions, eras, next looks.
+
+    Looks come in the order of what they may settle: expected gain in bits times the money
+    between the ends of the piece's range.
+
+    \b
+    markrules glance "attic tin"
+    markrules glance "attic tin" --json
+    """
+    with opened(place) as catalogue:
+        found = catalogue.box(box)
+        pieces = catalogue.pieces(found)
+        at = desk(rule_folders, catalogue)
+        whole = appraise_pieces(at, catalogue, pieces)
+        held = {piece.id for piece in pieces}
+        acquired = [
+            each for each in catalogue.acquisitions() if each.box == found.id or each.piece in held
+        ]
+    together = at.reader.base.setting("price-together", 0.3)
+    glance = glance_of(whole, acquired, together, looks)
+    if as_json:
+        write_json(_data(found, pieces, glance))
+        return
+    for line in glance_lines(found, pieces, glance, inks_for(sys.stdout.encoding)):
+        click.echo(line)
+
+
+def glance_lines(box: Box, pieces: tuple[Piece, ...], glance: Glance, inks: Inks) -> list[str]:
+    """The glance in at most 80 columns."""
+    number = places(box, pieces)
+    shown = [shorten(f"{box.name}: {glance.pieces} pieces", 78), ""]
+    shown += _count_line("kinds", glance.types) + _count_line("condition", glance.grades)
+    spent = ", ".join(cash(amount, code) for code, amount in glance.spent) or "nothing written down"
+    shown.append(f"{'spent':<12}{spent}")
+    shown += _money_lines(glance)
+    shown += ["", "WHAT TO DO"]
+    for choice, keys in glance.choices:
+        held = ", ".join(str(number[key]) for key in keys)
+        shown += wrapped(f"{WORDS[choice]} ({len(keys)}): {held}")
+    shown += ["", "WHEN THEY WERE MADE", *era_lines(glance, inks)]
+    if glance.looks:
+        shown += ["", "ONE MORE LOOK"]
+    for look in glance.looks:
+        stake = f", {cash(look.at_stake)} at stake" if look.at_stake is not None else ""
+        shown += wrapped(f"{number[look.piece]}: {look.ask} ({look.gain_bits:.2f} bits{stake})")
+    return shown
+
+
+def _count_line(name: str, counts: tuple[tuple[str, int], ...]) -> list[str]:
+    text = ", ".join(f"{count} {words.replace('-', ' ')}" for words, count in counts)
+    return wrapped(f"{name:<12}{text}".replace("  ", "\u00a0\u00a0"), "") if counts else []
+
+
+def _money_lines(glance: Glance) -> list[str]:
+    total = glance.total
+    if total is None:
+        return [f"{'expected':<12}no sold price of a piece like these is known"]
+    rest = glance.pieces - total.pieces
+    without = f"; {rest} without a price" if rest else ""
+    low, high = cash(total.low), cash(total.high, total.currency)
+    shown = [f"{'expected':<12}{low} to {high} for {total.pieces} pieces{without}"]
+    if glance.net is not None:
+        shown.append(
+            f"{'net':<12}{cash(glance.net, total.currency)} after costs and time,"
+            f" for {glance.net_pieces} pieces"
+        )
+    return shown
+
+
+def era_lines(glance: Glance, inks: Inks) -> list[str]:
+    """A bar for each decade: the number of pieces expected from it."""
+    held = [pair for pair in glance.decades if pair[1] >= LEAST_SHOWN]
+    if not held:
+        return []
+    first, last = held[0][0], held[-1][0]
+    by_decade = dict(glance.decades)
+    most = max(count for _, count in held)
+    shown = []
+    for decade in range(first, last + 1, 10):
+        count = by_decade.get(decade, 0.0)
+        bar = inks.shades[-1] * round(BAR * count / most)
+        shown.append(f"  {decade}s {bar:<{BAR}} {count:>6.1f}")
+    return shown
+
+
+def _data(box: Box, pieces: tuple[Piece, ...], glance: Glance) -> dict[str, Any]:
+    number = places(box, pieces)
+    data = glance_data(glance)
+    data["choices"] = {
+        choice: [number[key] for key in keys] for choice, keys in data["choices"].items()
+    }
+    for look in data["looks"]:
+        look["piece"] = number[look["piece"]]
+    return {"box": printable(box.name), **data}
