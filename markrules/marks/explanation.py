@@ -19,40 +19,33 @@ from markrules.marks.alignment import (
 )
 from markrules.marks.entries import MarkEntry
 from markrules.marks.results import MarkResult, Scored
-from markrules.marks.wear import Compiled, WearModel, compiled
 
 _NEARLY = log(20)
 """Other marks of a maker are shown when they are at most this much less likely."""
 
 
 def explained(
-    wear: WearModel, found: Sequence[Scored], order: Sequence[tuple[float, list[int]]]
+    found: Sequence[Scored], order: Sequence[tuple[float, list[int]]]
 ) -> tuple[MarkResult, ...]:
     """The results for makers in order; each has its probability and its marks in `found`."""
     firsts = [found[places[0]] for _, places in order]
-    readings: dict[int, Compiled] = {}
-    for each in firsts:
-        if id(each.variant) not in readings:
-            readings[id(each.variant)] = compiled(wear, each.variant.cells)
     results = []
     for rank, (probability, places) in enumerate(order):
         neighbour = rank - 1 if rank else 1
         other = firsts[neighbour].entry if neighbour < len(firsts) else None
         near = [found[place] for place in places[1:]]
-        reading = readings[id(firsts[rank].variant)]
-        results.append(_result(reading, firsts[rank], other, probability, near))
+        results.append(_result(firsts[rank], other, probability, near))
     return tuple(results)
 
 
 def _result(
-    reading: Compiled,
     each: Scored,
     other: MarkEntry | None,
     probability: float,
     near: Sequence[Scored],
 ) -> MarkResult:
     entry = each.entry
-    aligned = _aligned(reading, each)
+    aligned = _aligned(each)
     close = [one.entry.text or one.entry.symbol for one in near if one.score > each.score - _NEARLY]
     return MarkResult(
         maker=entry.maker,
@@ -75,10 +68,11 @@ def _result(
     )
 
 
-def _aligned(reading: Compiled, each: Scored) -> Alignment | None:
+def _aligned(each: Scored) -> Alignment | None:
     variant = each.variant
     struck = each.entry.whole if variant.whole and not variant.only else each.entry.own
-    if not struck or not variant.cells:
+    reading = each.reading
+    if not struck or reading is None:
         return None
     choices = {struck, each.entry.whole} if variant.only else {struck}
     return max((align(reading, text) for text in sorted(choices)), key=lambda one: one.log_chance)

@@ -81,7 +81,7 @@ class MarkSearch:
         parsed = parse(query) if isinstance(query, str) else query
         found, unknown = self._scored(parsed)
         none, order = self._shares(found, unknown)
-        results = explained(self.wear, found, order[:k])
+        results = explained(found, order[:k])
         return SearchAnswer(parsed, results, none, self.context.not_used(parsed.described))
 
     def evidence(self, texts: str | Sequence[str]) -> MarkEvidence:
@@ -151,7 +151,7 @@ class MarkSearch:
                 score = letters[candidate.index, candidate.number][1]
                 score = _any_order(reading, candidate.text, entry.form, score)
                 score += prior + self.context.log_likelihood(variant, entry, own)
-                yield Scored(entry, score, variant, candidate.stands_for)
+                yield Scored(entry, score, variant, reading, candidate.stands_for)
 
     def _unknown(self, variant: ReadingVariant) -> float:
         letters = unknown_log_likelihood(self.letters, self.wear.rates, variant.cells)
