@@ -28,7 +28,6 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-
 from damage import KINDS, Damaged
 from marks_data import marks
 from rapidfuzz import fuzz, process
