@@ -203,9 +203,12 @@ def _settle(
 
 
 def _countable(open_ones: Sequence[Weighed]) -> bool:
-    """Whether nets may be compared: selling alone and in a lot must both be known if open."""
+    """Whether nets may be compared.
+
+    Selling alone and in a lot must be known if open, and whatever the rules speak for.
+    """
     known = [each for each in open_ones if each.net is not None and each.choice != "keep"]
-    must = [each for each in open_ones if each.choice in ("alone", "lot")]
+    must = [each for each in open_ones if each.choice in ("alone", "lot") or each.toward]
     return bool(known) and all(each.net is not None for each in must)
 
 

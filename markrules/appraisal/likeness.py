@@ -132,14 +132,25 @@ def _maker(compared: Measure, piece: Profile, sale: Sale) -> float:
 
 
 def _type(compared: Measure, piece: str, sold: str) -> float:
-    if not piece or not sold:
+    own, other = below_root(compared.base, piece), below_root(compared.base, sold)
+    if not own or not other:
         return compared.like.get("type-untold", 0.3)
     if piece == sold:
         return 1.0
-    own, other = compared.base.broader(piece), compared.base.broader(sold)
     if sold in own or piece in other:
         return compared.like.get("narrower-type", 0.7)
     return compared.like.get("cousin-type", 0.25) if set(own) & set(other) else 0.0
+
+
+def below_root(base: KnowledgeBase, piece_type: str) -> tuple[str, ...]:
+    """The type and all broader ones, nearest first, less the broadest, that holds every piece."""
+    chain = base.broader(piece_type)
+    entry = base.pieces.get(chain[-1]) if chain else None
+    holds_all = entry is not None and any(
+        each.under is not None and each.under.name == entry.name for each in base.pieces.values()
+    )
+    under_others = sum(each.under is None for each in base.pieces.values()) == 1
+    return chain[:-1] if holds_all and under_others else chain
 
 
 def _era(compared: Measure, piece: Profile, sale: Sale) -> float:

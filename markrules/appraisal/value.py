@@ -176,8 +176,8 @@ def _words(
     elif estimate.effective < compared.base.setting("price-spread-until", 3.0):
         many = len(estimate.carried)
         words.append(
-            f"Only {many} sale{'s' if many > 1 else ''} like it, worth {estimate.effective:.1f}"
-            " of the very same piece: the range is wide."
+            f"{many} sale{'s' if many > 1 else ''}, worth {estimate.effective:.1f} of the very"
+            " same piece, are few: the range is wide."
         )
     reasons: dict[str, int] = {}
     for each in aside:

@@ -143,7 +143,7 @@ def wrapped(text: str, indent: str = "  ") -> list[str]:
         printable(text),
         TEXT_WIDTH,
         initial_indent=indent,
-        subsequent_indent=indent + "  ",
+        subsequent_indent=" " * len(indent) + "  ",
         break_long_words=True,
     )
 

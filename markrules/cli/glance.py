@@ -19,6 +19,7 @@ from markrules.cli.drawing import Inks, inks_for, printable, shorten
 
 BAR = 40
 LEAST_SHOWN = 0.05
+THIN = 0.15
 
 
 @click.command()
@@ -100,19 +101,22 @@ def _money_lines(glance: Glance) -> list[str]:
 
 
 def era_lines(glance: Glance, inks: Inks) -> list[str]:
-    """A bar for each decade: the number of pieces expected from it."""
-    held = [pair for pair in glance.decades if pair[1] >= LEAST_SHOWN]
+    """A bar for each decade: the number of pieces expected from it; thin ends in one line."""
+    most = max((count for _, count in glance.decades), default=0.0)
+    held = [decade for decade, count in glance.decades if count >= max(LEAST_SHOWN, most * THIN)]
     if not held:
         return []
-    first, last = held[0][0], held[-1][0]
-    by_decade = dict(glance.decades)
-    most = max(count for _, count in held)
-    shown = []
-    for decade in range(first, last + 1, 10):
-        count = by_decade.get(decade, 0.0)
-        bar = inks.shades[-1] * round(BAR * count / most)
-        shown.append(f"  {decade}s {bar:<{BAR}} {count:>6.1f}")
-    return shown
+    first, last = held[0], held[-1]
+    before = sum(count for decade, count in glance.decades if decade < first)
+    after = sum(count for decade, count in glance.decades if decade > last)
+    rows = [(f"{decade}s", count) for decade, count in glance.decades if first <= decade <= last]
+    shown = [(f"before {first}", before)] if before >= LEAST_SHOWN else []
+    shown += rows
+    shown += [(f"after {last + 9}", after)] if after >= LEAST_SHOWN else []
+    return [
+        f"  {name:<12}{inks.shades[-1] * min(BAR, round(BAR * count / most)):<{BAR}}{count:>6.1f}"
+        for name, count in shown
+    ]
 
 
 def _data(box: Box, pieces: tuple[Piece, ...], glance: Glance) -> dict[str, Any]:

@@ -14,7 +14,13 @@ from markrules.appraisal.stones import Stone, advise, mirrored, sized
 from markrules.catalogue.records import SpareStone
 from markrules.cli.appraising import wrapped
 from markrules.cli.catalogue import catalogue_options, opened, who_option
-from markrules.cli.common import json_option, open_knowledge, rules_options, write_json
+from markrules.cli.common import (
+    json_option,
+    open_knowledge,
+    rules_options,
+    told_plainly,
+    write_json,
+)
 from markrules.cli.drawing import printable, shorten
 from markrules.knowledge.base import KnowledgeBase
 
@@ -206,6 +212,7 @@ def match(
 @_sample_option("sample-other")
 @json_option
 @rules_options
+@told_plainly
 def mirror(
     one: str,
     other: str,
