@@ -11,24 +11,32 @@ from markrules.inference.observation import MarkEvidence, MarkHypothesis
 if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
 
+MARK_DEVICES = ("mark-device",)
+"""Features that can tell a maker where no letter was read."""
+
 MARK_LOOKS = ("mark-form", "mark-device", "mark-method")
 """Features that describe how a mark looks: its letters, the device beside them, how it was made."""
 
 
 def joint_evidence(
-    search: MarkSearch, texts: Sequence[str], looks: Sequence[str]
+    search: MarkSearch, texts: Sequence[str], looks: Sequence[str], own: Sequence[str]
 ) -> MarkEvidence | None:
     """What all texts together say of the maker; None where no listed mark comes near.
 
     One of the texts, or all of them as the lines of one mark, is taken to be the maker's, each
     as likely as the next; the others are words that any maker's piece could bear. So
     P(all | maker) / P(all | unknown) is the mean over these readings of
-    P(this one | maker) / P(this one | unknown). `looks` are words for how the marks look.
+    P(this one | maker) / P(this one | unknown). `looks` are words for how the marks look;
+    `own` are the texts of which one alone could name a maker.
     """
     described = "".join(f" ({look})" for look in looks if not set(look) & set("()[]"))
-    readings = [[f"{text}{described}"] for text in texts] or [[described.strip()]]
-    if len(texts) > 1:
+    readings = [[f"{text}{described}"] for text in own]
+    if not texts:
+        readings = [[described.strip()]]
+    if len(texts) > 1 and own:
         readings.append([*texts[:-1], f"{texts[-1]}{described}"])
+    if not readings:
+        return None
     ratios: dict[tuple[str, str], float] = {}
     for reading in readings:
         evidence = search.evidence(reading)

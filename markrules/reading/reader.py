@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -15,7 +15,7 @@ from markrules.marks.hallmarks import hallmark_observations
 from markrules.marks.metal import MetalReading, find_metal_marks, metal_observations
 from markrules.marks.numbers import find_numbers, observations_from_numbers
 from markrules.notes.understanding import Understanding, Vocabulary, understand
-from markrules.reading.marking import MARK_LOOKS, joint_evidence
+from markrules.reading.marking import MARK_DEVICES, MARK_LOOKS, joint_evidence
 
 if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
@@ -127,19 +127,25 @@ class Reader:
         """What the texts on the piece, and the words for how they look, say of its maker."""
         counted = [each for each in seen if each.state == "seen" and not each.heard]
         texts = [each.value for each in counted if each.feature == "mark" and each.value]
-        looks = [each.words for each in counted if each.feature in MARK_LOOKS and each.words]
+        looks = [
+            each.words
+            for each in counted
+            if each.words and each.feature in (MARK_LOOKS if texts else MARK_DEVICES)
+        ]
         if not texts and not looks:
             return None
-        return joint_evidence(self.marks, texts, tuple(dict.fromkeys(looks)))
+        return joint_evidence(
+            self.marks,
+            texts,
+            tuple(dict.fromkeys(looks)),
+            own=[text for text in texts if not self._says_nothing_of_a_maker(text)],
+        )
 
-
-def read_many(
-    reader: Reader, requests: Sequence[Request], done: Callable[[], None] | None = None
-) -> list[Reading]:
-    """The readings of many pieces, in order; `done` is called after each."""
-    readings = []
-    for request in requests:
-        readings.append(reader.read(request))
-        if done is not None:
-            done()
-    return readings
+    def _says_nothing_of_a_maker(self, text: str) -> bool:
+        """Whether every letter of a text belongs to marks of metal or numbers of registers."""
+        left = [character.isalnum() for character in text]
+        places = [(each.start, each.end) for each in find_metal_marks(text, self.base)]
+        places += [(each.start, each.end) for each in find_numbers(text, self.base)]
+        for start, end in places:
+            left[start:end] = [False] * (end - start)
+        return not any(left)
