@@ -6,10 +6,12 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.candidates import Candidate
 from markrules.marks.entries import MarkEntry, apart
-from markrules.marks.private_marks import SHARD, PrivateMark, PrivateMarks
-from markrules.marks.vocabulary import Vocabulary
+from markrules.marks.private_marks import SHARD, PrivateMark, PrivateMarks, store_path
+from markrules.marks.search import MarkSearch
+from markrules.marks.vocabulary import Vocabulary, vocabulary
 
 MOST_ALIKE = 10
 """Marks with the same letters that are shown; the others are only counted."""
@@ -76,3 +78,19 @@ def _entry(row: int, mark: PrivateMark, words: Vocabulary) -> MarkEntry:
         note=mark.note,
         source=mark.source,
     )
+
+
+def open_search(
+    base: KnowledgeBase,
+    path: Path | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> MarkSearch:
+    """A search over the marks of the rules and, where there are any, the user's own at `path`.
+
+    Left out, `path` is the platform's own place (`private_marks.store_path`). `progress` is
+    called with rows done and rows in all while a missing index is made. Raises StoreError.
+    """
+    place = path if path is not None else store_path()
+    if not PrivateMarks(place).exists():
+        return MarkSearch(base)
+    return MarkSearch(base, [PrivateList(place, vocabulary(base), progress)])

@@ -296,3 +296,31 @@ def test_many_makers_with_the_same_initials(store: PrivateMarks, tmp_path: Path)
 
     assert len(answer.results) == 10
     assert answer.results[0].probability == pytest.approx(1 / 3000, rel=0.2)
+
+
+def test_only_the_last_part_of_the_index_is_made_again(
+    store: PrivateMarks, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("markrules.marks.private_marks.SHARD", 1000)
+    monkeypatch.setattr("markrules.marks.private_list.SHARD", 1000)
+    import_csv(csv_file(tmp_path, "text\n" + "".join(f"OLD {n}A\n" for n in range(2500))), store)
+    search_over(store)
+    before = {path.name: path.stat().st_ino for path in store.folder.iterdir()}
+
+    import_csv(csv_file(tmp_path, "text\n" + "".join(f"NEW {n}A\n" for n in range(600))), store)
+    search = search_over(store)
+
+    after = {path.name: path.stat().st_ino for path in store.folder.iterdir()}
+    assert (len(before), len(after)) == (3, 4)
+    assert sum(after[name] == number for name, number in before.items()) == 2
+    assert search.search("OLD 1234A").results[0].text == "OLD 1234A"
+    assert search.search("NEW 599A").results[0].text == "NEW 599A"
+
+
+def test_building_the_index_tells_how_far_it_is(store: PrivateMarks, tmp_path: Path) -> None:
+    import_csv(csv_file(tmp_path, GOOD), store)
+    told: list[tuple[int, int]] = []
+
+    PrivateList(store.path, vocabulary(BASE), lambda done, rows: told.append((done, rows)))
+
+    assert told == [(2, 2)]

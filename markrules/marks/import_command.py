@@ -1,0 +1,97 @@
+"""The command that adds a user's own marks from a CSV file, to be mounted by the command line."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+from markrules.marks.mark_import import COLUMNS, ImportReport, import_csv
+from markrules.marks.private_marks import PrivateMarks, StoreError, store_path
+
+SHOWN = 20
+
+
+class StoreProblem(click.ClickException):
+    """The file or the database cannot be read or written; exit code 3."""
+
+    exit_code = 3
+
+
+@click.command(name="import")
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--dry-run", is_flag=True, help="Check the file and change nothing.")
+@click.option(
+    "--list",
+    "list_path",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="The list to add to, in place of your own.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Write JSON.")
+def command(file: Path, dry_run: bool, list_path: Path | None, as_json: bool) -> None:
+    """Add marks of your own, from a register or a private list, to those that are searched.
+
+    FILE is CSV in UTF-8. Its first line names the columns: text, and any of maker, years, note
+    and source. Either every line is added or, where one is bad, none; each bad line is told.
+
+    \b
+    markrules marks import town-register.csv --dry-run
+    """
+    store = PrivateMarks(list_path or store_path())
+    try:
+        with _shown_progress(file) as progress:
+            report = import_csv(file, store, dry_run=dry_run, progress=progress)
+    except StoreError as error:
+        raise StoreProblem(str(error)) from None
+    except OSError as error:
+        raise StoreProblem(f"{error.filename or file}: {error.strerror or error}") from None
+    click.echo(_as_json(report) if as_json else _in_words(report, file))
+    if report.bad_lines:
+        sys.exit(1)
+
+
+@contextmanager
+def _shown_progress(file: Path) -> Iterator[Callable[[int, int], None] | None]:
+    """A bar on a terminal; nothing where errors go elsewhere."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    with click.progressbar(length=file.stat().st_size, label=file.name, file=sys.stderr) as bar:
+        yield lambda done, _: bar.update(done - bar.pos)
+
+
+def _in_words(report: ImportReport, file: Path) -> str:
+    if report.bad_lines:
+        lines = [f"{file}: {_counted(report.bad_lines, 'bad line')}; nothing was added."]
+        lines += [f"  {problem}" for problem in report.problems[:SHOWN]]
+        if report.bad_lines > SHOWN:
+            lines.append(f"  and {report.bad_lines - SHOWN:,} more")
+        return "\n".join(lines)
+    there = report.read - report.added
+    known = f" {there:,} were there before." if there else ""
+    if report.dry_run:
+        return f"{_counted(report.added, 'mark')} would be added.{known} Nothing was changed."
+    return f"{_counted(report.added, 'mark')} added.{known}"
+
+
+def _counted(number: int, thing: str) -> str:
+    return f"{number:,} {thing}{'' if number == 1 else 's'}"
+
+
+def _as_json(report: ImportReport) -> str:
+    return json.dumps(
+        {
+            "read": report.read,
+            "added": report.added,
+            "dry_run": report.dry_run,
+            "bad_lines": report.bad_lines,
+            "problems": [{"line": each.line, "message": each.message} for each in report.problems],
+            "columns": list(COLUMNS),
+        },
+        ensure_ascii=False,
+        indent=2,
+    )
