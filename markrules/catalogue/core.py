@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 UNDO = "undo"
 REDO = "redo"
+NOT_TEXT = "a text holds bytes that are no letters (it is not UTF-8)"
 
 
 class Core:
@@ -79,6 +80,9 @@ class Core:
         except (sqlite3.Error, OSError) as error:
             self._roll_back()
             raise FileTrouble(f"{self.path}: {why(error)}; nothing was changed") from None
+        except UnicodeEncodeError:
+            self._roll_back()
+            raise CatalogueProblem(f"{NOT_TEXT}; nothing was changed") from None
         except BaseException:
             self._roll_back()
             raise
@@ -112,6 +116,8 @@ class Core:
             return self._connection.execute(sql, values).fetchall()
         except sqlite3.DatabaseError as error:
             raise FileTrouble(f"{self.path}: {why(error)}") from None
+        except UnicodeEncodeError:
+            raise CatalogueProblem(NOT_TEXT) from None
 
     def row(self, sql: str, values: Sequence[Any] | dict[str, Any] = ()) -> sqlite3.Row | None:
         """The first row of a query, or None."""

@@ -250,7 +250,9 @@ def _tell_import(
     if len(imported.errors) > TOLD_ERRORS:
         click.echo(f"… and {len(imported.errors) - TOLD_ERRORS} more bad lines", err=True)
     if entered:
-        click.echo(f"{len(entered)} pieces entered, {entered.start} to {entered.stop - 1}")
+        one = len(entered) == 1
+        numbers = str(entered.start) if one else f"{entered.start} to {entered.stop - 1}"
+        click.echo(f"{len(entered)} piece{'' if one else 's'} entered: {numbers}")
     elif dry_run:
         good, bad = len(imported.pieces), len(imported.errors)
         click.echo(f"Nothing entered (dry run): {good} good lines, {bad} bad")

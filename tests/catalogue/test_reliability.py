@@ -1,0 +1,231 @@
+"""Killed at any moment, written by many at once: what was committed stays, and opens.
+
+The children tell each commit on their standard output right after it; whatever was told must be
+there afterwards. SIGKILL cannot be caught, so nothing can be tidied up.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import sqlite3
+import time
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+from building import NOTES, python, reader
+
+from markrules.catalogue.archive import archive
+from markrules.catalogue.entering import new_piece
+from markrules.catalogue.records import NewPiece
+from markrules.catalogue.store import Catalogue
+
+TIMES = int(os.environ.get("MARKRULES_KILL_TIMES", "1"))
+KILLS = {"add": 40 * TIMES, "import": 30 * TIMES, "read": 30 * TIMES, "restore": 30 * TIMES}
+"""How often each kind of work is killed; together they stay below a minute on two cores.
+With MARKRULES_KILL_TIMES=3 they are 390, in two minutes or so."""
+
+START = """
+import sys
+from pathlib import Path
+from markrules.catalogue.store import Catalogue
+from markrules.catalogue.records import NewPiece
+def tell(text):
+    sys.stdout.write(f"{text}\\n"); sys.stdout.flush()
+path = Path(sys.argv[1])
+"""
+
+ADD = (
+    START
+    + """
+with Catalogue(path) as catalogue:
+    box = catalogue.box("tin")
+    tell("ready")
+    while True:
+        tell(f"done {catalogue.add_pieces(box, [NewPiece('leaf')])[0]}")
+"""
+)
+
+IMPORT = (
+    START
+    + """
+from markrules.catalogue.tables import rows_of
+with Catalogue(path) as catalogue:
+    box = catalogue.box("tin")
+    tell("ready")
+    while True:
+        rows = rows_of(Path(sys.argv[2]))
+        numbers = catalogue.add_pieces(box, (NewPiece(row.cells["note"]) for row in rows))
+        tell(f"done {numbers[-1]}")
+"""
+)
+
+READ = (
+    START
+    + """
+from markrules.catalogue.readings import NewReading
+with Catalogue(path) as catalogue:
+    pieces = catalogue.to_read()
+    tell("ready")
+    count = len(catalogue.rows("select 1 from reading"))
+    while True:
+        for evidence in [catalogue.evidence_for(pieces)]:
+            count += catalogue.store_readings(
+                NewReading(each, "v", 1900, 1910, "", 0.0, 0.0, '{"x":"' + "y" * 3000 + '"}')
+                for each in evidence
+            )
+            tell(f"done {count}")
+"""
+)
+
+RESTORE = (
+    START
+    + """
+from markrules.catalogue.restoring import restore
+tell("ready")
+restore(Path(sys.argv[2]), path)
+tell("done 1")
+"""
+)
+
+
+def killed(script: str, *arguments: str, wait: float) -> int:
+    """Run a child, kill it some time after it is ready; the last number it told as done."""
+    child = python(script, *arguments)
+    assert child.stdout is not None
+    assert child.stdout.readline() == "ready\n", child.stderr.read() if child.stderr else ""
+    time.sleep(wait)
+    child.send_signal(signal.SIGKILL)
+    out, _ = child.communicate(timeout=60)
+    told = [line for line in out.split("\n") if line.startswith("done ")]
+    return int(told[-1].split()[1]) if told else 0
+
+
+def is_whole(path: Path) -> bool:
+    with closing(sqlite3.connect(path)) as db:
+        return (
+            db.execute("pragma integrity_check").fetchall() == [("ok",)]
+            and not db.execute("pragma foreign_key_check").fetchall()
+        )
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    place = tmp_path / "catalogue.db"
+    with Catalogue(place) as catalogue:
+        box = catalogue.start_box("tin")
+        catalogue.add_pieces(box, [new_piece(reader(), note) for note in NOTES * 4])
+    return place
+
+
+def pieces(path: Path) -> int:
+    with Catalogue(path) as catalogue:
+        return len(catalogue.pieces(catalogue.box("tin")))
+
+
+@pytest.mark.slow
+def test_adding_killed_at_random_moments_loses_nothing_told(path: Path) -> None:
+    chance = random.Random(1)
+    told = 20
+    for _ in range(KILLS["add"]):
+        told = max(told, killed(ADD, str(path), wait=chance.uniform(0, 0.15)))
+        assert is_whole(path)
+        assert pieces(path) in (told, told + 1)  # one may be committed and not told yet
+        told = pieces(path)
+    assert told > 20 + KILLS["add"] / 2
+
+
+@pytest.mark.slow
+def test_an_import_killed_is_whole_or_not_there(path: Path, tmp_path: Path) -> None:
+    table = tmp_path / "table.csv"
+    table.write_text("note\n" + "a leaf with a stem\n" * 100)
+    chance = random.Random(2)
+    counts = set()
+    for _ in range(KILLS["import"]):
+        told = killed(IMPORT, str(path), str(table), wait=chance.uniform(0, 0.15))
+        assert is_whole(path)
+        kept = pieces(path)
+        assert kept >= told
+        assert (kept - 20) % 100 == 0
+        counts.add(kept)
+    assert len(counts) > 5
+
+
+@pytest.mark.slow
+def test_reading_killed_keeps_what_was_told_as_kept(path: Path) -> None:
+    chance = random.Random(3)
+    for _ in range(KILLS["read"]):
+        told = killed(READ, str(path), wait=chance.uniform(0, 0.1))
+        assert is_whole(path)
+        with Catalogue(path) as catalogue:
+            kept = len(catalogue.rows("select 1 from reading"))
+        assert kept >= told
+        assert kept % 20 == 0
+
+
+@pytest.mark.slow
+def test_a_restore_killed_leaves_a_whole_catalogue_or_none(path: Path, tmp_path: Path) -> None:
+    with Catalogue(path) as catalogue:
+        catalogue.add_pieces(catalogue.box("tin"), [NewPiece("leaf")] * 2000)
+        archive(catalogue, tmp_path / "tin.zip")
+    chance = random.Random(4)
+    seen = {True: 0, False: 0}
+    for each in range(KILLS["restore"]):
+        place = tmp_path / f"restored-{each}" / "catalogue.db"
+        killed(RESTORE, str(place), str(tmp_path / "tin.zip"), wait=chance.uniform(0, 0.4))
+        seen[place.exists()] += 1
+        if place.exists():
+            assert is_whole(place)
+            assert pieces(place) == 2020
+    assert seen[False] > 0
+    assert seen[True] > 0
+    # What a killed run left beside is swept away by the next that is let finish.
+    child = python(RESTORE, str(tmp_path / "restored-0" / "other.db"), str(tmp_path / "tin.zip"))
+    child.communicate(timeout=60)
+    assert pieces(tmp_path / "restored-0" / "other.db") == 2020
+
+
+WRITE_500 = (
+    START
+    + """
+with Catalogue(path) as catalogue:
+    box = catalogue.box("tin")
+    for number in range(500):
+        catalogue.add_pieces(box, [NewPiece(f"{sys.argv[2]} {number}")], who=sys.argv[2])
+"""
+)
+
+
+@pytest.mark.slow
+def test_eight_processes_writing_500_pieces_each_lose_none(path: Path) -> None:
+    children = [python(WRITE_500, str(path), f"writer {n}") for n in range(8)]
+    for child in children:
+        _, error = child.communicate(timeout=120)
+        assert child.returncode == 0, error
+    assert is_whole(path)
+    with Catalogue(path) as catalogue:
+        notes = [piece.note for piece in catalogue.pieces(catalogue.box("tin"))]
+        numbers = [piece.number for piece in catalogue.pieces(catalogue.box("tin"))]
+    assert numbers == list(range(1, 4021))
+    assert {f"writer {w} {n}" for w in range(8) for n in range(500)} <= set(notes)
+
+
+OPEN_NEW = (
+    START
+    + """
+with Catalogue(path) as catalogue:
+    catalogue.start_box(sys.argv[2])
+"""
+)
+
+
+def test_eight_processes_that_make_the_same_new_file_all_write_to_it(tmp_path: Path) -> None:
+    place = tmp_path / "new.db"
+    children = [python(OPEN_NEW, str(place), f"box {n}") for n in range(8)]
+    for child in children:
+        _, error = child.communicate(timeout=60)
+        assert child.returncode == 0, error
+    with Catalogue(place) as catalogue:
+        assert len(catalogue.boxes()) == 8
