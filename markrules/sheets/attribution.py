@@ -1,0 +1,78 @@
+"""Whose work and when, in words that follow the evidence. The thresholds are settings of the rules."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markrules.inference.observation import Observation
+from markrules.inference.reading import MakerShare, Reading
+from markrules.knowledge.base import KnowledgeBase
+from markrules.sheets.words import listed, visible, years
+
+MARK = "mark"
+"""The built-in feature for text on the piece."""
+
+
+@dataclass(frozen=True, slots=True)
+class Attribution:
+    """How a maker may be named: `strength` is by, attributed, manner, unsigned, marked or unknown.
+
+    `words` can follow the name of the piece: `by X`, `attributed to X`, `unsigned`.
+    """
+
+    strength: str
+    words: str
+    maker: MakerShare | None = None
+
+
+def attribution(base: KnowledgeBase, reading: Reading) -> Attribution:
+    """The wording that the probability of the likeliest known maker bears."""
+    known = [share for share in reading.makers if share.maker]
+    best = max(known, key=lambda share: share.probability, default=None)
+    if best is not None:
+        title = visible(best.title)
+        for strength, words, default in (
+            ("by", f"by {title}", 0.95),
+            ("attributed", f"attributed to {title}", 0.7),
+            ("manner", f"in the manner of {title}", 0.25),
+        ):
+            if best.probability >= base.setting(f"maker-{strength}-share", default):
+                return Attribution(strength, words, best)
+    return _without_maker(reading.observations)
+
+
+def _without_maker(seen: tuple[Observation, ...]) -> Attribution:
+    marks = [each for each in seen if each.feature == MARK and not each.heard]
+    texts = [f"“{visible(each.value)}”" for each in marks if each.state == "seen" and each.value]
+    if texts:
+        return Attribution("marked", f"marked {listed(texts)}, maker not known")
+    if any(each.state == "absent" for each in marks):
+        return Attribution("unsigned", "unsigned")
+    return Attribution("unknown", "maker not known")
+
+
+def date_words(base: KnowledgeBase, reading: Reading) -> str:
+    """When, as far as the evidence goes: `circa 1955–1965`, `no earlier than 1911`, `1938`."""
+    date = reading.date
+    if not reading.evidence:
+        return "date not known"
+    first, last = date.range.first, date.range.last
+    if last - first + 1 > base.setting("widest-range", 60) and _limits(reading):
+        return years(date.not_before, date.not_after)
+    if first == date.not_before and last == date.not_after:
+        return years(first, last)
+    return f"circa {years(first, last)}"
+
+
+def _limits(reading: Reading) -> bool:
+    return reading.date.not_before is not None or reading.date.not_after is not None
+
+
+def share_of_years(reading: Reading, first: int | None, last: int | None) -> float:
+    """The probability that the piece was made from `first` to `last`; None is an open end."""
+    start = reading.date.first_year
+    return sum(
+        share
+        for year, share in enumerate(reading.date.curve, start)
+        if (first is None or year >= first) and (last is None or year <= last)
+    )

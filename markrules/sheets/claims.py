@@ -1,0 +1,314 @@
+"""Which words of a text go further than the evidence: each with its place, reason and better words.
+
+The words are `claim` entries of the rules; here is only how they are looked for and judged.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from markrules.inference.reading import Citation, Reading
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.conditions import evaluate
+from markrules.knowledge.facts import Facts
+from markrules.language.tree import Claim, Condition, Window
+from markrules.sheets.attribution import attribution, date_words, share_of_years
+from markrules.sheets.footnotes import citations
+from markrules.sheets.phrases import Folder, Found, Phrases, Token, joined, singular
+
+LONGEST_TEXT = 200_000
+"""Characters looked at: a listing has hundreds, a book of them some ten thousand."""
+CIRCA_YEARS = 10
+"""A year said to be about right is borne by this many years on either side."""
+_ROUND_ABOUT = ("c", "ca", "circa", "about", "around")
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """A phrase that does not stand: `start` to `end` in the text, why, and what to say.
+
+    `instead` is empty where the words are to be left out. `line` and `column` count from 1.
+    """
+
+    claim: str
+    words: str
+    start: int
+    end: int
+    line: int
+    column: int
+    say: str
+    law: str
+    instead: str
+    note: str
+    cites: tuple[Citation, ...]
+
+
+def check_text(base: KnowledgeBase, text: str, reading: Reading | None = None) -> tuple[Flag, ...]:
+    """Every phrase of the text that the evidence does not bear, in order.
+
+    Without a reading nothing is borne out: each claim is flagged. Only the first
+    LONGEST_TEXT characters are looked at. Never raises.
+    """
+    text = text[:LONGEST_TEXT]
+    checker = _checker(base)
+    judge = _Judge(base, reading)
+    flags = [
+        _flag(base, judge, claim, text, tokens, found)
+        for claim, tokens, found in checker.found(text)
+        if not judge.bears(claim, found, tokens, text)
+    ]
+    kept: list[Flag] = []
+    for flag in sorted(flags, key=lambda each: (each.start, -each.end)):
+        if not kept or flag.start >= kept[-1].end:
+            kept.append(flag)
+    return tuple(kept)
+
+
+def rewritten(text: str, flags: Sequence[Flag]) -> str:
+    """The text with better words in place of each flagged phrase; those without any fall out."""
+    parts, at = [], 0
+    for flag in flags:
+        parts += [text[at : flag.start], _like(flag.words, flag.instead)]
+        at = flag.end
+    whole = "".join((*parts, text[at:]))
+    return "\n".join(map(_tidy, whole.split("\n"))) if flags else text
+
+
+def _tidy(line: str) -> str:
+    """The line without the blanks and signs that words left behind."""
+    for pattern, right in _LEFT_BEHIND:
+        line = pattern.sub(right, line)
+    return line.strip()
+
+
+_LEFT_BEHIND = (
+    (re.compile(r" +"), " "),
+    (re.compile(r"([.!?]) [,;.!?]+"), r"\1"),
+    (re.compile(r"\b(\w{4,}) \1(s?)\b"), r"\1\2"),
+    (re.compile(r" +([,.;!?)])"), r"\1"),
+    (re.compile(r"\( +"), "("),
+    (re.compile(r"\(\)"), ""),
+    (re.compile(r"([,;])[,;]+"), r"\1"),
+    (re.compile(r"[,;]+([.!?])"), r"\1"),
+    (re.compile(r"(^|[.!?] )[,;.!?]+ ?"), r"\1"),
+)
+
+
+def _like(words: str, instead: str) -> str:
+    """Better words begin large where the words did and stood alone so."""
+    return instead[:1].upper() + instead[1:] if words[:1].isupper() else instead
+
+
+class _Checker:
+    """All claims of a base, ready to be looked for."""
+
+    def __init__(self, base: KnowledgeBase) -> None:
+        self.folder = Folder(base)
+        self.claims = list(base.claims.values())
+        phrases: list[tuple[tuple[str, ...], int]] = []
+        for number, claim in enumerate(self.claims):
+            phrases += [(self.folder.phrase(words), 2 * number) for words in claim.words]
+            phrases += [(self.folder.phrase(words), 2 * number + 1) for words in claim.fine]
+        self.phrases = Phrases(phrases, _names(base, self.folder), _common(base, self.folder))
+        self.negations = frozenset(
+            self.folder.key(words.casefold())
+            for wording in base.wordings.values()
+            if wording.role == "negation"
+            for words in wording.words
+            if " " not in words
+        )
+
+    def found(self, text: str) -> Iterator[tuple[Claim, list[Token], Found]]:
+        """The claims that the text makes, with their places; the longest phrase counts."""
+        tokens = self.folder.tokens(text)
+        makes: list[tuple[int, Found]] = []
+        fine: list[tuple[int, Found]] = []
+        for owner, found in self.phrases.find(text, tokens):
+            if self._may_be(self.claims[owner // 2], found):
+                (fine if owner % 2 else makes).append((owner // 2, found))
+        for number, found in makes:
+            if any(at == number and _within(found, other) for at, other in fine):
+                continue
+            if any(_inside(found, other) for _, other in makes):
+                continue
+            if not self._denied(text, tokens, found.first):
+                yield self.claims[number], tokens, found
+
+    def _may_be(self, claim: Claim, found: Found) -> bool:
+        """Numbers in a claim about years are years."""
+        return claim.about != "years" or all(_is_year(number) for number in found.numbers)
+
+    def _denied(self, text: str, tokens: Sequence[Token], first: int) -> bool:
+        for back in (1, 2):
+            at = first - back
+            if at < 0 or not joined(text, tokens, at + 1):
+                return False
+            if tokens[at].key in self.negations:
+                return True
+        return False
+
+
+def _within(found: Found, other: Found) -> bool:
+    return other.first <= found.first and found.after <= other.after
+
+
+def _inside(found: Found, other: Found) -> bool:
+    longer = other.after - other.first > found.after - found.first
+    return longer and _within(found, other)
+
+
+def _is_year(number: str) -> bool:
+    return len(number) == 4 and number.isdigit() and 1700 <= int(number) <= 2099
+
+
+@lru_cache(maxsize=4)
+def _checker(base: KnowledgeBase) -> _Checker:
+    return _Checker(base)
+
+
+def _names(base: KnowledgeBase, folder: Folder) -> dict[tuple[str, ...], str]:
+    names: dict[tuple[str, ...], str] = {}
+    for maker in base.makers.values():
+        for text in (maker.title, *maker.also):
+            keys = folder.phrase(text)
+            if keys and len("".join(keys)) >= 3 and not set(keys) & {"#", "*"}:
+                names.setdefault(keys, maker.name)
+    return names
+
+
+def _common(base: KnowledgeBase, folder: Folder) -> frozenset[str]:
+    """Words with a meaning of their own in the rules: a maker of that name must be named so."""
+    texts: set[str] = set()
+    for feature in base.features.values():
+        for value in feature.values:
+            texts.update((value.name, *value.also))
+    for piece in base.pieces.values():
+        texts.update((piece.name, *piece.also))
+    found = map(folder.phrase, texts)
+    return frozenset(keys[0] for keys in found if len(keys) == 1)
+
+
+class _Judge:
+    """Whether a claim is borne out by one piece."""
+
+    def __init__(self, base: KnowledgeBase, reading: Reading | None) -> None:
+        self.base = base
+        self.reading = reading
+        self.facts = Facts(reading.observations, base, reading.piece_type) if reading else None
+
+    def bears(self, claim: Claim, found: Found, tokens: Sequence[Token], text: str) -> bool:
+        if self.reading is None:
+            return claim.when is not None
+        if claim.when is not None and not self._holds(claim.when):
+            return True
+        if claim.unless is not None and self._holds(claim.unless):
+            return True
+        least = self.base.setting(
+            f"{claim.name}-share", self.base.setting("claim-share", 0.7)
+        )
+        return any(share(self, claim, found, tokens) >= least for share in _SHARES)
+
+    def _holds(self, condition: Condition) -> bool:
+        assert self.reading is not None
+        assert self.facts is not None
+        return evaluate(condition, self.facts, frozenset(self.reading.findings)) is True
+
+    def by_age(self, claim: Claim, _: Found, __: Sequence[Token]) -> float:
+        if claim.age is None:
+            return 0.0
+        return self._years(None, self._last_year() - claim.age)
+
+    def by_window(self, claim: Claim, _: Found, __: Sequence[Token]) -> float:
+        if claim.made is None:
+            return 0.0
+        return self._years(*_ends(claim.made, self._last_year()))
+
+    def by_maker(self, claim: Claim, found: Found, _: Sequence[Token]) -> float:
+        if claim.about != "maker" or self.reading is None:
+            return 0.0
+        return max(
+            (each.probability for each in self.reading.makers if each.maker == found.name),
+            default=0.0,
+        )
+
+    def by_years(self, claim: Claim, found: Found, tokens: Sequence[Token]) -> float:
+        if claim.about != "years" or self.reading is None or not self.reading.evidence:
+            return 0.0
+        if all(self._stands_on_piece(number) for number in found.numbers):
+            return 1.0
+        first, last = min(map(int, found.numbers)), max(map(int, found.numbers))
+        keys = [token.key for token in tokens[found.first : found.after]]
+        if "s" in keys:
+            last += 9
+        elif set(keys) & set(_ROUND_ABOUT) and first == last:
+            first, last = first - CIRCA_YEARS, last + CIRCA_YEARS
+        return self._years(first, last)
+
+    def _stands_on_piece(self, number: str) -> bool:
+        assert self.reading is not None
+        return any(number in each.value for each in self.reading.observations if not each.heard)
+
+    def _years(self, first: int | None, last: int | None) -> float:
+        if self.reading is None or not self.reading.evidence:
+            return 0.0
+        return share_of_years(self.reading, first, last)
+
+    def _last_year(self) -> int:
+        assert self.reading is not None
+        return self.reading.date.first_year + len(self.reading.date.curve) - 1
+
+    def better(self, claim: Claim, words: str) -> str:
+        """The better words of a claim, with what is known of this piece put in."""
+        if self.reading is None:
+            years, maker = "date not known", "maker not known"
+        else:
+            years = date_words(self.base, self.reading)
+            maker = attribution(self.base, self.reading).words
+        text = claim.instead.replace("{words}", singular(words.casefold()))
+        return text.replace("{years}", years).replace("{maker}", maker)
+
+
+_Share = Callable[[_Judge, Claim, Found, Sequence[Token]], float]
+_SHARES: tuple[_Share, ...] = (
+    _Judge.by_age,
+    _Judge.by_window,
+    _Judge.by_maker,
+    _Judge.by_years,
+)
+
+
+def _ends(made: Window, last_year: int) -> tuple[int | None, int | None]:
+    def year_of(year: object) -> int | None:
+        if year is None:
+            return None
+        return last_year if getattr(year, "now", False) else int(getattr(year, "number", 0))
+
+    return year_of(made.first or made.mostly_first), year_of(made.last or made.mostly_last)
+
+
+def _flag(
+    base: KnowledgeBase,
+    judge: _Judge,
+    claim: Claim,
+    text: str,
+    tokens: Sequence[Token],
+    found: Found,
+) -> Flag:
+    start, end = tokens[found.first].start, tokens[found.after - 1].end
+    words = text[start:end]
+    return Flag(
+        claim=claim.name,
+        words=words,
+        start=start,
+        end=end,
+        line=text.count("\n", 0, start) + 1,
+        column=start - text.rfind("\n", 0, start),
+        say=claim.say,
+        law=claim.law,
+        instead=judge.better(claim, words),
+        note=claim.note,
+        cites=citations(base, claim.cites),
+    )

@@ -1,0 +1,144 @@
+"""Years, chances, sizes and names as a person writes them."""
+
+from __future__ import annotations
+
+import unicodedata
+
+from markrules.inference.observation import Observation
+from markrules.knowledge.base import KnowledgeBase
+
+CM_PER_INCH = 2.54
+"""The international inch, exactly (yard and pound agreement of 1959)."""
+GRAMS_PER_OUNCE = 28.349523125
+"""The avoirdupois ounce, exactly (yard and pound agreement of 1959)."""
+
+_KEPT_FORMAT = "\u200c\u200d"  # joiners: letters of Persian and Indic scripts, and emoji, need them
+_CHANCE = "chance-"
+
+
+def years(first: int | None, last: int | None) -> str:
+    """A stretch of years: `1911–1938`, `no earlier than 1911`, `no later than 1938`, `1925`."""
+    if first is None and last is None:
+        return "any year"
+    if first is None:
+        return f"no later than {last}"
+    if last is None:
+        return f"no earlier than {first}"
+    return str(first) if first == last else f"{first}–{last}"
+
+
+def percent(probability: float) -> str:
+    """A probability in figures: never 0% or 100%."""
+    if probability < 0.005:
+        return "under 1%"
+    if probability > 0.995:
+        return "over 99%"
+    return f"{probability:.0%}"
+
+
+def chance(base: KnowledgeBase, probability: float) -> str:
+    """A probability in words and figures: `very likely (83%)`.
+
+    The words are the names of the settings that begin with `chance-`; a probability has the
+    word of the greatest figure that it reaches. Without such settings, only figures.
+    """
+    steps = [
+        (entry.value, name.removeprefix(_CHANCE).replace("-", " "))
+        for name, entry in base.settings.items()
+        if name.startswith(_CHANCE)
+    ]
+    reached = [step for step in steps if step[0] <= probability]
+    figures = percent(probability)
+    return f"{max(reached)[1]} ({figures})" if reached else figures
+
+
+def plain(name: str) -> str:
+    """The name of an entry as words."""
+    return name.replace("-", " ")
+
+
+def visible(text: str) -> str:
+    """The text with what cannot be printed made visible, so that it appears as itself.
+
+    Control characters become their control pictures (U+2400 to U+2421), other format and
+    direction characters, lone surrogates and unassigned places their number, as `[U+202E]`.
+    Line breaks and tabs stay.
+    """
+    return "".join(map(_shown, text)) if not text.isprintable() else text
+
+
+def _shown(character: str) -> str:
+    if character in "\n\t" or character in _KEPT_FORMAT or character.isprintable():
+        return character
+    code = ord(character)
+    if code < 0x20:
+        return chr(0x2400 + code)
+    if code == 0x7F:
+        return "\u2421"
+    if unicodedata.category(character) in ("Zs", "Co"):
+        return " " if unicodedata.category(character) == "Zs" else character
+    return f"[U+{code:04X}]"
+
+
+def shortened(text: str, most: int) -> str:
+    """The text in at most so many characters, cut between words where that can be done."""
+    if len(text) <= most:
+        return text
+    cut = text[: max(0, most - 1)]
+    at_word = cut.rsplit(" ", 1)[0].rstrip(" ,;:–-")
+    return f"{at_word if len(at_word) > most // 2 else cut.rstrip()}…"
+
+
+def size(base: KnowledgeBase, observation: Observation) -> str:
+    """A measure in both systems: `5.5 cm (2.2 in)`, `23 g (0.81 oz)`; empty for anything else."""
+    feature = base.features.get(observation.feature)
+    number = observation.number
+    if feature is None or number is None or feature.kind != "number":
+        return ""
+    if feature.unit == "mm":
+        centimetres = number / 10
+        return f"{_figure(centimetres)} cm ({_figure(centimetres / CM_PER_INCH)} in)"
+    if feature.unit == "g":
+        return f"{_figure(number)} g ({number / GRAMS_PER_OUNCE:.2f} oz)"
+    return f"{_figure(number)} {feature.unit}".strip()
+
+
+def _figure(number: float) -> str:
+    """One decimal, two below 1, none where it adds nothing."""
+    text = f"{number:.2f}" if number < 1 else f"{number:.1f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def value_words(base: KnowledgeBase, observation: Observation) -> str:
+    """What was seen, in words: the value, the text in quotes, or the measure."""
+    feature = base.features.get(observation.feature)
+    kind = feature.kind if feature is not None else "choice"
+    if observation.state == "absent":
+        return "looked for, and not there"
+    said = size(base, observation) or _said(observation, kind)
+    return f"not {said}" if observation.state == "ruled-out" else said
+
+
+def _said(observation: Observation, kind: str) -> str:
+    if kind in ("choice", "many"):
+        number = observation.number
+        count = f" ({number:g})" if number is not None else ""
+        return plain(observation.value) + count
+    return f"“{observation.value}”" if kind == "text" else observation.value
+
+
+def day(moment: str) -> str:
+    """The date of a moment in ISO 8601."""
+    return moment[:10]
+
+
+def listed(items: list[str] | tuple[str, ...], last: str = "and") -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} {last} {items[-1]}"
+
+
+def capital(text: str) -> str:
+    """The text with its first letter large."""
+    return text[:1].upper() + text[1:]
