@@ -30,6 +30,7 @@ _COMMANDS = {
     "figures": ("markrules.cli.figures", "Your fees, minutes and metal prices."),
     "glance": ("markrules.cli.glance", "A box at a glance."),
     "rules": ("markrules.cli.rules", "Check, format, show and list the knowledge."),
+    "serve": ("markrules.cli.serve", "Open the bench page in a browser."),
     "demo": ("markrules.cli.demo", "Read the invented demo box."),
 }
 

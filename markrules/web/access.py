@@ -1,0 +1,144 @@
+"""Who is at the table: signed cookies, tokens for forms, and the one-time code."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import hmac
+import json
+import secrets
+import threading
+import time
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+
+COOKIE = "bench"
+CODE_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
+"""Letters and digits that are not taken for one another when read aloud or typed."""
+CODE_LENGTH = 8
+LONGEST_NAME = 40
+LONGEST_COOKIE = 1000
+
+TRIES_A_MINUTE = 5
+ALL_TRIES_A_MINUTE = 30
+"""Of 32^8 codes, half an hour of guessing at this rate finds one with a chance of 1 in 10^9."""
+
+
+@dataclass(frozen=True, slots=True)
+class Visitor:
+    """A browser at the table. `who` is the name its entries bear; `admitted` that it gave a code.
+
+    `fresh` marks one that has no cookie yet.
+    """
+
+    id: str
+    who: str = ""
+    admitted: bool = False
+    fresh: bool = False
+
+    def named(self, who: str) -> Visitor:
+        """The same browser, under this name from now on."""
+        return replace(self, who=clean_who(who))
+
+    def let_in(self) -> Visitor:
+        """The same browser, admitted, under a new identifier."""
+        return replace(self, id=secrets.token_urlsafe(18), admitted=True)
+
+
+def clean_who(name: str) -> str:
+    """A name as entries may bear it: one line, no more than 40 characters."""
+    plain = "".join(each if each.isprintable() else " " for each in name)
+    return " ".join(plain.split())[:LONGEST_NAME].rstrip()
+
+
+class Seal:
+    """Signs cookies and form tokens with a secret that lives as long as the server."""
+
+    def __init__(self) -> None:
+        """Draw a new secret."""
+        self._secret = secrets.token_bytes(32)
+
+    def newcomer(self) -> Visitor:
+        """A browser that has not been here before."""
+        return Visitor(secrets.token_urlsafe(18), fresh=True)
+
+    def cookie(self, visitor: Visitor) -> str:
+        """The value of the cookie that stands for this visitor."""
+        data = json.dumps([visitor.id, visitor.who, visitor.admitted]).encode()
+        body = base64.urlsafe_b64encode(data).decode().rstrip("=")
+        return f"{body}.{self._sign('cookie', body)}"
+
+    def visitor(self, cookie: str) -> Visitor:
+        """The visitor a cookie stands for; a newcomer where it is not one of ours."""
+        body, dot, signature = cookie.partition(".")
+        known = dot and len(cookie) <= LONGEST_COOKIE and cookie.isascii()
+        if not known or not hmac.compare_digest(signature, self._sign("cookie", body)):
+            return self.newcomer()
+        fields = json.loads(base64.urlsafe_b64decode(body + "=" * (-len(body) % 4)))
+        return Visitor(*fields)
+
+    def token(self, visitor: Visitor) -> str:
+        """The token that this visitor's forms carry."""
+        return self._sign("form", visitor.id)
+
+    def is_token(self, visitor: Visitor, token: str) -> bool:
+        """Whether a form came from a page that this visitor was shown."""
+        return token.isascii() and hmac.compare_digest(token, self.token(visitor))
+
+    def _sign(self, purpose: str, text: str) -> str:
+        return hmac.new(self._secret, f"{purpose} {text}".encode(), hashlib.sha256).hexdigest()
+
+
+@dataclass
+class Door:
+    """The one-time code, and how often somebody may try it.
+
+    A code lets one browser in and is then replaced; `announce` is told each new one.
+    """
+
+    announce: Callable[[str], None] = lambda _code: None
+    clock: Callable[[], float] = time.monotonic
+    code: str = ""
+    _wrong: dict[str, deque[float]] = field(default_factory=dict)
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def __post_init__(self) -> None:
+        """Draw the first code."""
+        self._renew()
+
+    def _renew(self) -> None:
+        drawn = "".join(secrets.choice(CODE_LETTERS) for _ in range(CODE_LENGTH))
+        self.code = f"{drawn[:4]}-{drawn[4:]}"
+        self.announce(self.code)
+
+    def wait(self, address: str) -> int:
+        """Seconds until this address may try again; 0 when it may now."""
+        with self._lock:
+            return self._wait(address)
+
+    def _wait(self, address: str) -> int:
+        since = self.clock() - 60
+        for tries in self._wrong.values():
+            while tries and tries[0] <= since:
+                tries.popleft()
+        self._wrong = {each: tries for each, tries in self._wrong.items() if tries}
+        own = self._wrong.get(address, deque())
+        every = sorted(moment for tries in self._wrong.values() for moment in tries)
+        if len(own) >= TRIES_A_MINUTE:
+            return int(own[0] - since) + 1
+        if len(every) >= ALL_TRIES_A_MINUTE:
+            return int(every[0] - since) + 1
+        return 0
+
+    def open(self, code: str, address: str) -> bool:
+        """Whether the code is right and the address has not tried too often."""
+        given = "".join(each for each in code.upper() if each.isalnum())
+        with self._lock:
+            if self._wait(address):
+                return False
+            if hmac.compare_digest(given.encode(), self.code.replace("-", "").encode()):
+                self._renew()
+                return True
+            self._wrong.setdefault(address, deque()).append(self.clock())
+            return False

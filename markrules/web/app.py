@@ -1,0 +1,163 @@
+"""The application: every address, what stands before it, and how a visit is run."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import AsyncIterator, Awaitable, Callable
+from contextlib import asynccontextmanager
+from typing import cast
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from markrules.catalogue.problems import CatalogueProblem, FileTrouble
+from markrules.catalogue.store import Catalogue
+from markrules.reading.observing import WordProblem
+from markrules.web.access import COOKIE, Visitor
+from markrules.web.desk import Desk, Posted, Refused, Visit
+from markrules.web.forms import posted
+from markrules.web.guard import Application, Guard
+from markrules.web.pages import routes
+from markrules.web.settings import Settings
+
+Handler = Callable[[Visit], Response]
+Endpoint = Callable[[Request], Awaitable[Response]]
+
+OUTSIDE = ("/enter", "/static/{name}")
+"""What a browser may see before it gave the code."""
+
+
+def build_app(settings: Settings) -> Application:
+    """The bench page as an ASGI application."""
+    desk = Desk(settings)
+    found = [
+        Route(path, _endpoint(desk, path, method, handler), methods=[method])
+        for method, path, handler in routes()
+    ]
+
+    @asynccontextmanager
+    async def life(app: Starlette) -> AsyncIterator[None]:
+        """Keep the catalogue open once, so that its log is not folded in after each page."""
+        del app
+        with Catalogue(settings.catalogue):
+            threading.Thread(target=desk.warm, daemon=True).start()
+            yield
+
+    inner = Starlette(
+        routes=found,
+        lifespan=life,
+        exception_handlers={HTTPException: _not_found(desk), Exception: _failed(desk)},
+    )
+    return Guard(cast(Application, inner), settings)
+
+
+def _endpoint(desk: Desk, path: str, method: str, handler: Handler) -> Endpoint:
+    async def endpoint(request: Request) -> Response:
+        visitor = desk.seal.visitor(request.cookies.get(COOKIE, ""))
+        if desk.door is not None and not visitor.admitted and path not in OUTSIDE:
+            return _shut_out(method)
+        form = Posted()
+        try:
+            if method == "POST":
+                form = await posted(request)
+                _check_token(desk, visitor, request, form)
+            response = await run_in_threadpool(_run, desk, request, visitor, form, handler)
+        except Refused as refused:
+            response = _told(desk, request, visitor, refused.status, str(refused))
+        if visitor.fresh and COOKIE not in response.headers.get("set-cookie", ""):
+            set_cookie(desk, response, visitor)
+        return response
+
+    return endpoint
+
+
+def _check_token(desk: Desk, visitor: Visitor, request: Request, form: Posted) -> None:
+    token = request.headers.get("x-token") or form.fields.get("token", "")
+    if not desk.seal.is_token(visitor, token):
+        raise Refused(
+            403, "This page has been open since the server was last started. Reload it; then again."
+        )
+
+
+def _run(
+    desk: Desk, request: Request, visitor: Visitor, form: Posted, handler: Handler
+) -> Response:
+    """Run a handler in this thread, with a catalogue of its own."""
+    try:
+        with Catalogue(desk.settings.catalogue) as catalogue:
+            return handler(_visit(desk, catalogue, request, visitor, form))
+    except FileTrouble as problem:
+        raise Refused(500, str(problem)) from None
+    except (CatalogueProblem, WordProblem) as problem:
+        raise Refused(404 if request.method == "GET" else 400, str(problem)) from None
+
+
+def _visit(
+    desk: Desk, catalogue: Catalogue, request: Request, visitor: Visitor, form: Posted
+) -> Visit:
+    return Visit(
+        desk=desk,
+        catalogue=catalogue,
+        visitor=visitor,
+        address=request.client.host if request.client else "",
+        path=request.path_params,
+        query=dict(request.query_params),
+        every=tuple(request.query_params.multi_items()),
+        form=form,
+        fragment=bool(request.headers.get("x-fragment")),
+    )
+
+
+def set_cookie(desk: Desk, response: Response, visitor: Visitor) -> None:
+    """Let the browser keep who it is; scripts and other sites never see it."""
+    response.set_cookie(
+        COOKIE, desk.seal.cookie(visitor), httponly=True, samesite="strict", path="/"
+    )
+
+
+def _shut_out(method: str) -> Response:
+    if method == "GET":
+        return RedirectResponse("/enter", 303)
+    return Response("Give the code first.", 403, media_type="text/plain")
+
+
+def _told(desk: Desk, request: Request, visitor: Visitor, status: int, words: str) -> Response:
+    """A page that says what went wrong, or the words alone for a script."""
+    if request.headers.get("x-fragment"):
+        return Response(words, status, media_type="text/plain")
+    page = desk.templates.get_template("problem.html")
+    text = page.render(
+        visitor=visitor,
+        token=desk.seal.token(visitor),
+        shared=desk.settings.shared,
+        query={},
+        status=status,
+        words=words,
+    )
+    return Response(text, status, media_type="text/html")
+
+
+def _not_found(desk: Desk) -> Callable[[Request, Exception], Awaitable[Response]]:
+    async def answer(request: Request, error: Exception) -> Response:
+        status = error.status_code if isinstance(error, HTTPException) else 404
+        visitor = desk.seal.visitor(request.cookies.get(COOKIE, ""))
+        if desk.door is not None and not visitor.admitted:
+            return _shut_out(request.method)
+        words = "There is no such page." if status == 404 else "That cannot be done here."
+        return _told(desk, request, visitor, status, words)
+
+    return answer
+
+
+def _failed(desk: Desk) -> Callable[[Request, Exception], Awaitable[Response]]:
+    async def answer(request: Request, error: Exception) -> Response:
+        del error
+        visitor = desk.seal.visitor(request.cookies.get(COOKIE, ""))
+        words = "Something went wrong on the server. What was kept before is kept still."
+        return _told(desk, request, visitor, 500, words)
+
+    return answer

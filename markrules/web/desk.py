@@ -1,0 +1,198 @@
+"""What all pages share: the knowledge, the catalogue, the templates, and one visit to a page."""
+
+from __future__ import annotations
+
+import hashlib
+import threading
+from collections.abc import Mapping
+from contextlib import AbstractContextManager
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Protocol
+
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from markrules.catalogue.readings import Evidence
+from markrules.catalogue.records import Piece
+from markrules.catalogue.store import Catalogue
+from markrules.inference.reading import Reading
+from markrules.knowledge.base import KnowledgeBase
+from markrules.reading.reader import Reader, Request
+from markrules.web import wording
+from markrules.web.access import Door, Seal, Visitor
+from markrules.web.drawings import Drawings
+from markrules.web.settings import Settings
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+HERE = Path(__file__).parent
+
+
+class Refused(Exception):
+    """What was asked cannot be done; `status` is that of HTTP, the message is for a person."""
+
+    def __init__(self, status: int, message: str) -> None:
+        """Keep both."""
+        super().__init__(message)
+        self.status = status
+
+
+class Upload(Protocol):
+    """A file that was sent with a form."""
+
+    filename: str
+    data: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Posted:
+    """The fields of a posted form, and the files sent with it by field."""
+
+    fields: Mapping[str, str] = field(default_factory=dict)
+    files: Mapping[str, tuple[bytes, ...]] = field(default_factory=dict)
+
+    def text(self, name: str, most: int = 20_000) -> str:
+        """A field's text without blanks around it. Raises Refused where it is too long."""
+        value = self.fields.get(name, "").strip()
+        if len(value) > most:
+            raise Refused(400, f"{name} is {len(value):,} characters long; {most:,} at most")
+        return value
+
+    def number(self, name: str) -> int:
+        """A field that holds a whole number. Raises Refused where it does not."""
+        return whole(self.fields.get(name, ""), name)
+
+
+def whole(text: str, name: str, default: int | None = None) -> int:
+    """The whole number in a text, of at most nine digits; `default` stands for an empty one."""
+    clean = text.strip()
+    if not clean and default is not None:
+        return default
+    if not (clean.isascii() and clean.isdecimal() and len(clean) <= 9):
+        raise Refused(400, f"{name}: a whole number is wanted here")
+    return int(clean)
+
+
+class Desk:
+    """Everything that lives as long as the server. One reader serves all, one piece at a time."""
+
+    def __init__(self, settings: Settings) -> None:
+        """Prepare the desk; the knowledge is opened when first needed."""
+        self.settings = settings
+        self.seal = Seal()
+        self.door = Door(settings.announce) if settings.shared else None
+        self.drawings = Drawings(HERE / "drawings")
+        self._reading = threading.RLock()
+        self._opening = threading.Lock()
+        self._reader: Reader | None = None
+
+    @property
+    def reader(self) -> Reader:
+        """The reader over the knowledge."""
+        if self._reader is None:
+            with self._opening:
+                if self._reader is None:
+                    self._reader = self.settings.open_reader()
+        return self._reader
+
+    def read(self, request: Request) -> Reading:
+        """A reading; the engine's tables are made by one thread at a time."""
+        with self._reading:
+            return self.reader.read(request)
+
+    def locked(self) -> AbstractContextManager[bool]:
+        """Hold the reader for a longer piece of work."""
+        return self._reading
+
+    def warm(self) -> None:
+        """Make the tables that a first reading needs, so that nobody waits for them."""
+        self.read(Request(next_looks=1))
+        with self._reading:
+            _ = self.reader.marks
+
+    @cached_property
+    def templates(self) -> Environment:
+        """The page templates; whatever they are given is escaped."""
+        from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+        pages = Environment(
+            loader=FileSystemLoader(HERE / "templates"),
+            autoescape=True,
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            finalize=wording.shown,
+            auto_reload=False,
+        )
+        pages.filters.update(
+            plain=wording.plain, chance=wording.chance, when=wording.when, count_of=wording.count_of
+        )
+        pages.globals.update(years=wording.years, static=self.static, drawing=self.drawings.of)
+        return pages
+
+    def static(self, name: str) -> str:
+        """The address of a file that pages use; it changes when the file does."""
+        return f"/static/{name}?v={self.files[name][1]}"
+
+    @cached_property
+    def files(self) -> dict[str, tuple[bytes, str]]:
+        """The files that pages use, with a digest of each. Nothing else is ever served."""
+        found = {}
+        for path in sorted((HERE / "static").iterdir()):
+            data = path.read_bytes()
+            found[path.name] = data, hashlib.sha256(data).hexdigest()[:12]
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """One request for a page, with all that its handler needs.
+
+    `fragment` is True where a script asks for the part of the page that changes.
+    """
+
+    desk: Desk
+    catalogue: Catalogue
+    visitor: Visitor
+    address: str
+    path: Mapping[str, str]
+    query: Mapping[str, str]
+    every: tuple[tuple[str, str], ...] = ()
+    form: Posted = field(default_factory=Posted)
+    fragment: bool = False
+
+    @property
+    def base(self) -> KnowledgeBase:
+        """The knowledge."""
+        return self.desk.reader.base
+
+    @property
+    def who(self) -> str:
+        """The name that this visitor's entries bear."""
+        return self.visitor.who
+
+    def piece(self) -> Piece:
+        """The piece that the address names."""
+        return self.catalogue.piece_by_uid(self.path["uid"])
+
+    def evidence(self, piece: Piece) -> Evidence:
+        """What stands for a piece."""
+        return self.catalogue.evidence(piece)
+
+    def page(self, template: str, *, status: int = 200, **values: Any) -> Response:
+        """The page, or only the part of it that changes where that is asked for."""
+        name = template.replace(".html", "_part.html") if self.fragment else template
+        given = {
+            "visitor": self.visitor,
+            "token": self.desk.seal.token(self.visitor),
+            "shared": self.desk.settings.shared,
+            "query": self.query,
+            **values,
+        }
+        return HTMLResponse(self.desk.templates.get_template(name).render(given), status)
+
+    def go(self, address: str) -> Response:
+        """Send the browser on, after a form was posted."""
+        return RedirectResponse(address, 303)

@@ -1,0 +1,43 @@
+"""Posted forms, read within limits."""
+
+from __future__ import annotations
+
+from starlette.exceptions import HTTPException
+from starlette.formparsers import MultiPartException
+from starlette.requests import ClientDisconnect, Request
+
+from markrules.catalogue.pictures import LARGEST_BYTES
+from markrules.web.desk import Posted, Refused
+from markrules.web.guard import TooLarge
+
+MOST_FIELDS = 300
+MOST_FILES = 10
+LARGEST_FIELD = 500_000
+
+FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")
+
+
+async def posted(request: Request) -> Posted:
+    """The fields and files of a posted form. Raises Refused for what is no form or too much."""
+    kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    if kind not in FORMS:
+        raise Refused(415, "A form is wanted here.")
+    fields: dict[str, str] = {}
+    files: dict[str, tuple[bytes, ...]] = {}
+    try:
+        async with request.form(
+            max_files=MOST_FILES, max_fields=MOST_FIELDS, max_part_size=LARGEST_FIELD
+        ) as form:
+            for name, value in form.multi_items():
+                if isinstance(value, str):
+                    fields.setdefault(name, value)
+                elif value.filename:
+                    data = await value.read(LARGEST_BYTES + 1)
+                    files[name] = (*files.get(name, ()), data)
+    except TooLarge as problem:
+        raise Refused(413, str(problem)) from None
+    except (MultiPartException, HTTPException, UnicodeError, ValueError):
+        raise Refused(400, "The form came damaged or holds too much.") from None
+    except ClientDisconnect:
+        raise Refused(400, "The form did not come whole.") from None
+    return Posted(fields, files)

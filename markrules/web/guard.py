@@ -1,0 +1,148 @@
+"""What stands before every page: host, origin and size are checked, and headers set."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, MutableMapping
+from typing import Any
+from urllib.parse import urlsplit
+
+from markrules.web.settings import Settings
+
+Scope = MutableMapping[str, Any]
+Message = MutableMapping[str, Any]
+Receive = Callable[[], Awaitable[Message]]
+Send = Callable[[Message], Awaitable[None]]
+Application = Callable[[Scope, Receive, Send], Awaitable[None]]
+
+LARGEST_POST = 1_000_000
+LARGEST_UPLOAD = 41_000_000
+"""Bytes of a posted form, and of one with a photo: a little over the catalogue's own limit."""
+LONGEST_ADDRESS = 8_000
+
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:;"
+    " connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+)
+HEADERS = {
+    "content-security-policy": POLICY,
+    "x-content-type-options": "nosniff",
+    "x-frame-options": "DENY",
+    "referrer-policy": "same-origin",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "permissions-policy": "geolocation=(), microphone=(), payment=(), usb=()",
+}
+_READING = ("GET", "HEAD")
+
+
+class TooLarge(Exception):
+    """The body of a request is larger than is taken; found out while it comes in."""
+
+
+class Guard:
+    """Refuses what does not come from this server's own pages, before anything else runs."""
+
+    def __init__(self, app: Application, settings: Settings) -> None:
+        """Stand before `app`."""
+        self._app = app
+        self._hosts = settings.hosts
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request, or refuse it."""
+        if scope["type"] == "lifespan":
+            await self._app(scope, receive, send)
+            return
+        if scope["type"] != "http":
+            return
+        sending = _with_headers(send)
+        refusal = self._refusal(scope)
+        if refusal is not None:
+            await _refuse(sending, *refusal)
+            return
+        await self._app(scope, _limited(receive, _limit(scope)), sending)
+
+    def _refusal(self, scope: Scope) -> tuple[int, str] | None:
+        headers = _headers(scope)
+        hosts = headers.get("host", [])
+        if len(hosts) != 1 or hosts[0].lower() not in self._hosts:
+            return 421, "This address is not served here."
+        if len(scope.get("raw_path") or b"") + len(scope["query_string"]) > LONGEST_ADDRESS:
+            return 414, "That address is too long."
+        if scope["method"] in _READING:
+            return None
+        if scope["method"] != "POST":
+            return 405, "Pages are read with GET and changed with POST."
+        if not _from_here(headers, hosts[0].lower()):
+            return 403, "This form was not sent from a page of this server."
+        lengths = headers.get("content-length", ["0"])
+        if any(not each.isdecimal() or int(each[:18]) > _limit(scope) for each in lengths):
+            return 413, too_large(_limit(scope))
+        return None
+
+
+def _limit(scope: Scope) -> int:
+    return LARGEST_UPLOAD if scope["path"].endswith("/photos") else LARGEST_POST
+
+
+def _headers(scope: Scope) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for name, value in scope["headers"]:
+        found.setdefault(name.decode("latin-1").lower(), []).append(value.decode("latin-1"))
+    return found
+
+
+def _from_here(headers: dict[str, list[str]], host: str) -> bool:
+    """Whether a change comes from our own page: by Origin, or by Referer where it is missing.
+
+    Browsers send Origin with every POST (Fetch Standard, 3.2); what has neither is refused.
+    """
+    origins = headers.get("origin") or headers.get("referer", [])
+    if len(origins) != 1:
+        return False
+    parts = urlsplit(origins[0])
+    return parts.scheme == "http" and parts.netloc.lower() == host
+
+
+def too_large(limit: int) -> str:
+    """What to say of a body beyond the limit, in bytes."""
+    return f"That is too large: {limit // 1_000_000} million bytes at most are taken at once."
+
+
+def _limited(receive: Receive, limit: int) -> Receive:
+    taken = 0
+
+    async def counted() -> Message:
+        nonlocal taken
+        message = await receive()
+        taken += len(message.get("body", b""))
+        if taken > limit:
+            raise TooLarge(too_large(limit))
+        return message
+
+    return counted
+
+
+def _with_headers(send: Send) -> Send:
+    async def sending(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            given = {name.lower() for name, _ in message["headers"]}
+            more = [
+                (name.encode(), value.encode())
+                for name, value in HEADERS.items()
+                if name.encode() not in given
+            ]
+            message["headers"] = [*message["headers"], *more]
+        await send(message)
+
+    return sending
+
+
+async def _refuse(send: Send, status: int, words: str) -> None:
+    body = words.encode()
+    headers = [
+        (b"content-type", b"text/plain; charset=utf-8"),
+        (b"content-length", str(len(body)).encode()),
+        (b"connection", b"close"),
+    ]
+    await send({"type": "http.response.start", "status": status, "headers": headers})
+    await send({"type": "http.response.body", "body": body})

@@ -1,0 +1,60 @@
+"""Getting in with a one-time code, and the name that entries bear."""
+
+from __future__ import annotations
+
+from starlette.responses import Response
+
+from markrules.web.access import COOKIE, Visitor, clean_who
+from markrules.web.desk import Visit
+
+
+def enter(visit: Visit) -> Response:
+    """The door, where the bench is shared; else the first page."""
+    if visit.desk.door is None or visit.visitor.admitted:
+        return visit.go("/")
+    return visit.page("enter.html", problem="")
+
+
+def knock(visit: Visit) -> Response:
+    """Let a browser in that gives the code."""
+    door = visit.desk.door
+    if door is None:
+        return visit.go("/")
+    wait = door.wait(visit.address)
+    if wait:
+        words = f"Too many wrong codes. Wait {wait} seconds, then try again."
+        return visit.page("enter.html", status=429, problem=words)
+    who = clean_who(visit.form.text("who", 200))
+    if not who:
+        return visit.page("enter.html", status=400, problem="Say who you are, so that others know.")
+    if not door.open(visit.form.text("code", 40), visit.address):
+        words = "That is not the code. Each code lets one browser in; ask for the one shown now."
+        return visit.page("enter.html", status=403, problem=words)
+    return _known_as(visit, visit.visitor.let_in().named(who), "/")
+
+
+def table(visit: Visit) -> Response:
+    """Who sits here, and the code that lets the next one in."""
+    door = visit.desk.door
+    return visit.page("table.html", code=door.code if door is not None else "")
+
+
+def name(visit: Visit) -> Response:
+    """Take a name for the entries to come."""
+    return _known_as(visit, visit.visitor.named(visit.form.text("who", 200)), "/table")
+
+
+def _known_as(visit: Visit, visitor: Visitor, address: str) -> Response:
+    response = visit.go(address)
+    response.set_cookie(
+        COOKIE, visit.desk.seal.cookie(visitor), httponly=True, samesite="strict", path="/"
+    )
+    return response
+
+
+ROUTES = (
+    ("GET", "/enter", enter),
+    ("POST", "/enter", knock),
+    ("GET", "/table", table),
+    ("POST", "/table", name),
+)

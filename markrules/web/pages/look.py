@@ -1,0 +1,62 @@
+"""The guided look: one question a screen, always the one that settles most."""
+
+from __future__ import annotations
+
+from starlette.responses import Response
+
+from markrules.catalogue.records import Piece
+from markrules.web.desk import Visit
+from markrules.web.drawing import curve_of
+from markrules.web.pages.box import title_of
+from markrules.web.seeing import (
+    Change,
+    change_in_address,
+    change_told,
+    keep_seen,
+    passed_over,
+    question_in,
+    read_piece,
+)
+
+
+def look(visit: Visit) -> Response:
+    """The question that settles most now."""
+    return show(visit, visit.piece(), change_told(visit))
+
+
+def show(visit: Visit, found: Piece, change: Change | None = None) -> Response:
+    """The question, what the last answer changed, and the curve as it stands."""
+    passed = passed_over(visit)
+    evidence = visit.evidence(found)
+    reading = read_piece(visit, evidence, passed)
+    untyped = not reading.piece_type and "piece" not in passed
+    return visit.page(
+        "look.html",
+        piece=found,
+        title=title_of(found),
+        reading=reading,
+        curve=curve_of(reading),
+        question=None if untyped else question_in(visit, reading, passed),
+        types=visit.base.pieces.values() if untyped else (),
+        passed=passed,
+        certainties=list(visit.base.certainties),
+        change=change,
+        here=f"/piece/{found.uid}/look",
+    )
+
+
+def answer(visit: Visit) -> Response:
+    """Keep an answer and go on to the next question."""
+    found = visit.piece()
+    change = keep_seen(visit, found)
+    if visit.fragment:
+        return show(visit, found, change)
+    passed = ",".join(passed_over(visit))
+    more = f"&passed={passed}" if passed else ""
+    return visit.go(f"/piece/{found.uid}/look?{change_in_address(change)}{more}")
+
+
+ROUTES = (
+    ("GET", "/piece/{uid}/look", look),
+    ("POST", "/piece/{uid}/look", answer),
+)

@@ -1,0 +1,80 @@
+"""Marks: whose it may be, from the letters that are left."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from starlette.responses import Response
+
+from markrules.language.tree import Window
+from markrules.marks.reading_syntax import MarkSyntaxError
+from markrules.marks.results import MarkResult
+from markrules.web.desk import Visit
+from markrules.web.wording import years
+
+SHOWN = 8
+LEAST = 0.001
+LONGEST = 400
+
+AGREE = {
+    "|": "same letter",
+    ":": "look-alike",
+    "?": "unread",
+    ".": "in a run unread",
+    "-": "lost from the mark",
+    "+": "not on the mark",
+    ">": "two read as one",
+    "<": "one read as two",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A result with its years in words."""
+
+    result: MarkResult
+    used: str
+
+
+def marks(visit: Visit) -> Response:
+    """The search, and what it finds."""
+    text = visit.query.get("read", "").strip()
+    found: list[Found] = []
+    none_of_these, problem = 1.0, ""
+    not_used: tuple[str, ...] = ()
+    if len(text) > LONGEST:
+        problem, text = f"That is {len(text):,} letters; {LONGEST} at most.", ""
+    if text:
+        try:
+            with visit.desk.locked():
+                answer = visit.desk.reader.marks.search(text, SHOWN)
+        except MarkSyntaxError as error:
+            problem = str(error)
+        else:
+            none_of_these, not_used = answer.none_of_these, answer.not_used
+            results = [each for each in answer.results if each.probability >= LEAST]
+            found = [Found(each, _used(each)) for each in results]
+    return visit.page(
+        "marks.html",
+        text=text,
+        found=found,
+        none_of_these=none_of_these,
+        problem=problem,
+        not_used=not_used,
+        agree=AGREE,
+    )
+
+
+def _used(result: MarkResult) -> str:
+    return result.years or (years(*window_ends(result.used)) if result.used else "")
+
+
+def window_ends(window: Window | None) -> tuple[int | None, int | None]:
+    """The first and last year that a window names, as far as it does."""
+    if window is None:
+        return None, None
+    first, last = window.first or window.mostly_first, window.last or window.mostly_last
+    return first.number if first else None, last.number if last else None
+
+
+ROUTES = (("GET", "/marks", marks),)

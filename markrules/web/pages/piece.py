@@ -1,0 +1,88 @@
+"""A piece: what was seen on it, what that says, and what to look at next."""
+
+from __future__ import annotations
+
+from starlette.responses import Response
+
+from markrules.catalogue.records import Piece
+from markrules.web.desk import Visit
+from markrules.web.drawing import curve_of
+from markrules.web.pages.box import title_of
+from markrules.web.seeing import (
+    Change,
+    answer_words,
+    change_in_address,
+    change_told,
+    keep_readings,
+    keep_seen,
+    passed_over,
+    question_in,
+    read_piece,
+)
+from markrules.web.sources import Sources
+
+
+def piece(visit: Visit) -> Response:
+    """The page of a piece."""
+    return show(visit, visit.piece(), change_told(visit))
+
+
+def show(visit: Visit, found: Piece, change: Change | None = None) -> Response:
+    """The page of a piece, or the part of it that answers change."""
+    passed = passed_over(visit)
+    reading = read_piece(visit, visit.evidence(found), passed)
+    with visit.desk.locked():
+        metals = visit.desk.reader.metals(reading.observations)
+    return visit.page(
+        "piece.html",
+        piece=found,
+        title=title_of(found),
+        box=visit.catalogue.box_by_id(found.box),
+        reading=reading,
+        metals=metals,
+        curve=curve_of(reading),
+        makers=[each for each in reading.makers if each.probability >= 0.01][:6],
+        question=question_in(visit, reading, passed),
+        passed=passed,
+        seen=visit.catalogue.seen_on(found),
+        photos=visit.catalogue.photos_of(found),
+        features=visit.base.features,
+        certainties=list(visit.base.certainties),
+        change=change,
+        sources=Sources(),
+        words=answer_words,
+        here=f"/piece/{found.uid}",
+    )
+
+
+def see(visit: Visit) -> Response:
+    """Keep an answer, and show what it changed."""
+    found = visit.piece()
+    change = keep_seen(visit, found)
+    if visit.fragment:
+        return show(visit, found, change)
+    return visit.go(f"/piece/{found.uid}?{change_in_address(change)}#answer")
+
+
+def withdraw(visit: Visit) -> Response:
+    """Take a line of the log back."""
+    found = visit.piece()
+    visit.catalogue.withdraw(found, visit.form.number("line"), visit.who)
+    keep_readings(visit, [visit.evidence(found)])
+    return show(visit, found) if visit.fragment else visit.go(f"/piece/{found.uid}#seen")
+
+
+def describe(visit: Visit) -> Response:
+    """Set the title, and what was told."""
+    found = visit.piece()
+    title, told = visit.form.text("title", 200), visit.form.text("told")
+    visit.catalogue.change_piece(found, title=title, told=told, who=visit.who)
+    return visit.go(f"/piece/{found.uid}")
+
+
+ROUTES = (
+    ("GET", "/piece/{uid}", piece),
+    ("POST", "/piece/{uid}/see", see),
+    ("POST", "/piece/{uid}/withdraw", withdraw),
+    ("POST", "/piece/{uid}/describe", describe),
+)

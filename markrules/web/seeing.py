@@ -1,0 +1,159 @@
+"""What is seen on a piece, into the log and into a reading; and what a new line changed."""
+
+from __future__ import annotations
+
+import contextlib
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from markrules.catalogue.entering import new_piece
+from markrules.catalogue.problems import FileTrouble
+from markrules.catalogue.reading import new_reading, request_of
+from markrules.catalogue.readings import Evidence
+from markrules.catalogue.records import Piece
+from markrules.inference.observation import Observation
+from markrules.inference.reading import DateRange, NextLook, Reading
+from markrules.language.tree import Feature, Value
+from markrules.reading.observing import observe
+from markrules.reading.reader import Request
+from markrules.web.desk import Refused, Visit
+from markrules.web.wording import plain, years
+
+MOST_PASSED = 40
+FIRST_ANSWERS = 14
+"""Answers shown at once; where a question has more, the rarer ones are folded away."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What an answer did to the years: the ranges before and after, and what was answered."""
+
+    before: str
+    after: str
+    answer: str
+
+    @property
+    def moved(self) -> bool:
+        """Whether the range is another one now."""
+        return self.before != self.after
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """The next look as a question: the answers in the rules' order, rare ones apart."""
+
+    look: NextLook
+    feature: Feature
+    common: tuple[Value, ...]
+    rare: tuple[Value, ...]
+
+
+def passed_over(visit: Visit) -> tuple[str, ...]:
+    """The features that the visitor does not want to be asked for now."""
+    text = visit.form.fields.get("passed", "") or visit.query.get("passed", "")
+    names = [each for each in text.split(",") if each in visit.base.features]
+    return tuple(dict.fromkeys(names))[:MOST_PASSED]
+
+
+def read_piece(visit: Visit, evidence: Evidence, passed: Sequence[str] = ()) -> Reading:
+    """The reading of what stands for a piece, with looks enough to pass some over."""
+    reading = visit.desk.read(request_for(visit, evidence, 4 + len(passed)))
+    return replace(reading, not_understood=evidence.not_understood)
+
+
+def request_for(visit: Visit, evidence: Evidence, looks: int) -> Request:
+    """The request that reads this evidence."""
+    with visit.desk.locked():
+        return replace(request_of(visit.desk.reader, evidence.observations), next_looks=looks)
+
+
+def question_in(visit: Visit, reading: Reading, passed: Sequence[str]) -> Question | None:
+    """The look that settles most, of those not passed over."""
+    look = next((each for each in reading.next if each.feature not in passed), None)
+    if look is None:
+        return None
+    feature = visit.base.features[look.feature]
+    values = feature.values
+    if len(values) <= FIRST_ANSWERS:
+        return Question(look, feature, values, ())
+    shares = sorted((each.share or 0.0 for each in values), reverse=True)
+    least = shares[FIRST_ANSWERS - 1]
+    common = [each for each in values if (each.share or 0.0) >= least][:FIRST_ANSWERS]
+    rare = tuple(each for each in values if each not in common)
+    return Question(look, feature, tuple(common), rare)
+
+
+def seen_in_form(visit: Visit) -> list[Observation]:
+    """What a posted answer says: a feature with its value, or a sentence in plain words."""
+    words = visit.form.text("words", 2_000)
+    if words:
+        return _in_words(visit, words)
+    feature, value = visit.form.text("feature", 200), visit.form.text("value", 2_000)
+    if not feature or not value:
+        raise Refused(400, "Say what you see: choose an answer, or write it.")
+    certainty = visit.form.text("certainty", 40) or "sure"
+    if certainty not in visit.base.certainties:
+        raise Refused(400, f'nobody is "{certainty[:40]}" here; choose how sure you are')
+    return [observe(visit.base, f"{feature}={value}", certainty)]
+
+
+def _in_words(visit: Visit, words: str) -> list[Observation]:
+    with visit.desk.locked():
+        understood = new_piece(visit.desk.reader, words)
+    if not understood.observations:
+        raise Refused(400, f'No rule knows these words: "{words[:80]}". Say it in other words.')
+    return list(understood.observations)
+
+
+def keep_seen(visit: Visit, piece: Piece) -> Change:
+    """Put a posted answer into the log, read the piece anew, and tell what changed."""
+    before = read_piece(visit, visit.evidence(piece))
+    seen = seen_in_form(visit)
+    corrects = visit.form.fields.get("corrects", "")
+    visit.catalogue.log(
+        piece, seen, visit.who, corrects=visit.form.number("corrects") if corrects else None
+    )
+    evidence = visit.evidence(piece)
+    after = read_piece(visit, evidence)
+    keep_readings(visit, [evidence])
+    return Change(
+        stretch(before.date.range), stretch(after.date.range), ", ".join(map(answer_words, seen))
+    )
+
+
+def keep_readings(visit: Visit, evidence: Sequence[Evidence]) -> None:
+    """Read pieces and keep the readings, so that lists show them; a full disk stops no page."""
+    with visit.desk.locked():
+        readings = [new_reading(visit.desk.reader, each) for each in evidence]
+    with contextlib.suppress(FileTrouble):
+        visit.catalogue.store_readings(readings)
+
+
+def answer_words(seen: Observation) -> str:
+    """An observation in a few words."""
+    name = plain(seen.feature)
+    if seen.state == "absent":
+        return f"{name}: none"
+    value = seen.value if seen.number is not None else plain(seen.value)
+    return f"{name}: not {value}" if seen.state == "ruled-out" else f"{name}: {value}"
+
+
+def stretch(date: DateRange) -> str:
+    """The range in words."""
+    return years(date.first, date.last)
+
+
+def change_told(visit: Visit) -> Change | None:
+    """What the last answer changed, where the address carries it (pages without a script)."""
+    match = re.fullmatch(r"(\d{4})-(\d{4})\.(\d{4})-(\d{4})", visit.query.get("changed", ""))
+    if match is None:
+        return None
+    first, last, now_first, now_last = map(int, match.groups())
+    return Change(years(first, last), years(now_first, now_last), "")
+
+
+def change_in_address(change: Change) -> str:
+    """The change as `change_told` reads it."""
+    ends = [f"{each[:4]}-{each[-4:]}" for each in (change.before, change.after)]
+    return f"changed={ends[0]}.{ends[1]}"

@@ -1,0 +1,60 @@
+"""Years, chances and names as a person writes them."""
+
+from __future__ import annotations
+
+import unicodedata
+
+SURE = 0.995
+
+
+def years(first: int | None, last: int | None) -> str:
+    """A stretch of years: `1911–1938`, `1911 or later`, `1925`, `any year`."""
+    if first is None and last is None:
+        return "any year"
+    if first is None:
+        return f"{last} or earlier"
+    if last is None:
+        return f"{first} or later"
+    return str(first) if first == last else f"{first}–{last}"
+
+
+def chance(probability: float) -> str:
+    """A probability as a percentage, never 0% or 100%."""
+    if probability > SURE:
+        return "over 99%"
+    if probability < 1 - SURE:
+        return "under 1%"
+    return f"{probability:.0%}"
+
+
+def plain(name: str) -> str:
+    """An entry's name as words: `rollover-catch` is `rollover catch`."""
+    return name.replace("-", " ")
+
+
+def shown(value: object) -> object:
+    """What a page shows for a value: characters that are not seen are made visible.
+
+    Control characters become their pictures (Unicode block 2400); those that turn the
+    direction of writing, and others without a form, stand as their number.
+    """
+    if type(value) is not str or value.isprintable():
+        return "" if value is None else value
+    return "".join(map(_visible, value))
+
+
+def _visible(character: str) -> str:
+    if character in "\n\r\t" or unicodedata.category(character)[0] != "C":
+        return character
+    code = ord(character)
+    return chr(0x2400 + code) if code < 0x20 else f"⟨{code:04X}⟩"
+
+
+def when(moment: str) -> str:
+    """A date-time of the catalogue, shortened: `2024-06-30 14:05`."""
+    return moment[:16].replace("T", " ")
+
+
+def count_of(number: int, one: str, many: str = "") -> str:
+    """`1 piece`, `5 pieces`."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
