@@ -1,0 +1,1 @@
+"""How well readings hold against pieces whose years are known from elsewhere."""

@@ -1,0 +1,82 @@
+"""Whether a reading names what misleads about a piece.
+
+A piece that is not what it seems shows it by one thing that does not fit: a part replaced, a
+part used again, a later copy, a mechanism older than the piece. A reading is taken to name it
+when it does at least one of these:
+
+- it tells a contradiction in words;
+- it holds a clue to be, with one half or more, replaced, used again or misread;
+- a finding, fault or caution that it gives says in words that something is not of the age of
+  the rest (see NAMING).
+
+What is said of more than a tenth of all pieces of a file is a standing warning, and names
+nothing. The same test over the pieces on which nothing misleads tells how cheaply it is met.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from markrules.inference.reading import Reading
+from markrules.knowledge.base import KnowledgeBase
+
+NAMING = re.compile(
+    r"replac|reproduc|cop(y|ies) of|re-?used|used again|added later|later (part|addition|repair)"
+    r"|(older|earlier|later|different|other) (in )?(part|age|date|period)s?|later than the"
+    r"|older than the|put together|joined later|not belong|worked on",
+    re.IGNORECASE,
+)
+"""Plain words by which a statement says that something is not of the age of the rest."""
+
+DOUBTED = 0.5
+"""A clue is doubted when replaced, used again or misread together reach this probability."""
+
+STANDING_SHARE = 0.1
+STANDING_LEAST = 3
+"""A statement made of more than this share of the pieces, and of more than so many, is standing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Doubts:
+    """What a reading doubts of a piece: in words, by its branches, and by its statements.
+
+    `clues` are the names of doubted clues; `statements` the names of findings, faults and
+    cautions that say so.
+    """
+
+    contradictions: tuple[str, ...]
+    clues: tuple[str, ...]
+    statements: tuple[str, ...]
+
+    @property
+    def any(self) -> bool:
+        """Whether anything is named at all."""
+        return bool(self.contradictions or self.clues or self.statements)
+
+
+def doubts(base: KnowledgeBase, readings: Sequence[Reading]) -> list[Doubts]:
+    """What each reading doubts of its piece, in order; standing warnings left out."""
+    said = [_statements(base, each) for each in readings]
+    counts = Counter(name for names in said for name in names)
+    most = max(STANDING_LEAST, STANDING_SHARE * len(readings))
+    return [
+        Doubts(
+            reading.contradictions,
+            tuple(each.clue for each in reading.clues if each.branches.original <= 1 - DOUBTED),
+            tuple(name for name in names if counts[name] <= most),
+        )
+        for reading, names in zip(readings, said, strict=True)
+    ]
+
+
+def _statements(base: KnowledgeBase, reading: Reading) -> list[str]:
+    """The names of statements that say, in words, that something does not belong."""
+    told: Iterable[tuple[str, str]] = (
+        *((name, base.findings[name].say) for name in reading.findings if name in base.findings),
+        *((each.fault, f"{each.say} {each.originality}") for each in reading.faults),
+        *((each.caution, each.say) for each in reading.cautions),
+    )
+    return list(dict.fromkeys(name for name, text in told if NAMING.search(text)))

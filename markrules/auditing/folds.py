@@ -1,0 +1,125 @@
+"""Cross-validation: settings fitted on some pieces, and held against the others.
+
+The pieces are parted into folds. For each fold the settings are chosen by the mean log score
+of all other pieces, one axis after the other, until no axis gains; with these the pieces of
+the fold are read. No piece is read with settings that were chosen by its own years.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from statistics import mean
+
+from markrules.auditing.preparing import Curve, Prepared, curves
+from markrules.auditing.trials import AXES, Trial, neighbours
+from markrules.inference.calibration import DatedPiece, log_score
+from markrules.knowledge.base import KnowledgeBase
+
+SWEEPS = 3
+"""At most so many rounds over all axes; two are mostly enough."""
+
+LEAST_GAIN = 0.005
+"""Bits a piece that a setting must gain to be preferred to the one in force."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fold:
+    """The settings chosen without the pieces of this fold, and the names of its pieces."""
+
+    chosen: Trial
+    pieces: tuple[str, ...]
+    score_of_others: float
+
+
+@dataclass(frozen=True, slots=True)
+class HeldOut:
+    """The folds, the held-out curve of each piece, and how many settings were tried."""
+
+    folds: tuple[Fold, ...]
+    curves: tuple[Curve, ...]
+    trials: int
+
+
+class _Trials:
+    """Curves and log scores of all pieces, made once for each trial."""
+
+    def __init__(
+        self,
+        base: KnowledgeBase,
+        last_year: int,
+        pieces: Sequence[Prepared],
+        done: Callable[[], None],
+    ) -> None:
+        self.base, self.last_year, self.pieces, self.done = base, last_year, pieces, done
+        self._known: dict[Trial, tuple[list[Curve], list[float]]] = {}
+
+    def of(self, trial: Trial) -> tuple[list[Curve], list[float]]:
+        if trial not in self._known:
+            found = curves(self.base, self.last_year, self.pieces, trial)
+            scores = [
+                log_score(DatedPiece(curve, each.reading.date.first_year, *each.case.years))
+                for curve, each in zip(found, self.pieces, strict=True)
+            ]
+            self._known[trial] = found, scores
+            self.done()
+        return self._known[trial]
+
+    def score(self, trial: Trial, at: Sequence[int]) -> float:
+        scores = self.of(trial)[1]
+        return mean(scores[each] for each in at)
+
+    def __len__(self) -> int:
+        return len(self._known)
+
+
+def held_out(
+    base: KnowledgeBase,
+    last_year: int,
+    pieces: Sequence[Prepared],
+    folds: int,
+    done: Callable[[], None],
+) -> HeldOut:
+    """Every piece read with settings fitted on the pieces of the other folds.
+
+    All pieces must state years. `done` is called after each trial of settings. Raises
+    ValueError where there are fewer pieces than folds, or fewer than two folds.
+    """
+    if not 2 <= folds <= len(pieces):
+        raise ValueError(f"{len(pieces)} dated pieces cannot be parted into {folds} folds")
+    trials = _Trials(base, last_year, pieces, done)
+    found: list[Curve] = [()] * len(pieces)
+    made = []
+    for inside in parted([each.case.name for each in pieces], folds):
+        others = [at for at in range(len(pieces)) if at not in inside]
+        chosen, score = _fitted(trials, others)
+        for at in inside:
+            found[at] = trials.of(chosen)[0][at]
+        made.append(Fold(chosen, tuple(pieces[at].case.name for at in inside), score))
+    return HeldOut(tuple(made), tuple(found), len(trials))
+
+
+def parted(names: Sequence[str], folds: int) -> list[list[int]]:
+    """Positions in folds of nearly one size, by a digest of the name: the order of the file,
+    which may follow years or types, does not matter.
+    """
+    order = sorted(
+        range(len(names)), key=lambda at: (hashlib.sha256(names[at].encode()).digest(), at)
+    )
+    return [sorted(order[start::folds]) for start in range(folds)]
+
+
+def _fitted(trials: _Trials, others: Sequence[int]) -> tuple[Trial, float]:
+    best = Trial()
+    best_score = trials.score(best, others)
+    for _ in range(SWEEPS):
+        before = best
+        for axis in AXES:
+            for trial in neighbours(best, axis):
+                score = trials.score(trial, others)
+                if score > best_score + LEAST_GAIN:
+                    best, best_score = trial, score
+        if best == before:
+            break
+    return best, best_score

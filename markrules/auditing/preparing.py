@@ -1,0 +1,73 @@
+"""Pieces made ready to be read again and again with other settings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from markrules.auditing.cases import DatedCase
+from markrules.auditing.trials import Trial, tried
+from markrules.inference.baselines import baseline_curves
+from markrules.inference.engine import Model, read
+from markrules.inference.observation import MarkEvidence
+from markrules.inference.reading import Reading
+from markrules.knowledge.base import KnowledgeBase
+from markrules.reading.batch import request_of
+from markrules.reading.reader import Reader, Request
+
+Curve = tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """A piece with its reading by the rules as they are, and what the mark says of its maker.
+
+    `baselines` holds the curve of each simpler way to put the same clues together.
+    """
+
+    case: DatedCase
+    reading: Reading
+    marks: MarkEvidence | None
+    baselines: dict[str, Curve]
+
+
+class PieceReader(Reader):
+    """A reader that keeps what it made of the words, which no setting of the engine changes."""
+
+    def prepared(self, case: DatedCase) -> Prepared:
+        """The piece, read. Raises WordProblem where it names a feature or value not known."""
+        reading = self.read(request_of(self, case.question, Request(next_looks=0)))
+        return Prepared(
+            case,
+            reading,
+            self._mark_evidence(reading.observations),
+            baseline_curves(self.model, reading.observations, piece_type=reading.piece_type),
+        )
+
+
+def curves(
+    base: KnowledgeBase, last_year: int, pieces: Sequence[Prepared], trial: Trial
+) -> list[Curve]:
+    """The curve of each piece with the settings of a trial."""
+    model = Model(tried(base, trial), last_year)
+    return [
+        read(
+            model,
+            each.reading.observations,
+            marks=each.marks,
+            piece_type=each.reading.piece_type,
+            next_looks=0,
+        ).date.curve
+        for each in pieces
+    ]
+
+
+def prepare(
+    reader: PieceReader, cases: Sequence[DatedCase], done: Callable[[], None]
+) -> list[Prepared]:
+    """All pieces, read once; `done` is called after each."""
+    pieces = []
+    for case in cases:
+        pieces.append(reader.prepared(case))
+        done()
+    return pieces

@@ -1,0 +1,265 @@
+"""The calibration report: everything that an audit finds, as plain frozen records."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from markrules.auditing.attribution import Attribution, attribution
+from markrules.auditing.cases import DatedCase
+from markrules.auditing.costs import ClueCost, clue_costs
+from markrules.auditing.doubts import Doubts, doubts
+from markrules.auditing.figures import Figures, Scored, figures, holds
+from markrules.auditing.folds import Fold, held_out
+from markrules.auditing.preparing import Curve, PieceReader, Prepared, prepare
+from markrules.inference.calibration import (
+    DatedPiece,
+    ReliabilityBin,
+    Share,
+    log_score,
+    misleading_clue,
+    reliability,
+    wilson,
+    year_range,
+)
+from markrules.inference.reading import ClueReading
+
+OURS = "markrules"
+"""The name under which the engine stands beside the baselines."""
+
+
+@dataclass(frozen=True, slots=True)
+class PieceSet:
+    """Pieces scored together, by each way to put the same clues together.
+
+    `ways` starts with OURS. `held_out` are the engine's figures where no piece is read with
+    settings fitted on it; None without cross-validation.
+    """
+
+    name: str
+    ways: dict[str, Figures]
+    held_out: Figures | None
+
+    @property
+    def ours(self) -> Figures:
+        """The engine's figures with the settings that the rules hold."""
+        return self.ways[OURS]
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Pieces of one kind: `by` says what they share, `name` which of it."""
+
+    by: str
+    name: str
+    figures: Figures
+    makers: Share
+
+
+@dataclass(frozen=True, slots=True)
+class Miss:
+    """A piece whose stated midpoint lies outside the 80 % range, and the clue that misled."""
+
+    piece: str
+    piece_type: str
+    stated: tuple[int, int]
+    range: tuple[int, int]
+    log_score: float
+    clue: ClueReading | None
+
+
+@dataclass(frozen=True, slots=True)
+class TrapSeen:
+    """A piece on which something misleads, what the reading doubts, and whether its years hold."""
+
+    piece: str
+    remark: str
+    doubts: Doubts
+    held: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class Traps:
+    """How often a reading names something that does not fit, on such pieces and on others.
+
+    `by_branch` counts the traps named by a contradiction or a doubted clue, without the
+    statements of findings, faults and cautions.
+    """
+
+    named: Share
+    by_branch: Share
+    on_others: Share
+    seen: tuple[TrapSeen, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """All that an audit found. `sets` are: years not in what was seen, years in it, all."""
+
+    knowledge_version: str
+    pieces: int
+    sets: tuple[PieceSet, ...]
+    groups: tuple[Group, ...]
+    makers: Share
+    maker_reliability: tuple[ReliabilityBin, ...]
+    misses: tuple[Miss, ...]
+    traps: Traps
+    costs: tuple[ClueCost, ...]
+    folds: tuple[Fold, ...]
+    trials: int
+
+
+@dataclass(frozen=True, slots=True)
+class Watch:
+    """Told how the audit goes on: pieces read, and settings tried."""
+
+    piece: Callable[[], None] = lambda: None
+    trial: Callable[[], None] = lambda: None
+
+
+def audit(
+    reader: PieceReader, cases: Sequence[DatedCase], folds: int = 0, watch: Watch | None = None
+) -> Report:
+    """The report over these pieces; with `folds` of 2 or more, cross-validated as well.
+
+    Raises ValueError where no piece states years that are believed, or too few for the folds,
+    and WordProblem where a piece names a feature or value that is not known.
+    """
+    watch = watch or Watch()
+    pieces = prepare(reader, cases, watch.piece)
+    scored = [each for each in pieces if each.case.dated]
+    if not scored:
+        raise ValueError("no piece of the file states years that are believed")
+    out = (
+        held_out(reader.base, reader.last_year, scored, folds, watch.trial) if folds >= 2 else None
+    )
+    tried = dict(zip((each.case.name for each in scored), out.curves, strict=True)) if out else {}
+    makers = {
+        each.case.name: found
+        for each in pieces
+        if each.case.score_maker
+        and (found := attribution(each.case.maker, each.reading, reader.base.makers)) is not None
+    }
+    return Report(
+        knowledge_version=reader.base.version,
+        pieces=len(pieces),
+        sets=tuple(_sets(scored, tried)),
+        groups=tuple(_groups(reader, scored, makers)),
+        makers=_right(makers.values()),
+        maker_reliability=reliability(
+            [each.chance for each in makers.values()], [each.right for each in makers.values()], 5
+        ),
+        misses=tuple(_misses(scored)),
+        traps=_traps(reader, pieces),
+        costs=tuple(clue_costs(reader.model, scored)),
+        folds=out.folds if out else (),
+        trials=out.trials if out else 0,
+    )
+
+
+def scored_piece(piece: Prepared, curve: Curve | None = None) -> Scored:
+    """The piece as it is scored, with its own curve or another."""
+    return Scored(
+        DatedPiece(
+            piece.reading.date.curve if curve is None else curve,
+            piece.reading.date.first_year,
+            *piece.case.years,
+        ),
+        piece.case.tolerance,
+        sum(min(each.window) < max(each.window) for each in piece.reading.clues),
+    )
+
+
+def _sets(scored: Sequence[Prepared], tried: dict[str, Curve]) -> Iterable[PieceSet]:
+    for name, inside in (
+        ("year not in what was seen", [each for each in scored if not each.case.year_known]),
+        ("year in what was seen", [each for each in scored if each.case.year_known]),
+        ("all dated pieces", list(scored)),
+    ):
+        ours = figures([scored_piece(each) for each in inside])
+        if ours is None:
+            continue
+        ways = {OURS: ours}
+        for way in inside[0].baselines:
+            beside = figures([scored_piece(each, each.baselines[way]) for each in inside])
+            if beside is not None:
+                ways[way] = beside
+        out = [scored_piece(each, tried[each.case.name]) for each in inside] if tried else []
+        yield PieceSet(name, ways, figures(out))
+
+
+def _groups(
+    reader: PieceReader, scored: Sequence[Prepared], makers: dict[str, Attribution]
+) -> Iterable[Group]:
+    for by, kind in (
+        ("piece type", lambda each: each.reading.piece_type or "not told"),
+        ("decade", lambda each: f"{sum(each.case.years) // 20 * 10}s"),
+        ("strongest clue", lambda each: _strongest(reader, each)),
+        ("mark", _marked),
+        ("year in what was seen", lambda each: "yes" if each.case.year_known else "no"),
+    ):
+        inside: dict[str, list[Prepared]] = {}
+        for piece in scored:
+            inside.setdefault(kind(piece), []).append(piece)
+        for name in sorted(inside, key=lambda name: (by != "decade" and -len(inside[name]), name)):
+            found = figures([scored_piece(each) for each in inside[name]])
+            asked = [makers[each.case.name] for each in inside[name] if each.case.name in makers]
+            if found is not None:
+                yield Group(by, name, found, _right(asked))
+
+
+def _strongest(reader: PieceReader, piece: Prepared) -> str:
+    """The family of the clue that gave most, else its feature."""
+    if not piece.reading.clues:
+        return "none"
+    best = max(piece.reading.clues, key=lambda clue: clue.bits)
+    return reader.model.tables.facts(best.clue).family or best.feature
+
+
+def _marked(piece: Prepared) -> str:
+    if any(each.feature == "mark" and each.state == "seen" for each in piece.reading.observations):
+        return "text read"
+    return "no text read"
+
+
+def _right(found: Iterable[Attribution]) -> Share:
+    rights = [each.right for each in found]
+    return wilson(sum(rights), len(rights))
+
+
+def _misses(scored: Sequence[Prepared]) -> list[Miss]:
+    found = [
+        Miss(
+            each.case.name,
+            each.reading.piece_type,
+            each.case.years,
+            year_range(scored_piece(each).piece, 0.8),
+            log_score(scored_piece(each).piece),
+            misleading_clue(each.reading, *each.case.years),
+        )
+        for each in scored
+        if not holds(scored_piece(each), 0.8)
+    ]
+    return sorted(found, key=lambda miss: miss.log_score)
+
+
+def _traps(reader: PieceReader, pieces: Sequence[Prepared]) -> Traps:
+    found = list(zip(pieces, doubts(reader.base, [each.reading for each in pieces]), strict=True))
+    traps = [(piece, doubt) for piece, doubt in found if piece.case.trap]
+    others = [doubt for piece, doubt in found if not piece.case.trap]
+    return Traps(
+        named=wilson(sum(doubt.any for _, doubt in traps), len(traps)),
+        by_branch=wilson(
+            sum(bool(doubt.contradictions or doubt.clues) for _, doubt in traps), len(traps)
+        ),
+        on_others=wilson(sum(doubt.any for doubt in others), len(others)),
+        seen=tuple(
+            TrapSeen(
+                piece.case.name,
+                piece.case.remark,
+                doubt,
+                holds(scored_piece(piece), 0.8) if piece.case.dated else None,
+            )
+            for piece, doubt in traps
+        ),
+    )

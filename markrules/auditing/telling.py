@@ -1,0 +1,186 @@
+"""The calibration report as text, in at most 80 columns."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator, Sequence
+
+from markrules.auditing.costs import ClueCost
+from markrules.auditing.figures import Figures
+from markrules.auditing.folds import Fold
+from markrules.auditing.report import OURS, Group, Miss, PieceSet, Report, Traps
+from markrules.inference.calibration import Share
+
+WIDTH = 80
+MISSES = 12
+CLUES = 10
+HEADINGS = ("", "n", "50%", "80%", "95%", "width", "off", "off3+", "score")
+
+
+def told(report: Report) -> list[str]:
+    """The whole report, headings in capitals."""
+    lines = [f"{report.pieces} pieces, read with knowledge {report.knowledge_version}", ""]
+    for each in report.sets:
+        lines += [*_set(each), ""]
+    lines += [*_wrapped(LEGEND), ""]
+    if report.folds:
+        lines += [*_folds(report.folds, report.trials), ""]
+    lines += [*_reliability(report.sets[0].ours), "", *_makers(report), ""]
+    lines += [*_groups(report.groups), "", *_misses(report.misses), ""]
+    lines += [*_traps(report.traps), "", *_costs(report.costs)]
+    return lines
+
+
+LEGEND = (
+    "50%, 80%, 95%: share of pieces whose stated midpoint lies in the range that is said to hold"
+    " so much, single circa years rounded by five years; width: median years of the 80% range;"
+    " off: median years from the middle of the curve to the stated midpoint, off3+ the same for"
+    " pieces with three dated clues or more; score: mean log2 of the probability on the stated"
+    " years, 0 at best. The other three put the same clues together in simpler ways. A share of"
+    " n pieces is uncertain by about 1/sqrt(n)."
+)
+
+
+def _set(pieces: PieceSet) -> Iterator[str]:
+    yield pieces.name.upper()
+    yield _row(HEADINGS)
+    yield _figures(OURS, pieces.ours)
+    if pieces.held_out is not None:
+        yield _figures("  held out", pieces.held_out)
+    for name, figures in pieces.ways.items():
+        if name != OURS:
+            yield _figures(name, figures)
+    strict = ", ".join(
+        f"{each.held.share:.0%} ({each.held.low:.0%} to {each.held.high:.0%})"
+        for each in pieces.ours.covered
+    )
+    yield from _wrapped(f"Without rounding, and with the 95% interval of each share: {strict}.")
+
+
+def _figures(name: str, figures: Figures, last: str = "") -> str:
+    three = figures.error_of_three
+    return _row(
+        (
+            name,
+            str(figures.count),
+            *(f"{each.rounded.share:.0%}" for each in figures.covered),
+            f"{figures.at(0.8).median_width:g}",
+            f"{figures.median_error:g}",
+            "-" if three is None else f"{three:g}",
+            f"{figures.log_score:.2f}",
+        ),
+        last,
+    )
+
+
+def _row(cells: Sequence[str], last: str = "") -> str:
+    first = textwrap.shorten(cells[0].strip(), 27, placeholder="...")
+    indent = " " * (len(cells[0]) - len(cells[0].lstrip()))
+    rest = "".join(f"{cell:>6}" for cell in cells[1:])
+    return f"{indent + first:<26}{rest}  {last}".rstrip()
+
+
+def _folds(folds: Sequence[Fold], trials: int) -> Iterator[str]:
+    yield "HELD OUT: SETTINGS FITTED ON THE OTHER FOLDS"
+    yield from _wrapped(
+        f"{len(folds)} folds, {trials} settings tried. Factors on what the rules hold, chosen by"
+        " the mean score of the other folds:"
+    )
+    yield _row(("without fold", "n", "trust", "fade", "overl", "refit", "prior", "score"))
+    for number, fold in enumerate(folds, 1):
+        chosen = fold.chosen
+        factors = (chosen.trust, chosen.fade, chosen.overlap, chosen.refit, chosen.prior)
+        cells = [f"{factor:g}" for factor in factors]
+        score = f"{fold.score_of_others:.2f}"
+        yield _row((str(number), str(len(fold.pieces)), *cells, score))
+    yield from _wrapped(
+        "Only these settings are held out: rules and words may have been written with such"
+        " pieces in view."
+    )
+
+
+def _reliability(figures: Figures) -> Iterator[str]:
+    yield "RELIABILITY: SAID AND TRUE (year not in what was seen, no rounding)"
+    for each in figures.reliability:
+        bar = "#" * round(each.true.share * 40)
+        cells = [*f"{bar:<41}"]
+        cells[round(each.said * 40)] = "|"
+        yield f"  said {each.said:>4.0%}  true {each.true.share:>4.0%}  {''.join(cells)}".rstrip()
+
+
+def _makers(report: Report) -> Iterator[str]:
+    yield "MAKER: FIRST OF THE LISTED MAKERS IS THE STATED ONE"
+    yield f"  {_share(report.makers)}"
+    for each in report.maker_reliability:
+        yield f"  said about {each.said:.0%}: right {_share(each.true)}"
+
+
+def _groups(groups: Iterable[Group]) -> Iterator[str]:
+    yield "BROKEN DOWN (all dated pieces)"
+    by = ""
+    for each in groups:
+        if each.by != by:
+            by = each.by
+            yield ""
+            yield _row((f"by {by}", *HEADINGS[1:]), "maker")
+        makers = f"{each.makers.held}/{each.makers.count}" if each.makers.count else ""
+        yield _figures(f"  {each.name}", each.figures, makers)
+
+
+def _misses(misses: Sequence[Miss]) -> Iterator[str]:
+    yield f"WORST MISSES ({len(misses)} outside the 80% range)"
+    for each in misses[:MISSES]:
+        stated, found = _years(*each.stated), _years(*each.range)
+        head = f"{each.piece}, {each.piece_type}: stated {stated}, read {found}"
+        yield from _wrapped(f"{head}, score {each.log_score:.1f}", "  ", "    ")
+        if each.clue is not None:
+            clue = each.clue
+            words = f' from "{clue.words}"' if clue.words else ""
+            window = _years(clue.first, clue.last)
+            yield from _wrapped(f"misled by {clue.clue}{words}: {window}", "    ", "      ")
+        else:
+            yield "    no clue speaks against the stated years: too little was seen"
+
+
+def _traps(traps: Traps) -> Iterator[str]:
+    yield "TRAPS: PIECES ON WHICH SOMETHING MISLEADS"
+    yield from _wrapped(
+        f"something that does not fit is named on {_share(traps.named)}; by a contradiction or a"
+        f" doubted clue on {_share(traps.by_branch)}; on pieces without a trap on"
+        f" {_share(traps.on_others)}",
+        "  ",
+        "  ",
+    )
+    for each in traps.seen:
+        held = {True: "years hold", False: "years missed", None: "no years"}[each.held]
+        doubts = each.doubts
+        named = (*doubts.clues, *doubts.statements, *doubts.contradictions[: not doubts.clues])
+        what = f"names {', '.join(named)}" if named else "names nothing"
+        yield from _wrapped(f"{each.piece} ({held}): {what}", "  ", "      ")
+
+
+def _costs(costs: Sequence[ClueCost]) -> Iterator[str]:
+    yield "CLUES: BITS OF SCORE GAINED OR LOST OVER ALL DATED PIECES"
+    losing = [each for each in costs if each.bits < -0.005][:CLUES]
+    gaining = [each for each in reversed(costs) if each.bits > 0.005][:CLUES]
+    for head, rows in (("  misled most", losing), ("  helped most", gaining)):
+        yield _row((head, "n", "bits"), "worst piece")
+        for each in rows:
+            worst = f"{each.worst} ({each.worst_bits:+.2f})"
+            yield _row((f"  {each.clue}", str(each.pieces), f"{each.bits:+.2f}"), worst)
+
+
+def _share(share: Share) -> str:
+    if not share.count:
+        return "none to count"
+    return f"{share.held} of {share.count}, {share.share:.0%} ({share.low:.0%} to {share.high:.0%})"
+
+
+def _years(first: int, last: int) -> str:
+    return str(first) if first == last else f"{first}-{last}"
+
+
+def _wrapped(text: str, first: str = "", rest: str = "") -> list[str]:
+    return textwrap.wrap(
+        text, WIDTH, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
