@@ -25,7 +25,7 @@ HOPELESS = 0.55
 """A text with less than this share of the votes of the best is not looked at,"""
 
 FEWEST = 12
-"""unless fewer than this many were left."""
+"""unless fewer than this many were left: a list of results should have some to compare."""
 
 
 class TextIndex(Protocol):
@@ -63,14 +63,16 @@ def candidates(
     reading: Compiled,
     looked_at: int = LOOKED_AT,
     scored: int = SCORED,
+    fewest: int = FEWEST,
 ) -> list[Candidate]:
-    """Up to `scored` texts worth scoring exactly, in alphabetical order.
+    """Up to `scored` texts worth scoring exactly, in alphabetical order; at least `fewest` if
+    so many share anything with the reading.
 
     First, up to `looked_at` texts that have most features of the reading, the shorter first of
     those that have equally many; a reading of a few letters without a gap takes half of them
     from the short marks. Of these the best by a rough score.
     """
-    found = _most_alike(indexes, reading.cells, looked_at)
+    found = _most_alike(indexes, reading.cells, looked_at, fewest)
     if len(found) > scored:
         costs = rough_costs(reading, [each.text for each in found])
         order = sorted(range(len(found)), key=costs.__getitem__)
@@ -78,17 +80,18 @@ def candidates(
     return sorted(found)
 
 
-def _most_alike(indexes: Sequence[TextIndex], cells: Sequence[Cell], most: int) -> list[Candidate]:
+def _most_alike(
+    indexes: Sequence[TextIndex], cells: Sequence[Cell], most: int, fewest: int
+) -> list[Candidate]:
     asked = sought(cells)
     votes = [[_any(index, wanted) for wanted in asked] for index in indexes]
     found: dict[tuple[int, int], Candidate] = {}
     if len(cells) <= SHORT and all(cell.kind != "gap" for cell in cells):
         short = [(1 << index.shorter_than(len(cells) + 2)) - 1 for index in indexes]
         few = [tally(vote & mask for vote in each) for each, mask in zip(votes, short, strict=True)]
-        found = _voted(indexes, few, most // 2)
-    return list(
-        (_voted(indexes, [tally(each) for each in votes], most - len(found)) | found).values()
-    )
+        found = _voted(indexes, few, most // 2, fewest)
+    every = [tally(each) for each in votes]
+    return list((_voted(indexes, every, most - len(found), fewest) | found).values())
 
 
 def _any(index: TextIndex, wanted: Sequence[str]) -> int:
@@ -99,10 +102,10 @@ def _any(index: TextIndex, wanted: Sequence[str]) -> int:
 
 
 def _voted(
-    indexes: Sequence[TextIndex], lists: Sequence[Planes], most: int
+    indexes: Sequence[TextIndex], lists: Sequence[Planes], most: int, fewest: int
 ) -> dict[tuple[int, int], Candidate]:
     """The texts with most votes, as many as there is room for."""
-    above, level = _cut(lists, most)
+    above, level = _cut(lists, most, fewest)
     found: dict[tuple[int, int], Candidate] = {}
     for place, (index, marks) in enumerate(zip(indexes, above, strict=True)):
         for number in members(marks, most):
@@ -120,7 +123,7 @@ def _voted(
     return found
 
 
-def _cut(lists: Sequence[Planes], most: int) -> tuple[list[int], list[int]]:
+def _cut(lists: Sequence[Planes], most: int, fewest: int) -> tuple[list[int], list[int]]:
     """The marks of each list that surely belong, and those that do as far as there is room."""
     best, _, _ = highest(lists, 1)
     least, above, level = highest(lists, most)
@@ -128,7 +131,7 @@ def _cut(lists: Sequence[Planes], most: int) -> tuple[list[int], list[int]]:
     if enough <= least:
         return above, level
     together = [at_least(planes, enough) for planes in lists]
-    if sum(map(int.bit_count, together)) >= FEWEST:
+    if sum(map(int.bit_count, together)) >= fewest:
         return together, [0] * len(lists)
-    _, above, level = highest(lists, FEWEST)
+    _, above, level = highest(lists, fewest)
     return above, level

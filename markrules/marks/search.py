@@ -10,7 +10,7 @@ from math import exp, inf, log
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MarkEvidence, MarkHypothesis
-from markrules.marks.candidates import Candidate, candidates
+from markrules.marks.candidates import FEWEST, Candidate, candidates
 from markrules.marks.context import ContextModel
 from markrules.marks.description import descriptions
 from markrules.marks.entries import MarkEntry, entries_of
@@ -27,6 +27,9 @@ from markrules.marks.wear import UNREAD_CHANCE, Compiled, WearModel, compiled, s
 WORTH_KEEPING = 14.0
 """Candidates whose log-likelihood lies further than this below the best are not evidence: with
 the priors in use they would hold less than a millionth of the probability."""
+
+FEWEST_AS_EVIDENCE = 5
+"""A reading needs no marks to compare with: those that share little weigh nothing."""
 
 TURNED_ABOUT = 0.0005
 """P(a mark is read from right to left, as from a mould). Set by reason."""
@@ -97,7 +100,7 @@ class MarkSearch:
         query = read_text(read)
         if query is None:
             return MarkEvidence(read, (), 0.0)
-        found, unknown = self._scored(query, self.lists[:1])
+        found, unknown = self._scored(query, self.lists[:1], FEWEST_AS_EVIDENCE)
         least = found[0].score - WORTH_KEEPING if found else 0.0
         kept = tuple(
             MarkHypothesis(each.entry.maker, each.entry.mark, each.score)
@@ -107,40 +110,47 @@ class MarkSearch:
         return MarkEvidence(read, kept, unknown)
 
     def _scored(
-        self, query: MarkQuery, lists: Sequence[MarkList] | None = None
+        self,
+        query: MarkQuery,
+        lists: Sequence[MarkList] | None = None,
+        fewest: int = FEWEST,
     ) -> tuple[list[Scored], float]:
         """The marks worth it, likeliest first, and the log-likelihood of a mark in no list."""
         tried = variants(query, self.words)
         best: dict[tuple[str, str], Scored] = {}
         unknown = max(map(self._unknown, tried))
-        self._try(tried, lists or self.lists, best)
+        self._try(tried, lists or self.lists, fewest, best)
         unread = sum(cell.kind == "unread" for cell in query.cells) * log(UNREAD_CHANCE)
         if max((each.score for each in best.values()), default=-inf) < POOR + unread:
             turned = [variant.turned_about() for variant in tried if len(variant.cells) > 2]
-            self._try(turned, lists or self.lists, best)
+            self._try(turned, lists or self.lists, fewest, best)
         return sorted(best.values(), key=_rank), unknown
 
     def _try(
         self,
         tried: Sequence[ReadingVariant],
         lists: Sequence[MarkList],
+        fewest: int,
         best: dict[tuple[str, str], Scored],
     ) -> None:
         """Score the marks for each variant, and keep the best score of each mark."""
         for variant in tried:
-            for each in self._scores(variant, lists):
+            for each in self._scores(variant, lists, fewest):
                 key = (each.entry.maker, each.entry.mark)
                 if key not in best or each.score > best[key].score:
                     best[key] = each
 
-    def _scores(self, variant: ReadingVariant, lists: Sequence[MarkList]) -> Iterator[Scored]:
+    def _scores(
+        self, variant: ReadingVariant, lists: Sequence[MarkList], fewest: int
+    ) -> Iterator[Scored]:
         if not any(cell.kind == "letter" for cell in variant.cells):
             for entry in self.marks.entries:
                 yield Scored(entry, self.context.log_likelihood(variant, entry, True), variant)
             return
         prior = log(TURNED_ABOUT) if variant.turned else 0.0
         reading = compiled(self.wear, variant.cells)
-        found = candidates([index for each in lists for index in each.indexes], reading)
+        indexes = [index for each in lists for index in each.indexes]
+        found = candidates(indexes, reading, fewest=fewest)
         scores = log_likelihoods(reading, [each.text for each in found])
         letters = {
             (each.index, each.number): (each, score)
