@@ -82,8 +82,9 @@ def _features(reader: Reader) -> dict[str, str]:
 def _known(word: str, known: Iterable[str], what: str) -> None:
     words = list(dict.fromkeys(known))
     if word not in words:
-        near = nearest(word, words)
-        hint = f'; nearest: "{near}"' if near else ""
+        by_small = {each.casefold(): each for each in words}
+        near = nearest(word, by_small)
+        hint = f'; nearest: "{by_small[near]}"' if near else ""
         raise CatalogueProblem(f'no {what} is called "{word}"{hint}')
 
 

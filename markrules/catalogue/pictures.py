@@ -108,7 +108,9 @@ def _upright(opened: Image) -> Image:
         turned.paste(clear, mask=clear.getchannel("A"))
     elif profile:
         turned = _in_srgb(turned, profile)
-    return turned.convert("RGB")
+    plain = turned.convert("RGB")
+    plain.info = {}  # comments and the like would be written out again
+    return plain
 
 
 def _in_srgb(image: Image, profile: bytes) -> Image:

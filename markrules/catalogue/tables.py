@@ -133,11 +133,11 @@ def _delimiter(first_line: str) -> str:
 
 
 def _headings(path: Path, cells: list[str]) -> list[str]:
-    if len(cells) > MOST_COLUMNS:
-        raise CatalogueProblem(f"{path}: {len(cells)} columns; {MOST_COLUMNS} at most are taken")
     names = [cell.strip() for cell in cells]
     while names and not names[-1]:
         names.pop()
+    if len(names) > MOST_COLUMNS:
+        raise CatalogueProblem(f"{path}: {len(names)} columns; {MOST_COLUMNS} at most are taken")
     if not names:
         raise CatalogueProblem(f"{path}: the first row holds no headings")
     for at, name in enumerate(names):

@@ -1,0 +1,171 @@
+"""Photos: kept upright and small, without where they were taken; hostile ones refused."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import struct
+import zlib
+from pathlib import Path
+
+import pytest
+from PIL import ExifTags, Image
+
+from markrules.catalogue.pictures import KEPT_SIDE, LARGEST_BYTES, THUMBNAIL_SIDE, prepare
+from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.records import NewPiece
+from markrules.catalogue.store import Catalogue
+
+
+def jpeg(size: tuple[int, int] = (60, 40), orientation: int = 1, comment: bytes = b"") -> bytes:
+    """Red on the left half, blue on the right, with a place and a time of taking."""
+    image = Image.new("RGB", size, "blue")
+    image.paste("red", (0, 0, size[0] // 2, size[1]))
+    exif = Image.Exif()
+    exif[ExifTags.Base.Orientation] = orientation
+    exif[ExifTags.Base.DateTime] = "2024:06:30 12:00:00"
+    exif.get_ifd(ExifTags.IFD.GPSInfo)[ExifTags.GPS.GPSLatitudeRef] = "N"
+    exif.get_ifd(ExifTags.IFD.GPSInfo)[ExifTags.GPS.GPSLatitude] = (48.0, 12.0, 30.0)
+    out = io.BytesIO()
+    image.save(out, "JPEG", exif=exif, comment=comment, quality=95)
+    return out.getvalue()
+
+
+def test_where_and_when_it_was_taken_is_left_out() -> None:
+    """Exif (CIPA DC-008): no APP1 segment is left, nor a comment (ITU-T T.81, B.2.4.5)."""
+    sent = jpeg(comment=b"my garden")
+    assert Image.open(io.BytesIO(sent)).getexif().get_ifd(ExifTags.IFD.GPSInfo)
+    picture = prepare(sent)
+    for data in (picture.data, picture.thumbnail):
+        opened = Image.open(io.BytesIO(data))
+        assert not opened.getexif()
+        assert b"Exif" not in data
+        assert b"my garden" not in data
+        assert b"\xff\xe1" not in data[:200]
+        assert opened.info.get("icc_profile") is None
+
+
+@pytest.mark.parametrize(
+    ("orientation", "red_at"),
+    # Exif 2.32, tag 274: where the 0th row and column of what was stored are shown. The stored
+    # left half is red; 3 is upside down, 6 is turned right to be upright, 8 turned left.
+    [(1, "left"), (3, "right"), (6, "top"), (8, "bottom")],
+)
+def test_it_is_turned_upright(orientation: int, red_at: str) -> None:
+    picture = prepare(jpeg(orientation=orientation))
+    opened = Image.open(io.BytesIO(picture.data)).convert("RGB")
+    width, height = opened.size
+    assert (width, height) == (picture.width, picture.height)
+    assert (width > height) == (orientation in (1, 3))
+    spots = {
+        "left": (5, height // 2),
+        "right": (width - 5, height // 2),
+        "top": (width // 2, 5),
+        "bottom": (width // 2, height - 5),
+    }
+    red, _, blue = opened.getpixel(spots[red_at])  # type: ignore[misc]
+    assert red > 200
+    assert blue < 60
+
+
+def test_large_ones_are_made_smaller_and_named_by_their_bytes() -> None:
+    picture = prepare(jpeg((5000, 2500)))
+    assert (picture.width, picture.height) == (KEPT_SIDE, KEPT_SIDE // 2)
+    assert Image.open(io.BytesIO(picture.data)).size == (picture.width, picture.height)
+    assert max(Image.open(io.BytesIO(picture.thumbnail)).size) == THUMBNAIL_SIDE
+    assert picture.digest == hashlib.sha256(picture.data).hexdigest()
+    tall = prepare(jpeg((3, 3000)))
+    assert Image.open(io.BytesIO(tall.thumbnail)).size[0] >= 1
+
+
+@pytest.mark.parametrize("kind", ["PNG", "WEBP"])
+@pytest.mark.parametrize("mode", ["RGB", "RGBA", "P", "L", "LA"])
+def test_other_types_and_modes_are_taken(kind: str, mode: str) -> None:
+    if kind == "WEBP" and mode in ("P", "LA"):
+        mode = "RGBA"
+    image = Image.new(mode, (30, 20))
+    out = io.BytesIO()
+    image.save(out, kind)
+    picture = prepare(out.getvalue())
+    assert (picture.width, picture.height, picture.media_type) == (30, 20, "image/jpeg")
+    if mode in ("RGBA", "LA"):  # what is clear is shown on white
+        pixel = Image.open(io.BytesIO(picture.data)).convert("RGB").getpixel((5, 5))
+        assert pixel == (255, 255, 255)
+
+
+def png_of(width: int, height: int) -> bytes:
+    """A PNG that says it is huge (ISO/IEC 15948, 11.2.2), with next to no data."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        whole = kind + data
+        return struct.pack(">I", len(data)) + whole + struct.pack(">I", zlib.crc32(whole))
+
+    head = struct.pack(">IIBBBBB", width, height, 8, 0, 0, 0, 0)
+    packed = zlib.compress(b"\0" * 1_000_000)
+    return (
+        b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", packed) + chunk(b"IEND", b"")
+    )
+
+
+def other(kind: str) -> bytes:
+    out = io.BytesIO()
+    Image.new("RGB", (10, 10)).save(out, kind)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("data", "told"),
+    [
+        (png_of(60_000, 60_000), "pixels"),
+        (png_of(2_000_000_000, 1), "pixels"),
+        (png_of(8000, 8000), "damaged"),
+        (b"\xff\xd8\xff" + b"\0" * LARGEST_BYTES, "bytes"),
+        (jpeg()[:300], "damaged|not one"),
+        (b"\xff\xd8\xff\xe0 nothing more", "damaged|not one"),
+        (b"", "not a photo"),
+        (b"<svg onload='alert(1)'/>", "not a photo"),
+        (b"%!PS-Adobe-3.0 EPSF", "not a photo"),
+        (b"<html><script>alert(1)</script>", "not a photo"),
+        (other("GIF"), "not a photo"),
+        (other("BMP"), "not a photo"),
+        (other("TIFF"), "not a photo"),
+        (b"RIFF\x10\0\0\0AVI LIST", "not a photo"),
+        (b"\0\0\0\x18ftypheic\0\0\0\0", "HEIC"),
+    ],
+)
+def test_hostile_ones_and_other_types_are_refused(data: bytes, told: str) -> None:
+    with pytest.raises(CatalogueProblem, match=told):
+        prepare(data)
+
+
+def test_bytes_hidden_after_the_picture_are_not_kept() -> None:
+    assert b"<script>" not in prepare(jpeg() + b"<script>alert(1)</script>").data
+
+
+def test_a_photo_is_kept_once_and_pins_tie_it_to_what_is_seen(tmp_path: Path) -> None:
+    from building import reader
+
+    from markrules.catalogue.entering import new_piece
+
+    with Catalogue(tmp_path / "c.db") as catalogue:
+        box = catalogue.start_box("tin")
+        catalogue.add_pieces(box, [new_piece(reader(), "brooch, C catch"), NewPiece("other")])
+        piece, other_piece = catalogue.piece_in(box, 1), catalogue.piece_in(box, 2)
+        first = catalogue.add_photo(piece, jpeg(), "back", who="Ada")
+        second = catalogue.add_photo(other_piece, jpeg())
+        assert first.digest == second.digest
+        assert len(catalogue.rows("select 1 from picture")) == 1
+        line = catalogue.seen_on(piece)[1].id
+        catalogue.pin(first, line, 0.25, 0.5)
+        assert catalogue.photos_of(piece)[0].pins == ((0.25, 0.5, line),)
+        for photo, x, told in ((first, 1.5, "from 0 to 1"), (second, 0.5, "no line")):
+            with pytest.raises(CatalogueProblem, match=told):
+                catalogue.pin(photo, line, x, 0.5)
+        catalogue.undo()
+        assert catalogue.photos_of(piece)[0].pins == ()
+        catalogue.take_out_photo(first)
+        assert catalogue.photos_of(piece) == ()
+        catalogue.undo()
+        assert len(catalogue.photos_of(piece)) == 1
+        assert hashlib.sha256(catalogue.picture(first.digest)).hexdigest() == first.digest
+        assert catalogue.listed(box)[0].photo == first.digest
