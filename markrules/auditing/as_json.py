@@ -74,6 +74,7 @@ def _figures(figures: Figures) -> dict[str, Any]:
         "median_error_with_three_clues": figures.error_of_three,
         "with_three_clues": figures.with_three,
         "log_score": round(figures.log_score, 4),
+        "mean_gap": round(figures.gap, 4),
         "reliability": [
             {"said": each.said, "true": _share(each.true)} for each in figures.reliability
         ],

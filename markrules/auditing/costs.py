@@ -26,18 +26,34 @@ class ClueCost:
     worst_bits: float
 
 
-def clue_costs(model: Model, pieces: Sequence[Prepared]) -> list[ClueCost]:
-    """Every clue that spoke, the costliest first. All pieces must state years."""
-    gains: defaultdict[str, list[tuple[float, str]]] = defaultdict(list)
-    for piece in pieces:
-        with_all = log_score(dated(piece.reading.date, *piece.case.years))
-        for clue in dict.fromkeys(each.clue for each in piece.reading.clues):
-            gains[clue].append((with_all - _without(model, piece, clue), piece.case.name))
+Gains = dict[str, dict[str, float]]
+"""For each piece by name, the bits that each of its clues gained."""
+
+
+def clue_gains(model: Model, pieces: Sequence[Prepared]) -> Gains:
+    """What each clue gained on each piece. All pieces must state years."""
+    return {piece.case.name: _gains(model, piece) for piece in pieces}
+
+
+def clue_costs(gains: Gains) -> list[ClueCost]:
+    """Every clue that spoke, over all pieces, the costliest first."""
+    by_clue: defaultdict[str, list[tuple[float, str]]] = defaultdict(list)
+    for piece, clues in gains.items():
+        for clue, bits in clues.items():
+            by_clue[clue].append((bits, piece))
     costs = [
         ClueCost(clue, sum(bits for bits, _ in each), len(each), min(each)[1], min(each)[0])
-        for clue, each in gains.items()
+        for clue, each in by_clue.items()
     ]
     return sorted(costs, key=lambda cost: (cost.bits, cost.clue))
+
+
+def _gains(model: Model, piece: Prepared) -> dict[str, float]:
+    with_all = log_score(dated(piece.reading.date, *piece.case.years))
+    return {
+        clue: with_all - _without(model, piece, clue)
+        for clue in dict.fromkeys(each.clue for each in piece.reading.clues)
+    }
 
 
 def _without(model: Model, piece: Prepared, clue: str) -> float:

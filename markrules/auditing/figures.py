@@ -63,6 +63,11 @@ class Figures:
     log_score: float
     reliability: tuple[ReliabilityBin, ...]
 
+    @property
+    def gap(self) -> float:
+        """The mean distance between what ranges are said to hold and the share that does."""
+        return mean(abs(each.true.share - each.said) for each in self.reliability)
+
     def at(self, mass: float) -> Covered:
         """What was found for ranges of this mass, one of MASSES."""
         return next(each for each in self.covered if each.mass == mass)

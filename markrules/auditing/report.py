@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from markrules.auditing.attribution import Attribution, attribution
 from markrules.auditing.cases import DatedCase
-from markrules.auditing.costs import ClueCost, clue_costs
+from markrules.auditing.costs import ClueCost, Gains, clue_costs, clue_gains
 from markrules.auditing.doubts import Doubts, doubts
 from markrules.auditing.figures import Figures, Scored, figures, holds
 from markrules.auditing.folds import Fold, held_out
@@ -17,7 +17,6 @@ from markrules.inference.calibration import (
     ReliabilityBin,
     Share,
     log_score,
-    misleading_clue,
     reliability,
     wilson,
     year_range,
@@ -26,6 +25,10 @@ from markrules.inference.reading import ClueReading
 
 OURS = "markrules"
 """The name under which the engine stands beside the baselines."""
+
+
+LEAST_COST = 0.02
+"""Bits that a clue must cost to be said to have misled."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +61,11 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Miss:
-    """A piece whose stated midpoint lies outside the 80 % range, and the clue that misled."""
+    """A piece whose stated midpoint lies outside the 80 % range, and the clue that misled.
+
+    That is the clue without which the score would be best; `gained` is what it gained, in
+    bits, and below 0. None where every clue helped.
+    """
 
     piece: str
     piece_type: str
@@ -66,6 +73,7 @@ class Miss:
     range: tuple[int, int]
     log_score: float
     clue: ClueReading | None
+    gained: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +148,7 @@ def audit(
         if each.case.score_maker
         and (found := attribution(each.case.maker, each.reading, reader.base.makers)) is not None
     }
+    gains = clue_gains(reader.model, scored)
     return Report(
         knowledge_version=reader.base.version,
         pieces=len(pieces),
@@ -149,9 +158,9 @@ def audit(
         maker_reliability=reliability(
             [each.chance for each in makers.values()], [each.right for each in makers.values()], 5
         ),
-        misses=tuple(_misses(scored)),
+        misses=tuple(_misses(scored, gains)),
         traps=_traps(reader, pieces),
-        costs=tuple(clue_costs(reader.model, scored)),
+        costs=tuple(clue_costs(gains)),
         folds=out.folds if out else (),
         trials=out.trials if out else 0,
     )
@@ -227,20 +236,29 @@ def _right(found: Iterable[Attribution]) -> Share:
     return wilson(sum(rights), len(rights))
 
 
-def _misses(scored: Sequence[Prepared]) -> list[Miss]:
-    found = [
-        Miss(
-            each.case.name,
-            each.reading.piece_type,
-            each.case.years,
-            year_range(scored_piece(each).piece, 0.8),
-            log_score(scored_piece(each).piece),
-            misleading_clue(each.reading, *each.case.years),
-        )
-        for each in scored
-        if not holds(scored_piece(each), 0.8)
-    ]
+def _misses(scored: Sequence[Prepared], gains: Gains) -> list[Miss]:
+    missed = [each for each in scored if not holds(scored_piece(each), 0.8)]
+    found = [_miss(each, gains[each.case.name]) for each in missed]
     return sorted(found, key=lambda miss: miss.log_score)
+
+
+def _miss(piece: Prepared, gains: dict[str, float]) -> Miss:
+    held = scored_piece(piece).piece
+    worst = min(gains, key=gains.__getitem__, default="")
+    gained = gains.get(worst, 0.0)
+    misled = gained < -LEAST_COST
+    clue = next((each for each in piece.reading.clues if each.clue == worst), None)
+    return Miss(
+        piece.case.name,
+        piece.reading.piece_type,
+        piece.case.years,
+        year_range(held, 0.8),
+        log_score(held),
+        next((each for each in piece.reading.clues if each.clue == worst), None)
+        if misled
+        else None,
+        gained if misled else 0.0,
+    )
 
 
 def _traps(reader: PieceReader, pieces: Sequence[Prepared]) -> Traps:

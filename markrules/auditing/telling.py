@@ -55,6 +55,9 @@ def _set(pieces: PieceSet) -> Iterator[str]:
         for each in pieces.ours.covered
     )
     yield from _wrapped(f"Without rounding, and with the 95% interval of each share: {strict}.")
+    ways = {**({"held out": pieces.held_out} if pieces.held_out else {}), **pieces.ways}
+    gaps = ", ".join(f"{name} {each.gap:.1%}" for name, each in ways.items())
+    yield from _wrapped(f"Mean gap between said and true, masses of 10% to 95%: {gaps}.")
 
 
 def _figures(name: str, figures: Figures, last: str = "") -> str:
@@ -74,10 +77,12 @@ def _figures(name: str, figures: Figures, last: str = "") -> str:
 
 
 def _row(cells: Sequence[str], last: str = "") -> str:
-    first = textwrap.shorten(cells[0].strip(), 27, placeholder="...")
-    indent = " " * (len(cells[0]) - len(cells[0].lstrip()))
-    rest = "".join(f"{cell:>6}" for cell in cells[1:])
-    return f"{indent + first:<26}{rest}  {last}".rstrip()
+    rest = "".join(f"{cell:>6}" for cell in cells[1:-1])
+    return f"{_short(cells[0], 23):<23}{rest}{cells[-1]:>8}  {last}".rstrip()
+
+
+def _short(text: str, most: int) -> str:
+    return text if len(text) <= most else f"{text[: most - 3]}..."
 
 
 def _folds(folds: Sequence[Fold], trials: int) -> Iterator[str]:
@@ -137,9 +142,10 @@ def _misses(misses: Sequence[Miss]) -> Iterator[str]:
             clue = each.clue
             words = f' from "{clue.words}"' if clue.words else ""
             window = _years(clue.first, clue.last)
-            yield from _wrapped(f"misled by {clue.clue}{words}: {window}", "    ", "      ")
+            text = f"misled by {clue.clue}{words}: {window} ({each.gained:+.1f} bits)"
+            yield from _wrapped(text, "    ", "      ")
         else:
-            yield "    no clue speaks against the stated years: too little was seen"
+            yield "    no clue misled: too little was seen"
 
 
 def _traps(traps: Traps) -> Iterator[str]:
@@ -164,10 +170,11 @@ def _costs(costs: Sequence[ClueCost]) -> Iterator[str]:
     losing = [each for each in costs if each.bits < -0.005][:CLUES]
     gaining = [each for each in reversed(costs) if each.bits > 0.005][:CLUES]
     for head, rows in (("  misled most", losing), ("  helped most", gaining)):
-        yield _row((head, "n", "bits"), "worst piece")
+        yield f"{head:<46}{'n':>5}{'bits':>9}  worst piece"
         for each in rows:
             worst = f"{each.worst} ({each.worst_bits:+.2f})"
-            yield _row((f"  {each.clue}", str(each.pieces), f"{each.bits:+.2f}"), worst)
+            name = _short(f"  {each.clue}", 46)
+            yield _short(f"{name:<46}{each.pieces:>5}{each.bits:>+9.2f}  {worst}", WIDTH)
 
 
 def _share(share: Share) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -42,9 +43,24 @@ KINDS = (
 )
 
 
-@click.group()
+_APART = {"audit": "markrules.cli.audit", "book": "markrules.cli.book"}
+"""Commands in modules of their own, imported when they are called."""
+
+
+class _Group(click.Group):
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return [*super().list_commands(ctx), *_APART]
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in _APART:
+            return super().get_command(ctx, cmd_name)
+        apart: click.Command = importlib.import_module(_APART[cmd_name]).command
+        return apart
+
+
+@click.group(cls=_Group)
 def command() -> None:
-    """Check, format, show and list the knowledge in rules/."""
+    """Check, format, show, list, audit and print the knowledge in rules/."""
 
 
 @command.command()
