@@ -40,12 +40,12 @@ def damaged(listed: list[str], number: int, seed: int) -> Iterator[tuple[str, st
 
 @pytest.mark.slow
 def test_next_to_nothing_is_lost_against_scoring_every_mark() -> None:
-    """Of the ten best of 8,000 marks by full scoring, at most 1% of readings lose the mark."""
-    listed = list(marks(8_000))
+    """Of the ten best of 5,000 marks by full scoring, at most 1% of readings lose the mark."""
+    listed = list(marks(5_000))
     texts = sorted({folded(text) for text in listed})
     index = ColumnIndex(texts)
     lost = found = 0
-    for text, query in damaged(listed, 80, seed=11):
+    for text, query in damaged(listed, 72, seed=11):
         reading = compiled(shipped_wear_model(), parse(query).cells)
         scores = dict(zip(texts, log_likelihoods(reading, texts), strict=True))
         best = sorted(texts, key=lambda each: (-scores[each], len(each), each))[:10]
@@ -54,7 +54,7 @@ def test_next_to_nothing_is_lost_against_scoring_every_mark() -> None:
             chosen = [each.text for each in candidates((index,), reading)]
             mine = sorted(chosen, key=lambda each: (-scores[each], len(each), each))[:10]
             lost += folded(text) not in mine
-    assert found > 70
+    assert found > 62
     assert lost <= 1
 
 
