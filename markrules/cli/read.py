@@ -43,6 +43,11 @@ from markrules.reading.reader import Reader, Request
     metavar="FILE",
     help="Read many: JSON Lines or CSV with id and note. Writes JSON Lines.",
 )
+@click.option(
+    "--looks",
+    type=click.IntRange(0, 50),
+    help="Propose so many next looks; 5, and none in a batch unless asked.",
+)
 @click.option("--jobs", type=click.IntRange(1), default=1, help="Processes for a batch.")
 @click.option("--width", type=click.IntRange(40, 200), help="Columns; the terminal's, or 80.")
 @json_option
@@ -56,6 +61,7 @@ def command(
     flat_prior: bool,
     without: tuple[str, ...],
     batch: Path | None,
+    looks: int | None,
     jobs: int,
     width: int | None,
     as_json: bool,
@@ -73,7 +79,7 @@ def command(
     if batch is not None:
         from markrules.cli.batch import run_batch
 
-        request = Request(mass=mass, flat_prior=flat_prior, without=without, next_looks=3)
+        request = Request(mass=mass, flat_prior=flat_prior, without=without, next_looks=looks or 0)
         run_batch(batch, request, rule_folders, jobs)
         return
     if not (note or see or marks) and sys.stdin is not None and not sys.stdin.isatty():
@@ -88,6 +94,7 @@ def command(
             mass=mass,
             flat_prior=flat_prior,
             without=without,
+            next_looks=5 if looks is None else looks,
         )
     )
     metals = reader.metals(reading.observations)

@@ -118,7 +118,7 @@ def _date(date: Dating) -> dict[str, Any]:
         "not_before": date.not_before,
         "not_after": date.not_after,
         "second": _range(date.second) if date.second is not None else None,
-        "curve": [[date.first_year + i, _round(p)] for i, p in enumerate(date.curve)],
+        "curve": [[year, round(p, 6)] for year, p in enumerate(date.curve, date.first_year)],
     }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -12,10 +12,10 @@ from markrules.inference.observation import MarkEvidence, Observation
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.hallmarks import hallmark_observations
-from markrules.marks.metal import MetalReading, find_metal_marks, metal_observations
-from markrules.marks.numbers import find_numbers, observations_from_numbers
+from markrules.marks.metal import MetalReading
 from markrules.notes.understanding import Understanding, Vocabulary, understand
 from markrules.reading.marking import MARK_DEVICES, MARK_LOOKS, joint_evidence
+from markrules.reading.stamped import Stamped, decoder
 
 if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
@@ -62,6 +62,11 @@ class Reader:
         return Vocabulary(self.base)
 
     @cached_property
+    def decode(self) -> Callable[[str], Stamped]:
+        """Decodes a text on the piece: numbers of registers and marks of metal."""
+        return decoder(self.base)
+
+    @cached_property
     def marks(self) -> MarkSearch:
         """The search over all marks of the rules."""
         from markrules.marks.search import build_small
@@ -98,22 +103,20 @@ class Reader:
     def metals(self, seen: Sequence[Observation]) -> tuple[MetalReading, ...]:
         """The marks of metal content in the texts on the piece, decoded."""
         return tuple(
-            reading
+            metal
             for each in seen
             if each.feature == "mark" and each.state == "seen" and not each.heard
-            for reading in find_metal_marks(each.value, self.base)
+            for metal in self.decode(each.value).metals
         )
 
     def _with_numbers(self, seen: tuple[Observation, ...]) -> tuple[Observation, ...]:
         """What was seen, and what the numbers, hallmarks and metal marks in it say."""
-        more: list[Observation] = []
-        for each in seen:
-            if each.feature == "mark" and each.state == "seen" and each.value:
-                found = (
-                    *observations_from_numbers(find_numbers(each.value, self.base)),
-                    *metal_observations(find_metal_marks(each.value, self.base)),
-                )
-                more += [self._no_surer(one, each) for one in found]
+        more = [
+            self._no_surer(found, each)
+            for each in seen
+            if each.feature == "mark" and each.state == "seen" and each.value
+            for found in self.decode(each.value).observations
+        ]
         numbered = (*seen, *more)
         return (*numbered, *hallmark_observations(numbered, self.base))
 
@@ -138,14 +141,5 @@ class Reader:
             self.marks,
             texts,
             tuple(dict.fromkeys(looks)),
-            own=[text for text in texts if not self._says_nothing_of_a_maker(text)],
+            own=[text for text in texts if self.decode(text).may_name_a_maker],
         )
-
-    def _says_nothing_of_a_maker(self, text: str) -> bool:
-        """Whether every letter of a text belongs to marks of metal or numbers of registers."""
-        left = [character.isalnum() for character in text]
-        places = [(each.start, each.end) for each in find_metal_marks(text, self.base)]
-        places += [(each.start, each.end) for each in find_numbers(text, self.base)]
-        for start, end in places:
-            left[start:end] = [False] * (end - start)
-        return not any(left)

@@ -1,0 +1,138 @@
+"""Times whole readings: note in, reading out; a batch; and the command from a cold start.
+
+Run `python tests/bench/bench_reading.py`. Each row prints ours beside a general-purpose peer
+measured in the same run: for the batch, scikit-style text matching by one compiled regular
+expression over the same words; for the cold start, a Python process that only imports numpy.
+"""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from markrules.knowledge.loading import load
+from markrules.knowledge.places import cache_folder, shipped_rules
+from markrules.reading.places import demo_folder
+from markrules.reading.reader import Reader, Request
+
+TWELVE = (
+    "brooch, rollover catch, tube hinge, prong set, AB stones, open back, rhodium plated,"
+    " white metal, marked AUSTRIA, some plating bubbling, 2 stones missing, 5.5 cm, 23 g"
+)
+
+
+def main() -> None:
+    """Print the table."""
+    base, _ = load([shipped_rules()], cache_folder=cache_folder())
+    reader = Reader(base, last_year=2026)
+    notes = _notes()
+    row("what", "ours", "peer", "the peer")
+    row(*_one_reading(reader, 0, "a note of 13 parts, no next look"))
+    row(*_one_reading(reader, 5, "a note of 13 parts, with next look"))
+    row(*_batch(reader, notes))
+    row(*_cold(["read", "brooch, rollover catch, prong set"], "markrules read, cold process"))
+    row(*_cold(["read", "brooch, mark ?RIF..."], "markrules read with a mark, cold"))
+    row(*_cold(["--version"], "markrules --version, cold process"))
+    row("memory of a reading process", f"{_memory_mb():.0f} MB", "", "")
+    row(*_command_batch(notes, 1))
+    row(*_command_batch(notes, 2))
+
+
+def row(what: str, ours: str, peer: str, which: str) -> None:
+    """Print one line of the table."""
+    print(f"{what:<36} {ours:>16} {peer:>16}  {which}", flush=True)
+
+
+def _notes() -> list[str]:
+    with (demo_folder() / "box.csv").open(encoding="utf-8") as handle:
+        return [each["note"] for each in csv.DictReader(handle)]
+
+
+def _one_reading(reader: Reader, looks: int, what: str) -> tuple[str, str, str, str]:
+    request = Request(TWELVE, next_looks=looks)
+    reader.read(request)
+    ours = _median_ms(lambda: reader.read(request), 200)
+    return what, f"{ours:.2f} ms", "", "see bench_inference for the engine beside numpy"
+
+
+def _batch(reader: Reader, notes: list[str]) -> tuple[str, str, str, str]:
+    many = [Request(note, next_looks=0) for note in notes * 30]
+    for request in many[: len(notes)]:
+        reader.read(request)
+    started = time.perf_counter()
+    for request in many:
+        reader.read(request)
+    ours = len(many) / (time.perf_counter() - started)
+    words = sorted(
+        {word for feature in reader.base.features.values() for value in feature.values
+         for word in (value.name.replace("-", " "), *value.also)},
+        key=len, reverse=True,
+    )  # fmt: skip
+    pattern = re.compile("|".join(map(re.escape, words)), re.IGNORECASE)
+    started = time.perf_counter()
+    for note in notes:
+        pattern.findall(note)
+    peer = len(notes) / (time.perf_counter() - started)
+    return "readings a second, one core", f"{ours:.0f}", f"{peer:.0f}", "re.findall of the words"
+
+
+def _cold(arguments: list[str], what: str) -> tuple[str, str, str, str]:
+    command = [sys.executable, "-m", "markrules", *arguments]
+    ours = _process_ms(command)
+    peer = _process_ms([sys.executable, "-c", "import numpy"])
+    return what, f"{ours:.0f} ms", f"{peer:.0f} ms", "python -c 'import numpy'"
+
+
+def _command_batch(notes: list[str], jobs: int) -> tuple[str, str, str, str]:
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "many.jsonl"
+        lines = [json.dumps({"id": at, "note": note}) for at, note in enumerate(notes * 100)]
+        file.write_text("\n".join(lines), encoding="utf-8")
+        command = [sys.executable, "-m", "markrules", "read", "--batch", str(file)]
+        started = time.perf_counter()
+        subprocess.run([*command, "--jobs", str(jobs)], check=True, stdout=subprocess.DEVNULL)
+        rate = len(lines) / (time.perf_counter() - started)
+    return f"read --batch --jobs {jobs}, a second", f"{rate:.0f}", "", "with start and JSON"
+
+
+def _median_ms(call: Callable[[], object], times: int) -> float:
+    found = []
+    for _ in range(times):
+        started = time.perf_counter()
+        call()
+        found.append(time.perf_counter() - started)
+    return statistics.median(found) * 1000
+
+
+def _process_ms(command: list[str]) -> float:
+    def run() -> None:
+        subprocess.run(command, check=True, capture_output=True)
+
+    run()
+    return _median_ms(run, 9)
+
+
+def _memory_mb() -> float:
+    script = (
+        "import resource, sys; from markrules.cli import main\n"
+        "try:\n    main(['read', 'brooch, rollover catch, mark ?RIF...'])\n"
+        "except SystemExit:\n    pass\n"
+        "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss, file=sys.stderr)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], check=True, capture_output=True, text=True
+    )
+    unit = 1024 if sys.platform != "darwin" else 1024 * 1024
+    return int(done.stderr.split()[-1]) / unit
+
+
+if __name__ == "__main__":
+    main()
