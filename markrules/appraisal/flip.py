@@ -32,7 +32,7 @@ def flips(best: Option, others: Sequence[Option], price: Fraction) -> tuple[Flip
             continue
         meets = (other.constant - best.constant) / steeper
         # The steeper line wins above the crossing: a less steep rival overtakes below it.
-        if meets >= 0 and (meets > price if steeper < 0 else meets <= price):
+        if meets >= 0 and (meets >= price if steeper < 0 else meets <= price):
             found.append(Flip(meets, other.choice, above=steeper < 0))
     below = max((each for each in found if not each.above), key=_price, default=None)
     above = min((each for each in found if each.above), key=_price, default=None)

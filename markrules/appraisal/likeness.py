@@ -191,12 +191,11 @@ def day_of(text: str) -> datetime.date | None:
     """The day of an ISO 8601 date, or the middle of a year or month alone; None if neither."""
     parts = text.strip()[:10].split("-")
     try:
-        numbers = [int(part) for part in parts]
-        year, month, day = (numbers + [7, 1][: 3 - len(numbers)] + [15])[:3]
-        if len(numbers) == 1:
-            month, day = 7, 1
+        year, *rest = (int(part) for part in parts)
+        month = rest[0] if rest else 7
+        day = rest[1] if len(rest) > 1 else (15 if rest else 1)
         return datetime.date(year, month, day)
-    except (ValueError, IndexError):
+    except ValueError:
         return None
 
 

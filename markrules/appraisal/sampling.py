@@ -19,37 +19,42 @@ def sampled_colour(photo: Path, x: float, y: float, reach: float = REACH) -> Lab
     """The median colour about a place; `x` and `y` from 0 to 1 across and down the photo.
 
     The median of each channel over a small square passes over sparkle and dust. Colours are
-    taken as sRGB. Raises PhotoProblem for a place outside or a file that is no photo.
+    taken as sRGB. Raises PhotoProblem for a place outside or a file that is no photo, and
+    OSError for a file that cannot be opened.
     """
     if not (0 <= x <= 1 and 0 <= y <= 1):
         raise PhotoProblem("a place on a photo is two numbers from 0 to 1, across and down")
+    pixels = _square(photo, x, y, reach)
+    red, green, blue = (_median(pixels[channel::3]) for channel in range(3))
+    return lab_of_srgb(red, green, blue)
+
+
+def _square(photo: Path, x: float, y: float, reach: float) -> bytes:
+    """The red, green and blue of each pixel of the square about a place."""
     import warnings
 
-    from PIL import Image, UnidentifiedImageError
+    from PIL import Image
 
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("error", Image.DecompressionBombWarning)
-            with Image.open(photo) as opened:
+    with open(photo, "rb") as file, warnings.catch_warnings():
+        warnings.simplefilter("error", Image.DecompressionBombWarning)
+        try:
+            with Image.open(file) as opened:
                 if opened.width * opened.height > MOST_PIXELS:
                     raise PhotoProblem(f"{photo.name}: the photo is too large")
                 half = max(1, round(reach * min(opened.size)))
-                middle = round(x * (opened.width - 1)), round(y * (opened.height - 1))
+                across, down = round(x * (opened.width - 1)), round(y * (opened.height - 1))
                 square = (
-                    max(0, middle[0] - half),
-                    max(0, middle[1] - half),
-                    min(opened.width, middle[0] + half + 1),
-                    min(opened.height, middle[1] + half + 1),
+                    max(0, across - half),
+                    max(0, down - half),
+                    min(opened.width, across + half + 1),
+                    min(opened.height, down + half + 1),
                 )
-                pixels = opened.convert("RGB").crop(square).tobytes()
-    except (UnidentifiedImageError, Image.DecompressionBombWarning, Image.DecompressionBombError):
-        raise PhotoProblem(f"{photo.name}: this is not a photo that can be read") from None
-    except (SyntaxError, EOFError, ValueError) as error:
-        if isinstance(error, PhotoProblem):
+                return opened.convert("RGB").crop(square).tobytes()
+        except PhotoProblem:
             raise
-        raise PhotoProblem(f"{photo.name}: this is not a photo that can be read") from None
-    red, green, blue = (_median(pixels[channel::3]) for channel in range(3))
-    return lab_of_srgb(red, green, blue)
+        # Decoders raise many kinds of errors on damaged files; to a person they are one.
+        except Exception:
+            raise PhotoProblem(f"{photo.name}: this is not a photo that can be read") from None
 
 
 def _median(values: bytes) -> float:

@@ -61,12 +61,12 @@ def desk(
     return Desk(reader, measure(reader.base), sales, figures, datetime.date.today())
 
 
-def kept_catalogue(place: Path | None, needed: bool) -> Path | None:
-    """Where the catalogue lies; None where none is needed and there is none."""
+def kept_catalogue(place: Path | None) -> Path | None:
+    """Where the catalogue lies, or None where there is none yet."""
     from markrules.catalogue.file import catalogue_place
 
     path = place or catalogue_place()
-    return path if needed or place is not None or path.exists() else None
+    return path if path.exists() else None
 
 
 def appraise_note(at: Desk, note: str) -> Appraisal:
@@ -108,7 +108,7 @@ def appraised(
     if (note is None) == (box is None or number is None):
         raise click.UsageError('say which piece: BOX NUMBER, or --note "brooch, ..."')
     if note is not None:
-        path = kept_catalogue(place, needed=False)
+        path = kept_catalogue(place)
         if path is None:
             return note, appraise_note(desk(rule_folders, None, what_if), note)
         with opened(path) as catalogue:

@@ -1,0 +1,291 @@
+"""What to do with a piece: facts of the trade, exact sums, and where a decision flips."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from appraisal_building import THIRTY_TO_FIFTY, appraised_note, figures, sale
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from markrules.appraisal.figures import FigureProblem, figure_text, figures_from
+from markrules.appraisal.flip import flips
+from markrules.appraisal.options import Option, Sum, Work, options_for
+from markrules.catalogue.records import Sale
+
+HANDSOME = (
+    "handsome unsigned brooch, heavy in the hand, 45 g, prong set stones, open back,"
+    " smooth finished back, no stones missing"
+)
+ODD_STONES = "brooch, two dark mismatched stones, lifting plating"
+ONE_MISSING = "brooch, prong set, one round stone missing, otherwise good"
+BROKEN = "brooch, broken, rhinestones"
+
+WITHOUT_FIGURES = figures_from({})
+
+
+# --- Facts of the trade: common practice, no source ------------------------------------------
+
+
+@pytest.mark.parametrize("given_figures", [figures(), WITHOUT_FIGURES])
+def test_a_handsome_unsigned_brooch_sells_alone(given_figures: object) -> None:
+    found = appraised_note(HANDSOME, THIRTY_TO_FIFTY, given_figures)  # type: ignore[arg-type]
+
+    assert found.decision.choice == "alone"
+    assert found.decision.runner_up == "lot"
+
+
+@pytest.mark.parametrize("sales", [THIRTY_TO_FIFTY, ()])
+@pytest.mark.parametrize("given_figures", [figures(), WITHOUT_FIGURES])
+def test_a_piece_with_a_makers_name_sells_alone(given_figures: object, sales: tuple) -> None:  # type: ignore[type-arg]
+    found = appraised_note("brooch marked TRIFARI", sales, given_figures)  # type: ignore[arg-type]
+
+    assert found.decision.choice == "alone"
+    lot = next(each for each in found.decision.weighed if each.choice == "lot")
+    assert lot.against
+
+
+@pytest.mark.parametrize("sales", [THIRTY_TO_FIFTY, ()])
+@pytest.mark.parametrize("given_figures", [figures(), WITHOUT_FIGURES])
+def test_odd_stones_and_lifting_plating_go_to_a_lot(given_figures: object, sales: tuple) -> None:  # type: ignore[type-arg]
+    found = appraised_note(ODD_STONES, sales, given_figures)  # type: ignore[arg-type]
+
+    assert found.decision.choice == "lot"
+    assert found.condition.completeness.stones_odd == 2
+
+
+@pytest.mark.parametrize("sales", [THIRTY_TO_FIFTY, ()])
+@pytest.mark.parametrize("given_figures", [figures(), WITHOUT_FIGURES])
+def test_one_common_stone_missing_is_mended_first(given_figures: object, sales: tuple) -> None:  # type: ignore[type-arg]
+    found = appraised_note(ONE_MISSING, sales, given_figures)  # type: ignore[arg-type]
+
+    assert found.decision.choice == "mend"
+    assert found.condition.completeness.stones_wanting == 1
+
+
+@pytest.mark.parametrize("sales", [THIRTY_TO_FIFTY, ()])
+@pytest.mark.parametrize("given_figures", [figures(), WITHOUT_FIGURES])
+def test_a_broken_one_is_kept_for_stones(given_figures: object, sales: tuple) -> None:  # type: ignore[type-arg]
+    found = appraised_note(BROKEN, sales, given_figures)  # type: ignore[arg-type]
+
+    assert found.decision.choice == "stones"
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "ring marked 14K",
+        "brooch marked STERLING, plating lifting",
+        "chain, looks like gold, 18ct",
+        "brooch with lion passant hallmark",
+    ],
+)
+def test_precious_metal_is_tested_before_anything_else(note: str) -> None:
+    for given_figures in (figures(), WITHOUT_FIGURES):
+        found = appraised_note(note, THIRTY_TO_FIFTY, given_figures)
+
+        assert found.decision.choice == "test"
+        assert found.decision.by == "rule"
+        assert found.decision.flips == ()
+
+
+def test_natural_stones_go_to_a_specialist_first() -> None:
+    assert appraised_note("ring with a sapphire").decision.choice == "specialist"
+    assert appraised_note("brooch, ivory").decision.choice == "specialist"
+
+
+def test_gold_filled_is_not_sent_for_a_test() -> None:
+    assert appraised_note("brooch marked 1/20 12K GF").decision.choice != "test"
+
+
+def test_what_was_tested_is_not_tested_again() -> None:
+    found = appraised_note("brooch marked STERLING, metal tested, 20 g")
+
+    assert found.decision.choice == "alone"
+    assert any(each.choice == "melt" for each in found.decision.weighed)
+
+
+def signed_sales(price: float) -> tuple[Sale, ...]:
+    return tuple(sale(price, n, maker="Trifari", signed=True) for n in range(4))
+
+
+# --- Scrap ------------------------------------------------------------------------------------
+
+
+def test_a_signed_piece_worth_more_than_its_metal_is_never_scrapped() -> None:
+    note = "brooch marked TRIFARI STERLING, metal tested, 60 g"
+    dear = figures(silver_price="0.90/g", fee="60%")  # metal nets more than the sale
+    found = appraised_note(note, signed_sales(60), dear)
+    melt = next(each for each in found.decision.weighed if each.choice == "melt")
+
+    assert found.decision.price is not None
+    assert melt.net is not None
+    assert found.decision.price > melt.net
+    assert melt.against
+    assert found.decision.choice != "melt"
+
+
+def test_a_signed_piece_worth_less_than_its_metal_may_be_scrapped() -> None:
+    note = "brooch marked TRIFARI STERLING, metal tested, 60 g"
+    found = appraised_note(note, signed_sales(9), figures())
+
+    assert found.decision.choice == "melt"
+
+
+def test_a_signed_piece_of_unknown_value_is_not_scrapped() -> None:
+    note = "brooch marked TRIFARI STERLING, metal tested, 60 g"
+
+    assert appraised_note(note, ()).decision.choice != "melt"
+
+
+def test_base_metal_by_test_counts_no_metal() -> None:
+    found = appraised_note("brooch marked STERLING, tested as base metal, 60 g")
+
+    assert all(each.choice != "melt" for each in found.decision.weighed)
+
+
+# --- Pairs ------------------------------------------------------------------------------------
+
+
+def test_a_single_earring_with_a_mate_is_paired_and_without_is_not() -> None:
+    sales = tuple(sale(30, n, piece_type="earrings") for n in range(4))
+    note = "single earring, blue rhinestones"
+
+    assert appraised_note(note, sales, mates=1).decision.choice == "pair"
+    assert appraised_note(note, sales, mates=0).decision.choice in ("lot", "stones")
+
+
+# --- Sums and flips ---------------------------------------------------------------------------
+
+
+def test_the_sums_of_selling_alone_by_hand() -> None:
+    """40 less 13% fee, 4 postage, 15 minutes at 12 an hour: 40 - 5.20 - 4 - 3 = 27.80."""
+    alone = next(each for each in options_for(figures()) if each.choice == "alone")
+
+    assert alone.net(Fraction(40)) == Fraction("27.80")
+
+
+def test_the_sums_of_mending_by_hand() -> None:
+    """0.9 x 1.5 + 0.1 = 1.45 of the price; 87% of 58, less 4, 3, one stone 1, ten minutes 2."""
+    mend = next(
+        each
+        for each in options_for(figures(), work=Work(1, 0, Fraction(3, 2)))
+        if each.choice == "mend"
+    )
+
+    assert mend.net(Fraction(40)) == Fraction("58") * Fraction("0.87") - 10
+
+
+def test_the_flip_of_alone_and_lot_is_where_they_meet() -> None:
+    found = appraised_note(HANDSOME).decision
+    alone, lot = (
+        next(each.option for each in found.weighed if each.choice == name)
+        for name in ("alone", "lot")
+    )
+    flip = found.flips[0]
+
+    assert flip.to == "lot"
+    assert not flip.above
+    assert alone.net(flip.price) == lot.net(flip.price)
+
+
+def test_prices_on_either_side_of_the_flip_change_the_decision() -> None:
+    flip = float(appraised_note(HANDSOME).decision.flips[0].price)
+
+    def choice(price: float) -> str:
+        sales = tuple(sale(price * 0.9, n) for n in range(4))  # lightly worn beside as made
+        return appraised_note(HANDSOME, sales).decision.choice
+
+    assert choice(flip * 1.05) == "alone"
+    assert choice(flip * 0.95) == "lot"
+
+
+LINES = st.tuples(st.integers(-50, 50), st.integers(0, 30))
+
+
+@given(LINES, st.lists(LINES, min_size=1, max_size=6), st.integers(0, 200))
+def test_flips_are_where_the_best_stops_being_best(
+    own: tuple[int, int], others: list[tuple[int, int]], price: int
+) -> None:
+    best = _line("keep", own)
+    rivals = [_line("lot", other) for other in others]
+    now = Fraction(price)
+    assume(all(best.net(now) >= each.net(now) for each in rivals))  # type: ignore[operator]
+    found = flips(best, rivals, now)
+
+    def still_best(at: Fraction) -> bool:
+        return all(best.net(at) >= each.net(at) for each in rivals)  # type: ignore[operator]
+
+    step = Fraction(1, 1000)
+    for flip in found:
+        side = step if flip.above else -step
+        assert still_best(flip.price)
+        assert not still_best(flip.price + side) or flip.price + side < 0
+    if not any(flip.above for flip in found):
+        assert still_best(Fraction(10_000))
+    if all(flip.above for flip in found):
+        assert still_best(Fraction(0))
+
+
+def _line(choice: str, own: tuple[int, int]) -> Option:
+    sums = (Sum("some", Fraction(own[0]), Fraction(own[1], 10)),)
+    return Option(choice, sums, Fraction(0))  # type: ignore[arg-type]
+
+
+def test_a_missing_figure_is_named_and_never_taken_for_zero() -> None:
+    found = appraised_note(HANDSOME, THIRTY_TO_FIFTY, figures(hour=None)).decision
+
+    assert found.by == "order"
+    assert "hour" in found.wanting
+    assert all(each.net is None for each in found.weighed if each.choice in ("alone", "lot"))
+
+
+def test_an_estimate_in_another_currency_is_not_counted() -> None:
+    found = appraised_note(HANDSOME, THIRTY_TO_FIFTY, figures(currency="USD"))
+
+    assert found.valuation.estimate is None
+    assert found.decision.price is None
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("fee", "130%"),
+        ("fee", "many"),
+        ("hour", "-3"),
+        ("hour", "12%"),
+        ("hour", "nan"),
+        ("hour", "1e99"),
+        ("gold-price", "60/stone"),
+        ("currency", "euro"),
+        ("no-such", "3"),
+        ("hour", "٣"),
+    ],
+)
+def test_figures_that_cannot_be_are_refused(name: str, text: str) -> None:
+    with pytest.raises(FigureProblem):
+        figure_text(name, text)
+
+
+@given(st.text(max_size=30))
+def test_no_text_of_a_figure_crashes(text: str) -> None:
+    for name in ("fee", "hour", "gold-price", "currency"):
+        try:
+            kept = figure_text(name, text)
+        except FigureProblem:
+            continue
+        figures_from({name: kept})
+
+
+def test_a_price_by_the_troy_ounce_is_brought_to_grams() -> None:
+    """A troy ounce is 31.1034768 g (NIST Handbook 44, appendix C)."""
+    found = figures_from({"gold-price": "3110.34768/ozt"}).get("gold-price")
+
+    assert found is not None
+    assert float(found) == pytest.approx(100)
+
+
+@given(st.text(max_size=200))
+def test_any_note_gets_a_decision_and_no_crash(note: str) -> None:
+    assert appraised_note(note).decision.weighed

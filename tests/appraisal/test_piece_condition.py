@@ -1,0 +1,106 @@
+"""Condition: grade, originality, completeness, and what mends at home."""
+
+from __future__ import annotations
+
+from appraisal_building import appraised_note, compared, shipped
+from hypothesis import given
+from hypothesis import strategies as st
+
+from markrules.appraisal.condition import Condition
+from markrules.appraisal.ladder import ladder
+from markrules.knowledge.base import KnowledgeBase
+
+
+def condition(note: str) -> Condition:
+    return appraised_note(note, ()).condition
+
+
+def test_grades_of_the_rules_fall_in_price_from_best_to_worst() -> None:
+    grades = ladder(shipped()).grades
+
+    assert [grade.words for grade in grades] == [
+        "as made",
+        "light wear",
+        "worn",
+        "damaged",
+        "for parts",
+    ]
+    shares = [grade.share for grade in grades]
+    assert shares == sorted(shares, reverse=True)
+    assert shares[0] == 1
+
+
+def test_more_faults_never_better() -> None:
+    notes = [
+        "brooch, no stones missing",
+        "brooch, light scratches",
+        "brooch, one stone missing",
+        "brooch, four stones missing, plating blistered",
+        "brooch, broken, plating blistered, zinc pest",
+    ]
+    ranks = [condition(note).grade.rank for note in notes]
+
+    assert ranks == sorted(ranks)
+    assert ranks[0] == 0
+    assert ranks[-1] == 4
+
+
+def test_tarnish_and_new_string_do_not_lower_a_piece() -> None:
+    assert condition("silver spoon brooch, tarnished").grade.rank == 0
+    assert condition("necklace, restrung").grade.rank == 0
+
+
+def test_stones_wanting_are_counted() -> None:
+    found = condition("brooch, 3 stones missing").completeness
+
+    assert found.stones_wanting == 3
+    assert not found.counted
+    assert condition("brooch, no stones missing").completeness.counted
+
+
+def test_a_replaced_catch_is_named_as_changed() -> None:
+    found = condition("brooch, replaced catch")
+
+    assert [each.part for each in found.changed] == ["replaced-catch"]
+    assert found.changed[0].probability == 1
+
+
+def test_a_catch_far_too_young_for_the_piece_is_thought_replaced() -> None:
+    found = condition(
+        "brooch, tube hinge, mine cut diamonds, silver topped gold, hallmark 1880, safety catch,"
+        " dated 1880, hair compartment, foiled closed back"
+    )
+
+    assert any(each.part == "catch" for each in found.changed)
+
+
+def test_what_mends_at_home_and_what_does_not() -> None:
+    found = condition("brooch, one stone missing, plating blistered, dented")
+    by_name = {flaw.fault: flaw for flaw in found.flaws}
+
+    assert by_name["missing-stones"].at_home
+    assert by_name["missing-stones"].caution
+    assert not by_name["blistered-plating"].at_home
+    assert not by_name["dents"].at_home
+    assert [flaw.fault for flaw in found.mendable] == ["missing-stones"]
+
+
+def test_nothing_noted_is_not_the_same_as_nothing_wrong() -> None:
+    assert not condition("brooch").looked
+    assert condition("brooch").reasons == ("No fault was noted.",)
+    assert condition("brooch, no stones missing").looked
+
+
+def test_rules_without_grades_give_one_grade() -> None:
+    steps = ladder(KnowledgeBase("0"))
+
+    assert len(steps.grades) == 1
+    assert steps.at(99).share == 1
+
+
+@given(st.floats(0, 1e6), st.floats(0, 1e6))
+def test_more_points_never_a_better_grade(one: float, other: float) -> None:
+    steps = compared().steps
+    low, high = sorted((one, other))
+
+    assert steps.at(low).rank <= steps.at(high).rank
