@@ -254,9 +254,7 @@ def _miss(piece: Prepared, gains: dict[str, float]) -> Miss:
         piece.case.years,
         year_range(held, 0.8),
         log_score(held),
-        next((each for each in piece.reading.clues if each.clue == worst), None)
-        if misled
-        else None,
+        clue if misled else None,
         gained if misled else 0.0,
     )
 
