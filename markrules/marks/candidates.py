@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from markrules.marks.grams import sought
-from markrules.marks.lanes import rough_costs
 from markrules.marks.reading_syntax import Cell
 from markrules.marks.tally import Planes, at_least, highest, members, tally
 from markrules.marks.wear import Compiled
@@ -74,6 +73,8 @@ def candidates(
     """
     found = _most_alike(indexes, reading.cells, looked_at, fewest)
     if len(found) > scored:
+        from markrules.marks.lanes import rough_costs
+
         costs = rough_costs(reading, [each.text for each in found])
         order = sorted(range(len(found)), key=costs.__getitem__)
         found = [found[place] for place in order[:scored]]

@@ -6,12 +6,15 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import log
+from typing import TYPE_CHECKING
 
-from markrules.marks.description import Descriptions, words_in
 from markrules.marks.entries import MarkEntry
 from markrules.marks.letters import letter_case
 from markrules.marks.reading_variants import ReadingVariant
 from markrules.marks.vocabulary import Vocabulary
+
+if TYPE_CHECKING:
+    from markrules.marks.description import Descriptions
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,15 +80,21 @@ class ContextModel:
         """The words of the description by which marks are described."""
         if not variant.described:
             return []
-        words = (word for phrase in variant.described for word in sorted(words_in(phrase)))
+        words = (
+            word
+            for phrase in variant.described
+            for word in sorted(self.descriptions.words_in(phrase))
+        )
         return [word for word in words if self.descriptions.knows(word)]
 
     def not_used(self, described: tuple[str, ...]) -> tuple[str, ...]:
         """The phrases of a description of which no word describes any mark."""
         if not described:
             return ()
-        knows = self.descriptions.knows
-        return tuple(phrase for phrase in described if not any(map(knows, words_in(phrase))))
+        known = self.descriptions
+        return tuple(
+            phrase for phrase in described if not any(map(known.knows, known.words_in(phrase)))
+        )
 
     def _beside(self, variant: ReadingVariant, entry: MarkEntry) -> float:
         rates = self.rates

@@ -27,6 +27,11 @@ class Descriptions:
     shares: Mapping[str, float]
     methods: Mapping[str, frozenset[str]]
 
+    @staticmethod
+    def words_in(text: str) -> frozenset[str]:
+        """The words of three letters and more, folded."""
+        return frozenset(map(folded, _WORD.findall(text)))
+
     def knows(self, word: str) -> bool:
         """Whether any mark is described with the word."""
         return word in self.kinds
@@ -37,15 +42,10 @@ class Descriptions:
         for kind in self.kinds.get(word, ()):
             text = getattr(entry, kind)
             if text:
-                if word in words_in(text) or word in self.methods.get(text, ()):
+                if word in self.words_in(text) or word in self.methods.get(text, ()):
                     return True
                 silent = False
         return None if silent else False
-
-
-def words_in(text: str) -> frozenset[str]:
-    """The words of three letters and more, folded."""
-    return frozenset(map(folded, _WORD.findall(text)))
 
 
 def descriptions(entries: Iterable[MarkEntry], base: KnowledgeBase | None) -> Descriptions:
@@ -59,7 +59,7 @@ def descriptions(entries: Iterable[MarkEntry], base: KnowledgeBase | None) -> De
         for kind in KINDS:
             text = getattr(entry, kind)
             if text:
-                for word in words_in(text) | methods.get(text, frozenset()):
+                for word in Descriptions.words_in(text) | methods.get(text, frozenset()):
                     kinds.setdefault(word, set()).add(kind)
                     counts[word] = counts.get(word, 0) + 1
     return Descriptions(
@@ -85,7 +85,7 @@ def _synonyms(recorded: set[str], features: Iterable[Feature]) -> dict[str, froz
         }
         if len({text for text, _ in named}) > 2:
             for text, value in named:
-                words.setdefault(text, set()).update(*map(words_in, value.also))
+                words.setdefault(text, set()).update(*map(Descriptions.words_in, value.also))
     return {
         text: frozenset(
             word

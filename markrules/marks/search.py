@@ -7,22 +7,25 @@ from dataclasses import replace
 from functools import lru_cache
 from itertools import permutations
 from math import exp, inf, log
+from typing import TYPE_CHECKING
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MarkEvidence, MarkHypothesis
 from markrules.marks.candidates import FEWEST, Candidate, candidates
 from markrules.marks.context import ContextModel
-from markrules.marks.description import descriptions
 from markrules.marks.entries import MarkEntry, entries_of
-from markrules.marks.explanation import explained
 from markrules.marks.letter_model import LetterModel, letter_model, unknown_log_likelihood
 from markrules.marks.likelihood import log_likelihoods
 from markrules.marks.lists import ListedMarks, MarkList
 from markrules.marks.reading_syntax import MarkQuery, parse, read_text
 from markrules.marks.reading_variants import ReadingVariant, variants
-from markrules.marks.results import Scored, SearchAnswer
+from markrules.marks.scored import Scored
 from markrules.marks.vocabulary import Vocabulary, vocabulary
 from markrules.marks.wear import UNREAD_CHANCE, Compiled, WearModel, compiled, shipped_wear_model
+
+if TYPE_CHECKING:
+    from markrules.marks.description import Descriptions
+    from markrules.marks.results import SearchAnswer
 
 WORTH_KEEPING = 14.0
 """Candidates whose log-likelihood lies further than this below the best are not evidence: with
@@ -66,7 +69,7 @@ class MarkSearch:
         self.lists: tuple[MarkList, ...] = (self.marks, *more)
         self.wear = wear or shipped_wear_model()
         self.letters: LetterModel = letter_model({entry.own for entry in self.marks.entries})
-        self.context = ContextModel(self.words, lambda: descriptions(self.marks.entries, self.base))
+        self.context = ContextModel(self.words, self._descriptions)
         self._evidence = lru_cache(maxsize=4096)(self._weigh)
 
     @property
@@ -81,6 +84,10 @@ class MarkSearch:
 
         Raises MarkSyntaxError where a text breaks the reading syntax.
         """
+        # What only a list of results needs is not loaded for the reading of a piece.
+        from markrules.marks.explanation import explained
+        from markrules.marks.results import SearchAnswer
+
         parsed = parse(query) if isinstance(query, str) else query
         found, unknown = self._scored(parsed)
         none, order = self._shares(found, unknown)
@@ -94,6 +101,11 @@ class MarkSearch:
         text. Only marks of the knowledge base are candidates.
         """
         return self._evidence((texts,) if isinstance(texts, str) else tuple(texts))
+
+    def _descriptions(self) -> Descriptions:
+        from markrules.marks.description import descriptions
+
+        return descriptions(self.marks.entries, self.base)
 
     def _weigh(self, texts: tuple[str, ...]) -> MarkEvidence:
         read = " / ".join(texts)
