@@ -9,15 +9,17 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from markrules.catalogue.reading import read_evidence
 from markrules.catalogue.readings import Evidence
 from markrules.catalogue.records import Piece
 from markrules.catalogue.store import Catalogue
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
+from markrules.marks.metal import MetalReading
 from markrules.reading.reader import Reader, Request
 from markrules.web import wording
 from markrules.web.access import Door, Seal, Visitor
@@ -28,6 +30,8 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 HERE = Path(__file__).parent
+READINGS_KEPT = 1500
+Appraisable: TypeAlias = tuple[Reading, tuple[MetalReading, ...]]
 
 
 class Refused(Exception):
@@ -37,13 +41,6 @@ class Refused(Exception):
         """Keep both."""
         super().__init__(message)
         self.status = status
-
-
-class Upload(Protocol):
-    """A file that was sent with a form."""
-
-    filename: str
-    data: bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +84,7 @@ class Desk:
         self._reading = threading.RLock()
         self._opening = threading.Lock()
         self._reader: Reader | None = None
+        self._kept: dict[str, Appraisable] = {}
 
     @property
     def reader(self) -> Reader:
@@ -101,6 +99,19 @@ class Desk:
         """A reading; the engine's tables are made by one thread at a time."""
         with self._reading:
             return self.reader.read(request)
+
+    def read_kept(self, evidence: Evidence) -> Appraisable:
+        """The reading of this evidence and its marks of metal, remembered for a while."""
+        key = evidence.fingerprint
+        with self._reading:
+            found = self._kept.pop(key, None)
+            if found is None:
+                reading = read_evidence(self.reader, evidence)
+                found = reading, self.reader.metals(reading.observations)
+            self._kept[key] = found
+            while len(self._kept) > READINGS_KEPT:
+                del self._kept[next(iter(self._kept))]
+            return found
 
     def locked(self) -> AbstractContextManager[bool]:
         """Hold the reader for a longer piece of work."""

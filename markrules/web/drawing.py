@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from markrules.inference.reading import ClueReading, DateRange, Dating, Reading
 
 LEAST_YEARS = 60
-EDGE = 0.004
+EDGE = 0.01
 """Share of the probability that may lie outside the years drawn, on either side."""
 NEAR = 30
 TICKS = 6

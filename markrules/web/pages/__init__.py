@@ -27,6 +27,7 @@ def routes() -> Routes:
         sales,
         stones,
         whatif,
+        worth,
     )
 
     for module in (
@@ -35,6 +36,7 @@ def routes() -> Routes:
         piece,
         look,
         whatif,
+        worth,
         photos,
         marks,
         stones,

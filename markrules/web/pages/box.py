@@ -11,7 +11,8 @@ from markrules.catalogue.entering import new_piece
 from markrules.catalogue.records import Box, Listed, Piece
 from markrules.web.desk import Refused, Visit, whole
 from markrules.web.seeing import keep_readings
-from markrules.web.wording import chance, years
+from markrules.web.wording import chance, plain, years
+from markrules.web.worth import choice_words, too_many
 
 AT_ONCE = 40
 MOST_ADDED = 500
@@ -56,7 +57,13 @@ def box(visit: Visit) -> Response:
         back=max(1, after + 1 - AT_ONCE) if after else None,
         on=shown[-1].piece.number + 1 if len(listed) > AT_ONCE else None,
     )
-    return visit.page("box.html", box=found, rows=rows_of(visit, shown), place=place)
+    return visit.page(
+        "box.html",
+        box=found,
+        rows=rows_of(visit, shown),
+        place=place,
+        small=not too_many(visit, found),
+    )
 
 
 def _box(visit: Visit) -> Box:
@@ -78,20 +85,20 @@ def _row(visit: Visit, listed: Listed) -> Row:
         photo=listed.photo,
         years=years(listed.first_year, listed.last_year) if listed.first_year else "",
         maker=f"{maker.title}, {chance(listed.maker_probability)}" if maker and named else "",
-        decision=decisions[-1].choice if decisions else "",
+        decision=choice_words(decisions[-1].choice) if decisions else "",
         missing=_missing(visit, listed),
     )
 
 
 def _missing(visit: Visit, listed: Listed) -> tuple[str, ...]:
-    """No photo; and the question that would settle most, from the latest reading."""
+    """No photo; and the look that would settle most, from the latest reading."""
     wanted = [] if listed.photo else ["no photo"]
     stored = visit.catalogue.reading_of(listed.piece)
     looks = stored.data.get("next") if stored is not None else None
     if isinstance(looks, list) and looks:
         feature = visit.base.features.get(str(looks[0].get("feature")))
         if feature is not None:
-            wanted.append(feature.ask)
+            wanted.append(f"next look: {plain(feature.name)}")
     return tuple(wanted)
 
 

@@ -20,6 +20,7 @@ from markrules.web.seeing import (
     read_piece,
 )
 from markrules.web.sources import Sources
+from markrules.web.worth import worth_of
 
 
 def piece(visit: Visit) -> Response:
@@ -50,6 +51,8 @@ def show(visit: Visit, found: Piece, change: Change | None = None) -> Response:
         certainties=list(visit.base.certainties),
         change=change,
         sources=Sources(),
+        worth=worth_of(visit, found),
+        decisions=visit.catalogue.decisions_of(found),
         words=answer_words,
         here=f"/piece/{found.uid}",
     )

@@ -7,32 +7,62 @@ import re
 from starlette.responses import Response
 
 from markrules.appraisal.colours import Lab, lab_of_srgb
+from markrules.appraisal.stones import Stone, advise, sized
 from markrules.catalogue.records import SpareStone
-from markrules.web.desk import Posted, Refused, Visit
+from markrules.web.desk import Refused, Visit
 
+ASKED = ("shape", "size", "named", "sampled", "back")
 COLOUR = re.compile(r"#([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})")
 
 
 def stones(visit: Visit) -> Response:
     """The stones in the tin."""
-    colour = visit.query.get("colour", "")
+    query = visit.query
+    colour = query.get("sampled", "")
+    tin = visit.catalogue.stones()
+    wanted = _wanted(visit)
     return visit.page(
         "stones.html",
-        stones=visit.catalogue.stones(),
+        stones=tin,
         colour=colour if COLOUR.fullmatch(colour) else "",
+        asked={name: query.get(name, "")[:100] for name in ASKED},
+        advice=advise(visit.base, wanted, tin) if wanted is not None else None,
+    )
+
+
+def _wanted(visit: Visit) -> Stone | None:
+    """The stone looked for, where the address asks for one."""
+    query = visit.query
+    if not any(query.get(name, "").strip() for name in ASKED):
+        return None
+    size = query.get("size", "").strip()[:40]
+    found = sized(visit.base, size) if size else None
+    if size and found is None:
+        raise Refused(400, f'"{size}" is no size of a stone; write it like 4 mm, SS16 or PP24')
+    return Stone(
+        shape=query.get("shape", "")[:100],
+        size_mm=found,
+        colour=query.get("named", "")[:100],
+        lab=_lab(query.get("sampled", "")),
+        back=query.get("back", "")[:100],
     )
 
 
 def add(visit: Visit) -> Response:
     """Put stones into the tin."""
     form = visit.form
+    size = form.text("size", 40)
+    found = sized(visit.base, size) if size else None
+    if size and found is None:
+        raise Refused(400, f'"{size}" is no size of a stone; write it like 4 mm, SS16 or PP24')
+    exact = found[0] if found is not None and found[0] == found[1] else None
     stone = SpareStone(
         id=0,
         shape=form.text("shape", 100),
-        size_mm=_millimetres(form),
-        size_code=form.text("size_code", 40),
+        size_mm=exact,
+        size_code="" if exact is not None else size.upper(),
         colour=form.text("colour", 100),
-        lab=_lab(form),
+        lab=_lab(form.text("sampled", 10)),
         cut=form.text("cut", 100),
         back=form.text("back", 100),
         count=form.number("count") if form.text("count", 20) else 1,
@@ -45,21 +75,8 @@ def add(visit: Visit) -> Response:
     return visit.go("/stones")
 
 
-def _millimetres(form: Posted) -> float | None:
-    text = form.text("size_mm", 20).replace(",", ".")
-    if not text:
-        return None
-    try:
-        size = float(text)
-    except ValueError:
-        size = 0.0
-    if not 0.1 <= size <= 200:
-        raise Refused(400, f'"{text}" is not a size in millimetres; write it like 4.2')
-    return size
-
-
-def _lab(form: Posted) -> Lab | None:
-    match = COLOUR.fullmatch(form.text("sampled", 10))
+def _lab(text: str) -> Lab | None:
+    match = COLOUR.fullmatch(text)
     if match is None:
         return None
     red, green, blue = (int(each, 16) for each in match.groups())

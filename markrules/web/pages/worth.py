@@ -1,0 +1,103 @@
+"""What to do with a piece, the box at a glance, and the owner's own figures."""
+
+from __future__ import annotations
+
+from starlette.responses import Response
+
+from markrules.appraisal.appraisal import Appraisal
+from markrules.appraisal.as_json import decision_data
+from markrules.appraisal.figures import KINDS, FigureProblem, figure_text
+from markrules.appraisal.glance import glance_of
+from markrules.catalogue.records import Box, Piece
+from markrules.web.desk import Refused, Visit, whole
+from markrules.web.pages.box import title_of
+from markrules.web.worth import appraise_pieces, cash, choice_words, too_many, worth_of
+
+
+def decide(visit: Visit) -> Response:
+    """Keep a decision on a piece: the one proposed, or one in the visitor's own words."""
+    found = visit.piece()
+    own = visit.form.text("choice", 100)
+    if own:
+        visit.catalogue.decide(found, own, visit.form.text("reason", 2_000), {}, visit.who)
+    else:
+        _keep(visit, found, worth_of(visit, found).appraisal)
+    return visit.go(f"/piece/{found.uid}#worth")
+
+
+def _keep(visit: Visit, piece: Piece, found: Appraisal) -> None:
+    decision = found.decision
+    sums = decision_data(decision)
+    visit.catalogue.decide(piece, decision.choice, " ".join(decision.reasons), sums, visit.who)
+
+
+def glance(visit: Visit) -> Response:
+    """The box at a glance."""
+    box = _small_box(visit)
+    pieces = visit.catalogue.pieces(box)
+    found = appraise_pieces(visit, pieces)
+    held = {each.id for each in pieces}
+    acquired = [
+        each for each in visit.catalogue.acquisitions() if each.box == box.id or each.piece in held
+    ]
+    together = visit.base.setting("price-together", 0.3)
+    return visit.page(
+        "glance.html",
+        box=box,
+        pieces={each.id: each for each in pieces},
+        titles={each.id: title_of(each) for each in pieces},
+        glance=glance_of(found, acquired, together),
+        appraised=found,
+        words=choice_words,
+        cash=cash,
+    )
+
+
+def _small_box(visit: Visit) -> Box:
+    box = visit.catalogue.box_by_id(whole(visit.path["box"], "box"))
+    if too_many(visit, box):
+        raise Refused(400, f'Box "{box.name}" holds too many pieces to be weighed at once here.')
+    return box
+
+
+def decide_all(visit: Visit) -> Response:
+    """Keep the proposed decision on every piece of a box."""
+    box = _small_box(visit)
+    pieces = visit.catalogue.pieces(box)
+    found = appraise_pieces(visit, pieces)
+    for piece in pieces:
+        _keep(visit, piece, found.pieces[piece.id])
+    return visit.go(f"/box/{box.id}")
+
+
+def figures(visit: Visit) -> Response:
+    """The owner's own figures."""
+    return visit.page("figures.html", kinds=KINDS, kept=visit.catalogue.figures())
+
+
+def set_figures(visit: Visit) -> Response:
+    """Keep the figures; an empty one is taken out. All are kept, or none."""
+    kept = visit.catalogue.figures()
+    changed: dict[str, str] = {}
+    for kind in KINDS:
+        if kind.name not in visit.form.fields:
+            continue
+        text = visit.form.text(kind.name, 60)
+        try:
+            wanted = figure_text(kind.name, text) if text else ""
+        except FigureProblem as problem:
+            raise Refused(400, str(problem)) from None
+        if wanted != kept.get(kind.name, ""):
+            changed[kind.name] = wanted
+    for name, value in changed.items():
+        visit.catalogue.set_figure(name, value)
+    return visit.go("/figures")
+
+
+ROUTES = (
+    ("POST", "/piece/{uid}/decide", decide),
+    ("GET", "/box/{box}/glance", glance),
+    ("POST", "/box/{box}/decide", decide_all),
+    ("GET", "/figures", figures),
+    ("POST", "/figures", set_figures),
+)
