@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from markrules.catalogue.core import Core, now
+from markrules.catalogue.core import now
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Piece, Seen
 from markrules.catalogue.rows import SEEN_COLUMNS, seen_of, values_of
+from markrules.catalogue.steps import Steps
 from markrules.knowledge.observation import Observation
 
 _INSERT = (
@@ -18,7 +19,7 @@ _INSERT = (
 MARK = "mark"
 
 
-class Log(Core):
+class Log(Steps):
     """What the catalogue knows of what was seen."""
 
     def log(

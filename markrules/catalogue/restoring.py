@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from markrules.catalogue.archive import FORM, PICTURE_TABLE, archived_tables
+from markrules.catalogue.archive_rows import BadArchive, check_forms, is_plain
 from markrules.catalogue.pictures import LARGEST_BYTES
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.catalogue.schema import SCHEMA_VERSION
@@ -53,7 +54,7 @@ def restore(archive: Path, path: Path) -> dict[str, int]:
         _put_in_place(beside, path)
     except zipfile.BadZipFile as error:
         raise CatalogueProblem(f"{archive}: not an archive, or a damaged one ({error})") from None
-    except (_Bad, zlib.error, NotImplementedError, RuntimeError, EOFError) as problem:
+    except (BadArchive, zlib.error, NotImplementedError, RuntimeError, EOFError) as problem:
         raise CatalogueProblem(f"{archive}: {problem}; nothing was restored") from None
     except (OSError, sqlite3.Error) as error:
         raise FileTrouble(f"{archive}: {why(error)}; nothing was restored") from None
@@ -62,16 +63,12 @@ def restore(archive: Path, path: Path) -> dict[str, int]:
     return counts
 
 
-class _Bad(Exception):
-    """What is wrong with an archive."""
-
-
 def _put_in_place(beside: Path, path: Path) -> None:
     """Give the finished file its name; never over another that came meanwhile."""
     try:
         os.link(beside, path)
     except FileExistsError:
-        raise _Bad(f"{path} has appeared meanwhile") from None
+        raise BadArchive(f"{path} has appeared meanwhile") from None
     except OSError:  # a file system without links
         os.replace(beside, path)
 
@@ -116,18 +113,20 @@ def _checked_parts(package: zipfile.ZipFile) -> dict[str, zipfile.ZipInfo]:
     """The parts by name. Nothing is unpacked under its name, but strange names are refused."""
     found = package.infolist()
     if len(found) > MOST_PARTS:
-        raise _Bad(f"it has {len(found):,} parts; {MOST_PARTS:,} at most are taken")
+        raise BadArchive(f"it has {len(found):,} parts; {MOST_PARTS:,} at most are taken")
     parts: dict[str, zipfile.ZipInfo] = {}
     for part in found:
         if not _NAME.fullmatch(part.filename) or part.filename in parts:
-            raise _Bad(f"it holds a part that no archive has: {part.filename[:80]!r}")
+            raise BadArchive(f"it holds a part that no archive has: {part.filename[:80]!r}")
         parts[part.filename] = part
         if part.filename.endswith(".jpg") and part.file_size > LARGEST_BYTES:
-            raise _Bad(f"{part.filename}: {part.file_size:,} bytes are too many for a picture")
+            raise BadArchive(
+                f"{part.filename}: {part.file_size:,} bytes are too many for a picture"
+            )
         if part.file_size > 1_000_000 and part.file_size > GREATEST_RATIO * part.compress_size:
-            raise _Bad(f"{part.filename}: packed more than {GREATEST_RATIO} to 1")
+            raise BadArchive(f"{part.filename}: packed more than {GREATEST_RATIO} to 1")
     if sum(part.file_size for part in found) > LARGEST_UNPACKED:
-        raise _Bad(f"it would unpack to more than {LARGEST_UNPACKED:,} bytes")
+        raise BadArchive(f"it would unpack to more than {LARGEST_UNPACKED:,} bytes")
     return parts
 
 
@@ -136,20 +135,22 @@ def _manifest(
 ) -> dict[str, dict[str, Any]]:
     """What the manifest says of each part. Every part must be named in it, and be there."""
     if "manifest.json" not in parts or parts["manifest.json"].file_size > LARGEST_MANIFEST:
-        raise _Bad("it has no manifest, or one that is too large")
+        raise BadArchive("it has no manifest, or one that is too large")
     try:
         manifest = json.loads(package.read("manifest.json"))
         form, schema, named = manifest["form"], int(manifest["schema"]), manifest["parts"]
         digests = {name: str(part["sha256"]) for name, part in named.items()}
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
-        raise _Bad("its manifest cannot be read") from None
+        raise BadArchive("its manifest cannot be read") from None
     if form != FORM:
-        raise _Bad(f"its form is {str(form)[:40]!r}, not {FORM}")
+        raise BadArchive(f"its form is {str(form)[:40]!r}, not {FORM}")
     if schema > SCHEMA_VERSION:
-        raise _Bad(f"it was made by a newer markrules (schema {schema}; this: {SCHEMA_VERSION})")
+        raise BadArchive(
+            f"it was made by a newer markrules (schema {schema}; this: {SCHEMA_VERSION})"
+        )
     missing = sorted(set(digests) ^ (set(parts) - {"manifest.json"}))
     if missing:
-        raise _Bad(f"its manifest and its parts differ: {missing[0][:80]}")
+        raise BadArchive(f"its manifest and its parts differ: {missing[0][:80]}")
     return {name: dict(named[name]) for name in digests}
 
 
@@ -167,38 +168,18 @@ def _fill(
     catalogue.rows("pragma defer_foreign_keys = on")
     for row in _rows(package, name, manifest[name]["sha256"]):
         if not set(row) <= columns:
-            raise _Bad(f"{name}: a column that no catalogue has")
+            raise BadArchive(f"{name}: a column that no catalogue has")
         if table == PICTURE_TABLE:
             row.update(_picture(package, row, manifest))
-        _check_forms(table, row)
+        check_forms(table, row)
         try:
             catalogue.put_row(table, row)
         except sqlite3.IntegrityError as error:
-            raise _Bad(f"{name}, row {count + 1}: {error}") from None
+            raise BadArchive(f"{name}, row {count + 1}: {error}") from None
         count += 1
     if count != manifest[name].get("rows"):
-        raise _Bad(f"{name}: {count} rows, not {manifest[name].get('rows')}")
+        raise BadArchive(f"{name}: {count} rows, not {manifest[name].get('rows')}")
     return count
-
-
-def _check_forms(table: str, row: dict[str, Any]) -> None:
-    """Columns that hold JSON must hold what they are later read as."""
-    for column, form in _JSON_COLUMNS.get(table, {}).items():
-        try:
-            good = column not in row or isinstance(json.loads(row[column]), form)
-        except (ValueError, TypeError, RecursionError):
-            good = False
-        if not good:
-            raise _Bad(f"tables/{table}.jsonl: {column} of row {row.get('id')} cannot be read")
-
-
-_JSON_COLUMNS: dict[str, dict[str, type]] = {
-    "piece": {"not_understood": list},
-    "seen": {"weights": list},
-    "reading": {"data": dict},
-    "decision": {"sums": dict},
-    "step": {"undoes": list},
-}
 
 
 def _rows(package: zipfile.ZipFile, name: str, digest: str) -> Iterator[dict[str, Any]]:
@@ -206,23 +187,17 @@ def _rows(package: zipfile.ZipFile, name: str, digest: str) -> Iterator[dict[str
     with package.open(name) as handle:
         while line := handle.readline(LONGEST_LINE + 1):
             if len(line) > LONGEST_LINE:
-                raise _Bad(f"{name}: a row of more than {LONGEST_LINE:,} bytes")
+                raise BadArchive(f"{name}: a row of more than {LONGEST_LINE:,} bytes")
             found.update(line)
             try:
                 row = json.loads(line)
             except (ValueError, RecursionError):
-                raise _Bad(f"{name}: a row that is not JSON") from None
-            if not isinstance(row, dict) or not all(map(_is_plain, row.values())):
-                raise _Bad(f"{name}: a row that is not columns and plain values")
+                raise BadArchive(f"{name}: a row that is not JSON") from None
+            if not isinstance(row, dict) or not all(map(is_plain, row.values())):
+                raise BadArchive(f"{name}: a row that is not columns and plain values")
             yield row
     if found.hexdigest() != digest:
-        raise _Bad(f"{name} was changed: its checksum differs")
-
-
-def _is_plain(value: object) -> bool:
-    if isinstance(value, int):
-        return abs(value) < 2**63
-    return value is None or isinstance(value, (str, float))
+        raise BadArchive(f"{name} was changed: its checksum differs")
 
 
 def _picture(
@@ -232,14 +207,14 @@ def _picture(
     for column, folder in (("bytes", "pictures"), ("thumbnail", "thumbnails")):
         name = f"{folder}/{row.get('digest')}.jpg"
         if name not in manifest:
-            raise _Bad(f"{name} is missing")
+            raise BadArchive(f"{name} is missing")
         data = package.read(name)
         right = hashlib.sha256(data).hexdigest() == manifest[name]["sha256"]
         if not right or not data.startswith(b"\xff\xd8\xff"):
-            raise _Bad(f"{name} was changed: its checksum differs, or it is no JPEG picture")
+            raise BadArchive(f"{name} was changed: its checksum differs, or it is no JPEG picture")
         found[column] = data
     if hashlib.sha256(found["bytes"]).hexdigest() != row["digest"]:
-        raise _Bad(f"picture {row['digest']}: its name is not the checksum of its bytes")
+        raise BadArchive(f"picture {row['digest']}: its name is not the checksum of its bytes")
     return found
 
 
@@ -252,7 +227,7 @@ def _check_whole(
         if name.startswith("tables/") and name[len("tables/") : -len(".jsonl")] not in counts
     ]
     if unknown:
-        raise _Bad(f"{unknown[0]}: no catalogue has this table")
+        raise BadArchive(f"{unknown[0]}: no catalogue has this table")
     if catalogue.rows("pragma foreign_key_check"):
-        raise _Bad("rows point to rows that are not there")
+        raise BadArchive("rows point to rows that are not there")
     catalogue.index_all_marks()

@@ -3,7 +3,8 @@
 Each method that changes something is one transaction, and tells its step, so that it can be
 taken back with `undo`. What was seen is a log that only grows. The parts:
 
-    core      transactions and steps: change, undo, redo, steps
+    core      transactions and rows: change, moment, rows, db
+    steps     undo, redo, steps
     log       log, withdraw, log_of, seen_on
     boxes     start_box, boxes, box, change_box, box_counts
     pieces    add_pieces, piece_in, pieces, listed, change_piece, take_out, start_set, sets

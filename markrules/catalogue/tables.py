@@ -26,6 +26,8 @@ LARGEST_FILE = 500_000_000
 LARGEST_UNPACKED = 600_000_000
 """Bytes of all parts of an XLSX file, unpacked; it is a zip file and could swell without end."""
 MOST_PARTS = 5_000
+MOST_EMPTY = 20_000
+"""Empty rows in a run of a sheet: one cell at the far end would make a reader go through all."""
 GREATEST_RATIO = 200
 """Unpacked bytes for each packed one, over a whole XLSX file; sheets of text stay below 60."""
 
@@ -174,10 +176,14 @@ def _sheet_rows(path: Path) -> Iterator[Row]:
 
 def _cells_of(path: Path, sheet: Any) -> Iterator[Row]:
     headings: list[str] = []
+    empty = 0
     rows = sheet.iter_rows(max_col=MOST_COLUMNS + 1, max_row=MOST_ROWS + 2, values_only=True)
     for line, values in enumerate(rows, 1):
         cells = [cell_text(value) for value in values]
-        if not any(cells):
+        empty = 0 if any(cells) else empty + 1
+        if empty > MOST_EMPTY:
+            raise CatalogueProblem(f"{path}: more than {MOST_EMPTY:,} empty rows before row {line}")
+        if empty:
             continue
         if not headings:
             headings = _headings(path, cells)

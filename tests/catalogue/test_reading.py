@@ -1,0 +1,167 @@
+"""Reading what the log holds gives what reading the note gives, on one core and on two."""
+
+from __future__ import annotations
+
+import csv
+import functools
+import io
+import json
+from pathlib import Path
+
+import pytest
+from building import NOTES, reader
+
+from markrules.catalogue.entering import new_piece
+from markrules.catalogue.exporting import defused, export_csv, export_lines
+from markrules.catalogue.reading import read_evidence, read_pieces
+from markrules.catalogue.readings import Evidence, fingerprint
+from markrules.catalogue.records import NewPiece
+from markrules.catalogue.store import Catalogue
+from markrules.knowledge.observation import Observation
+from markrules.reading.as_json import reading_data
+from markrules.reading.batch import lines_of
+from markrules.reading.places import demo_folder
+from markrules.reading.reader import Request
+
+
+def demo_notes() -> list[str]:
+    lines = lines_of(demo_folder() / "box.csv")
+    return [str(line.data["note"]) for line in lines if line.data is not None]
+
+
+@pytest.mark.parametrize("note", [*demo_notes(), *NOTES])
+def test_the_log_reads_like_the_note(note: str) -> None:
+    """The reading of the note itself is the reference: the log must lose nothing of it."""
+    piece = new_piece(reader(), note)
+    evidence = Evidence(1, piece.observations, "", 0, piece.not_understood)
+    by_log = reading_data(read_evidence(reader(), evidence))
+    by_note = reading_data(reader().read(Request(note=note, next_looks=3)))
+    for each in (by_log, by_note):
+        each.pop("observations")
+    assert by_log == by_note
+
+
+def filled(path: Path, notes: list[str]) -> Catalogue:
+    catalogue = Catalogue(path)
+    box = catalogue.start_box("tin")
+    catalogue.add_pieces(box, [new_piece(reader(), note) for note in notes])
+    return catalogue
+
+
+def test_only_what_changed_is_read_again(tmp_path: Path) -> None:
+    with filled(tmp_path / "c.db", list(NOTES)) as catalogue:
+        version = reader().base.version
+        box = catalogue.box("tin")
+
+        def changed() -> list[int]:
+            return catalogue.to_read(box, changed_only=True, knowledge_version=version)
+
+        assert len(changed()) == 5
+        told: list[int] = []
+        assert read_pieces(catalogue, changed(), reader, done=told.append) == 5
+        assert sum(told) == 5
+        assert changed() == []
+        piece = catalogue.piece_in(box, 3)
+        before = catalogue.reading_of(piece)
+        catalogue.log(piece, [Observation("catch", "c-catch")])
+        assert changed() == [piece.id]
+        assert [each.fresh for each in catalogue.listed(box)] == [True, True, False, True, True]
+        read_pieces(catalogue, changed(), reader)
+        after = catalogue.reading_of(piece)
+        assert before is not None
+        assert after is not None
+        assert after.evidence_fingerprint != before.evidence_fingerprint
+        assert len(catalogue.readings_of(piece)) == 2  # the earlier one stays
+        assert len(catalogue.to_read(changed_only=True, knowledge_version="other")) == 5
+        catalogue.take_out(piece)
+        assert len(catalogue.to_read(box)) == 4
+
+
+def test_a_stored_reading_is_the_reading(tmp_path: Path) -> None:
+    with filled(tmp_path / "c.db", list(NOTES)) as catalogue:
+        read_pieces(catalogue, catalogue.to_read(), reader)
+        for piece in catalogue.pieces():
+            stored = catalogue.reading_of(piece)
+            assert stored is not None
+            evidence = catalogue.evidence(piece)
+            now = reading_data(read_evidence(reader(), evidence))
+            assert stored.data == json.loads(json.dumps(now))
+            assert stored.knowledge_version == reader().base.version
+            assert stored.evidence_fingerprint == evidence.fingerprint
+
+
+def test_the_fingerprint_tells_evidence_apart() -> None:
+    seen = [Observation("catch", "rollover"), Observation("mark", "AUSTRIA")]
+    assert fingerprint(seen) == fingerprint(list(seen))
+    others = [
+        seen[::-1],
+        seen[:1],
+        [Observation("catch", "rollover", certainty="guess"), seen[1]],
+        [Observation("catch", "rollover", "ruled-out"), seen[1]],
+        [Observation("catch", "rollover", words="x"), seen[1]],
+        [Observation("catchrollover", ""), seen[1]],
+    ]
+    assert len({fingerprint(each) for each in [seen, *others]}) == 7
+
+
+@pytest.mark.slow
+def test_two_cores_give_the_readings_of_one(tmp_path: Path) -> None:
+    from markrules.cli.common import open_reader
+
+    notes = [f"{note}, {n % 7 + 1} cm" for n in range(15) for note in demo_notes()]
+    opener = functools.partial(open_reader, ())
+    found = []
+    for jobs in (1, 2):
+        with filled(tmp_path / f"{jobs}.db", notes) as catalogue:
+            count = read_pieces(catalogue, catalogue.to_read(), opener, jobs=jobs)
+            assert count == len(notes)
+            rows = catalogue.rows(
+                "select piece_id, evidence, first_year, last_year, maker, data from reading"
+            )
+            found.append([tuple(row) for row in rows])
+    assert found[0] == found[1]
+
+
+def test_export_defuses_formulas_and_nothing_else(tmp_path: Path) -> None:
+    """Starts that spreadsheets compute: OWASP, CSV Injection."""
+    hostile = ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", " =1", '=HYPERLINK("x")']
+    plain = ["brooch", "5-stone", "a=b", "", "'quoted", "é"]
+    assert [defused(text) for text in hostile] == ["'" + text for text in hostile]
+    assert [defused(text) for text in plain] == plain
+    with Catalogue(tmp_path / "c.db") as catalogue:
+        box = catalogue.start_box("=box")
+        pieces = [NewPiece(note=text, title=text, told=text) for text in hostile]
+        catalogue.add_pieces(box, pieces)
+        catalogue.log(catalogue.piece_in(box, 1), [Observation("=mark", "@x")])
+        out = io.StringIO(newline="")
+        assert export_csv(catalogue, out) == len(hostile)
+        rows = list(csv.reader(io.StringIO(out.getvalue(), newline="")))
+        for row in rows:
+            for cell in row:
+                assert not cell.lstrip(" ").startswith(("=", "+", "-", "@", "\t", "\r"))
+        assert [row[3] for row in rows[1:]] == ["'" + text for text in hostile]
+        lines = io.StringIO()
+        export_lines(catalogue, lines)
+        data = [json.loads(line) for line in lines.getvalue().splitlines()]
+        assert [each["note"] for each in data] == hostile
+        assert data[0]["seen"] == [
+            {"feature": "=mark", "value": "@x", "state": "seen", "certainty": "sure"}
+        ]
+
+
+def test_marks_are_found_by_what_is_left_of_them(tmp_path: Path) -> None:
+    from markrules.catalogue.bymark import find_by_mark
+
+    marks = ["ACORNWERK", "BIRCHMONT", "HOLLYBRIDGE", "AUSTRIA"]
+    with Catalogue(tmp_path / "c.db") as catalogue:
+        box = catalogue.start_box("tin")
+        seen = [NewPiece(observations=(Observation("mark", mark),)) for mark in marks]
+        catalogue.add_pieces(box, seen)
+        for query, number in [("?CORN...", 1), ("B?RCHM...", 2), ("HOLLY[BD]RIDGE", 3)]:
+            found = find_by_mark(catalogue, reader().base, query)
+            assert found[0].piece.number == number
+        assert find_by_mark(catalogue, reader().base, "QZXQZXQZX") == ()
+        line = catalogue.seen_on(catalogue.piece_in(box, 1))[0].id
+        catalogue.withdraw(catalogue.piece_in(box, 1), line)
+        found = find_by_mark(catalogue, reader().base, "?CORN...")
+        assert all(each.piece.number != 1 for each in found)
