@@ -31,6 +31,7 @@ _COMMANDS = {
     "glance": ("markrules.cli.glance", "A box at a glance."),
     "rules": ("markrules.cli.rules", "Check, format, show and list the knowledge."),
     "serve": ("markrules.cli.serve", "Open the bench page in a browser."),
+    "sheet": ("markrules.cli.sheet", "Document a piece: sheet, listing, claims check, exports."),
     "demo": ("markrules.cli.demo", "Read the invented demo box."),
 }
 
