@@ -206,9 +206,7 @@ class _Judge:
             return True
         if claim.unless is not None and self._holds(claim.unless):
             return True
-        least = self.base.setting(
-            f"{claim.name}-share", self.base.setting("claim-share", 0.7)
-        )
+        least = self.base.setting(f"{claim.name}-share", self.base.setting("claim-share", 0.7))
         return any(share(self, claim, found, tokens) >= least for share in _SHARES)
 
     def _holds(self, condition: Condition) -> bool:

@@ -35,8 +35,8 @@ def content(matter: SheetMatter) -> Data:
     """All that a sheet says, as dictionaries, lists and strings, ready for `json.dumps`."""
     notes = Footnotes(matter.base)
     digest = fingerprint(matter)
-    concluded = _concluded(matter, notes)
     seen = _seen_part(matter, notes)
+    concluded = _concluded(matter, notes)
     cautions = _cautions(matter, notes)
     return {
         "heading": heading(matter),

@@ -20,18 +20,19 @@ RIGHT = 82
 CURVE = 96
 ROW = 15
 LEAST_YEARS = 60
-MOST_ROWS = 12
+MOST_ROWS = 10
 
 _STYLE = (
-    "text{font:10px Georgia,'Libertinus Serif',serif;fill:#1d1d1b}"
-    ".small{font-size:8.5px;fill:#4a4843}"
-    ".axis{stroke:#4a4843;stroke-width:.7}.grid{stroke:#d8d4ca;stroke-width:.6}"
-    ".curve{fill:#e9e3d4;stroke:#1d1d1b;stroke-width:1.1;stroke-linejoin:round}"
-    ".range{fill:url(#fine)}.bar{stroke:#1d1d1b;stroke-width:2.2}"
-    ".full{fill:#57524a}.slope{fill:url(#fine)}"
-    ".doubt{fill:none;stroke:#57524a;stroke-width:.9;stroke-dasharray:3 2}"
-    ".limit{stroke:#1d1d1b;stroke-width:1.2;stroke-dasharray:1 2}"
+    ".d-t{font:10px Georgia,'Libertinus Serif',serif;fill:#1d1d1b}"
+    ".d-small{font:8.5px Georgia,'Libertinus Serif',serif;fill:#4a4843}"
+    ".d-axis{stroke:#4a4843;stroke-width:.7}.d-grid{stroke:#d8d4ca;stroke-width:.6}"
+    ".d-curve{fill:#e9e3d4;stroke:#1d1d1b;stroke-width:1.1;stroke-linejoin:round}"
+    ".d-bar{stroke:#1d1d1b;stroke-width:2.2}"
+    ".d-full{fill:#57524a}.d-slope{fill:url(#fine)}"
+    ".d-doubt{fill:none;stroke:#57524a;stroke-width:.9;stroke-dasharray:3 2}"
+    ".d-limit{stroke:#1d1d1b;stroke-width:1.2;stroke-dasharray:1 2}"
 )
+"""All class names begin with `d-`: in a page, the style of a drawing reaches everywhere."""
 _HATCH = (
     '<pattern id="fine" width="4" height="4" patternUnits="userSpaceOnUse"'
     ' patternTransform="rotate(45)"><path d="M0 0V4" stroke="#57524a" stroke-width="1.3"/></pattern>'
@@ -120,7 +121,7 @@ def ticks(first: int, last: int) -> list[int]:
 def _grid(scale: Scale, height: float) -> Iterator[str]:
     for year in ticks(scale.first, scale.last):
         x = scale.x(year)
-        yield f'<path class="grid" d="M{x} 12V{height - 4}"/>'
+        yield f'<path class="d-grid" d="M{x} 12V{height - 4}"/>'
 
 
 def _heights(date: Dating, scale: Scale) -> list[float]:
@@ -131,14 +132,12 @@ def _heights(date: Dating, scale: Scale) -> list[float]:
 
 def _curve(date: Dating, scale: Scale) -> Iterator[str]:
     heights = _heights(date, scale)
-    points = [
-        f"{scale.x(scale.first + at + 0.5)} {height}" for at, height in enumerate(heights)
-    ]
+    points = [f"{scale.x(scale.first + at + 0.5)} {height}" for at, height in enumerate(heights)]
     left, right = scale.x(scale.first), scale.x(scale.last + 1)
     line = " L".join(points)
-    yield f'<path class="curve" d="M{left} {CURVE} L{line} L{right} {CURVE}Z"/>'
-    yield f'<text class="small" x="{LABELS - 8}" y="22" text-anchor="end">how likely</text>'
-    yield f'<text class="small" x="{LABELS - 8}" y="33" text-anchor="end">each year is</text>'
+    yield f'<path class="d-curve" d="M{left} {CURVE} L{line} L{right} {CURVE}Z"/>'
+    yield f'<text class="d-small" x="{LABELS - 8}" y="22" text-anchor="end">how likely</text>'
+    yield f'<text class="d-small" x="{LABELS - 8}" y="33" text-anchor="end">each year is</text>'
 
 
 def _ranges(date: Dating, scale: Scale) -> Iterator[str]:
@@ -146,19 +145,19 @@ def _ranges(date: Dating, scale: Scale) -> Iterator[str]:
     if date.second is not None:
         stretches.append(date.second)
     y = CURVE + 26
-    yield f'<text x="{LABELS - 8}" y="{y + 4}" text-anchor="end">range</text>'
+    yield f'<text class="d-t" x="{LABELS - 8}" y="{y + 4}" text-anchor="end">range</text>'
     for stretch in stretches:
         left, right = scale.x(stretch.first), scale.x(stretch.last + 1)
-        yield f'<path class="bar" d="M{left} {y}H{right}M{left} {y - 5}V{y + 5}M{right} {y - 5}V{y + 5}"/>'
+        yield f'<path class="d-bar" d="M{left} {y}H{right}M{left} {y - 5}V{y + 5}M{right} {y - 5}V{y + 5}"/>'
     words = " or ".join(years(each.first, each.last) for each in stretches[:1])
-    yield f'<text x="{scale.left + scale.width + 8}" y="{y + 4}">{words}</text>'
+    yield f'<text class="d-t" x="{scale.left + scale.width + 8}" y="{y + 4}">{words}</text>'
 
 
 def _axis(scale: Scale) -> Iterator[str]:
-    yield f'<path class="axis" d="M{scale.left} {CURVE}H{scale.left + scale.width}"/>'
+    yield f'<path class="d-axis" d="M{scale.left} {CURVE}H{scale.left + scale.width}"/>'
     for year in ticks(scale.first, scale.last):
         x = scale.x(year)
-        yield f'<text class="small" x="{x}" y="{CURVE + 12}" text-anchor="middle">{year}</text>'
+        yield f'<text class="d-small" x="{x}" y="{CURVE + 12}" text-anchor="middle">{year}</text>'
 
 
 def _limits(date: Dating, scale: Scale) -> Iterator[str]:
@@ -169,9 +168,9 @@ def _limits(date: Dating, scale: Scale) -> Iterator[str]:
         if year is not None and scale.first <= year <= scale.last:
             x = scale.x(year if side == "start" else year + 1)
             shift = 3 if side == "start" else -3
-            yield f'<path class="limit" d="M{x} 8V{CURVE}"/>'
+            yield f'<path class="d-limit" d="M{x} 8V{CURVE}"/>'
             yield (
-                f'<text class="small" x="{x + shift}" y="10" text-anchor="{side}">'
+                f'<text class="d-small" x="{x + shift}" y="10" text-anchor="{side}">'
                 f"{word} {year}</text>"
             )
 
@@ -180,26 +179,26 @@ def _clue(clue: ClueReading, reading: Reading, scale: Scale, top: float) -> Iter
     base = round(top + ROW - 4, 1)
     doubted = clue.branches.original < 0.5
     label = escape(shortened(visible(plain(clue.clue)), 30))
-    yield f'<text class="small" x="{LABELS - 8}" y="{base}" text-anchor="end">{label}</text>'
+    yield f'<text class="d-small" x="{LABELS - 8}" y="{base}" text-anchor="end">{label}</text>'
     heights = [
         _at(clue.window, year - reading.date.first_year)
         for year in range(scale.first, scale.last + 1)
     ]
-    for first, last, full in _runs(heights):
-        if doubted:
-            yield _block("doubt", scale, first, last, base)
-        elif full:
+    if doubted and clue.last >= scale.first and clue.first <= scale.last:
+        yield _block("doubt", scale, clue.first - scale.first, clue.last - scale.first, base)
+    for first, last, full in () if doubted else _runs(heights):
+        if full:
             yield _block("full", scale, first, last, base)
         else:
             yield _slope(scale, heights, first, last, base)
     words = years(clue.first, clue.last) + (" ?" if doubted else "")
-    yield f'<text class="small" x="{scale.left + scale.width + 8}" y="{base}">{words}</text>'
+    yield f'<text class="d-small" x="{scale.left + scale.width + 8}" y="{base}">{words}</text>'
 
 
 def _block(kind: str, scale: Scale, first: int, last: int, base: float) -> str:
     left, right = scale.x(scale.first + first), scale.x(scale.first + last + 1)
     width = round(right - left, 1)
-    return f'<rect class="{kind}" x="{left}" y="{base - 8}" width="{width}" height="8"/>'
+    return f'<rect class="d-{kind}" x="{left}" y="{base - 8}" width="{width}" height="8"/>'
 
 
 def _slope(scale: Scale, heights: Sequence[float], first: int, last: int, base: float) -> str:
@@ -208,7 +207,7 @@ def _slope(scale: Scale, heights: Sequence[float], first: int, last: int, base: 
         y = round(base - 8 * min(1.0, heights[at]), 1)
         points += [f"{scale.x(scale.first + at)} {y}", f"{scale.x(scale.first + at + 1)} {y}"]
     points.append(f"{scale.x(scale.first + last + 1)} {base}")
-    return f'<path class="slope" d="M{" L".join(points)}Z"/>'
+    return f'<path class="d-slope" d="M{" L".join(points)}Z"/>'
 
 
 def _runs(heights: Sequence[float]) -> Iterator[tuple[int, int, bool]]:

@@ -1,4 +1,4 @@
-"""Pages that stand alone: HTML with its style, drawings and photos in it, and nothing from outside."""
+"""Pages that stand alone: HTML with style, drawings and photos in it, nothing from outside."""
 
 from __future__ import annotations
 
@@ -26,9 +26,7 @@ def render(template: str, **values: Any) -> str:
     """A template filled in; every value is escaped, but for drawings made here."""
     from markupsafe import Markup
 
-    return _environment().get_template(template).render(
-        **values, policy=POLICY, drawing=lambda svg: Markup(svg)
-    )
+    return _environment().get_template(template).render(**values, policy=POLICY, drawing=Markup)
 
 
 @lru_cache(maxsize=1)

@@ -1,4 +1,4 @@
-"""Phrases found in running text, tolerant of case, accents, plurals and spelling, with exact spans."""
+"""Phrases found in text, tolerant of case, accents, plurals and spelling, with exact spans."""
 
 from __future__ import annotations
 

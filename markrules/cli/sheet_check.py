@@ -1,0 +1,141 @@
+"""`markrules sheet check`: words of a listing that the evidence or the law does not bear."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from markrules.cli.catalogue import catalogue_options, opened
+from markrules.cli.common import (
+    FileProblem,
+    json_option,
+    open_reader,
+    rules_options,
+    write_json,
+)
+from markrules.cli.drawing import printable
+from markrules.cli.page import wrapped
+from markrules.cli.read import columns
+from markrules.reading.reader import Reader, Request
+
+if TYPE_CHECKING:
+    from markrules.inference.reading import Reading
+    from markrules.sheets.claims import Flag
+
+LARGEST = 2_000_000
+"""Bytes of a text: more than any listing has."""
+_AROUND = 30
+
+
+@click.command("check")
+@click.argument("file", type=click.Path(path_type=Path, allow_dash=True))
+@click.option("--piece", nargs=2, type=(str, int), metavar="BOX NUMBER", help="What it speaks of.")
+@click.option("--note", default="", metavar="TEXT", help="What it speaks of, in plain words.")
+@click.option("--better", is_flag=True, help="Write the text anew, with better words.")
+@json_option
+@rules_options
+@catalogue_options
+def check_command(
+    file: Path,
+    piece: tuple[str, int] | None,
+    note: str,
+    better: bool,
+    as_json: bool,
+    rule_folders: tuple[Path, ...],
+    place: Path | None,
+) -> None:
+    """Mark each phrase in FILE (or -) that goes further than the evidence, with its reason.
+
+    Without --piece or --note nothing is on record, and every claim is marked. Exit code 1
+    where anything is.
+
+    \b
+    markrules sheet check listing.txt --piece "attic tin" 3
+    markrules sheet check - --note "brooch, unsigned" < listing.txt
+    """
+    from markrules.sheets.claims import check_text, rewritten
+
+    if piece is not None and note:
+        raise click.UsageError("give --piece or --note, not both")
+    text = _text_of(file)
+    reader = open_reader(rule_folders)
+    flags = check_text(reader.base, text, _reading(reader, piece, note, place))
+    if as_json:
+        write_json([_data(flag) for flag in flags])
+    elif better:
+        click.echo("\n".join(map(printable, rewritten(text, flags).split("\n"))))
+    else:
+        _tell(file, text, flags)
+    if flags and not better:
+        raise SystemExit(1)
+
+
+def _reading(
+    reader: Reader, piece: tuple[str, int] | None, note: str, place: Path | None
+) -> Reading | None:
+    if piece is None:
+        return reader.read(Request(note=note)) if note else None
+    from markrules.catalogue.reading import read_evidence
+
+    with opened(place) as catalogue:
+        found = catalogue.piece_in(catalogue.box(piece[0]), piece[1])
+        return read_evidence(reader, catalogue.evidence(found))
+
+
+def _text_of(file: Path) -> str:
+    if str(file) == "-":
+        data = sys.stdin.buffer.read(LARGEST + 1)
+    else:
+        with file.open("rb") as opened_file:
+            data = opened_file.read(LARGEST + 1)
+    if len(data) > LARGEST:
+        raise FileProblem(f"{file}: this is no listing: it has more than {LARGEST:,} bytes")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise FileProblem(f"{file}: byte {error.start + 1} is no UTF-8 text") from None
+
+
+def _tell(file: Path, text: str, flags: tuple[Flag, ...]) -> None:
+    lines = text.split("\n")
+    width = columns(None)
+    for flag in flags:
+        where = f"{file}:{flag.line}:{flag.column}"
+        click.echo(printable(f"{where}: “{flag.words}”"))
+        for line in _shown(lines[flag.line - 1], flag):
+            click.echo(line)
+        law = f" ({flag.law})" if flag.law else ""
+        for line in wrapped(f"{flag.say}{law}", width, "    ", "    "):
+            click.echo(line)
+        instead = f"write: {flag.instead}" if flag.instead else "leave it out"
+        click.echo(printable(f"    {instead}"))
+    count = len(flags)
+    click.echo(f"{count or 'no'} {'phrase goes' if count == 1 else 'phrases go'} too far")
+
+
+def _shown(line: str, flag: Flag) -> tuple[str, str]:
+    """The part of the line around the words, and a row of carets under them."""
+    start = max(0, flag.column - 1 - _AROUND)
+    before = printable(line[start : flag.column - 1])
+    words = printable(flag.words.split("\n")[0])
+    after = printable(line[flag.column - 1 + len(flag.words) :][:_AROUND])
+    return f"    {before}{words}{after}".rstrip(), f"    {' ' * len(before)}{'^' * len(words)}"
+
+
+def _data(flag: Flag) -> dict[str, Any]:
+    return {
+        "claim": flag.claim,
+        "words": flag.words,
+        "start": flag.start,
+        "end": flag.end,
+        "line": flag.line,
+        "column": flag.column,
+        "say": flag.say,
+        "law": flag.law,
+        "instead": flag.instead,
+        "note": flag.note,
+        "cites": [{"source": each.source, "title": each.title} for each in flag.cites],
+    }

@@ -1,0 +1,166 @@
+"""What the commands of `markrules sheet` share: which piece is meant, and where to write."""
+
+from __future__ import annotations
+
+import datetime
+import functools
+import os
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, ParamSpec, TypeVar
+
+import click
+
+from markrules.cli.catalogue import AskedProblem, catalogue_options, opened
+from markrules.cli.common import FileProblem, open_reader, rules_options
+from markrules.reading.reader import Reader, Request
+from markrules.sheets.matter import SheetMatter
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The piece that a command was asked for: of a catalogue, or from a note alone."""
+
+    box: str | None
+    number: int | None
+    note: str
+    see: tuple[str, ...]
+    marks: tuple[str, ...]
+    who: str
+    when: str
+    told: str
+    title: str
+    photos: tuple[Path, ...]
+    rule_folders: tuple[Path, ...]
+    place: Path | None
+
+
+def piece_options(function: Callable[..., R]) -> Callable[..., R]:
+    """Add `[BOX NUMBER]`, `--note` and what goes with it; the command gets one `asked`."""
+
+    @functools.wraps(function)
+    def told(**values: Any) -> R:
+        names = Asked.__dataclass_fields__
+        given = {name: values.pop(name) for name in list(values) if name in names}
+        return function(asked=Asked(**given), **values)
+
+    for add in reversed(
+        (
+            click.argument("box", required=False),
+            click.argument("number", required=False, type=int),
+            *_note_options(),
+            rules_options,
+            catalogue_options,
+        )
+    ):
+        told = add(told)
+    return told
+
+
+def _note_options() -> tuple[Callable[[Callable[..., Any]], Callable[..., Any]], ...]:
+    path = click.Path(path_type=Path)
+    return (
+        click.option("--note", default="", metavar="TEXT", help="A piece in plain words instead."),
+        click.option("--see", multiple=True, metavar="FEATURE=VALUE", help="With --note: seen."),
+        click.option("--mark", "marks", multiple=True, metavar="TEXT", help="With --note: a mark."),
+        click.option("--who", default="", envvar="MARKRULES_WHO", help="With --note: who saw it."),
+        click.option("--when", default="", metavar="DATE", help="With --note: when it was seen."),
+        click.option("--told", default="", metavar="TEXT", help="With --note: what was told."),
+        click.option("--title", default="", help="With --note: what to call it."),
+        click.option(
+            "--photo", "photos", multiple=True, type=path, metavar="FILE", help="With --note."
+        ),
+    )
+
+
+def matter_asked(asked: Asked) -> SheetMatter:
+    """The piece, gathered and read. Raises click's errors where it cannot be."""
+    from markrules.sheets.gathering import matter_from_note, matter_of
+
+    today = datetime.date.today().isoformat()
+    if asked.box is None:
+        reader = open_reader(asked.rule_folders)
+        request = _request(reader, asked)
+        return matter_from_note(
+            reader,
+            request,
+            who=asked.who,
+            when=_date(asked.when),
+            told=asked.told,
+            title=asked.title,
+            photos=_photos(asked.photos),
+            made_on=today,
+        )
+    if asked.number is None:
+        raise click.UsageError(f'which piece of "{asked.box[:80]}"? Give its number, too')
+    if asked.note or asked.see or asked.marks or asked.photos:
+        raise click.UsageError("give BOX and NUMBER, or --note and what goes with it; not both")
+    with opened(asked.place) as catalogue:
+        box = catalogue.box(asked.box)
+        piece = catalogue.piece_in(box, asked.number)
+        reader = open_reader(asked.rule_folders)
+        return matter_of(catalogue, reader, box, piece, today)
+
+
+def _request(reader: Reader, asked: Asked) -> Request:
+    from markrules.cli.read import seen
+
+    if not (asked.note or asked.see or asked.marks):
+        raise click.UsageError('which piece? Give BOX and NUMBER, or --note "…"')
+    return Request(note=asked.note, observations=seen(reader, asked.see), marks=asked.marks)
+
+
+def _date(text: str) -> str:
+    if not text:
+        return ""
+    try:
+        return datetime.date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise click.UsageError(
+            f'--when: "{text[:40]}" is no date; write it as 2026-06-14'
+        ) from None
+
+
+def _photos(paths: Sequence[Path]) -> tuple[tuple[bytes, str], ...]:
+    return tuple((path.read_bytes(), path.stem.replace("-", " ")) for path in paths)
+
+
+def write_out(data: bytes, place: Path | None) -> None:
+    """Write to a file, all or nothing, or to standard output."""
+    if place is None:
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+        return
+    if place.is_dir():
+        raise FileProblem(f"{place}: this is a folder; name a file")
+    part = place.with_name(f".{place.name}.{os.getpid()}.part")
+    try:
+        part.write_bytes(data)
+        part.replace(place)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def plainly(function: Callable[P, R]) -> Callable[P, R]:
+    """Tell what is wrong with a photo, a PDF or a number in one line."""
+
+    @functools.wraps(function)
+    def told(*args: P.args, **kwargs: P.kwargs) -> R:
+        from markrules.sheets.pictures import PictureProblem
+        from markrules.sheets.printing import PrintProblem
+
+        try:
+            return function(*args, **kwargs)
+        except PictureProblem as problem:
+            raise FileProblem(str(problem)) from None
+        except PrintProblem as problem:
+            raise click.ClickException(str(problem)) from None
+        except ValueError as problem:
+            raise AskedProblem(str(problem)) from None
+
+    return told

@@ -1,0 +1,1 @@
+"""A piece in open standards: schema.org, Linked Art, Dublin Core, EDTF, and rows for spreadsheets."""

@@ -1,0 +1,57 @@
+"""What the exports have in common: an address for the piece, its texts, and bounds of its years."""
+
+from __future__ import annotations
+
+import json
+import uuid
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any
+
+from markrules.sheets.content import heading
+from markrules.sheets.fingerprint import fingerprint
+from markrules.sheets.listing import Listing, listing
+from markrules.sheets.matter import SheetMatter
+
+_SPACE = uuid.uuid5(uuid.NAMESPACE_URL, "https://markrules.invalid/pieces")
+"""The name space of piece identifiers; `.invalid` is kept free by RFC 2606."""
+
+
+@dataclass(frozen=True)
+class Exported:
+    """One piece, ready for any export. `address` is a URN (RFC 9562, version 5) of its own."""
+
+    matter: SheetMatter
+    listing: Listing
+    address: str
+    name: str
+
+    @property
+    def edtf(self) -> str:
+        """The range of years as EDTF (ISO 8601-2, level 1)."""
+        return self.matter.reading.date.edtf
+
+
+def exported(matter: SheetMatter) -> Exported:
+    """What every export needs of a piece; made once."""
+    own = matter.uid or fingerprint(matter)
+    address = f"urn:uuid:{uuid.uuid5(_SPACE, own)}"
+    return Exported(matter, listing(matter), address, heading(matter))
+
+
+@lru_cache(maxsize=1)
+def thesaurus() -> dict[str, Any]:
+    """Identifiers of the Getty Art & Architecture Thesaurus, by our own names."""
+    text = files("markrules.sheets").joinpath("aat.json").read_text(encoding="utf-8")
+    data: dict[str, Any] = json.loads(text)
+    return data
+
+
+def seen_texts(matter: SheetMatter, feature: str) -> list[str]:
+    """The texts of a feature as seen, not those that were told."""
+    return [
+        each.value
+        for each in matter.reading.observations
+        if each.feature == feature and each.state == "seen" and each.value and not each.heard
+    ]

@@ -1,0 +1,135 @@
+"""A piece as a Linked Art object (linked.art, a profile of CIDOC CRM, ISO 21127) in JSON-LD.
+
+Terms of the Getty thesaurus stand only where the identifier is surely known; see `aat.json`.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from markrules.sheets.attribution import attribution, date_words
+from markrules.sheets.exports.facts import Exported, seen_texts, thesaurus
+from markrules.sheets.object_id import observations_for
+from markrules.sheets.words import plain, value_words, visible
+
+CONTEXT = "https://linked.art/ns/v1/linked-art.json"
+_AAT = "http://vocab.getty.edu/aat/"
+
+
+def linked_art(piece: Exported) -> dict[str, Any]:
+    """The HumanMadeObject."""
+    data: dict[str, Any] = {
+        "@context": CONTEXT,
+        "id": piece.address,
+        "type": "HumanMadeObject",
+        "_label": piece.name,
+        "classified_as": _types(piece),
+        "identified_by": _names(piece),
+        "referred_to_by": _texts(piece),
+        "dimension": _dimensions(piece),
+        "produced_by": _production(piece),
+    }
+    return {key: value for key, value in data.items() if value}
+
+
+def _term(kind: str, key: str, type_: str = "Type", **more: Any) -> dict[str, Any]:
+    number, label = thesaurus()[kind][key]
+    return {"id": f"{_AAT}{number}", "type": type_, "_label": label, **more}
+
+
+def _types(piece: Exported) -> list[dict[str, Any]]:
+    """The nearest type that the thesaurus surely has, and that it is a type of work."""
+    known = thesaurus()["pieces"]
+    chain = piece.matter.base.broader(piece.matter.reading.piece_type)
+    name = next((each for each in chain if each in known), "ornament")
+    return [_term("pieces", name, classified_as=[_term("texts", "work-type")])]
+
+
+def _names(piece: Exported) -> list[dict[str, Any]]:
+    matter = piece.matter
+    names: list[dict[str, Any]] = [
+        {"type": "Name", "content": piece.name, "classified_as": [_term("texts", "preferred")]}
+    ]
+    if matter.uid:
+        names.append(_identifier("system", matter.uid))
+    if matter.box and matter.number is not None:
+        names.append(_identifier("number", f"{matter.box} {matter.number}"))
+    return names
+
+
+def _identifier(kind: str, text: str) -> dict[str, Any]:
+    return {
+        "type": "Identifier",
+        "content": visible(text),
+        "classified_as": [_term("texts", kind)],
+    }
+
+
+def _texts(piece: Exported) -> list[dict[str, Any]]:
+    matter = piece.matter
+    materials = [value_words(matter.base, each) for each in observations_for(matter, "materials")]
+    owners = [
+        ", ".join(part for part in (each.when, each.where, each.who_from, each.note) if part)
+        for each in matter.owners
+    ]
+    pairs = [
+        ("description", piece.listing.description),
+        ("condition", piece.listing.condition),
+        ("materials", ", ".join(dict.fromkeys(materials))),
+        ("dimensions", "; ".join(piece.listing.measurements)),
+        *(("inscription", text) for text in seen_texts(matter, "mark")),
+        *(("provenance", text) for text in owners),
+    ]
+    return [_statement(kind, visible(text)) for kind, text in pairs if text]
+
+
+def _statement(kind: str, text: str) -> dict[str, Any]:
+    return {
+        "type": "LinguisticObject",
+        "content": text,
+        "classified_as": [_term("texts", kind, classified_as=[_term("texts", "brief")])],
+    }
+
+
+def _dimensions(piece: Exported) -> list[dict[str, Any]]:
+    known, found = thesaurus()["features"], []
+    for each in piece.matter.reading.observations:
+        feature = piece.matter.base.features.get(each.feature)
+        if each.heard or each.number is None or feature is None or each.feature not in known:
+            continue
+        unit, value = ("g", each.number) if feature.unit == "g" else ("cm", each.number / 10)
+        found.append(
+            {
+                "type": "Dimension",
+                "_label": plain(each.feature),
+                "value": round(value, 4),
+                "unit": _term("units", unit, "MeasurementUnit"),
+                "classified_as": [_term("features", each.feature)],
+            }
+        )
+    return found
+
+
+def _production(piece: Exported) -> dict[str, Any]:
+    """When and by whom; nothing at all where nothing seen speaks of either."""
+    reading = piece.matter.reading
+    if not reading.evidence:
+        return {}
+    span = reading.date.range
+    data: dict[str, Any] = {
+        "type": "Production",
+        "timespan": {
+            "type": "TimeSpan",
+            "_label": date_words(piece.matter.base, reading),
+            "identified_by": [{"type": "Name", "content": reading.date.edtf}],
+            "begin_of_the_begin": f"{span.first:04d}-01-01T00:00:00Z",
+            "end_of_the_end": f"{span.last:04d}-12-31T23:59:59Z",
+        },
+    }
+    found = attribution(piece.matter.base, reading)
+    if found.strength == "by" and found.maker is not None:
+        title = visible(found.maker.title)
+        data["carried_out_by"] = [{"type": "Group", "_label": title}]
+    elif found.maker is not None:
+        data["referred_to_by"] = [_statement("description", found.words)]
+    return data

@@ -1,0 +1,177 @@
+"""Gathers what a sheet needs: from a note alone, or from a piece in a catalogue."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from markrules.inference.observation import Observation
+from markrules.inference.reading import Citation, Reading
+from markrules.language.tree import Mark
+from markrules.marks.reading_syntax import MarkSyntaxError
+from markrules.marks.results import MarkResult
+from markrules.reading.reader import Reader, Request
+from markrules.sheets.footnotes import citations
+from markrules.sheets.matter import MarkBeside, Owner, SeenLine, SheetMatter, SheetPhoto
+from markrules.sheets.pictures import shrunk
+
+if TYPE_CHECKING:
+    from markrules.catalogue.records import Acquisition, Box, Photo, Piece, Seen
+    from markrules.catalogue.store import Catalogue
+
+MARK = "mark"
+MOST_PHOTOS = 4
+MOST_MARKS = 4
+
+
+def matter_from_note(
+    reader: Reader,
+    request: Request,
+    *,
+    who: str = "",
+    when: str = "",
+    told: str = "",
+    title: str = "",
+    photos: Sequence[tuple[bytes, str]] = (),
+    made_on: str = "",
+) -> SheetMatter:
+    """A piece that is in no catalogue. `photos` are (bytes, place).
+
+    Raises PictureProblem where a photo cannot be taken.
+    """
+    reading = reader.read(request)
+    seen = tuple(SeenLine(each, who, when) for each in reading.observations)
+    return SheetMatter(
+        reading=reading,
+        base=reader.base,
+        seen=seen,
+        metals=reader.metals(reading.observations),
+        marks=marks_beside(reader, reading),
+        photos=tuple(_photo(data, place) for data, place in photos[:MOST_PHOTOS]),
+        told=told,
+        note=request.note,
+        title=title,
+        made_on=made_on,
+    )
+
+
+def matter_of(
+    catalogue: Catalogue, reader: Reader, box: Box, piece: Piece, made_on: str = ""
+) -> SheetMatter:
+    """A piece of a catalogue, read now by the reader's knowledge."""
+    from markrules.catalogue.reading import read_evidence
+
+    reading = read_evidence(reader, catalogue.evidence(piece))
+    lines = catalogue.seen_on(piece)
+    photos = catalogue.photos_of(piece)[:MOST_PHOTOS]
+    return SheetMatter(
+        reading=reading,
+        base=reader.base,
+        seen=_seen_lines(lines, photos),
+        metals=reader.metals(reading.observations),
+        marks=marks_beside(reader, reading),
+        photos=tuple(_kept_photo(catalogue, each, lines) for each in photos),
+        owners=_owners((*catalogue.acquisitions(box), *catalogue.acquisitions(piece))),
+        told=piece.told,
+        note=piece.note,
+        title=piece.title,
+        uid=piece.uid,
+        box=box.name,
+        number=piece.number,
+        made_on=made_on,
+    )
+
+
+def _seen_lines(lines: Sequence[Seen], photos: Sequence[Photo]) -> tuple[SeenLine, ...]:
+    places = {photo.id: at for at, photo in enumerate(photos)}
+    pinned = {line: at for at, photo in enumerate(photos) for _, _, line in photo.pins}
+    return tuple(
+        SeenLine(
+            each.observation,
+            each.who,
+            each.when,
+            places.get(each.photo or 0, pinned.get(each.id)),
+        )
+        for each in lines
+    )
+
+
+def _owners(found: Iterable[Acquisition]) -> tuple[Owner, ...]:
+    """The steps in the order of their dates, those without a date first."""
+    steps = [
+        Owner(each.when, each.where, each.who_from, each.note, each.piece is None) for each in found
+    ]
+    return tuple(sorted(steps, key=lambda each: each.when))
+
+
+# --- Photos ---------------------------------------------------------------------------------------
+
+
+def _photo(data: bytes, place: str) -> SheetPhoto:
+    picture, width, height = shrunk(data)
+    digest = hashlib.sha256(data).hexdigest()
+    return SheetPhoto(picture, "image/jpeg", width, height, digest, place)
+
+
+def _kept_photo(catalogue: Catalogue, photo: Photo, lines: Sequence[Seen]) -> SheetPhoto:
+    data, width, height = shrunk(catalogue.picture(photo.digest))
+    words = {each.id: _pin_words(each.observation) for each in lines}
+    pins = tuple((x, y, words[line]) for x, y, line in photo.pins if line in words)
+    return SheetPhoto(data, "image/jpeg", width, height, photo.digest, photo.place, pins)
+
+
+def _pin_words(observation: Observation) -> str:
+    return f"{observation.feature}: {observation.value}".replace("-", " ")
+
+
+# --- Marks ----------------------------------------------------------------------------------------
+
+
+def marks_beside(reader: Reader, reading: Reading) -> tuple[MarkBeside, ...]:
+    """Each text read on the piece, beside the recorded mark that stands behind the reading."""
+    likely = {each.maker: each.probability for each in reading.makers if each.maker}
+    if not likely:
+        return ()
+    texts = [
+        each.value
+        for each in reading.observations
+        if each.feature == MARK and each.state == "seen" and each.value and not each.heard
+    ]
+    found = [_beside(reader, text, likely) for text in dict.fromkeys(texts)]
+    return tuple(each for each in found if each is not None)[:MOST_MARKS]
+
+
+def _beside(reader: Reader, text: str, likely: dict[str, float]) -> MarkBeside | None:
+    try:
+        results = reader.marks.search(text, 5).results
+    except MarkSyntaxError:
+        return None
+    for result in results:
+        if result.maker in likely and result.aligned is not None:
+            return _mark(reader, text, result, likely[result.maker])
+    return None
+
+
+def _mark(reader: Reader, text: str, result: MarkResult, probability: float) -> MarkBeside | None:
+    aligned = result.aligned
+    if aligned is None:
+        return None
+    return MarkBeside(
+        text=text,
+        maker=result.title,
+        recorded=result.text,
+        read=aligned.read,
+        agreement=aligned.agreement,
+        struck=aligned.struck,
+        probability=probability,
+        cites=_cites(reader, result.maker, result.mark),
+    )
+
+
+def _cites(reader: Reader, maker: str, name: str) -> tuple[Citation, ...]:
+    entry = reader.base.makers.get(maker)
+    if entry is None:
+        return ()
+    marks: list[Mark] = [each for each in entry.marks if each.name == name and each.cites]
+    return citations(reader.base, (marks[0].cites if marks else entry.cites)[:2])

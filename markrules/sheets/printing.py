@@ -1,0 +1,90 @@
+"""Pages for print: PDF set by typst, from the same data as the page for the screen.
+
+The words of a sheet reach typst as JSON through `sys.inputs` and are never made into markup, so
+that a text that looks like markup appears as itself. Photos and drawings are handed over in
+memory: nothing is read from or written to the disk, and nothing is fetched.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from functools import lru_cache
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from markrules.sheets.content import content
+from markrules.sheets.matter import SheetMatter
+from markrules.sheets.page import data_uri
+
+if TYPE_CHECKING:
+    from typst import Fonts
+
+PAPERS = {"a4": "a4", "letter": "us-letter"}
+
+
+class PrintProblem(Exception):
+    """A PDF could not be made; the message says why."""
+
+
+def sheet_pdf(matter: SheetMatter, paper: str = "a4") -> bytes:
+    """The sheet of one piece as PDF, on A4 (ISO 216) or US letter paper.
+
+    Raises PrintProblem where typst is not there or cannot set it.
+    """
+    return pdf_of(content(matter), matter, paper)
+
+
+def pdf_of(sheet: Mapping[str, Any], matter: SheetMatter, paper: str = "a4") -> bytes:
+    """The same, from content made before."""
+    photos = {
+        f"photo-{number}": framed(photo.width, photo.height, data_uri(photo))
+        for number, photo in enumerate(matter.photos, 1)
+    }
+    inputs = {"sheet": json.dumps(sheet, ensure_ascii=False), "paper": PAPERS[paper], **photos}
+    return typeset("sheet.typ", inputs)
+
+
+def framed(width: int, height: int, address: str) -> str:
+    """A photo within an SVG element: as text it can be handed over like all else."""
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}">'
+        f'<image width="{width}" height="{height}" href="{address}"/></svg>'
+    )
+
+
+def typeset(template: str, inputs: Mapping[str, str]) -> bytes:
+    """A template of this package set as PDF. Raises PrintProblem."""
+    try:
+        import typst
+    except ImportError:
+        raise PrintProblem(
+            "PDF needs the typst package: pip install 'markrules[sheets]'; HTML works without it"
+        ) from None
+    try:
+        made = _compiler().compile(
+            input=_template(template), format="pdf", sys_inputs=dict(inputs), timestamp=0
+        )
+    except typst.TypstError as error:
+        raise PrintProblem(f"typst could not set the sheet: {str(error)[:300]}") from None
+    return bytes(made)
+
+
+@lru_cache(maxsize=8)
+def _template(name: str) -> bytes:
+    return files("markrules.sheets").joinpath("templates", name).read_bytes()
+
+
+@lru_cache(maxsize=1)
+def _compiler() -> Any:
+    import typst
+
+    return typst.Compiler(font_paths=_fonts())
+
+
+@lru_cache(maxsize=1)
+def _fonts() -> Fonts:
+    """The fonts inside typst first; those of the system for scripts that these lack."""
+    import typst
+
+    return typst.Fonts()
