@@ -28,6 +28,9 @@ PART_BYTES = 256_000
 WAITING_PER_THREAD = 4
 """Parts handed out ahead for each thread of the cluster, so that none waits for work."""
 
+PATIENCE_SECONDS = 20
+"""How long a scheduler may take to answer."""
+
 
 class DistributedProblem(Exception):
     """The cluster cannot be used, in plain words."""
@@ -200,19 +203,19 @@ def _client(where: str, workers: int) -> Iterator[Any]:
         raise DistributedProblem("Dask is not installed: pip install 'markrules[dask]'") from None
     if where != "local":
         try:
-            client = distributed.Client(where, timeout="20s", set_as_default=False)
+            client = distributed.Client(where, timeout=PATIENCE_SECONDS, set_as_default=False)
         except (OSError, ValueError) as error:
             raise DistributedProblem(f"no scheduler answers at {where}: {error}") from None
         with client:
             yield client
         return
     with (
-        distributed.LocalCluster(  # on the loopback alone, without a dashboard
+        distributed.LocalCluster(  # on the loopback alone
             n_workers=workers,
             threads_per_worker=1,
             processes=True,
             host="127.0.0.1",
-            dashboard_address=None,
+            dashboard_address="127.0.0.1:0",
         ) as cluster,
         distributed.Client(cluster, set_as_default=False) as client,
     ):
