@@ -17,8 +17,9 @@ def t_cdf(value: float, freedom: float) -> float:
     """
     if not freedom > 0:
         raise ValueError("degrees of freedom are above zero")
-    tail = 0.5 * _incomplete_beta(freedom / 2, 0.5, freedom / (freedom + value * value))
-    return 1 - tail if value > 0 else tail
+    # The share of v^2 keeps its figures near the middle, where the other share rounds to 1.
+    within = _incomplete_beta(0.5, freedom / 2, value * value / (freedom + value * value))
+    return 0.5 + math.copysign(within / 2, value)
 
 
 @lru_cache(maxsize=1024)

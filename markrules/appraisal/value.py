@@ -122,13 +122,15 @@ def _estimate(
     """
     counted = [_counted(compared, piece, sale) for sale, _ in weighed]
     logs = [math.log(price) for price in counted]
-    spread = compared.base.setting("price-spread", 0.3)
-    middle = robust_middle(logs, [alike.weight for _, alike in weighed], spread)
+    setting = compared.base.setting
+    spread, few = setting("price-spread", 0.2), setting("price-spread-few", 0.35)
+    middle = robust_middle(logs, [alike.weight for _, alike in weighed], few)
     number = math.fsum(middle.weights)
-    until = compared.base.setting("price-spread-until", 3.0)
-    prior = max(compared.base.setting("price-spread-trust", 0.3), until - number)
-    freedom = prior + max(0.0, number - 1)
-    variance = (prior * spread**2 + number * middle.variance) / freedom
+    trust = setting("price-spread-trust", 0.3)
+    wanting = max(0.0, setting("price-spread-until", 3.0) - number)
+    freedom = trust + wanting + max(0.0, number - 1)
+    squares = trust * spread**2 + wanting * few**2 + number * middle.variance
+    variance = squares / freedom
     half = t_quantile((1 + mass) / 2, round(freedom, 3)) * math.sqrt(variance * (1 + 1 / number))
     shares = [weight / number for weight in middle.weights]
     quartiles = [weighted_quantile(counted, middle.weights, q) for q in (0.25, 0.5, 0.75)]

@@ -15,6 +15,9 @@ MAD_TO_SD = 1.4826
 FAR = 2.5
 """How many spreads from the median a value may lie before it starts to count less."""
 
+FEWEST_TO_JUDGE = 3
+"""With fewer values there is no telling which of them is odd: all keep their weight."""
+
 
 def weighted_quantile(values: Sequence[float], weights: Sequence[float], share: float) -> float:
     """The least value with at least `share` of the weight at or below it.
@@ -62,8 +65,9 @@ def robust_middle(values: Sequence[float], weights: Sequence[float], least_sprea
     middle = weighted_quantile(values, weights, 0.5)
     distances = [abs(value - middle) for value in values]
     spread = max(least_spread, MAD_TO_SD * weighted_quantile(distances, weights, 0.5))
+    far = FAR * spread if len(values) >= FEWEST_TO_JUDGE else math.inf
     kept = tuple(
-        weight * (min(1.0, FAR * spread / distance) if distance else 1.0)
+        weight * (min(1.0, far / distance) if distance else 1.0)
         for weight, distance in zip(weights, distances, strict=True)
     )
     total = math.fsum(kept)

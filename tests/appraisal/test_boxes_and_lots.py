@@ -168,6 +168,7 @@ def test_the_settings_read_by_name_stand_in_the_rules() -> None:
         "price-spread",
         "price-spread-trust",
         "price-spread-until",
+        "price-spread-few",
         "grade-when-untold",
         "make-points-wanted",
         "stone-mismatch",

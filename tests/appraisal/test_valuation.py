@@ -46,8 +46,8 @@ def test_one_sale_gives_a_wide_range_and_says_so() -> None:
     found = value_of(compared(), PIECE, (sale(40),), "EUR", TODAY)
 
     assert found.estimate is not None
-    assert found.estimate.low < 25
-    assert found.estimate.high > 64
+    assert found.estimate.low < 22
+    assert found.estimate.high > 72
     assert any("wide" in words for words in found.words)
 
 
@@ -59,7 +59,7 @@ def test_shares_add_up_and_every_sale_shows_its_own() -> None:
     assert found.expected == pytest.approx(sum(each.share * each.counted for each in found.carried))
 
 
-@pytest.mark.parametrize("spread", [0.25, 0.4, 0.6, 0.9])
+@pytest.mark.parametrize("spread", [0.2, 0.4, 0.6, 1.0])
 @pytest.mark.parametrize("many", [3, 5, 10, 30])
 def test_ranges_of_80_percent_hold_the_next_sale(many: int, spread: float) -> None:
     """Simulated lognormal prices; the issue's bounds are 72% to 88%. Seeded."""
