@@ -1,0 +1,1 @@
+"""The whole knowledge as a book: linked pages of HTML, and one Markdown file."""

@@ -1,0 +1,184 @@
+"""Conditions, windows and shares in plain words, with the entries that they speak of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from markrules.language.tree import (
+    And,
+    AtLeast,
+    Between,
+    Compare,
+    Condition,
+    Expect,
+    Found,
+    Is,
+    IsAbsent,
+    IsNot,
+    IsSeen,
+    Named,
+    Not,
+    Or,
+    Quantity,
+    Says,
+    Window,
+    Year,
+)
+
+SIGNS = {"<": "under", "<=": "at most", ">": "over", ">=": "at least"}
+VALUES_THAT_ARE_ENTRIES = {"piece": "piece", "fault": "fault", "metal-mark": "metal-mark"}
+
+
+class Part(NamedTuple):
+    """A stretch of text, and the entry that it names, if any."""
+
+    text: str
+    kind: str = ""
+    name: str = ""
+
+
+def plain(name: str) -> str:
+    """An entry's name as words: `rollover-catch` is `rollover catch`."""
+    return name.replace("-", " ")
+
+
+def text_of(parts: Sequence[Part]) -> str:
+    """The words without their links."""
+    return "".join(part.text for part in parts)
+
+
+def condition_words(condition: Condition) -> list[Part]:
+    """A condition as a sentence: `catch is rollover or trombone, and hinge is tube`."""
+    return list(_said(condition, False))
+
+
+def _said(condition: Condition, inside: bool) -> Iterator[Part]:
+    match condition:
+        case Is(feature, values) | IsNot(feature, values):
+            yield _feature(feature)
+            yield Part(" is not " if isinstance(condition, IsNot) else " is ")
+            yield from _listed([[_value(feature, each)] for each in values], "or")
+        case IsSeen(feature):
+            yield from (Part("any "), _feature(feature), Part(" is seen"))
+        case IsAbsent(feature):
+            yield from (Part("no "), _feature(feature), Part(": looked for, and not there"))
+        case Compare(feature, sign, quantity):
+            yield from (_feature(feature), Part(f" {SIGNS[sign]} {_quantity(quantity)}"))
+        case Between(feature, low, high):
+            yield _feature(feature)
+            yield Part(f" between {_quantity(low)} and {_quantity(high)}")
+        case Says(feature, texts):
+            yield from (_feature(feature), Part(" says "))
+            yield from _listed([[Part(f"“{text}”")] for text in texts], "or")
+        case Found(finding):
+            yield Part(plain(finding.name), "finding", finding.name)
+        case Not(part):
+            yield from (Part("not: "), *_said(part, True))
+        case And(parts):
+            yield from _joined([list(_said(each, True)) for each in parts], ", and ", inside)
+        case Or(parts):
+            yield from _joined([list(_said(each, True)) for each in parts], ", or ", inside)
+        case AtLeast(count, parts):
+            yield Part(f"at least {count} of ")
+            yield from _joined([list(_said(each, True)) for each in parts], "; ", True)
+
+
+def _joined(parts: Sequence[Sequence[Part]], word: str, inside: bool) -> Iterator[Part]:
+    if inside:
+        yield Part("(")
+    for at, each in enumerate(parts):
+        if at:
+            yield Part(word)
+        yield from each
+    if inside:
+        yield Part(")")
+
+
+def _listed(items: Sequence[Sequence[Part]], word: str) -> Iterator[Part]:
+    for at, each in enumerate(items):
+        if at:
+            yield Part(f" {word} " if at == len(items) - 1 else ", ")
+        yield from each
+
+
+def _feature(feature: Named) -> Part:
+    return Part(plain(feature.name), "feature", feature.name)
+
+
+def _value(feature: Named, value: Named) -> Part:
+    kind = VALUES_THAT_ARE_ENTRIES.get(feature.name)
+    if kind is not None:
+        return Part(plain(value.name), kind, value.name)
+    return Part(plain(value.name), "value", f"{feature.name}/{value.name}")
+
+
+def _quantity(quantity: Quantity) -> str:
+    return f"{quantity.number:g} {quantity.unit}".strip()
+
+
+def window_words(window: Window | None, made: str = "made") -> str:
+    """A window as it is read aloud: `made from 1911, mostly 1925 onward`.
+
+    >>> window_words(Window(Year(1911), Year(1925), None, None))
+    'made from 1911, mostly 1925 onward'
+    """
+    if window is None:
+        return "no years known"
+    parts = []
+    if window.first is not None:
+        parts.append(f"from {_year(window.first)}")
+    parts += _mostly(window)
+    if window.last is not None:
+        parts.append(f"until {_year(window.last)}")
+    for first, last in window.gaps:
+        parts.append(f"not {_year(first)}" + ("" if first == last else f" to {_year(last)}"))
+    if window.fade is not None:
+        parts.append(f"fading over {window.fade} years")
+    return f"{made} {', '.join(parts)}" if parts else "in any year"
+
+
+def _mostly(window: Window) -> Iterator[str]:
+    first, last = window.mostly_first, window.mostly_last
+    if first is not None and last is not None:
+        yield f"mostly {_year(first)}" + ("" if first == last else f" to {_year(last)}")
+    elif first is not None:
+        yield f"mostly {_year(first)} onward"
+    elif last is not None:
+        yield f"mostly until {_year(last)}"
+
+
+def _year(year: Year) -> str:
+    if year.now:
+        return "today"
+    if not year.relative:
+        return str(year.number)
+    if year.number == 0:
+        return "the year read"
+    count = abs(year.number)
+    years = f"{count} year{'' if count == 1 else 's'}"
+    return f"{years} {'after' if year.number > 0 else 'before'} the year read"
+
+
+def share_words(share: float) -> str:
+    """A share in words: `about 12 in 100`, or in 1,000 where it is smaller than that tells."""
+    if 0 < share < 0.01:
+        return f"about {share * 1000:.2g} in 1,000"
+    return f"about {share * 100:.3g} in 100"
+
+
+def expectation_words(expect: Expect) -> list[Part]:
+    """What a worked example expects: `the clue rollover catch does not speak`."""
+    no = "" if expect.wanted else "not: "
+    if expect.kind == "sees" and expect.condition is not None:
+        return [Part(f"{no}understood that "), *condition_words(expect.condition)]
+    if expect.kind in ("years", "year"):
+        years = " to ".join(map(str, expect.years))
+        verb = "lies inside" if expect.kind == "years" else "holds"
+        return [Part(f"{no}the 80% range {verb} {years}")]
+    if expect.name is None:
+        return [Part(f"{no}{expect.kind}")]
+    return [
+        Part(f"{no}{expect.kind} "),
+        Part(plain(expect.name.name), expect.kind, expect.name.name),
+    ]
