@@ -11,8 +11,9 @@ from markrules.appraisal.condition import Condition
 from markrules.appraisal.deciding import Decision, Weighed
 from markrules.appraisal.glance import Glance
 from markrules.appraisal.melt import Melt
+from markrules.appraisal.mirrored import Differ
 from markrules.appraisal.options import WORDS
-from markrules.appraisal.stones import Advice, Differ
+from markrules.appraisal.stones import Advice
 from markrules.appraisal.value import Valuation
 
 SCHEMA = "markrules-appraisal/1"

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from markrules.appraisal.appraisal import Appraisal, appraise
 from markrules.appraisal.figures import Figures
 from markrules.appraisal.findings import speaks
-from markrules.appraisal.likeness import Measure, below_root
+from markrules.appraisal.likeness import Measure
 from markrules.appraisal.lots import Lot, LotPiece, lots_of
 from markrules.appraisal.mates import Mate, mates_in
 from markrules.catalogue.records import Sale
@@ -87,6 +87,6 @@ def _lot_piece(compared: Measure, key: int, appraisal: Appraisal) -> LotPiece:
         for each in reading.observations
         if each.feature == COLOUR and each.state == "seen" and not each.heard
     ]
-    broader = below_root(compared.base, reading.piece_type)
+    broader = compared.chains.get(reading.piece_type, ())
     kind = broader[-1] if broader else ""
     return LotPiece(key, kind, colours[0] if colours else "", reading.date.likeliest)

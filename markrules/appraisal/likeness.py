@@ -52,12 +52,17 @@ class Likeness:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Measure:
-    """The settings of the comparison, read from the rules once."""
+    """The settings of the comparison, read from the rules once.
+
+    `types` holds the piece type of each word for one, `chains` the type itself and those
+    broader, less the one that holds every piece.
+    """
 
     base: KnowledgeBase
     steps: Ladder
     like: Mapping[str, float]
     types: Mapping[str, str]
+    chains: Mapping[str, tuple[str, ...]]
 
     def type_named(self, words: str) -> str:
         """The piece type that these words stand for; empty where the rules know none."""
@@ -76,7 +81,8 @@ def measure(base: KnowledgeBase) -> Measure:
         for name, piece in base.pieces.items()
         for word in (*piece.also, name)
     }
-    return Measure(base, ladder(base), like, types)
+    chains = {name: below_root(base, name) for name in base.pieces}
+    return Measure(base, ladder(base), like, types, chains)
 
 
 def profile_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> Profile:
@@ -132,7 +138,7 @@ def _maker(compared: Measure, piece: Profile, sale: Sale) -> float:
 
 
 def _type(compared: Measure, piece: str, sold: str) -> float:
-    own, other = below_root(compared.base, piece), below_root(compared.base, sold)
+    own, other = compared.chains.get(piece, ()), compared.chains.get(sold, ())
     if not own or not other:
         return compared.like.get("type-untold", 0.3)
     if piece == sold:
@@ -145,12 +151,8 @@ def _type(compared: Measure, piece: str, sold: str) -> float:
 def below_root(base: KnowledgeBase, piece_type: str) -> tuple[str, ...]:
     """The type and all broader ones, nearest first, less the broadest, that holds every piece."""
     chain = base.broader(piece_type)
-    entry = base.pieces.get(chain[-1]) if chain else None
-    holds_all = entry is not None and any(
-        each.under is not None and each.under.name == entry.name for each in base.pieces.values()
-    )
-    under_others = sum(each.under is None for each in base.pieces.values()) == 1
-    return chain[:-1] if holds_all and under_others else chain
+    roots = [each for each in base.pieces.values() if each.under is None]
+    return chain[:-1] if len(roots) == 1 and len(base.pieces) > 1 else chain
 
 
 def _era(compared: Measure, piece: Profile, sale: Sale) -> float:

@@ -5,25 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from markrules.appraisal.colours import Lab, colour_value, difference, lab_of_name
+from markrules.appraisal.colours import Lab, difference, lab_of_name
+from markrules.appraisal.stone import Stone, alike, apart_mm, plain, sized
 from markrules.catalogue.records import SpareStone
+from markrules.inference.observation import Observation
 from markrules.knowledge.base import KnowledgeBase
-from markrules.marks.stone_sizes import StoneSize, nearest_sizes, stone_size
-
-
-@dataclass(frozen=True, slots=True)
-class Stone:
-    """A stone as looked for or described. Empty or None is what nobody said.
-
-    `size_mm` is (least, most). `lab` stands before `colour` where both are given.
-    """
-
-    shape: str = ""
-    size_mm: tuple[float, float] | None = None
-    colour: str = ""
-    lab: Lab | None = None
-    cut: str = ""
-    back: str = ""
+from markrules.marks.stone_sizes import StoneSize, nearest_sizes
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,17 +38,6 @@ class Advice:
     cautions: tuple[str, ...]
 
 
-def sized(base: KnowledgeBase, text: str) -> tuple[float, float] | None:
-    """Least and most millimetres of `4 mm`, `3.8`, `SS16` or `PP24`; None where it is neither."""
-    plain = text.strip().casefold().removesuffix("mm").strip().replace(",", ".")
-    try:
-        number = float(plain)
-    except ValueError:
-        size = stone_size(base, text)
-        return (size.low_mm, size.high_mm) if size is not None else None
-    return (number, number) if 0 < number < 1000 else None
-
-
 def advise(base: KnowledgeBase, wanted: Stone, tin: Sequence[SpareStone]) -> Advice:
     """The stones of the tin that may fit, what to buy otherwise, and what to mind."""
     fits = [_fit(base, wanted, each) for each in tin if each.count > 0]
@@ -76,9 +52,9 @@ def advise(base: KnowledgeBase, wanted: Stone, tin: Sequence[SpareStone]) -> Adv
 
 def _fit(base: KnowledgeBase, wanted: Stone, spare: SpareStone) -> Fit | None:
     """None where the shape is another one or the size lies too far off to fit at all."""
-    if wanted.shape and spare.shape and _plain(wanted.shape) != _plain(spare.shape):
+    if wanted.shape and spare.shape and not alike(base, "shape", wanted.shape, spare.shape):
         return None
-    off = _off(wanted.size_mm, _size(base, spare))
+    off = apart_mm(wanted.size_mm, _size(base, spare))
     tolerance = base.setting("stone-size-near", 0.1)
     if off is not None and off > 3 * tolerance + 1e-9:
         return None
@@ -101,12 +77,6 @@ def _size(base: KnowledgeBase, spare: SpareStone) -> tuple[float, float] | None:
     return sized(base, spare.size_code) if spare.size_code else None
 
 
-def _off(one: tuple[float, float] | None, other: tuple[float, float] | None) -> float | None:
-    if one is None or other is None:
-        return None
-    return round(max(0.0, one[0] - other[1], other[0] - one[1]), 6)
-
-
 def _size_score(off: float | None, tolerance: float) -> tuple[float, tuple[str, ...]]:
     if off is None:
         return 0.6, ("size not known",)
@@ -122,7 +92,7 @@ def _apart(base: KnowledgeBase, wanted: Stone, spare: SpareStone) -> tuple[float
     other, other_rough = _lab(base, spare.lab, spare.colour)
     if one is None or other is None:
         return None, False
-    same = _plain(wanted.colour) == _plain(spare.colour)
+    same = plain(wanted.colour) == plain(spare.colour)
     if one_rough and other_rough and wanted.colour and same:
         return 0.0, False
     return difference(one, other), one_rough or other_rough
@@ -147,7 +117,7 @@ def _colour_score(base: KnowledgeBase, apart: float | None, rough: bool) -> tupl
 def _same_score(base: KnowledgeBase, what: str, one: str, other: str) -> tuple[float, str]:
     if not one or not other:
         return (1.0, "") if not one else (0.9, f"{what} not known")
-    if _plain(one) == _plain(other):
+    if alike(base, what, one, other):
         return 1.0, f"same {what}"
     return base.setting(f"stone-other-{what}", 0.5), f"another {what}"
 
@@ -155,7 +125,6 @@ def _same_score(base: KnowledgeBase, what: str, one: str, other: str) -> tuple[f
 def _cautions(base: KnowledgeBase) -> tuple[str, ...]:
     """What the rules say to mind where a stone is wanting: cautions and the mend's own."""
     from markrules.appraisal.findings import FAULT, faults_named, findings_with
-    from markrules.inference.observation import Observation
     from markrules.knowledge.conditions import Facts, evaluate
 
     wanting = sorted(faults_named(base, "stone-is-wanting"))
@@ -169,49 +138,3 @@ def _cautions(base: KnowledgeBase) -> tuple[str, ...]:
     own = [base.faults[name] for name in wanting if name in base.faults]
     said += [text for fault in own for text in (fault.mend_how, fault.caution) if text]
     return tuple(dict.fromkeys(said))
-
-
-@dataclass(frozen=True, slots=True)
-class Differ:
-    """Whether two stones that should mirror each other differ, in what, and how far in colour."""
-
-    differ: bool
-    words: tuple[str, ...]
-    apart: float | None
-
-
-def mirrored(base: KnowledgeBase, one: Stone, other: Stone) -> Differ:
-    """Compare two stones that stand in mirror places: one that differs was probably replaced.
-
-    Only what is known of both counts. Sizes differ beyond the tolerance of the size tables,
-    colours beyond the setting `stone-mismatch`, or by name where neither was sampled.
-    """
-    words = [
-        f"{what}: {left} and {right}"
-        for what, left, right in (
-            ("shape", one.shape, other.shape),
-            ("cut", one.cut, other.cut),
-            ("back", one.back, other.back),
-        )
-        if left and right and _plain(left) != _plain(right)
-    ]
-    off = _off(one.size_mm, other.size_mm)
-    if off is not None and off > base.setting("stone-size-near", 0.1) + 1e-9:
-        words.append(f"size: {off:g} mm apart")
-    apart = None
-    if one.lab is not None and other.lab is not None:
-        apart = difference(one.lab, other.lab)
-        if apart > base.setting("stone-mismatch", 8.0):
-            words.append(f"colour: {apart:.1f} apart")
-    elif one.colour and other.colour and not _same_colour(base, one.colour, other.colour):
-        words.append(f"colour: {one.colour} and {other.colour}")
-    return Differ(bool(words), tuple(words), apart)
-
-
-def _same_colour(base: KnowledgeBase, one: str, other: str) -> bool:
-    values = [colour_value(base, " ".join(each.casefold().split())) for each in (one, other)]
-    return _plain(one) == _plain(other) or (values[0] is not None and values[0] == values[1])
-
-
-def _plain(text: str) -> str:
-    return " ".join(text.casefold().replace("-", " ").split())

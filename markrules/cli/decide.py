@@ -28,6 +28,9 @@ from markrules.cli.drawing import printable, shorten
 if TYPE_CHECKING:
     from markrules.catalogue.store import Catalogue
 
+LAWFUL = ("test", "specialist", "melt")
+"""Choices whose decision shows what the rules say of the law."""
+
 
 @click.command()
 @click.argument("box", required=False)
@@ -88,6 +91,9 @@ def decision_lines(found: Appraisal) -> list[str]:
     for reason in decision.reasons:
         shown += wrapped(reason)
     shown += _flip_lines(decision, currency)
+    if decision.choice in LAWFUL:
+        for caution in found.reading.cautions:
+            shown += wrapped(caution.say, "  ! ") if caution.level == "law" else []
     shown.append("")
     if decision.price is not None:
         shown.append(f"SUMS, at an expected price of {cash(decision.price, currency)} as it is")

@@ -10,7 +10,9 @@ import click
 
 from markrules.appraisal.as_json import advice_data, differ_data
 from markrules.appraisal.colours import Lab
-from markrules.appraisal.stones import Stone, advise, mirrored, sized
+from markrules.appraisal.mirrored import mirrored
+from markrules.appraisal.stone import FEATURES, Stone, sized, stone_of, value_named
+from markrules.appraisal.stones import advise
 from markrules.catalogue.records import SpareStone
 from markrules.cli.appraising import wrapped
 from markrules.cli.catalogue import catalogue_options, opened, who_option
@@ -28,6 +30,7 @@ P = ParamSpec("P")
 R = TypeVar("R")
 
 FITS_SHOWN = 8
+_TOLD = ("shape", "cut", "back")
 
 
 @click.group()
@@ -163,6 +166,15 @@ def use(stone: int, count: int, as_json: bool, who: str, place: Path | None) -> 
 @_sample_option("sample")
 @click.option("--cut", default="")
 @click.option("--back", default="")
+@click.option(
+    "--for",
+    "piece",
+    nargs=2,
+    type=(str, int),
+    default=None,
+    metavar="BOX NUMBER",
+    help="A piece with a stone wanting: what was seen of its stones fills in the rest.",
+)
 @json_option
 @rules_options
 @catalogue_options
@@ -173,6 +185,7 @@ def match(
     sample: tuple[Path, float, float] | None,
     cut: str,
     back: str,
+    piece: tuple[str, int] | None,
     as_json: bool,
     rule_folders: tuple[Path, ...],
     place: Path | None,
@@ -184,10 +197,14 @@ def match(
     \b
     markrules stones match --shape round --size 4mm --colour "light blue" --back foil
     markrules stones match --size SS16 --sample brooch.jpg 0.31 0.55
+    markrules stones match --for "attic tin" 3
     """
     base = open_knowledge(rule_folders)
     wanted = Stone(shape, _size(base, size), colour, _sampled(sample), cut, back)
     with opened(place, create=True) as catalogue:
+        if piece is not None:
+            evidence = catalogue.evidence(catalogue.piece_in(catalogue.box(piece[0]), piece[1]))
+            wanted = _filled(wanted, stone_of(evidence.observations))
         found = advise(base, wanted, catalogue.stones())
     if as_json:
         write_json(advice_data(found))
@@ -242,6 +259,18 @@ def mirror(
         click.echo(f"They do not differ in what was told{apart}.")
 
 
+def _filled(asked: Stone, seen: Stone) -> Stone:
+    """What was asked for, and where nothing was, what was seen on the piece."""
+    return Stone(
+        asked.shape or seen.shape,
+        asked.size_mm or seen.size_mm,
+        asked.colour or ("" if asked.lab is not None else seen.colour),
+        asked.lab,
+        asked.cut or seen.cut,
+        asked.back or seen.back,
+    )
+
+
 def _told(base: KnowledgeBase, text: str, sample: tuple[Path, float, float] | None) -> Stone:
     """Shape, size, cut, back and colour from words with commas, by what the rules know."""
     found: dict[str, Any] = {"lab": _sampled(sample)}
@@ -250,20 +279,9 @@ def _told(base: KnowledgeBase, text: str, sample: tuple[Path, float, float] | No
         if size is not None:
             found["size_mm"] = size
         elif part:
-            name = next((n for n, f in _FEATURES if _knows(base, f, part)), "colour")
+            name = next((n for n in _TOLD if value_named(base, FEATURES[n], part)), "colour")
             found.setdefault(name, part)
     return Stone(**found)
-
-
-_FEATURES = (("cut", "stone-cut"), ("back", "stone-back"), ("shape", "outline"))
-
-
-def _knows(base: KnowledgeBase, feature: str, words: str) -> bool:
-    entry = base.features.get(feature)
-    wanted = " ".join(words.casefold().replace("-", " ").split())
-    return entry is not None and any(
-        wanted in (value.name.replace("-", " "), *value.also) for value in entry.values
-    )
 
 
 def _size(base: KnowledgeBase, text: str) -> tuple[float, float] | None:

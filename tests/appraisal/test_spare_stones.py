@@ -11,8 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from markrules.appraisal.colours import difference, lab_of_name, lab_of_srgb
+from markrules.appraisal.mirrored import mirrored
 from markrules.appraisal.sampling import PhotoProblem, sampled_colour
-from markrules.appraisal.stones import Stone, advise, mirrored, sized
+from markrules.appraisal.stone import Stone, sized
+from markrules.appraisal.stones import advise
 from markrules.catalogue.records import SpareStone
 
 # G. Sharma, W. Wu, E. N. Dalal, "The CIEDE2000 color-difference formula: implementation notes,
@@ -150,6 +152,16 @@ def test_a_sampled_colour_counts_before_its_name() -> None:
     assert fits[0].stone.id == 1
     assert fits[0].apart is not None
     assert fits[0].apart < 2
+
+
+def test_other_words_for_the_same_cut_and_back_are_the_same() -> None:
+    """A navette is also called a marquise; a foiled back is a foil back (common practice)."""
+    wanted = Stone("marquise", (4, 4), "red", None, "", "foil back")
+    fits = advise(shipped(), wanted, (spare(1, shape="navette", back="foiled"),)).fits
+
+    assert [fit.stone.id for fit in fits] == [1]
+    assert "same back" in fits[0].words
+    assert not advise(shipped(), Stone("square", (4, 4)), (spare(1, shape="triangle"),)).fits
 
 
 def test_what_to_buy_and_what_to_mind() -> None:

@@ -135,6 +135,17 @@ def test_stones_are_added_listed_matched_and_used(run: Run) -> None:
     run("stones", "use", "1", "--count", "2", fails=2)
 
 
+def test_a_piece_tells_which_stone_it_wants(tin: Run) -> None:
+    tin("box", "add", "tin", "brooch, round chaton stone missing, foil backs, stone size 4 mm, red")
+    tin("stones", "add", "--shape", "round", "--size", "4mm", "--colour", "red", "--back", "foil")
+    tin("stones", "add", "--shape", "round", "--size", "7mm", "--colour", "red", "--back", "foil")
+    tin("stones", "add", "--shape", "oval", "--size", "4mm", "--colour", "red", "--back", "foil")
+
+    found = data(tin("stones", "match", "--for", "tin", "7", "--json"))
+
+    assert [each["stone"] for each in found["fits"]] == [1]
+
+
 def test_mirrored_stones_are_compared(run: Run) -> None:
     same = data(run("stones", "mirror", "round, 4 mm, red", "4.05 mm, red, round", "--json"))
     other = data(run("stones", "mirror", "round, 4 mm, red", "round, 4 mm, green", "--json"))

@@ -26,7 +26,8 @@ from markrules.appraisal.appraisal import appraise
 from markrules.appraisal.box import Read, appraise_box
 from markrules.appraisal.colours import difference
 from markrules.appraisal.likeness import Profile
-from markrules.appraisal.stones import Stone, advise
+from markrules.appraisal.stone import Stone
+from markrules.appraisal.stones import advise
 from markrules.appraisal.value import value_of
 from markrules.catalogue.records import Sale, SpareStone
 from markrules.reading.reader import Request

@@ -1,0 +1,89 @@
+"""A stone as it is looked for or described, and words for stones that say the same."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from markrules.appraisal.colours import Lab
+from markrules.inference.observation import Observation
+from markrules.knowledge.base import KnowledgeBase
+from markrules.marks.stone_sizes import stone_size
+
+FEATURES = {
+    "shape": "outline",
+    "cut": "stone-cut",
+    "back": "stone-back",
+    "colour": "colour",
+    "size": "stone-measure",
+}
+"""The features of the rules that describe a stone."""
+
+SYNONYMS = {"shape": "stone-cut", "cut": "stone-cut", "back": "stone-back"}
+"""Where the rules list words that say the same; outlines are too broad to tell shapes apart."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stone:
+    """A stone as looked for or described. Empty or None is what nobody said.
+
+    `size_mm` is (least, most). `lab` stands before `colour` where both are given.
+    """
+
+    shape: str = ""
+    size_mm: tuple[float, float] | None = None
+    colour: str = ""
+    lab: Lab | None = None
+    cut: str = ""
+    back: str = ""
+
+
+def sized(base: KnowledgeBase, text: str) -> tuple[float, float] | None:
+    """Least and most millimetres of `4 mm`, `3.8`, `SS16` or `PP24`; None where it is neither."""
+    plain = text.strip().casefold().removesuffix("mm").strip().replace(",", ".")
+    try:
+        number = float(plain)
+    except ValueError:
+        size = stone_size(base, text)
+        return (size.low_mm, size.high_mm) if size is not None else None
+    return (number, number) if 0 < number < 1000 else None
+
+
+def stone_of(observations: Sequence[Observation]) -> Stone:
+    """The stone that a piece is set with, as far as it was described. Values are the rules'."""
+    seen = [each for each in observations if each.state == "seen" and not each.heard]
+
+    def value(what: str) -> str:
+        return next((e.value for e in seen if e.feature == FEATURES[what] and e.value), "")
+
+    sizes = [e.number for e in seen if e.feature == FEATURES["size"] and e.number is not None]
+    size = (sizes[-1], sizes[-1]) if sizes else None
+    shape = next((e.words or e.value for e in seen if e.feature == FEATURES["shape"]), "")
+    return Stone(shape, size, value("colour"), None, value("cut"), value("back"))
+
+
+def apart_mm(one: tuple[float, float] | None, other: tuple[float, float] | None) -> float | None:
+    """How far two ranges of sizes lie apart in millimetres; None where one is not known."""
+    if one is None or other is None:
+        return None
+    return round(max(0.0, one[0] - other[1], other[0] - one[1]), 6)
+
+
+def alike(base: KnowledgeBase, what: str, one: str, other: str) -> bool:
+    """Whether two words for a shape, cut or back say the same, as far as the rules know."""
+    values = [value_named(base, SYNONYMS[what], each) for each in (one, other)]
+    return plain(one) == plain(other) or (values[0] != "" and values[0] == values[1])
+
+
+def value_named(base: KnowledgeBase, feature: str, words: str) -> str:
+    """The value of a feature of the rules that these words stand for; empty where none does."""
+    entry, wanted = base.features.get(feature), plain(words)
+    for value in entry.values if entry is not None else ():
+        if wanted in (plain(value.name), *map(plain, value.also)):
+            return value.name
+    return ""
+
+
+def plain(text: str) -> str:
+    """Lower case, single spaces, hyphens as spaces."""
+    return " ".join(text.casefold().replace("-", " ").split())
