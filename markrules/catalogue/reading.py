@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 import multiprocessing
+import os
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from dataclasses import replace
 from itertools import islice
+from multiprocessing.connection import wait
 
 from markrules.catalogue.entering import PIECE
 from markrules.catalogue.readings import Evidence, NewReading
@@ -108,12 +111,13 @@ def _on_many(
     evidence: Iterator[list[Evidence]], open_reader: Callable[[], Reader], jobs: int
 ) -> Iterator[NewReading]:
     """Readings in order; new processes are started afresh, so that they share no open file."""
-    with ProcessPoolExecutor(
+    pool = ProcessPoolExecutor(
         jobs,
         mp_context=multiprocessing.get_context("spawn"),
         initializer=_open,
         initargs=(open_reader,),
-    ) as pool:
+    )
+    try:
         waiting: list[Future[list[NewReading]]] = []
         for chunk in evidence:
             waiting.append(pool.submit(_read_here, chunk))
@@ -121,6 +125,8 @@ def _on_many(
                 yield from waiting.pop(0).result()
         for future in waiting:
             yield from future.result()
+    finally:  # a run that is broken off does not first read what was handed out
+        pool.shutdown(wait=True, cancel_futures=True)
 
 
 def _read_chunk(reader: Reader, chunk: list[Evidence]) -> list[NewReading]:
@@ -132,7 +138,21 @@ _here: dict[str, Reader] = {}
 
 
 def _open(open_reader: Callable[[], Reader]) -> None:
+    _leave_with_parent()
     _here["reader"] = open_reader()
+
+
+def _leave_with_parent() -> None:
+    """End this process when its parent is gone, killed too: nobody would take its answers."""
+    parent = multiprocessing.parent_process()
+    if parent is None:
+        return
+
+    def watch() -> None:
+        wait([parent.sentinel])
+        os._exit(1)
+
+    threading.Thread(target=watch, daemon=True).start()
 
 
 def _read_here(chunk: list[Evidence]) -> list[NewReading]:

@@ -229,3 +229,58 @@ def test_eight_processes_that_make_the_same_new_file_all_write_to_it(tmp_path: P
         assert child.returncode == 0, error
     with Catalogue(place) as catalogue:
         assert len(catalogue.boxes()) == 8
+
+
+READ_ON_TWO = (
+    START
+    + """
+import functools
+from markrules.catalogue.reading import read_pieces
+from markrules.cli.common import open_reader
+if __name__ == "__main__":
+    with Catalogue(path) as catalogue:
+        read_pieces(
+            catalogue,
+            catalogue.to_read(),
+            functools.partial(open_reader, ()),
+            jobs=2,
+            done=lambda count: tell(f"done {count}"),
+        )
+"""
+)
+
+
+def children_of(process: int) -> list[int]:
+    found = Path(f"/proc/{process}/task/{process}/children").read_text().split()
+    return [int(each) for each in found]
+
+
+def runs(process: int) -> bool:
+    stat = Path(f"/proc/{process}/stat")
+    return stat.exists() and stat.read_text().rsplit(")", 1)[1].split()[0] != "Z"
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="looks for processes in /proc")
+def test_processes_that_read_do_not_outlive_one_that_is_killed(path: Path) -> None:
+    with Catalogue(path) as catalogue:
+        pieces = [new_piece(reader(), f"{NOTES[0]}, {n} mm") for n in range(3000)]
+        catalogue.add_pieces(catalogue.box("tin"), pieces)
+    child = python(READ_ON_TWO, str(path))
+    assert child.stdout is not None
+    first = child.stdout.readline()
+    assert first == "done 512\n", child.communicate(timeout=60)
+    helpers = children_of(child.pid)
+    assert len(helpers) >= 2
+    child.kill()
+    child.communicate(timeout=60)
+    until = time.monotonic() + 20
+    while any(map(runs, helpers)) and time.monotonic() < until:
+        time.sleep(0.1)
+    assert not any(map(runs, helpers))
+    assert is_whole(path)
+    with Catalogue(path) as catalogue:
+        kept = len(catalogue.rows("select 1 from reading"))
+        assert kept >= 512
+        left = catalogue.to_read(changed_only=True, knowledge_version=reader().base.version)
+        assert len(left) == 3020 - kept
