@@ -13,66 +13,66 @@ APPLICATION_ID = 0x6D726B72
 """PRAGMA application_id of a catalogue: the letters `mrkr`."""
 
 _FIRST = """
-create table box (
+create table box ( -- a box, tin or tray of pieces
     id integer primary key,
     name text not null unique check (name <> ''),
     note text not null default '',
     added text not null
 );
-create table piece_set (
+create table piece_set ( -- pieces that belong together
     id integer primary key,
     name text not null,
     note text not null default ''
 );
-create table piece (
+create table piece ( -- a pair of earrings is one piece
     id integer primary key,
-    uid text not null unique,
+    uid text not null unique, -- its own identifier, the same in every copy of the catalogue
     box_id integer not null references box (id),
-    number integer not null check (number > 0),
+    number integer not null check (number > 0), -- within its box
     title text not null default '',
-    note text not null default '',
-    told text not null default '',
+    note text not null default '', -- the words it was entered with, never changed
+    told text not null default '', -- what an owner or seller said, apart from what was seen
     set_id integer references piece_set (id),
     added text not null,
-    gone text not null default '',
+    gone text not null default '', -- when it left the box; empty while it is there
     unique (box_id, number)
 );
-create table picture (
-    digest text primary key,
+create table picture ( -- the bytes of photos, each picture once
+    digest text primary key, -- SHA-256 of the bytes
     media_type text not null,
     width integer not null,
     height integer not null,
     bytes blob not null,
     thumbnail blob not null
 ) without rowid;
-create table photo (
+create table photo ( -- a picture of a piece
     id integer primary key,
     piece_id integer not null references piece (id),
     digest text not null references picture (digest),
-    place text not null default '',
+    place text not null default '', -- what it shows: back, mark
     added text not null,
     gone text not null default ''
 );
 create index photo_of_piece on photo (piece_id);
-create table seen (
+create table seen ( -- the log of what was seen: it only grows
     id integer primary key,
     piece_id integer not null references piece (id),
-    feature text not null,
+    feature text not null, -- a feature of the rules
     value text not null default '',
     state text not null default 'seen' check (state in ('seen', 'absent', 'ruled-out')),
-    number real,
+    number real, -- in the feature's own unit
     first_year integer,
     last_year integer,
     weights text not null default '[]',
     certainty text not null default 'sure',
-    heard integer not null default 0,
-    words text not null default '',
-    assumed text not null default '',
+    heard integer not null default 0, -- 1: told, not seen; never counts
+    words text not null default '', -- the words that said it
+    assumed text not null default '', -- what was taken for granted to understand them
     who text not null default '',
     moment text not null,
     photo_id integer references photo (id),
-    corrects integer references seen (id),
-    withdrawn integer not null default 0,
+    corrects integer references seen (id), -- the line that it takes the place of
+    withdrawn integer not null default 0, -- 1: takes that line back, and says nothing itself
     step_id integer references step (id)
 );
 create index seen_of_piece on seen (piece_id);
@@ -85,40 +85,40 @@ create trigger seen_is_never_erased before delete on seen
 begin
     select raise(abort, 'the log of what was seen only grows: add a correction');
 end;
-create table pin (
+create table pin ( -- ties a line of the log to a place on a photo
     id integer primary key,
     photo_id integer not null references photo (id),
     seen_id integer not null references seen (id),
     x real not null check (x between 0 and 1),
     y real not null check (y between 0 and 1)
 );
-create table reading (
+create table reading ( -- each reading as it was given; the last one of a piece counts
     id integer primary key,
     piece_id integer not null references piece (id),
     moment text not null,
     knowledge_version text not null,
-    evidence text not null,
+    evidence text not null, -- SHA-256 over what stood in the log
     first_year integer not null,
     last_year integer not null,
     maker text not null default '',
     maker_probability real not null default 0,
-    gain_bits real not null default 0,
-    data text not null
+    gain_bits real not null default 0, -- what the best next look is expected to tell
+    data text not null -- the whole reading as JSON
 );
 create index reading_of_piece on reading (piece_id, id);
-create table acquisition (
+create table acquisition ( -- how a box or a piece came in
     id integer primary key,
     box_id integer references box (id),
     piece_id integer references piece (id),
     day text not null default '',
     place text not null default '',
     who_from text not null default '',
-    cost_minor integer,
+    cost_minor integer, -- cents, pence: minor units of the currency
     currency text not null default '',
     note text not null default '',
     check ((box_id is null) <> (piece_id is null))
 );
-create table sale (
+create table sale ( -- a sold price: of a piece here, or of another like it
     id integer primary key,
     piece_id integer references piece (id),
     day text not null,
@@ -133,7 +133,7 @@ create table sale (
     note text not null default '',
     link text not null default ''
 );
-create table spare_stone (
+create table spare_stone ( -- the tin of stones
     id integer primary key,
     shape text not null,
     size_mm real,
@@ -148,25 +148,25 @@ create table spare_stone (
     from_piece_id integer references piece (id),
     note text not null default ''
 );
-create table decision (
+create table decision ( -- what to do with a piece; the last one counts
     id integer primary key,
     piece_id integer not null references piece (id),
     moment text not null,
     who text not null default '',
     choice text not null,
     reason text not null default '',
-    sums text not null default '{}'
+    sums text not null default '{}' -- JSON
 );
 create index decision_of_piece on decision (piece_id, id);
-create table step (
+create table step ( -- every change, and what takes it back
     id integer primary key,
     moment text not null,
     who text not null default '',
     what text not null,
-    undoes text not null default '[]',
-    undone text not null default ''
+    undoes text not null default '[]', -- JSON
+    undone text not null default '' -- when, and by which step, it was taken back
 );
-create table figure (
+create table figure ( -- the user's own figures: fees, postage and the like
     name text primary key,
     value text not null
 ) without rowid;

@@ -10,10 +10,9 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 
 import pytest
-from building import NOTES, python, reader, whole
+from building import HERE, NOTES, python, reader, whole
 
 from markrules.catalogue.entering import new_piece
-from markrules.catalogue.file import statements
 from markrules.catalogue.problems import FileTrouble
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.schema import APPLICATION_ID, MIGRATIONS, SCHEMA_VERSION
@@ -45,8 +44,7 @@ def test_a_new_file_says_what_it_is_and_keeps_keys(tmp_path: Path) -> None:
 def old_file(path: Path) -> None:
     """A catalogue as schema 1 made it, with a box and two pieces."""
     with closing(sqlite3.connect(path, isolation_level=None)) as db:
-        for statement in statements(MIGRATIONS[0]):
-            db.execute(statement)
+        db.executescript((HERE / "schema_1.sql").read_text())
         db.execute(f"pragma application_id = {APPLICATION_ID}")
         db.execute("pragma user_version = 1")
         db.execute("insert into box (name, added) values ('tin', '2026-01-01T00:00:00+00:00')")
@@ -81,10 +79,17 @@ def test_an_old_schema_is_brought_up_to_date_after_a_backup(tmp_path: Path) -> N
         assert db.execute("pragma integrity_check").fetchone()[0] == "ok"
 
 
-def schema_of(catalogue: Catalogue) -> list[tuple[str, ...]]:
-    return [
-        tuple(row) for row in catalogue.rows("select name, sql from sqlite_schema order by name")
-    ]
+def schema_of(catalogue: Catalogue) -> dict[str, object]:
+    """Names of everything, and the columns of each table with types, defaults and keys."""
+    names = catalogue.rows("select name, type from sqlite_schema order by name")
+    return {
+        row["name"]: (
+            row["type"],
+            [tuple(each) for each in catalogue.rows(f'pragma table_info("{row["name"]}")')],
+            [tuple(each) for each in catalogue.rows(f'pragma foreign_key_list("{row["name"]}")')],
+        )
+        for row in names
+    }
 
 
 def test_a_migration_that_fails_changes_nothing(
