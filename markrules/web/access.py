@@ -6,6 +6,7 @@ import base64
 import hashlib
 import hmac
 import json
+import math
 import secrets
 import threading
 import time
@@ -126,9 +127,9 @@ class Door:
         own = self._wrong.get(address, deque())
         every = sorted(moment for tries in self._wrong.values() for moment in tries)
         if len(own) >= TRIES_A_MINUTE:
-            return int(own[0] - since) + 1
+            return max(1, math.ceil(own[0] - since))
         if len(every) >= ALL_TRIES_A_MINUTE:
-            return int(every[0] - since) + 1
+            return max(1, math.ceil(every[0] - since))
         return 0
 
     def open(self, code: str, address: str) -> bool:

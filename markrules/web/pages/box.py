@@ -44,7 +44,7 @@ class Place:
 
 def box(visit: Visit) -> Response:
     """A page of a box."""
-    found = _box(visit)
+    found = box_named(visit)
     after = max(0, whole(visit.query.get("from", ""), "from", 1) - 1)
     listed = visit.catalogue.listed(found, after=after, limit=AT_ONCE + 1)
     stale = [each.piece.id for each in listed[:AT_ONCE] if not each.fresh]
@@ -66,7 +66,8 @@ def box(visit: Visit) -> Response:
     )
 
 
-def _box(visit: Visit) -> Box:
+def box_named(visit: Visit) -> Box:
+    """The box that the address names."""
     return visit.catalogue.box_by_id(whole(visit.path["box"], "box"))
 
 
@@ -112,7 +113,7 @@ def title_of(piece: Piece) -> str:
 
 def add(visit: Visit) -> Response:
     """Enter pieces, one line each; a single one without a note begins with a guided look."""
-    found = _box(visit)
+    found = box_named(visit)
     notes = [each.strip() for each in visit.form.text("notes", 200_000).splitlines()]
     notes = [each for each in notes if each] or [""]
     if len(notes) > MOST_ADDED:

@@ -9,8 +9,8 @@ from markrules.appraisal.as_json import decision_data
 from markrules.appraisal.figures import KINDS, FigureProblem, figure_text
 from markrules.appraisal.glance import glance_of
 from markrules.catalogue.records import Box, Piece
-from markrules.web.desk import Refused, Visit, whole
-from markrules.web.pages.box import title_of
+from markrules.web.desk import Refused, Visit
+from markrules.web.pages.box import box_named, title_of
 from markrules.web.worth import appraise_pieces, cash, choice_words, too_many, worth_of
 
 
@@ -54,7 +54,7 @@ def glance(visit: Visit) -> Response:
 
 
 def _small_box(visit: Visit) -> Box:
-    box = visit.catalogue.box_by_id(whole(visit.path["box"], "box"))
+    box = box_named(visit)
     if too_many(visit, box):
         raise Refused(400, f'Box "{box.name}" holds too many pieces to be weighed at once here.')
     return box

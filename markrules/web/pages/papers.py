@@ -1,0 +1,115 @@
+"""What leaves the table with a piece: its sheet, the text of a listing, a label."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Sequence
+from typing import TypeVar
+
+from starlette.responses import HTMLResponse, Response
+
+from markrules.catalogue.records import Piece
+from markrules.sheets.claims import Flag, check_text
+from markrules.sheets.gathering import matter_of
+from markrules.sheets.labels import Label, labels_page
+from markrules.sheets.listing import listing
+from markrules.sheets.matter import SheetMatter
+from markrules.sheets.object_id import completeness
+from markrules.sheets.page import POLICY, sheet_page
+from markrules.sheets.pictures import PictureProblem
+from markrules.sheets.printing import PrintProblem, sheet_pdf
+from markrules.web.desk import Refused, Visit
+from markrules.web.pages.box import box_named, title_of
+
+Paper = TypeVar("Paper", str, bytes)
+
+LONGEST_TEXT = 60_000
+MOST_LABELS = 500
+ALONE = {"content-security-policy": f"{POLICY}; frame-ancestors 'none'; sandbox allow-modals"}
+
+
+def _matter(visit: Visit, piece: Piece) -> SheetMatter:
+    """What a sheet says of the piece, as of today."""
+    box = visit.catalogue.box_by_id(piece.box)
+    today = datetime.date.today().isoformat()
+    with visit.desk.locked():
+        return matter_of(visit.catalogue, visit.desk.reader, box, piece, today)
+
+
+def papers(visit: Visit) -> Response:
+    """The papers of a piece: what is still missing, and the text of a listing."""
+    return _papers(visit, visit.piece())
+
+
+def _papers(
+    visit: Visit, piece: Piece, text: str = "", flags: tuple[Flag, ...] | None = None
+) -> Response:
+    matter = _matter(visit, piece)
+    return visit.page(
+        "papers.html",
+        piece=piece,
+        title=title_of(piece),
+        listing=listing(matter),
+        categories=completeness(matter),
+        text=text,
+        flags=flags,
+    )
+
+
+def check(visit: Visit) -> Response:
+    """Show which words of a text go further than the evidence. Nothing is kept."""
+    found = visit.piece()
+    text = visit.form.text("text", LONGEST_TEXT)
+    reading = _matter(visit, found).reading
+    return _papers(visit, found, text, check_text(visit.base, text, reading))
+
+
+def sheet(visit: Visit) -> Response:
+    """The provenance sheet as a page that stands alone."""
+    found = visit.piece()
+    return HTMLResponse(_made(lambda: sheet_page(_matter(visit, found))), headers=ALONE)
+
+
+def pdf(visit: Visit) -> Response:
+    """The provenance sheet as PDF."""
+    found = visit.piece()
+    paper = "letter" if visit.query.get("paper") == "letter" else "a4"
+    data = _made(lambda: sheet_pdf(_matter(visit, found), paper))
+    name = f"piece-{found.number}-{found.uid}.pdf"
+    headers = {"content-disposition": f'inline; filename="{name}"'}
+    return Response(data, media_type="application/pdf", headers=headers)
+
+
+def label(visit: Visit) -> Response:
+    """A tag to be tied to the piece."""
+    return _tags(visit, [visit.piece()])
+
+
+def labels(visit: Visit) -> Response:
+    """The tags of a box."""
+    return _tags(visit, visit.catalogue.pieces(box_named(visit), limit=MOST_LABELS))
+
+
+def _tags(visit: Visit, pieces: Sequence[Piece]) -> Response:
+    names = {each.id: each.name for each in visit.catalogue.boxes()}
+    tags = [
+        Label(each.uid, names.get(each.box, ""), each.number, title_of(each)) for each in pieces
+    ]
+    return HTMLResponse(_made(lambda: labels_page(tags)), headers=ALONE)
+
+
+def _made(make: Callable[[], Paper]) -> Paper:
+    try:
+        return make()
+    except (PictureProblem, PrintProblem) as problem:
+        raise Refused(500, str(problem)) from None
+
+
+ROUTES = (
+    ("GET", "/piece/{uid}/papers", papers),
+    ("POST", "/piece/{uid}/papers", check),
+    ("GET", "/piece/{uid}/sheet", sheet),
+    ("GET", "/piece/{uid}/sheet.pdf", pdf),
+    ("GET", "/piece/{uid}/label", label),
+    ("GET", "/box/{box}/labels", labels),
+)

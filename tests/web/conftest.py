@@ -1,0 +1,29 @@
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+pytest.importorskip("starlette")
+pytest.importorskip("uvicorn")
+pytest.importorskip("httpx")
+
+from web_serving import Served, Visitor, serving
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    with serving(tmp_path_factory.mktemp("bench")) as running:
+        yield running
+
+
+@pytest.fixture
+def visitor(served: Served) -> Visitor:
+    return served.visitor()
+
+
+@pytest.fixture
+def shared(tmp_path: Path) -> Iterator[Served]:
+    with serving(tmp_path, shared=True) as running:
+        yield running

@@ -1,0 +1,153 @@
+"""Sharing the bench: one-time codes, how often they may be tried, and who wrote what."""
+
+from __future__ import annotations
+
+import re
+
+from web_serving import Served, Visitor
+
+from markrules.web.access import (
+    ALL_TRIES_A_MINUTE,
+    CODE_LENGTH,
+    CODE_LETTERS,
+    Door,
+    Seal,
+    clean_who,
+)
+from markrules.web.pages import routes
+
+
+def come_in(served: Served, who: str) -> Visitor:
+    visitor = served.visitor()
+    token = re.search(r'name="token" value="([0-9a-f]+)"', visitor.get("/enter").text)
+    assert token is not None
+    answer = visitor.client.post(
+        "/enter",
+        data={"token": token[1], "code": served.codes[-1], "who": who},
+        headers={"origin": served.address},
+    )
+    assert answer.status_code == 200
+    assert answer.url.path == "/"
+    return visitor
+
+
+def knock(visitor: Visitor, code: str, who: str = "Eve") -> int:
+    token = re.search(r'name="token" value="([0-9a-f]+)"', visitor.get("/enter").text)
+    assert token is not None
+    return visitor.client.post(
+        "/enter",
+        data={"token": token[1], "code": code, "who": who},
+        headers={"origin": visitor.served.address},
+        follow_redirects=False,
+    ).status_code
+
+
+def test_without_the_code_nothing_is_shown(shared: Served) -> None:
+    stranger = shared.visitor()
+    for method, path, _ in routes():
+        if path in ("/enter", "/static/{name}"):
+            continue
+        address = re.sub(r"\{\w+\}", "1", path)
+        answer = stranger.client.request(
+            method, address, headers={"origin": shared.address}, follow_redirects=False
+        )
+        assert answer.status_code in (303, 403), (method, path)
+        assert answer.headers.get("location", "/enter") == "/enter"
+        assert "<main" not in answer.text
+    assert stranger.client.get("/nowhere", follow_redirects=False).status_code == 303
+
+
+def test_a_code_lets_one_in_and_is_then_used_up(shared: Served) -> None:
+    first = shared.codes[-1]
+    ada = come_in(shared, "Ada")
+
+    assert ada.get("/").status_code == 200
+    assert knock(shared.visitor(), first) == 403
+    assert shared.codes[-1] != first
+    assert shared.codes[-1] in ada.get("/table").text
+
+
+def test_the_code_may_be_typed_carelessly(shared: Served) -> None:
+    careless = shared.codes[-1].lower().replace("-", " ")
+
+    assert knock(shared.visitor(), f" {careless} ", "Ada") == 303
+
+
+def test_guessing_is_slowed_down(shared: Served) -> None:
+    stranger = shared.visitor()
+    answers = [knock(stranger, "WRONGWRO") for _ in range(7)]
+
+    assert answers[:5] == [403] * 5
+    assert answers[5:] == [429] * 2
+    assert knock(stranger, shared.codes[-1], "Ada") == 429
+
+
+def test_all_addresses_together_are_slowed_down() -> None:
+    seconds = [0.0]
+    door = Door(clock=lambda: seconds[0])
+    for number in range(ALL_TRIES_A_MINUTE):
+        assert not door.open("WRONG", f"10.0.0.{number}")
+
+    assert not door.open(door.code, "10.0.1.1")
+    assert 0 < door.wait("10.0.1.1") <= 60
+    seconds[0] = 61.0
+    assert door.open(door.code, "10.0.1.1")
+
+
+def test_a_code_is_hard_to_guess() -> None:
+    """At the greatest rate, an hour of guessing succeeds with a chance under one in 10^8."""
+    tries = ALL_TRIES_A_MINUTE * 60
+
+    assert tries / len(CODE_LETTERS) ** CODE_LENGTH < 1e-8
+    assert not set("01OI") & set(CODE_LETTERS)
+    assert len({Door().code for _ in range(200)}) == 200
+
+
+def test_a_name_is_needed_and_made_plain(shared: Served) -> None:
+    assert knock(shared.visitor(), shared.codes[-1], "  ") == 400
+    assert clean_who("  Ada\n\t\x1b Lovelace  ") == "Ada Lovelace"
+    assert len(clean_who("x" * 500)) == 40
+
+
+def test_a_cookie_holds_only_while_its_server_runs() -> None:
+    one, other = Seal(), Seal()
+    visitor = one.newcomer().named("Ada").let_in()
+
+    assert one.visitor(one.cookie(visitor)).who == "Ada"
+    assert one.visitor(one.cookie(visitor)).admitted
+    assert not other.visitor(one.cookie(visitor)).admitted
+    assert not one.is_token(visitor, other.token(visitor))
+
+
+def test_letting_in_changes_the_identifier() -> None:
+    """A session identifier is renewed on login (OWASP Session Management Cheat Sheet)."""
+    newcomer = Seal().newcomer()
+
+    assert newcomer.let_in().id != newcomer.id
+
+
+def test_two_at_one_table_lose_nothing(shared: Served) -> None:
+    ada, ben = come_in(shared, "Ada"), come_in(shared, "Ben")
+    piece = ada.start_box("tin", "brooch")[0]
+    ada.post(f"{piece}/see", {"feature": "catch", "value": "rollover", "certainty": "sure"})
+    ben.post(f"{piece}/see", {"feature": "hinge", "value": "tube-hinge", "certainty": "fair"})
+    ben.post(f"{piece}/see", {"feature": "catch", "value": "c-catch", "certainty": "guess"})
+
+    page = ada.get(piece).text
+
+    assert page.count("<bdi>Ada</bdi>,") >= 1
+    assert page.count("<bdi>Ben</bdi>,") == 2
+    for words in ("catch: rollover", "hinge: tube hinge", "catch: c catch"):
+        assert f"<bdi>{words}</bdi>" in page
+
+
+def test_undo_takes_back_ones_own(shared: Served) -> None:
+    ada, ben = come_in(shared, "Ada"), come_in(shared, "Ben")
+    piece = ada.start_box("tin", "brooch")[0]
+    ada.post(f"{piece}/see", {"feature": "catch", "value": "rollover"})
+    ben.post(f"{piece}/see", {"feature": "hinge", "value": "tube-hinge"})
+
+    page = ada.post("/undo", {"back": piece}).text
+
+    assert "<bdi>hinge: tube hinge</bdi>" in page
+    assert "<bdi>catch: rollover</bdi>" not in page
