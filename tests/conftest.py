@@ -20,4 +20,5 @@ def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> None:
     place = tmp_path_factory.mktemp("own")
     os.environ["MARKRULES_CACHE"] = str(place / "cache")
     os.environ["MARKRULES_RULES"] = str(place / "rules")
+    os.environ["MARKRULES_MARKS"] = str(place / "marks.sqlite")
     os.environ["MARKRULES_CATALOGUE"] = str(place / "catalogue.db")

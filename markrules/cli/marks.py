@@ -2,29 +2,62 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Any
 
 import click
 
-from markrules.cli.common import json_option, open_reader, rules_options, told_plainly, write_json
+from markrules.cli.common import (
+    FileProblem,
+    json_option,
+    open_knowledge,
+    rules_options,
+    told_plainly,
+    write_json,
+)
 from markrules.cli.drawing import printable
 from markrules.cli.page import chance, years
 from markrules.cli.read import columns
 from markrules.language.tree import Window
+from markrules.marks.import_command import command as import_marks
+from markrules.marks.private_list import open_search
+from markrules.marks.private_marks import StoreError
 from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.results import MarkResult, SearchAnswer
 
 
-@click.command()
+class FindGroup(click.Group):
+    """A group in which whatever is not a command is a mark to be found."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Put `find` before a text."""
+        if args and args[0] not in self.commands and args[0] not in ctx.help_option_names:
+            args = ["find", *args]
+        return super().parse_args(ctx, args)
+
+
+@click.group(cls=FindGroup)
+def command() -> None:
+    """Find a mark from what is left of it, or add a list of your own marks.
+
+    \b
+    markrules marks "?RIF..."
+    markrules marks find --help       how to write what can be read
+    markrules marks import FILE       add a register or private list
+    """
+
+
+command.add_command(import_marks, "import")
+
+
+@command.command()
 @click.argument("text", nargs=-1, required=True)
 @click.option("--most", type=click.IntRange(1, 100), default=5, help="Show so many makers.")
 @json_option
 @rules_options
 @told_plainly
-def command(
-    text: tuple[str, ...], most: int, as_json: bool, rule_folders: tuple[Path, ...]
-) -> None:
+def find(text: tuple[str, ...], most: int, as_json: bool, rule_folders: tuple[Path, ...]) -> None:
     """Find whose mark this may be, from the letters that are left.
 
     ? is one letter unread, ... a run unread, [CG] one of these, C~ a doubtful C, / a line
@@ -34,9 +67,11 @@ def command(
     markrules marks "?RIF..."
     markrules marks "N?PI[EF]R"
     """
-    reader = open_reader(rule_folders)
     try:
-        answer = reader.marks.search(" ".join(text), most)
+        search = open_search(open_knowledge(rule_folders), progress=_tell_progress)
+        answer = search.search(" ".join(text), most)
+    except StoreError as problem:
+        raise FileProblem(str(problem)) from None
     except MarkSyntaxError as problem:
         raise click.UsageError(str(problem)) from None
     if as_json:
@@ -44,6 +79,12 @@ def command(
         return
     for line in _lines(answer, columns(None)):
         click.echo(line.rstrip())
+
+
+def _tell_progress(done: int, rows: int) -> None:
+    """Say on a terminal how far the index of a private list is; called only while one is made."""
+    if sys.stderr.isatty():
+        click.echo(f"\rindexing your marks: {done:,} of {rows:,}", nl=done >= rows, err=True)
 
 
 def answer_data(answer: SearchAnswer) -> dict[str, Any]:

@@ -58,6 +58,20 @@ def test_a_faint_raised_mark_is_searched_as_a_partial_mark() -> None:
     assert data["makers"][0]["maker"] == "napier"
 
 
+def test_marks_of_ones_own_are_found_after_an_import(tmp_path: Path) -> None:
+    own = {"MARKRULES_MARKS": str(tmp_path / "marks.sqlite")}
+    file = tmp_path / "own.csv"
+    file.write_text("text,maker,years,note,source\nQUIXBOROUGH,Quixborough,1950-1960,,invented\n")
+    dry = markrules("marks", "import", str(file), "--dry-run", env=own)
+    before = markrules("marks", "QUIXB...", "--json", env=own)
+    added = markrules("marks", "import", str(file), env=own)
+    after = json.loads(markrules("marks", "QUIXB...", "--json", env=own).stdout)
+
+    assert dry.returncode == added.returncode == 0
+    assert "Quixborough" not in before.stdout
+    assert after["results"][0]["name"] == "Quixborough"
+
+
 def test_bad_reading_syntax_is_told_with_its_column() -> None:
     done = markrules("marks", "[CG")
 
@@ -126,7 +140,7 @@ def test_rules_are_listed_and_shown() -> None:
     assert "rollover-catch" in missing.stderr
 
 
-GRANDMOTHER = '''
+GRANDMOTHER = """
 clue grandmothers-clasp
     when  clasp is spring-bow
     made  mostly 1921 to 1926
@@ -138,7 +152,7 @@ feature grandmothers-back
     ask   "Is the back stamped with a bow?"
     value spring-bow "a stamped bow"
         also "bow back", "stamped bow"
-'''
+"""
 
 
 def test_a_folder_of_own_rules_is_read_and_checked(tmp_path: Path) -> None:
@@ -160,8 +174,8 @@ def test_an_error_in_own_rules_is_placed_and_nothing_is_read(tmp_path: Path) -> 
     done = markrules("read", "brooch", "--rules", str(own))
 
     assert done.returncode == 1
-    assert 'family.rules:2:' in done.stderr
-    assert 'rollover' in done.stderr
+    assert "family.rules:2:" in done.stderr
+    assert "rollover" in done.stderr
     assert TRACEBACK not in done.stderr
 
 
