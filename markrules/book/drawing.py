@@ -49,14 +49,15 @@ def prior_drawing(prior: Prior, years: range) -> str:
 
 def axis(years: range) -> str:
     """The scale under every window, kept once on a page."""
-    ticks = "".join(f"M{year - years[0]} {BASE}v3" for year in LABELLED if year in years)
+    width, labelled = len(years), [year for year in LABELLED if year in years]
+    ticks = "".join(f"M{year - years[0]} {BASE}v3" for year in labelled)
     texts = "".join(
-        f'<text x="{year - years[0]}" y="31">{year}</text>' for year in LABELLED if year in years
+        f'<text class="year" x="{year - years[0]}" y="32">{year}</text>' for year in labelled
     )
     return (
-        '<svg class="hidden" width="0" height="0" aria-hidden="true"><symbol id="axis"'
-        f' viewBox="0 0 {len(years)} 34"><path class="axis" d="M0 {BASE}H{len(years)}{ticks}"/>'
-        f"{texts}</symbol></svg>"
+        '<svg class="hidden" width="0" height="0" aria-hidden="true">'
+        f'<symbol id="axis" viewBox="0 0 {width} 34" overflow="visible">'
+        f'<path class="axis" d="M0 {BASE}H{width}{ticks}"/>{texts}</symbol></svg>'
     )
 
 

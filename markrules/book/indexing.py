@@ -10,7 +10,7 @@ from markrules.book.layout import KINDS, slug
 from markrules.book.words import plain
 
 if TYPE_CHECKING:
-    from markrules.book.rendering import Book
+    from markrules.book.book import Book
 
 UNLISTED = ("source", "case")
 """Kinds left out of the index by letter, each having a page that is a list itself."""

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from markrules.book.words import plain
+from markrules.inference.clues import features_of
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Maker
 
@@ -50,6 +51,9 @@ SINGLE_PAGES = (
     ("wording", "wordings", "Words of a note", "How it works"),
     ("case", "cases", "Worked examples", "How it works"),
 )
+OF_KINDS = ("piece", "metal-mark")
+"""Built-in features whose values are entries of a kind with a page of its own."""
+
 RECKONING = ("trust", "certainty", "family", "prior", "commonness", "setting")
 
 
@@ -76,8 +80,10 @@ def pages(base: KnowledgeBase) -> list[Page]:
     """All pages that hold entries, in the order of the book."""
     found = [*_subjects(base), *_makers(base), *_registers(base)]
     for kind, file, title, part in SINGLE_PAGES:
-        names = tuple(getattr(base, KINDS[kind]))
-        found.append(Page(f"{file}.html", title, part, kind, {kind: names}))
+        holds = {kind: tuple(getattr(base, KINDS[kind]))}
+        if _unwritten(base, kind):
+            holds["feature"] = (kind,)
+        found.append(Page(f"{file}.html", title, part, kind, holds))
     reckoning = {kind: tuple(getattr(base, KINDS[kind])) for kind in RECKONING}
     found.append(
         Page("reckoning.html", "Trust, priors and settings", "How it works", "reckoning", reckoning)
@@ -133,12 +139,21 @@ def _inside(base: KnowledgeBase, kind: str, name: str) -> Iterator[Key]:
             yield "mark", f"{name}/{mark.name}"
 
 
+def _unwritten(base: KnowledgeBase, feature: str) -> bool:
+    """Whether a feature is built in and no rule adds to it; it stands on the page of its kind."""
+    entry = base.features.get(feature)
+    return entry is not None and not entry.span.file
+
+
 def _subjects(base: KnowledgeBase) -> Iterator[Page]:
-    """A page for each rule file with features, clues or findings."""
+    """A page for each rule file with features, clues or findings that have no other place."""
     held: dict[str, dict[str, list[str]]] = {}
     titles: dict[str, str] = {}
+    kept = {name for name in OF_KINDS if _unwritten(base, name)} | set(base.registers)
     for kind in ("feature", "clue", "finding"):
         for name, entry in getattr(base, KINDS[kind]).items():
+            if name in kept if kind == "feature" else _register_of(base, kind, name):
+                continue
             subject = subject_of(base, entry)
             titles.setdefault(slug(subject), subject)
             held.setdefault(slug(subject), {}).setdefault(kind, []).append(name)
@@ -147,8 +162,17 @@ def _subjects(base: KnowledgeBase) -> Iterator[Page]:
         yield Page(f"look-{file}.html", _title(titles[file]), "Looking", "subject", names)
 
 
+def _register_of(base: KnowledgeBase, kind: str, name: str) -> str:
+    """The register on whose page a clue stands, as it looks at it first; else empty."""
+    if kind != "clue":
+        return ""
+    feature = next(features_of(base, base.clues[name].when), "")
+    return feature if feature in base.registers else ""
+
+
 def _title(subject: str) -> str:
-    words = plain(subject.rpartition("/")[2])
+    folder, _, name = subject.rpartition("/")
+    words = plain(f"{folder.replace('/', ', ')}: {name}" if folder else name)
     return words[:1].upper() + words[1:]
 
 
@@ -196,7 +220,12 @@ def _registers(base: KnowledgeBase) -> Iterator[Page]:
     taken: set[str] = set()
     for register in sorted(base.registers.values(), key=lambda each: each.title.casefold()):
         file = _free(f"register-{slug(register.name)}", taken)
-        holds = {"register": (register.name,)}
+        holds: dict[str, tuple[str, ...]] = {"register": (register.name,)}
+        if register.name in base.features:
+            holds["feature"] = (register.name,)
+        holds["clue"] = tuple(
+            name for name in base.clues if _register_of(base, "clue", name) == register.name
+        )
         title = register.title or plain(register.name)
         yield Page(f"{file}.html", title, "Marks", "register", holds, register.name)
 

@@ -18,7 +18,7 @@ from markrules.book.words import (
 from markrules.language.tree import Cite, Row
 
 if TYPE_CHECKING:
-    from markrules.book.rendering import Book
+    from markrules.book.book import Book
 
 SPECIAL = re.compile(r"([\\`*_{}\[\]<>#|~&!$])|^(\s*)([-+=]|\d+[.)])", re.MULTILINE)
 

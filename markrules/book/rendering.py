@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from markrules.book.book import Book
 from markrules.book.drawing import axis, prior_drawing, window_drawing
-from markrules.book.layout import KINDS, Key, Page, addresses, anchor, initial, pages
-from markrules.book.sourcing import BASES, basis, counts, kinds_cited, supports
+from markrules.book.layout import KINDS, Page, anchor, initial
+from markrules.book.sourcing import BASES, basis, counts, kinds_cited
 from markrules.book.words import (
     Part,
     condition_words,
@@ -21,136 +20,35 @@ from markrules.book.words import (
     text_of,
     window_words,
 )
-from markrules.inference.clues import features_of
-from markrules.inference.settings import settings_of
-from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Maker, Prior, Window
 
 if TYPE_CHECKING:
     from jinja2 import Environment, Template
     from markupsafe import Markup
 
-HERE = Path(__file__).parent
-TEMPLATES = HERE / "templates"
+TEMPLATES = Path(__file__).parent / "templates"
 
 
-@dataclass(frozen=True, eq=False)
-class Book:
-    """One knowledge base as a book, its years ending with `last_year`."""
+def files(book: Book) -> Iterator[tuple[str, str]]:
+    """Every file of the book: its name and its text, one after the other."""
+    from markrules.book.markdown import markdown
 
-    base: KnowledgeBase
-    last_year: int
-
-    @cached_property
-    def pages(self) -> list[Page]:
-        """The pages that hold entries."""
-        return pages(self.base)
-
-    @cached_property
-    def addresses(self) -> dict[Key, str]:
-        """Where every entry stands."""
-        return addresses(self.base, self.pages)
-
-    @cached_property
-    def years(self) -> range:
-        """The grid of years on which windows are drawn."""
-        return range(self.settings.first_year, self.last_year + 1)
-
-    @cached_property
-    def settings(self) -> Any:
-        """The engine's settings, for the slopes of windows."""
-        return settings_of(self.base)
-
-    @cached_property
-    def supports(self) -> dict[str, list[Key]]:
-        """The entries that each source supports."""
-        return supports(self.base)
-
-    @cached_property
-    def clues_on(self) -> dict[str, list[str]]:
-        """The clues that look at each feature, by the feature's name."""
-        found: dict[str, list[str]] = {}
-        for name, clue in self.base.clues.items():
-            for feature in dict.fromkeys(features_of(self.base, clue.when)):
-                found.setdefault(feature, []).append(name)
-        return found
-
-    def entry(self, kind: str, name: str) -> Any:
-        """The entry of that kind and name."""
-        return getattr(self.base, KINDS[kind])[name]
-
-    def first_feature(self, clue: str) -> str:
-        """The feature under which a clue stands."""
-        return next(features_of(self.base, self.base.clues[clue].when), "")
-
-    def grouped(self, page: Page) -> list[tuple[str, list[str]]]:
-        """The features of a page, each with the clues of the page that stand under it."""
-        groups: dict[str, list[str]] = {name: [] for name in page.holds.get("feature", ())}
-        for clue in page.holds.get("clue", ()):
-            groups.setdefault(self.first_feature(clue), []).append(clue)
-        return list(groups.items())
-
-    def group(self, maker: Maker) -> list[str]:
-        """Other makers that share a mark, a line or an owner with this one."""
-        return [
-            name
-            for name, other in self.base.makers.items()
-            if other.group == maker.group and name != maker.name
-        ]
-
-    def looks_on(self, piece: str) -> list[str]:
-        """The features that are looked for on a piece type and not on every piece."""
-        kinds = self.base.broader(piece)
-        return [
-            name
-            for name, feature in self.base.features.items()
-            if any(each.name in kinds for each in feature.on)
-        ]
-
-    def example(self) -> Window | None:
-        """A window that shows a hard limit and a bulk, for the front page."""
-        windows = (clue.made for clue in self.base.clues.values())
-        return next((each for each in windows if each and each.first and each.mostly_first), None)
-
-    def told(self, page: Page) -> str:
-        """What a page holds, in a few words."""
-        shown = [(kind, len(names)) for kind, names in page.holds.items() if kind != "register"]
-        if page.template == "register":
-            return f"{len(self.base.registers[page.about].rows)} rows"
-        return ", ".join(f"{count} {_plural(kind, count)}" for kind, count in shown)
-
-    def files(self) -> Iterator[tuple[str, str]]:
-        """Every file of the book: its name and its text, one after the other."""
-        from markrules.book.markdown import markdown
-
-        form = _environment(self)
-        for at, page in enumerate(self.pages):
-            before = self.pages[at - 1] if at else None
-            after = self.pages[at + 1] if at + 1 < len(self.pages) else None
-            yield page.file, _set(form.get_template(f"{page.template}.html"), page, before, after)
-        for file, title in (
-            ("index", "The book of rules"),
-            ("all", "Index"),
-            ("search", "Search"),
-            ("sourcing", "How the entries are sourced"),
-        ):
-            page = Page(f"{file}.html", title, "", file)
-            yield page.file, _set(form.get_template(f"{file}.html"), page, None, None)
-        for asset in ("book.css", "search.js"):
-            yield asset, (TEMPLATES / asset).read_text(encoding="utf-8")
-        yield "book.md", markdown(self)
-
-    def count(self) -> int:
-        """How many entries the book holds."""
-        return sum(page.count() for page in self.pages)
-
-
-def _plural(kind: str, count: int) -> str:
-    words = {"metal-mark": "mark", "piece": "type", "case": "example", "wording": "list"}
-    word = words.get(kind, kind)
-    if count == 1:
-        return word
-    return f"{word[:-1]}ies" if word.endswith("y") else f"{word.removesuffix('s')}s"
+    form = _environment(book)
+    for at, page in enumerate(book.pages):
+        before = book.pages[at - 1] if at else None
+        after = book.pages[at + 1] if at + 1 < len(book.pages) else None
+        yield page.file, _set(form.get_template(f"{page.template}.html"), page, before, after)
+    for file, title in (
+        ("index", "The book of rules"),
+        ("all", "Index"),
+        ("search", "Search"),
+        ("sourcing", "How the entries are sourced"),
+    ):
+        page = Page(f"{file}.html", title, "", file)
+        yield page.file, _set(form.get_template(f"{file}.html"), page, None, None)
+    for asset in ("book.css", "search.js"):
+        yield asset, (TEMPLATES / asset).read_text(encoding="utf-8")
+    yield "book.md", markdown(book)
 
 
 def _by_initial(makers: Iterable[Maker]) -> list[tuple[str, list[Maker]]]:
@@ -186,6 +84,7 @@ def _environment(book: Book) -> Environment:
         when=lambda condition: _linked(book, condition_words(condition)),
         expectation=lambda expect: _linked(book, expectation_words(expect)),
         made=window_words,
+        capital=lambda text: text[:1].upper() + text[1:],
         groupby_initial=_by_initial,
         extract=lambda name, entries: entries[name],
     )

@@ -27,6 +27,9 @@ from markrules.language.tree import (
 )
 
 SIGNS = {"<": "under", "<=": "at most", ">": "over", ">=": "at least"}
+WRITTEN = {"us": "US", "uk": "UK"}
+"""Short names that are written in capitals."""
+
 VALUES_THAT_ARE_ENTRIES = {"piece": "piece", "fault": "fault", "metal-mark": "metal-mark"}
 
 
@@ -40,7 +43,7 @@ class Part(NamedTuple):
 
 def plain(name: str) -> str:
     """An entry's name as words: `rollover-catch` is `rollover catch`."""
-    return name.replace("-", " ")
+    return " ".join(WRITTEN.get(word, word) for word in name.split("-"))
 
 
 def text_of(parts: Sequence[Part]) -> str:
@@ -125,7 +128,9 @@ def window_words(window: Window | None, made: str = "made") -> str:
     """
     if window is None:
         return "no years known"
-    parts = []
+    parts: list[str] = []
+    if window == Window(Year(0, relative=True), None, None, Year(0, relative=True)):
+        return f"{made} in the year read"
     if window.first is not None:
         parts.append(f"from {_year(window.first)}")
     parts += _mostly(window)

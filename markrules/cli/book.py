@@ -31,12 +31,13 @@ def command(out: Path, force: bool, as_json: bool, rule_folders: tuple[Path, ...
     \b
     markrules rules book my-book/
     """
-    from markrules.book.rendering import Book
+    from markrules.book.book import Book
+    from markrules.book.rendering import files
     from markrules.book.writing import FolderInUse, write_book
 
     book = Book(open_knowledge(rule_folders), datetime.date.today().year)
     try:
-        names = write_book(out, book.files(), force=force)
+        names = write_book(out, files(book), force=force)
     except FolderInUse as problem:
         raise FileProblem(str(problem)) from None
     if as_json:
