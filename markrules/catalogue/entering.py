@@ -57,8 +57,15 @@ def new_piece(
 
 
 def told_sentences(note: str, heard: Sequence[str]) -> list[str]:
-    """The sentences of a note that hold one of the stretches that were only told."""
-    if not heard:
-        return []
-    sentences = [each.strip() for each in _SENTENCE_END.split(note)]
-    return [each for each in sentences if each and any(words in each for words in heard)]
+    """The sentences of a note that hold a stretch that was only told, in their order.
+
+    A stretch that no one sentence holds stands for itself, after them.
+    """
+    sentences = [each.strip() for each in _SENTENCE_END.split(note)] if heard else []
+    found = [each for each in sentences if any(_holds(each, words) for words in heard)]
+    alone = [words for words in heard if not any(_holds(each, words) for each in found)]
+    return [*found, *alone]
+
+
+def _holds(sentence: str, words: str) -> bool:
+    return " ".join(words.casefold().split()) in " ".join(sentence.casefold().split())

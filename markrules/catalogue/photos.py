@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 
 from markrules.catalogue.core import now
-from markrules.catalogue.pictures import prepare
+from markrules.catalogue.pictures import Picture, prepare
 from markrules.catalogue.pieces import Pieces
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Photo, Piece
@@ -19,7 +19,10 @@ class Photos(Pieces):
 
         Raises CatalogueProblem where the photo cannot be taken. The same picture is kept once.
         """
-        picture = prepare(data)
+        return self.keep_photo(piece, prepare(data), place, who)
+
+    def keep_photo(self, piece: Piece, picture: Picture, place: str = "", who: str = "") -> Photo:
+        """Keep a picture that was prepared already as a photo of a piece."""
         with self.change("add photo", who) as step:
             self._connection.execute(
                 "insert into picture (digest, media_type, width, height, bytes, thumbnail)"

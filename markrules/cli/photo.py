@@ -9,11 +9,12 @@ import click
 
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Photo
-from markrules.cli.catalogue import AskedProblem, catalogue_options, lines, opened, who_option
+from markrules.cli.catalogue import AskedProblem, catalogue_options, opened, who_option
 from markrules.cli.common import json_option, write_json
 from markrules.cli.drawing import shorten
 
 if TYPE_CHECKING:
+    from markrules.catalogue.pictures import Picture
     from markrules.catalogue.store import Catalogue
 
 
@@ -51,8 +52,8 @@ def photo_command(
     """
     with opened(place) as catalogue:
         piece = catalogue.piece_in(catalogue.box(box), number)
-        for file in files:
-            _add(catalogue, piece.id, file, shows, who)
+        for picture in [_prepared(file) for file in files]:
+            catalogue.keep_photo(piece, picture, shows, who)
         photos = catalogue.photos_of(piece)
         if take_out is not None:
             photo = next((each for each in photos if each.id == take_out), None)
@@ -73,15 +74,16 @@ def photo_command(
         click.echo(f"Piece {number} has no photos")
 
 
-def _add(catalogue: Catalogue, piece: int, file: Path, shows: str, who: str) -> None:
-    from markrules.catalogue.pictures import LARGEST_BYTES
+def _prepared(file: Path) -> Picture:
+    """The picture to keep of a file. Raises CatalogueProblem, with its name, where it is none."""
+    from markrules.catalogue.pictures import LARGEST_BYTES, prepare
 
     with file.open("rb") as handle:
         data = handle.read(LARGEST_BYTES + 1)
     try:
-        catalogue.add_photo(catalogue.piece(piece), data, shows, who)
+        return prepare(data)
     except CatalogueProblem as problem:
-        raise type(problem)(lines(f"{file}: {problem}")) from None
+        raise CatalogueProblem(f"{file}: {problem}; no photo was added") from None
 
 
 def _write(catalogue: Catalogue, photos: tuple[Photo, ...], folder: Path, name: str) -> None:

@@ -192,7 +192,8 @@ def test_photos_are_taken_listed_and_written(ada: Person) -> None:
     assert ada.data("piece", "photo", "attic tin", 1) == []
     bad = ada.folder / "bad.jpg"
     bad.write_text("no photo")
-    assert "not a photo" in ada.fails(2, "piece", "photo", "attic tin", 1, bad)
+    assert "not a photo" in ada.fails(2, "piece", "photo", "attic tin", 1, photo, bad)
+    assert ada.data("piece", "photo", "attic tin", 1) == []
     ada.fails(3, "piece", "photo", "attic tin", 1, ada.folder / "none.jpg")
 
 

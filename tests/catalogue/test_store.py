@@ -12,7 +12,7 @@ from building import NOTES, reader, whole
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from markrules.catalogue.entering import new_piece
+from markrules.catalogue.entering import new_piece, told_sentences
 from markrules.catalogue.records import NewPiece, Sale, SpareStone
 from markrules.catalogue.store import Catalogue, CatalogueProblem
 from markrules.knowledge.observation import Observation
@@ -37,6 +37,16 @@ def test_pieces_keep_note_words_and_what_was_told_apart(catalogue: Catalogue) ->
     assert all(line.who == "Ada" for line in seen.values())
     heard = [line for line in seen.values() if line.observation.heard]
     assert [line.observation.words for line in heard] == ["Seller says they are from 1920"]
+
+
+def test_told_sentences_are_found_however_they_are_written() -> None:
+    note = "Brooch, C catch.  SELLER SAYS\n it is from 1920; heavy! Nice."
+    assert told_sentences(note, []) == []
+    assert told_sentences("A b. Seller  says it is c. D", ["seller says it"]) == [
+        "Seller  says it is c."
+    ]
+    assert told_sentences(note, ["from 1920"]) == ["it is from 1920;"]
+    assert told_sentences(note, ["words of nowhere"]) == ["words of nowhere"]
 
 
 def test_an_identifier_is_80_bits_in_base32(catalogue: Catalogue) -> None:
