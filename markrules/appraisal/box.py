@@ -8,10 +8,9 @@ from dataclasses import dataclass
 
 from markrules.appraisal.appraisal import Appraisal, appraise
 from markrules.appraisal.figures import Figures
-from markrules.appraisal.findings import speaks
 from markrules.appraisal.likeness import Measure
 from markrules.appraisal.lots import Lot, LotPiece, lots_of
-from markrules.appraisal.mates import Mate, mates_in
+from markrules.appraisal.mates import Mate, mates_in, wants_mate
 from markrules.catalogue.records import Sale
 from markrules.inference.reading import Reading
 from markrules.marks.metal import MetalReading
@@ -47,14 +46,7 @@ def appraise_box(
     """The appraisal of every piece, with what the box as a whole allows."""
     base = compared.base
     readings = {key: each.reading for key, each in pieces.items()}
-    wanting = [
-        key
-        for key, reading in readings.items()
-        if any(
-            (each.effect, each.choice) == ("toward", "pair")
-            for each in speaks(base, reading.findings)
-        )
-    ]
+    wanting = [key for key, reading in readings.items() if wants_mate(base, reading)]
     mates = mates_in(base, readings, wanting)
     counts: dict[int, int] = {}
     for mate in mates:

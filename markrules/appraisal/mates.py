@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from markrules.appraisal.findings import speaks
 from markrules.inference.observation import Observation
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
@@ -42,6 +43,13 @@ def mates_in(
             if mate is not None and mate.alike >= least:
                 found.append(mate)
     return tuple(sorted(found, key=lambda mate: (-mate.alike, mate.one, mate.other)))
+
+
+def wants_mate(base: KnowledgeBase, reading: Reading) -> bool:
+    """Whether the rules speak for finding the other half of this piece first."""
+    return any(
+        (each.effect, each.choice) == ("toward", "pair") for each in speaks(base, reading.findings)
+    )
 
 
 def _mate(

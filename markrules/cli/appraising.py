@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +16,7 @@ from markrules.appraisal.appraisal import Appraisal, appraise
 from markrules.appraisal.box import BoxAppraisal, Read, appraise_box
 from markrules.appraisal.figures import FigureProblem, Figures, figure_text, figures_from
 from markrules.appraisal.likeness import Measure, measure
+from markrules.appraisal.mates import wants_mate
 from markrules.catalogue.records import Box, Piece, Sale
 from markrules.cli.catalogue import lines, opened, what
 from markrules.cli.common import open_reader
@@ -76,21 +77,37 @@ def appraise_note(at: Desk, note: str) -> Appraisal:
     return appraise(at.compared, reading, metals, at.sales, at.figures, at.today)
 
 
-def read_pieces(at: Desk, catalogue: Catalogue, pieces: Sequence[Piece]) -> dict[int, Read]:
-    """The pieces read afresh from their logs, by row number."""
-    from markrules.catalogue.reading import read_evidence
+def read_pieces(
+    at: Desk, catalogue: Catalogue, pieces: Sequence[Piece], looks: int = 0
+) -> dict[int, Read]:
+    """The pieces read afresh from their logs, by row number, with so many next looks."""
+    from markrules.catalogue.reading import request_of
 
     found = {}
     for evidence in catalogue.evidence_for([piece.id for piece in pieces]):
-        reading = read_evidence(at.reader, evidence)
+        request = replace(request_of(at.reader, evidence.observations), next_looks=looks)
+        reading = at.reader.read(request)
         found[evidence.piece] = Read(reading, at.reader.metals(reading.observations))
     return found
 
 
-def appraise_pieces(at: Desk, catalogue: Catalogue, pieces: Sequence[Piece]) -> BoxAppraisal:
+def appraise_pieces(
+    at: Desk, catalogue: Catalogue, pieces: Sequence[Piece], looks: int = 0
+) -> BoxAppraisal:
     """The appraisal of these pieces together."""
-    read = read_pieces(at, catalogue, pieces)
+    read = read_pieces(at, catalogue, pieces, looks)
     return appraise_box(at.compared, read, at.sales, at.figures, at.today)
+
+
+def appraise_piece(at: Desk, catalogue: Catalogue, box: Box, piece: Piece) -> Appraisal:
+    """The appraisal of one piece; the rest of its box is read only where it wants a mate."""
+    alone = read_pieces(at, catalogue, [piece])
+    if not wants_mate(at.compared.base, alone[piece.id].reading):
+        whole = appraise_box(at.compared, alone, at.sales, at.figures, at.today)
+    else:
+        others = [each for each in catalogue.pieces(box) if each.id != piece.id]
+        whole = appraise_pieces(at, catalogue, [piece, *others])
+    return whole.pieces[piece.id]
 
 
 def appraised(
@@ -117,14 +134,7 @@ def appraised(
         found = catalogue.box(box or "")
         piece = catalogue.piece_in(found, number or 0)
         at = desk(rule_folders, catalogue, what_if)
-        pieces = {piece.id: piece, **{each.id: each for each in catalogue.pieces(found)}}
-        whole = appraise_pieces(at, catalogue, _with_mates(at, list(pieces.values()), piece))
-    return heading(found, piece), whole.pieces[piece.id]
-
-
-def _with_mates(at: Desk, pieces: list[Piece], piece: Piece) -> list[Piece]:
-    """The piece and, in a box small enough to read at once, those that might be its mate."""
-    return pieces if len(pieces) <= at.compared.base.setting("box-at-once", 500) else [piece]
+        return heading(found, piece), appraise_piece(at, catalogue, found, piece)
 
 
 def heading(box: Box, piece: Piece) -> str:

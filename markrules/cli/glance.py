@@ -44,7 +44,7 @@ def command(
         found = catalogue.box(box)
         pieces = catalogue.pieces(found)
         at = desk(rule_folders, catalogue)
-        whole = appraise_pieces(at, catalogue, pieces)
+        whole = appraise_pieces(at, catalogue, pieces, looks=1 if looks else 0)
         held = {piece.id for piece in pieces}
         acquired = [
             each for each in catalogue.acquisitions() if each.box == found.id or each.piece in held
