@@ -1,0 +1,344 @@
+"""What the pages show and do, without a browser."""
+
+from __future__ import annotations
+
+import io
+import re
+
+import pytest
+from web_hostile import ATTACKS
+from web_serving import Served, Visitor, shared_reader
+
+from markrules.catalogue.store import Catalogue
+from markrules.reading.reader import Request
+
+
+def the_range(page: str) -> str:
+    found = re.search(r'class="made">([^<]+)<', page)
+    assert found is not None
+    return found[1]
+
+
+def a_photo(colour: tuple[int, int, int] = (180, 20, 40), side: int = 600) -> bytes:
+    """A plain photo with a square of white in its middle."""
+    from PIL import Image
+
+    image = Image.new("RGB", (side, side // 2), colour)
+    image.paste((255, 255, 255), (side // 2 - 40, side // 4 - 40, side // 2 + 40, side // 4 + 40))
+    held = io.BytesIO()
+    image.save(held, "JPEG", quality=95)
+    return held.getvalue()
+
+
+def test_a_piece_shows_what_the_reader_says(visitor: Visitor) -> None:
+    note = "brooch, rollover catch, prong set rhinestones, marked AUSTRIA"
+    piece = visitor.start_box("same answer", note)[0]
+    date = shared_reader().read(Request(note=note)).date
+
+    assert the_range(visitor.get(piece).text) == f"{date.range.first}–{date.range.last}"
+
+
+def test_an_answer_moves_the_years_and_says_so(visitor: Visitor) -> None:
+    piece = visitor.start_box("answers", "brooch")[0]
+    before = the_range(visitor.get(piece).text)
+
+    page = visitor.post(
+        f"{piece}/see", {"feature": "catch", "value": "rollover"}, fragment=True
+    ).text
+
+    after = the_range(page)
+    assert before != after
+    assert f"moved from <b>{before}</b> to <b>{after}</b>" in page
+    assert "<html" not in page
+    assert the_range(visitor.get(piece).text) == after
+
+
+def test_without_a_script_the_change_is_told_too(visitor: Visitor) -> None:
+    piece = visitor.start_box("no script", "brooch")[0]
+    before = the_range(visitor.get(piece).text)
+
+    page = visitor.post(f"{piece}/see", {"feature": "catch", "value": "rollover"})
+
+    assert page.history[0].status_code == 303
+    assert f"moved from <b>{before}</b> to <b>{the_range(page.text)}</b>" in page.text
+
+
+def test_undo_brings_the_years_back(visitor: Visitor) -> None:
+    piece = visitor.start_box("undo", "brooch, tube hinge")[0]
+    before = the_range(visitor.get(piece).text)
+    visitor.post(f"{piece}/see", {"words": "rollover catch"})
+    assert the_range(visitor.get(piece).text) != before
+
+    page = visitor.post("/undo", {"back": piece}).text
+
+    assert the_range(page) == before
+
+
+def test_nothing_is_erased(served: Served, visitor: Visitor) -> None:
+    piece = visitor.start_box("log", "brooch, c catch")[0]
+    page = visitor.get(piece).text
+    lines = re.findall(r'name="corrects" value="(\d+)"', page)
+    fields = {"feature": "catch", "value": "rollover", "corrects": lines[-1]}
+    visitor.post(f"{piece}/see", fields)
+    with Catalogue(served.catalogue) as catalogue:
+        kept = catalogue.piece_by_uid(piece.rpartition("/")[2])
+        seen = [each.observation.value for each in catalogue.log_of(kept)]
+        stands = [each.observation.value for each in catalogue.seen_on(kept)]
+
+    assert {"c-catch", "rollover"} <= set(seen)
+    assert "rollover" in stands
+    assert "c-catch" not in stands
+
+
+def test_what_if_keeps_nothing(served: Served, visitor: Visitor) -> None:
+    note = "brooch, C catch replaced by a rollover catch, tube hinge, closed back setting"
+    piece = visitor.start_box("what if", note)[0]
+    with Catalogue(served.catalogue) as catalogue:
+        steps = catalogue.steps(1)[0].id
+
+    page = visitor.get(f"{piece}/what-if?without=tube-hinge&part=stone-back").text
+
+    reading = shared_reader().read(Request(note=note, without=("tube-hinge", "stone-back")))
+    assert the_range(page) == f"{reading.date.range.first}–{reading.date.range.last}"
+    assert the_range(page) != the_range(visitor.get(piece).text)
+    with Catalogue(served.catalogue) as catalogue:
+        assert catalogue.steps(1)[0].id == steps
+
+
+def test_being_less_sure_moves_the_years(visitor: Visitor) -> None:
+    piece = visitor.start_box("less sure", "brooch, rollover catch")[0]
+    page = visitor.get(f"{piece}/what-if").text
+    lines = re.findall(r'name="(sure-\d+)"', page)
+
+    other = visitor.get(f"{piece}/what-if", params=dict.fromkeys(lines, "guess")).text
+
+    assert the_range(other) != the_range(page)
+
+
+def test_dont_know_asks_something_else(visitor: Visitor) -> None:
+    piece = visitor.start_box("dont know", "brooch")[0]
+    asked = re.compile(r'name="feature" value="([^"]+)"')
+    first = asked.search(visitor.get(f"{piece}/look").text)
+    assert first is not None
+
+    second = asked.search(visitor.get(f"{piece}/look?passed={first[1]}").text)
+
+    assert second is not None
+    assert second[1] != first[1]
+
+
+def test_an_empty_piece_is_first_asked_what_it_is(visitor: Visitor) -> None:
+    box = visitor.post("/boxes", {"name": "by questions"}).url.path
+
+    look = visitor.post(f"{box}/pieces", {"notes": ""})
+
+    assert look.url.path.endswith("/look")
+    assert 'name="feature" value="piece"' in look.text
+    answered = visitor.post(look.url.path, {"feature": "piece", "value": "brooch"})
+    assert 'name="feature" value="piece"' not in answered.text
+
+
+def test_bad_answers_are_told_plainly(visitor: Visitor) -> None:
+    piece = visitor.start_box("bad answers", "brooch")[0]
+    for fields, said in (
+        ({"feature": "catch", "value": "rolover"}, "nearest"),
+        ({"feature": "cach", "value": "rollover"}, "nearest"),
+        ({"feature": "catch", "value": ""}, "choose an answer"),
+        ({"feature": "catch", "value": "rollover", "certainty": "utterly"}, "how sure"),
+        ({"words": "qqqq zzzz"}, "No rule knows"),
+        ({"feature": "catch", "value": "rollover", "corrects": "x"}, "whole number"),
+        ({"feature": "catch", "value": "rollover", "corrects": "999999"}, "no line"),
+    ):
+        answer = visitor.post(f"{piece}/see", fields, fragment=True)
+        assert answer.status_code == 400, fields
+        assert said in answer.text, (fields, answer.text)
+
+
+def test_marks_are_found_with_letters_aligned(visitor: Visitor) -> None:
+    answer = shared_reader().marks.search("?RIF...", 1)
+    page = visitor.get("/marks", params={"read": "?RIF..."}).text
+
+    best = answer.results[0]
+    assert best.title.replace("&", "&amp;") in page
+    assert best.aligned is not None
+    cells = re.findall(r"<td>([^<]*)</td>", page.partition(">mark</th>")[2].partition("</tr>")[0])
+    assert "".join(cells) == best.aligned.struck.replace(" ", "")
+    assert "letters" in visitor.get("/marks", params={"read": "x" * 2000}).text
+
+
+def test_a_photo_is_kept_without_its_place(visitor: Visitor) -> None:
+    from PIL import Image
+
+    piece = visitor.start_box("photos", "brooch")[0]
+    image = Image.open(io.BytesIO(a_photo()))
+    exif = image.getexif()
+    exif[0x8825] = {1: "N", 2: (52.0, 0.0, 0.0)}
+    held = io.BytesIO()
+    image.save(held, "JPEG", exif=exif)
+
+    page = visitor.post(
+        f"{piece}/photos", {"place": "back"}, files={"photo": ("a.jpg", held.getvalue())}
+    ).text
+
+    small = re.search(r'src="(/thumbnail/[0-9a-f]{64})"', page)
+    assert small is not None
+    answer = visitor.get(small[1].replace("thumbnail", "picture"))
+    assert answer.headers["content-type"] == "image/jpeg"
+    assert not Image.open(io.BytesIO(answer.content)).getexif().get_ifd(0x8825)
+    assert "sandbox" in answer.headers["content-security-policy"]
+
+
+def test_a_place_on_a_photo_has_a_colour_and_takes_a_pin(visitor: Visitor) -> None:
+    """The colour is checked with the sRGB values painted; the Lab of white is (100, 0, 0)."""
+    piece = visitor.start_box("pins", "brooch, rollover catch")[0]
+    page = visitor.post(f"{piece}/photos", files={"photo": ("a.jpg", a_photo())}).text
+    photo = re.search(rf'href="({piece}/photo/\d+)"', page)
+    assert photo is not None
+
+    white = visitor.get(photo[1], params={"x": "50", "y": "50", "colour": "1"}).text
+    red = visitor.get(photo[1], params={"at.x": "20", "at.y": "20", "colour": "1"}).text
+
+    assert "CIE Lab 100.0, 0.0, 0.0" in white or "CIE Lab 100.0, -0.0, 0.0" in white
+    code = re.search(r"<b>#([0-9a-f]{6})</b>", red)
+    assert code is not None
+    painted = tuple(int(code[1][at : at + 2], 16) for at in (0, 2, 4))
+    assert all(abs(a - b) <= 4 for a, b in zip(painted, (180, 20, 40), strict=True))
+    pinned = visitor.post(f"{photo[1]}/pin", {"x": "50", "y": "50", "words": "tube hinge"}).text
+    assert "hinge: tube hinge" in pinned
+    assert 'aria-label="Photo, 1 pin"' in pinned
+    for bad in ({"x": "150", "y": "5"}, {"x": "nan", "y": "5"}, {"x": "a", "y": "b"}):
+        assert visitor.post(f"{photo[1]}/pin", {**bad, "words": "tube hinge"}).status_code == 400
+
+
+def test_another_pieces_photo_is_not_shown(visitor: Visitor) -> None:
+    one, other = visitor.start_box("two pieces", "brooch", "ring")
+    page = visitor.post(f"{one}/photos", files={"photo": ("a.jpg", a_photo())}).text
+    photo = re.search(rf"{one}(/photo/\d+)", page)
+    assert photo is not None
+
+    assert visitor.get(f"{other}{photo[1]}").status_code == 404
+
+
+def test_the_book_finds_features_clues_makers_and_sources(visitor: Visitor) -> None:
+    for words, address in (
+        ("rollover", "/book/clue/"),
+        ("pin hinge", "/book/feature/"),
+        ("patent 1911", "/book/source/"),
+    ):
+        assert address in visitor.get("/book", params={"q": words}).text, words
+    makers = visitor.get("/book", params={"kind": "maker"}).text
+    first = re.search(r'href="(/book/maker/[^"]+)"', makers)
+    assert first is not None
+    assert visitor.get(first[1]).status_code == 200
+
+
+@pytest.mark.slow
+def test_every_entry_of_the_book_has_a_page(visitor: Visitor) -> None:
+    base = shared_reader().base
+    for kind, entries in (("feature", base.features), ("clue", base.clues), ("maker", base.makers)):
+        for name in list(entries)[::7]:
+            assert visitor.get(f"/book/{kind}/{name}").status_code == 200, (kind, name)
+
+
+def test_a_sold_price_and_figures_give_sums(visitor: Visitor) -> None:
+    piece = visitor.start_box("worth", "brooch, unsigned, rollover catch, prong set")[0]
+    assert "none" in visitor.get(piece).text
+    for price in ("30 EUR", "40 EUR", "50 EUR", "36,50 EUR"):
+        fields = {"when": "2026-05-01", "price": price, "type": "brooch", "signed": "no"}
+        assert visitor.post("/sales", fields).status_code == 200
+    figures = {"currency": "EUR", "fee": "13%", "postage": "3", "hour": "10"}
+    more = {"listing-minutes": "10", "packing-minutes": "10"}
+    assert visitor.post("/figures", {**figures, **more}).status_code == 200
+
+    page = visitor.get(piece).text
+
+    assert re.search(r"<b>[\d.]+ to [\d.]+ EUR</b>", page)
+    kept = visitor.post(f"{piece}/decide").text
+    assert "Kept: <b>" in kept
+    for bad in ({"price": "cheap"}, {"price": "-3 EUR"}, {"price": "30 EUR", "when": "31.12.99"}):
+        assert visitor.post("/sales", {"when": "2026-05-01", **bad}).status_code == 400
+    assert visitor.post("/figures", {"fee": "130%"}).status_code == 400
+
+
+def test_stones_are_kept_found_and_used(visitor: Visitor) -> None:
+    visitor.post("/stones", {"shape": "round", "size": "SS16", "colour": "red", "count": "2"})
+
+    assert "2 ×" in visitor.get("/stones?shape=round&size=4 mm&named=red").text
+    visitor.post("/stones/use", {"stone": "1"})
+    assert "1 ×" in visitor.get("/stones").text
+    for bad in ({"size": "enormous"}, {"count": "0"}, {"count": "many"}):
+        assert visitor.post("/stones", {"shape": "round", **bad}).status_code == 400
+
+
+def test_the_papers_of_a_piece(visitor: Visitor) -> None:
+    piece = visitor.start_box("papers", "brooch, rollover catch, gold tone")[0]
+
+    sheet = visitor.get(f"{piece}/sheet")
+    checked = visitor.post(f"{piece}/papers", {"text": "A solid gold brooch"}).text
+
+    assert "script-src" not in sheet.headers["content-security-policy"]
+    assert "default-src 'none'" in sheet.headers["content-security-policy"]
+    assert "<script" not in sheet.text
+    assert re.search(r"<q><bdi>[^<]*gold", checked)
+    pdf = visitor.get(f"{piece}/sheet.pdf")
+    assert pdf.content.startswith(b"%PDF-")
+    assert visitor.get(f"{piece}/label").status_code == 200
+
+
+def test_a_large_box_is_paged(visitor: Visitor) -> None:
+    notes = [f"brooch number {number}" for number in range(95)]
+    visitor.start_box("large", *notes)
+    box = re.findall(r'href="(/box/\d+)"', visitor.get("/").text)[-1]
+    seen: list[str] = []
+    address = box
+    for _ in range(5):
+        page = visitor.get(address).text
+        seen += re.findall(r"No\. (\d+)<", page)
+        on = re.search(r'rel="next" href="([^"]+)"', page)
+        if on is None:
+            break
+        address = on[1]
+
+    assert [int(each) for each in seen] == list(range(1, 96))
+
+
+@pytest.mark.parametrize("attack", ATTACKS)
+def test_hostile_text_appears_as_itself(served: Served, attack: str) -> None:
+    visitor = served.visitor()
+    visitor.post("/table", {"who": attack})
+    name = f"box {attack}"
+    piece = (visitor.start_box(name, f"brooch, rollover catch, marked {attack}") or [""])[0]
+    visitor.post(f"{piece}/see", {"feature": "mark", "value": attack})
+    visitor.post(f"{piece}/describe", {"title": attack, "told": attack})
+    visitor.post(f"{piece}/decide", {"choice": attack[:90], "reason": attack})
+    visitor.post("/stones", dict.fromkeys(("shape", "colour", "cut", "back", "note"), attack[:90]))
+    sale = dict.fromkeys(("maker", "type", "condition", "note", "link"), attack)
+    visitor.post("/sales", {"when": "2026-01-01", "price": "3 EUR", **sale})
+    pages = [
+        visitor.get(path, params=params).text
+        for path, params in (
+            ("/", {}),
+            (piece, {}),
+            (f"{piece}/look", {}),
+            (f"{piece}/what-if", {}),
+            (f"{piece}/papers", {}),
+            (f"{piece}/sheet", {}),
+            (f"{piece}/label", {}),
+            ("/stones", {"shape": attack, "named": attack}),
+            ("/sales", {}),
+            ("/past", {}),
+            ("/table", {}),
+            ("/marks", {"read": attack}),
+            ("/book", {"q": attack}),
+            ("/search", {"q": attack}),
+        )
+    ]
+
+    for page in pages:
+        assert not re.search(r"<script(?![^>]*\bsrc=\"/static/bench\.js)", page)
+        assert not re.search(r"<(iframe|object|embed|base)\b", page)
+        assert not re.search(r"<[^>]*\son\w+\s*=(?=(?:[^\"]*\"[^\"]*\")*[^\"]*>)", page)
+        assert not re.search(r'(?:href|src|action)="\s*javascript:', page)
+        assert "1337" not in page
+        assert "\x1b" not in page
+        assert "\u202e" not in page
