@@ -11,6 +11,7 @@ import click
 from markrules.appraisal.as_json import glance_data
 from markrules.appraisal.glance import Glance, glance_of
 from markrules.appraisal.options import WORDS
+from markrules.catalogue.reading import NEXT_LOOKS
 from markrules.catalogue.records import Box, Piece
 from markrules.cli.appraising import appraise_pieces, cash, desk, places, wrapped
 from markrules.cli.catalogue import catalogue_options, opened
@@ -44,7 +45,7 @@ def command(
         found = catalogue.box(box)
         pieces = catalogue.pieces(found)
         at = desk(rule_folders, catalogue)
-        whole = appraise_pieces(at, catalogue, pieces, looks=1 if looks else 0)
+        whole = appraise_pieces(at, catalogue, pieces, looks=NEXT_LOOKS if looks else 0)
         held = {piece.id for piece in pieces}
         acquired = [
             each for each in catalogue.acquisitions() if each.box == found.id or each.piece in held

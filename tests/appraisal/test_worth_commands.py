@@ -123,6 +123,18 @@ def test_a_glance_shows_money_choices_and_eras(tin: Run) -> None:
     assert all(len(line) <= 80 for line in text.splitlines())
 
 
+def test_kept_readings_give_the_same_looks_as_fresh_ones(tin: Run) -> None:
+    fresh = data(tin("glance", "tin", "--json"))["looks"]
+    tin("box", "read", "tin")
+    kept = data(tin("glance", "tin", "--json"))["looks"]
+    tin("piece", "see", "tin", "1", "marked AUSTRIA")
+    changed = data(tin("glance", "tin", "--json"))["looks"]
+
+    assert fresh
+    assert kept == fresh
+    assert changed != kept
+
+
 def test_stones_are_added_listed_matched_and_used(run: Run) -> None:
     run("stones", "add", "--shape", "round", "--size", "SS16", "--colour", "red", "--count", "3")
     run("stones", "add", "--shape", "oval", "--size", "6mm", "--colour", "blue")
