@@ -42,7 +42,9 @@ def indexed(book: Book) -> Iterator[Indexed]:
             title = getattr(entry, "title", "") or plain(name)
             yield Indexed(title, shown, address, _words(title, entry, name))
             for value in getattr(entry, "values", ()) if kind == "feature" else ():
-                inner = book.addresses["value", f"{name}/{value.name}"]
+                inner = book.addresses.get(("value", f"{name}/{value.name}"))
+                if inner is None:
+                    continue
                 words = _words(plain(value.name), value, value.name)
                 yield Indexed(plain(value.name), plain(name), inner, words)
             for mark in getattr(entry, "marks", ()):

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from markrules.book.words import plain
+from markrules.book.words import VALUES_THAT_ARE_ENTRIES, plain
 from markrules.inference.clues import features_of
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Maker
@@ -131,7 +131,7 @@ def subject_of(base: KnowledgeBase, entry: Any) -> str:
 
 
 def _inside(base: KnowledgeBase, kind: str, name: str) -> Iterator[Key]:
-    if kind == "feature":
+    if kind == "feature" and name not in VALUES_THAT_ARE_ENTRIES:
         for value in base.features[name].values:
             yield "value", f"{name}/{value.name}"
     if kind == "maker":

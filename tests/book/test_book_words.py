@@ -1,0 +1,142 @@
+"""Plain words and drawings, on small examples."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from inference_building import window
+
+from markrules.book.drawing import BASE, window_drawing
+from markrules.book.layout import slug
+from markrules.book.markdown import safe
+from markrules.book.words import condition_words, share_words, text_of, window_words
+from markrules.inference.settings import Settings
+from markrules.language.parser import parse
+from markrules.language.tree import Clue, Window, Year
+
+YEARS = range(1750, 2027)
+
+
+@pytest.mark.parametrize(
+    ("made", "words"),
+    [
+        (window(1911, 1925), "made from 1911, mostly 1925 onward"),
+        (window(None, 1925, 1941), "made mostly 1925 to 1941"),
+        (window(None, None, 1960, 1970), "made mostly until 1960, until 1970"),
+        (window(None, 1950, 1950), "made mostly 1950"),
+        (window(1900, gaps=((1938, 1945),)), "made from 1900, not 1938 to 1945"),
+        (window(None, 1920, 1930, fade=15), "made mostly 1920 to 1930, fading over 15 years"),
+        (Window(), "in any year"),
+        (None, "no years known"),
+        (
+            Window(Year(0, relative=True), Year(-2, relative=True), Year(1, relative=True)),
+            "made from the year read, mostly 2 years before the year read to"
+            " 1 year after the year read",
+        ),
+        (
+            Window(Year(0, relative=True), last=Year(0, relative=True)),
+            "made in the year read",
+        ),
+        (Window(None, Year(1900), Year(0, now=True)), "made mostly 1900 to today"),
+    ],
+)
+def test_windows_are_read_aloud(made: Window | None, words: str) -> None:
+    assert window_words(made) == words
+
+
+@pytest.mark.parametrize(
+    ("rule", "words"),
+    [
+        ("catch is rollover", "catch is rollover"),
+        ("catch is one of (rollover, open-c)", "catch is rollover or open c"),
+        ("catch is not rollover", "catch is not rollover"),
+        ("us-patent is seen", "any US patent is seen"),
+        ("catch is absent", "no catch: looked for, and not there"),
+        ("width over 5 cm", "width over 5 cm"),
+        ("width between 2 cm and 5 cm", "width between 2 cm and 5 cm"),
+        ('mark says one of ("A", "B")', "mark says “A” or “B”"),
+        ("found old-fastening", "old fastening"),
+        ("catch is a and not hinge is b", "catch is a, and not: hinge is b"),
+        (
+            "(catch is a or catch is b) and hinge is c",
+            "(catch is a, or catch is b), and hinge is c",
+        ),
+        (
+            "at least 2 of (catch is a, hinge is b, stem is c)",
+            "at least 2 of (catch is a; hinge is b; stem is c)",
+        ),
+    ],
+)
+def test_conditions_are_read_aloud(rule: str, words: str) -> None:
+    book, _ = parse(
+        f"clue it\n    when {rule}\n    made from 1900\n    trust weak\n"
+        '    why "w"\n    cite from-memory\n',
+        "it.rules",
+    )
+    (clue,) = book.entries
+    assert isinstance(clue, Clue)
+
+    assert text_of(condition_words(clue.when)) == words
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [(0.12, "about 12 in 100"), (0.005, "about 5 in 1,000"), (0.0, "about 0 in 100")],
+)
+def test_shares_are_told_in_hundreds(share: float, words: str) -> None:
+    assert share_words(share) == words
+
+
+def corners(drawing: str) -> list[tuple[float, float]]:
+    path = re.search(r'class="bulk" d="M([^"]*)Z"', drawing)
+    assert path is not None
+    return [(float(x), float(y)) for x, y in (each.split() for each in path[1].split("L"))]
+
+
+def test_a_window_is_drawn_where_its_years_are() -> None:
+    shape = corners(window_drawing(window(None, 1900, 1950, fade=19), YEARS, Settings()))
+
+    assert (1880 - 1750, BASE) in shape
+    assert (1900 - 1750, 4) in shape
+    assert (1950 - 1750, 4) in shape
+    assert (1970 - 1750, BASE) in shape
+
+
+def test_hard_limits_are_drawn_upright_at_the_edge_of_their_year() -> None:
+    drawing = window_drawing(window(1911, last=1950), YEARS, Settings())
+
+    limit = re.search(r'class="limit" d="([^"]*)"', drawing)
+    assert limit is not None
+    assert limit[1] == f"M{1911 - 1750 - 0.5:g} 2V{BASE}M{1950 - 1750 + 0.5:g} 2V{BASE}"
+
+
+def test_a_window_that_counts_from_a_year_read_is_not_drawn() -> None:
+    assert window_drawing(Window(Year(0, relative=True)), YEARS, Settings()) == ""
+    assert window_drawing(None, YEARS, Settings()) == ""
+
+
+@given(st.text(max_size=60))
+def test_any_text_gives_a_file_name(text: str) -> None:
+    assert re.fullmatch(r"[a-z0-9-]+", slug(text))
+
+
+@given(st.text(max_size=80))
+def test_any_text_stays_one_plain_line_in_markdown(text: str) -> None:
+    from markdown_it import MarkdownIt
+
+    tokens = MarkdownIt("commonmark").parse(f"- {safe('x' + text)}")
+
+    assert [token.type for token in tokens] == [
+        "bullet_list_open",
+        "list_item_open",
+        "paragraph_open",
+        "inline",
+        "paragraph_close",
+        "list_item_close",
+        "bullet_list_close",
+    ]
+    children = {child.type for child in tokens[3].children or ()}
+    assert children <= {"text", "text_special"}
