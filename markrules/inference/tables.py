@@ -24,6 +24,7 @@ from markrules.inference.settings import settings_of
 from markrules.inference.years import (
     Ends,
     Table,
+    fading,
     flat_table,
     mark_table,
     mixed_table,
@@ -97,6 +98,9 @@ class YearTables:
         self._voices: Memo[VoiceKey, Voice | None] = Memo(KEPT_VOICES)
         self._factors: Memo[tuple[int, float], Factor] = Memo(KEPT_FACTORS)
         self._numbers = count()
+        self._faded = fading(self.years, self.settings.mark_life)
+        self._works: Memo[Window, Table] = Memo(1 << 12)
+        self._alike: Memo[tuple[Window | None, Window | None, float, str], Spell] = Memo(1 << 12)
         self._spells: Memo[tuple[str, str, str], Spell] = Memo(1 << 14)
 
     def prior(self, piece_type: str, flat: bool = False) -> PriorYears:
@@ -189,26 +193,38 @@ class YearTables:
         )
 
     def _spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
-        window, misread = self._maker_window(maker, mark)
+        entry = self.base.makers.get(maker)
+        variant = next((each for each in entry.marks if each.name == mark), None) if entry else None
+        trust = variant.trust.name if variant and variant.trust else "moderate"
+        misread = max(trust_misread(self.base, trust), self.settings.misread_least)
+        used = variant.used if variant is not None else None
+        works = entry.works if entry is not None else None
+        return self._alike.get(
+            (used, works, misread, prior.name),
+            lambda: self._made_spell(used, works, misread, prior),
+        )
+
+    def _made_spell(
+        self, used: Window | None, works: Window | None, misread: float, prior: PriorYears
+    ) -> Spell:
+        """Many marks share their maker's years and their trust: their spells are made once."""
+        window = self._mark_window(used, works)
         suits = sum(map(mul, prior.table, window))
         if suits <= 0 or min(window) == max(window):
             return Spell(1.0, 0, ())
         by = (1.0 - misread) / suits
         return spell(misread, tuple([value * by for value in window]))
 
-    def _maker_window(self, maker: str, mark: str) -> tuple[Table, float]:
-        """The window of a mark and the chance that it misleads; all years when none is known."""
-        entry = self.base.makers.get(maker)
-        variant = next((each for each in entry.marks if each.name == mark), None) if entry else None
-        trust = variant.trust.name if variant and variant.trust else "moderate"
-        misread = max(trust_misread(self.base, trust), self.settings.misread_least)
-        works = None
-        if entry is not None and entry.works is not None:
-            works = softened_table(self._ends(entry.works, None), self.years)
-        if variant is not None and variant.used is not None:
-            used = self._ends(variant.used, None)
-            return mark_table(used, works, self.years, self.settings.mark_life), misread
-        return works or (1.0,) * len(self.years), misread
+    def _mark_window(self, used: Window | None, works: Window | None) -> Table:
+        """The window of a mark; all years when nothing of it is known."""
+        working = (
+            None
+            if works is None
+            else self._works.get(works, lambda: softened_table(self._ends(works, None), self.years))
+        )
+        if used is not None:
+            return mark_table(self._ends(used, None), working, self.years, self._faded)
+        return working or (1.0,) * len(self.years)
 
 
 def _prior_for(base: KnowledgeBase, piece_type: str) -> Prior | None:

@@ -101,23 +101,33 @@ def softened_table(ends: Ends, years: range) -> Table:
         (),
         ends.fade,
     )
+    if ends.first is None and ends.last is None and not ends.gaps:
+        return window_table(soft, years)
     return tuple(map(max, window_table(ends, years), window_table(soft, years)))
 
 
-def mark_table(used: Ends, works: Table | None, years: range, life: float) -> Table:
+def fading(years: range, life: float) -> Table:
+    """What is left of a mark's use after 0, 1, 2 ... years, where its end is not recorded.
+
+    It falls by the factor e in `life` years; 0 stands for never.
+    """
+    if life <= 0:
+        return (1.0,) * len(years)
+    return tuple(exp(-age / life) for age in range(len(years)))
+
+
+def mark_table(used: Ends, works: Table | None, years: range, faded: Table) -> Table:
     """The window of one mark variant, from 0 to 1.
 
     It is its years of use times `works`, the softened working years of its maker, where both
     leave a year over. Where no end of its use is recorded, it fades from the start of the
-    bulk by the factor e in `life` years (0: not at all): marks are changed now and then.
+    bulk as `faded` says: marks are changed now and then.
     """
     table = window_table(used, years)
-    if life > 0 and used.last is None and used.mostly_last is None:
-        start = _first_known(used.mostly_first, used.first, years[-1])
-        table = tuple(
-            value * exp(-max(0, year - start) / life)
-            for year, value in zip(years, table, strict=True)
-        )
+    if used.last is None and used.mostly_last is None:
+        start = _first_known(used.mostly_first, used.first, years[-1]) - years[0]
+        at = min(max(start, 0), len(table))
+        table = table[:at] + tuple(map(mul, table[at:], faded))
     both = table if works is None else tuple(map(mul, table, works))
     return both if any(both) else table
 

@@ -12,6 +12,7 @@ from inference_building import HILL, window
 from markrules.inference.settings import Settings
 from markrules.inference.years import (
     earlier_means,
+    fading,
     later_means,
     mark_table,
     mixed_table,
@@ -145,7 +146,7 @@ def test_means_over_later_and_earlier_years(values: list[float]) -> None:
 def test_a_mark_without_a_recorded_end_fades_and_stays_within_its_makers_years() -> None:
     used = resolve(window(mostly_first=1930), YEARS, Settings())
     works = tuple(1.0 if year <= 1950 else 0.0 for year in YEARS)
-    table = dict(zip(YEARS, mark_table(used, works, YEARS, 20.0), strict=True))
+    table = dict(zip(YEARS, mark_table(used, works, YEARS, fading(YEARS, 20.0)), strict=True))
 
     assert table[1930] == 1.0
     assert table[1950] == pytest.approx(np.exp(-1))
@@ -156,4 +157,4 @@ def test_a_mark_outside_its_makers_years_keeps_its_own() -> None:
     used = resolve(window(mostly_first=1930, last=1940), YEARS, Settings())
     nothing = (0.0,) * len(YEARS)
 
-    assert mark_table(used, nothing, YEARS, 20.0) == window_table(used, YEARS)
+    assert mark_table(used, nothing, YEARS, fading(YEARS, 20.0)) == window_table(used, YEARS)
