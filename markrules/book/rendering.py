@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
@@ -84,6 +85,8 @@ def _environment(book: Book) -> Environment:
         when=lambda condition: _linked(book, condition_words(condition)),
         expectation=lambda expect: _linked(book, expectation_words(expect)),
         made=window_words,
+        figure=lambda number: f"{number:g}",
+        slots=lambda text: re.sub(r"\{(\w+)\}", r"(\1)", text),
         capital=lambda text: text[:1].upper() + text[1:],
         groupby_initial=_by_initial,
         extract=lambda name, entries: entries[name],
