@@ -23,7 +23,7 @@ from markrules.marks.metal import MetalReading
 from markrules.reading.reader import Reader, Request
 from markrules.web import wording
 from markrules.web.access import Door, Seal, Visitor
-from markrules.web.drawings import Drawings
+from markrules.web.pictures import drawn
 from markrules.web.settings import Settings
 
 if TYPE_CHECKING:
@@ -80,7 +80,6 @@ class Desk:
         self.settings = settings
         self.seal = Seal()
         self.door = Door(settings.announce) if settings.shared else None
-        self.drawings = Drawings(HERE / "drawings")
         self._reading = threading.RLock()
         self._opening = threading.Lock()
         self._reader: Reader | None = None
@@ -140,7 +139,7 @@ class Desk:
         pages.filters.update(
             plain=wording.plain, chance=wording.chance, when=wording.when, count_of=wording.count_of
         )
-        pages.globals.update(years=wording.years, static=self.static, drawing=self.drawings.of)
+        pages.globals.update(years=wording.years, static=self.static, drawing=drawn)
         return pages
 
     def static(self, name: str) -> str:

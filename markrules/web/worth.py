@@ -9,18 +9,25 @@ from fractions import Fraction
 
 from markrules.appraisal.appraisal import Appraisal
 from markrules.appraisal.box import BoxAppraisal, Read, appraise_box
-from markrules.appraisal.figures import CURRENCY, figures_from
+from markrules.appraisal.figures import figures_from
 from markrules.appraisal.likeness import measure
+from markrules.appraisal.mates import wants_mate
 from markrules.appraisal.options import WORDS
+from markrules.appraisal.stone import stone_of
+from markrules.appraisal.stones import Advice, advise
 from markrules.catalogue.records import Box, Piece
 from markrules.web.desk import Visit
 
 
 @dataclass(frozen=True, slots=True)
 class Worth:
-    """An appraisal with what a page needs to show it: names of choices, and amounts."""
+    """An appraisal with what a page needs to show it: names of choices, and amounts.
+
+    `stones` is what the tin holds for a piece that lacks some.
+    """
 
     appraisal: Appraisal
+    stones: Advice | None = None
 
     @property
     def currency(self) -> str:
@@ -48,13 +55,16 @@ def choice_words(choice: str) -> str:
 
 
 def worth_of(visit: Visit, piece: Piece) -> Worth:
-    """The appraisal of one piece, beside those of its box that might be its mates."""
+    """The appraisal of one piece; its box is looked at too where the piece wants a mate."""
+    found = appraise_pieces(visit, [piece]).pieces[piece.id]
     box = visit.catalogue.box_by_id(piece.box)
-    most = int(visit.base.setting("box-at-once", 500))
-    others = visit.catalogue.pieces(box, limit=most + 1)
-    together = [piece] if len(others) > most else [piece, *others]
-    found = appraise_pieces(visit, list({each.id: each for each in together}.values()))
-    return Worth(found.pieces[piece.id])
+    if wants_mate(visit.base, found.reading) and not too_many(visit, box):
+        others = {each.id: each for each in (piece, *visit.catalogue.pieces(box))}
+        found = appraise_pieces(visit, list(others.values())).pieces[piece.id]
+    if not found.condition.completeness.stones_wanting:
+        return Worth(found)
+    wanted = stone_of(found.reading.observations)
+    return Worth(found, advise(visit.base, wanted, visit.catalogue.stones()))
 
 
 def appraise_pieces(visit: Visit, pieces: Sequence[Piece]) -> BoxAppraisal:
@@ -70,8 +80,3 @@ def too_many(visit: Visit, box: Box) -> bool:
     """Whether a box is too large to be looked at as a whole at once."""
     held = visit.catalogue.box_counts().get(box.id, 0)
     return held > visit.base.setting("box-at-once", 500)
-
-
-def money_of(visit: Visit) -> str:
-    """The money of the owner's figures; empty where none is set."""
-    return visit.catalogue.figures().get(CURRENCY, "")

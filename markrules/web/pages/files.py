@@ -1,4 +1,4 @@
-"""Styles, scripts and drawings: only what is named is served, nothing is looked up on disk."""
+"""Styles and scripts: only what is named is served, nothing is looked up on disk."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ TYPES = {
     "svg": "image/svg+xml",
 }
 A_YEAR = {"cache-control": "public, max-age=31536000, immutable"}
-A_WHILE = {"cache-control": "max-age=3600"}
 
 
 def static(visit: Visit) -> Response:
@@ -24,20 +23,8 @@ def static(visit: Visit) -> Response:
     return _file(name, found[0], A_YEAR)
 
 
-def drawing(visit: Visit) -> Response:
-    """A line drawing."""
-    name = visit.path["name"]
-    found = visit.desk.drawings.files.get(name)
-    if found is None:
-        raise Refused(404, "There is no such drawing.")
-    return _file(name, found, A_WHILE)
-
-
 def _file(name: str, data: bytes, keep: dict[str, str]) -> Response:
     return Response(data, media_type=TYPES[name.rpartition(".")[2]], headers=keep)
 
 
-ROUTES = (
-    ("GET", "/static/{name}", static),
-    ("GET", "/drawings/{name}", drawing),
-)
+ROUTES = (("GET", "/static/{name}", static),)

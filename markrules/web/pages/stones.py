@@ -7,7 +7,8 @@ import re
 from starlette.responses import Response
 
 from markrules.appraisal.colours import Lab, lab_of_srgb
-from markrules.appraisal.stones import Stone, advise, sized
+from markrules.appraisal.stone import Stone, sized
+from markrules.appraisal.stones import advise
 from markrules.catalogue.records import SpareStone
 from markrules.web.desk import Refused, Visit
 

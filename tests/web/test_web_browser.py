@@ -1,0 +1,382 @@
+"""The bench page in a real browser: the whole job, with and without scripts, by two at once."""
+
+from __future__ import annotations
+
+import base64
+import io
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from web_browsing import LAPTOP, PHONE, Browser, axe_source, browsing
+from web_hostile import ATTACKS
+from web_serving import Served
+
+pytestmark = pytest.mark.slow
+NOTE = "brooch, C catch replaced by a rollover catch, tube hinge, closed back setting"
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with browsing() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def photo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    from PIL import Image
+
+    image = Image.effect_noise((900, 700), 60).convert("RGB")
+    image.paste((150, 20, 40), (300, 200, 600, 500))
+    path = tmp_path_factory.mktemp("photo") / "back.jpg"
+    image.save(path, "JPEG")
+    return path
+
+
+def start(browser: Browser, served: Served, name: str, notes: str) -> None:
+    """From the first page to a box with pieces."""
+    browser.open(served.address)
+    browser.write("input[name=name]", name)
+    browser.press(browser.button("Start"))
+    browser.wait(lambda: browser.one("textarea[name=notes]"))
+    browser.write("textarea[name=notes]", notes)
+    browser.press(browser.button("Add"))
+    browser.wait(lambda: browser.one("a.row"))
+
+
+def first_piece(browser: Browser) -> str:
+    browser.press(browser.one("a.row"))
+    browser.wait(lambda: browser.one("#answer"))
+    return str(browser.driver.current_url).partition("?")[0]
+
+
+@pytest.mark.parametrize("size", [PHONE, LAPTOP], ids=["phone", "laptop"])
+def test_the_whole_job(
+    browser: Browser, served: Served, photo: Path, size: tuple[int, int]
+) -> None:
+    browser.resize(*size)
+    start(browser, served, f"the whole job {size[0]}", NOTE)
+    piece = first_piece(browser)
+    before = browser.made
+    browser.run("window.stayed = true")
+
+    browser.write("input[name=words]", "carved jet, pin stem extends beyond the edge")
+    browser.press(browser.one("form.say button"))
+
+    browser.wait(lambda: browser.made != before)
+    assert browser.run("return window.stayed")
+    told = browser.wait(lambda: browser.one("#told").text)
+    assert before in told
+    assert browser.made in told
+
+    browser.open(f"{piece}/what-if")
+    browser.press(browser.one("input[name=without]"))
+    browser.wait(lambda: "dashed line" in browser.one("#part").text)
+    assert browser.all(".curve .ghost")
+
+    browser.open(f"{piece}/look")
+    asked = browser.one("#ask").text
+    browser.press(browser.one("a[data-part]"))
+    browser.wait(lambda: browser.one("#ask").text != asked)
+    asked = browser.one("#ask").text
+    browser.press(browser.button("there is none"))
+    browser.wait(lambda: browser.one("#ask").text != asked)
+    assert browser.all(".change")
+
+    browser.open(piece)
+    browser.one("input[name=photo]:not([capture])").send_keys(str(photo))
+    browser.press(browser.all("#photos button")[-1])
+    browser.wait(lambda: browser.one(".photos img"))
+    assert browser.one("input[capture]").get_attribute("capture") == "environment"
+    browser.press(browser.one(".photos a"))
+    browser.wait(lambda: browser.one("#photo"))
+    browser.press(browser.one("#photo"))
+    browser.wait(lambda: browser.one(".swatch"))
+    browser.write("input[name=words]", "rhinestones")
+    browser.press(browser.button("Pin"))
+    browser.wait(lambda: browser.one(".pins li"))
+
+    browser.open(piece)
+    browser.press(browser.button("Keep this decision"))
+    browser.wait(lambda: "Kept:" in browser.one("#worth").text)
+
+    browser.open(f"{piece}/papers")
+    assert len(browser.one("textarea[readonly]").get_attribute("value")) > 100
+    browser.open(f"{piece}/sheet")
+    printed = browser.command("Page.printToPDF", {"printBackground": True})
+    pdf = base64.b64decode(printed["data"])
+    assert pdf.startswith(b"%PDF-")
+    assert len(pdf) > 10_000
+
+    browser.open(f"{served.address}/past")
+    assert "decide" in browser.text
+    assert browser.complaints() == []
+
+
+def test_marks_are_searched_while_typing(browser: Browser, served: Served) -> None:
+    browser.resize(*PHONE)
+    browser.open(f"{served.address}/marks")
+    browser.run("window.stayed = true")
+
+    browser.one("#read").send_keys("?RIF...")
+
+    browser.wait(lambda: browser.one(".found .aligned"))
+    assert browser.run("return window.stayed")
+    assert "?RIF" in browser.driver.current_url.replace("%3F", "?")
+
+
+def test_without_scripts(served: Served, photo: Path) -> None:
+    with browsing(PHONE, scripts=False) as plain:
+        start(plain, served, "no scripts", NOTE)
+        piece = first_piece(plain)
+        before = plain.made
+        plain.write("input[name=words]", "carved jet, pin stem extends beyond the edge")
+        plain.press(plain.one("form.say button"))
+        plain.wait(lambda: plain.made != before)
+        assert before in plain.one(".change").text
+        assert plain.made in plain.one(".change").text
+
+        plain.press(plain.button("Undo"))
+        plain.wait(lambda: plain.made == before)
+
+        plain.one("input[name=photo]:not([capture])").send_keys(str(photo))
+        plain.press(plain.all("#photos button")[-1])
+        plain.wait(lambda: plain.one(".photos img"))
+        plain.press(plain.one(".photos a"))
+        plain.wait(lambda: plain.one("input[type=image]"))
+        plain.press(plain.one("input[type=image]"))
+        code = plain.wait(lambda: plain.one(".swatch b").text)
+        painted = tuple(int(code[at : at + 2], 16) for at in (1, 3, 5))
+        assert all(abs(a - b) <= 6 for a, b in zip(painted, (150, 20, 40), strict=True))
+
+        plain.open(f"{piece}/look")
+        asked = plain.one("#ask").text
+        plain.press(plain.one("a[data-part]"))
+        plain.wait(lambda: plain.one("#ask").text != asked)
+
+        plain.open(f"{piece}/what-if")
+        plain.press(plain.one("input[name=without]"))
+        plain.press(plain.button("Show"))
+        plain.wait(lambda: "without=" in plain.driver.current_url)
+
+        plain.open(f"{served.address}/marks")
+        plain.write("#read", "?RIF...")
+        plain.press(plain.button("Find"))
+        plain.wait(lambda: plain.one(".found .aligned"))
+
+
+def test_nothing_is_asked_of_other_places(browser: Browser, served: Served) -> None:
+    browser.resize(*LAPTOP)
+    browser.requests()
+    start(browser, served, "offline", NOTE)
+    piece = first_piece(browser)
+    for path in ("/", "/marks?read=A", "/stones", "/sales", "/book", "/figures"):
+        browser.open(f"{served.address}{path}")
+    browser.open(f"{piece}/sheet")
+
+    asked = [each for each in browser.requests() if each.startswith(("http", "ws", "ftp"))]
+
+    assert len(asked) > 10
+    assert all(each.startswith(f"{served.address}/") for each in asked)
+
+
+def test_two_at_once_lose_nothing(browser: Browser, served: Served) -> None:
+    browser.resize(*LAPTOP)
+    start(browser, served, "two at once", "brooch")
+    piece = first_piece(browser)
+    with browsing(PHONE) as other:
+        for each, name in ((browser, "Ada"), (other, "Ben")):
+            each.open(f"{served.address}/table")
+            each.write("input[name=who]", name)
+            each.press(each.button("Keep"))
+            each.wait(lambda each=each, name=name: name in each.one("nav").text)
+            each.open(piece)
+        for ours, theirs in (("rollover catch", "tube hinge"), ("rhinestones", "3 cm wide")):
+            browser.write("input[name=words]", ours)
+            other.write("input[name=words]", theirs)
+            browser.press(browser.one("form.say button"))
+            other.press(other.one("form.say button"))
+            for each in (browser, other):
+                each.wait(
+                    lambda each=each: not each.one("input[name=words]").get_attribute("value")
+                )
+        browser.open(piece)
+
+    lines = browser.one(".seen").text
+    assert lines.count("Ada,") >= 2
+    assert lines.count("Ben,") >= 2
+
+
+def test_hostile_texts_run_nothing(browser: Browser, served: Served) -> None:
+    visitor = served.visitor()
+    visitor.post("/table", {"who": ATTACKS[0]})
+    notes = [" ".join(f"marked {each}".split()) for each in ATTACKS]
+    pieces = visitor.start_box(f"hostile {ATTACKS[2]}", *notes)
+    for piece, attack in zip(pieces, ATTACKS, strict=True):
+        visitor.post(f"{piece}/describe", {"title": attack, "told": attack})
+        visitor.post(f"{piece}/see", {"feature": "mark", "value": attack})
+    box = visitor.get(pieces[0]).text.partition('href="/box/')[2].partition('"')[0]
+    browser.complaints()
+    addresses = [f"/box/{box}", "/", "/past", "/table", *pieces]
+    addresses += [f"{each}/sheet" for each in pieces[:3]] + [f"{pieces[0]}/papers"]
+    for path in addresses:
+        browser.open(f"{served.address}{path}")
+        scripts = browser.run("return [...document.scripts].map((s) => s.getAttribute('src'))")
+        own = [each for each in scripts if each and each.startswith("/static/bench.js")]
+        assert scripts == own, path
+        assert "taken" not in browser.driver.title.replace("='taken'", "")
+        assert not browser.run("return document.querySelectorAll('iframe, object, embed').length")
+        assert not browser.run(
+            "return [...document.querySelectorAll('*')].some((e) =>"
+            " [...e.attributes].some((a) => a.name.startsWith('on')))"
+        )
+    assert [each for each in browser.complaints() if "Content Security" in each] == []
+
+
+def test_the_keyboard_is_enough(browser: Browser, served: Served) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    browser.resize(*LAPTOP)
+    start(browser, served, "keyboard", "brooch")
+    piece = first_piece(browser)
+    browser.open(f"{piece}/look?passed=mark")
+
+    def here() -> str:
+        return str(browser.run("return document.activeElement.textContent.trim()"))
+
+    def tab() -> None:
+        browser.driver.switch_to.active_element.send_keys(Keys.TAB)
+
+    browser.one("body").send_keys(Keys.TAB)
+    assert here() == "To the page"
+    assert browser.run("return getComputedStyle(document.activeElement).outlineStyle") == "solid"
+    browser.driver.switch_to.active_element.send_keys(Keys.ENTER)
+    asked = browser.one("#ask").text
+    for _ in range(30):
+        tab()
+        if browser.run("return document.activeElement.matches('button.answer')"):
+            break
+    assert browser.run("return document.activeElement.matches('button.answer')")
+    browser.driver.switch_to.active_element.send_keys(Keys.ENTER)
+
+    browser.wait(lambda: browser.one("#ask").text != asked)
+    assert browser.run("return document.activeElement.id") == "ask"
+
+
+def addresses(served: Served, photo: Path) -> list[str]:
+    """One of every kind of page, with something on it."""
+    visitor = served.visitor()
+    with photo.open("rb") as held:
+        piece = visitor.start_box(
+            f"every page {time.monotonic()}", NOTE, "ring, marked 18K HGE", "brooch"
+        )[0]
+        visitor.post(f"{piece}/photos", {"place": "back"}, files={"photo": held})
+    page = visitor.get(piece).text
+    shot = page.partition(f'href="{piece}/photo/')[2].partition('"')[0]
+    box = page.partition('href="/box/')[2].partition('"')[0]
+    visitor.post(f"{piece}/photo/{shot}/pin", {"x": "40", "y": "50", "words": "rhinestones"})
+    visitor.post("/stones", {"shape": "round", "size": "4 mm", "colour": "red", "count": "3"})
+    visitor.post("/sales", {"when": "2026-05-01", "price": "30 EUR", "type": "brooch"})
+    return [
+        "/",
+        f"/box/{box}",
+        f"/box/{box}/glance",
+        piece,
+        f"{piece}/look",
+        f"{piece}/look?passed=mark",
+        f"{piece}/what-if",
+        f"{piece}/papers",
+        f"{piece}/photo/{shot}?x=40&y=50&colour=1",
+        "/marks?read=?RIF...",
+        "/stones?shape=round&size=4mm",
+        "/sales",
+        "/figures",
+        "/book",
+        "/book?q=catch",
+        "/book/feature/catch",
+        "/book/clue/rollover-catch",
+        "/book?kind=maker",
+        "/search?q=brooch",
+        "/past",
+        "/table",
+        "/nowhere",
+    ]
+
+
+AXE = """
+const done = arguments[arguments.length - 1];
+axe.run(document, {rules: {'target-size': {enabled: true}}}).then(
+  (found) => done(found.passes.length < 10 ? ['axe looked at too little'] :
+    found.violations.map((each) =>
+      each.id + ': ' + each.nodes.map((node) => node.target + node.failureSummary).join(' | '))),
+  (error) => done(['axe failed: ' + error]));
+"""
+
+
+def test_axe_finds_nothing(browser: Browser, served: Served, photo: Path) -> None:
+    """WCAG 2.2 A and AA and axe-core's best practices, on every page, light and dark."""
+    source = axe_source()
+    pages = addresses(served, photo)
+    found = []
+    for size, scheme in ((PHONE, "dark"), (LAPTOP, "light")):
+        browser.resize(*size)
+        browser.scheme(scheme)
+        for path in pages:
+            browser.open(f"{served.address}{path}")
+            browser.run(source)
+            found += [
+                f"{path} {scheme}: {each}" for each in browser.driver.execute_async_script(AXE)
+            ]
+    browser.scheme("light")
+
+    assert found == []
+
+
+def test_no_page_scrolls_sideways(browser: Browser, served: Served, photo: Path) -> None:
+    """640 px is a laptop of 1280 px at 200 % zoom; 320 px is the reflow width of WCAG 1.4.10."""
+    pages = addresses(served, photo)
+    wide = []
+    for path in pages:
+        browser.open(f"{served.address}{path}")
+        for width in (320, 360, 640, 768, 1280, 1600):
+            browser.resize(width, 740, 2 if width == 640 else 1)
+            if browser.run("return document.documentElement.scrollWidth > innerWidth"):
+                wide.append(f"{path} at {width}")
+
+    assert wide == []
+
+
+def test_a_page_prints_without_its_forms(browser: Browser, served: Served) -> None:
+    browser.resize(*LAPTOP)
+    start(browser, served, "printing", NOTE)
+    first_piece(browser)
+    browser.scheme("light", media="print")
+
+    shown = browser.run(
+        "return [...document.querySelectorAll('form, nav, .told')]"
+        ".filter((each) => each.getClientRects().length).length"
+    )
+    curve = browser.run("return document.querySelector('.curve').getClientRects().length")
+    browser.scheme("light")
+
+    assert shown == 0
+    assert curve == 1
+
+
+def test_a_photo_too_large_or_wrong_is_refused_kindly(
+    browser: Browser, served: Served, tmp_path: Path
+) -> None:
+    from PIL import Image
+
+    bomb = tmp_path / "bomb.png"
+    held = io.BytesIO()
+    Image.new("1", (30_000, 30_000)).save(held, "PNG", optimize=True)
+    bomb.write_bytes(held.getvalue())
+    start(browser, served, "wrong photos", "brooch")
+    first_piece(browser)
+
+    browser.one("input[name=photo]:not([capture])").send_keys(str(bomb))
+    browser.press(browser.all("#photos button")[-1])
+
+    assert "pixels" in browser.wait(lambda: browser.one("[role=alert]").text)

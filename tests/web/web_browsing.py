@@ -1,0 +1,146 @@
+"""A real browser for a test: headless Chromium, driven over the WebDriver protocol."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+PHONE, LAPTOP = (360, 740), (1280, 800)
+FLAGS = (
+    "--headless=new",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-dev-shm-usage",
+)
+_SCRIPTS_BLOCKED = {"profile.managed_default_content_settings.javascript": 2}
+
+
+def needs_chromium() -> None:
+    """Skip, saying why, where there is no Chromium to drive."""
+    pytest.importorskip("selenium", reason="selenium is not installed (pip install selenium)")
+    for program in ("chromium", "chromedriver"):
+        if shutil.which(program) is None:
+            pytest.skip(f"no {program} here (Debian: apt-get install chromium chromium-driver)")
+
+
+def axe_source() -> str:
+    """The accessibility checker axe-core, or a skip that says where to put it."""
+    here = Path(__file__).resolve().parents[2]
+    places = [os.environ.get("MARKRULES_AXE", ""), here / ".ci/node_modules/axe-core/axe.min.js"]
+    for place in places:
+        if place and Path(place).is_file():
+            return Path(place).read_text(encoding="utf-8")
+    pytest.skip("axe-core is not here (npm install --prefix .ci axe-core, or set MARKRULES_AXE)")
+
+
+class Browser:
+    """A window of a given size; what is called here acts as a person does."""
+
+    def __init__(self, driver: Any, size: tuple[int, int]) -> None:
+        self.driver = driver
+        self.resize(*size)
+
+    def resize(self, width: int, height: int, scale: float = 1) -> None:
+        metrics = {"width": width, "height": height, "deviceScaleFactor": scale}
+        self.command("Emulation.setDeviceMetricsOverride", {**metrics, "mobile": width < 600})
+
+    def scheme(self, name: str, media: str = "") -> None:
+        features = [{"name": "prefers-color-scheme", "value": name}]
+        self.command("Emulation.setEmulatedMedia", {"media": media, "features": features})
+
+    def command(self, name: str, values: dict[str, Any]) -> Any:
+        return self.driver.execute_cdp_cmd(name, values)
+
+    def open(self, address: str) -> None:
+        self.driver.get(address)
+
+    def run(self, script: str, *values: Any) -> Any:
+        return self.driver.execute_script(script, *values)
+
+    def all(self, selector: str) -> list[Any]:
+        found: list[Any] = self.driver.find_elements("css selector", selector)
+        return found
+
+    def one(self, selector: str) -> Any:
+        return self.driver.find_element("css selector", selector)
+
+    def button(self, words: str) -> Any:
+        path = f"//button[contains(normalize-space(.), {json.dumps(words)})]"
+        return self.driver.find_element("xpath", path)
+
+    def press(self, element: Any) -> None:
+        """Bring the element into view and click it."""
+        self.driver.execute_script("arguments[0].scrollIntoView({block: 'center'})", element)
+        element.click()
+
+    def write(self, selector: str, text: str) -> None:
+        field = self.one(selector)
+        field.clear()
+        field.send_keys(text)
+
+    def wait(self, what: Any, seconds: float = 15) -> Any:
+        from selenium.common.exceptions import (
+            NoSuchElementException,
+            StaleElementReferenceException,
+        )
+        from selenium.webdriver.support.ui import WebDriverWait
+
+        ignored = (NoSuchElementException, StaleElementReferenceException)
+        return WebDriverWait(self.driver, seconds, 0.05, ignored).until(lambda _: what())
+
+    @property
+    def text(self) -> str:
+        return str(self.one("body").text)
+
+    @property
+    def made(self) -> str:
+        return str(self.one(".made").text)
+
+    def requests(self) -> list[str]:
+        """The addresses that were asked for since this was last called."""
+        found = []
+        for line in self.driver.get_log("performance"):
+            message = json.loads(line["message"])["message"]
+            if message["method"] == "Network.requestWillBeSent":
+                found.append(message["params"]["request"]["url"])
+        return found
+
+    def complaints(self) -> list[str]:
+        """What the console holds against the page: errors, and breaches of its policy."""
+        return [line["message"] for line in self.driver.get_log("browser")]
+
+
+@contextmanager
+def browsing(size: tuple[int, int] = LAPTOP, *, scripts: bool = True) -> Iterator[Browser]:
+    """A browser with a profile of its own, closed when the block ends."""
+    needs_chromium()
+    from selenium import webdriver
+    from selenium.webdriver.chrome.service import Service
+
+    profile = tempfile.mkdtemp(prefix="bench-browser-")
+    options = webdriver.ChromeOptions()
+    for flag in (*FLAGS, f"--user-data-dir={profile}", "--window-size=1280,800"):
+        options.add_argument(flag)
+    options.binary_location = shutil.which("chromium") or ""
+    options.set_capability("goog:loggingPrefs", {"performance": "ALL", "browser": "ALL"})
+    if not scripts:
+        options.add_experimental_option("prefs", _SCRIPTS_BLOCKED)
+    driver = webdriver.Chrome(options, Service(shutil.which("chromedriver") or ""))
+    try:
+        yield Browser(driver, size)
+    finally:
+        driver.quit()
+        shutil.rmtree(profile, ignore_errors=True)
