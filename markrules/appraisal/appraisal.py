@@ -38,6 +38,7 @@ def appraise(
     today: datetime.date,
     *,
     mates: int = 0,
+    of_set: int = 0,
 ) -> Appraisal:
     """The appraisal of a piece that was read; `metals` are its marks of metal content.
 
@@ -49,7 +50,16 @@ def appraise(
     currency = figures.currency or _usual(sales)
     valuation = value_of(compared, profile, sales, currency, today)
     melt = melt_of(metals, reading.observations, figures)
-    decision = decide(base, reading, condition, valuation.estimate, figures, melt=melt, mates=mates)
+    decision = decide(
+        base,
+        reading,
+        condition,
+        valuation.estimate,
+        figures,
+        melt=melt,
+        mates=mates,
+        of_set=of_set,
+    )
     return Appraisal(reading, condition, profile, valuation, melt, decision)
 
 

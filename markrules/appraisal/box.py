@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -20,10 +21,14 @@ COLOUR = "colour"
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """A piece of the box that was read, and its marks of metal content."""
+    """A piece of the box that was read, and its marks of metal content.
+
+    `set` is the set that the owner put it in, None where it is in none.
+    """
 
     reading: Reading
     metals: tuple[MetalReading, ...]
+    set: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +57,17 @@ def appraise_box(
     for mate in mates:
         for key in (mate.one, mate.other):
             counts[key] = counts.get(key, 0) + 1
+    sets = Counter(each.set for each in pieces.values() if each.set is not None)
     appraisals = {
         key: appraise(
-            compared, each.reading, each.metals, sales, figures, today, mates=counts.get(key, 0)
+            compared,
+            each.reading,
+            each.metals,
+            sales,
+            figures,
+            today,
+            mates=counts.get(key, 0),
+            of_set=sets.get(each.set, 0) if each.set is not None else 0,
         )
         for key, each in pieces.items()
     }

@@ -14,7 +14,7 @@ from markrules.appraisal.flip import Flip, flips
 from markrules.appraisal.likeness import signed
 from markrules.appraisal.melt import Melt, melt_net
 from markrules.appraisal.mending import Mending, mending_of
-from markrules.appraisal.options import WORDS, Choice, Option, Work, options_for
+from markrules.appraisal.options import WORDS, Choice, Option, Together, Work, options_for
 from markrules.appraisal.value import Estimate
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
@@ -82,13 +82,15 @@ def decide(
     *,
     melt: Melt | None = None,
     mates: int = 0,
+    of_set: int = 0,
 ) -> Decision:
-    """What to do with a piece. `mates` is how many pieces could be its other half.
+    """What to do with a piece. `mates` is how many pieces could be its other half, `of_set`
+    how many pieces the set has that the owner put it in (0 for none).
 
     An estimate in another currency than the figures' is not used.
     """
     price = _price(estimate, figures)
-    spoken = speaks(base, reading.findings, _endings(base, reading, condition))
+    spoken = speaks(base, reading.findings, _endings(base, reading, condition, of_set))
     first = _first(spoken)
     mending = mending_of(base, reading, condition)
     proved_base = "metal-proved-base" in reading.findings
@@ -96,7 +98,7 @@ def decide(
     options = options_for(
         figures,
         work=_work(mending),
-        pair_gain=mending.pair_gain if mending is not None and mates else None,
+        together=_together(mending, mates, of_set),
         testing=tuple(dict.fromkeys(_choice(each) for each in first)),
         melt=scrap,
     )
@@ -104,9 +106,19 @@ def decide(
     return _settle(base, weighed, first, price, mending)
 
 
-def _endings(base: KnowledgeBase, reading: Reading, condition: Condition) -> frozenset[str]:
-    """`signed` and `well-made`, where they hold by probability and by points."""
+def _together(mending: Mending | None, mates: int, of_set: int) -> Together | None:
+    """A pair halves the price of both; pieces of a set each keep their own price."""
+    if of_set > 1:
+        return Together(of_set, Fraction(1))
+    return Together(2, mending.pair_gain / 2) if mending is not None and mates else None
+
+
+def _endings(
+    base: KnowledgeBase, reading: Reading, condition: Condition, of_set: int
+) -> frozenset[str]:
+    """`signed`, `well-made` and `of-set`, where they hold by probability, points and owner."""
     endings = {"signed"} if signed(base, reading) else set[str]()
+    endings |= {"of-set"} if of_set > 1 else set()
     points = 0.0
     for sign in reading.signs:
         worth = base.setting(f"make-points-{sign.strength}", _STRENGTH_DEFAULTS[sign.strength])

@@ -17,7 +17,7 @@ Choice = Literal["alone", "lot", "pair", "mend", "stones", "test", "specialist",
 WORDS: dict[Choice, str] = {
     "alone": "sell alone",
     "lot": "sell as part of a lot",
-    "pair": "pair it or complete the set first",
+    "pair": "sell with its pair or set",
     "mend": "mend, then sell",
     "stones": "keep for stones and findings",
     "test": "send for a metal test",
@@ -82,11 +82,21 @@ class Work:
     gain: Fraction
 
 
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Sold with its mate or its set: how many `pieces`, and the part of the price of them all
+    that one of them earns, beside its own price as it is (`gain`).
+    """
+
+    pieces: int
+    gain: Fraction
+
+
 def options_for(
     figures: Figures,
     *,
     work: Work | None = None,
-    pair_gain: Fraction | None = None,
+    together: Together | None = None,
     testing: Sequence[Choice] = (),
     melt: Fraction | None = None,
 ) -> tuple[Option, ...]:
@@ -94,8 +104,8 @@ def options_for(
     found = [_alone(figures), _lot(figures), _stones(figures), Option("keep", (), Fraction(0))]
     if work is not None:
         found.append(_mend(figures, work))
-    if pair_gain is not None:
-        found.append(_pair(figures, pair_gain))
+    if together is not None:
+        found.append(_pair(figures, together))
     found += [_test(figures, choice) for choice in testing]
     if melt is not None:
         found.append(Option("melt", (Sum("metal, less the refiner's share", melt),), Fraction(0)))
@@ -131,18 +141,18 @@ def _mend(figures: Figures, work: Work) -> Option:
     return Option("mend", sums, minutes + alone.minutes, missing)
 
 
-def _pair(figures: Figures, gain: Fraction) -> Option:
-    """Half of what the whole brings: the other half is owed to its mate."""
-    alone, half = _alone(figures), gain / 2
+def _pair(figures: Figures, together: Together) -> Option:
+    """One piece's part of what the whole brings and costs: the rest is owed to the others."""
+    alone, gain, pieces = _alone(figures), together.gain, together.pieces
+    fee = -figures.or_zero("fee-fixed") / pieces
+    minutes = alone.minutes / pieces
     sums = (
-        Sum("half of the price of both", Fraction(0), half),
-        Sum(
-            "half of the fee", -figures.or_zero("fee-fixed") / 2, -figures.or_zero("fee") * gain / 2
-        ),
-        Sum("half of the postage", -figures.or_zero("postage") / 2),
-        _time(figures, alone.minutes / 2),
+        Sum(f"its part of the price of {pieces}", Fraction(0), gain),
+        Sum("its part of the fee", fee, -figures.or_zero("fee") * gain),
+        Sum("its part of the postage", -figures.or_zero("postage") / pieces),
+        _time(figures, minutes),
     )
-    return Option("pair", sums, alone.minutes / 2, alone.missing)
+    return Option("pair", sums, minutes, alone.missing)
 
 
 def _lot(figures: Figures) -> Option:

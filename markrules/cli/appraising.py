@@ -86,6 +86,7 @@ def read_pieces(
     from markrules.catalogue.reading import request_of
 
     kept = stored_looks(catalogue, at.reader.base.version) if looks else {}
+    sets = {piece.id: piece.set for piece in pieces}
     found = {}
     for evidence in catalogue.evidence_for([piece.id for piece in pieces]):
         known = kept.get((evidence.piece, evidence.fingerprint))
@@ -93,7 +94,8 @@ def read_pieces(
         request = replace(request, next_looks=looks if known is None else 0)
         reading = at.reader.read(request)
         reading = reading if known is None else replace(reading, next=known)
-        found[evidence.piece] = Read(reading, at.reader.metals(reading.observations))
+        metals = at.reader.metals(reading.observations)
+        found[evidence.piece] = Read(reading, metals, sets[evidence.piece])
     return found
 
 
@@ -125,9 +127,9 @@ def appraise_pieces(
 
 
 def appraise_piece(at: Desk, catalogue: Catalogue, box: Box, piece: Piece) -> Appraisal:
-    """The appraisal of one piece; the rest of its box is read only where it wants a mate."""
+    """The appraisal of one piece; its box is read only where it wants a mate or is of a set."""
     alone = read_pieces(at, catalogue, [piece])
-    if not wants_mate(at.compared.base, alone[piece.id].reading):
+    if piece.set is None and not wants_mate(at.compared.base, alone[piece.id].reading):
         whole = appraise_box(at.compared, alone, at.sales, at.figures, at.today)
     else:
         others = [each for each in catalogue.pieces(box) if each.id != piece.id]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from fractions import Fraction
 
 import numpy as np
 import pytest
@@ -102,6 +103,23 @@ def test_a_box_finds_its_pair_and_its_lot() -> None:
     assert {101, 102, 103} <= {piece.key for lot in box.lots for piece in lot.pieces}
     assert box.pieces[108].decision.choice == "test"
     assert {"lots", "mates"} <= box_data(box).keys()
+
+
+def test_pieces_of_one_set_are_sold_together() -> None:
+    reader = shipped_reader()
+    notes = ("brooch, prong set stones", "brooch, prong set stones", "brooch, prong set stones")
+    readings = [reader.read(Request(note=note)) for note in notes]
+    sets = (7, 7, None)
+    read = {key: Read(readings[key], (), sets[key]) for key in range(3)}
+
+    box = appraise_box(compared(), read, THIRTY_TO_FIFTY, figures(), TODAY)
+
+    choices = [box.pieces[key].decision.choice for key in range(3)]
+    assert choices == ["pair", "pair", "alone"]
+    pair, alone = box.pieces[0].decision.best, box.pieces[2].decision.best
+    assert pair.net is not None
+    assert alone.net is not None
+    assert pair.net == alone.net + 2 + Fraction(3, 2)  # half of 4 postage, half of 15 min at 12
 
 
 def test_a_glance_adds_up() -> None:

@@ -289,3 +289,42 @@ def test_a_price_by_the_troy_ounce_is_brought_to_grams() -> None:
 @given(st.text(max_size=200))
 def test_any_note_gets_a_decision_and_no_crash(note: str) -> None:
     assert appraised_note(note).decision.weighed
+
+
+NOTES_AT_HAND = (
+    HANDSOME,
+    ODD_STONES,
+    ONE_MISSING,
+    BROKEN,
+    "brooch",
+    "brooch marked TRIFARI, one stone missing",
+    "single earring",
+    "ring marked 14K, metal tested, 3 g",
+)
+
+
+@given(
+    st.sampled_from(NOTES_AT_HAND),
+    st.tuples(*(st.integers(0, 40) for _ in range(8))),
+    st.lists(st.integers(1, 300), max_size=5),
+)
+def test_by_money_no_open_choice_is_better_and_no_shut_one_is_taken(
+    note: str, given_numbers: tuple[int, ...], prices: list[int]
+) -> None:
+    fee, postage, listing, hour, lot, stone, chance, worth = map(str, given_numbers)
+    own = figures(
+        fee=f"{fee}%",
+        postage=postage,
+        listing_minutes=listing,
+        hour=hour,
+        lot_price=lot,
+        stone_cost=stone,
+        mend_chance=f"{chance}%",
+        stones_worth=worth,
+    )
+    found = appraised_note(note, tuple(sale(p, n) for n, p in enumerate(prices)), own).decision
+
+    assert not found.best.against
+    if found.by == "money":
+        rivals = [each.net for each in found.weighed if not each.against and each.net is not None]
+        assert found.best.net == max(rivals)
