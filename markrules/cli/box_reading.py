@@ -24,6 +24,7 @@ from markrules.cli.drawing import shorten
 @click.command("read")
 @click.argument("box", required=False)
 @click.option("--changed", is_flag=True, help="Only pieces whose log, or the rules, changed.")
+@click.option("--no-looks", is_flag=True, help="Leave out the next looks: far faster.")
 @click.option("--jobs", type=click.IntRange(1, 256), help="Processes; all cores unless said.")
 @json_option
 @rules_options
@@ -31,6 +32,7 @@ from markrules.cli.drawing import shorten
 def read_command(
     box: str | None,
     changed: bool,
+    no_looks: bool,
     jobs: int | None,
     as_json: bool,
     rule_folders: tuple[Path, ...],
@@ -44,7 +46,7 @@ def read_command(
 
     A run that is broken off keeps what it has read; --changed goes on from there.
     """
-    from markrules.catalogue.reading import read_pieces
+    from markrules.catalogue.reading import NEXT_LOOKS, read_pieces
 
     with opened(place) as catalogue:
         wanted = catalogue.box(box) if box is not None else None
@@ -55,7 +57,14 @@ def read_command(
         opener = functools.partial(open_reader, rule_folders) if several > 1 else lambda: reader
         start = time.perf_counter()
         with progress("reading", len(pieces)) as tick:
-            count = read_pieces(catalogue, pieces, opener, jobs=several, done=tick)
+            count = read_pieces(
+                catalogue,
+                pieces,
+                opener,
+                jobs=several,
+                next_looks=0 if no_looks else NEXT_LOOKS,
+                done=tick,
+            )
         seconds = time.perf_counter() - start
     if as_json:
         write_json({"read": count, "seconds": round(seconds, 3), "knowledge_version": version})

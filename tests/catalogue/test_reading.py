@@ -104,6 +104,17 @@ def test_the_fingerprint_tells_evidence_apart() -> None:
     assert len({fingerprint(each) for each in [seen, *others]}) == 7
 
 
+def test_without_next_looks_all_else_is_the_same(tmp_path: Path) -> None:
+    with filled(tmp_path / "c.db", list(NOTES)) as catalogue:
+        read_pieces(catalogue, catalogue.to_read(), reader)
+        read_pieces(catalogue, catalogue.to_read(), reader, next_looks=0)
+        for piece in catalogue.pieces():
+            with_looks, without = (each.data for each in catalogue.readings_of(piece))
+            assert with_looks.pop("next")
+            assert without.pop("next") == []
+            assert without == with_looks
+
+
 @pytest.mark.slow
 def test_two_cores_give_the_readings_of_one(tmp_path: Path) -> None:
     from markrules.cli.common import open_reader
