@@ -20,7 +20,7 @@ from markrules.language.tree import Cite, Row
 if TYPE_CHECKING:
     from markrules.book.book import Book
 
-SPECIAL = re.compile(r"([\\`*_{}\[\]<>#|~&!$])|^(\s*)([-+=]|\d+[.)])", re.MULTILINE)
+SPECIAL = re.compile(r"([\\`*_{}\[\]<>#|~&!$])|^([-+=])|^(\d+)([.)])")
 
 
 def markdown(book: Book) -> str:
@@ -34,7 +34,14 @@ def markdown(book: Book) -> str:
 def safe(text: str) -> str:
     """A text that Markdown takes as it stands: on one line, its special signs escaped."""
     one_line = " ".join(str(_clean(text)).split())
-    return SPECIAL.sub(lambda at: f"\\{at[1]}" if at[1] else f"{at[2]}\\{at[3]}", one_line)
+    return SPECIAL.sub(_escaped, one_line)
+
+
+def _escaped(found: re.Match[str]) -> str:
+    """The sign after a backslash; of a number that would begin a list, what follows it."""
+    if found[3]:
+        return f"{found[3]}\\{found[4]}"
+    return f"\\{found[0]}"
 
 
 def _page(book: Book, page: Page) -> Iterator[str]:
