@@ -29,6 +29,8 @@ STORED_AT_ONCE = 512
 WORTH_PROCESSES = 400
 """Fewer pieces than this are read sooner than further processes start."""
 
+_ENCODER = json.JSONEncoder(ensure_ascii=False, check_circular=False, separators=(",", ":"))
+
 NEXT_LOOKS = 3
 """Looks proposed for each piece. Finding them takes most of the time of a reading."""
 
@@ -63,7 +65,7 @@ def new_reading(reader: Reader, evidence: Evidence, next_looks: int = NEXT_LOOKS
     reading = read_evidence(reader, evidence, next_looks)
     known = [each for each in reading.makers if each.maker]
     best = known[0] if known else None
-    data = json.dumps(reading_data(reading), ensure_ascii=False, separators=(",", ":"))
+    data = _ENCODER.encode(reading_data(reading))
     return NewReading(
         evidence=evidence,
         knowledge_version=reading.knowledge_version,
