@@ -126,9 +126,10 @@ def show_box(
 @command.command("rename")
 @click.argument("box")
 @click.argument("name")
+@json_option
 @who_option
 @catalogue_options
-def rename(box: str, name: str, who: str, place: Path | None) -> None:
+def rename(box: str, name: str, as_json: bool, who: str, place: Path | None) -> None:
     """Give BOX another NAME.
 
     \b
@@ -136,7 +137,10 @@ def rename(box: str, name: str, who: str, place: Path | None) -> None:
     """
     with opened(place) as catalogue:
         renamed = catalogue.change_box(catalogue.box(box), name=name, who=who)
-    click.echo(f'The box is now called "{shorten(renamed.name, 200)}"')
+    if as_json:
+        write_json({"box": renamed.name, "note": renamed.note, "added": renamed.added})
+    else:
+        click.echo(f'The box is now called "{shorten(renamed.name, 200)}"')
 
 
 for each in (

@@ -177,9 +177,10 @@ def list_prices(limit: int, as_json: bool, place: Path | None) -> None:
 
 @command.command("drop")
 @click.argument("number", type=int)
+@json_option
 @who_option
 @catalogue_options
-def drop(number: int, who: str, place: Path | None) -> None:
+def drop(number: int, as_json: bool, who: str, place: Path | None) -> None:
     """Count the sold price of that NUMBER no longer; `markrules box undo` brings it back.
 
     \b
@@ -187,7 +188,10 @@ def drop(number: int, who: str, place: Path | None) -> None:
     """
     with opened(place) as catalogue:
         catalogue.take_out_sale(number, who)
-    click.echo(f"Sold price {number} no longer counts")
+    if as_json:
+        write_json({"dropped": number})
+    else:
+        click.echo(f"Sold price {number} no longer counts")
 
 
 @click.command("bought")

@@ -73,6 +73,7 @@ def test_each_command_has_help_with_an_example(words: list[str]) -> None:
     result = CliRunner().invoke(cli, [*words, "--help"])
     assert result.exit_code == 0
     assert f"markrules {' '.join(words)}" in result.output
+    assert "--json" in result.output
 
 
 def test_a_box_is_filled_listed_and_read(ada: Person) -> None:
