@@ -9,7 +9,7 @@ import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, ParamSpec, TypeVar
+from typing import Any, ParamSpec, TypeVar, cast
 
 import click
 
@@ -49,17 +49,17 @@ def piece_options(function: Callable[..., R]) -> Callable[..., R]:
         given = {name: values.pop(name) for name in list(values) if name in names}
         return function(asked=Asked(**given), **values)
 
-    for add in reversed(
-        (
-            click.argument("box", required=False),
-            click.argument("number", required=False, type=int),
-            *_note_options(),
-            rules_options,
-            catalogue_options,
-        )
-    ):
-        told = add(told)
-    return told
+    adders: tuple[Callable[..., Any], ...] = (
+        click.argument("box", required=False),
+        click.argument("number", required=False, type=int),
+        *_note_options(),
+        rules_options,
+        catalogue_options,
+    )
+    added: Any = told
+    for add in reversed(adders):
+        added = add(added)
+    return cast(Callable[..., R], added)
 
 
 def _note_options() -> tuple[Callable[[Callable[..., Any]], Callable[..., Any]], ...]:

@@ -1,0 +1,1 @@
+"""A piece documented: provenance sheet, listing text, claims check, open-standard exports."""

@@ -1,4 +1,4 @@
-"""Whose work and when, in words that follow the evidence. The thresholds are settings of the rules."""
+"""Whose work and when, in words that follow the evidence; the thresholds are settings."""
 
 from __future__ import annotations
 

@@ -24,6 +24,7 @@ from markrules.sheets.matter import SheetMatter
 from markrules.sheets.page import data_uri, render
 from markrules.sheets.pictures import PictureProblem
 from markrules.sheets.printing import PrintProblem, pdf_of
+from markrules.sheets.words import shortened, visible
 
 if TYPE_CHECKING:
     from markrules.catalogue.store import Catalogue
@@ -55,6 +56,7 @@ class Made:
     number: int
     file: str
     heading: str = ""
+    words: str = ""
     dated: str = ""
     attribution: str = ""
     fingerprint: str = ""
@@ -146,6 +148,7 @@ class _Worker:
             number=number,
             file=file,
             heading=heading(matter),
+            words=visible(shortened(" ".join(matter.note.split()), 90)),
             dated=date_words(matter.base, matter.reading),
             attribution=attribution(matter.base, matter.reading).words,
             fingerprint=short(fingerprint(matter)),

@@ -14,7 +14,7 @@ from markrules.inference.reading import Citation, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import evaluate
 from markrules.knowledge.facts import Facts
-from markrules.language.tree import Claim, Condition, Window
+from markrules.language.tree import Claim, Condition, Maker, Window
 from markrules.sheets.attribution import attribution, date_words, share_of_years
 from markrules.sheets.footnotes import citations
 from markrules.sheets.phrases import Folder, Found, Phrases, Token, joined, singular
@@ -172,11 +172,25 @@ def _checker(base: KnowledgeBase) -> _Checker:
 def _names(base: KnowledgeBase, folder: Folder) -> dict[tuple[str, ...], str]:
     names: dict[tuple[str, ...], str] = {}
     for maker in base.makers.values():
-        for text in (maker.title, *maker.also):
+        for text in (maker.title, *maker.also, *_short_names(maker)):
             keys = folder.phrase(text)
             if keys and len("".join(keys)) >= 3 and not set(keys) & {"#", "*"}:
                 names.setdefault(keys, maker.name)
     return names
+
+
+def _short_names(maker: Maker) -> list[str]:
+    """Parts of the title that stand on a mark of the maker: they name it as well as the whole."""
+    marks = [mark.text.casefold() for mark in maker.marks]
+    parts = [part.strip() for part in re.split(r"[,(&]", maker.title)]
+    return [part for part in parts if any(_stands_in(part.casefold(), mark) for mark in marks)]
+
+
+def _stands_in(part: str, mark: str) -> bool:
+    return len(part) >= _SHORTEST_PART and re.search(rf"\b{re.escape(part)}\b", mark) is not None
+
+
+_SHORTEST_PART = 4
 
 
 def _common(base: KnowledgeBase, folder: Folder) -> frozenset[str]:
@@ -187,6 +201,8 @@ def _common(base: KnowledgeBase, folder: Folder) -> frozenset[str]:
             texts.update((value.name, *value.also))
     for piece in base.pieces.values():
         texts.update((piece.name, *piece.also))
+    for wording in base.wordings.values():
+        texts.update(wording.words)
     found = map(folder.phrase, texts)
     return frozenset(keys[0] for keys in found if len(keys) == 1)
 

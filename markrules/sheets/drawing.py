@@ -35,7 +35,8 @@ _STYLE = (
 """All class names begin with `d-`: in a page, the style of a drawing reaches everywhere."""
 _HATCH = (
     '<pattern id="fine" width="4" height="4" patternUnits="userSpaceOnUse"'
-    ' patternTransform="rotate(45)"><path d="M0 0V4" stroke="#57524a" stroke-width="1.3"/></pattern>'
+    ' patternTransform="rotate(45)">'
+    '<path d="M0 0V4" stroke="#57524a" stroke-width="1.3"/></pattern>'
 )
 
 
@@ -148,7 +149,8 @@ def _ranges(date: Dating, scale: Scale) -> Iterator[str]:
     yield f'<text class="d-t" x="{LABELS - 8}" y="{y + 4}" text-anchor="end">range</text>'
     for stretch in stretches:
         left, right = scale.x(stretch.first), scale.x(stretch.last + 1)
-        yield f'<path class="d-bar" d="M{left} {y}H{right}M{left} {y - 5}V{y + 5}M{right} {y - 5}V{y + 5}"/>'
+        ends = "".join(f"M{x} {y - 5}V{y + 5}" for x in (left, right))
+        yield f'<path class="d-bar" d="M{left} {y}H{right}{ends}"/>'
     words = " or ".join(years(each.first, each.last) for each in stretches[:1])
     yield f'<text class="d-t" x="{scale.left + scale.width + 8}" y="{y + 4}">{words}</text>'
 

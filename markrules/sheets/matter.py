@@ -1,4 +1,4 @@
-"""Everything a sheet needs to know of one piece, gathered once: the rest of this package is pure."""
+"""All that a sheet needs to know of one piece, gathered once: what follows from it is pure."""
 
 from __future__ import annotations
 

@@ -24,7 +24,7 @@ _FEWEST_PHOTOS = 2  # an overall view, and close-ups of marks, damage and repair
 
 @dataclass(frozen=True, slots=True)
 class Category:
-    """One category: its number and name in the standard, what fills it, and what to ask if empty."""
+    """One category: number and name in the standard, what fills it, what to ask if nothing does."""
 
     number: str
     name: str

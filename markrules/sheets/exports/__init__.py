@@ -1,1 +1,1 @@
-"""A piece in open standards: schema.org, Linked Art, Dublin Core, EDTF, and rows for spreadsheets."""
+"""A piece in open standards: schema.org, Linked Art, Dublin Core, EDTF, and rows of a table."""

@@ -34,7 +34,7 @@ COLUMNS = (
     "knowledge",
 )
 _ACTIVE = ("=", "+", "-", "@", "\t", "\r", "\n")
-"""A cell that begins so can be run as a formula: OWASP, CSV Injection. A quote before it stops it."""
+"""A cell that begins so can run as a formula: OWASP, CSV Injection. A quote before it stops it."""
 
 
 def row(piece: Exported) -> list[str]:

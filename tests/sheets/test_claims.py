@@ -1,0 +1,146 @@
+"""Phrases that laws and trade rules do not let stand, and those that they do; each with its source."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.reading.reader import Reader, Request
+from markrules.sheets.claims import check_text, rewritten
+
+PLATED = "brooch, gold tone, rollover catch, rhinestones, snap rivets, unsigned"
+
+# Text, what is on record, and the words to be flagged (none: the text stands).
+CASES = [
+    # 16 CFR 23.3(b)(3): gold for what is only coated, without plated or the like beside it.
+    ("Lovely gold brooch", PLATED, ["gold"]),
+    ("Lovely GOLD brooch", PLATED, ["GOLD"]),
+    ("gold tone, gold-plated, gold filled, rolled gold plate", "brooch, marked 1/20 12K GF", []),
+    # 16 CFR 23.3(c)(3): "gold filled" with fraction and karat before it is an acceptable marking.
+    ("marked 1/20 12K gold filled", "brooch, marked 1/20 12K GF", []),
+    ("1/20 12K gold filled", PLATED, ["1/20 12K gold filled"]),
+    # 16 CFR 23.3(b)(2), (c)(1): an alloy needs its karat; the karat needs a mark or a test.
+    ("14K gold ring", "ring, marked 14K", []),
+    ("14 karat gold ring", "ring, unmarked", ["14 karat gold"]),
+    # 16 CFR 23.3(b)(1): solid and pure.
+    ("solid gold ring", "ring, marked 14K", ["solid gold"]),
+    # 16 CFR 23.4: vermeil is gold over sterling.
+    ("vermeil brooch", PLATED, ["vermeil"]),
+    # 16 CFR 23.5(b)(1): sterling and silver.
+    ("Sterling silver", PLATED, ["Sterling silver"]),
+    ("Sterling silver", "brooch, marked STERLING", []),
+    ("German silver and nickel silver, silver-plated, silvertone", PLATED, []),
+    # Harmonized System heading 9706: antiques are more than a hundred years old.
+    ("antique brooch", PLATED, ["antique"]),
+    ("Antiques", PLATED, ["Antiques"]),
+    ("antique style", PLATED, []),
+    ("antique brooch", "brooch, woven hair, C catch, tube hinge, engraved 1868", []),
+    ("Victorian brooch", "brooch, woven hair, C catch, tube hinge, engraved 1868", []),
+    ("Victorian brooch", PLATED, ["Victorian"]),
+    # 16 CFR 23.25(a): the name of a stone alone is a mined stone.
+    ("set with rubies and sapphires", PLATED, ["rubies", "sapphires"]),
+    ("ruby red glass, emerald cut, imitation turquoise", PLATED, []),
+    # 16 CFR 23.25, note 1: faux is no adequate disclosure.
+    ("faux diamond", PLATED, ["faux diamond"]),
+    # 16 CFR 23.19 (pearl alone is a natural pearl).
+    ("pearl earrings", "earrings, glass pearls", ["pearl"]),
+    ("imitation pearl, mother-of-pearl", PLATED, []),
+    # Ivory Act 2018 section 1: offering is dealing.
+    ("carved ivory", "brooch, ivory", ["ivory"]),
+    ("vegetable ivory, ivory-coloured", PLATED, []),
+    # CITES Appendix I: marine turtles.
+    ("Tortoise-shell comb", PLATED, ["Tortoise-shell"]),
+    # Indian Arts and Crafts Act of 1990.
+    ("Navajo made", PLATED, ["Navajo"]),
+    # Hallmarking Act 1973: a hallmark is an assay office's.
+    ("fully hallmarked", PLATED, ["fully hallmarked"]),
+    ("Bakelite bangle", "bangle, bakelite", ["Bakelite"]),
+    ("jade and a jade-green stone", PLATED, ["jade"]),
+    # A maker's name, where the mark is only alike or there is none.
+    ("signed Trifari", PLATED, ["signed Trifari"]),
+    ("Trifari brooch", PLATED, ["Trifari"]),
+    ("in the manner of Trifari, Trifari style", PLATED, []),
+    ("Trifari earrings", "earrings, clip backs, signed TRIFARI with crown", []),
+    # Years: what the reading bears, and what it does not.
+    ("1880s brooch", "brooch, AB rhinestones, snap rivets", ["1880s"]),
+    ("no earlier than 1911", PLATED, []),
+    # Denied, it is no claim.
+    ("not gold, no silver", PLATED, []),
+    ("mint condition", "brooch, missing stones", ["mint condition"]),
+]
+
+
+@pytest.mark.parametrize(("text", "note", "flagged"), CASES)
+def test_phrases(reader: Reader, text: str, note: str, flagged: list[str]) -> None:
+    flags = check_text(reader.base, text, reader.read(Request(note=note)))
+    assert [flag.words for flag in flags] == flagged
+    for flag in flags:
+        assert text[flag.start : flag.end] == flag.words
+        assert flag.say
+        assert flag.cites
+
+
+def test_without_a_piece_every_claim_is_marked(base: KnowledgeBase) -> None:
+    flags = check_text(base, "14K gold, sterling, antique, circa 1920, by Trifari")
+    assert [flag.words for flag in flags] == [
+        "14K gold",
+        "sterling",
+        "antique",
+        "circa 1920",
+        "by Trifari",
+    ]
+
+
+def test_lines_and_columns_count_from_one(base: KnowledgeBase) -> None:
+    (flag,) = check_text(base, "A brooch.\n  It is gold.")
+    assert (flag.line, flag.column) == (2, 9)
+
+
+def test_signs_of_no_width_hide_nothing(base: KnowledgeBase) -> None:
+    text = "g\u200bo\u00adld and ＧＯＬＤ and gòld"
+    assert [flag.words for flag in check_text(base, text)] == [
+        "g\u200bo\u00adld",
+        "ＧＯＬＤ",
+        "gòld",
+    ]
+
+
+def test_rewriting_leaves_nothing_to_flag(reader: Reader) -> None:
+    reading = reader.read(Request(note=PLATED))
+    text = (
+        "Antique Victorian solid gold brooch, by Trifari, circa 1890, with rubies. One of a kind!"
+    )
+    flags = check_text(reader.base, text, reading)
+    better = rewritten(text, flags)
+    assert len(flags) >= 6
+    assert check_text(reader.base, better, reading) == ()
+    assert "brooch" in better
+
+
+def test_the_older_the_surer(reader: Reader) -> None:
+    """A hundred years are counted back from the last year of the reading, and need 90%."""
+    young, old = (
+        reader.read(Request(note=note))
+        for note in ("brooch, engraved 1930", "brooch, engraved 1900")
+    )
+    assert [each.claim for each in check_text(reader.base, "antique", young)] == ["antique"]
+    assert check_text(reader.base, "antique", old) == ()
+
+
+@given(st.text(max_size=300))
+@settings(max_examples=200, deadline=None)
+def test_any_text_is_taken(base: KnowledgeBase, text: str) -> None:
+    flags = check_text(base, text)
+    at = 0
+    for flag in flags:
+        assert at <= flag.start < flag.end <= len(text)
+        assert text[flag.start : flag.end] == flag.words
+        at = flag.end
+    rewritten(text, flags)
+
+
+def test_a_long_text_is_bounded(base: KnowledgeBase) -> None:
+    flags = check_text(base, "gold " * 60_000)
+    assert 1 <= len(flags) <= 40_000

@@ -1,0 +1,74 @@
+"""The drawing is well-formed SVG of its own, and its places are the years it speaks of."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from xml.etree import ElementTree
+
+import pytest
+from sheets_notes import NOTES
+
+from markrules.sheets.drawing import LABELS, RIGHT, WIDTH, Scale, date_drawing, years_shown
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.mark.parametrize("note", NOTES)
+def test_it_is_svg_without_script_or_outside_parts(make_matter, note: str) -> None:
+    root = ElementTree.fromstring(date_drawing(make_matter(note).reading))
+    tags = {each.tag.removeprefix(SVG) for each in root.iter()}
+    known = {"svg", "title", "desc", "defs", "pattern", "style", "path", "rect", "text"}
+    assert tags <= known
+    assert not any("http" in value for each in root.iter() for value in each.attrib.values())
+
+
+def test_names_and_years_stand_beside_every_row(make_matter) -> None:
+    """Nothing is told by colour alone (WCAG 2.2, 1.4.1)."""
+    reading = make_matter(NOTES[0]).reading
+    texts = [
+        each.text or "" for each in ElementTree.fromstring(date_drawing(reading)).iter(f"{SVG}text")
+    ]
+    for clue in reading.clues[:5]:
+        assert any(
+            clue.clue.replace("-", " ").startswith(text.rstrip("…")) for text in texts if text
+        )
+    assert any(str(reading.date.range.first) in text for text in texts)
+
+
+def test_greys_alone_would_do(make_matter) -> None:
+    """Every ink is dark on the paper: a contrast of 4.5 for text (WCAG 2.2, 1.4.3)."""
+    drawing = date_drawing(make_matter(NOTES[0]).reading)
+    for colour in set(re.findall(r"fill:(#[0-9a-f]{6})", drawing)) - {"#e9e3d4"}:
+        assert _contrast(colour) >= 4.5
+
+
+def _contrast(colour: str) -> float:
+    """Contrast with white by the formula of WCAG 2.2 (relative luminance)."""
+    parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    linear = [p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
+    luminance = 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+    return 1.05 / (luminance + 0.05)
+
+
+def test_the_peak_stands_over_the_likeliest_year(make_matter) -> None:
+    reading = make_matter(NOTES[0]).reading
+    root = ElementTree.fromstring(date_drawing(reading))
+    path = next(
+        e.attrib["d"] for e in root.iter(f"{SVG}path") if e.attrib.get("class") == "d-curve"
+    )
+    points = [tuple(map(float, pair.split())) for pair in path[1:-1].split(" L")]
+    highest = min(y for _, y in points)
+    at = next(x for x, y in points if y == highest)
+    first, last = years_shown(reading)
+    scale = Scale(first, last, LABELS, WIDTH - LABELS - RIGHT)
+    assert scale.x(reading.date.likeliest) <= at <= scale.x(reading.date.likeliest + 1)
+
+
+def test_no_evidence_and_one_year_are_drawn_too(make_matter) -> None:
+    reading = make_matter("brooch").reading
+    one = [0.0] * len(reading.date.curve)
+    one[100] = 1.0
+    single = replace(reading, date=replace(reading.date, curve=tuple(one)))
+    for each in (reading, single):
+        ElementTree.fromstring(date_drawing(each))
