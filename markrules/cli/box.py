@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-from markrules.cli.box_adding import add_command, import_command, paste_command
+from markrules.cli.box_adding import add_command, paste_command
+from markrules.cli.box_importing import import_command
 from markrules.cli.box_keeping import (
     archive_command,
     export_command,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from markrules.catalogue.records import Box, Piece
+from markrules.cli.bought import bought_command
 from markrules.cli.catalogue import (
     catalogue_options,
     lines,
@@ -23,7 +24,6 @@ from markrules.cli.drawing import printable, shorten
 from markrules.cli.photo import photo_command
 from markrules.cli.piece_seeing import correct_command, see_command
 from markrules.cli.piece_telling import gone_command, set_command, tell_command, title_command
-from markrules.cli.prices import bought_command
 
 if TYPE_CHECKING:
     from markrules.catalogue.store import Catalogue
