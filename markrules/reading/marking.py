@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 MARK_DEVICES = ("mark-device",)
 """Features that can tell a maker where no letter was read."""
 
+HALLMARKS = "hallmark-"
+"""Features on marks of an assay office begin so; a device beside them is theirs, not a maker's."""
+
 MARK_LOOKS = ("mark-form", "mark-device", "mark-method")
 """Features that describe how a mark looks: its letters, the device beside them, how it was made."""
 
@@ -31,7 +34,7 @@ def joint_evidence(
     """
     described = "".join(f" ({look})" for look in looks if not set(look) & set("()[]"))
     readings = [[f"{text}{described}"] for text in own]
-    if not texts:
+    if not own and described:
         readings = [[described.strip()]]
     if len(texts) > 1 and own:
         readings.append([*texts[:-1], f"{texts[-1]}{described}"])

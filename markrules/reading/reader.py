@@ -14,7 +14,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.hallmarks import hallmark_observations
 from markrules.marks.metal import MetalReading
 from markrules.notes.understanding import Understanding, Vocabulary, understand
-from markrules.reading.marking import MARK_DEVICES, MARK_LOOKS, joint_evidence
+from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, joint_evidence
 from markrules.reading.stamped import Stamped, decoder
 
 if TYPE_CHECKING:
@@ -130,16 +130,16 @@ class Reader:
         """What the texts on the piece, and the words for how they look, say of its maker."""
         counted = [each for each in seen if each.state == "seen" and not each.heard]
         texts = [each.value for each in counted if each.feature == "mark" and each.value]
-        looks = [
-            each.words
-            for each in counted
-            if each.words and each.feature in (MARK_LOOKS if texts else MARK_DEVICES)
-        ]
+        own = [text for text in texts if self.decode(text).may_name_a_maker]
+        telling = MARK_LOOKS if own else MARK_DEVICES
+        looks = [each.words for each in counted if each.words and each.feature in telling]
+        if not own and any(each.feature.startswith(HALLMARKS) for each in counted):
+            return None
         if not texts and not looks:
             return None
         return joint_evidence(
             self.marks,
             texts,
             tuple(dict.fromkeys(looks)),
-            own=[text for text in texts if self.decode(text).may_name_a_maker],
+            own=own,
         )
