@@ -79,10 +79,11 @@ def _count_expanded(node: object) -> int:
 def test_linked_art_fits_the_model(make_matter, whole, note: str) -> None:
     """cromulent refuses classes and properties that the model does not have in that place."""
     reader = pytest.importorskip("cromulent.reader")
+    model = pytest.importorskip("cromulent.model")
     for matter in (make_matter(note), whole):
         text = json.dumps(linked_art(exported(matter)))
         read = reader.Reader().read(text)
-        assert type(read).__name__ == "HumanMadeObject"
+        assert isinstance(read, model.HumanMadeObject)
 
 
 def test_the_model_check_can_fail() -> None:
@@ -162,7 +163,18 @@ def test_both_json_ld_readers_make_the_same_triples(whole) -> None:
     ours.parse(data=json.dumps(data), format="json-ld")
     theirs.parse(data=jsonld.to_rdf(data, {"format": "application/n-quads"}), format="nquads")
     assert len(ours) > 20
-    assert compare.isomorphic(ours, theirs)
+    assert compare.isomorphic(_by_value(ours), _by_value(theirs))
+
+
+def _by_value(graph):
+    """The graph with numbers by value: 55.0 and 5.5E1 are one xsd:double."""
+    import rdflib
+
+    plain = rdflib.Graph()
+    for subject, predicate, each in graph:
+        number = isinstance(each, rdflib.Literal) and isinstance(each.value, int | float)
+        plain.add((subject, predicate, rdflib.Literal(float(each.value)) if number else each))
+    return plain
 
 
 @pytest.mark.parametrize("note", NOTES)

@@ -13,6 +13,7 @@ from markrules.sheets.content import heading
 from markrules.sheets.fingerprint import fingerprint
 from markrules.sheets.listing import Listing, listing
 from markrules.sheets.matter import SheetMatter
+from markrules.sheets.words import visible
 
 _SPACE = uuid.uuid5(uuid.NAMESPACE_URL, "https://markrules.invalid/pieces")
 """The name space of piece identifiers; `.invalid` is kept free by RFC 2606."""
@@ -35,7 +36,7 @@ class Exported:
 
 def exported(matter: SheetMatter) -> Exported:
     """What every export needs of a piece; made once."""
-    own = matter.uid or fingerprint(matter)
+    own = visible(matter.uid) or fingerprint(matter)
     address = f"urn:uuid:{uuid.uuid5(_SPACE, own)}"
     return Exported(matter, listing(matter), address, heading(matter))
 

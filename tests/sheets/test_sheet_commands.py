@@ -1,0 +1,169 @@
+"""`markrules sheet` from end to end: a catalogue, its sheets, and errors told plainly."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from conftest import jpeg
+
+from markrules.cli import main  # noqa: F401  the entry point must import
+from markrules.cli.commands import cli
+
+NOTES = (
+    "brooch, rollover catch, AB rhinestones, marked AUSTRIA, 5.5 cm",
+    "earrings, clip backs, signed TRIFARI with crown",
+    "=HYPERLINK(1) <script>x</script> ring, marked 14K",
+)
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A catalogue with an invented box of three pieces."""
+    from markrules.catalogue.entering import new_piece
+    from markrules.catalogue.store import Catalogue
+    from markrules.cli.common import open_reader
+
+    path = tmp_path_factory.mktemp("sheets") / "catalogue.db"
+    reader = open_reader(())
+    with Catalogue(path) as catalogue:
+        box = catalogue.start_box("tin")
+        catalogue.add_pieces(box, [new_piece(reader, note) for note in NOTES], "Invented Observer")
+        piece = catalogue.piece_in(box, 1)
+        catalogue.add_photo(piece, jpeg(), "front")
+        catalogue.record_acquisition(box, when="2026-05-02", where="Springfield", who_from="a sale")
+    return path
+
+
+def run(*words: str, place: Path | None = None, text: str = "") -> Result:
+    more = ["--catalogue", str(place)] if place else []
+    return CliRunner().invoke(cli, ["sheet", *words, *more], input=text)
+
+
+def test_make_html_and_pdf(place: Path, tmp_path: Path) -> None:
+    for name, start in (("a.html", b"<!doctype html>"), ("a.pdf", b"%PDF-")):
+        done = run("make", "tin", "1", "--to", str(tmp_path / name), place=place)
+        assert done.exit_code == 0, done.output
+        assert (tmp_path / name).read_bytes().startswith(start)
+    page = (tmp_path / "a.html").read_text()
+    for wanted in ("Invented Observer", "Springfield", "data:image/jpeg", "AUSTRIA"):
+        assert wanted in page
+
+
+def test_make_without_a_catalogue(tmp_path: Path) -> None:
+    done = run("make", "--note", NOTES[0], "--told", "it was a gift")
+    assert done.exit_code == 0
+    assert "it was a gift" in done.output
+
+
+def test_verify(place: Path, tmp_path: Path) -> None:
+    page = run("make", "tin", "2", place=place).output
+    digits = page.split('<td class="mono">')[1].split("<")[0]
+    assert run("make", "tin", "2", "--verify", digits, place=place).exit_code == 0
+    changed = run("make", "tin", "1", "--verify", digits, place=place)
+    assert changed.exit_code == 1
+    assert "differs" in changed.output
+    assert run("make", "tin", "1", "--verify", "nonsense", place=place).exit_code == 2
+
+
+def test_listing_complete_and_exports(place: Path) -> None:
+    data = json.loads(run("listing", "tin", "1", "--json", place=place).output)
+    assert data["title"].startswith("Brooch")
+    assert len(data["title"]) <= 80
+    found = json.loads(run("complete", "tin", "1", "--json", place=place).output)
+    assert len(found) == 11
+    for form in ("schema-org", "linked-art"):
+        assert "@context" in json.loads(run("export", "tin", "1", "--as", form, place=place).output)
+    assert run("export", "tin", "1", "--as", "edtf", place=place).output.count("\n") == 1
+    assert "<dc:title>" in run("export", "tin", "1", "--as", "dublin-core", place=place).output
+
+
+def test_check_a_text(place: Path, tmp_path: Path) -> None:
+    listing = tmp_path / "listing.txt"
+    listing.write_text("A brooch.\nSolid gold, signed Trifari.")
+    done = run("check", str(listing), "--piece", "tin", "1", place=place)
+    assert done.exit_code == 1
+    assert f"{listing}:2:1" in done.output
+    assert "^^^^^^^^^^" in done.output
+    assert "16 CFR 23.3" in done.output
+    better = run("check", str(listing), "--piece", "tin", "1", "--better", place=place)
+    assert better.exit_code == 0
+    assert "gold," not in better.output
+    standard = run("check", "-", "--note", "ring, marked 14K", text="14K gold ring")
+    assert standard.exit_code == 0
+    assert "no phrases" in standard.output
+
+
+def test_a_box_with_index_contact_sheet_and_table(place: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "out"
+    done = run("box", "tin", "--to", str(folder), "--data", "--jobs", "1", place=place)
+    assert done.exit_code == 0, done.output
+    names = {each.name for each in folder.iterdir()}
+    assert {"index.html", "contact.html", "pieces.csv"} <= names
+    for number in (1, 2, 3):
+        for ending in ("html", "pdf", "linked-art.jsonld", "schema.jsonld"):
+            assert f"piece-{number:04d}.{ending}" in names
+    with (folder / "pieces.csv").open(encoding="utf-8-sig", newline="") as handle:
+        rows = list(csv.DictReader(handle))
+    assert [row["number"] for row in rows] == ["1", "2", "3"]
+    assert "<script>x" not in (folder / "index.html").read_text()
+    assert "data:image/jpeg" in (folder / "contact.html").read_text()
+
+
+def test_several_processes_make_the_same(place: Path, tmp_path: Path, monkeypatch) -> None:
+    from markrules.sheets import box
+
+    monkeypatch.setattr(box, "WORTH_PROCESSES", 1)
+    monkeypatch.setattr(box, "CHUNK", 1)
+    for jobs in ("1", "2"):
+        done = run("box", "tin", "--to", str(tmp_path / jobs), "--jobs", jobs, place=place)
+        assert done.exit_code == 0, done.output
+    for file in (tmp_path / "1").iterdir():
+        assert file.read_bytes() == (tmp_path / "2" / file.name).read_bytes()
+
+
+def test_labels(place: Path, tmp_path: Path) -> None:
+    done = run("labels", "tin", "--pieces", "1,3", "--to", str(tmp_path / "l.pdf"), place=place)
+    assert done.exit_code == 0, done.output
+    assert run("labels", "tin", place=place).output.count('class="label"') == 3
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "said"),
+    [
+        (["make"], 2, "which piece"),
+        (["make", "tin"], 2, "Give its number"),
+        (["make", "tim", "1"], 2, 'nearest: "tin"'),
+        (["make", "tin", "99"], 2, "no piece 99"),
+        (["make", "tin", "1", "--to", "x.doc"], 2, ".html or .pdf"),
+        (["make", "tin", "1", "--to", "/no/such/folder/x.html"], 3, "/no/such/folder"),
+        (["check", "/no/such/file"], 3, "/no/such/file"),
+        (["labels", "tin", "--pieces", "one"], 2, "1,3-7"),
+        (["labels", "tin", "--pieces", "50"], 2, "no such piece"),
+    ],
+)
+def test_errors_are_told_plainly(place: Path, words: list[str], code: int, said: str) -> None:
+    done = run(*words, place=place)
+    assert done.exit_code == code, done.output
+    assert said in done.output
+    assert "Traceback" not in done.output
+
+
+def test_bad_photos_and_dates_are_told(tmp_path: Path) -> None:
+    wrong = tmp_path / "photo.jpg"
+    wrong.write_bytes(b"<html>not a photo</html>")
+    done = run("make", "--note", "brooch", "--photo", str(wrong))
+    assert done.exit_code == 3
+    assert "no JPEG" in done.output
+    assert run("make", "--note", "brooch", "--when", "yesterday").exit_code == 2
+
+
+def test_no_text_is_no_utf8(tmp_path: Path) -> None:
+    wrong = tmp_path / "listing.txt"
+    wrong.write_bytes(b"gold \xff")
+    done = run("check", str(wrong))
+    assert done.exit_code == 3
+    assert "byte 6" in done.output
