@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import sys
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import click
 
 from markrules.cli.common import open_reader, rules_options, told_plainly
-from markrules.cli.drawing import inks_for
-from markrules.cli.page import page, years
-from markrules.cli.read import columns, show
+from markrules.cli.page import years
+from markrules.cli.read import columns, reading_page, show
 from markrules.inference.observation import Observation
 from markrules.inference.reading import NextLook, Reading
 from markrules.language.tree import Feature
@@ -102,7 +100,7 @@ def command(note: str, most: int, rule_folders: tuple[Path, ...]) -> None:
             break
         asked += 1 if step == "on" else 0
     click.echo("")
-    show(page(session.reading(), columns(None), inks_for(sys.stdout.encoding)))
+    show(reading_page(reader, session.reading(), columns(None)))
 
 
 def _say_where(reading: Reading) -> None:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 import click
 
 from markrules.cli.common import json_option, open_reader, rules_options, told_plainly, write_json
-from markrules.cli.drawing import inks_for, shorten
-from markrules.cli.page import chance, page, wrapped, years
-from markrules.cli.read import columns, show
+from markrules.cli.drawing import shorten
+from markrules.cli.page import chance, wrapped, years
+from markrules.cli.read import columns, reading_page, show
 from markrules.inference.reading import Reading
 from markrules.reading.as_json import reading_data
 from markrules.reading.batch import lines_of
@@ -42,9 +41,10 @@ def command(piece: str, as_json: bool, rule_folders: tuple[Path, ...]) -> None:
     click.echo("The demo box: an invented tin of jewelry from an amateur theatre's wardrobe.\n")
     show(table(box, width))
     row, reading = next(each for each in box if each[0]["id"] == piece)
-    show(["", *wrapped(f"Piece {row['id']} in full. The note: {row['note']}", width, "", "    "), ""])
-    metals = reader.metals(reading.observations)
-    show(page(reading, width, inks_for(sys.stdout.encoding), metals))
+    show(
+        ["", *wrapped(f"Piece {row['id']} in full. The note: {row['note']}", width, "", "    "), ""]
+    )
+    show(reading_page(reader, reading, width))
 
 
 def demo_box(reader: Reader) -> list[tuple[dict[str, str], Reading]]:

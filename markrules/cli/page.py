@@ -33,7 +33,11 @@ class Footnotes:
 
 
 def page(
-    reading: Reading, width: int, inks: Inks, metals: Sequence[MetalReading] = ()
+    reading: Reading,
+    width: int,
+    inks: Inks,
+    metals: Sequence[MetalReading] = (),
+    findings: Sequence[str] = (),
 ) -> list[str]:
     """The whole page: the answer first, then the drawing, then the reasons, then what to do."""
     notes = Footnotes()
@@ -43,6 +47,7 @@ def page(
         _makers(reading, width),
         _against(reading, width),
         _clues(reading, width, notes),
+        _findings(findings, width),
         _metals(metals, width),
         _make_and_condition(reading, width, notes),
         _cautions(reading, width, notes),
@@ -146,6 +151,15 @@ def _clue_head(clue: ClueReading) -> str:
         if share >= 0.5:
             head += f"; {word} ({chance(share)})"
     return head
+
+
+def _findings(findings: Sequence[str], width: int) -> list[str]:
+    if not findings:
+        return []
+    lines = ["ALSO"]
+    for text in findings:
+        lines += wrapped(text, width, "  * ", "    ")
+    return lines
 
 
 def _metals(metals: Sequence[MetalReading], width: int) -> list[str]:

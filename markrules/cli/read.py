@@ -19,6 +19,7 @@ from markrules.cli.common import (
 from markrules.cli.drawing import inks_for
 from markrules.cli.page import page
 from markrules.inference.observation import Observation
+from markrules.inference.reading import Reading
 from markrules.reading.as_json import reading_data
 from markrules.reading.observing import WordProblem, observe
 from markrules.reading.reader import Reader, Request
@@ -101,7 +102,18 @@ def command(
     if as_json:
         write_json(reading_data(reading, metals))
     else:
-        show(page(reading, columns(width), inks_for(sys.stdout.encoding), metals))
+        show(reading_page(reader, reading, columns(width)))
+
+
+def reading_page(reader: Reader, reading: Reading, width: int) -> list[str]:
+    """The page of a reading, with what its metal marks and findings say."""
+    return page(
+        reading,
+        width,
+        inks_for(sys.stdout.encoding),
+        reader.metals(reading.observations),
+        reader.findings_said(reading),
+    )
 
 
 def seen(reader: Reader, see: tuple[str, ...]) -> tuple[Observation, ...]:

@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
 
 
+DECIDING = "decide-"
+"""Findings whose name begins so tell what to do with a piece; they are told with a decision."""
+
+
 @dataclass(frozen=True, slots=True)
 class Request:
     """What to read and how.
@@ -107,6 +111,15 @@ class Reader:
             for each in seen
             if each.feature == "mark" and each.state == "seen" and not each.heard
             for metal in self.decode(each.value).metals
+        )
+
+    def findings_said(self, reading: Reading) -> tuple[str, ...]:
+        """What the findings of a reading say, in words; those that steer decisions left out."""
+        found = (self.base.findings[name] for name in reading.findings)
+        return tuple(
+            dict.fromkeys(
+                each.say for each in found if each.say and not each.name.startswith(DECIDING)
+            )
         )
 
     def _with_numbers(self, seen: tuple[Observation, ...]) -> tuple[Observation, ...]:
