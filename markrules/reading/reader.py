@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
 
 
-DECIDING = "decide-"
-"""Findings whose name begins so tell what to do with a piece; they are told with a decision."""
+ELSEWHERE = ("decide-", "care-note-", "object-id-")
+"""Findings whose name begins so are told with a decision or on a sheet, not with a reading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,11 +114,11 @@ class Reader:
         )
 
     def findings_said(self, reading: Reading) -> tuple[str, ...]:
-        """What the findings of a reading say, in words; those that steer decisions left out."""
+        """What the findings of a reading say, in words; those for decisions and sheets left out."""
         found = (self.base.findings[name] for name in reading.findings)
         return tuple(
             dict.fromkeys(
-                each.say for each in found if each.say and not each.name.startswith(DECIDING)
+                each.say for each in found if each.say and not each.name.startswith(ELSEWHERE)
             )
         )
 
