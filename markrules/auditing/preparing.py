@@ -40,7 +40,7 @@ class PieceReader(Reader):
         return Prepared(
             case,
             reading,
-            self._mark_evidence(reading.observations),
+            self.mark_evidence(reading.observations),
             baseline_curves(self.model, reading.observations, piece_type=reading.piece_type),
         )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import functools
 import itertools
 import json
 import sys
@@ -14,7 +15,7 @@ from typing import Any, Protocol
 
 import click
 
-from markrules.cli.common import open_knowledge, open_reader
+from markrules.cli.common import FileProblem, open_knowledge, open_reader
 from markrules.reading.batch import Line, lines_of, read_line
 from markrules.reading.reader import Reader, Request
 
@@ -43,6 +44,32 @@ def run_batch(path: Path, template: Request, rule_folders: tuple[Path, ...], job
                     click.echo(f"{path}:{number}: {error}", err=True)
                 click.echo(text)
             progress(len(texts))
+    if bad:
+        raise SystemExit(1)
+
+
+def run_on_cluster(
+    path: Path, template: Request, rule_folders: tuple[Path, ...], cluster: str, jobs: int
+) -> None:
+    """Like `run_batch`, on a Dask cluster at that address, or `local` with so many workers.
+
+    Also reads Parquet. Ends with exit code 3 where the cluster or the file cannot be used.
+    """
+    from markrules.reading.distributed import DistributedProblem, run_distributed
+
+    open_knowledge(rule_folders)
+    try:
+        bad = run_distributed(
+            path,
+            functools.partial(open_reader, rule_folders),
+            template,
+            cluster,
+            write=click.echo,
+            tell=lambda line, error: click.echo(f"{path}:{line}: {error}", err=True),
+            workers=max(jobs, 1),
+        )
+    except DistributedProblem as problem:
+        raise FileProblem(str(problem)) from None
     if bad:
         raise SystemExit(1)
 

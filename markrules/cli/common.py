@@ -8,12 +8,13 @@ import json
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
 import click
 
-from markrules.knowledge.base import KnowledgeBase
-from markrules.reading.reader import Reader
+if TYPE_CHECKING:
+    from markrules.knowledge.base import KnowledgeBase
+    from markrules.reading.reader import Reader
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -89,6 +90,8 @@ def open_knowledge(rule_folders: Sequence[Path]) -> KnowledgeBase:
 
 def open_reader(rule_folders: Sequence[Path]) -> Reader:
     """A reader over the knowledge, with the grid of years ending this year."""
+    from markrules.reading.reader import Reader
+
     return Reader(open_knowledge(rule_folders), last_year=datetime.date.today().year)
 
 

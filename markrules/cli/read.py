@@ -50,6 +50,12 @@ from markrules.reading.reader import Reader, Request
     help="Propose so many next looks; 5, and none in a batch unless asked.",
 )
 @click.option("--jobs", type=click.IntRange(1), default=1, help="Processes for a batch.")
+@click.option(
+    "--dask",
+    "cluster",
+    metavar="ADDRESS",
+    help="Read a batch on a Dask cluster; `local` starts one here. Needs markrules[dask].",
+)
 @click.option("--width", type=click.IntRange(40, 200), help="Columns; the terminal's, or 80.")
 @json_option
 @rules_options
@@ -64,6 +70,7 @@ def command(
     batch: Path | None,
     looks: int | None,
     jobs: int,
+    cluster: str | None,
     width: int | None,
     as_json: bool,
     rule_folders: tuple[Path, ...],
@@ -78,10 +85,13 @@ def command(
     In a mark, ? is one letter unread, ... a run unread, [CG] one of these.
     """
     if batch is not None:
-        from markrules.cli.batch import run_batch
+        from markrules.cli.batch import run_batch, run_on_cluster
 
         request = Request(mass=mass, flat_prior=flat_prior, without=without, next_looks=looks or 0)
-        run_batch(batch, request, rule_folders, jobs)
+        if cluster is not None:
+            run_on_cluster(batch, request, rule_folders, cluster, jobs)
+        else:
+            run_batch(batch, request, rule_folders, jobs)
         return
     if not (note or see or marks) and sys.stdin is not None and not sys.stdin.isatty():
         note = sys.stdin.read()

@@ -34,10 +34,11 @@ def lines_of(path: Path) -> Iterator[Line]:
     OSError when it cannot be opened.
     """
     with path.open(encoding="utf-8-sig", errors="replace", newline="") as handle:
-        yield from (_csv_lines(handle) if path.suffix.casefold() == ".csv" else _json_lines(handle))
+        yield from (csv_lines(handle) if path.suffix.casefold() == ".csv" else json_lines(handle))
 
 
-def _json_lines(handle: Iterable[str]) -> Iterator[Line]:
+def json_lines(handle: Iterable[str]) -> Iterator[Line]:
+    """The lines of JSON Lines, empty ones left out, bad ones with their error."""
     for number, text in enumerate(handle, 1):
         if not text.strip():
             continue
@@ -55,7 +56,8 @@ def _json_lines(handle: Iterable[str]) -> Iterator[Line]:
             yield Line(number, None, "not a JSON object with id and note")
 
 
-def _csv_lines(handle: Iterable[str]) -> Iterator[Line]:
+def csv_lines(handle: Iterable[str]) -> Iterator[Line]:
+    """The rows of CSV by their heading, bad ones with their error."""
     reader = csv.DictReader(handle)
     if reader.fieldnames is None or "note" not in reader.fieldnames:
         yield Line(1, None, "the first line names no column `note`")

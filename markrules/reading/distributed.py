@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from markrules.reading.batch import LONGEST_LINE, Line, _csv_lines, _json_lines, read_line
+from markrules.reading.batch import LONGEST_LINE, Line, csv_lines, json_lines, read_line
 from markrules.reading.reader import Reader, Request
 
 PART_BYTES = 256_000
@@ -119,7 +119,7 @@ def lines_in(part: Part) -> Iterator[Line]:
         data = part.heading + handle.read(part.stop - part.start)
     text = io.StringIO(data.decode("utf-8-sig", "replace"), newline="")
     before = part.line - 1 - part.heading.count(b"\n")
-    for line in _csv_lines(text) if part.heading else _json_lines(text):
+    for line in csv_lines(text) if part.heading else json_lines(text):
         yield Line(line.number + before, line.data, line.error)
 
 

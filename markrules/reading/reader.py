@@ -84,19 +84,21 @@ class Reader:
     def read(self, request: Request) -> Reading:
         """The reading of one piece. Bad text never raises; what is not understood is listed."""
         understood = self.understand(request.note)
+        named = [each for each in request.observations if each.feature == "piece" and each.value]
+        others = tuple(each for each in request.observations if each not in named)
         marked = tuple(Observation("mark", text, words=text) for text in request.marks)
-        given = {each.feature for each in request.observations}
+        given = {each.feature for each in others}
         seen = (
             *(each for each in understood.observations if each.feature not in given),
-            *request.observations,
+            *others,
             *marked,
         )
         seen = self._with_numbers(seen)
         return read(
             self.model,
             seen,
-            marks=self._mark_evidence(seen),
-            piece_type=understood.piece_type,
+            marks=self.mark_evidence(seen),
+            piece_type=named[-1].value if named else understood.piece_type,
             mass=request.mass,
             flat_prior=request.flat_prior,
             without=request.without,
@@ -139,7 +141,7 @@ class Reader:
         least_sure = max(found.certainty, text.certainty, key=lambda name: doubt.get(name, 0.0))
         return replace(found, certainty=least_sure, heard=text.heard)
 
-    def _mark_evidence(self, seen: tuple[Observation, ...]) -> MarkEvidence | None:
+    def mark_evidence(self, seen: tuple[Observation, ...]) -> MarkEvidence | None:
         """What the texts on the piece, and the words for how they look, say of its maker."""
         counted = [each for each in seen if each.state == "seen" and not each.heard]
         texts = [each.value for each in counted if each.feature == "mark" and each.value]
