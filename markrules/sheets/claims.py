@@ -15,14 +15,17 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import evaluate
 from markrules.knowledge.facts import Facts
 from markrules.language.tree import Claim, Condition, Maker, Window
-from markrules.sheets.attribution import attribution, date_words, share_of_years
+from markrules.sheets.attribution import MARK, attribution, date_words, share_of_years
 from markrules.sheets.footnotes import citations
 from markrules.sheets.phrases import Folder, Found, Phrases, Token, joined, singular
+from markrules.sheets.words import visible
 
 LONGEST_TEXT = 200_000
 """Characters looked at: a listing has hundreds, a book of them some ten thousand."""
 CIRCA_YEARS = 10
 """A year said to be about right is borne by this many years on either side."""
+_QUOTE = re.compile(r"[“\"]([^“”\"\n]+)[”\"]")
+_LONGEST_QUOTE = 200
 _ROUND_ABOUT = ("c", "ca", "circa", "about", "around")
 
 
@@ -222,8 +225,23 @@ class _Judge:
             return True
         if claim.unless is not None and self._holds(claim.unless):
             return True
+        if self._quoted(text, tokens[found.first].start, tokens[found.after - 1].end):
+            return True
         least = self.base.setting(f"{claim.name}-share", self.base.setting("claim-share", 0.7))
         return any(share(self, claim, found, tokens) >= least for share in _SHARES)
+
+    def _quoted(self, text: str, start: int, end: int) -> bool:
+        """Whether the words stand within quotes that give a mark as it was read on the piece."""
+        assert self.reading is not None
+        for quote in _QUOTE.finditer(text, max(0, start - _LONGEST_QUOTE), end + _LONGEST_QUOTE):
+            if quote.start() < start and end < quote.end():
+                inside = quote.group(1).casefold().strip()
+                return any(
+                    each.feature == MARK and inside == visible(each.value).casefold().strip()
+                    for each in self.reading.observations
+                    if each.state == "seen" and not each.heard
+                )
+        return False
 
     def _holds(self, condition: Condition) -> bool:
         assert self.reading is not None

@@ -260,7 +260,13 @@ def _doubt(matter: SheetMatter, clue: ClueReading) -> str:
 
 
 def _told(matter: SheetMatter) -> Data:
-    heard = [each for each in matter.seen if each.observation.heard]
+    """What was told, each thing once; a note taken over whole holds more than that."""
+    told = "" if matter.told.strip() == matter.note.strip() else matter.told
+    heard = [
+        each
+        for each in matter.seen
+        if each.observation.heard and (each.observation.words or each.observation.value) not in told
+    ]
     lines = [
         {
             "text": visible(each.observation.words or each.observation.value),
@@ -270,7 +276,7 @@ def _told(matter: SheetMatter) -> Data:
         for each in heard
     ]
     return {
-        "text": visible(_cut(matter.told)),
+        "text": visible(_cut(told)),
         "lines": lines,
         "note": visible(_cut(matter.note)),
         "chain": [_owner(each) for each in matter.owners],

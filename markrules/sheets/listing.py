@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from markrules.inference.observation import Observation
 from markrules.inference.reading import ClueReading
+from markrules.language.tree import Feature
 from markrules.sheets.attribution import Attribution, attribution, date_words
 from markrules.sheets.claims import Flag, check_text, rewritten
 from markrules.sheets.matter import SheetMatter
@@ -15,6 +17,8 @@ from markrules.sheets.words import capital, listed, plain, size, value_words, vi
 
 SHORTEST_TITLE = 20
 CARE = "care-note-"
+_LONGEST_OWN = 24
+_IS_PLAIN = re.compile(r"[^\W\d_]+(?:[ -][^\W\d_]+){0,2}")
 _MOST_WORDS = 8  # details in a sentence: more are not read
 
 
@@ -63,10 +67,11 @@ def listing(matter: SheetMatter, title_length: int | None = None) -> Listing:
         flags.extend(found)
         return rewritten(text, found)
 
-    parts = [checked(part) for part in _title_parts(matter)]
+    details = [each for each in dict.fromkeys(map(checked, _details(matter))) if each]
+    parts = [checked(part) for part in _title_parts(matter, details)]
     return Listing(
         title=_fitted([part for part in parts if part], most),
-        description=checked(_description(matter)),
+        description=checked(_description(matter, details)),
         condition=_condition(matter),
         measurements=measurements(matter),
         care=_care(matter),
@@ -87,7 +92,7 @@ def _fitted(parts: list[str], most: int) -> str:
     return title
 
 
-def _title_parts(matter: SheetMatter) -> Iterator[str]:
+def _title_parts(matter: SheetMatter, details: list[str]) -> Iterator[str]:
     """What a title says, weightiest first: what, by whom, when, of what."""
     found = attribution(matter.base, matter.reading)
     name = plain(matter.reading.piece_type) or "piece of jewelry"
@@ -96,7 +101,7 @@ def _title_parts(matter: SheetMatter) -> Iterator[str]:
         yield date_words(matter.base, matter.reading)
     if found.strength in ("unsigned", "marked"):
         yield found.words.removesuffix(", maker not known")
-    yield from _details(matter)
+    yield from details
 
 
 def _details(matter: SheetMatter) -> list[str]:
@@ -113,18 +118,34 @@ def _in_words(matter: SheetMatter, observation: Observation) -> str:
         return ""
     if observation.feature == "metal-mark":
         return ""
-    words = plain(observation.value)
-    return words if observation.certainty == "sure" else f"perhaps {words}"
+    words = _own_words(observation) if feature.describes else _value_words(feature, observation)
+    return words if observation.certainty == "sure" or not words else f"perhaps {words}"
 
 
-def _description(matter: SheetMatter) -> str:
+def _own_words(observation: Observation) -> str:
+    """Where a feature only describes, its values are drawers: the observer's word says more."""
+    words = " ".join(observation.words.split())
+    if not words:
+        return plain(observation.value)
+    return visible(words) if len(words) <= _LONGEST_OWN and _IS_PLAIN.fullmatch(words) else ""
+
+
+def _value_words(feature: Feature, observation: Observation) -> str:
+    """The name of a value, or the first of its other names that puts the same words in order."""
+    name = plain(observation.value)
+    value = next((each for each in feature.values if each.name == observation.value), None)
+    others = value.also if value is not None else ()
+    same = (each for each in others if set(each.casefold().split()) == set(name.split()))
+    return next(same, name)
+
+
+def _description(matter: SheetMatter, details: list[str]) -> str:
     found = attribution(matter.base, matter.reading)
     name = plain(matter.reading.piece_type) or "piece of jewelry"
     maker = f" {found.words}" if found.maker is not None else ""
     rest = "" if found.maker is not None else f", {found.words}"
     when = date_words(matter.base, matter.reading)
     sentences = [f"{capital(name)}{maker}, {when}{rest}."]
-    details = _details(matter)
     if details:
         sentences.append(f"Seen on it: {listed(details)}.")
     sentences += _marks(matter, found)
