@@ -2,29 +2,35 @@
 
 from __future__ import annotations
 
+import importlib.util
 import socket
+import sys
 from pathlib import Path
 
 import click
 
-from markrules.cli.common import FileProblem, open_reader, rules_options, told_plainly
+from markrules.cli.catalogue import catalogue_options
+from markrules.cli.common import FileProblem, open_reader, rules_options
+from markrules.reading.reader import Reader
 
 PORT = 8140
 LOOPBACK = "127.0.0.1"
+NEEDED = ("starlette", "uvicorn", "jinja2", "python_multipart", "PIL")
+SWITCH_SECONDS = 0.001
+"""How long one thread may keep the others waiting: a page goes before a long reading."""
 
 
 @click.command()
-@click.option("--port", type=click.IntRange(0, 65535), default=PORT, show_default=True)
-@click.option("--share", is_flag=True, help="Let others at the table in, each with a code.")
 @click.option(
-    "--catalogue",
-    "place",
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="The catalogue's file, where it is not the usual one.",
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=PORT,
+    show_default=True,
+    help="The port; 0 takes any that is free.",
 )
+@click.option("--share", is_flag=True, help="Let others at the table in, each with a code.")
 @rules_options
-@told_plainly
+@catalogue_options
 def command(port: int, share: bool, place: Path | None, rule_folders: tuple[Path, ...]) -> None:
     """Open the bench page: boxes, pieces, photos and the book, in a browser.
 
@@ -35,43 +41,27 @@ def command(port: int, share: bool, place: Path | None, rule_folders: tuple[Path
     markrules serve
     markrules serve --share
     """
-    open_reader(rule_folders)
+    _check_installed()
+    reader = open_reader(rule_folders)
+    path = _checked_catalogue(place)
     address = own_address() if share else LOOPBACK
-    listening = _listen(address, port)
+    with _listening(address, port) as listening:
+        _serve(listening, address, share, path, reader)
+
+
+def _serve(listening: socket.socket, address: str, share: bool, path: Path, reader: Reader) -> None:
+    """Serve until the person at the terminal ends it."""
+    import uvicorn
+
+    from markrules.web.app import build_app
+    from markrules.web.settings import Settings, hosts_for
+
     port = listening.getsockname()[1]
     click.echo(f"The bench page: http://{address}:{port}/   (Ctrl+C ends it)")
-    _serve(listening, address, share, place, rule_folders)
-
-
-def _serve(
-    listening: socket.socket,
-    address: str,
-    share: bool,
-    place: Path | None,
-    rule_folders: tuple[Path, ...],
-) -> None:
-    try:
-        import uvicorn
-
-        from markrules.web.app import build_app
-        from markrules.web.settings import Settings, hosts_for
-    except ImportError as missing:
-        raise click.ClickException(
-            f"{missing.name} is not installed; `pip install markrules[web]` brings what is needed"
-        ) from None
-    from markrules.catalogue.file import catalogue_place
-    from markrules.catalogue.problems import CatalogueProblem
-    from markrules.catalogue.store import Catalogue
-
-    path = place or catalogue_place()
-    try:
-        Catalogue(path).close()
-    except CatalogueProblem as problem:
-        raise FileProblem(str(problem)) from None
     settings = Settings(
         catalogue=path,
-        open_reader=lambda: open_reader(rule_folders),
-        hosts=hosts_for(address, listening.getsockname()[1]),
+        open_reader=lambda: reader,
+        hosts=hosts_for(address, port),
         shared=share,
         announce=lambda code: click.echo(f"The next browser gets in with the code {code}"),
     )
@@ -85,14 +75,41 @@ def _serve(
         timeout_keep_alive=30,
         timeout_graceful_shutdown=3,
     )
+    sys.setswitchinterval(SWITCH_SECONDS)
     uvicorn.Server(config).run(sockets=[listening])
 
 
-def _listen(address: str, port: int) -> socket.socket:
-    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+def _check_installed() -> None:
+    """Raises click.ClickException where something that pages need is not installed."""
+    missing = [each for each in NEEDED if importlib.util.find_spec(each) is None]
+    if missing:
+        names = ", ".join(each.replace("_", "-") for each in missing)
+        raise click.ClickException(
+            f"not installed: {names}; `pip install 'markrules[web]'` brings what is needed"
+        )
+
+
+def _checked_catalogue(place: Path | None) -> Path:
+    """The catalogue's file, made where there is none. Raises FileProblem where it cannot be."""
+    from markrules.catalogue.file import catalogue_place
+    from markrules.catalogue.problems import CatalogueProblem
+    from markrules.catalogue.store import Catalogue
+
+    path = place or catalogue_place()
+    try:
+        Catalogue(path).close()
+    except CatalogueProblem as problem:
+        raise FileProblem(str(problem)) from None
+    return path
+
+
+def _listening(address: str, port: int) -> socket.socket:
+    """An open port; told to be TCP outright, for only then asyncio sends small answers at once."""
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((address, port))
+        listening.listen(100)
     except OSError as problem:
         listening.close()
         raise FileProblem(

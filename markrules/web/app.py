@@ -34,6 +34,7 @@ OUTSIDE = ("/enter", "/static/{name}")
 def build_app(settings: Settings) -> Application:
     """The bench page as an ASGI application."""
     desk = Desk(settings)
+    _ = desk.templates, desk.files  # before the first visitor waits for them
     found = [
         Route(path, _endpoint(desk, path, method, handler), methods=[method])
         for method, path, handler in routes()
@@ -46,6 +47,7 @@ def build_app(settings: Settings) -> Application:
         with Catalogue(settings.catalogue):
             threading.Thread(target=desk.warm, daemon=True).start()
             yield
+            desk.keeper.close()
 
     inner = Starlette(
         routes=found,
@@ -70,6 +72,7 @@ def _endpoint(desk: Desk, path: str, method: str, handler: Handler) -> Endpoint:
             response = _told(desk, request, visitor, refused.status, str(refused))
         if visitor.fresh and COOKIE not in response.headers.get("set-cookie", ""):
             set_cookie(desk, response, visitor)
+        desk.answered.set()
         return response
 
     return endpoint

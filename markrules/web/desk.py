@@ -23,6 +23,7 @@ from markrules.marks.metal import MetalReading
 from markrules.reading.reader import Reader, Request
 from markrules.web import wording
 from markrules.web.access import Door, Seal, Visitor
+from markrules.web.keeping import Keeper
 from markrules.web.pictures import drawn
 from markrules.web.settings import Settings
 
@@ -31,6 +32,9 @@ if TYPE_CHECKING:
 
 HERE = Path(__file__).parent
 READINGS_KEPT = 1500
+FIRST_TEMPLATES = ("base.html", "macros.html", "boxes.html")
+LONGEST_WAIT = 1.5
+"""Seconds after which the tables are made although nobody has asked for a page yet."""
 Appraisable: TypeAlias = tuple[Reading, tuple[MetalReading, ...]]
 
 
@@ -83,7 +87,9 @@ class Desk:
         self._reading = threading.RLock()
         self._opening = threading.Lock()
         self._reader: Reader | None = None
-        self._kept: dict[str, Appraisable] = {}
+        self._kept: dict[tuple[str, tuple[str, ...]], Appraisable] = {}
+        self.keeper = Keeper(self)
+        self.answered = threading.Event()
 
     @property
     def reader(self) -> Reader:
@@ -101,7 +107,7 @@ class Desk:
 
     def read_kept(self, evidence: Evidence) -> Appraisable:
         """The reading of this evidence and its marks of metal, remembered for a while."""
-        key = evidence.fingerprint
+        key = evidence.fingerprint, evidence.not_understood
         with self._reading:
             found = self._kept.pop(key, None)
             if found is None:
@@ -117,8 +123,11 @@ class Desk:
         return self._reading
 
     def warm(self) -> None:
-        """Make the tables that a first reading needs, so that nobody waits for them."""
+        """Make what most pages need, so that nobody waits for it; the first page goes before."""
+        self.answered.wait(LONGEST_WAIT)
         self.read(Request(next_looks=1))
+        for name in self.templates.list_templates():
+            self.templates.get_template(name)
         with self._reading:
             _ = self.reader.marks
 
@@ -140,6 +149,8 @@ class Desk:
             plain=wording.plain, chance=wording.chance, when=wording.when, count_of=wording.count_of
         )
         pages.globals.update(years=wording.years, static=self.static, drawing=drawn)
+        for name in FIRST_TEMPLATES:
+            pages.get_template(name)
         return pages
 
     def static(self, name: str) -> str:

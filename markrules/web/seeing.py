@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import contextlib
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from markrules.catalogue.entering import new_piece
-from markrules.catalogue.problems import FileTrouble
-from markrules.catalogue.reading import new_reading, request_of
+from markrules.catalogue.reading import request_of
 from markrules.catalogue.readings import Evidence
 from markrules.catalogue.records import Piece
 from markrules.inference.observation import Observation
@@ -58,7 +56,9 @@ def passed_over(visit: Visit) -> tuple[str, ...]:
 
 def read_piece(visit: Visit, evidence: Evidence, passed: Sequence[str] = ()) -> Reading:
     """The reading of what stands for a piece, with looks enough to pass some over."""
-    reading = visit.desk.read(request_for(visit, evidence, 4 + len(passed)))
+    if not passed:
+        return visit.desk.read_kept(evidence)[0]
+    reading = visit.desk.read(request_for(visit, evidence, 2 + len(passed)))
     return replace(reading, not_understood=evidence.not_understood)
 
 
@@ -114,20 +114,11 @@ def keep_seen(visit: Visit, piece: Piece) -> Change:
     visit.catalogue.log(
         piece, seen, visit.who, corrects=visit.form.number("corrects") if corrects else None
     )
-    evidence = visit.evidence(piece)
-    after = read_piece(visit, evidence)
-    keep_readings(visit, [evidence])
+    after = read_piece(visit, visit.evidence(piece))
+    visit.desk.keeper.later([piece.id])
     return Change(
         stretch(before.date.range), stretch(after.date.range), ", ".join(map(answer_words, seen))
     )
-
-
-def keep_readings(visit: Visit, evidence: Sequence[Evidence]) -> None:
-    """Read pieces and keep the readings, so that lists show them; a full disk stops no page."""
-    with visit.desk.locked():
-        readings = [new_reading(visit.desk.reader, each) for each in evidence]
-    with contextlib.suppress(FileTrouble):
-        visit.catalogue.store_readings(readings)
 
 
 def answer_words(seen: Observation) -> str:

@@ -285,6 +285,21 @@ def test_the_papers_of_a_piece(visitor: Visitor) -> None:
     assert visitor.get(f"{piece}/label").status_code == 200
 
 
+def test_a_piece_comes_and_goes(visitor: Visitor) -> None:
+    one, other = visitor.start_box("coming and going", "brooch, first", "brooch, second")
+    fields = {"when": "2026-05-02", "where": "fair", "who_from": "a dealer", "cost": "2.50 EUR"}
+    assert "from <bdi>a dealer</bdi>, for 2.50 EUR" in visitor.post(f"{one}/came", fields).text
+    assert visitor.post(f"{one}/came", {"cost": "cheap"}).status_code == 400
+
+    box = visitor.post(f"{one}/leave", {"why": "sold"})
+
+    assert one not in box.text
+    assert other in box.text
+    assert "sold" in visitor.get(one).text
+    visitor.post(f"{one}/leave")
+    assert one in visitor.get(box.url.path).text
+
+
 def test_a_large_box_is_paged(visitor: Visitor) -> None:
     notes = [f"brooch number {number}" for number in range(95)]
     visitor.start_box("large", *notes)

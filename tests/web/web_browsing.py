@@ -92,13 +92,11 @@ class Browser:
         field.send_keys(text)
 
     def wait(self, what: Any, seconds: float = 15) -> Any:
-        from selenium.common.exceptions import (
-            NoSuchElementException,
-            StaleElementReferenceException,
-        )
+        from selenium.common.exceptions import WebDriverException
         from selenium.webdriver.support.ui import WebDriverWait
 
-        ignored = (NoSuchElementException, StaleElementReferenceException)
+        # While one page gives way to another, what was found may belong to neither.
+        ignored = (WebDriverException,)
         return WebDriverWait(self.driver, seconds, 0.05, ignored).until(lambda _: what())
 
     @property

@@ -93,7 +93,7 @@ class Visitor:
 @contextmanager
 def serving(folder: Path, *, shared: bool = False) -> Iterator[Served]:
     """Serve a new catalogue in `folder` until the block ends."""
-    listening = socket.socket()
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listening.bind((LOOPBACK, 0))
     port = listening.getsockname()[1]
     served = Served(f"http://{LOOPBACK}:{port}", folder / "catalogue.db")

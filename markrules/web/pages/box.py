@@ -10,13 +10,15 @@ from starlette.responses import Response
 from markrules.catalogue.entering import new_piece
 from markrules.catalogue.records import Box, Listed, Piece
 from markrules.web.desk import Refused, Visit, whole
-from markrules.web.seeing import keep_readings
+from markrules.web.keeping import read_and_keep
 from markrules.web.wording import chance, plain, years
 from markrules.web.worth import choice_words, too_many
 
 AT_ONCE = 40
 MOST_ADDED = 500
 LIKELY = 0.5
+READING_SECONDS = 0.08
+"""How long a page of a box may wait for readings; the rest follow."""
 TITLE = 90
 
 
@@ -48,8 +50,10 @@ def box(visit: Visit) -> Response:
     after = max(0, whole(visit.query.get("from", ""), "from", 1) - 1)
     listed = visit.catalogue.listed(found, after=after, limit=AT_ONCE + 1)
     stale = [each.piece.id for each in listed[:AT_ONCE] if not each.fresh]
+    waiting: Sequence[int] = ()
     if stale:
-        keep_readings(visit, visit.catalogue.evidence_for(stale))
+        waiting = read_and_keep(visit.desk, visit.catalogue, stale, READING_SECONDS)
+        visit.desk.keeper.later(waiting)
         listed = visit.catalogue.listed(found, after=after, limit=AT_ONCE + 1)
     shown = listed[:AT_ONCE]
     place = Place(
@@ -63,6 +67,7 @@ def box(visit: Visit) -> Response:
         rows=rows_of(visit, shown),
         place=place,
         small=not too_many(visit, found),
+        waiting=len(waiting),
     )
 
 

@@ -10,7 +10,7 @@ from markrules.catalogue.records import Photo, Piece, Seen
 from markrules.web.desk import Refused, Visit, whole
 from markrules.web.pages.box import title_of
 from markrules.web.sampling import Sample, sample
-from markrules.web.seeing import answer_words, keep_readings, seen_in_form
+from markrules.web.seeing import answer_words, seen_in_form
 
 FOREVER = {
     "cache-control": "private, max-age=31536000, immutable",
@@ -128,7 +128,7 @@ def pin(visit: Visit) -> Response:
         number = visit.form.number("line")
     else:
         number = visit.catalogue.log(piece, seen_in_form(visit), visit.who, photo=found.id)[0]
-        keep_readings(visit, [visit.evidence(piece)])
+        visit.desk.keeper.later([piece.id])
     visit.catalogue.pin(found, number, x, y, visit.who)
     return visit.go(f"/piece/{piece.uid}/photo/{found.id}")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from starlette.responses import Response
 
+from markrules.catalogue.prices import parse_price, show_price
 from markrules.catalogue.records import Piece
 from markrules.web.desk import Visit
 from markrules.web.drawing import curve_of
@@ -13,7 +14,6 @@ from markrules.web.seeing import (
     answer_words,
     change_in_address,
     change_told,
-    keep_readings,
     keep_seen,
     passed_over,
     question_in,
@@ -51,6 +51,8 @@ def show(visit: Visit, found: Piece, change: Change | None = None) -> Response:
         certainties=list(visit.base.certainties),
         change=change,
         sources=Sources(),
+        acquired=visit.catalogue.acquisitions(found),
+        show_price=show_price,
         worth=worth_of(visit, found),
         decisions=visit.catalogue.decisions_of(found),
         words=answer_words,
@@ -71,7 +73,7 @@ def withdraw(visit: Visit) -> Response:
     """Take a line of the log back."""
     found = visit.piece()
     visit.catalogue.withdraw(found, visit.form.number("line"), visit.who)
-    keep_readings(visit, [visit.evidence(found)])
+    visit.desk.keeper.later([found.id])
     return show(visit, found) if visit.fragment else visit.go(f"/piece/{found.uid}#seen")
 
 
@@ -83,9 +85,39 @@ def describe(visit: Visit) -> Response:
     return visit.go(f"/piece/{found.uid}")
 
 
+def came(visit: Visit) -> Response:
+    """Record how the piece came in."""
+    found, form = visit.piece(), visit.form
+    price = form.text("cost", 60)
+    minor, currency = parse_price(price) if price else (None, "")
+    visit.catalogue.record_acquisition(
+        found,
+        when=form.text("when", 20),
+        where=form.text("where", 200),
+        who_from=form.text("who_from", 200),
+        cost_minor=minor,
+        currency=currency,
+        note=form.text("note", 2_000),
+        who=visit.who,
+    )
+    return visit.go(f"/piece/{found.uid}#note")
+
+
+def leave(visit: Visit) -> Response:
+    """Let the piece leave its box, or take it back in."""
+    found = visit.piece()
+    if found.gone:
+        visit.catalogue.put_back(found, visit.who)
+        return visit.go(f"/piece/{found.uid}")
+    visit.catalogue.take_out(found, visit.form.text("why", 300), visit.who)
+    return visit.go(f"/box/{found.box}")
+
+
 ROUTES = (
     ("GET", "/piece/{uid}", piece),
     ("POST", "/piece/{uid}/see", see),
     ("POST", "/piece/{uid}/withdraw", withdraw),
     ("POST", "/piece/{uid}/describe", describe),
+    ("POST", "/piece/{uid}/came", came),
+    ("POST", "/piece/{uid}/leave", leave),
 )

@@ -101,6 +101,18 @@ function follow(form, happening, wait) {
 for (const form of document.querySelectorAll("form[data-typing]")) follow(form, "input", 120);
 for (const form of document.querySelectorAll("form[data-suppose]")) follow(form, "change", 0);
 
+// A list that is still being read is asked for again, ever more slowly.
+function askAgain(wait) {
+  if (!document.querySelector("#part[data-again]")) return;
+  setTimeout(async () => {
+    try {
+      put(await fetchPart(location.href));
+      askAgain(wait * 1.5);
+    } catch (problem) { /* the link on the page does the same */ }
+  }, wait);
+}
+askAgain(400);
+
 // A photo: the colour under the pointer while moving, the place chosen by a click.
 const photo = document.getElementById("photo");
 if (photo) {
