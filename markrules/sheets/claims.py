@@ -6,9 +6,11 @@ The words are `claim` entries of the rules; here is only how they are looked for
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
+from itertools import accumulate
 
 from markrules.inference.reading import Citation, Reading
 from markrules.knowledge.base import KnowledgeBase
@@ -58,8 +60,9 @@ def check_text(base: KnowledgeBase, text: str, reading: Reading | None = None) -
     text = text[:LONGEST_TEXT]
     checker = _checker(base)
     judge = _Judge(base, reading)
+    breaks = [place for place, sign in enumerate(text) if sign == "\n"]
     flags = [
-        _flag(base, judge, claim, text, tokens, found)
+        _flag(base, judge, claim, text, breaks, tokens, found)
         for claim, tokens, found in checker.found(text)
         if not judge.bears(claim, found, tokens, text)
     ]
@@ -132,12 +135,16 @@ class _Checker:
         for owner, found in self.phrases.find(text, tokens):
             if self._may_be(self.claims[owner // 2], found):
                 (fine if owner % 2 else makes).append((owner // 2, found))
+        covers = {number: _Covers() for number, _ in fine}
+        for number, found in fine:
+            covers[number].add(found)
+        longer = _Covers()
+        for _, found in makes:
+            longer.add(found)
         for number, found in makes:
-            if any(at == number and _within(found, other) for at, other in fine):
+            if number in covers and covers[number].hold(found):
                 continue
-            if any(_inside(found, other) for _, other in makes):
-                continue
-            if not self._denied(text, tokens, found.first):
+            if not longer.longer_than(found) and not self._denied(text, tokens, found.first):
                 yield self.claims[number], tokens, found
 
     def _may_be(self, claim: Claim, found: Found) -> bool:
@@ -154,13 +161,34 @@ class _Checker:
         return False
 
 
-def _within(found: Found, other: Found) -> bool:
-    return other.first <= found.first and found.after <= other.after
+class _Covers:
+    """Stretches of tokens, asked whether one of them covers another: in the time of a search."""
 
+    def __init__(self) -> None:
+        self._ends: dict[int, int] = {}
+        self._reach: list[tuple[int, int]] | None = None
 
-def _inside(found: Found, other: Found) -> bool:
-    longer = other.after - other.first > found.after - found.first
-    return longer and _within(found, other)
+    def add(self, found: Found) -> None:
+        self._ends[found.first] = max(found.after, self._ends.get(found.first, 0))
+        self._reach = None
+
+    def hold(self, found: Found) -> bool:
+        """Whether a stretch begins no later and ends no earlier."""
+        return self._farthest(found.first) >= found.after
+
+    def longer_than(self, found: Found) -> bool:
+        """Whether a stretch covers it and more."""
+        here = self._ends.get(found.first, 0)
+        return here > found.after or self._farthest(found.first - 1) >= found.after
+
+    def _farthest(self, first: int) -> int:
+        """The greatest end of all stretches that begin at `first` or before."""
+        if self._reach is None:
+            starts = sorted(self._ends)
+            ends = accumulate((self._ends[start] for start in starts), max)
+            self._reach = list(zip(starts, ends, strict=True))
+        at = bisect_right(self._reach, first, key=lambda pair: pair[0])
+        return self._reach[at - 1][1] if at else 0
 
 
 def _is_year(number: str) -> bool:
@@ -217,6 +245,7 @@ class _Judge:
         self.base = base
         self.reading = reading
         self.facts = Facts(reading.observations, base, reading.piece_type) if reading else None
+        self._known: dict[int, bool] = {}
 
     def bears(self, claim: Claim, found: Found, tokens: Sequence[Token], text: str) -> bool:
         if self.reading is None:
@@ -246,7 +275,11 @@ class _Judge:
     def _holds(self, condition: Condition) -> bool:
         assert self.reading is not None
         assert self.facts is not None
-        return evaluate(condition, self.facts, frozenset(self.reading.findings)) is True
+        known = self._known.get(id(condition))
+        if known is None:
+            found = frozenset(self.reading.findings)
+            known = self._known[id(condition)] = evaluate(condition, self.facts, found) is True
+        return known
 
     def by_age(self, claim: Claim, _: Found, __: Sequence[Token]) -> float:
         if claim.age is None:
@@ -292,13 +325,16 @@ class _Judge:
         assert self.reading is not None
         return self.reading.date.first_year + len(self.reading.date.curve) - 1
 
+    @cached_property
+    def _years_and_maker(self) -> tuple[str, str]:
+        if self.reading is None:
+            return "date not known", "maker not known"
+        words = attribution(self.base, self.reading).words
+        return date_words(self.base, self.reading), words
+
     def better(self, claim: Claim, words: str) -> str:
         """The better words of a claim, with what is known of this piece put in."""
-        if self.reading is None:
-            years, maker = "date not known", "maker not known"
-        else:
-            years = date_words(self.base, self.reading)
-            maker = attribution(self.base, self.reading).words
+        years, maker = self._years_and_maker
         text = claim.instead.replace("{words}", singular(words.casefold()))
         return text.replace("{years}", years).replace("{maker}", maker)
 
@@ -326,18 +362,20 @@ def _flag(
     judge: _Judge,
     claim: Claim,
     text: str,
+    breaks: Sequence[int],
     tokens: Sequence[Token],
     found: Found,
 ) -> Flag:
     start, end = tokens[found.first].start, tokens[found.after - 1].end
     words = text[start:end]
+    lines = bisect_right(breaks, start)
     return Flag(
         claim=claim.name,
         words=words,
         start=start,
         end=end,
-        line=text.count("\n", 0, start) + 1,
-        column=start - text.rfind("\n", 0, start),
+        line=lines + 1,
+        column=start - (breaks[lines - 1] if lines else -1),
         say=claim.say,
         law=claim.law,
         instead=judge.better(claim, words),

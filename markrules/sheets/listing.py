@@ -132,7 +132,7 @@ def _own_words(observation: Observation) -> str:
 
 def _value_words(feature: Feature, observation: Observation) -> str:
     """The name of a value, or the first of its other names that puts the same words in order."""
-    name = plain(observation.value)
+    name = plain(observation.value).removesuffix(" unnamed")
     value = next((each for each in feature.values if each.name == observation.value), None)
     others = value.also if value is not None else ()
     same = (each for each in others if set(each.casefold().split()) == set(name.split()))

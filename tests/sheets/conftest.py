@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import hashlib
-import io
 from collections.abc import Callable
 
 import pytest
+from sheets_building import jpeg
 from sheets_notes import NOTES
 
 from markrules.knowledge.base import KnowledgeBase
@@ -27,14 +27,6 @@ def base() -> KnowledgeBase:
 @pytest.fixture(scope="session")
 def reader(base: KnowledgeBase) -> Reader:
     return Reader(base, LAST_YEAR)
-
-
-def jpeg(colour: str = "#c9a64a", width: int = 320, height: int = 240) -> bytes:
-    from PIL import Image
-
-    written = io.BytesIO()
-    Image.new("RGB", (width, height), colour).save(written, "JPEG")
-    return written.getvalue()
 
 
 def photo(place: str = "front") -> SheetPhoto:

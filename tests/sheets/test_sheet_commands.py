@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
-from conftest import jpeg
+from sheets_building import jpeg
 
 from markrules.cli import main  # noqa: F401  the entry point must import
 from markrules.cli.commands import cli

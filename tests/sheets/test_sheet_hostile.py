@@ -8,45 +8,19 @@ from xml.etree import ElementTree
 
 import pytest
 from hostile_texts import OTHER_SCRIPTS, PLAIN_HOSTILE, UNPRINTABLE
+from sheets_building import hostile_matter, html_tree
 
-from markrules.inference.observation import Observation
 from markrules.sheets.content import content
 from markrules.sheets.exports.dublin_core import dublin_core
 from markrules.sheets.exports.facts import exported
 from markrules.sheets.exports.linked_art import linked_art
 from markrules.sheets.exports.schema_org import schema_org
 from markrules.sheets.labels import Label, labels_page, labels_pdf
-from markrules.sheets.matter import MarkBeside, Owner, SeenLine
 from markrules.sheets.page import sheet_page
 from markrules.sheets.printing import sheet_pdf
 from markrules.sheets.words import visible
 
 ALL = (*PLAIN_HOSTILE, *UNPRINTABLE, *OTHER_SCRIPTS)
-
-
-def hostile_matter(make_matter, text: str):
-    """A piece with the text in every field that a person can fill."""
-    seen = (
-        SeenLine(Observation("mark", text, words=text), text, text),
-        SeenLine(Observation("told-maker", text, heard=True, words=text), text, text),
-    )
-    beside = MarkBeside(text, text, text, text, text, text, 0.5)
-    return make_matter(
-        text,
-        seen=seen,
-        told=text,
-        title=text,
-        uid=text,
-        box=text,
-        number=1,
-        marks=(beside,),
-        owners=(Owner(text, text, text, text),),
-    )
-
-
-def html_tree(text: str):
-    html5lib = pytest.importorskip("html5lib")
-    return html5lib.parse(text, namespaceHTMLElements=False)
 
 
 @pytest.mark.parametrize("text", ALL)
@@ -98,7 +72,7 @@ def test_data_holds_it_whole(make_matter, text: str) -> None:
     for data in (schema_org(piece), linked_art(piece)):
         written = json.dumps(data, ensure_ascii=False)
         assert json.loads(written.encode()) == data
-        assert visible(text) in {each for each in _strings(data)} or not text.strip()
+        assert visible(text) in set(_strings(data)) or not text.strip()
     root = ElementTree.fromstring(dublin_core(piece).encode())
     assert visible(text) in [each.text for each in root]
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 from hostile_texts import OTHER_SCRIPTS, PLAIN_HOSTILE, UNPRINTABLE
-from test_hostile import hostile_matter, html_tree
+from sheets_building import hostile_matter, html_tree
 
 from markrules.sheets.page import sheet_page
 
@@ -115,7 +115,7 @@ def test_no_script_runs_and_nothing_is_asked(
 def test_a_sheet_with_photos_stands_alone(whole, tmp_path: Path, listener: Listener) -> None:
     document = opened(sheet_page(whole), tmp_path, listener)
     tree = html_tree(document)
-    pictures = [each for each in tree.iter("img")]
+    pictures = list(tree.iter("img"))
     assert len(pictures) == 2
     assert all(each.attrib["src"].startswith("data:image/jpeg;base64,") for each in pictures)
     assert [line for line in listener.asked if "google" not in line and "gvt1" not in line] == []

@@ -1,4 +1,4 @@
-"""Phrases that laws and trade rules do not let stand, and those that they do; each with its source."""
+"""Phrases that laws and trade rules let stand or not; the source stands above each."""
 
 from __future__ import annotations
 
