@@ -192,4 +192,4 @@ def test_the_demo_refuses_a_piece_it_does_not_have() -> None:
     done = markrules("demo", "--piece", "99")
 
     assert done.returncode == 2
-    assert "01 to 36" in done.stderr
+    assert "01 to 48" in done.stderr
