@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 from sheets_notes import NOTES
 
+from markrules.inference.reading import DateRange, MakerShare
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.claims import check_text
 from markrules.sheets.listing import listing
@@ -47,6 +49,47 @@ def test_wording_follows_the_share_of_the_maker(make_matter) -> None:
     assert attribution(unknown.base, unknown.reading).strength == "marked"
     silent = make_matter("brooch")
     assert attribution(silent.base, silent.reading).strength == "unknown"
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [
+        (0.96, "by Invented House"),
+        (0.94, "attributed to Invented House"),
+        (0.71, "attributed to Invented House"),
+        (0.69, "in the manner of Invented House"),
+        (0.26, "in the manner of Invented House"),
+        (0.24, "maker not known"),
+    ],
+)
+def test_each_threshold_of_the_rules_parts_two_wordings(make_matter, share, words) -> None:
+    """The figures are the settings maker-by-share, maker-attributed-share, maker-manner-share."""
+    matter = make_matter("brooch")
+    maker = MakerShare("invented", "Invented House", "", "", share, None, None)
+    assert attribution(matter.base, replace(matter.reading, makers=(maker,))).words == words
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "not_before", "not_after", "words"),
+    [
+        (1955, 1965, None, None, "circa 1955–1965"),
+        (1911, 1965, 1911, 1965, "1911–1965"),
+        (1911, 1999, 1911, None, "no earlier than 1911"),
+        (1850, 1950, None, 1950, "no later than 1950"),
+        (1850, 1950, None, None, "circa 1850–1950"),
+        (1868, 1868, 1868, 1868, "1868"),
+    ],
+)
+def test_years_in_words(make_matter, first, last, not_before, not_after, words) -> None:
+    reading = make_matter("brooch, AB rhinestones").reading
+    date = replace(
+        reading.date,
+        range=DateRange(first, last, 0.8),
+        not_before=not_before,
+        not_after=not_after,
+    )
+    base = make_matter("brooch").base
+    assert date_words(base, replace(reading, date=date)) == words
 
 
 def test_years_are_told_as_sure_as_they_are(make_matter) -> None:

@@ -30,8 +30,9 @@ class Exported:
 
     @property
     def edtf(self) -> str:
-        """The range of years as EDTF (ISO 8601-2, level 1)."""
-        return self.matter.reading.date.edtf
+        """The range of years as EDTF (ISO 8601-2, level 1); `XXXX`, any year, without evidence."""
+        reading = self.matter.reading
+        return reading.date.edtf if reading.evidence else "XXXX"
 
 
 def exported(matter: SheetMatter) -> Exported:

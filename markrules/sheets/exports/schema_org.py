@@ -72,13 +72,16 @@ def _quantity(number: float, unit: str) -> dict[str, Any]:
 
 def _properties(piece: Exported) -> list[dict[str, Any]]:
     date = piece.matter.reading.date
+    share = f"{date.range.mass:.2f}" if piece.matter.reading.evidence else ""
     pairs = [
-        ("date range (EDTF)", date.edtf),
-        ("probability of the date range", f"{date.range.mass:.2f}"),
+        ("date range (EDTF)", piece.edtf),
+        ("probability of the date range", share),
         ("attribution", attribution(piece.matter.base, piece.matter.reading).words),
         ("condition", piece.listing.condition),
         *((f"measurement {at}", text) for at, text in enumerate(piece.listing.measurements, 1)),
         ("knowledge version", piece.matter.reading.knowledge_version),
         ("evidence (SHA-256)", fingerprint(piece.matter)),
     ]
-    return [{"@type": "PropertyValue", "name": name, "value": value} for name, value in pairs]
+    return [
+        {"@type": "PropertyValue", "name": name, "value": value} for name, value in pairs if value
+    ]

@@ -6,6 +6,7 @@ import csv
 import io
 from collections.abc import Iterable
 
+from markrules.inference.reading import Reading
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.exports.facts import Exported, seen_texts
 from markrules.sheets.fingerprint import fingerprint, short
@@ -49,10 +50,8 @@ def row(piece: Exported) -> list[str]:
         matter.title,
         plain(reading.piece_type),
         date_words(matter.base, reading),
-        str(reading.date.range.first),
-        str(reading.date.range.last),
-        f"{reading.date.range.mass:.3f}",
-        reading.date.edtf,
+        *_years(reading),
+        piece.edtf,
         found.words,
         share,
         " / ".join(seen_texts(matter, "mark")),
@@ -64,6 +63,13 @@ def row(piece: Exported) -> list[str]:
         short(fingerprint(matter)),
         reading.knowledge_version,
     ]
+
+
+def _years(reading: Reading) -> tuple[str, str, str]:
+    """From, to and probability; empty where nothing seen speaks of a date."""
+    span = reading.date.range
+    told = (str(span.first), str(span.last), f"{span.mass:.3f}")
+    return told if reading.evidence else ("", "", "")
 
 
 def table(rows: Iterable[list[str]]) -> str:
