@@ -1,0 +1,136 @@
+"""The part of a sheet that holds what follows from the evidence by the rules."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from markrules.inference.reading import ClueReading, DateRange, MakerShare
+from markrules.marks.metal import MetalReading
+from markrules.sheets.attribution import attribution
+from markrules.sheets.drawing import date_drawing, strongest
+from markrules.sheets.footnotes import Footnotes
+from markrules.sheets.listing import replaced
+from markrules.sheets.matter import MarkBeside, SheetMatter
+from markrules.sheets.words import capital, chance, plain, visible, years
+
+LEAST_SHARE = 0.01
+"""Makers below this probability are not named."""
+MOST_MAKERS = 4
+
+Data = dict[str, Any]
+
+
+def concluded_part(matter: SheetMatter, notes: Footnotes) -> Data:
+    """Date, makers, marks, clues, contradictions, repairs and make, as plain data."""
+    reading = matter.reading
+    return {
+        "date": _date(matter),
+        "drawing": date_drawing(reading),
+        "attribution": capital(attribution(matter.base, reading).words),
+        "makers": _makers(matter),
+        "marks": [_mark(each, notes) for each in matter.marks],
+        "metals": [_metal(each) for each in matter.metals],
+        "clues": [_clue(matter, each, notes) for each in strongest(reading.clues)],
+        "clues_left_out": max(0, len(reading.clues) - len(strongest(reading.clues))),
+        "against": [visible(each) for each in reading.contradictions],
+        "repairs": [
+            f"{capital(plain(each.feature))}: {chance(matter.base, each.branches.refit)} that it"
+            " was replaced"
+            for each in replaced(reading.clues)
+        ],
+        "make": [
+            {
+                "direction": each.direction,
+                "strength": each.strength,
+                "say": visible(each.say),
+                "cites": notes.numbers_of(each.cites),
+            }
+            for each in reading.signs
+            if each.direction != "neutral"
+        ],
+    }
+
+
+def _date(matter: SheetMatter) -> Data:
+    date = matter.reading.date
+    limits = years(date.not_before, date.not_after)
+    told = date.not_before is not None or date.not_after is not None
+    if date.not_before is not None and date.not_after is not None:
+        limits = f"no earlier than {date.not_before} and no later than {date.not_after}"
+    return {
+        "range": years(date.range.first, date.range.last),
+        "chance": chance(matter.base, date.range.mass),
+        "likeliest": date.likeliest,
+        "median": date.median,
+        "edtf": date.edtf,
+        "second": _second(matter, date.second),
+        "limits": limits if told else "",
+        "evidence": matter.reading.evidence,
+    }
+
+
+def _second(matter: SheetMatter, stretch: DateRange | None) -> str:
+    if stretch is None:
+        return ""
+    return f"{years(stretch.first, stretch.last)}, {chance(matter.base, stretch.mass)}"
+
+
+def _makers(matter: SheetMatter) -> list[list[str]]:
+    shares = [each for each in matter.reading.makers if each.probability >= LEAST_SHARE]
+    if not any(each.maker for each in shares):
+        return []
+    return [_maker(matter, each) for each in shares[:MOST_MAKERS]]
+
+
+def _maker(matter: SheetMatter, share: MakerShare) -> list[str]:
+    name = visible(share.title) if share.maker else "a maker not in these rules"
+    mark = f"mark “{visible(share.mark_text)}”" if share.mark_text and share.maker else ""
+    when = years(share.first, share.last) if share.maker and share.first is not None else ""
+    how = ", ".join(part for part in (mark, when) if part)
+    return [name, chance(matter.base, share.probability), how]
+
+
+def _mark(mark: MarkBeside, notes: Footnotes) -> Data:
+    return {
+        "text": visible(mark.text),
+        "maker": visible(mark.maker),
+        "recorded": visible(mark.recorded),
+        "read": visible(mark.read),
+        "agreement": visible(mark.agreement),
+        "struck": visible(mark.struck),
+        "cites": notes.numbers_of(mark.cites),
+    }
+
+
+def _metal(metal: MetalReading) -> Data:
+    return {
+        "words": visible(metal.words),
+        "say": visible(metal.say),
+        "law": visible(metal.law),
+        "may": visible(metal.claim),
+        "never": visible(metal.never),
+    }
+
+
+def _clue(matter: SheetMatter, clue: ClueReading, notes: Footnotes) -> Data:
+    return {
+        "name": visible(plain(clue.clue)),
+        "years": years(clue.first, clue.last),
+        "why": visible(clue.why),
+        "trust": clue.trust,
+        "bits": f"{clue.bits:.2f}",
+        "doubt": _doubt(matter, clue),
+        "cites": notes.numbers_of(clue.cites),
+    }
+
+
+def _doubt(matter: SheetMatter, clue: ClueReading) -> str:
+    branches = clue.branches
+    for share, words in (
+        (branches.refit, "that the part was fitted later"),
+        (branches.reuse, "that an older part was used again"),
+        (branches.misread, "that it misleads"),
+    ):
+        if share >= 0.5:
+            return f"{chance(matter.base, share)} {words}"
+    return ""
