@@ -8,9 +8,10 @@ import click
 
 from markrules.cli.common import json_option, open_reader, rules_options, told_plainly, write_json
 from markrules.cli.drawing import shorten
-from markrules.cli.page import chance, wrapped, years
+from markrules.cli.page import wrapped, years
 from markrules.cli.read import columns, reading_page, show
 from markrules.inference.reading import Reading
+from markrules.inference.shown import percent
 from markrules.reading.as_json import reading_data
 from markrules.reading.batch import lines_of
 from markrules.reading.places import demo_folder
@@ -80,7 +81,7 @@ def _maker(reading: Reading) -> str:
     first = reading.makers[0] if reading.makers else None
     if first is None or not first.maker or first.probability < 0.5:
         return ""
-    return f"{chance(first.probability)} {first.title}"
+    return f"{percent(first.probability)} {first.title}"
 
 
 def _ids(box: list[tuple[dict[str, str], Reading]]) -> str:

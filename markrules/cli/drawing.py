@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markrules.inference.reading import ClueReading, Dating, Reading
+from markrules.inference.shown import years_shown
 
 LABEL_WIDTH = 24
-LEAST_YEARS = 60
 CURVE_ROWS = 5
 
 
@@ -46,7 +46,7 @@ def inks_for(encoding: str | None) -> Inks:
 def draw(reading: Reading, width: int, inks: Inks) -> list[str]:
     """The date curve, its range, and the window of each clue under it."""
     columns = max(20, width - LABEL_WIDTH)
-    first, last = _years_shown(reading)
+    first, last = years_shown(reading)
     scale = _Scale(first, last, columns)
     lines = _curve_lines(reading.date, scale, inks)
     lines.append(_label("range") + _range_line(reading.date, scale, inks))
@@ -72,28 +72,6 @@ class _Scale:
         start = self.first + column * span // self.columns
         end = self.first + (column + 1) * span // self.columns
         return range(start, max(start + 1, end))
-
-
-def _years_shown(reading: Reading) -> tuple[int, int]:
-    """The stretch that holds nearly all of the curve and the ends of its windows."""
-    date = reading.date
-    grid_last = date.first_year + len(date.curve) - 1
-    total = 0.0
-    low, high = date.first_year, grid_last
-    for year, share in enumerate(date.curve, date.first_year):
-        total += share
-        if total < 0.004:
-            low = year
-        if total > 0.996:
-            high = year
-            break
-    ends = [end for clue in reading.clues for end in (clue.first, clue.last)]
-    near = [end for end in ends if low - 30 <= end <= high + 30]
-    low, high = min([low, *near]) - 4, max([high, *near]) + 4
-    short = LEAST_YEARS - (high - low)
-    if short > 0:
-        low, high = low - short // 2, high + short - short // 2
-    return max(date.first_year, low), min(grid_last, high)
 
 
 def _curve_lines(date: Dating, scale: _Scale, inks: Inks) -> list[str]:

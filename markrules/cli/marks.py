@@ -17,8 +17,9 @@ from markrules.cli.common import (
     write_json,
 )
 from markrules.cli.drawing import printable
-from markrules.cli.page import chance, years
+from markrules.cli.page import years
 from markrules.cli.read import columns
+from markrules.inference.shown import percent
 from markrules.language.tree import Window
 from markrules.marks.import_command import command as import_marks
 from markrules.marks.private_list import open_search
@@ -122,7 +123,7 @@ def window_ends(window: Window | None) -> tuple[int | None, int | None]:
 
 
 def _lines(answer: SearchAnswer, width: int) -> list[str]:
-    lines = [f"{chance(answer.none_of_these):>8}  a mark that is not in these rules"]
+    lines = [f"{percent(answer.none_of_these):>8}  a mark that is not in these rules"]
     for each in answer.results:
         if each.probability < 0.001 and len(lines) > 1:
             continue
@@ -133,7 +134,7 @@ def _lines(answer: SearchAnswer, width: int) -> list[str]:
 def _result_lines(result: MarkResult) -> list[str]:
     used = years(*window_ends(result.used)) if result.used else "years of this mark not known"
     mark = f'"{result.text}"' if result.text else result.symbol
-    lines = [f"{chance(result.probability):>8}  {printable(result.title)}"]
+    lines = [f"{percent(result.probability):>8}  {printable(result.title)}"]
     about = [mark, used, *(word for word in (result.form, result.method) if word)]
     if result.text and result.symbol:
         about.append(result.symbol)

@@ -14,8 +14,9 @@ from markrules.cli.common import (
     told_plainly,
     write_json,
 )
-from markrules.cli.page import chance, share_of_metal, wrapped
+from markrules.cli.page import share_of_metal, wrapped
 from markrules.cli.read import columns
+from markrules.inference.shown import percent
 from markrules.marks.metal import MetalReading, find_metal_marks
 from markrules.marks.metal_value import (
     Range,
@@ -99,7 +100,7 @@ def metal_lines(reading: MetalReading, width: int) -> list[str]:
         if text:
             lines += wrapped(f"{head}: {text}", width, "    ", "        ")
     for other in reading.alternatives:
-        text = f"or else ({chance(other.weight)}): {other.say}"
+        text = f"or else ({percent(other.weight)}): {other.say}"
         lines += wrapped(text, width, "    ", "        ")
     return lines
 

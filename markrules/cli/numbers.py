@@ -15,7 +15,8 @@ from markrules.cli.common import (
     write_json,
 )
 from markrules.cli.drawing import printable
-from markrules.cli.page import chance, years
+from markrules.cli.page import years
+from markrules.inference.shown import percent
 from markrules.marks.numbers import NumberReading, find_numbers
 
 
@@ -71,4 +72,4 @@ def number_data(reading: NumberReading) -> dict[str, Any]:
 def _line(reading: NumberReading) -> str:
     when = years(reading.first, reading.last)
     note = f"; {reading.note}" if reading.note else ""
-    return printable(f"{chance(reading.weight):>8}  {reading.what} {reading.number}: {when}{note}")
+    return printable(f"{percent(reading.weight):>8}  {reading.what} {reading.number}: {when}{note}")

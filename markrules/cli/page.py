@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from markrules.cli.drawing import Inks, draw, printable
 from markrules.inference.observation import Observation
 from markrules.inference.reading import Citation, ClueReading, DateRange, MakerShare, Reading
+from markrules.inference.shown import percent
 from markrules.marks.metal import MetalReading
 
 
@@ -73,15 +74,6 @@ def years(first: int | None, last: int | None) -> str:
     return str(first) if first == last else f"{first}–{last}"
 
 
-def chance(probability: float) -> str:
-    """A probability as a percentage a person can weigh: never 0% or 100%."""
-    if probability < 0.005:
-        return "under 1%"
-    if probability > 0.995:
-        return "over 99%"
-    return f"{probability:.0%}"
-
-
 def _answer(reading: Reading) -> list[str]:
     date = reading.date
     lines = [f"{reading.piece_type or 'piece'}: {_range(date.range)}"]
@@ -96,7 +88,7 @@ def _answer(reading: Reading) -> list[str]:
 
 
 def _range(stretch: DateRange) -> str:
-    return f"{years(stretch.first, stretch.last)} ({chance(stretch.mass)})"
+    return f"{years(stretch.first, stretch.last)} ({percent(stretch.mass)})"
 
 
 def _makers(reading: Reading, width: int) -> list[str]:
@@ -113,10 +105,10 @@ def _makers(reading: Reading, width: int) -> list[str]:
 
 def _maker_line(share: MakerShare) -> str:
     if not share.maker:
-        return f"{chance(share.probability):>8}  a maker not in these rules"
+        return f"{percent(share.probability):>8}  a maker not in these rules"
     mark = f', mark "{share.mark_text}"' if share.mark_text else ""
     when = f", {years(share.first, share.last)}" if share.first is not None else ""
-    return f"{chance(share.probability):>8}  {share.title}{mark}{when}"
+    return f"{percent(share.probability):>8}  {share.title}{mark}{when}"
 
 
 def _against(reading: Reading, width: int) -> list[str]:
@@ -149,7 +141,7 @@ def _clue_head(clue: ClueReading) -> str:
         (branches.misread, "thought misread or misleading"),
     ):
         if share >= 0.5:
-            head += f"; {word} ({chance(share)})"
+            head += f"; {word} ({percent(share)})"
     return head
 
 

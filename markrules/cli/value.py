@@ -14,7 +14,7 @@ from markrules.cli.appraising import appraised, cash, wrapped
 from markrules.cli.catalogue import catalogue_options
 from markrules.cli.common import json_option, rules_options, write_json
 from markrules.cli.drawing import printable, shorten
-from markrules.cli.page import chance
+from markrules.inference.shown import percent
 
 SALES_SHOWN = 10
 
@@ -64,7 +64,7 @@ def condition_lines(found: Appraisal) -> list[str]:
         shown += wrapped("All stones are there.")
     for each in condition.changed:
         part = each.part.replace("-", " ")
-        shown += wrapped(f"{part}: thought not the first, {chance(each.probability)}. {each.why}")
+        shown += wrapped(f"{part}: thought not the first, {percent(each.probability)}. {each.why}")
     for flaw in condition.flaws:
         where = "mends at home" if flaw.mend == "home" else "mends partly" if flaw.at_home else ""
         where = where or ("workshop only" if flaw.mend == "trade" else "does not mend")

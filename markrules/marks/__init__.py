@@ -1,1 +1,1 @@
-"""Marks on a piece: partial-mark search, numbers of registers, hallmarks, metal marks, stone sizes."""
+"""Marks on a piece: search by what is left, registers, hallmarks, metal marks, stone sizes."""

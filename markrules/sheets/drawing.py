@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from html import escape
 
 from markrules.inference.reading import ClueReading, DateRange, Dating, Reading
+from markrules.inference.shown import years_shown
 from markrules.sheets.words import plain, shortened, visible, years
 
 WIDTH = 720
@@ -19,7 +20,6 @@ LABELS = 170
 RIGHT = 82
 CURVE = 96
 ROW = 15
-LEAST_YEARS = 60
 MOST_ROWS = 10
 
 _STYLE = (
@@ -90,27 +90,6 @@ def _title(date: Dating) -> str:
 def _described(reading: Reading, clues: Sequence[ClueReading]) -> str:
     words = [f"{plain(clue.clue)}: {years(clue.first, clue.last)}" for clue in clues]
     return escape(visible("; ".join([f"likeliest year {reading.date.likeliest}", *words])))
-
-
-def years_shown(reading: Reading) -> tuple[int, int]:
-    """The stretch that holds nearly all of the curve and the ends of windows near it."""
-    date = reading.date
-    grid_last = date.first_year + len(date.curve) - 1
-    low, high, total = date.first_year, grid_last, 0.0
-    for year, share in enumerate(date.curve, date.first_year):
-        total += share
-        if total < 0.004:
-            low = year
-        if total > 0.996:
-            high = year
-            break
-    ends = [end for clue in reading.clues for end in (clue.first, clue.last)]
-    near = [end for end in ends if low - 30 <= end <= high + 30]
-    low, high = min([low, *near]) - 4, max([high, *near]) + 4
-    short = LEAST_YEARS - (high - low)
-    if short > 0:
-        low, high = low - short // 2, high + short - short // 2
-    return max(date.first_year, low), min(grid_last, high)
 
 
 def ticks(first: int, last: int) -> list[int]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 
 from markrules.inference.observation import Observation
+from markrules.inference.shown import percent
 from markrules.knowledge.base import KnowledgeBase
 
 CM_PER_INCH = 2.54
@@ -25,15 +26,6 @@ def years(first: int | None, last: int | None) -> str:
     if last is None:
         return f"no earlier than {first}"
     return str(first) if first == last else f"{first}–{last}"
-
-
-def percent(probability: float) -> str:
-    """A probability in figures: never 0% or 100%."""
-    if probability < 0.005:
-        return "under 1%"
-    if probability > 0.995:
-        return "over 99%"
-    return f"{probability:.0%}"
 
 
 def chance(base: KnowledgeBase, probability: float) -> str:
