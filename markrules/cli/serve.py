@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import socket
 import sys
 from pathlib import Path
@@ -15,7 +14,6 @@ from markrules.reading.reader import Reader
 
 PORT = 8140
 LOOPBACK = "127.0.0.1"
-NEEDED = ("starlette", "uvicorn", "jinja2", "python_multipart", "PIL")
 SWITCH_SECONDS = 0.001
 """How long one thread may keep the others waiting: a page goes before a long reading."""
 
@@ -41,7 +39,6 @@ def command(port: int, share: bool, place: Path | None, rule_folders: tuple[Path
     markrules serve
     markrules serve --share
     """
-    _check_installed()
     reader = open_reader(rule_folders)
     path = _checked_catalogue(place)
     address = own_address() if share else LOOPBACK
@@ -57,7 +54,6 @@ def _serve(listening: socket.socket, address: str, share: bool, path: Path, read
     from markrules.web.settings import Settings, hosts_for
 
     port = listening.getsockname()[1]
-    click.echo(f"The bench page: http://{address}:{port}/   (Ctrl+C ends it)")
     settings = Settings(
         catalogue=path,
         open_reader=lambda: reader,
@@ -76,17 +72,8 @@ def _serve(listening: socket.socket, address: str, share: bool, path: Path, read
         timeout_graceful_shutdown=3,
     )
     sys.setswitchinterval(SWITCH_SECONDS)
+    click.echo(f"The bench page: http://{address}:{port}/   (Ctrl+C ends it)")
     uvicorn.Server(config).run(sockets=[listening])
-
-
-def _check_installed() -> None:
-    """Raises click.ClickException where something that pages need is not installed."""
-    missing = [each for each in NEEDED if importlib.util.find_spec(each) is None]
-    if missing:
-        names = ", ".join(each.replace("_", "-") for each in missing)
-        raise click.ClickException(
-            f"not installed: {names}; `pip install 'markrules[web]'` brings what is needed"
-        )
 
 
 def _checked_catalogue(place: Path | None) -> Path:

@@ -73,7 +73,9 @@ def milliseconds(work: Callable[[], object], times: int) -> list[float]:
 
 
 def p95(values: list[float]) -> float:
-    return statistics.quantiles(values, n=20)[-1] if len(values) > 1 else values[0]
+    return (
+        statistics.quantiles(values, n=20, method="inclusive")[-1] if len(values) > 1 else values[0]
+    )
 
 
 def line(what: str, values: list[float], limit: float) -> None:
@@ -214,8 +216,8 @@ def measure(port: int, uids: list[str], pieces: int) -> str:
     for start in starts:
         opened += milliseconds(lambda start=start: client.ask(f"/box/1?from={start}"), 1)
     line(f"page of a box of {pieces:,}, not yet read", opened, 200)
-    while "data-again" in client.ask(f"/box/1?from={starts[-1]}")[1]:
-        time.sleep(0.5)
+    while any("data-again" in client.ask(f"/box/1?from={start}")[1] for start in starts):
+        time.sleep(1)
     again = []
     for start in starts:
         again += milliseconds(lambda start=start: client.ask(f"/box/1?from={start}"), 1)
@@ -254,7 +256,7 @@ def main() -> None:
         uids = fill(catalogue, asked.pieces)
         print(f"{'milliseconds':<46}{'middle':>8}{'p95':>8}{'limit':>8}")
         listening, answering = first_pages(catalogue, 5)
-        line("from the command to an open port", listening, 3000)
+        line("from the command to its address", listening, 3000)
         line("first page after it, cold", answering, 300)
         with served(catalogue) as (port, _):
             page = measure(port, uids, asked.pieces)

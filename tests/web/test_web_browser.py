@@ -216,9 +216,12 @@ def test_hostile_texts_run_nothing(browser: Browser, served: Served) -> None:
     for piece, attack in zip(pieces, ATTACKS, strict=True):
         visitor.post(f"{piece}/describe", {"title": attack, "told": attack})
         visitor.post(f"{piece}/see", {"feature": "mark", "value": attack})
+        visitor.post("/stones", dict.fromkeys(("shape", "colour", "back", "note"), attack[:90]))
+        sale = dict.fromkeys(("maker", "type", "condition", "note", "link"), attack)
+        visitor.post("/sales", {"when": "2026-01-01", "price": "3 EUR", **sale})
     box = visitor.get(pieces[0]).text.partition('href="/box/')[2].partition('"')[0]
     browser.complaints()
-    addresses = [f"/box/{box}", "/", "/past", "/table", *pieces]
+    addresses = [f"/box/{box}", "/", "/past", "/table", "/stones", "/sales", *pieces]
     addresses += [f"{each}/sheet" for each in pieces[:3]] + [f"{pieces[0]}/papers"]
     for path in addresses:
         browser.open(f"{served.address}{path}")

@@ -63,10 +63,10 @@ def test_sharing_shows_an_address_and_a_code(tmp_path: Path) -> None:
     address = network_address()
     with started("--share", "--catalogue", str(tmp_path / "c.db")) as (process, said):
         assert process.stdout is not None
-        port = re.search(rf"http://{re.escape(address)}:(\d+)/", said)
-        assert port is not None, said
-        code = re.search(r"code ([A-Z0-9]{4}-[A-Z0-9]{4})", process.stdout.readline())
-        assert code is not None
+        code = re.search(r"code ([A-Z0-9]{4}-[A-Z0-9]{4})", said)
+        assert code is not None, said
+        port = re.search(rf"http://{re.escape(address)}:(\d+)/", process.stdout.readline())
+        assert port is not None
         with httpx.Client(base_url=f"http://{address}:{port[1]}", timeout=20) as client:
             assert client.get("/").headers["location"] == "/enter"
             page = client.get("/enter").text

@@ -17,7 +17,7 @@ from markrules.web.worth import choice_words, too_many
 AT_ONCE = 40
 MOST_ADDED = 500
 LIKELY = 0.5
-READING_SECONDS = 0.08
+READING_SECONDS = 0.05
 """How long a page of a box may wait for readings; the rest follow."""
 TITLE = 90
 
