@@ -11,10 +11,9 @@ import secrets
 import threading
 import time
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 
-COOKIE = "bench"
 CODE_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
 """Letters and digits that are not taken for one another when read aloud or typed."""
 CODE_LENGTH = 8
@@ -51,6 +50,12 @@ def clean_who(name: str) -> str:
     """A name as entries may bear it: one line, no more than 40 characters."""
     plain = "".join(each if each.isprintable() else " " for each in name)
     return " ".join(plain.split())[:LONGEST_NAME].rstrip()
+
+
+def cookie_name(hosts: Iterable[str]) -> str:
+    """The name of the cookie: browsers tell hosts apart but not ports, so that ports do it here."""
+    known = " ".join(sorted(hosts)).encode()
+    return f"bench-{hashlib.sha256(known).hexdigest()[:8]}"
 
 
 class Seal:

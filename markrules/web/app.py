@@ -17,7 +17,7 @@ from starlette.routing import Route
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble
 from markrules.catalogue.store import Catalogue
 from markrules.reading.observing import WordProblem
-from markrules.web.access import COOKIE, Visitor
+from markrules.web.access import Visitor
 from markrules.web.desk import Desk, Posted, Refused, Visit
 from markrules.web.forms import posted
 from markrules.web.guard import Application, Guard
@@ -59,7 +59,7 @@ def build_app(settings: Settings) -> Application:
 
 def _endpoint(desk: Desk, path: str, method: str, handler: Handler) -> Endpoint:
     async def endpoint(request: Request) -> Response:
-        visitor = desk.seal.visitor(request.cookies.get(COOKIE, ""))
+        visitor = desk.seal.visitor(request.cookies.get(desk.cookie, ""))
         if desk.door is not None and not visitor.admitted and path not in OUTSIDE:
             return _shut_out(method)
         form = Posted()
@@ -70,8 +70,8 @@ def _endpoint(desk: Desk, path: str, method: str, handler: Handler) -> Endpoint:
             response = await run_in_threadpool(_run, desk, request, visitor, form, handler)
         except Refused as refused:
             response = _told(desk, request, visitor, refused.status, str(refused))
-        if visitor.fresh and COOKIE not in response.headers.get("set-cookie", ""):
-            set_cookie(desk, response, visitor)
+        if visitor.fresh and desk.cookie not in response.headers.get("set-cookie", ""):
+            desk.let_know(response, visitor)
         desk.answered.set()
         return response
 
@@ -115,13 +115,6 @@ def _visit(
     )
 
 
-def set_cookie(desk: Desk, response: Response, visitor: Visitor) -> None:
-    """Let the browser keep who it is; scripts and other sites never see it."""
-    response.set_cookie(
-        COOKIE, desk.seal.cookie(visitor), httponly=True, samesite="strict", path="/"
-    )
-
-
 def _shut_out(method: str) -> Response:
     if method == "GET":
         return RedirectResponse("/enter", 303)
@@ -147,7 +140,7 @@ def _told(desk: Desk, request: Request, visitor: Visitor, status: int, words: st
 def _not_found(desk: Desk) -> Callable[[Request, Exception], Awaitable[Response]]:
     async def answer(request: Request, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 404
-        visitor = desk.seal.visitor(request.cookies.get(COOKIE, ""))
+        visitor = desk.seal.visitor(request.cookies.get(desk.cookie, ""))
         if desk.door is not None and not visitor.admitted:
             return _shut_out(request.method)
         words = "There is no such page." if status == 404 else "That cannot be done here."
@@ -159,7 +152,7 @@ def _not_found(desk: Desk) -> Callable[[Request, Exception], Awaitable[Response]
 def _failed(desk: Desk) -> Callable[[Request, Exception], Awaitable[Response]]:
     async def answer(request: Request, error: Exception) -> Response:
         del error
-        visitor = desk.seal.visitor(request.cookies.get(COOKIE, ""))
+        visitor = desk.seal.visitor(request.cookies.get(desk.cookie, ""))
         words = "Something went wrong on the server. What was kept before is kept still."
         return _told(desk, request, visitor, 500, words)
 

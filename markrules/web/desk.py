@@ -22,7 +22,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.metal import MetalReading
 from markrules.reading.reader import Reader, Request
 from markrules.web import wording
-from markrules.web.access import Door, Seal, Visitor
+from markrules.web.access import Door, Seal, Visitor, cookie_name
 from markrules.web.keeping import Keeper
 from markrules.web.pictures import drawn
 from markrules.web.settings import Settings
@@ -83,6 +83,7 @@ class Desk:
         """Prepare the desk; the knowledge is opened when first needed."""
         self.settings = settings
         self.seal = Seal()
+        self.cookie = cookie_name(settings.hosts)
         self.door = Door(settings.announce) if settings.shared else None
         self._reading = threading.RLock()
         self._opening = threading.Lock()
@@ -117,6 +118,11 @@ class Desk:
             while len(self._kept) > READINGS_KEPT:
                 del self._kept[next(iter(self._kept))]
             return found
+
+    def let_know(self, response: Response, visitor: Visitor) -> None:
+        """Let the browser keep who it is; scripts and other sites never see it."""
+        value = self.seal.cookie(visitor)
+        response.set_cookie(self.cookie, value, httponly=True, samesite="strict", path="/")
 
     def locked(self) -> AbstractContextManager[bool]:
         """Hold the reader for a longer piece of work."""

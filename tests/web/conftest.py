@@ -4,11 +4,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-
-pytest.importorskip("starlette")
-pytest.importorskip("uvicorn")
-pytest.importorskip("httpx")
-
 from web_serving import Served, Visitor, serving
 
 

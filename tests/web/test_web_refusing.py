@@ -132,12 +132,23 @@ def test_another_visitors_token_is_refused(served: Served) -> None:
 
 def test_a_forged_cookie_is_a_stranger(served: Served, visitor: Visitor) -> None:
     visitor.post("/table", {"who": "Ada"})
-    value = visitor.client.cookies["bench"]
+    name, _, value = visitor.cookie.partition("=")
     body, _, signature = value.partition(".")
     for forged in (f"{body}x.{signature}", f"{body}.{'0' * 64}", "x", ".", "a" * 5000):
-        status, page, _ = raw(served, "GET", "/table", {"Cookie": f"bench={forged}"})
+        status, page, _ = raw(served, "GET", "/table", {"Cookie": f"{name}={forged}"})
         assert status == 200
         assert b"Ada" not in page
+
+
+def test_two_benches_on_one_machine_keep_apart(
+    served: Served, visitor: Visitor, shared: Served
+) -> None:
+    """Cookies are kept by host without its port (RFC 6265, 8.5): their names must differ."""
+    other = shared.visitor()
+    other.get("/enter")
+    visitor.get("/")
+
+    assert other.cookie.partition("=")[0] != visitor.cookie.partition("=")[0]
 
 
 @pytest.mark.parametrize("method", ["PUT", "DELETE", "PATCH", "TRACE", "OPTIONS", "CONNECT"])
@@ -235,7 +246,6 @@ def test_a_form_that_is_too_large_is_refused(served: Served, visitor: Visitor) -
 
 def test_a_form_that_hides_its_size_is_refused(served: Served, visitor: Visitor) -> None:
     token = visitor.token()
-    cookie = visitor.client.cookies["bench"]
 
     def pieces() -> Iterator[bytes]:
         yield f"token={token}&name=x".encode()
@@ -248,7 +258,7 @@ def test_a_form_that_hides_its_size_is_refused(served: Served, visitor: Visitor)
         headers={
             "origin": served.address,
             "content-type": "application/x-www-form-urlencoded",
-            "cookie": f"bench={cookie}",
+            "cookie": visitor.cookie,
         },
     )
 

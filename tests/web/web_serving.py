@@ -59,6 +59,12 @@ class Visitor:
         self.served = served
         self.client = httpx.Client(base_url=served.address, follow_redirects=True, timeout=30)
 
+    @property
+    def cookie(self) -> str:
+        """The one cookie that is kept, as a header sends it."""
+        (name,) = self.client.cookies.keys()
+        return f"{name}={self.client.cookies[name]}"
+
     def get(self, path: str, **more: object) -> httpx.Response:
         return self.client.get(path, **more)  # type: ignore[arg-type]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from starlette.responses import Response
 
-from markrules.web.access import COOKIE, Visitor, clean_who
+from markrules.web.access import Visitor, clean_who
 from markrules.web.desk import Visit
 
 
@@ -46,9 +46,7 @@ def name(visit: Visit) -> Response:
 
 def _known_as(visit: Visit, visitor: Visitor, address: str) -> Response:
     response = visit.go(address)
-    response.set_cookie(
-        COOKIE, visit.desk.seal.cookie(visitor), httponly=True, samesite="strict", path="/"
-    )
+    visit.desk.let_know(response, visitor)
     return response
 
 
