@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 from markrules.inference.engine import Model, read
@@ -13,13 +13,17 @@ from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.hallmarks import hallmark_observations
 from markrules.marks.metal import MetalReading
+from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.notes.understanding import Understanding, Vocabulary, understand
 from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, joint_evidence
-from markrules.reading.stamped import Stamped, decoder
+from markrules.reading.stamped import KEPT, Stamped, decoder
 
 if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
 
+
+WORTH_A_NOTE = 0.2
+"""A maker at least this likely is told with what its mark must have lost or been misread for."""
 
 ELSEWHERE = ("decide-", "care-note-", "object-id-")
 """Findings whose name begins so are told with a decision or on a sheet, not with a reading."""
@@ -94,7 +98,7 @@ class Reader:
             *marked,
         )
         seen = self._with_numbers(seen)
-        return read(
+        reading = read(
             self.model,
             seen,
             marks=self.mark_evidence(seen),
@@ -105,6 +109,36 @@ class Reader:
             not_understood=understood.not_understood,
             next_looks=request.next_looks,
         )
+        return replace(reading, notes=(*reading.notes, *self._only_if(reading)))
+
+    def _only_if(self, reading: Reading) -> tuple[str, ...]:
+        """What must have happened to a text for it to be the first maker's, when not as struck."""
+        first = next((each for each in reading.makers if each.maker), None)
+        if first is None or first.probability < WORTH_A_NOTE:
+            return ()
+        texts = [each.value for each in reading.observations if _counts(each) and each.value]
+        told = [(text, self._assumed(text, first.maker)) for text in texts]
+        found = [(text, assumed) for text, assumed in told if assumed is not None]
+        if not found or not all(assumed for _, assumed in found):
+            return ()
+        text, least = min(found, key=lambda each: len(each[1]))
+        return (f'"{text}" is {first.title} only if: {"; ".join(least)}',)
+
+    @cached_property
+    def _assumed(self) -> Callable[[str, str], tuple[str, ...] | None]:
+        """What is assumed to read a text as a maker's mark, None where it is not; remembered."""
+
+        @lru_cache(maxsize=KEPT)
+        def assumed(text: str, maker: str) -> tuple[str, ...] | None:
+            if not self.decode(text).may_name_a_maker:
+                return None
+            try:
+                found = self.marks.search(text).results
+            except MarkSyntaxError:
+                return None
+            return next((each.assumed for each in found if each.maker == maker), None)
+
+        return assumed
 
     def metals(self, seen: Sequence[Observation]) -> tuple[MetalReading, ...]:
         """The marks of metal content in the texts on the piece, decoded."""
@@ -158,3 +192,8 @@ class Reader:
             tuple(dict.fromkeys(looks)),
             own=own,
         )
+
+
+def _counts(observation: Observation) -> bool:
+    """Whether it is text seen on the piece."""
+    return observation.feature == "mark" and observation.state == "seen" and not observation.heard
