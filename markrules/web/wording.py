@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import unicodedata
 
-SURE = 0.995
+from markrules.inference.shown import percent
+
+chance = percent
 
 
 def years(first: int | None, last: int | None) -> str:
@@ -16,15 +18,6 @@ def years(first: int | None, last: int | None) -> str:
     if last is None:
         return f"{first} or later"
     return str(first) if first == last else f"{first}–{last}"
-
-
-def chance(probability: float) -> str:
-    """A probability as a percentage, never 0% or 100%."""
-    if probability > SURE:
-        return "over 99%"
-    if probability < 1 - SURE:
-        return "under 1%"
-    return f"{probability:.0%}"
 
 
 def plain(name: str) -> str:
