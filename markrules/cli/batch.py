@@ -19,6 +19,8 @@ from markrules.cli.common import FileProblem, open_knowledge, open_reader
 from markrules.reading.batch import Line, lines_of, read_line
 from markrules.reading.reader import Reader, Request
 
+_ENCODER = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), check_circular=False)
+
 CHUNK = 64
 """Lines handed to a process at once: enough to outweigh the cost of handing over."""
 
@@ -38,11 +40,11 @@ def run_batch(path: Path, template: Request, rule_folders: tuple[Path, ...], job
     bad = 0
     with _progress(path) as progress:
         for texts in _readings(path, template, rule_folders, jobs):
-            for number, error, text in texts:
+            for number, error, _ in texts:
                 if error:
                     bad += 1
                     click.echo(f"{path}:{number}: {error}", err=True)
-                click.echo(text)
+            click.echo("\n".join(text for _, _, text in texts))
             progress(len(texts))
     if bad:
         raise SystemExit(1)
@@ -103,7 +105,7 @@ def _answers(reader: Reader, chunk: list[Line], template: Request) -> list[Answe
     answers = []
     for line in chunk:
         data = read_line(reader, line, template)
-        text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+        text = _ENCODER.encode(data)
         answers.append((line.number, str(data.get("error", "")), text))
     return answers
 
