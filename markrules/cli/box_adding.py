@@ -89,6 +89,9 @@ def _enter(
 ) -> None:
     from markrules.catalogue.entering import new_piece
 
+    blank = next((number for number, note in enumerate(notes, 1) if not note.strip()), None)
+    if blank is not None:
+        raise AskedProblem(f"note {blank} is empty: write what is seen; nothing was entered")
     with opened(place) as catalogue:
         found = catalogue.box(box)
         reader = open_reader(rule_folders)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from markrules.inference.observation import Observation
 from markrules.notes.matching import Item, Matched, matched
+from markrules.notes.negation import negated_tokens
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import TOLD_MAKER, Vocabulary
 
@@ -25,7 +26,9 @@ def pieces_of(
 def inner_piece(vocabulary: Vocabulary, segment: str) -> str:
     """The piece type that the last word of any phrase names (`steel pin`), for want of a better."""
     tokens = tokens_of(segment, vocabulary.folding)
-    names = (_last_word(vocabulary, tokens, item) for item in matched(vocabulary, tokens).items)
+    items = list(matched(vocabulary, tokens).items)
+    negated = negated_tokens(items, tokens)
+    names = (_last_word(vocabulary, tokens, item) for item in items if not negated[item.end - 1])
     return next((name for name in names if name), "")
 
 

@@ -202,3 +202,14 @@ def test_a_look_alike_of_a_makers_name_is_said_to_be_one() -> None:
 
     assert "only if: A is not on the" in alike
     assert "only if" not in exact
+
+
+def test_an_empty_note_enters_nothing(tmp_path: Path) -> None:
+    own = {"MARKRULES_CATALOGUE": str(tmp_path / "box.db")}
+    markrules("box", "start", "tin", env=own)
+    done = markrules("box", "add", "tin", "brooch, rollover catch", " ", env=own)
+    listed = json.loads(markrules("box", "show", "tin", "--json", env=own).stdout)
+
+    assert done.returncode == 2
+    assert "note 2 is empty" in done.stderr
+    assert listed == []

@@ -78,6 +78,8 @@ def test_words_of_the_trade(note: str, expected: set[str]) -> None:
         ("brooch made from a buckle", "brooch"),
         ("pair of clip earrings", "earrings"),
         ("diamond set locket", "locket"),
+        ("mourning brooch, black enamel", "brooch"),
+        ("not a brooch, glass", ""),
     ],
 )
 def test_piece_types(note: str, piece: str) -> None:

@@ -59,7 +59,7 @@ def test_ranges_hold_published_years_as_often_as_they_say(
     )
 
     assert 0.72 <= found.share_inside <= 0.90
-    assert found.median_width <= 40
+    assert found.median_width <= 30
 
 
 def test_makers_stated_are_often_the_first_choice(
