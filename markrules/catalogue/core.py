@@ -10,7 +10,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
-from markrules.catalogue.file import connect
+from markrules.catalogue.file import connect, fold_in
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ class Core:
         Raises FileTrouble where it cannot be used.
         """
         self.path = path
+        self.changed = False
         self._connection = connect(path, create=create)
 
     @property
@@ -38,7 +39,9 @@ class Core:
         return Database(self._connection)
 
     def close(self) -> None:
-        """Close the file."""
+        """Close the file; what it changed and could not fold in at once is folded in now."""
+        if self.changed and not self._connection.in_transaction:
+            fold_in(self._connection)
         self._connection.close()
 
     def __enter__(self) -> Self:
@@ -68,6 +71,8 @@ class Core:
             step = self._start_step(what, who) if what else 0
             yield step
             self._connection.execute("commit")
+            self.changed = True
+            fold_in(self._connection)
         except (sqlite3.Error, OSError) as error:
             self._roll_back()
             raise FileTrouble(f"{self.path}: {why(error)}; nothing was changed") from None
@@ -86,6 +91,10 @@ class Core:
             yield
         finally:
             self._roll_back()
+
+    def copy_to(self, target: sqlite3.Connection) -> None:
+        """Copy the file as it stands at one moment, its log too, into another database."""
+        self._connection.backup(target)
 
     def put_row(self, table: str, values: dict[str, Any]) -> None:
         """Write a whole row as it is, within a change, for a restore; names must be checked.

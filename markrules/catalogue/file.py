@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime
+import glob
+import os
+import re
+import secrets
 import sqlite3
 import time
 from contextlib import closing
@@ -11,10 +16,21 @@ from pathlib import Path
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.catalogue.schema import APPLICATION_ID, MIGRATIONS, SCHEMA_VERSION
 
-__all__ = ["CatalogueProblem", "FileTrouble", "catalogue_place", "connect", "statements"]
+__all__ = [
+    "CatalogueProblem",
+    "FileTrouble",
+    "catalogue_place",
+    "companions",
+    "connect",
+    "fold_in",
+    "statements",
+]
 
 BUSY_SECONDS = 60.0
 """How long one writer waits for another before giving up."""
+
+COMPANIONS = ("-wal", "-shm", "-journal")
+"""What SQLite keeps beside a file while it is written, and leaves there after a crash."""
 
 
 def catalogue_place() -> Path:
@@ -24,20 +40,44 @@ def catalogue_place() -> Path:
     return Path(platformdirs.user_data_dir("markrules", appauthor=False)) / "catalogue.db"
 
 
+def companions(path: Path) -> list[Path]:
+    """The files that SQLite has left beside the catalogue: its newest work may be in them."""
+    beside = [path.with_name(path.name + ending) for ending in COMPANIONS]
+    return [each for each in beside if each.exists()]
+
+
+def names_of(files: list[Path]) -> str:
+    """File names for a message: `a, b and c`."""
+    names = [str(each) for each in files]
+    return " and ".join(filter(None, [", ".join(names[:-1]), names[-1] if names else ""]))
+
+
 def connect(path: Path, *, create: bool = True) -> sqlite3.Connection:
     """An open connection with foreign keys on and a write-ahead log, at the newest schema.
 
     A file of an older schema is copied to `NAME.schema-N.MOMENT.db` first. A file that cannot
-    be written is opened to be read. Raises FileTrouble for a file that is not a catalogue, is
-    newer than this program, or cannot be used.
+    be written is opened to be read; a new one is private to the person. Raises FileTrouble for
+    a file that is not a catalogue, is newer than this program, or cannot be used, and where the
+    log of a crashed catalogue stands without its catalogue: a new one would destroy it.
     """
     if path.is_dir():
         raise FileTrouble(f"{path}: this is a folder, not a catalogue")
-    if not create and not path.exists():
-        raise FileTrouble(f"{path}: there is no such catalogue")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
+        if not _is_there(path):
+            if not create:
+                raise FileTrouble(f"{path}: there is no such catalogue")
+            _make(path)
+        # Never made by SQLite itself: a file that was moved away meanwhile stays away.
+        where = f"{path.absolute().as_uri()}?mode=rw"
+        try:
+            connection = sqlite3.connect(
+                where, uri=True, timeout=BUSY_SECONDS, isolation_level=None
+            )
+        except sqlite3.OperationalError:
+            still = _to_be_read(path)
+            if still is None:
+                raise
+            return still
     except (OSError, sqlite3.Error) as error:
         raise FileTrouble(f"{path}: {why(error)}") from None
     try:
@@ -54,6 +94,102 @@ def connect(path: Path, *, create: bool = True) -> sqlite3.Connection:
         connection.close()
         raise
     return connection
+
+
+def _is_there(path: Path) -> bool:
+    """Whether there is a file with something in it. Raises FileTrouble for a log without one."""
+    there = path.exists()
+    if there and (not path.is_file() or path.stat().st_size):
+        return there
+    left = [each for each in companions(path) if each.stat().st_size and not _is_index(each)]
+    if left:
+        raise FileTrouble(
+            f"{path}: it is missing or empty, but {names_of(left)} of a catalogue that was not"
+            " closed still stands there, with its newest work. Put the catalogue back beside it,"
+            " or move it away; nothing was changed"
+        )
+    return there
+
+
+def _is_index(companion: Path) -> bool:
+    """Whether it is `-shm`, which holds no work: SQLite makes it anew of the log."""
+    return companion.name.endswith("-shm")
+
+
+def _make(path: Path) -> None:
+    """A new catalogue, which appears whole or not at all, and which only its owner may read."""
+    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    sweep(path, "new")
+    beside = beside_of(path, "new")
+    try:
+        open_private(beside)
+        with closing(sqlite3.connect(beside, isolation_level=None)) as connection:
+            _bring_up_to_date(connection, beside)
+        with contextlib.suppress(FileExistsError):  # another was a little faster
+            put_in_place(beside, path)
+    finally:
+        remove(beside)
+
+
+def open_private(path: Path) -> None:
+    """Make an empty file that only its owner may read. Raises FileExistsError for one there."""
+    os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+
+
+def beside_of(path: Path, purpose: str) -> Path:
+    """The name under which a file is built before it takes its own; it tells whose work it is."""
+    return path.with_name(f".{path.name}.{purpose}-{os.getpid()}-{secrets.token_hex(4)}")
+
+
+def sweep(path: Path, purpose: str) -> None:
+    """Remove what work for `path` that was killed has left beside it."""
+    with contextlib.suppress(OSError):
+        for each in path.parent.glob(f".{glob.escape(path.name)}.{purpose}-*"):
+            number = re.search(rf"\.{purpose}-([0-9]+)", each.name)
+            if number is not None and not _runs(int(number[1])):
+                remove(each)
+
+
+def _runs(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    except (OSError, OverflowError):
+        return True
+    return True
+
+
+def remove(database: Path) -> None:
+    """Remove a file and what SQLite keeps beside it, where they are there."""
+    for ending in ("", *COMPANIONS):
+        with contextlib.suppress(OSError):
+            database.with_name(database.name + ending).unlink(missing_ok=True)
+
+
+def put_in_place(beside: Path, path: Path) -> None:
+    """Give a finished file its name; raises FileExistsError rather than write over another."""
+    try:
+        os.link(beside, path)
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without links
+        if path.exists():
+            raise FileExistsError(str(path)) from None
+        os.replace(beside, path)
+
+
+def fold_in(connection: sqlite3.Connection) -> None:
+    """Take the write-ahead log into the file, so that the file alone is the whole catalogue.
+
+    Nobody is waited for: where another reads or writes at this moment, as much as can be is
+    taken in, and the rest with the next change or when the other closes.
+    """
+    with contextlib.suppress(sqlite3.Error):
+        connection.execute("pragma busy_timeout = 0")
+        connection.execute("pragma wal_checkpoint(truncate)").fetchall()
+    with contextlib.suppress(sqlite3.Error):
+        connection.execute(f"pragma busy_timeout = {int(BUSY_SECONDS * 1000)}")
 
 
 def _set_habits(connection: sqlite3.Connection) -> None:

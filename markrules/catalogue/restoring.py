@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import json
-import os
 import re
 import sqlite3
 import zipfile
@@ -16,6 +14,7 @@ from typing import Any
 
 from markrules.catalogue.archive import FORM, PICTURE_TABLE, archived_tables
 from markrules.catalogue.archive_rows import BadArchive, check_forms, is_plain
+from markrules.catalogue.file import beside_of, companions, names_of, put_in_place, remove, sweep
 from markrules.catalogue.pictures import LARGEST_BYTES
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.catalogue.schema import SCHEMA_VERSION
@@ -38,17 +37,14 @@ def restore(archive: Path, path: Path) -> dict[str, int]:
     """Make a new catalogue at `path` of an archive; the rows of each table.
 
     It appears whole or not at all. Raises CatalogueProblem where a catalogue is there already,
-    or the archive is damaged, tampered with, beyond the limits, or of a newer markrules, and
-    FileTrouble where a file cannot be read or written.
+    or the log of one, or the archive is damaged, tampered with, beyond the limits, or of a newer
+    markrules, and FileTrouble where a file cannot be read or written.
     """
-    if path.exists():
-        raise CatalogueProblem(
-            f"{path}: there is a catalogue already; name another with --catalogue, or move it away"
-        )
-    beside = path.with_name(f".{path.name}.restoring-{os.getpid()}")
+    _check_room(path)
+    beside = beside_of(path, "restoring")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        _sweep(path)
+        sweep(path, "restoring")
         with zipfile.ZipFile(archive) as package:
             counts = _build(package, beside)
         _put_in_place(beside, path)
@@ -59,42 +55,42 @@ def restore(archive: Path, path: Path) -> dict[str, int]:
     except (OSError, sqlite3.Error) as error:
         raise FileTrouble(f"{archive}: {why(error)}; nothing was restored") from None
     finally:
-        _remove(beside)
+        remove(beside)
     return counts
+
+
+def _check_room(path: Path) -> None:
+    """Raise CatalogueProblem where a catalogue is, or SQLite's files of one that crashed.
+
+    A log that was left there would be played over the restored file and spoil it.
+    """
+    left = companions(path)
+    if path.exists() and left:
+        raise CatalogueProblem(
+            f"{path}: there is a catalogue already, in {names_of([path, *left])}, and its newest"
+            f" work may be in the latter. `markrules box check --catalogue {path}` takes it into"
+            " the one file, which can then be moved away; or name another with --catalogue"
+        )
+    if path.exists():
+        raise CatalogueProblem(
+            f"{path}: there is a catalogue already; name another with --catalogue, or move it away"
+        )
+    if left:
+        raise CatalogueProblem(
+            f"{path}: {names_of(left)} of another catalogue stands there and may hold its newest"
+            f" work. Put that catalogue back beside it and run `markrules box check`, or move it"
+            " away; or name another place with --catalogue; nothing was restored"
+        )
 
 
 def _put_in_place(beside: Path, path: Path) -> None:
     """Give the finished file its name; never over another that came meanwhile."""
+    if companions(path):
+        raise BadArchive(f"{names_of(companions(path))} has appeared meanwhile")
     try:
-        os.link(beside, path)
+        put_in_place(beside, path)
     except FileExistsError:
         raise BadArchive(f"{path} has appeared meanwhile") from None
-    except OSError:  # a file system without links
-        os.replace(beside, path)
-
-
-def _sweep(path: Path) -> None:
-    """Remove what a restore that was killed has left beside."""
-    for each in path.parent.glob(f".{path.name}.restoring-*"):
-        number = re.search(r"restoring-([0-9]+)", each.name)
-        if number is not None and not _runs(int(number[1])):
-            _remove(each)
-
-
-def _runs(process: int) -> bool:
-    try:
-        os.kill(process, 0)
-    except ProcessLookupError:
-        return False
-    except OSError:
-        return True
-    return True
-
-
-def _remove(database: Path) -> None:
-    for ending in ("", "-wal", "-shm", "-journal"):
-        with contextlib.suppress(OSError):
-            database.with_name(database.name + ending).unlink(missing_ok=True)
 
 
 def _build(package: zipfile.ZipFile, beside: Path) -> dict[str, int]:

@@ -10,6 +10,7 @@ from markrules.cli.box_adding import add_command, paste_command
 from markrules.cli.box_importing import import_command
 from markrules.cli.box_keeping import (
     archive_command,
+    copy_command,
     export_command,
     redo_command,
     restore_command,
@@ -19,7 +20,7 @@ from markrules.cli.box_keeping import (
 from markrules.cli.box_reading import read_command, search_command
 from markrules.cli.catalogue import catalogue_options, list_lines, listed_json, opened, who_option
 from markrules.cli.common import json_option, write_json
-from markrules.cli.drawing import shorten
+from markrules.cli.drawing import printable, shorten
 
 PAGE = 50
 
@@ -53,7 +54,9 @@ def start(name: str, note: str, as_json: bool, who: str, place: Path | None) -> 
         if as_json:
             write_json({"box": box.name, "note": box.note, "added": box.added})
         else:
-            click.echo(f'Box "{shorten(box.name, 200)}" is started in {catalogue.path}')
+            click.echo(
+                f'Box "{shorten(box.name, 200)}" is started in {printable(str(catalogue.path))}'
+            )
 
 
 @command.command("list")
@@ -152,6 +155,7 @@ for each in (
     search_command,
     export_command,
     archive_command,
+    copy_command,
     restore_command,
     undo_command,
     redo_command,

@@ -46,7 +46,7 @@ def export_command(
             os.replace(beside, file)
         finally:
             beside.unlink(missing_ok=True)
-    click.echo(f"{count} pieces written to {file}")
+    click.echo(f"{count} pieces written to {printable(str(file))}")
 
 
 def _is_lines(file: Path) -> bool:
@@ -70,7 +70,31 @@ def archive_command(file: Path, as_json: bool, place: Path | None) -> None:
     if as_json:
         write_json({"file": str(file), "rows": counts})
     else:
-        click.echo(f"{counts['piece']} pieces and {counts['picture']} photos archived in {file}")
+        where = printable(str(file))
+        click.echo(f"{counts['piece']} pieces and {counts['picture']} photos archived in {where}")
+
+
+@click.command("copy")
+@click.argument("file", type=click.Path(path_type=Path))
+@json_option
+@catalogue_options
+def copy_command(file: Path, as_json: bool, place: Path | None) -> None:
+    """Copy the catalogue to a new FILE, whole, even while others write to it.
+
+    \b
+    markrules box copy /media/stick/catalogue.db
+
+    A file manager may copy the file too, once the bench page is ended: all of it is in the one
+    file, except while files called -wal or -shm stand beside it.
+    """
+    from markrules.catalogue.copying import copy
+
+    with opened(place) as catalogue:
+        size = copy(catalogue, file)
+    if as_json:
+        write_json({"file": str(file), "bytes": size})
+    else:
+        click.echo(f"Copied to {printable(str(file))} ({size:,} bytes)")
 
 
 @click.command("restore")
@@ -91,7 +115,8 @@ def restore_command(file: Path, as_json: bool, place: Path | None) -> None:
     if as_json:
         write_json({"catalogue": str(path), "rows": counts})
     else:
-        click.echo(f"{counts['piece']} pieces and {counts['picture']} photos restored to {path}")
+        where = printable(str(path))
+        click.echo(f"{counts['piece']} pieces and {counts['picture']} photos restored to {where}")
 
 
 @click.command("undo")

@@ -80,6 +80,18 @@ def opened(place: Path | None, *, create: bool = False) -> Iterator[Catalogue]:
         yield catalogue
 
 
+@contextmanager
+def opened_if_there(place: Path | None) -> Iterator[Catalogue | None]:
+    """The catalogue as `opened` gives it, or None where there is none: to look makes no file."""
+    from markrules.catalogue.file import catalogue_place
+
+    if not (place or catalogue_place()).exists():
+        yield None
+        return
+    with opened(place) as catalogue:
+        yield catalogue
+
+
 def all_cores() -> int:
     """How many processes to run at once: the cores that this process may use."""
     if hasattr(os, "sched_getaffinity"):

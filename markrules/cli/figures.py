@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from markrules.appraisal.figures import KINDS, FigureProblem, figure_kind, figure_text
-from markrules.cli.catalogue import AskedProblem, catalogue_options, lines, opened
+from markrules.cli.catalogue import AskedProblem, catalogue_options, lines, opened, opened_if_there
 from markrules.cli.common import json_option, write_json
 from markrules.cli.drawing import printable
 
@@ -59,8 +59,8 @@ def show_figures(as_json: bool, place: Path | None) -> None:
     \b
     markrules figures show
     """
-    with opened(place, create=True) as catalogue:
-        kept = catalogue.figures()
+    with opened_if_there(place) as catalogue:
+        kept = catalogue.figures() if catalogue is not None else {}
     if as_json:
         write_json([{"name": k.name, "value": kept.get(k.name), "means": k.means} for k in KINDS])
         return

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from markrules.catalogue.records import SpareStone
-from markrules.cli.catalogue import catalogue_options, opened, who_option
+from markrules.cli.catalogue import catalogue_options, opened, opened_if_there, who_option
 from markrules.cli.common import (
     json_option,
     open_knowledge,
@@ -102,8 +102,8 @@ def list_stones(as_json: bool, place: Path | None) -> None:
     \b
     markrules stones list
     """
-    with opened(place, create=True) as catalogue:
-        found = catalogue.stones()
+    with opened_if_there(place) as catalogue:
+        found = catalogue.stones() if catalogue is not None else ()
     if as_json:
         write_json([{"stone": each.id, **stone_data(each)} for each in found])
         return

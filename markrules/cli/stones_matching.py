@@ -12,7 +12,7 @@ from markrules.appraisal.mirrored import mirrored
 from markrules.appraisal.stone import FEATURES, Stone, sized, stone_of, value_named
 from markrules.appraisal.stones import advise
 from markrules.cli.appraising import wrapped
-from markrules.cli.catalogue import catalogue_options, opened
+from markrules.cli.catalogue import catalogue_options, opened, opened_if_there
 from markrules.cli.common import (
     json_option,
     open_knowledge,
@@ -70,11 +70,12 @@ def match_command(
     """
     base = open_knowledge(rule_folders)
     wanted = Stone(shape, size_of(base, size), colour, sampled(sample), cut, back)
-    with opened(place, create=True) as catalogue:
-        if piece is not None:
+    if piece is not None:
+        with opened(place) as catalogue:
             evidence = catalogue.evidence(catalogue.piece_in(catalogue.box(piece[0]), piece[1]))
             wanted = _filled(wanted, stone_of(evidence.observations))
-        found = advise(base, wanted, catalogue.stones())
+    with opened_if_there(place) as tin:
+        found = advise(base, wanted, tin.stones() if tin is not None else ())
     if as_json:
         write_json(advice_data(found))
         return

@@ -44,7 +44,7 @@ def build_app(settings: Settings) -> Application:
     async def life(app: Starlette) -> AsyncIterator[None]:
         """Keep the catalogue open once, so that its log is not folded in after each page."""
         del app
-        with Catalogue(settings.catalogue):
+        with Catalogue(settings.catalogue):  # made here, if at all: never on a visit
             threading.Thread(target=desk.warm, daemon=True).start()
             yield
             desk.keeper.close()
@@ -91,7 +91,7 @@ def _run(
 ) -> Response:
     """Run a handler in this thread, with a catalogue of its own."""
     try:
-        with Catalogue(desk.settings.catalogue) as catalogue:
+        with Catalogue(desk.settings.catalogue, create=False) as catalogue:
             return handler(_visit(desk, catalogue, request, visitor, form))
     except FileTrouble as problem:
         raise Refused(500, str(problem)) from None

@@ -46,7 +46,7 @@ class Keeper:
             self._waiting.difference_update(pieces)
         with (
             contextlib.suppress(CatalogueProblem),
-            Catalogue(self._desk.settings.catalogue) as catalogue,
+            Catalogue(self._desk.settings.catalogue, create=False) as catalogue,
         ):
             start = time.monotonic()
             read_and_keep(self._desk, catalogue, pieces)
