@@ -10,11 +10,19 @@ from typing import get_args
 from markrules.appraisal.condition import Condition
 from markrules.appraisal.figures import Figures
 from markrules.appraisal.findings import Speaks, speaks
-from markrules.appraisal.flip import Flip, flips
 from markrules.appraisal.likeness import signed
 from markrules.appraisal.melt import Melt, melt_net
 from markrules.appraisal.mending import Mending, mending_of
-from markrules.appraisal.options import WORDS, Choice, Option, Together, Work, options_for
+from markrules.appraisal.options import (
+    WORDS,
+    Choice,
+    Flip,
+    Option,
+    Together,
+    Work,
+    flips,
+    options_for,
+)
 from markrules.appraisal.value import Estimate
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase

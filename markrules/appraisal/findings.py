@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-from markrules.inference.observation import Observation
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import Compiler, Facts
-from markrules.language.tree import And, AtLeast, Condition, Is, Not, Or
+from markrules.knowledge.observation import Observation
+from markrules.language.conditions import And, AtLeast, Condition, Is, Not, Or
 
 DECIDE = "decide-"
 FAULT = "fault"

@@ -6,8 +6,7 @@ import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from markrules.appraisal.condition import Condition
-from markrules.appraisal.ladder import Ladder, ladder
+from markrules.appraisal.condition import Condition, Ladder, ladder
 from markrules.catalogue.records import Sale
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from markrules.appraisal.findings import speaks
-from markrules.inference.observation import Observation
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import Observation
 
 LEAST_SEEN = 2
 _NOT_COMPARED = ("piece", "fault", "mark", "label", "tested")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from markrules.appraisal.figures import Figures
-from markrules.inference.observation import Observation
+from markrules.knowledge.observation import Observation
 from markrules.marks.metal import MetalReading
 from markrules.marks.metal_value import Range, fine_grams, melt_value, whole_piece
 

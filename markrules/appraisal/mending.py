@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from markrules.appraisal.condition import Condition, Flaw, grade_without
+from markrules.appraisal.condition import Condition, Flaw, Grade, grade_without
 from markrules.appraisal.findings import (
     faults_named,
     findings_with,
     speaks,
     without_faults,
 )
-from markrules.appraisal.ladder import Grade
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markrules.appraisal.colours import Lab
-from markrules.inference.observation import Observation
+from markrules.appraisal.stone_sizes import stone_size
 from markrules.knowledge.base import KnowledgeBase
-from markrules.marks.stone_sizes import stone_size
+from markrules.knowledge.observation import Observation
 
 FEATURES = {
     "shape": "outline",

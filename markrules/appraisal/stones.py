@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from markrules.appraisal.colours import Lab, difference, lab_of_name
 from markrules.appraisal.stone import Stone, alike, apart_mm, plain, sized
+from markrules.appraisal.stone_sizes import StoneSize, nearest_sizes
 from markrules.catalogue.records import SpareStone
-from markrules.inference.observation import Observation
 from markrules.knowledge.base import KnowledgeBase
-from markrules.marks.stone_sizes import StoneSize, nearest_sizes
+from markrules.knowledge.observation import Observation
 
 
 @dataclass(frozen=True, slots=True)

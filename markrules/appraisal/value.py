@@ -8,8 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markrules.appraisal.likeness import Likeness, Measure, Profile, likeness
-from markrules.appraisal.student import t_quantile
-from markrules.appraisal.weighted import robust_middle, weighted_quantile
+from markrules.appraisal.weighted import robust_middle, t_quantile, weighted_quantile
 from markrules.catalogue.prices import decimals_of
 from markrules.catalogue.records import Sale
 

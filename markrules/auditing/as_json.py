@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
+from markrules.auditing.calibration import Share
 from markrules.auditing.figures import Figures
 from markrules.auditing.report import Miss, PieceSet, Report
-from markrules.inference.calibration import Share
 
 VERSION = 1
 """Version of this form; raised when a key changes its meaning."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from markrules.reading.batch import Line, lines_of
+from markrules.reading.lines import Line, lines_of
 
 CIRCA = re.compile(r"\b(c|ca|circa|about|around|approximately)\b|\bca?\d", re.IGNORECASE)
 """Words by which a source says that its year is not exact."""

@@ -6,8 +6,8 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from markrules.auditing.calibration import dated, log_score
 from markrules.auditing.preparing import Prepared
-from markrules.inference.calibration import dated, log_score
 from markrules.inference.engine import Model, read
 
 

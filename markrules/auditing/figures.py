@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import mean, median
 
-from markrules.inference.calibration import (
+from markrules.auditing.calibration import (
     MASSES,
     NOMINAL,
     DatedPiece,

@@ -12,9 +12,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from statistics import mean
 
+from markrules.auditing.calibration import DatedPiece, log_score
 from markrules.auditing.preparing import Curve, Prepared, curves
 from markrules.auditing.trials import AXES, Trial, neighbours
-from markrules.inference.calibration import DatedPiece, log_score
 from markrules.knowledge.base import KnowledgeBase
 
 SWEEPS = 3

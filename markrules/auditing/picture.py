@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from html import escape
 
+from markrules.auditing.calibration import MASSES, ReliabilityBin
 from markrules.auditing.report import PieceSet, Report
-from markrules.inference.calibration import MASSES, ReliabilityBin
 
 SIDE = 300
 LEFT = 60

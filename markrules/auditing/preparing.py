@@ -9,9 +9,9 @@ from markrules.auditing.cases import DatedCase
 from markrules.auditing.trials import Trial, tried
 from markrules.inference.baselines import baseline_curves
 from markrules.inference.engine import Model, read
-from markrules.inference.observation import MarkEvidence
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import MarkEvidence
 from markrules.reading.batch import request_of
 from markrules.reading.reader import Reader, Request
 

@@ -6,13 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from markrules.auditing.attribution import Attribution, attribution
-from markrules.auditing.cases import DatedCase
-from markrules.auditing.costs import ClueCost, Gains, clue_costs, clue_gains
-from markrules.auditing.doubts import Doubts, doubts
-from markrules.auditing.figures import Figures, Scored, figures, holds
-from markrules.auditing.folds import Fold, held_out
-from markrules.auditing.preparing import Curve, PieceReader, Prepared, prepare
-from markrules.inference.calibration import (
+from markrules.auditing.calibration import (
     DatedPiece,
     ReliabilityBin,
     Share,
@@ -21,6 +15,12 @@ from markrules.inference.calibration import (
     wilson,
     year_range,
 )
+from markrules.auditing.cases import DatedCase
+from markrules.auditing.costs import ClueCost, Gains, clue_costs, clue_gains
+from markrules.auditing.doubts import Doubts, doubts
+from markrules.auditing.figures import Figures, Scored, figures, holds
+from markrules.auditing.folds import Fold, held_out
+from markrules.auditing.preparing import Curve, PieceReader, Prepared, prepare
 from markrules.inference.reading import ClueReading
 
 OURS = "markrules"

@@ -5,11 +5,11 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
+from markrules.auditing.calibration import Share
 from markrules.auditing.costs import ClueCost
 from markrules.auditing.figures import Figures
 from markrules.auditing.folds import Fold
 from markrules.auditing.report import OURS, Group, Miss, PieceSet, Report, Traps
-from markrules.inference.calibration import Share
 
 WIDTH = 80
 MISSES = 12

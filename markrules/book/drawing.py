@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from html import escape
 
-from markrules.book.words import window_words
 from markrules.inference.clues import is_relative
 from markrules.inference.settings import Settings
 from markrules.inference.years import resolve, window_table
 from markrules.language.tree import Prior, Window
+from markrules.telling.conditions import window_words
 
 HEIGHT = 22
 BASE = 20

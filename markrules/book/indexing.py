@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from markrules.book.layout import KINDS, slug
-from markrules.book.words import plain
+from markrules.telling.conditions import plain
 
 if TYPE_CHECKING:
     from markrules.book.book import Book

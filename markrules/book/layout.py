@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from markrules.book.words import VALUES_THAT_ARE_ENTRIES, plain
 from markrules.inference.clues import features_of
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Maker
+from markrules.telling.conditions import VALUES_THAT_ARE_ENTRIES, plain
 
 Key = tuple[str, str]
 """Kind and name of an entry; a value is `feature/value`, a mark `maker/mark`."""

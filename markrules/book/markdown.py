@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any
 
 from markrules.book.layout import Page
 from markrules.book.rendering import _clean, plain_text
-from markrules.book.words import (
+from markrules.language.tree import Cite, Row
+from markrules.telling.conditions import (
     condition_words,
     expectation_words,
     plain,
     share_words,
     window_words,
 )
-from markrules.language.tree import Cite, Row
 
 if TYPE_CHECKING:
     from markrules.book.book import Book

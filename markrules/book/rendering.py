@@ -12,7 +12,8 @@ from markrules.book.book import Book
 from markrules.book.drawing import axis, prior_drawing, window_drawing
 from markrules.book.layout import KINDS, Page, anchor, initial
 from markrules.book.sourcing import BASES, basis, counts, kinds_cited
-from markrules.book.words import (
+from markrules.language.tree import Maker, Prior, Window
+from markrules.telling.conditions import (
     Part,
     condition_words,
     expectation_words,
@@ -21,7 +22,6 @@ from markrules.book.words import (
     text_of,
     window_words,
 )
-from markrules.language.tree import Maker, Prior, Window
 
 if TYPE_CHECKING:
     from jinja2 import Environment, Template
@@ -162,9 +162,9 @@ def _figure(feature: str, value: str) -> str:
     from importlib import import_module
     from importlib.util import find_spec
 
-    if find_spec("markrules.drawings") is None:
+    if find_spec("markrules.telling.drawings") is None:
         return ""
-    drawing = getattr(import_module("markrules.drawings"), "drawing", None)
+    drawing = getattr(import_module("markrules.telling.drawings"), "drawing", None)
     return (drawing(feature, value) if drawing is not None else None) or ""
 
 

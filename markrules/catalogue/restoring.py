@@ -12,8 +12,14 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from markrules.catalogue.archive import FORM, PICTURE_TABLE, archived_tables
-from markrules.catalogue.archive_rows import BadArchive, check_forms, is_plain
+from markrules.catalogue.archive import (
+    FORM,
+    PICTURE_TABLE,
+    BadArchive,
+    archived_tables,
+    check_forms,
+    is_plain,
+)
 from markrules.catalogue.file import beside_of, companions, names_of, put_in_place, remove, sweep
 from markrules.catalogue.pictures import LARGEST_BYTES
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
-from markrules.reading.batch import lines_of
+from markrules.reading.lines import lines_of
 
 MOST_ROWS = 500_000
 MOST_COLUMNS = 200

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from pathlib import Path
 
 import click
@@ -10,61 +9,15 @@ import click
 from markrules.cli.common import open_reader, rules_options, told_plainly
 from markrules.cli.page import years
 from markrules.cli.read import columns, reading_page, show
-from markrules.inference.observation import Observation
 from markrules.inference.reading import NextLook, Reading
 from markrules.language.tree import Feature
 from markrules.reading.observing import WordProblem, observe
-from markrules.reading.reader import Reader, Request
+from markrules.tasks.looking import Look, Session
 
 HELP = (
     "Answer with a number or in your own words; `none` if you looked and there is none; add ?"
     " when you are not sure. d: don't know, s: skip, b: back, w: why this question, q: enough."
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Look:
-    """The state of a guided look: what was seen so far and what is not to be asked again."""
-
-    note: str
-    seen: tuple[Observation, ...] = ()
-    passed: tuple[str, ...] = ()
-
-
-@dataclass
-class Session:
-    """A guided look with its past, so that a step can be taken back."""
-
-    reader: Reader
-    past: list[Look] = field(default_factory=list)
-
-    def reading(self) -> Reading:
-        """The reading of what was seen so far."""
-        look = self.past[-1]
-        passed = len(look.passed)
-        return self.reader.read(Request(look.note, look.seen, next_looks=5 + passed))
-
-    def question(self, reading: Reading) -> NextLook | None:
-        """The look that settles most, of those not passed over."""
-        passed = self.past[-1].passed
-        return next((each for each in reading.next if each.feature not in passed), None)
-
-    def answer(self, observation: Observation) -> None:
-        """Keep what was seen."""
-        look = self.past[-1]
-        self.past.append(Look(look.note, (*look.seen, observation), look.passed))
-
-    def skip(self, feature: str) -> None:
-        """Do not ask for this feature again."""
-        look = self.past[-1]
-        self.past.append(Look(look.note, look.seen, (*look.passed, feature)))
-
-    def back(self) -> bool:
-        """Take the last step back; False at the start."""
-        if len(self.past) == 1:
-            return False
-        self.past.pop()
-        return True
 
 
 @click.command()

@@ -16,7 +16,8 @@ from typing import Any, Protocol
 import click
 
 from markrules.cli.common import FileProblem, open_knowledge, open_reader
-from markrules.reading.batch import Line, lines_of, read_line
+from markrules.reading.batch import read_line
+from markrules.reading.lines import Line, lines_of
 from markrules.reading.reader import Reader, Request
 
 _ENCODER = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), check_circular=False)

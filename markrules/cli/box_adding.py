@@ -87,7 +87,7 @@ def _enter(
     who: str,
     place: Path | None,
 ) -> None:
-    from markrules.catalogue.entering import new_piece
+    from markrules.tasks.entering import new_piece
 
     blank = next((number for number, note in enumerate(notes, 1) if not note.strip()), None)
     if blank is not None:

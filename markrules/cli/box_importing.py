@@ -14,7 +14,7 @@ from markrules.cli.common import json_option, open_reader, rules_options, write_
 from markrules.cli.drawing import printable, shorten
 
 if TYPE_CHECKING:
-    from markrules.catalogue.importing import Columns, Imported
+    from markrules.tasks.importing import Columns, Imported
 
 TOLD_ERRORS = 20
 
@@ -73,8 +73,8 @@ def import_command(
 def _read_table(
     file: Path, given: dict[str, str], rule_folders: tuple[Path, ...]
 ) -> tuple[Columns, Imported]:
-    from markrules.catalogue.importing import match_columns, pieces_of
     from markrules.catalogue.tables import rows_of
+    from markrules.tasks.importing import match_columns, pieces_of
 
     rows = rows_of(file)
     bad, first = [], None

@@ -30,7 +30,7 @@ def export_command(
 
     In CSV, text that a spreadsheet would take for a formula gets an apostrophe before it.
     """
-    from markrules.catalogue.exporting import export_csv, export_lines
+    from markrules.tasks.exporting import export_csv, export_lines
 
     lines = as_json or form == "jsonl" or (form is None and file is not None and _is_lines(file))
     write = export_lines if lines else export_csv

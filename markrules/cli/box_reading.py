@@ -46,7 +46,7 @@ def read_command(
 
     A run that is broken off keeps what it has read; --changed goes on from there.
     """
-    from markrules.catalogue.reading import NEXT_LOOKS, read_pieces
+    from markrules.tasks.reading_pieces import NEXT_LOOKS, read_pieces
 
     with opened(place) as catalogue:
         wanted = catalogue.box(box) if box is not None else None
@@ -99,8 +99,8 @@ def search_command(
 
     In a mark, ? is one letter unread, ... a run unread, [CG] one of these.
     """
-    from markrules.catalogue.bymark import find_by_mark
     from markrules.cli.read import columns
+    from markrules.tasks.finding_by_mark import find_by_mark
 
     if not text.strip() and not mark.strip():
         raise click.UsageError("say what to search for: words, or --mark")

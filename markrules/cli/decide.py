@@ -13,17 +13,11 @@ from markrules.appraisal.box import BoxAppraisal
 from markrules.appraisal.deciding import Decision, Weighed
 from markrules.appraisal.options import WORDS
 from markrules.catalogue.records import Box, Piece
-from markrules.cli.appraising import (
-    appraise_pieces,
-    appraised,
-    cash,
-    desk,
-    places,
-    wrapped,
-)
+from markrules.cli.appraising import appraised, cash, desk, places, wrapped
 from markrules.cli.catalogue import catalogue_options, opened, what, who_option
 from markrules.cli.common import json_option, rules_options, write_json
 from markrules.cli.drawing import printable, shorten
+from markrules.tasks.appraising import appraise_pieces
 
 if TYPE_CHECKING:
     from markrules.catalogue.store import Catalogue

@@ -11,11 +11,11 @@ from markrules.cli.drawing import shorten
 from markrules.cli.page import wrapped, years
 from markrules.cli.read import columns, reading_page, show
 from markrules.inference.reading import Reading
-from markrules.inference.shown import percent
 from markrules.reading.as_json import reading_data
-from markrules.reading.batch import lines_of
-from markrules.reading.places import demo_folder
+from markrules.reading.lines import lines_of
 from markrules.reading.reader import Reader, Request
+from markrules.tasks.demo import demo_folder
+from markrules.telling.years_shown import percent
 
 FULL = "14"
 """The piece that is shown in full: its fastening and its body speak for different years."""

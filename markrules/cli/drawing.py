@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markrules.inference.reading import ClueReading, Dating, Reading
-from markrules.inference.shown import years_shown
+from markrules.telling.years_shown import years_shown
 
 LABEL_WIDTH = 24
 CURVE_ROWS = 5

@@ -11,12 +11,13 @@ import click
 from markrules.appraisal.as_json import glance_data
 from markrules.appraisal.glance import Glance, glance_of
 from markrules.appraisal.options import WORDS
-from markrules.catalogue.reading import NEXT_LOOKS
 from markrules.catalogue.records import Box, Piece
-from markrules.cli.appraising import appraise_pieces, cash, desk, places, wrapped
+from markrules.cli.appraising import cash, desk, places, wrapped
 from markrules.cli.catalogue import catalogue_options, opened
 from markrules.cli.common import json_option, rules_options, write_json
 from markrules.cli.drawing import Inks, inks_for, printable, shorten
+from markrules.tasks.appraising import appraise_pieces
+from markrules.tasks.reading_pieces import NEXT_LOOKS
 
 BAR = 40
 LEAST_SHOWN = 0.05

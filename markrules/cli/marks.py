@@ -19,13 +19,13 @@ from markrules.cli.common import (
 from markrules.cli.drawing import printable
 from markrules.cli.page import years
 from markrules.cli.read import columns
-from markrules.inference.shown import percent
 from markrules.language.tree import Window
 from markrules.marks.import_command import command as import_marks
 from markrules.marks.private_list import open_search
 from markrules.marks.private_marks import StoreError
 from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.results import MarkResult, SearchAnswer
+from markrules.telling.years_shown import percent
 
 
 class FindGroup(click.Group):

@@ -16,7 +16,6 @@ from markrules.cli.common import (
 )
 from markrules.cli.page import share_of_metal, wrapped
 from markrules.cli.read import columns
-from markrules.inference.shown import percent
 from markrules.marks.metal import MetalReading, find_metal_marks
 from markrules.marks.metal_value import (
     Range,
@@ -25,7 +24,8 @@ from markrules.marks.metal_value import (
     price_per_gram,
     whole_piece,
 )
-from markrules.reading.metal_data import metal_data
+from markrules.reading.as_json import metal_data
+from markrules.telling.years_shown import percent
 
 
 @click.command()

@@ -16,8 +16,8 @@ from markrules.cli.common import (
 )
 from markrules.cli.drawing import printable
 from markrules.cli.page import years
-from markrules.inference.shown import percent
 from markrules.marks.numbers import NumberReading, find_numbers
+from markrules.telling.years_shown import percent
 
 
 @click.command()

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from markrules.cli.drawing import Inks, draw, printable
-from markrules.inference.observation import Observation
 from markrules.inference.reading import Citation, ClueReading, DateRange, MakerShare, Reading
-from markrules.inference.shown import percent
+from markrules.knowledge.observation import Observation
 from markrules.marks.metal import MetalReading
+from markrules.telling.years_shown import percent
 
 
 @dataclass

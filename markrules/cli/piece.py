@@ -76,11 +76,11 @@ def show(
         if full:
             evidence = catalogue.evidence(piece)
     if full:
-        from markrules.catalogue.reading import read_evidence
         from markrules.cli.drawing import inks_for
         from markrules.cli.page import page
         from markrules.cli.read import columns
         from markrules.cli.read import show as show_page
+        from markrules.tasks.reading_pieces import read_evidence
 
         reading = read_evidence(open_reader(rule_folders), evidence)
         click.echo()

@@ -18,8 +18,8 @@ from markrules.cli.common import (
 )
 from markrules.cli.drawing import inks_for
 from markrules.cli.page import page
-from markrules.inference.observation import Observation
 from markrules.inference.reading import Reading
+from markrules.knowledge.observation import Observation
 from markrules.reading.as_json import reading_data
 from markrules.reading.observing import WordProblem, observe
 from markrules.reading.reader import Reader, Request

@@ -50,8 +50,7 @@ def make(asked: Asked, place_to: Path | None, paper: str, verify: str) -> None:
     Without --to, the HTML goes to standard output. With --verify, only the evidence on record
     is compared with the fingerprint on an older sheet; exit code 1 where it differs.
     """
-    from markrules.sheets.page import sheet_page
-    from markrules.sheets.printing import sheet_pdf
+    from markrules.sheets.printing import sheet_page, sheet_pdf
 
     matter = matter_asked(asked)
     if verify:

@@ -56,7 +56,7 @@ def box_command(
     \b
     markrules sheet box "attic tin" --to sheets
     """
-    from markrules.sheets.box import BoxJob, make_box
+    from markrules.tasks.sheets_of_box import BoxJob, make_box
 
     numbers, file = _numbers(box, pieces, place)
     if not numbers:

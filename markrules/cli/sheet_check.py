@@ -78,7 +78,7 @@ def _reading(
 ) -> Reading | None:
     if piece is None:
         return reader.read(Request(note=note)) if note else None
-    from markrules.catalogue.reading import read_evidence
+    from markrules.tasks.reading_pieces import read_evidence
 
     with opened(place) as catalogue:
         found = catalogue.piece_in(catalogue.box(piece[0]), piece[1])

@@ -80,7 +80,7 @@ def _note_options() -> tuple[Callable[[Callable[..., Any]], Callable[..., Any]],
 
 def matter_asked(asked: Asked) -> SheetMatter:
     """The piece, gathered and read. Raises click's errors where it cannot be."""
-    from markrules.sheets.gathering import matter_from_note, matter_of
+    from markrules.tasks.gathering import matter_from_note, matter_of
 
     today = datetime.date.today().isoformat()
     if asked.box is None:

@@ -14,7 +14,7 @@ from markrules.cli.appraising import appraised, cash, wrapped
 from markrules.cli.catalogue import catalogue_options
 from markrules.cli.common import json_option, rules_options, write_json
 from markrules.cli.drawing import printable, shorten
-from markrules.inference.shown import percent
+from markrules.telling.years_shown import percent
 
 SALES_SHOWN = 10
 

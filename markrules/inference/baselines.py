@@ -11,8 +11,8 @@ from functools import reduce
 from operator import mul
 
 from markrules.inference.gathering import Model, gather
-from markrules.inference.observation import Observation
 from markrules.inference.years import Table
+from markrules.knowledge.observation import Observation
 
 
 def baseline_curves(

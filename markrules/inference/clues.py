@@ -7,18 +7,8 @@ from dataclasses import dataclass
 
 from markrules.inference.reading import Citation
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import (
-    And,
-    AtLeast,
-    Cite,
-    Clue,
-    Condition,
-    Found,
-    Not,
-    Or,
-    Window,
-    Year,
-)
+from markrules.language.conditions import And, AtLeast, Condition, Found, Not, Or
+from markrules.language.tree import Cite, Clue, Window, Year
 
 UNKNOWN_MISREAD = 0.15
 """Chance of being wrong where a trust or certainty is named that the rules do not hold."""

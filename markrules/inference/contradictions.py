@@ -9,11 +9,11 @@ from markrules.inference.dates import span_words, window_words
 from markrules.inference.evidence import Likelihood
 from markrules.inference.explanation import without_clue
 from markrules.inference.fired import Fired
-from markrules.inference.observation import MarkEvidence
 from markrules.inference.posterior import Posterior
 from markrules.inference.ranges import Run, shortest_run
 from markrules.inference.reading import Branches, ClueReading
 from markrules.inference.tables import YearTables
+from markrules.knowledge.observation import MarkEvidence
 
 REST_MASS = 0.8
 """The range in which `all else` is said to place the piece holds this mass."""

@@ -7,12 +7,17 @@ from collections.abc import Collection, Sequence
 from markrules.inference.clues import ClueFacts
 from markrules.inference.contradictions import contradictions
 from markrules.inference.dates import edtf
-from markrules.inference.explanation import Limits, clue_reading, limits
+from markrules.inference.explanation import (
+    Limits,
+    caution_readings,
+    clue_reading,
+    fault_readings,
+    limits,
+    sign_readings,
+)
 from markrules.inference.gathering import Model, gather
-from markrules.inference.holding import caution_readings, fault_readings, sign_readings
 from markrules.inference.makers import hypotheses, maker_shares
 from markrules.inference.nextlook import MARK
-from markrules.inference.observation import MarkEvidence, Observation
 from markrules.inference.posterior import Posterior, posterior
 from markrules.inference.ranges import (
     Run,
@@ -23,6 +28,7 @@ from markrules.inference.ranges import (
 )
 from markrules.inference.reading import DateRange, Dating, Reading
 from markrules.inference.tables import YearTables
+from markrules.knowledge.observation import MarkEvidence, Observation
 
 __all__ = ["Model", "read"]
 

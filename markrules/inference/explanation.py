@@ -7,13 +7,68 @@ from dataclasses import dataclass
 from math import exp, log
 from operator import itemgetter, mul
 
+from markrules.inference.clues import citations
 from markrules.inference.curves import Curve, curve_of
 from markrules.inference.fired import Fired
 from markrules.inference.makers import log_points_ratio
-from markrules.inference.observation import Observation
 from markrules.inference.posterior import Posterior
-from markrules.inference.reading import Branches, ClueReading
+from markrules.inference.reading import (
+    Branches,
+    CautionReading,
+    ClueReading,
+    FaultReading,
+    SignReading,
+)
 from markrules.inference.tables import YearTables
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import Observation
+
+
+def sign_readings(base: KnowledgeBase, names: Sequence[str]) -> tuple[SignReading, ...]:
+    """The signs of these names."""
+    return tuple(
+        SignReading(
+            sign=sign.name,
+            direction=sign.direction,
+            strength=sign.strength,
+            say=sign.say,
+            but=sign.but,
+            cites=citations(base, sign.cites),
+        )
+        for sign in map(base.signs.__getitem__, names)
+    )
+
+
+def fault_readings(base: KnowledgeBase, names: Sequence[str]) -> tuple[FaultReading, ...]:
+    """The faults of these names."""
+    return tuple(
+        FaultReading(
+            fault=fault.name,
+            say=fault.say,
+            severity=fault.severity,
+            value=fault.value,
+            mend=fault.mend,
+            mend_how=fault.mend_how,
+            originality=fault.originality,
+            caution=fault.caution,
+            cites=citations(base, fault.cites),
+        )
+        for fault in map(base.faults.__getitem__, names)
+    )
+
+
+def caution_readings(base: KnowledgeBase, names: Sequence[str]) -> tuple[CautionReading, ...]:
+    """The cautions of these names."""
+    return tuple(
+        CautionReading(
+            caution=caution.name,
+            level=caution.level,
+            say=caution.say,
+            cites=citations(base, caution.cites),
+        )
+        for caution in map(base.cautions.__getitem__, names)
+    )
+
 
 LN2 = log(2.0)
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from markrules.inference.clues import ClueFacts
 from markrules.inference.evidence import Factor
 from markrules.inference.families import Member, weights
-from markrules.inference.observation import Observation
 from markrules.inference.tables import (
     NO_YEARS,
     Observed,
@@ -17,6 +16,7 @@ from markrules.inference.tables import (
     YearsRead,
     YearTables,
 )
+from markrules.knowledge.observation import Observation
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from markrules.inference.clues import ClueFacts
 from markrules.inference.fired import Fired, fire
 from markrules.inference.nextlook import Looks
-from markrules.inference.observation import Observation
 from markrules.inference.tables import PriorYears, YearTables
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts
 from markrules.knowledge.matching import Matched, Matcher
+from markrules.knowledge.observation import Observation
 
 PIECE = "piece"
 """The built-in feature whose values are the piece types."""

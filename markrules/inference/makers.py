@@ -8,11 +8,11 @@ from math import log
 
 from markrules.inference.curves import curve_of
 from markrules.inference.fired import Fired
-from markrules.inference.observation import MarkEvidence
 from markrules.inference.posterior import Hypothesis, Posterior
 from markrules.inference.ranges import shortest_run
 from markrules.inference.reading import DateRange, MakerShare
 from markrules.inference.tables import PriorYears, YearTables
+from markrules.knowledge.observation import MarkEvidence
 from markrules.language.tree import Maker, Mark
 
 LEAST_LOG = -700.0

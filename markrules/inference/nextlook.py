@@ -18,12 +18,12 @@ from markrules.inference.looktable import (
     value_groups,
 )
 from markrules.inference.marklook import MarkTable, mark_gain, mark_table
-from markrules.inference.memo import Memo
 from markrules.inference.posterior import Posterior
 from markrules.inference.reading import NextLook
-from markrules.inference.tables import PriorYears, YearTables
+from markrules.inference.tables import Memo, PriorYears, YearTables
 from markrules.inference.years import Table
-from markrules.language.tree import EFFORTS, Clue, Feature, Is
+from markrules.language.conditions import Is
+from markrules.language.tree import EFFORTS, Clue, Feature
 
 MARK = "mark"
 """The built-in feature for text on the piece: looking at it may name the maker."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markrules.inference.observation import Observation
+from markrules.knowledge.observation import Observation
 
 
 @dataclass(frozen=True, slots=True)

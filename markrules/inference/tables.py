@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Hashable
+from contextlib import suppress
 from dataclasses import dataclass
 from itertools import count
 from math import log
 from operator import mul
+from typing import Generic, TypeVar
 
 from markrules.inference.clues import ClueFacts, certainty_misread, clue_facts, trust_misread
 from markrules.inference.curves import Spell, spell
@@ -19,7 +22,6 @@ from markrules.inference.evidence import (
     likelihood,
     likelihood_table,
 )
-from markrules.inference.memo import Memo
 from markrules.inference.settings import settings_of
 from markrules.inference.years import (
     Ends,
@@ -35,6 +37,37 @@ from markrules.inference.years import (
 )
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Clue, Prior, Window
+
+Key = TypeVar("Key", bound=Hashable)
+Made = TypeVar("Made")
+
+
+class Memo(Generic[Key, Made]):
+    """Keeps what was made for a key; beyond `limit` keys the oldest is forgotten.
+
+    What is made must depend on nothing but the key, so that forgetting changes no answer.
+    """
+
+    __slots__ = ("_kept", "_limit")
+
+    def __init__(self, limit: int) -> None:
+        """A memory for at most `limit` keys."""
+        self._limit = limit
+        self._kept: dict[Key, Made] = {}
+
+    def get(self, key: Key, make: Callable[[], Made]) -> Made:
+        """What was kept for the key, or what `make` gives, which is then kept."""
+        try:
+            return self._kept[key]
+        except KeyError:
+            made = make()
+            if len(self._kept) >= self._limit:
+                # Another thread may add at the same moment; then this one leaves room to it.
+                with suppress(RuntimeError, StopIteration):
+                    self._kept.pop(next(iter(self._kept)), None)
+            self._kept[key] = made
+            return made
+
 
 YearsRead = tuple[tuple[int, int] | None, tuple[tuple[int, float], ...]]
 """A bracket of years, and the years in it with their likelihoods where they lie apart."""

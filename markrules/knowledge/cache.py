@@ -21,8 +21,8 @@ from markrules.knowledge.codec import Decoder, Encoder, signature
 from markrules.knowledge.lazy import DAMAGE, LazyEntries
 from markrules.knowledge.texts import RuleText, fingerprint
 from markrules.language import tree
-from markrules.language.grammar_text import grammar_text
-from markrules.language.tree import Problem
+from markrules.language.grammar import grammar_text
+from markrules.language.problems import Problem
 
 MAGIC = "markrules knowledge 1"
 MOST_FILES = 8  # older ones are taken away: one stays for each set of folders in use

@@ -15,35 +15,42 @@ from dataclasses import MISSING, fields, is_dataclass
 from functools import cache
 from typing import Any, TypeAlias
 
-from markrules.language import tree
-from markrules.language.tree import Named, Span
+from markrules.language import conditions, problems, spans, tree
+from markrules.language.spans import Named, Span
 
 Row: TypeAlias = list[Any]
 Decode: TypeAlias = Callable[[Any], Any]
 Encode: TypeAlias = Callable[[Any], Any]
 
+HOMES = (spans, conditions, tree, problems)
+"""Where the types of nodes are defined."""
 # The order is part of the format: add at the end.
 VARIANTS = (
-    tree.Is,
-    tree.IsNot,
-    tree.IsSeen,
-    tree.IsAbsent,
-    tree.Compare,
-    tree.Between,
-    tree.Says,
-    tree.Found,
-    tree.And,
-    tree.Or,
-    tree.Not,
-    tree.AtLeast,
+    conditions.Is,
+    conditions.IsNot,
+    conditions.IsSeen,
+    conditions.IsAbsent,
+    conditions.Compare,
+    conditions.Between,
+    conditions.Says,
+    conditions.Found,
+    conditions.And,
+    conditions.Or,
+    conditions.Not,
+    conditions.AtLeast,
 )
-_WITHOUT_SPAN = (*VARIANTS, tree.Named, tree.Quantity, tree.Window, tree.Cite)
+_WITHOUT_SPAN = (*VARIANTS, Named, conditions.Quantity, tree.Window, tree.Cite)
 _PLAIN = ("str", "int", "float", "bool", "str | None", "int | None", "float | None")
 
 
 def signature() -> str:
     """All types and fields that the codec knows, as text: a change makes old rows foreign."""
-    kinds = [kind for kind in vars(tree).values() if is_dataclass(kind) and isinstance(kind, type)]
+    kinds = [
+        kind
+        for module in HOMES
+        for kind in vars(module).values()
+        if is_dataclass(kind) and isinstance(kind, type)
+    ]
     return repr([(kind.__name__, kind.__annotations__) for kind in kinds])
 
 
@@ -199,7 +206,9 @@ def _all(make: Callable[[Any], Any], ways: Sequence[Decode | None]) -> Decode:
 
 
 def _known(annotation: str) -> Any:
-    kind = getattr(tree, annotation, None)
+    kind: Any = next(
+        (getattr(home, annotation) for home in HOMES if hasattr(home, annotation)), None
+    )
     if not hasattr(kind, "__dataclass_fields__"):
         raise NotImplementedError(f"no way to write a field of type {annotation}")
     return kind

@@ -8,28 +8,27 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.facts import Facts, SeenNumber
-from markrules.knowledge.phrases import phrase
+from markrules.knowledge.facts import Facts, SeenNumber, phrase
 from markrules.knowledge.truth import Test, Truth, both, either, negation, of_number
 from markrules.language.checks.findings import dependencies, layers
-from markrules.language.tree import (
+from markrules.language.conditions import (
     And,
     AtLeast,
     Between,
     Compare,
     Condition,
-    Finding,
     Found,
     Is,
     IsAbsent,
     IsNot,
     IsSeen,
-    Named,
     Not,
     Or,
     Quantity,
     Says,
 )
+from markrules.language.spans import Named
+from markrules.language.tree import Finding
 from markrules.language.units import converted, convertible
 
 __all__ = ["Compiler", "Facts", "Test", "Truth", "compile_condition", "evaluate"]

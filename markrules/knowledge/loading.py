@@ -9,7 +9,8 @@ from pathlib import Path
 from markrules import __version__
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.texts import RuleText, decoded, fingerprint, read_texts
-from markrules.language.tree import Book, Problem
+from markrules.language.problems import Problem
+from markrules.language.tree import Book
 
 
 def load(

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from markrules.knowledge.conditions import Compiler
-from markrules.knowledge.facts import Facts, Positions
-from markrules.knowledge.phrases import phrase
-from markrules.language.tree import (
+from markrules.knowledge.facts import Facts, Positions, phrase
+from markrules.language.conditions import (
     And,
     AtLeast,
     Between,

@@ -8,7 +8,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from markrules.language.tree import Problem, Span
+from markrules.language.problems import Problem
+from markrules.language.spans import Span
 
 DRAFTS = "drafts"
 

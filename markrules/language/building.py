@@ -6,11 +6,12 @@ from dataclasses import MISSING, dataclass, field, fields
 from functools import cache
 from typing import Any
 
-from markrules.language.complaints import Complaints
-from markrules.language.filling import FILLERS, Fields
+from markrules.language.filling import FILLERS, Complaints, Fields
+from markrules.language.problems import Place, Problem
 from markrules.language.raw import RawEntry, RawLine
 from markrules.language.shapes import SHAPES, Key, Shape
-from markrules.language.tree import Entry, Place, Problem, Span
+from markrules.language.spans import Span
+from markrules.language.tree import Entry
 
 
 @dataclass(slots=True)

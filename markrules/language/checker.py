@@ -15,7 +15,8 @@ from markrules.language.checks.findings import check_findings
 from markrules.language.checks.known import known_in
 from markrules.language.checks.names import check_names, check_sources
 from markrules.language.checks.windows import check_windows
-from markrules.language.tree import Book, Problem
+from markrules.language.problems import Problem
+from markrules.language.tree import Book
 
 CHECKS = (
     check_names,

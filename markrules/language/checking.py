@@ -10,7 +10,8 @@ from markrules.language.checker import check, in_order
 from markrules.language.lines import physical_lines
 from markrules.language.messages import show_in
 from markrules.language.parser import parse
-from markrules.language.tree import Book, Problem
+from markrules.language.problems import Problem
+from markrules.language.tree import Book
 
 
 def rule_files(paths: Sequence[Path]) -> list[Path]:

@@ -5,12 +5,10 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from markrules.language.raw import Parts, Placer, WindowPart, plain, unrolled
-from markrules.language.tree import (
+from markrules.language.conditions import (
     And,
     AtLeast,
     Between,
-    Cite,
     Compare,
     Condition,
     Found,
@@ -18,13 +16,14 @@ from markrules.language.tree import (
     IsAbsent,
     IsNot,
     IsSeen,
-    Named,
     Not,
     Or,
     Quantity,
     Says,
-    Year,
 )
+from markrules.language.raw import Parts, Placer, WindowPart, plain, unrolled
+from markrules.language.spans import Named
+from markrules.language.tree import Cite, Year
 from markrules.language.words import Word
 
 

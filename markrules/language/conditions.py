@@ -3,21 +3,132 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
 
-from markrules.language.tree import (
-    And,
-    AtLeast,
-    Between,
-    Compare,
-    Condition,
-    Is,
-    IsAbsent,
-    IsNot,
-    IsSeen,
-    Named,
-    Not,
-    Or,
-    Says,
+from markrules.language.spans import Named, Span, its_span
+
+# --- Conditions -----------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Is:
+    """`catch is rollover`, `catch is one of (rollover, trombone)`: one of the values was seen."""
+
+    feature: Named
+    values: tuple[Named, ...]
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class IsNot:
+    """`catch is not rollover`: something else was seen there, or this was ruled out."""
+
+    feature: Named
+    values: tuple[Named, ...]
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class IsSeen:
+    """`us-patent is seen`: any value at all was seen."""
+
+    feature: Named
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class IsAbsent:
+    """`catch is absent`: somebody looked, and there is none."""
+
+    feature: Named
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number and its unit as written (`5.5 cm`); `unit` is empty for a bare number."""
+
+    number: float
+    unit: str = ""
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Compare:
+    """`width over 5 cm`: `sign` is one of < <= > >= (over, under, at least, at most in words)."""
+
+    feature: Named
+    sign: Literal["<", "<=", ">", ">="]
+    quantity: Quantity
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """`width between 2 cm and 5 cm`, both ends included."""
+
+    feature: Named
+    low: Quantity
+    high: Quantity
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Says:
+    """`mark says "MADE IN", "FABRIQUE"`: any of these texts stands on the piece.
+
+    Case, spacing, dots and accents do not matter; whole words do.
+    """
+
+    feature: Named
+    texts: tuple[str, ...]
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """`found early-fastening`: the finding of that name holds."""
+
+    finding: Named
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class And:
+    """All parts hold."""
+
+    parts: tuple[Condition, ...]
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Or:
+    """At least one part holds."""
+
+    parts: tuple[Condition, ...]
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Not:
+    """The part is known not to hold (unknown stays unknown)."""
+
+    part: Condition
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class AtLeast:
+    """`at least 2 of (…, …, …)`."""
+
+    count: int
+    parts: tuple[Condition, ...]
+    span: Span = its_span()
+
+
+Condition: TypeAlias = (
+    Is | IsNot | IsSeen | IsAbsent | Compare | Between | Says | Found | And | Or | Not | AtLeast
 )
 
 ON_A_FEATURE = (Is, IsNot, IsSeen, IsAbsent, Compare, Between, Says)

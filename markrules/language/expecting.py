@@ -9,8 +9,9 @@ from itertools import pairwise
 
 from markrules.language.grammar import Grammar
 from markrules.language.nearest import nearest
+from markrules.language.problems import Place, Problem
 from markrules.language.shapes import ENTRY_KINDS, SHAPES
-from markrules.language.tree import Place, Problem, Span
+from markrules.language.spans import Span
 from markrules.language.words import NAME, Line, Word
 
 # In the order in which a message lists them.

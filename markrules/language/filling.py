@@ -3,13 +3,40 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from typing import Any, TypeAlias
 
-from markrules.language.complaints import Complaints
+from markrules.language.conditions import Quantity
+from markrules.language.nearest import nearest
+from markrules.language.problems import Problem
 from markrules.language.raw import RawLine, WindowPart, unrolled
 from markrules.language.shapes import Key
-from markrules.language.tree import Named, Quantity, Span, Window, Year
+from markrules.language.spans import Named, Span
+from markrules.language.tree import Window, Year
+
+
+@dataclass(slots=True)
+class Complaints:
+    """Problems, in the order in which they are met."""
+
+    problems: list[Problem] = field(default_factory=list)
+
+    def note(self, code: str, message: str, span: Span, near: str | None = None) -> None:
+        """Add a problem."""
+        self.problems.append(Problem(code, message, span, (), near))
+
+    def chosen(self, key: Key, word: Named, what: str) -> str:
+        """The word, after a problem if it is not among those that the key allows."""
+        if key.choices and word.name not in key.choices:
+            self.note(
+                "unknown-word",
+                f'"{word}" cannot stand after `{what}`; known words: {", ".join(key.choices)}',
+                word.span,
+                nearest(word.name, key.choices),
+            )
+            return key.choices[0]
+        return word.name
+
 
 Fields: TypeAlias = dict[str, Any]
 

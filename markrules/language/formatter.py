@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from markrules.language.lines import logical_lines, physical_lines
 from markrules.language.parser import parse
-from markrules.language.tree import Problem
+from markrules.language.problems import Problem
 from markrules.language.words import Comment, Layout, Line, Word
 from markrules.language.wrapping import wrapped
 

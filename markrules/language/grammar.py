@@ -5,14 +5,25 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
-
-from markrules.language.grammar_text import grammar_text
 
 if TYPE_CHECKING:
     from lark import Lark
 
     from markrules.language.shaping import Shaper
+
+
+def grammar_text() -> str:
+    """The text of `grammar.lark`.
+
+    It is asked of this module's own loader, as `importlib.resources` would do; but that
+    takes 5 ms to import, and every start needs the text for the key of the cache.
+    """
+    loader: Any = __spec__.loader if __spec__ is not None else None
+    content: bytes = loader.get_data(str(Path(__file__).with_name("grammar.lark")))
+    return content.decode("utf-8")
+
 
 END = "$END"
 

@@ -4,8 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from markrules.language.limits import DEEPEST_NESTING, LONGEST_LINE
-from markrules.language.words import Layout, Line, Word, has_control_signs, read_line
+from markrules.language.words import (
+    DEEPEST_NESTING,
+    LONGEST_LINE,
+    Layout,
+    Line,
+    Word,
+    has_control_signs,
+    read_line,
+)
 
 _JOINERS = ("and", "or")
 

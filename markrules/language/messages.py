@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 
-from markrules.language.limits import LARGEST_FILE
 from markrules.language.lines import physical_lines
-from markrules.language.tree import Problem, Span
+from markrules.language.problems import Problem
+from markrules.language.spans import Span
+from markrules.language.words import LARGEST_FILE
 
 _WIDTH = 100
 

@@ -8,11 +8,20 @@ from typing import TYPE_CHECKING, Any
 from markrules.language.building import Builder
 from markrules.language.collector import paused
 from markrules.language.grammar import END, Grammar, Stack, grammar
-from markrules.language.limits import DEEPEST_NESTING, LARGEST_FILE, MOST_PROBLEMS
 from markrules.language.lines import logical_lines, too_deep
+from markrules.language.problems import Problem
 from markrules.language.shapes import ENTRY_KINDS
-from markrules.language.tree import Book, Entry, Problem, Span
-from markrules.language.words import NAME, Layout, Line, Word
+from markrules.language.spans import Span
+from markrules.language.tree import Book, Entry
+from markrules.language.words import (
+    DEEPEST_NESTING,
+    LARGEST_FILE,
+    MOST_PROBLEMS,
+    NAME,
+    Layout,
+    Line,
+    Word,
+)
 
 if TYPE_CHECKING:
     from markrules.language.raw import RawEntry

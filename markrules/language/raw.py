@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from typing import Any, NamedTuple, TypeAlias
 
-from markrules.language.tree import Named, Span, Year
+from markrules.language.spans import Named, Span
+from markrules.language.tree import Year
 from markrules.language.words import Word
 
 # What a rule's parts became: words where they are terminals.

@@ -13,7 +13,8 @@ from typing import Any
 from markrules.language.condition_shaping import ConditionShaper
 from markrules.language.raw import Pairs, Parts, RawEntry, RawLine, plain, unrolled
 from markrules.language.shapes import SHAPES
-from markrules.language.tree import Expect, Named, Row, Span
+from markrules.language.spans import Named, Span
+from markrules.language.tree import Expect, Row
 from markrules.language.words import Word
 
 

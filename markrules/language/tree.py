@@ -1,4 +1,3 @@
-# ruff: noqa: RUF009 - a span field is made by one helper, with nothing shared that can change
 """The typed syntax tree: one frozen dataclass for each kind of entry and condition.
 
 Every node carries the `Span` it was read from. Spans take no part in equality,
@@ -10,159 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """A stretch of one line: file name, line and columns (both counted from 1, end excluded)."""
-
-    file: str
-    line: int
-    column: int
-    end_column: int
-
-
-NOWHERE = Span("", 0, 0, 0)
-
-
-def _span() -> Span:
-    return field(default=NOWHERE, compare=False, repr=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Named:
-    """A name written in a rule (a feature, a value, a source ...) and where it stands."""
-
-    name: str
-    span: Span = _span()
-
-    def __str__(self) -> str:
-        """The bare name."""
-        return self.name
-
-
-# --- Conditions -----------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Is:
-    """`catch is rollover`, `catch is one of (rollover, trombone)`: one of the values was seen."""
-
-    feature: Named
-    values: tuple[Named, ...]
-    span: Span = _span()
-
-
-@dataclass(frozen=True, slots=True)
-class IsNot:
-    """`catch is not rollover`: something else was seen there, or this was ruled out."""
-
-    feature: Named
-    values: tuple[Named, ...]
-    span: Span = _span()
-
-
-@dataclass(frozen=True, slots=True)
-class IsSeen:
-    """`us-patent is seen`: any value at all was seen."""
-
-    feature: Named
-    span: Span = _span()
-
-
-@dataclass(frozen=True, slots=True)
-class IsAbsent:
-    """`catch is absent`: somebody looked, and there is none."""
-
-    feature: Named
-    span: Span = _span()
-
-
-@dataclass(frozen=True, slots=True)
-class Quantity:
-    """A number and its unit as written (`5.5 cm`); `unit` is empty for a bare number."""
-
-    number: float
-    unit: str = ""
-    span: Span = _span()
-
-
-@dataclass(frozen=True, slots=True)
-class Compare:
-    """`width over 5 cm`: `sign` is one of < <= > >= (over, under, at least, at most in words)."""
-
-    feature: Named
-    sign: Literal["<", "<=", ">", ">="]
-    quantity: Quantity
-    span: Span = _span()
-
-
-@dataclass(frozen=True, slots=True)
-class Between:
-    """`width between 2 cm and 5 cm`, both ends included."""
-
-    feature: Named
-    low: Quantity
-    high: Quantity
-    span: Span = _span()
-
-
-@dataclass(frozen=True, slots=True)
-class Says:
-    """`mark says "MADE IN", "FABRIQUE"`: any of these texts stands on the piece.
-
-    Case, spacing, dots and accents do not matter; whole words do.
-    """
-
-    feature: Named
-    texts: tuple[str, ...]
-    span: Span = _span()
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """`found early-fastening`: the finding of that name holds."""
-
-    finding: Named
-    span: Span = _span()
-
-
-@dataclass(frozen=True, slots=True)
-class And:
-    """All parts hold."""
-
-    parts: tuple[Condition, ...]
-    span: Span = _span()
-
-
-@dataclass(frozen=True, slots=True)
-class Or:
-    """At least one part holds."""
-
-    parts: tuple[Condition, ...]
-    span: Span = _span()
-
-
-@dataclass(frozen=True, slots=True)
-class Not:
-    """The part is known not to hold (unknown stays unknown)."""
-
-    part: Condition
-    span: Span = _span()
-
-
-@dataclass(frozen=True, slots=True)
-class AtLeast:
-    """`at least 2 of (…, …, …)`."""
-
-    count: int
-    parts: tuple[Condition, ...]
-    span: Span = _span()
-
-
-Condition: TypeAlias = (
-    Is | IsNot | IsSeen | IsAbsent | Compare | Between | Says | Found | And | Or | Not | AtLeast
-)
-
+from markrules.language.conditions import Condition
+from markrules.language.spans import Named, Span, its_span
 
 # --- Windows --------------------------------------------------------------------------------
 
@@ -195,7 +43,7 @@ class Window:
     last: Year | None = None
     gaps: tuple[tuple[Year, Year], ...] = ()
     fade: int | None = None
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +52,7 @@ class Cite:
 
     source: Named
     place: str = ""
-    span: Span = _span()
+    span: Span = its_span()
 
 
 # --- Entries --------------------------------------------------------------------------------
@@ -222,7 +70,7 @@ class Source:
     year: int | None = None
     where: str = ""
     note: str = ""
-    span: Span = _span()
+    span: Span = its_span()
 
 
 SOURCE_KINDS = (
@@ -247,7 +95,7 @@ class Trust:
     misread: float
     why: str = ""
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,7 +106,7 @@ class Certainty:
     misread: float
     also: tuple[str, ...] = ()
     why: str = ""
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,7 +117,7 @@ class Setting:
     value: float
     why: str = ""
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,7 +127,7 @@ class Family:
     name: str
     overlap: float
     why: str = ""
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -294,7 +142,7 @@ class Prior:
     on: tuple[Named, ...] = ()
     why: str = ""
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,7 +153,7 @@ class Commonness:
     weight: float
     why: str = ""
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -316,7 +164,7 @@ class Piece:
     also: tuple[str, ...] = ()
     under: Named | None = None
     say: str = ""
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -327,7 +175,7 @@ class Wording:
     role: str
     words: tuple[str, ...]
     target: Named | None = None  # role `absent`: the feature that is absent
-    span: Span = _span()
+    span: Span = its_span()
 
 
 WORDING_ROLES = (
@@ -360,7 +208,7 @@ class Value:
     also: tuple[str, ...] = ()
     share: float | None = None
     look: str = ""
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -387,7 +235,7 @@ class Feature:
     describes: bool = False
     values: tuple[Value, ...] = ()
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 FEATURE_KINDS = (
@@ -421,7 +269,7 @@ class Clue:
     points: tuple[Named, ...] = ()
     region: str = ""
     misleads: str = ""
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -433,7 +281,7 @@ class Finding:
     say: str = ""
     means: tuple[Named, Named] | None = None
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -448,7 +296,7 @@ class Sign:
     but: str = ""
     on: tuple[Named, ...] = ()
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -472,7 +320,7 @@ class Fault:
     caution: str = ""
     when: Condition | None = None
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 SEVERITIES = ("slight", "moderate", "severe")
@@ -490,7 +338,7 @@ class Caution:
     level: str
     say: str
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 CAUTION_LEVELS = ("care", "hazard", "law")
@@ -515,7 +363,7 @@ class Mark:
     note: str = ""
     trust: Named | None = None
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -533,7 +381,7 @@ class Maker:
     note: str = ""
     marks: tuple[Mark, ...] = ()
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -554,7 +402,7 @@ class Row:
     trust: Named | None = None
     cites: tuple[Cite, ...] = ()
     note: str = ""
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -574,7 +422,7 @@ class Register:
     rows: tuple[Row, ...] = ()
     note: str = ""
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -609,7 +457,7 @@ class MetalMark:
     test: str = ""
     note: str = ""
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 METAL_FORMS = (
@@ -649,7 +497,7 @@ class Claim:
     instead: str = ""
     note: str = ""
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 CLAIM_SUBJECTS = (
@@ -672,7 +520,7 @@ class Expect:
     years: tuple[int, ...] = ()
     condition: Condition | None = None
     wanted: bool = True
-    span: Span = _span()
+    span: Span = its_span()
 
 
 @dataclass(frozen=True, slots=True)
@@ -684,7 +532,7 @@ class Case:
     expect: tuple[Expect, ...]
     note: str = ""
     cites: tuple[Cite, ...] = ()
-    span: Span = _span()
+    span: Span = its_span()
 
 
 Entry: TypeAlias = (
@@ -722,26 +570,3 @@ class Book:
     file: str
     entries: tuple[Entry, ...]
     broken: tuple[tuple[str, str], ...] = field(default=(), compare=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Another place that a problem speaks of, and why."""
-
-    span: Span
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class Problem:
-    """Something wrong in a rule text, told in the writer's words.
-
-    `code` is short, stable and documented; `severity` is error or warning.
-    """
-
-    code: str
-    message: str
-    place: Span
-    also: tuple[Place, ...] = ()
-    nearest: str | None = None
-    severity: Literal["error", "warning"] = "error"

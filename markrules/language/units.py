@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from markrules.language.tree import Quantity
+from markrules.language.conditions import Quantity
 
 # International inch of 25.4 mm and avoirdupois pound of 453.59237 g (its ounce a sixteenth):
 # NIST Handbook 44 (2023), Appendix C.

@@ -6,8 +6,14 @@ import re
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from markrules.language.limits import LONGEST_LINE, LONGEST_NUMBER
-from markrules.language.tree import Problem, Span
+from markrules.language.problems import Problem
+from markrules.language.spans import Span
+
+LONGEST_LINE = 20_000  # characters, for a line and for a line joined from several
+DEEPEST_NESTING = 40  # brackets inside brackets
+LARGEST_FILE = 16 * 1024 * 1024  # characters
+LONGEST_NUMBER = 15  # digits: a double holds that many exactly
+MOST_PROBLEMS = 500  # problems told for one file
 
 
 class Word(NamedTuple):

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from markrules.marks.grams import sought
+from markrules.marks.columns import sought
 from markrules.marks.reading_syntax import Cell
 from markrules.marks.tally import Planes, at_least, highest, members, tally
 from markrules.marks.wear import Compiled

@@ -18,8 +18,7 @@ from markrules.marks.alignment import (
     align,
 )
 from markrules.marks.entries import MarkEntry
-from markrules.marks.results import MarkResult
-from markrules.marks.scored import Scored
+from markrules.marks.results import MarkResult, Scored
 
 _NEARLY = log(20)
 """Other marks of a maker are shown when they are at most this much less likely."""

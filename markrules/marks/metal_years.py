@@ -7,7 +7,8 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Clue, Condition, Is, Says, Window
+from markrules.language.conditions import Condition, Is, Says
+from markrules.language.tree import Clue, Window
 from markrules.marks.stamped import fold
 
 

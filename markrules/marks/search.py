@@ -19,7 +19,7 @@ from markrules.marks.likelihood import log_likelihoods
 from markrules.marks.lists import ListedMarks, MarkList
 from markrules.marks.reading_syntax import MarkQuery, parse, read_text
 from markrules.marks.reading_variants import ReadingVariant, variants
-from markrules.marks.scored import Scored
+from markrules.marks.results import Scored
 from markrules.marks.vocabulary import Vocabulary, vocabulary
 from markrules.marks.wear import UNREAD_CHANCE, Compiled, WearModel, compiled, shipped_wear_model
 

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import And, AtLeast, Condition, Maker, Not, Or, Says
+from markrules.language.conditions import And, AtLeast, Condition, Not, Or, Says
+from markrules.language.tree import Maker
 from markrules.marks.letters import folded
 from markrules.marks.reading_syntax import Cell, Token
 

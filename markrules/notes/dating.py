@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from markrules.inference.observation import Observation
+from markrules.knowledge.observation import Observation
 from markrules.notes.marktext import Written
 from markrules.notes.matching import Item, Matched
 from markrules.notes.quantities import Years

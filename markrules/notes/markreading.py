@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from typing import NamedTuple
 
-from markrules.inference.observation import State
+from markrules.knowledge.observation import State
 from markrules.notes.marktext import Written
 from markrules.notes.matching import Item
 from markrules.notes.saying import MarkText

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from markrules.inference.observation import Observation
+from markrules.knowledge.observation import Observation
 from markrules.language.tree import Feature
 from markrules.notes.dating import features_named
 from markrules.notes.matching import LINKS, Item

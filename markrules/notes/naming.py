@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from markrules.inference.observation import Observation
+from markrules.knowledge.observation import Observation
 from markrules.notes.matching import Item, Matched, matched
 from markrules.notes.negation import negated_tokens
 from markrules.notes.tokens import Tokens, tokens_of

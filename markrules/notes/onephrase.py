@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from markrules.inference.observation import Observation
+from markrules.knowledge.observation import Observation
 from markrules.notes.matching import Item
 from markrules.notes.naming import pieces_of
 from markrules.notes.saying import Open, Said

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markrules.inference.observation import Observation, State
+from markrules.knowledge.observation import Observation, State
 
 
 @dataclass(frozen=True, slots=True)

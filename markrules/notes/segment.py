@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from markrules.inference.observation import Observation, State
+from markrules.knowledge.observation import Observation, State
 from markrules.notes.dating import years_read
 from markrules.notes.hedging import certainty_of
 from markrules.notes.leftover import leftover

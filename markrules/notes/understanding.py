@@ -5,7 +5,7 @@ from __future__ import annotations
 import unicodedata
 from dataclasses import dataclass, replace
 
-from markrules.inference.observation import Observation
+from markrules.knowledge.observation import Observation
 from markrules.notes.naming import inner_piece
 from markrules.notes.onephrase import one_phrase
 from markrules.notes.saying import MarkText, Open, Said

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator
 from functools import cached_property
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import And, AtLeast, Condition, Feature, Not, Or, Says, Wording
+from markrules.language.conditions import And, AtLeast, Condition, Not, Or, Says
+from markrules.language.tree import Feature, Wording
 from markrules.notes.folding import Folding, plain, singular
 from markrules.notes.saying import Said
 from markrules.notes.senses import Phrases, Sense, by_first_letter

@@ -4,23 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from markrules.inference.observation import Observation
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import Facts, evaluate
-from markrules.language.tree import (
+from markrules.knowledge.observation import Observation
+from markrules.language.conditions import (
     And,
     Between,
-    Case,
     Compare,
     Condition,
-    Expect,
     Is,
     IsAbsent,
     IsNot,
-    Problem,
     Says,
 )
+from markrules.language.problems import Problem
+from markrules.language.tree import Case, Expect
 from markrules.reading.reader import Reader, Request
 
 CASE_LAST_YEAR = 2026

@@ -19,7 +19,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from markrules.reading.batch import LONGEST_LINE, Line, csv_lines, json_lines, read_line
+from markrules.reading.batch import read_line
+from markrules.reading.lines import LONGEST_LINE, Line, csv_lines, json_lines
 from markrules.reading.reader import Reader, Request
 
 PART_BYTES = 256_000

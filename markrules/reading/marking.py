@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import exp, log
 from typing import TYPE_CHECKING
 
-from markrules.inference.observation import MarkEvidence, MarkHypothesis
+from markrules.knowledge.observation import MarkEvidence, MarkHypothesis
 
 if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch

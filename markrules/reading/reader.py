@@ -8,15 +8,15 @@ from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 from markrules.inference.engine import Model, read
-from markrules.inference.observation import MarkEvidence, Observation
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import MarkEvidence, Observation
+from markrules.marks.decoding import KEPT, Stamped, decoder
 from markrules.marks.hallmarks import hallmark_observations
 from markrules.marks.metal import MetalReading
 from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.notes.understanding import Understanding, Vocabulary, understand
 from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, joint_evidence
-from markrules.reading.stamped import KEPT, Stamped, decoder
 
 if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch

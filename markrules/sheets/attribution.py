@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markrules.inference.observation import Observation
 from markrules.inference.reading import MakerShare, Reading
 from markrules.knowledge.base import KnowledgeBase
-from markrules.sheets.words import listed, visible, years
+from markrules.knowledge.observation import Observation
+from markrules.telling.words import listed, visible, years
 
 MARK = "mark"
 """The built-in feature for text on the piece."""

@@ -10,10 +10,11 @@ from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import evaluate
 from markrules.knowledge.facts import Facts
-from markrules.language.tree import Claim, Condition, Window
+from markrules.language.conditions import Condition
+from markrules.language.tree import Claim, Window
 from markrules.sheets.attribution import MARK, attribution, date_words, share_of_years
 from markrules.sheets.phrases import Found, Token, singular
-from markrules.sheets.words import visible
+from markrules.telling.words import visible
 
 CIRCA_YEARS = 10
 """A year said to be about right is borne by this many years on either side."""

@@ -15,7 +15,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Claim
 from markrules.sheets.claim_finding import claim_finder
 from markrules.sheets.claim_judging import Judge
-from markrules.sheets.footnotes import citations
+from markrules.sheets.matter import citations
 from markrules.sheets.phrases import Found, Token
 
 LONGEST_TEXT = 200_000

@@ -8,10 +8,9 @@ from markrules.inference.reading import ClueReading, DateRange, MakerShare
 from markrules.marks.metal import MetalReading
 from markrules.sheets.attribution import attribution
 from markrules.sheets.drawing import date_drawing, strongest
-from markrules.sheets.footnotes import Footnotes
 from markrules.sheets.listing import replaced
-from markrules.sheets.matter import MarkBeside, SheetMatter
-from markrules.sheets.words import capital, chance, plain, visible, years
+from markrules.sheets.matter import Footnotes, MarkBeside, SheetMatter
+from markrules.telling.words import capital, chance, plain, visible, years
 
 LEAST_SHARE = 0.01
 """Makers below this probability are not named."""

@@ -13,10 +13,9 @@ from typing import Any
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.concluded import concluded_part
 from markrules.sheets.fingerprint import fingerprint, short
-from markrules.sheets.footnotes import Footnotes
-from markrules.sheets.matter import Owner, SeenLine, SheetMatter, SheetPhoto
+from markrules.sheets.matter import Footnotes, Owner, SeenLine, SheetMatter, SheetPhoto
 from markrules.sheets.object_id import completeness
-from markrules.sheets.words import capital, day, plain, value_words, visible
+from markrules.telling.words import capital, day, plain, value_words, visible
 
 MOST_CAUTIONS = 6
 LONGEST = 1200

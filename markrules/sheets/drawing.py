@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from html import escape
 
 from markrules.inference.reading import ClueReading, DateRange, Dating, Reading
-from markrules.inference.shown import years_shown
-from markrules.sheets.words import plain, shortened, visible, years
+from markrules.telling.words import plain, shortened, visible, years
+from markrules.telling.years_shown import years_shown
 
 WIDTH = 720
 LABELS = 170

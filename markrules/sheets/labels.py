@@ -7,9 +7,8 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from markrules.sheets.page import render
-from markrules.sheets.printing import PAPERS, PrintProblem, typeset
-from markrules.sheets.words import shortened, visible
+from markrules.sheets.printing import PAPERS, PrintProblem, render, typeset
+from markrules.telling.words import shortened, visible
 
 ACROSS = {"a4": 3, "letter": 3}
 LONGEST = 46

@@ -6,14 +6,14 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from markrules.inference.observation import Observation
 from markrules.inference.reading import ClueReading
+from markrules.knowledge.observation import Observation
 from markrules.language.tree import Feature
 from markrules.sheets.attribution import Attribution, attribution, date_words
 from markrules.sheets.claims import Flag, check_text, rewritten
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import observations_for
-from markrules.sheets.words import capital, listed, plain, size, value_words, visible, years
+from markrules.telling.words import capital, listed, plain, size, value_words, visible, years
 
 SHORTEST_TITLE = 20
 CARE = "care-note-"

@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from markrules.inference.observation import Observation
 from markrules.knowledge.conditions import Compiler
 from markrules.knowledge.facts import Facts
+from markrules.knowledge.observation import Observation
 from markrules.knowledge.support import Supporter
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.matter import SheetMatter
-from markrules.sheets.words import plain, value_words, visible
+from markrules.telling.words import plain, value_words, visible
 
 SOURCE = "Object ID, International Council of Museums: archives.icom.museum/object-id"
 FINDING = "object-id-"

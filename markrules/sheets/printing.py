@@ -7,6 +7,7 @@ memory: nothing is read from or written to the disk, and nothing is fetched.
 
 from __future__ import annotations
 
+import base64
 import json
 from collections.abc import Mapping
 from functools import lru_cache
@@ -14,11 +15,48 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from markrules.sheets.content import content
-from markrules.sheets.matter import SheetMatter
-from markrules.sheets.page import data_uri
+from markrules.sheets.matter import SheetMatter, SheetPhoto
 
 if TYPE_CHECKING:
+    from jinja2 import Environment
     from typst import Fonts
+
+
+POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
+"""Content Security Policy (W3C, level 3): no script, no request, whatever the page holds."""
+
+
+def sheet_page(matter: SheetMatter) -> str:
+    """The sheet of one piece as an HTML document."""
+    photos = [data_uri(each) for each in matter.photos]
+    return render("sheet.html", sheet=content(matter), photos=photos)
+
+
+def render(template: str, **values: Any) -> str:
+    """A template filled in; every value is escaped, but for drawings made here."""
+    from markupsafe import Markup
+
+    return _environment().get_template(template).render(**values, policy=POLICY, drawing=Markup)
+
+
+@lru_cache(maxsize=1)
+def _environment() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    return Environment(
+        loader=PackageLoader("markrules.sheets"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def data_uri(photo: SheetPhoto) -> str:
+    """A photo as a `data:` address (RFC 2397)."""
+    kind = photo.media_type if photo.media_type in ("image/jpeg", "image/png") else "image/jpeg"
+    return f"data:{kind};base64,{base64.b64encode(photo.data).decode()}"
+
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 

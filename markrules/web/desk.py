@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from markrules.catalogue.reading import read_evidence
 from markrules.catalogue.readings import Evidence
 from markrules.catalogue.records import Piece
 from markrules.catalogue.store import Catalogue
@@ -21,10 +20,11 @@ from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.metal import MetalReading
 from markrules.reading.reader import Reader, Request
+from markrules.tasks.reading_pieces import read_evidence
 from markrules.web import wording
 from markrules.web.access import Door, Seal, Visitor, cookie_name
+from markrules.web.drawing import drawn
 from markrules.web.keeping import Keeper
-from markrules.web.pictures import drawn
 from markrules.web.settings import Settings
 
 if TYPE_CHECKING:

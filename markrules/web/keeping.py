@@ -10,8 +10,8 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING
 
 from markrules.catalogue.problems import CatalogueProblem
-from markrules.catalogue.reading import new_reading
 from markrules.catalogue.store import Catalogue
+from markrules.tasks.reading_pieces import new_reading
 
 if TYPE_CHECKING:
     from markrules.web.desk import Desk

@@ -6,15 +6,15 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from markrules.catalogue.entering import new_piece
-from markrules.catalogue.reading import request_of
 from markrules.catalogue.readings import Evidence
 from markrules.catalogue.records import Piece
-from markrules.inference.observation import Observation
 from markrules.inference.reading import DateRange, NextLook, Reading
+from markrules.knowledge.observation import Observation
 from markrules.language.tree import Feature, Value
 from markrules.reading.observing import observe
 from markrules.reading.reader import Request
+from markrules.tasks.entering import new_piece
+from markrules.tasks.reading_pieces import request_of
 from markrules.web.desk import Refused, Visit
 from markrules.web.wording import plain, years
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 
-from markrules.inference.shown import percent
+from markrules.telling.years_shown import percent
 
 chance = percent
 

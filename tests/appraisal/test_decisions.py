@@ -10,8 +10,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from markrules.appraisal.figures import FigureProblem, figure_text, figures_from
-from markrules.appraisal.flip import flips
-from markrules.appraisal.options import Option, Sum, Work, options_for
+from markrules.appraisal.options import Option, Sum, Work, flips, options_for
 from markrules.catalogue.records import Sale
 
 HANDSOME = (

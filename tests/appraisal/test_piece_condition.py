@@ -6,8 +6,7 @@ from appraisal_building import appraised_note, compared, shipped
 from hypothesis import given
 from hypothesis import strategies as st
 
-from markrules.appraisal.condition import Condition
-from markrules.appraisal.ladder import ladder
+from markrules.appraisal.condition import Condition, ladder
 from markrules.knowledge.base import KnowledgeBase
 
 

@@ -10,8 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from markrules.appraisal.student import t_cdf, t_quantile
-from markrules.appraisal.weighted import robust_middle, weighted_quantile
+from markrules.appraisal.weighted import robust_middle, t_cdf, t_quantile, weighted_quantile
 
 VALUES = st.lists(st.tuples(st.floats(-1e6, 1e6), st.floats(0.001, 100)), min_size=1, max_size=30)
 

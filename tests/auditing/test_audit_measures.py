@@ -13,12 +13,12 @@ from inference_building import HILL, base_of, clue, feature, maker, seen, sees, 
 from scipy import stats
 
 from markrules.auditing.attribution import makers_named
+from markrules.auditing.calibration import DatedPiece
 from markrules.auditing.cases import cases_of
 from markrules.auditing.doubts import doubts
 from markrules.auditing.figures import Scored, figures, holds
 from markrules.auditing.folds import parted
 from markrules.auditing.trials import AXES, Trial, neighbours, tried
-from markrules.inference.calibration import DatedPiece
 from markrules.inference.engine import Model, read
 from markrules.inference.settings import settings_of
 

@@ -26,17 +26,17 @@ from pathlib import Path
 from sqlite_utils import Database
 
 from markrules.catalogue.archive import archive
-from markrules.catalogue.entering import new_piece
-from markrules.catalogue.importing import match_columns, pieces_of
-from markrules.catalogue.reading import read_pieces
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.restoring import restore
 from markrules.catalogue.store import Catalogue
 from markrules.catalogue.tables import rows_of
 from markrules.cli.common import open_reader
-from markrules.reading.batch import lines_of
-from markrules.reading.places import demo_folder
+from markrules.reading.lines import lines_of
 from markrules.reading.reader import Reader, Request
+from markrules.tasks.demo import demo_folder
+from markrules.tasks.entering import new_piece
+from markrules.tasks.importing import match_columns, pieces_of
+from markrules.tasks.reading_pieces import read_pieces
 
 Line = tuple[str, str, str, str]
 

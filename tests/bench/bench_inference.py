@@ -29,11 +29,11 @@ from markrules.inference.curves import stepped
 from markrules.inference.engine import Model, read
 from markrules.inference.families import Member, weights
 from markrules.inference.gathering import gather
-from markrules.inference.observation import MarkEvidence, MarkHypothesis, Observation
 from markrules.inference.tables import NO_YEARS
 from markrules.inference.years import resolve, window_table
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.loading import load
+from markrules.knowledge.observation import MarkEvidence, MarkHypothesis, Observation
 from markrules.language.tree import Family, Window
 
 FEATURES, VALUES, MAKERS = 150, 6, 200

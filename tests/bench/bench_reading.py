@@ -20,8 +20,8 @@ from pathlib import Path
 
 from markrules.knowledge.loading import load
 from markrules.knowledge.places import cache_folder, shipped_rules
-from markrules.reading.places import demo_folder
 from markrules.reading.reader import Reader, Request
+from markrules.tasks.demo import demo_folder
 
 TWELVE = (
     "brooch, rollover catch, tube hinge, prong set, AB stones, open back, rhodium plated,"

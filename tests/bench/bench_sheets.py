@@ -16,16 +16,15 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from markrules.catalogue.entering import new_piece
 from markrules.catalogue.store import Catalogue
 from markrules.cli.catalogue import all_cores
 from markrules.cli.common import open_reader
-from markrules.sheets.box import BoxJob, make_box
 from markrules.sheets.claims import check_text
-from markrules.sheets.gathering import matter_of
 from markrules.sheets.listing import listing
-from markrules.sheets.page import sheet_page
-from markrules.sheets.printing import sheet_pdf
+from markrules.sheets.printing import sheet_page, sheet_pdf
+from markrules.tasks.entering import new_piece
+from markrules.tasks.gathering import matter_of
+from markrules.tasks.sheets_of_box import BoxJob, make_box
 
 # Invented parts of notes.
 KINDS = ("brooch", "earrings, clip backs", "necklace, spring ring clasp", "bar pin", "bracelet")

@@ -25,11 +25,11 @@ from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from markrules.catalogue.entering import new_piece
 from markrules.catalogue.store import Catalogue
 from markrules.cli.common import open_reader
-from markrules.reading.batch import lines_of
-from markrules.reading.places import demo_folder
+from markrules.reading.lines import lines_of
+from markrules.tasks.demo import demo_folder
+from markrules.tasks.entering import new_piece
 
 LOOPBACK = "127.0.0.1"
 TOKEN = re.compile(r'name="token" content="([0-9a-f]+)"')

@@ -13,10 +13,10 @@ from markrules.book.drawing import BASE, window_drawing
 from markrules.book.layout import slug
 from markrules.book.markdown import safe
 from markrules.book.rendering import _clean
-from markrules.book.words import condition_words, share_words, text_of, window_words
 from markrules.inference.settings import Settings
 from markrules.language.parser import parse
 from markrules.language.tree import Clue, Window, Year
+from markrules.telling.conditions import condition_words, share_words, text_of, window_words
 
 YEARS = range(1750, 2027)
 

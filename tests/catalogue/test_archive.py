@@ -17,13 +17,13 @@ from PIL import Image
 
 from markrules.catalogue import restoring
 from markrules.catalogue.archive import archive
-from markrules.catalogue.entering import new_piece
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble
-from markrules.catalogue.reading import read_pieces
 from markrules.catalogue.records import Sale, SpareStone
 from markrules.catalogue.restoring import restore
 from markrules.catalogue.store import Catalogue
 from markrules.knowledge.observation import Observation
+from markrules.tasks.entering import new_piece
+from markrules.tasks.reading_pieces import read_pieces
 
 Parts = dict[str, bytes]
 

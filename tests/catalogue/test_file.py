@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 from building import HERE, NOTES, python, reader, whole
 
-from markrules.catalogue.entering import new_piece
 from markrules.catalogue.problems import FileTrouble
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.schema import APPLICATION_ID, MIGRATIONS, SCHEMA_VERSION
 from markrules.catalogue.store import Catalogue, CatalogueProblem
+from markrules.tasks.entering import new_piece
 
 
 def filled(path: Path) -> Path:

@@ -145,7 +145,7 @@ def test_bytes_hidden_after_the_picture_are_not_kept() -> None:
 def test_a_photo_is_kept_once_and_pins_tie_it_to_what_is_seen(tmp_path: Path) -> None:
     from building import reader
 
-    from markrules.catalogue.entering import new_piece
+    from markrules.tasks.entering import new_piece
 
     with Catalogue(tmp_path / "c.db") as catalogue:
         box = catalogue.start_box("tin")

@@ -11,17 +11,17 @@ from pathlib import Path
 import pytest
 from building import NOTES, reader
 
-from markrules.catalogue.entering import new_piece
-from markrules.catalogue.exporting import defused, export_csv, export_lines
-from markrules.catalogue.reading import read_evidence, read_pieces
 from markrules.catalogue.readings import Evidence, fingerprint
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.store import Catalogue
 from markrules.knowledge.observation import Observation
 from markrules.reading.as_json import reading_data
-from markrules.reading.batch import lines_of
-from markrules.reading.places import demo_folder
+from markrules.reading.lines import lines_of
 from markrules.reading.reader import Request
+from markrules.tasks.demo import demo_folder
+from markrules.tasks.entering import new_piece
+from markrules.tasks.exporting import defused, export_csv, export_lines
+from markrules.tasks.reading_pieces import read_evidence, read_pieces
 
 
 def demo_notes() -> list[str]:
@@ -161,7 +161,7 @@ def test_export_defuses_formulas_and_nothing_else(tmp_path: Path) -> None:
 
 
 def test_marks_are_found_by_what_is_left_of_them(tmp_path: Path) -> None:
-    from markrules.catalogue.bymark import find_by_mark
+    from markrules.tasks.finding_by_mark import find_by_mark
 
     marks = ["ACORNWERK", "BIRCHMONT", "HOLLYBRIDGE", "AUSTRIA"]
     with Catalogue(tmp_path / "c.db") as catalogue:

@@ -18,10 +18,10 @@ import pytest
 from building import NOTES, python, reader
 
 from markrules.catalogue.archive import archive
-from markrules.catalogue.entering import new_piece
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.restoring import restore
 from markrules.catalogue.store import Catalogue
+from markrules.tasks.entering import new_piece
 
 TIMES = int(os.environ.get("MARKRULES_KILL_TIMES", "1"))
 KILLS = {"add": 40 * TIMES, "import": 30 * TIMES, "read": 30 * TIMES, "restore": 30 * TIMES}
@@ -238,7 +238,7 @@ READ_ON_TWO = (
     START
     + """
 import functools
-from markrules.catalogue.reading import read_pieces
+from markrules.tasks.reading_pieces import read_pieces
 from markrules.cli.common import open_reader
 if __name__ == "__main__":
     with Catalogue(path) as catalogue:

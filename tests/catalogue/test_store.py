@@ -12,10 +12,10 @@ from building import NOTES, reader, whole
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from markrules.catalogue.entering import new_piece, told_sentences
 from markrules.catalogue.records import NewPiece, Sale, SpareStone
 from markrules.catalogue.store import Catalogue, CatalogueProblem
 from markrules.knowledge.observation import Observation
+from markrules.tasks.entering import new_piece, told_sentences
 
 
 @pytest.fixture

@@ -13,9 +13,9 @@ import openpyxl
 import pytest
 from building import reader
 
-from markrules.catalogue.importing import match_columns, pieces_of
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble
 from markrules.catalogue.tables import LONGEST_CELL, Row, rows_of
+from markrules.tasks.importing import match_columns, pieces_of
 
 TABLE = [["Description", "Catch", "Price"], ['brooch, "leaf"', "rollover", "3"], ["é; ü", "", "4"]]
 

@@ -5,20 +5,19 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import Any
 
-from markrules.inference.observation import Observation
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import Observation
+from markrules.language.conditions import Condition, Is
+from markrules.language.spans import Named
 from markrules.language.tree import (
     Certainty,
     Cite,
     Clue,
     Commonness,
-    Condition,
     Family,
     Feature,
-    Is,
     Maker,
     Mark,
-    Named,
     Piece,
     Prior,
     Setting,

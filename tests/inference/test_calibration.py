@@ -11,13 +11,7 @@ from hypothesis import strategies as st
 from inference_building import HILL, base_of, clue, feature, seen, sees, window
 from scipy import stats
 
-from markrules.inference.baselines import (
-    baseline_curves,
-    intersection,
-    plain_product,
-    widest_clue,
-)
-from markrules.inference.calibration import (
+from markrules.auditing.calibration import (
     DatedPiece,
     calibration,
     coverage,
@@ -28,6 +22,12 @@ from markrules.inference.calibration import (
     reliability,
     wilson,
     year_range,
+)
+from markrules.inference.baselines import (
+    baseline_curves,
+    intersection,
+    plain_product,
+    widest_clue,
 )
 from markrules.inference.engine import Model, read
 

@@ -18,8 +18,8 @@ import pytest
 from inference_building import HILL, base_of, clue, feature, maker, seen, sees, window
 
 from markrules.inference.engine import Model, read
-from markrules.inference.observation import MarkEvidence, MarkHypothesis, Observation
 from markrules.inference.reading import Reading
+from markrules.knowledge.observation import MarkEvidence, MarkHypothesis, Observation
 from markrules.language.tree import Window
 
 YEARS = np.arange(1750, 2027, dtype=float)

@@ -8,9 +8,10 @@ from hypothesis import strategies as st
 from inference_building import HILL, base_of, clue, feature, maker, seen, sees, window
 
 from markrules.inference.engine import NO_EVIDENCE, Model, read
-from markrules.inference.observation import MarkEvidence, MarkHypothesis, Observation
 from markrules.inference.reading import Citation, Reading
-from markrules.language.tree import Cite, Family, Named, Piece, Prior, Source, Trust, Window, Year
+from markrules.knowledge.observation import MarkEvidence, MarkHypothesis, Observation
+from markrules.language.spans import Named
+from markrules.language.tree import Cite, Family, Piece, Prior, Source, Trust, Window, Year
 
 ROLLOVER = window(1911, 1925)
 BEFORE_THE_YEAR_READ = Window(Year(1700), Year(0, relative=True), Year(12, relative=True))

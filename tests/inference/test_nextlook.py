@@ -14,7 +14,8 @@ from markrules.inference.engine import Model, read
 from markrules.inference.looktable import value_shares
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Clue, Family, Feature, Named, Piece, Setting, Value
+from markrules.language.spans import Named
+from markrules.language.tree import Clue, Family, Feature, Piece, Setting, Value
 
 GRID = np.arange(1750, 2027, dtype=float)
 EVERY_GAIN = Setting("next-least", 0.0)

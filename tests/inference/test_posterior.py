@@ -13,9 +13,9 @@ from inference_building import HILL, base_of, clue, feature, maker, seen, sees, 
 from test_windows import windows
 
 from markrules.inference.engine import Model, read
-from markrules.inference.observation import MarkEvidence, MarkHypothesis, Observation
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import MarkEvidence, MarkHypothesis, Observation
 from markrules.language.tree import Clue, Family, Window
 
 LAST = 2026

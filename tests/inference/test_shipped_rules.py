@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from markrules.inference.engine import Model, read
-from markrules.inference.observation import Observation
 from markrules.inference.tables import NO_YEARS
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.loading import load
+from markrules.knowledge.observation import Observation
 
 RULES = Path(__file__).parents[2] / "rules"
 

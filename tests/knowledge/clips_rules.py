@@ -15,9 +15,8 @@ from typing import Any
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import Compiler
-from markrules.knowledge.facts import Facts
-from markrules.knowledge.phrases import phrase
-from markrules.language.tree import (
+from markrules.knowledge.facts import Facts, phrase
+from markrules.language.conditions import (
     And,
     AtLeast,
     Between,

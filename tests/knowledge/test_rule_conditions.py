@@ -15,8 +15,10 @@ from markrules.knowledge.conditions import compile_condition, evaluate
 from markrules.knowledge.facts import Facts
 from markrules.knowledge.observation import Observation
 from markrules.knowledge.support import used
+from markrules.language.conditions import And, AtLeast, Condition, Is, Not, Or
 from markrules.language.parser import parse
-from markrules.language.tree import And, AtLeast, Condition, Finding, Is, Named, Not, Or
+from markrules.language.spans import Named
+from markrules.language.tree import Finding
 
 Truth = bool | None
 

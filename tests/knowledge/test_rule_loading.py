@@ -10,7 +10,7 @@ from markrules.knowledge import places
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.loading import load
 from markrules.language.messages import show
-from markrules.language.tree import Problem
+from markrules.language.problems import Problem
 
 RULES = 'source a\n    title "A"\n    kind  book\n'
 CITING = 'caution c\n    when  mark is seen\n    level care\n    say   "x"\n    cite  a\n'

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from markrules.language.checker import check
 from markrules.language.checks.findings import Step, dependencies, layers
 from markrules.language.parser import parse
-from markrules.language.tree import Finding, Problem
+from markrules.language.problems import Problem
+from markrules.language.tree import Finding
 
 SIZE = 9
 edges = st.lists(

@@ -14,10 +14,11 @@ import pytest
 from markrules.language.checker import check
 from markrules.language.codes import CODES
 from markrules.language.formatter import format_text
-from markrules.language.limits import LARGEST_FILE, LONGEST_LINE, MOST_PROBLEMS
 from markrules.language.messages import show
 from markrules.language.parser import parse
-from markrules.language.tree import Book, Problem
+from markrules.language.problems import Problem
+from markrules.language.tree import Book
+from markrules.language.words import LARGEST_FILE, LONGEST_LINE, MOST_PROBLEMS
 
 RULES = Path(__file__).parents[2] / "rules"
 INPUTS = 100_000

@@ -8,31 +8,12 @@ import pytest
 
 from markrules.language import checking, formatting
 from markrules.language.checker import check
+from markrules.language.conditions import And, AtLeast, Compare, Is, IsNot, Not, Or, Quantity, Says
 from markrules.language.messages import show
 from markrules.language.parser import parse
-from markrules.language.tree import (
-    And,
-    AtLeast,
-    Cite,
-    Clue,
-    Compare,
-    Entry,
-    Feature,
-    Is,
-    IsNot,
-    Named,
-    Not,
-    Or,
-    Place,
-    Problem,
-    Quantity,
-    Register,
-    Says,
-    Span,
-    Value,
-    Window,
-    Year,
-)
+from markrules.language.problems import Place, Problem
+from markrules.language.spans import Named, Span
+from markrules.language.tree import Cite, Clue, Entry, Feature, Register, Value, Window, Year
 from markrules.language.units import converted, convertible
 
 

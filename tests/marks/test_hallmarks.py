@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
-from markrules.language.tree import Feature, Named, Register, Row, Setting, Trust, Value
+from markrules.language.spans import Named
+from markrules.language.tree import Feature, Register, Row, Setting, Trust, Value
 from markrules.marks.hallmarks import date_letter_years, hallmark_observations
 
 

@@ -10,7 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Clue, Finding, Is, MetalMark, Named, Window, Year
+from markrules.language.conditions import Is
+from markrules.language.spans import Named
+from markrules.language.tree import Clue, Finding, MetalMark, Window, Year
 from markrules.marks.metal import MetalReading, find_metal_marks, metal_observations
 from markrules.marks.metal_grammar import METAL_SLOTS, fineness, fraction, karat, written
 from markrules.marks.metal_value import (

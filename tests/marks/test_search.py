@@ -12,6 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from markrules.knowledge.base import KnowledgeBase
+from markrules.language.conditions import Says
+from markrules.language.spans import Named
 from markrules.language.tree import (
     Clue,
     Commonness,
@@ -19,8 +21,6 @@ from markrules.language.tree import (
     Maker,
     Mark,
     MetalMark,
-    Named,
-    Says,
     Setting,
     Value,
 )

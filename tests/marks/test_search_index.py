@@ -12,8 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from markrules.marks.candidates import candidates
-from markrules.marks.columns import ColumnIndex
-from markrules.marks.grams import sought
+from markrules.marks.columns import ColumnIndex, sought
 from markrules.marks.index_file import FileIndex, IndexDamagedError, write_index
 from markrules.marks.reading_syntax import parse
 from markrules.marks.tally import at_least, highest, members, tally

@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from markrules.appraisal.stone_sizes import nearest_sizes, stone_size
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Named, Register, Row
-from markrules.marks.stone_sizes import nearest_sizes, stone_size
+from markrules.language.spans import Named
+from markrules.language.tree import Register, Row
 
 BASE = KnowledgeBase(
     "made up",

@@ -5,9 +5,11 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
-from markrules.inference.observation import Observation
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import Observation
 from markrules.language.builtin import with_built_in
+from markrules.language.conditions import Says
+from markrules.language.spans import Named
 from markrules.language.tree import (
     Certainty,
     Clue,
@@ -15,10 +17,8 @@ from markrules.language.tree import (
     Feature,
     Maker,
     Mark,
-    Named,
     Piece,
     Register,
-    Says,
     Trust,
     Value,
     Window,

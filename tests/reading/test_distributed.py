@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from markrules.cli.common import open_reader
-from markrules.reading.batch import lines_of, read_line
+from markrules.reading.batch import read_line
 from markrules.reading.distributed import (
     Answers,
     DistributedProblem,
@@ -19,8 +19,9 @@ from markrules.reading.distributed import (
     read_distributed,
     read_part,
 )
-from markrules.reading.places import demo_folder
+from markrules.reading.lines import lines_of
 from markrules.reading.reader import Reader, Request
+from markrules.tasks.demo import demo_folder
 
 pytest.importorskip("distributed")
 parquet = pytest.importorskip("pyarrow.parquet")

@@ -13,8 +13,8 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.loading import load
 from markrules.knowledge.places import shipped_rules
 from markrules.reading.reader import Reader, Request
-from markrules.sheets.gathering import marks_beside
 from markrules.sheets.matter import Owner, SeenLine, SheetMatter, SheetPhoto
+from markrules.tasks.gathering import marks_beside
 
 LAST_YEAR = 2026
 

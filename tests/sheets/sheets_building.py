@@ -6,7 +6,7 @@ import io
 
 import pytest
 
-from markrules.inference.observation import Observation
+from markrules.knowledge.observation import Observation
 from markrules.sheets.matter import MarkBeside, Owner, SeenLine
 
 

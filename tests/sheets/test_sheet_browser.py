@@ -13,7 +13,7 @@ import pytest
 from hostile_texts import OTHER_SCRIPTS, PLAIN_HOSTILE, UNPRINTABLE
 from sheets_building import hostile_matter, html_tree
 
-from markrules.sheets.page import sheet_page
+from markrules.sheets.printing import sheet_page
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 needs_chromium = pytest.mark.skipif(

@@ -23,9 +23,9 @@ NOTES = (
 @pytest.fixture(scope="module")
 def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A catalogue with an invented box of three pieces."""
-    from markrules.catalogue.entering import new_piece
     from markrules.catalogue.store import Catalogue
     from markrules.cli.common import open_reader
+    from markrules.tasks.entering import new_piece
 
     path = tmp_path_factory.mktemp("sheets") / "catalogue.db"
     reader = open_reader(())
@@ -114,7 +114,7 @@ def test_a_box_with_index_contact_sheet_and_table(place: Path, tmp_path: Path) -
 
 
 def test_several_processes_make_the_same(place: Path, tmp_path: Path, monkeypatch) -> None:
-    from markrules.sheets import box
+    from markrules.tasks import sheets_of_box as box
 
     monkeypatch.setattr(box, "WORTH_PROCESSES", 1)
     monkeypatch.setattr(box, "CHUNK", 1)

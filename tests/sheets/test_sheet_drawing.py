@@ -9,8 +9,8 @@ from xml.etree import ElementTree
 import pytest
 from sheets_notes import NOTES
 
-from markrules.inference.shown import years_shown
 from markrules.sheets.drawing import LABELS, RIGHT, WIDTH, Scale, date_drawing
+from markrules.telling.years_shown import years_shown
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from markrules.inference.observation import Observation
+from markrules.knowledge.observation import Observation
 from markrules.sheets.fingerprint import agrees, fingerprint, short
 from markrules.sheets.matter import SeenLine, SheetMatter
 

@@ -16,9 +16,8 @@ from markrules.sheets.exports.facts import exported
 from markrules.sheets.exports.linked_art import linked_art
 from markrules.sheets.exports.schema_org import schema_org
 from markrules.sheets.labels import Label, labels_page, labels_pdf
-from markrules.sheets.page import sheet_page
-from markrules.sheets.printing import sheet_pdf
-from markrules.sheets.words import visible
+from markrules.sheets.printing import sheet_page, sheet_pdf
+from markrules.telling.words import visible
 
 ALL = (*PLAIN_HOSTILE, *UNPRINTABLE, *OTHER_SCRIPTS)
 

@@ -10,8 +10,8 @@ from functools import cache
 import pytest
 from rulebase import shipped
 
-from markrules.inference.observation import Observation
 from markrules.inference.reading import Reading
+from markrules.knowledge.observation import Observation
 from markrules.reading.reader import Reader, Request
 
 LAST_YEAR = 2026

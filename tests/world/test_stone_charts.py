@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from rulebase import shipped
 
-from markrules.marks.stone_sizes import nearest_sizes, stone_size
+from markrules.appraisal.stone_sizes import nearest_sizes, stone_size
 
 
 # Taylor Crystal, size conversion reference (taylorcrystal.hu).

@@ -6,31 +6,24 @@ from collections.abc import Iterable, Iterator
 from functools import singledispatch
 
 from markrules.language.checks.known import Known, kind_of
-from markrules.language.conditions import atoms, groups
-from markrules.language.nearest import nearest
-from markrules.language.tree import (
+from markrules.language.conditions import (
     Between,
-    Case,
-    Caution,
-    Claim,
-    Clue,
     Compare,
     Condition,
-    Entry,
-    Fault,
-    Feature,
-    Finding,
     Found,
     Is,
     IsAbsent,
     IsNot,
     IsSeen,
-    Named,
-    Place,
     Quantity,
     Says,
-    Sign,
+    atoms,
+    groups,
 )
+from markrules.language.nearest import nearest
+from markrules.language.problems import Place
+from markrules.language.spans import Named
+from markrules.language.tree import Case, Caution, Claim, Clue, Entry, Fault, Feature, Finding, Sign
 from markrules.language.units import UNITS, converted, convertible
 
 

@@ -8,24 +8,22 @@ from itertools import pairwise
 from markrules.language.checks.conditions import conditions_of
 from markrules.language.checks.known import Known, kind_of
 from markrules.language.checks.names import cites_of
-from markrules.language.conditions import atoms
+from markrules.language.conditions import Is, IsNot, atoms
 from markrules.language.nearest import nearest
+from markrules.language.problems import Place
+from markrules.language.spans import Span
 from markrules.language.tree import (
     Caution,
     Claim,
     Clue,
     Fault,
     Feature,
-    Is,
-    IsNot,
     Maker,
     MetalMark,
-    Place,
     Prior,
     Register,
     Row,
     Sign,
-    Span,
 )
 
 

@@ -7,19 +7,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from markrules.language.checks.known import Known
-from markrules.language.conditions import atoms
-from markrules.language.tree import (
-    Condition,
-    Fault,
-    Finding,
-    Found,
-    Is,
-    IsAbsent,
-    IsNot,
-    IsSeen,
-    Named,
-    Place,
-)
+from markrules.language.conditions import Condition, Found, Is, IsAbsent, IsNot, IsSeen, atoms
+from markrules.language.problems import Place
+from markrules.language.spans import Named
+from markrules.language.tree import Fault, Finding
 
 
 class Step(NamedTuple):

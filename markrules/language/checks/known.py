@@ -8,19 +8,9 @@ from typing import Any, Literal, TypeVar
 
 from markrules.language.builtin import BUILT_IN_SOURCES, with_built_in
 from markrules.language.nearest import nearest
-from markrules.language.tree import (
-    Book,
-    Entry,
-    Fault,
-    Feature,
-    MetalMark,
-    Named,
-    Piece,
-    Place,
-    Problem,
-    Register,
-    Span,
-)
+from markrules.language.problems import Place, Problem
+from markrules.language.spans import Named, Span
+from markrules.language.tree import Book, Entry, Fault, Feature, MetalMark, Piece, Register
 
 _Kind = TypeVar("_Kind")
 

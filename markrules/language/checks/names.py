@@ -6,29 +6,31 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from markrules.language.checks.conditions import check_value
 from markrules.language.checks.known import Known, kind_of
-from markrules.language.tree import (
+from markrules.language.conditions import (
     And,
     Between,
-    Case,
-    Cite,
-    Clue,
     Compare,
     Condition,
-    Entry,
-    Feature,
-    Finding,
     Is,
     IsAbsent,
     IsNot,
+    Says,
+)
+from markrules.language.problems import Place
+from markrules.language.spans import Named
+from markrules.language.tree import (
+    Case,
+    Cite,
+    Clue,
+    Entry,
+    Feature,
+    Finding,
     Maker,
     Mark,
-    Named,
     Piece,
-    Place,
     Prior,
     Register,
     Row,
-    Says,
     Sign,
     Source,
     Value,

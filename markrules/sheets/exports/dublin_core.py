@@ -7,7 +7,7 @@ from xml.sax.saxutils import escape
 from markrules.sheets.attribution import attribution
 from markrules.sheets.exports.facts import Exported
 from markrules.sheets.object_id import observations_for
-from markrules.sheets.words import plain, visible
+from markrules.telling.words import plain, visible
 
 ELEMENTS = "http://purl.org/dc/elements/1.1/"
 

@@ -13,7 +13,7 @@ from markrules.sheets.content import heading
 from markrules.sheets.fingerprint import fingerprint
 from markrules.sheets.listing import Listing, listing
 from markrules.sheets.matter import SheetMatter
-from markrules.sheets.words import visible
+from markrules.telling.words import visible
 
 _SPACE = uuid.uuid5(uuid.NAMESPACE_URL, "https://markrules.invalid/pieces")
 """The name space of piece identifiers; `.invalid` is kept free by RFC 2606."""

@@ -10,7 +10,7 @@ from typing import Any
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.exports.facts import Exported, seen_texts, thesaurus
 from markrules.sheets.object_id import observations_for
-from markrules.sheets.words import plain, value_words, visible
+from markrules.telling.words import plain, value_words, visible
 
 CONTEXT = "https://linked.art/ns/v1/linked-art.json"
 _AAT = "http://vocab.getty.edu/aat/"

@@ -8,7 +8,7 @@ from markrules.sheets.attribution import attribution
 from markrules.sheets.exports.facts import Exported
 from markrules.sheets.fingerprint import fingerprint
 from markrules.sheets.object_id import observations_for
-from markrules.sheets.words import plain, visible
+from markrules.telling.words import plain, visible
 
 CONTEXT = {"@vocab": "https://schema.org/"}
 """Every name is one of schema.org's: given in full, so that nothing need be fetched."""

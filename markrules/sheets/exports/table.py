@@ -10,7 +10,7 @@ from markrules.inference.reading import Reading
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.exports.facts import Exported, seen_texts
 from markrules.sheets.fingerprint import fingerprint, short
-from markrules.sheets.words import plain, visible
+from markrules.telling.words import plain, visible
 
 COLUMNS = (
     "box",

@@ -18,7 +18,6 @@ def routes() -> Routes:
         box,
         boxes,
         entrance,
-        files,
         look,
         marks,
         papers,
@@ -46,6 +45,5 @@ def routes() -> Routes:
         book,
         past,
         entrance,
-        files,
     ):
         yield from module.ROUTES

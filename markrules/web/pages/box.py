@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from starlette.responses import Response
 
-from markrules.catalogue.entering import new_piece
 from markrules.catalogue.records import Box, Listed, Piece
+from markrules.tasks.entering import new_piece
 from markrules.web.desk import Refused, Visit, whole
 from markrules.web.keeping import read_and_keep
 from markrules.web.wording import chance, plain, years

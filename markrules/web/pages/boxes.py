@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from starlette.responses import Response
 
-from markrules.catalogue.entering import new_piece
 from markrules.catalogue.records import Box
-from markrules.reading.batch import lines_of
-from markrules.reading.places import demo_folder
+from markrules.reading.lines import lines_of
+from markrules.tasks.demo import demo_folder
+from markrules.tasks.entering import new_piece
 from markrules.web.desk import Visit
 from markrules.web.pages.box import rows_of
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from starlette.responses import Response
 
 from markrules.web.access import Visitor, clean_who
-from markrules.web.desk import Visit
+from markrules.web.desk import Refused, Visit
 
 
 def enter(visit: Visit) -> Response:
@@ -50,9 +50,31 @@ def _known_as(visit: Visit, visitor: Visitor, address: str) -> Response:
     return response
 
 
+TYPES = {
+    "css": "text/css; charset=utf-8",
+    "js": "text/javascript; charset=utf-8",
+    "svg": "image/svg+xml",
+}
+A_YEAR = {"cache-control": "public, max-age=31536000, immutable"}
+
+
+def static(visit: Visit) -> Response:
+    """A file that pages use."""
+    name = visit.path["name"]
+    found = visit.desk.files.get(name)
+    if found is None:
+        raise Refused(404, "There is no such file.")
+    return _file(name, found[0], A_YEAR)
+
+
+def _file(name: str, data: bytes, keep: dict[str, str]) -> Response:
+    return Response(data, media_type=TYPES[name.rpartition(".")[2]], headers=keep)
+
+
 ROUTES = (
     ("GET", "/enter", enter),
     ("POST", "/enter", knock),
     ("GET", "/table", table),
     ("POST", "/table", name),
+    ("GET", "/static/{name}", static),
 )

@@ -10,14 +10,13 @@ from starlette.responses import HTMLResponse, Response
 
 from markrules.catalogue.records import Piece
 from markrules.sheets.claims import Flag, check_text
-from markrules.sheets.gathering import matter_of
 from markrules.sheets.labels import Label, labels_page
 from markrules.sheets.listing import listing
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import completeness
-from markrules.sheets.page import POLICY, sheet_page
 from markrules.sheets.pictures import PictureProblem
-from markrules.sheets.printing import PrintProblem, sheet_pdf
+from markrules.sheets.printing import POLICY, PrintProblem, sheet_page, sheet_pdf
+from markrules.tasks.gathering import matter_of
 from markrules.web.desk import Refused, Visit
 from markrules.web.pages.box import box_named, title_of
 

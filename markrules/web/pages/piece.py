@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
 from starlette.responses import Response
 
 from markrules.catalogue.prices import parse_price, show_price
 from markrules.catalogue.records import Piece
+from markrules.inference.reading import Citation
 from markrules.web.desk import Visit
 from markrules.web.drawing import curve_of
 from markrules.web.pages.box import title_of
@@ -19,8 +23,26 @@ from markrules.web.seeing import (
     question_in,
     read_piece,
 )
-from markrules.web.sources import Sources
 from markrules.web.worth import worth_of
+
+
+@dataclass
+class Sources:
+    """The sources of a page; `numbers` gives theirs to a run of citations."""
+
+    all: list[Citation] = field(default_factory=list)
+
+    def numbers(self, cites: Iterable[Citation]) -> list[int]:
+        """The number of each citation, a new one where it was not met before."""
+        return [self._number(each) for each in cites]
+
+    def _number(self, cite: Citation) -> int:
+        known = [(each.source, each.place) for each in self.all]
+        key = (cite.source, cite.place)
+        if key not in known:
+            self.all.append(cite)
+            return len(self.all)
+        return known.index(key) + 1
 
 
 def piece(visit: Visit) -> Response:

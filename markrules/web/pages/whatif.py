@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from starlette.responses import Response
 
 from markrules.catalogue.records import Seen
-from markrules.inference.observation import Observation
+from markrules.knowledge.observation import Observation
 from markrules.web.desk import Visit
 from markrules.web.drawing import curve_of
 from markrules.web.pages.box import title_of

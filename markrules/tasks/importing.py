@@ -6,13 +6,13 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from markrules.catalogue.entering import new_piece
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.tables import Row
 from markrules.knowledge.observation import Observation
 from markrules.reading.observing import WordProblem, nearest, observe
 from markrules.reading.reader import Reader
+from markrules.tasks.entering import new_piece
 
 FIELDS = {
     "note": ("note", "notes", "description", "details", "text", "what it is", "remarks"),

@@ -19,12 +19,11 @@ from markrules.sheets.exports.linked_art import linked_art
 from markrules.sheets.exports.schema_org import schema_org
 from markrules.sheets.exports.table import row, table
 from markrules.sheets.fingerprint import fingerprint, short
-from markrules.sheets.gathering import matter_of
 from markrules.sheets.matter import SheetMatter
-from markrules.sheets.page import data_uri, render
 from markrules.sheets.pictures import PictureProblem
-from markrules.sheets.printing import PrintProblem, pdf_of
-from markrules.sheets.words import shortened, visible
+from markrules.sheets.printing import PrintProblem, data_uri, pdf_of, render
+from markrules.tasks.gathering import matter_of
+from markrules.telling.words import shortened, visible
 
 if TYPE_CHECKING:
     from markrules.catalogue.store import Catalogue

@@ -15,8 +15,8 @@ from pathlib import Path
 
 import pytest
 
-from markrules.drawings import available, drawing
 from markrules.knowledge.base import KnowledgeBase
+from markrules.telling.drawings import available, drawing
 
 RULES = Path(__file__).parents[2] / "rules"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -75,7 +75,7 @@ def shipped() -> KnowledgeBase:
 
 
 def text_of(name: str) -> str:
-    return files("markrules.drawings").joinpath(name).read_text(encoding="utf-8")
+    return files("markrules.telling.drawings").joinpath(name).read_text(encoding="utf-8")
 
 
 NAMES = sorted(set(available().values()))
@@ -92,7 +92,7 @@ def test_every_entry_names_a_value_of_the_rules() -> None:
 
 
 def test_every_file_is_named_and_every_name_is_a_file() -> None:
-    there = {each.name for each in files("markrules.drawings").iterdir()}
+    there = {each.name for each in files("markrules.telling.drawings").iterdir()}
     assert {name for name in there if name.endswith(".svg")} == set(NAMES)
 
 

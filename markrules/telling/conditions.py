@@ -5,26 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from markrules.language.tree import (
+from markrules.language.conditions import (
     And,
     AtLeast,
     Between,
     Compare,
     Condition,
-    Expect,
     Found,
     Is,
     IsAbsent,
     IsNot,
     IsSeen,
-    Named,
     Not,
     Or,
     Quantity,
     Says,
-    Window,
-    Year,
 )
+from markrules.language.spans import Named
+from markrules.language.tree import Expect, Window, Year
 
 SIGNS = {"<": "under", "<=": "at most", ">": "over", ">=": "at least"}
 WRITTEN = {"us": "US", "uk": "UK"}

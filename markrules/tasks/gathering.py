@@ -6,14 +6,13 @@ import hashlib
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from markrules.inference.observation import Observation
 from markrules.inference.reading import Citation, Reading
+from markrules.knowledge.observation import Observation
 from markrules.language.tree import Mark
 from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.results import MarkResult
 from markrules.reading.reader import Reader, Request
-from markrules.sheets.footnotes import citations
-from markrules.sheets.matter import MarkBeside, Owner, SeenLine, SheetMatter, SheetPhoto
+from markrules.sheets.matter import MarkBeside, Owner, SeenLine, SheetMatter, SheetPhoto, citations
 from markrules.sheets.pictures import shrunk
 
 if TYPE_CHECKING:
@@ -60,7 +59,7 @@ def matter_of(
     catalogue: Catalogue, reader: Reader, box: Box, piece: Piece, made_on: str = ""
 ) -> SheetMatter:
     """A piece of a catalogue, read now by the reader's knowledge."""
-    from markrules.catalogue.reading import read_evidence
+    from markrules.tasks.reading_pieces import read_evidence
 
     reading = read_evidence(reader, catalogue.evidence(piece))
     lines = catalogue.seen_on(piece)

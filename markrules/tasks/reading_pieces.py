@@ -12,13 +12,13 @@ from dataclasses import replace
 from itertools import islice
 from multiprocessing.connection import wait
 
-from markrules.catalogue.entering import PIECE
 from markrules.catalogue.readings import Evidence, NewReading
 from markrules.catalogue.store import Catalogue
 from markrules.inference.reading import Reading
 from markrules.knowledge.observation import Observation
 from markrules.reading.as_json import reading_data
 from markrules.reading.reader import Reader, Request
+from markrules.tasks.entering import PIECE
 
 CHUNK = 64
 """Pieces handed to a process at once: enough to outweigh the cost of handing over."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import unicodedata
 
-from markrules.inference.observation import Observation
-from markrules.inference.shown import percent
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import Observation
+from markrules.telling.years_shown import percent
 
 CM_PER_INCH = 2.54
 """The international inch, exactly (yard and pound agreement of 1959)."""

@@ -1,0 +1,1 @@
+"""What a person does, once for every face: enter, look, read, appraise, find, import, export."""

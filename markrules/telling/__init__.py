@@ -1,0 +1,1 @@
+"""How things are said and drawn, once for every face and paper."""
