@@ -20,11 +20,11 @@ from building import NOTES, python, reader, whole
 
 from markrules.catalogue.archive import archive
 from markrules.catalogue.copying import copy
-from markrules.catalogue.entering import new_piece
 from markrules.catalogue.file import companions
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.restoring import restore
 from markrules.catalogue.store import Catalogue, CatalogueProblem, FileTrouble
+from markrules.tasks.entering import new_piece
 
 CRASH = """
 import os, sqlite3, sys
