@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
+import tempfile
 from pathlib import Path
 
+import hypothesis
 import pytest
 
 HERE = Path(__file__).parent
@@ -13,12 +16,44 @@ for folder in sorted(each for each in HERE.iterdir() if each.is_dir()):
     if str(folder) not in sys.path:
         sys.path.append(str(folder))
 
+from samples import samples  # noqa: E402  (the folders must be on the path)
+
+# A shared machine stalls for longer than any deadline; what is slow is caught by the benches.
+hypothesis.settings.register_profile("quick", deadline=None, max_examples=samples(100))
+hypothesis.settings.register_profile("full", deadline=None, max_examples=100)
+hypothesis.settings.load_profile(
+    "full" if os.environ.get("MARKRULES_SAMPLES") == "full" else "quick"
+)
+
+OWN = pytest.StashKey[Path]()
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Compiled rules lie in one folder that all workers and their processes share.
+
+    The rules are compiled before the workers start, so that it is done once.
+    """
+    if hasattr(config, "workerinput"):
+        return
+    place = Path(tempfile.mkdtemp(prefix="markrules-tests-"))
+    config.stash[OWN] = place
+    os.environ["MARKRULES_CACHE"] = str(place / "cache")
+    if config.pluginmanager.hasplugin("dsession"):
+        from shipped_base import shipped_base
+
+        shipped_base()
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Take the shared folder away."""
+    if OWN in config.stash:
+        shutil.rmtree(config.stash[OWN], ignore_errors=True)
+
 
 @pytest.fixture(scope="session", autouse=True)
 def _own_folders(tmp_path_factory: pytest.TempPathFactory) -> None:
-    """Caches, personal rules and catalogues of the tests lie in a folder of their own."""
+    """Personal rules, marks and catalogues of a worker's tests lie in a folder of its own."""
     place = tmp_path_factory.mktemp("own")
-    os.environ["MARKRULES_CACHE"] = str(place / "cache")
     os.environ["MARKRULES_RULES"] = str(place / "rules")
     os.environ["MARKRULES_MARKS"] = str(place / "marks.sqlite")
     os.environ["MARKRULES_CATALOGUE"] = str(place / "catalogue.db")

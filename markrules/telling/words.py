@@ -52,9 +52,9 @@ def plain(name: str) -> str:
 def visible(text: str) -> str:
     """The text with what cannot be printed made visible, so that it appears as itself.
 
-    Control characters become their control pictures (U+2400 to U+2421), other format and
-    direction characters, lone surrogates and unassigned places their number, as `[U+202E]`.
-    Line breaks and tabs stay.
+    Control, format and direction characters, lone surrogates and unassigned places become
+    their number, as `[U+202E]`: letters that every font has, where few have the control
+    pictures of U+2400. Line breaks and tabs stay.
     """
     return "".join(map(_shown, text)) if not text.isprintable() else text
 
@@ -62,14 +62,9 @@ def visible(text: str) -> str:
 def _shown(character: str) -> str:
     if character in "\n\t" or character in _KEPT_FORMAT or character.isprintable():
         return character
-    code = ord(character)
-    if code < 0x20:
-        return chr(0x2400 + code)
-    if code == 0x7F:
-        return "\u2421"
     if unicodedata.category(character) in ("Zs", "Co"):
         return " " if unicodedata.category(character) == "Zs" else character
-    return f"[U+{code:04X}]"
+    return f"[U+{ord(character):04X}]"
 
 
 def shortened(text: str, most: int) -> str:

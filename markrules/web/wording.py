@@ -28,8 +28,8 @@ def plain(name: str) -> str:
 def shown(value: object) -> object:
     """What a page shows for a value: characters that are not seen are made visible.
 
-    Control characters become their pictures (Unicode block 2400); those that turn the
-    direction of writing, and others without a form, stand as their number.
+    Control characters, those that turn the direction of writing, and others without a form
+    stand as their number, `[U+202E]`, as on sheets.
     """
     if type(value) is not str or value.isprintable():
         return "" if value is None else value
@@ -39,8 +39,7 @@ def shown(value: object) -> object:
 def _visible(character: str) -> str:
     if character in "\n\r\t" or unicodedata.category(character)[0] != "C":
         return character
-    code = ord(character)
-    return chr(0x2400 + code) if code < 0x20 else f"⟨{code:04X}⟩"
+    return f"[U+{ord(character):04X}]"
 
 
 def when(moment: str) -> str:

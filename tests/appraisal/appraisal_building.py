@@ -6,12 +6,14 @@ import datetime
 from functools import cache
 from pathlib import Path
 
+from shipped_base import shipped_reader
+
 from markrules.appraisal.appraisal import Appraisal, appraise
 from markrules.appraisal.figures import Figures, figures_from
 from markrules.appraisal.likeness import Measure, measure
 from markrules.catalogue.records import Sale
 from markrules.knowledge.base import KnowledgeBase
-from markrules.reading.reader import Reader, Request
+from markrules.reading.reader import Request
 
 RULES = Path(__file__).parents[2] / "rules"
 TODAY = datetime.date(2026, 6, 1)
@@ -32,15 +34,6 @@ GIVEN = {
     "test-cost": "10",
     "silver-price": "0.90/g",
 }
-
-
-@cache
-def shipped_reader() -> Reader:
-    """A reader over the rules beside the source."""
-    from markrules.knowledge.loading import load
-
-    base, _ = load([RULES], cache_folder=None)
-    return Reader(base, last_year=2026)
 
 
 def shipped() -> KnowledgeBase:

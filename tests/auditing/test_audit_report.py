@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from command import TRACEBACK, markrules
 from published import cases_file
-from rulebase import shipped
+from shipped_base import shipped_base
 
 from markrules.auditing.as_json import report_data
 from markrules.auditing.cases import cases_of
@@ -51,7 +51,7 @@ def file_of(folder: Path, *more: str) -> Path:
 def report(tmp_path_factory: pytest.TempPathFactory) -> Report:
     cases, problems = cases_of(file_of(tmp_path_factory.mktemp("invented")))
     assert not problems
-    return audit(PieceReader(shipped(), LAST_YEAR), cases, folds=2)
+    return audit(PieceReader(shipped_base(), LAST_YEAR), cases, folds=2)
 
 
 def test_doubted_dates_are_left_out_and_known_years_stand_apart(report: Report) -> None:
@@ -111,7 +111,7 @@ def test_the_data_can_be_written_as_json(report: Report) -> None:
 
 def test_reading_again_with_unchanged_settings_changes_nothing(tmp_path: Path) -> None:
     cases, _ = cases_of(file_of(tmp_path))
-    reader = PieceReader(shipped(), LAST_YEAR)
+    reader = PieceReader(shipped_base(), LAST_YEAR)
     pieces = prepare(reader, cases, lambda: None)
 
     again = curves(reader.base, LAST_YEAR, pieces, Trial())
@@ -174,7 +174,7 @@ def test_over_published_pieces_the_engine_scores_better_than_each_simpler_way() 
     assert path is not None
     cases, problems = cases_of(path)
 
-    found = audit(PieceReader(shipped(), LAST_YEAR), cases, folds=5)
+    found = audit(PieceReader(shipped_base(), LAST_YEAR), cases, folds=5)
 
     print("\n" + "\n".join(told(found)))
     assert not problems

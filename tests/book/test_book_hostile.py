@@ -12,7 +12,7 @@ import pytest
 from book_reading import seen_in
 from command import TRACEBACK, markrules
 from markdown_it import MarkdownIt
-from rulebase import shipped
+from shipped_base import shipped_base
 
 from markrules.book.book import Book
 from markrules.book.rendering import files
@@ -95,7 +95,9 @@ def hostile(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
 
 
 def test_nothing_in_the_rules_becomes_an_element_or_an_attribute(hostile: dict[str, str]) -> None:
-    plain = {name: seen_in(text) for name, text in files(Book(shipped(), 2026)) if "html" in name}
+    plain = {
+        name: seen_in(text) for name, text in files(Book(shipped_base(), 2026)) if "html" in name
+    }
     elements = set().union(*(page.elements for page in plain.values()))
     attributes = set().union(*(page.attributes for page in plain.values()))
 

@@ -10,7 +10,7 @@ import html5lib
 import pytest
 from book_reading import Seen, seen_in
 from markdown_it import MarkdownIt
-from rulebase import shipped
+from shipped_base import shipped_base
 
 from markrules.book.book import Book
 from markrules.book.layout import KINDS
@@ -20,7 +20,7 @@ from markrules.book.sourcing import counts, supports
 
 @cache
 def book() -> Book:
-    return Book(shipped(), 2026)
+    return Book(shipped_base(), 2026)
 
 
 @cache
@@ -57,7 +57,7 @@ def test_no_page_has_an_anchor_twice() -> None:
 def test_every_entry_stands_in_the_book_once(kind: str) -> None:
     everywhere = Counter(anchor for page in pages().values() for anchor in page.anchors)
 
-    for name in getattr(shipped(), KINDS[kind]):
+    for name in getattr(shipped_base(), KINDS[kind]):
         assert everywhere[f"{kind}-{name}"] == 1, name
 
 
@@ -67,13 +67,13 @@ def test_every_value_and_every_mark_stands_in_the_book() -> None:
     own_pages = ("piece", "fault", "metal-mark")
     values = [
         f"value-{feature.name}-{value.name}"
-        for feature in shipped().features.values()
+        for feature in shipped_base().features.values()
         if feature.name not in own_pages
         for value in feature.values
     ]
     marks = [
         f"mark-{maker.name}-{mark.name}"
-        for maker in shipped().makers.values()
+        for maker in shipped_base().makers.values()
         for mark in maker.marks
     ]
     assert set(values) | set(marks) <= anchors
@@ -82,7 +82,7 @@ def test_every_value_and_every_mark_stands_in_the_book() -> None:
 def test_every_clue_is_told_with_its_reason() -> None:
     said = " ".join(" ".join(text for page in pages().values() for text in page.texts).split())
 
-    for clue in shipped().clues.values():
+    for clue in shipped_base().clues.values():
         assert " ".join(clue.why.split()) in said, clue.name
         assert " ".join(clue.misleads.split()) in said, clue.name
 
@@ -121,7 +121,7 @@ def test_the_markdown_holds_every_entry_and_no_html() -> None:
     assert len(headings) == book().count()
     assert not {"html_block", "html_inline", "image", "fence"} & kinds
     found = Counter(heading.rpartition("`")[0].rpartition("`")[2] for heading in headings)
-    wanted = Counter(name for place in KINDS.values() for name in getattr(shipped(), place))
+    wanted = Counter(name for place in KINDS.values() for name in getattr(shipped_base(), place))
     assert found == wanted
 
 
@@ -139,7 +139,7 @@ def test_the_index_for_search_leads_to_places_that_are_there() -> None:
 
 
 def test_counts_by_source_agree_with_plain_counting() -> None:
-    base = shipped()
+    base = shipped_base()
     memory = [
         clue
         for clue in base.clues.values()
@@ -153,7 +153,7 @@ def test_counts_by_source_agree_with_plain_counting() -> None:
 
 
 def test_a_source_supports_what_cites_it() -> None:
-    base = shipped()
+    base = shipped_base()
     found = supports(base)
 
     for name, clue in base.clues.items():

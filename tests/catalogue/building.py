@@ -5,13 +5,12 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from functools import cache
 from pathlib import Path
 from typing import Any
 
+from shipped_base import shipped_reader as reader  # noqa: F401  (shared with the tests beside)
+
 from markrules.catalogue.store import Catalogue
-from markrules.knowledge.loading import load
-from markrules.reading.reader import Reader
 
 RULES = Path(__file__).parents[2] / "rules"
 HERE = Path(__file__).parent
@@ -23,13 +22,6 @@ NOTES = (
     "hatpin, silver head, marked STERLING",
     "bangle, bakelite, carved, one stone missing",
 )
-
-
-@cache
-def reader() -> Reader:
-    """A reader over the rules beside the source, with the years up to 2026."""
-    base, _ = load([RULES], cache_folder=None)
-    return Reader(base, 2026)
 
 
 def whole(catalogue: Catalogue) -> dict[str, list[tuple[Any, ...]]]:

@@ -11,6 +11,7 @@ import pytest
 from building import NOTES, reader, whole
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from samples import samples
 
 from markrules.catalogue.records import NewPiece, Sale, SpareStone
 from markrules.catalogue.store import Catalogue, CatalogueProblem
@@ -77,7 +78,7 @@ _OBSERVATIONS = st.builds(
 )
 
 
-@settings(deadline=None, max_examples=60, suppress_health_check=list(HealthCheck))
+@settings(max_examples=samples(60), suppress_health_check=list(HealthCheck))
 @given(observations=st.lists(_OBSERVATIONS, max_size=5))
 def test_an_observation_comes_back_as_it_went_in(
     catalogue: Catalogue, observations: list[Observation]
@@ -143,7 +144,7 @@ def test_search_follows_marks_that_are_corrected(catalogue: Catalogue) -> None:
     assert not catalogue.search("birch")
 
 
-@settings(deadline=None, max_examples=150, suppress_health_check=list(HealthCheck))
+@settings(max_examples=samples(150), suppress_health_check=list(HealthCheck))
 @given(text=st.text(max_size=40) | st.text(alphabet='"*():^-+ANDORNEARé\0', max_size=30))
 def test_no_search_text_is_taken_for_syntax(catalogue: Catalogue, text: str) -> None:
     catalogue.search(text)

@@ -6,13 +6,13 @@ import json
 from pathlib import Path
 
 import pytest
-from command import TRACEBACK, answer, markrules
+from command import TRACEBACK, answer, markrules, markrules_process
 
 from markrules import __version__
 
 
 def test_version_and_help_answer() -> None:
-    assert markrules("--version").stdout == f"markrules {__version__}\n"
+    assert markrules_process("--version").stdout == f"markrules {__version__}\n"
     done = markrules("--help")
     assert done.returncode == 0
     assert "Exit codes" in done.stdout
@@ -180,7 +180,7 @@ def test_an_error_in_own_rules_is_placed_and_nothing_is_read(tmp_path: Path) -> 
 
 
 def test_the_demo_reads_its_box() -> None:
-    done = markrules("demo")
+    done = markrules_process("demo")
 
     assert done.returncode == 0, done.stderr
     assert max(map(len, done.stdout.splitlines())) <= 80

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from command import TRACEBACK, answer, markrules
+from command import TRACEBACK, answer, markrules, markrules_process
 
 NOTE = (
     "brooch, safety catch, snap rivets, AB stones, marked AUSTRIA, some plating bubbling,"
@@ -60,6 +60,16 @@ def test_the_numbers_in_the_json_hang_together() -> None:
         assert clue["cites"], clue["clue"]
 
 
+def test_a_process_of_its_own_writes_what_the_tests_see_in_theirs() -> None:
+    for arguments in (("read", NOTE), ("read", "--see", "cach=rollover"), ("marks", "[CG")):
+        own, here = markrules_process(*arguments), markrules(*arguments)
+        assert (own.returncode, own.stdout, own.stderr) == (
+            here.returncode,
+            here.stdout,
+            here.stderr,
+        )
+
+
 def test_every_line_of_the_page_fits_eighty_columns_and_bears_no_colour() -> None:
     done = markrules("read", NOTE)
 
@@ -71,7 +81,8 @@ def test_every_line_of_the_page_fits_eighty_columns_and_bears_no_colour() -> Non
 
 
 def test_a_terminal_without_block_characters_gets_plain_ones() -> None:
-    done = markrules("read", "brooch, rollover catch", env={"PYTHONIOENCODING": "ascii:replace"})
+    arguments = ("read", "brooch, rollover catch")
+    done = markrules_process(*arguments, env={"PYTHONIOENCODING": "ascii:replace"})
 
     assert done.returncode == 0
     assert "#" in done.stdout
@@ -177,8 +188,8 @@ def test_a_batch_is_the_same_on_two_processes(tmp_path: Path) -> None:
     notes = ["brooch, c catch", "bangle, bakelite", "earrings, clip backs", "ring, platinum"]
     rows = [f'{number},"{notes[number % 4]}"' for number in range(300)]
     file.write_text("\n".join(["id,note", *rows]))
-    one = markrules("read", "--batch", str(file))
-    two = markrules("read", "--batch", str(file), "--jobs", "2")
+    one = markrules_process("read", "--batch", str(file))
+    two = markrules_process("read", "--batch", str(file), "--jobs", "2")
 
     assert one.returncode == two.returncode == 0
     assert one.stdout == two.stdout

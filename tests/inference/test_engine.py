@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from inference_building import HILL, base_of, clue, feature, maker, seen, sees, window
+from samples import samples
 
 from markrules.inference.engine import NO_EVIDENCE, Model, read
 from markrules.inference.reading import Citation, Reading
@@ -405,7 +406,7 @@ def test_a_rule_that_is_never_wrong_still_leaves_every_year_possible() -> None:
     assert sum(date.curve) == pytest.approx(1)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=samples(80))
 @given(
     st.tuples(st.integers(1760, 1860), *[st.integers(1, 60)] * 3),
     st.sampled_from(["hard", "strong", "moderate", "weak"]),
@@ -439,7 +440,7 @@ def test_contradiction_widens_the_range(years, trust, mass) -> None:
 texts = st.text(max_size=20)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=samples(150))
 @given(
     st.lists(
         st.builds(

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from inference_building import HILL, base_of, clue, feature, maker, names, seen, sees, window
+from samples import samples
 from test_windows import windows
 
 from markrules.inference.engine import Model, read
@@ -31,7 +32,7 @@ def likelihood(of: Clue, prior: np.ndarray, misread: float, refit: float, weight
     return brute.branch_table(each, prior, GRID).sum(axis=1) ** weight
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=samples(60))
 @given(
     st.lists(windows(), min_size=1, max_size=4),
     st.lists(st.none() | st.floats(0.05, 0.3), min_size=5, max_size=5),

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from inference_building import HILL, base_of, clue, feature, maker, seen, sees, window
+from samples import samples
 from test_windows import windows
 
 from markrules.inference.engine import Model, read
@@ -166,7 +167,7 @@ def reading(at: Situation) -> Reading:
     )
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=samples(120))
 @given(situations())
 def test_the_posterior_is_the_sum_over_the_whole_joint_table(at: Situation) -> None:
     weights, rows, clues, prior = tables(at)
@@ -186,7 +187,7 @@ def test_the_posterior_is_the_sum_over_the_whole_joint_table(at: Situation) -> N
     assert "" in {share.maker for share in found.makers}
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=samples(120))
 @given(situations())
 def test_branches_and_bits_are_those_of_the_whole_joint_table(at: Situation) -> None:
     weights, rows, clues, prior = tables(at)
@@ -211,7 +212,7 @@ def test_branches_and_bits_are_those_of_the_whole_joint_table(at: Situation) -> 
         assert found.weight == pytest.approx(clues[position].weight)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=samples(60))
 @given(situations(most=4), st.randoms(use_true_random=False))
 def test_the_order_of_what_was_seen_changes_nothing(at: Situation, random) -> None:
     shuffled = list(at.seen)

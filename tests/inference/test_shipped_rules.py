@@ -6,11 +6,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from shipped_base import shipped_base
 
 from markrules.inference.engine import Model, read
 from markrules.inference.tables import NO_YEARS
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.loading import load
 from markrules.knowledge.observation import Observation
 
 RULES = Path(__file__).parents[2] / "rules"
@@ -18,7 +18,7 @@ RULES = Path(__file__).parents[2] / "rules"
 
 @pytest.fixture(scope="module")
 def base() -> KnowledgeBase:
-    return load([RULES], cache_folder=None)[0]
+    return shipped_base()
 
 
 @pytest.fixture(scope="module")

@@ -6,9 +6,9 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from shipped_base import shipped_base
 
 from markrules.knowledge.facts import Facts
-from markrules.knowledge.loading import load
 from markrules.knowledge.matching import Matcher
 from markrules.knowledge.observation import Observation
 
@@ -19,7 +19,7 @@ def test_clips_finds_the_same_clues_in_the_shipped_rules() -> None:
     pytest.importorskip("clips")
     from clips_rules import environment, matched_by_clips
 
-    base, _ = load([SHIPPED], cache_folder=None)
+    base = shipped_base()
     clips, matcher = environment(base), Matcher(base)
     random = Random(17)
     asked = [each for each in base.features.values() if each.values and each.name != "piece"]

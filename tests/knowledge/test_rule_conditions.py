@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from knowledge_building import base_of
+from samples import samples
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import compile_condition, evaluate
@@ -133,7 +134,7 @@ def _by_numbers(tree: object, values: dict[str, float]) -> float:
     return 1 - parts[0] if tree[0] == "not" else (min if tree[0] == "and" else max)(parts)
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=samples(400))
 @given(_trees, st.tuples(*[st.sampled_from(ORDER)] * 4))
 def test_any_tree_agrees_with_minimum_and_maximum(tree: object, values: tuple[Truth, ...]) -> None:
     named = dict(zip("abcd", values, strict=True))
@@ -143,7 +144,7 @@ def test_any_tree_agrees_with_minimum_and_maximum(tree: object, values: tuple[Tr
     assert evaluate(_as_condition(tree), _facts(named)) is expected
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=samples(200))
 @given(_trees, st.tuples(*[st.sampled_from(ORDER)] * 4))
 def test_what_was_used_is_enough_by_itself(tree: object, values: tuple[Truth, ...]) -> None:
     facts = _facts(dict(zip("abcd", values, strict=True)))

@@ -8,6 +8,7 @@ from random import Random
 
 import pytest
 from knowledge_building import base_of
+from shipped_base import shipped_base
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import evaluate
@@ -82,7 +83,7 @@ def test_the_index_misses_nothing_in_generated_rules(tmp_path: Path) -> None:
 
 
 def test_the_index_misses_nothing_in_the_shipped_rules() -> None:
-    base, _ = load([SHIPPED], cache_folder=None)
+    base = shipped_base()
     matcher = Matcher(base)
     random = Random(11)
     for _ in range(60):

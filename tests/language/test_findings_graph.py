@@ -7,6 +7,7 @@ from collections import defaultdict
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from samples import samples
 
 from markrules.language.checker import check
 from markrules.language.checks.findings import Step, dependencies, layers
@@ -55,7 +56,7 @@ def _problems(text: str) -> list[Problem]:
     return [each for each in found if each.code in ("circle", "negative-circle")]
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=samples(200))
 @given(edges)
 def test_layers_are_the_strong_components_each_after_what_it_rests_on(graph: Edges) -> None:
     groups = layers(dependencies(_findings(_rules(graph))))
@@ -69,7 +70,7 @@ def test_layers_are_the_strong_components_each_after_what_it_rests_on(graph: Edg
     assert all(place[f"f{goal}"] <= place[f"f{start}"] for start, goal, _ in graph)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=samples(200))
 @given(edges)
 def test_a_circle_is_told_with_a_way_round_it_exactly_where_there_is_one(graph: Edges) -> None:
     labels = _components(graph)

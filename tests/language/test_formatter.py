@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from language_strategies import laid_out
+from samples import samples
 
 from markrules.language.formatter import format_text
 from markrules.language.lines import logical_lines
@@ -36,7 +37,7 @@ def _holds(text: str) -> str:
     return formatted
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=samples(300), suppress_health_check=list(HealthCheck))
 @given(laid_out())
 def test_formatting_keeps_meaning_and_comments_and_twice_is_once(text: str) -> None:
     _holds(text)

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from samples import samples
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.conditions import Says
@@ -231,7 +232,7 @@ def test_evidence_never_raises(search: MarkSearch, text: str) -> None:
 
 
 @given(st.text(max_size=80))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=samples(200))
 def test_any_text_is_answered_or_refused_quickly(text: str) -> None:
     search = build_small(BASE)
     start = time.perf_counter()

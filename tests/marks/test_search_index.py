@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from samples import samples
 
 from markrules.marks.candidates import candidates
 from markrules.marks.columns import ColumnIndex, sought
@@ -68,7 +69,7 @@ texts = st.lists(
 
 
 @given(texts)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=samples(60))
 def test_columns_hold_every_feature_and_no_other(marks: list[str]) -> None:
     index = ColumnIndex(marks)
 

@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from samples import samples
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Maker, Mark
@@ -166,7 +167,7 @@ def test_progress_goes_up_to_the_size_of_the_file(store: PrivateMarks, tmp_path:
 
 
 @given(st.binary(max_size=300))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=samples(150))
 def test_no_file_breaks_the_import(tmp_path_factory: pytest.TempPathFactory, data: bytes) -> None:
     folder = tmp_path_factory.mktemp("any")
     store = PrivateMarks(folder / "marks.sqlite")

@@ -8,9 +8,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from shipped_base import shipped_base
 
-from markrules.knowledge.loading import load
-from markrules.knowledge.places import shipped_rules
 from markrules.language.tree import Setting
 from markrules.marks.entries import MarkEntry
 from markrules.marks.search import MarkSearch, build_small
@@ -21,9 +20,8 @@ from damage import KINDS
 
 
 @pytest.fixture(scope="module")
-def search(tmp_path_factory: pytest.TempPathFactory) -> MarkSearch:
-    base, _ = load([shipped_rules()], cache_folder=tmp_path_factory.mktemp("cache"))
-    return build_small(base)
+def search() -> MarkSearch:
+    return build_small(shipped_base())
 
 
 def test_a_legible_mark_leads_to_its_maker(search: MarkSearch) -> None:

@@ -8,6 +8,7 @@ from math import exp, log
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from samples import samples
 
 from markrules.marks.alignment import align
 from markrules.marks.lanes import STEPS, rough_costs
@@ -106,7 +107,7 @@ readings = st.text(alphabet="ABCDEFGHIJKLMNOPRSTUVW?*", min_size=1, max_size=8).
 
 
 @given(readings, st.lists(letters, min_size=1, max_size=6))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=samples(60))
 def test_scoring_many_marks_gives_what_scoring_each_gives(reading: str, marks: list[str]) -> None:
     ready = compiled(shipped_wear_model(), parse(reading).cells)
 
@@ -116,7 +117,7 @@ def test_scoring_many_marks_gives_what_scoring_each_gives(reading: str, marks: l
 
 
 @given(readings, letters)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=samples(150))
 def test_the_best_way_is_one_of_all_ways(reading: str, mark: str) -> None:
     ready = compiled(shipped_wear_model(), parse(reading).cells)
     aligned = align(ready, mark)
@@ -128,7 +129,7 @@ def test_the_best_way_is_one_of_all_ways(reading: str, mark: str) -> None:
 
 
 @given(readings, st.lists(letters, min_size=1, max_size=30))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=samples(100))
 def test_the_rough_cost_is_that_of_the_best_way(reading: str, marks: list[str]) -> None:
     """Without merged letters, which the rough cost leaves out, up to rounding of each step."""
     shipped = shipped_wear_model()

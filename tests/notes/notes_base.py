@@ -5,6 +5,8 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
+from shipped_base import shipped_reader
+
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.builtin import with_built_in
@@ -152,10 +154,7 @@ def small_vocabulary() -> Vocabulary:
 @cache
 def shipped_vocabulary() -> Vocabulary:
     """The vocabulary of the rules beside the source."""
-    from markrules.knowledge.loading import load
-
-    base, _ = load([RULES], cache_folder=None)
-    return Vocabulary(base)
+    return shipped_reader().vocabulary
 
 
 def small(note: str) -> Understanding:

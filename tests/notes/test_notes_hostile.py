@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from notes_base import shipped, small, small_vocabulary
+from samples import samples
 
 from markrules.notes.folding import Folding
 from markrules.notes.tokens import tokens_of
@@ -23,7 +24,7 @@ WORDS = st.sampled_from(NOTE_WORDS.split())
 ANY_TEXT = st.one_of(st.text(max_size=200), st.lists(WORDS, max_size=30).map(" ".join))
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=samples(400))
 @given(ANY_TEXT)
 def test_any_text_is_taken_and_counted(note: str) -> None:
     told = small(note)
@@ -32,7 +33,7 @@ def test_any_text_is_taken_and_counted(note: str) -> None:
     assert bool(told.not_understood) == (told.words_understood < told.words_total)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=samples(300))
 @given(ANY_TEXT)
 def test_every_word_is_understood_or_listed(note: str) -> None:
     told = small(note)
@@ -41,14 +42,14 @@ def test_every_word_is_understood_or_listed(note: str) -> None:
     assert told.words_total - told.words_understood == listed
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=samples(200))
 @given(ANY_TEXT)
 def test_what_is_listed_stands_in_the_note(note: str) -> None:
     for each in small(note).not_understood:
         assert each in unicodedata.normalize("NFC", note)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=samples(100))
 @given(ANY_TEXT)
 def test_understanding_twice_says_the_same(note: str) -> None:
     first = small(note)

@@ -8,6 +8,7 @@ import json
 from pathlib import Path
 
 import pytest
+from shipped_base import shipped_reader
 
 from markrules.cli.common import open_reader
 from markrules.reading.batch import read_line
@@ -35,7 +36,7 @@ OPENER = functools.partial(open_reader, ())
 
 @pytest.fixture(scope="module")
 def reader() -> Reader:
-    return OPENER()
+    return shipped_reader()
 
 
 @pytest.fixture(scope="module")

@@ -8,10 +8,9 @@ from collections.abc import Callable
 import pytest
 from sheets_building import jpeg
 from sheets_notes import NOTES
+from shipped_base import shipped_base, shipped_reader
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.loading import load
-from markrules.knowledge.places import shipped_rules
 from markrules.reading.reader import Reader, Request
 from markrules.sheets.matter import Owner, SeenLine, SheetMatter, SheetPhoto
 from markrules.tasks.gathering import marks_beside
@@ -21,12 +20,12 @@ LAST_YEAR = 2026
 
 @pytest.fixture(scope="session")
 def base() -> KnowledgeBase:
-    return load([shipped_rules()], cache_folder=None)[0]
+    return shipped_base()
 
 
 @pytest.fixture(scope="session")
 def reader(base: KnowledgeBase) -> Reader:
-    return Reader(base, LAST_YEAR)
+    return shipped_reader()
 
 
 def photo(place: str = "front") -> SheetPhoto:

@@ -24,7 +24,7 @@ PLAIN_HOSTILE = (
 UNPRINTABLE = {
     "abc\u202edef": "abc[U+202E]def",
     "left\u2066right\u2069": "left[U+2066]right[U+2069]",
-    "bell\x07null\x00esc\x1b[31m": "bell\u2407null\u2400esc\u241b[31m",
+    "bell\x07null\x00esc\x1b[31m": "bell[U+0007]null[U+0000]esc[U+001B][31m",
     "zero\u200bwidth": "zero[U+200B]width",
     "tag\U000e0041": "tag[U+E0041]",
     "lone\ud800surrogate": "lone[U+D800]surrogate",

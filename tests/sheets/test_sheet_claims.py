@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from samples import samples
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Reader, Request
@@ -130,7 +131,7 @@ def test_the_older_the_surer(reader: Reader) -> None:
 
 
 @given(st.text(max_size=300))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=samples(200))
 def test_any_text_is_taken(base: KnowledgeBase, text: str) -> None:
     flags = check_text(base, text)
     at = 0

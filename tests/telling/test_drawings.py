@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
-from functools import cache
 from importlib.resources import files
 from pathlib import Path
 
 import pytest
+from shipped_base import shipped_base
 
-from markrules.knowledge.base import KnowledgeBase
 from markrules.telling.drawings import available, drawing
 
 RULES = Path(__file__).parents[2] / "rules"
@@ -66,14 +65,6 @@ TOLD_APART = (
 )
 
 
-@cache
-def shipped() -> KnowledgeBase:
-    from markrules.knowledge.loading import load
-
-    base, _ = load([RULES], cache_folder=None)
-    return base
-
-
 def text_of(name: str) -> str:
     return files("markrules.telling.drawings").joinpath(name).read_text(encoding="utf-8")
 
@@ -82,7 +73,7 @@ NAMES = sorted(set(available().values()))
 
 
 def test_every_entry_names_a_value_of_the_rules() -> None:
-    features = shipped().features
+    features = shipped_base().features
     strange = [
         f"{feature}/{value}"
         for feature, value in available()
@@ -104,7 +95,7 @@ def test_there_are_enough_and_no_two_are_the_same_picture() -> None:
 @pytest.mark.parametrize("feature", MOST_ASKED)
 def test_the_most_asked_features_are_drawn(feature: str) -> None:
     """Most values that can be seen: at least half, and never a single one alone."""
-    values = [each.name for each in shipped().features[feature].values]
+    values = [each.name for each in shipped_base().features[feature].values]
     drawn = [value for value in values if drawing(feature, value) is not None]
     assert len(drawn) >= max(2, len(values) / 2)
 

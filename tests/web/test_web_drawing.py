@@ -6,7 +6,7 @@ import re
 from itertools import pairwise
 
 import pytest
-from web_serving import shared_reader
+from shipped_base import shipped_reader
 
 from markrules.reading.reader import Request
 from markrules.web.drawing import Span, curve_of, span_of, strip_of, ticks_of
@@ -29,8 +29,8 @@ def points(path: str) -> list[tuple[float, float]]:
 @pytest.mark.parametrize("note", NOTES)
 def test_the_area_in_the_band_is_the_probability(note: str) -> None:
     """The drawn share of area over the range equals the posterior mass that the reading tells."""
-    date = shared_reader().read(Request(note=note)).date
-    curve = curve_of(shared_reader().read(Request(note=note)))
+    date = shipped_reader().read(Request(note=note)).date
+    curve = curve_of(shipped_reader().read(Request(note=note)))
     line = points(curve.line)
     heights = {int(x - 0.5) + curve.span.first: 100 - y for x, y in line if x % 1 == 0.5}
     whole = sum(heights.values())
@@ -41,7 +41,7 @@ def test_the_area_in_the_band_is_the_probability(note: str) -> None:
 
 @pytest.mark.parametrize("note", NOTES)
 def test_everything_lies_within_the_drawing(note: str) -> None:
-    curve = curve_of(shared_reader().read(Request(note=note)))
+    curve = curve_of(shipped_reader().read(Request(note=note)))
 
     for path in (curve.outline, curve.line, *(each.outline for each in curve.strips)):
         for x, y in points(path):
@@ -55,14 +55,14 @@ def test_everything_lies_within_the_drawing(note: str) -> None:
 @pytest.mark.parametrize("note", NOTES)
 def test_years_under_the_curve_do_not_run_into_each_other(note: str) -> None:
     """Six labels of four figures fit 300 px: the least distance is 12% of the width, 36 px."""
-    curve = curve_of(shared_reader().read(Request(note=note)))
+    curve = curve_of(shipped_reader().read(Request(note=note)))
 
     assert 2 <= len(curve.ticks) <= 7
     assert all(later.x - earlier.x >= 12 for earlier, later in pairwise(curve.ticks))
 
 
 def test_a_ghost_is_drawn_to_the_same_scale() -> None:
-    reader = shared_reader()
+    reader = shipped_reader()
     now = reader.read(Request(note="brooch, rollover catch"))
 
     curve = curve_of(now, now.date)
@@ -110,6 +110,6 @@ def test_words_for_years_and_chances() -> None:
 
 
 def test_what_is_not_seen_is_made_visible() -> None:
-    assert shown("a\x00b\u202ec\nd") == "a␀b⟨202E⟩c\nd"
+    assert shown("a\x00b\u202ec\nd") == "a[U+0000]b[U+202E]c\nd"
     assert shown(None) == ""
     assert shown("Ångström") == "Ångström"

@@ -6,8 +6,9 @@ import io
 import re
 
 import pytest
+from shipped_base import shipped_reader
 from web_hostile import ATTACKS
-from web_serving import Served, Visitor, shared_reader
+from web_serving import Served, Visitor
 
 from markrules.catalogue.store import Catalogue
 from markrules.reading.reader import Request
@@ -33,7 +34,7 @@ def a_photo(colour: tuple[int, int, int] = (180, 20, 40), side: int = 600) -> by
 def test_a_piece_shows_what_the_reader_says(visitor: Visitor) -> None:
     note = "brooch, rollover catch, prong set rhinestones, marked AUSTRIA"
     piece = visitor.start_box("same answer", note)[0]
-    date = shared_reader().read(Request(note=note)).date
+    date = shipped_reader().read(Request(note=note)).date
 
     assert the_range(visitor.get(piece).text) == f"{date.range.first}–{date.range.last}"
 
@@ -98,7 +99,7 @@ def test_what_if_keeps_nothing(served: Served, visitor: Visitor) -> None:
 
     page = visitor.get(f"{piece}/what-if?without=tube-hinge&part=stone-back").text
 
-    reading = shared_reader().read(Request(note=note, without=("tube-hinge", "stone-back")))
+    reading = shipped_reader().read(Request(note=note, without=("tube-hinge", "stone-back")))
     assert the_range(page) == f"{reading.date.range.first}–{reading.date.range.last}"
     assert the_range(page) != the_range(visitor.get(piece).text)
     with Catalogue(served.catalogue) as catalogue:
@@ -155,7 +156,7 @@ def test_bad_answers_are_told_plainly(visitor: Visitor) -> None:
 
 
 def test_marks_are_found_with_letters_aligned(visitor: Visitor) -> None:
-    answer = shared_reader().marks.search("?RIF...", 1)
+    answer = shipped_reader().marks.search("?RIF...", 1)
     page = visitor.get("/marks", params={"read": "?RIF..."}).text
 
     best = answer.results[0]
@@ -234,7 +235,7 @@ def test_the_book_finds_features_clues_makers_and_sources(visitor: Visitor) -> N
 
 @pytest.mark.slow
 def test_every_entry_of_the_book_has_a_page(visitor: Visitor) -> None:
-    base = shared_reader().base
+    base = shipped_reader().base
     for kind, entries in (("feature", base.features), ("clue", base.clues), ("maker", base.makers)):
         for name in list(entries)[::7]:
             assert visitor.get(f"/book/{kind}/{name}").status_code == 200, (kind, name)

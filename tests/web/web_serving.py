@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import re
 import socket
 import threading
@@ -10,26 +9,17 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from functools import lru_cache
 from pathlib import Path
 
 import httpx
 import uvicorn
+from shipped_base import shipped_reader
 
-from markrules.knowledge.loading import load
-from markrules.knowledge.places import cache_folder, shipped_rules
-from markrules.reading.reader import Reader
 from markrules.web.app import build_app
 from markrules.web.settings import Settings, hosts_for
 
 LOOPBACK = "127.0.0.1"
 TOKEN = re.compile(r'<meta name="token" content="([0-9a-f]+)">')
-
-
-@lru_cache(maxsize=1)
-def shared_reader() -> Reader:
-    base, _ = load([shipped_rules()], cache_folder=cache_folder())
-    return Reader(base, last_year=datetime.date.today().year)
 
 
 @dataclass
@@ -105,7 +95,7 @@ def serving(folder: Path, *, shared: bool = False) -> Iterator[Served]:
     served = Served(f"http://{LOOPBACK}:{port}", folder / "catalogue.db")
     settings = Settings(
         catalogue=served.catalogue,
-        open_reader=shared_reader,
+        open_reader=shipped_reader,
         hosts=hosts_for(LOOPBACK, port),
         shared=shared,
         announce=served.codes.append,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from rulebase import shipped
+from shipped_base import shipped_base
 
 from markrules.knowledge.observation import Observation
 from markrules.marks.hallmarks import date_letter_years, hallmark_observations
@@ -44,7 +44,7 @@ DATED = [
 def test_dated_piece_is_among_the_years_of_its_letter(
     office: str, letter: str, style: str | None, year: int, source: str
 ) -> None:
-    years = date_letter_years(shipped(), office, letter, style=style)
+    years = date_letter_years(shipped_base(), office, letter, style=style)
     best = max(share_of(years, each) for each, _ in years)
 
     # The cycle cannot be told from the letter alone; but the stated year must be one of its peaks.
@@ -69,7 +69,7 @@ def test_dated_piece_is_among_the_years_of_its_letter(
 )
 def test_london_cycles(letter: str, style: str, year: int) -> None:
     case = "capital" if letter.isupper() else "small"
-    years = date_letter_years(shipped(), "london", letter, style=style, case=case)
+    years = date_letter_years(shipped_base(), "london", letter, style=style, case=case)
     assert share_of(years, year) >= 0.2
 
 
@@ -80,7 +80,7 @@ def test_london_cycles(letter: str, style: str, year: int) -> None:
     [("A", 1849), ("Z", 1874), ("a", 1875), ("z", 1899), ("a", 1900), ("z", 1924), ("A", 1975)],
 )
 def test_birmingham_cycles(letter: str, year: int) -> None:
-    rows = shipped().registers["birmingham-date-letter"].rows
+    rows = shipped_base().registers["birmingham-date-letter"].rows
     assert letter in [row.key for row in rows if row.first == year]
 
 
@@ -90,7 +90,7 @@ def test_all_offices_share_one_letter_since_1975(year: int) -> None:
     letters = {
         row.key
         for office in ("birmingham", "london", "sheffield", "edinburgh")
-        for row in shipped().registers[f"{office}-date-letter"].rows
+        for row in shipped_base().registers[f"{office}-date-letter"].rows
         if row.first == row.last == year
     }
     assert len(letters) == 1
@@ -98,12 +98,14 @@ def test_all_offices_share_one_letter_since_1975(year: int) -> None:
 
 def test_chester_ends_in_1962() -> None:
     # The office closed on 24 August 1962 (silvercollection.it; thebigworld.co.uk).
-    assert max(row.first or 0 for row in shipped().registers["chester-date-letter"].rows) == 1962
+    assert (
+        max(row.first or 0 for row in shipped_base().registers["chester-date-letter"].rows) == 1962
+    )
 
 
 def test_no_office_repeats_or_skips_a_year_unsaid() -> None:
     # One letter for each year; the one gap, Edinburgh in late 1974, is said in the note.
-    for name, register in shipped().registers.items():
+    for name, register in shipped_base().registers.items():
         if not name.endswith("-date-letter"):
             continue
         starts = sorted(row.first for row in register.rows if row.first is not None)
@@ -113,7 +115,7 @@ def test_no_office_repeats_or_skips_a_year_unsaid() -> None:
 
 
 def test_rows_from_memory_say_so() -> None:
-    for name, register in shipped().registers.items():
+    for name, register in shipped_base().registers.items():
         if not name.endswith("-date-letter"):
             continue
         for row in register.rows:
@@ -129,7 +131,7 @@ def test_name_brooch_of_chester_reads_1900_as_one_of_its_years() -> None:
         Observation("date-letter", "R"),
     )
 
-    (found,) = hallmark_observations(seen, shipped())
+    (found,) = hallmark_observations(seen, shipped_base())
 
     assert found.feature == "chester-date-letter"
     assert found.years is not None
@@ -145,7 +147,7 @@ def test_name_brooch_of_chester_reads_1900_as_one_of_its_years() -> None:
     [("finnish-year-mark", "P9", 2016), ("swedish-year-mark", "A9", 1759 + 24 * 8)],
 )
 def test_nordic_year_marks(register: str, mark: str, year: int) -> None:
-    (row,) = [row for row in shipped().registers[register].rows if row.key == mark]
+    (row,) = [row for row in shipped_base().registers[register].rows if row.key == mark]
     assert row.first == year
 
 
@@ -167,7 +169,7 @@ def test_nordic_year_marks(register: str, mark: str, year: int) -> None:
     ],
 )
 def test_limits_of_marks(clue: str, first: int | None, last: int | None) -> None:
-    window = shipped().clues[clue].made
+    window = shipped_base().clues[clue].made
     assert window is not None
     assert (window.first.number if window.first else None) == first
     assert (window.last.number if window.last else None) == last

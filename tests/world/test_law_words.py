@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
-from rulebase import shipped
+from shipped_base import shipped_base
 
 from markrules.inference.reading import Reading
 from markrules.knowledge.observation import Observation
@@ -19,7 +19,7 @@ LAST_YEAR = 2026
 
 @cache
 def reader() -> Reader:
-    return Reader(shipped(), LAST_YEAR)
+    return Reader(shipped_base(), LAST_YEAR)
 
 
 @cache

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from functools import cache
 
 import pytest
-from rulebase import shipped
+from shipped_base import shipped_base
 
 from markrules.inference.settings import settings_of
 from markrules.inference.years import resolve, window_table
@@ -22,11 +22,11 @@ YEARS = range(1750, 2027)
 
 @cache
 def reader() -> Reader:
-    return Reader(shipped(), last_year=YEARS[-1])
+    return Reader(shipped_base(), last_year=YEARS[-1])
 
 
 def variants() -> Iterator[tuple[Maker, Mark]]:
-    for maker in shipped().makers.values():
+    for maker in shipped_base().makers.values():
         for mark in maker.marks:
             yield maker, mark
 
@@ -58,7 +58,7 @@ def makers_by_device(mark: Mark) -> set[str]:
 
 
 def test_there_are_makers_enough() -> None:
-    assert len(shipped().makers) >= 200
+    assert len(shipped_base().makers) >= 200
     assert len(list(variants())) >= 550
 
 
@@ -221,10 +221,10 @@ def test_names_a_letter_off_are_seldom_taken_for_sure() -> None:
 
 def suits(maker: str, mark: str, year: int) -> float:
     """How well a year suits the recorded use of a mark, or, without one, its maker's years."""
-    entry = shipped().makers[maker]
+    entry = shipped_base().makers[maker]
     window = next((each.used for each in entry.marks if each.name == mark), None) or entry.works
     assert window is not None
-    return window_table(resolve(window, YEARS, settings_of(shipped())), YEARS)[year - YEARS[0]]
+    return window_table(resolve(window, YEARS, settings_of(shipped_base())), YEARS)[year - YEARS[0]]
 
 
 GLOSSARY = "Jewelry glossary, letter C (B. J. Arrett), tace.com: year in the trademark register"
@@ -322,7 +322,7 @@ def test_horner_with_chester_marks_ends_with_the_office() -> None:
 def test_a_patent_number_in_a_mark_agrees_with_its_years(
     maker: str, mark: str, register: str, number: int, year: int
 ) -> None:
-    bracket = years_of_number(shipped(), register, number)
+    bracket = years_of_number(shipped_base(), register, number)
     assert bracket is not None
     assert bracket.first == bracket.last == year
     assert suits(maker, mark, year) >= 0.5

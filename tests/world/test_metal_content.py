@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 import scipy.constants
-from rulebase import shipped
+from shipped_base import shipped_base
 
 from markrules.marks.metal import MetalReading, find_metal_marks
 from markrules.marks.metal_grammar import KARATS
@@ -14,7 +14,7 @@ from markrules.marks.metal_value import TROY_OUNCE_G, fine_grams, melt_value, pr
 
 
 def one(text: str) -> MetalReading:
-    (reading,) = find_metal_marks(text, shipped())
+    (reading,) = find_metal_marks(text, shipped_base())
     return reading
 
 
@@ -299,28 +299,28 @@ def test_melt_value_by_hand() -> None:
 
 def test_every_spelling_in_the_rules_is_read_back() -> None:
     figures = {"karat": "16", "fraction": "1/20", "fineness": "667", "microns": "20"}
-    for mark in shipped().metal_marks.values():
+    for mark in shipped_base().metal_marks.values():
         for spelled in mark.reads:
             text = spelled
             for name, value in figures.items():
                 text = text.replace(f"{{{name}}}", value)
             readings = [
                 each.mark
-                for found in find_metal_marks(text, shipped())
+                for found in find_metal_marks(text, shipped_base())
                 for each in (found, *found.alternatives)
             ]
             assert mark.name in readings, (mark.name, text, readings)
 
 
 def test_no_wording_tells_a_person_to_file_heat_or_acid_test() -> None:
-    for mark in shipped().metal_marks.values():
+    for mark in shipped_base().metal_marks.values():
         said = " ".join((mark.say, mark.claim, mark.test, mark.note)).casefold()
         for word in (" acid", " file ", " filing", " flame", " heat", " burn", " scratch"):
             assert word not in said, (mark.name, word)
 
 
 def test_every_mark_says_what_may_and_may_not_be_said() -> None:
-    for mark in shipped().metal_marks.values():
+    for mark in shipped_base().metal_marks.values():
         assert mark.say, mark.name
         assert mark.claim, mark.name
         assert mark.never, mark.name

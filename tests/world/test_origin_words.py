@@ -10,7 +10,7 @@ from functools import cache
 
 import pycountry
 import pytest
-from rulebase import shipped
+from shipped_base import shipped_base
 
 from markrules.inference.reading import Reading
 from markrules.language.tree import Clue
@@ -22,7 +22,7 @@ LAST_YEAR = 2026
 
 @cache
 def reader() -> Reader:
-    return Reader(shipped(), LAST_YEAR)
+    return Reader(shipped_base(), LAST_YEAR)
 
 
 @cache
@@ -35,7 +35,7 @@ def fired(reading: Reading) -> set[str]:
 
 
 def clue(name: str) -> Clue:
-    return shipped().clues[name]
+    return shipped_base().clues[name]
 
 
 def height(reading: Reading, name: str, year: int) -> float:

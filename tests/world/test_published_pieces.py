@@ -14,9 +14,8 @@ from typing import Any
 import pytest
 from command import markrules
 from published import cases_file, published_cases, question, score
+from shipped_base import shipped_base
 
-from markrules.knowledge.loading import load
-from markrules.knowledge.places import shipped_rules
 from markrules.reading.reader import Reader
 
 FILE = cases_file()
@@ -68,7 +67,7 @@ def test_makers_stated_are_often_the_first_choice(
     """Of pieces whose stated maker stands in the rules and that bear a mark, the share where it
     is the first of the makers listed (the unlisted maker stands apart).
     """
-    base, _ = load([shipped_rules()], cache_folder=None)
+    base = shipped_base()
     asked = right = 0
     for case, reading in zip(cases, readings, strict=True):
         listed = {
@@ -89,7 +88,7 @@ def test_makers_stated_are_often_the_first_choice(
 
 
 def test_nine_words_in_ten_are_understood(cases: list[dict[str, Any]]) -> None:
-    base, _ = load([shipped_rules()], cache_folder=None)
+    base = shipped_base()
     reader = Reader(base, last_year=2026)
     total = understood = 0
     for case in cases:

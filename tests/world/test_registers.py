@@ -6,7 +6,7 @@ import csv
 from pathlib import Path
 
 import pytest
-from rulebase import shipped
+from shipped_base import shipped_base
 
 from markrules.marks.numbers import NumberReading, find_numbers, observations_from_numbers
 from markrules.marks.registers import years_of_number
@@ -19,7 +19,7 @@ REGISTER = {"utility": "us-patent", "design": "us-design-patent"}
 
 
 def read_one(text: str) -> NumberReading:
-    readings = find_numbers(text, shipped())
+    readings = find_numbers(text, shipped_base())
     assert len(readings) == 1, readings
     return readings[0]
 
@@ -48,8 +48,8 @@ def test_round_number_in_a_year_without_a_table_gives_an_honest_bracket(
 ) -> None:
     number, year = int(row["number"]), int(row["issue_year"])
 
-    bracket = years_of_number(shipped(), REGISTER[row["series"]], number)
-    before = years_of_number(shipped(), REGISTER[row["series"]], number - 1)
+    bracket = years_of_number(shipped_base(), REGISTER[row["series"]], number)
+    before = years_of_number(shipped_base(), REGISTER[row["series"]], number - 1)
 
     assert bracket is not None
     assert bracket.first == year
@@ -63,8 +63,8 @@ def test_the_one_source_that_contradicts_its_own_number_is_listed() -> None:
     # and 51,046, with one digit other, in 1917: most likely a slip of the pen.
     (row,) = [row for row in PATENTS if row["expected"] == "contradicts"]
 
-    stated = years_of_number(shipped(), "us-design-patent", int(row["number"]))
-    probably_meant = years_of_number(shipped(), "us-design-patent", 51046)
+    stated = years_of_number(shipped_base(), "us-design-patent", int(row["number"]))
+    probably_meant = years_of_number(shipped_base(), "us-design-patent", 51046)
 
     assert stated is not None
     assert stated.first == stated.last == 1910
@@ -105,10 +105,10 @@ def test_all_dated_patents_of_the_list_were_checked() -> None:
     ],
 )
 def test_first_number_of_a_year(register: str, first_number: int, year: int) -> None:
-    bracket = years_of_number(shipped(), register, first_number)
+    bracket = years_of_number(shipped_base(), register, first_number)
     assert bracket is not None
     assert bracket.first == year
-    before = years_of_number(shipped(), register, first_number - 1)
+    before = years_of_number(shipped_base(), register, first_number - 1)
     if before is not None:
         assert before.last == year - 1
 
@@ -135,7 +135,7 @@ def test_first_number_of_a_year(register: str, first_number: int, year: int) -> 
     ],
 )
 def test_trade_mark_registration_holds_its_year(number: int, year: int) -> None:
-    bracket = years_of_number(shipped(), "us-trade-mark", number)
+    bracket = years_of_number(shipped_base(), "us-trade-mark", number)
     assert bracket is not None
     assert bracket.first <= year
     assert bracket.last is None or year <= bracket.last
@@ -143,7 +143,7 @@ def test_trade_mark_registration_holds_its_year(number: int, year: int) -> None:
 
 def test_years_without_a_trade_mark_table_give_a_wide_bracket() -> None:
     # No yearly figure was found for 1941 to 2010: only 1940's first number and the round ones.
-    bracket = years_of_number(shipped(), "us-trade-mark", 450_000)
+    bracket = years_of_number(shipped_base(), "us-trade-mark", 450_000)
     assert bracket is not None
     assert (bracket.first, bracket.last) == (1940, 1948)
 
@@ -155,7 +155,7 @@ def test_years_without_a_trade_mark_table_give_a_wide_bracket() -> None:
     ("number", "year"), [(1, 1884), (675, 1884), (821265, 1937), (530000, 1909)]
 )
 def test_registered_design_holds_its_year(number: int, year: int) -> None:
-    bracket = years_of_number(shipped(), "uk-registered-design", number)
+    bracket = years_of_number(shipped_base(), "uk-registered-design", number)
     assert bracket is not None
     assert bracket.first <= year
     assert bracket.last is not None
@@ -206,7 +206,7 @@ def test_lozenge_letter_used_in_one_period_only(letter: str) -> None:
     ],
 )
 def test_lozenge_month_letter(letter: str, month: str) -> None:
-    register = shipped().registers["uk-lozenge-month"]
+    register = shipped_base().registers["uk-lozenge-month"]
     months = [dict(row.qualifiers)["month"] for row in register.rows if row.key == letter]
     assert months[0] == month
 
@@ -231,9 +231,9 @@ def test_bangle_patent_is_read_as_utility() -> None:
 def test_british_patent_series() -> None:
     # British Library, Great Britain: intellectual property documentation: yearly series from 1852
     # to 1915, one series from 100,001 after that, a new one from 2,000,001 in 1978.
-    yearly = years_of_number(shipped(), "uk-patent", 18225)
-    later = years_of_number(shipped(), "uk-patent", 100001)
-    new = years_of_number(shipped(), "uk-patent", 2000001)
+    yearly = years_of_number(shipped_base(), "uk-patent", 18225)
+    later = years_of_number(shipped_base(), "uk-patent", 100001)
+    new = years_of_number(shipped_base(), "uk-patent", 2000001)
 
     assert yearly is not None
     assert (yearly.first, yearly.last) == (1852, 1915)
@@ -257,7 +257,7 @@ def test_nordic_year_mark(text: str, year: int) -> None:
 def spellings() -> list[tuple[str, str]]:
     return [
         (register.name, read)
-        for register in shipped().registers.values()
+        for register in shipped_base().registers.values()
         for read in register.reads
         if register.kind == "number"
     ]
@@ -265,19 +265,21 @@ def spellings() -> list[tuple[str, str]]:
 
 def test_every_spelling_of_a_register_is_read_back() -> None:
     for name, spelled in spellings():
-        last = int(shipped().registers[name].rows[-1].key)
+        last = int(shipped_base().registers[name].rows[-1].key)
         year = "09" if "{year}" in spelled else ""
         number = 12345 if year else last
         text = spelled.replace("#", f"{number:,}").replace("{year}", year)
 
-        found = [each for one in find_numbers(text, shipped()) for each in (one, *one.alternatives)]
+        found = [
+            each for one in find_numbers(text, shipped_base()) for each in (one, *one.alternatives)
+        ]
 
         assert name in [each.register for each in found], (text, found)
         assert number in [int(each.number) for each in found]
 
 
 def test_number_rows_ascend_and_years_never_fall() -> None:
-    for register in shipped().registers.values():
+    for register in shipped_base().registers.values():
         if register.kind != "number":
             continue
         keys = [int(row.key) for row in register.rows]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from rulebase import shipped
+from shipped_base import shipped_base
 
 from markrules.appraisal.stone_sizes import nearest_sizes, stone_size
 
@@ -18,7 +18,7 @@ from markrules.appraisal.stone_sizes import nearest_sizes, stone_size
     ],
 )
 def test_code_gives_the_millimetres_of_the_chart(code: str, low: float, high: float) -> None:
-    size = stone_size(shipped(), code)
+    size = stone_size(shipped_base(), code)
     assert size is not None
     assert (size.low_mm, size.high_mm) == (low, high)
 
@@ -39,7 +39,7 @@ def test_code_gives_the_millimetres_of_the_chart(code: str, low: float, high: fl
     ],
 )
 def test_millimetres_sold_as_lead_back_to_the_code(code: str, sold_as_mm: float) -> None:
-    assert code in [size.code for size in nearest_sizes(shipped(), sold_as_mm)]
+    assert code in [size.code for size in nearest_sizes(shipped_base(), sold_as_mm)]
 
 
 # Diamonte.net, Stoning tips: what SS means (SS30 is given there as 6.3 to 6.5).
@@ -47,7 +47,7 @@ def test_millimetres_sold_as_lead_back_to_the_code(code: str, sold_as_mm: float)
     ("code", "low", "high"), [("SS12", 3.0, 3.2), ("SS16", 3.8, 4.0), ("SS20", 4.6, 4.8)]
 )
 def test_second_chart_agrees(code: str, low: float, high: float) -> None:
-    size = stone_size(shipped(), code)
+    size = stone_size(shipped_base(), code)
     assert size is not None
     assert (size.low_mm, size.high_mm) == (low, high)
 
@@ -55,7 +55,7 @@ def test_second_chart_agrees(code: str, low: float, high: float) -> None:
 # Swarovski Professional, Size charts: PP in steps of 0.1 mm up to 4.2 mm.
 @pytest.mark.parametrize("number", range(21, 36))
 def test_pearl_plate_sizes_step_by_a_tenth(number: int) -> None:
-    size = stone_size(shipped(), f"PP{number}")
+    size = stone_size(shipped_base(), f"PP{number}")
     assert size is not None
     assert size.high_mm - size.low_mm == pytest.approx(0.1)
     assert size.high_mm == pytest.approx(2.8 + 0.1 * (number - 21))
@@ -65,7 +65,7 @@ def test_sizes_rise_without_a_step_back() -> None:
     for series in ("SS", "PP"):
         rows = [
             row
-            for row in shipped().registers["stone-size"].rows
+            for row in shipped_base().registers["stone-size"].rows
             if row.key.startswith(series)
             and row.key[2:].isdigit()
             and not row.key[2:].startswith("0")
@@ -75,7 +75,7 @@ def test_sizes_rise_without_a_step_back() -> None:
 
 
 def test_every_code_leads_to_its_millimetres_and_back() -> None:
-    for row in shipped().registers["stone-size"].rows:
-        size = stone_size(shipped(), row.key.lower())
+    for row in shipped_base().registers["stone-size"].rows:
+        size = stone_size(shipped_base(), row.key.lower())
         assert size is not None
-        assert row.key in [each.code for each in nearest_sizes(shipped(), size.middle_mm)]
+        assert row.key in [each.code for each in nearest_sizes(shipped_base(), size.middle_mm)]

@@ -5,25 +5,15 @@ Common practice among dealers and collectors, no single source.
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
+from shipped_base import shipped_reader
 
 from markrules.inference.reading import Reading
-from markrules.knowledge.loading import load
-from markrules.knowledge.places import shipped_rules
-from markrules.reading.reader import Reader, Request
-
-
-@cache
-def reader() -> Reader:
-    base, problems = load([shipped_rules()], cache_folder=None)
-    assert not [each for each in problems if each.severity == "error"]
-    return Reader(base, last_year=2026)
+from markrules.reading.reader import Request
 
 
 def read(note: str) -> Reading:
-    return reader().read(Request(note))
+    return shipped_reader().read(Request(note))
 
 
 def mass_between(reading: Reading, first: int, last: int) -> float:
