@@ -25,9 +25,9 @@ class Boxes(Log):
                 raise CatalogueProblem(f'there is a box called "{name}" already')
             row = self._insert("box", {"name": name, "note": note, "added": now()})
             spare_name = f"{name} (taken back, {row})"
-            self._undoes(
-                step, {"table": "box", "id": row, "set": {"name": spare_name, "gone": now()}}
-            )
+            back = {"name": spare_name, "gone": now()}
+            left = {"name": name, "gone": ""}
+            self._undoes(step, {"table": "box", "id": row, "set": back, "from": left, "made": True})
         return self.box(name)
 
     def boxes(self) -> tuple[Box, ...]:
@@ -76,11 +76,15 @@ class Boxes(Log):
     def _set_columns(
         self, table: str, row: int, values: dict[str, Any], what: str, who: str
     ) -> None:
-        if not values:
-            return
+        """Set columns as a step of its own; those that hold the value already are left out."""
         with self.change(what, who) as step:
-            was = self._update(table, row, values)
-            self._undoes(step, {"table": table, "id": row, "set": was})
+            there = self._columns(table, row, list(values)) if values else {}
+            new = {name: value for name, value in values.items() if there[name] != value}
+            if not new:
+                self._connection.execute("delete from step where id = ?", (step,))
+                return
+            was = self._update(table, row, new)
+            self._undoes(step, {"table": table, "id": row, "set": was, "from": new})
 
 
 def clean_name(name: str, what: str) -> str:

@@ -22,12 +22,14 @@ NOT_TEXT = "a text holds bytes that are no letters (it is not UTF-8)"
 class Core:
     """An open catalogue file. Use it as a context manager, or call `close`."""
 
-    def __init__(self, path: Path, *, create: bool = True) -> None:
+    def __init__(self, path: Path, *, create: bool = True, browser: str = "") -> None:
         """Open the file, making it where there is none and `create` is set.
 
-        Raises FileTrouble where it cannot be used.
+        `browser` stands for the admitted browser that changes are made from; empty for the
+        terminal. Raises FileTrouble where the file cannot be used.
         """
         self.path = path
+        self.browser = browser
         self.changed = False
         self._connection = connect(path, create=create)
 
@@ -104,7 +106,9 @@ class Core:
         self._insert(table, values)
 
     def _start_step(self, what: str, who: str) -> int:
-        return self._insert("step", {"moment": now(), "who": who, "what": what})
+        return self._insert(
+            "step", {"moment": now(), "who": who, "what": what, "browser": self.browser}
+        )
 
     def _roll_back(self) -> None:
         if self._connection.in_transaction:
@@ -134,18 +138,36 @@ class Core:
     def _update(self, table: str, row: int, values: dict[str, Any]) -> dict[str, Any]:
         """Set columns of one row; returns what they held before."""
         names = list(values)
-        if not all(name.isidentifier() for name in names):
+        old = self._columns(table, row, names)
+        sets = ", ".join(f"{name} = :{name}" for name in names)
+        self._connection.execute(
+            f"update {table} set {sets} where id = :row_number", {**values, "row_number": row}
+        )
+        return old
+
+    def _columns(self, table: str, row: int, names: list[str]) -> dict[str, Any]:
+        """What columns of one row hold. Raises CatalogueProblem where there are none such."""
+        if not names or not all(name.isidentifier() for name in names):
             raise CatalogueProblem(f"{table} has no such column")
         old = self._connection.execute(
             f"select {', '.join(names)} from {table} where id = ?", (row,)
         ).fetchone()
         if old is None:
             raise CatalogueProblem(f"{table} has no row {row}")
-        sets = ", ".join(f"{name} = :{name}" for name in names)
-        self._connection.execute(
-            f"update {table} set {sets} where id = :row_number", {**values, "row_number": row}
-        )
         return dict(zip(names, old, strict=True))
+
+    def _figure(self, name: str) -> str | None:
+        """One of the user's figures, or None."""
+        found = self.row("select value from figure where name = ?", (name,))
+        return None if found is None else str(found[0])
+
+    def _put_figure(self, name: str, value: str | None) -> None:
+        """Set one of the user's figures within the caller's change, or take it out."""
+        self._connection.execute("delete from figure where name = ?", (name,))
+        if value is not None:
+            self._connection.execute(
+                "insert into figure (name, value) values (?, ?)", (name, value)
+            )
 
 
 def now() -> str:

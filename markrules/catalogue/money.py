@@ -91,8 +91,9 @@ class Money(Photos):
     def take_out_sale(self, sale_id: int, who: str = "") -> None:
         """Count a sold price no longer. Raises CatalogueProblem where there is none."""
         with self.change("take out sale", who) as step:
-            was = self._update("sale", sale_id, {"gone": now()})
-            self._undoes(step, {"table": "sale", "id": sale_id, "set": was})
+            new = {"gone": now()}
+            was = self._update("sale", sale_id, new)
+            self._undoes(step, {"table": "sale", "id": sale_id, "set": was, "from": new})
 
 
 def _columns(sale: Sale) -> dict[str, Any]:

@@ -94,8 +94,9 @@ class Photos(Pieces):
     def take_out_photo(self, photo: Photo, who: str = "") -> None:
         """Show a photo no longer. Its picture stays in the file, so that this can be undone."""
         with self.change("take out photo", who) as step:
-            was = self._update("photo", photo.id, {"gone": now()})
-            self._undoes(step, {"table": "photo", "id": photo.id, "set": was})
+            new = {"gone": now()}
+            was = self._update("photo", photo.id, new)
+            self._undoes(step, {"table": "photo", "id": photo.id, "set": was, "from": new})
 
     def pin(self, photo: Photo, line: int, x: float, y: float, who: str = "") -> None:
         """Tie a line of the log to a place on a photo, x and y from 0 to 1 from the upper left.

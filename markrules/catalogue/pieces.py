@@ -166,7 +166,8 @@ class Pieces(Boxes):
             undoes: list[dict[str, Any]] = [{"table": "piece_set", "first": row, "last": row}]
             for each in pieces:
                 was = self._update("piece", each.id, {"set_id": row})
-                undoes.append({"table": "piece", "id": each.id, "set": was})
+                left = {"set_id": row}
+                undoes.append({"table": "piece", "id": each.id, "set": was, "from": left})
             self._undoes(step, *undoes)
         return PieceSet(row, name, note)
 

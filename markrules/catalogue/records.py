@@ -84,13 +84,17 @@ class Listed:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One change: when, by whom, what it did; `undone` is empty unless it was taken back."""
+    """One change: when, by whom, what it did; `undone` is empty unless it was taken back.
+
+    `kept` tells what of it stayed when it was taken back, since later steps had touched it.
+    """
 
     id: int
     when: str
     who: str
     what: str
     undone: str
+    kept: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

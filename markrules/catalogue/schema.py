@@ -7,7 +7,7 @@ units (cents, pence) as whole numbers; moments are ISO 8601 text in UTC; years a
 
 from __future__ import annotations
 
-SCHEMA_VERSION = 2
+SCHEMA_VERSION = 3
 
 APPLICATION_ID = 0x6D726B72
 """PRAGMA application_id of a catalogue: the letters `mrkr`."""
@@ -219,5 +219,11 @@ create view latest_reading as
     where reading.id = (select max(id) from reading as other where other.piece_id = piece.id);
 """
 
-MIGRATIONS: tuple[str, ...] = (_FIRST, _SECOND)
+_THIRD = """
+alter table step add column browser text not null default '';
+alter table step add column log_line integer not null default 0;
+alter table step add column log_hash text not null default '';
+"""
+
+MIGRATIONS: tuple[str, ...] = (_FIRST, _SECOND, _THIRD)
 """Step i brings a file from version i to i + 1; a new file takes them all."""

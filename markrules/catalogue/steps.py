@@ -1,14 +1,16 @@
 """The steps of a catalogue, and taking them back.
 
 Every change is one transaction and one step. A step keeps what takes it back, as a list of
-plain instructions: rows to mark as gone, columns to set back, lines of the log to withdraw.
-Taking a step back is itself a step, so nothing is ever erased.
+plain instructions, and what it left behind: rows to mark as gone, columns to set back, counts to
+add to, lines of the log to withdraw. Taking a step back is itself a step, so nothing is ever
+erased; and it takes back its own change only. What a later step touched stays, and is told.
 """
 
 from __future__ import annotations
 
 import json
 import sqlite3
+from functools import cached_property
 from typing import Any
 
 from markrules.catalogue.core import Core, now
@@ -18,17 +20,36 @@ from markrules.catalogue.records import Step
 UNDO = "undo"
 REDO = "redo"
 
-UNDOABLE = frozenset(
-    ["box", "piece", "piece_set", "photo", "pin", "acquisition", "sale", "spare_stone", "decision"]
-)
-"""The tables whose rows can be marked as gone and set back."""
+PARENTS: dict[str, dict[str, str]] = {
+    "box": {},
+    "piece": {"box_id": "box", "set_id": "piece_set"},
+    "piece_set": {},
+    "photo": {"piece_id": "piece"},
+    "pin": {"photo_id": "photo"},
+    "acquisition": {"box_id": "box", "piece_id": "piece"},
+    "sale": {"piece_id": "piece"},
+    "spare_stone": {"from_piece_id": "piece"},
+    "decision": {"piece_id": "piece"},
+}
+"""The tables whose rows can be marked as gone and set back, and what their rows hang on."""
+
+_NAMES = {
+    "box": "box",
+    "piece_set": "set",
+    "spare_stone": "the stones under",
+    "acquisition": "purchase",
+    "sale": "sold price",
+}
+_COLUMNS = {"set_id": "set", "gone_why": "why it left", "gone": "whether it is there"}
+
+Row = tuple[str, int]
 
 
 class Steps(Core):
     """What the catalogue knows of its own changes."""
 
     def _undoes(self, step: int, *what: dict[str, Any]) -> None:
-        """Keep with a step what takes it back: the forms are read by `_take_back`."""
+        """Keep with a step what takes it back: the forms are read by `_Reversal`."""
         if step:
             self._connection.execute(
                 "update step set undoes = ? where id = ?", (json.dumps(what), step)
@@ -41,77 +62,273 @@ class Steps(Core):
         )
         return tuple(Step(*row) for row in found)
 
-    def undo(self, who: str = "", *, only_own: bool = False) -> Step:
-        """Take back the last step that was not taken back yet; returns that step.
+    def undo(self, who: str = "", *, only_own: bool = False, number: int | None = None) -> Step:
+        """Take back the last step that was not taken back yet, or step `number`; returns it.
 
-        With `only_own`, the last one of `who`. Raises CatalogueProblem where there is none.
+        With `only_own`, one of this browser (`browser`), or from the terminal one of `who`.
+        What later steps touched stays as they left it: `kept` of the step tells. Raises
+        CatalogueProblem where there is no such step, or nothing of it can be taken back.
         """
-        own = "and who = :who" if only_own else ""
+        own, values = self._own(who, only_own)
+        chosen = "" if number is None else "and id = :number"
         with self.change(UNDO, who) as step:
             found = self.row(
-                f"select * from step where undone = '' and id < :step {own}"
+                f"select * from step where undone = '' and id < :step {own} {chosen}"
                 " and what not in ('undo', 'redo') and undoes <> '[]' order by id desc limit 1",
-                {"who": who, "step": step},
+                {**values, "step": step, "number": number},
             )
             if found is None:
-                raise CatalogueProblem("there is no step left to take back")
-            self._reverse(found, step)
-        return Step(found["id"], found["moment"], found["who"], found["what"], now())
+                raise CatalogueProblem(
+                    "there is no step left to take back"
+                    if number is None
+                    else f"there is no step {number} that you can take back"
+                )
+            kept = self._reverse(found, step)
+        return Step(found["id"], found["moment"], found["who"], found["what"], now(), kept)
 
-    def redo(self, who: str = "") -> Step:
+    def redo(self, who: str = "", *, only_own: bool = False) -> Step:
         """Do again what was last taken back, while nothing else was done since.
 
-        Raises CatalogueProblem where there is no such step.
+        With `only_own`, what this browser took back, while it did nothing else since. Raises
+        CatalogueProblem where there is no such step.
         """
+        own, values = self._own(who, only_own)
         with self.change(REDO, who) as step:
             undo = self.row(
-                "select * from step where what = 'undo' and undone = '' and id > (select"
-                " coalesce(max(id), 0) from step where what not in ('undo', 'redo'))"
-                " order by id desc limit 1"
+                f"select * from step where what = 'undo' and undone = '' {own} and id > (select"
+                f" coalesce(max(id), 0) from step where what not in ('undo', 'redo') {own})"
+                " order by id desc limit 1",
+                values,
             )
             if undo is None:
                 raise CatalogueProblem("nothing was taken back since the last change")
-            self._reverse(undo, step)
-            ending = (f"% by step {undo['id']}",)
-            again = self.rows("select * from step where undone like ?", ending)[0]
+            kept = self._reverse(undo, step)
+            again = self.row(
+                "select * from step where undone like ?", (f"% by step {int(undo['id'])}",)
+            )
+            if again is None:
+                raise CatalogueProblem("what was taken back is not there any more")
             self._connection.execute("update step set undone = '' where id = ?", (again["id"],))
-        return Step(again["id"], again["moment"], again["who"], again["what"], "")
+        return Step(again["id"], again["moment"], again["who"], again["what"], "", kept)
 
-    def _reverse(self, old: sqlite3.Row, step: int) -> None:
-        moment = now()
+    def _own(self, who: str, only_own: bool) -> tuple[str, dict[str, Any]]:
+        if not only_own:
+            return "", {}
+        if self.browser:
+            return "and browser = :browser", {"browser": self.browser}
+        return "and browser = '' and who = :who", {"who": who}
+
+    def _reverse(self, old: sqlite3.Row, step: int) -> tuple[str, ...]:
+        """Take back what can be taken back of a step; what stays, in words."""
+        reversal = _Reversal(self, old["id"], step)
         try:
-            what = reversed(json.loads(old["undoes"]))
-            back = [self._take_back(each, step, moment) for each in what]
+            for each in reversed(json.loads(old["undoes"])):
+                reversal.take_back(each)
         except (LookupError, TypeError, AttributeError, ValueError):
             raise CatalogueProblem(f"step {old['id']} cannot be taken back") from None
-        self._undoes(step, *back)
+        if not reversal.back:
+            reasons = "; ".join(reversal.stays[:5]) or "nothing of it is left"
+            raise CatalogueProblem(f"step {old['id']} ({old['what']}) stands: {reasons}")
+        self._undoes(step, *reversal.back)
         self._connection.execute(
-            "update step set undone = ? where id = ?", (f"{moment} by step {step}", old["id"])
+            "update step set undone = ? where id = ?", (f"{now()} by step {step}", old["id"])
         )
-
-    def _take_back(self, what: dict[str, Any], step: int, moment: str) -> dict[str, Any]:
-        """Follow one instruction; returns the one that takes this back in turn.
-
-        `{"seen": [lines]}` withdraws lines of the log. `{"table", "id", "set"}` sets columns.
-        `{"table", "first", "last"}` marks rows as gone, all that are not; with `"gone"`, the
-        rows that went at that step come back.
-        """
-        if "seen" in what:
-            return {"seen": self._withdraw_lines(what["seen"], step, moment)}
-        table = what["table"]
-        if table not in UNDOABLE:
-            raise CatalogueProblem(f'the step cannot be taken back: it names "{table}"')
-        if "set" in what:
-            return {**what, "set": self._update(table, what["id"], what["set"])}
-        marked = f"{moment} undone in step {step}"
-        new, old = ("", what["gone"]) if "gone" in what else (marked, "")
-        self._connection.execute(
-            f"update {table} set gone = ? where gone = ? and id between ? and ?",
-            (new, old, what["first"], what["last"]),
-        )
-        if "gone" in what:
-            return {key: value for key, value in what.items() if key != "gone"}
-        return {**what, "gone": marked}
+        return tuple(reversal.stays)
 
     def _withdraw_lines(self, lines: list[int], step: int, moment: str) -> list[int]:
         raise NotImplementedError
+
+
+class _Reversal:
+    """One step being taken back: what takes that back in turn, and what stays and why.
+
+    The instructions: `{"seen": [lines]}` withdraws lines of the log. `{"table", "id", "set",
+    "from"}` sets columns back, each where it still holds what the step left (`from`); with
+    `"made"`, all of them or none, and only where nothing hangs on the row since. `{"table",
+    "id", "add"}` adds to counts. `{"table", "first", "last"}` marks rows as gone that nothing
+    was done to since; with `"gone"`, the rows that went at that step come back. `{"figure",
+    "set", "from"}` sets one of the user's figures back.
+    """
+
+    def __init__(self, catalogue: Steps, old: int, step: int) -> None:
+        self.catalogue, self.old, self.step = catalogue, old, step
+        self.moment = now()
+        self.back: list[dict[str, Any]] = []
+        self.stays: list[str] = []
+
+    def take_back(self, what: dict[str, Any]) -> None:
+        """Follow one instruction as far as nothing later stands in the way."""
+        if "seen" in what:
+            self._withdraw([int(each) for each in what["seen"]])
+        elif "figure" in what:
+            self._set_figure(what)
+        else:
+            if what["table"] not in PARENTS:
+                raise CatalogueProblem(f'the step cannot be taken back: it names "{what["table"]}"')
+            if "set" in what:
+                self._set_columns(what)
+            elif "add" in what:
+                self._add(what)
+            else:
+                self._mark(what)
+
+    def _withdraw(self, lines: list[int]) -> None:
+        free = [line for line in lines if ("seen", line) not in self.later]
+        self.stays += [
+            f"line {line} of the log was corrected since{self._by(('seen', line))}"
+            for line in lines
+            if line not in free
+        ]
+        if free:
+            done = self.catalogue._withdraw_lines(free, self.step, self.moment)
+            self.back.append({"seen": done})
+
+    def _set_columns(self, what: dict[str, Any]) -> None:
+        table, row, wanted = what["table"], int(what["id"]), dict(what["set"])
+        there = self.catalogue._columns(table, row, list(wanted))
+        left = what.get("from")
+        if left is not None:
+            touched = [
+                name
+                for name in wanted
+                if there[name] != left[name] or (f"{table}.{name}", row) in self.later
+            ]
+        else:  # kept by an older markrules, which did not say what the step left
+            touched = list(wanted) if (table, row) in self.later else []
+        by = self._by((table, row))
+        if what.get("made") and (touched or (table, row) in self.later):
+            self.stays.append(f"{self._named(table, row)} was used since{by}")
+            return
+        self.stays += [
+            f"{_COLUMNS.get(name, name)} of {self._named(table, row)} was changed since{by}"
+            for name in touched
+        ]
+        free = {name: value for name, value in wanted.items() if name not in touched}
+        if not free:
+            return
+        try:
+            was = self.catalogue._update(table, row, free)
+        except sqlite3.IntegrityError:
+            self.stays.append(f"another took the name of {self._named(table, row)} meanwhile")
+            return
+        self.back.append({"table": table, "id": row, "set": was, "from": free})
+
+    def _add(self, what: dict[str, Any]) -> None:
+        table, row = what["table"], int(what["id"])
+        there = self.catalogue._columns(table, row, list(what["add"]))
+        new = {name: there[name] + int(value) for name, value in what["add"].items()}
+        if any(value < 0 for value in new.values()):
+            self.stays.append(
+                f"of {self._named(table, row)} too few are left{self._by((table, row))}"
+            )
+            return
+        self.catalogue._update(table, row, new)
+        less = {name: -int(value) for name, value in what["add"].items()}
+        self.back.append({"table": table, "id": row, "add": less})
+
+    def _set_figure(self, what: dict[str, Any]) -> None:
+        name, there = str(what["figure"]), self.catalogue._figure(str(what["figure"]))
+        key = (f"figure.{name}", 0)
+        if there != what["from"] or key in self.later:
+            self.stays.append(f"figure {name} was set again since{self._by(key)}")
+            return
+        self.catalogue._put_figure(name, what["set"])
+        self.back.append({"figure": name, "set": there, "from": what["set"]})
+
+    def _mark(self, what: dict[str, Any]) -> None:
+        table, first, last = what["table"], int(what["first"]), int(what["last"])
+        execute = self.catalogue._connection.execute
+        if "gone" in what:
+            execute(
+                f"update {table} set gone = '' where gone = ? and id between ? and ?",
+                (what["gone"], first, last),
+            )
+            self.back.append({"table": table, "first": first, "last": last})
+            return
+        held = sorted(row for name, row in self.later if name == table and first <= row <= last)
+        self.stays += [
+            f"{self._named(table, row)} was used since{self._by((table, row))}" for row in held
+        ]
+        marked = f"{self.moment} undone in step {self.step}"
+        done = 0
+        for start, end in _between(first, last, held):
+            done += execute(
+                f"update {table} set gone = ? where gone = '' and id between ? and ?",
+                (marked, start, end),
+            ).rowcount
+        if done or not held:
+            self.back.append({"table": table, "first": first, "last": last, "gone": marked})
+
+    # --- What later steps touched -----------------------------------------------------------
+
+    @cached_property
+    def later(self) -> dict[Row, str]:
+        """The rows that standing later steps touched, or hung something on: by whom, and when."""
+        found: dict[Row, str] = {}
+        for row in self.catalogue.rows(
+            "select moment, who, undoes from step where id > ? and id <> ? and undone = ''"
+            " and what not in ('undo', 'redo') order by id",
+            (self.old, self.step),
+        ):
+            by = f", by {row['who']}" if row["who"] else ""
+            try:
+                touched = [
+                    each for what in json.loads(row["undoes"]) for each in self._touched(what)
+                ]
+            except (LookupError, TypeError, AttributeError, ValueError):
+                continue  # a broken step touches nothing
+            found.update(dict.fromkeys(touched, f"{by} ({row['moment'][:16].replace('T', ' ')})"))
+        return found
+
+    def _touched(self, what: dict[str, Any]) -> list[Row]:
+        if "figure" in what:
+            return [(f"figure.{what['figure']}", 0)]
+        if "seen" in what:
+            lines = [int(each) for each in what["seen"]]
+            return [each for line in lines for each in self._touched_by_line(line)]
+        table = what["table"]
+        if table not in PARENTS:
+            return []
+        first, last = (
+            (int(what["id"]),) * 2 if "id" in what else (int(what["first"]), int(what["last"]))
+        )
+        touched = [(table, first)] if "id" in what else []
+        if not what.get("made"):
+            touched += [(f"{table}.{name}", first) for name in what.get("set", ())]
+        for column, parent in PARENTS[table].items():
+            sql = f"select distinct {column} from {table} where id between ? and ? and gone = ''"
+            for row in self.catalogue.rows(sql, (first, last)):
+                if row[0] is not None:
+                    touched.append((parent, int(row[0])))
+        return touched
+
+    def _touched_by_line(self, line: int) -> list[Row]:
+        row = self.catalogue.row("select piece_id, corrects from seen where id = ?", (line,))
+        if row is None:
+            return []
+        corrected = [] if row["corrects"] is None else [("seen", int(row["corrects"]))]
+        return [("piece", int(row["piece_id"])), *corrected]
+
+    def _by(self, row: Row) -> str:
+        return self.later.get(row, "")
+
+    def _named(self, table: str, row: int) -> str:
+        """A row as a person knows it."""
+        if table in ("box", "piece_set"):
+            found = self.catalogue.row(f"select name from {table} where id = ?", (row,))
+            return f'{_NAMES[table]} "{found["name"] if found else row}"'
+        if table == "piece":
+            found = self.catalogue.row(
+                "select box.name, piece.number from piece join box on box.id = piece.box_id"
+                " where piece.id = ?",
+                (row,),
+            )
+            return f'piece {found[1]} of "{found[0]}"' if found else f"piece {row}"
+        return f"{_NAMES.get(table, table)} {row}"
+
+
+def _between(first: int, last: int, held: list[int]) -> list[tuple[int, int]]:
+    """The stretches from first to last without the rows held."""
+    starts = [first, *(row + 1 for row in held)]
+    ends = [*(row - 1 for row in held), last]
+    return [(start, end) for start, end in zip(starts, ends, strict=True) if start <= end]

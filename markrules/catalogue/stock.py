@@ -41,8 +41,8 @@ class Stock(Money):
                 raise CatalogueProblem(f"the tin has no stones under {stone_id}")
             if not 0 < count <= found["count"]:
                 raise CatalogueProblem(f"the tin has {found['count']} of these stones, not {count}")
-            was = self._update("spare_stone", stone_id, {"count": found["count"] - count})
-            self._undoes(step, {"table": "spare_stone", "id": stone_id, "set": was})
+            self._update("spare_stone", stone_id, {"count": found["count"] - count})
+            self._undoes(step, {"table": "spare_stone", "id": stone_id, "add": {"count": count}})
         return stone_of(self.rows("select * from spare_stone where id = ?", (stone_id,))[0])
 
     def decide(
@@ -88,14 +88,15 @@ class Stock(Money):
         """The user's own figures: name and value as text."""
         return {row["name"]: row["value"] for row in self.rows("select * from figure")}
 
-    def set_figure(self, name: str, value: str) -> None:
+    def set_figure(self, name: str, value: str, who: str = "") -> None:
         """Set one of the user's figures; an empty value takes it out."""
-        with self.change():
-            self._connection.execute("delete from figure where name = ?", (name,))
-            if value:
-                self._connection.execute(
-                    "insert into figure (name, value) values (?, ?)", (name, value)
-                )
+        new = value or None
+        if self._figure(name) == new:
+            return
+        with self.change("set figure", who) as step:
+            was = self._figure(name)
+            self._put_figure(name, new)
+            self._undoes(step, {"figure": name, "set": was, "from": new})
 
 
 def _columns(stone: SpareStone) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from markrules.catalogue.records import Step
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, write_json
 from markrules.cli.drawing import printable, shorten
@@ -121,21 +122,28 @@ def restore_command(file: Path, as_json: bool, place: Path | None) -> None:
 
 @click.command("undo")
 @click.option("--own", is_flag=True, help="The last step of --who, not of anybody.")
+@click.option("--step", "number", type=int, metavar="NUMBER", help="This step of `box steps`.")
 @json_option
 @who_option
 @catalogue_options
-def undo_command(own: bool, as_json: bool, who: str, place: Path | None) -> None:
+def undo_command(
+    own: bool, number: int | None, as_json: bool, who: str, place: Path | None
+) -> None:
     """Take back the last step. Nothing is erased: pieces are marked gone, lines withdrawn.
+
+    What others did since stays; what stands in the way is told, and exit code 1 given.
 
     \b
     markrules box undo
+    markrules box undo --step 12
     """
     with opened(place) as catalogue:
-        step = catalogue.undo(who, only_own=own)
+        step = catalogue.undo(who, only_own=own, number=number)
     if as_json:
-        write_json({"undone": step.what, "step": step.id, "when": step.when, "who": step.who})
+        write_json({"undone": step.what, **_step_data(step)})
     else:
         click.echo(f"Taken back: {printable(step.what)} of {step.when}")
+    _tell_kept(step)
 
 
 @click.command("redo")
@@ -151,9 +159,22 @@ def redo_command(as_json: bool, who: str, place: Path | None) -> None:
     with opened(place) as catalogue:
         step = catalogue.redo(who)
     if as_json:
-        write_json({"redone": step.what, "step": step.id, "when": step.when, "who": step.who})
+        write_json({"redone": step.what, **_step_data(step)})
     else:
         click.echo(f"Done again: {printable(step.what)} of {step.when}")
+    _tell_kept(step)
+
+
+def _step_data(step: Step) -> dict[str, object]:
+    return {"step": step.id, "when": step.when, "who": step.who, "kept": list(step.kept)}
+
+
+def _tell_kept(step: Step) -> None:
+    """Tell what stays as later steps left it; exit code 1 where anything does."""
+    for each in step.kept:
+        click.echo(f"But {printable(each)}: that stays", err=True)
+    if step.kept:
+        raise SystemExit(1)
 
 
 @click.command("steps")

@@ -7,7 +7,14 @@ from pathlib import Path
 import click
 
 from markrules.appraisal.figures import KINDS, FigureProblem, figure_kind, figure_text
-from markrules.cli.catalogue import AskedProblem, catalogue_options, lines, opened, opened_if_there
+from markrules.cli.catalogue import (
+    AskedProblem,
+    catalogue_options,
+    lines,
+    opened,
+    opened_if_there,
+    who_option,
+)
 from markrules.cli.common import json_option, write_json
 from markrules.cli.drawing import printable
 
@@ -28,8 +35,9 @@ def command() -> None:
 @click.argument("name")
 @click.argument("value")
 @json_option
+@who_option
 @catalogue_options
-def set_figure(name: str, value: str, as_json: bool, place: Path | None) -> None:
+def set_figure(name: str, value: str, as_json: bool, who: str, place: Path | None) -> None:
     """Set the figure NAME to VALUE; an empty VALUE takes it out.
 
     \b
@@ -43,7 +51,7 @@ def set_figure(name: str, value: str, as_json: bool, place: Path | None) -> None
     except FigureProblem as problem:
         raise AskedProblem(lines(str(problem))) from None
     with opened(place, create=True) as catalogue:
-        catalogue.set_figure(kind.name, text)
+        catalogue.set_figure(kind.name, text, who)
     if as_json:
         write_json({"name": kind.name, "value": text or None})
     else:

@@ -91,7 +91,7 @@ def _run(
 ) -> Response:
     """Run a handler in this thread, with a catalogue of its own."""
     try:
-        with Catalogue(desk.settings.catalogue, create=False) as catalogue:
+        with Catalogue(desk.settings.catalogue, create=False, browser=visitor.browser) as catalogue:
             return handler(_visit(desk, catalogue, request, visitor, form))
     except FileTrouble as problem:
         raise Refused(500, str(problem)) from None

@@ -151,3 +151,43 @@ def test_undo_takes_back_ones_own(shared: Served) -> None:
 
     assert "<bdi>hinge: tube hinge</bdi>" in page
     assert "<bdi>catch: rollover</bdi>" not in page
+
+
+def test_the_name_of_another_does_not_give_the_right_to_undo(shared: Served) -> None:
+    ada, eve = come_in(shared, "Ada"), come_in(shared, "Ada")
+    piece = ada.start_box("tin", "brooch")[0]
+    ada.post(f"{piece}/see", {"feature": "catch", "value": "rollover"})
+
+    assert eve.post("/undo", {"back": piece}).status_code == 400
+    assert eve.post("/undo", {"back": piece, "step": "1"}).status_code == 400
+    assert "<bdi>catch: rollover</bdi>" in ada.get(piece).text
+    ada.post("/table", {"who": "Ada, renamed"})
+    ada.post("/undo", {"back": piece})
+    assert "<bdi>catch: rollover</bdi>" not in ada.get(piece).text
+
+
+def test_undo_leaves_what_another_changed_since_and_says_so(shared: Served) -> None:
+    ada, ben = come_in(shared, "Ada"), come_in(shared, "Ben")
+    piece = ada.start_box("tin", "brooch")[0]
+    ben.post(f"{piece}/see", {"feature": "catch", "value": "rollover"})
+
+    answer = ada.post("/undo", {"back": piece})
+
+    assert answer.status_code == 400
+    assert "was used since, by Ben" in answer.text
+    assert "<bdi>catch: rollover</bdi>" in ada.get(piece).text
+
+
+def test_a_catalogue_moved_away_is_told_and_not_made_anew(served: Served) -> None:
+    visitor = served.visitor()
+    visitor.start_box("moved tin", "brooch")
+    away = served.catalogue.with_name("away.db")
+    served.catalogue.rename(away)
+    try:
+        answer = visitor.get("/")
+        assert answer.status_code == 500
+        assert "there is no such catalogue" in answer.text
+        assert not served.catalogue.exists()
+    finally:
+        away.rename(served.catalogue)
+    assert "moved tin" in visitor.get("/").text

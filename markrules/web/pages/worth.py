@@ -90,7 +90,7 @@ def set_figures(visit: Visit) -> Response:
         if wanted != kept.get(kind.name, ""):
             changed[kind.name] = wanted
     for name, value in changed.items():
-        visit.catalogue.set_figure(name, value)
+        visit.catalogue.set_figure(name, value, visit.who)
     return visit.go("/figures")
 
 
