@@ -19,6 +19,7 @@ Key = tuple[str, str]
 KINDS = {
     "feature": "features",
     "clue": "clues",
+    "type": "types",
     "finding": "findings",
     "sign": "signs",
     "fault": "faults",
@@ -32,7 +33,11 @@ KINDS = {
     "trust": "trusts",
     "certainty": "certainties",
     "family": "families",
+    "origin": "origins",
     "prior": "priors",
+    "exception": "exceptions",
+    "fittings": "fittings",
+    "shares": "shares",
     "commonness": "commonness",
     "setting": "settings",
     "wording": "wordings",
@@ -42,6 +47,7 @@ KINDS = {
 
 MAKERS_ON_A_PAGE = 40
 SINGLE_PAGES = (
+    ("type", "types", "Named types", "Looking"),
     ("metal-mark", "metal-marks", "Marks of metal content", "Marks"),
     ("sign", "signs", "Signs of better and poorer make", "Make, condition, care"),
     ("fault", "condition", "Faults and condition", "Make, condition, care"),
@@ -54,7 +60,18 @@ SINGLE_PAGES = (
 OF_KINDS = ("piece", "metal-mark")
 """Built-in features whose values are entries of a kind with a page of its own."""
 
-RECKONING = ("trust", "certainty", "family", "prior", "commonness", "setting")
+RECKONING = (
+    "trust",
+    "certainty",
+    "family",
+    "fittings",
+    "shares",
+    "exception",
+    "origin",
+    "prior",
+    "commonness",
+    "setting",
+)
 
 
 @dataclass(frozen=True, slots=True)

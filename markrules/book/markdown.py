@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING, Any
 
 from markrules.book.layout import Page
 from markrules.book.rendering import _clean, plain_text
-from markrules.language.tree import Cite, Row
+from markrules.language.spans import Named
+from markrules.language.tree import Cite, Row, SharesRow, Spread
 from markrules.telling.conditions import (
     condition_words,
     expectation_words,
     plain,
     share_words,
+    spread_words,
     window_words,
 )
 
@@ -127,7 +129,9 @@ LISTS = (
     ("words", "Words"),
     ("fine", "Fine in"),
     ("on", "On"),
+    ("of", "Of"),
     ("points", "Points to"),
+    ("copies", "Later copies"),
     ("columns", "Columns"),
 )
 
@@ -140,9 +144,7 @@ def _years_and_shares(entry: Any) -> Iterator[str]:
         share = getattr(entry, field, None)
         if share:
             yield f"{label}: {share_words(share)}"
-    for field in ("trust", "family", "common"):
-        if getattr(entry, field, None) is not None:
-            yield f"{field.capitalize()}: {safe(plain(str(getattr(entry, field))))}"
+    yield from _named(entry)
     for field, label in (("misread", "Wrong"), ("overlap", "Overlap"), ("weight", "Weight")):
         number = getattr(entry, field, None)
         if isinstance(number, float | int):
@@ -151,7 +153,7 @@ def _years_and_shares(entry: Any) -> Iterator[str]:
         yield f"Value: {entry.value:g}"
     for field, label in (
         ("fineness", "Thousandths of precious metal"),
-        ("share", "Share of all metal's weight"),
+        ("share", "Share"),
         ("least_microns", "Least thickness in microns"),
         ("allow", "Thousandths allowed below the mark"),
         ("age", "Borne out at an age, in years, of"),
@@ -162,6 +164,16 @@ def _years_and_shares(entry: Any) -> Iterator[str]:
             yield f"{label}: {' to '.join(f'{each:g}' for each in _ends(found))}"
     if getattr(entry, "points", ()) and isinstance(entry.points[0], tuple):
         yield "Weights: " + ", ".join(f"{year}: {weight:g}" for year, weight in entry.points)
+
+
+def _named(entry: Any) -> Iterator[str]:
+    """What an entry names, and how common it is: in words or by the name of a commonness."""
+    for field in ("trust", "family", "common", "origin"):
+        said = getattr(entry, field, None)
+        if isinstance(said, Named):
+            yield f"{field.capitalize()}: {safe(plain(said.name))}"
+        elif isinstance(said, Spread):
+            yield f"How common: {spread_words(said)}"
 
 
 def _ends(found: float | tuple[float, float]) -> tuple[float, ...]:
@@ -176,7 +188,7 @@ def _inner(book: Book, entry: Any) -> Iterator[str]:
     for mark in getattr(entry, "marks", ()):
         yield f"Mark **{safe(mark.text or 'a device alone')}**: {'; '.join(_mark(book, mark))}"
     for row in getattr(entry, "rows", ()):
-        yield f"Row {_row(row)}"
+        yield f"Row {_shares_row(row) if isinstance(row, SharesRow) else _row(row)}"
     for given in getattr(entry, "given", ()):
         said = given if isinstance(given, str) else plain_text(condition_words(given))
         yield f"Given: {safe(said)}"
@@ -194,6 +206,11 @@ def _mark(book: Book, mark: Any) -> Iterator[str]:
         yield window_words(mark.used, "used")
     if mark.cites:
         yield f"sources: {_cites(book, mark.cites)}"
+
+
+def _shares_row(row: SharesRow) -> str:
+    shares = ", ".join(f"{plain(value.name)} {share:.3g}" for value, share in row.values)
+    return safe(f"{row.year}: {shares}")
 
 
 def _row(row: Row) -> str:

@@ -19,6 +19,7 @@ from markrules.telling.conditions import (
     expectation_words,
     plain,
     share_words,
+    spread_words,
     text_of,
     window_words,
 )
@@ -85,6 +86,7 @@ def _environment(book: Book) -> Environment:
         when=lambda condition: _linked(book, condition_words(condition)),
         expectation=lambda expect: _linked(book, expectation_words(expect)),
         made=window_words,
+        spread=spread_words,
         figure=lambda number: f"{number:g}",
         slots=lambda text: re.sub(r"\{(\w+)\}", r"(\1)", text),
         capital=lambda text: text[:1].upper() + text[1:],

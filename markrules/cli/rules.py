@@ -40,6 +40,11 @@ KINDS = (
     "metal_marks",
     "claims",
     "cases",
+    "types",
+    "origins",
+    "exceptions",
+    "fittings",
+    "shares",
 )
 
 
@@ -213,7 +218,7 @@ def _count(base: KnowledgeBase) -> str:
     return ", ".join(
         f"{len(entries)} {kind}"
         for kind, entries in _kinds(base)
-        if kind in ("clues", "signs", "faults", "cautions", "makers", "features", "cases")
+        if kind in ("clues", "types", "signs", "faults", "cautions", "makers", "features", "cases")
     )
 
 

@@ -90,6 +90,7 @@ def read(
         notes=_notes(tables, evidence, told.silent, observations),
         evidence=evidence,
         knowledge_version=model.base.version,
+        types=tuple(name for name, _ in matched.types),
     )
 
 

@@ -156,7 +156,8 @@ class Reading:
     """Everything a reading of one piece says.
 
     `evidence` is False when no clue matched and no mark was read: the curve is then the
-    prior, and `notes` says so. `notes` also tells what else a reader should know.
+    prior, and `notes` says so. `notes` also tells what else a reader should know. `types` are
+    the named types that hold, the most telling first.
     """
 
     piece_type: str
@@ -174,3 +175,4 @@ class Reading:
     notes: tuple[str, ...]
     evidence: bool
     knowledge_version: str
+    types: tuple[str, ...] = ()

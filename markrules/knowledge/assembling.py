@@ -32,6 +32,11 @@ FIELDS: Mapping[str, str] = {
     "MetalMark": "metal_marks",
     "Claim": "claims",
     "Case": "cases",
+    "Type": "types",
+    "Origin": "origins",
+    "PieceException": "exceptions",
+    "Fittings": "fittings",
+    "Shares": "shares",
 }
 
 

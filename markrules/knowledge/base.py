@@ -16,15 +16,20 @@ from markrules.language.tree import (
     Fault,
     Feature,
     Finding,
+    Fittings,
     Maker,
     MetalMark,
+    Origin,
     Piece,
+    PieceException,
     Prior,
     Register,
     Setting,
+    Shares,
     Sign,
     Source,
     Trust,
+    Type,
     Wording,
 )
 
@@ -60,6 +65,11 @@ class KnowledgeBase:
     metal_marks: Mapping[str, MetalMark] = field(default_factory=dict)
     claims: Mapping[str, Claim] = field(default_factory=dict)
     cases: Mapping[str, Case] = field(default_factory=dict)
+    types: Mapping[str, Type] = field(default_factory=dict)
+    origins: Mapping[str, Origin] = field(default_factory=dict)
+    exceptions: Mapping[str, PieceException] = field(default_factory=dict)
+    fittings: Mapping[str, Fittings] = field(default_factory=dict)
+    shares: Mapping[str, Shares] = field(default_factory=dict)
     loaded_from: tuple[str, ...] = ()
 
     def setting(self, name: str, default: float) -> float:

@@ -176,4 +176,9 @@ _TYPES: Mapping[str, type[Any]] = {
     "metal_marks": tree.MetalMark,
     "claims": tree.Claim,
     "cases": tree.Case,
+    "types": tree.Type,
+    "origins": tree.Origin,
+    "exceptions": tree.PieceException,
+    "fittings": tree.Fittings,
+    "shares": tree.Shares,
 }

@@ -39,7 +39,7 @@ VARIANTS = (
     conditions.Not,
     conditions.AtLeast,
 )
-_WITHOUT_SPAN = (*VARIANTS, Named, conditions.Quantity, tree.Window, tree.Cite)
+_WITHOUT_SPAN = (*VARIANTS, Named, conditions.Quantity, tree.Window, tree.Spread, tree.Cite)
 _PLAIN = ("str", "int", "float", "bool", "str | None", "int | None", "float | None")
 
 

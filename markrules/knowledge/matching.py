@@ -25,7 +25,7 @@ from markrules.language.conditions import (
     Says,
     atoms,
 )
-from markrules.language.tree import Caution, Clue, Sign
+from markrules.language.tree import Caution, Clue, Sign, Type
 
 # (feature, value), (feature, run of words), (feature, "") for anything known of a feature,
 # or ("", finding).
@@ -80,8 +80,8 @@ def present(facts: Facts) -> set[Trigger]:
 class Matched:
     """Names of the entries that hold, in the order of the rules.
 
-    For each clue, the positions of the observations that made it hold. `facts` are the facts
-    given and those that follow from them.
+    For each clue and type, the positions of the observations that made it hold. `facts` are the
+    facts given and those that follow from them.
     """
 
     clues: tuple[tuple[str, Positions], ...]
@@ -90,6 +90,7 @@ class Matched:
     faults: tuple[str, ...]
     cautions: tuple[str, ...]
     facts: Facts
+    types: tuple[tuple[str, Positions], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +113,7 @@ class Matcher:
     def _index_rules(self, base: KnowledgeBase) -> None:
         self._rules = [
             *_rules_of("clue", base.clues.values()),
+            *_rules_of("type", base.types.values()),
             *_rules_of("sign", base.signs.values()),
             *_rules_of("caution", base.cautions.values()),
         ]
@@ -127,7 +129,7 @@ class Matcher:
         facts, found = self._chained(facts)
         supporter = Supporter(self._compiler, facts, found)
         held: dict[str, list[str]] = {"clue": [], "sign": [], "caution": []}
-        clues: list[tuple[str, Positions]] = []
+        dated: dict[str, list[tuple[str, Positions]]] = {"clue": [], "type": []}
         known = present(facts)
         known.update(("", name) for name in found)
         for at in _touched(self._index, known):
@@ -136,18 +138,19 @@ class Matcher:
                 continue
             if self._compiler.test(rule.when)(facts, found) is not True:
                 continue
-            if rule.kind == "clue":
-                clues.append((rule.name, supporter.used(rule.when)))
+            if rule.kind in dated:
+                dated[rule.kind].append((rule.name, supporter.used(rule.when)))
             else:
                 held[rule.kind].append(rule.name)
         faults = (name for name in facts.values.get("fault", ()) if name in self._fault_order)
         return Matched(
-            clues=tuple(clues),
+            clues=tuple(dated["clue"]),
             findings=tuple(name for name in found if " " not in name),
             signs=tuple(held["sign"]),
             faults=tuple(sorted(faults, key=self._fault_order.__getitem__)),
             cautions=tuple(held["caution"]),
             facts=facts,
+            types=tuple(dated["type"]),
         )
 
     def _chained(self, facts: Facts) -> tuple[Facts, dict[str, Positions]]:
@@ -187,7 +190,7 @@ class Matcher:
         return not (one_only and feature in facts.values)
 
 
-def _rules_of(kind: str, entries: Iterable[Clue | Sign | Caution]) -> list[_Rule]:
+def _rules_of(kind: str, entries: Iterable[Clue | Type | Sign | Caution]) -> list[_Rule]:
     rules = []
     for entry in entries:
         on = () if isinstance(entry, Caution) else entry.on

@@ -21,9 +21,9 @@ from markrules.language.conditions import (
     Quantity,
     Says,
 )
-from markrules.language.raw import Parts, Placer, WindowPart, plain, unrolled
-from markrules.language.spans import Named
-from markrules.language.tree import Cite, Year
+from markrules.language.raw import Parts, Placer, SpreadPart, WindowPart, plain, unrolled
+from markrules.language.spans import NOWHERE, Named
+from markrules.language.tree import Cite, Wave, Year
 from markrules.language.words import Word
 
 
@@ -111,6 +111,26 @@ class ConditionShaper(Placer):
         years = tuple(part for part in parts if isinstance(part, Year))
         fade = int(parts[1].text) if words[0] == "fade" else None
         return WindowPart(" ".join(words), years, fade, self._span(parts[0]))
+
+    # --- Spreads -------------------------------------------------------------------------
+
+    def wave(self, parts: Parts) -> SpreadPart:
+        return SpreadPart(Wave(*parts[:3]), False, None, NOWHERE)
+
+    def level_wave(self, parts: Parts) -> SpreadPart:
+        return SpreadPart(Wave(parts[0], None, parts[2]), False, None, NOWHERE)
+
+    def later_wave(self, parts: Parts) -> SpreadPart:
+        return SpreadPart(
+            Wave(parts[1], parts[2], parts[3], parts[5]), True, None, self._span(parts[0])
+        )
+
+    def later_level_wave(self, parts: Parts) -> SpreadPart:
+        wave = Wave(parts[1], None, parts[3], parts[5])
+        return SpreadPart(wave, True, None, self._span(parts[0]))
+
+    def background(self, parts: Parts) -> SpreadPart:
+        return SpreadPart(None, False, parts[1], self._span(parts[0]))
 
     def year(self, parts: Parts) -> Year:
         word = parts[0].text

@@ -56,6 +56,8 @@ _NAMES = {
     "expect": "an expectation, such as clue open-c-catch",
     "means": "a feature",
     "columns": "the name of a column",
+    "origin": "the name of an origin, such as box",
+    "of": "a feature",
 }
 _WINDOW_PARTS = ("from", "mostly", "until", "except", "fade")
 _CONDITION_STARTS = ("when", "and", "or", "given", "expect", "not", "(", ",")

@@ -12,7 +12,7 @@ from markrules.language.problems import Problem
 from markrules.language.raw import RawLine, WindowPart, unrolled
 from markrules.language.shapes import Key
 from markrules.language.spans import Named, Span
-from markrules.language.tree import Window, Year
+from markrules.language.tree import Spread, Wave, Window, Year
 
 
 @dataclass(slots=True)
@@ -186,12 +186,42 @@ def _window_part(part: WindowPart) -> Fields:
     return {"mostly_first": first, "mostly_last": last}
 
 
+_FIRST_WAVE = (
+    "a spread begins with the years by which 10, 50 and 90% of the surviving pieces had been "
+    "made, such as: 1938 1943 1950"
+)
+_NEXT_WAVE = (
+    "a further wave begins with `again` and tells its share, such as: again 1972 1988 2003 at 5%"
+)
+
+
+def _spread(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
+    """A spread begins with its first wave; `again` and `background` follow."""
+    waves: list[Wave] = []
+    background: float | None = None
+    for part in unrolled(line.value):
+        if part.wave is not None:
+            if part.again != bool(waves):
+                told.note("unexpected", _NEXT_WAVE if waves else _FIRST_WAVE, line.span)
+                return
+            waves.append(part.wave)
+        elif background is not None:
+            told.note("doubled-part", "`background` stands twice in this spread", part.span)
+        else:
+            background = part.background
+    if waves:
+        values[key.field] = Spread(tuple(waves), background, _stretch(line.span, line.end))
+    else:
+        told.note("unexpected", _FIRST_WAVE, line.span)
+
+
 FILLERS: Mapping[str, Callable[[Complaints, Key, RawLine, Fields], None]] = {
     "value": _value,
     "word": _word,
     "list": _list,
     "item": _item,
     "window": _window,
+    "spread": _spread,
     "words": _words,
     "flag": _flag,
     "role": _role,

@@ -15,7 +15,12 @@ STEP = 4
 # How wide the keys of an entry are set, by its kind; longer keys stand out, others are not set.
 _KEY_WIDTHS: Mapping[str, int] = {
     "source": 6,
-    "prior": 4,
+    "prior": 6,
+    "type": 6,
+    "origin": 4,
+    "exception": 7,
+    "fittings": 5,
+    "shares": 4,
     "piece": 5,
     "wording": 5,
     "feature": 6,

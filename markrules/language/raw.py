@@ -6,7 +6,7 @@ import re
 from typing import Any, NamedTuple, TypeAlias
 
 from markrules.language.spans import Named, Span
-from markrules.language.tree import Year
+from markrules.language.tree import Wave, Year
 from markrules.language.words import Word
 
 # What a rule's parts became: words where they are terminals.
@@ -35,6 +35,15 @@ class RawEntry(NamedTuple):
     name: Named
     text: str
     lines: tuple[RawLine | RawEntry, ...]
+    span: Span
+
+
+class SpreadPart(NamedTuple):
+    """A part of a spread: a wave, or the background's share."""
+
+    wave: Wave | None
+    again: bool
+    background: float | None
     span: Span
 
 

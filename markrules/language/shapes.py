@@ -15,6 +15,7 @@ Take = Literal[
     "words",  # a comma list of names, kept as plain words
     "item",  # one item; each line of the key adds one
     "window",
+    "spread",
     "flag",
     "role",
     "mending",
@@ -60,6 +61,7 @@ _REUSE = Key("reuse", "value", "1%")
 _MISREAD = Key("misread", "value", "6%")
 _TITLE = _text("title")
 _TRUST = Key("trust", "value", "strong")
+_SPREAD = Key("common", "spread", "1938 1943 1950, background 4%")
 _FAMILY = Key("family", "value", "pin-fastening")
 
 SHAPES: Mapping[str, Shape] = {
@@ -89,8 +91,54 @@ SHAPES: Mapping[str, Shape] = {
     ),
     "prior": Shape(
         tree.Prior,
-        {"on": _ON, "at": Key("points", "item", "1955 6"), "why": _WHY, "cite": _CITE},
-        ("at",),
+        {
+            "origin": Key("origin", "value", "box"),
+            "on": _ON,
+            "at": Key("points", "item", "1955 6"),
+            "common": _SPREAD,
+            "why": _WHY,
+            "cite": _CITE,
+        },
+    ),
+    "origin": Shape(
+        tree.Origin,
+        {"also": _ALSO, "default": Key("default", "flag", ""), "why": _WHY, "cite": _CITE},
+    ),
+    "exception": Shape(
+        tree.PieceException,
+        {
+            "title": _text("title", '"a later copy"'),
+            "share": Key("share", "value", "5%"),
+            "misread": Key("misread", "value", "60%"),
+            "of": Key("of", "list", "style, motif"),
+            "common": _SPREAD,
+            "say": _SAY,
+            "why": _WHY,
+            "cite": _CITE,
+        },
+        ("title", "share", "misread", "say"),
+    ),
+    "fittings": Shape(
+        tree.Fittings,
+        {
+            "of": Key("of", "list", "catch, hinge, pin-stem"),
+            "refit": _REFIT,
+            "reuse": _REUSE,
+            "why": _WHY,
+            "cite": _CITE,
+        },
+        ("of",),
+    ),
+    "shares": Shape(
+        tree.Shares,
+        {
+            "of": Key("of", "list", "catch"),
+            "on": _ON,
+            "in": Key("rows", "item", "1890 c-catch 85%, trombone 8%"),
+            "why": _WHY,
+            "cite": _CITE,
+        },
+        ("in",),
     ),
     "commonness": Shape(
         tree.Commonness,
@@ -137,6 +185,7 @@ SHAPES: Mapping[str, Shape] = {
         {
             "when": _WHEN,
             "made": Key("made", "window", "from 1911, mostly 1925 onward"),
+            "common": _SPREAD,
             "trust": _TRUST,
             "family": _FAMILY,
             "refit": _REFIT,
@@ -149,6 +198,23 @@ SHAPES: Mapping[str, Shape] = {
             "cite": _CITE,
         },
         ("when", "trust", "why"),
+    ),
+    "type": Shape(
+        tree.Type,
+        {
+            "title": _TITLE,
+            "on": _ON,
+            "when": _WHEN,
+            "made": Key("made", "window", "from 1911"),
+            "common": _SPREAD,
+            "trust": _TRUST,
+            "points": Key("points", "list", "tillander"),
+            "copies": Key("copies", "list", '"1988 to 2008: bright base metal, no mark"'),
+            "misleads": _text("misleads"),
+            "why": _WHY,
+            "cite": _CITE,
+        },
+        ("title", "when", "trust", "why"),
     ),
     "finding": Shape(
         tree.Finding,

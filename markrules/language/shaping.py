@@ -14,7 +14,7 @@ from markrules.language.condition_shaping import ConditionShaper
 from markrules.language.raw import Pairs, Parts, RawEntry, RawLine, plain, unrolled
 from markrules.language.shapes import SHAPES
 from markrules.language.spans import Named, Span
-from markrules.language.tree import Expect, Row
+from markrules.language.tree import Expect, Row, SharesRow
 from markrules.language.words import Word
 
 
@@ -66,6 +66,12 @@ class Shaper(ConditionShaper):
 
     def point(self, parts: Parts) -> tuple[int, float]:
         return int(parts[0].text), parts[1]
+
+    def value_share(self, parts: Parts) -> tuple[Named, float]:
+        return self._named(parts[0]), parts[1]
+
+    def shares_row(self, parts: Parts) -> SharesRow:
+        return SharesRow(int(parts[0].text), unrolled(parts[1]))
 
     def role(self, parts: Parts) -> tuple[Named, ...]:
         return tuple(self._named(part) for part in parts)

@@ -47,6 +47,33 @@ class Window:
 
 
 @dataclass(frozen=True, slots=True)
+class Wave:
+    """One wave of a spread: `1938 1943 1950`, or `1970 to 2005`, level from end to end.
+
+    `early`, `middle` and `late` are the years by which 10, 50 and 90% of its surviving pieces
+    had been made; of a level wave (`middle` is None) they are its first and last year.
+    `share` is its part of all waves; the first wave has what the others leave over.
+    """
+
+    early: Year
+    middle: Year | None
+    late: Year
+    share: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """How the surviving pieces that show something lie over the years.
+
+    `background` is the share that strays over all years, None where it is not said.
+    """
+
+    waves: tuple[Wave, ...]
+    background: float | None = None
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
 class Cite:
     """A citation: the source's name and, optionally, the place in it (`"p. 12"`)."""
 
@@ -134,11 +161,91 @@ class Family:
 class Prior:
     """How common surviving pieces are by year: (year, weight) points, joined by straight lines.
 
-    `on` narrows it to piece types; the prior without `on` serves the rest.
+    `on` narrows it to piece types; the prior without `on` serves the rest. `origin` names
+    where such pieces come from; a prior without it serves every origin that has none of its
+    own. `common` says the same in years by which 10, 50 and 90% had been made.
     """
 
     name: str
-    points: tuple[tuple[int, float], ...]
+    points: tuple[tuple[int, float], ...] = ()
+    on: tuple[Named, ...] = ()
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
+    origin: Named | None = None
+    common: Spread | None = None
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where pieces come from, which tells how common those of each year are.
+
+    `say` is how a reading names it and `also` are other words for it. `default` marks the
+    one that is taken where nobody says.
+    """
+
+    name: str
+    say: str = ""
+    also: tuple[str, ...] = ()
+    default: bool = False
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class PieceException:
+    """A way in which a whole piece is not what its clues make it: a later copy, say.
+
+    `share` of all pieces are of this kind. On them clues mislead with the chance `misread`:
+    those on the features in `of`, or all where none is named. `common` tells when such pieces
+    were made, where that differs from pieces in general. `title` names it.
+    """
+
+    name: str
+    share: float
+    misread: float
+    title: str = ""
+    of: tuple[Named, ...] = ()
+    common: Spread | None = None
+    say: str = ""
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Fittings:
+    """Features of parts that share one fate: fitted later together, or used again together."""
+
+    name: str
+    of: tuple[Named, ...]
+    refit: float = 0.0
+    reuse: float = 0.0
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class SharesRow:
+    """The shares of a feature's values among the pieces of one year."""
+
+    year: int
+    values: tuple[tuple[Named, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Shares:
+    """How values that exclude each other compete, by year.
+
+    `of` is the feature, the entry's name where it is left out. `rows` are joined by straight
+    lines; what a row leaves over is spread on values that it does not name.
+    """
+
+    name: str
+    rows: tuple[SharesRow, ...]
+    of: tuple[Named, ...] = ()
     on: tuple[Named, ...] = ()
     why: str = ""
     cites: tuple[Cite, ...] = ()
@@ -252,7 +359,9 @@ EFFORTS = ("glance", "close", "loupe", "tool")
 class Clue:
     """What was seen, and the years that it speaks for.
 
-    `refit` and `reuse` override the feature's. `points` names makers that the clue speaks
+    `common` tells how common the surviving pieces that show it are, by year; `made` holds its
+    hard limits, and the bulk of the years as a source gives it. `refit` and `reuse` override
+    the feature's. `points` names makers that the clue speaks
     for. `region` is where the window holds. `misleads` says when the clue is wrong.
     """
 
@@ -268,6 +377,29 @@ class Clue:
     on: tuple[Named, ...] = ()
     points: tuple[Named, ...] = ()
     region: str = ""
+    misleads: str = ""
+    common: Spread | None = None
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Type:
+    """A kind of piece that is dated at a glance; where it holds, it speaks for its parts.
+
+    `common` and `made` speak as in a clue. `copies` tell later copies from it.
+    """
+
+    name: str
+    title: str
+    when: Condition
+    trust: Named
+    why: str
+    cites: tuple[Cite, ...] = ()
+    common: Spread | None = None
+    made: Window | None = None
+    on: tuple[Named, ...] = ()
+    points: tuple[Named, ...] = ()
+    copies: tuple[str, ...] = ()
     misleads: str = ""
     span: Span = its_span()
 
@@ -511,7 +643,7 @@ CLAIM_SUBJECTS = (
 class Expect:
     """One expectation of a case.
 
-    `kind` is clue, finding, sign, fault, caution, maker, years, year or sees; `wanted` is
+    `kind` is clue, type, finding, sign, fault, caution, maker, years, year or sees; `wanted` is
     False after `not`. `years` holds one year or the two ends.
     """
 
@@ -556,6 +688,11 @@ Entry: TypeAlias = (
     | MetalMark
     | Claim
     | Case
+    | Type
+    | Origin
+    | PieceException
+    | Fittings
+    | Shares
 )
 
 

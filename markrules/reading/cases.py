@@ -102,6 +102,8 @@ def _names(reading: Reading, kind: str) -> Iterable[str]:
     match kind:
         case "clue":
             return (each.clue for each in reading.clues)
+        case "type":
+            return reading.types
         case "finding":
             return reading.findings
         case "sign":

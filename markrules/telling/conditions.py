@@ -22,7 +22,7 @@ from markrules.language.conditions import (
     Says,
 )
 from markrules.language.spans import Named
-from markrules.language.tree import Expect, Window, Year
+from markrules.language.tree import Expect, Spread, Wave, Window, Year
 
 SIGNS = {"<": "under", "<=": "at most", ">": "over", ">=": "at least"}
 WRITTEN = {"us": "US", "uk": "UK"}
@@ -139,6 +139,26 @@ def window_words(window: Window | None, made: str = "made") -> str:
     if window.fade is not None:
         parts.append(f"fading over {window.fade} years")
     return f"{made} {', '.join(parts)}" if parts else "in any year"
+
+
+def spread_words(spread: Spread) -> str:
+    """How the surviving pieces lie over the years, as it is read aloud.
+
+    >>> spread_words(Spread((Wave(Year(1938), Year(1943), Year(1950)),), 0.04))
+    'half by 1943, most between 1938 and 1950; about 4 in 100 stray'
+    """
+    first, *later = spread.waves
+    parts = [_wave(first)]
+    parts += [f"again {_wave(each)}, {share_words(each.share or 0.0)}" for each in later]
+    if spread.background is not None:
+        parts.append(f"{share_words(spread.background)} stray")
+    return "; ".join(parts)
+
+
+def _wave(wave: Wave) -> str:
+    if wave.middle is None:
+        return f"evenly from {_year(wave.early)} to {_year(wave.late)}"
+    return f"half by {_year(wave.middle)}, most between {_year(wave.early)} and {_year(wave.late)}"
 
 
 def _mostly(window: Window) -> Iterator[str]:

@@ -97,12 +97,29 @@ windows = st.sets(st.sampled_from(range(5)), min_size=1).flatmap(
     )
 )
 
+_first_waves = st.one_of(
+    joined(_any_year, _any_year, _any_year), joined(_any_year, word("to"), _any_year)
+)
+_later_waves = joined(word("again"), _first_waves, word("at"), one(shares))
+_backgrounds = joined(word("background"), one(shares))
+
+
+@st.composite
+def spreads(draw: st.DrawFn) -> list[str]:
+    """How pieces lie over the years: a wave, further ones, and a background."""
+    words = draw(_first_waves)
+    for more in draw(st.lists(_later_waves, max_size=2)):
+        words = [*words, ",", *more]
+    return [*words, ",", *draw(_backgrounds)] if draw(st.booleans()) else words
+
 
 @st.composite
 def clues(draw: st.DrawFn) -> list[tuple[int, list[str]]]:
     """An entry as (depth, words) lines."""
     lines = [(0, ["clue", draw(names)]), (1, ["when", *draw(conditions)])]
     lines.append((1, ["made", *draw(windows)]))
+    if draw(st.booleans()):
+        lines.append((1, ["common", *draw(spreads())]))
     lines.append((1, ["trust", draw(names)]))
     if draw(st.booleans()):
         lines.append((1, ["on", *draw(commas(one(names)))]))
@@ -151,7 +168,38 @@ def cases(draw: st.DrawFn) -> list[tuple[int, list[str]]]:
     return lines
 
 
-entries = st.one_of(clues(), features(), registers(), cases())
+@st.composite
+def types(draw: st.DrawFn) -> list[tuple[int, list[str]]]:
+    """A named type, as (depth, words) lines."""
+    lines = [(0, ["type", draw(names)]), (1, ["title", draw(texts)])]
+    lines.append((1, ["when", *draw(conditions)]))
+    lines.append((1, ["common", *draw(spreads())]))
+    lines.append((1, ["trust", draw(names)]))
+    lines.append((1, ["copies", *draw(commas(one(texts)))]))
+    lines.append((1, ["why", draw(texts)]))
+    return lines
+
+
+@st.composite
+def origins_and_shares(draw: st.DrawFn) -> list[tuple[int, list[str]]]:
+    """An origin with its prior, parts of one fate, and a table of shares, as lines."""
+    origin = draw(names)
+    lines = [(0, ["origin", origin, *draw(st.lists(texts, max_size=1))])]
+    lines.append((1, draw(st.sampled_from([["default"], ["why", '"x"']]))))
+    lines += [
+        (0, ["prior", draw(names)]),
+        (1, ["origin", origin]),
+        (1, ["common", *draw(spreads())]),
+    ]
+    lines += [(0, ["fittings", draw(names)]), (1, ["of", *draw(commas(one(names)))])]
+    lines += [(0, ["shares", draw(names)])]
+    for _ in range(draw(st.integers(1, 3))):
+        row = draw(commas(st.tuples(names, shares).map(list)))
+        lines.append((1, ["in", draw(years), *row]))
+    return lines
+
+
+entries = st.one_of(clues(), features(), registers(), cases(), types(), origins_and_shares())
 _comments = st.text(_signs, max_size=20).map(lambda text: f"# {text}".rstrip())
 
 

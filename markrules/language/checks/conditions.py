@@ -23,14 +23,28 @@ from markrules.language.conditions import (
 from markrules.language.nearest import nearest
 from markrules.language.problems import Place
 from markrules.language.spans import Named
-from markrules.language.tree import Case, Caution, Claim, Clue, Entry, Fault, Feature, Finding, Sign
+from markrules.language.tree import (
+    Case,
+    Caution,
+    Claim,
+    Clue,
+    Entry,
+    Fault,
+    Feature,
+    Finding,
+    Sign,
+    Type,
+)
 from markrules.language.units import UNITS, converted, convertible
 
 
 def conditions_of(entries: Iterable[Entry]) -> Iterator[tuple[str, Condition]]:
     """Every condition of the entries, with the kind of entry that holds it."""
     for entry in entries:
-        if isinstance(entry, Clue | Finding | Sign | Caution | Fault) and entry.when is not None:
+        if (
+            isinstance(entry, Clue | Type | Finding | Sign | Caution | Fault)
+            and entry.when is not None
+        ):
             yield kind_of(entry), entry.when
         elif isinstance(entry, Claim):
             yield from (("claim", each) for each in (entry.when, entry.unless) if each is not None)

@@ -23,7 +23,9 @@ from markrules.language.tree import (
     Prior,
     Register,
     Row,
+    Shares,
     Sign,
+    Type,
 )
 
 
@@ -37,7 +39,7 @@ def check_citations(known: Known) -> None:
             f'{kind} "{entry.name}" cites nothing; where there is no source, '
             "write: cite common-practice or cite from-memory"
         )
-        if isinstance(entry, Clue):
+        if isinstance(entry, Clue | Type):
             known.note("no-citation", message, entry.span)
         elif isinstance(entry, Sign | Fault | Caution | Maker | Register | MetalMark | Claim):
             known.warn("no-citation", message, entry.span)
@@ -115,12 +117,35 @@ def check_tables(known: Known) -> None:
         _row_columns(known, register)
         if register.kind == "number":
             _ascending(known, register)
+    for shares in known.each(Shares):
+        _shares_rows(known, shares)
     for prior in known.each(Prior):
+        if bool(prior.points) == (prior.common is not None):
+            _prior_form(known, prior)
+            continue
         years = [year for year, _ in prior.points]
         if any(later <= earlier for earlier, later in pairwise(years)):
             known.note("order", f'the years of prior "{prior.name}" do not rise', prior.span)
-        if not any(weight > 0 for _, weight in prior.points):
+        if prior.common is None and not any(weight > 0 for _, weight in prior.points):
             known.note("no-weight", f'prior "{prior.name}" has no weight above 0', prior.span)
+
+
+def _prior_form(known: Known, prior: Prior) -> None:
+    """A prior speaks in points or in one spread."""
+    if known.is_broken("prior", prior.name):
+        return
+    message = f'prior "{prior.name}" takes either lines `at` or one line `common`'
+    known.note("missing-line" if not prior.points else "doubled-line", message, prior.span)
+
+
+def _shares_rows(known: Known, shares: Shares) -> None:
+    if any(later.year <= earlier.year for earlier, later in pairwise(shares.rows)):
+        known.note("order", f'the years of shares "{shares.name}" do not rise', shares.span)
+    for row in shares.rows:
+        total = sum(share for _, share in row.values)
+        if total > 1.0001:
+            message = f'the shares of "{shares.name}" in {row.year} add up to {total:.0%}'
+            known.note("share-too-large", message, row.values[0][0].span)
 
 
 def _row_kind(known: Known, register: Register, row: Row) -> None:

@@ -35,6 +35,11 @@ KIND_NAMES = {
     "MetalMark": "metal-mark",
     "Claim": "claim",
     "Case": "case",
+    "Type": "type",
+    "Origin": "origin",
+    "PieceException": "exception",
+    "Fittings": "fittings",
+    "Shares": "shares",
 }
 
 

@@ -25,20 +25,35 @@ from markrules.language.tree import (
     Entry,
     Feature,
     Finding,
+    Fittings,
     Maker,
     Mark,
     Piece,
+    PieceException,
     Prior,
     Register,
     Row,
+    Shares,
     Sign,
     Source,
+    Type,
     Value,
     Wording,
 )
 
 # Words with a meaning of their own where a feature, or a value, could stand.
-RESERVED_FEATURES = ("at", "clue", "caution", "finding", "found", "maker", "not", "sign", "year")
+RESERVED_FEATURES = (
+    "at",
+    "clue",
+    "caution",
+    "finding",
+    "found",
+    "maker",
+    "not",
+    "sign",
+    "type",
+    "year",
+)
 RESERVED_VALUES = ("absent", "not", "one", "seen")
 
 
@@ -57,6 +72,8 @@ def check_names(known: Known) -> None:
             check_value(known, *entry.means)
         elif isinstance(entry, Case):
             _expected(known, entry)
+        elif isinstance(entry, Shares):
+            _shared(known, entry)
     _broader(known)
 
 
@@ -102,10 +119,12 @@ def _references(entry: Entry) -> Iterator[tuple[str, Named]]:
     for cite in cites_of(entry):
         yield "source", cite.source
     match entry:
-        case Clue():
+        case Clue() | Type():
             yield "trust", entry.trust
             yield from (("maker", name) for name in entry.points)
-            yield from _optional("family", entry.family)
+            yield from _optional("family", getattr(entry, "family", None))
+        case Fittings() | PieceException():
+            yield from (("feature", name) for name in entry.of)
         case Feature():
             yield from _optional("family", entry.family)
         case Piece():
@@ -119,7 +138,9 @@ def _references(entry: Entry) -> Iterator[tuple[str, Named]]:
         case Register():
             for row in entry.rows:
                 yield from _optional("trust", row.trust)
-    if isinstance(entry, Clue | Feature | Sign | Prior):
+    if isinstance(entry, Prior):
+        yield from _optional("origin", entry.origin)
+    if isinstance(entry, Clue | Feature | Sign | Prior | Type | Shares):
         yield from (("piece", name) for name in entry.on)
 
 
@@ -153,6 +174,15 @@ def _expected(known: Known, case: Case) -> None:
         if len(expect.years) == 2 and expect.years[0] > expect.years[1]:
             message = "these years run backwards: write the earlier year first"
             known.note("range-crossed", message, expect.span)
+
+
+def _shared(known: Known, shares: Shares) -> None:
+    """The feature of a table of shares, and each value in its rows, must be there."""
+    feature = shares.of[0] if shares.of else Named(shares.name, shares.span)
+    if known.resolve("feature", feature) is not None:
+        for row in shares.rows:
+            for value, _ in row.values:
+                check_value(known, feature, value)
 
 
 def _is_sight(condition: Condition) -> bool:

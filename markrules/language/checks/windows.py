@@ -2,32 +2,112 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
-from markrules.language.checks.known import Known
+from markrules.language.checks.known import Known, kind_of
 from markrules.language.conditions import features_in
-from markrules.language.tree import Claim, Clue, Maker, Window, Year
+from markrules.language.spans import Span
+from markrules.language.tree import (
+    Claim,
+    Clue,
+    Maker,
+    PieceException,
+    Prior,
+    Spread,
+    Type,
+    Window,
+    Year,
+)
 
 # A year outside these is taken for a slip of the pen.
 OLDEST_YEAR, NEWEST_YEAR = 1000, 2100
 
 
 def check_windows(known: Known) -> None:
-    """Check the windows of clues, claims, makers and marks."""
-    for clue in known.each(Clue):
+    """Check the windows and spreads of clues and types, and windows elsewhere."""
+    for clue in _speaking(known):
         if clue.made is not None:
             _in_order(known, clue.made)
-            _relative(known, clue, clue.made)
+            _relative(known, clue, clue.made.span, _years(clue.made))
             _hard(known, clue, clue.made)
-        elif not clue.points and not known.is_broken("clue", clue.name):
-            message = f'clue "{clue.name}" says nothing: give it `made` or `points`'
-            known.note("empty-clue", message, clue.span)
+        if clue.common is not None:
+            _relative(known, clue, clue.common.span, _years_of(clue.common))
+            if clue.made is not None:
+                _overlapping(known, clue.made, clue.common)
+        _says_something(known, clue)
+    for spread in _spreads(known):
+        _rising(known, spread)
     for window in _plain_windows(known):
         _in_order(known, window)
         if any(year.relative for year in _years(window)):
             message = "`year` has a meaning only in clues; write the year itself"
             known.note("relative-year", message, window.span)
+
+
+def _speaking(known: Known) -> Iterator[Clue | Type]:
+    """The entries that speak of the years of a piece on which they hold."""
+    yield from known.each(Clue)
+    yield from known.each(Type)
+
+
+def _says_something(known: Known, clue: Clue | Type) -> None:
+    kind = kind_of(clue)
+    points = clue.points if isinstance(clue, Clue) else ()
+    if clue.made or clue.common or points or known.is_broken(kind, clue.name):
+        return
+    ways = "`made`, `common` or `points`" if isinstance(clue, Clue) else "`common` or `made`"
+    known.note("empty-clue", f'{kind} "{clue.name}" says nothing: give it {ways}', clue.span)
+
+
+def _spreads(known: Known) -> Iterator[Spread]:
+    """All spreads; a year read off the piece has a meaning only in clues and types."""
+    for clue in _speaking(known):
+        if clue.common is not None:
+            yield clue.common
+    others: list[Prior | PieceException] = [*known.each(Prior), *known.each(PieceException)]
+    for other in others:
+        if other.common is not None:
+            if any(year.relative for year in _years_of(other.common)):
+                message = "`year` has a meaning only in clues; write the year itself"
+                known.note("relative-year", message, other.common.span)
+            yield other.common
+
+
+def _years_of(spread: Spread) -> Iterator[Year]:
+    for wave in spread.waves:
+        yield from (year for year in (wave.early, wave.middle, wave.late) if year is not None)
+
+
+def _rising(known: Known, spread: Spread) -> None:
+    """The years of each wave rise, and shares leave something to the first."""
+    for wave in spread.waves:
+        years = [year for year in (wave.early, wave.middle, wave.late) if year is not None]
+        if any(_crossed(earlier, later) or earlier == later for earlier, later in pairwise(years)):
+            words = " ".join(map(_year, years))
+            message = f"the years of a wave rise, and those of {words} do not"
+            known.note("order", message, spread.span)
+    _likely(known, spread.span, _years_of(spread))
+    if spread.background is not None and spread.background > 1:
+        known.note("share-too-large", "a background is a share of at most 100%", spread.span)
+    if sum(wave.share or 0.0 for wave in spread.waves) >= 1:
+        message = "the waves after `again` leave nothing to the first: their shares reach 100%"
+        known.note("share-too-large", message, spread.span)
+
+
+def _overlapping(known: Known, window: Window, spread: Spread) -> None:
+    """Some of a spread must lie within the hard limits beside it."""
+    early = min((wave.early for wave in spread.waves), key=_number)
+    last = max((wave.late for wave in spread.waves), key=_number)
+    if (window.last is not None and _crossed(early, window.last)) or (
+        window.first is not None and _crossed(window.first, last)
+    ):
+        message = "`common` lies wholly outside the hard limits of `made`"
+        known.note("window-crossed", message, spread.span)
+
+
+def _number(year: Year) -> float:
+    return float("inf") if year.now else year.number
 
 
 def _plain_windows(known: Known) -> Iterator[Window]:
@@ -65,13 +145,17 @@ def _in_order(known: Known, window: Window) -> None:
         if _crossed(earlier, later):
             message = f"`except` runs backwards: {_year(earlier)} is after {_year(later)}"
             known.note("window-crossed", message, window.span)
-    for year in _years(window):
+    _likely(known, window.span, _years(window))
+
+
+def _likely(known: Known, span: Span, years: Iterable[Year]) -> None:
+    for year in years:
         plain = not year.relative and not year.now
         if plain and not OLDEST_YEAR <= year.number <= NEWEST_YEAR:
             message = (
                 f"{year.number} is no likely year; years lie from {OLDEST_YEAR} to {NEWEST_YEAR}"
             )
-            known.note("odd-year", message, window.span)
+            known.note("odd-year", message, span)
 
 
 def _crossed(earlier: Year, later: Year) -> bool:
@@ -95,8 +179,8 @@ def _year(year: Year) -> str:
     return str(year.number)
 
 
-def _relative(known: Known, clue: Clue, window: Window) -> None:
-    if not any(year.relative for year in _years(window)):
+def _relative(known: Known, clue: Clue | Type, span: Span, years: Iterable[Year]) -> None:
+    if not any(year.relative for year in years):
         return
     kinds = [
         known.features[name.name].kind
@@ -108,10 +192,10 @@ def _relative(known: Known, clue: Clue, window: Window) -> None:
             "`year` stands for a year that was read, and this clue asks for none: its condition "
             "names no register and no feature of kind year"
         )
-        known.note("relative-year", message, window.span)
+        known.note("relative-year", message, span)
 
 
-def _hard(known: Known, clue: Clue, window: Window) -> None:
+def _hard(known: Known, clue: Clue | Type, window: Window) -> None:
     if clue.trust.name == "hard" and window.first is None and window.last is None:
         message = "a clue with hard trust has a hard limit: give `from` or `until`"
         known.warn("hard-without-limit", message, clue.trust.span)
