@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from markrules.catalogue.core import now
+from markrules.catalogue.file import beside_of, open_private, put_in_place, remove, sweep
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.catalogue.schema import SCHEMA_VERSION
 from markrules.catalogue.store import Catalogue
@@ -92,17 +93,21 @@ def archive(catalogue: Catalogue, path: Path) -> dict[str, int]:
     """
     if path.exists():
         raise CatalogueProblem(f"{path}: there is a file of that name already")
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    beside = beside_of(path, "archiving")
     try:
+        sweep(path, "archiving")
+        open_private(beside)
         with catalogue.moment():
             counts = _write(catalogue, beside)
         with beside.open("rb") as handle:
             os.fsync(handle.fileno())
-        os.replace(beside, path)
+        put_in_place(beside, path)
+    except FileExistsError:
+        raise CatalogueProblem(f"{path}: there is a file of that name already") from None
     except (OSError, sqlite3.Error) as error:
         raise FileTrouble(f"{path}: {why(error)}; no archive was made") from None
     finally:
-        beside.unlink(missing_ok=True)
+        remove(beside)
     return counts
 
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Self
 
 from markrules.catalogue.file import connect, fold_in
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
+from markrules.catalogue.sealing import seal
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -32,6 +33,11 @@ class Core:
         self.browser = browser
         self.changed = False
         self._connection = connect(path, create=create)
+
+    @property
+    def connection(self) -> sqlite3.Connection:
+        """The connection itself, for looking closely at the file."""
+        return self._connection
 
     @property
     def db(self) -> Database:
@@ -72,6 +78,8 @@ class Core:
             self._connection.execute("begin immediate")
             step = self._start_step(what, who) if what else 0
             yield step
+            if step:
+                seal(self._connection, step)
             self._connection.execute("commit")
             self.changed = True
             fold_in(self._connection)

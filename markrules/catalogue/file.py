@@ -291,15 +291,21 @@ def back_up(path: Path, version: int) -> Path:
     """
     stamp = datetime.datetime.now(datetime.UTC).strftime("%Y%m%d-%H%M%S")
     copy = path.with_name(f"{path.stem}.schema-{version}.{stamp}.db")
+    beside = beside_of(path, "migrating")
     try:
+        sweep(path, "migrating")
+        open_private(beside)
         with (
             closing(sqlite3.connect(path)) as source,
-            closing(sqlite3.connect(copy)) as target,
+            closing(sqlite3.connect(beside)) as target,
         ):
             source.backup(target)
-    except sqlite3.Error as error:
-        copy.unlink(missing_ok=True)
+            target.execute("pragma journal_mode = delete")
+        os.replace(beside, copy)
+    except (OSError, sqlite3.Error) as error:
         raise FileTrouble(f"{copy}: {why(error)}; the catalogue was left as it is") from None
+    finally:
+        remove(beside)
     return copy
 
 

@@ -9,6 +9,7 @@ import sqlite3
 import zipfile
 import zlib
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -63,6 +64,53 @@ def restore(archive: Path, path: Path) -> dict[str, int]:
     finally:
         remove(beside)
     return counts
+
+
+@dataclass(frozen=True, slots=True)
+class Verified:
+    """An archive whose every part is what its manifest says.
+
+    `rows` of each table, how many `parts`, when it was `made`, and the hash of its newest log.
+    """
+
+    rows: dict[str, int]
+    parts: int
+    made: str
+    log_hash: str
+
+
+def verify(archive: Path) -> Verified:
+    """Look at every part of an archive by its SHA-256; nothing is written.
+
+    Raises CatalogueProblem where one is damaged, changed or missing, and FileTrouble where the
+    file cannot be read.
+    """
+    try:
+        with zipfile.ZipFile(archive) as package:
+            parts = _checked_parts(package)
+            manifest = _manifest(package, parts)
+            made = str(json.loads(package.read("manifest.json")).get("made", ""))[:40]
+            rows: dict[str, int] = {}
+            log_hash = ""
+            for name, told in manifest.items():
+                if name.startswith("tables/"):
+                    table, count = name[len("tables/") : -len(".jsonl")], 0
+                    for row in _rows(package, name, str(told.get("sha256"))):
+                        count += 1
+                        if table == "step" and row.get("log_hash"):
+                            log_hash = str(row["log_hash"])
+                    if count != told.get("rows"):
+                        raise BadArchive(f"{name}: {count} rows, not {told.get('rows')}")
+                    rows[table] = count
+                elif hashlib.sha256(package.read(name)).hexdigest() != told.get("sha256"):
+                    raise BadArchive(f"{name} was changed: its checksum differs")
+            return Verified(rows, len(parts), made, log_hash)
+    except zipfile.BadZipFile as error:
+        raise CatalogueProblem(f"{archive}: not an archive, or a damaged one ({error})") from None
+    except (BadArchive, zlib.error, NotImplementedError, RuntimeError, EOFError) as problem:
+        raise CatalogueProblem(f"{archive}: {problem}") from None
+    except OSError as error:
+        raise FileTrouble(f"{archive}: {why(error)}") from None
 
 
 def _check_room(path: Path) -> None:

@@ -10,6 +10,7 @@ from markrules.cli.box_adding import add_command, paste_command
 from markrules.cli.box_importing import import_command
 from markrules.cli.box_keeping import (
     archive_command,
+    check_command,
     copy_command,
     export_command,
     redo_command,
@@ -155,6 +156,7 @@ for each in (
     search_command,
     export_command,
     archive_command,
+    check_command,
     copy_command,
     restore_command,
     undo_command,

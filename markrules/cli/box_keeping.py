@@ -120,6 +120,43 @@ def restore_command(file: Path, as_json: bool, place: Path | None) -> None:
         click.echo(f"{counts['piece']} pieces and {counts['picture']} photos restored to {where}")
 
 
+@click.command("check")
+@click.argument("archives", nargs=-1, type=click.Path(path_type=Path))
+@json_option
+@catalogue_options
+def check_command(archives: tuple[Path, ...], as_json: bool, place: Path | None) -> None:
+    """Check that the catalogue is whole: file, log, pictures, rows, and its newest daily archive.
+
+    \b
+    markrules box check
+    markrules box check tin-2024-06.zip
+
+    What a crash has left beside the file is taken into it first. An archive of each day of use
+    lies in the folder `catalogue.db.archives` beside the catalogue, the last seven, then one for
+    each week and month; MARKRULES_ARCHIVES names another folder, or is `none`.
+    """
+    from markrules.catalogue.checking import check
+    from markrules.catalogue.daily import daily_archives
+
+    with opened(place) as catalogue:
+        newest = list(daily_archives(catalogue.path).values())[-1:]
+        checks = check(catalogue, [*newest, *archives])
+    if as_json:
+        write_json(
+            [{"what": c.what, "looked_at": c.looked_at, "faults": list(c.faults)} for c in checks]
+        )
+    else:
+        for each in checks:
+            word = "FAULT" if each.faults else "whole"
+            click.echo(f"{word}  {printable(each.what)}: {printable(each.looked_at)}")
+            for fault in each.faults:
+                click.echo(f"       {printable(fault)}")
+        if not newest:
+            click.echo("There is no daily archive yet: the next change makes one.")
+    if any(each.faults for each in checks):
+        raise SystemExit(1)
+
+
 @click.command("undo")
 @click.option("--own", is_flag=True, help="The last step of --who, not of anybody.")
 @click.option("--step", "number", type=int, metavar="NUMBER", help="This step of `box steps`.")

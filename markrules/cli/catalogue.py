@@ -78,6 +78,18 @@ def opened(place: Path | None, *, create: bool = False) -> Iterator[Catalogue]:
         )
     with Catalogue(path, create=create) as catalogue:
         yield catalogue
+        if catalogue.changed:
+            _keep_daily(catalogue)
+
+
+def _keep_daily(catalogue: Catalogue) -> None:
+    """Make the day's archive; where that fails, what was asked for is done all the same."""
+    from markrules.catalogue.daily import keep_daily
+
+    try:
+        keep_daily(catalogue)
+    except CatalogueProblem as problem:
+        click.echo(f"Note: no archive was made today. {lines(str(problem))}", err=True)
 
 
 @contextmanager

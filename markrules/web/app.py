@@ -92,7 +92,10 @@ def _run(
     """Run a handler in this thread, with a catalogue of its own."""
     try:
         with Catalogue(desk.settings.catalogue, create=False, browser=visitor.browser) as catalogue:
-            return handler(_visit(desk, catalogue, request, visitor, form))
+            response = handler(_visit(desk, catalogue, request, visitor, form))
+            if catalogue.changed:
+                desk.keeper.archive_today()
+            return response
     except FileTrouble as problem:
         raise Refused(500, str(problem)) from None
     except (CatalogueProblem, WordProblem) as problem:

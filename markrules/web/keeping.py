@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import contextlib
+import datetime
 import threading
 import time
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING
 
+from markrules.catalogue.daily import keep_daily
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.store import Catalogue
 from markrules.tasks.reading_pieces import new_reading
@@ -30,6 +32,7 @@ class Keeper:
         self._desk = desk
         self._pool = ThreadPoolExecutor(1, thread_name_prefix="keeper")
         self._waiting: set[int] = set()
+        self._archived: datetime.date | None = None
         self._lock = threading.Lock()
 
     def later(self, pieces: Sequence[int]) -> None:
@@ -51,6 +54,19 @@ class Keeper:
             start = time.monotonic()
             read_and_keep(self._desk, catalogue, pieces)
             time.sleep(min(LONGEST_PAUSE, time.monotonic() - start))
+
+    def archive_today(self) -> None:
+        """Make the day's archive when nobody waits, unless it was made."""
+        today = datetime.date.today()
+        if self._archived != today:
+            self._archived = today
+            with contextlib.suppress(RuntimeError):  # the server is ending
+                self._pool.submit(self._archive)
+
+    def _archive(self) -> None:
+        path = self._desk.settings.catalogue
+        with contextlib.suppress(CatalogueProblem), Catalogue(path, create=False) as catalogue:
+            keep_daily(catalogue)
 
     def close(self) -> None:
         """Read no more; what is not read yet is read when it is looked at again."""

@@ -178,7 +178,7 @@ _CHANGES = st.lists(
 )
 
 
-@settings(deadline=None, max_examples=80, suppress_health_check=list(HealthCheck))
+@settings(deadline=None, max_examples=25, suppress_health_check=list(HealthCheck))
 @given(changes=_CHANGES)
 def test_undo_never_changes_what_another_wrote_last(
     changes: list[tuple[bool, str, str]], tmp_path_factory: pytest.TempPathFactory
