@@ -73,7 +73,8 @@ def test_confidence_holds_for_makers_that_were_left_out(search: MarkSearch) -> N
         kept, inside, outside = _without(search, set(names[fold::5]))
         for _ in range(400):
             listed = rng.random() > LEFT_OUT
-            entry = rng.choice(inside if listed else outside)
+            among = inside if listed else outside
+            entry = rng.choices(among, [each.weight for each in among])[0]
             damage = rng.choice([*KINDS.values(), None])
             answer = kept.search(damage(entry.own, rng).query if damage else entry.own, 1)
             none, first = answer.none_of_these, answer.results[0]
