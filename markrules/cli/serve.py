@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import logging
 import socket
 import sys
 from pathlib import Path
@@ -10,10 +12,14 @@ import click
 
 from markrules.cli.catalogue import catalogue_options
 from markrules.cli.common import FileProblem, open_reader, rules_options
+from markrules.cli.drawing import printable
 from markrules.reading.reader import Reader
 
 PORT = 8140
 LOOPBACK = "127.0.0.1"
+NOT_ENCRYPTED = (
+    "What is sent is not encrypted: share on a network of your own, not in a cafe or at a fair."
+)
 SWITCH_SECONDS = 0.001
 """How long one thread may keep the others waiting: a page goes before a long reading."""
 
@@ -51,6 +57,7 @@ def _serve(listening: socket.socket, address: str, share: bool, path: Path, read
     import uvicorn
 
     from markrules.web.app import build_app
+    from markrules.web.connections import BoundedProtocol, raise_file_limit
     from markrules.web.settings import Settings, hosts_for
 
     port = listening.getsockname()[1]
@@ -63,17 +70,34 @@ def _serve(listening: socket.socket, address: str, share: bool, path: Path, read
     )
     config = uvicorn.Config(
         build_app(settings),
-        log_level="error",
+        http=BoundedProtocol,
+        ws="none",
+        log_config=None,
         access_log=False,
         server_header=False,
         proxy_headers=False,
-        limit_concurrency=400,
         timeout_keep_alive=30,
         timeout_graceful_shutdown=3,
     )
+    _log_quietly()
+    raise_file_limit()
     sys.setswitchinterval(SWITCH_SECONDS)
     click.echo(f"The bench page: http://{address}:{port}/   (Ctrl+C ends it)")
-    uvicorn.Server(config).run(sockets=[listening])
+    if share:
+        click.echo(NOT_ENCRYPTED)
+    with contextlib.suppress(KeyboardInterrupt):
+        uvicorn.Server(config).run(sockets=[listening])
+
+
+def _log_quietly() -> None:
+    """Trouble of the server is one line on standard error, never a trace nor a flood."""
+    from markrules.web.connections import OneLine
+
+    handler = OneLine(lambda line: click.echo(printable(line), err=True))
+    for name in ("uvicorn", "asyncio"):
+        logger = logging.getLogger(name)
+        logger.handlers, logger.propagate = [handler], False
+        logger.setLevel(logging.ERROR)
 
 
 def _checked_catalogue(place: Path | None) -> Path:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import datetime
 import hashlib
 import hmac
 import json
@@ -21,8 +22,10 @@ LONGEST_NAME = 40
 LONGEST_COOKIE = 1000
 
 TRIES_A_MINUTE = 5
-ALL_TRIES_A_MINUTE = 30
-"""Of 32^8 codes, half an hour of guessing at this rate finds one with a chance of 1 in 10^9."""
+"""Of one address. Wrong codes from elsewhere keep nobody out: of 32^8 codes, an hour of guessing
+from a thousand addresses finds one with a chance below 1 in 10^6."""
+MOST_ADDRESSES = 10_000
+"""Addresses whose wrong tries are remembered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,11 +138,8 @@ class Door:
                 tries.popleft()
         self._wrong = {each: tries for each, tries in self._wrong.items() if tries}
         own = self._wrong.get(address, deque())
-        every = sorted(moment for tries in self._wrong.values() for moment in tries)
         if len(own) >= TRIES_A_MINUTE:
             return max(1, math.ceil(own[0] - since))
-        if len(every) >= ALL_TRIES_A_MINUTE:
-            return max(1, math.ceil(every[0] - since))
         return 0
 
     def open(self, code: str, address: str) -> bool:
@@ -152,4 +152,68 @@ class Door:
                 self._renew()
                 return True
             self._wrong.setdefault(address, deque()).append(self.clock())
+            while len(self._wrong) > MOST_ADDRESSES:
+                del self._wrong[next(iter(self._wrong))]
             return False
+
+    def renew(self) -> None:
+        """Draw another code, so that the one that was shown lets nobody in."""
+        with self._lock:
+            self._renew()
+
+
+@dataclass
+class Guest:
+    """An admitted browser: its name, its address, and when it was last seen."""
+
+    id: str
+    who: str
+    address: str
+    since: datetime.datetime
+    seen: datetime.datetime
+    host: bool = False
+
+
+class Guests:
+    """The browsers that were let in since the server was started. The first one is the host's."""
+
+    def __init__(self) -> None:
+        """Nobody is in yet."""
+        self._in: dict[str, Guest] = {}
+        self._lock = threading.Lock()
+
+    def let_in(self, visitor: Visitor, address: str) -> None:
+        """Remember a browser that gave the code."""
+        moment = datetime.datetime.now(datetime.UTC)
+        with self._lock:
+            host = not self._in
+            self._in[visitor.id] = Guest(visitor.id, visitor.who, address, moment, moment, host)
+
+    def saw(self, visitor: Visitor, address: str) -> bool:
+        """Whether this browser is in; its name and address are kept as they are now."""
+        with self._lock:
+            guest = self._in.get(visitor.id)
+            if guest is None or not visitor.admitted:
+                return False
+            guest.who, guest.address = visitor.who, address
+            guest.seen = datetime.datetime.now(datetime.UTC)
+            return True
+
+    def every(self) -> list[Guest]:
+        """All that are in, in the order they came."""
+        with self._lock:
+            return [replace(each) for each in self._in.values()]
+
+    def is_host(self, visitor: Visitor) -> bool:
+        """Whether this is the browser that came in first."""
+        with self._lock:
+            guest = self._in.get(visitor.id)
+            return guest is not None and guest.host
+
+    def shut_out(self, browser: str) -> Guest | None:
+        """Shut a guest's browser out, by what `Visitor.browser` tells of it; never the host's."""
+        with self._lock:
+            for guest in self._in.values():
+                if not guest.host and Visitor(guest.id).browser == browser:
+                    return self._in.pop(guest.id)
+        return None

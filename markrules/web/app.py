@@ -60,7 +60,7 @@ def build_app(settings: Settings) -> Application:
 def _endpoint(desk: Desk, path: str, method: str, handler: Handler) -> Endpoint:
     async def endpoint(request: Request) -> Response:
         visitor = desk.seal.visitor(request.cookies.get(desk.cookie, ""))
-        if desk.door is not None and not visitor.admitted and path not in OUTSIDE:
+        if not desk.may_enter(visitor, _address(request)) and path not in OUTSIDE:
             return _shut_out(method)
         form = Posted()
         try:
@@ -109,13 +109,17 @@ def _visit(
         desk=desk,
         catalogue=catalogue,
         visitor=visitor,
-        address=request.client.host if request.client else "",
+        address=_address(request),
         path=request.path_params,
         query=dict(request.query_params),
         every=tuple(request.query_params.multi_items()),
         form=form,
         fragment=bool(request.headers.get("x-fragment")),
     )
+
+
+def _address(request: Request) -> str:
+    return request.client.host if request.client else ""
 
 
 def _shut_out(method: str) -> Response:
@@ -144,7 +148,7 @@ def _not_found(desk: Desk) -> Callable[[Request, Exception], Awaitable[Response]
     async def answer(request: Request, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 404
         visitor = desk.seal.visitor(request.cookies.get(desk.cookie, ""))
-        if desk.door is not None and not visitor.admitted:
+        if not desk.may_enter(visitor, _address(request)):
             return _shut_out(request.method)
         words = "There is no such page." if status == 404 else "That cannot be done here."
         return _told(desk, request, visitor, status, words)

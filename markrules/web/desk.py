@@ -22,7 +22,7 @@ from markrules.marks.metal import MetalReading
 from markrules.reading.reader import Reader, Request
 from markrules.tasks.reading_pieces import read_evidence
 from markrules.web import wording
-from markrules.web.access import Door, Seal, Visitor, cookie_name
+from markrules.web.access import Door, Guests, Seal, Visitor, cookie_name
 from markrules.web.drawing import drawn
 from markrules.web.keeping import Keeper
 from markrules.web.settings import Settings
@@ -85,6 +85,7 @@ class Desk:
         self.seal = Seal()
         self.cookie = cookie_name(settings.hosts)
         self.door = Door(settings.announce) if settings.shared else None
+        self.guests = Guests()
         self._reading = threading.RLock()
         self._opening = threading.Lock()
         self._reader: Reader | None = None
@@ -118,6 +119,10 @@ class Desk:
             while len(self._kept) > READINGS_KEPT:
                 del self._kept[next(iter(self._kept))]
             return found
+
+    def may_enter(self, visitor: Visitor, address: str) -> bool:
+        """Whether this browser may see the pages: all may where nothing is shared."""
+        return self.door is None or self.guests.saw(visitor, address)
 
     def let_know(self, response: Response, visitor: Visitor) -> None:
         """Let the browser keep who it is; scripts and other sites never see it."""

@@ -30,6 +30,7 @@ HEADERS = {
     "referrer-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
+    "cache-control": "no-store",
     "permissions-policy": "geolocation=(), microphone=(), payment=(), usb=()",
 }
 _READING = ("GET", "HEAD")
@@ -46,15 +47,20 @@ class Guard:
         """Stand before `app`."""
         self._app = app
         self._hosts = settings.hosts
+        self._shared = settings.shared
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request, or refuse it."""
         if scope["type"] == "lifespan":
             await self._app(scope, receive, send)
             return
+        if scope["type"] == "websocket":
+            await receive()
+            await send({"type": "websocket.close", "code": 1003})
+            return
         if scope["type"] != "http":
             return
-        sending = _with_headers(send)
+        sending = _with_headers(send, self._shared)
         refusal = self._refusal(scope)
         if refusal is not None:
             await _refuse(sending, *refusal)
@@ -66,6 +72,8 @@ class Guard:
         hosts = headers.get("host", [])
         if len(hosts) != 1 or hosts[0].lower() not in self._hosts:
             return 421, "This address is not served here."
+        if any("websocket" in each.lower() for each in headers.get("upgrade", ())):
+            return 400, "Pages are served here, and nothing else: no other protocol is spoken."
         if len(scope.get("raw_path") or b"") + len(scope["query_string"]) > LONGEST_ADDRESS:
             return 414, "That address is too long."
         if scope["method"] in _READING:
@@ -122,9 +130,17 @@ def _limited(receive: Receive, limit: int) -> Receive:
     return counted
 
 
-def _with_headers(send: Send) -> Send:
+def _with_headers(send: Send, shared: bool) -> Send:
+    """Every answer with its headers; what a browser may keep of a shared table is nothing."""
+
     async def sending(message: Message) -> None:
         if message["type"] == "http.response.start":
+            if shared:
+                message["headers"] = [
+                    (name, value)
+                    for name, value in message["headers"]
+                    if not (name.lower() == b"cache-control" and b"private" in value)
+                ]
             given = {name.lower() for name, _ in message["headers"]}
             more = [
                 (name.encode(), value.encode())

@@ -16,6 +16,7 @@ import uvicorn
 from shipped_base import shipped_reader
 
 from markrules.web.app import build_app
+from markrules.web.connections import BoundedProtocol
 from markrules.web.settings import Settings, hosts_for
 
 LOOPBACK = "127.0.0.1"
@@ -87,7 +88,9 @@ class Visitor:
 
 
 @contextmanager
-def serving(folder: Path, *, shared: bool = False) -> Iterator[Served]:
+def serving(
+    folder: Path, *, shared: bool = False, protocol: type[BoundedProtocol] = BoundedProtocol
+) -> Iterator[Served]:
     """Serve a new catalogue in `folder` until the block ends."""
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listening.bind((LOOPBACK, 0))
@@ -100,7 +103,9 @@ def serving(folder: Path, *, shared: bool = False) -> Iterator[Served]:
         shared=shared,
         announce=served.codes.append,
     )
-    config = uvicorn.Config(build_app(settings), log_level="error", access_log=False)
+    config = uvicorn.Config(
+        build_app(settings), http=protocol, ws="none", log_level="error", access_log=False
+    )
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
     thread.start()

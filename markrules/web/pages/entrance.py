@@ -10,7 +10,7 @@ from markrules.web.desk import Refused, Visit
 
 def enter(visit: Visit) -> Response:
     """The door, where the bench is shared; else the first page."""
-    if visit.desk.door is None or visit.visitor.admitted:
+    if visit.desk.may_enter(visit.visitor, visit.address):
         return visit.go("/")
     return visit.page("enter.html", problem="")
 
@@ -30,13 +30,31 @@ def knock(visit: Visit) -> Response:
     if not door.open(visit.form.text("code", 40), visit.address):
         words = "That is not the code. Each code lets one browser in; ask for the one shown now."
         return visit.page("enter.html", status=403, problem=words)
-    return _known_as(visit, visit.visitor.let_in().named(who), "/")
+    admitted = visit.visitor.let_in().named(who)
+    visit.desk.guests.let_in(admitted, visit.address)
+    return _known_as(visit, admitted, "/")
 
 
 def table(visit: Visit) -> Response:
     """Who sits here, and the code that lets the next one in."""
     door = visit.desk.door
-    return visit.page("table.html", code=door.code if door is not None else "")
+    return visit.page(
+        "table.html",
+        code=door.code if door is not None else "",
+        guests=visit.desk.guests.every(),
+        host=visit.desk.guests.is_host(visit.visitor),
+        browser_of=lambda guest: Visitor(guest.id).browser,
+    )
+
+
+def shut_out(visit: Visit) -> Response:
+    """Shut a browser out, if the host asks; the code shown until now lets nobody in again."""
+    if visit.desk.door is None or not visit.desk.guests.is_host(visit.visitor):
+        raise Refused(403, "Only the browser that came in first can shut others out.")
+    if visit.desk.guests.shut_out(visit.form.text("browser", 40)) is None:
+        raise Refused(404, "That browser is not at the table.")
+    visit.desk.door.renew()
+    return visit.go("/table")
 
 
 def name(visit: Visit) -> Response:
@@ -76,5 +94,6 @@ ROUTES = (
     ("POST", "/enter", knock),
     ("GET", "/table", table),
     ("POST", "/table", name),
+    ("POST", "/table/out", shut_out),
     ("GET", "/static/{name}", static),
 )
