@@ -32,6 +32,7 @@ _COMMANDS = {
     "rules": ("markrules.cli.rules", "Check, format, show and list the knowledge."),
     "serve": ("markrules.cli.serve", "Open the bench page in a browser."),
     "sheet": ("markrules.cli.sheet", "Document a piece: sheet, listing, claims check, exports."),
+    "lamps": ("markrules.cli.lamps", "A faint mark, from photos lit from several sides."),
     "demo": ("markrules.cli.demo", "Read the invented demo box."),
 }
 
