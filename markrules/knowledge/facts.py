@@ -85,7 +85,7 @@ class SeenNumber:
 
 
 class Facts:
-    """Observations by feature. What was only told (`heard`) does not count.
+    """Observations by feature. What was only told (`heard`) or seen on a later part does not count.
 
     `seen` and `ruled_out` hold positions by (feature, value); `values` the values seen by
     feature; `touched` the positions of all that was seen by feature; `absent` those of what
@@ -125,7 +125,7 @@ class Facts:
         if piece_type:
             self._add_piece(piece_type, ())
         for at, observation in enumerate(self.observations):
-            if not observation.heard:
+            if not observation.heard and observation.state != "replaced":
                 self._add(observation, (at,))
 
     def _add(self, observation: Observation, at: Positions) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-State = Literal["seen", "absent", "ruled-out"]
+State = Literal["seen", "absent", "ruled-out", "replaced"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,7 +13,8 @@ class Observation:
     """One thing seen on a piece, or looked for and not there.
 
     `state` is `seen` (the feature has `value`), `absent` (looked for, and there is none;
-    `value` is empty) or `ruled-out` (it is not `value`). `value` is a value name for choice
+    `value` is empty), `ruled-out` (it is not `value`) or `replaced` (it has `value` on a part
+    that is said to be a later one: kept and shown, and it never counts). `value` is a value name for choice
     and many features, the text for text features and the number or letter as read for
     registers. `number` is the quantity in the feature's own unit, for kinds number and year.
     `years` is the bracket that a register or a year feature gives, both ends included.

@@ -294,6 +294,9 @@ WORDING_ROLES = (
     "absent",  # unmarked, unsigned: the target feature was looked for and is absent
     "told",  # "grandmother said": hearsay, not seen
     "count",  # a pair of, several, two
+    "damage",  # broken, missing: the wording is named in the words of faults, {missing} {stone}
+    "renewal",  # replaced, later: the same, and the thing it is said of was fitted later
+    "thing",  # catch, stone: what a damage or a renewal is said of
     "mark-noun",  # mark, initials, letter: text may follow or stand before it
     "describing",  # clustered, reverse: understood, and no observation is made of it
     "link",  # with, on, of: carries no meaning, but parts one thing from the next

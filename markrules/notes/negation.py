@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Set as AbstractSet
+
 from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
 
 
-def negated_tokens(items: list[Item], tokens: Tokens) -> list[bool]:
+def negated_tokens(
+    items: list[Item], tokens: Tokens, telling: AbstractSet[int] = frozenset()
+) -> list[bool]:
     """For each token of a segment, whether what it names was denied.
 
     A denial reaches from its word over what it names, and over what `and` or `or` joins to
     that, but not past another little word (`no loss of enamel` leaves the enamel) nor past a
     word of the role `break` (but). A word of the role `after-negation` (missing) denies what
-    stands last before it, or, where nothing does, what follows.
+    stands last before it, or, where nothing does, what follows; one that tells of damage
+    (`telling` holds their first tokens) denies nothing, and a denial of damage leaves its thing:
+    `no loss of enamel`.
     """
     negated = [False] * len(tokens)
     part: list[Item] = []
-    begin = -1
+    begin, denied_damage = -1, False
     for item in items:
         if item.role("break") or (begin >= 0 and item.role("link") and item.first > begin):
             _deny(negated, begin, item.first)
@@ -24,6 +30,10 @@ def negated_tokens(items: list[Item], tokens: Tokens) -> list[bool]:
             part = [] if item.role("break") else part
         elif item.role("negation") and not item.means("value"):
             begin = item.end if begin < 0 else begin
+        elif item.first in telling:
+            if begin >= 0 or denied_damage:
+                _deny(negated, item.first if begin < 0 else begin, item.end)
+                begin, denied_damage = -1, True
         elif item.role("after-negation") and not item.means("value") and begin < 0:
             if not part:
                 begin = item.end
@@ -31,6 +41,8 @@ def negated_tokens(items: list[Item], tokens: Tokens) -> list[bool]:
                 _deny(negated, part[-1].first, part[-1].end)
         elif begin == item.first and item.role("filler"):
             begin = item.end
+        elif not item.role("join", "filler", "count"):
+            denied_damage = False
         if _substantive(item):
             part.append(item)
     _deny(negated, begin, len(tokens))

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 
 from markrules.knowledge.observation import Observation
+from markrules.notes.damage import things_in
 from markrules.notes.matching import Item
 from markrules.notes.naming import pieces_of
-from markrules.notes.saying import Open, Said
+from markrules.notes.saying import Open, Said, Spoken
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import MARK_PREFIXES, PLACE_FEATURES, Vocabulary
 
@@ -58,4 +59,8 @@ def _said(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Said:
         ends_in_mark=False,
         mark_absent=False,
         letter="",
+        things=tuple(
+            Spoken(each.names, tokens.slice(each.item.first, each.item.end), each.plural, (0,))
+            for each in things_in(tokens, [item])
+        ),
     )

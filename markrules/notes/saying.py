@@ -45,6 +45,41 @@ class Open:
 
 
 @dataclass(frozen=True, slots=True)
+class Fault:
+    """A fault made of a word of damage and a thing, until the rest of the note is known.
+
+    `choices` are (fault, thing) pairs; where there is none, no thing was named: `damages` then
+    tell what to look for in the segment before, `counted` that a number was given. `renewed`
+    tells that the thing is a later one, and `of` are the places in `order` of what was seen of it.
+    """
+
+    choices: tuple[tuple[str, str], ...]
+    damages: tuple[str, ...]
+    state: State
+    number: float | None
+    certainty: str
+    heard: bool
+    words: str
+    renewed: bool
+    counted: bool
+    of: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """A thing that a segment speaks of, for what the next one says of it: `2 missing`.
+
+    `names` are as in the words of faults, `plural` tells that several were meant, `at` are the
+    places in `order` of what was seen of it.
+    """
+
+    names: tuple[str, ...]
+    words: str
+    plural: bool
+    at: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Said:
     """One segment understood: observations that are settled, those still open, and the rest.
 
@@ -54,7 +89,7 @@ class Said:
     `letter` holds a text that is one letter by itself.
     """
 
-    order: tuple[Observation | Open, ...]
+    order: tuple[Observation | Open | Fault, ...]
     marks: tuple[MarkText, ...]
     pieces: tuple[tuple[str, bool], ...]
     not_understood: tuple[str, ...]
@@ -64,3 +99,4 @@ class Said:
     ends_in_mark: bool
     mark_absent: bool
     letter: str
+    things: tuple[Spoken, ...] = ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from markrules.knowledge.observation import Observation, State
+from markrules.notes.damage import Damaged, damaged_in, things_in
 from markrules.notes.dating import years_read
 from markrules.notes.hedging import certainty_of
 from markrules.notes.leftover import leftover
@@ -14,7 +15,7 @@ from markrules.notes.matching import LINKS, Item, Matched, matched, matched_with
 from markrules.notes.measuring import measured
 from markrules.notes.naming import pieces_of, told_makers
 from markrules.notes.negation import negated_tokens
-from markrules.notes.saying import Open, Said
+from markrules.notes.saying import Fault, Open, Said, Spoken
 from markrules.notes.tokens import tokens_of
 from markrules.notes.unquoting import unquoted
 from markrules.notes.view import LEADS
@@ -44,7 +45,11 @@ class _SegmentReader:
             claimed = self.written.claimed
             self.matched = matched_without(vocabulary, self.tokens, self.matched, claimed)
             self.items = [item for item in self.matched.items if item.first not in claimed]
-        self.negated = negated_tokens(self.items, self.tokens)
+        self.damaged = damaged_in(
+            vocabulary.making, self.tokens, self.items, self.matched.unknown
+        )
+        telling = {each.item.first for each in self.damaged}
+        self.negated = negated_tokens(self.items, self.tokens, telling)
         self.named = {
             sense.name
             for item in self.items
@@ -54,14 +59,20 @@ class _SegmentReader:
         }
         self.certainty = certainty_of(vocabulary, self.tokens, self.items, self.written)
         self.heard = any(item.role("told") for item in self.items)
-        self.order: list[Observation | Open] = []
+        self.order: list[Observation | Open | Fault] = []
+        self.telling = telling
+        self.made: dict[int, list[int]] = {}  # first token of an item: places in `order`
         self.mark_absent = False
         self.on_mark = bool(self.written.places) or self.written.lead or self._of_marks()
 
     def read(self) -> Said:
         marks = self._read_marks()
         for item in self.items:
+            before = len(self.order)
             self._read_item(item)
+            self.made[item.first] = list(range(before, len(self.order)))
+        for damaged in self.damaged:
+            self._read_damage(damaged)
         self._read_signs()
         self.order += told_makers(self.vocabulary, self.tokens, self.matched, self.certainty)
         self.order += measured(self.vocabulary, self.tokens, self.items, self.certainty, self.heard)
@@ -80,6 +91,7 @@ class _SegmentReader:
             ends_in_mark=bool(self.written.places),
             mark_absent=self.mark_absent,
             letter=marks.letter,
+            things=self._things(),
         )
 
     def _may_hold_text(self) -> bool:
@@ -160,6 +172,8 @@ class _SegmentReader:
         if not negated:
             self._read_absent(item)
         values = [(sense.name, sense.value) for sense in item.senses if sense.kind == "value"]
+        if item.first in self.telling:
+            values = [] if not item.role("thing") else [each for each in values if each[0] != "fault"]
         if item.role("filler", *LINKS):  # `does` is no doe
             values = [each for each in values if each[0] not in PICTURED_FEATURES]
         features = [sense.name for sense in item.senses if sense.kind == "feature"]
@@ -228,6 +242,52 @@ class _SegmentReader:
                 marked=self.on_mark,
                 alone=sum(not _SAYS.isdisjoint(each.meaning.kinds) for each in self.items) == 1,
             )
+        )
+
+    def _read_damage(self, damaged: Damaged) -> None:
+        item, thing = damaged.item, damaged.thing
+        first = min(item.first, thing.first if thing else item.first)
+        end = max(item.end, thing.end if thing else item.end)
+        denied = self.negated[item.first] or (thing is not None and self.negated[thing.first])
+        self.made.setdefault(item.first, []).append(len(self.order))
+        self.order.append(
+            Fault(
+                damaged.choices,
+                damaged.damages,
+                "ruled-out" if denied else "seen",
+                self._number_near(item, thing),
+                self.certainty,
+                self.heard,
+                self.tokens.slice(first, end),
+                damaged.renewed and not denied,
+                damaged.counted,
+                tuple(self.made.get(thing.first, ())) if thing is not None else (),
+            )
+        )
+
+    def _number_near(self, item: Item, thing: Item | None) -> float | None:
+        """The number right before a word of damage or its thing: `two of the stones lost`."""
+        for each in (item, thing):
+            if each is not None:
+                number = self._count(each)
+                if number is not None:
+                    return number
+        after = item.end
+        if after < len(self.tokens) and self.tokens.folded[after].isdigit():
+            return float(self.tokens.folded[after])
+        return None
+
+    def _things(self) -> tuple[Spoken, ...]:
+        """What was spoken of, for what the next segment says of it."""
+        return tuple(
+            Spoken(
+                each.names,
+                self._words(each.item),
+                each.plural,
+                tuple(self.made.get(each.item.first, ())),
+            )
+            for each in things_in(self.tokens, self.items)
+            if each.item.first not in self.telling and not self.negated[each.item.first]
         )
 
     def _read_signs(self) -> None:

@@ -6,9 +6,10 @@ import unicodedata
 from dataclasses import dataclass, replace
 
 from markrules.knowledge.observation import Observation
+from markrules.notes.faults import settled_fault
 from markrules.notes.naming import inner_piece
 from markrules.notes.onephrase import one_phrase
-from markrules.notes.saying import MarkText, Open, Said
+from markrules.notes.saying import Fault, MarkText, Open, Said
 from markrules.notes.segment import said
 from markrules.notes.segments import Segment, segments_of
 from markrules.notes.vocabulary import (
@@ -54,7 +55,8 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     piece, other = _piece(parts)
     if not piece and segments:
         piece = inner_piece(vocabulary, segments[0].text)
-    observations = _observations(vocabulary, parts, piece)
+    told = _settled_all(vocabulary, parts, segments, piece)
+    observations = _observations(vocabulary, parts, told)
     letters = {each.value for each in observations if each.feature == DATE_LETTER}
     assumed = [each for part in parts for each in part.assumed]
     if other:
@@ -120,19 +122,52 @@ def _piece(parts: list[Said]) -> tuple[str, str]:
     return "", ""
 
 
-def _observations(vocabulary: Vocabulary, parts: list[Said], piece: str) -> list[Observation]:
-    found: dict[tuple[str, str, str], Observation] = {}
+Place = tuple[int, int]
+"""Where something was said: which segment, and which place in its `order`."""
+
+
+def _settled_all(
+    vocabulary: Vocabulary, parts: list[Said], segments: list[Segment], piece: str
+) -> dict[Place, Observation]:
+    """What was said at each place, once the piece type is known.
+
+    What was seen of a part that is said to be a later one is `replaced`.
+    """
+    told: dict[Place, Observation] = {}
+    renewed: set[Place] = set()
     chain = frozenset(vocabulary.base.broader(piece))
     for index, part in enumerate(parts):
-        for each in part.order:
-            if not isinstance(each, Open):
-                settled = each
-            else:
+        for at, each in enumerate(part.order):
+            if isinstance(each, Fault):
+                near = index and (each.counted or segments[index].goes_on)
+                fault = settled_fault(vocabulary, each, parts[index - 1] if near else None, chain)
+                if fault is None:
+                    continue
+                told[index, at] = fault.observation
+                renewed.update((index - 1, place) for place in fault.renewed)
+                if each.renewed:
+                    renewed.update((index, place) for place in each.of)
+            elif isinstance(each, Open):
                 beside = each.marked or (
                     each.alone and any(map(_of_marks, _neighbours(parts, index)))
                 )
-                settled = _settled(vocabulary, each, chain, beside)
-            found.setdefault((settled.feature, settled.value, settled.state), settled)
+                told[index, at] = _settled(vocabulary, each, chain, beside)
+            else:
+                told[index, at] = each
+    for place in renewed & told.keys():
+        if told[place].state == "seen" and told[place].feature != "fault":
+            told[place] = replace(told[place], state="replaced")
+    return told
+
+
+def _observations(
+    vocabulary: Vocabulary, parts: list[Said], told: dict[Place, Observation]
+) -> list[Observation]:
+    found: dict[tuple[str, str, str], Observation] = {}
+    for settled in told.values():
+        found.setdefault((settled.feature, settled.value, settled.state), settled)
+    for feature, value, _ in [key for key in found if key[2] == "replaced"]:
+        found.pop((feature, value, "seen"), None)
     marked = any(each.feature == "mark" and each.state == "seen" for each in found.values())
     if not marked and any(part.mark_absent for part in parts):
         found[("mark", "", "absent")] = Observation(
@@ -166,7 +201,7 @@ def _of_marks(part: Said) -> bool:
         and all(
             any(name.startswith(MARK_PREFIXES) for name, _ in each.choices)
             if isinstance(each, Open)
-            else each.feature.startswith(MARK_PREFIXES)
+            else isinstance(each, Observation) and each.feature.startswith(MARK_PREFIXES)
             for each in part.order
         )
     )

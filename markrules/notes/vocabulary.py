@@ -10,6 +10,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.language.conditions import And, AtLeast, Condition, Not, Or, Says
 from markrules.language.tree import Feature, Wording
 from markrules.notes.folding import Folding, plain, singular
+from markrules.notes.making import Making, making_of
 from markrules.notes.saying import Said
 from markrules.notes.senses import Phrases, Sense, by_first_letter
 from markrules.notes.tokens import phrase_of
@@ -45,6 +46,8 @@ TOLD_YEAR = "told-date"
 """The feature for a year that nothing connects with the piece but somebody's word."""
 TOLD_MAKER = "told-maker"
 """The feature for a maker that was named and not read."""
+NAMED_ROLES = ("damage", "renewal", "thing")
+"""Roles of wordings whose names stand in the words of faults."""
 _ABBREVIATION = re.compile(r"([^\W\d_]+)\.")
 
 
@@ -100,9 +103,13 @@ class Vocabulary:
                 sense = Sense("unit", wording.name.removeprefix("unit-"))
             elif wording.role in ("spelling", "number"):
                 continue
+            elif wording.role in NAMED_ROLES:
+                sense = Sense("role", wording.role, wording.name)
             else:
                 sense = Sense("role", wording.role, wording.target.name if wording.target else "")
             for text in wording.words:
+                if "{" in text:
+                    continue
                 self.words.add(text, sense)
                 if wording.role == "label":
                     self.labels.add(text, sense)
@@ -129,11 +136,18 @@ class Vocabulary:
                 self.words.add(text, Sense("piece", piece.name))
         for fault in base.faults.values():
             for text in (fault.name, *fault.also):
+                if "{" in text:
+                    continue
                 sense = Sense("value", "fault", fault.name)
                 self.words.add(text, sense)
                 phrase = text.replace("-", " ").split()
                 if len(phrase) == 2:  # "missing stones" as well as "stones missing"
                     self.words.add(f"{phrase[1]} {phrase[0]}", sense)
+
+    @cached_property
+    def making(self) -> Making:
+        """Which faults are made of which words of damage and things."""
+        return making_of(self.base)
 
     @cached_property
     def texts(self) -> Phrases:

@@ -1,0 +1,302 @@
+"""What is wrong with which part: a word of damage and the thing it is said of.
+
+The rules name both with wordings (roles `damage`, `renewal` and `thing`) and say in the words of
+a fault which of them make it: `also "{missing} {stone}"`. The two may stand in any order. A word
+that is a fault by itself (`also "{missing}"`) is looked for at any distance from its thing; any
+other counts only right beside it, for `dark` is no fault of dark green stones.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from markrules.notes.making import Making
+from markrules.notes.matching import Item
+from markrules.notes.tokens import Tokens
+
+DAMAGE_ROLES = ("damage", "renewal")
+"""Roles of words that tell what is wrong, or that a part is a later one."""
+OPAQUE_FEATURES = ("motif", "subject")
+"""Features of what is pictured: a wing or a tail may be broken off."""
+_PASSED = frozenset(("filler", "count", "describing", "times"))
+
+
+class Thing(NamedTuple):
+    """What damage may be said of: its names in the rules, and the item that names it.
+
+    `plural` tells that the writer spoke of several, or counted them.
+    """
+
+    names: tuple[str, ...]
+    item: Item
+    plural: bool
+
+
+class Damaged(NamedTuple):
+    """A word of damage and the faults that it may make.
+
+    `choices` are (fault, thing) pairs, thing being the name that led to the fault; `thing` is
+    the item of the thing, None where none is named. `damages` are the names of the damage,
+    `renewed` tells that it says that a part is a later one.
+    """
+
+    item: Item
+    thing: Item | None
+    choices: tuple[tuple[str, str], ...]
+    damages: tuple[str, ...]
+    renewed: bool
+    counted: bool
+
+
+def things_in(tokens: Tokens, items: list[Item]) -> list[Thing]:
+    """What a segment speaks of that damage may be said of, in order."""
+    things: list[Thing] = []
+    for item in items:
+        names = tuple(dict.fromkeys(_names(item)))
+        if names:
+            things.append(Thing(names, item, _plural(tokens, item)))
+    return things
+
+
+def damaged_in(
+    making: Making, tokens: Tokens, items: list[Item], unknown: list[int]
+) -> list[Damaged]:
+    """The damage that a segment tells of, in order. Words that make no fault are left out.
+
+    `unknown` are the tokens that nothing fits: damage may be said of them too (`beak missing`).
+    """
+    if not any(item.role(*DAMAGE_ROLES) for item in items):
+        return []
+    whole = sorted([*items, *(Item(index, index + 1) for index in unknown)], key=_first)
+    told = [at for at, item in enumerate(whole) if item.role(*DAMAGE_ROLES)]
+    finder = _Finder(making, tokens, whole, told)
+    return [found for at in told for found in finder.found(at)]
+
+
+def _first(item: Item) -> int:
+    return item.first
+
+
+def damage_names(item: Item) -> tuple[str, ...]:
+    """The wordings of damage or renewal that an item belongs to."""
+    return tuple(
+        sense.value
+        for sense in item.senses
+        if sense.kind == "role" and sense.name in DAMAGE_ROLES
+    )
+
+
+def _names(item: Item) -> Iterator[str]:
+    for sense in item.senses:
+        if sense.kind == "role" and sense.name == "thing":
+            yield sense.value
+        elif sense.kind in ("value", "feature") and sense.name != "fault":
+            yield sense.name
+        elif sense.kind == "piece":
+            yield "piece"
+
+
+def _plural(tokens: Tokens, item: Item) -> bool:
+    last = tokens.raw(item.end - 1).casefold()
+    counted = item.first > 0 and tokens.numeric[item.first - 1]
+    return counted or (last.endswith("s") and tokens.folded[item.end - 1] + "s" == last)
+
+
+class _Finder:
+    """Finds the thing of each word of damage in one segment; used once."""
+
+    def __init__(
+        self, making: Making, tokens: Tokens, items: list[Item], told: list[int]
+    ) -> None:
+        self.making = making
+        self.tokens = tokens
+        self.items = items
+        self.told = frozenset(told)
+        self.names: dict[int, tuple[str, ...]] = {
+            at: tuple(dict.fromkeys(_names(item))) for at, item in enumerate(items)
+        }
+
+    def found(self, at: int) -> list[Damaged]:
+        """The faults that this word of damage makes: one, or one for each of things joined."""
+        item = self.items[at]
+        damages = damage_names(item)
+        strong = any(damage in self.making.bare for damage in damages)
+        order = self._order(at) if strong else self._beside(at)
+        for thing in order:
+            if strong and self._opaque(thing) and not self._choices(damages, thing):
+                break
+            choices = self._choices(damages, thing)
+            if choices:
+                joined = [other for other in self._joined(thing, at) if self._choices(damages, other)]
+                return [self._damaged(at, other) for other in (thing, *joined)]
+        if not strong:
+            counted = self._number_before(at) and not item.role("renewal") and not order
+            return [self._made(at, None, ())] if counted else []
+        nearest = order[0] if order else None
+        bare = tuple((self.making.bare[each], "") for each in damages if each in self.making.bare)
+        if nearest is not None and self._of_text(nearest):
+            return []
+        return [self._made(at, None, bare if nearest is not None else ())]
+
+    def _damaged(self, at: int, thing: int) -> Damaged:
+        return self._made(at, thing, self._choices(damage_names(self.items[at]), thing))
+
+    def _made(self, at: int, thing: int | None, choices: tuple[tuple[str, str], ...]) -> Damaged:
+        item = self.items[at]
+        return Damaged(
+            item,
+            self.items[thing] if thing is not None else None,
+            choices,
+            damage_names(item),
+            item.role("renewal"),
+            self._number_before(at),
+        )
+
+    def _choices(self, damages: tuple[str, ...], thing: int) -> tuple[tuple[str, str], ...]:
+        return tuple(
+            dict.fromkeys(
+                (fault, name)
+                for name in self.names[thing]
+                for damage in damages
+                for fault in self.making.of.get((damage, name), ())
+            )
+        )
+
+    def _order(self, at: int) -> list[int]:
+        """The things of the clause, likeliest first; the piece itself comes last."""
+        low, high = self._clause(at)
+        things = [
+            other
+            for other in range(low, high)
+            if other != at
+            and (self.names[other] or self._opaque(other))
+            and not self._is_told(other)
+        ]
+        return sorted(things, key=lambda other: self._cost(at, other))
+
+    def _opaque(self, at: int) -> bool:
+        """Whether an item is something that the rules know no damage of: an unknown word that
+        is no adverb, or what is pictured.
+        """
+        item = self.items[at]
+        if not item.senses and item.measure is None and item.years is None:
+            return not self.tokens.folded[item.first].endswith("ly")
+        return not set(self.names[at]).isdisjoint(OPAQUE_FEATURES)
+
+    def _is_told(self, at: int) -> bool:
+        """Whether an item is a word of damage itself and names no thing."""
+        return at in self.told and not self.items[at].role("thing")
+
+    def _clause(self, at: int) -> tuple[int, int]:
+        """Where the clause of an item begins and ends: a word such as `but` parts clauses."""
+        low, high = at, at + 1
+        while low > 0 and not self.items[low - 1].role("break"):
+            low -= 1
+        while high < len(self.items) and not self.items[high].role("break"):
+            high += 1
+        return low, high
+
+    def _cost(self, at: int, other: int) -> tuple[int, int, int]:
+        """How far a thing is from a word of damage; the smaller the likelier.
+
+        First whether it is a thing at all and no more than the piece; then how many words
+        that mean something, other words of damage above all, stand between; then, of two
+        equally near, what is said after its thing where the clause begins with a thing.
+        """
+        only_piece = int(set(self.names[other]) <= {"piece"})
+        low, high = min(at, other) + 1, max(at, other)
+        cost = 0
+        for between in range(low, high):
+            item = self.items[between]
+            if between in self.told:
+                cost += 6
+            elif item.role("join"):
+                cost += 4
+            elif item.role("link"):
+                cost += 2
+            elif not item.role(*_PASSED) and not item.means("certainty"):
+                cost += 1
+        begins_with_thing = self._begins_with_thing(at)
+        after = other > at
+        if after and self._takes_object(at, other):
+            cost -= 1
+        elif after and begins_with_thing:
+            cost += 1
+        if not after and not begins_with_thing:
+            cost += 1
+        return (only_piece, cost, high - low)
+
+    def _begins_with_thing(self, at: int) -> bool:
+        low, high = self._clause(at)
+        for other in range(low, high):
+            if self._is_told(other):
+                return False
+            if self._opaque(other):
+                return True
+            if self.names[other] and not set(self.names[other]) <= {"piece"}:
+                return True
+        return False
+
+    def _takes_object(self, at: int, other: int) -> bool:
+        """Whether a word of damage stands right before a thing, and no other follows it."""
+        between = self.items[at + 1 : other]
+        later = any(told > other for told in self.told)
+        return not later and all(item.role("filler", "count") for item in between)
+
+    def _beside(self, at: int) -> list[int]:
+        """The things right beside a word of damage, with none but little words between."""
+        found = []
+        for step in (-1, 1):
+            other = at + step
+            while 0 <= other < len(self.items):
+                item = self.items[other]
+                if self.names[other] and not self._is_told(other):
+                    found.append(other)
+                    break
+                if other in self.told or not self._may_pass(other, step):
+                    break
+                other += step
+        gaps = {
+            other: abs(self.items[other].first - self.items[at].first) for other in found
+        }
+        return sorted(found, key=lambda other: (set(self.names[other]) <= {"piece"}, gaps[other]))
+
+    def _may_pass(self, at: int, step: int) -> bool:
+        item = self.items[at]
+        return item.role("filler", "count", "describing", "join") or item.means("certainty") or (
+            step > 0 and item.role("link")
+        )
+
+    def _joined(self, thing: int, at: int) -> list[int]:
+        """Things joined to this one by `and`, on the far side of the word of damage."""
+        step = -1 if thing < at else 1
+        found, other = [], thing + step
+        while 0 < other < len(self.items) - 1 and self.items[other].role("join"):
+            following = other + step
+            while self._is_little(following) and 0 < following < len(self.items) - 1:
+                following += step
+            if following in self.told or not self.names[following]:
+                break
+            found.append(following)
+            other = following + step
+        return found
+
+    def _is_little(self, at: int) -> bool:
+        return self.items[at].role("filler", "count") and not self.names[at]
+
+    def _of_text(self, at: int) -> bool:
+        """Whether an item speaks of marks or labels, where denial is told otherwise."""
+        return self.items[at].role("mark-noun", "label", "mark", "absent")
+
+    def _number_before(self, at: int) -> bool:
+        """Whether a number stands before a word of damage, with little words between."""
+        index = self.items[at].first - 1
+        if index >= 0 and self.tokens.numeric[index]:
+            return True
+        before = self.items[at - 1] if at else None
+        if before is not None and before.role("filler", "count"):
+            index = before.first - 1
+            return before.role("count") or (index >= 0 and self.tokens.numeric[index])
+        following = self.items[at].end
+        return following < len(self.tokens) and self.tokens.numeric[following]

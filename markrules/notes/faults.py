@@ -1,0 +1,81 @@
+"""Which fault a word of damage makes, once the piece type and the rest of the note are known."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from markrules.knowledge.observation import Observation
+from markrules.notes.saying import Fault, Said, Spoken
+from markrules.notes.vocabulary import Vocabulary
+
+
+class Settled(NamedTuple):
+    """A fault as an observation. `renewed` are the places, in the `order` of the segment before,
+    of what was seen of a part that is said to be a later one.
+    """
+
+    observation: Observation
+    renewed: tuple[int, ...] = ()
+
+
+def settled_fault(
+    vocabulary: Vocabulary, fault: Fault, before: Said | None, chain: frozenset[str]
+) -> Settled | None:
+    """The fault meant; None where the words make none.
+
+    Of several, the one whose thing is found on this piece type is taken. Where no thing was
+    named, it is looked for in the segment before; a damage that is a fault by itself is never
+    lost for want of a thing.
+    """
+    making = vocabulary.making
+    if fault.choices:
+        ranked = sorted(
+            fault.choices, key=lambda choice: _suited(vocabulary, choice[1], chain), reverse=True
+        )
+        return Settled(_observation(fault, ranked[0][0]))
+    for thing in _things(before, fault):
+        for name in thing.names:
+            for damage in fault.damages:
+                found = making.of.get((damage, name))
+                if found:
+                    return Settled(
+                        _observation(fault, found[0], f'taken as said of "{thing.words}"'),
+                        thing.at if fault.renewed else (),
+                    )
+    for damage in fault.damages:
+        if fault.counted and damage in making.counted:
+            return Settled(_observation(fault, making.counted[damage], "what was counted is not said"))
+    for damage in fault.damages:
+        if damage in making.bare:
+            return Settled(_observation(fault, making.bare[damage]))
+    return None
+
+
+def _things(before: Said | None, fault: Fault) -> list[Spoken]:
+    """What the segment before spoke of, last first; counted damage needs several of a thing."""
+    if before is None:
+        return []
+    told = [each for each in reversed(before.things) if set(each.names) != {"piece"}]
+    if not fault.counted:
+        return told
+    return sorted(told, key=lambda each: not each.plural)
+
+
+def _suited(vocabulary: Vocabulary, thing: str, chain: frozenset[str]) -> int:
+    """Whether a thing is found on this piece type: 1 if so, -1 if not, 0 where nothing is said."""
+    feature = vocabulary.feature(thing)
+    on = {each.name for each in feature.on} if feature is not None else set()
+    return 0 if not on or not chain else 1 if on & chain else -1
+
+
+def _observation(fault: Fault, name: str, assumed: str = "") -> Observation:
+    return Observation(
+        "fault",
+        name,
+        fault.state,
+        fault.number,
+        certainty=fault.certainty,
+        heard=fault.heard,
+        words=fault.words,
+        assumed=assumed,
+    )

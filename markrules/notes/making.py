@@ -1,0 +1,58 @@
+"""Which faults are made of which words: the words of faults that have names in braces."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+from markrules.knowledge.base import KnowledgeBase
+
+COUNTED = "#"
+"""Stands in the words of a fault for a number: `# {missing}`."""
+_SLOT = re.compile(r"\{([a-z-]+)\}|(#)")
+
+
+@dataclass(frozen=True, slots=True)
+class Making:
+    """Which faults are made of which words.
+
+    `of` maps (damage, thing) to faults, `bare` a damage by itself, and `counted` a damage with
+    a number before it. A thing is a wording of the role `thing`, a feature, or `piece`.
+    """
+
+    of: dict[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
+    bare: dict[str, str] = field(default_factory=dict)
+    counted: dict[str, str] = field(default_factory=dict)
+
+
+def making_of(base: KnowledgeBase) -> Making:
+    """The faults of the rules whose words have slots, by what makes them."""
+    made = Making()
+    features = {
+        wording.name: tuple(each for text in wording.words for each in slots_of(text))
+        for wording in base.wordings.values()
+        if wording.role == "thing"
+    }
+    for fault in base.faults.values():
+        for text in fault.also:
+            slots = slots_of(text)
+            if len(slots) == 2 and slots[0] == COUNTED:
+                made.counted.setdefault(slots[1], fault.name)
+            elif len(slots) == 2:
+                for thing in (slots[1], *features.get(slots[1], ())):
+                    pair = (slots[0], thing)
+                    made.of[pair] = (*made.of.get(pair, ()), fault.name)
+            elif slots:
+                made.bare.setdefault(slots[0], fault.name)
+    return made
+
+
+def slots_of(text: str) -> tuple[str, ...]:
+    """The names in braces in the words of a fault, and `#`; none where it has no braces.
+
+    >>> slots_of("{missing} {stone}"), slots_of("stone missing")
+    (('missing', 'stone'), ())
+    """
+    if "{" not in text:
+        return ()
+    return tuple(match[1] or match[2] for match in _SLOT.finditer(text))
