@@ -37,7 +37,7 @@ def condition_data(condition: Condition) -> dict[str, Any]:
     """The condition of a piece."""
     whole = condition.completeness
     return {
-        "grade": condition.grade.words,
+        "grade": condition.words,
         "points": condition.points,
         "looked": condition.looked,
         "reasons": list(condition.reasons),

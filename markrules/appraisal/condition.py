@@ -72,6 +72,8 @@ def ladder(base: KnowledgeBase) -> Ladder:
 
 
 AT_HOME = ("home", "partly")
+NOT_STATED = "not stated"
+"""What is said in place of a grade where nothing was noted of the condition."""
 _UNTOUCHED = ("none", "up")
 
 
@@ -129,6 +131,16 @@ class Condition:
     changed: tuple[Changed, ...]
     completeness: Completeness
     looked: bool
+
+    @property
+    def stated(self) -> bool:
+        """Whether anything is known of the condition: silence is no praise."""
+        return self.looked or bool(self.flaws)
+
+    @property
+    def words(self) -> str:
+        """The grade as a person says it; `not stated` where nobody told of the condition."""
+        return self.grade.words if self.stated else NOT_STATED
 
     @property
     def mendable(self) -> tuple[Flaw, ...]:
@@ -191,7 +203,9 @@ def _flaw(steps: Ladder, fault: FaultReading, count: int) -> Flaw:
 
 def _reasons(flaws: tuple[Flaw, ...], looked: bool) -> tuple[str, ...]:
     if not flaws:
-        return ("Looked at, and no fault found." if looked else "No fault was noted.",)
+        return (
+            "Looked at, and no fault found." if looked else "Nothing was noted of the condition.",
+        )
     ordered = sorted(flaws, key=lambda flaw: -flaw.points)
     return tuple(f"{flaw.say} ({_many(flaw)})" for flaw in ordered)
 

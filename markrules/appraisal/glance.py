@@ -96,9 +96,11 @@ def _counted(names: Iterable[str]) -> tuple[tuple[str, int], ...]:
 
 
 def _grades(pieces: Mapping[int, Appraisal]) -> tuple[tuple[str, int], ...]:
-    counts = Counter(each.condition.grade for each in pieces.values())
-    ordered = sorted(counts.items(), key=lambda pair: pair[0].rank)
-    return tuple((grade.words, count) for grade, count in ordered)
+    conditions = [each.condition for each in pieces.values()]
+    counts = Counter(each.words for each in conditions)
+    ranks = {each.words: (each.grade.rank, each.words) for each in conditions if each.stated}
+    last = (len(ranks) + max((rank for rank, _ in ranks.values()), default=0), "")
+    return tuple(sorted(counts.items(), key=lambda pair: ranks.get(pair[0], last)))
 
 
 def _spent(acquired: Sequence[Acquisition]) -> tuple[tuple[str, float], ...]:

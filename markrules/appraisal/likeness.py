@@ -85,7 +85,8 @@ def measure(base: KnowledgeBase) -> Measure:
 
 
 def profile_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> Profile:
-    """The profile of a piece that was read."""
+    """The profile of a piece that was read. A condition not stated counts as an untold sale's."""
+    untold = int(base.setting("grade-when-untold", 1))
     makers = tuple((_names(base, share.maker), share.probability) for share in reading.makers[:8])
     return Profile(
         piece_type=reading.piece_type,
@@ -93,7 +94,7 @@ def profile_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> P
         first_year=reading.date.range.first,
         last_year=reading.date.range.last,
         signed=signed(base, reading),
-        grade=condition.grade.rank,
+        grade=condition.grade.rank if condition.stated else untold,
     )
 
 

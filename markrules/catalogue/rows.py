@@ -62,17 +62,19 @@ def observation_of(row: sqlite3.Row) -> Observation:
     return Observation(
         row["feature"],
         row["value"],
-        row["state"],
+        "replaced" if row["heard"] == ON_A_LATER_PART else row["state"],
         row["number"],
         years,
         row["certainty"],
-        bool(row["heard"]),
+        row["heard"] == 1,
         row["words"],
         row["assumed"],
         tuple((int(year), float(weight)) for year, weight in json.loads(row["weights"])),
     )
 
 
+ON_A_LATER_PART = 2
+"""In column `heard`: seen, but on a part fitted later; like what was told, it never counts."""
 SEEN_COLUMNS = (
     "feature",
     "value",
@@ -95,13 +97,13 @@ def values_of(observation: Observation) -> tuple[Any, ...]:
     return (
         observation.feature,
         observation.value,
-        observation.state,
+        "seen" if observation.state == "replaced" else observation.state,
         observation.number,
         first,
         last,
         json.dumps(observation.weights) if observation.weights else "[]",
         observation.certainty,
-        int(observation.heard),
+        ON_A_LATER_PART if observation.state == "replaced" else int(observation.heard),
         observation.words,
         observation.assumed,
     )

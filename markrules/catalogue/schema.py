@@ -65,7 +65,7 @@ create table seen ( -- the log of what was seen: it only grows
     last_year integer,
     weights text not null default '[]',
     certainty text not null default 'sure',
-    heard integer not null default 0, -- 1: told, not seen; never counts
+    heard integer not null default 0, -- 1: told, not seen; 2: seen on a later part; neither counts
     words text not null default '', -- the words that said it
     assumed text not null default '', -- what was taken for granted to understand them
     who text not null default '',

@@ -135,6 +135,8 @@ def observation_text(seen: Observation) -> str:
         value = "none"
     elif seen.state == "ruled-out":
         value = f"not {value}"
+    elif seen.state == "replaced":
+        value = f"{value} (a later part)"
     doubt = "" if seen.certainty == "sure" else f" ({seen.certainty})"
     told = " (told)" if seen.heard else ""
     return printable(f"{seen.feature}: {value}{doubt}{told}")

@@ -57,7 +57,7 @@ def command(
 def condition_lines(found: Appraisal) -> list[str]:
     """The condition: grade, reasons, what was changed, what is wanting, what can be mended."""
     condition = found.condition
-    shown = [f"CONDITION: {condition.grade.words}"]
+    shown = [f"CONDITION: {condition.words}"]
     for reason in condition.reasons:
         shown += wrapped(reason)
     if condition.completeness.counted:

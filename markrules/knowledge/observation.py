@@ -14,8 +14,8 @@ class Observation:
 
     `state` is `seen` (the feature has `value`), `absent` (looked for, and there is none;
     `value` is empty), `ruled-out` (it is not `value`) or `replaced` (it has `value` on a part
-    that is said to be a later one: kept and shown, and it never counts). `value` is a value name for choice
-    and many features, the text for text features and the number or letter as read for
+    that is said to be a later one: kept and shown, and it never counts). `value` is a value name
+    for choice and many features, the text for text features and the number or letter as read for
     registers. `number` is the quantity in the feature's own unit, for kinds number and year.
     `years` is the bracket that a register or a year feature gives, both ends included.
     `weights` holds (year, relative likelihood) where a register gives several years apart,

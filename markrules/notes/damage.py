@@ -81,9 +81,7 @@ def _first(item: Item) -> int:
 def damage_names(item: Item) -> tuple[str, ...]:
     """The wordings of damage or renewal that an item belongs to."""
     return tuple(
-        sense.value
-        for sense in item.senses
-        if sense.kind == "role" and sense.name in DAMAGE_ROLES
+        sense.value for sense in item.senses if sense.kind == "role" and sense.name in DAMAGE_ROLES
     )
 
 
@@ -106,9 +104,7 @@ def _plural(tokens: Tokens, item: Item) -> bool:
 class _Finder:
     """Finds the thing of each word of damage in one segment; used once."""
 
-    def __init__(
-        self, making: Making, tokens: Tokens, items: list[Item], told: list[int]
-    ) -> None:
+    def __init__(self, making: Making, tokens: Tokens, items: list[Item], told: list[int]) -> None:
         self.making = making
         self.tokens = tokens
         self.items = items
@@ -128,7 +124,9 @@ class _Finder:
                 break
             choices = self._choices(damages, thing)
             if choices:
-                joined = [other for other in self._joined(thing, at) if self._choices(damages, other)]
+                joined = [
+                    other for other in self._joined(thing, at) if self._choices(damages, other)
+                ]
                 return [self._damaged(at, other) for other in (thing, *joined)]
         if not strong:
             counted = self._number_before(at) and not item.role("renewal") and not order
@@ -250,22 +248,21 @@ class _Finder:
         for step in (-1, 1):
             other = at + step
             while 0 <= other < len(self.items):
-                item = self.items[other]
                 if self.names[other] and not self._is_told(other):
                     found.append(other)
                     break
                 if other in self.told or not self._may_pass(other, step):
                     break
                 other += step
-        gaps = {
-            other: abs(self.items[other].first - self.items[at].first) for other in found
-        }
+        gaps = {other: abs(self.items[other].first - self.items[at].first) for other in found}
         return sorted(found, key=lambda other: (set(self.names[other]) <= {"piece"}, gaps[other]))
 
     def _may_pass(self, at: int, step: int) -> bool:
         item = self.items[at]
-        return item.role("filler", "count", "describing", "join") or item.means("certainty") or (
-            step > 0 and item.role("link")
+        return (
+            item.role("filler", "count", "describing", "join")
+            or item.means("certainty")
+            or (step > 0 and item.role("link"))
         )
 
     def _joined(self, thing: int, at: int) -> list[int]:

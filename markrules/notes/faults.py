@@ -44,7 +44,9 @@ def settled_fault(
                     )
     for damage in fault.damages:
         if fault.counted and damage in making.counted:
-            return Settled(_observation(fault, making.counted[damage], "what was counted is not said"))
+            return Settled(
+                _observation(fault, making.counted[damage], "what was counted is not said")
+            )
     for damage in fault.damages:
         if damage in making.bare:
             return Settled(_observation(fault, making.bare[damage]))

@@ -45,9 +45,7 @@ class _SegmentReader:
             claimed = self.written.claimed
             self.matched = matched_without(vocabulary, self.tokens, self.matched, claimed)
             self.items = [item for item in self.matched.items if item.first not in claimed]
-        self.damaged = damaged_in(
-            vocabulary.making, self.tokens, self.items, self.matched.unknown
-        )
+        self.damaged = damaged_in(vocabulary.making, self.tokens, self.items, self.matched.unknown)
         telling = {each.item.first for each in self.damaged}
         self.negated = negated_tokens(self.items, self.tokens, telling)
         self.named = {
@@ -173,7 +171,9 @@ class _SegmentReader:
             self._read_absent(item)
         values = [(sense.name, sense.value) for sense in item.senses if sense.kind == "value"]
         if item.first in self.telling:
-            values = [] if not item.role("thing") else [each for each in values if each[0] != "fault"]
+            values = (
+                [] if not item.role("thing") else [each for each in values if each[0] != "fault"]
+            )
         if item.role("filler", *LINKS):  # `does` is no doe
             values = [each for each in values if each[0] not in PICTURED_FEATURES]
         features = [sense.name for sense in item.senses if sense.kind == "feature"]

@@ -181,7 +181,7 @@ def _condition(matter: SheetMatter) -> str:
         return " ".join([*faults, *repairs])
     if any(each.feature == "fault" and each.state == "absent" for each in reading.observations):
         return "Looked over; no faults were found."
-    return "No faults are on record; ask for what you need to know."
+    return "Condition not stated; ask for what you need to know."
 
 
 def replaced(clues: tuple[ClueReading, ...]) -> tuple[ClueReading, ...]:

@@ -114,4 +114,5 @@ def _value(observation: dict[str, Any]) -> str:
         return "none"
     doubt = "" if observation["certainty"] == "sure" else f" ({observation['certainty']})"
     not_ = "not " if observation["state"] == "ruled-out" else ""
-    return f"{not_}{observation['value']}{doubt}"
+    later = " (a later part)" if observation["state"] == "replaced" else ""
+    return f"{not_}{observation['value']}{later}{doubt}"

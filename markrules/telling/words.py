@@ -103,6 +103,8 @@ def value_words(base: KnowledgeBase, observation: Observation) -> str:
     if observation.state == "absent":
         return "looked for, and not there"
     said = size(base, observation) or _said(observation, kind)
+    if observation.state == "replaced":
+        return f"{said} (a later part)"
     return f"not {said}" if observation.state == "ruled-out" else said
 
 

@@ -127,7 +127,8 @@ def answer_words(seen: Observation) -> str:
     if seen.state == "absent":
         return f"{name}: none"
     value = seen.value if seen.number is not None else plain(seen.value)
-    return f"{name}: not {value}" if seen.state == "ruled-out" else f"{name}: {value}"
+    later = " (a later part)" if seen.state == "replaced" else ""
+    return f"{name}: not {value}" if seen.state == "ruled-out" else f"{name}: {value}{later}"
 
 
 def stretch(date: DateRange) -> str:

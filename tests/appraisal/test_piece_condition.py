@@ -86,7 +86,8 @@ def test_what_mends_at_home_and_what_does_not() -> None:
 
 def test_nothing_noted_is_not_the_same_as_nothing_wrong() -> None:
     assert not condition("brooch").looked
-    assert condition("brooch").reasons == ("No fault was noted.",)
+    assert condition("brooch").reasons == ("Nothing was noted of the condition.",)
+    assert condition("brooch").words == "not stated"
     assert condition("brooch, no stones missing").looked
 
 

@@ -101,13 +101,17 @@ def _score(base: KnowledgeBase, case: dict[str, Any], told: Understanding, score
         score.right += right
         score.wrong += not right
         if not right:
-            score.slips.append(f"WRONG {each.state} {each.feature}={each.value} in {case['text']!r}")
+            score.slips.append(
+                f"WRONG {each.state} {each.feature}={each.value} in {case['text']!r}"
+            )
 
 
 def _counts(base: KnowledgeBase, each: Observation) -> bool:
     """Whether an observation can have an effect: what is told or only describes has none."""
     feature = base.features.get(each.feature)
-    return not each.heard and (each.feature == "fault" or (feature is not None and not feature.describes))
+    return not each.heard and (
+        each.feature == "fault" or (feature is not None and not feature.describes)
+    )
 
 
 def _holds(label: str, made: list[Observation], told: Understanding) -> bool:
@@ -141,9 +145,9 @@ def _fits(label: str, each: Observation) -> bool:
     name, _, number = text.partition(":")
     if each.feature != name or each.number is None:
         return False
-    return number.replace(".", "").isdigit() and abs(each.number - float(number)) <= 0.006 * float(number) * (
-        0 if each.years else 1
-    )
+    return number.replace(".", "").isdigit() and abs(each.number - float(number)) <= 0.006 * float(
+        number
+    ) * (0 if each.years else 1)
 
 
 def report(base: KnowledgeBase, read: Callable[[str], Understanding]) -> Iterator[str]:
@@ -153,5 +157,6 @@ def report(base: KnowledgeBase, read: Callable[[str], Understanding]) -> Iterato
             score = scored(base, read, name, part)
             yield (
                 f"{name:8} {part:5} precision {score.precision:6.1%}  recall {score.recall:6.1%}"
-                f"  faults {score.fault_recall:6.1%}  ({score.meant} meant, {score.faults_meant} faults)"
+                f"  faults {score.fault_recall:6.1%}"
+                f"  ({score.meant} meant, {score.faults_meant} faults)"
             )

@@ -100,7 +100,7 @@ def test_years_are_told_as_sure_as_they_are(make_matter) -> None:
 
 def test_faults_are_said_and_none_is_claimed_where_nobody_looked(make_matter) -> None:
     assert "stones" in listing(make_matter("brooch, missing stones")).condition
-    assert "on record" in listing(make_matter("brooch")).condition
+    assert "not stated" in listing(make_matter("brooch")).condition
 
 
 def _parts(matter):

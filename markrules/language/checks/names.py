@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from markrules.language.checks.conditions import check_value
@@ -23,6 +24,7 @@ from markrules.language.tree import (
     Cite,
     Clue,
     Entry,
+    Fault,
     Feature,
     Finding,
     Fittings,
@@ -68,6 +70,8 @@ def check_names(known: Known) -> None:
             _doubled_parts(known, entry.values, f'feature "{entry.name}"', "value")
         elif isinstance(entry, Maker):
             _doubled_parts(known, entry.marks, f'maker "{entry.name}"', "mark")
+        elif isinstance(entry, Fault):
+            _slots(known, entry)
         elif isinstance(entry, Finding) and entry.means is not None:
             check_value(known, *entry.means)
         elif isinstance(entry, Case):
@@ -75,6 +79,21 @@ def check_names(known: Known) -> None:
         elif isinstance(entry, Shares):
             _shared(known, entry)
     _broader(known)
+
+
+def _slots(known: Known, fault: Fault) -> None:
+    """What stands in braces in the words of a fault: a damage first, then a thing."""
+    wordings = {each.name: each.role for each in known.entries if isinstance(each, Wording)}
+    features = {each.name for each in known.entries if isinstance(each, Feature)} | {"piece"}
+    damages = {name for name, role in wordings.items() if role in ("damage", "renewal")}
+    things = {name for name, role in wordings.items() if role == "thing"} | features
+    for text in fault.also:
+        slots = re.findall(r"\{([^}]*)\}", text)
+        for at, name in enumerate(slots[:2]):
+            if name not in (damages if at == 0 else things):
+                kind = "damage or renewal" if at == 0 else "thing"
+                message = f'no wording of the role {kind} is called "{name}"'
+                known.note("unknown-slot", message, fault.span)
 
 
 def _doubled_entries(known: Known) -> None:
