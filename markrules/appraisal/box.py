@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -23,12 +22,12 @@ COLOUR = "colour"
 class Read:
     """A piece of the box that was read, and its marks of metal content.
 
-    `set` is the set that the owner put it in, None where it is in none.
+    `of_set` is how many pieces the set has that the owner put it in, 0 where it is in none.
     """
 
     reading: Reading
     metals: tuple[MetalReading, ...]
-    set: int | None = None
+    of_set: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +47,10 @@ def appraise_box(
     figures: Figures,
     today: datetime.date,
 ) -> BoxAppraisal:
-    """The appraisal of every piece, with what the box as a whole allows."""
+    """The appraisal of every piece, with what the box as a whole allows.
+
+    Mates are looked for in a box of at most so many pieces as the setting `box-at-once` says.
+    """
     base = compared.base
     readings = {key: each.reading for key, each in pieces.items()}
     wanting = [key for key, reading in readings.items() if wants_mate(base, reading)]
@@ -57,7 +59,6 @@ def appraise_box(
     for mate in mates:
         for key in (mate.one, mate.other):
             counts[key] = counts.get(key, 0) + 1
-    sets = Counter(each.set for each in pieces.values() if each.set is not None)
     appraisals = {
         key: appraise(
             compared,
@@ -67,7 +68,7 @@ def appraise_box(
             figures,
             today,
             mates=counts.get(key, 0),
-            of_set=sets.get(each.set, 0) if each.set is not None else 0,
+            of_set=each.of_set,
         )
         for key, each in pieces.items()
     }

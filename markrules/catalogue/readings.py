@@ -119,6 +119,20 @@ class Readings(Stock):
         found = self.rows("select * from reading where piece_id = ? order by id", (piece.id,))
         return tuple(reading_of(row) for row in found)
 
+    def looks_kept(
+        self, knowledge_version: str
+    ) -> dict[tuple[int, str], tuple[dict[str, Any], ...]]:
+        """The next looks kept with the latest readings, by piece and fingerprint of its evidence.
+
+        Only those of this version of the knowledge.
+        """
+        rows = self.rows(
+            "select piece_id, evidence, json_extract(data, '$.next') from reading where"
+            " knowledge_version = ? and id in (select max(id) from reading group by piece_id)",
+            (knowledge_version,),
+        )
+        return {(row[0], row[1]): tuple(json.loads(row[2] or "[]")) for row in rows}
+
 
 _CHANGED = """
 select piece.id from piece left join reading on reading.id =

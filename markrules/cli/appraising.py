@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
@@ -12,13 +11,13 @@ from typing import TYPE_CHECKING
 import click
 
 from markrules.appraisal.appraisal import Appraisal
-from markrules.appraisal.figures import FigureProblem, figure_text, figures_from
-from markrules.appraisal.likeness import measure
+from markrules.appraisal.figures import FigureProblem, figure_text
 from markrules.catalogue.records import Box, Piece
 from markrules.cli.catalogue import lines, opened, what
 from markrules.cli.common import open_reader
-from markrules.cli.drawing import printable
-from markrules.tasks.appraising import Desk, appraise_note, appraise_piece
+from markrules.tasks.appraising import Desk, appraise_note, appraise_piece, desk_of
+from markrules.tasks.reading_pieces import Readings
+from markrules.telling.words import printable
 
 if TYPE_CHECKING:
     from markrules.catalogue.store import Catalogue
@@ -33,19 +32,16 @@ def desk(
 
     Raises click.UsageError for a figure that is not known or does not suit.
     """
-    kept = dict(catalogue.figures()) if catalogue is not None else {}
+    figures = {}
     for text in what_if:
         name, equals, value = (part.strip() for part in text.partition("="))
         if not equals:
             raise click.UsageError(lines(f'--figure "{text}": write NAME=VALUE, as hour=12'))
         try:
-            kept[name] = figure_text(name, value)
+            figures[name] = figure_text(name, value)
         except FigureProblem as problem:
             raise click.UsageError(lines(str(problem))) from None
-    reader = open_reader(rule_folders)
-    sales = catalogue.sales() if catalogue is not None else ()
-    figures = figures_from(kept)
-    return Desk(reader, measure(reader.base), sales, figures, datetime.date.today())
+    return desk_of(Readings(open_reader(rule_folders)), catalogue, figures)
 
 
 def kept_catalogue(place: Path | None) -> Path | None:
@@ -80,7 +76,7 @@ def appraised(
         found = catalogue.box(box or "")
         piece = catalogue.piece_in(found, number or 0)
         at = desk(rule_folders, catalogue, what_if)
-        return heading(found, piece), appraise_piece(at, catalogue, found, piece)
+        return heading(found, piece), appraise_piece(at, catalogue, piece)
 
 
 def heading(box: Box, piece: Piece) -> str:

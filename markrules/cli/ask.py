@@ -7,12 +7,12 @@ from pathlib import Path
 import click
 
 from markrules.cli.common import open_reader, rules_options, told_plainly
-from markrules.cli.page import years
 from markrules.cli.read import columns, reading_page, show
 from markrules.inference.reading import NextLook, Reading
 from markrules.language.tree import Feature
 from markrules.reading.observing import WordProblem, observe
 from markrules.tasks.looking import Look, Session
+from markrules.telling.words import years
 
 HELP = (
     "Answer with a number or in your own words; `none` if you looked and there is none; add ?"

@@ -81,7 +81,7 @@ def command(
 
 
 def _shown(text: str) -> str:
-    from markrules.cli.drawing import printable
+    from markrules.telling.words import printable
 
     return printable(text)
 

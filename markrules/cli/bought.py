@@ -11,7 +11,7 @@ from markrules.catalogue.prices import parse_price, show_price
 from markrules.catalogue.records import Acquisition
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, write_json
-from markrules.cli.drawing import printable
+from markrules.telling.words import printable
 
 
 @click.command("bought")

@@ -21,7 +21,7 @@ from markrules.cli.box_keeping import (
 from markrules.cli.box_reading import read_command, search_command
 from markrules.cli.catalogue import catalogue_options, list_lines, listed_json, opened, who_option
 from markrules.cli.common import json_option, write_json
-from markrules.cli.drawing import printable, shorten
+from markrules.telling.words import printable, shorten
 
 PAGE = 50
 

@@ -20,7 +20,7 @@ from markrules.cli.catalogue import (
     who_option,
 )
 from markrules.cli.common import json_option, open_reader, rules_options, write_json
-from markrules.cli.drawing import printable, shorten
+from markrules.telling.words import printable, shorten
 
 MOST_PASTED = 50_000
 """Lines taken from standard input at once."""

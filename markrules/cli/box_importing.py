@@ -11,7 +11,7 @@ import click
 from markrules.cli.box_adding import SHOWN, new_piece_json, show_understood
 from markrules.cli.catalogue import AskedProblem, catalogue_options, lines, opened, who_option
 from markrules.cli.common import json_option, open_reader, rules_options, write_json
-from markrules.cli.drawing import printable, shorten
+from markrules.telling.words import printable, shorten
 
 if TYPE_CHECKING:
     from markrules.tasks.importing import Columns, Imported

@@ -11,7 +11,7 @@ import click
 from markrules.catalogue.records import Step
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, write_json
-from markrules.cli.drawing import printable, shorten
+from markrules.telling.words import printable, shorten
 
 
 @click.command("export")

@@ -18,7 +18,7 @@ from markrules.cli.catalogue import (
     progress,
 )
 from markrules.cli.common import json_option, open_knowledge, open_reader, rules_options, write_json
-from markrules.cli.drawing import shorten
+from markrules.telling.words import shorten
 
 
 @click.command("read")

@@ -15,8 +15,8 @@ import click
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble
 from markrules.catalogue.records import Box, Listed, Piece, Seen
 from markrules.cli.common import FileProblem, told_plainly
-from markrules.cli.drawing import printable, shorten
 from markrules.knowledge.observation import Observation
+from markrules.telling.words import printable, shorten
 
 if TYPE_CHECKING:
     from markrules.catalogue.store import Catalogue

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from markrules.appraisal.appraisal import Appraisal
-from markrules.appraisal.as_json import appraisal_data, box_data, decision_data
+from markrules.appraisal.as_json import appraisal_data, box_data
 from markrules.appraisal.box import BoxAppraisal
 from markrules.appraisal.deciding import Decision, Weighed
 from markrules.appraisal.options import WORDS
@@ -16,11 +16,8 @@ from markrules.catalogue.records import Box, Piece
 from markrules.cli.appraising import appraised, cash, desk, places, wrapped
 from markrules.cli.catalogue import catalogue_options, opened, what, who_option
 from markrules.cli.common import json_option, rules_options, write_json
-from markrules.cli.drawing import printable, shorten
-from markrules.tasks.appraising import appraise_pieces
-
-if TYPE_CHECKING:
-    from markrules.catalogue.store import Catalogue
+from markrules.tasks.appraising import appraise_pieces, keep_decision
+from markrules.telling.words import printable, shorten
 
 LAWFUL = ("test", "specialist", "melt")
 """Choices whose decision shows what the rules say of the law."""
@@ -67,7 +64,7 @@ def command(
     title, found = appraised(place, box, number, note, rule_folders, what_if)
     if save and box is not None and number is not None:
         with opened(place) as catalogue:
-            _keep(catalogue, catalogue.piece_in(catalogue.box(box), number), found, who)
+            keep_decision(catalogue, catalogue.piece_in(catalogue.box(box), number), found, who)
     if as_json:
         write_json(appraisal_data(found))
         return
@@ -148,17 +145,12 @@ def _decide_box(
         whole = appraise_pieces(desk(rule_folders, catalogue, what_if), catalogue, pieces)
         if save:
             for piece in pieces:
-                _keep(catalogue, piece, whole.pieces[piece.id], who)
+                keep_decision(catalogue, piece, whole.pieces[piece.id], who)
     if as_json:
         write_json(_box_json(found, pieces, whole))
         return
     for line in _box_lines(found, pieces, whole):
         click.echo(line)
-
-
-def _keep(catalogue: Catalogue, piece: Piece, found: Appraisal, who: str) -> None:
-    reason = " ".join(found.decision.reasons)
-    catalogue.decide(piece, found.decision.choice, reason, decision_data(found.decision), who)
 
 
 def _box_lines(box: Box, pieces: tuple[Piece, ...], whole: BoxAppraisal) -> list[str]:

@@ -6,11 +6,11 @@ meaning, never colour, so the drawing reads the same when piped to a file.
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markrules.inference.reading import ClueReading, Dating, Reading
+from markrules.telling.words import shorten
 from markrules.telling.years_shown import years_shown
 
 LABEL_WIDTH = 24
@@ -144,18 +144,3 @@ def _at(values: Sequence[float], index: int) -> float:
 
 def _label(text: str) -> str:
     return f"{shorten(text, LABEL_WIDTH - 1):<{LABEL_WIDTH - 1}} "
-
-
-def shorten(text: str, width: int) -> str:
-    """The text on one line of at most `width` cells, control and direction characters out."""
-    clean = printable(text)
-    return clean if len(clean) <= width else clean[: max(0, width - 1)] + "…"
-
-
-def printable(text: str) -> str:
-    """The text without control, format and line-break characters, safe for a terminal."""
-    return "".join(
-        " " if character in "\t\n\r\v\f" else character
-        for character in text
-        if character in "\t\n\r\v\f" or unicodedata.category(character)[0] != "C"
-    )

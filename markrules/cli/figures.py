@@ -16,7 +16,7 @@ from markrules.cli.catalogue import (
     who_option,
 )
 from markrules.cli.common import json_option, write_json
-from markrules.cli.drawing import printable
+from markrules.telling.words import printable
 
 
 @click.group()

@@ -9,15 +9,15 @@ from typing import Any
 import click
 
 from markrules.appraisal.as_json import glance_data
-from markrules.appraisal.glance import Glance, glance_of
+from markrules.appraisal.glance import Glance
 from markrules.appraisal.options import WORDS
 from markrules.catalogue.records import Box, Piece
 from markrules.cli.appraising import cash, desk, places, wrapped
 from markrules.cli.catalogue import catalogue_options, opened
 from markrules.cli.common import json_option, rules_options, write_json
-from markrules.cli.drawing import Inks, inks_for, printable, shorten
-from markrules.tasks.appraising import appraise_pieces
-from markrules.tasks.reading_pieces import NEXT_LOOKS
+from markrules.cli.drawing import Inks, inks_for
+from markrules.tasks.appraising import glance as glance_at
+from markrules.telling.words import printable, shorten
 
 BAR = 40
 LEAST_SHOWN = 0.05
@@ -44,15 +44,8 @@ def command(
     """
     with opened(place) as catalogue:
         found = catalogue.box(box)
-        pieces = catalogue.pieces(found)
         at = desk(rule_folders, catalogue)
-        whole = appraise_pieces(at, catalogue, pieces, looks=NEXT_LOOKS if looks else 0)
-        held = {piece.id for piece in pieces}
-        acquired = [
-            each for each in catalogue.acquisitions() if each.box == found.id or each.piece in held
-        ]
-    together = at.reader.base.setting("price-together", 0.3)
-    glance = glance_of(whole, acquired, together, looks)
+        pieces, _, glance = glance_at(at, catalogue, found, looks)
     if as_json:
         write_json(_data(found, pieces, glance))
         return

@@ -16,8 +16,6 @@ from markrules.cli.common import (
     told_plainly,
     write_json,
 )
-from markrules.cli.drawing import printable
-from markrules.cli.page import years
 from markrules.cli.read import columns
 from markrules.language.tree import Window
 from markrules.marks.import_command import command as import_marks
@@ -25,6 +23,7 @@ from markrules.marks.private_list import open_search
 from markrules.marks.private_marks import StoreError
 from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.results import MarkResult, SearchAnswer
+from markrules.telling.words import printable, years
 from markrules.telling.years_shown import percent
 
 

@@ -14,9 +14,8 @@ from markrules.cli.common import (
     told_plainly,
     write_json,
 )
-from markrules.cli.drawing import printable
-from markrules.cli.page import years
 from markrules.marks.numbers import NumberReading, find_numbers
+from markrules.telling.words import printable, years
 from markrules.telling.years_shown import percent
 
 

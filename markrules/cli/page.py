@@ -6,10 +6,11 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
-from markrules.cli.drawing import Inks, draw, printable
+from markrules.cli.drawing import Inks, draw
 from markrules.inference.reading import Citation, ClueReading, DateRange, MakerShare, Reading
 from markrules.knowledge.observation import Observation
 from markrules.marks.metal import MetalReading
+from markrules.telling.words import printable, years
 from markrules.telling.years_shown import percent
 
 
@@ -61,17 +62,6 @@ def page(
         if section:
             lines += [*section, ""]
     return [*lines, f"knowledge {reading.knowledge_version}"]
-
-
-def years(first: int | None, last: int | None) -> str:
-    """A stretch of years as a person writes it: `1911–1938`, `1911 or later`, `1925`."""
-    if first is None and last is None:
-        return "any year"
-    if first is None:
-        return f"{last} or earlier"
-    if last is None:
-        return f"{first} or later"
-    return str(first) if first == last else f"{first}–{last}"
 
 
 def _answer(reading: Reading) -> list[str]:

@@ -11,7 +11,7 @@ from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Photo
 from markrules.cli.catalogue import AskedProblem, catalogue_options, opened, who_option
 from markrules.cli.common import json_option, write_json
-from markrules.cli.drawing import shorten
+from markrules.telling.words import shorten
 
 if TYPE_CHECKING:
     from markrules.catalogue.pictures import Picture

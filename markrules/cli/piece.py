@@ -20,10 +20,10 @@ from markrules.cli.catalogue import (
     what,
 )
 from markrules.cli.common import json_option, open_reader, rules_options, write_json
-from markrules.cli.drawing import printable, shorten
 from markrules.cli.photo import photo_command
 from markrules.cli.piece_seeing import correct_command, see_command
 from markrules.cli.piece_telling import gone_command, set_command, tell_command, title_command
+from markrules.telling.words import printable, shorten
 
 if TYPE_CHECKING:
     from markrules.catalogue.store import Catalogue

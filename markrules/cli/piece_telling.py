@@ -9,7 +9,7 @@ import click
 from markrules.catalogue.records import Box, Piece
 from markrules.cli.catalogue import catalogue_options, lines, opened, piece_json, what, who_option
 from markrules.cli.common import json_option, write_json
-from markrules.cli.drawing import printable, shorten
+from markrules.telling.words import printable, shorten
 
 
 @click.command("tell")

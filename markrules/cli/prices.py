@@ -11,7 +11,7 @@ from markrules.catalogue.prices import parse_price, show_price
 from markrules.catalogue.records import Sale
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, write_json
-from markrules.cli.drawing import printable, shorten
+from markrules.telling.words import printable, shorten
 
 TOLD_ERRORS = 20
 

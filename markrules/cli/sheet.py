@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from markrules.cli.common import json_option, write_json
-from markrules.cli.drawing import printable
 from markrules.cli.page import wrapped
 from markrules.cli.read import columns
 from markrules.cli.sheet_box import box_command, labels_command
 from markrules.cli.sheet_check import check_command
 from markrules.cli.sheet_piece import Asked, matter_asked, piece_options, plainly, write_out
+from markrules.telling.words import printable
 
 if TYPE_CHECKING:
     from markrules.sheets.listing import Listing

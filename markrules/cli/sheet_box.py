@@ -14,8 +14,8 @@ import click
 
 from markrules.cli.catalogue import AskedProblem, all_cores, catalogue_options, opened, what
 from markrules.cli.common import json_option, open_reader, rules_options, write_json
-from markrules.cli.drawing import shorten
 from markrules.cli.sheet_piece import plainly, write_out
+from markrules.telling.words import shorten
 
 if TYPE_CHECKING:
     from markrules.catalogue.records import Piece

@@ -16,10 +16,10 @@ from markrules.cli.common import (
     rules_options,
     write_json,
 )
-from markrules.cli.drawing import printable
 from markrules.cli.page import wrapped
 from markrules.cli.read import columns
 from markrules.reading.reader import Reader, Request
+from markrules.telling.words import printable
 
 if TYPE_CHECKING:
     from markrules.inference.reading import Reading

@@ -20,9 +20,9 @@ from markrules.cli.common import (
     told_plainly,
     write_json,
 )
-from markrules.cli.drawing import printable
 from markrules.cli.stones_told import sample_option, sampled, size_of, stone_text
 from markrules.knowledge.base import KnowledgeBase
+from markrules.telling.words import printable
 
 FITS_SHOWN = 8
 _TOLD = ("shape", "cut", "back")

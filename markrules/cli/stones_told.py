@@ -11,8 +11,8 @@ import click
 from markrules.appraisal.colours import Lab
 from markrules.appraisal.stone import sized
 from markrules.catalogue.records import SpareStone
-from markrules.cli.drawing import printable, shorten
 from markrules.knowledge.base import KnowledgeBase
+from markrules.telling.words import printable, shorten
 
 P = ParamSpec("P")
 R = TypeVar("R")

@@ -13,7 +13,7 @@ from markrules.appraisal.value import Carried, Valuation
 from markrules.cli.appraising import appraised, cash, wrapped
 from markrules.cli.catalogue import catalogue_options
 from markrules.cli.common import json_option, rules_options, write_json
-from markrules.cli.drawing import printable, shorten
+from markrules.telling.words import printable, shorten
 from markrules.telling.years_shown import percent
 
 SALES_SHOWN = 10

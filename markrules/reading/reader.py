@@ -88,7 +88,7 @@ class Reader:
     def read(self, request: Request) -> Reading:
         """The reading of one piece. Bad text never raises; what is not understood is listed."""
         understood = self.understand(request.note)
-        named = [each for each in request.observations if each.feature == "piece" and each.value]
+        named = [each for each in request.observations if _names_type(each)]
         others = tuple(each for each in request.observations if each not in named)
         marked = tuple(Observation("mark", text, words=text) for text in request.marks)
         given = {each.feature for each in others}
@@ -102,7 +102,7 @@ class Reader:
             self.model,
             seen,
             marks=self.mark_evidence(seen),
-            piece_type=named[-1].value if named else understood.piece_type,
+            piece_type=_piece_type(named, others, understood.piece_type),
             mass=request.mass,
             flat_prior=request.flat_prior,
             without=request.without,
@@ -192,6 +192,20 @@ class Reader:
             tuple(dict.fromkeys(looks)),
             own=own,
         )
+
+
+def _names_type(observation: Observation) -> bool:
+    """Whether somebody saw of what type the piece is."""
+    seen = observation.state == "seen" and not observation.heard
+    return observation.feature == "piece" and seen and bool(observation.value)
+
+
+def _piece_type(named: Sequence[Observation], others: Sequence[Observation], in_note: str) -> str:
+    """The type named last, else that of the note, unless it was ruled out."""
+    if named:
+        return named[-1].value
+    out = {each.value for each in others if each.feature == "piece" and each.state == "ruled-out"}
+    return "" if in_note in out else in_note
 
 
 def _counts(observation: Observation) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from markrules.inference.reading import MakerShare, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
-from markrules.telling.words import listed, visible, years
+from markrules.telling.words import bounds, listed, visible
 
 MARK = "mark"
 """The built-in feature for text on the piece."""
@@ -58,10 +58,10 @@ def date_words(base: KnowledgeBase, reading: Reading) -> str:
         return "date not known"
     first, last = date.range.first, date.range.last
     if last - first + 1 > base.setting("widest-range", 60) and _limits(reading):
-        return years(date.not_before, date.not_after)
+        return bounds(date.not_before, date.not_after)
     if first == date.not_before and last == date.not_after:
-        return years(first, last)
-    return f"circa {years(first, last)}"
+        return bounds(first, last)
+    return f"circa {bounds(first, last)}"
 
 
 def _limits(reading: Reading) -> bool:

@@ -10,7 +10,7 @@ from markrules.sheets.attribution import attribution
 from markrules.sheets.drawing import date_drawing, strongest
 from markrules.sheets.listing import replaced
 from markrules.sheets.matter import Footnotes, MarkBeside, SheetMatter
-from markrules.telling.words import capital, chance, plain, visible, years
+from markrules.telling.words import bounds, capital, chance, plain, visible
 
 LEAST_SHARE = 0.01
 """Makers below this probability are not named."""
@@ -52,12 +52,12 @@ def concluded_part(matter: SheetMatter, notes: Footnotes) -> Data:
 
 def _date(matter: SheetMatter) -> Data:
     date = matter.reading.date
-    limits = years(date.not_before, date.not_after)
+    limits = bounds(date.not_before, date.not_after)
     told = date.not_before is not None or date.not_after is not None
     if date.not_before is not None and date.not_after is not None:
         limits = f"no earlier than {date.not_before} and no later than {date.not_after}"
     return {
-        "range": years(date.range.first, date.range.last),
+        "range": bounds(date.range.first, date.range.last),
         "chance": chance(matter.base, date.range.mass),
         "likeliest": date.likeliest,
         "median": date.median,
@@ -71,7 +71,7 @@ def _date(matter: SheetMatter) -> Data:
 def _second(matter: SheetMatter, stretch: DateRange | None) -> str:
     if stretch is None:
         return ""
-    return f"{years(stretch.first, stretch.last)}, {chance(matter.base, stretch.mass)}"
+    return f"{bounds(stretch.first, stretch.last)}, {chance(matter.base, stretch.mass)}"
 
 
 def _makers(matter: SheetMatter) -> list[list[str]]:
@@ -84,7 +84,7 @@ def _makers(matter: SheetMatter) -> list[list[str]]:
 def _maker(matter: SheetMatter, share: MakerShare) -> list[str]:
     name = visible(share.title) if share.maker else "a maker not in these rules"
     mark = f"mark “{visible(share.mark_text)}”" if share.mark_text and share.maker else ""
-    when = years(share.first, share.last) if share.maker and share.first is not None else ""
+    when = bounds(share.first, share.last) if share.maker and share.first is not None else ""
     how = ", ".join(part for part in (mark, when) if part)
     return [name, chance(matter.base, share.probability), how]
 
@@ -114,7 +114,7 @@ def _metal(metal: MetalReading) -> Data:
 def _clue(matter: SheetMatter, clue: ClueReading, notes: Footnotes) -> Data:
     return {
         "name": visible(plain(clue.clue)),
-        "years": years(clue.first, clue.last),
+        "years": bounds(clue.first, clue.last),
         "why": visible(clue.why),
         "trust": clue.trust,
         "bits": f"{clue.bits:.2f}",

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from html import escape
 
 from markrules.inference.reading import ClueReading, DateRange, Dating, Reading
-from markrules.telling.words import plain, shortened, visible, years
+from markrules.telling.words import bounds, plain, shortened, visible
 from markrules.telling.years_shown import years_shown
 
 WIDTH = 720
@@ -84,11 +84,11 @@ def strongest(clues: Sequence[ClueReading]) -> list[ClueReading]:
 
 
 def _title(date: Dating) -> str:
-    return f"When it was made: {years(date.range.first, date.range.last)}"
+    return f"When it was made: {bounds(date.range.first, date.range.last)}"
 
 
 def _described(reading: Reading, clues: Sequence[ClueReading]) -> str:
-    words = [f"{plain(clue.clue)}: {years(clue.first, clue.last)}" for clue in clues]
+    words = [f"{plain(clue.clue)}: {bounds(clue.first, clue.last)}" for clue in clues]
     return escape(visible("; ".join([f"likeliest year {reading.date.likeliest}", *words])))
 
 
@@ -130,7 +130,7 @@ def _ranges(date: Dating, scale: Scale) -> Iterator[str]:
         left, right = scale.x(stretch.first), scale.x(stretch.last + 1)
         ends = "".join(f"M{x} {y - 5}V{y + 5}" for x in (left, right))
         yield f'<path class="d-bar" d="M{left} {y}H{right}{ends}"/>'
-    words = " or ".join(years(each.first, each.last) for each in stretches[:1])
+    words = " or ".join(bounds(each.first, each.last) for each in stretches[:1])
     yield f'<text class="d-t" x="{scale.left + scale.width + 8}" y="{y + 4}">{words}</text>'
 
 
@@ -172,7 +172,7 @@ def _clue(clue: ClueReading, reading: Reading, scale: Scale, top: float) -> Iter
             yield _block("full", scale, first, last, base)
         else:
             yield _slope(scale, heights, first, last, base)
-    words = years(clue.first, clue.last) + (" ?" if doubted else "")
+    words = bounds(clue.first, clue.last) + (" ?" if doubted else "")
     yield f'<text class="d-small" x="{scale.left + scale.width + 8}" y="{base}">{words}</text>'
 
 

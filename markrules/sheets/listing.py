@@ -13,7 +13,7 @@ from markrules.sheets.attribution import Attribution, attribution, date_words
 from markrules.sheets.claims import Flag, check_text, rewritten
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import observations_for
-from markrules.telling.words import capital, listed, plain, size, value_words, visible, years
+from markrules.telling.words import bounds, capital, listed, plain, size, value_words, visible
 
 SHORTEST_TITLE = 20
 CARE = "care-note-"
@@ -215,7 +215,7 @@ def _basis(matter: SheetMatter) -> str:
     date = matter.reading.date
     if not matter.reading.evidence:
         return "Nothing seen on it speaks of its date. Metal and stones were not tested."
-    stretch = years(date.range.first, date.range.last)
+    stretch = bounds(date.range.first, date.range.last)
     tested = any(
         each.feature == "tested" and each.state == "seen" for each in matter.reading.observations
     )

@@ -1,97 +1,141 @@
-"""Pieces of a catalogue, or of a note, appraised: read afresh, with sales and figures."""
+"""Pieces of a catalogue, or of a note, appraised: read afresh, with sales and figures.
+
+Both faces ask here, so that what a page says of a piece is what the command says of it.
+"""
 
 from __future__ import annotations
 
 import datetime
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 from markrules.appraisal.appraisal import Appraisal, appraise
+from markrules.appraisal.as_json import decision_data
 from markrules.appraisal.box import BoxAppraisal, Read, appraise_box
-from markrules.appraisal.figures import Figures
-from markrules.appraisal.likeness import Measure
+from markrules.appraisal.figures import Figures, figures_from
+from markrules.appraisal.glance import Glance, glance_of
+from markrules.appraisal.likeness import Measure, measure
 from markrules.appraisal.mates import wants_mate
+from markrules.appraisal.stone import stone_of
+from markrules.appraisal.stones import Advice, advise
 from markrules.catalogue.records import Box, Piece, Sale
+from markrules.catalogue.store import Catalogue
 from markrules.inference.reading import NextLook
-from markrules.reading.reader import Reader, Request
-
-if TYPE_CHECKING:
-    from markrules.catalogue.store import Catalogue
+from markrules.knowledge.base import KnowledgeBase
+from markrules.reading.reader import Request
+from markrules.tasks.reading_pieces import NEXT_LOOKS, Readings
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Desk:
-    """Everything an appraisal needs: the reader, the comparison, sales, figures and the day."""
+    """Everything an appraisal needs: readings, the comparison, sales, figures and the day."""
 
-    reader: Reader
+    readings: Readings
     compared: Measure
     sales: tuple[Sale, ...]
     figures: Figures
     today: datetime.date
 
+    @property
+    def base(self) -> KnowledgeBase:
+        """The knowledge."""
+        return self.readings.reader.base
+
+
+def desk_of(
+    readings: Readings, catalogue: Catalogue | None, figures: Mapping[str, str] | None = None
+) -> Desk:
+    """The desk of today with the catalogue's sales and figures.
+
+    `figures` are used in place of the kept ones of the same names. Without a catalogue there
+    are no sales.
+    """
+    kept = {**(catalogue.figures() if catalogue is not None else {}), **(figures or {})}
+    sales = catalogue.sales() if catalogue is not None else ()
+    compared = measure(readings.reader.base)
+    return Desk(readings, compared, sales, figures_from(kept), datetime.date.today())
+
 
 def appraise_note(at: Desk, note: str) -> Appraisal:
     """The appraisal of a piece from a note alone."""
-    reading = at.reader.read(Request(note=note))
-    metals = at.reader.metals(reading.observations)
+    reader = at.readings.reader
+    with at.readings.lock:
+        reading = reader.read(Request(note=note))
+        metals = reader.metals(reading.observations)
     return appraise(at.compared, reading, metals, at.sales, at.figures, at.today)
-
-
-def read_pieces(
-    at: Desk, catalogue: Catalogue, pieces: Sequence[Piece], looks: int = 0
-) -> dict[int, Read]:
-    """The pieces read afresh from their logs, by row number, with so many next looks."""
-    from markrules.tasks.reading_pieces import request_of
-
-    kept = stored_looks(catalogue, at.reader.base.version) if looks else {}
-    sets = {piece.id: piece.set for piece in pieces}
-    found = {}
-    for evidence in catalogue.evidence_for([piece.id for piece in pieces]):
-        known = kept.get((evidence.piece, evidence.fingerprint))
-        request = request_of(at.reader, evidence.observations)
-        request = replace(request, next_looks=looks if known is None else 0)
-        reading = at.reader.read(request)
-        reading = reading if known is None else replace(reading, next=known)
-        metals = at.reader.metals(reading.observations)
-        found[evidence.piece] = Read(reading, metals, sets[evidence.piece])
-    return found
-
-
-def stored_looks(
-    catalogue: Catalogue, version: str
-) -> Mapping[tuple[int, str], tuple[NextLook, ...]]:
-    """The next looks kept with the latest readings, by piece and fingerprint of its evidence.
-
-    Only those of this version of the knowledge. Finding them anew is the slowest part of a
-    reading.
-    """
-    rows = catalogue.rows(
-        "select piece_id, evidence, json_extract(data, '$.next') from reading where"
-        " knowledge_version = ? and id in (select max(id) from reading group by piece_id)",
-        (version,),
-    )
-    return {
-        (row[0], row[1]): tuple(NextLook(**look) for look in json.loads(row[2] or "[]"))
-        for row in rows
-    }
 
 
 def appraise_pieces(
     at: Desk, catalogue: Catalogue, pieces: Sequence[Piece], looks: int = 0
 ) -> BoxAppraisal:
-    """The appraisal of these pieces together."""
-    read = read_pieces(at, catalogue, pieces, looks)
+    """The appraisal of these pieces together, each read with so many next looks or more."""
+    read = _read(at, catalogue, pieces, looks)
     return appraise_box(at.compared, read, at.sales, at.figures, at.today)
 
 
-def appraise_piece(at: Desk, catalogue: Catalogue, box: Box, piece: Piece) -> Appraisal:
-    """The appraisal of one piece; its box is read only where it wants a mate or is of a set."""
-    alone = read_pieces(at, catalogue, [piece])
-    if piece.set is None and not wants_mate(at.compared.base, alone[piece.id].reading):
-        whole = appraise_box(at.compared, alone, at.sales, at.figures, at.today)
-    else:
-        others = [each for each in catalogue.pieces(box) if each.id != piece.id]
-        whole = appraise_pieces(at, catalogue, [piece, *others])
-    return whole.pieces[piece.id]
+def appraise_piece(at: Desk, catalogue: Catalogue, piece: Piece) -> Appraisal:
+    """The appraisal of one piece, the same as that among all pieces of its box.
+
+    The rest of the box is read only where the piece wants a mate.
+    """
+    pieces = [piece]
+    if wants_mate(at.base, _read(at, catalogue, pieces)[piece.id].reading):
+        box = catalogue.box_by_id(piece.box)
+        if not too_many(at.base, catalogue, box):
+            pieces += [each for each in catalogue.pieces(box) if each.id != piece.id]
+    return appraise_pieces(at, catalogue, pieces).pieces[piece.id]
+
+
+def too_many(base: KnowledgeBase, catalogue: Catalogue, box: Box) -> bool:
+    """Whether a box holds too many pieces to look for mates among them."""
+    return catalogue.box_counts().get(box.id, 0) > base.setting("box-at-once", 500)
+
+
+def stones_for(at: Desk, catalogue: Catalogue, found: Appraisal) -> Advice | None:
+    """What the tin holds for a piece that lacks stones; None where it lacks none."""
+    if not found.condition.completeness.stones_wanting:
+        return None
+    return advise(at.base, stone_of(found.reading.observations), catalogue.stones())
+
+
+def keep_decision(catalogue: Catalogue, piece: Piece, found: Appraisal, who: str) -> None:
+    """Keep what was decided on a piece, with its reasons and sums."""
+    decision = found.decision
+    reason = " ".join(decision.reasons)
+    catalogue.decide(piece, decision.choice, reason, decision_data(decision), who)
+
+
+def glance(
+    at: Desk, catalogue: Catalogue, box: Box, looks: int = 5
+) -> tuple[tuple[Piece, ...], BoxAppraisal, Glance]:
+    """The pieces of a box, their appraisal together, and the box at a glance."""
+    pieces = catalogue.pieces(box)
+    whole = appraise_pieces(at, catalogue, pieces, NEXT_LOOKS if looks else 0)
+    held = {piece.id for piece in pieces}
+    acquired = [
+        each for each in catalogue.acquisitions() if each.box == box.id or each.piece in held
+    ]
+    together = at.base.setting("price-together", 0.3)
+    return pieces, whole, glance_of(whole, acquired, together, looks)
+
+
+def _read(
+    at: Desk, catalogue: Catalogue, pieces: Sequence[Piece], looks: int = 0
+) -> dict[int, Read]:
+    """The pieces read from their logs, by row number.
+
+    Looks kept with a reading of the same evidence and knowledge are used again: finding them
+    anew is the slowest part of a reading.
+    """
+    kept = catalogue.looks_kept(at.base.version) if looks else {}
+    sizes = {each: len(catalogue.pieces_of_set(each)) for each in {p.set for p in pieces} if each}
+    sets = {piece.id: sizes.get(piece.set or 0, 0) for piece in pieces}
+    found = {}
+    for evidence in catalogue.evidence_for([piece.id for piece in pieces]):
+        known = kept.get((evidence.piece, evidence.fingerprint))
+        read = at.readings.read(evidence, looks if known is None else 0)
+        reading = read.reading
+        if known is not None:
+            reading = replace(reading, next=tuple(NextLook(**look) for look in known))
+        found[evidence.piece] = replace(read, reading=reading, of_set=sets[evidence.piece])
+    return found

@@ -12,13 +12,12 @@ from dataclasses import replace
 from itertools import islice
 from multiprocessing.connection import wait
 
+from markrules.appraisal.box import Read
 from markrules.catalogue.readings import Evidence, NewReading
 from markrules.catalogue.store import Catalogue
 from markrules.inference.reading import Reading
-from markrules.knowledge.observation import Observation
 from markrules.reading.as_json import reading_data
 from markrules.reading.reader import Reader, Request
-from markrules.tasks.entering import PIECE
 
 CHUNK = 64
 """Pieces handed to a process at once: enough to outweigh the cost of handing over."""
@@ -31,33 +30,49 @@ WORTH_PROCESSES = 400
 
 _ENCODER = json.JSONEncoder(ensure_ascii=False, check_circular=False, separators=(",", ":"))
 
+READINGS_KEPT = 1500
+"""Readings remembered by a program that runs on: those of a large box."""
+
 NEXT_LOOKS = 3
 """Looks proposed for each piece. Finding them takes most of the time of a reading."""
 
 
-def request_of(
-    reader: Reader, observations: Sequence[Observation], next_looks: int = NEXT_LOOKS
-) -> Request:
-    """The request that reads what stands for a piece.
-
-    The type of the piece is handed on in words, as a note would: then it chooses the years
-    that such pieces have in general, and is not counted a second time as something seen.
-    """
-    types = [each for each in observations if each.feature == PIECE and each.state == "seen"]
-    if not types:
-        return Request(observations=tuple(observations), next_looks=next_looks)
-    words = types[-1].value.replace("-", " ")
-    understood = reader.understand(words)
-    if understood.piece_type != types[-1].value or understood.observations:
-        return Request(observations=tuple(observations), next_looks=next_looks)
-    others = tuple(each for each in observations if each not in types)
-    return Request(note=words, observations=others, next_looks=next_looks)
+def request_for(evidence: Evidence, next_looks: int = NEXT_LOOKS) -> Request:
+    """The request that reads what stands for a piece."""
+    return Request(observations=evidence.observations, next_looks=next_looks)
 
 
 def read_evidence(reader: Reader, evidence: Evidence, next_looks: int = NEXT_LOOKS) -> Reading:
     """The reading of what stands for a piece, with what its note said that no rule knows."""
-    reading = reader.read(request_of(reader, evidence.observations, next_looks))
+    reading = reader.read(request_for(evidence, next_looks))
     return replace(reading, not_understood=evidence.not_understood)
+
+
+class Readings:
+    """Reads pieces by what stands for them, one at a time, and remembers the latest.
+
+    One object serves all that a program does, from any thread. What is remembered holds only
+    for the reader's knowledge.
+    """
+
+    def __init__(self, reader: Reader) -> None:
+        """Nothing is read yet."""
+        self.reader = reader
+        self.lock = threading.RLock()
+        self._kept: dict[tuple[str, tuple[str, ...]], tuple[int, Read]] = {}
+
+    def read(self, evidence: Evidence, next_looks: int = NEXT_LOOKS) -> Read:
+        """The reading of this evidence and its marks of metal, with so many looks or more."""
+        key = evidence.fingerprint, evidence.not_understood
+        with self.lock:
+            looks, found = self._kept.pop(key, (0, None))
+            if found is None or looks < next_looks:
+                reading = read_evidence(self.reader, evidence, next_looks)
+                looks, found = next_looks, Read(reading, self.reader.metals(reading.observations))
+            self._kept[key] = looks, found
+            while len(self._kept) > READINGS_KEPT:
+                del self._kept[next(iter(self._kept))]
+            return found
 
 
 def new_reading(reader: Reader, evidence: Evidence, next_looks: int = NEXT_LOOKS) -> NewReading:

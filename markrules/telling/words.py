@@ -18,14 +18,23 @@ _CHANCE = "chance-"
 
 
 def years(first: int | None, last: int | None) -> str:
-    """A stretch of years: `1911–1938`, `no earlier than 1911`, `no later than 1938`, `1925`."""
+    """A stretch of years: `1911–1938`, `1911 or later`, `1938 or earlier`, `1925`, `any year`."""
     if first is None and last is None:
         return "any year"
     if first is None:
-        return f"no later than {last}"
+        return f"{last} or earlier"
     if last is None:
-        return f"no earlier than {first}"
+        return f"{first} or later"
     return str(first) if first == last else f"{first}–{last}"
+
+
+def bounds(first: int | None, last: int | None) -> str:
+    """As `years`, for a title or a sentence: `no earlier than 1911`, `no later than 1938`."""
+    if first is None and last is not None:
+        return f"no later than {last}"
+    if last is None and first is not None:
+        return f"no earlier than {first}"
+    return years(first, last)
 
 
 def chance(base: KnowledgeBase, probability: float) -> str:
@@ -47,6 +56,28 @@ def chance(base: KnowledgeBase, probability: float) -> str:
 def plain(name: str) -> str:
     """The name of an entry as words."""
     return name.replace("-", " ")
+
+
+def shown(value: object) -> object:
+    """What a page shows for a value: a text made visible, nothing for None, else the value."""
+    if type(value) is str:
+        return visible(value.replace("\r\n", "\n"))
+    return "" if value is None else value
+
+
+def printable(text: str) -> str:
+    """The text without control, format and line-break characters, safe for a terminal."""
+    return "".join(
+        " " if character in "\t\n\r\v\f" else character
+        for character in text
+        if character in "\t\n\r\v\f" or unicodedata.category(character)[0] != "C"
+    )
+
+
+def shorten(text: str, width: int) -> str:
+    """The text on one line of at most `width` cells, control and direction characters out."""
+    clean = printable(text)
+    return clean if len(clean) <= width else clean[: max(0, width - 1)] + "…"
 
 
 def visible(text: str) -> str:
@@ -119,6 +150,16 @@ def _said(observation: Observation, kind: str) -> str:
 def day(moment: str) -> str:
     """The date of a moment in ISO 8601."""
     return moment[:10]
+
+
+def moment(text: str) -> str:
+    """A date-time of the catalogue, shortened: `2024-06-30 14:05`."""
+    return text[:16].replace("T", " ")
+
+
+def count_of(number: int, one: str, many: str = "") -> str:
+    """`1 piece`, `5 pieces`."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
 
 
 def listed(items: list[str] | tuple[str, ...], last: str = "and") -> str:

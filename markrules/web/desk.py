@@ -9,7 +9,7 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any
 
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
@@ -18,10 +18,10 @@ from markrules.catalogue.records import Piece
 from markrules.catalogue.store import Catalogue
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
-from markrules.marks.metal import MetalReading
 from markrules.reading.reader import Reader, Request
-from markrules.tasks.reading_pieces import read_evidence
-from markrules.web import wording
+from markrules.tasks.reading_pieces import Readings
+from markrules.telling import words
+from markrules.telling.years_shown import percent
 from markrules.web.access import Door, Guests, Seal, Visitor, cookie_name
 from markrules.web.drawing import drawn
 from markrules.web.keeping import Keeper
@@ -31,11 +31,9 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 HERE = Path(__file__).parent
-READINGS_KEPT = 1500
 FIRST_TEMPLATES = ("base.html", "macros.html", "boxes.html")
 LONGEST_WAIT = 1.5
 """Seconds after which the tables are made although nobody has asked for a page yet."""
-Appraisable: TypeAlias = tuple[Reading, tuple[MetalReading, ...]]
 
 
 class Refused(Exception):
@@ -86,39 +84,29 @@ class Desk:
         self.cookie = cookie_name(settings.hosts)
         self.door = Door(settings.announce) if settings.shared else None
         self.guests = Guests()
-        self._reading = threading.RLock()
         self._opening = threading.Lock()
-        self._reader: Reader | None = None
-        self._kept: dict[tuple[str, tuple[str, ...]], Appraisable] = {}
+        self._readings: Readings | None = None
         self.keeper = Keeper(self)
         self.answered = threading.Event()
 
     @property
+    def readings(self) -> Readings:
+        """Pieces read, one at a time, and remembered for a while; opened when first needed."""
+        if self._readings is None:
+            with self._opening:
+                if self._readings is None:
+                    self._readings = Readings(self.settings.open_reader())
+        return self._readings
+
+    @property
     def reader(self) -> Reader:
         """The reader over the knowledge."""
-        if self._reader is None:
-            with self._opening:
-                if self._reader is None:
-                    self._reader = self.settings.open_reader()
-        return self._reader
+        return self.readings.reader
 
     def read(self, request: Request) -> Reading:
         """A reading; the engine's tables are made by one thread at a time."""
-        with self._reading:
+        with self.readings.lock:
             return self.reader.read(request)
-
-    def read_kept(self, evidence: Evidence) -> Appraisable:
-        """The reading of this evidence and its marks of metal, remembered for a while."""
-        key = evidence.fingerprint, evidence.not_understood
-        with self._reading:
-            found = self._kept.pop(key, None)
-            if found is None:
-                reading = read_evidence(self.reader, evidence)
-                found = reading, self.reader.metals(reading.observations)
-            self._kept[key] = found
-            while len(self._kept) > READINGS_KEPT:
-                del self._kept[next(iter(self._kept))]
-            return found
 
     def may_enter(self, visitor: Visitor, address: str) -> bool:
         """Whether this browser may see the pages: all may where nothing is shared."""
@@ -131,7 +119,7 @@ class Desk:
 
     def locked(self) -> AbstractContextManager[bool]:
         """Hold the reader for a longer piece of work."""
-        return self._reading
+        return self.readings.lock
 
     def warm(self) -> None:
         """Make what most pages need, so that nobody waits for it; the first page goes before."""
@@ -139,7 +127,7 @@ class Desk:
         self.read(Request(next_looks=1))
         for name in self.templates.list_templates():
             self.templates.get_template(name)
-        with self._reading:
+        with self.readings.lock:
             _ = self.reader.marks
 
     @cached_property
@@ -153,13 +141,13 @@ class Desk:
             undefined=StrictUndefined,
             trim_blocks=True,
             lstrip_blocks=True,
-            finalize=wording.shown,
+            finalize=words.shown,
             auto_reload=False,
         )
         pages.filters.update(
-            plain=wording.plain, chance=wording.chance, when=wording.when, count_of=wording.count_of
+            plain=words.plain, chance=percent, when=words.moment, count_of=words.count_of
         )
-        pages.globals.update(years=wording.years, static=self.static, drawing=drawn)
+        pages.globals.update(years=words.years, static=self.static, drawing=drawn)
         for name in FIRST_TEMPLATES:
             pages.get_template(name)
         return pages

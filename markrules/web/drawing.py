@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from markrules.inference.reading import ClueReading, DateRange, Dating, Reading
 from markrules.telling.drawings import drawing
+from markrules.telling.years_shown import LEAST_YEARS, years_shown
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -35,10 +36,6 @@ def drawn(feature: str, value: str, *, named: bool = True) -> Markup | None:
     return Markup(found)
 
 
-LEAST_YEARS = 60
-EDGE = 0.01
-"""Share of the probability that may lie outside the years drawn, on either side."""
-NEAR = 30
 TICKS = 6
 HEIGHT = 100.0
 
@@ -109,7 +106,7 @@ class Curve:
 def curve_of(reading: Reading, before: Dating | None = None) -> Curve:
     """The drawing of a reading; `before` is drawn as a line behind it, to the same scale."""
     date = reading.date
-    span = _span(reading, before)
+    span = Span(*years_shown(reading, before))
     top = max([*date.curve, *(before.curve if before is not None else ())]) or 1.0
     line = _line(date, span, top)
     return Curve(
@@ -139,34 +136,6 @@ def span_of(first: int, last: int) -> Span:
 def ticks_of(span: Span) -> tuple[Tick, ...]:
     """The years named under a drawing."""
     return _ticks(span)
-
-
-def _span(reading: Reading, before: Dating | None) -> Span:
-    date = reading.date
-    ends = [_bulk(date)] + ([_bulk(before)] if before is not None else [])
-    low, high = min(each[0] for each in ends), max(each[1] for each in ends)
-    near = [
-        end
-        for clue in reading.clues
-        for end in (clue.first, clue.last)
-        if low - NEAR <= end <= high + NEAR
-    ]
-    low, high = min([low, *near]) - 4, max([high, *near]) + 4
-    short = max(0, LEAST_YEARS - (high - low))
-    low, high = low - short // 2, high + short - short // 2
-    return Span(max(date.first_year, low), min(date.first_year + len(date.curve) - 1, high))
-
-
-def _bulk(date: Dating) -> tuple[int, int]:
-    """The years that hold all of the curve but a little on either side."""
-    total, low, high = 0.0, date.first_year, date.first_year + len(date.curve) - 1
-    for year, share in enumerate(date.curve, date.first_year):
-        total += share
-        if total < EDGE:
-            low = year
-        if total > 1 - EDGE:
-            return low, year
-    return low, high
 
 
 def _line(date: Dating, span: Span, top: float) -> str:

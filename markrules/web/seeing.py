@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from markrules.catalogue.readings import Evidence
 from markrules.catalogue.records import Piece
@@ -12,11 +12,9 @@ from markrules.inference.reading import DateRange, NextLook, Reading
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import Feature, Value
 from markrules.reading.observing import observe
-from markrules.reading.reader import Request
 from markrules.tasks.entering import new_piece
-from markrules.tasks.reading_pieces import request_of
+from markrules.telling.words import plain, years
 from markrules.web.desk import Refused, Visit
-from markrules.web.wording import plain, years
 
 MOST_PASSED = 40
 FIRST_ANSWERS = 14
@@ -57,15 +55,8 @@ def passed_over(visit: Visit) -> tuple[str, ...]:
 def read_piece(visit: Visit, evidence: Evidence, passed: Sequence[str] = ()) -> Reading:
     """The reading of what stands for a piece, with looks enough to pass some over."""
     if not passed:
-        return visit.desk.read_kept(evidence)[0]
-    reading = visit.desk.read(request_for(visit, evidence, 2 + len(passed)))
-    return replace(reading, not_understood=evidence.not_understood)
-
-
-def request_for(visit: Visit, evidence: Evidence, looks: int) -> Request:
-    """The request that reads this evidence."""
-    with visit.desk.locked():
-        return replace(request_of(visit.desk.reader, evidence.observations), next_looks=looks)
+        return visit.desk.readings.read(evidence).reading
+    return visit.desk.readings.read(evidence, 2 + len(passed)).reading
 
 
 def question_in(visit: Visit, reading: Reading, passed: Sequence[str]) -> Question | None:

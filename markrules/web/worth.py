@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-import datetime
-from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from markrules.appraisal.appraisal import Appraisal
-from markrules.appraisal.box import BoxAppraisal, Read, appraise_box
-from markrules.appraisal.figures import figures_from
-from markrules.appraisal.likeness import measure
-from markrules.appraisal.mates import wants_mate
 from markrules.appraisal.options import WORDS
-from markrules.appraisal.stone import stone_of
-from markrules.appraisal.stones import Advice, advise
-from markrules.catalogue.records import Box, Piece
+from markrules.appraisal.stones import Advice
+from markrules.catalogue.records import Piece
+from markrules.tasks.appraising import Desk, appraise_piece, desk_of, stones_for
 from markrules.web.desk import Visit
 
 
@@ -54,29 +48,13 @@ def choice_words(choice: str) -> str:
     return next((words for name, words in WORDS.items() if name == choice), choice)
 
 
+def desk_at(visit: Visit) -> Desk:
+    """What an appraisal needs, as it stands in the catalogue now."""
+    return desk_of(visit.desk.readings, visit.catalogue)
+
+
 def worth_of(visit: Visit, piece: Piece) -> Worth:
-    """The appraisal of one piece; its box is looked at too where the piece wants a mate."""
-    found = appraise_pieces(visit, [piece]).pieces[piece.id]
-    box = visit.catalogue.box_by_id(piece.box)
-    if wants_mate(visit.base, found.reading) and not too_many(visit, box):
-        others = {each.id: each for each in (piece, *visit.catalogue.pieces(box))}
-        found = appraise_pieces(visit, list(others.values())).pieces[piece.id]
-    if not found.condition.completeness.stones_wanting:
-        return Worth(found)
-    wanted = stone_of(found.reading.observations)
-    return Worth(found, advise(visit.base, wanted, visit.catalogue.stones()))
-
-
-def appraise_pieces(visit: Visit, pieces: Sequence[Piece]) -> BoxAppraisal:
-    """The appraisal of these pieces together."""
-    evidence = visit.catalogue.evidence_for([each.id for each in pieces])
-    read = {each.piece: Read(*visit.desk.read_kept(each)) for each in evidence}
-    figures = figures_from(visit.catalogue.figures())
-    today = datetime.date.today()
-    return appraise_box(measure(visit.base), read, visit.catalogue.sales(), figures, today)
-
-
-def too_many(visit: Visit, box: Box) -> bool:
-    """Whether a box is too large to be looked at as a whole at once."""
-    held = visit.catalogue.box_counts().get(box.id, 0)
-    return held > visit.base.setting("box-at-once", 500)
+    """The appraisal of one piece, and what the tin holds for it."""
+    at = desk_at(visit)
+    found = appraise_piece(at, visit.catalogue, piece)
+    return Worth(found, stones_for(at, visit.catalogue, found))

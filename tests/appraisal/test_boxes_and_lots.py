@@ -109,8 +109,8 @@ def test_pieces_of_one_set_are_sold_together() -> None:
     reader = shipped_reader()
     notes = ("brooch, prong set stones", "brooch, prong set stones", "brooch, prong set stones")
     readings = [reader.read(Request(note=note)) for note in notes]
-    sets = (7, 7, None)
-    read = {key: Read(readings[key], (), sets[key]) for key in range(3)}
+    of_set = (2, 2, 0)
+    read = {key: Read(readings[key], (), of_set[key]) for key in range(3)}
 
     box = appraise_box(compared(), read, THIRTY_TO_FIFTY, figures(), TODAY)
 

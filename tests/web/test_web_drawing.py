@@ -9,8 +9,9 @@ import pytest
 from shipped_base import shipped_reader
 
 from markrules.reading.reader import Request
+from markrules.telling.words import shown, years
+from markrules.telling.years_shown import percent
 from markrules.web.drawing import Span, curve_of, span_of, strip_of, ticks_of
-from markrules.web.wording import chance, shown, years
 
 NOTES = (
     "",
@@ -104,9 +105,9 @@ def test_words_for_years_and_chances() -> None:
     assert years(1911, None) == "1911 or later"
     assert years(None, 1938) == "1938 or earlier"
     assert years(1925, 1925) == "1925"
-    assert chance(0.0) == "under 1%"
-    assert chance(1.0) == "over 99%"
-    assert chance(0.806) == "81%"
+    assert percent(0.0) == "under 1%"
+    assert percent(1.0) == "over 99%"
+    assert percent(0.806) == "81%"
 
 
 def test_what_is_not_seen_is_made_visible() -> None:

@@ -13,10 +13,10 @@ from markrules.inference.clues import citations, features_of, is_relative
 from markrules.inference.years import resolve, window_table
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Clue, Window
+from markrules.telling.words import plain, years
 from markrules.web.desk import Refused, Visit
 from markrules.web.drawing import Span, Tick, strip_of, ticks_of
 from markrules.web.pages.marks import window_ends
-from markrules.web.wording import plain, years
 
 _Any = TypeVar("_Any")
 

@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from starlette.responses import Response
 
 from markrules.catalogue.records import Box, Listed, Piece
+from markrules.tasks.appraising import too_many
 from markrules.tasks.entering import new_piece
+from markrules.telling.words import plain, years
+from markrules.telling.years_shown import percent
 from markrules.web.desk import Refused, Visit, whole
 from markrules.web.keeping import read_and_keep
-from markrules.web.wording import chance, plain, years
-from markrules.web.worth import choice_words, too_many
+from markrules.web.worth import choice_words
 
 AT_ONCE = 40
 MOST_ADDED = 500
@@ -66,7 +68,7 @@ def box(visit: Visit) -> Response:
         box=found,
         rows=rows_of(visit, shown),
         place=place,
-        small=not too_many(visit, found),
+        small=not too_many(visit.base, visit.catalogue, found),
         waiting=len(waiting),
     )
 
@@ -90,7 +92,7 @@ def _row(visit: Visit, listed: Listed) -> Row:
         title=title_of(listed.piece),
         photo=listed.photo,
         years=years(listed.first_year, listed.last_year) if listed.first_year else "",
-        maker=f"{maker.title}, {chance(listed.maker_probability)}" if maker and named else "",
+        maker=f"{maker.title}, {percent(listed.maker_probability)}" if maker and named else "",
         decision=choice_words(decisions[-1].choice) if decisions else "",
         missing=_missing(visit, listed),
     )

@@ -9,8 +9,8 @@ from starlette.responses import Response
 from markrules.language.tree import Window
 from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.results import MarkResult
+from markrules.telling.words import years
 from markrules.web.desk import Visit
-from markrules.web.wording import years
 
 SHOWN = 8
 LEAST = 0.001

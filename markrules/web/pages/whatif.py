@@ -8,10 +8,11 @@ from starlette.responses import Response
 
 from markrules.catalogue.records import Seen
 from markrules.knowledge.observation import Observation
+from markrules.tasks.reading_pieces import request_for
 from markrules.web.desk import Visit
 from markrules.web.drawing import curve_of
 from markrules.web.pages.box import title_of
-from markrules.web.seeing import Change, answer_words, request_for, stretch
+from markrules.web.seeing import Change, answer_words, stretch
 
 MOST = 60
 
@@ -31,9 +32,9 @@ def what_if(visit: Visit) -> Response:
     evidence = visit.evidence(found)
     seen = visit.catalogue.seen_on(found)
     supposed = _supposed(visit)
-    standing = request_for(visit, evidence, 0)
+    standing = request_for(evidence, 0)
     changed = tuple(_as_supposed(each, supposed) for each in seen)
-    other = request_for(visit, replace(evidence, observations=changed), 0)
+    other = request_for(replace(evidence, observations=changed), 0)
     left_out = tuple(sorted(supposed.without | supposed.parts))
     now, then = visit.desk.read(standing), visit.desk.read(replace(other, without=left_out))
     return visit.page(

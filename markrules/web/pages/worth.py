@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from starlette.responses import Response
 
-from markrules.appraisal.appraisal import Appraisal
-from markrules.appraisal.as_json import decision_data
 from markrules.appraisal.figures import KINDS, FigureProblem, figure_text
-from markrules.appraisal.glance import glance_of
-from markrules.catalogue.records import Box, Piece
+from markrules.catalogue.records import Box
+from markrules.tasks.appraising import appraise_pieces, keep_decision, too_many
+from markrules.tasks.appraising import glance as glance_at
 from markrules.web.desk import Refused, Visit
 from markrules.web.pages.box import box_named, title_of
-from markrules.web.worth import appraise_pieces, cash, choice_words, too_many, worth_of
+from markrules.web.worth import cash, choice_words, desk_at, worth_of
 
 
 def decide(visit: Visit) -> Response:
@@ -21,32 +20,20 @@ def decide(visit: Visit) -> Response:
     if own:
         visit.catalogue.decide(found, own, visit.form.text("reason", 2_000), {}, visit.who)
     else:
-        _keep(visit, found, worth_of(visit, found).appraisal)
+        keep_decision(visit.catalogue, found, worth_of(visit, found).appraisal, visit.who)
     return visit.go(f"/piece/{found.uid}#worth")
-
-
-def _keep(visit: Visit, piece: Piece, found: Appraisal) -> None:
-    decision = found.decision
-    sums = decision_data(decision)
-    visit.catalogue.decide(piece, decision.choice, " ".join(decision.reasons), sums, visit.who)
 
 
 def glance(visit: Visit) -> Response:
     """The box at a glance."""
     box = _small_box(visit)
-    pieces = visit.catalogue.pieces(box)
-    found = appraise_pieces(visit, pieces)
-    held = {each.id for each in pieces}
-    acquired = [
-        each for each in visit.catalogue.acquisitions() if each.box == box.id or each.piece in held
-    ]
-    together = visit.base.setting("price-together", 0.3)
+    pieces, found, seen = glance_at(desk_at(visit), visit.catalogue, box)
     return visit.page(
         "glance.html",
         box=box,
         pieces={each.id: each for each in pieces},
         titles={each.id: title_of(each) for each in pieces},
-        glance=glance_of(found, acquired, together),
+        glance=seen,
         appraised=found,
         words=choice_words,
         cash=cash,
@@ -55,7 +42,7 @@ def glance(visit: Visit) -> Response:
 
 def _small_box(visit: Visit) -> Box:
     box = box_named(visit)
-    if too_many(visit, box):
+    if too_many(visit.base, visit.catalogue, box):
         raise Refused(400, f'Box "{box.name}" holds too many pieces to be weighed at once here.')
     return box
 
@@ -64,9 +51,9 @@ def decide_all(visit: Visit) -> Response:
     """Keep the proposed decision on every piece of a box."""
     box = _small_box(visit)
     pieces = visit.catalogue.pieces(box)
-    found = appraise_pieces(visit, pieces)
+    found = appraise_pieces(desk_at(visit), visit.catalogue, pieces)
     for piece in pieces:
-        _keep(visit, piece, found.pieces[piece.id])
+        keep_decision(visit.catalogue, piece, found.pieces[piece.id], visit.who)
     return visit.go(f"/box/{box.id}")
 
 
