@@ -95,7 +95,7 @@ def command(
 
 def told(found: Relief, names: Sequence[str]) -> list[str]:
     """What is said of a relief, a line each, at most 80 columns."""
-    from markrules.cli.drawing import shorten
+    from markrules.telling.words import shorten
 
     lines = ["how well each photo lies over the others:"]
     for at, name in enumerate(names):

@@ -12,8 +12,8 @@ import click
 
 from markrules.cli.catalogue import catalogue_options
 from markrules.cli.common import FileProblem, open_reader, rules_options
-from markrules.cli.drawing import printable
 from markrules.reading.reader import Reader
+from markrules.telling.words import printable
 
 PORT = 8140
 LOOPBACK = "127.0.0.1"
