@@ -7,9 +7,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from markrules.cli.drawing import Inks, draw
+from markrules.inference.engine import COUNTS_A_LITTLE
 from markrules.inference.reading import Citation, ClueReading, DateRange, MakerShare, Reading
 from markrules.knowledge.observation import Observation
 from markrules.marks.metal import MetalReading
+from markrules.telling.signatures import UNLISTED, nearest_listed, read_as
 from markrules.telling.words import printable, years
 from markrules.telling.years_shown import percent
 
@@ -45,6 +47,7 @@ def page(
     notes = Footnotes()
     sections = [
         _answer(reading),
+        _signed(reading, width),
         draw(reading, width, inks),
         _makers(reading, width),
         _against(reading, width),
@@ -79,6 +82,21 @@ def _answer(reading: Reading) -> list[str]:
 
 def _range(stretch: DateRange) -> str:
     return f"{years(stretch.first, stretch.last)} ({percent(stretch.mass)})"
+
+
+def _signed(reading: Reading, width: int) -> list[str]:
+    """Each text that may be a maker's, how it was read, and of an unlisted one the nearest."""
+    if not reading.marks:
+        return []
+    lines = ["SIGNED"]
+    for mark in reading.marks:
+        text = f'"{printable(mark.text)}", {read_as(mark)}'
+        if not mark.unlisted:
+            lines += wrapped(text, width, "  ", "      ")
+            continue
+        lines += wrapped(f"{text}: {UNLISTED}.", width, "  ", "      ")
+        lines += wrapped(printable(nearest_listed(mark)), width, "      ", "      ")
+    return lines
 
 
 def _makers(reading: Reading, width: int) -> list[str]:
@@ -212,10 +230,20 @@ def _next(reading: Reading, width: int) -> list[str]:
 def _words(reading: Reading, width: int) -> list[str]:
     lines: list[str] = []
     assumed = [_assumed(each) for each in reading.observations if each.assumed]
-    heard = [each.words or each.value for each in reading.observations if each.heard]
+    heard = [
+        each.words or each.value
+        for each in reading.observations
+        if each.heard and each.feature not in COUNTS_A_LITTLE
+    ]
+    named = [
+        each.words or each.value
+        for each in reading.observations
+        if each.heard and each.feature in COUNTS_A_LITTLE
+    ]
     for head, items in (
         ("Taken as", assumed),
         ("Told, not seen, and left out of the sums", heard),
+        ("Told, not seen, and counted for a little", named),
         ("Not understood", reading.not_understood),
         ("Note", reading.notes),
     ):

@@ -32,6 +32,9 @@ from markrules.knowledge.observation import MarkEvidence, Observation
 
 __all__ = ["Model", "read"]
 
+COUNTS_A_LITTLE = ("mark", "told-maker")
+"""Features that count for a little where they were told and not seen: who made the piece."""
+
 NO_EVIDENCE = "Nothing seen speaks of the years: these are the years of such pieces in general."
 
 
@@ -131,7 +134,11 @@ def _notes(
         "or leaves no year, and was not counted."
         for each in silent
     ]
-    heard = [each.words or each.value or each.feature for each in observations if each.heard]
+    heard = [
+        each.words or each.value or each.feature
+        for each in observations
+        if each.heard and each.feature not in COUNTS_A_LITTLE
+    ]
     if heard:
         notes.append(f"Told and not seen, so not counted: {', '.join(heard)}.")
     return tuple(notes)

@@ -59,6 +59,25 @@ class MakerShare:
 
 
 @dataclass(frozen=True, slots=True)
+class MarkReading:
+    """A text on the piece that may be a maker's, and how it was read.
+
+    `how` is `in full` (every letter certain), `in part` or `heard` (said of it, not seen on it).
+    `unlisted` tells that it was legible and is most likely of a maker not in the rules; then
+    `maker`, `title` and `mark_text` name the listed mark that is nearest, empty where none is near,
+    and `only_if` tells what would have to be misread for it to be that.
+    """
+
+    text: str
+    how: str
+    unlisted: bool = False
+    maker: str = ""
+    title: str = ""
+    mark_text: str = ""
+    only_if: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Branches:
     """Posterior probabilities of what became of the part a clue was read from; they sum to 1."""
 
@@ -155,9 +174,10 @@ class NextLook:
 class Reading:
     """Everything a reading of one piece says.
 
-    `evidence` is False when no clue matched and no mark was read: the curve is then the
-    prior, and `notes` says so. `notes` also tells what else a reader should know. `types` are
-    the named types that hold, the most telling first.
+    `marks` are the texts on the piece that may be a maker's. `evidence` is False when no clue
+    matched and no mark was read: the curve is then the prior, and `notes` says so. `notes` also
+    tells what else a reader should know. `types` are the named types that hold, the most telling
+    first.
     """
 
     piece_type: str
@@ -176,3 +196,4 @@ class Reading:
     evidence: bool
     knowledge_version: str
     types: tuple[str, ...] = ()
+    marks: tuple[MarkReading, ...] = ()

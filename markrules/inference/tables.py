@@ -36,6 +36,7 @@ from markrules.inference.years import (
     window_table,
 )
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import PLAIN
 from markrules.language.tree import Clue, Prior, Window
 
 Key = TypeVar("Key", bound=Hashable)
@@ -124,7 +125,8 @@ class YearTables:
                 f"the last year ({last_year}) lies before the first ({self.settings.first_year})"
             )
         self.overlaps = {name: family.overlap for name, family in base.families.items()}
-        self.surest = min((each.misread for each in base.certainties.values()), default=0.0)
+        plain = base.certainties.get(PLAIN)
+        self.surest = plain.misread if plain is not None else 0.0
         self._priors: Memo[str, PriorYears] = Memo(256)
         self._facts: Memo[str, ClueFacts] = Memo(1 << 20)
         self._certainties: Memo[str, float] = Memo(256)

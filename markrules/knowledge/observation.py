@@ -7,6 +7,9 @@ from typing import Literal
 
 State = Literal["seen", "absent", "ruled-out", "replaced"]
 
+PLAIN = "sure"
+"""The certainty of what was said without a word of doubt or of certainty."""
+
 
 @dataclass(frozen=True, slots=True)
 class Observation:
@@ -30,7 +33,7 @@ class Observation:
     state: State = "seen"
     number: float | None = None
     years: tuple[int, int] | None = None
-    certainty: str = "sure"
+    certainty: str = PLAIN
     heard: bool = False
     words: str = ""
     assumed: str = ""

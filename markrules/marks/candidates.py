@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
 from typing import Protocol
 
 from markrules.marks.columns import sought
@@ -63,21 +64,25 @@ def candidates(
     looked_at: int = LOOKED_AT,
     scored: int = SCORED,
     fewest: int = FEWEST,
+    least: float = -inf,
 ) -> list[Candidate]:
     """Up to `scored` texts worth scoring exactly, in alphabetical order; at least `fewest` if
     so many share anything with the reading.
 
     First, up to `looked_at` texts that have most features of the reading, the shorter first of
     those that have equally many; a reading of a few letters without a gap takes half of them
-    from the short marks. Of these the best by a rough score.
+    from the short marks. Of these the best by a rough score, and none whose rough score, a natural
+    log of P(reading | text) that is a little too low, lies below `least`; but the best always.
     """
     found = _most_alike(indexes, reading.cells, looked_at, fewest)
-    if len(found) > scored:
-        from markrules.marks.lanes import rough_costs
+    if len(found) > scored or least > -inf:
+        from markrules.marks.lanes import STEPS, rough_costs
 
         costs = rough_costs(reading, [each.text for each in found])
         order = sorted(range(len(found)), key=costs.__getitem__)
-        found = [found[place] for place in order[:scored]]
+        dearest = -least * STEPS
+        kept = [place for place in order[:scored] if costs[place] <= dearest]
+        found = [found[place] for place in kept or order[:1]]
     return sorted(found)
 
 

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import log
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Maker, Mark, Window
 from markrules.marks.letters import folded
 from markrules.marks.vocabulary import Vocabulary, words_of
+
+_BRACKETS = re.compile(r"[()]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +24,9 @@ class MarkEntry:
     and `own` equals `whole` where the mark is only words such as STERLING (`words_only`).
     `beside` are the phrases that stand with it. `weight` is the prior weight: how often the
     maker is met, shared out among its marks. `used` are the years of a mark of the rules,
-    `years` those of a user's own mark, as they were written.
+    `years` those of a user's own mark, as they were written. `lessened` is the natural log of the
+    chance that the maker's pieces bear this text, where it is no mark of the maker but its name or
+    some words of a mark; `mark` is empty where it stands for none.
     """
 
     maker: str
@@ -41,6 +48,18 @@ class MarkEntry:
     years: str = ""
     note: str = ""
     source: str = ""
+    lessened: float = 0.0
+
+
+NAME_AS_MARK = 0.1
+"""P(a maker's piece bears its name in a form that no mark of it has). Set by reason."""
+
+SOME_WORDS = 0.05
+"""P(only the first or last words of a mark of several words are written down). Set by reason."""
+
+_SHORTEST_PART = 4
+_COMMON_WORD = 3
+"""A word in the names of so many makers tells none of them."""
 
 
 def entries_of(base: KnowledgeBase, words: Vocabulary) -> Iterator[MarkEntry]:
@@ -49,6 +68,82 @@ def entries_of(base: KnowledgeBase, words: Vocabulary) -> Iterator[MarkEntry]:
         weight = _weight(base, maker) / max(len(maker.marks), 1)
         for mark in maker.marks:
             yield _entry(maker, mark, weight, words)
+
+
+def in_other_words(
+    base: KnowledgeBase, entries: Sequence[MarkEntry], words: Vocabulary
+) -> Iterator[MarkEntry]:
+    """Further texts by which makers are found: their names, and the first or last words of names
+    and marks of several words.
+    """
+    known: dict[str, set[str]] = {}
+    first: dict[str, MarkEntry] = {}
+    for entry in entries:
+        known.setdefault(entry.maker, set()).update((entry.own, entry.whole))
+        first.setdefault(entry.maker, entry)
+    named = {maker.name: tuple(_names(maker)) for maker in base.makers.values()}
+    makers_with = Counter(
+        word for texts in named.values() for word in {w for text in texts for w in words_of(text)}
+    )
+    for entry in entries:
+        for part in _parts(entry.text, words, makers_with):
+            if part not in known[entry.maker]:
+                known[entry.maker].add(part)
+                yield replace(
+                    entry, own=part, whole=part, beside=frozenset(), lessened=log(SOME_WORDS)
+                )
+    for maker in base.makers.values():
+        for text in named[maker.name]:
+            own, whole, _ = apart(text, words)
+            chances = dict.fromkeys(_parts(text, words, makers_with), NAME_AS_MARK * SOME_WORDS)
+            for letters, chance in {own or whole: NAME_AS_MARK, **chances}.items():
+                if len(letters) >= _SHORTEST_PART and letters not in known.setdefault(
+                    maker.name, set()
+                ):
+                    known[maker.name].add(letters)
+                    yield _name(maker, text, letters, chance, _weight(base, maker))
+
+
+def _parts(text: str, words: Vocabulary, makers_with: Mapping[str, int]) -> Iterator[str]:
+    """The first words, and the last words, of a text of several words, in folded letters."""
+    each = words_of(text)
+    own, _ = words.apart(each)
+    told = [each[place] for place in own]
+    for size in range(1, len(told)):
+        for some in (told[:size], told[-size:]):
+            letters = folded("".join(some))
+            common = all(makers_with[w] >= _COMMON_WORD or len(w) < _SHORTEST_PART for w in some)
+            if len(letters) >= _SHORTEST_PART and not common:
+                yield letters
+
+
+def _names(maker: Maker) -> Iterator[str]:
+    """The names of a maker: title and other names, what stands in brackets apart."""
+    for text in (maker.title, *maker.also):
+        for part in _BRACKETS.split(text):
+            yield from (each.strip() for each in part.split(" / ") if folded(each))
+
+
+def _name(maker: Maker, text: str, letters: str, chance: float, weight: float) -> MarkEntry:
+    return MarkEntry(
+        maker=maker.name,
+        title=maker.title,
+        mark="",
+        text=text,
+        own=letters,
+        whole=letters,
+        beside=frozenset(),
+        words_only=False,
+        lines=1,
+        form="",
+        method="",
+        symbol="",
+        country=maker.country,
+        place="",
+        weight=weight,
+        used=maker.works,
+        lessened=log(chance),
+    )
 
 
 def _weight(base: KnowledgeBase, maker: Maker) -> float:

@@ -37,17 +37,25 @@ class MarkList(Protocol):
 class ListedMarks:
     """Marks held in memory."""
 
-    def __init__(self, entries: Iterable[MarkEntry]) -> None:
-        """Index the entries that have letters."""
+    def __init__(self, entries: Iterable[MarkEntry], others: Iterable[MarkEntry] = ()) -> None:
+        """Index the entries that have letters.
+
+        `others` are further texts by which the makers of the entries are found; they are no marks
+        of their own.
+        """
         self.entries = tuple(entries)
         self._by_text: dict[str, list[tuple[MarkEntry, bool]]] = {}
-        for entry in self.entries:
+        for entry in (*self.entries, *others):
             if entry.own:
                 self._by_text.setdefault(entry.own, []).append((entry, True))
             if entry.whole != entry.own:
                 self._by_text.setdefault(entry.whole, []).append((entry, False))
         self.indexes = (ColumnIndex(self._by_text),)
         self.weight = sum(entry.weight for entry in self.entries)
+
+    def has(self, text: str) -> bool:
+        """Whether a mark has exactly these folded letters."""
+        return text in self._by_text
 
     def marks_of(
         self, candidates: Sequence[Candidate]

@@ -88,6 +88,11 @@ class MarkQuery:
         """Set `cells`: those of all tokens in order."""
         object.__setattr__(self, "cells", joined(self.tokens))
 
+    @property
+    def in_full(self) -> bool:
+        """Whether every letter was read for certain: no `?`, run unread, bracket or `~`."""
+        return all(token.is_plain for token in self.tokens)
+
 
 def joined(tokens: tuple[Token, ...]) -> tuple[Cell, ...]:
     """The cells of several tokens, two gaps side by side made one."""

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from markrules.marks.letters import letter_case
-from markrules.marks.reading_syntax import Cell, MarkQuery, Token, joined
+from markrules.marks.reading_syntax import Cell, MarkQuery, Token
 from markrules.marks.vocabulary import Vocabulary
 
 
@@ -13,15 +13,16 @@ from markrules.marks.vocabulary import Vocabulary
 class ReadingVariant:
     """One way to take a reading.
 
-    `cells` are the letters to be compared: with `whole`, all that was read, compared with all
-    letters of a mark; otherwise the maker's own. `beside` are the phrases that were read beside
-    them, `described` the words that say what else is seen. `only` is True where the reading
-    cannot be divided, so that it is compared with both forms of a mark. `nobody` holds the
-    phrases of a reading without a letter of any maker's own. `case` is set where upper and
-    lower case count. `turned` tells that the reading was turned about, as from a mould.
+    `words` are the letters to be compared, word by word, and `cells` those of all words: with
+    `whole`, all that was read, compared with all letters of a mark; otherwise the maker's own.
+    `beside` are the phrases that were read beside them, `described` the words that say what else is
+    seen. `only` is True where the reading cannot be divided, so that it is compared with both forms
+    of a mark. `nobody` holds the phrases of a reading without a letter of any maker's own. `case`
+    is set where upper and lower case count. `turned` tells that the reading was turned about, as
+    from a mould.
     """
 
-    cells: tuple[Cell, ...]
+    words: tuple[tuple[Cell, ...], ...]
     beside: frozenset[str]
     described: tuple[str, ...]
     lines: int
@@ -30,6 +31,23 @@ class ReadingVariant:
     nobody: frozenset[str] = frozenset()
     case: str = ""
     turned: bool = False
+    cells: tuple[Cell, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Set `cells`, two gaps side by side made one."""
+        cells: list[Cell] = []
+        for word in self.words:
+            for cell in word:
+                if not (cell.kind == "gap" and cells and cells[-1].kind == "gap"):
+                    cells.append(cell)
+        object.__setattr__(self, "cells", tuple(cells))
+
+    @property
+    def plain(self) -> str:
+        """The letters, where all are known; empty otherwise."""
+        if any(len(cell.letters) != 1 or cell.letters[0][1] != 1 for cell in self.cells):
+            return ""
+        return "".join(cell.letters[0][0] for cell in self.cells)
 
     def fits(self, own: bool, words_only: bool, same: bool) -> bool:
         """Whether to compare with a mark's own letters (`own`) or with all of its letters."""
@@ -39,16 +57,16 @@ class ReadingVariant:
 
     def turned_about(self) -> ReadingVariant:
         """The same reading from right to left."""
-        return replace(self, cells=self.cells[::-1], turned=True)
+        words = tuple(word[::-1] for word in self.words[::-1])
+        return replace(self, words=words, turned=True)
 
 
 def variants(query: MarkQuery, words: Vocabulary) -> tuple[ReadingVariant, ...]:
     """The ways to take a reading, each to be tried."""
     tokens = query.tokens
     own, beside = _divided(tokens, words)
-    all_cells = joined(tokens)
     everything = ReadingVariant(
-        cells=all_cells,
+        words=_words(tokens),
         beside=frozenset(),
         described=query.described,
         lines=tokens[-1].line + 1 if tokens else 1,
@@ -57,14 +75,17 @@ def variants(query: MarkQuery, words: Vocabulary) -> tuple[ReadingVariant, ...]:
     )
     if not beside and len(own) == len(tokens):
         return (replace(everything, only=True),)
-    cells = joined(own)
-    if all(cell.kind != "letter" for cell in cells):
+    if all(cell.kind != "letter" for token in own for cell in token.cells):
         return (replace(everything, only=True, nobody=beside),)
-    apart = replace(everything, cells=cells, beside=beside, whole=False)
+    apart = replace(everything, words=_words(own), beside=beside, whole=False)
     # Words read in full divide a mark in the same way, so the whole need not be tried too.
     if all(token.is_plain for token in tokens):
         return (apart,)
     return apart, everything
+
+
+def _words(tokens: tuple[Token, ...]) -> tuple[tuple[Cell, ...], ...]:
+    return tuple(token.cells for token in tokens if token.cells)
 
 
 def _divided(

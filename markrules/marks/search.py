@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from functools import lru_cache
-from itertools import permutations
+from functools import cached_property, lru_cache
+from itertools import permutations, repeat
 from math import exp, inf, log
 from typing import TYPE_CHECKING
 
@@ -13,15 +13,24 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MarkEvidence, MarkHypothesis
 from markrules.marks.candidates import FEWEST, Candidate, candidates
 from markrules.marks.context import ContextModel
-from markrules.marks.entries import MarkEntry, entries_of
-from markrules.marks.letter_model import LetterModel, letter_model, unknown_log_likelihood
+from markrules.marks.entries import MarkEntry, entries_of, in_other_words
+from markrules.marks.letters import ALPHABET
 from markrules.marks.likelihood import log_likelihoods
 from markrules.marks.lists import ListedMarks, MarkList
+from markrules.marks.name_model import NameModel, shipped_name_model
 from markrules.marks.reading_syntax import MarkQuery, parse, read_text
 from markrules.marks.reading_variants import ReadingVariant, variants
 from markrules.marks.results import Scored
+from markrules.marks.unlisted import unlisted_log_likelihood
 from markrules.marks.vocabulary import Vocabulary, vocabulary
-from markrules.marks.wear import UNREAD_CHANCE, Compiled, WearModel, compiled, shipped_wear_model
+from markrules.marks.wear import (
+    UNREAD_CHANCE,
+    Compiled,
+    WearModel,
+    compiled,
+    rates_in_full,
+    shipped_wear_model,
+)
 
 if TYPE_CHECKING:
     from markrules.marks.description import Descriptions
@@ -31,11 +40,17 @@ WORTH_KEEPING = 14.0
 """Candidates whose log-likelihood lies further than this below the best are not evidence: with
 the priors in use they would hold less than a millionth of the probability."""
 
+HOPELESS = 11.0
+"""A mark whose log-likelihood lies about so far below that of a mark in no list is no evidence."""
+
 FEWEST_AS_EVIDENCE = 5
 """A reading needs no marks to compare with: those that share little weigh nothing."""
 
 TURNED_ABOUT = 0.0005
-"""P(a mark is read from right to left, as from a mould). Set by reason."""
+"""P(a mark is read from right to left, as from a mould), where it is not legible in full: then it
+is TURNED_IN_FULL. Set by reason."""
+
+TURNED_IN_FULL = 0.00001
 
 POOR = -16.0
 """With a best log-likelihood below this, unread letters aside, a reading is tried from right to
@@ -44,6 +59,9 @@ left too: well below that of a mark read with two letters wrong, and of TURNED_A
 OUT_OF_ORDER = {"monogram": 0.08, "ligature": 0.08, "": 0.01, "block": 0.003}
 """P(two or three letters are read in another order), by the form of the mark: the letters of a
 monogram have none. Set by reason; other forms as `block`."""
+
+RESEMBLES_LEAST = 4
+"""Marks with fewer letters are like others by chance alone."""
 
 NOT_LISTED = 0.05
 """The share of marks that no list holds is at least this, however long the lists. Set by
@@ -65,12 +83,42 @@ class MarkSearch:
         """Take the marks of the knowledge base, and use `wear` in place of the shipped model."""
         self.base = base
         self.words: Vocabulary = vocabulary(base)
-        self.marks = ListedMarks(entries_of(base, self.words))
+        entries = tuple(entries_of(base, self.words))
+        self.marks = ListedMarks(entries, in_other_words(base, entries, self.words))
         self.lists: tuple[MarkList, ...] = (self.marks, *more)
         self.wear = wear or shipped_wear_model()
-        self.letters: LetterModel = letter_model({entry.own for entry in self.marks.entries})
         self.context = ContextModel(self.words, self._descriptions)
+        self._wear_at = lru_cache(maxsize=16)(self._wear_for)
+        self._compared = lru_cache(maxsize=1024)(self._compare)
         self._evidence = lru_cache(maxsize=4096)(self._weigh)
+
+    @cached_property
+    def names(self) -> NameModel:
+        """How names that are in no list are spelt."""
+        return shipped_name_model()
+
+    @cached_property
+    def doubt(self) -> float:
+        """The chance that a mark written down in full, without a word of doubt, was worn and
+        guessed at: the setting `full-doubt`.
+        """
+        return self.base.setting("full-doubt", 0.001)
+
+    def _wear_for(self, doubt: float) -> WearModel:
+        """The model of wear for a mark read with so much doubt: 0 in full, 1 in part."""
+        if doubt >= 1:
+            return self.wear
+        full = rates_in_full(self.base)
+        if doubt < self.doubt:  # who says that it is clear has looked twice, at every letter
+            full = full.rarer(doubt / self.doubt)
+        rates = full.towards(self.wear.rates, doubt)
+        return self.wear.with_rates(rates)
+
+    def wear_of(self, query: MarkQuery, doubt: float | None = None) -> WearModel:
+        """The model of wear for a reading. One in part has the rates of a worn mark."""
+        if not query.in_full:
+            return self.wear
+        return self._wear_at(self.doubt if doubt is None else min(1.0, doubt))
 
     @property
     def unknown_weight(self) -> float:
@@ -79,40 +127,52 @@ class MarkSearch:
         set_by_rules = self.base.setting("unknown-maker", 30.0)
         return max(set_by_rules, NOT_LISTED / (1 - NOT_LISTED) * listed)
 
-    def search(self, query: MarkQuery | str, k: int = 10) -> SearchAnswer:
+    def weight_of(self, maker: str, mark: str) -> float:
+        """The prior weight of a mark of the rules, or with an empty `mark` of its maker."""
+        return self._weights.get((maker, mark), 0.0)
+
+    @cached_property
+    def _weights(self) -> dict[tuple[str, str], float]:
+        found = {(each.maker, each.mark): each.weight for each in self.marks.entries}
+        for each in self.marks.entries:
+            found[each.maker, ""] = found.get((each.maker, ""), 0.0) + each.weight
+        return found
+
+    def search(
+        self, query: MarkQuery | str, k: int = 10, doubt: float | None = None
+    ) -> SearchAnswer:
         """The `k` likeliest makers, best first.
 
-        Raises MarkSyntaxError where a text breaks the reading syntax.
+        `doubt` is the chance that a reading in full was guessed at, 1 where letters may have been
+        lost or misread as in a worn mark; left out, the rules' own (`doubt`). Raises
+        MarkSyntaxError where a text breaks the reading syntax.
         """
         # What only a list of results needs is not loaded for the reading of a piece.
         from markrules.marks.explanation import explained
         from markrules.marks.results import SearchAnswer
 
         parsed = parse(query) if isinstance(query, str) else query
-        found, unknown = self._scored(parsed)
+        found, unknown = self._scored(parsed, self.wear_of(parsed, doubt))
         none, order = self._shares(found, unknown)
         results = explained(found, order[:k])
         return SearchAnswer(parsed, results, none, self.context.not_used(parsed.described))
 
-    def evidence(self, texts: str | Sequence[str]) -> MarkEvidence:
+    def evidence(self, texts: str | Sequence[str], doubt: float | None = None) -> MarkEvidence:
         """What the texts on a piece say of its maker, for a reading of the piece.
 
-        Without a letter that can be searched there are no candidates. Never raises for a bad
-        text. Only marks of the knowledge base are candidates.
+        `doubt` is as for `search`. Without a letter that can be searched there are no candidates.
+        Never raises for a bad text. Only marks of the knowledge base are candidates.
         """
-        return self._evidence((texts,) if isinstance(texts, str) else tuple(texts))
+        return self._evidence((texts,) if isinstance(texts, str) else tuple(texts), doubt)
 
     def _descriptions(self) -> Descriptions:
         from markrules.marks.description import descriptions
 
         return descriptions(self.marks.entries, self.base)
 
-    def _weigh(self, texts: tuple[str, ...]) -> MarkEvidence:
+    def _weigh(self, texts: tuple[str, ...], doubt: float | None) -> MarkEvidence:
         read = " / ".join(texts)
-        query = read_text(read)
-        if query is None:
-            return MarkEvidence(read, (), 0.0)
-        found, unknown = self._scored(query, self.lists[:1], FEWEST_AS_EVIDENCE)
+        found, unknown = self._compared(texts, doubt)
         least = found[0].score - WORTH_KEEPING if found else 0.0
         kept = tuple(
             MarkHypothesis(each.entry.maker, each.entry.mark, each.score)
@@ -121,48 +181,94 @@ class MarkSearch:
         )
         return MarkEvidence(read, kept, unknown)
 
+    def _compare(self, texts: tuple[str, ...], doubt: float | None) -> tuple[list[Scored], float]:
+        """The listed marks that come near what was read, likeliest first, and the log-likelihood of
+        a mark in no list; no marks where nothing can be searched.
+        """
+        query = read_text(" / ".join(texts))
+        if query is None:
+            return [], 0.0
+        return self._scored(query, self.wear_of(query, doubt), self.lists[:1], as_evidence=True)
+
+    def nearest(
+        self, text: str, doubt: float | None = None, maker: str = ""
+    ) -> tuple[MarkEntry, tuple[str, ...]] | None:
+        """The listed mark nearest to a text, of one maker if one is named, and what must have
+        happened for it to be read so; None where none comes near.
+        """
+        from markrules.marks.explanation import explained
+
+        found, _ = self._compared((text,), doubt)
+        best = next((each for each in found if not maker or each.entry.maker == maker), None)
+        if best is None:
+            return None
+        (result,) = explained([best], [(1.0, [0])])
+        return best.entry, result.assumed
+
+    def is_listed(self, text: str) -> bool:
+        """Whether a listed mark, or the name of a maker, has exactly these letters."""
+        query = read_text(text)
+        if query is None or not query.in_full:
+            return False
+        return any(self.marks.has(each.plain) for each in variants(query, self.words) if each.plain)
+
     def _scored(
         self,
         query: MarkQuery,
+        wear: WearModel,
         lists: Sequence[MarkList] | None = None,
-        fewest: int = FEWEST,
+        as_evidence: bool = False,
     ) -> tuple[list[Scored], float]:
         """The marks worth it, likeliest first, and the log-likelihood of a mark in no list."""
         tried = variants(query, self.words)
         best: dict[tuple[str, str], Scored] = {}
-        unknown = max(map(self._unknown, tried))
-        self._try(tried, lists or self.lists, fewest, best)
+        among = lists or self.lists
+        unlisted = [unlisted_log_likelihood(self.names, wear, each.words) for each in tried]
+        least = max(unlisted) - HOPELESS if as_evidence else -inf
+        fewest = FEWEST_AS_EVIDENCE if as_evidence else FEWEST
+        self._try(tried, wear, among, fewest, least, best)
         unread = sum(cell.kind == "unread" for cell in query.cells) * log(UNREAD_CHANCE)
         if max((each.score for each in best.values()), default=-inf) < POOR + unread:
             turned = [variant.turned_about() for variant in tried if len(variant.cells) > 2]
-            self._try(turned, lists or self.lists, fewest, best)
-        return sorted(best.values(), key=_rank), unknown
+            if wear is not self.wear:  # legible: nothing but a mark that reads so to the letter
+                turned = [each for each in turned if self.marks.has(each.plain)]
+            self._try(turned, wear, among, fewest, least, best)
+        found = sorted(best.values(), key=_rank)
+        return found, max(map(self._unknown, tried, unlisted, repeat(found)))
 
     def _try(
         self,
         tried: Sequence[ReadingVariant],
+        wear: WearModel,
         lists: Sequence[MarkList],
         fewest: int,
+        least: float,
         best: dict[tuple[str, str], Scored],
     ) -> None:
         """Score the marks for each variant, and keep the best score of each mark."""
         for variant in tried:
-            for each in self._scores(variant, lists, fewest):
+            for each in self._scores(variant, wear, lists, fewest, least):
                 key = (each.entry.maker, each.entry.mark)
                 if key not in best or each.score > best[key].score:
                     best[key] = each
 
     def _scores(
-        self, variant: ReadingVariant, lists: Sequence[MarkList], fewest: int
+        self,
+        variant: ReadingVariant,
+        wear: WearModel,
+        lists: Sequence[MarkList],
+        fewest: int,
+        least: float,
     ) -> Iterator[Scored]:
         if not any(cell.kind == "letter" for cell in variant.cells):
             for entry in self.marks.entries:
                 yield Scored(entry, self.context.log_likelihood(variant, entry, True), variant)
             return
-        prior = log(TURNED_ABOUT) if variant.turned else 0.0
-        reading = compiled(self.wear, variant.cells)
+        turned = TURNED_ABOUT if wear is self.wear else TURNED_IN_FULL
+        prior = log(turned) if variant.turned else 0.0
+        reading = compiled(wear, variant.cells)
         indexes = [index for each in lists for index in each.indexes]
-        found = candidates(indexes, reading, fewest=fewest)
+        found = candidates(indexes, reading, fewest=fewest, least=least)
         scores = log_likelihoods(reading, [each.text for each in found])
         letters = {
             (each.index, each.number): (each, score)
@@ -172,14 +278,38 @@ class MarkSearch:
             if variant.fits(own, entry.words_only, entry.own == entry.whole):
                 score = letters[candidate.index, candidate.number][1]
                 score = _any_order(reading, candidate.text, entry.form, score)
-                score += prior + self.context.log_likelihood(variant, entry, own)
+                score += prior + entry.lessened
+                score += self.context.log_likelihood(variant, entry, own)
                 yield Scored(entry, score, variant, reading, candidate.stands_for)
 
-    def _unknown(self, variant: ReadingVariant) -> float:
-        letters = unknown_log_likelihood(self.letters, self.wear.rates, variant.cells)
+    def _unknown(self, variant: ReadingVariant, letters: float, found: Sequence[Scored]) -> float:
+        """The natural log of P(reading | a mark in no list); `letters` is that of its spelling."""
         if variant.nobody:
             letters = max(letters, self.context.words_of_anyone(variant.nobody))
+        else:
+            letters = log(exp(letters) + self._resembling(variant, found))
         return letters + self.context.unknown(variant)
+
+    def _resembling(self, variant: ReadingVariant, found: Sequence[Scored]) -> float:
+        """P(these letters | a mark in no list that is one letter off a listed one).
+
+        Makers' marks resemble each other more than chance would have it: families, successors,
+        imitations. The setting `resembles` is the share of unlisted marks that lie one letter from
+        a given listed mark; the better a maker is known, the more of them lie near its marks.
+        Counted only where every letter was read.
+        """
+        read = variant.plain
+        if len(read) < RESEMBLES_LEAST:
+            return 0.0
+        near = [
+            each.entry.weight
+            for each in found
+            if not each.variant.turned and one_letter_off(read, each.entry.own)
+        ]
+        usual = self.marks.weight / max(len(self.marks.entries), 1)
+        share = self.base.setting("resembles", 0.00004)
+        ways = len(ALPHABET) * (2 * len(read) + 1) + len(read)
+        return sum(near) / usual * share / ways
 
     def _shares(
         self, found: list[Scored], unknown: float
@@ -235,6 +365,19 @@ def _any_order(reading: Compiled, text: str, form: str, score: float) -> float:
 
 def _rank(each: Scored) -> tuple[float, int, str, str]:
     return (-each.score, len(each.entry.own), each.entry.maker, each.entry.mark)
+
+
+def one_letter_off(one: str, other: str) -> bool:
+    """Whether one letter exchanged, left out or put in makes one text the other."""
+    if abs(len(one) - len(other)) > 1 or one == other:
+        return False
+    same = 0
+    for first, second in zip(one, other, strict=False):
+        if first != second:
+            break
+        same += 1
+    skip = len(one) >= len(other), len(other) >= len(one)
+    return one[same + skip[0] :] == other[same + skip[1] :]
 
 
 def build_small(base: KnowledgeBase) -> MarkSearch:

@@ -11,8 +11,12 @@ A reading is made from a struck mark M by this process, letter by letter from th
     strike shows it, with `doubled`.
 4.  Two letters run together are read as one (RN as M, VV as W), by the measured table of merged
     letters times `merged`; or one is read as two, by the same table times `parted`.
-5.  A place that the reader wrote as unread stands for any letter, and a gap for a run of any
-    length, each letter in it with probability `run_on`.
+5.  A place that the reader wrote as unread stands for any letter, or for a dot or a hyphen, which
+    are no letters of a mark; and a gap stands for a run of any length, each letter in it with
+    probability `run_on`.
+
+How often such things happen unnoticed depends on how the mark was read: often where the reader
+saw damage and wrote it down, and hardly ever where all was legible.
 
 P(reading | mark) is the sum over all ways in which this process gives the reading, by dynamic
 programming over (letters of the mark) x (places of the reading).
@@ -23,9 +27,10 @@ from __future__ import annotations
 import json
 import os.path
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property, lru_cache
 
+from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.letters import ALPHABET
 from markrules.marks.reading_syntax import Cell
 
@@ -33,10 +38,14 @@ UNREAD_CHANCE = 0.1
 """P(a letter is written as unread). The same for every mark, so that it settles nothing."""
 
 
+UNREAD_IS_NO_LETTER = 0.03
+"""P(a place written as unread is a dot, a hyphen or a space of the mark). Set by reason."""
+
+
 @dataclass(frozen=True, slots=True)
 class WearRates:
-    """The rates of the process above, each a probability. Set by reason, and checked by the
-    simulation in the benchmark, whose damage is made by other code.
+    """The rates of the process above, each a probability, for a mark that is read in part. Set by
+    reason, and checked by the simulation in the benchmark, whose damage is made by other code.
     """
 
     misread: float = 0.08
@@ -51,6 +60,77 @@ class WearRates:
     run_on: float = 0.8
     any_letter: float = 0.25  # share of misreadings that the table does not tell
     turned_about: float = 0.2  # share of misreadings taken from the table the other way round
+
+    def rarer(self, share: float) -> WearRates:
+        """The rates with everything that goes wrong only that share as often."""
+        kept = ("missing_on", "run_on", "any_letter", "turned_about")
+        return replace(
+            self,
+            **{
+                each.name: share * getattr(self, each.name)
+                for each in fields(self)
+                if each.name not in kept
+            },
+        )
+
+    def towards(self, worn: WearRates, doubt: float) -> WearRates:
+        """The rates between these and those of `worn`: (1 - doubt) of these, doubt of those.
+
+        The shares of misreadings are weighed by the misreadings that they are shares of.
+        """
+        wrong = (1 - doubt) * self.misread + doubt * worn.misread
+
+        def share(own: float, other: float) -> float:
+            if wrong <= 0:
+                return own
+            return ((1 - doubt) * self.misread * own + doubt * worn.misread * other) / wrong
+
+        mixed = {
+            each.name: (1 - doubt) * getattr(self, each.name) + doubt * getattr(worn, each.name)
+            for each in fields(self)
+        }
+        mixed["any_letter"] = share(self.any_letter, worn.any_letter)
+        mixed["turned_about"] = share(self.turned_about, worn.turned_about)
+        return WearRates(**mixed)
+
+
+IN_FULL = WearRates(
+    misread=0.0012,
+    missing=0.0003,
+    missing_on=0.3,
+    spurious=0.0003,
+    doubled=0.0003,
+    merged=0.0005,
+    parted=0.0002,
+    head_lost=0.0005,
+    tail_lost=0.0005,
+    run_on=0.6,
+    any_letter=0.83,
+    turned_about=0.03,
+)
+"""The rates for a mark read in full, where the rules set none; see `rates_in_full`."""
+
+
+def rates_in_full(base: KnowledgeBase) -> WearRates:
+    """The rates for a mark read in full, from the settings `full-misread` (an eye takes a letter
+    for one that looks like it), `full-slip` (a hand writes another letter), `full-letter-lost`
+    and `full-end-lost`.
+    """
+    eye = base.setting("full-misread", IN_FULL.misread * (1 - IN_FULL.any_letter))
+    slip = base.setting("full-slip", IN_FULL.misread * IN_FULL.any_letter)
+    lost = base.setting("full-letter-lost", IN_FULL.missing)
+    end = base.setting("full-end-lost", IN_FULL.head_lost)
+    return replace(
+        IN_FULL,
+        misread=eye + slip,
+        any_letter=slip / (eye + slip),
+        turned_about=0.2 * eye / (eye + slip),
+        missing=lost,
+        spurious=lost,
+        doubled=lost,
+        head_lost=end,
+        tail_lost=end,
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,6 +154,10 @@ class WearModel:
             for letter, likeness in read_as.items():
                 found.setdefault(letter, []).append((pair, likeness))
         return {letter: tuple(pairs) for letter, pairs in found.items()}
+
+    def with_rates(self, rates: WearRates) -> WearModel:
+        """The same tables with other rates."""
+        return WearModel(self.confusions, self.merges, rates)
 
     def look_alikes(self, read: str, least: float) -> tuple[str, ...]:
         """The letters, other than itself, that are read as `read` in at least that share of
@@ -212,7 +296,7 @@ def _inserted(model: WearModel, cells: Sequence[Cell], place: int) -> float:
     if cell.kind == "gap":
         return 1.0
     if cell.kind == "unread":
-        return model.rates.spurious * UNREAD_CHANCE
+        return UNREAD_IS_NO_LETTER * UNREAD_CHANCE
     alone = model.rates.spurious / len(ALPHABET)
     doubled = place > 0 and cell.letters == cells[place - 1].letters
     return alone + (model.rates.doubled if doubled else 0.0)

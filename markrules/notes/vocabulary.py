@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from functools import cached_property
 
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import PLAIN
 from markrules.language.conditions import And, AtLeast, Condition, Not, Or, Says
 from markrules.language.tree import Feature, Wording
 from markrules.notes.folding import Folding, plain, singular
@@ -83,7 +84,7 @@ class Vocabulary:
         self.signs = {text: senses for text, senses in self.words.signs.items() if len(text) == 1}
         ranked = sorted(base.certainties.values(), key=lambda each: each.misread)
         self.certainty_rank = {each.name: rank for rank, each in enumerate(ranked)}
-        self.sure = ranked[0].name if ranked else "sure"
+        self.sure = PLAIN if PLAIN in base.certainties or not ranked else ranked[0].name
         self.least_sure = ranked[-1].name if ranked else "sure"
         self.segments: dict[tuple[str, bool, bool], Said] = {}
         self.corrections: dict[str, str] = {}

@@ -11,6 +11,7 @@ from markrules.inference.reading import (
     DateRange,
     Dating,
     MakerShare,
+    MarkReading,
     Reading,
 )
 from markrules.knowledge.observation import Observation
@@ -65,6 +66,7 @@ def reading_data(reading: Reading, metals: Sequence[MetalReading] = ()) -> dict[
         "observations": [observation_data(each) for each in reading.observations],
         "date": _date(reading.date),
         "makers": [_maker(each) for each in reading.makers],
+        "marks": [_mark(each) for each in reading.marks],
         "clues": [_clue(each) for each in reading.clues],
         "contradictions": list(reading.contradictions),
         "metals": [metal_data(each) for each in metals],
@@ -156,6 +158,18 @@ def _date(date: Dating) -> dict[str, Any]:
 
 def _range(years: DateRange) -> dict[str, Any]:
     return {"from": years.first, "to": years.last, "mass": _round(years.mass)}
+
+
+def _mark(mark: MarkReading) -> dict[str, Any]:
+    data: dict[str, Any] = {"text": mark.text, "read": mark.how, "unlisted": mark.unlisted}
+    if mark.unlisted and mark.maker:
+        data["nearest"] = {
+            "maker": mark.maker,
+            "name": mark.title,
+            "mark": mark.mark_text,
+            "only_if": list(mark.only_if),
+        }
+    return data
 
 
 def _maker(share: MakerShare) -> dict[str, Any]:

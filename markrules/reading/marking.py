@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import exp, log
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from markrules.knowledge.observation import MarkEvidence, MarkHypothesis
 
@@ -21,8 +21,19 @@ MARK_LOOKS = ("mark-form", "mark-device", "mark-method")
 """Features that describe how a mark looks: its letters, the device beside them, how it was made."""
 
 
+class Text(NamedTuple):
+    """A text on the piece: the chance that it was guessed at, and whether it could name a maker."""
+
+    text: str
+    doubt: float
+    may_name: bool = True
+
+
 def joint_evidence(
-    search: MarkSearch, texts: Sequence[str], looks: Sequence[str], own: Sequence[str]
+    search: MarkSearch,
+    texts: Sequence[Text],
+    looks: Sequence[str],
+    heard: Sequence[str] = (),
 ) -> MarkEvidence | None:
     """What all texts together say of the maker; None where no listed mark comes near.
 
@@ -30,23 +41,16 @@ def joint_evidence(
     as likely as the next; the others are words that any maker's piece could bear. So
     P(all | maker) / P(all | unknown) is the mean over these readings of
     P(this one | maker) / P(this one | unknown). `looks` are words for how the marks look;
-    `own` are the texts of which one alone could name a maker.
+    `heard` are names that were said of the piece.
     """
-    described = "".join(f" ({look})" for look in looks if not set(look) & set("()[]"))
-    readings = [[f"{text}{described}"] for text in own]
-    if not own and described:
-        readings = [[described.strip()]]
-    if len(texts) > 1 and own:
-        readings.append([*texts[:-1], f"{texts[-1]}{described}"])
-    if not readings:
-        return None
-    ratios: dict[tuple[str, str], float] = {}
-    for reading in readings:
-        evidence = search.evidence(reading)
-        for each in evidence.candidates:
-            ratio = exp(min(700.0, each.log_likelihood - evidence.unknown_log_likelihood))
-            key = (each.maker, each.mark)
-            ratios[key] = ratios.get(key, 0.0) + ratio / len(readings)
+    ratios = _seen(search, texts, looks)
+    told = [_told(search, name) for name in heard]
+    if not any(text.may_name for text in texts):
+        for each in told:
+            ratios = {key: ratios.get(key, 1.0) * ratio for key, ratio in each.items()} | ratios
+    else:
+        for each in told:
+            ratios = {key: ratio * each.get(key, 1.0) for key, ratio in ratios.items()}
     if not ratios:
         return None
     best = max(ratios.values())
@@ -54,7 +58,56 @@ def joint_evidence(
     candidates = tuple(
         MarkHypothesis(maker, mark, log(ratio)) for (maker, mark), ratio in kept.items()
     )
-    return MarkEvidence(" / ".join(texts), candidates, 0.0)
+    return MarkEvidence(" / ".join(each.text for each in texts), candidates, 0.0)
+
+
+_Ratios = dict[tuple[str, str], float]
+
+
+def _seen(search: MarkSearch, texts: Sequence[Text], looks: Sequence[str]) -> _Ratios:
+    """P(texts | mark) / P(texts | unknown) for each mark that comes near."""
+    described = "".join(f" ({look})" for look in looks if not set(look) & set("()[]"))
+    own = [each for each in texts if each.may_name]
+    readings: list[tuple[tuple[str, ...], float]] = [
+        ((f"{each.text}{described}",), each.doubt) for each in own
+    ]
+    if not own and described:
+        readings = [((described.strip(),), search.doubt)]
+    if len(texts) > 1 and own:
+        lines = [each.text for each in texts]
+        doubt = max(each.doubt for each in texts)
+        readings.append(((*lines[:-1], f"{lines[-1]}{described}"), doubt))
+    ratios: _Ratios = {}
+    for reading, doubt in readings:
+        evidence = search.evidence(reading, doubt)
+        for each in evidence.candidates:
+            ratio = exp(min(700.0, each.log_likelihood - evidence.unknown_log_likelihood))
+            key = (each.maker, each.mark)
+            ratios[key] = ratios.get(key, 0.0) + ratio / len(readings)
+    return ratios
+
+
+def _told(search: MarkSearch, name: str) -> _Ratios:
+    """P(the name was said | mark) / P(it was said | unknown).
+
+    With the chance s, the setting `hearsay-right`, the name was said because it is right;
+    otherwise names are said as often as they are met, whoever made the piece. So
+    P(said | mark) = s P(name | mark) + (1 - s) mean P(name).
+    """
+    evidence = search.evidence(name)
+    if not evidence.candidates:
+        return {}
+    right = search.base.setting("hearsay-right", 0.15)
+    top = max(each.log_likelihood for each in evidence.candidates)
+    fits = {(e.maker, e.mark): exp(e.log_likelihood - top) for e in evidence.candidates}
+    unknown = exp(min(700.0, evidence.unknown_log_likelihood - top))
+    weights = {key: search.weight_of(*key) for key in fits}
+    total = search.unknown_weight + search.marks.weight
+    mean = sum(fits[key] * weights[key] for key in fits) + unknown * search.unknown_weight
+    by_chance = (1 - right) * mean / total
+    return {
+        key: (right * fit + by_chance) / (right * unknown + by_chance) for key, fit in fits.items()
+    }
 
 
 LEAST_SHARE = 1e-7

@@ -4,23 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from markrules.inference.engine import Model, read
-from markrules.inference.reading import Reading
+from markrules.inference.reading import MarkReading, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MarkEvidence, Observation
-from markrules.marks.decoding import KEPT, Stamped, decoder
+from markrules.marks.decoding import Stamped, decoder
 from markrules.marks.hallmarks import hallmark_observations
 from markrules.marks.metal import MetalReading
-from markrules.marks.reading_syntax import MarkSyntaxError
+from markrules.marks.reading_syntax import MarkSyntaxError, parse
 from markrules.notes.understanding import Understanding, Vocabulary, understand
-from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, joint_evidence
+from markrules.reading.mark_states import HEARD, doubt_of, how_read
+from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text, joint_evidence
 
 if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
 
+
+MARK, TOLD_MAKER = "mark", "told-maker"
+"""Features that hold text on the piece, and the maker that somebody named."""
+
+MOSTLY = 0.5
+"""A legible mark is called unlisted where a maker not in the rules is at least this likely."""
 
 WORTH_A_NOTE = 0.2
 """A maker at least this likely is told with what its mark must have lost or been misread for."""
@@ -109,36 +116,64 @@ class Reader:
             not_understood=understood.not_understood,
             next_looks=request.next_looks,
         )
-        return replace(reading, notes=(*reading.notes, *self._only_if(reading)))
+        marks = self.mark_readings(reading)
+        return replace(reading, marks=marks, notes=(*reading.notes, *self._only_if(reading)))
+
+    def mark_readings(self, reading: Reading) -> tuple[MarkReading, ...]:
+        """The texts of a reading that may be a maker's: how each was read, and of a legible one
+        that is most likely of no listed maker, the listed mark that is nearest.
+        """
+        unlisted = next((each.probability for each in reading.makers if not each.maker), 1.0)
+        return tuple(
+            self._mark_reading(each, unlisted)
+            for each in reading.observations
+            if each.feature == "mark"
+            and each.state == "seen"
+            and each.value
+            and self.decode(each.value).may_name_a_maker
+        )
+
+    def _mark_reading(self, mark: Observation, unlisted: float) -> MarkReading:
+        text, how = mark.value, how_read(self.base, mark)
+        if how == HEARD or unlisted < MOSTLY or not self._legible(text):
+            return MarkReading(text, how)
+        if self.marks.is_listed(text):
+            return MarkReading(text, how)
+        near = self.marks.nearest(text, self._doubt(mark))
+        if near is None:
+            return MarkReading(text, how, unlisted=True)
+        entry, only_if = near
+        return MarkReading(
+            text, how, True, entry.maker, entry.title, entry.text or entry.symbol, only_if
+        )
+
+    def _legible(self, text: str) -> bool:
+        """Whether every letter of a text was read, and it has letters to name a maker by."""
+        try:
+            query = parse(text)
+        except MarkSyntaxError:
+            return False
+        letters = sum(cell.shown.isalpha() for cell in query.cells)
+        return query.in_full and letters > 1
+
+    def _doubt(self, mark: Observation) -> float:
+        return doubt_of(self.base, mark.certainty, self.marks.doubt)
 
     def _only_if(self, reading: Reading) -> tuple[str, ...]:
         """What must have happened to a text for it to be the first maker's, when not as struck."""
         first = next((each for each in reading.makers if each.maker), None)
         if first is None or first.probability < WORTH_A_NOTE:
             return ()
-        texts = [each.value for each in reading.observations if _counts(each) and each.value]
-        told = [(text, self._assumed(text, first.maker)) for text in texts]
-        found = [(text, assumed) for text, assumed in told if assumed is not None]
-        if not found or not all(assumed for _, assumed in found):
+        told: list[tuple[str, tuple[str, ...]]] = []
+        for each in reading.observations:
+            if _counts(each) and each.value and self.decode(each.value).may_name_a_maker:
+                near = self.marks.nearest(each.value, self._doubt(each), first.maker)
+                if near is not None:
+                    told.append((each.value, near[1]))
+        if not told or not all(assumed for _, assumed in told):
             return ()
-        text, least = min(found, key=lambda each: len(each[1]))
+        text, least = min(told, key=lambda each: len(each[1]))
         return (f'"{text}" is {first.title} only if: {"; ".join(least)}',)
-
-    @cached_property
-    def _assumed(self) -> Callable[[str, str], tuple[str, ...] | None]:
-        """What is assumed to read a text as a maker's mark, None where it is not; remembered."""
-
-        @lru_cache(maxsize=KEPT)
-        def assumed(text: str, maker: str) -> tuple[str, ...] | None:
-            if not self.decode(text).may_name_a_maker:
-                return None
-            try:
-                found = self.marks.search(text).results
-            except MarkSyntaxError:
-                return None
-            return next((each.assumed for each in found if each.maker == maker), None)
-
-        return assumed
 
     def metals(self, seen: Sequence[Observation]) -> tuple[MetalReading, ...]:
         """The marks of metal content in the texts on the piece, decoded."""
@@ -176,22 +211,25 @@ class Reader:
         return replace(found, certainty=least_sure, heard=text.heard)
 
     def mark_evidence(self, seen: tuple[Observation, ...]) -> MarkEvidence | None:
-        """What the texts on the piece, and the words for how they look, say of its maker."""
+        """What the texts on the piece, what was said of it, and the words for how its marks look,
+        say of its maker.
+        """
+        told = [each for each in seen if each.state == "seen" and each.value]
+        heard = [each.value for each in told if each.heard and each.feature in (MARK, TOLD_MAKER)]
         counted = [each for each in seen if each.state == "seen" and not each.heard]
-        texts = [each.value for each in counted if each.feature == "mark" and each.value]
-        own = [text for text in texts if self.decode(text).may_name_a_maker]
+        texts = [
+            Text(each.value, self._doubt(each), self.decode(each.value).may_name_a_maker)
+            for each in counted
+            if each.feature == MARK and each.value
+        ]
+        own = any(text.may_name for text in texts)
         telling = MARK_LOOKS if own else MARK_DEVICES
         looks = [each.words for each in counted if each.words and each.feature in telling]
         if not own and any(each.feature.startswith(HALLMARKS) for each in counted):
+            texts, looks = [], []
+        if not texts and not looks and not heard:
             return None
-        if not texts and not looks:
-            return None
-        return joint_evidence(
-            self.marks,
-            texts,
-            tuple(dict.fromkeys(looks)),
-            own=own,
-        )
+        return joint_evidence(self.marks, texts, tuple(dict.fromkeys(looks)), heard)
 
 
 def _names_type(observation: Observation) -> bool:

@@ -40,7 +40,7 @@ def find_by_mark(
     search = MarkSearch(base)
     search.lists = (ListedMarks(_entry(mark, search.words) for mark in pieces),)
     try:
-        answer = search.search(text, k=limit)
+        answer = search.search(text, k=limit, doubt=1.0)
     except MarkSyntaxError as problem:
         raise CatalogueProblem(f"the mark cannot be searched: {problem}") from None
     found = [

@@ -21,6 +21,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Reader, Request
 from markrules.tasks.reading_pieces import Readings
 from markrules.telling import words
+from markrules.telling.signatures import UNLISTED, nearest_listed, read_as
 from markrules.telling.years_shown import percent
 from markrules.web.access import Door, Guests, Seal, Visitor, cookie_name
 from markrules.web.drawing import drawn
@@ -148,6 +149,7 @@ class Desk:
             plain=words.plain, chance=percent, when=words.moment, count_of=words.count_of
         )
         pages.globals.update(years=words.years, static=self.static, drawing=drawn)
+        pages.globals.update(read_as=read_as, nearest_listed=nearest_listed, unlisted=UNLISTED)
         for name in FIRST_TEMPLATES:
             pages.get_template(name)
         return pages

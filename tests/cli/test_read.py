@@ -15,7 +15,7 @@ NOTE = (
 
 KEYS = {
     "": {
-        "schema", "piece_type", "observations", "date", "makers", "metals", "clues",
+        "schema", "piece_type", "observations", "date", "makers", "marks", "metals", "clues",
         "contradictions", "findings", "signs", "faults", "cautions", "next", "not_understood",
         "notes", "evidence", "knowledge_version",
     },

@@ -111,7 +111,8 @@ def search() -> MarkSearch:
     ],
 )
 def test_the_right_mark_comes_first(search: MarkSearch, text: str, found: str) -> None:
-    assert search.search(text).results[0].maker == found
+    """The letters are those left of a worn mark, so what is lost need not have been noticed."""
+    assert search.search(text, doubt=1.0).results[0].maker == found
 
 
 def test_words_beside_the_mark_are_not_letters_of_it(search: MarkSearch) -> None:
@@ -213,7 +214,7 @@ def test_commonness_decides_between_marks_that_fit_alike() -> None:
     first, second = build_small(base).search("KELD?").results
 
     assert first.maker == "often"
-    assert first.probability == pytest.approx(8 * second.probability, rel=1e-6)
+    assert first.probability == pytest.approx(8 * second.probability, rel=1e-5)
 
 
 def test_evidence_for_a_reading_holds_all_variants_and_the_unknown(search: MarkSearch) -> None:

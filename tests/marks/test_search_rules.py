@@ -76,7 +76,8 @@ def test_confidence_holds_for_makers_that_were_left_out(search: MarkSearch) -> N
             among = inside if listed else outside
             entry = rng.choices(among, [each.weight for each in among])[0]
             damage = rng.choice([*KINDS.values(), None])
-            answer = kept.search(damage(entry.own, rng).query if damage else entry.own, 1)
+            query = damage(entry.own, rng).query if damage else entry.own
+            answer = kept.search(query, 1, doubt=1.0 if damage else None)
             none, first = answer.none_of_these, answer.results[0]
             right = listed and entry.own in {
                 one.own for one in kept.marks.entries if one.maker == first.maker

@@ -1,0 +1,123 @@
+"""P(what was read | a mark that is in no list): its words are spelt as names are.
+
+The same process of wear as in `wear`, with the words of the mark drawn from the model of names
+and summed out: a forward pass over the places of the reading, which keeps for each run of letters
+that may have come before how likely it is. A run that becomes too unlikely goes on as a run of
+which nothing is known. Initials are words of their own kind.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from math import log
+
+from markrules.marks.letters import ALPHABET
+from markrules.marks.name_model import ORDER, SIGNS, START, NameModel
+from markrules.marks.reading_syntax import Cell
+from markrules.marks.wear import WearModel, compiled
+
+INITIALS = 0.2
+"""Share of the words on makers' marks that are initials. Set by reason."""
+
+INITIALS_LONG = {1: 0.25, 2: 0.4, 3: 0.35}
+"""Of initials, those of so many letters that stand together. Set by reason."""
+
+ANOTHER_WORD = 0.35
+"""P(a further word follows a word). Set by reason: most marks are one word or two."""
+
+KEPT = 12
+"""Letters after each run that are followed up by themselves where a letter is doubtful."""
+
+_MOST_RUNS = 32
+_END = len(SIGNS) - 1
+_Runs = dict[str, float]
+
+
+def unlisted_log_likelihood(
+    names: NameModel, wear: WearModel, words: Sequence[Sequence[Cell]]
+) -> float:
+    """The natural log of P(reading | a mark in no list), for the places of each word read."""
+    total = (len(words) - 1) * log(ANOTHER_WORD) + log(1 - ANOTHER_WORD) if words else 0.0
+    last = len(words) - 1
+    for place, cells in enumerate(words):
+        whole = _word(names, wear, tuple(cells), place == 0, place == last)
+        total += log(max((1 - INITIALS) * whole + INITIALS * _initials(wear, cells), 1e-300))
+    return total
+
+
+def _word(
+    names: NameModel, wear: WearModel, cells: tuple[Cell, ...], first: bool, last: bool
+) -> float:
+    """P(these places | a word as names are spelt)."""
+    rates = wear.rates
+    reading = compiled(wear, cells)
+    goes_on = 1 - names.row("")[_END]
+    lost = (1 - rates.run_on) * goes_on / (1 - goes_on * rates.run_on)
+    runs: _Runs = {START: 1 - rates.head_lost if first else 1.0}
+    if first:
+        runs[""] = rates.head_lost * lost
+    for cell, (column, rest), inserted in zip(
+        cells, reading.columns, reading.inserted, strict=True
+    ):
+        if cell.kind == "gap":
+            runs = {"": sum(runs.values()) / (1 - goes_on * rates.run_on)}
+            continue
+        nothing = inserted if cell.kind == "unread" else 0.0
+        chances = _emissions(tuple(column.get(letter, rest) for letter in ALPHABET))
+        runs = _read(names, runs, chances, nothing)
+    ends = sum(chance * names.row(run)[_END] for run, chance in runs.items())
+    if not last:
+        return ends
+    every = sum(runs.values())
+    return ends * (1 - rates.tail_lost) + every * names.row("")[_END] * rates.tail_lost * lost
+
+
+@lru_cache(maxsize=256)
+def _emissions(chances: tuple[float, ...]) -> tuple[tuple[float, ...], tuple[int, ...]]:
+    """The chance of the place for each letter, and the letters that are followed up."""
+    best = max(chances)
+    order = sorted(range(len(chances)), key=lambda at: -chances[at])
+    return chances, tuple(at for at in order if chances[at] > best * 0.05)
+
+
+def _read(
+    names: NameModel,
+    runs: _Runs,
+    emissions: tuple[tuple[float, ...], tuple[int, ...]],
+    nothing: float,
+) -> _Runs:
+    """One place on: each run with the letters that it may go on with."""
+    chances, likely = emissions
+    after: _Runs = {}
+    for run, chance in runs.items():
+        row = names.row(run)
+        shares = [a * b for a, b in zip(row, chances, strict=False)]
+        rest = sum(shares)
+        follow = (
+            likely if len(likely) <= KEPT else sorted(likely, key=lambda at: -shares[at])[:KEPT]
+        )
+        for at in follow:
+            share = shares[at]
+            rest -= share
+            longer = (run + ALPHABET[at])[-ORDER:]
+            after[longer] = after.get(longer, 0.0) + chance * share
+        after[""] = after.get("", 0.0) + chance * max(rest, 0.0)
+        if nothing:
+            after[run] = after.get(run, 0.0) + chance * nothing
+    if len(after) > _MOST_RUNS:
+        order = sorted(after, key=lambda run: -after[run])
+        kept = {run: after[run] for run in order[:_MOST_RUNS]}
+        kept[""] = kept.get("", 0.0) + sum(after[run] for run in order[_MOST_RUNS:] if run)
+        return kept
+    return after
+
+
+def _initials(wear: WearModel, cells: Sequence[Cell]) -> float:
+    """P(these places | initials): any letter is as likely as the next."""
+    if len(cells) not in INITIALS_LONG or any(cell.kind == "gap" for cell in cells):
+        return 0.0
+    total = INITIALS_LONG[len(cells)]
+    for column, rest in compiled(wear, cells).columns:
+        total *= sum(column.get(letter, rest) for letter in ALPHABET[:26]) / 26
+    return total

@@ -1,0 +1,28 @@
+"""How a mark was read, and what is nearest to one that is not listed, in words."""
+
+from __future__ import annotations
+
+from markrules.inference.reading import MarkReading
+
+UNLISTED = "not in these rules"
+
+_MOST_CHANGES = 4
+"""More than this that would have to be misread is not told one by one."""
+
+
+def read_as(mark: MarkReading) -> str:
+    """How a text was read: `read in full`, `read in part`, `heard of, not seen`."""
+    return "heard of, not seen" if mark.how == "heard" else f"read {mark.how}"
+
+
+def nearest_listed(mark: MarkReading) -> str:
+    """The listed mark nearest to an unlisted one, and what would have to be misread for it."""
+    if not mark.maker:
+        return "No listed mark is near."
+    named = f'"{mark.mark_text}" of {mark.title}' if mark.mark_text else mark.title
+    changes = mark.only_if
+    if not changes:
+        return f"Nearest listed: {named}, with the same letters."
+    told = "; ".join(changes[:_MOST_CHANGES])
+    more = f"; and {len(changes) - _MOST_CHANGES} more" if len(changes) > _MOST_CHANGES else ""
+    return f"Nearest listed: {named}, only if {told}{more}."

@@ -1,0 +1,274 @@
+"""Whether a signature can be trusted: names that no list holds, look-alikes, and listed marks.
+
+Prints one table. The surnames are those of the United States census of 1990 as the package
+`names` ships them; only the fifth of them that the name model was not trained on is used (see
+`held_out`), less those that some listed maker bears. Damage is made by `damage`.
+
+    python tests/bench/bench_reach.py [--rules FOLDER] [--number 2000] [--seed 1]
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+import statistics
+import time
+import zlib
+from collections.abc import Callable, Iterable, Sequence
+from importlib import resources
+from pathlib import Path
+
+from damage import _CONFUSIONS, KINDS
+from metal_phrases import QUALIFIED
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.loading import load
+from markrules.knowledge.places import shipped_rules
+from markrules.marks.letters import folded
+from markrules.marks.metal import find_metal_marks
+from markrules.marks.search import build_small
+from markrules.reading.reader import Reader, Request
+
+COMMON = 20_000
+"""Surnames are drawn from so many of the commonest."""
+
+
+def held_out(name: str) -> bool:
+    """Whether a name is kept out of what the name model learns from."""
+    return zlib.crc32(name.encode()) % 5 == 0
+
+
+def census_surnames() -> list[str]:
+    """Surnames of the census of 1990, the commonest first, in capitals."""
+    text = resources.files("names").joinpath("dist.all.last").read_text()
+    return [line.split()[0] for line in text.splitlines() if line.strip()]
+
+
+def letters_of(base: KnowledgeBase) -> set[str]:
+    """The folded letters of all names and marks of makers, whole and word by word."""
+    found: set[str] = set()
+    for maker in base.makers.values():
+        for text in (maker.title, *maker.also, *(mark.text for mark in maker.marks)):
+            found.add(folded(text))
+            found.update(map(folded, text.replace("/", " ").replace("-", " ").split()))
+    return found
+
+
+def makers_of(reader: Reader, note: str) -> tuple[str, float, float]:
+    """The first listed maker, its probability, and that of a maker not in the rules."""
+    shares = reader.read(Request(note=note, next_looks=0)).makers
+    listed = [each for each in shares if each.maker]
+    unknown = next((each.probability for each in shares if not each.maker), 0.0)
+    if not listed:
+        return "", 0.0, unknown
+    return listed[0].maker, listed[0].probability, unknown
+
+
+def above(values: Iterable[float], edge: float) -> str:
+    """The share of the values above an edge, in words."""
+    listed = list(values)
+    return f"{sum(value > edge for value in listed) / max(1, len(listed)):.2%}"
+
+
+def row(name: str, value: str, wanted: str = "") -> None:
+    """One line of the table."""
+    print(f"  {name:58}{value:>14}   {wanted}", flush=True)
+
+
+def unlisted(reader: Reader, number: int, rng: random.Random) -> None:
+    """Legible surnames that no listed maker bears, in a note."""
+    known = letters_of(reader.base)
+    names = [name for name in census_surnames()[:COMMON] if held_out(name) and name not in known]
+    chosen = rng.sample(names, min(number, len(names)))
+    found = [
+        (name, *makers_of(reader, f'brooch, rhinestones, rollover catch, marked "{name}"'))
+        for name in chosen
+    ]
+    print(f"\nlegible surnames in no list, {len(chosen):,}")
+    row("given to a listed maker above 50%", above((each[2] for each in found), 0.5), "1% or fewer")
+    row("above 80%", above((each[2] for each in found), 0.8), "0.25% or fewer")
+    worst = sorted(found, key=lambda each: -each[2])[:8]
+    print("  worst:", ", ".join(f"{name} {maker} {share:.0%}" for name, maker, share, _ in worst))
+
+
+def own_marks(base: KnowledgeBase, least: int) -> list[tuple[str, str, float]]:
+    """(maker, own letters, weight) of each listed mark with at least so many letters."""
+    entries = build_small(base).marks.entries
+    return [
+        (each.maker, each.own, each.weight)
+        for each in entries
+        if len(each.own) >= least and not each.words_only and each.own.isalpha()
+    ]
+
+
+def look_alikes(reader: Reader, number: int, rng: random.Random) -> None:
+    """Listed marks of four letters and more, one letter exchanged."""
+    marks = own_marks(reader.base, 4)
+    known = letters_of(reader.base)
+    for kind in ("any letter", "a look-alike letter"):
+        shares = []
+        while len(shares) < number // 4:
+            _, text, _ = rng.choice(marks)
+            place = rng.randrange(len(text))
+            if kind == "any letter":
+                other = rng.choice("ABCDEFGHIJKLMNOPRSTUVWYZ")
+            else:
+                line = _CONFUSIONS.get(text[place], {"X": 1.0})
+                other = rng.choices(list(line), list(line.values()))[0]
+            name = text[:place] + other + text[place + 1 :]
+            if name in known or not other.isalpha():
+                continue
+            shares.append(makers_of(reader, f'brooch, marked "{name}"')[1])
+        row(
+            f"one exchanged for {kind} ({len(shares)}): above 80%",
+            above(shares, 0.8),
+            "10% or fewer",
+        )
+
+
+def in_full(reader: Reader) -> None:
+    """Every listed mark, read in full."""
+    print("\nlisted marks read in full")
+    for least in (2, 4):
+        first, shares = [], []
+        for maker, own, _ in own_marks(reader.base, least):
+            reading = reader.read(Request(note="brooch", marks=(own,), next_looks=0))
+            by_maker = {each.maker: each.probability for each in reading.makers}
+            shares.append(by_maker.get(maker, 0.0))
+            rivals = max((p for name, p in by_maker.items() if name != maker), default=0.0)
+            first.append(shares[-1] >= rivals)
+        row(
+            f"{least} letters and more ({len(first)}): maker first",
+            f"{sum(first) / len(first):.1%}",
+            "97% or more",
+        )
+        row("    median probability", f"{statistics.median(shares):.3f}", ".95 or more")
+
+
+def heads(reader: Reader) -> None:
+    """Four-letter heads of listed marks that one listed maker alone fits."""
+    fits: dict[str, set[str]] = {}
+    for maker, own, _ in own_marks(reader.base, 4):
+        fits.setdefault(own[:4], set()).add(maker)
+    only = (
+        {
+            head: next(iter(makers))
+            for head, makers in fits.items()
+            if len(makers) == 1 and any(len(o) > 5 and o[:4] == head for _, o, _ in own_marks_of)
+        }
+        if (own_marks_of := own_marks(reader.base, 4))
+        else {}
+    )
+    leads, shares = 0, []
+    for head, maker in only.items():
+        found, share, unknown = makers_of(reader, f"brooch, marked {head}...")
+        leads += found == maker and share > unknown
+        shares.append(share if found == maker else 0.0)
+    row(
+        f"four-letter heads of one maker ({len(only)}): leads",
+        f"{leads / max(1, len(only)):.1%}",
+        "all",
+    )
+    row("    median probability", f"{statistics.median(shares):.3f}")
+
+
+def recall(base: KnowledgeBase, number: int, rng: random.Random) -> None:
+    """Partial marks: the right maker among the first ten, by kind of damage."""
+    search = build_small(base)
+    marks = [(maker, own) for maker, own, _ in own_marks(base, 6)]
+    print("\npartial marks of six letters and more        first    of ten")
+    for kind, damage in KINDS.items():
+        first = ten = 0
+        for _ in range(number):
+            maker, text = rng.choice(marks)
+            found = [each.maker for each in search.search(damage(text, rng).query, 10).results]
+            first += found[:1] == [maker]
+            ten += maker in found
+        print(f"  {kind:40}{first / number:8.3f}{ten / number:10.3f}", flush=True)
+
+
+def reliability(reader: Reader, number: int, rng: random.Random) -> None:
+    """The first answer's probability against how often it is right, over a mix."""
+    known = letters_of(reader.base)
+    names = [name for name in census_surnames()[:COMMON] if held_out(name) and name not in known]
+    marks = own_marks(reader.base, 4)
+    tenths: dict[int, list[tuple[float, bool]]] = {}
+    for at in range(number):
+        listed = at % 2 == 0
+        maker, text, _ = rng.choice(marks) if listed else ("", rng.choice(names), 0.0)
+        query = text
+        if at % 4 > 1 and len(text) > 4:
+            query = rng.choice(WRITTEN)(text, rng)
+        shares = reader.read(Request(note="brooch", marks=(query,), next_looks=0)).makers
+        first = max(shares, key=lambda each: each.probability)
+        stated = min(first.probability, 1.0)
+        tenths.setdefault(min(int(stated * 10), 9), []).append((stated, first.maker == maker))
+    print(f"\nreliability of the first answer over {number:,}, half of them listed, half damaged")
+    widest = 0.0
+    for tenth, each in sorted(tenths.items()):
+        stated = sum(one for one, _ in each) / len(each)
+        right = sum(one for _, one in each) / len(each)
+        if len(each) >= 30:
+            widest = max(widest, abs(stated - right))
+        print(f"  {tenth / 10:.1f}  {len(each):6}  says {stated:.3f}  is {right:.3f}")
+    row("largest gap in a tenth of 30 or more", f"{widest:.3f}", "0.05")
+
+
+def _noticed(kind: str) -> Callable[[str, random.Random], str]:
+    def written(text: str, rng: random.Random) -> str:
+        for _ in range(20):
+            query = KINDS[kind](text, rng).query
+            if "." in query or "?" in query:
+                return query
+        return f"{text[: max(2, len(text) * 3 // 5)]}..."
+
+    return written
+
+
+WRITTEN: Sequence[Callable[[str, random.Random], str]] = tuple(
+    _noticed(kind) for kind in ("tail lost", "head lost", "middle lost", "half unread", "mixed")
+)
+"""Damage as a person who sees it writes it down: with `?` or `...`."""
+
+
+def metals(base: KnowledgeBase) -> None:
+    """Phrases of metal content with a word that qualifies: none is solid."""
+    print("\nmetal phrases with a qualifying word")
+    solid = [
+        phrase
+        for phrase in QUALIFIED
+        if any(str(each.how) == "solid" for each in find_metal_marks(phrase, base))
+    ]
+    row(f"of {len(QUALIFIED)}: called solid", str(len(solid)), "none")
+    if solid:
+        print("  ", "; ".join(solid))
+
+
+def main() -> None:
+    """Print the table."""
+    parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
+    parser.add_argument("--rules", type=Path, default=None)
+    parser.add_argument("--number", type=int, default=2000)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", default="")
+    chosen = parser.parse_args()
+    base, _ = load([chosen.rules or shipped_rules()], cache_folder=None)
+    reader = Reader(base, last_year=2026)
+    parts: dict[str, Callable[[], None]] = {
+        "unlisted": lambda: unlisted(reader, chosen.number, random.Random(chosen.seed)),
+        "alike": lambda: look_alikes(reader, chosen.number, random.Random(chosen.seed)),
+        "full": lambda: in_full(reader),
+        "heads": lambda: heads(reader),
+        "recall": lambda: recall(base, 150, random.Random(chosen.seed)),
+        "reliability": lambda: reliability(reader, chosen.number, random.Random(chosen.seed)),
+        "metals": lambda: metals(base),
+    }
+    for name, part in parts.items():
+        if not chosen.only or name in chosen.only.split(","):
+            start = time.perf_counter()
+            part()
+            print(f"  ({time.perf_counter() - start:.0f} s)")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,96 @@
+"""The model of names in no list: its chances are chances, and the forward pass sums them."""
+
+from __future__ import annotations
+
+from math import exp, log, prod
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from markrules.marks.letters import ALPHABET
+from markrules.marks.name_model import END, SIGNS, START, NameModel, packed, shipped_name_model
+from markrules.marks.reading_syntax import Cell, parse
+from markrules.marks.unlisted import ANOTHER_WORD, INITIALS, unlisted_log_likelihood
+from markrules.marks.wear import UNREAD_CHANCE, WearModel, WearRates, shipped_wear_model
+
+NAMES = shipped_name_model()
+SHARP = shipped_wear_model().with_rates(
+    WearRates(misread=1e-9, missing=0, spurious=0, doubled=0, head_lost=0, tail_lost=0)
+)
+words = st.text(alphabet=ALPHABET, max_size=6)
+
+
+def chance(text: str, wear: WearModel = SHARP) -> float:
+    read: list[tuple[Cell, ...]] = [token.cells for token in parse(text).tokens]
+    return exp(unlisted_log_likelihood(NAMES, wear, read))
+
+
+@given(words)
+def test_every_row_is_a_distribution(before: str) -> None:
+    for run in (before, START + before):
+        row = NAMES.row(run)
+        assert len(row) == len(SIGNS)
+        assert all(each > 0 for each in row)
+        assert sum(row) == pytest.approx(1)
+
+
+def test_a_word_is_the_product_of_its_letters() -> None:
+    letters = "NOVAK"
+    runs = [START + letters[:at] for at in range(len(letters) + 1)]
+    chances = [NAMES.row(run)[SIGNS.index(a)] for run, a in zip(runs, letters + END, strict=True)]
+
+    assert NAMES.word(letters) == pytest.approx(prod(chances))
+
+
+@given(st.text(alphabet="ABCDEFGHIJKLMNOPRSTUVWY", min_size=4, max_size=9))
+@settings(max_examples=40, deadline=None)
+def test_a_word_read_in_full_has_its_own_chance(letters: str) -> None:
+    expected = (1 - ANOTHER_WORD) * (1 - INITIALS) * NAMES.word(letters)
+
+    assert chance(letters) == pytest.approx(expected, rel=1e-3)
+
+
+@pytest.mark.parametrize("text", ["NOV?K", "?ELLER", "BAKE?"])
+def test_a_letter_unread_is_the_sum_over_the_letters_it_may_be(text: str) -> None:
+    """Up to what is followed up: runs that are too unlikely go on as runs of which nothing is
+    known."""
+    every = sum(NAMES.word(text.replace("?", letter)) for letter in ALPHABET)
+    expected = (1 - ANOTHER_WORD) * (1 - INITIALS) * every * UNREAD_CHANCE
+
+    assert chance(text) == pytest.approx(expected, rel=0.35)
+
+
+def test_letters_that_a_doubtful_place_may_be_are_weighed() -> None:
+    expected = 0.5 * (chance("MARTIN") + chance("MARTEN"))
+
+    assert chance("MART[IE]N") == pytest.approx(expected, rel=0.05)
+
+
+def test_names_are_likelier_than_letters_in_disorder() -> None:
+    for name in ("NOVAK", "GRANDSTAFF", "WEATHERBY", "KOWALCZYK"):
+        consonants_first = "".join(sorted(name, key="AEIOUY".find))
+        assert NAMES.word(name) > 50 * NAMES.word(consonants_first)
+
+
+def test_what_is_packed_is_read_again() -> None:
+    model = NameModel(packed({"": {"A": 0.5, END: 0.3}, "^": {"A": 0.9}, "^A": {END: 0.8}}))
+
+    assert model.row("")[SIGNS.index("A")] == pytest.approx(
+        0.5 + 0.2 / len(SIGNS), rel=0.03
+    )  # a byte each
+    assert model.row(START)[SIGNS.index("A")] > 0.9
+    assert model.word("A") > 0.6
+
+
+def test_rates_move_from_in_full_towards_in_part() -> None:
+    full = WearRates(misread=0.001, any_letter=0.8, tail_lost=0.0)
+    worn = WearRates(misread=0.08, any_letter=0.25, tail_lost=0.12)
+    half = full.towards(worn, 0.5)
+
+    assert full.towards(worn, 0.0) == full
+    assert full.towards(worn, 1.0) == worn
+    assert half.tail_lost == pytest.approx(0.06)
+    assert half.misread * half.any_letter == pytest.approx(0.5 * (0.001 * 0.8 + 0.08 * 0.25))
+    assert full.rarer(0.5).misread == pytest.approx(0.0005)
+    assert log(full.rarer(0.5).any_letter) == pytest.approx(log(0.8))

@@ -1,0 +1,118 @@
+"""Signatures as the reading takes them: in full, in part, heard; and names that no list holds."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from markrules.inference.reading import MarkReading, Reading
+from markrules.knowledge.loading import load
+from markrules.knowledge.places import shipped_rules
+from markrules.reading.reader import Reader, Request
+
+
+@cache
+def reader() -> Reader:
+    base, _ = load([shipped_rules()], cache_folder=None)
+    return Reader(base, last_year=2026)
+
+
+def read(note: str) -> Reading:
+    return reader().read(Request(note=note, next_looks=0))
+
+
+def share(note: str, maker: str = "") -> float:
+    return sum(each.probability for each in read(note).makers if each.maker == maker)
+
+
+def mark(note: str) -> MarkReading:
+    (found,) = read(note).marks
+    return found
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        'brooch, rhinestones, rollover catch, marked "NOVAK"',
+        "brooch, marked CIOFFI",
+        "brooch, signed GRANDSTAFF",
+        "necklace, lobster claw clasp, tag marked ZARA",
+        "brooch, marked OSTROWSKI",
+        "earrings, marked FENWICK & DALY",
+    ],
+)
+def test_a_legible_name_in_no_list_is_of_no_listed_maker(note: str) -> None:
+    assert share(note) > 0.9
+    assert mark(note).unlisted
+
+
+@pytest.mark.parametrize(
+    ("text", "maker"),
+    [
+        ("EISEN...", "eisenberg"),
+        ("MAZ...", "mazer"),
+        ("SCHREIN...", "schreiner"),
+    ],
+)
+def test_the_only_listed_fit_of_a_head_leads(text: str, maker: str) -> None:
+    first = read(f"brooch, marked {text}").makers[0]
+
+    assert first.maker.startswith(maker)
+    assert first.probability > 0.7
+
+
+def test_the_name_of_a_listed_maker_finds_it() -> None:
+    first = read("bracelet, marked BELL TRADING").makers[0]
+
+    assert first.title == "Bell Trading Post"
+    assert first.probability > 0.9
+
+
+def test_certainty_changes_the_answer() -> None:
+    """A name one letter off a listed one: the surer the look, the less it was misread."""
+    said = [
+        share(f"brooch, {hedge}marked TRIFABI", "trifari")
+        for hedge in ("clearly ", "", "probably ", "maybe ")
+    ]
+
+    assert said == sorted(said)
+    assert said[0] < 0.5 < said[2]
+    assert said[3] - said[0] > 0.5
+
+
+@pytest.mark.parametrize(
+    ("note", "how"),
+    [
+        ("brooch, marked NOVAK", "in full"),
+        ("brooch, clearly marked NOVAK", "in full"),
+        ("brooch, marked NOV?K", "in part"),
+        ("brooch, marked NOV...", "in part"),
+        ("brooch, marked NO[VW]AK", "in part"),
+        ("brooch, marked NOVAK~", "in part"),
+        ("brooch, maybe marked NOVAK", "in part"),
+    ],
+)
+def test_how_a_mark_was_read(note: str, how: str) -> None:
+    assert mark(note).how == how
+
+
+def test_what_was_said_counts_for_a_little() -> None:
+    said = share("brooch, said to be Trifari", "trifari")
+
+    assert 0.02 < said < 0.4
+    assert share("brooch", "trifari") == 0
+    assert share("brooch, said to be Trifari, marked NOVAK", "trifari") < 0.01
+
+
+def test_the_nearest_listed_mark_is_told_with_what_was_misread() -> None:
+    found = mark("brooch, clearly marked TRIFABI")
+
+    assert found.unlisted
+    assert found.maker == "trifari"
+    assert found.only_if == ("R read as B",)
+
+
+def test_a_listed_mark_is_not_called_unlisted() -> None:
+    for note in ("brooch, marked TRIFARI", "pin, signed Miriam Haskell", "brooch, marked HASKELL"):
+        assert not any(each.unlisted for each in read(note).marks)
