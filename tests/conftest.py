@@ -6,6 +6,7 @@ import os
 import shutil
 import sys
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import hypothesis
@@ -48,6 +49,15 @@ def pytest_unconfigure(config: pytest.Config) -> None:
     """Take the shared folder away."""
     if OWN in config.stash:
         shutil.rmtree(config.stash[OWN], ignore_errors=True)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _opened_once() -> Iterator[None]:
+    from opened_once import share
+
+    with pytest.MonkeyPatch.context() as patch:
+        share(patch)
+        yield
 
 
 @pytest.fixture(scope="session", autouse=True)

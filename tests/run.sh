@@ -1,8 +1,8 @@
 #!/usr/bin/env bash
-# Builds .venv beside this checkout, installs markrules with its test extras, and runs all tests,
-# on all cores. MARKRULES_SAMPLES=full tries every property with all of its samples.
+# Builds .venv beside this checkout, installs markrules with its test extras in the versions of
+# constraints.txt, and runs all tests on all cores. MARKRULES_SAMPLES=full tries every property with all of its samples.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 python3 -m venv .venv
-.venv/bin/python -m pip install --quiet --disable-pip-version-check -e '.[test]'
+.venv/bin/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[test]'
 .venv/bin/python -m pytest -n auto --dist loadfile "$@"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from markrules.appraisal.condition import Condition, condition_of
 from markrules.appraisal.deciding import Decision, decide
@@ -13,6 +12,7 @@ from markrules.appraisal.likeness import Measure, Profile, profile_of
 from markrules.appraisal.melt import Melt, melt_of
 from markrules.appraisal.value import Valuation, value_of
 from markrules.catalogue.records import Sale
+from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.marks.metal import MetalReading
 

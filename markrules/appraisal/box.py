@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from markrules.appraisal.appraisal import Appraisal, appraise
 from markrules.appraisal.figures import Figures
@@ -12,6 +11,7 @@ from markrules.appraisal.likeness import Measure
 from markrules.appraisal.lots import Lot, LotPiece, lots_of
 from markrules.appraisal.mates import Mate, mates_in, wants_mate
 from markrules.catalogue.records import Sale
+from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.marks.metal import MetalReading
 

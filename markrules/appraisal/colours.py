@@ -5,9 +5,9 @@ The colour arithmetic is coloraide's; it is loaded when first needed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TypeAlias
 
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 
 Lab: TypeAlias = tuple[float, float, float]

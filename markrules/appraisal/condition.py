@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from markrules.appraisal.findings import FAULT, faults_named
+from markrules.frozen import dataclass
 from markrules.inference.reading import FaultReading, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import get_args
 
@@ -24,6 +23,7 @@ from markrules.appraisal.options import (
     options_for,
 )
 from markrules.appraisal.value import Estimate
+from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 

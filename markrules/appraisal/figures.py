@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
+
+from markrules.frozen import dataclass
 
 Kind = Literal["money", "share", "minutes", "count", "metal", "currency"]
 CURRENCY = "currency"

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import Compiler, Facts
 from markrules.knowledge.observation import Observation

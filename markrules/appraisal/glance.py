@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from markrules.appraisal.appraisal import Appraisal
@@ -14,6 +13,7 @@ from markrules.appraisal.options import Choice
 from markrules.appraisal.value import MASS, Estimate
 from markrules.catalogue.prices import decimals_of
 from markrules.catalogue.records import Acquisition
+from markrules.frozen import dataclass
 
 NORMAL_80 = 1.2815515655446004
 """The standard normal quantile of 0.9: half the width of a range of 80% in deviations."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from markrules.appraisal.condition import Condition, Ladder, ladder
 from markrules.catalogue.records import Sale
+from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 

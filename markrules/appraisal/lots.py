@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from markrules.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from markrules.appraisal.figures import Figures
+from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
 from markrules.marks.metal import MetalReading
 from markrules.marks.metal_value import Range, fine_grams, melt_value, whole_piece

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from markrules.appraisal.condition import Condition, Flaw, Grade, grade_without
@@ -12,6 +11,7 @@ from markrules.appraisal.findings import (
     speaks,
     without_faults,
 )
+from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from markrules.appraisal.colours import colour_value, difference
 from markrules.appraisal.stone import Stone, alike, apart_mm, plain
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 
 

@@ -6,11 +6,11 @@ Sums are exact fractions, so that the price at which two choices change places i
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
 from markrules.appraisal.figures import NEEDED, Figures
+from markrules.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

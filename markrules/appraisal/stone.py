@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from markrules.appraisal.colours import Lab
 from markrules.appraisal.stone_sizes import stone_size
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 

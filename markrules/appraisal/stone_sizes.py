@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Row
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from markrules.appraisal.colours import Lab, difference, lab_of_name
 from markrules.appraisal.stone import Stone, alike, apart_mm, plain, sized
 from markrules.appraisal.stone_sizes import StoneSize, nearest_sizes
 from markrules.catalogue.records import SpareStone
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 

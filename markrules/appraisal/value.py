@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from markrules.appraisal.likeness import Likeness, Measure, Profile, likeness
 from markrules.appraisal.weighted import robust_middle, t_quantile, weighted_quantile
 from markrules.catalogue.prices import decimals_of
 from markrules.catalogue.records import Sale
+from markrules.frozen import dataclass
 
 MASS = 0.8
 _LEAST_PRICE = 0.01

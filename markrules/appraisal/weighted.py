@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
+
+from markrules.frozen import dataclass
 
 _TINY = 1e-300
 _STEPS = 400

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.language.tree import Maker
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate
 from math import log2, sqrt
 from statistics import mean, median
 
+from markrules.frozen import dataclass
 from markrules.inference import ranges
 from markrules.inference.reading import ClueReading, Dating, Reading
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from markrules.frozen import dataclass
 from markrules.reading.lines import Line, lines_of
 
 CIRCA = re.compile(r"\b(c|ca|circa|about|around|approximately)\b|\bca?\d", re.IGNORECASE)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from markrules.auditing.calibration import dated, log_score
 from markrules.auditing.preparing import Prepared
+from markrules.frozen import dataclass
 from markrules.inference.engine import Model, read
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from statistics import mean, median
 
 from markrules.auditing.calibration import (
@@ -18,6 +17,7 @@ from markrules.auditing.calibration import (
     wilson,
     year_range,
 )
+from markrules.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

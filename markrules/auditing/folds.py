@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from statistics import mean
 
 from markrules.auditing.calibration import DatedPiece, log_score
 from markrules.auditing.preparing import Curve, Prepared, curves
 from markrules.auditing.trials import AXES, Trial, neighbours
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 
 SWEEPS = 3

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 from markrules.auditing.cases import DatedCase
 from markrules.auditing.trials import Trial, tried
+from markrules.frozen import dataclass
 from markrules.inference.baselines import baseline_curves
 from markrules.inference.engine import Model, read
 from markrules.inference.reading import Reading

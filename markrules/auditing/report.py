@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 
 from markrules.auditing.attribution import Attribution, attribution
 from markrules.auditing.calibration import (
@@ -21,6 +20,7 @@ from markrules.auditing.doubts import Doubts, doubts
 from markrules.auditing.figures import Figures, Scored, figures, holds
 from markrules.auditing.folds import Fold, held_out
 from markrules.auditing.preparing import Curve, PieceReader, Prepared, prepare
+from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading
 
 OURS = "markrules"

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Prior
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 from markrules.book.layout import KINDS, Key, Page, addresses, pages
 from markrules.book.sourcing import supports
+from markrules.frozen import dataclass
 from markrules.inference.clues import features_of
 from markrules.inference.settings import Settings, settings_of
 from markrules.knowledge.base import KnowledgeBase

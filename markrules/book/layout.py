@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
+from markrules.frozen import dataclass
 from markrules.inference.clues import features_of
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Maker

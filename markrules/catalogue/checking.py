@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +13,7 @@ from markrules.catalogue.problems import CatalogueProblem, why
 from markrules.catalogue.restoring import verify
 from markrules.catalogue.sealing import broken_seal
 from markrules.catalogue.store import Catalogue
+from markrules.frozen import dataclass
 
 MOST_TOLD = 5
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import hashlib
 import io
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from markrules.catalogue.problems import CatalogueProblem
+from markrules.frozen import dataclass
 
 if TYPE_CHECKING:
     from PIL.Image import Image

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from markrules.catalogue.core import now
@@ -13,6 +12,7 @@ from markrules.catalogue.log import standing
 from markrules.catalogue.records import Box, Piece, Seen, StoredReading
 from markrules.catalogue.rows import reading_of, seen_of, values_of
 from markrules.catalogue.stock import Stock
+from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
 
 PIECES_AT_ONCE = 500

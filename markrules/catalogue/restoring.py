@@ -9,7 +9,6 @@ import sqlite3
 import zipfile
 import zlib
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +25,7 @@ from markrules.catalogue.pictures import LARGEST_BYTES
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.catalogue.schema import SCHEMA_VERSION
 from markrules.catalogue.store import Catalogue
+from markrules.frozen import dataclass
 
 MOST_PARTS = 500_000
 LARGEST_UNPACKED = 50_000_000_000

@@ -10,11 +10,11 @@ import csv
 import datetime
 import zipfile
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
+from markrules.frozen import dataclass
 from markrules.reading.lines import lines_of
 
 MOST_ROWS = 500_000

@@ -7,8 +7,8 @@ meaning, never colour, so the drawing reads the same when piped to a file.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading, Dating, Reading
 from markrules.telling.words import shorten
 from markrules.telling.years_shown import years_shown

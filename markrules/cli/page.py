@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from markrules.cli.drawing import Inks, draw
+from markrules.frozen import dataclass
 from markrules.inference.engine import COUNTS_A_LITTLE
 from markrules.inference.reading import Citation, ClueReading, DateRange, MakerShare, Reading
 from markrules.knowledge.observation import Observation

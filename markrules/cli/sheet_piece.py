@@ -7,7 +7,6 @@ import functools
 import os
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, ParamSpec, TypeVar, cast
 
@@ -15,6 +14,7 @@ import click
 
 from markrules.cli.catalogue import AskedProblem, catalogue_options, opened
 from markrules.cli.common import FileProblem, open_reader, rules_options
+from markrules.frozen import dataclass
 from markrules.reading.reader import Reader, Request
 from markrules.sheets.matter import SheetMatter
 

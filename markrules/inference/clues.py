@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from markrules.frozen import dataclass
 from markrules.inference.reading import Citation
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.conditions import And, AtLeast, Condition, Found, Not, Or

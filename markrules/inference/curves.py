@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import accumulate, chain, groupby
 from operator import mul
 
+from markrules.frozen import dataclass
 from markrules.inference.years import Table
 
 LEVEL_LEAST = 12

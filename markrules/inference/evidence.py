@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import log
 from operator import add, mul, truediv
 
+from markrules.frozen import dataclass
 from markrules.inference.curves import Stepped, stepped
 from markrules.inference.years import Table, earlier_means, later_means
 

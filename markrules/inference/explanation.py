@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import exp, log
 from operator import itemgetter, mul
 
+from markrules.frozen import dataclass
 from markrules.inference.clues import citations
 from markrules.inference.curves import Curve, curve_of
 from markrules.inference.fired import Fired

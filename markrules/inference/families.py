@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+
+from markrules.frozen import dataclass
 
 WEIGHT_DIGITS = 2
 """Weights are rounded to so many decimals, so that few tables of weighted clues are needed."""

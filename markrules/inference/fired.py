@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
 
+from markrules.frozen import dataclass
 from markrules.inference.clues import ClueFacts
 from markrules.inference.evidence import Factor
 from markrules.inference.families import Member, weights

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from math import log
 from operator import mul, truediv
 
+from markrules.frozen import dataclass
 from markrules.inference.years import Table
 from markrules.language.tree import Clue, Feature, Value
 

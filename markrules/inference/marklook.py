@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import exp, log
 
+from markrules.frozen import dataclass
 from markrules.inference.curves import Curve, Spell
 from markrules.inference.fired import Fired
 from markrules.inference.makers import log_points_ratio, variant_weight

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
 from operator import mul
 
+from markrules.frozen import dataclass
 from markrules.inference.evidence import information
 from markrules.inference.families import Member, weights
 from markrules.inference.fired import Fired

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import exp, log
 from operator import mul
 
+from markrules.frozen import dataclass
 from markrules.inference.curves import Curve, Spell, curve_of
 from markrules.inference.evidence import Factor
 from markrules.inference.tables import PriorYears

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate, repeat
 from operator import sub
+
+from markrules.frozen import dataclass
 
 _SLACK = 1e-12
 """Masses this close are taken as equal, so that rounding decides nothing."""

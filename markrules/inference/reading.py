@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
-
+from markrules.frozen import dataclass, layout
 from markrules.knowledge.base import KnowledgeBase
 
 
@@ -46,9 +45,7 @@ def settings_of(base: KnowledgeBase) -> Settings:
     """The settings of a knowledge base; names in the rules have hyphens (`fade-share`)."""
     plain = Settings()
     found = {
-        each.name: type(getattr(plain, each.name))(
-            base.setting(each.name.replace("_", "-"), getattr(plain, each.name))
-        )
-        for each in fields(Settings)
+        name: type(getattr(plain, name))(base.setting(name.replace("_", "-"), getattr(plain, name)))
+        for name, _, _ in layout(Settings)
     }
     return Settings(**found)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable
 from contextlib import suppress
-from dataclasses import dataclass
 from itertools import count
 from math import log
 from operator import mul
 from typing import Generic, TypeVar
 
+from markrules.frozen import dataclass
 from markrules.inference.clues import ClueFacts, certainty_misread, clue_facts, trust_misread
 from markrules.inference.curves import Spell, spell
 from markrules.inference.evidence import (

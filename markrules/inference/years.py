@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate
 from math import exp
 from operator import mul, truediv
 
+from markrules.frozen import dataclass
 from markrules.inference.settings import Settings
 from markrules.language.tree import Window, Year
 

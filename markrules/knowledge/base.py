@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from markrules.frozen import dataclass
 from markrules.language.tree import (
     Case,
     Caution,

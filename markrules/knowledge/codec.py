@@ -11,10 +11,10 @@ and a new kind of annotation fails loudly.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import MISSING, fields, is_dataclass
 from functools import cache
 from typing import Any, TypeAlias
 
+from markrules.frozen import MISSING, layout
 from markrules.language import conditions, problems, spans, tree
 from markrules.language.spans import Named, Span
 
@@ -49,7 +49,7 @@ def signature() -> str:
         kind
         for module in HOMES
         for kind in vars(module).values()
-        if is_dataclass(kind) and isinstance(kind, type)
+        if isinstance(kind, type) and "__match_args__" in vars(kind)
     ]
     return repr([(kind.__name__, kind.__annotations__) for kind in kinds])
 
@@ -167,7 +167,7 @@ class Decoder:
             way = self._way(annotation)
             if way is not None:
                 ways.append((at, way))
-        make_span, leads = self._span, fields(kind)[0].name == "span"
+        make_span, leads = self._span, kind.__match_args__[0] == "span"
 
         def bare(row: Row) -> Any:
             count = len(row)
@@ -209,7 +209,7 @@ def _known(annotation: str) -> Any:
     kind: Any = next(
         (getattr(home, annotation) for home in HOMES if hasattr(home, annotation)), None
     )
-    if not hasattr(kind, "__dataclass_fields__"):
+    if not hasattr(kind, "__match_args__"):
         raise NotImplementedError(f"no way to write a field of type {annotation}")
     return kind
 
@@ -217,14 +217,12 @@ def _known(annotation: str) -> Any:
 @cache
 def _layout(kind: Any) -> tuple[tuple[str, str, Any], ...]:
     """Name, annotation and default of each field but the span."""
-    return tuple(
-        (each.name, str(each.type), each.default) for each in fields(kind) if each.name != "span"
-    )
+    return tuple(each for each in layout(kind) if each[0] != "span")
 
 
 @cache
 def _has_span(kind: Any) -> bool:
-    return "span" in kind.__dataclass_fields__ and kind not in _WITHOUT_SPAN
+    return "span" in kind.__match_args__ and kind not in _WITHOUT_SPAN
 
 
 def _is_plain(annotation: str) -> bool:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 from typing import TypeAlias
 
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import Compiler
 from markrules.knowledge.facts import Facts, Positions, phrase

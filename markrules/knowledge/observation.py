@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from markrules.frozen import dataclass
 
 State = Literal["seen", "absent", "ruled-out", "replaced"]
 

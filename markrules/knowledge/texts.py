@@ -5,9 +5,9 @@ from __future__ import annotations
 import hashlib
 import os
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
+from markrules.frozen import dataclass
 from markrules.language.problems import Problem
 from markrules.language.spans import Span
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import io
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from PIL import Image, ImageOps, UnidentifiedImageError
 
+from markrules.frozen import dataclass
 from markrules.lamps.planes import Plane
 
 LETTER = 40

@@ -8,11 +8,11 @@ and a height are solved from them, and lit from its own side.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from markrules.frozen import dataclass
 from markrules.lamps.planes import STILL, Affine, Plane, agreement, blurred, warped
 from markrules.lamps.solving import direction, integrated, slopes
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from PIL import Image
 
+from markrules.frozen import dataclass
 from markrules.lamps.frames import Box, Crop, LampProblem, crop_of, cut, upright_size
 from markrules.lamps.planes import Plane, picture, warped
 from markrules.lamps.registering import Laid, laid

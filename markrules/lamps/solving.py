@@ -10,12 +10,12 @@ integrability in shape from shading algorithms, IEEE PAMI 10, 1988).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import cos, radians, sin
 
 import numpy as np
 from numpy.typing import NDArray
 
+from markrules.frozen import dataclass
 from markrules.lamps.planes import Plane, blurred
 
 FLATTENED = 0.6

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import MISSING, dataclass, field, fields
+from dataclasses import MISSING, field, fields
 from functools import cache
 from typing import Any
 
+from markrules.frozen import dataclass
 from markrules.language.filling import FILLERS, Complaints, Fields
 from markrules.language.problems import Place, Problem
 from markrules.language.raw import RawEntry, RawLine

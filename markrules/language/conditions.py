@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
+from markrules.frozen import dataclass
 from markrules.language.spans import Named, Span, its_span
 
 # --- Conditions -----------------------------------------------------------------------------

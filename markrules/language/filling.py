@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any, TypeAlias
 
+from markrules.frozen import dataclass
 from markrules.language.conditions import Quantity
 from markrules.language.nearest import nearest
 from markrules.language.problems import Problem

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
+
+from markrules.frozen import dataclass
 
 if TYPE_CHECKING:
     from lark import Lark

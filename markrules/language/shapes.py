@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, Literal
 
+from markrules.frozen import dataclass
 from markrules.language import tree
 
 Take = Literal[

@@ -6,9 +6,10 @@ so two trees are equal when they say the same thing, wherever it was written.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal, TypeAlias
 
+from markrules.frozen import dataclass
 from markrules.language.conditions import Condition
 from markrules.language.spans import Named, Span, its_span
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import NamedTuple
 
+from markrules.frozen import dataclass
 from markrules.language.problems import Problem
 from markrules.language.spans import Span
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import inf, log
 
+from markrules.frozen import dataclass
 from markrules.marks.letters import folded
 from markrules.marks.wear import Compiled, WearRates
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf
 from typing import Protocol
 
+from markrules.frozen import dataclass
 from markrules.marks.columns import sought
 from markrules.marks.reading_syntax import Cell
 from markrules.marks.tally import Planes, at_least, highest, members, tally

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from math import log
 from typing import TYPE_CHECKING
 
+from markrules.frozen import dataclass
 from markrules.marks.entries import MarkEntry
 from markrules.marks.letters import letter_case
 from markrules.marks.reading_variants import ReadingVariant

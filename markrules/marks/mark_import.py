@@ -6,11 +6,11 @@ import csv
 import io
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 from typing import IO, Any
 
+from markrules.frozen import dataclass
 from markrules.marks.letters import folded, visible
 from markrules.marks.private_marks import PrivateMark, PrivateMarks
 from markrules.marks.reading_syntax import MOST_CELLS

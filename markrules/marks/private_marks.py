@@ -14,9 +14,9 @@ import sqlite3
 import uuid
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing, contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 
+from markrules.frozen import dataclass
 from markrules.marks.entries import apart
 from markrules.marks.index_file import FileIndex, IndexDamagedError, write_index
 from markrules.marks.letters import folded

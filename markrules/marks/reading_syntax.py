@@ -10,8 +10,9 @@ brackets, describes the mark in words. `=` in front says that upper and lower ca
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from markrules.frozen import dataclass
 from markrules.marks.letters import folded, visible
 
 HELP = (

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from markrules.frozen import dataclass
 from markrules.marks.letters import letter_case
 from markrules.marks.reading_syntax import Cell, MarkQuery, Token
 from markrules.marks.vocabulary import Vocabulary

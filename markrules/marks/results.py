@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from markrules.frozen import dataclass
 from markrules.language.tree import Window
 from markrules.marks.alignment import Alignment
 from markrules.marks.entries import MarkEntry

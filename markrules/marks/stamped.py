@@ -10,8 +10,9 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Generic, Literal, TypeAlias, TypeVar
+
+from markrules.frozen import dataclass
 
 LONGEST_TEXT = 4_000
 """Characters of a text that are looked at: no stamp is longer, and the time stays bounded."""

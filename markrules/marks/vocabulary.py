@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.conditions import And, AtLeast, Condition, Not, Or, Says
 from markrules.language.tree import Maker

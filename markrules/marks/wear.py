@@ -27,9 +27,10 @@ from __future__ import annotations
 import json
 import os.path
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import field, fields, replace
 from functools import cached_property, lru_cache
 
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.letters import ALPHABET
 from markrules.marks.reading_syntax import Cell

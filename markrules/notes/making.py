@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 
 COUNTED = "#"

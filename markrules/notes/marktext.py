@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from markrules.frozen import dataclass
 from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.textend import extended
 from markrules.notes.textstart import Stand, starts

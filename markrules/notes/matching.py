@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import NamedTuple
 
+from markrules.frozen import dataclass
 from markrules.notes.quantities import Measure, Years, measure_at, years_at
 from markrules.notes.senses import NO_MEANING, Meaning, Sense
 from markrules.notes.spelling import corrected

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
+from markrules.frozen import dataclass
 from markrules.notes.matching import LINKS, Item
 from markrules.notes.senses import Meaning
 from markrules.notes.view import View

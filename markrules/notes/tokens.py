@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
+from markrules.frozen import dataclass
 from markrules.notes.folding import Folding
 
 LONGEST_QUOTE = 200

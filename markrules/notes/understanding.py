@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
 from markrules.notes.faults import settled_fault
 from markrules.notes.naming import inner_piece

@@ -15,10 +15,10 @@ import json
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from markrules.frozen import dataclass
 from markrules.reading.batch import read_line
 from markrules.reading.lines import LONGEST_LINE, Line, csv_lines, json_lines
 from markrules.reading.reader import Reader, Request

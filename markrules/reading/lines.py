@@ -5,9 +5,10 @@ from __future__ import annotations
 import csv
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from markrules.frozen import dataclass
 
 LONGEST_LINE = 1_000_000
 """Characters; a longer line of a batch is refused, so that no file can fill the memory."""

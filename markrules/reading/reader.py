@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from markrules.frozen import dataclass
 from markrules.inference.engine import Model, read
 from markrules.inference.reading import MarkReading, Reading
 from markrules.knowledge.base import KnowledgeBase

@@ -8,8 +8,8 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from markrules.frozen import dataclass
 from markrules.inference.reading import Citation, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Claim

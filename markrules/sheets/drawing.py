@@ -8,9 +8,9 @@ every row has its name and its years written beside it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from html import escape
 
+from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading, DateRange, Dating, Reading
 from markrules.telling.words import bounds, plain, shortened, visible
 from markrules.telling.years_shown import years_shown

@@ -5,8 +5,8 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from markrules.frozen import dataclass
 from markrules.sheets.printing import PAPERS, PrintProblem, render, typeset
 from markrules.telling.words import shortened, visible
 

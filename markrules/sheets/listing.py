@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import Feature

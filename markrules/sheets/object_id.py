@@ -7,8 +7,8 @@ Which observations fill a category is told by findings of the rules named `objec
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
+from markrules.frozen import dataclass
 from markrules.knowledge.conditions import Compiler
 from markrules.knowledge.facts import Facts
 from markrules.knowledge.observation import Observation

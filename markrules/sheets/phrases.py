@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 
 NUMBER, NAME = "#", "*"

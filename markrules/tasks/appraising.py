@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from markrules.appraisal.appraisal import Appraisal, appraise
 from markrules.appraisal.as_json import decision_data
@@ -20,6 +20,7 @@ from markrules.appraisal.stone import stone_of
 from markrules.appraisal.stones import Advice, advise
 from markrules.catalogue.records import Box, Piece, Sale
 from markrules.catalogue.store import Catalogue
+from markrules.frozen import dataclass
 from markrules.inference.reading import NextLook
 from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Request

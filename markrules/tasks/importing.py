@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.tables import Row
+from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
 from markrules.reading.observing import WordProblem, nearest, observe
 from markrules.reading.reader import Reader

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from markrules.frozen import dataclass
 from markrules.inference.reading import NextLook, Reading
 from markrules.knowledge.observation import Observation
 from markrules.reading.reader import Reader, Request

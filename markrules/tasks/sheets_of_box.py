@@ -7,10 +7,11 @@ import json
 import multiprocessing
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from markrules.frozen import dataclass
 from markrules.reading.reader import Reader
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.content import content, heading

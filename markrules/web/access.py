@@ -13,7 +13,9 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
+
+from markrules.frozen import dataclass
 
 CODE_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
 """Letters and digits that are not taken for one another when read aloud or typed."""

@@ -6,7 +6,7 @@ import hashlib
 import threading
 from collections.abc import Mapping
 from contextlib import AbstractContextManager
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,6 +16,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from markrules.catalogue.readings import Evidence
 from markrules.catalogue.records import Piece
 from markrules.catalogue.store import Catalogue
+from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Reader, Request

@@ -7,10 +7,10 @@ letters keep their size; heights run from 0 (top) to 100.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
 
+from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading, DateRange, Dating, Reading
 from markrules.telling.drawings import drawing
 from markrules.telling.years_shown import LEAST_YEARS, years_shown

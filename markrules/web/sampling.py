@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass
 
 from markrules.appraisal.colours import Lab, lab_of_srgb
+from markrules.frozen import dataclass
 
 AROUND = 4
 """Pixels looked at on either side of the place: one glint does not decide."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from markrules.catalogue.readings import Evidence
 from markrules.catalogue.records import Piece
+from markrules.frozen import dataclass
 from markrules.inference.reading import DateRange, NextLook, Reading
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import Feature, Value

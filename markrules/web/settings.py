@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 
+from markrules.frozen import dataclass
 from markrules.reading.reader import Reader
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from markrules.appraisal.appraisal import Appraisal
 from markrules.appraisal.options import WORDS
 from markrules.appraisal.stones import Advice
 from markrules.catalogue.records import Piece
+from markrules.frozen import dataclass
 from markrules.tasks.appraising import Desk, appraise_piece, desk_of, stones_for
 from markrules.web.desk import Visit
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from building import NOTES, reader
+from samples import samples
 
 from markrules.catalogue.readings import Evidence, fingerprint
 from markrules.catalogue.records import NewPiece
@@ -119,7 +120,7 @@ def test_without_next_looks_all_else_is_the_same(tmp_path: Path) -> None:
 def test_two_cores_give_the_readings_of_one(tmp_path: Path) -> None:
     from markrules.cli.common import open_reader
 
-    notes = [f"{note}, {n % 7 + 1} cm" for n in range(15) for note in demo_notes()]
+    notes = [f"{note}, {n % 7 + 1} cm" for n in range(samples(15)) for note in demo_notes()]
     opener = functools.partial(open_reader, ())
     found = []
     for jobs in (1, 2):

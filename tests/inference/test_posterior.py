@@ -230,12 +230,11 @@ def test_the_order_of_what_was_seen_changes_nothing(at: Situation, random) -> No
 def test_a_general_purpose_bayesian_network_gives_the_same() -> None:
     """Two clues, with refit and reuse, and two makers, as a discrete Bayesian network.
 
-    pgmpy (variable elimination) is the outside reference; the test is skipped without it,
-    and the numpy joint above stands for it.
+    pgmpy (variable elimination) is the outside reference.
     """
-    models = pytest.importorskip("pgmpy.models", reason="needs pgmpy")
-    TabularCPD = pytest.importorskip("pgmpy.factors.discrete").TabularCPD  # noqa: N806
-    VariableElimination = pytest.importorskip("pgmpy.inference").VariableElimination  # noqa: N806
+    from pgmpy import models
+    from pgmpy.factors.discrete import TabularCPD
+    from pgmpy.inference import VariableElimination
 
     base = base_of(
         HILL,

@@ -10,6 +10,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from samples import samples
 
 from markrules.language.checker import check
 from markrules.language.codes import CODES
@@ -21,7 +22,7 @@ from markrules.language.tree import Book
 from markrules.language.words import LARGEST_FILE, LONGEST_LINE, MOST_PROBLEMS
 
 RULES = Path(__file__).parents[2] / "rules"
-INPUTS = 100_000
+INPUTS = samples(100_000)
 # Long enough for a machine ten times slower than the one this was written on.
 LONGEST_SECONDS = 5.0
 SIGNS = 'abcxyz019  \n\n    ""(),#.%-+\\/\t\'`“”=:;_[]{}<>é©\x00\x1b\x7f\u2028\u202e\ufeff\ud800𝔄'

@@ -9,7 +9,8 @@ from xml.etree import ElementTree
 import pytest
 from sheets_notes import NOTES
 
-from markrules.sheets.drawing import LABELS, RIGHT, WIDTH, Scale, date_drawing
+from markrules.inference.reading import DateRange
+from markrules.sheets.drawing import CURVE, LABELS, RIGHT, WIDTH, Scale, date_drawing
 from markrules.telling.years_shown import years_shown
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -66,10 +67,40 @@ def test_the_peak_stands_over_the_likeliest_year(make_matter) -> None:
     assert scale.x(reading.date.likeliest) <= at <= scale.x(reading.date.likeliest + 1)
 
 
-def test_no_evidence_and_one_year_are_drawn_too(make_matter) -> None:
+def curve_points(root: ElementTree.Element) -> list[tuple[float, float]]:
+    """The corners of the curve, without the two at its foot."""
+    path = next(
+        e.attrib["d"] for e in root.iter(f"{SVG}path") if e.attrib.get("class") == "d-curve"
+    )
+    return [tuple(map(float, pair.split())) for pair in path[1:-1].split(" L")][1:-1]
+
+
+def test_no_evidence_is_drawn_as_a_curve_without_rows_of_clues(make_matter) -> None:
     reading = make_matter("brooch").reading
+    root = ElementTree.fromstring(date_drawing(reading))
+    heights = {y for _, y in curve_points(root)}
+
+    assert not reading.clues
+    assert len(heights) > 10  # the years of brooches in general are no flat line
+    assert float(root.attrib["viewBox"].split()[3]) == CURVE + 44 + 6  # no row below the range
+
+
+def test_one_year_alone_is_drawn_as_one_peak_over_it(make_matter) -> None:
+    reading = make_matter("brooch").reading
+    at = 100
     one = [0.0] * len(reading.date.curve)
-    one[100] = 1.0
-    single = replace(reading, date=replace(reading.date, curve=tuple(one)))
-    for each in (reading, single):
-        ElementTree.fromstring(date_drawing(each))
+    one[at] = 1.0
+    year = reading.date.first_year + at
+    date = replace(
+        reading.date, curve=tuple(one), likeliest=year, median=year, range=DateRange(year, year, 1)
+    )
+    single = replace(reading, date=date)
+    root = ElementTree.fromstring(date_drawing(single))
+    first, last = years_shown(single)
+    scale = Scale(first, last, LABELS, WIDTH - LABELS - RIGHT)
+    points = curve_points(root)
+    peak = [x for x, y in points if y == min(y for _, y in points)]
+
+    assert peak == [scale.x(year + 0.5)]
+    assert {y for _, y in points} == {CURVE, 16}  # the foot, and the full height
+    assert root.find(f"{SVG}title").text == f"When it was made: {year}"

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, Literal, TypeVar
 
+from markrules.frozen import dataclass
 from markrules.language.builtin import BUILT_IN_SOURCES, with_built_in
 from markrules.language.nearest import nearest
 from markrules.language.problems import Place, Problem

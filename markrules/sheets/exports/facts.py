@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 import uuid
-from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
+from markrules.frozen import dataclass
 from markrules.sheets.content import heading
 from markrules.sheets.fingerprint import fingerprint
 from markrules.sheets.listing import Listing, listing

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TypeVar
 
 from starlette.responses import Response
 
+from markrules.frozen import dataclass
 from markrules.inference.clues import citations, features_of, is_relative
 from markrules.inference.years import resolve, window_table
 from markrules.knowledge.base import KnowledgeBase

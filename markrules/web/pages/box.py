@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from starlette.responses import Response
 
 from markrules.catalogue.records import Box, Listed, Piece
+from markrules.frozen import dataclass
 from markrules.tasks.appraising import too_many
 from markrules.tasks.entering import new_piece
 from markrules.telling.words import plain, years

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from starlette.responses import Response
 
 from markrules.catalogue.records import Box
+from markrules.frozen import dataclass
 from markrules.reading.lines import lines_of
 from markrules.tasks.demo import demo_folder
 from markrules.tasks.entering import new_piece

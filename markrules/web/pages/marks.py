@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from starlette.responses import Response
 
+from markrules.frozen import dataclass
 from markrules.language.tree import Window
 from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.results import MarkResult

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from starlette.responses import Response
 
 from markrules.catalogue.records import Photo, Piece, Seen
+from markrules.frozen import dataclass
 from markrules.web.desk import Refused, Visit, whole
 from markrules.web.pages.box import title_of
 from markrules.web.sampling import Sample, sample

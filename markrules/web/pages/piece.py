@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from starlette.responses import Response
 
 from markrules.catalogue.prices import parse_price, show_price
 from markrules.catalogue.records import Piece
+from markrules.frozen import dataclass
 from markrules.inference.reading import Citation
 from markrules.web.desk import Visit
 from markrules.web.drawing import curve_of

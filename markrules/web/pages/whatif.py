@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from starlette.responses import Response
 
 from markrules.catalogue.records import Seen
+from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
 from markrules.tasks.reading_pieces import request_for
 from markrules.web.desk import Visit

@@ -1,0 +1,158 @@
+"""Frozen dataclasses whose methods are made when first needed.
+
+The standard decorator writes and compiles six methods for each class when its module is
+imported: a third of a millisecond, times more than a hundred classes that one command loads
+and mostly never makes an object of. This one does the same for classes that are frozen and
+slotted, but compiles a method when it is first called. All other classes are left to the
+standard decorator, and so is all that is asked of `dataclasses` (`fields`, `replace`).
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from dataclasses import dataclass
+else:
+
+    def dataclass(cls: type | None = None, /, **options: bool) -> Any:
+        """As `dataclasses.dataclass`."""
+        if cls is not None:
+            return dataclasses.dataclass(cls)
+
+        def made(given: type) -> type:
+            if set(options) - {"eq"} == {"frozen", "slots"} and all(
+                options[each] for each in ("frozen", "slots")
+            ):
+                lazy = _lazy(given, options.get("eq", True))
+                if lazy is not None:
+                    return lazy
+            return dataclasses.dataclass(**options)(given)
+
+        return made
+
+
+__all__ = ["MISSING", "dataclass", "layout"]
+
+MISSING = dataclasses.MISSING
+
+
+def layout(kind: Any) -> tuple[tuple[str, str, Any], ...]:
+    """Name, annotation and default (or MISSING) of each field of a dataclass, in order."""
+    types, defaults = (kind.__dict__.get(f"__field_{each}__") for each in ("types", "defaults"))
+    if types is None or defaults is None:
+        found = dataclasses.fields(kind)
+        return tuple((each.name, str(each.type), each.default) for each in found)
+    named = zip(kind.__match_args__, types, strict=True)
+    return tuple((name, type_, defaults.get(name, MISSING)) for name, type_ in named)
+
+
+def _lazy(given: type, eq: bool) -> type | None:
+    """The class with slots and methods to be made; None where it needs the standard way."""
+    space = dict(given.__dict__)
+    annotations = space.get("__annotations__")
+    if not annotations:
+        return None
+    defaults = {name: space[name] for name in annotations if name in space}
+    plain = (
+        all(isinstance(each, str) and "ClassVar" not in each for each in annotations.values())
+        and not any(isinstance(each, dataclasses.Field) for each in defaults.values())
+        and not any(hasattr(base, "__dataclass_fields__") for base in given.__bases__)
+        and all(name not in space for name in ("__slots__", "__init__", "__setattr__"))
+    )
+    if not plain:
+        return None
+    for name in ("__dict__", "__weakref__", *defaults):
+        space.pop(name, None)
+    names = tuple(annotations)
+    space |= {
+        "__slots__": names,
+        "__match_args__": names,
+        "__field_types__": tuple(annotations.values()),
+        "__field_defaults__": defaults,
+        "__init__": _to_make("__init__", defaults),
+        "__setattr__": _no_setting,
+        "__delattr__": _no_deleting,
+        "__getstate__": _state,
+        "__setstate__": _set_state,
+        "__dataclass_fields__": _Told("__dataclass_fields__", defaults),
+        "__dataclass_params__": _Told("__dataclass_params__", defaults),
+    }
+    space.setdefault("__repr__", _to_make("__repr__", defaults))
+    if eq:
+        space.setdefault("__eq__", _to_make("__eq__", defaults))
+        if space.get("__hash__") is None:
+            space["__hash__"] = _to_make("__hash__", defaults)
+    made = type(given)(given.__name__, given.__bases__, space)
+    made.__qualname__ = given.__qualname__
+    return made
+
+
+def _standard(kind: Any, defaults: dict[str, Any]) -> Any:
+    """A class with the same fields, made by the standard decorator."""
+    annotations = dict(zip(kind.__match_args__, kind.__field_types__, strict=True))
+    space = {"__annotations__": annotations, "__module__": kind.__module__, **defaults}
+    if hasattr(kind, "__post_init__"):
+        space["__post_init__"] = kind.__post_init__
+    return dataclasses.dataclass(frozen=True)(type(kind.__name__, (), space))
+
+
+def _to_make(name: str, defaults: dict[str, Any]) -> Callable[..., Any]:
+    """A method that puts the real one in its own place when it is first called."""
+
+    def method(self: Any, *args: Any, **more: Any) -> Any:
+        kind = next(each for each in type(self).__mro__ if each.__dict__.get(name) is method)
+        if name == "__init__":
+            real = _initialiser(kind, defaults)
+        else:
+            real = getattr(_standard(kind, defaults), name)
+        setattr(kind, name, real)
+        return real(self, *args, **more)
+
+    return method
+
+
+def _initialiser(kind: type, defaults: dict[str, Any]) -> Callable[..., None]:
+    """What the standard decorator writes for a frozen class, compiled by itself."""
+    names = kind.__dict__["__match_args__"]
+    taken = ", ".join(f"{name}=_of[{name!r}]" if name in defaults else name for name in names)
+    lines = [f"    _set(self, {name!r}, {name})" for name in names] or ["    pass"]
+    if hasattr(kind, "__post_init__"):
+        lines.append("    self.__post_init__()")
+    space: dict[str, Any] = {"_of": defaults, "_set": object.__setattr__}
+    exec("\n".join((f"def __init__(self, {taken}):", *lines)), space)
+    made: Callable[..., None] = space["__init__"]
+    made.__qualname__ = f"{kind.__qualname__}.__init__"
+    return made
+
+
+class _Told:
+    """What `dataclasses` asks of a class, made when it is asked for."""
+
+    def __init__(self, name: str, defaults: dict[str, Any]) -> None:
+        self._name, self._defaults = name, defaults
+
+    def __get__(self, _: object, kind: type) -> Any:
+        owner = next(each for each in kind.__mro__ if each.__dict__.get(self._name) is self)
+        told = getattr(_standard(owner, self._defaults), self._name)
+        setattr(owner, self._name, told)
+        return told
+
+
+def _no_setting(_self: object, name: str, _value: object) -> None:
+    raise dataclasses.FrozenInstanceError(f"cannot assign to field {name!r}")
+
+
+def _no_deleting(_self: object, name: str) -> None:
+    raise dataclasses.FrozenInstanceError(f"cannot delete field {name!r}")
+
+
+def _state(self: Any) -> list[Any]:
+    return [getattr(self, name) for name in self.__match_args__]
+
+
+def _set_state(self: Any, state: list[Any]) -> None:
+    for name, value in zip(self.__match_args__, state, strict=True):
+        object.__setattr__(self, name, value)

@@ -1,0 +1,103 @@
+"""Classes made late are those that the standard decorator makes."""
+
+from __future__ import annotations
+
+import copy
+import dataclasses
+import pickle
+
+import pytest
+
+from markrules.frozen import dataclass, layout
+
+
+@dataclass(frozen=True, slots=True)
+class Late:
+    """A class of ours."""
+
+    name: str
+    years: tuple[int, ...] = ()
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.name:
+            raise ValueError("no name")
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Standard:
+    """The same by the standard library."""
+
+    name: str
+    years: tuple[int, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Itself:
+    """Equal to itself alone."""
+
+    name: str
+
+
+def test_it_makes_compares_hashes_and_shows_as_the_standard_does() -> None:
+    one, same, other = Late("a", (1,)), Late(name="a", years=(1,)), Late("a", note="n")
+    standard = Standard("a", (1,))
+
+    assert one == same
+    assert one != other
+    assert one != standard
+    assert hash(one) == hash(same) == hash(standard)
+    assert repr(one) == repr(standard).replace("Standard", "Late")
+    assert Itself("a") != Itself("a")
+    assert len({Itself("a"), Itself("a")}) == 2
+
+
+def test_it_is_frozen_and_slotted() -> None:
+    one = Late("a")
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        one.name = "b"  # type: ignore[misc]
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        del one.name
+    with pytest.raises((AttributeError, TypeError)):
+        object.__setattr__(one, "more", 1)
+    assert not hasattr(one, "__dict__")
+
+
+def test_missing_unknown_and_bad_arguments_are_refused_from_the_first() -> None:
+    @dataclass(frozen=True, slots=True)
+    class Fresh:
+        name: str
+
+    with pytest.raises(TypeError):
+        Fresh()  # type: ignore[call-arg]
+    with pytest.raises(TypeError):
+        Fresh("a", more=1)  # type: ignore[call-arg]
+    with pytest.raises(ValueError, match="no name"):
+        Late("")
+
+
+def test_the_standard_tools_take_it() -> None:
+    one = Late("a", (1, 2))
+
+    assert dataclasses.is_dataclass(Late)
+    assert [each.name for each in dataclasses.fields(one)] == ["name", "years", "note"]
+    assert dataclasses.replace(one, note="n") == Late("a", (1, 2), "n")
+    assert dataclasses.asdict(one) == {"name": "a", "years": (1, 2), "note": ""}
+    assert pickle.loads(pickle.dumps(one)) == one
+    assert copy.copy(one) == copy.deepcopy(one) == one
+    assert layout(Late) == layout(Standard)
+    match one:
+        case Late(name, years):
+            assert (name, years) == ("a", (1, 2))
+
+
+def test_a_class_that_inherits_one_has_the_fields_of_both() -> None:
+    @dataclass(frozen=True, slots=True)
+    class More(Late):
+        last: int = 0
+
+    assert More("a", last=3) == More("a", (), "", 3)
+    assert [each.name for each in dataclasses.fields(More)] == ["name", "years", "note", "last"]
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        More("a").name = "b"  # type: ignore[misc]

@@ -1,0 +1,68 @@
+"""Commands of one process share what they open.
+
+Loading the same rules again gives an equal base, and a reader over it the same tables: that is
+tested where they are made. A process answers one command; a test process answers hundreds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from markrules.knowledge import loading
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.texts import fingerprint, read_texts
+from markrules.language.problems import Problem
+from markrules.reading.reader import Reader
+
+MOST_KEPT = 4
+
+
+BUILT = ("model", "vocabulary", "decode", "marks")
+"""What a reader builds from its base when first asked."""
+
+
+def share(patch: pytest.MonkeyPatch) -> None:
+    """Let `load` give again what it gave for the same texts, and readers what they built.
+
+    Modules that have imported `load` by name keep the real one: it is the commands, which
+    import where they use, that share.
+    """
+    real_load = loading.load
+    bases: dict[Any, tuple[KnowledgeBase, tuple[Problem, ...]]] = {}
+    built: dict[Any, Any] = {}
+
+    def load(
+        folders: Sequence[Path], *, cache_folder: Path | None
+    ) -> tuple[KnowledgeBase, tuple[Problem, ...]]:
+        texts, unreadable = read_texts(folders)
+        key = (tuple(map(str, folders)), cache_folder, fingerprint(texts), tuple(unreadable))
+        if key not in bases:
+            if len(bases) >= MOST_KEPT:
+                bases.clear()
+                built.clear()
+            bases[key] = real_load(folders, cache_folder=cache_folder)
+        return bases[key]
+
+    def shared(name: str) -> Any:
+        make = Reader.__dict__[name].func
+
+        def get(self: Reader) -> Any:
+            if not any(self.base is base for base, _ in bases.values()):
+                return make(self)
+            key = (name, id(self.base), self.last_year)
+            if key not in built:
+                built[key] = make(self)
+            return built[key]
+
+        found = cached_property(get)
+        found.__set_name__(Reader, name)
+        return found
+
+    patch.setattr(loading, "load", load)
+    for name in BUILT:
+        patch.setattr(Reader, name, shared(name))
