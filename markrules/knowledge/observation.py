@@ -41,6 +41,25 @@ class Observation:
     weights: tuple[tuple[int, float], ...] = ()
 
 
+Fate = Literal["understood", "guessed", "neutral", "not-understood"]
+
+
+@dataclass(frozen=True, slots=True)
+class Accounted:
+    """What became of a stretch of a note, in the writer's `words`.
+
+    `understood` and `guessed` words are part of `observations` (their places among those of
+    the note; none where the words name the piece type), and `meaning` tells of what. Something
+    was assumed of those guessed. `neutral` words change nothing, by the rules' own lists;
+    they may have a meaning, where they only describe.
+    """
+
+    words: str
+    fate: Fate
+    meaning: str = ""
+    observations: tuple[int, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class MarkHypothesis:
     """One mark variant that may stand behind what was read.

@@ -251,7 +251,7 @@ class _Finder:
                 if self.names[other] and not self._is_told(other):
                     found.append(other)
                     break
-                if other in self.told or not self._may_pass(other, step):
+                if other not in self.told and not self._may_pass(other, step):
                     break
                 other += step
         gaps = {other: abs(self.items[other].first - self.items[at].first) for other in found}

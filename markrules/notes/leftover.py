@@ -20,20 +20,15 @@ class Leftover(NamedTuple):
     understood: int
 
 
-def leftover(tokens: Tokens, matched: Matched, written: Written) -> Leftover:
-    """Count the words of a segment.
+def known_tokens(tokens: Tokens, matched: Matched, written: Written) -> list[bool]:
+    """For each token whether something fits it.
 
-    Little words are not counted. A number counts as understood where a known word follows
-    (`nine baguettes`).
+    A number is known where a known word follows (`nine baguettes`).
     """
     count = len(tokens)
-    known, quiet = [False] * count, 0
+    known = [False] * count
     for item in matched.items:
         known[item.first : item.end] = [True] * (item.end - item.first)
-        roles, kinds = item.meaning.roles, item.meaning.kinds
-        if roles and kinds <= _PLAIN_KINDS and not roles.isdisjoint(_QUIET):
-            claimed = written.claimed
-            quiet += sum(index not in claimed for index in range(item.first, item.end))
     for index in written.claimed:
         known[index] = True
     for start, end in written.symbols:
@@ -42,9 +37,24 @@ def leftover(tokens: Tokens, matched: Matched, written: Written) -> Leftover:
     if not all(known):
         for index in range(count - 1):
             known[index] = known[index] or (tokens.numeric[index] and known[index + 1])
-    unknown = [index for index in range(count) if not known[index]]
+    return known
+
+
+def leftover(tokens: Tokens, matched: Matched, written: Written, unknown: list[int]) -> Leftover:
+    """Count the words of a segment; `unknown` are those not understood. Little words are not
+    counted.
+    """
+    quiet, lost = 0, set(unknown)
+    for item in matched.items:
+        roles, kinds = item.meaning.roles, item.meaning.kinds
+        if roles and kinds <= _PLAIN_KINDS and not roles.isdisjoint(_QUIET):
+            claimed = written.claimed
+            quiet += sum(
+                index not in claimed and index not in lost for index in range(item.first, item.end)
+            )
+    total = len(tokens) - quiet
     stretches = tuple(_stretches(tokens, unknown)) if unknown else ()
-    return Leftover(stretches, count - quiet, count - quiet - len(unknown))
+    return Leftover(stretches, total, total - len(unknown))
 
 
 def _stretches(tokens: Tokens, unknown: list[int]) -> list[str]:

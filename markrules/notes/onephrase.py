@@ -8,7 +8,7 @@ from markrules.knowledge.observation import Observation
 from markrules.notes.damage import things_in
 from markrules.notes.matching import Item
 from markrules.notes.naming import pieces_of
-from markrules.notes.saying import Open, Said, Spoken
+from markrules.notes.saying import Open, Portion, Said, Spoken
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import MARK_PREFIXES, PLACE_FEATURES, Vocabulary
 
@@ -48,10 +48,11 @@ def _said(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Said:
             name.startswith(MARK_PREFIXES) and name not in PLACE_FEATURES for name, _ in choices
         )
         said = Open(choices, "seen", None, sure, False, tokens.text, "", marked=marked, alone=True)
+    pieces = pieces_of(vocabulary, tokens, [item], [False] * len(tokens))
     return Said(
         order=(said,),
         marks=(),
-        pieces=pieces_of(vocabulary, tokens, [item], [False] * len(tokens)),
+        pieces=pieces,
         not_understood=(),
         assumed=(),
         total=len(tokens),
@@ -63,4 +64,5 @@ def _said(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Said:
             Spoken(each.names, tokens.slice(each.item.first, each.item.end), each.plural, (0,))
             for each in things_in(tokens, [item])
         ),
+        account=(Portion(tokens.slice(0, len(tokens)), "said", (0,)),),
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation, State
 
@@ -78,6 +80,23 @@ class Spoken:
     at: tuple[int, ...]
 
 
+Lot = Literal["said", "neutral", "unknown"]
+
+
+@dataclass(frozen=True, slots=True)
+class Portion:
+    """A stretch of a segment, as written, and what became of it.
+
+    `order` are the places in the segment's `order` that it is part of; `piece` tells that it
+    names a piece type. A stretch that is part of nothing is `neutral` or `unknown`.
+    """
+
+    words: str
+    lot: Lot
+    order: tuple[int, ...] = ()
+    piece: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class Said:
     """One segment understood: observations that are settled, those still open, and the rest.
@@ -99,3 +118,4 @@ class Said:
     mark_absent: bool
     letter: str
     things: tuple[Spoken, ...] = ()
+    account: tuple[Portion, ...] = ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from markrules.knowledge.observation import Observation, State
+from markrules.notes.account import account_of
 from markrules.notes.damage import Damaged, damaged_in, things_in
 from markrules.notes.dating import years_read
 from markrules.notes.hedging import certainty_of
@@ -77,7 +78,17 @@ class _SegmentReader:
         self.order += years_read(
             self.vocabulary, self.tokens, self.matched, self.written, self.certainty, self.heard
         )
-        rest = leftover(self.tokens, self.matched, self.written)
+        account = account_of(
+            self.tokens,
+            self.matched,
+            self.written,
+            self.order,
+            self.made,
+            self.damaged,
+            self.vocabulary.text_features,
+        )
+        unknown = [index for index, lost in enumerate(account.unknown) if lost]
+        rest = leftover(self.tokens, self.matched, self.written, unknown)
         return Said(
             order=tuple(self.order),
             marks=marks.marks,
@@ -90,6 +101,7 @@ class _SegmentReader:
             mark_absent=self.mark_absent,
             letter=marks.letter,
             things=self._things(),
+            account=account.portions(self.tokens),
         )
 
     def _may_hold_text(self) -> bool:

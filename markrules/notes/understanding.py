@@ -6,11 +6,11 @@ import unicodedata
 from dataclasses import replace
 
 from markrules.frozen import dataclass
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import Accounted, Fate, Observation
 from markrules.notes.faults import settled_fault
 from markrules.notes.naming import inner_piece
 from markrules.notes.onephrase import one_phrase
-from markrules.notes.saying import Fault, MarkText, Open, Said
+from markrules.notes.saying import Fault, MarkText, Open, Portion, Said
 from markrules.notes.segment import said
 from markrules.notes.segments import Segment, segments_of
 from markrules.notes.vocabulary import (
@@ -34,6 +34,7 @@ class Understanding:
     """What a note says.
 
     `not_understood` holds stretches in the writer's words, `assumed` what was taken for granted.
+    `account` tells of every word what became of it, in the order of the note.
     `words_total` counts the words that carry meaning (no articles and the like).
     """
 
@@ -44,6 +45,7 @@ class Understanding:
     words_total: int
     words_understood: int
     marks: tuple[MarkText, ...]
+    account: tuple[Accounted, ...] = ()
 
 
 def understand(vocabulary: Vocabulary, note: str) -> Understanding:
@@ -67,17 +69,19 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         for each in observations
         if each.assumed and each.assumed not in assumed
     ]
+    account = (
+        *_account(vocabulary, parts, told, observations, piece),
+        *([Accounted(f"({len(rest)} more characters)", "not-understood")] if rest else []),
+    )
     return Understanding(
         piece_type=piece,
         observations=tuple(observations),
-        not_understood=(
-            *(each for part in parts for each in part.not_understood),
-            *([f"({len(rest)} more characters)"] if rest else []),
-        ),
+        not_understood=tuple(each.words for each in account if each.fate == "not-understood"),
         assumed=tuple(dict.fromkeys(assumed)),
         words_total=sum(part.total for part in parts),
         words_understood=sum(part.understood for part in parts),
         marks=tuple(mark for part in parts for mark in part.marks if mark.text not in letters),
+        account=account,
     )
 
 
@@ -175,6 +179,74 @@ def _observations(
             "mark", state="absent", certainty=vocabulary.sure, words="no mark"
         )
     return _with_date_letter(parts, list(found.values()))
+
+
+def _account(
+    vocabulary: Vocabulary,
+    parts: list[Said],
+    told: dict[Place, Observation],
+    observations: list[Observation],
+    piece: str,
+) -> tuple[Accounted, ...]:
+    """What became of every word, with what was made of it."""
+    exact = {(each.feature, each.value, each.state): at for at, each in enumerate(observations)}
+    alike = {(each.feature, each.value): at for at, each in enumerate(observations)}
+    for at, each in enumerate(observations):
+        if each.feature == DATE_LETTER:  # a letter by itself, taken for a date letter
+            alike.setdefault(("mark", each.value), at)
+
+    def place_of(each: Observation) -> int | None:
+        key = each.feature, each.value
+        return exact.get((*key, each.state), alike.get(key))
+
+    account: list[Accounted] = []
+    for index, part in enumerate(parts):
+        for portion in part.account:
+            seen = [told[index, place] for place in portion.order if (index, place) in told]
+            found = (place_of(each) for each in seen)
+            places = tuple(dict.fromkeys(at for at in found if at is not None))
+            meanings = [_meaning(observations[place]) for place in places]
+            if portion.piece and not places:
+                meanings = [f"piece: {piece}"] if piece else []
+            account.append(
+                Accounted(
+                    portion.words,
+                    _fate(vocabulary, portion, [observations[place] for place in places]),
+                    "; ".join(meanings),
+                    places,
+                )
+            )
+    return tuple(account)
+
+
+def _fate(vocabulary: Vocabulary, portion: Portion, seen: list[Observation]) -> Fate:
+    if portion.lot == "unknown":
+        return "not-understood"
+    if not seen:
+        if portion.piece:
+            return "understood"
+        return "not-understood" if portion.lot == "said" else "neutral"
+    if all(_only_describes(vocabulary, each) for each in seen):
+        return "neutral"
+    return "guessed" if any(each.assumed for each in seen) else "understood"
+
+
+def _only_describes(vocabulary: Vocabulary, each: Observation) -> bool:
+    feature = vocabulary.feature(each.feature)
+    describes = feature is not None and feature.describes and feature.kind in ("choice", "many")
+    return describes and each.feature != "fault"
+
+
+def _meaning(each: Observation) -> str:
+    """An observation in a few words: `catch: rollover`, `no mark`, `fault: not chipped part`."""
+    name = each.feature.replace("-", " ")
+    if each.state == "absent":
+        return f"no {name}"
+    value = each.value if each.number is not None else each.value.replace("-", " ")
+    denied = "not " if each.state == "ruled-out" else ""
+    later = " on a later part" if each.state == "replaced" else ""
+    doubt = "" if each.certainty == "sure" else f" ({each.certainty})"
+    return f"{name}: {denied}{value}{later}{doubt}{' (told)' if each.heard else ''}"
 
 
 def _with_date_letter(parts: list[Said], found: list[Observation]) -> list[Observation]:
