@@ -10,7 +10,7 @@ from markrules.cli.drawing import Inks, draw
 from markrules.frozen import dataclass
 from markrules.inference.engine import COUNTS_A_LITTLE
 from markrules.inference.reading import Citation, ClueReading, DateRange, MakerShare, Reading
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import Accounted, Observation
 from markrules.marks.metal import MetalReading
 from markrules.telling.signatures import UNLISTED, nearest_listed, read_as
 from markrules.telling.words import printable, years
@@ -44,9 +44,12 @@ def page(
     metals: Sequence[MetalReading] = (),
     findings: Sequence[str] = (),
 ) -> list[str]:
-    """The whole page: the answer first, then the drawing, then the reasons, then what to do."""
+    """The whole page: how the note was understood, the answer, the drawing, the reasons, and
+    what to do.
+    """
     notes = Footnotes()
     sections = [
+        account_lines(reading.account, width),
         _answer(reading),
         _signed(reading, width),
         draw(reading, width, inks),
@@ -66,6 +69,28 @@ def page(
         if section:
             lines += [*section, ""]
     return [*lines, f"knowledge {reading.knowledge_version}"]
+
+
+def account_lines(account: Sequence[Accounted], width: int) -> list[str]:
+    """How each word of a note was understood: as what, guessed, neutral, or not at all."""
+    lines: list[str] = []
+    for fate, head in (
+        ("understood", ""),
+        ("guessed", "guessed: "),
+        ("neutral", "changes nothing: "),
+        ("not-understood", "not understood: "),
+    ):
+        told = [each for each in account if each.fate == fate]
+        if told:
+            said = "; ".join(dict.fromkeys(map(_accounted, told)))
+            lines += wrapped(f"{head}{said}", width, "  ", "      ")
+    return ["AS UNDERSTOOD", *lines] if lines else []
+
+
+def _accounted(each: Accounted) -> str:
+    if not each.meaning or each.fate == "neutral":
+        return each.words
+    return f"{each.words} = {each.meaning}"
 
 
 def _answer(reading: Reading) -> list[str]:
@@ -245,7 +270,7 @@ def _words(reading: Reading, width: int) -> list[str]:
         ("Taken as", assumed),
         ("Told, not seen, and left out of the sums", heard),
         ("Told, not seen, and counted for a little", named),
-        ("Not understood", reading.not_understood),
+        ("Not understood", () if reading.account else reading.not_understood),
         ("Note", reading.notes),
     ):
         if items:

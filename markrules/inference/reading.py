@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from markrules.frozen import dataclass
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import Accounted, Observation
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +176,8 @@ class Reading:
     `marks` are the texts on the piece that may be a maker's. `evidence` is False when no clue
     matched and no mark was read: the curve is then the prior, and `notes` says so. `notes` also
     tells what else a reader should know. `types` are the named types that hold, the most telling
-    first.
+    first. `account` tells of every word of the
+    note what became of it; empty where the reading is of no note.
     """
 
     piece_type: str
@@ -196,3 +197,4 @@ class Reading:
     knowledge_version: str
     types: tuple[str, ...] = ()
     marks: tuple[MarkReading, ...] = ()
+    account: tuple[Accounted, ...] = ()

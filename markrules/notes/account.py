@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
 
+
+from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
 from markrules.notes.damage import DAMAGE_ROLES, Damaged
 from markrules.notes.leftover import known_tokens

@@ -242,7 +242,8 @@ def _meaning(each: Observation) -> str:
     name = each.feature.replace("-", " ")
     if each.state == "absent":
         return f"no {name}"
-    value = each.value if each.number is not None else each.value.replace("-", " ")
+    counted = each.feature == "fault" or each.number is None
+    value = each.value.replace("-", " ") if counted else each.value
     denied = "not " if each.state == "ruled-out" else ""
     later = " on a later part" if each.state == "replaced" else ""
     doubt = "" if each.certainty == "sure" else f" ({each.certainty})"

@@ -63,6 +63,10 @@ def reading_data(reading: Reading, metals: Sequence[MetalReading] = ()) -> dict[
     return {
         "schema": SCHEMA,
         "piece_type": reading.piece_type,
+        "account": [
+            {"words": each.words, "fate": each.fate, "meaning": each.meaning}
+            for each in reading.account
+        ],
         "observations": [observation_data(each) for each in reading.observations],
         "date": _date(reading.date),
         "makers": [_maker(each) for each in reading.makers],

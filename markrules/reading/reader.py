@@ -118,7 +118,12 @@ class Reader:
             next_looks=request.next_looks,
         )
         marks = self.mark_readings(reading)
-        return replace(reading, marks=marks, notes=(*reading.notes, *self._only_if(reading)))
+        return replace(
+            reading,
+            marks=marks,
+            notes=(*reading.notes, *self._only_if(reading)),
+            account=understood.account,
+        )
 
     def mark_readings(self, reading: Reading) -> tuple[MarkReading, ...]:
         """The texts of a reading that may be a maker's: how each was read, and of a legible one

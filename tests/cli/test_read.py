@@ -15,7 +15,8 @@ NOTE = (
 
 KEYS = {
     "": {
-        "schema", "piece_type", "observations", "date", "makers", "marks", "metals", "clues",
+        "schema", "piece_type", "account", "observations", "date", "makers", "marks", "metals",
+        "clues",
         "contradictions", "findings", "signs", "faults", "cautions", "next", "not_understood",
         "notes", "evidence", "knowledge_version",
     },

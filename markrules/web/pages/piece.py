@@ -57,6 +57,7 @@ def show(visit: Visit, found: Piece, change: Change | None = None) -> Response:
     reading = read_piece(visit, visit.evidence(found), passed)
     with visit.desk.locked():
         metals = visit.desk.reader.metals(reading.observations)
+        account = visit.desk.reader.understand(found.note).account
     return visit.page(
         "piece.html",
         piece=found,
@@ -64,6 +65,7 @@ def show(visit: Visit, found: Piece, change: Change | None = None) -> Response:
         box=visit.catalogue.box_by_id(found.box),
         reading=reading,
         metals=metals,
+        account=account,
         curve=curve_of(reading),
         makers=[each for each in reading.makers if each.probability >= 0.01][:6],
         question=question_in(visit, reading, passed),
