@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
-
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
 from markrules.notes.damage import DAMAGE_ROLES, Damaged
