@@ -5,7 +5,10 @@ from __future__ import annotations
 import pytest
 from shipped_base import shipped_base
 
+from markrules.inference.settings import settings_of
+from markrules.inference.years import resolve, window_table
 from markrules.knowledge.observation import Observation
+from markrules.language.tree import Window
 from markrules.marks.hallmarks import date_letter_years, hallmark_observations
 
 
@@ -166,6 +169,21 @@ def test_nordic_year_marks(register: str, mark: str, year: int) -> None:
         ("minerva-struck", 1838, None),
         ("mexican-eagle-struck", 1948, 1982),
         ("orb-struck", 1975, None),
+        # silbersuite.de, Österreichisch-ungarische Dianakopfmarken: law of May 1866, to 1922.
+        ("greyhound-head-struck", 1866, 1922),
+        # Swiss law of 23 December 1880, in force 1 January 1882; next law of 20 June 1933.
+        ("swiss-bear-struck", 1882, 1934),
+        # Polish order of 21 July 1931 (Dz.U. 1931 nr 83 poz. 646).
+        ("polish-knight-struck", 1931, 1963),
+        # Italian law 305 of 5 February 1934; presidential decree 1496 of 30 December 1970.
+        ("italian-lozenge-struck", 1934, 1971),
+        # MF Joalheiros: Portuguese order 374-A/2017, in force 1 January 2021.
+        ("portuguese-eagle-struck", 1938, 2020),
+        ("portuguese-2021-struck", 2021, None),
+        # weldons.ie, Irish silver commemorative hallmarks.
+        ("irish-sword-of-light-struck", 1966, 1966),
+        # Onmanorama, Gold hallmarking HUID: from 1 July 2021.
+        ("huid-struck", 2021, None),
     ],
 )
 def test_limits_of_marks(clue: str, first: int | None, last: int | None) -> None:
@@ -173,3 +191,32 @@ def test_limits_of_marks(clue: str, first: int | None, last: int | None) -> None
     assert window is not None
     assert (window.first.number if window.first else None) == first
     assert (window.last.number if window.last else None) == last
+
+
+YEARS = range(1750, 2027)
+
+
+def suited(window: Window) -> dict[int, float]:
+    """How well each year suits the window."""
+    table = window_table(resolve(window, YEARS, settings_of(shipped_base())), YEARS)
+    return dict(zip(YEARS, table, strict=True))
+
+
+# H. Ponomarenko, expert examination of jewellery, state hallmarks: head to the right 1908 to 1926; the
+# Russian Federation took it up again in 1994.
+def test_the_russian_head_rests_between_its_two_times() -> None:
+    window = shipped_base().clues["kokoshnik-right-struck"].made
+    assert window is not None
+    table = suited(window)
+    assert table[1907] == table[1940] == table[1990] == 0
+    assert table[1915] == table[2000] == 1
+
+
+# "Marks on Soviet jewelry explained": LF6 is 1956, LYu2 is 1962, MYu4 is 1964, TZ0 is 1960.
+@pytest.mark.parametrize(("figure", "year"), [(6, 1956), (2, 1962), (4, 1964), (0, 1960)])
+def test_the_figure_after_soviet_letters_is_the_last_of_the_year(figure: int, year: int) -> None:
+    window = shipped_base().clues[f"soviet-works-figure-{figure}"].made
+    assert window is not None
+    table = suited(window)
+    assert {each for each in YEARS if table[each]} >= {year, year + 10}
+    assert not any(table[each] for each in YEARS if each % 10 != figure)

@@ -263,6 +263,14 @@ OPENS = [
     ("avon", "avon-1963", 1963, "Avon: a brand history: first jewelry"),
     ("reja", "reja-1941", 1941, "Solomon Finkelstein (Reja), crafts-art.com: January 1941"),
     ("lea-stein", "lea-stein-paris-1969", 1969, "Lea Stein, Wikipedia: first collection"),
+    ("gemsco", "gemsco-1934", 1934, "Insignia houses, ianewatts.org: registered 8 August 1934"),
+    ("heintz", "sterling-on-bronze-hams-pat-1912", 1912, "Patent of 27 August 1912"),
+    ("df-briggs", "carmen-patented-1903", 1903, "nasvete.com: the Carmen bracelet from 1903"),
+    ("kalo", "hand-wrought-at-the-kalo-1914", 1914, "The Kalo Shop, 1910metal: New York shop"),
+    ("scovill", "jml-wh-scovill-1827", 1827, "relicman.com, Backmark Scovill: firm of 1827"),
+    ("stieff", "kirk-stieff-1979", 1979, "Stieff Silver, Wikipedia: merged in 1979"),
+    ("moscow-ju", "myut-1923", 1923, "Moscow Jewelry Factory, Made in Russia: trust of 1923"),
+    ("speidel", "twist-o-flex-speidel-1959", 1959, "Speidel, Wikipedia: the band of 1959"),
 ]
 
 # A mark, a year in which it is known to have been in use, and who says so.
@@ -286,6 +294,33 @@ IN_USE = [
     ("delizza-elster", "juliana-1967", 1967, "DeLizza & Elster guide: tags of 1967 and 1968"),
     ("delizza-elster", "juliana-1967", 1965, "Collecting Costume Jewelry 101: 1964 to 1966"),
     ("mcclelland-barclay", "barclay-1941", 1941, "P. Gostick: a © in 1941"),
+    (
+        "robbins",
+        "robbins-co-attleboro-1912",
+        1938,
+        "medallicartcollector.com: medals of 1938, 1939",
+    ),
+    ("bastian-bros", "bastian-bros-co-mfrs-of-1905", 1918, "Busy Beaver: back paper of 1918"),
+    ("saunders-shepherd", "cs-fs-1893", 1905, "Alexander Ritchie site: brooch, Chester 1905"),
+    ("darby-sons", "ahd-s-1900", 1946, "Alexander Ritchie site: Birmingham 1946"),
+    ("sibyl-dunlop", "s-dunlop-1920", 1965, "Woolley & Wallis: brooch hallmarked London 1965"),
+    ("hammer", "mh", 1888, "Datering av solvstempler: a stamp MH 830 88 of 1888"),
+]
+
+# A mark, a year after its end, and who says so.
+ENDED = [
+    ("swank", "swank-products-1936", 1945, "Missing Link NYC: Swank Products 1936 to 1940"),
+    (
+        "green-duck",
+        "green-duck-co-chicago-1906",
+        1966,
+        "memories-matter.blog: left Chicago in 1962",
+    ),
+    ("kalo", "hand-wrought-at-the-kalo-1914", 1922, "1910metal: New York shop closed in 1918"),
+    ("scovill", "scovills-co-1840", 1855, "relicman.com, Backmark Scovill: next firm of 1850"),
+    ("napier", "napier-bliss-co-1920", 1926, "Napier Company, Wikipedia: Napier Co. from 1922"),
+    ("moscow-ju", "myut-1923", 1930, "Moscow Jewelry Factory, Made in Russia: ended in 1926"),
+    ("stieff", "stieff-sterling-1904", 1985, "Stieff Silver, Wikipedia: merged in 1979"),
 ]
 
 
@@ -298,6 +333,13 @@ def test_a_mark_opens_in_the_year_published(maker: str, mark: str, year: int, so
 @pytest.mark.parametrize(("maker", "mark", "year", "source"), IN_USE)
 def test_a_mark_holds_a_year_of_known_use(maker: str, mark: str, year: int, source: str) -> None:
     assert suits(maker, mark, year) >= 0.3, source
+
+
+@pytest.mark.parametrize(("maker", "mark", "year", "source"), ENDED)
+def test_a_mark_has_ended_by_the_year_published(
+    maker: str, mark: str, year: int, source: str
+) -> None:
+    assert suits(maker, mark, year) < 0.3, source
 
 
 # The office closed on 24 August 1962 (Chester assay office; Charles Horner's Makers Marks).
