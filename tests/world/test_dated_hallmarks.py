@@ -202,8 +202,8 @@ def suited(window: Window) -> dict[int, float]:
     return dict(zip(YEARS, table, strict=True))
 
 
-# H. Ponomarenko, expert examination of jewellery, state hallmarks: head to the right 1908 to 1926; the
-# Russian Federation took it up again in 1994.
+# H. Ponomarenko, expert examination of jewellery, state hallmarks: head to the right 1908 to 1926;
+# the Russian Federation took it up again in 1994.
 def test_the_russian_head_rests_between_its_two_times() -> None:
     window = shipped_base().clues["kokoshnik-right-struck"].made
     assert window is not None

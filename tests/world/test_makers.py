@@ -127,7 +127,6 @@ FAMOUS = [
     "HUNT & ROSKELL",
     "JEAN SCHLUMBERGER",
     "LACLOCHE",
-    "MAUBOUSSIN",
     "MELLERIO",
     "OSTERTAG",
     "PIAGET",
