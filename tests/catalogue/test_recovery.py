@@ -17,7 +17,6 @@ from pathlib import Path
 
 import pytest
 from building import NOTES, python, reader, whole
-from markrules.catalogue.entering import new_piece
 
 from markrules.catalogue.archive import archive
 from markrules.catalogue.copying import copy
