@@ -124,6 +124,8 @@ def _number(kind: FigureKind, text: str) -> Fraction:
         raise FigureProblem(f'{kind.name}: "{text}" is not {_wanted(kind)}')
     number, unit = Fraction(match[1].replace(",", ".")), (match[2] or "").replace(" ", "")
     if kind.kind == "metal":
+        if unit == "%":
+            raise FigureProblem(f'{kind.name}: "{text}" is not {_wanted(kind)}')
         from markrules.marks.metal_value import price_per_gram
 
         return Fraction(price_per_gram(float(number), unit.lstrip("/") or "g"))

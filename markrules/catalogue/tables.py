@@ -80,7 +80,8 @@ def _checked(line: int, cells: dict[str, str]) -> Row:
 
 def _csv_rows(path: Path) -> Iterator[Row]:
     encoding = encoding_of(path)
-    with path.open(encoding=encoding, newline="") as handle:
+    # A file cut short within a character of UTF-16 keeps all the others.
+    with path.open(encoding=encoding, errors="replace", newline="") as handle:
         first = handle.readline(LONGEST_CELL * 10)
         handle.seek(0)
         reader = csv.reader(handle, delimiter=_delimiter(first))

@@ -2,18 +2,85 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import sys
 from collections.abc import Sequence
 
+DEBUG = "--debug"
+UNEXPECTED = 4
+"""The exit code for what markrules did not expect."""
+
 
 def main(arguments: Sequence[str] | None = None) -> None:
-    """Run the command line; `--version` alone answers without importing anything else."""
+    """Run the command line; `--version` alone answers without importing anything else.
+
+    Whatever is not expected is told in a line, with exit code 4; `--debug`, before the command,
+    shows where it came from.
+    """
     given = list(sys.argv[1:] if arguments is None else arguments)
     if given == ["--version"]:
         from markrules import __version__
 
         print(f"markrules {__version__}")
         return
+    if arguments is None:
+        _hold_streams()
+    _write_what_can_be_written()
+    debug = given[:1] == [DEBUG]
     from markrules.cli.commands import cli
 
-    cli(given, prog_name="markrules")
+    try:
+        cli(given[debug:], prog_name="markrules")
+    except Exception as error:
+        if debug:
+            raise
+        _tell_unexpected(error)
+        raise SystemExit(UNEXPECTED) from None
+
+
+def _hold_streams() -> None:
+    """Open nothing in place of streams that were closed: a file opened later would take theirs."""
+    for number, (name, mode) in enumerate((("stdin", "r"), ("stdout", "w"), ("stderr", "w"))):
+        try:
+            os.fstat(number)
+        except OSError:
+            with contextlib.suppress(OSError):
+                os.open(os.devnull, os.O_RDWR)  # the lowest free number: this one
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115 (stays open)
+
+
+def _write_what_can_be_written() -> None:
+    """Let letters that the terminal's encoding has not be written in another way, not fail."""
+    import codecs
+
+    codecs.register_error("nearest-letter", _nearest)
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None and getattr(stream, "errors", "") != "nearest-letter":
+            with contextlib.suppress(OSError, ValueError):
+                reconfigure(errors="nearest-letter")
+
+
+_PLAIN = str.maketrans("–—−“”„‘’×•", '---"""\'\'x*') | {ord("…"): "...", ord("→"): "->"}
+
+
+def _nearest(error: UnicodeError) -> tuple[str, int]:
+    """A letter as ASCII has it nearest, else by its number."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    wanted = error.object[error.start : error.end].translate(_PLAIN)
+    return wanted.encode("ascii", "backslashreplace").decode("ascii"), error.end
+
+
+def _tell_unexpected(error: Exception) -> None:
+    from markrules.telling.words import shorten
+
+    print(
+        f"Error: markrules did not expect this: {type(error).__name__}:"
+        f" {shorten(str(error), 300)}\n"
+        "Nothing that was kept before is lost. Please report it where you got markrules, with"
+        " what you typed; `markrules --debug ...` shows where it happened.",
+        file=sys.stderr,
+    )

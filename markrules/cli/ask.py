@@ -12,7 +12,7 @@ from markrules.inference.reading import NextLook, Reading
 from markrules.language.tree import Feature
 from markrules.reading.observing import WordProblem, observe
 from markrules.tasks.looking import Look, Session
-from markrules.telling.words import years
+from markrules.telling.words import printable, years
 
 HELP = (
     "Answer with a number or in your own words; `none` if you looked and there is none; add ?"
@@ -64,12 +64,12 @@ def _say_where(reading: Reading) -> None:
 def _ask(session: Session, look: NextLook) -> str:
     """Put one question; `on` when it was dealt with, `back` after a step back, or `enough`."""
     feature = session.reader.base.features[look.feature]
-    click.echo(f"{look.ask}\n  {look.look}")
+    click.echo(f"{printable(look.ask)}\n  {printable(look.look)}")
     if feature.hazard:
-        click.echo(f"  Take care: {feature.hazard}")
+        click.echo(f"  Take care: {printable(feature.hazard)}")
     for number, value in enumerate(feature.values, 1):
         say = f": {value.say}" if value.say else ""
-        click.echo(f"  {number:>2}  {value.name.replace('-', ' ')}{say}")
+        click.echo(printable(f"  {number:>2}  {value.name.replace('-', ' ')}{say}"))
     while True:
         answer = click.prompt(">", prompt_suffix=" ", default="d", show_default=False).strip()
         step = _step(session, look, feature, answer)
@@ -105,7 +105,7 @@ def _step(session: Session, look: NextLook, feature: Feature, answer: str) -> st
         understood = session.reader.understand(answer).observations
         own_words = next((each for each in understood if each.feature == feature.name), None)
         if own_words is None:
-            click.echo(str(problem))
+            click.echo(printable(str(problem)))
             return ""
         seen = own_words
     session.answer(seen)

@@ -8,7 +8,7 @@ import itertools
 import json
 import sys
 from collections.abc import Iterator
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import Future
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Protocol
@@ -16,9 +16,12 @@ from typing import Any, Protocol
 import click
 
 from markrules.cli.common import FileProblem, open_knowledge, open_reader
+from markrules.language.escaping import escaped_json
 from markrules.reading.batch import read_line
 from markrules.reading.lines import Line, lines_of
+from markrules.reading.processes import processes
 from markrules.reading.reader import Reader, Request
+from markrules.telling.words import printable
 
 _ENCODER = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), check_circular=False)
 
@@ -44,7 +47,7 @@ def run_batch(path: Path, template: Request, rule_folders: tuple[Path, ...], job
             for number, error, _ in texts:
                 if error:
                     bad += 1
-                    click.echo(f"{path}:{number}: {error}", err=True)
+                    click.echo(printable(f"{path}:{number}: {error}"), err=True)
             click.echo("\n".join(text for _, _, text in texts))
             progress(len(texts))
     if bad:
@@ -68,7 +71,7 @@ def run_on_cluster(
             template,
             cluster,
             write=click.echo,
-            tell=lambda line, error: click.echo(f"{path}:{line}: {error}", err=True),
+            tell=lambda line, error: click.echo(printable(f"{path}:{line}: {error}"), err=True),
             workers=max(jobs, 1),
         )
     except DistributedProblem as problem:
@@ -92,7 +95,7 @@ def _readings(
             yield _answers(reader, chunk, template)
         return
     open_knowledge(rule_folders)  # so that problems are told once, and the cache is warm
-    with ProcessPoolExecutor(jobs, initializer=_open, initargs=(rule_folders,)) as pool:
+    with processes(jobs, _open, rule_folders) as pool:
         waiting: list[Future[list[Answer]]] = []
         for chunk in chunks:
             waiting.append(pool.submit(_answers_here, chunk, template))
@@ -106,7 +109,7 @@ def _answers(reader: Reader, chunk: list[Line], template: Request) -> list[Answe
     answers = []
     for line in chunk:
         data = read_line(reader, line, template)
-        text = _ENCODER.encode(data)
+        text = escaped_json(_ENCODER.encode(data))
         answers.append((line.number, str(data.get("error", "")), text))
     return answers
 

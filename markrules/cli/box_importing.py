@@ -128,7 +128,7 @@ def _tell_import(
             click.echo(f"line {line}: {shorten(piece.title or piece.note, 70)}")
             show_understood(piece)
     for line, error in imported.errors[:TOLD_ERRORS]:
-        click.echo(f"{file}:{line}: {printable(error)}", err=True)
+        click.echo(printable(f"{file}:{line}: {error}"), err=True)
     if len(imported.errors) > TOLD_ERRORS:
         click.echo(f"… and {len(imported.errors) - TOLD_ERRORS} more bad lines", err=True)
     if entered:

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import importlib
+import sys
+from collections.abc import Sequence
+from typing import Any
 
 import click
 
 from markrules import __version__
+from markrules.telling.words import printable
 
 EXIT_CODES = """\b
 Exit codes:
   0  done
   1  done, but something needs attention: errors in rules, bad lines in a batch
   2  the command was not understood: an option, a feature or a value
-  3  a file or folder could not be read or written"""
+  3  a file or folder could not be read or written
+  4  something that markrules did not expect: please report it (`markrules --debug ...`)"""
 
 _COMMANDS = {
     "read": ("markrules.cli.read", "Read a piece: when, by whom, how sure, and why."),
@@ -37,8 +42,44 @@ _COMMANDS = {
 }
 
 
+def _show(problem: click.ClickException) -> None:
+    """Tell a problem; what it repeats of the words typed or of a file is made safe to show."""
+    if isinstance(problem, click.UsageError) and problem.ctx is not None:
+        click.echo(f"{problem.ctx.get_usage()}", err=True)
+        click.echo(f"Try '{problem.ctx.command_path} --help' for help.\n", err=True)
+    words = "\n".join(map(printable, problem.format_message().split("\n")))
+    click.echo(f"Error: {words}", err=True)
+
+
 class LazyGroup(click.Group):
     """A group whose commands are imported when they are called, not when help is shown."""
+
+    def main(
+        self,
+        args: Sequence[str] | None = None,
+        prog_name: str | None = None,
+        complete_var: str | None = None,
+        standalone_mode: bool = True,
+        **extra: Any,
+    ) -> Any:
+        """Run a command; what it complains of is shown without control characters."""
+        given = (args, prog_name, complete_var)
+        if not standalone_mode:
+            return super().main(*given, standalone_mode=False, **extra)
+        try:
+            found = super().main(*given, standalone_mode=False, **extra)
+        except click.ClickException as problem:
+            _show(problem)
+            raise SystemExit(problem.exit_code) from None
+        except (click.Abort, KeyboardInterrupt, EOFError):
+            click.echo("Ended.", err=True)
+            raise SystemExit(1) from None
+        except click.exceptions.Exit as ending:
+            raise SystemExit(ending.exit_code) from None
+        except BrokenPipeError:
+            sys.stdout = None
+            raise SystemExit(0) from None
+        raise SystemExit(found if isinstance(found, int) else 0)
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """The commands in the order of the job."""

@@ -5,12 +5,15 @@ from __future__ import annotations
 import datetime
 import functools
 import json
+import math
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
 import click
+
+from markrules.language.escaping import escaped_json
 
 if TYPE_CHECKING:
     from markrules.knowledge.base import KnowledgeBase
@@ -37,6 +40,17 @@ def rules_options(function: Callable[P, R]) -> Callable[P, R]:
         help="A folder of your own rules, beside those that come with markrules.",
     )
     return option(function)
+
+
+class Finite(click.FloatRange):
+    """A number within a range that is one: `nan` and `inf` are refused."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The number."""
+        found = super().convert(value, param, ctx)
+        if not math.isfinite(found):
+            self.fail(f"{found} is not a number that can be reckoned with.", param, ctx)
+        return found
 
 
 def json_option(function: Callable[P, R]) -> Callable[P, R]:
@@ -97,4 +111,4 @@ def open_reader(rule_folders: Sequence[Path]) -> Reader:
 
 def write_json(data: Any) -> None:
     """Write one JSON document to standard output."""
-    click.echo(json.dumps(data, ensure_ascii=False, indent=2))
+    click.echo(escaped_json(json.dumps(data, ensure_ascii=False, indent=2)))

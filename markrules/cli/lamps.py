@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from markrules.cli.common import FileProblem, json_option, told_plainly, write_json
+from markrules.telling.words import printable
 
 if TYPE_CHECKING:
     from markrules.lamps.relief import Relief
@@ -90,7 +91,7 @@ def command(
         return
     for line in told(found, names):
         click.echo(line)
-    click.echo(f"Pictures in {folder}{'/' if folder.name else ''}: open look.html")
+    click.echo(printable(f"Pictures in {folder}{'/' if folder.name else ''}: open look.html"))
 
 
 def told(found: Relief, names: Sequence[str]) -> list[str]:

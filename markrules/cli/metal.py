@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from markrules.cli.common import (
+    Finite,
     json_option,
     open_knowledge,
     rules_options,
@@ -30,15 +31,15 @@ from markrules.telling.years_shown import percent
 
 @click.command()
 @click.argument("text", nargs=-1, required=True)
-@click.option("--weight", type=click.FloatRange(0), metavar="GRAMS", help="Weight of the piece.")
+@click.option("--weight", type=Finite(0), metavar="GRAMS", help="Weight of the piece.")
 @click.option(
     "--stones",
-    type=click.FloatRange(0),
+    type=Finite(0),
     default=0.0,
     metavar="GRAMS",
     help="Weight of all in it that is not metal.",
 )
-@click.option("--price", type=click.FloatRange(0), help="Price of the fine metal, in your money.")
+@click.option("--price", type=Finite(0), help="Price of the fine metal, in your money.")
 @click.option(
     "--per",
     type=click.Choice(["g", "kg", "ozt", "dwt"]),

@@ -143,7 +143,7 @@ def import_prices(
         )
     else:
         for line, error in errors[:TOLD_ERRORS]:
-            click.echo(f"{file}:{line}: {printable(error)}", err=True)
+            click.echo(printable(f"{file}:{line}: {error}"), err=True)
         if len(errors) > TOLD_ERRORS:
             click.echo(f"… and {len(errors) - TOLD_ERRORS} more bad lines", err=True)
         for sale in sales[:5] if dry_run else ():

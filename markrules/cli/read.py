@@ -10,6 +10,7 @@ from pathlib import Path
 import click
 
 from markrules.cli.common import (
+    Finite,
     json_option,
     open_reader,
     rules_options,
@@ -31,7 +32,7 @@ from markrules.reading.reader import Reader, Request
 @click.option("--mark", "marks", multiple=True, metavar="TEXT", help="Text on the piece.")
 @click.option(
     "--mass",
-    type=click.FloatRange(0.01, 0.999),
+    type=Finite(0.01, 0.999),
     default=0.8,
     show_default=True,
     help="Share of probability that the range holds.",

@@ -18,6 +18,7 @@ from markrules.cli.common import (
     write_json,
 )
 from markrules.knowledge.base import KnowledgeBase
+from markrules.telling.words import printable
 
 KINDS = (
     "sources",
@@ -139,7 +140,7 @@ def format_command(paths: tuple[Path, ...], only_check: bool) -> None:
                 click.echo(tell(each), err=True)
         elif formatted != text:
             changed += 1
-            click.echo(f"{'would change' if only_check else 'changed'} {path}")
+            click.echo(printable(f"{'would change' if only_check else 'changed'} {path}"))
             if not only_check:
                 _replace(path, formatted)
     click.echo(f"{changed} changed, {broken} with errors", err=True)

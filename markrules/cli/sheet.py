@@ -14,6 +14,7 @@ from markrules.cli.read import columns
 from markrules.cli.sheet_box import box_command, labels_command
 from markrules.cli.sheet_check import check_command
 from markrules.cli.sheet_piece import Asked, matter_asked, piece_options, plainly, write_out
+from markrules.language.escaping import json_in_html
 from markrules.telling.words import printable
 
 if TYPE_CHECKING:
@@ -189,7 +190,7 @@ def _exported(matter: SheetMatter, form: str) -> str:
     if form == "csv":
         return table([row(piece)])
     data = schema_org(piece) if form == "schema-org" else linked_art(piece)
-    return json.dumps(data, ensure_ascii=False, indent=1) + "\n"
+    return json_in_html(json.dumps(data, ensure_ascii=False, indent=1)) + "\n"
 
 
 for each in (check_command, box_command, labels_command):

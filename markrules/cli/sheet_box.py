@@ -15,7 +15,7 @@ import click
 from markrules.cli.catalogue import AskedProblem, all_cores, catalogue_options, opened, what
 from markrules.cli.common import json_option, open_reader, rules_options, write_json
 from markrules.cli.sheet_piece import plainly, write_out
-from markrules.telling.words import shorten
+from markrules.telling.words import printable, shorten
 
 if TYPE_CHECKING:
     from markrules.catalogue.records import Piece
@@ -77,7 +77,9 @@ def box_command(
     if as_json:
         write_json(_data(folder, len(made), failed))
     else:
-        click.echo(f"{len(made) - len(failed)} sheets in {folder}; begin with index.html")
+        click.echo(
+            f"{len(made) - len(failed)} sheets in {printable(str(folder))}; begin with index.html"
+        )
     for number, problem in failed:
         click.echo(f"piece {number}: {shorten(problem, 300)}", err=True)
     if failed:

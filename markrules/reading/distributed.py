@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from markrules.frozen import dataclass
+from markrules.language.escaping import escaped_json
 from markrules.reading.batch import read_line
 from markrules.reading.lines import LONGEST_LINE, Line, csv_lines, json_lines
 from markrules.reading.reader import Reader, Request
@@ -137,7 +138,9 @@ def read_part(reader: Reader, part: Part, template: Request) -> Answers:
     texts, errors = [], []
     for line in lines_in(part):
         data = read_line(reader, line, template)
-        texts.append(json.dumps(data, ensure_ascii=False, separators=(",", ":"), default=str))
+        texts.append(
+            escaped_json(json.dumps(data, ensure_ascii=False, separators=(",", ":"), default=str))
+        )
         if "error" in data:
             errors.append((line.number, str(data["error"])))
     return Answers(reader.base.version, tuple(texts), tuple(errors))

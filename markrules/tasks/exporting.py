@@ -10,6 +10,7 @@ from typing import Any, TextIO
 from markrules.catalogue.records import Box, Listed
 from markrules.catalogue.store import Catalogue
 from markrules.knowledge.observation import Observation
+from markrules.language.escaping import escaped_json
 from markrules.reading.as_json import observation_data
 
 PAGE = 500
@@ -63,7 +64,7 @@ def export_lines(catalogue: Catalogue, out: TextIO, box: Box | None = None) -> i
     """Write all pieces, or those of a box, as JSON Lines; how many."""
     count = 0
     for data in piece_data(catalogue, box):
-        out.write(json.dumps(data, ensure_ascii=False, separators=(",", ":")) + "\n")
+        out.write(escaped_json(json.dumps(data, ensure_ascii=False, separators=(",", ":"))) + "\n")
         count += 1
     return count
 

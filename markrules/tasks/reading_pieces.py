@@ -7,7 +7,7 @@ import multiprocessing
 import os
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import Future
 from dataclasses import replace
 from itertools import islice
 from multiprocessing.connection import wait
@@ -17,6 +17,7 @@ from markrules.catalogue.readings import Evidence, NewReading
 from markrules.catalogue.store import Catalogue
 from markrules.inference.reading import Reading
 from markrules.reading.as_json import reading_data
+from markrules.reading.processes import processes
 from markrules.reading.reader import Reader, Request
 
 CHUNK = 64
@@ -138,13 +139,7 @@ def _on_many(
     next_looks: int,
 ) -> Iterator[NewReading]:
     """Readings in order; new processes are started afresh, so that they share no open file."""
-    pool = ProcessPoolExecutor(
-        jobs,
-        mp_context=multiprocessing.get_context("spawn"),
-        initializer=_open,
-        initargs=(open_reader,),
-    )
-    try:
+    with processes(jobs, _open, open_reader) as pool:
         waiting: list[Future[list[NewReading]]] = []
         for chunk in evidence:
             waiting.append(pool.submit(_read_here, chunk, next_looks))
@@ -152,8 +147,6 @@ def _on_many(
                 yield from waiting.pop(0).result()
         for future in waiting:
             yield from future.result()
-    finally:  # a run that is broken off does not first read what was handed out
-        pool.shutdown(wait=True, cancel_futures=True)
 
 
 _here: dict[str, Reader] = {}

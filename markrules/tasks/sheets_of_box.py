@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import base64
 import json
-import multiprocessing
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import Future
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from markrules.frozen import dataclass
+from markrules.language.escaping import escaped_json
+from markrules.reading.processes import processes
 from markrules.reading.reader import Reader
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.content import content, heading
@@ -92,8 +93,7 @@ def _made(job: BoxJob, numbers: Sequence[int], jobs: int) -> Iterator[list[Made]
             for chunk in chunks:
                 yield worker.make(chunk)
         return
-    context = multiprocessing.get_context("spawn")  # so that processes share no open file
-    with ProcessPoolExecutor(jobs, mp_context=context, initializer=_start, initargs=(job,)) as pool:
+    with processes(jobs, _start, job) as pool:
         waiting: list[Future[list[Made]]] = []
         for chunk in chunks:
             waiting.append(pool.submit(_make_here, chunk))
@@ -167,7 +167,7 @@ def _thumbnail(catalogue: Catalogue, matter: SheetMatter) -> str:
 
 
 def _write_json(path: Path, data: dict[str, Any]) -> None:
-    text = json.dumps(data, ensure_ascii=False, indent=1)
+    text = escaped_json(json.dumps(data, ensure_ascii=False, indent=1))
     path.write_text(text, encoding="utf-8", errors="replace")
 
 
