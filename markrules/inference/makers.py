@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import log
 
 from markrules.inference.curves import curve_of
@@ -25,8 +25,8 @@ def hypotheses(
     """The unknown maker, and every mark variant or maker that the evidence speaks of.
 
     With a mark read, its candidates stand beside the unknown maker, each weighted by the
-    maker's commonness, shared evenly among the maker's variants, times the likelihood of
-    what was read. Without one, only makers that a matched clue points to stand there. Each
+    maker's commonness, shared among its variants by their years of use, times the likelihood
+    of what was read. Without one, only makers that a matched clue points to stand there. Each
     pointing clue multiplies its makers' weight by `points_ratio`.
     """
     if marks is not None:
@@ -37,7 +37,9 @@ def hypotheses(
         read = {(maker, ""): 0.0 for each in fired for maker in sorted(each.voice.facts.points)}
     found = [Hypothesis("", "", log(tables.settings.unknown_maker) + unknown_log, None)]
     for (maker, mark), log_likelihood in read.items():
-        weight = variant_weight(tables, maker) if mark else maker_weight(tables, maker)
+        weight = maker_weight(tables, maker)
+        if mark:
+            weight = variant_weights(tables, maker, prior).get(mark, weight)
         if weight <= 0 or not log_likelihood > LEAST_LOG:
             continue
         pointed = sum(
@@ -62,10 +64,10 @@ def maker_weight(tables: YearTables, maker: str) -> float:
     return found.weight if found is not None else tables.settings.maker_weight
 
 
-def variant_weight(tables: YearTables, maker: str) -> float:
-    """The weight of one mark variant: the maker's, shared evenly among its variants."""
-    entry = tables.base.makers.get(maker)
-    return maker_weight(tables, maker) / max(len(entry.marks) if entry is not None else 1, 1)
+def variant_weights(tables: YearTables, maker: str, prior: PriorYears) -> Mapping[str, float]:
+    """The weight of each mark variant: the maker's, shared as `variant_shares` says."""
+    weight = maker_weight(tables, maker)
+    return {name: weight * share for name, share in tables.variant_shares(maker, prior).items()}
 
 
 def log_points_ratio(tables: YearTables, fired: Fired) -> float:

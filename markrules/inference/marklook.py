@@ -9,7 +9,7 @@ from math import exp, log
 from markrules.frozen import dataclass
 from markrules.inference.curves import Curve, Spell
 from markrules.inference.fired import Fired
-from markrules.inference.makers import log_points_ratio, variant_weight
+from markrules.inference.makers import log_points_ratio, variant_weights
 from markrules.inference.tables import PriorYears, YearTables
 
 
@@ -40,10 +40,11 @@ def mark_table(tables: YearTables, prior: PriorYears) -> MarkTable:
     places: dict[Spell, int] = {}
     weights: defaultdict[tuple[str, int], list[float]] = defaultdict(list)
     for maker in tables.base.makers.values():
-        weight = variant_weight(tables, maker.name)
-        if weight <= 0:
-            continue
+        weights_of = variant_weights(tables, maker.name, prior)
         for mark in maker.marks:
+            weight = weights_of[mark.name]
+            if weight <= 0:
+                continue
             years = tables.spell(maker.name, mark.name, prior)
             weights[maker.name, places.setdefault(years, len(places))].append(weight)
     return MarkTable(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
 from contextlib import suppress
 from itertools import count
 from math import log
@@ -136,6 +136,8 @@ class YearTables:
         self._faded = fading(self.years, self.settings.mark_life)
         self._works: Memo[Window, Table] = Memo(1 << 12)
         self._alike: Memo[tuple[Window | None, Window | None, float, str], Spell] = Memo(1 << 12)
+        self._masses: Memo[tuple[Window | None, Window | None, str], float] = Memo(1 << 13)
+        self._shares: Memo[tuple[str, str], Mapping[str, float]] = Memo(1 << 12)
         self._spells: Memo[tuple[str, str, str], Spell] = Memo(1 << 14)
 
     def prior(self, piece_type: str, flat: bool = False) -> PriorYears:
@@ -196,6 +198,25 @@ class YearTables:
         """
         return self._spells.get((maker, mark, prior.name), lambda: self._spell(maker, mark, prior))
 
+    def variant_shares(self, maker: str, prior: PriorYears) -> Mapping[str, float]:
+        """How much of a maker's survivors bears each of its mark variants; they sum to 1.
+
+        Each is taken to have been struck as often a year as any other while it was in use, so
+        that a mark of a few years stands on few pieces: the share follows the prior's mass
+        within the mark's window.
+        """
+        return self._shares.get((maker, prior.name), lambda: self._made_shares(maker, prior))
+
+    def _made_shares(self, maker: str, prior: PriorYears) -> Mapping[str, float]:
+        entry = self.base.makers.get(maker)
+        if entry is None or not entry.marks:
+            return {}
+        masses = {each.name: self._mass(each.used, entry.works, prior) for each in entry.marks}
+        whole = sum(masses.values())
+        if whole <= 0:
+            return dict.fromkeys(masses, 1.0 / len(masses))
+        return {name: mass / whole for name, mass in masses.items()}
+
     def _prior_years(self, name: str, entry: Prior | None) -> PriorYears:
         table = flat_table(self.years) if entry is None else prior_table(entry.points, self.years)
         return PriorYears(name, table, tuple(map(log, table)))
@@ -244,11 +265,18 @@ class YearTables:
     ) -> Spell:
         """Many marks share their maker's years and their trust: their spells are made once."""
         window = self._mark_window(used, works)
-        suits = sum(map(mul, prior.table, window))
+        suits = self._mass(used, works, prior)
         if suits <= 0 or min(window) == max(window):
             return Spell(1.0, 0, ())
         by = (1.0 - misread) / suits
         return spell(misread, tuple([value * by for value in window]))
+
+    def _mass(self, used: Window | None, works: Window | None, prior: PriorYears) -> float:
+        """The sum of the prior over a mark's window."""
+        return self._masses.get(
+            (used, works, prior.name),
+            lambda: sum(map(mul, prior.table, self._mark_window(used, works))),
+        )
 
     def _mark_window(self, used: Window | None, works: Window | None) -> Table:
         """The window of a mark; all years when nothing of it is known."""

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import rel_entr
 
-from markrules.language.tree import Prior, Window
+from markrules.language.tree import Maker, Prior, Window
 
 Array = NDArray[np.float64]
 
@@ -155,3 +155,13 @@ def mark_years(used: Window | None, works: Window | None, years: Array) -> Array
         return own
     together = own * softened(works, years)
     return together if together.any() else own
+
+
+def variant_shares(maker: Maker, prior: Array, years: Array) -> dict[str, float]:
+    """How much of a maker's survivors bears each mark: as much as was made while it was used."""
+    made = {
+        each.name: float((prior * mark_years(each.used, maker.works, years)).sum())
+        for each in maker.marks
+    }
+    whole = sum(made.values())
+    return {name: each / whole if whole else 1 / len(made) for name, each in made.items()}

@@ -103,12 +103,13 @@ def test_the_gain_of_looking_for_a_mark_counts_every_variant_and_year(observed) 
     built = prior * (likelihood(base.clues["c"], prior, 1 - 0.94 * 0.99, 0, 1) if observed else 1)
     rows, weights = [prior], [30.0]
     for each in base.makers.values():
+        shares = brute.variant_shares(each, prior, GRID)
         for variant in each.marks:
             own = prior * brute.mark_years(variant.used, each.works, GRID)
             rows.append(0.85 * own / own.sum() + 0.15 * prior)
             pointed = (1 - 0.0694) / 0.0694 if observed and each.name == "two" else 1.0
             common = {"often": 8, "seldom": 1}[each.common.name]
-            weights.append(common / len(each.marks) * pointed)
+            weights.append(common * shares[variant.name] * pointed)
     joint = np.array(weights)[:, None] * np.array(rows) * (built / prior)
     joint /= joint.sum()
     # Each variant shows its mark with the chance 0.3; else, and for the unknown, there is none.

@@ -109,7 +109,8 @@ def hypotheses(
         weight = COMMON[entry.common.name if entry.common else ""] * np.exp(log_likelihood)
         variant = next((each for each in entry.marks if each.name == mark), None)
         if variant is not None:
-            weight /= len(entry.marks)
+            prior = brute.prior_weights(None if at.flat else HILL, GRID)
+            weight *= brute.variant_shares(entry, prior, GRID)[mark]
         trust = TRUST[variant.trust.name] if variant and variant.trust else TRUST["moderate"]
         used = variant.used if variant else None
         found.append((name, mark, weight, used, entry.works, trust))
