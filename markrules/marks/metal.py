@@ -16,6 +16,7 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import MetalMark
+from markrules.marks.metal_beside import Beside, words_beside
 from markrules.marks.metal_grammar import KARATS, METAL_SLOTS, written
 from markrules.marks.metal_years import Years, years_of_mark
 from markrules.marks.stamped import Match, Spellings, Token, spelling, tokens
@@ -70,7 +71,9 @@ def find_metal_marks(text: str, base: KnowledgeBase) -> tuple[MetalReading, ...]
     The longest spelling wins, and figures written out win over patterns. Where one spelling
     has several meanings (950 is silver or platinum), the likeliest holds the others. A bare
     figure of one or two digits counts only where nothing else stands in the text. Only the
-    first 4,000 characters are looked at. Never raises.
+    first 4,000 characters are looked at. Where a word that qualifies, or one that the rules do not
+    know, stands beside a mark of solid metal on its line, how much is metal is not sure. Never
+    raises.
     """
     read = tokens(text)
     found: list[MetalReading] = []
@@ -79,7 +82,35 @@ def find_metal_marks(text: str, base: KnowledgeBase) -> tuple[MetalReading, ...]
         reading, after = _first_fitting(base, text, read, at)
         found += [reading] if reading is not None else []
         at = after
-    return tuple(found)
+    taken = [(each.start, each.end) for each in found]
+    return tuple(
+        _unsure(each, words_beside(base, text, read, taken, (each.start, each.end)))
+        if each.how == "solid"
+        else each
+        for each in found
+    )
+
+
+NOT_SURE = "not sure"
+"""How the metal is used is not said, where a word beside its mark may take back that it is
+solid."""
+
+
+def _unsure(reading: MetalReading, beside: Beside | None) -> MetalReading:
+    """The reading with what the words beside it leave open."""
+    if beside is None:
+        return reading
+    why = "may mean that not all of it is" if beside.qualifies else "these rules do not know"
+    return replace(
+        reading,
+        how=NOT_SURE,
+        share=None,
+        fine_share=None,
+        weight=min(reading.weight, 0.5 if beside.qualifies else 0.8),
+        say=f'{reading.say} But "{beside.words}" stands beside it, which {why}: not sure.',
+        claim=f'Stamped "{beside.line}".',
+        never=f"{reading.never} Nor that it is solid.".strip(),
+    )
 
 
 def _first_fitting(

@@ -157,21 +157,22 @@ def _other_texts(base: KnowledgeBase) -> Iterator[str]:
     for entries in (base.clues, base.findings, base.signs, base.cautions, base.faults):
         for entry in entries.values():
             if entry.when is not None:
-                yield from _said(entry.when)
+                yield from said_texts(entry.when)
     for register in base.registers.values():
         yield from _spellings(register.reads)
     for metal_mark in base.metal_marks.values():
         yield from _spellings(metal_mark.reads)
 
 
-def _said(condition: Condition) -> Iterator[str]:
+def said_texts(condition: Condition) -> Iterator[str]:
+    """The texts that a condition asks the marks for."""
     if isinstance(condition, Says):
         yield from condition.texts
     elif isinstance(condition, Not):
-        yield from _said(condition.part)
+        yield from said_texts(condition.part)
     elif isinstance(condition, And | Or | AtLeast):
         for part in condition.parts:
-            yield from _said(part)
+            yield from said_texts(part)
 
 
 def _spellings(reads: Iterable[str]) -> Iterator[str]:

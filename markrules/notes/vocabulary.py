@@ -102,7 +102,7 @@ class Vocabulary:
         for wording in base.wordings.values():
             if wording.role == "unit":
                 sense = Sense("unit", wording.name.removeprefix("unit-"))
-            elif wording.role in ("spelling", "number"):
+            elif wording.role in ("spelling", "number", "qualifier", "not-a-maker"):
                 continue
             elif wording.role in NAMED_ROLES:
                 sense = Sense("role", wording.role, wording.name)

@@ -326,3 +326,40 @@ def test_every_mark_says_what_may_and_may_not_be_said() -> None:
         assert mark.never, mark.name
         assert mark.test, mark.name
         assert mark.cites, mark.name
+
+
+# Words that qualify a mark of gold or silver: 16 CFR 23.3(b) and 23.5(b) (2018) call it deceptive
+to # leave them out of a claim, so none of these may be read as solid. QUALIFIED = ( *("14K GOLD
+FRONT", "10K GOLD SHELL", "9CT GOLD CASED", "18K GOLD LAYERED", "18K GL", "18KGL"), *("14K GF",
+"1/20 12K GF", "12K GF STER", "14K ROLLED GOLD", "14K RGP", "18K GP", "18K GEP"), *("24K GOLD
+WASHED", "14K GOLD BONDED", "18K GOLD ELECTROPLATE", "18K HGE", "14K ON SILVER"), *("14K GOLD ON
+STERLING", "14K TOP", "9CT BACK AND FRONT", "9CT B&F", "14K GOLD TONE"), *("18K GOLD COLOUR", "18K
+GOLD OVER BRASS", "STERLING PLATE", "925 SILVER PLATED"), *("14K SOMETHING", "9CT TRIMMED", "18K
+FINISH", "STERLING POSTS", "14K ZZYZX"), )
+
+
+@pytest.mark.parametrize("text", QUALIFIED)
+def test_a_qualified_mark_is_never_solid(text: str) -> None:
+    found = [each for each in find_metal_marks(text, shipped_base()) if each.metal == "gold"]
+    found = found or list(find_metal_marks(text, shipped_base()))
+
+    assert all(each.how != "solid" for each in found)
+
+
+def test_an_unknown_word_beside_a_fineness_leaves_the_claim_unsure() -> None:
+    reading = one("14K ZZYZX")
+
+    assert reading.how == "not sure"
+    assert reading.fine_share is None
+    assert "ZZYZX" in reading.say
+    assert reading.claim == 'Stamped "14K ZZYZX".'
+
+
+@pytest.mark.parametrize("text", ["14K", "STERLING", "TRIFARI STERLING", "NOVAK / 14K", "14K T"])
+def test_a_listed_maker_or_another_line_takes_nothing_back(text: str) -> None:
+    assert one(text).how == "solid"
+
+
+@pytest.mark.parametrize("text", ["PD", "TRIFARI PD"])
+def test_two_letters_alone_are_no_palladium(text: str) -> None:
+    assert not find_metal_marks(text, shipped_base())
