@@ -328,14 +328,16 @@ def test_every_mark_says_what_may_and_may_not_be_said() -> None:
         assert mark.cites, mark.name
 
 
-# Words that qualify a mark of gold or silver: 16 CFR 23.3(b) and 23.5(b) (2018) call it deceptive
-to # leave them out of a claim, so none of these may be read as solid. QUALIFIED = ( *("14K GOLD
-FRONT", "10K GOLD SHELL", "9CT GOLD CASED", "18K GOLD LAYERED", "18K GL", "18KGL"), *("14K GF",
-"1/20 12K GF", "12K GF STER", "14K ROLLED GOLD", "14K RGP", "18K GP", "18K GEP"), *("24K GOLD
-WASHED", "14K GOLD BONDED", "18K GOLD ELECTROPLATE", "18K HGE", "14K ON SILVER"), *("14K GOLD ON
-STERLING", "14K TOP", "9CT BACK AND FRONT", "9CT B&F", "14K GOLD TONE"), *("18K GOLD COLOUR", "18K
-GOLD OVER BRASS", "STERLING PLATE", "925 SILVER PLATED"), *("14K SOMETHING", "9CT TRIMMED", "18K
-FINISH", "STERLING POSTS", "14K ZZYZX"), )
+# Words that qualify a mark of gold or silver. Guides of the trade commission call it deceptive to
+# leave them out of a claim (16 CFR 23.3(b) and 23.5(b), 2018), so none of these is read as solid.
+QUALIFIED = (
+    *("14K GOLD FRONT", "10K GOLD SHELL", "9CT GOLD CASED", "18K GOLD LAYERED", "18K GL", "18KGL"),
+    *("14K GF", "1/20 12K GF", "12K GF STER", "14K ROLLED GOLD", "14K RGP", "18K GP", "18K GEP"),
+    *("24K GOLD WASHED", "14K GOLD BONDED", "18K GOLD ELECTROPLATE", "18K HGE", "14K ON SILVER"),
+    *("14K GOLD ON STERLING", "14K TOP", "9CT BACK AND FRONT", "9CT B&F", "14K GOLD TONE"),
+    *("18K GOLD COLOUR", "18K GOLD OVER BRASS", "STERLING PLATE", "925 SILVER PLATED"),
+    *("14K SOMETHING", "9CT TRIMMED", "18K FINISH", "STERLING POSTS", "14K ZZYZX"),
+)
 
 
 @pytest.mark.parametrize("text", QUALIFIED)
