@@ -13,7 +13,7 @@ from markrules.inference.reading import Citation, ClueReading, DateRange, MakerS
 from markrules.knowledge.observation import Accounted, Observation
 from markrules.marks.metal import MetalReading
 from markrules.telling.signatures import UNLISTED, nearest_listed, read_as
-from markrules.telling.words import printable, years
+from markrules.telling.words import printable, window_years, years
 from markrules.telling.years_shown import percent
 
 
@@ -167,7 +167,7 @@ def _clues(reading: Reading, width: int, notes: Footnotes) -> list[str]:
 
 def _clue_head(clue: ClueReading) -> str:
     name = clue.clue.replace("-", " ")
-    head = f"{name}: {years(clue.first, clue.last)}, {clue.bits:.1f} bits, trust {clue.trust}"
+    head = f"{name}: {window_years(clue)}, {clue.bits:.1f} bits, trust {clue.trust}"
     branches = clue.branches
     for share, word in (
         (branches.refit, "thought a later replacement"),

@@ -23,6 +23,9 @@ from markrules.inference.tables import YearTables
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 
+HALF = 0.5
+"""A clue speaks for the years in which its window is above this, its highest being 1."""
+
 
 def sign_readings(base: KnowledgeBase, names: Sequence[str]) -> tuple[SignReading, ...]:
     """The signs of these names."""
@@ -104,7 +107,23 @@ def clue_reading(
         why=clue.why,
         misleads=clue.misleads,
         cites=facts.cites,
+        gaps=_gaps(given.scaled, years, given.first, given.last),
     )
+
+
+def _gaps(
+    window: Sequence[float], years: range, first: int, last: int
+) -> tuple[tuple[int, int], ...]:
+    """The stretches of years between two positions where a window is not above one half."""
+    gaps: list[tuple[int, int]] = []
+    start: int | None = None
+    for at in range(first, last + 1):
+        if window[at] <= HALF:
+            start = at if start is None else start
+        elif start is not None:
+            gaps.append((years[start], years[at - 1]))
+            start = None
+    return tuple(gaps)
 
 
 def without_clue(fired: Fired, curve: Curve) -> Curve:

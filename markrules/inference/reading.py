@@ -102,8 +102,9 @@ class ClueReading:
 
     `bits` is the Kullback-Leibler divergence (base 2) between the posterior with and without
     the clue. `window` holds the clue's likelihood of each year, scaled so that its largest is
-    1. `first` and `last` are the ends of the window where it is above one half. `weight` is
-    the exponent left after its family was tempered.
+    1. `first` and `last` are the ends of the window where it is above one half, and `gaps` the
+    stretches between them where it is not. `weight` is the exponent left after its family was
+    tempered.
     """
 
     clue: str
@@ -119,6 +120,7 @@ class ClueReading:
     why: str
     misleads: str
     cites: tuple[Citation, ...]
+    gaps: tuple[tuple[int, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -195,6 +195,7 @@ def _clue(clue: ClueReading) -> dict[str, Any]:
         "words": clue.words,
         "bits": _round(clue.bits),
         "window": [clue.first, clue.last],
+        "except": [list(each) for each in clue.gaps],
         "branches": {
             "original": _round(clue.branches.original),
             "refit": _round(clue.branches.refit),

@@ -10,7 +10,7 @@ from markrules.sheets.attribution import attribution
 from markrules.sheets.drawing import date_drawing, strongest
 from markrules.sheets.listing import replaced
 from markrules.sheets.matter import Footnotes, MarkBeside, SheetMatter
-from markrules.telling.words import bounds, capital, chance, plain, visible
+from markrules.telling.words import bounds, capital, chance, plain, visible, window_years
 
 LEAST_SHARE = 0.01
 """Makers below this probability are not named."""
@@ -114,7 +114,7 @@ def _metal(metal: MetalReading) -> Data:
 def _clue(matter: SheetMatter, clue: ClueReading, notes: Footnotes) -> Data:
     return {
         "name": visible(plain(clue.clue)),
-        "years": bounds(clue.first, clue.last),
+        "years": window_years(clue),
         "why": visible(clue.why),
         "trust": clue.trust,
         "bits": f"{clue.bits:.2f}",

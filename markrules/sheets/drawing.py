@@ -12,7 +12,7 @@ from html import escape
 
 from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading, DateRange, Dating, Reading
-from markrules.telling.words import bounds, plain, shortened, visible
+from markrules.telling.words import bounds, plain, shortened, visible, window_years
 from markrules.telling.years_shown import years_shown
 
 WIDTH = 720
@@ -88,7 +88,7 @@ def _title(date: Dating) -> str:
 
 
 def _described(reading: Reading, clues: Sequence[ClueReading]) -> str:
-    words = [f"{plain(clue.clue)}: {bounds(clue.first, clue.last)}" for clue in clues]
+    words = [f"{plain(clue.clue)}: {window_years(clue)}" for clue in clues]
     return escape(visible("; ".join([f"likeliest year {reading.date.likeliest}", *words])))
 
 
@@ -172,7 +172,7 @@ def _clue(clue: ClueReading, reading: Reading, scale: Scale, top: float) -> Iter
             yield _block("full", scale, first, last, base)
         else:
             yield _slope(scale, heights, first, last, base)
-    words = bounds(clue.first, clue.last) + (" ?" if doubted else "")
+    words = window_years(clue) + (" ?" if doubted else "")
     yield f'<text class="d-small" x="{scale.left + scale.width + 8}" y="{base}">{words}</text>'
 
 

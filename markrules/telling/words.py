@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 
+from markrules.inference.reading import ClueReading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.telling.years_shown import percent
@@ -26,6 +27,12 @@ def years(first: int | None, last: int | None) -> str:
     if last is None:
         return f"{first} or later"
     return str(first) if first == last else f"{first}–{last}"
+
+
+def window_years(clue: ClueReading) -> str:
+    """The years of a clue: `1911–1960`, `1911–1960 but not 1942–1945`."""
+    gaps = [years(*each) for each in clue.gaps]
+    return years(clue.first, clue.last) + (f" but not {listed(gaps)}" if gaps else "")
 
 
 def bounds(first: int | None, last: int | None) -> str:

@@ -149,7 +149,9 @@ class Desk:
         pages.filters.update(
             plain=words.plain, chance=percent, when=words.moment, count_of=words.count_of
         )
-        pages.globals.update(years=words.years, static=self.static, drawing=drawn)
+        pages.globals.update(
+            years=words.years, window_years=words.window_years, static=self.static, drawing=drawn
+        )
         pages.globals.update(read_as=read_as, nearest_listed=nearest_listed, unlisted=UNLISTED)
         for name in FIRST_TEMPLATES:
             pages.get_template(name)

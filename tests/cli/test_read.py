@@ -27,7 +27,7 @@ KEYS = {
     "makers": {"maker", "name", "mark", "variant", "probability", "from", "to"},
     "clues": {
         "clue", "feature", "words", "bits", "window", "branches", "trust", "why", "misleads",
-        "cites",
+        "cites", "except",
     },
     "next": {"feature", "ask", "look", "effort", "gain_bits"},
 }  # fmt: skip

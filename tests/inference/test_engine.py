@@ -13,6 +13,7 @@ from markrules.inference.reading import Citation, Reading
 from markrules.knowledge.observation import MarkEvidence, MarkHypothesis, Observation
 from markrules.language.spans import Named
 from markrules.language.tree import Cite, Family, Piece, Prior, Source, Trust, Window, Year
+from markrules.telling.words import window_years
 
 ROLLOVER = window(1911, 1925)
 BEFORE_THE_YEAR_READ = Window(Year(1700), Year(0, relative=True), Year(12, relative=True))
@@ -485,3 +486,14 @@ def test_a_thousand_contradicting_clues_stay_in_range() -> None:
 
     assert sum(found.date.curve) == pytest.approx(1)
     assert len(found.clues) == 1000
+
+
+def test_a_gap_in_a_window_is_told_in_data_and_in_words() -> None:
+    gap = Window(Year(1920), Year(1920), Year(1960), Year(1960), gaps=((Year(1942), Year(1945)),))
+    base = base_of(HILL, feature("metal", "tin"), clue("tin", sees("metal", "tin"), gap))
+
+    (told,) = read(Model(base, 2026), [seen("metal", "tin")]).clues
+
+    assert (told.first, told.last, told.gaps) == (1920, 1960, ((1942, 1945),))
+    assert window_years(told) == "1920–1960 but not 1942–1945"
+    assert reading(seen("catch", "rollover")).clues[0].gaps == ()
