@@ -55,16 +55,20 @@ def _lazy(given: type, eq: bool) -> type | None:
     annotations = space.get("__annotations__")
     if not annotations:
         return None
-    defaults = {name: space[name] for name in annotations if name in space}
+    told = {name: space[name] for name in annotations if name in space}
+    given_fields = {
+        name: each for name, each in told.items() if isinstance(each, dataclasses.Field)
+    }
+    defaults = {**told, **{name: each.default for name, each in given_fields.items()}}
     plain = (
         all(isinstance(each, str) and "ClassVar" not in each for each in annotations.values())
-        and not any(isinstance(each, dataclasses.Field) for each in defaults.values())
+        and all(each.init and each.default is not MISSING for each in given_fields.values())
         and not any(hasattr(base, "__dataclass_fields__") for base in given.__bases__)
         and all(name not in space for name in ("__slots__", "__init__", "__setattr__"))
     )
     if not plain:
         return None
-    for name in ("__dict__", "__weakref__", *defaults):
+    for name in ("__dict__", "__weakref__", *told):
         space.pop(name, None)
     names = tuple(annotations)
     space |= {
@@ -72,42 +76,54 @@ def _lazy(given: type, eq: bool) -> type | None:
         "__match_args__": names,
         "__field_types__": tuple(annotations.values()),
         "__field_defaults__": defaults,
-        "__init__": _to_make("__init__", defaults),
+        "__init__": _to_make("__init__", told, defaults),
         "__setattr__": _no_setting,
         "__delattr__": _no_deleting,
         "__getstate__": _state,
         "__setstate__": _set_state,
-        "__dataclass_fields__": _Told("__dataclass_fields__", defaults),
-        "__dataclass_params__": _Told("__dataclass_params__", defaults),
+        "__dataclass_fields__": _Told("__dataclass_fields__", told),
+        "__dataclass_params__": _Told("__dataclass_params__", told),
     }
-    space.setdefault("__repr__", _to_make("__repr__", defaults))
+    space.setdefault("__repr__", _to_make("__repr__", told))
     if eq:
-        space.setdefault("__eq__", _to_make("__eq__", defaults))
+        space.setdefault("__eq__", _to_make("__eq__", told))
         if space.get("__hash__") is None:
-            space["__hash__"] = _to_make("__hash__", defaults)
+            space["__hash__"] = _to_make("__hash__", told)
     made = type(given)(given.__name__, given.__bases__, space)
     made.__qualname__ = given.__qualname__
     return made
 
 
-def _standard(kind: Any, defaults: dict[str, Any]) -> Any:
+def _standard(kind: Any, told: dict[str, Any]) -> Any:
     """A class with the same fields, made by the standard decorator."""
     annotations = dict(zip(kind.__match_args__, kind.__field_types__, strict=True))
-    space = {"__annotations__": annotations, "__module__": kind.__module__, **defaults}
+    own = {name: _copied(each) for name, each in told.items()}
+    space = {"__annotations__": annotations, "__module__": kind.__module__, **own}
     if hasattr(kind, "__post_init__"):
         space["__post_init__"] = kind.__post_init__
     return dataclasses.dataclass(frozen=True)(type(kind.__name__, (), space))
 
 
-def _to_make(name: str, defaults: dict[str, Any]) -> Callable[..., Any]:
+def _copied(told: Any) -> Any:
+    """A default, or a field as it was before any class took it up."""
+    if not isinstance(told, dataclasses.Field):
+        return told
+    return dataclasses.field(
+        default=told.default, repr=told.repr, hash=told.hash, compare=told.compare
+    )
+
+
+def _to_make(
+    name: str, told: dict[str, Any], defaults: dict[str, Any] | None = None
+) -> Callable[..., Any]:
     """A method that puts the real one in its own place when it is first called."""
 
     def method(self: Any, *args: Any, **more: Any) -> Any:
         kind = next(each for each in type(self).__mro__ if each.__dict__.get(name) is method)
-        if name == "__init__":
+        if defaults is not None:
             real = _initialiser(kind, defaults)
         else:
-            real = getattr(_standard(kind, defaults), name)
+            real = getattr(_standard(kind, told), name)
         setattr(kind, name, real)
         return real(self, *args, **more)
 
@@ -131,14 +147,14 @@ def _initialiser(kind: type, defaults: dict[str, Any]) -> Callable[..., None]:
 class _Told:
     """What `dataclasses` asks of a class, made when it is asked for."""
 
-    def __init__(self, name: str, defaults: dict[str, Any]) -> None:
-        self._name, self._defaults = name, defaults
+    def __init__(self, name: str, told: dict[str, Any]) -> None:
+        self._name, self._told = name, told
 
     def __get__(self, _: object, kind: type) -> Any:
         owner = next(each for each in kind.__mro__ if each.__dict__.get(self._name) is self)
-        told = getattr(_standard(owner, self._defaults), self._name)
-        setattr(owner, self._name, told)
-        return told
+        found = getattr(_standard(owner, self._told), self._name)
+        setattr(owner, self._name, found)
+        return found
 
 
 def _no_setting(_self: object, name: str, _value: object) -> None:

@@ -18,6 +18,7 @@ class Late:
     name: str
     years: tuple[int, ...] = ()
     note: str = ""
+    place: int = dataclasses.field(default=0, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         if not self.name:
@@ -31,6 +32,7 @@ class Standard:
     name: str
     years: tuple[int, ...] = ()
     note: str = ""
+    place: int = dataclasses.field(default=0, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,9 +44,13 @@ class Itself:
 
 def test_it_makes_compares_hashes_and_shows_as_the_standard_does() -> None:
     one, same, other = Late("a", (1,)), Late(name="a", years=(1,)), Late("a", note="n")
+    moved = Late("a", (1,), place=7)
     standard = Standard("a", (1,))
 
     assert one == same
+    assert one == moved
+    assert hash(one) == hash(moved)
+    assert moved.place == 7
     assert one != other
     assert one != standard
     assert hash(one) == hash(same) == hash(standard)
@@ -81,9 +87,14 @@ def test_the_standard_tools_take_it() -> None:
     one = Late("a", (1, 2))
 
     assert dataclasses.is_dataclass(Late)
-    assert [each.name for each in dataclasses.fields(one)] == ["name", "years", "note"]
+    assert [each.name for each in dataclasses.fields(one)] == ["name", "years", "note", "place"]
     assert dataclasses.replace(one, note="n") == Late("a", (1, 2), "n")
-    assert dataclasses.asdict(one) == {"name": "a", "years": (1, 2), "note": ""}
+    assert dataclasses.asdict(one) == {
+        "name": "a",
+        "years": (1, 2),
+        "note": "",
+        "place": 0,
+    }
     assert pickle.loads(pickle.dumps(one)) == one
     assert copy.copy(one) == copy.deepcopy(one) == one
     assert layout(Late) == layout(Standard)
@@ -97,7 +108,13 @@ def test_a_class_that_inherits_one_has_the_fields_of_both() -> None:
     class More(Late):
         last: int = 0
 
-    assert More("a", last=3) == More("a", (), "", 3)
-    assert [each.name for each in dataclasses.fields(More)] == ["name", "years", "note", "last"]
+    assert More("a", last=3) == More("a", (), "", 0, 3)
+    assert [each.name for each in dataclasses.fields(More)] == [
+        "name",
+        "years",
+        "note",
+        "place",
+        "last",
+    ]
     with pytest.raises(dataclasses.FrozenInstanceError):
         More("a").name = "b"  # type: ignore[misc]
