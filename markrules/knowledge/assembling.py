@@ -44,7 +44,7 @@ def assembled(
     books: Iterable[Book], version: str, loaded_from: tuple[str, ...] = ()
 ) -> KnowledgeBase:
     """The base of all entries; where a name stands twice, the first entry is taken."""
-    kinds: dict[str, dict[str, Any]] = {field: {} for field in FIELDS.values()}
+    kinds: dict[str, Any] = {field: {} for field in FIELDS.values()}
     entries: Iterable[Entry] = (entry for book in books for entry in book.entries)
     for entry in entries:
         kinds[FIELDS[type(entry).__name__]].setdefault(entry.name, entry)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import field, replace
 
 from markrules.frozen import dataclass
+from markrules.knowledge.workings import Workings
 from markrules.language.tree import (
     Case,
     Caution,
@@ -42,7 +43,8 @@ class KnowledgeBase:
     `features` holds the built-in ones too (`piece`, `mark`, `label`, `fault`, `metal-mark`,
     and one for each register). `findings` stand in an order in which each comes after all
     that it depends on. `settings` maps a setting's name to its number. `version` names the
-    package version and a fingerprint of the rule texts, as `0.1.0+3f2a91c04b7d`.
+    package version and a fingerprint of the rule texts, as `0.1.0+3f2a91c04b7d`. `workings`
+    keeps what is worked out from the entries.
     """
 
     version: str
@@ -72,6 +74,13 @@ class KnowledgeBase:
     fittings: Mapping[str, Fittings] = field(default_factory=dict)
     shares: Mapping[str, Shares] = field(default_factory=dict)
     loaded_from: tuple[str, ...] = ()
+    workings: Workings = field(default_factory=Workings, init=False, repr=False)
+
+    def keeping(self, workings: Workings) -> KnowledgeBase:
+        """The same base with a place for its workings; a base changed in any way loses it."""
+        base = replace(self)
+        object.__setattr__(base, "workings", workings)
+        return base
 
     def setting(self, name: str, default: float) -> float:
         """The number of a setting entry, or `default` where the rules hold none."""

@@ -10,7 +10,6 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
-import os
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -18,15 +17,17 @@ from typing import Any
 from markrules import __version__
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.codec import Decoder, Encoder, signature
+from markrules.knowledge.files import checksum, read_own, write_whole
 from markrules.knowledge.lazy import DAMAGE, LazyEntries
 from markrules.knowledge.texts import RuleText, fingerprint
+from markrules.knowledge.workings import Workings
 from markrules.language import tree
 from markrules.language.grammar import grammar_text
 from markrules.language.problems import Problem
 
 MAGIC = "markrules knowledge 1"
 MOST_FILES = 8  # older ones are taken away: one stays for each set of folders in use
-LARGEST = 256 * 1024 * 1024  # bytes: no honest cache comes near
+MOST_WORKINGS = 64
 
 
 class Cache:
@@ -47,7 +48,7 @@ class Cache:
         `rescue` makes the base from the rules, should a section prove damaged later on.
         """
         try:
-            sections = self._sections(_read_own(self._path))
+            sections = self._sections(read_own(self._path))
             codec = Decoder(self._files)
             decode = codec.decoder(Problem)
             problems = tuple(decode(row) for row in json.loads(sections.pop("problems")))
@@ -59,7 +60,12 @@ class Cache:
                 return None
         except (OSError, *DAMAGE):
             return None
-        return KnowledgeBase(version=version, loaded_from=loaded_from, **kinds), problems
+        base = KnowledgeBase(version=version, loaded_from=loaded_from, **kinds)
+        return base.keeping(self.workings()), problems
+
+    def workings(self) -> Workings:
+        """What follows from the rules, kept in the same folder."""
+        return Workings(self._folder, self._key)
 
     def _sections(self, content: bytes) -> dict[str, bytes]:
         """The sections by name; raises ValueError where the content is not as written."""
@@ -67,7 +73,7 @@ class Cache:
         said = json.loads(head)
         if said["what"] != MAGIC or said["key"] != self._key:
             raise ValueError("made for other rules")
-        if said["checksum"] != _checksum(body):
+        if said["checksum"] != checksum(body):
             raise ValueError("damaged")
         sections = {}
         start = 0
@@ -87,19 +93,18 @@ class Cache:
         head = {
             "what": MAGIC,
             "key": self._key,
-            "checksum": _checksum(body),
+            "checksum": checksum(body),
             "sections": {name: len(text) for name, text in sections.items()},
         }
         with contextlib.suppress(OSError):
-            _write_whole(self._path, _json(head) + b"\n" + body)
+            write_whole(self._path, _json(head) + b"\n" + body)
             self._tidy()
 
     def _tidy(self) -> None:
-        kept = sorted(
-            self._folder.glob("knowledge-*.json"), key=lambda path: path.stat().st_mtime_ns
-        )
-        for path in kept[:-MOST_FILES]:
-            path.unlink(missing_ok=True)
+        for pattern, most in (("knowledge-*.json", MOST_FILES), ("*.working", MOST_WORKINGS)):
+            kept = sorted(self._folder.glob(pattern), key=lambda path: path.stat().st_mtime_ns)
+            for path in kept[:-most]:
+                path.unlink(missing_ok=True)
 
 
 class _Rescue:
@@ -119,40 +124,8 @@ def _key(texts: Sequence[RuleText]) -> str:
     return hashlib.blake2b("\0".join(parts).encode(), digest_size=32).hexdigest()
 
 
-def _checksum(body: bytes) -> str:
-    return hashlib.blake2b(body, digest_size=16).hexdigest()
-
-
 def _json(data: Any) -> bytes:
     return json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode()
-
-
-def _read_own(path: Path) -> bytes:
-    """The content of a file that is ours alone to write.
-
-    Raises OSError where there is none, PermissionError where another could have written it.
-    """
-    with open(path, "rb") as opened:
-        status = os.fstat(opened.fileno())
-        if hasattr(os, "getuid") and (status.st_uid != os.getuid() or status.st_mode & 0o022):
-            raise PermissionError("another user could have written this")
-        if status.st_size > LARGEST:
-            raise PermissionError("too large to be ours")
-        return opened.read()
-
-
-def _write_whole(path: Path, content: bytes) -> None:
-    """Write a file so that others see the old content or the new, never a part."""
-    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-    part = path.with_name(f".{path.name}.{os.getpid()}.{os.urandom(4).hex()}")
-    try:
-        handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(handle, "wb") as opened:
-            opened.write(content)
-        os.replace(part, path)
-    except OSError:
-        part.unlink(missing_ok=True)
-        raise
 
 
 _TYPES: Mapping[str, type[Any]] = {

@@ -37,6 +37,7 @@ def load(
     problems = (*unreadable, *problems)
     if cache is not None and not any(problem.severity == "error" for problem in problems):
         cache.write(base, problems)
+        base = base.keeping(cache.workings())
     return base, problems
 
 

@@ -54,7 +54,7 @@ class ColumnIndex:
 
     def __init__(self, texts: Iterable[str]) -> None:
         """Take the distinct texts of `texts`, each in folded letters and not empty."""
-        self.texts = sorted(set(texts), key=_length_first)
+        self.texts = sorted(dict.fromkeys(texts), key=_length_first)
         self._lengths = [len(text) for text in self.texts]
         plain = [text.encode("ascii", "replace") for text in self.texts]
         self.width = min(max(self._lengths, default=0), _WIDEST)

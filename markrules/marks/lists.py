@@ -44,14 +44,20 @@ class ListedMarks:
         of their own.
         """
         self.entries = tuple(entries)
+        self.all_entries = (*self.entries, *others)
         self._by_text: dict[str, list[tuple[MarkEntry, bool]]] = {}
-        for entry in (*self.entries, *others):
+        for entry in self.all_entries:
             if entry.own:
                 self._by_text.setdefault(entry.own, []).append((entry, True))
             if entry.whole != entry.own:
                 self._by_text.setdefault(entry.whole, []).append((entry, False))
-        self.indexes = (ColumnIndex(self._by_text),)
+        self.index = ColumnIndex(self._by_text)
+        self.indexes = (self.index,)
         self.weight = sum(entry.weight for entry in self.entries)
+
+    def with_text(self, text: str) -> Sequence[tuple[MarkEntry, bool]]:
+        """The entries with this text; True where it is the maker's own letters alone."""
+        return self._by_text[text]
 
     def has(self, text: str) -> bool:
         """Whether a mark has exactly these folded letters."""

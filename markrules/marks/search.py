@@ -13,16 +13,17 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MarkEvidence, MarkHypothesis
 from markrules.marks.candidates import FEWEST, Candidate, candidates
 from markrules.marks.context import ContextModel
-from markrules.marks.entries import MarkEntry, entries_of, in_other_words
+from markrules.marks.entries import MarkEntry
+from markrules.marks.kept import KeptMarks, kept_vocabulary
 from markrules.marks.letters import ALPHABET
 from markrules.marks.likelihood import log_likelihoods
-from markrules.marks.lists import ListedMarks, MarkList
+from markrules.marks.lists import MarkList
 from markrules.marks.name_model import NameModel, shipped_name_model
 from markrules.marks.reading_syntax import MarkQuery, parse, read_text
 from markrules.marks.reading_variants import ReadingVariant, variants
 from markrules.marks.results import Scored
 from markrules.marks.unlisted import unlisted_log_likelihood
-from markrules.marks.vocabulary import Vocabulary, vocabulary
+from markrules.marks.vocabulary import Vocabulary
 from markrules.marks.wear import (
     UNREAD_CHANCE,
     Compiled,
@@ -82,9 +83,8 @@ class MarkSearch:
     ) -> None:
         """Take the marks of the knowledge base, and use `wear` in place of the shipped model."""
         self.base = base
-        self.words: Vocabulary = vocabulary(base)
-        entries = tuple(entries_of(base, self.words))
-        self.marks = ListedMarks(entries, in_other_words(base, entries, self.words))
+        self.words: Vocabulary = kept_vocabulary(base)
+        self.marks = KeptMarks(base)
         self.lists: tuple[MarkList, ...] = (self.marks, *more)
         self.wear = wear or shipped_wear_model()
         self.context = ContextModel(self.words, self._descriptions)
@@ -133,9 +133,11 @@ class MarkSearch:
 
     @cached_property
     def _weights(self) -> dict[tuple[str, str], float]:
-        found = {(each.maker, each.mark): each.weight for each in self.marks.entries}
-        for each in self.marks.entries:
-            found[each.maker, ""] = found.get((each.maker, ""), 0.0) + each.weight
+        found: dict[tuple[str, str], float] = {}
+        for maker, mark, weight in self.marks.weights:
+            found[maker, mark] = weight
+        for maker, _, weight in self.marks.weights:
+            found[maker, ""] = found.get((maker, ""), 0.0) + weight
         return found
 
     def search(
@@ -306,7 +308,7 @@ class MarkSearch:
             for each in found
             if not each.variant.turned and one_letter_off(read, each.entry.own)
         ]
-        usual = self.marks.weight / max(len(self.marks.entries), 1)
+        usual = self.marks.weight / max(self.marks.count, 1)
         share = self.base.setting("resembles", 0.00004)
         ways = len(ALPHABET) * (2 * len(read) + 1) + len(read)
         return sum(near) / usual * share / ways

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from typing import NamedTuple
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
 
 from markrules.notes.folding import Folding
 from markrules.notes.tokens import phrase_of
@@ -56,9 +56,16 @@ class Phrases:
     thousands of phrases a note needs a few hundred, and one note must not wait for the rest.
     """
 
-    def __init__(self, folding: Folding) -> None:
-        """Start empty; notes and phrases are folded alike."""
+    def __init__(
+        self, folding: Folding, kept: Mapping[str, Any] | None = None, name: str = ""
+    ) -> None:
+        """Start empty, or with the phrases that were kept under this name; notes and phrases
+        are folded alike.
+        """
         self._folding = folding
+        self._kept = kept or {}
+        self._name = name
+        self._taken: set[str] = set()
         self._waiting: dict[str, list[tuple[str, Sense]]] = {}
         self._root = Node()
         self.signs: dict[str, tuple[Sense, ...]] = {}
@@ -80,8 +87,7 @@ class Phrases:
 
     def first(self, word: str) -> Node | None:
         """The place in the tree after this first word, or None where no phrase begins so."""
-        waiting = self._waiting.pop(word[:2], None)
-        for text, sense in waiting or ():
+        for text, sense in self._waiting_for(word[:2]):
             node = self._root
             for part in phrase_of(text, self._folding):
                 following = node.get(part)
@@ -91,6 +97,22 @@ class Phrases:
             if sense not in node.meaning.senses:
                 node.meaning = Meaning((*node.meaning.senses, sense))
         return self._root.get(word)
+
+    def _waiting_for(self, begin: str) -> Sequence[tuple[str, Sense]]:
+        """The phrases of this beginning that are not yet cut; they no longer wait."""
+        waiting = self._waiting.pop(begin, [])
+        key = f"{self._name}:{begin}"
+        if key in self._kept and begin not in self._taken:
+            self._taken.add(begin)
+            waiting = [*((text, Sense(*sense)) for text, *sense in self._kept[key]), *waiting]
+        return waiting
+
+    def to_keep(self, name: str) -> dict[str, Any]:
+        """All phrases that wait, under this name."""
+        return {
+            f"{name}:{begin}": [[text, *sense] for text, sense in waiting]
+            for begin, waiting in self._waiting.items()
+        }
 
     def texts(self) -> Iterator[str]:
         """All phrases that were not yet cut, as written, and the words of the others."""

@@ -51,9 +51,8 @@ def _one_letter_wrong(fold: str, word: str) -> bool:
 
 def _alike(vocabulary: Vocabulary, fold: str, most: int) -> list[str]:
     """The known words with the same first letter and about the same length."""
-    index = vocabulary.by_first_letter
     return [
         word
         for length in range(len(fold) - most, len(fold) + most + 1)
-        for word in index.get((fold[0], length), ())
+        for word in vocabulary.alike(fold[0], length)
     ]

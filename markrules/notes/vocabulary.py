@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
+from typing import Any
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import PLAIN
@@ -62,26 +63,23 @@ class Vocabulary:
     """
 
     def __init__(self, base: KnowledgeBase) -> None:
-        """Gather all words of `base`."""
+        """Take the words of `base` as they are kept, or gather them."""
         self.base = base
-        by_role: dict[str, list[Wording]] = {}
-        for wording in base.wordings.values():
-            by_role.setdefault(wording.role, []).append(wording)
-        self.folding = Folding(*_spellings(by_role))
-        self.words = Phrases(self.folding)
-        self.labels = Phrases(self.folding)
-        self.says = Phrases(self.folding)
-        self._add_wordings(base)
-        self._add_features(base)
-        self._add_names(base)
-        for text, sense in _asked_for(base):
-            self.says.add(text, sense)
-        self.passed_over = self._single_words(by_role, "filler", "count")
-        self.lead_words = self._single_words(by_role, "mark", "mark-noun")
-        self.text_features = frozenset(
-            each.name for each in base.features.values() if each.kind == "text"
-        )
-        self.signs = {text: senses for text, senses in self.words.signs.items() if len(text) == 1}
+        kept = base.workings.parts("notes", lambda: Gathered(base).to_keep())
+        said = kept["words"]
+        self._kept = kept
+        self.folding = Folding(said["spellings"], said["numbers"])
+        self.words = Phrases(self.folding, kept, "words")
+        self.labels = Phrases(self.folding, kept, "labels")
+        self.says = Phrases(self.folding, kept, "says")
+        self.texts = Phrases(self.folding, kept, "texts")
+        """What stands on pieces: what the rules ask for, numberings, makers' names and marks."""
+        self.passed_over = frozenset(said["passed_over"])
+        self.lead_words = frozenset(said["lead_words"])
+        self.text_features = frozenset(said["text_features"])
+        self.signs = {
+            text: tuple(Sense(*each) for each in senses) for text, senses in said["signs"].items()
+        }
         ranked = sorted(base.certainties.values(), key=lambda each: each.misread)
         self.certainty_rank = {each.name: rank for rank, each in enumerate(ranked)}
         self.sure = PLAIN if PLAIN in base.certainties or not ranked else ranked[0].name
@@ -93,10 +91,69 @@ class Vocabulary:
         """The feature of that name, if the rules hold it."""
         return self.base.features.get(name)
 
+    def alike(self, letter: str, length: int) -> Sequence[str]:
+        """The words that describe with this first letter and length, for spelling slips."""
+        found: Sequence[str] = self._kept.get(f"alike:{letter}{length}", ())
+        return found
+
     @cached_property
-    def by_first_letter(self) -> dict[tuple[str, int], list[str]]:
-        """The words that describe, by first letter and length, for spelling slips."""
-        return by_first_letter(self.words.texts(), self.folding, shortest=4)
+    def making(self) -> Making:
+        """Which faults are made of which words of damage and things."""
+        return making_of(self.base)
+
+    @cached_property
+    def abbreviations(self) -> frozenset[str]:
+        """Words, in lower case, after which a full stop ends no sentence: PAT. PEND."""
+        return frozenset(self._kept["words"]["abbreviations"])
+
+
+class Gathered:
+    """All words of a knowledge base, gathered from its entries."""
+
+    def __init__(self, base: KnowledgeBase) -> None:
+        """Gather all words of `base`."""
+        self.base = base
+        by_role: dict[str, list[Wording]] = {}
+        for wording in base.wordings.values():
+            by_role.setdefault(wording.role, []).append(wording)
+        self.by_role = by_role
+        self.spellings, self.numbers = _spellings(by_role)
+        self.folding = Folding(self.spellings, self.numbers)
+        self.words = Phrases(self.folding)
+        self.labels = Phrases(self.folding)
+        self.says = Phrases(self.folding)
+        self.texts = Phrases(self.folding)
+        self._add_wordings(base)
+        self._add_features(base)
+        self._add_names(base)
+        for text, sense in _asked_for(base):
+            self.says.add(text, sense)
+        for text, sense in (*_asked_for(base), *_numberings(base), *_names(base)):
+            self.texts.add(text, sense)
+
+    def to_keep(self) -> dict[str, Any]:
+        """What a vocabulary asks for, in parts."""
+        signs = {text: senses for text, senses in self.words.signs.items() if len(text) == 1}
+        alike = by_first_letter(self.words.texts(), self.folding, shortest=4)
+        said = {
+            "spellings": self.spellings,
+            "numbers": self.numbers,
+            "passed_over": sorted(self._single_words("filler", "count")),
+            "lead_words": sorted(self._single_words("mark", "mark-noun")),
+            "text_features": sorted(
+                each.name for each in self.base.features.values() if each.kind == "text"
+            ),
+            "signs": signs,
+            "abbreviations": sorted(self._abbreviations()),
+        }
+        return {
+            "words": said,
+            **self.words.to_keep("words"),
+            **self.labels.to_keep("labels"),
+            **self.says.to_keep("says"),
+            **self.texts.to_keep("texts"),
+            **{f"alike:{letter}{length}": words for (letter, length), words in alike.items()},
+        }
 
     def _add_wordings(self, base: KnowledgeBase) -> None:
         for wording in base.wordings.values():
@@ -145,35 +202,19 @@ class Vocabulary:
                 if len(phrase) == 2:  # "missing stones" as well as "stones missing"
                     self.words.add(f"{phrase[1]} {phrase[0]}", sense)
 
-    @cached_property
-    def making(self) -> Making:
-        """Which faults are made of which words of damage and things."""
-        return making_of(self.base)
-
-    @cached_property
-    def texts(self) -> Phrases:
-        """What stands on pieces: what the rules ask for, numberings, makers' names and marks.
-
-        Gathered when a note may hold such text: makers and registers are many.
-        """
-        texts = Phrases(self.folding)
-        for text, sense in (*_asked_for(self.base), *_numberings(self.base), *_names(self.base)):
-            texts.add(text, sense)
-        return texts
-
-    @cached_property
-    def abbreviations(self) -> frozenset[str]:
-        """Words, in lower case, after which a full stop ends no sentence: PAT. PEND."""
+    def _abbreviations(self) -> set[str]:
         texts = (text for text, _ in (*_asked_for(self.base), *_numberings(self.base)))
-        return frozenset(
+        return {
             found
             for text in texts
             if "." in text
             for found in _ABBREVIATION.findall(text.casefold())
-        )
+        }
 
-    def _single_words(self, by_role: dict[str, list[Wording]], *roles: str) -> frozenset[str]:
-        texts = [text for role in roles for each in by_role.get(role, ()) for text in each.words]
+    def _single_words(self, *roles: str) -> frozenset[str]:
+        texts = [
+            text for role in roles for each in self.by_role.get(role, ()) for text in each.words
+        ]
         phrases = (phrase_of(text, self.folding) for text in texts)
         return frozenset(phrase[0] for phrase in phrases if len(phrase) == 1)
 

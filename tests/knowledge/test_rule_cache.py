@@ -14,8 +14,9 @@ import pytest
 
 from markrules.knowledge import cache as cache_module
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.cache import Cache, _checksum, _json
+from markrules.knowledge.cache import Cache, _json
 from markrules.knowledge.codec import Decoder, Encoder
+from markrules.knowledge.files import checksum
 from markrules.knowledge.loading import load
 from markrules.knowledge.texts import read_texts
 
@@ -64,6 +65,7 @@ def _same(one: KnowledgeBase, other: KnowledgeBase) -> bool:
         and hasattr(right := getattr(other, each.name), "items")
         else getattr(one, each.name) == getattr(other, each.name)
         for each in fields(KnowledgeBase)
+        if each.init
     )
 
 
@@ -202,7 +204,7 @@ def _foreign(kept: Path, section: str, text: bytes) -> None:
     parts[section] = text
     whole = b"".join(parts.values())
     said["sections"] = {name: len(part) for name, part in parts.items()}
-    said["checksum"] = _checksum(whole)
+    said["checksum"] = checksum(whole)
     _file(kept).write_bytes(_json(said) + b"\n" + whole)
 
 

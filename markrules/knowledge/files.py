@@ -1,0 +1,46 @@
+"""Files of the cache: ours alone to write, and whole or not there."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+try:  # the same function, without loading what else `hashlib` offers
+    from _blake2 import blake2b
+except ImportError:  # pragma: no cover
+    from hashlib import blake2b
+
+LARGEST = 256 * 1024 * 1024  # bytes: no honest cache comes near
+
+
+def checksum(body: bytes) -> str:
+    """A hash that tells whether a content is as it was written."""
+    return blake2b(body, digest_size=16).hexdigest()
+
+
+def read_own(path: Path) -> bytes:
+    """The content of a file that is ours alone to write.
+
+    Raises OSError where there is none, PermissionError where another could have written it.
+    """
+    with open(path, "rb") as opened:
+        status = os.fstat(opened.fileno())
+        if hasattr(os, "getuid") and (status.st_uid != os.getuid() or status.st_mode & 0o022):
+            raise PermissionError("another user could have written this")
+        if status.st_size > LARGEST:
+            raise PermissionError("too large to be ours")
+        return opened.read()
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file so that others see the old content or the new, never a part."""
+    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    part = path.with_name(f".{path.name}.{os.getpid()}.{os.urandom(4).hex()}")
+    try:
+        handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        with os.fdopen(handle, "wb") as opened:
+            opened.write(content)
+        os.replace(part, path)
+    except OSError:
+        part.unlink(missing_ok=True)
+        raise

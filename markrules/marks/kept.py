@@ -1,0 +1,140 @@
+"""The marks of a knowledge base as they are kept between starts: indexed, entries made late."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
+from typing import Any
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.language.tree import Window
+from markrules.marks.candidates import Candidate, TextIndex
+from markrules.marks.columns import ColumnIndex
+from markrules.marks.entries import MarkEntry, entries_of, in_other_words
+from markrules.marks.lists import ListedMarks
+from markrules.marks.vocabulary import Vocabulary, vocabulary
+
+BLOCK = 64
+"""Entries that are read together."""
+
+_FIELDS = tuple(name for name in MarkEntry.__match_args__ if name not in ("beside", "used"))
+
+
+def kept_vocabulary(base: KnowledgeBase) -> Vocabulary:
+    """The words beside marks, as kept or worked out."""
+    said = _parts(base)["words"]
+    return Vocabulary(
+        {word: tuple(map(tuple, each)) for word, each in said["phrases"].items()},
+        said["shares"],
+        said["least"],
+        re.compile(said["number"]),
+    )
+
+
+class KeptMarks:
+    """The marks of a knowledge base, as `ListedMarks` offers them."""
+
+    def __init__(self, base: KnowledgeBase) -> None:
+        """Nothing is made but the index of texts."""
+        self._base = base
+        self._parts = _parts(base)
+        said = self._parts["index"]
+        self._count: int = said["count"]
+        self.weight: float = said["weight"]
+        self._texts: list[str] = said["texts"]
+        self._owners: Sequence[Sequence[int]] = said["owners"]
+        self._made: dict[int, MarkEntry] = {}
+
+    @cached_property
+    def indexes(self) -> Sequence[TextIndex]:
+        """The index over all texts."""
+        return (ColumnIndex(self._texts),)
+
+    @cached_property
+    def _places(self) -> dict[str, int]:
+        return {text: at for at, text in enumerate(self._texts)}
+
+    @cached_property
+    def entries(self) -> tuple[MarkEntry, ...]:
+        """All marks, in the order of the rules."""
+        return tuple(map(self._entry, range(self._count)))
+
+    @property
+    def count(self) -> int:
+        """How many marks there are."""
+        return self._count
+
+    @property
+    def weights(self) -> Iterator[tuple[str, str, float]]:
+        """Maker, mark and prior weight of all marks."""
+        return ((maker, mark, weight) for maker, mark, weight in self._parts["weights"])
+
+    def has(self, text: str) -> bool:
+        """Whether a mark has exactly these folded letters."""
+        return text in self._places
+
+    def marks_of(
+        self, candidates: Sequence[Candidate]
+    ) -> Iterator[tuple[Candidate, MarkEntry, bool]]:
+        """The marks with these texts."""
+        for candidate in candidates:
+            for owner in self._owners[self._places[candidate.text]]:
+                yield candidate, self._entry(owner >> 1), bool(owner & 1)
+
+    def _entry(self, number: int) -> MarkEntry:
+        entry = self._made.get(number)
+        if entry is None:
+            row = self._parts[f"rows-{number // BLOCK}"][number % BLOCK]
+            entry = self._made[number] = _entry(self._base, row)
+        return entry
+
+
+def _entry(base: KnowledgeBase, row: Sequence[Any]) -> MarkEntry:
+    said = dict(zip(_FIELDS, row[1:], strict=True))
+    return MarkEntry(
+        **said, beside=frozenset(row[0]), used=_years(base, said["maker"], said["mark"])
+    )
+
+
+def _years(base: KnowledgeBase, maker: str, mark: str) -> Window | None:
+    """The years of a mark, or where it has none its maker's."""
+    entry = base.makers[maker]
+    variant = next((each for each in entry.marks if each.name == mark), None)
+    return (variant.used if variant is not None else None) or entry.works
+
+
+def _parts(base: KnowledgeBase) -> Mapping[str, Any]:
+    return base.workings.parts("marks", lambda: _worked_out(base))
+
+
+def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
+    words = vocabulary(base)
+    entries = tuple(entries_of(base, words))
+    listed = ListedMarks(entries, in_other_words(base, entries, words))
+    every = listed.all_entries
+    numbers = {id(entry): number for number, entry in enumerate(every)}
+    index = listed.index
+    rows = [[sorted(entry.beside), *(getattr(entry, name) for name in _FIELDS)] for entry in every]
+    return {
+        "words": {
+            "phrases": words.phrases,
+            "shares": words.shares,
+            "least": words.least_share,
+            "number": words.number.pattern,
+        },
+        "index": {
+            "count": len(entries),
+            "weight": listed.weight,
+            "texts": index.texts,
+            "owners": [
+                [numbers[id(entry)] << 1 | own for entry, own in listed.with_text(text)]
+                for text in index.texts
+            ],
+        },
+        "weights": [[each.maker, each.mark, each.weight] for each in entries],
+        **{
+            f"rows-{at}": rows[at * BLOCK : (at + 1) * BLOCK]
+            for at in range(-(-len(rows) // BLOCK))
+        },
+    }
