@@ -1,8 +1,8 @@
 """What is worked out from a knowledge base, kept on disk beside its compiled form.
 
 Word lists, indexes and tables follow from the rules alone: they are worked out once, and later
-starts use the parts that they need where those lie. A file holds one working: a line of JSON
-(what it is, its key, a checksum of all that follows, and where each part lies), then the parts.
+starts use the parts that they need where those lie. A file holds one working: a checksum of all
+that follows, a line of JSON (what it is, its key, and where each part lies), then the parts.
 The key stands for the rules and for the code; a file that is not as written, or that another
 could have written, is worked out anew. Parts are JSON, so a file can give wrong data at worst,
 and never runs.
@@ -83,11 +83,12 @@ class Workings:
         if path is None:
             return None
         try:
-            head, _, body = read_own(path).partition(b"\n")
+            told, _, rest = read_own(path).partition(b"\n")
+            if told.decode("ascii") != checksum(rest):
+                return None
+            head, _, body = rest.partition(b"\n")
             said = json.loads(head)
             if (said["what"], said["key"]) != (MAGIC, self._full_key(name)):
-                return None
-            if said["checksum"] != checksum(body):
                 return None
             return Parts({name: (start, end) for name, start, end in said["parts"]}, body)
         except (OSError, ValueError, TypeError, KeyError):
@@ -105,11 +106,11 @@ class Workings:
             head = {
                 "what": MAGIC,
                 "key": self._full_key(name),
-                "checksum": checksum(body),
                 "parts": [[part, *place] for part, place in places.items()],
             }
             with contextlib.suppress(OSError):
-                write_whole(path, _json(head) + b"\n" + body)
+                rest = _json(head) + b"\n" + body
+                write_whole(path, checksum(rest).encode() + b"\n" + rest)
         return Parts(places, body)
 
     def _full_key(self, name: str) -> str:
