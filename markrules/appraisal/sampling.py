@@ -7,6 +7,8 @@ from pathlib import Path
 from markrules.appraisal.colours import Lab, lab_of_srgb
 
 MOST_PIXELS = 60_000_000
+MOST_SIDE = 20_000
+"""Pixels of a side."""
 REACH = 0.012
 """Half the side of the sampled square, as a share of the photo's shorter side."""
 
@@ -39,7 +41,7 @@ def _square(photo: Path, x: float, y: float, reach: float) -> bytes:
         warnings.simplefilter("error", Image.DecompressionBombWarning)
         try:
             with Image.open(file) as opened:
-                if opened.width * opened.height > MOST_PIXELS:
+                if opened.width * opened.height > MOST_PIXELS or max(opened.size) > MOST_SIDE:
                     raise PhotoProblem(f"{photo.name}: the photo is too large")
                 half = max(1, round(reach * min(opened.size)))
                 across, down = round(x * (opened.width - 1)), round(y * (opened.height - 1))

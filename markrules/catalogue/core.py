@@ -137,7 +137,11 @@ class Core:
         return found[0] if found else None
 
     def _insert(self, table: str, values: dict[str, Any]) -> int:
-        """A new row; table and column names are this package's own, values are bound."""
+        """A new row; table and column names are this package's own, values are bound.
+
+        Raises CatalogueProblem for a text that is longer than is taken.
+        """
+        check_lengths(values)
         names = ", ".join(values)
         marks = ", ".join(f":{name}" for name in values)
         cursor = self._connection.execute(f"insert into {table} ({names}) values ({marks})", values)
@@ -145,6 +149,7 @@ class Core:
 
     def _update(self, table: str, row: int, values: dict[str, Any]) -> dict[str, Any]:
         """Set columns of one row; returns what they held before."""
+        check_lengths(values)
         names = list(values)
         old = self._columns(table, row, names)
         sets = ", ".join(f"{name} = :{name}" for name in names)
@@ -176,6 +181,20 @@ class Core:
             self._connection.execute(
                 "insert into figure (name, value) values (?, ?)", (name, value)
             )
+
+
+LONGEST = 20_000
+LONGEST_OF = {"note": 200_000, "told": 200_000}
+_OURS = frozenset(["undoes", "data", "sums", "weights", "not_understood"])
+"""Columns whose text is made here, and not typed."""
+
+
+def check_lengths(values: dict[str, Any]) -> None:
+    """Raise CatalogueProblem for a text that is longer than is taken."""
+    for name, value in values.items():
+        most = LONGEST_OF.get(name, LONGEST)
+        if isinstance(value, str) and len(value) > most and name not in _OURS:
+            raise CatalogueProblem(f"{name}: {len(value):,} characters; {most:,} at most are taken")
 
 
 def now() -> str:

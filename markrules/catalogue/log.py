@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from markrules.catalogue.core import now
+from markrules.catalogue.core import check_lengths, now
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Piece, Seen
 from markrules.catalogue.rows import SEEN_COLUMNS, seen_of, values_of
@@ -90,6 +90,7 @@ class Log(Steps):
         """Write lines within the caller's change. Of several, the first is the correction."""
         lines = []
         for each in observations:
+            check_lengths({"value": each.value, "note": each.words, "who": who})
             values = (*values_of(each), piece, who, moment, photo, corrects, 0, step or None)
             lines.append(int(self._connection.execute(_INSERT, values).lastrowid or 0))
             corrects = None

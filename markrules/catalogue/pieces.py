@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from markrules.catalogue.boxes import Boxes, clean_name
-from markrules.catalogue.core import now
+from markrules.catalogue.core import check_lengths, now
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box, Listed, NewPiece, Piece, PieceSet
 from markrules.catalogue.rows import piece_of
@@ -45,6 +45,7 @@ class Pieces(Boxes):
         return range(last + 1, number + 1)
 
     def _insert_piece(self, box: int, number: int, new: NewPiece, moment: str) -> int:
+        check_lengths({"note": new.note, "title": new.title, "told": new.told})
         cursor = self._connection.execute(
             "insert into piece (uid, box_id, number, title, note, told, set_id, added,"
             " not_understood) values (?, ?, ?, ?, ?, ?, ?, ?, ?)",

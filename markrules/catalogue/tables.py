@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import datetime
+import stat
 import zipfile
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -15,7 +16,7 @@ from typing import Any
 
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.frozen import dataclass
-from markrules.reading.lines import lines_of
+from markrules.reading.lines import LONGEST_LINE, bounded, lines_of
 
 MOST_ROWS = 500_000
 MOST_COLUMNS = 200
@@ -48,6 +49,8 @@ def rows_of(path: Path) -> Iterator[Row]:
     the file cannot be read, and CatalogueProblem where it is beyond the limits or no table.
     """
     try:
+        if not stat.S_ISREG(path.stat().st_mode):  # a pipe or a device may never end
+            raise CatalogueProblem(f"{path}: not a plain file; save it as one first")
         if path.stat().st_size > LARGEST_FILE:
             raise CatalogueProblem(f"{path}: larger than {LARGEST_FILE:,} bytes")
         kind = path.suffix.casefold()
@@ -84,7 +87,7 @@ def _csv_rows(path: Path) -> Iterator[Row]:
     with path.open(encoding=encoding, errors="replace", newline="") as handle:
         first = handle.readline(LONGEST_CELL * 10)
         handle.seek(0)
-        reader = csv.reader(handle, delimiter=_delimiter(first))
+        reader = csv.reader(bounded(handle), delimiter=_delimiter(first))
         headings: list[str] = []
         while True:
             try:
@@ -94,6 +97,10 @@ def _csv_rows(path: Path) -> Iterator[Row]:
             except csv.Error as error:
                 yield Row(reader.line_num, {}, f"not CSV: {error}")
                 continue
+            if sum(map(len, cells)) > LONGEST_LINE - len(cells):
+                words = f"longer than {LONGEST_LINE:,} characters; nothing from here on was read"
+                yield Row(reader.line_num, {}, words)
+                return
             if not headings:
                 headings = _headings(path, cells)
             elif any(cell.strip() for cell in cells):

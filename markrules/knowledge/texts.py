@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import stat
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -12,6 +13,10 @@ from markrules.language.problems import Problem
 from markrules.language.spans import Span
 
 DRAFTS = "drafts"
+LARGEST_FILE = 2_000_000
+LARGEST_TOTAL = 20_000_000
+"""Bytes of one file of rules, and of all: the shipped ones have three million in all, and to
+check a million takes some seconds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +47,7 @@ def read_texts(folders: Sequence[Path]) -> tuple[list[RuleText], list[Problem]]:
     texts: list[RuleText] = []
     problems: list[Problem] = []
     seen: set[str] = set()
+    total = 0
     for number, folder in enumerate(folders):
         root = os.path.realpath(folder)
         for name in sorted(_names(root)):
@@ -50,14 +56,28 @@ def read_texts(folders: Sequence[Path]) -> tuple[list[RuleText], list[Problem]]:
                 continue
             seen.add(path)
             try:
-                with open(path, "rb") as opened:
-                    content = opened.read()
+                content = _content(path, LARGEST_TOTAL - total)
             except OSError as error:
-                problems.append(_unreadable(path, error.strerror or "it cannot be read"))
+                problems.append(_unreadable(path, error.strerror or str(error)))
             else:
+                total += len(content)
                 digest = hashlib.blake2b(content, digest_size=32).digest()
                 texts.append(RuleText(number, name.replace(os.sep, "/"), path, content, digest))
     return texts, problems
+
+
+def _content(path: str, room: int) -> bytes:
+    """The bytes of a file of rules. Raises OSError for what is no plain file, or too large."""
+    if not stat.S_ISREG(os.stat(path).st_mode):  # a pipe or a device may never end
+        raise OSError("it is not a plain file")
+    most = min(LARGEST_FILE, room)
+    with open(path, "rb") as opened:
+        content = opened.read(most + 1)
+    if len(content) > LARGEST_FILE:
+        raise OSError(f"it has more than {LARGEST_FILE:,} bytes; split it")
+    if len(content) > most:
+        raise OSError(f"all rules together have more than {LARGEST_TOTAL:,} bytes")
+    return content
 
 
 def _names(root: str) -> Iterator[str]:

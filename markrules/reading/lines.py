@@ -12,6 +12,7 @@ from markrules.frozen import dataclass
 
 LONGEST_LINE = 1_000_000
 """Characters; a longer line of a batch is refused, so that no file can fill the memory."""
+_TOO_LONG = f"longer than {LONGEST_LINE:,} characters; nothing from here on was read"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +36,12 @@ def lines_of(path: Path) -> Iterator[Line]:
 
 def json_lines(handle: Iterable[str]) -> Iterator[Line]:
     """The lines of JSON Lines, empty ones left out, bad ones with their error."""
-    for number, text in enumerate(handle, 1):
+    for number, text in enumerate(bounded(handle), 1):
         if not text.strip():
             continue
         if len(text) > LONGEST_LINE:
-            yield Line(number, None, f"longer than {LONGEST_LINE} characters")
-            continue
+            yield Line(number, None, _TOO_LONG)
+            return
         try:
             data = json.loads(text)
         except (ValueError, RecursionError) as error:
@@ -54,8 +55,12 @@ def json_lines(handle: Iterable[str]) -> Iterator[Line]:
 
 def csv_lines(handle: Iterable[str]) -> Iterator[Line]:
     """The rows of CSV by their heading, bad ones with their error."""
-    reader = csv.DictReader(handle)
-    if reader.fieldnames is None or "note" not in reader.fieldnames:
+    reader = csv.DictReader(map(_short_enough, bounded(handle)))
+    try:
+        headed = "note" in (reader.fieldnames or ())
+    except (_TooLong, csv.Error):
+        headed = False
+    if not headed:
         yield Line(1, None, "the first line names no column `note`")
         return
     while True:
@@ -66,4 +71,32 @@ def csv_lines(handle: Iterable[str]) -> Iterator[Line]:
         except csv.Error as error:
             yield Line(reader.line_num, None, f"not CSV: {error}")
             continue
+        except _TooLong:
+            yield Line(reader.line_num + 1, None, _TOO_LONG)
+            return
         yield Line(reader.line_num, {key: value for key, value in row.items() if key})
+
+
+def bounded(handle: Iterable[str]) -> Iterator[str]:
+    """The lines of a file; of one that is longer than LONGEST_LINE only the beginning, and no more.
+
+    So neither a file of one endless line nor a device can fill the memory or take for ever.
+    """
+    readline = getattr(handle, "readline", None)
+    if readline is None:
+        yield from handle
+        return
+    while text := readline(LONGEST_LINE + 1):
+        yield text
+        if len(text) > LONGEST_LINE:
+            return
+
+
+class _TooLong(Exception):
+    """A line of CSV is longer than is taken."""
+
+
+def _short_enough(text: str) -> str:
+    if len(text) > LONGEST_LINE:
+        raise _TooLong
+    return text

@@ -14,6 +14,10 @@ class PictureProblem(Exception):
     """A photo that cannot be used; the message says why."""
 
 
+LONGEST_SIDE = 20_000
+"""Pixels."""
+
+
 def shrunk(data: bytes, side: int = SIDE) -> tuple[bytes, int, int]:
     """A photo (JPEG, PNG or WebP) as JPEG of at most `side` pixels, its width and its height.
 
@@ -23,7 +27,7 @@ def shrunk(data: bytes, side: int = SIDE) -> tuple[bytes, int, int]:
 
     try:
         with Image.open(io.BytesIO(data), formats=("JPEG", "PNG", "WEBP")) as opened:
-            if opened.width * opened.height > LARGEST_PIXELS:
+            if opened.width * opened.height > LARGEST_PIXELS or max(opened.size) > LONGEST_SIDE:
                 raise PictureProblem(
                     f"the photo has {opened.width} by {opened.height} pixels; that is too large"
                 )

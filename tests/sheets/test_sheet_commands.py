@@ -167,3 +167,16 @@ def test_no_text_is_no_utf8(tmp_path: Path) -> None:
     done = run("check", str(wrong))
     assert done.exit_code == 3
     assert "byte 6" in done.output
+
+
+def test_a_claim_at_the_end_of_a_long_text_is_found(tmp_path: Path) -> None:
+    plain = "a plain thing of no note, in a drawer with others\n"
+    listing = tmp_path / "long.txt"
+    listing.write_text(plain * (1_900_000 // len(plain)) + "solid gold")
+    done = CliRunner().invoke(cli, ["sheet", "check", str(listing)])
+    assert done.exit_code == 1, done.output
+    assert "solid gold" in done.output
+    listing.write_text(plain * (2_100_000 // len(plain)))
+    done = CliRunner().invoke(cli, ["sheet", "check", str(listing)])
+    assert done.exit_code == 3
+    assert "more than 2,000,000 bytes" in done.output

@@ -1,0 +1,166 @@
+"""Memory and time are bounded: pictures, files, lines and texts beyond the limits are refused."""
+
+from __future__ import annotations
+
+import io
+import os
+import subprocess
+import sys
+import threading
+import time
+import tracemalloc
+import zlib
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from markrules.catalogue import pictures
+from markrules.catalogue.pictures import LONGEST_SIDE, MOST_SCANS, prepare
+from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.records import NewPiece
+from markrules.catalogue.store import Catalogue
+from markrules.catalogue.tables import rows_of
+from markrules.knowledge.texts import LARGEST_FILE, read_texts
+from markrules.reading.lines import LONGEST_LINE, lines_of
+
+
+def png(width: int, height: int, kind: int = 0) -> bytes:
+    """A PNG of one bit or eight bits a channel, written by hand (ISO/IEC 15948, 11.2)."""
+    depth, channels = {0: (1, 1), 2: (8, 3)}[kind]
+    row = b"\0" * (1 + (width * depth * channels + 7) // 8)
+    packed = zlib.compressobj(9)
+    body = b"".join(packed.compress(row) for _ in range(height)) + packed.flush()
+
+    def chunk(name: bytes, data: bytes) -> bytes:
+        check = zlib.crc32(name + data)
+        return len(data).to_bytes(4, "big") + name + data + check.to_bytes(4, "big")
+
+    head = width.to_bytes(4, "big") + height.to_bytes(4, "big") + bytes([depth, kind, 0, 0, 0])
+    signature = b"\x89PNG\r\n\x1a\n"
+    return signature + chunk(b"IHDR", head) + chunk(b"IDAT", body) + chunk(b"IEND", b"")
+
+
+def test_a_strip_of_one_pixel_is_refused_before_it_is_decoded() -> None:
+    strip = png(1, 200_000)
+    tracemalloc.start()
+    with pytest.raises(CatalogueProblem, match="a side at most"):
+        prepare(strip)
+    assert tracemalloc.get_traced_memory()[1] < 20_000_000
+    tracemalloc.stop()
+    assert prepare(png(1, LONGEST_SIDE)).height == pictures.KEPT_SIDE
+
+
+def test_memory_counts_by_the_kind_of_pixel() -> None:
+    """Eight bits times three take four bytes a pixel in the decoder, one bit takes one."""
+    side = 8000
+    with pytest.raises(CatalogueProblem, match=r"would take 256,000,000 bytes"):
+        prepare(png(side, side, 2))
+    assert prepare(png(side, side)).width == pictures.KEPT_SIDE
+
+
+def test_a_jpeg_of_many_scans_is_refused_and_of_few_is_taken() -> None:
+    out = io.BytesIO()
+    Image.effect_noise((64, 64), 50).convert("RGB").save(out, "JPEG", progressive=True)
+    data = out.getvalue()
+    scans = data.count(b"\xff\xda")
+    assert 5 < scans <= MOST_SCANS
+    prepare(data)
+    last = data.rindex(b"\xff\xda")
+    many = data[:last] + data[last:-2] * MOST_SCANS + b"\xff\xd9"
+    with pytest.raises(CatalogueProblem, match="scans"):
+        prepare(many)
+
+
+def test_pictures_are_decoded_one_at_a_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    at_work, most = [0], [0]
+    upright = pictures._upright
+
+    def counted(opened: Image.Image) -> Image.Image:
+        at_work[0] += 1
+        most[0] = max(most[0], at_work[0])
+        time.sleep(0.02)
+        found = upright(opened)
+        at_work[0] -= 1
+        return found
+
+    monkeypatch.setattr(pictures, "_upright", counted)
+    data = png(40, 40)
+    threads = [threading.Thread(target=prepare, args=(data,)) for _ in range(6)]
+    for each in threads:
+        each.start()
+    for each in threads:
+        each.join()
+    assert most[0] == 1
+
+
+@pytest.mark.skipif(os.name != "posix", reason="pipes of POSIX")
+def test_a_pipe_or_a_device_is_no_file_of_rules_and_no_table(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "a.rules")
+    (tmp_path / "b.rules").symlink_to("/dev/zero")
+    (tmp_path / "c.rules").write_bytes(b"# x\n" * (LARGEST_FILE // 4 + 1))
+    texts, problems = read_texts([tmp_path])
+    assert texts == []
+    told = sorted(problem.message for problem in problems)
+    assert len(told) == 3
+    assert sum("not a plain file" in each for each in told) == 2
+    os.mkfifo(tmp_path / "a.csv")
+    (tmp_path / "b.csv").symlink_to("/dev/zero")
+    for name in ("a.csv", "b.csv"):
+        with pytest.raises(CatalogueProblem, match="not a plain file"):
+            list(rows_of(tmp_path / name))
+
+
+@pytest.mark.parametrize("name", ["a.jsonl", "a.csv"])
+def test_a_line_without_an_end_is_refused_with_little_memory(tmp_path: Path, name: str) -> None:
+    path = tmp_path / name
+    first = '{"note": "brooch"}\n' if name.endswith("l") else "note\nbrooch\n"
+    with path.open("w") as out:
+        out.write(first)
+        for _ in range(40):
+            out.write("x" * 1_000_000)
+        out.write(f"\n{first}")
+    tracemalloc.start()
+    found = list(lines_of(path))
+    rows = list(rows_of(path))
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert [line.data for line in found] == [{"note": "brooch"}, None]
+    assert "longer than" in found[1].error
+    assert [bool(row.error) for row in rows] == [False, True]
+    assert peak < 40 * LONGEST_LINE
+
+
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="needs a device without an end")
+def test_a_batch_from_a_device_without_an_end_ends() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "markrules", "read", "--batch", "/dev/zero", "--jobs", "1"],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert done.returncode == 1
+    assert "longer than" in done.stderr
+
+
+def test_every_text_has_a_greatest_length(tmp_path: Path) -> None:
+    long = "x" * 20_001
+    with Catalogue(tmp_path / "c.db") as catalogue:
+        box = catalogue.start_box("tin")
+        catalogue.add_pieces(box, [NewPiece("brooch")])
+        piece = catalogue.piece_in(box, 1)
+        steps = len(catalogue.steps(100))
+        for ask in (
+            lambda: catalogue.change_piece(piece, title=long),
+            lambda: catalogue.change_piece(piece, told=long * 10),
+            lambda: catalogue.add_pieces(box, [NewPiece(long * 10)]),
+            lambda: catalogue.decide(piece, "keep", long),
+            lambda: catalogue.take_out(piece, long),
+            lambda: catalogue.record_acquisition(piece, note=long * 10),
+            lambda: catalogue.change_piece(piece, title="a", who=long),
+        ):
+            with pytest.raises(CatalogueProblem, match="at most are taken"):
+                ask()
+        assert len(catalogue.steps(100)) == steps
+        assert catalogue.change_piece(piece, title=long[:20_000]).title == long[:20_000]
