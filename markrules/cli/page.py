@@ -12,7 +12,7 @@ from markrules.inference.engine import COUNTS_A_LITTLE
 from markrules.inference.reading import Citation, ClueReading, DateRange, MakerShare, Reading
 from markrules.knowledge.observation import Accounted, Observation
 from markrules.marks.metal import MetalReading
-from markrules.telling.signatures import UNLISTED, nearest_listed, read_as
+from markrules.telling.signatures import UNLISTED, how_to_add, nearest_listed, read_as
 from markrules.telling.words import printable, window_years, years
 from markrules.telling.years_shown import percent
 
@@ -122,6 +122,9 @@ def _signed(reading: Reading, width: int) -> list[str]:
             continue
         lines += wrapped(f"{text}: {UNLISTED}.", width, "  ", "      ")
         lines += wrapped(printable(nearest_listed(mark)), width, "      ", "      ")
+        lines += wrapped(
+            f"If you know the maker: {printable(how_to_add(mark))}", width, "      ", "      "
+        )
     return lines
 
 

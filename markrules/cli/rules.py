@@ -49,7 +49,12 @@ KINDS = (
 )
 
 
-_APART = {"audit": "markrules.cli.audit", "book": "markrules.cli.book"}
+_APART = {
+    "add-maker": ("markrules.cli.own_makers", "add_command"),
+    "audit": ("markrules.cli.audit", "command"),
+    "book": ("markrules.cli.book", "command"),
+    "take-out-maker": ("markrules.cli.own_makers", "take_out_command"),
+}
 """Commands in modules of their own, imported when they are called."""
 
 
@@ -60,7 +65,8 @@ class _Group(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in _APART:
             return super().get_command(ctx, cmd_name)
-        apart: click.Command = importlib.import_module(_APART[cmd_name]).command
+        module, name = _APART[cmd_name]
+        apart: click.Command = getattr(importlib.import_module(module), name)
         return apart
 
 

@@ -10,6 +10,12 @@ _MOST_CHANGES = 4
 """More than this that would have to be misread is not told one by one."""
 
 
+def how_to_add(mark: MarkReading) -> str:
+    """The command that adds the maker of an unlisted mark to one's own rules."""
+    text = mark.text.replace("'", "'\\''")
+    return f"markrules rules add-maker '{text}' --years 1950-1970 --country USA"
+
+
 def read_as(mark: MarkReading) -> str:
     """How a text was read: `read in full`, `read in part`, `heard of, not seen`."""
     return "heard of, not seen" if mark.how == "heard" else f"read {mark.how}"

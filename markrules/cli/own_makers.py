@@ -1,0 +1,94 @@
+"""`markrules rules add-maker` and `take-out-maker`: makers and marks of a person's own."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from markrules.cli.common import (
+    json_option,
+    open_knowledge,
+    rules_options,
+    told_plainly,
+    write_json,
+)
+from markrules.tasks.own_makers import (
+    OwnMaker,
+    OwnMakerProblem,
+    Written,
+    add_maker,
+    take_out_maker,
+)
+from markrules.telling.words import printable
+
+
+@click.command("add-maker")
+@click.argument("name")
+@click.option("--mark", default="", metavar="TEXT", help="The mark as struck; else the name.")
+@click.option("--years", default="", metavar="YEARS", help="1950-1970, from 1950, until 1970.")
+@click.option("--country", default="", help="Where the maker worked.")
+@click.option("--from", "known_from", default="", help="Where this is known from.")
+@click.option("--note", default="", help="Anything else worth keeping.")
+@click.option("--read", "read_again", default="", metavar="NOTE", help="Read this piece again.")
+@json_option
+@rules_options
+@told_plainly
+def add_command(
+    name: str,
+    mark: str,
+    years: str,
+    country: str,
+    known_from: str,
+    note: str,
+    read_again: str,
+    as_json: bool,
+    rule_folders: tuple[Path, ...],
+) -> None:
+    """Add a maker of NAME, with its mark, to your own rules.
+
+    \b
+    markrules rules add-maker "Fenwick Studio" --mark FENWICK --years 1950-1970 \\
+        --country USA --from "the card it came on" --read "brooch, marked FENWICK"
+    """
+    base = open_knowledge(rule_folders)
+    maker = OwnMaker(name, mark, years, country, known_from, note)
+    try:
+        written = add_maker(base, maker)
+    except OwnMakerProblem as problem:
+        raise click.UsageError(str(problem)) from None
+    _tell("added", written, as_json)
+    if read_again and not as_json:
+        from markrules.cli.common import open_reader
+        from markrules.cli.read import columns, reading_page, show
+        from markrules.reading.reader import Request
+
+        reader = open_reader(rule_folders)
+        click.echo("")
+        show(reading_page(reader, reader.read(Request(note=read_again)), columns(None)))
+
+
+@click.command("take-out-maker")
+@click.argument("name", default="")
+@json_option
+@told_plainly
+def take_out_command(name: str, as_json: bool) -> None:
+    """Take a maker out of your own rules again: the one of NAME, or the one added last.
+
+    \b
+    markrules rules take-out-maker
+    """
+    try:
+        written = take_out_maker(name)
+    except OwnMakerProblem as problem:
+        raise click.UsageError(str(problem)) from None
+    _tell("taken out", written, as_json)
+
+
+def _tell(what: str, written: Written, as_json: bool) -> None:
+    if as_json:
+        write_json({"done": what, "entry": written.entry, "file": str(written.file)})
+        return
+    click.echo(printable(f"{what}: {written.entry}, in {written.file}"))
+    if what == "added":
+        click.echo("to undo: markrules rules take-out-maker")
