@@ -43,6 +43,7 @@ KINDS = {
     "setting": "settings",
     "wording": "wordings",
     "case": "cases",
+    "withdraw": "withdrawals",
 }
 """Every kind of entry, and where the knowledge base keeps it."""
 

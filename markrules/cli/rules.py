@@ -18,35 +18,10 @@ from markrules.cli.common import (
     write_json,
 )
 from markrules.knowledge.base import KnowledgeBase
+from markrules.language.kinds import KINDS as ENTRY_KINDS
 from markrules.telling.words import printable
 
-KINDS = (
-    "sources",
-    "trusts",
-    "certainties",
-    "settings",
-    "families",
-    "priors",
-    "commonness",
-    "pieces",
-    "wordings",
-    "features",
-    "clues",
-    "findings",
-    "signs",
-    "faults",
-    "cautions",
-    "makers",
-    "registers",
-    "metal_marks",
-    "claims",
-    "cases",
-    "types",
-    "origins",
-    "exceptions",
-    "fittings",
-    "shares",
-)
+KINDS = tuple(kind.field for kind in ENTRY_KINDS.values())
 
 
 _APART = {

@@ -8,36 +8,8 @@ from typing import Any
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.builtin import BUILT_IN_SOURCES, with_built_in
 from markrules.language.checks.findings import dependencies, layers
+from markrules.language.kinds import FIELDS
 from markrules.language.tree import Book, Entry, Finding
-
-# The field of the base that holds each type of entry.
-FIELDS: Mapping[str, str] = {
-    "Source": "sources",
-    "Trust": "trusts",
-    "Certainty": "certainties",
-    "Setting": "settings",
-    "Family": "families",
-    "Prior": "priors",
-    "Commonness": "commonness",
-    "Piece": "pieces",
-    "Wording": "wordings",
-    "Feature": "features",
-    "Clue": "clues",
-    "Finding": "findings",
-    "Sign": "signs",
-    "Fault": "faults",
-    "Caution": "cautions",
-    "Maker": "makers",
-    "Register": "registers",
-    "MetalMark": "metal_marks",
-    "Claim": "claims",
-    "Case": "cases",
-    "Type": "types",
-    "Origin": "origins",
-    "PieceException": "exceptions",
-    "Fittings": "fittings",
-    "Shares": "shares",
-}
 
 
 def assembled(

@@ -32,6 +32,7 @@ from markrules.language.tree import (
     Source,
     Trust,
     Type,
+    Withdraw,
     Wording,
 )
 
@@ -70,6 +71,7 @@ class KnowledgeBase:
     cases: Mapping[str, Case] = field(default_factory=dict)
     types: Mapping[str, Type] = field(default_factory=dict)
     origins: Mapping[str, Origin] = field(default_factory=dict)
+    withdrawals: Mapping[str, Withdraw] = field(default_factory=dict)
     exceptions: Mapping[str, PieceException] = field(default_factory=dict)
     fittings: Mapping[str, Fittings] = field(default_factory=dict)
     shares: Mapping[str, Shares] = field(default_factory=dict)

@@ -21,8 +21,8 @@ from markrules.knowledge.files import checksum, read_own, write_whole
 from markrules.knowledge.lazy import DAMAGE, LazyEntries
 from markrules.knowledge.texts import RuleText, fingerprint
 from markrules.knowledge.workings import Workings
-from markrules.language import tree
 from markrules.language.grammar import grammar_text
+from markrules.language.kinds import KINDS
 from markrules.language.problems import Problem
 
 MAGIC = "markrules knowledge 1"
@@ -128,30 +128,4 @@ def _json(data: Any) -> bytes:
     return json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode()
 
 
-_TYPES: Mapping[str, type[Any]] = {
-    "sources": tree.Source,
-    "trusts": tree.Trust,
-    "certainties": tree.Certainty,
-    "settings": tree.Setting,
-    "families": tree.Family,
-    "priors": tree.Prior,
-    "commonness": tree.Commonness,
-    "pieces": tree.Piece,
-    "wordings": tree.Wording,
-    "features": tree.Feature,
-    "clues": tree.Clue,
-    "findings": tree.Finding,
-    "signs": tree.Sign,
-    "faults": tree.Fault,
-    "cautions": tree.Caution,
-    "makers": tree.Maker,
-    "registers": tree.Register,
-    "metal_marks": tree.MetalMark,
-    "claims": tree.Claim,
-    "cases": tree.Case,
-    "types": tree.Type,
-    "origins": tree.Origin,
-    "exceptions": tree.PieceException,
-    "fittings": tree.Fittings,
-    "shares": tree.Shares,
-}
+_TYPES: Mapping[str, type[Any]] = {kind.field: kind.type for kind in KINDS.values()}

@@ -51,8 +51,11 @@ def _built(
     """Parse, check and assemble, without any cache."""
     from markrules.knowledge.assembling import assembled
     from markrules.language.checker import check, in_order
+    from markrules.language.withdrawing import without_withdrawn
 
     books, problems = _parsed(_in_use(texts))
+    books, amiss = without_withdrawn(_by_folder(books, roots))
+    problems += amiss
     drafts, draft_problems = _parsed([text for text in texts if text.is_draft])
     problems += check(books, draft_books=drafts)
     if drafts:
@@ -60,6 +63,15 @@ def _built(
         met = (each for each in check([*books, *drafts]) if each.place.file in draft_files)
         problems += [replace(each, severity="warning") for each in (*draft_problems, *met)]
     return assembled(books, version, roots), tuple(sorted(problems, key=in_order))
+
+
+def _by_folder(books: Sequence[Book], roots: Sequence[str]) -> list[list[Book]]:
+    """The books of each folder, in the order of the folders; each stands in the last that fits."""
+    folders: list[list[Book]] = [[] for _ in roots] or [[]]
+    for book in books:
+        fits = [at for at, root in enumerate(roots) if Path(book.file).is_relative_to(root)]
+        folders[fits[-1] if fits else -1].append(book)
+    return folders
 
 
 def _parsed(texts: Sequence[RuleText]) -> tuple[list[Book], list[Problem]]:

@@ -26,6 +26,7 @@ CODES: Mapping[str, str] = {
     "role-target": "role `absent` without a feature, or another role with one",
     "too-deep": "brackets more than 40 deep",
     "unexpected": "a word that cannot stand where it stands; the message says what can",
+    "nothing-withdrawn": "a withdrawal of what does not stand in the rules before",
     "unknown-entry": "a line at the left margin that begins no entry",
     "unknown-line": "a line that no entry of this kind has",
     "unknown-slot": "a name in braces, in the words of a fault, that no wording has",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+from markrules.language.kinds import KINDS
 from markrules.language.lines import logical_lines, physical_lines
 from markrules.language.parser import parse
 from markrules.language.problems import Problem
@@ -14,28 +15,9 @@ from markrules.language.wrapping import wrapped
 STEP = 4
 # How wide the keys of an entry are set, by its kind; longer keys stand out, others are not set.
 _KEY_WIDTHS: Mapping[str, int] = {
-    "source": 6,
-    "prior": 6,
-    "type": 6,
-    "origin": 4,
-    "exception": 7,
-    "fittings": 5,
-    "shares": 4,
-    "piece": 5,
-    "wording": 5,
-    "feature": 6,
+    **{name: kind.width for name, kind in KINDS.items() if kind.width},
     "value": 5,
-    "clue": 6,
-    "finding": 5,
-    "sign": 6,
-    "fault": 8,
-    "caution": 5,
-    "maker": 7,
     "mark": 6,
-    "register": 5,
-    "metal-mark": 8,
-    "claim": 7,
-    "case": 6,
 }
 _UNSET_KEYS = ("value", "mark", "row")
 _FARTHEST_HANG = 48

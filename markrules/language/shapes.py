@@ -100,6 +100,15 @@ SHAPES: Mapping[str, Shape] = {
             "cite": _CITE,
         },
     ),
+    "withdraw": Shape(
+        tree.Withdraw,
+        {
+            "kind": Key("kind", "word", "clue", tree.WITHDRAWABLE),
+            "why": _WHY,
+            "cite": _CITE,
+        },
+        ("kind", "why"),
+    ),
     "origin": Shape(
         tree.Origin,
         {"also": _ALSO, "default": Key("default", "flag", ""), "why": _WHY, "cite": _CITE},

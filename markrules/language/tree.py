@@ -673,6 +673,42 @@ class Case:
     span: Span = its_span()
 
 
+WITHDRAWABLE = (
+    "clue",
+    "type",
+    "finding",
+    "sign",
+    "fault",
+    "caution",
+    "maker",
+    "claim",
+    "setting",
+    "prior",
+    "wording",
+    "metal-mark",
+    "register",
+    "case",
+)
+"""Kinds of entries that rules of one's own may take back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Withdraw:
+    """An entry of the rules before these that is not to be used: its `kind` and name, and why.
+
+    `when` is its condition, where it has one, and `replaced` tells that an entry of the same
+    kind and name beside the withdrawal stands in its place; both are filled in when it is found.
+    """
+
+    name: str
+    kind: str
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
+    when: Condition | None = None
+    replaced: bool = False
+    span: Span = its_span()
+
+
 Entry: TypeAlias = (
     Source
     | Trust
@@ -699,6 +735,7 @@ Entry: TypeAlias = (
     | PieceException
     | Fittings
     | Shares
+    | Withdraw
 )
 
 

@@ -19,6 +19,7 @@ from markrules.marks.reading_syntax import MarkSyntaxError, parse
 from markrules.notes.understanding import Understanding, Vocabulary, understand
 from markrules.reading.mark_states import HEARD, doubt_of, how_read
 from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text, joint_evidence
+from markrules.reading.withdrawn import withdrawn_notes
 
 if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
@@ -121,7 +122,7 @@ class Reader:
         return replace(
             reading,
             marks=marks,
-            notes=(*reading.notes, *self._only_if(reading)),
+            notes=(*reading.notes, *self._only_if(reading), *withdrawn_notes(self.base, reading)),
             account=understood.account,
         )
 

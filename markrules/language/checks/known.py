@@ -8,6 +8,7 @@ from typing import Any, Literal, TypeVar
 
 from markrules.frozen import dataclass
 from markrules.language.builtin import BUILT_IN_SOURCES, with_built_in
+from markrules.language.kinds import NAMES
 from markrules.language.nearest import nearest
 from markrules.language.problems import Place, Problem
 from markrules.language.spans import Named, Span
@@ -15,38 +16,10 @@ from markrules.language.tree import Book, Entry, Fault, Feature, MetalMark, Piec
 
 _Kind = TypeVar("_Kind")
 
-KIND_NAMES = {
-    "Source": "source",
-    "Trust": "trust",
-    "Certainty": "certainty",
-    "Setting": "setting",
-    "Family": "family",
-    "Prior": "prior",
-    "Commonness": "commonness",
-    "Piece": "piece",
-    "Wording": "wording",
-    "Feature": "feature",
-    "Clue": "clue",
-    "Finding": "finding",
-    "Sign": "sign",
-    "Fault": "fault",
-    "Caution": "caution",
-    "Maker": "maker",
-    "Register": "register",
-    "MetalMark": "metal-mark",
-    "Claim": "claim",
-    "Case": "case",
-    "Type": "type",
-    "Origin": "origin",
-    "PieceException": "exception",
-    "Fittings": "fittings",
-    "Shares": "shares",
-}
-
 
 def kind_of(entry: Entry) -> str:
     """The kind of an entry as it is written in rules."""
-    return KIND_NAMES[type(entry).__name__]
+    return NAMES[type(entry).__name__]
 
 
 @dataclass(slots=True)
@@ -106,7 +79,7 @@ def known_in(books: Iterable[Book], draft_books: Iterable[Book] = ()) -> Known:
     """Everything by name; where a name stands twice, the first entry counts."""
     books = tuple(books)
     entries = [entry for book in books for entry in book.entries]
-    by_kind: dict[str, dict[str, Entry]] = {kind: {} for kind in KIND_NAMES.values()}
+    by_kind: dict[str, dict[str, Entry]] = {kind: {} for kind in NAMES.values()}
     for entry in entries:
         by_kind[kind_of(entry)].setdefault(entry.name, entry)
     sources: dict[str, Entry] = {**BUILT_IN_SOURCES, **by_kind["source"]}
