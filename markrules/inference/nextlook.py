@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from array import array
 from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from operator import mul
+from typing import Any, TypeAlias
 
 from markrules.frozen import dataclass
 from markrules.inference.evidence import information
@@ -29,6 +31,10 @@ MARK = "mark"
 """The built-in feature for text on the piece: looking at it may name the maker."""
 
 
+_Said: TypeAlias = tuple[str, Groups, Sequence[str]]
+"""The feature of a look, its groups of values, and the families of the clues they fire."""
+
+
 @dataclass(frozen=True, slots=True)
 class Look:
     """A feature that can be looked at on a piece type, and what its values would say.
@@ -48,7 +54,6 @@ class Looks:
     def __init__(self, tables: YearTables) -> None:
         """Prepare the looks over a knowledge base's tables of years."""
         self._years = tables
-        self._clues = _value_clues(tables)
         self._numbers: dict[Groups, int] = {}
         self._looks: Memo[str, list[Look]] = Memo(1024)
         self._look_tables: Memo[tuple[int, tuple[int, ...], str], LookTable] = Memo(1024)
@@ -97,22 +102,46 @@ class Looks:
         held = Counter(each.voice.facts.family for each in fired if each.voice.facts.family)
         for look in self._looks.get(piece_type, lambda: self._speaking(piece_type)):
             if look.feature.name not in skipped:
-                table = self._look_table(look, held, prior)
+                table = self._look_table(look, held, prior, piece_type)
                 yield information_gain(table, found.curve.table), look.feature
         mark = self._years.base.features.get(MARK)
         if mark is not None and MARK not in skipped:
             marks = self._mark_tables.get(prior.name, lambda: mark_table(self._years, prior))
             yield mark_gain(self._years, marks, found.construction, fired), mark
 
-    def _look_table(self, look: Look, held: Counter[str], prior: PriorYears) -> LookTable:
+    def _look_table(
+        self, look: Look, held: Counter[str], prior: PriorYears, piece_type: str
+    ) -> LookTable:
         def make() -> LookTable:
-            speaking = [
-                (share, self._likelihood(clues, held, prior)) for clues, share in look.groups
-            ]
-            return look_table(speaking, len(prior.table))
+            if not any(already) and piece_type in self._years.base.pieces:
+                outcomes, negentropy = self._kept_tables(piece_type, prior)[look.feature.name]
+                return LookTable(
+                    tuple(array("d", each) for each in outcomes), array("d", negentropy)
+                )
+            return self._worked_out(look, held, prior)
 
         already = tuple([held[family] for family in look.families])
         return self._look_tables.get((look.number, already, prior.name), make)
+
+    def _kept_tables(self, piece_type: str, prior: PriorYears) -> Mapping[str, Any]:
+        """The tables of all looks at a piece of which nothing has been said."""
+
+        def make() -> dict[str, Any]:
+            nothing: Counter[str] = Counter()
+            found = {}
+            for look in self._looks.get(piece_type, lambda: self._speaking(piece_type)):
+                table = self._worked_out(look, nothing, prior)
+                outcomes = [list(each) for each in table.outcomes]
+                found[look.feature.name] = (outcomes, list(table.negentropy))
+            return found
+
+        years = self._years.years
+        name = f"look-tables-{piece_type}-{prior.name}-{years[0]}-{years[-1]}"
+        return self._years.base.workings.parts(name, make)
+
+    def _worked_out(self, look: Look, held: Counter[str], prior: PriorYears) -> LookTable:
+        speaking = [(share, self._likelihood(clues, held, prior)) for clues, share in look.groups]
+        return look_table(speaking, len(prior.table))
 
     def _likelihood(
         self, clues: Sequence[str], held: Counter[str], prior: PriorYears
@@ -142,22 +171,36 @@ class Looks:
 
     def _speaking(self, piece_type: str) -> list[Look]:
         """The looks that apply to a piece type and have a value that speaks of years."""
+        base = self._years.base
+        if piece_type and piece_type not in base.pieces:
+            return list(map(self._numbered, self._grouped(piece_type)))
+        kept = base.workings.parts(
+            f"looks-{piece_type}", lambda: {"looks": self._grouped(piece_type)}
+        )
+        return list(map(self._numbered, kept["looks"]))
+
+    def _numbered(self, said: _Said) -> Look:
+        name, grouped, families = said
+        groups = tuple((tuple(clues), share) for clues, share in grouped)
+        number = self._numbers.setdefault(groups, len(self._numbers))
+        return Look(self._years.base.features[name], groups, tuple(families), number)
+
+    def _grouped(self, piece_type: str) -> list[_Said]:
+        clues = _value_clues(self._years)
         kinds = set(self._years.base.broader(piece_type)) | {piece_type}
         grouped = [
-            (feature, value_groups(feature, self._clues.get(feature.name, {}), kinds))
+            (feature, value_groups(feature, clues.get(feature.name, {}), kinds))
             for feature in self._years.base.features.values()
             if _can_be_looked_at(feature, kinds)
         ]
         return [
-            self._look(feature, groups)
+            (feature.name, groups, self._families(groups))
             for feature, groups in grouped
             if any(clues for clues, _ in groups)
         ]
 
-    def _look(self, feature: Feature, groups: Groups) -> Look:
-        families = {self._years.facts(clue).family for clues, _ in groups for clue in clues}
-        number = self._numbers.setdefault(groups, len(self._numbers))
-        return Look(feature, groups, tuple(sorted(families)), number)
+    def _families(self, groups: Groups) -> list[str]:
+        return sorted({self._years.facts(clue).family for clues, _ in groups for clue in clues})
 
 
 def _value_clues(tables: YearTables) -> dict[str, dict[str, list[Clue]]]:

@@ -18,16 +18,16 @@ from markrules import __version__
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.codec import Decoder, Encoder, signature
 from markrules.knowledge.files import checksum, read_own, write_whole
-from markrules.knowledge.lazy import DAMAGE, LazyEntries
+from markrules.knowledge.lazy import DAMAGE, LazyEntries, packed
 from markrules.knowledge.texts import RuleText, fingerprint
 from markrules.knowledge.workings import Workings
 from markrules.language.grammar import grammar_text
 from markrules.language.kinds import KINDS
 from markrules.language.problems import Problem
 
-MAGIC = "markrules knowledge 1"
+MAGIC = "markrules knowledge 2"
 MOST_FILES = 8  # older ones are taken away: one stays for each set of folders in use
-MOST_WORKINGS = 64
+MOST_WORKINGS = 1024
 
 
 class Cache:
@@ -88,7 +88,8 @@ class Cache:
         sections = {"problems": _json([codec.encode(problem) for problem in problems])}
         for field in _TYPES:
             entries: Mapping[str, Any] = getattr(base, field)
-            sections[field] = _json([codec.encode(entry) for entry in entries.values()])
+            rows = (_json(codec.encode(entry)) for entry in entries.values())
+            sections[field] = packed(entries, rows)
         body = b"".join(sections.values())
         head = {
             "what": MAGIC,

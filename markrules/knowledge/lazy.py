@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, ItemsView, Iterator, Mapping, ValuesView
+from collections.abc import Callable, ItemsView, Iterable, Iterator, Mapping, ValuesView
 from threading import RLock
 from typing import Any, TypeVar
 
@@ -15,12 +15,18 @@ _Entry = TypeVar("_Entry")
 DAMAGE = (ValueError, TypeError, KeyError, IndexError, AttributeError, RecursionError)
 
 
+def packed(names: Iterable[str], rows: Iterable[bytes]) -> bytes:
+    """Rows of JSON one after the other, behind a line that tells names and lengths."""
+    kept = list(rows)
+    head = [[name, len(row)] for name, row in zip(names, kept, strict=True)]
+    return b"\n".join((json.dumps(head, ensure_ascii=False).encode(), *kept))
+
+
 class LazyEntries(Mapping[str, _Entry]):
     """Entries by name, kept as JSON until wanted.
 
-    `text` is a JSON array of rows; `make` turns a row into an entry and may use the row up;
-    the entry's name is the second item of the row. Where either fails, `rescue` gives the
-    entries instead.
+    `text` is what `packed` made of rows; `make` turns a row into an entry and may use the row
+    up. Where either fails, `rescue` gives the entries instead.
     """
 
     def __init__(
@@ -33,7 +39,7 @@ class LazyEntries(Mapping[str, _Entry]):
         self._text = text
         self._make = make
         self._rescue = rescue
-        self._rows: dict[str, list[Any]] | None = None  # those not yet made, once read
+        self._rows: dict[str, bytes] | None = None  # those not yet made, once read
         self._names: tuple[str, ...] = ()
         self._made: dict[str, _Entry] = {}
         self._lock = RLock()
@@ -49,20 +55,24 @@ class LazyEntries(Mapping[str, _Entry]):
                 self._made_from(name, rows.pop(name))
             return self._made[name]
 
-    def _read(self) -> dict[str, list[Any]]:
+    def _read(self) -> dict[str, bytes]:
         if self._rows is None:
             try:
-                with paused():
-                    self._rows = {str(row[1]): row for row in json.loads(self._text)}
-                self._names = tuple(self._rows)
+                head, _, body = self._text.partition(b"\n")
+                rows, start = {}, 0
+                for name, length in json.loads(head):
+                    rows[str(name)] = body[start : start + length]
+                    start += length + 1
+                self._rows = rows
+                self._names = tuple(rows)
             except DAMAGE:
                 self._rescued()
         assert self._rows is not None
         return self._rows
 
-    def _made_from(self, name: str, row: list[Any]) -> None:
+    def _made_from(self, name: str, row: bytes) -> None:
         try:
-            self._made[name] = self._make(row)
+            self._made[name] = self._make(json.loads(row))
         except DAMAGE:
             self._rescued()
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from heapq import heapify, heappop, heappush
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import Compiler
 from markrules.knowledge.facts import Facts, Positions, phrase
 from markrules.knowledge.support import Supporter
-from markrules.language.checks.findings import dependencies, derived, layers
+from markrules.language.checks.findings import FAULT, dependencies, derived, layers
 from markrules.language.collector import paused
 from markrules.language.conditions import (
     ON_A_FEATURE,
@@ -25,7 +25,7 @@ from markrules.language.conditions import (
     Says,
     atoms,
 )
-from markrules.language.tree import Caution, Clue, Sign, Type
+from markrules.language.tree import Caution, Clue, Finding, Sign, Type
 
 # (feature, value), (feature, run of words), (feature, "") for anything known of a feature,
 # or ("", finding).
@@ -93,12 +93,25 @@ class Matched:
     types: tuple[tuple[str, Positions], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class _Rule:
-    kind: str
-    name: str
-    when: Condition
-    on: frozenset[str]
+_HOMES = {"clue": "clues", "type": "types", "sign": "signs", "caution": "cautions"}
+"""Kinds of rules, in their order, and the fields of the base that hold them."""
+
+
+class _KeptIndex:
+    """Positions of rules by trigger, as kept."""
+
+    def __init__(self, kept: Mapping[str, Any], name: str) -> None:
+        self._kept = kept
+        self._name = name
+
+    def get(self, trigger: Trigger) -> Sequence[int]:
+        """Positions of the rules that may hold by this trigger, rising."""
+        feature, value = trigger
+        found: Mapping[str, Sequence[int]] = self._kept.get(f"{self._name}:{feature}", _NOTHING)
+        return found.get(value, ())
+
+
+_NOTHING: Mapping[str, Sequence[int]] = {}
 
 
 class Matcher:
@@ -106,23 +119,22 @@ class Matcher:
 
     def __init__(self, base: KnowledgeBase) -> None:
         """Indexes every rule by the facts it cannot do without; compiles none before its time."""
+        self._base = base
         self._compiler = Compiler(base)
-        with paused():
-            self._index_rules(base)
+        kept = base.workings.parts("rules", lambda: _worked_out(base))
+        said = kept["rules"]
+        self._rules: Sequence[tuple[str, str, Sequence[str]]] = said["rules"]
+        self._index = _KeptIndex(kept, "rules")
+        self._derived: Sequence[str] = said["derived"]
+        self._derived_index = _KeptIndex(kept, "derived")
+        self._fault_order = {name: at for at, name in enumerate(said["faults"])}
 
-    def _index_rules(self, base: KnowledgeBase) -> None:
-        self._rules = [
-            *_rules_of("clue", base.clues.values()),
-            *_rules_of("type", base.types.values()),
-            *_rules_of("sign", base.signs.values()),
-            *_rules_of("caution", base.cautions.values()),
-        ]
-        self._index = _indexed([rule.when for rule in self._rules])
-        findings = {each.name: each for each in derived(base.findings, base.faults)}
-        order = layers(dependencies(findings.values()))
-        self._derived = [findings[name] for group in order for name in group]
-        self._derived_index = _indexed([each.when for each in self._derived])
-        self._fault_order = {name: at for at, name in enumerate(base.faults)}
+    def _finding(self, name: str) -> Finding:
+        """A finding, or a fault that follows from a condition as one."""
+        if name in self._base.findings:
+            return self._base.findings[name]
+        fault = self._base.faults[name.removeprefix(FAULT)]
+        return next(derived({}, {fault.name: fault}))
 
     def match(self, facts: Facts) -> Matched:
         """All that holds, given the facts."""
@@ -133,15 +145,16 @@ class Matcher:
         known = present(facts)
         known.update(("", name) for name in found)
         for at in _touched(self._index, known):
-            rule = self._rules[at]
-            if rule.on and not facts.is_on(rule.on):
+            kind, name, on = self._rules[at]
+            if on and not facts.is_on(frozenset(on)):
                 continue
-            if self._compiler.test(rule.when)(facts, found) is not True:
+            when: Condition = getattr(self._base, _HOMES[kind])[name].when
+            if self._compiler.test(when)(facts, found) is not True:
                 continue
-            if rule.kind in dated:
-                dated[rule.kind].append((rule.name, supporter.used(rule.when)))
+            if kind in dated:
+                dated[kind].append((name, supporter.used(when)))
             else:
-                held[rule.kind].append(rule.name)
+                held[kind].append(name)
         faults = (name for name in facts.values.get("fault", ()) if name in self._fault_order)
         return Matched(
             clues=tuple(dated["clue"]),
@@ -165,7 +178,7 @@ class Matcher:
         heapify(waiting)
         while waiting:
             at = heappop(waiting)
-            finding = self._derived[at]
+            finding = self._finding(self._derived[at])
             test = self._compiler.test(finding.when)
             if finding.name in found or test(facts, found) is not True:
                 continue
@@ -178,7 +191,7 @@ class Matcher:
                     facts = facts.with_value(feature, value, positions)
                     woken += [(feature, value), (feature, "")]
             for trigger in woken:
-                for other in self._derived_index.get(trigger, ()):
+                for other in self._derived_index.get(trigger):
                     heappush(waiting, other)
         return facts, found
 
@@ -190,22 +203,38 @@ class Matcher:
         return not (one_only and feature in facts.values)
 
 
-def _rules_of(kind: str, entries: Iterable[Clue | Type | Sign | Caution]) -> list[_Rule]:
-    rules = []
-    for entry in entries:
-        on = () if isinstance(entry, Caution) else entry.on
-        rules.append(_Rule(kind, entry.name, entry.when, frozenset(each.name for each in on)))
-    return rules
+def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
+    """The rules in their order, and where each may be woken, by feature and value."""
+    with paused():
+        rules: list[tuple[str, Clue | Type | Sign | Caution]] = [
+            (kind, entry) for kind, home in _HOMES.items() for entry in getattr(base, home).values()
+        ]
+        findings = {each.name: each for each in derived(base.findings, base.faults)}
+        order = layers(dependencies(findings.values()))
+        following = [findings[name] for group in order for name in group]
+        return {
+            "rules": {
+                "rules": [(kind, entry.name, _on(entry)) for kind, entry in rules],
+                "derived": [each.name for each in following],
+                "faults": list(base.faults),
+            },
+            **_indexed("rules", [entry.when for _, entry in rules]),
+            **_indexed("derived", [each.when for each in following]),
+        }
 
 
-def _indexed(conditions: Sequence[Condition]) -> Mapping[Trigger, Sequence[int]]:
-    index: dict[Trigger, list[int]] = defaultdict(list)
+def _on(entry: Clue | Type | Sign | Caution) -> list[str]:
+    return [] if isinstance(entry, Caution) else sorted({each.name for each in entry.on})
+
+
+def _indexed(name: str, conditions: Sequence[Condition]) -> dict[str, dict[str, list[int]]]:
+    index: defaultdict[str, defaultdict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
     for at, condition in enumerate(conditions):
-        for trigger in triggers(condition):
-            index[trigger].append(at)
-    return dict(index)
+        for feature, value in triggers(condition):
+            index[f"{name}:{feature}"][value].append(at)
+    return {part: dict(values) for part, values in index.items()}
 
 
-def _touched(index: Mapping[Trigger, Sequence[int]], known: Iterable[Trigger]) -> list[int]:
+def _touched(index: _KeptIndex, known: Iterable[Trigger]) -> list[int]:
     """Positions of the conditions that may hold, rising."""
-    return sorted({at for trigger in known for at in index.get(trigger, ())})
+    return sorted({at for trigger in known for at in index.get(trigger)})

@@ -20,6 +20,10 @@ class Step(NamedTuple):
     negated: bool
 
 
+FAULT = "fault "
+"""What stands before a fault's name where it is told as a finding."""
+
+
 def derived(findings: Mapping[str, Finding], faults: Mapping[str, Fault]) -> Iterator[Finding]:
     """All that follows from what was seen: findings, and faults with a condition of their own.
 
@@ -30,7 +34,7 @@ def derived(findings: Mapping[str, Finding], faults: Mapping[str, Fault]) -> Ite
     for fault in faults.values():
         if fault.when is not None:
             means = (Named("fault"), Named(fault.name))
-            yield Finding(f"fault {fault.name}", fault.when, means=means, span=fault.span)
+            yield Finding(f"{FAULT}{fault.name}", fault.when, means=means, span=fault.span)
 
 
 def dependencies(findings: Iterable[Finding]) -> dict[str, tuple[Step, ...]]:
