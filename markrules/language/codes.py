@@ -29,7 +29,7 @@ CODES: Mapping[str, str] = {
     "nothing-withdrawn": "a withdrawal of what does not stand in the rules before",
     "unknown-entry": "a line at the left margin that begins no entry",
     "unknown-line": "a line that no entry of this kind has",
-    "unknown-slot": "a name in braces, in the words of a fault, that no wording has",
+    "unknown-slot": "a name in braces, in words of a fault or a value, that no wording has",
     "unknown-word": "a word outside the few that may stand after a key",
     "year-span": "years joined by a hyphen",
     # Numbers and ranges.

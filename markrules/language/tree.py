@@ -298,6 +298,8 @@ WORDING_ROLES = (
     "damage",  # broken, missing: the wording is named in the words of faults, {missing} {stone}
     "renewal",  # replaced, later: the same, and the thing it is said of was fitted later
     "thing",  # catch, stone: what a damage or a renewal is said of
+    "false",  # fake, imitation: the material named next is not meant; {false} {gem} in a value
+    "likeness",  # coloured, toned: the material named before is only what it looks like
     "mark-noun",  # mark, initials, letter: text may follow or stand before it
     "describing",  # clustered, reverse: understood, and no observation is made of it
     "link",  # with, on, of: carries no meaning, but parts one thing from the next

@@ -14,7 +14,17 @@ from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.saying import Fault, Lot, Open, Portion
 from markrules.notes.tokens import Tokens
 
-_AIDS = ("negation", "after-negation", "told", "count", "mark", "mark-noun", "label")
+_AIDS = (
+    "false",
+    "likeness",
+    "negation",
+    "after-negation",
+    "told",
+    "count",
+    "mark",
+    "mark-noun",
+    "label",
+)
 _NEUTRAL = ("filler", "describing", "break", "times", "thing", "absent", *_AIDS, *LINKS)
 
 
@@ -25,6 +35,7 @@ class Account:
     order: list[set[int]]
     piece: list[bool]
     unknown: list[bool]
+    quiet: list[bool]
 
     def portions(self, tokens: Tokens) -> tuple[Portion, ...]:
         """Neighbouring tokens of one fate together; little words inside one thing go with it."""
@@ -48,7 +59,15 @@ class Account:
                 if lot == "unknown" and last > begin + 1 and not all(self.unknown[begin:last])
                 else last
             )
-            portions.append(Portion(tokens.slice(begin, last), lot, tuple(sorted(order)), piece))
+            portions.append(
+                Portion(
+                    tokens.slice(begin, last),
+                    lot,
+                    tuple(sorted(order)),
+                    piece,
+                    all(self.quiet[begin:last]),
+                )
+            )
             begin = last
         return tuple(portions)
 
@@ -68,7 +87,9 @@ def account_of(
     `text_features` are the features whose values are texts.
     """
     count = len(tokens)
-    account = Account([set() for _ in range(count)], [False] * count, [False] * count)
+    account = Account(
+        [set() for _ in range(count)], [False] * count, [False] * count, [False] * count
+    )
     for index, known in enumerate(known_tokens(tokens, matched, written)):
         account.unknown[index] = not known
     texts = [
@@ -97,6 +118,7 @@ def account_of(
             places.update(_shaped(item, made, order))
         for index in range(item.first, item.end):
             account.order[index].update(places)
+            account.quiet[index] = item.role(*_NEUTRAL) or item.means("feature")
             account.piece[index] = account.piece[index] or (
                 item.means("piece") and not item.role("filler")
             )
@@ -158,7 +180,7 @@ def _shaped(
 ) -> list[int]:
     """What a hedge, a denial or a count tells of: what the next item made, or else all."""
     following = sorted(first for first, places in made.items() if first >= item.end and places)
-    if item.role("negation", "count") and following:
+    if item.role("negation", "count", "false") and following:
         return made[following[0]]
     return list(range(len(order))) if item.means("certainty") or item.role("told") else []
 

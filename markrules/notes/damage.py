@@ -19,6 +19,8 @@ DAMAGE_ROLES = ("damage", "renewal")
 """Roles of words that tell what is wrong, or that a part is a later one."""
 OPAQUE_FEATURES = ("motif", "subject")
 """Features of what is pictured: a wing or a tail may be broken off."""
+FARTHEST = 12
+"""Items between a word of damage and its thing at most."""
 _PASSED = frozenset(("filler", "count", "describing", "times"))
 
 
@@ -164,6 +166,7 @@ class _Finder:
     def _order(self, at: int) -> list[int]:
         """The things of the clause, likeliest first; the piece itself comes last."""
         low, high = self._clause(at)
+        begins = self._begins_with_thing(at, low, high)
         things = [
             other
             for other in range(low, high)
@@ -171,7 +174,7 @@ class _Finder:
             and (self.names[other] or self._opaque(other))
             and not self._is_told(other)
         ]
-        return sorted(things, key=lambda other: self._cost(at, other))
+        return sorted(things, key=lambda other: self._cost(at, other, begins))
 
     def _opaque(self, at: int) -> bool:
         """Whether an item is something that the rules know no damage of: an unknown word that
@@ -187,15 +190,19 @@ class _Finder:
         return at in self.told and not self.items[at].role("thing")
 
     def _clause(self, at: int) -> tuple[int, int]:
-        """Where the clause of an item begins and ends: a word such as `but` parts clauses."""
+        """Where the clause of an item begins and ends: a word such as `but` parts clauses.
+
+        Nothing is looked for more than `FARTHEST` items away.
+        """
         low, high = at, at + 1
-        while low > 0 and not self.items[low - 1].role("break"):
+        while low > max(0, at - FARTHEST) and not self.items[low - 1].role("break"):
             low -= 1
-        while high < len(self.items) and not self.items[high].role("break"):
+        farthest = min(len(self.items), at + FARTHEST)
+        while high < farthest and not self.items[high].role("break"):
             high += 1
         return low, high
 
-    def _cost(self, at: int, other: int) -> tuple[int, int, int]:
+    def _cost(self, at: int, other: int, begins_with_thing: bool) -> tuple[int, int, int]:
         """How far a thing is from a word of damage; the smaller the likelier.
 
         First whether it is a thing at all and no more than the piece; then how many words
@@ -215,7 +222,6 @@ class _Finder:
                 cost += 2
             elif not item.role(*_PASSED) and not item.means("certainty"):
                 cost += 1
-        begins_with_thing = self._begins_with_thing(at)
         after = other > at
         if after and self._takes_object(at, other):
             cost -= 1
@@ -225,8 +231,7 @@ class _Finder:
             cost += 1
         return (only_piece, cost, high - low)
 
-    def _begins_with_thing(self, at: int) -> bool:
-        low, high = self._clause(at)
+    def _begins_with_thing(self, at: int, low: int, high: int) -> bool:
         for other in range(low, high):
             if self._is_told(other):
                 return False

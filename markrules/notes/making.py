@@ -48,6 +48,21 @@ def making_of(base: KnowledgeBase) -> Making:
     return made
 
 
+def false_makings(base: KnowledgeBase) -> dict[str, tuple[str, str]]:
+    """For each feature of a material, the feature and value that a false one makes.
+
+    `also "{false} {gem}"` in a value says that a false gem makes this value.
+    """
+    made: dict[str, tuple[str, str]] = {}
+    for feature in base.features.values():
+        for value in feature.values:
+            for text in value.also:
+                slots = slots_of(text)
+                if len(slots) == 2:
+                    made.setdefault(slots[1], (feature.name, value.name))
+    return made
+
+
 def slots_of(text: str) -> tuple[str, ...]:
     """The names in braces in the words of a fault, and `#`; none where it has no braces.
 

@@ -88,13 +88,15 @@ class Portion:
     """A stretch of a segment, as written, and what became of it.
 
     `order` are the places in the segment's `order` that it is part of; `piece` tells that it
-    names a piece type. A stretch that is part of nothing is `neutral` or `unknown`.
+    names a piece type, `quiet` that its words are neutral ones should that come to nothing. A
+    stretch that is part of nothing is `neutral` or `unknown`.
     """
 
     words: str
     lot: Lot
     order: tuple[int, ...] = ()
     piece: bool = False
+    quiet: bool = False
 
 
 @dataclass(frozen=True, slots=True)

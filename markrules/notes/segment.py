@@ -186,6 +186,7 @@ class _SegmentReader:
             values = (
                 [] if not item.role("thing") else [each for each in values if each[0] != "fault"]
             )
+        values = self._as_material(item, values)
         if item.role("filler", *LINKS):  # `does` is no doe
             values = [each for each in values if each[0] not in PICTURED_FEATURES]
         features = [sense.name for sense in item.senses if sense.kind == "feature"]
@@ -195,6 +196,36 @@ class _SegmentReader:
             self._value(values, item, "ruled-out" if negated else "seen")
         elif negated and item.role("mark", "mark-noun") and not self.written.places:
             self.mark_absent = self.mark_absent or self._plainly_negated(item)
+
+    def _as_material(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
+        """The values without materials that are only imitated: a fake opal, coral coloured."""
+        false = self.vocabulary.false
+        if not values or false.keys().isdisjoint(name for name, _ in values):
+            return values
+        following = self._beside(item, 1)
+        if following is not None and following.role("likeness"):
+            return [each for each in values if each[0] not in false]
+        before = self._beside(item, -1)
+        if before is not None and before.role("false"):
+            made = (false.get(name, (name, value)) for name, value in values)
+            return list(dict.fromkeys(made))
+        return values
+
+    def _beside(self, item: Item, step: int) -> Item | None:
+        """The item right before or after, fillers and colours passed over."""
+        at = self.items.index(item) + step
+        while 0 <= at < len(self.items):
+            other = self.items[at]
+            touching = step < 0 or other.first == self.items[at - 1].end
+            if not touching:
+                return None
+            passed = other.role("filler", "count") or all(
+                sense.kind == "value" and sense.name == "colour" for sense in other.senses
+            )
+            if step > 0 or not passed or other.role("false", "likeness"):
+                return other
+            at += step
+        return None
 
     def _read_absent(self, item: Item) -> None:
         for sense in item.senses:

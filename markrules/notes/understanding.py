@@ -18,6 +18,7 @@ from markrules.notes.vocabulary import (
     DATE_OFFICE,
     MARK_PREFIXES,
     PICTURED_FEATURES,
+    SEVERAL_PIECES,
     Vocabulary,
 )
 
@@ -139,6 +140,8 @@ def _settled_all(
     What was seen of a part that is said to be a later one is `replaced`.
     """
     told: dict[Place, Observation] = {}
+    named = {name for part in parts for name, _ in part.pieces}
+    chains = frozenset(each for name in named for each in vocabulary.base.broader(name))
     renewed: set[Place] = set()
     chain = frozenset(vocabulary.base.broader(piece))
     for index, part in enumerate(parts):
@@ -156,13 +159,28 @@ def _settled_all(
                 beside = each.marked or (
                     each.alone and any(map(_of_marks, _neighbours(parts, index)))
                 )
-                told[index, at] = _settled(vocabulary, each, chain, beside)
-            else:
+                settled = _settled(vocabulary, each, chain, beside)
+                if _suits(vocabulary, settled, chains):
+                    told[index, at] = settled
+            elif _suits(vocabulary, each, chains):
                 told[index, at] = each
     for place in renewed & told.keys():
-        if told[place].state == "seen" and told[place].feature != "fault":
+        feature = vocabulary.feature(told[place].feature)
+        if told[place].state == "seen" and feature is not None and feature.kind == "choice":
             told[place] = replace(told[place], state="replaced")
     return told
+
+
+def _suits(vocabulary: Vocabulary, each: Observation, chains: frozenset[str]) -> bool:
+    """Whether a value can be seen on the pieces named: a brooch has no cuff-link back.
+
+    `chains` are the piece types named and all broader ones. Narrower ones may be meant too
+    (a pin that is a hatpin); where no type is named, or one that holds several, all may be.
+    """
+    found_on = vocabulary.found_on.get(each.feature)
+    if found_on is None or not chains or not chains.isdisjoint(SEVERAL_PIECES):
+        return True
+    return not found_on.isdisjoint(chains)
 
 
 def _observations(
@@ -225,7 +243,8 @@ def _fate(vocabulary: Vocabulary, portion: Portion, seen: list[Observation]) -> 
     if not seen:
         if portion.piece:
             return "understood"
-        return "not-understood" if portion.lot == "said" else "neutral"
+        lost = portion.lot == "said" and not portion.quiet
+        return "not-understood" if lost else "neutral"
     if all(_only_describes(vocabulary, each) for each in seen):
         return "neutral"
     return "guessed" if any(each.assumed for each in seen) else "understood"

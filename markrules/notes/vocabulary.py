@@ -12,7 +12,7 @@ from markrules.knowledge.observation import PLAIN
 from markrules.language.conditions import And, AtLeast, Condition, Not, Or, Says
 from markrules.language.tree import Feature, Wording
 from markrules.notes.folding import Folding, plain, singular
-from markrules.notes.making import Making, making_of
+from markrules.notes.making import Making, false_makings, making_of
 from markrules.notes.saying import Said
 from markrules.notes.senses import Phrases, Sense, by_first_letter
 from markrules.notes.tokens import phrase_of
@@ -42,6 +42,8 @@ PLACE_FEATURES = ("mark-position", "mark-place")
 """Features that tell where on a piece its mark stands."""
 WHOLE_SIZE = {"length": ("length", "width", "depth"), "mass": ("weight",)}
 """Features for bare measures of the whole piece, by dimension, for the largest figure first."""
+SEVERAL_PIECES = ("set",)
+"""Piece types that hold pieces of other types: whatever is found on one may be on them."""
 PART_SIZE = "part-size"
 """The feature for a bare measure of something else in the same segment."""
 TOLD_YEAR = "told-date"
@@ -99,7 +101,24 @@ class Vocabulary:
     @cached_property
     def making(self) -> Making:
         """Which faults are made of which words of damage and things."""
-        return making_of(self.base)
+        kept = self._kept["making"]
+        return Making(
+            {(damage, thing): tuple(faults) for damage, thing, faults in kept["of"]},
+            kept["bare"],
+            kept["counted"],
+        )
+
+    @cached_property
+    def found_on(self) -> dict[str, frozenset[str]]:
+        """For each feature that not every piece has, the types it is found on, and broader ones
+        of those but for the broadest, under which all stand.
+        """
+        return {name: frozenset(types) for name, types in self._kept["making"]["found_on"].items()}
+
+    @cached_property
+    def false(self) -> dict[str, tuple[str, str]]:
+        """For each feature of a material, what a false one makes."""
+        return {name: (made[0], made[1]) for name, made in self._kept["making"]["false"].items()}
 
     @cached_property
     def abbreviations(self) -> frozenset[str]:
@@ -148,11 +167,35 @@ class Gathered:
         }
         return {
             "words": said,
+            "making": self._making(),
             **self.words.to_keep("words"),
             **self.labels.to_keep("labels"),
             **self.says.to_keep("says"),
             **self.texts.to_keep("texts"),
             **{f"alike:{letter}{length}": words for (letter, length), words in alike.items()},
+        }
+
+    def _making(self) -> dict[str, Any]:
+        made = making_of(self.base)
+        base = self.base
+        roots = {piece.name for piece in base.pieces.values() if piece.under is None}
+        return {
+            "of": [[damage, thing, faults] for (damage, thing), faults in made.of.items()],
+            "bare": made.bare,
+            "counted": made.counted,
+            "false": false_makings(base),
+            "found_on": {
+                feature.name: sorted(
+                    {
+                        name
+                        for on in feature.on
+                        for name in (on.name, *base.broader(on.name))
+                        if name == on.name or name not in roots
+                    }
+                )
+                for feature in base.features.values()
+                if feature.on
+            },
         }
 
     def _add_wordings(self, base: KnowledgeBase) -> None:
@@ -186,7 +229,8 @@ class Gathered:
                 sense = Sense("value", feature.name, value.name)
                 self.words.add(value.name, sense)
                 for text in value.also:
-                    self.words.add(text, sense)
+                    if "{" not in text:
+                        self.words.add(text, sense)
 
     def _add_names(self, base: KnowledgeBase) -> None:
         for piece in base.pieces.values():

@@ -68,6 +68,7 @@ def check_names(known: Known) -> None:
         if isinstance(entry, Feature):
             _reserved(known, entry)
             _doubled_parts(known, entry.values, f'feature "{entry.name}"', "value")
+            _slots(known, entry)
         elif isinstance(entry, Maker):
             _doubled_parts(known, entry.marks, f'maker "{entry.name}"', "mark")
         elif isinstance(entry, Fault):
@@ -81,19 +82,26 @@ def check_names(known: Known) -> None:
     _broader(known)
 
 
-def _slots(known: Known, fault: Fault) -> None:
-    """What stands in braces in the words of a fault: a damage first, then a thing."""
+def _slots(known: Known, entry: Fault | Feature) -> None:
+    """What stands in braces in the words of a fault, a damage first, then a thing; and of a
+    value, a wording of the role `false` first, then a feature.
+    """
     wordings = {each.name: each.role for each in known.entries if isinstance(each, Wording)}
     features = {each.name for each in known.entries if isinstance(each, Feature)} | {"piece"}
-    damages = {name for name, role in wordings.items() if role in ("damage", "renewal")}
     things = {name for name, role in wordings.items() if role == "thing"} | features
-    for text in fault.also:
-        slots = re.findall(r"\{([^}]*)\}", text)
-        for at, name in enumerate(slots[:2]):
-            if name not in (damages if at == 0 else things):
-                kind = "damage or renewal" if at == 0 else "thing"
+    roles = ("damage", "renewal") if isinstance(entry, Fault) else ("false",)
+    firsts = {name for name, role in wordings.items() if role in roles}
+    texts = (
+        [(text, entry.span) for text in entry.also]
+        if isinstance(entry, Fault)
+        else [(text, value.span) for value in entry.values for text in value.also]
+    )
+    for text, span in texts:
+        for at, name in enumerate(re.findall(r"\{([^}]*)\}", text)[:2]):
+            if name not in (firsts if at == 0 else things):
+                kind = " or ".join(roles) if at == 0 else "thing"
                 message = f'no wording of the role {kind} is called "{name}"'
-                known.note("unknown-slot", message, fault.span)
+                known.note("unknown-slot", message, span)
 
 
 def _doubled_entries(known: Known) -> None:
