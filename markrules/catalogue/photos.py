@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
+from dataclasses import asdict
 
 from markrules.catalogue.core import now
 from markrules.catalogue.pictures import Picture, prepare
 from markrules.catalogue.pieces import Pieces
 from markrules.catalogue.problems import CatalogueProblem
-from markrules.catalogue.records import Photo, Piece
+from markrules.catalogue.records import LampsUsed, Photo, Piece
 
 
 class Photos(Pieces):
@@ -21,7 +23,14 @@ class Photos(Pieces):
         """
         return self.keep_photo(piece, prepare(data), place, who)
 
-    def keep_photo(self, piece: Piece, picture: Picture, place: str = "", who: str = "") -> Photo:
+    def keep_photo(
+        self,
+        piece: Piece,
+        picture: Picture,
+        place: str = "",
+        who: str = "",
+        made_from: LampsUsed | None = None,
+    ) -> Photo:
         """Keep a picture that was prepared already as a photo of a piece."""
         with self.change("add photo", who) as step:
             self._connection.execute(
@@ -41,6 +50,7 @@ class Photos(Pieces):
                 "digest": picture.digest,
                 "place": place,
                 "added": now(),
+                "made_from": json.dumps(asdict(made_from)) if made_from is not None else "",
             }
             row = self._insert("photo", values)
             self._undoes(step, {"table": "photo", "first": row, "last": row})
@@ -75,6 +85,7 @@ class Photos(Pieces):
             row["place"],
             row["added"],
             tuple((pin[0], pin[1], pin[2]) for pin in pins),
+            _lamps_used(row["made_from"]),
         )
 
     def picture(self, digest: str) -> bytes:
@@ -117,3 +128,21 @@ _PHOTO = (
     "select photo.*, picture.media_type, picture.width, picture.height"
     " from photo join picture using (digest)"
 )
+
+
+def _lamps_used(text: str) -> LampsUsed | None:
+    """How a picture was made; None for a photo, and for a row that makes no sense."""
+    if not text:
+        return None
+    try:
+        data = json.loads(text)
+        left, top, width, height = map(float, data["box"])
+        return LampsUsed(
+            tuple(map(int, data["photos"])),
+            tuple(map(float, data["hours"])),
+            (left, top, width, height),
+            int(data["lines"]),
+            str(data["shows"]),
+        )
+    except (ValueError, KeyError, TypeError):
+        return None

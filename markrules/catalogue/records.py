@@ -114,10 +114,25 @@ class Seen:
 
 
 @dataclass(frozen=True, slots=True)
+class LampsUsed:
+    """How a picture was worked out: photos by number, the lamp's hour of each, and the box.
+
+    The box round the mark is (left, top, width, height), each from 0 to 1 across the first photo.
+    """
+
+    photos: tuple[int, ...]
+    hours: tuple[float, ...]
+    box: tuple[float, float, float, float]
+    lines: int
+    shows: str
+
+
+@dataclass(frozen=True, slots=True)
 class Photo:
     """A photo: `digest` is the SHA-256 of the kept bytes; `place` says what it shows.
 
-    `pins` are (x, y, observation line) with x and y from 0 to 1 across the picture.
+    `pins` are (x, y, observation line) with x and y from 0 to 1 across the picture. `made_from`
+    is empty for a photo as taken; of a picture worked out from others it says how.
     """
 
     id: int
@@ -129,6 +144,7 @@ class Photo:
     place: str
     added: str
     pins: tuple[tuple[float, float, int], ...] = ()
+    made_from: LampsUsed | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ units (cents, pence) as whole numbers; moments are ISO 8601 text in UTC; years a
 
 from __future__ import annotations
 
-SCHEMA_VERSION = 3
+SCHEMA_VERSION = 4
 
 APPLICATION_ID = 0x6D726B72
 """PRAGMA application_id of a catalogue: the letters `mrkr`."""
@@ -225,5 +225,9 @@ alter table step add column log_line integer not null default 0;
 alter table step add column log_hash text not null default '';
 """
 
-MIGRATIONS: tuple[str, ...] = (_FIRST, _SECOND, _THIRD)
+_FOURTH = """
+alter table photo add column made_from text not null default ''; -- of a picture worked out: JSON
+"""
+
+MIGRATIONS: tuple[str, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH)
 """Step i brings a file from version i to i + 1; a new file takes them all."""

@@ -14,6 +14,7 @@ from markrules.marks.results import MarkResult
 from markrules.reading.reader import Reader, Request
 from markrules.sheets.matter import MarkBeside, Owner, SeenLine, SheetMatter, SheetPhoto, citations
 from markrules.sheets.pictures import shrunk
+from markrules.tasks.relief_of_mark import HEIGHT
 
 if TYPE_CHECKING:
     from markrules.catalogue.records import Acquisition, Box, Photo, Piece, Seen
@@ -63,14 +64,14 @@ def matter_of(
 
     reading = read_evidence(reader, catalogue.evidence(piece))
     lines = catalogue.seen_on(piece)
-    photos = catalogue.photos_of(piece)[:MOST_PHOTOS]
+    photos = _for_sheet(catalogue.photos_of(piece))
     return SheetMatter(
         reading=reading,
         base=reader.base,
         seen=_seen_lines(lines, photos),
         metals=reader.metals(reading.observations),
         marks=marks_beside(reader, reading),
-        photos=tuple(_kept_photo(catalogue, each, lines) for each in photos),
+        photos=tuple(_kept_photo(catalogue, each, lines, photos) for each in photos),
         owners=_owners((*catalogue.acquisitions(box), *catalogue.acquisitions(piece))),
         told=piece.told,
         note=piece.note,
@@ -113,11 +114,41 @@ def _photo(data: bytes, place: str) -> SheetPhoto:
     return SheetPhoto(picture, "image/jpeg", width, height, digest, place)
 
 
-def _kept_photo(catalogue: Catalogue, photo: Photo, lines: Sequence[Seen]) -> SheetPhoto:
+def _kept_photo(
+    catalogue: Catalogue, photo: Photo, lines: Sequence[Seen], shown: Sequence[Photo]
+) -> SheetPhoto:
     data, width, height = shrunk(catalogue.picture(photo.digest))
     words = {each.id: _pin_words(each.observation) for each in lines}
     pins = tuple((x, y, words[line]) for x, y, line in photo.pins if line in words)
-    return SheetPhoto(data, "image/jpeg", width, height, photo.digest, photo.place, pins)
+    place = _made_from(photo, shown) or photo.place
+    return SheetPhoto(data, "image/jpeg", width, height, photo.digest, place, pins)
+
+
+def _for_sheet(photos: Sequence[Photo]) -> tuple[Photo, ...]:
+    """The photos that a sheet has room for, in their order.
+
+    Photos that only served to work out a relief come after those of the piece and the relief.
+    """
+    made = [each.made_from for each in photos if each.made_from is not None]
+    served = {number for each in made for number in each.photos}
+    first = [each for each in photos if each.id not in served and not _is_aside(each)]
+    last = [each for each in photos if each not in first]
+    return tuple(sorted([*first, *last][:MOST_PHOTOS], key=lambda each: each.id))
+
+
+def _is_aside(photo: Photo) -> bool:
+    return photo.made_from is not None and photo.made_from.shows != HEIGHT
+
+
+def _made_from(photo: Photo, shown: Sequence[Photo]) -> str:
+    """What a picture worked out from other photos is called on a sheet; empty for a photo."""
+    if photo.made_from is None:
+        return ""
+    numbers = {each.id: str(at) for at, each in enumerate(shown, 1)}
+    from_which = [numbers[each] for each in photo.made_from.photos if each in numbers]
+    whole = len(from_which) == len(photo.made_from.photos)
+    named = f"photos {', '.join(from_which)}" if whole else f"{len(photo.made_from.photos)} photos"
+    return f"{photo.place}: no photo, but worked out from {named} lit from several sides"
 
 
 def _pin_words(observation: Observation) -> str:

@@ -25,7 +25,7 @@ from markrules.telling import words
 from markrules.telling.signatures import UNLISTED, nearest_listed, read_as
 from markrules.telling.years_shown import percent
 from markrules.web.access import Door, Guests, Seal, Visitor, cookie_name
-from markrules.web.drawing import drawn
+from markrules.web.drawing import drawn, lamp_place
 from markrules.web.keeping import Keeper
 from markrules.web.settings import Settings
 
@@ -149,6 +149,7 @@ class Desk:
         pages.filters.update(
             plain=words.plain, chance=percent, when=words.moment, count_of=words.count_of
         )
+        pages.filters["lamp"] = lamp_place
         pages.globals.update(
             years=words.years, window_years=words.window_years, static=self.static, drawing=drawn
         )

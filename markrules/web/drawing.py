@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
+from math import cos, pi, sin
 from typing import TYPE_CHECKING
 
 from markrules.frozen import dataclass
@@ -201,3 +202,9 @@ def _every(span: Span) -> range:
 
 def _at(values: Sequence[float], index: int) -> float:
     return values[index] if 0 <= index < len(values) else 0.0
+
+
+def lamp_place(hour: float) -> tuple[float, float]:
+    """Where a lamp at an hour of the clock face is drawn, on a face of 100 by 100."""
+    angle = hour * pi / 6
+    return round(50 + 40 * sin(angle), 1), round(50 - 40 * cos(angle), 1)

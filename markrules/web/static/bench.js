@@ -146,3 +146,35 @@ if (photo) {
     location.search = new URLSearchParams({ x, y, colour: "1" });
   });
 }
+
+// A box round a mark is dragged over the photo; the fields of the form follow.
+const boxing = document.getElementById("boxing");
+if (boxing) {
+  const whole = boxing.viewBox.baseVal;
+  const drawn = document.getElementById("boxed");
+  const fields = document.getElementById("box-form").elements;
+  const at = (event) =>
+    new DOMPoint(event.clientX, event.clientY).matrixTransform(boxing.getScreenCTM().inverse());
+  const clip = (value, most) => Math.min(most, Math.max(0, value));
+  let corner = null;
+  boxing.addEventListener("pointerdown", (event) => {
+    event.preventDefault();
+    boxing.setPointerCapture(event.pointerId);
+    corner = at(event);
+  });
+  boxing.addEventListener("pointermove", (event) => {
+    if (!corner) return;
+    const place = at(event);
+    const left = clip(Math.min(corner.x, place.x), whole.width);
+    const top = clip(Math.min(corner.y, place.y), whole.height);
+    const width = clip(Math.max(corner.x, place.x), whole.width) - left;
+    const height = clip(Math.max(corner.y, place.y), whole.height) - top;
+    const sides = { x: left, y: top, width, height };
+    for (const [name, value] of Object.entries(sides)) drawn.setAttribute(name, value);
+    fields.left.value = ((100 * left) / whole.width).toFixed(2);
+    fields.top.value = ((100 * top) / whole.height).toFixed(2);
+    fields.width.value = ((100 * width) / whole.width).toFixed(2);
+    fields.height.value = ((100 * height) / whole.height).toFixed(2);
+  });
+  boxing.addEventListener("pointerup", () => { corner = null; });
+}
