@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from array import array
+from binascii import a2b_base64, b2a_base64
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from operator import mul
+from sys import byteorder
 from typing import Any, TypeAlias
 
 from markrules.frozen import dataclass
@@ -114,10 +116,9 @@ class Looks:
     ) -> LookTable:
         def make() -> LookTable:
             if not any(already) and piece_type in self._years.base.pieces:
-                outcomes, negentropy = self._kept_tables(piece_type, prior)[look.feature.name]
-                return LookTable(
-                    tuple(array("d", each) for each in outcomes), array("d", negentropy)
-                )
+                kept = self._kept_tables(piece_type, prior)[look.feature.name]
+                *outcomes, negentropy = map(_unpacked, kept)
+                return LookTable(tuple(outcomes), negentropy)
             return self._worked_out(look, held, prior)
 
         already = tuple([held[family] for family in look.families])
@@ -131,12 +132,12 @@ class Looks:
             found = {}
             for look in self._looks.get(piece_type, lambda: self._speaking(piece_type)):
                 table = self._worked_out(look, nothing, prior)
-                outcomes = [list(each) for each in table.outcomes]
-                found[look.feature.name] = (outcomes, list(table.negentropy))
+                tables = (*table.outcomes, table.negentropy)
+                found[look.feature.name] = list(map(_packed, tables))
             return found
 
         years = self._years.years
-        name = f"look-tables-{piece_type}-{prior.name}-{years[0]}-{years[-1]}"
+        name = f"look-tables-{piece_type}-{prior.name}-{years[0]}-{years[-1]}-{byteorder}"
         return self._years.base.workings.parts(name, make)
 
     def _worked_out(self, look: Look, held: Counter[str], prior: PriorYears) -> LookTable:
@@ -201,6 +202,17 @@ class Looks:
 
     def _families(self, groups: Groups) -> list[str]:
         return sorted({self._years.facts(clue).family for clues, _ in groups for clue in clues})
+
+
+def _packed(table: array[float]) -> str:
+    """Doubles as text, which takes a tenth of the time that figures take to read."""
+    return b2a_base64(table.tobytes(), newline=False).decode("ascii")
+
+
+def _unpacked(text: str) -> array[float]:
+    table = array("d")
+    table.frombytes(a2b_base64(text))
+    return table
 
 
 def _value_clues(tables: YearTables) -> dict[str, dict[str, list[Clue]]]:

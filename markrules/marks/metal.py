@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
+from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
@@ -19,7 +20,15 @@ from markrules.language.tree import MetalMark
 from markrules.marks.metal_beside import Beside, words_beside
 from markrules.marks.metal_grammar import KARATS, METAL_SLOTS, written
 from markrules.marks.metal_years import Years, years_of_mark
-from markrules.marks.stamped import Match, Spellings, Token, spelling, tokens
+from markrules.marks.stamped import (
+    Match,
+    Spellings,
+    Token,
+    packed_spelling,
+    spelling,
+    tokens,
+    unpacked_spelling,
+)
 
 _OPEN_SLOT = re.compile(r"\{[a-z]+\}")
 _DISAGREE = 12  # thousandths: stamps round karats (14K as 585), and never by more than this
@@ -157,9 +166,12 @@ def _assumed(reading: MetalReading) -> str:
 
 @lru_cache(maxsize=8)
 def _spellings(base: KnowledgeBase) -> Spellings[MetalMark]:
-    return Spellings(
-        spelling(mark, each) for mark in base.metal_marks.values() for each in mark.reads
-    )
+    def make() -> dict[str, Any]:
+        every = (spelling(mark, each) for mark in base.metal_marks.values() for each in mark.reads)
+        return {"spellings": list(map(packed_spelling, every))}
+
+    kept = base.workings.parts("metals", make)
+    return Spellings(map(unpacked_spelling, kept["spellings"]), base.metal_marks.__getitem__)
 
 
 def _closest(matches: Sequence[Match[MetalMark]]) -> tuple[Match[MetalMark], ...]:

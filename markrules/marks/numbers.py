@@ -16,7 +16,16 @@ from markrules.knowledge.observation import Observation
 from markrules.language.tree import Feature, Register
 from markrules.marks.number_grammar import StampedDate, StampedNumber, number_slots
 from markrules.marks.registers import Bracket, letter_rows, number_tables, spread
-from markrules.marks.stamped import Match, Spelling, Spellings, Token, spelling, tokens
+from markrules.marks.stamped import (
+    Match,
+    Spelling,
+    Spellings,
+    Token,
+    packed_spelling,
+    spelling,
+    tokens,
+    unpacked_spelling,
+)
 
 OPEN_END = 2100
 """Stands for "not known" as the last year of an observation whose bracket is open."""
@@ -121,7 +130,15 @@ def _first_fitting(
 
 @lru_cache(maxsize=8)
 def _spellings(base: KnowledgeBase) -> Spellings[Register | Feature]:
-    return Spellings(tuple(_all_spellings(base)))
+    # Registers are long tables: one is only made when a spelling of its own is met.
+    kept = base.workings.parts(
+        "numbers", lambda: {"spellings": list(map(packed_spelling, _all_spellings(base)))}
+    )
+
+    def owner(name: str) -> Register | Feature:
+        return base.registers[name] if name in base.registers else base.features[name]
+
+    return Spellings(map(unpacked_spelling, kept["spellings"]), owner)
 
 
 def _all_spellings(base: KnowledgeBase) -> Iterator[Spelling[Register | Feature]]:

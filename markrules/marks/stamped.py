@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from typing import Generic, Literal, TypeAlias, TypeVar
+from typing import Any, Generic, Literal, TypeAlias, TypeVar
 
 from markrules.frozen import dataclass
 
@@ -112,12 +112,28 @@ def _pattern_tokens(text: str) -> Iterator[Token]:
             yield Token("slash", "/", 0, 0)
 
 
+def packed_spelling(each: Spelling[Any]) -> tuple[str, list[list[str]]]:
+    """A spelling as plain data, its owner by name."""
+    return each.owner.name, [[part.kind, part.text] for part in each.parts]
+
+
+def unpacked_spelling(said: Sequence[Any]) -> Spelling[str]:
+    """The spelling that was packed, owned by a name."""
+    name, parts = said
+    return Spelling(name, tuple(Token(kind, text, 0, 0) for kind, text in parts))
+
+
 class Spellings(Generic[_Owner]):
     """Many spellings as one tree, so that what begins alike is looked at once."""
 
-    def __init__(self, spellings: Iterable[Spelling[_Owner]]) -> None:
-        """Put each spelling into the tree, part by part."""
-        self._root: _Node[_Owner] = _Node()
+    def __init__(
+        self, spellings: Iterable[Spelling[Any]], find: Callable[[Any], _Owner] | None = None
+    ) -> None:
+        """Put each spelling into the tree, part by part; `find` gives the owner met for what
+        stands as the owner in a spelling, where that is not the owner itself.
+        """
+        self._find = find
+        self._root: _Node[Any] = _Node()
         for each in spellings:
             node = self._root
             for part in each.parts:
@@ -136,14 +152,15 @@ class Spellings(Generic[_Owner]):
 
     def _walk(
         self,
-        node: _Node[_Owner],
+        node: _Node[Any],
         read: Sequence[Token],
         so_far: Match[None],
         slots: Mapping[str, Slot],
     ) -> Iterator[Match[_Owner]]:
         at = so_far.after
         for owner in node.owners:
-            yield Match(owner, so_far.first, at, so_far.slots, so_far.letters)
+            found = owner if self._find is None else self._find(owner)
+            yield Match(found, so_far.first, at, so_far.slots, so_far.letters)
         if at >= len(read):
             return
         for text, child in node.words.get(read[at].text[:1], ()):
