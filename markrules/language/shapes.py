@@ -303,6 +303,7 @@ SHAPES: Mapping[str, Shape] = {
             "beside": Key("beside", "list", '"PAT. PEND."'),
             "used": Key("used", "window", "mostly 1920 to 1930"),
             "place": _text("place"),
+            "never": Key("never", "list", "copyright-year"),
             "note": _NOTE,
             "trust": _TRUST,
             "cite": _CITE,

@@ -489,7 +489,8 @@ class Mark:
     """One variant of a maker's mark. `text` holds ' / ' at a line break; empty for a device alone.
 
     `form` is block, script, italic ...; `method` struck, cast, plaque, tag, engraved ...;
-    `beside` are words that stand with it. `used` is None where no year is known.
+    `beside` are words that stand with it. `used` is None where no year is known. `never` names
+    features of which this text never speaks, whatever it looks like: a brand that is a number.
     """
 
     name: str
@@ -500,6 +501,7 @@ class Mark:
     beside: tuple[str, ...] = ()
     used: Window | None = None
     place: str = ""
+    never: tuple[Named, ...] = ()
     note: str = ""
     trust: Named | None = None
     cites: tuple[Cite, ...] = ()

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
+from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
+from markrules.marks.letters import folded
 from markrules.marks.metal import MetalReading, find_metal_marks, metal_observations
 from markrules.marks.numbers import find_numbers, observations_from_numbers
+from markrules.marks.stamped import tokens
 
 KEPT = 4096
 """Texts whose decoding is kept: in a box the same words stand on many pieces."""
+
+_LONGEST_PHRASE = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +34,26 @@ class Stamped:
 def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
     """A function that decodes a text and remembers what it said."""
 
+    told = base.workings.parts("decoding", lambda: _worked_out(base))
+    vetoes: Mapping[str, Sequence[str]] = told["never"]
+    others = frozenset(map(tuple, told["others"]))
+
     @lru_cache(maxsize=KEPT)
     def decode(text: str) -> Stamped:
-        numbers, metals = find_numbers(text, base), find_metal_marks(text, base)
+        numbers = [
+            each
+            for each in find_numbers(text, base)
+            if each.register not in vetoes.get(folded(text[each.start : each.end]), ())
+        ]
+        metals = tuple(
+            each
+            for each in find_metal_marks(text, base)
+            if "metal-mark" not in vetoes.get(folded(text[each.start : each.end]), ())
+        )
         left = [character.isalnum() for character in text]
         places = [(each.start, each.end) for each in numbers]
         places += [(each.start, each.end) for each in metals]
+        places += _places_of(others, text)
         for start, end in places:
             left[start:end] = [False] * (end - start)
         return Stamped(
@@ -44,3 +63,46 @@ def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
         )
 
     return decode
+
+
+def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
+    """What is looked up for every text: vetoes, and the words that name no maker."""
+    vetoes = {text: sorted(names) for text, names in _vetoes(base).items()}
+    return {"never": vetoes, "others": sorted(map(list, _of_no_maker(base)))}
+
+
+def _vetoes(base: KnowledgeBase) -> dict[str, set[str]]:
+    """For the folded text of a mark: the features that it never speaks of."""
+    found: dict[str, set[str]] = {}
+    for maker in base.makers.values():
+        for mark in maker.marks:
+            if mark.never:
+                names = {each.name for each in mark.never}
+                found.setdefault(folded(mark.text), set()).update(names)
+    return found
+
+
+def _of_no_maker(base: KnowledgeBase) -> frozenset[tuple[str, ...]]:
+    """The words, as stamped, that stand on pieces and never name their maker."""
+    return frozenset(
+        tuple(part.text for part in tokens(text))
+        for wording in base.wordings.values()
+        if wording.role == "not-a-maker"
+        for text in wording.words
+    )
+
+
+def _places_of(phrases: frozenset[tuple[str, ...]], text: str) -> list[tuple[int, int]]:
+    """Where such phrases stand in a text, the longest first; figures after one belong to it."""
+    read, found, at = tokens(text), [], 0
+    while at < len(read):
+        for length in range(min(_LONGEST_PHRASE, len(read) - at), 0, -1):
+            if tuple(part.text for part in read[at : at + length]) in phrases:
+                end = at + length
+                while end < len(read) and read[end].kind != "word":
+                    end += 1
+                found.append((read[at].start, read[end - 1].end))
+                at = end - 1
+                break
+        at += 1
+    return found

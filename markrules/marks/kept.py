@@ -29,6 +29,7 @@ def kept_vocabulary(base: KnowledgeBase) -> Vocabulary:
         said["shares"],
         said["least"],
         re.compile(said["number"]),
+        frozenset(said.get("numbers_of_makers", ())),
     )
 
 
@@ -122,6 +123,7 @@ def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
             "shares": words.shares,
             "least": words.least_share,
             "number": words.number.pattern,
+            "numbers_of_makers": sorted(words.numbers_of_makers),
         },
         "index": {
             "count": len(entries),

@@ -23,7 +23,7 @@ from markrules.marks.reading_syntax import MarkQuery, parse, read_text
 from markrules.marks.reading_variants import ReadingVariant, variants
 from markrules.marks.results import Scored
 from markrules.marks.unlisted import unlisted_log_likelihood
-from markrules.marks.vocabulary import Vocabulary
+from markrules.marks.vocabulary import NUMBER_SHARE, Vocabulary
 from markrules.marks.wear import (
     UNREAD_CHANCE,
     Compiled,
@@ -286,6 +286,8 @@ class MarkSearch:
 
     def _unknown(self, variant: ReadingVariant, letters: float, found: Sequence[Scored]) -> float:
         """The natural log of P(reading | a mark in no list); `letters` is that of its spelling."""
+        if variant.plain.isdigit():  # a number of a style, a mould or a worker
+            letters = max(letters, log(NUMBER_SHARE) - len(variant.plain) * log(10))
         if variant.nobody:
             letters = max(letters, self.context.words_of_anyone(variant.nobody))
         else:

@@ -36,13 +36,15 @@ class Vocabulary:
 
     `phrases` maps the first word to the phrases that begin with it, longest first. `shares` is
     the share of makers on whose marks the phrase stands. `number` fits a number, also one with
-    the letters that spellings of metal content write right after it (12K).
+    the letters that spellings of metal content write right after it (12K). `numbers_of_makers`
+    are numbers that are some maker's whole mark.
     """
 
     phrases: Mapping[str, tuple[tuple[str, ...], ...]]
     shares: Mapping[str, float]
     least_share: float
     number: re.Pattern[str]
+    numbers_of_makers: frozenset[str] = frozenset()
 
     def share(self, phrase: str) -> float:
         """How often the phrase stands on a piece whose maker is not known."""
@@ -70,7 +72,7 @@ class Vocabulary:
         for phrase in self.phrases.get(word, ()):
             if tuple(words[place : place + len(phrase)]) == phrase:
                 return len(phrase), "".join(phrase)
-        if self.number.fullmatch(word):
+        if self.number.fullmatch(word) and word not in self.numbers_of_makers:
             return 1, NUMBER
         return 0, ""
 
@@ -113,6 +115,13 @@ def vocabulary(base: KnowledgeBase) -> Vocabulary:
     names = set(_names(base))
     looked_for = (words_of(text) for text in _other_texts(base))
     phrases |= {words for words in looked_for if _is_phrase(words, names)}
+    phrases |= {
+        words
+        for wording in base.wordings.values()
+        if wording.role == "not-a-maker"
+        for text in wording.words
+        if (words := words_of(text))
+    }
     makers = len(base.makers) + 1
     starts: dict[str, list[tuple[str, ...]]] = {}
     for phrase in sorted(phrases, key=len, reverse=True):
@@ -122,6 +131,12 @@ def vocabulary(base: KnowledgeBase) -> Vocabulary:
         {phrase: (len(names) + 0.5) / makers for phrase, names in found.items()},
         0.5 / makers,
         _numbers(base),
+        frozenset(
+            letters
+            for maker in base.makers.values()
+            for mark in maker.marks
+            if (letters := folded(mark.text)).isdigit()
+        ),
     )
 
 

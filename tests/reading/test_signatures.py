@@ -116,3 +116,24 @@ def test_the_nearest_listed_mark_is_told_with_what_was_misread() -> None:
 def test_a_listed_mark_is_not_called_unlisted() -> None:
     for note in ("brooch, marked TRIFARI", "pin, signed Miriam Haskell", "brooch, marked HASKELL"):
         assert not any(each.unlisted for each in read(note).marks)
+
+
+@pytest.mark.parametrize(
+    "text", ["MIZPAH", "BABY", "MOTHER", "BALLOU", "SIZE 7", "NEW YORK", "HANDMADE", "STYLE 123"]
+)
+def test_words_that_name_no_maker_are_never_one(text: str) -> None:
+    reading = read(f"brooch, marked {text}")
+
+    assert [each.maker for each in reading.makers if each.probability > 0.05] == [""]
+    assert not reading.marks
+
+
+def test_a_brand_that_is_a_number_is_no_year() -> None:
+    """The rules forbid to read it as a year: no hard limit comes of it, and no width of 12 years."""
+    reading = read("brooch, marked 1928")
+    other = read("brooch, marked 1927")
+
+    assert reading.date.not_before is None or reading.date.not_before > 1960
+    assert not any(each.feature == "copyright-year" for each in reading.observations)
+    assert reading.makers[0].maker == "co1928"
+    assert any(each.feature == "copyright-year" for each in other.observations)

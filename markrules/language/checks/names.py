@@ -150,6 +150,8 @@ def _references(entry: Entry) -> Iterator[tuple[str, Named]]:
             yield "trust", entry.trust
             yield from (("maker", name) for name in entry.points)
             yield from _optional("family", getattr(entry, "family", None))
+        case Mark():
+            yield from (("feature", name) for name in entry.never)
         case Fittings() | PieceException():
             yield from (("feature", name) for name in entry.of)
         case Feature():
