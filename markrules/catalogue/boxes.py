@@ -33,7 +33,7 @@ class Boxes(Log):
     def boxes(self) -> tuple[Box, ...]:
         """All boxes, oldest first."""
         found = self.rows("select * from box where gone = '' order by id")
-        return tuple(box_of(row) for row in found)
+        return tuple(self.each(box_of, found))
 
     def box(self, name: str) -> Box:
         """The box of that name. Raises CatalogueProblem, with the nearest name, where none is."""

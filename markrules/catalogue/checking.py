@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import sqlite3
 from collections.abc import Sequence
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -40,9 +41,9 @@ def check(catalogue: Catalogue, archives: Sequence[Path]) -> list[Check]:
 
 
 def _file(catalogue: Catalogue) -> Check:
-    faults = [str(row[0]) for row in catalogue.rows("pragma integrity_check(20)")]
+    faults = [str(row[0]) for row in catalogue.rows("pragma integrity_check(20)", seconds=inf)]
     faults = [each for each in faults if each != "ok"]
-    for row in catalogue.rows("pragma foreign_key_check"):
+    for row in catalogue.rows("pragma foreign_key_check", seconds=inf):
         faults.append(f"row {row[1]} of {row[0]} points to a row of {row[2]} that is not there")
     size = catalogue.path.stat().st_size
     return Check("file", f"{size:,} bytes", _few(faults))

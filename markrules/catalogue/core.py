@@ -4,19 +4,23 @@ from __future__ import annotations
 
 import datetime
 import sqlite3
-from collections.abc import Iterator, Sequence
+import time
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Any, Self, TypeVar
 
 from markrules.catalogue.file import connect, fold_in
-from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
+from markrules.catalogue.problems import BrokenRow, CatalogueProblem, FileTrouble, why
 from markrules.catalogue.sealing import seal
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
 
+T = TypeVar("T")
+QUERY_SECONDS = 30.0
+"""No question that a page or a command asks takes a tenth of this, even of a large catalogue."""
 NOT_TEXT = "a text holds bytes that are no letters (it is not UTF-8)"
 
 
@@ -32,6 +36,7 @@ class Core:
         self.path = path
         self.browser = browser
         self.changed = False
+        self.passed_over: dict[str, None] = {}
         self._connection = connect(path, create=create)
 
     @property
@@ -122,14 +127,37 @@ class Core:
         if self._connection.in_transaction:
             self._connection.execute("rollback")
 
-    def rows(self, sql: str, values: Sequence[Any] | dict[str, Any] = ()) -> list[sqlite3.Row]:
-        """The rows of a query; values are bound, never written into the text."""
+    def rows(
+        self,
+        sql: str,
+        values: Sequence[Any] | dict[str, Any] = (),
+        *,
+        seconds: float = QUERY_SECONDS,
+    ) -> list[sqlite3.Row]:
+        """The rows of a query; values are bound, never written into the text.
+
+        Raises FileTrouble where the file is damaged, or the query takes longer than `seconds`.
+        """
+        until = time.monotonic() + seconds
+        self._connection.set_progress_handler(lambda: time.monotonic() > until, 100_000)
         try:
             return self._connection.execute(sql, values).fetchall()
         except sqlite3.DatabaseError as error:
             raise FileTrouble(f"{self.path}: {why(error)}") from None
         except UnicodeEncodeError:
             raise CatalogueProblem(NOT_TEXT) from None
+        finally:
+            self._connection.set_progress_handler(None, 0)
+
+    def each(self, make: Callable[[sqlite3.Row], T], found: Iterable[sqlite3.Row]) -> list[T]:
+        """A record of each row; a broken one is passed over, and named in `passed_over`."""
+        made = []
+        for row in found:
+            try:
+                made.append(make(row))
+            except BrokenRow as broken:
+                self.passed_over.setdefault(str(broken))
+        return made
 
     def row(self, sql: str, values: Sequence[Any] | dict[str, Any] = ()) -> sqlite3.Row | None:
         """The first row of a query, or None."""

@@ -14,7 +14,8 @@ from contextlib import closing
 from pathlib import Path
 
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
-from markrules.catalogue.schema import APPLICATION_ID, MIGRATIONS, SCHEMA_VERSION
+from markrules.catalogue.schema import APPLICATION_ID, MIGRATIONS, SCHEMA_VERSION, statements
+from markrules.catalogue.soundness import check_schema, harden
 
 __all__ = [
     "CatalogueProblem",
@@ -82,7 +83,9 @@ def connect(path: Path, *, create: bool = True) -> sqlite3.Connection:
         raise FileTrouble(f"{path}: {why(error)}") from None
     try:
         connection.row_factory = sqlite3.Row
+        harden(connection)
         _bring_up_to_date(connection, path)
+        check_schema(connection, path)
         _set_habits(connection)
     except sqlite3.Error as error:
         connection.close()
@@ -213,6 +216,8 @@ def _to_be_read(path: Path) -> sqlite3.Connection | None:
         connection.row_factory = sqlite3.Row
         if _version(connection) == SCHEMA_VERSION and _is_ours(connection):
             connection.execute("pragma query_only = on")
+            harden(connection)
+            check_schema(connection, path)
             return connection
         connection.close()
     except sqlite3.Error:
@@ -307,15 +312,3 @@ def back_up(path: Path, version: int) -> Path:
     finally:
         remove(beside)
     return copy
-
-
-def statements(script: str) -> list[str]:
-    """The statements of a script; a trigger's body counts as one statement."""
-    found, current = [], ""
-    for line in script.splitlines(keepends=True):
-        current += line
-        if sqlite3.complete_statement(current):
-            if current.strip():
-                found.append(current.strip())
-            current = ""
-    return found

@@ -60,7 +60,7 @@ class Log(Steps):
     def log_of(self, piece: Piece) -> tuple[Seen, ...]:
         """Every line ever written for a piece, oldest first."""
         found = self.rows("select * from seen where piece_id = ? order by id", (piece.id,))
-        return tuple(seen_of(row) for row in found)
+        return tuple(self.each(seen_of, found))
 
     def seen_on(self, piece: Piece) -> tuple[Seen, ...]:
         """The lines that stand: those neither corrected nor taken back."""
@@ -123,7 +123,7 @@ class Log(Steps):
         found = self.rows("select * from seen where piece_id = ? order by id", (piece,))
         marks = [
             each.observation.value
-            for each in standing([seen_of(row) for row in found])
+            for each in standing(self.each(seen_of, found))
             if each.observation.feature == MARK
         ]
         self._connection.execute(

@@ -62,7 +62,7 @@ class Money(Photos):
             f"select * from acquisition where gone = '' {where} order by id",
             {"row": of.id if of is not None else None},
         )
-        return tuple(acquisition_of(row) for row in found)
+        return tuple(self.each(acquisition_of, found))
 
     def record_sales(self, sales: Iterable[Sale], who: str = "") -> range:
         """Record sold prices, all or none; `id` of each is not looked at. Returns row numbers.
@@ -86,7 +86,7 @@ class Money(Photos):
             f"select * from sale where gone = '' {where} order by day, id",
             {"piece": piece.id if piece is not None else None},
         )
-        return tuple(sale_of(row) for row in found)
+        return tuple(self.each(sale_of, found))
 
     def take_out_sale(self, sale_id: int, who: str = "") -> None:
         """Count a sold price no longer. Raises CatalogueProblem where there is none."""

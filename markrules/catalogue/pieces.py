@@ -103,7 +103,7 @@ class Pieces(Boxes):
             f"select * from piece {where} order by box_id, number limit :limit",
             {**values, "limit": -1 if limit is None else limit},
         )
-        return tuple(piece_of(row) for row in found)
+        return tuple(self.each(piece_of, found))
 
     def listed(
         self, box: Box, *, gone: bool = False, after: int = 0, limit: int = 50
@@ -113,15 +113,13 @@ class Pieces(Boxes):
         found = self.rows(
             f"{_LISTED} {where} order by piece.number limit :limit", {**values, "limit": limit}
         )
-        return tuple(_listed(row) for row in found)
+        return tuple(self.each(_listed, found))
 
     def listed_by_id(self, ids: Sequence[int]) -> tuple[Listed, ...]:
         """Pieces by row number, with their readings, in the order asked; unknown ones left out."""
         marks = ", ".join("?" * len(ids))
-        found = {
-            row["id"]: _listed(row)
-            for row in self.rows(f"{_LISTED} where piece.id in ({marks})", list(ids))
-        }
+        rows = self.rows(f"{_LISTED} where piece.id in ({marks})", list(ids))
+        found = {each.piece.id: each for each in self.each(_listed, rows)}
         return tuple(found[each] for each in ids if each in found)
 
     def change_piece(
@@ -182,7 +180,7 @@ class Pieces(Boxes):
         found = self.rows(
             "select * from piece where set_id = ? and gone = '' order by box_id, number", (set_id,)
         )
-        return tuple(piece_of(row) for row in found)
+        return tuple(self.each(piece_of, found))
 
 
 def _where(box: Box | None, gone: bool, after: int) -> tuple[str, dict[str, Any]]:

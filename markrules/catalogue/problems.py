@@ -13,6 +13,10 @@ class FileTrouble(CatalogueProblem):
     """The catalogue's file, or another file, cannot be read or written."""
 
 
+class BrokenRow(CatalogueProblem):
+    """A row of the catalogue holds what it cannot hold; the message names it."""
+
+
 def why(error: Exception) -> str:
     """What an error of the file system or of SQLite means to a person."""
     text = str(error)
@@ -34,5 +38,7 @@ _MEANINGS = (
     ("not a database", "not a catalogue, or a damaged one"),
     ("malformed", "the catalogue is damaged; the newest archive or backup can be restored"),
     ("locked", "another program holds the catalogue; try again"),
+    ("interrupted", "looking through the catalogue took too long; it was broken off"),
+    ("could not decode", "a text in the catalogue is no text (`box check` tells more)"),
     ("unable to open", "the file cannot be opened"),
 )

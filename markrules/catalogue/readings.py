@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import json
+import sqlite3
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 from markrules.catalogue.core import now
 from markrules.catalogue.log import standing
+from markrules.catalogue.problems import BrokenRow
 from markrules.catalogue.records import Box, Piece, Seen, StoredReading
 from markrules.catalogue.rows import reading_of, seen_of, values_of
 from markrules.catalogue.stock import Stock
@@ -69,10 +71,10 @@ class Readings(Stock):
             some = list(pieces[start : start + PIECES_AT_ONCE])
             marks = ", ".join("?" * len(some))
             sql = f"select * from seen where piece_id in ({marks}) order by id"
-            for row in self.rows(sql, some):
-                found[row["piece_id"]].append(seen_of(row))
+            for line in self.each(seen_of, self.rows(sql, some)):
+                found[line.piece].append(line)
             sql = f"select id, not_understood from piece where id in ({marks})"
-            left_over.update((row[0], tuple(json.loads(row[1]))) for row in self.rows(sql, some))
+            left_over.update(self.each(_left_over, self.rows(sql, some)))
         return [evidence_of(piece, found[piece], left_over.get(piece, ())) for piece in pieces]
 
     def evidence(self, piece: Piece) -> Evidence:
@@ -117,7 +119,7 @@ class Readings(Stock):
     def readings_of(self, piece: Piece) -> tuple[StoredReading, ...]:
         """Every reading of a piece, oldest first."""
         found = self.rows("select * from reading where piece_id = ? order by id", (piece.id,))
-        return tuple(reading_of(row) for row in found)
+        return tuple(self.each(reading_of, found))
 
     def looks_kept(
         self, knowledge_version: str
@@ -132,6 +134,17 @@ class Readings(Stock):
             (knowledge_version,),
         )
         return {(row[0], row[1]): tuple(json.loads(row[2] or "[]")) for row in rows}
+
+
+def _left_over(row: sqlite3.Row) -> tuple[int, tuple[str, ...]]:
+    """A piece's row number, and the stretches of its note that no rule knows."""
+    try:
+        texts = json.loads(row[1])
+    except (ValueError, TypeError, RecursionError):
+        texts = None
+    if not isinstance(texts, list) or not all(isinstance(each, str) for each in texts):
+        raise BrokenRow(f"piece with row number {row[0]}: not_understood cannot be read")
+    return int(row[0]), tuple(texts)
 
 
 _CHANGED = """

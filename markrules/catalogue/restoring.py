@@ -9,6 +9,7 @@ import sqlite3
 import zipfile
 import zlib
 from collections.abc import Iterator
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -278,6 +279,6 @@ def _check_whole(
     ]
     if unknown:
         raise BadArchive(f"{unknown[0]}: no catalogue has this table")
-    if catalogue.rows("pragma foreign_key_check"):
+    if catalogue.rows("pragma foreign_key_check", seconds=inf):
         raise BadArchive("rows point to rows that are not there")
     catalogue.index_all_marks()

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import dataclasses
+import functools
 import json
 import sqlite3
-from typing import Any
+import types
+from collections.abc import Callable
+from typing import Any, Literal, TypeVar, get_args, get_origin, get_type_hints
 
+from markrules.catalogue.problems import BrokenRow
 from markrules.catalogue.records import (
     Acquisition,
     Box,
@@ -18,12 +23,77 @@ from markrules.catalogue.records import (
 )
 from markrules.knowledge.observation import Observation
 
+R = TypeVar("R")
 
+
+def _checked(what: str) -> Callable[[Callable[[sqlite3.Row], R]], Callable[[sqlite3.Row], R]]:
+    """Let a row that holds what it cannot hold be a BrokenRow that names it, not a surprise."""
+
+    def wrap(make: Callable[[sqlite3.Row], R]) -> Callable[[sqlite3.Row], R]:
+        @functools.wraps(make)
+        def made(row: sqlite3.Row) -> R:
+            named = f"{what} with row number {row['id']!r}"
+            try:
+                record = make(row)
+            except (ValueError, TypeError, LookupError, AttributeError, RecursionError):
+                raise BrokenRow(f"{named}: it cannot be read") from None
+            fault = _fault(record)
+            if fault:
+                raise BrokenRow(f"{named}: {fault}")
+            return record
+
+        return made
+
+    return wrap
+
+
+def _texts(data: str) -> tuple[str, ...]:
+    """The texts that a column holds as JSON. Raises ValueError for anything else."""
+    found = json.loads(data)
+    if not isinstance(found, list):
+        raise ValueError
+    return tuple(found)
+
+
+def _fault(record: Any) -> str:
+    """Which field of a record holds another kind of value than it is for."""
+    for name, kinds, inner in _kinds(type(record)):  # type: ignore[arg-type]
+        value: Any = getattr(record, name)
+        if name == "not_understood" and not all(isinstance(each, str) for each in value):
+            return f"{name} holds no texts"
+        if not isinstance(value, kinds):
+            return f"{name} is {type(value).__name__}"
+        if inner and (fault := _fault(value)):
+            return fault
+    return ""
+
+
+@functools.cache
+def _kinds(record: Any) -> tuple[tuple[str, tuple[type, ...], bool], ...]:
+    """Each field of a record, what it may hold, and whether that is a record itself."""
+    found = []
+    hints = get_type_hints(record)
+    for field in dataclasses.fields(record):
+        hint = hints[field.name]
+        parts = get_args(hint) if get_origin(hint) is types.UnionType else (hint,)
+        kinds: list[type] = []
+        for part in parts:
+            origin = get_origin(part)
+            kinds += map(type, get_args(part)) if origin is Literal else [origin or part]
+        if float in kinds:
+            kinds.append(int)
+        inner = any(dataclasses.is_dataclass(kind) for kind in kinds)
+        found.append((field.name, tuple(kinds), inner))
+    return tuple(found)
+
+
+@_checked("box")
 def box_of(row: sqlite3.Row) -> Box:
     """A box from its row."""
     return Box(row["id"], row["name"], row["note"], row["added"], row["gone"])
 
 
+@_checked("piece")
 def piece_of(row: sqlite3.Row) -> Piece:
     """A piece from its row."""
     return Piece(
@@ -38,10 +108,11 @@ def piece_of(row: sqlite3.Row) -> Piece:
         row["added"],
         row["gone"],
         row["gone_why"],
-        tuple(json.loads(row["not_understood"])),
+        _texts(row["not_understood"]),
     )
 
 
+@_checked("seen")
 def seen_of(row: sqlite3.Row) -> Seen:
     """A line of the log from its row."""
     return Seen(
@@ -109,6 +180,7 @@ def values_of(observation: Observation) -> tuple[Any, ...]:
     )
 
 
+@_checked("acquisition")
 def acquisition_of(row: sqlite3.Row) -> Acquisition:
     """An acquisition from its row."""
     return Acquisition(
@@ -124,6 +196,7 @@ def acquisition_of(row: sqlite3.Row) -> Acquisition:
     )
 
 
+@_checked("sale")
 def sale_of(row: sqlite3.Row) -> Sale:
     """A sold price from its row."""
     return Sale(
@@ -143,6 +216,7 @@ def sale_of(row: sqlite3.Row) -> Sale:
     )
 
 
+@_checked("stone")
 def stone_of(row: sqlite3.Row) -> SpareStone:
     """Spare stones from their row."""
     lab = None if row["lab_l"] is None else (row["lab_l"], row["lab_a"], row["lab_b"])
@@ -161,6 +235,7 @@ def stone_of(row: sqlite3.Row) -> SpareStone:
     )
 
 
+@_checked("decision")
 def decision_of(row: sqlite3.Row) -> Decision:
     """A decision from its row."""
     return Decision(
@@ -174,6 +249,7 @@ def decision_of(row: sqlite3.Row) -> Decision:
     )
 
 
+@_checked("reading")
 def reading_of(row: sqlite3.Row) -> StoredReading:
     """A stored reading from its row."""
     return StoredReading(

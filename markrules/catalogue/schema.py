@@ -7,6 +7,8 @@ units (cents, pence) as whole numbers; moments are ISO 8601 text in UTC; years a
 
 from __future__ import annotations
 
+import sqlite3
+
 SCHEMA_VERSION = 4
 
 APPLICATION_ID = 0x6D726B72
@@ -231,3 +233,15 @@ alter table photo add column made_from text not null default ''; -- of a picture
 
 MIGRATIONS: tuple[str, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH)
 """Step i brings a file from version i to i + 1; a new file takes them all."""
+
+
+def statements(script: str) -> list[str]:
+    """The statements of a script; a trigger's body counts as one statement."""
+    found, current = [], ""
+    for line in script.splitlines(keepends=True):
+        current += line
+        if sqlite3.complete_statement(current):
+            if current.strip():
+                found.append(current.strip())
+            current = ""
+    return found

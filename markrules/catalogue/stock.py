@@ -31,7 +31,7 @@ class Stock(Money):
     def stones(self) -> tuple[SpareStone, ...]:
         """The stones in the tin, in the order they came; used-up ones left out."""
         found = self.rows("select * from spare_stone where gone = '' and count > 0 order by id")
-        return tuple(stone_of(row) for row in found)
+        return tuple(self.each(stone_of, found))
 
     def use_stones(self, stone_id: int, count: int = 1, who: str = "") -> SpareStone:
         """Take stones out of the tin; what is left. Raises CatalogueProblem with too few."""
@@ -72,7 +72,7 @@ class Stock(Money):
         found = self.rows(
             "select * from decision where piece_id = ? and gone = '' order by id", (piece.id,)
         )
-        return tuple(decision_of(row) for row in found)
+        return tuple(self.each(decision_of, found))
 
     def decisions(self, box: Box | None = None) -> dict[int, Decision]:
         """The decision that stands for each piece of a box, or of all, by piece row number."""
@@ -82,7 +82,7 @@ class Stock(Money):
             f" where decision.gone = '' and piece.gone = '' {where} order by decision.id",
             {"box": box.id if box is not None else None},
         )
-        return {row["piece_id"]: decision_of(row) for row in found}
+        return {each.piece: each for each in self.each(decision_of, found)}
 
     def figures(self) -> dict[str, str]:
         """The user's own figures: name and value as text."""

@@ -69,6 +69,7 @@ def _in_plain_words(function: Callable[P, R]) -> Callable[P, R]:
 def opened(place: Path | None, *, create: bool = False) -> Iterator[Catalogue]:
     """The catalogue at `place`, or the user's own. Raises FileTrouble where there is none."""
     from markrules.catalogue.file import catalogue_place
+    from markrules.catalogue.soundness import quick_damage
     from markrules.catalogue.store import Catalogue
 
     path = place or catalogue_place()
@@ -77,7 +78,12 @@ def opened(place: Path | None, *, create: bool = False) -> Iterator[Catalogue]:
             f"{path}: there is no catalogue yet; `markrules box start NAME` makes one"
         )
     with Catalogue(path, create=create) as catalogue:
+        damage = quick_damage(catalogue.connection)
+        if damage:
+            click.echo(f"Note: {lines(damage)}: the file is damaged; see `box check`", err=True)
         yield catalogue
+        for each in catalogue.passed_over:
+            click.echo(f"Passed over, for it is broken: {lines(each)}", err=True)
         if catalogue.changed:
             _keep_daily(catalogue)
 

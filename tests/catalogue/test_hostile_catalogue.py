@@ -1,0 +1,168 @@
+"""A catalogue from somebody else: refused, or read with what is broken named and passed over.
+
+What to expect of a hostile file: sqlite.org/security.html.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sqlite3
+import stat
+import time
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from test_archive import rich
+
+from markrules.catalogue.problems import FileTrouble
+from markrules.catalogue.store import Catalogue
+from markrules.cli.commands import cli
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return rich(tmp_path / "catalogue.db")
+
+
+def by_hand(path: Path, *statements: str) -> None:
+    with closing(sqlite3.connect(path)) as db:
+        for each in statements:
+            db.execute(each)
+        db.commit()
+
+
+NO_GUARDS = ("drop trigger seen_is_never_changed", "drop trigger seen_is_never_erased")
+
+
+@pytest.mark.parametrize(
+    ("statements", "told"),
+    [
+        (("create trigger evil after insert on piece begin delete from box; end",), "trigger evil"),
+        (("create view other as select 1",), "view other"),
+        (("create table other (x)",), "table other"),
+        (NO_GUARDS, "lacks the trigger"),
+        (
+            (
+                "drop view standing_piece",
+                "create view standing_piece as with recursive n(x) as (select 1 union all"
+                " select x + 1 from n) select x as box, x as number from n",
+            ),
+            "view standing_piece is another",
+        ),
+        (
+            (
+                "alter table figure rename to hidden",
+                "create view figure as with recursive n(x) as (select 1 union all select x + 1"
+                " from n) select x as name, x as value from n",
+            ),
+            "not a catalogue as it should be",
+        ),
+        (("drop table pin",), "lacks the"),
+        (("alter table box add column extra text",), "table box is another"),
+        (("pragma application_id = 7",), "not a catalogue of markrules"),
+    ],
+)
+def test_tables_views_and_triggers_of_others_are_refused(
+    path: Path, statements: tuple[str, ...], told: str
+) -> None:
+    by_hand(path, *statements)
+    before = path.read_bytes()
+    start = time.monotonic()
+    with pytest.raises(FileTrouble, match=told):
+        Catalogue(path)
+    assert time.monotonic() - start < 30
+    assert path.read_bytes() == before
+    done = CliRunner().invoke(cli, ["box", "list", "--catalogue", str(path)])
+    assert done.exit_code == 3
+    assert told in done.output
+
+
+BROKEN = {
+    "update piece set title = x'ff00' where id = 1": "piece with row number 1: title is bytes",
+    "update piece set number = 'one' where id = 2": "piece with row number 2: number is str",
+    "update piece set not_understood = '[1' where id = 3": "piece with row number 3",
+    "update piece set not_understood = '{}' where id = 4": "piece with row number 4",
+    "update piece set not_understood = '[1]' where id = 1": "piece with row number 1",
+    "update box set note = x'00'": "box with row number 1: note is bytes",
+    "update sale set price_minor = 'much'": "sale with row number 1",
+    "update spare_stone set count = 'five'": "stone with row number 1",
+    "update decision set sums = '['": "decision with row number 1",
+    "update acquisition set day = 5.5": "",
+    "update piece set told = cast(x'80ff' as text) where id = 1": "",
+}
+
+
+@pytest.mark.parametrize("statement", BROKEN)
+def test_a_broken_row_is_named_and_the_others_are_shown(path: Path, statement: str) -> None:
+    by_hand(path, f"pragma ignore_check_constraints = on; {statement}".split("; ")[1])
+    for words in (
+        ("box", "list"),
+        ("box", "show", "tin"),
+        ("piece", "show", "tin", "5"),
+        ("box", "export", "tin"),
+        ("prices", "list"),
+        ("stones", "list"),
+        ("glance", "tin"),
+        ("box", "search", "hatpin"),
+        ("box", "check"),
+    ):
+        done = CliRunner().invoke(cli, [*words, "--catalogue", str(path)])
+        assert done.exception is None or isinstance(done.exception, SystemExit), (
+            words,
+            done.exception,
+        )
+    with Catalogue(path) as catalogue:
+        for ask in (
+            catalogue.boxes,
+            catalogue.pieces,
+            catalogue.sales,
+            catalogue.stones,
+            catalogue.decisions,
+        ):
+            with contextlib.suppress(FileTrouble):  # a text that is no text stops its own query
+                ask()
+        told = " ".join(catalogue.passed_over)
+    assert BROKEN[statement] in told
+
+
+def test_the_log_may_be_broken_too(path: Path) -> None:
+    kept = []
+    with closing(sqlite3.connect(path)) as db:
+        kept = [
+            row[0]
+            for row in db.execute("select sql from sqlite_schema where name like 'seen_is_%'")
+        ]
+    by_hand(path, *NO_GUARDS, "update seen set weights = '[[1' where id = 1", *kept)
+    with Catalogue(path) as catalogue:
+        piece = catalogue.pieces()[0]
+        lines = catalogue.log_of(piece)
+        assert 1 not in [line.id for line in lines]
+        assert lines
+        assert "seen with row number 1" in " ".join(catalogue.passed_over)
+        catalogue.evidence(piece)
+
+
+def test_a_question_without_an_end_is_broken_off(path: Path) -> None:
+    endless = (
+        "with recursive n(x) as (select 1 union all select x + 1 from n) select count(*) from n"
+    )
+    with Catalogue(path) as catalogue:
+        with pytest.raises(FileTrouble, match="took too long"):
+            catalogue.rows(endless, seconds=0.2)
+        assert catalogue.boxes()
+
+
+@pytest.mark.skipif(os.name != "posix", reason="modes of POSIX")
+def test_what_killed_work_left_is_swept_and_private(path: Path, tmp_path: Path) -> None:
+    from markrules.catalogue.archive import archive
+
+    nobody = 2**22 + 1  # above the greatest number that a process has
+    left = tmp_path / f".a.zip.archiving-{nobody}-00"
+    left.write_bytes(b"half")
+    with Catalogue(path) as catalogue:
+        archive(catalogue, tmp_path / "a.zip")
+    assert not left.exists()
+    assert stat.S_IMODE((tmp_path / "a.zip").stat().st_mode) == 0o600
