@@ -176,7 +176,7 @@ def _weigh(
     toward = tuple(
         each.say for each in spoken if each.choice == choice and each.effect in ("toward", "first")
     )
-    against = [each.say for each in spoken if each.choice == choice and each.effect == "not"]
+    against = [each.say for each in spoken if each.choice == choice and each.effect == "against"]
     if choice == "melt" and scrap is not None and price is not None and price <= scrap:
         against = []
     if choice == "mend" and mending is not None:

@@ -12,18 +12,17 @@ from markrules.knowledge.conditions import Compiler, Facts
 from markrules.knowledge.observation import Observation
 from markrules.language.conditions import And, AtLeast, Condition, Is, Not, Or
 
-DECIDE = "decide-"
 FAULT = "fault"
 
-Effect = Literal["first", "not", "toward", "done"]
-_EFFECTS: tuple[Effect, ...] = ("first", "not", "toward", "done")
+Effect = Literal["first", "against", "toward", "done"]
+_EFFECTS: tuple[Effect, ...] = ("first", "against", "toward", "done")
 
 
 @dataclass(frozen=True, slots=True)
 class Speaks:
     """A finding that speaks on what to do: `effect` on `choice`, in the rule's words.
 
-    `about` is the rest of the finding's name: what it is about.
+    `about` tells what for.
     """
 
     finding: str
@@ -34,18 +33,18 @@ class Speaks:
 
 
 def speaks(base: KnowledgeBase, found: Collection[str], also: Collection[str] = ()) -> list[Speaks]:
-    """What the findings that hold say on what to do; `also` holds endings that hold besides.
+    """What the findings that hold advise to do; `also` holds matters that hold besides.
 
-    A finding `decide-not-lot-signed` holds also when `signed` is among `also`.
+    A finding that advises `against lot signed` speaks also when `signed` is among `also`.
     """
     spoken = []
     for name, finding in base.findings.items():
-        parts = name.removeprefix(DECIDE).split("-", 2)
-        if not name.startswith(DECIDE) or len(parts) < 3 or parts[0] not in _EFFECTS:
+        advice = finding.advise
+        if advice is None or not (name in found or advice.about in also):
             continue
-        if name in found or parts[2] in also:
-            effect = next(each for each in _EFFECTS if each == parts[0])
-            spoken.append(Speaks(name, effect, parts[1], parts[2], finding.say))
+        effect = next((each for each in _EFFECTS if each == advice.effect), None)
+        if effect is not None:
+            spoken.append(Speaks(name, effect, advice.choice, advice.about, finding.say))
     return spoken
 
 
@@ -73,6 +72,16 @@ def without_faults(
     return tuple(
         each for each in observations if not (each.feature == FAULT and each.value in faults)
     )
+
+
+def advising(base: KnowledgeBase, effect: str, choice: str, about: str) -> str:
+    """The name of the finding that gives this advice; empty where none does."""
+    wanted = (effect, choice, about)
+    for name, finding in base.findings.items():
+        each = finding.advise
+        if each is not None and (each.effect, each.choice, each.about) == wanted:
+            return name
+    return ""
 
 
 def faults_named(base: KnowledgeBase, finding: str) -> frozenset[str]:

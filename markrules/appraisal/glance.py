@@ -158,7 +158,7 @@ def _looks(pieces: Mapping[int, Appraisal], most: int) -> tuple[Look, ...]:
         best = max(each.reading.next, key=lambda look: look.gain_bits)
         estimate = each.valuation.estimate
         stake = estimate.high - estimate.low if estimate is not None else None
-        worth = best.gain_bits * (stake or 0.0)
-        found.append(Look(key, best.feature, best.ask, best.gain_bits, stake, worth))
+        gain = round(best.gain_bits, 6)  # as kept with readings, so that old and new are alike
+        found.append(Look(key, best.feature, best.ask, gain, stake, gain * (stake or 0.0)))
     found.sort(key=lambda look: (-look.worth, -look.gain_bits, look.piece))
     return tuple(found[:most])

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Mapping
 
 from markrules.appraisal.condition import Condition, Ladder, ladder
+from markrules.appraisal.findings import speaks
 from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
@@ -103,7 +104,7 @@ def signed(base: KnowledgeBase, reading: Reading) -> bool | None:
     least = base.setting("maker-named", 0.6)
     if any(share.maker and share.probability >= least for share in reading.makers):
         return True
-    if any(name.startswith("decide-") and name.endswith("-signed") for name in reading.findings):
+    if any(each.about == "signed" for each in speaks(base, reading.findings)):
         return True
     marks = [each for each in reading.observations if each.feature == "mark" and not each.heard]
     return False if marks else None

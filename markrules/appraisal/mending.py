@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from markrules.appraisal.condition import Condition, Flaw, Grade, grade_without
 from markrules.appraisal.findings import (
+    advising,
     faults_named,
     findings_with,
     speaks,
@@ -44,7 +45,7 @@ def mending_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> M
     left = findings_with(base, without_faults(reading.observations, names), reading.piece_type)
     grade = grade_without(base, condition, names)
     barred = speaks(base, left)
-    still = tuple(each.say for each in barred if (each.effect, each.choice) == ("not", "alone"))
+    still = tuple(each.say for each in barred if (each.effect, each.choice) == ("against", "alone"))
     helps = grade.rank < condition.grade.rank or _barred(base, reading) > len(still)
     stone_faults = frozenset[str]().union(*(faults_named(base, name) for name in STONE_FINDINGS))
     stones = sum(flaw.count for flaw in faults if flaw.fault in stone_faults)
@@ -61,11 +62,13 @@ def mending_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> M
 
 def _barred(base: KnowledgeBase, reading: Reading) -> int:
     spoken = speaks(base, reading.findings)
-    return sum((each.effect, each.choice) == ("not", "alone") for each in spoken)
+    return sum((each.effect, each.choice) == ("against", "alone") for each in spoken)
 
 
 def _paired(base: KnowledgeBase, condition: Condition) -> Grade:
-    return grade_without(base, condition, faults_named(base, "decide-toward-pair-single"))
+    return grade_without(
+        base, condition, faults_named(base, advising(base, "toward", "pair", "single"))
+    )
 
 
 def _gain(now: Grade, then: Grade) -> Fraction:

@@ -26,6 +26,8 @@ CODES: Mapping[str, str] = {
     "role-target": "role `absent` without a feature, or another role with one",
     "too-deep": "brackets more than 40 deep",
     "unexpected": "a word that cannot stand where it stands; the message says what can",
+    "advice": "advice with too few words or too many",
+    "unknown-advice": "advice that a thing was done which no advice puts first",
     "nothing-withdrawn": "a withdrawal of what does not stand in the rules before",
     "unknown-entry": "a line at the left margin that begins no entry",
     "unknown-line": "a line that no entry of this kind has",

@@ -7,13 +7,14 @@ from dataclasses import field, replace
 from typing import Any, TypeAlias
 
 from markrules.frozen import dataclass
+from markrules.language import tree
 from markrules.language.conditions import Quantity
 from markrules.language.nearest import nearest
 from markrules.language.problems import Problem
 from markrules.language.raw import RawLine, WindowPart, unrolled
 from markrules.language.shapes import Key
 from markrules.language.spans import Named, Span
-from markrules.language.tree import Spread, Wave, Window, Year
+from markrules.language.tree import Advice, Spread, Wave, Window, Year
 
 
 @dataclass(slots=True)
@@ -97,6 +98,21 @@ def _role(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
             "a feature stands after `absent`, such as: role absent mark, and after no other role",
             role.span,
         )
+
+
+def _advice(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
+    """`first CHOICE ABOUT` and the like, `care`, or `identify CATEGORY`."""
+    effect, *rest = line.value
+    known = told.chosen(key, effect, line.key)
+    wanted = {"care": 0, "identify": 1}.get(known, 2)
+    if len(rest) != wanted:
+        form = {"care": "care", "identify": "identify CATEGORY"}.get(known, f"{known} CHOICE ABOUT")
+        told.note("advice", f"write `advise {form}`", effect.span)
+        return
+    words = tree.CATEGORIES if known == "identify" else tree.CHOICES
+    choice = told.chosen(replace(key, choices=words), rest[0], known) if rest else ""
+    about = rest[1].name if len(rest) > 1 else ""
+    values[key.field] = Advice(known, choice, about, effect.span)
 
 
 def _mending(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
@@ -226,6 +242,7 @@ FILLERS: Mapping[str, Callable[[Complaints, Key, RawLine, Fields], None]] = {
     "words": _words,
     "flag": _flag,
     "role": _role,
+    "advice": _advice,
     "mending": _mending,
     "direction": _direction,
     "row": _row,

@@ -76,6 +76,9 @@ class Shaper(ConditionShaper):
     def role(self, parts: Parts) -> tuple[Named, ...]:
         return tuple(self._named(part) for part in parts)
 
+    def advice(self, parts: Parts) -> tuple[Named, ...]:
+        return tuple(self._named(part) for part in parts)
+
     def meaning(self, parts: Parts) -> tuple[Named, Named]:
         return parts[0], self._named(parts[2])
 

@@ -412,14 +412,52 @@ class Type:
     span: Span = its_span()
 
 
+ADVICE = ("first", "against", "toward", "done", "care", "identify")
+"""What a finding can be advice on: an effect on a choice, care, or a category of Object ID."""
+
+CHOICES = ("alone", "lot", "pair", "mend", "stones", "test", "specialist", "melt", "keep")
+"""What may be done with a piece."""
+
+CATEGORIES = (
+    "type",
+    "measurements",
+    "materials",
+    "inscriptions",
+    "title",
+    "subject",
+    "date",
+    "maker",
+    "distinguishing",
+)
+"""Categories of the Object ID standard that what was seen can fill."""
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """What a finding advises: `against lot signed`, `care`, `identify materials`.
+
+    `effect` is one of `ADVICE`; `choice` of `CHOICES`, for `identify` of `CATEGORIES`, and empty
+    for `care`. `about` tells what a choice comes first, or is ruled out, for.
+    """
+
+    effect: str
+    choice: str = ""
+    about: str = ""
+    span: Span = its_span()
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """A derived fact. With `means`, it also puts a value to a feature."""
+    """A derived fact. With `means`, it also puts a value to a feature.
+
+    With `advise` it is told with a decision or on a sheet, and not with a reading.
+    """
 
     name: str
     when: Condition
     say: str = ""
     means: tuple[Named, Named] | None = None
+    advise: Advice | None = None
     cites: tuple[Cite, ...] = ()
     span: Span = its_span()
 

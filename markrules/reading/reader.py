@@ -34,9 +34,6 @@ MOSTLY = 0.5
 WORTH_A_NOTE = 0.2
 """A maker at least this likely is told with what its mark must have lost or been misread for."""
 
-ELSEWHERE = ("decide-", "care-note-", "object-id-")
-"""Findings whose name begins so are told with a decision or on a sheet, not with a reading."""
-
 
 @dataclass(frozen=True, slots=True)
 class Request:
@@ -194,11 +191,7 @@ class Reader:
     def findings_said(self, reading: Reading) -> tuple[str, ...]:
         """What the findings of a reading say, in words; those for decisions and sheets left out."""
         found = (self.base.findings[name] for name in reading.findings)
-        return tuple(
-            dict.fromkeys(
-                each.say for each in found if each.say and not each.name.startswith(ELSEWHERE)
-            )
-        )
+        return tuple(dict.fromkeys(each.say for each in found if each.say and each.advise is None))
 
     def _with_numbers(self, seen: tuple[Observation, ...]) -> tuple[Observation, ...]:
         """What was seen, and what the numbers, hallmarks and metal marks in it say."""

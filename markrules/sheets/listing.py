@@ -16,7 +16,6 @@ from markrules.sheets.object_id import observations_for
 from markrules.telling.words import bounds, capital, listed, plain, size, value_words, visible
 
 SHORTEST_TITLE = 20
-CARE = "care-note-"
 _LONGEST_OWN = 24
 _IS_PLAIN = re.compile(r"[^\W\d_]+(?:[ -][^\W\d_]+){0,2}")
 _MOST_WORDS = 8  # details in a sentence: more are not read
@@ -201,9 +200,8 @@ def _care(matter: SheetMatter) -> tuple[str, ...]:
     return tuple(
         finding.say
         for name in matter.reading.findings
-        if name.startswith(CARE)
         for finding in (matter.base.findings[name],)
-        if finding.say
+        if finding.say and finding.advise is not None and finding.advise.effect == "care"
     )
 
 

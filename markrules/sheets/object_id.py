@@ -1,7 +1,7 @@
 """Is the description complete? The categories of Object ID, the standard of the International
 Council of Museums for describing cultural objects (archives.icom.museum/object-id, 1.1 to 1.11).
 
-Which observations fill a category is told by findings of the rules named `object-id-CATEGORY`.
+Which observations fill a category is told by findings of the rules that advise `identify CATEGORY`.
 """
 
 from __future__ import annotations
@@ -13,12 +13,12 @@ from markrules.knowledge.conditions import Compiler
 from markrules.knowledge.facts import Facts
 from markrules.knowledge.observation import Observation
 from markrules.knowledge.support import Supporter
+from markrules.language.tree import Advice
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.matter import SheetMatter
 from markrules.telling.words import plain, value_words, visible
 
 SOURCE = "Object ID, International Council of Museums: archives.icom.museum/object-id"
-FINDING = "object-id-"
 _FEWEST_PHOTOS = 2  # an overall view, and close-ups of marks, damage and repairs: Object ID 1.1
 
 
@@ -47,7 +47,8 @@ def completeness(matter: SheetMatter) -> tuple[Category, ...]:
 
 def observations_for(matter: SheetMatter, key: str) -> tuple[Observation, ...]:
     """The observations that fill the category of that key, by the rules."""
-    finding = matter.base.findings.get(FINDING + key)
+    wanted = Advice("identify", key)
+    finding = next((f for f in matter.base.findings.values() if f.advise == wanted), None)
     if finding is None:
         return ()
     facts = Facts(matter.reading.observations, matter.base)

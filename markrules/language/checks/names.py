@@ -17,6 +17,7 @@ from markrules.language.conditions import (
     IsNot,
     Says,
 )
+from markrules.language.nearest import nearest
 from markrules.language.problems import Place
 from markrules.language.spans import Named
 from markrules.language.tree import (
@@ -75,6 +76,9 @@ def check_names(known: Known) -> None:
             _slots(known, entry)
         elif isinstance(entry, Finding) and entry.means is not None:
             check_value(known, *entry.means)
+            _advised(known, entry)
+        elif isinstance(entry, Finding):
+            _advised(known, entry)
         elif isinstance(entry, Case):
             _expected(known, entry)
         elif isinstance(entry, Shares):
@@ -102,6 +106,23 @@ def _slots(known: Known, entry: Fault | Feature) -> None:
                 kind = " or ".join(roles) if at == 0 else "thing"
                 message = f'no wording of the role {kind} is called "{name}"'
                 known.note("unknown-slot", message, span)
+
+
+def _advised(known: Known, finding: Finding) -> None:
+    """What is done must be what some advice puts first."""
+    advice = finding.advise
+    if advice is None or advice.effect != "done":
+        return
+    first = [
+        each.advise.about
+        for each in known.each(Finding)
+        if each.advise is not None
+        and (each.advise.effect, each.advise.choice) == ("first", advice.choice)
+    ]
+    if advice.about not in first:
+        near = nearest(advice.about, first)
+        message = f"no finding advises `first {advice.choice} {advice.about}`"
+        known.note("unknown-advice", message, advice.span, near=near)
 
 
 def _doubled_entries(known: Known) -> None:
