@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from array import array
+from binascii import a2b_base64, b2a_base64
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from math import log
 from operator import mul, truediv
@@ -31,6 +32,18 @@ class LookTable:
 
     outcomes: tuple[array[float], ...]
     negentropy: array[float]
+
+
+def packed(table: Sequence[float]) -> str:
+    """Doubles as text, which takes a tenth of the time that figures take to read."""
+    return b2a_base64(array("d", table).tobytes(), newline=False).decode("ascii")
+
+
+def unpacked(text: str) -> array[float]:
+    """The doubles of such a text, written on a machine of the same byte order."""
+    table = array("d")
+    table.frombytes(a2b_base64(text))
+    return table
 
 
 def look_table(outcomes: Sequence[tuple[float, Table | None]], years: int) -> LookTable:

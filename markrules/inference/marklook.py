@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from math import exp, log
+from sys import byteorder
+from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.inference.curves import Curve, Spell
 from markrules.inference.fired import Fired
+from markrules.inference.looktable import packed, unpacked
 from markrules.inference.makers import log_points_ratio, variant_weights
 from markrules.inference.tables import PriorYears, YearTables
 
@@ -36,7 +39,26 @@ class MarkTable:
 
 
 def mark_table(tables: YearTables, prior: PriorYears) -> MarkTable:
-    """The variants of all makers, with P(year | variant) over the prior of the year."""
+    """The variants of all makers, with P(year | variant) over the prior of the year; kept."""
+    years = tables.years
+    name = f"mark-table-{prior.name}-{years[0]}-{years[-1]}-{byteorder}"
+    kept = tables.base.workings.parts(name, lambda: _packed_table(_worked_out(tables, prior)))
+    spells = [
+        Spell(level, start, tuple(unpacked(values))) for level, start, values in kept["years"]
+    ]
+    return MarkTable(tuple(spells), tuple(Variants(*each) for each in kept["variants"]))
+
+
+def _packed_table(table: MarkTable) -> dict[str, Any]:
+    return {
+        "years": [(each.level, each.start, packed(each.values)) for each in table.years],
+        "variants": [
+            (each.maker, each.years, each.weight, each.weight_log) for each in table.variants
+        ],
+    }
+
+
+def _worked_out(tables: YearTables, prior: PriorYears) -> MarkTable:
     places: dict[Spell, int] = {}
     weights: defaultdict[tuple[str, int], list[float]] = defaultdict(list)
     for maker in tables.base.makers.values():

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from array import array
-from binascii import a2b_base64, b2a_base64
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from operator import mul
@@ -19,6 +17,8 @@ from markrules.inference.looktable import (
     LookTable,
     information_gain,
     look_table,
+    packed,
+    unpacked,
     value_groups,
 )
 from markrules.inference.marklook import MarkTable, mark_gain, mark_table
@@ -117,7 +117,7 @@ class Looks:
         def make() -> LookTable:
             if not any(already) and piece_type in self._years.base.pieces:
                 kept = self._kept_tables(piece_type, prior)[look.feature.name]
-                *outcomes, negentropy = map(_unpacked, kept)
+                *outcomes, negentropy = map(unpacked, kept)
                 return LookTable(tuple(outcomes), negentropy)
             return self._worked_out(look, held, prior)
 
@@ -133,7 +133,7 @@ class Looks:
             for look in self._looks.get(piece_type, lambda: self._speaking(piece_type)):
                 table = self._worked_out(look, nothing, prior)
                 tables = (*table.outcomes, table.negentropy)
-                found[look.feature.name] = list(map(_packed, tables))
+                found[look.feature.name] = list(map(packed, tables))
             return found
 
         years = self._years.years
@@ -202,17 +202,6 @@ class Looks:
 
     def _families(self, groups: Groups) -> list[str]:
         return sorted({self._years.facts(clue).family for clues, _ in groups for clue in clues})
-
-
-def _packed(table: array[float]) -> str:
-    """Doubles as text, which takes a tenth of the time that figures take to read."""
-    return b2a_base64(table.tobytes(), newline=False).decode("ascii")
-
-
-def _unpacked(text: str) -> array[float]:
-    table = array("d")
-    table.frombytes(a2b_base64(text))
-    return table
 
 
 def _value_clues(tables: YearTables) -> dict[str, dict[str, list[Clue]]]:
