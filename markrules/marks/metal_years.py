@@ -31,6 +31,13 @@ def years_of_mark(base: KnowledgeBase, mark: str) -> Years | None:
 
 @lru_cache(maxsize=8)
 def _years(base: KnowledgeBase) -> dict[str, Years]:
+    """All that are dated, as kept: every clue would have to be looked at."""
+
+    kept = base.workings.parts("metal-years", lambda: {"years": _worked_out(base)})
+    return {mark: Years(*ends) for mark, ends in kept["years"].items()}
+
+
+def _worked_out(base: KnowledgeBase) -> dict[str, Years]:
     found: dict[str, Years] = {}
     for mark in base.metal_marks:
         told = [_as_years(clue) for clue in _clues_of(base, mark)]
