@@ -250,25 +250,34 @@ class _Finder:
     def _beside(self, at: int) -> list[int]:
         """The things right beside a word of damage, with none but little words between."""
         found = []
+        last = self._ends_clause(at)
         for step in (-1, 1):
             other = at + step
             while 0 <= other < len(self.items):
                 if self.names[other] and not self._is_told(other):
                     found.append(other)
                     break
-                if other not in self.told and not self._may_pass(other, step):
+                if other not in self.told and not self._may_pass(other, step, last):
                     break
                 other += step
         gaps = {other: abs(self.items[other].first - self.items[at].first) for other in found}
         return sorted(found, key=lambda other: (set(self.names[other]) <= {"piece"}, gaps[other]))
 
-    def _may_pass(self, at: int, step: int) -> bool:
+    def _may_pass(self, at: int, step: int, last: bool) -> bool:
+        """Whether a word may stand between a thing and what is said of it.
+
+        Behind the last word of a clause more may: `the stone on the left side is loose`.
+        """
         item = self.items[at]
-        return (
-            item.role("filler", "count", "describing", "join")
-            or item.means("certainty")
-            or (step > 0 and item.role("link"))
-        )
+        if item.role("filler", "count", "describing", "join") or item.means("certainty"):
+            return True
+        adverb = not item.senses and not self._opaque(at) and item.measure is None
+        return adverb or (item.role("link") and (step > 0 or last))
+
+    def _ends_clause(self, at: int) -> bool:
+        """Whether nothing but little words follows in the clause."""
+        following = self.items[at + 1 : self._clause(at)[1]]
+        return all(item.role("filler") for item in following)
 
     def _joined(self, thing: int, at: int) -> list[int]:
         """Things joined to this one by `and`, on the far side of the word of damage."""

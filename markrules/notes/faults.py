@@ -37,7 +37,7 @@ def settled_fault(
         for name in thing.names:
             for damage in fault.damages:
                 found = making.of.get((damage, name))
-                if found:
+                if found and _may_be_counted(vocabulary, fault, thing, damage, found[0]):
                     return Settled(
                         _observation(fault, found[0], f'taken as said of "{thing.words}"'),
                         thing.at if fault.renewed else (),
@@ -61,6 +61,14 @@ def _things(before: Said | None, fault: Fault) -> list[Spoken]:
     if not fault.counted:
         return told
     return sorted(told, key=lambda each: not each.plural)
+
+
+def _may_be_counted(
+    vocabulary: Vocabulary, fault: Fault, thing: Spoken, damage: str, made: str
+) -> bool:
+    """Whether a number may be of this thing: it is one of several, or what is mostly counted."""
+    mostly = vocabulary.making.counted.get(damage)
+    return not fault.counted or thing.plural or mostly is None or made == mostly
 
 
 def _suited(vocabulary: Vocabulary, thing: str, chain: frozenset[str]) -> int:

@@ -187,6 +187,8 @@ class _SegmentReader:
                 [] if not item.role("thing") else [each for each in values if each[0] != "fault"]
             )
         values = self._as_material(item, values)
+        if self._before_damage(item):  # a tiny chip is no small piece
+            values = [each for each in values if not self._describes(each[0])]
         if item.role("filler", *LINKS):  # `does` is no doe
             values = [each for each in values if each[0] not in PICTURED_FEATURES]
         features = [sense.name for sense in item.senses if sense.kind == "feature"]
@@ -196,6 +198,13 @@ class _SegmentReader:
             self._value(values, item, "ruled-out" if negated else "seen")
         elif negated and item.role("mark", "mark-noun") and not self.written.places:
             self.mark_absent = self.mark_absent or self._plainly_negated(item)
+
+    def _before_damage(self, item: Item) -> bool:
+        return any(each.item.first == item.end for each in self.damaged)
+
+    def _describes(self, name: str) -> bool:
+        feature = self.vocabulary.feature(name)
+        return feature is not None and feature.describes and name != "fault"
 
     def _as_material(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
         """The values without materials that are only imitated: a fake opal, coral coloured."""

@@ -177,7 +177,9 @@ def lines(understanding: Understanding) -> list[str]:
 
 
 def _line(each: Observation) -> str:
-    head = {"seen": "", "absent": "no ", "ruled-out": "not "}[each.state] + each.feature
+    head = {"seen": "", "absent": "no ", "ruled-out": "not ", "replaced": "later "}[
+        each.state
+    ] + each.feature
     value = "" if each.state == "absent" or each.number is not None else f"={each.value}"
     if each.feature == "fault":
         value = f"={each.value}"
