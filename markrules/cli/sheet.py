@@ -51,6 +51,7 @@ def make(asked: Asked, place_to: Path | None, paper: str, verify: str) -> None:
     Without --to, the HTML goes to standard output. With --verify, only the evidence on record
     is compared with the fingerprint on an older sheet; exit code 1 where it differs.
     """
+    from markrules.sheets.content import content
     from markrules.sheets.printing import sheet_page, sheet_pdf
 
     matter = matter_asked(asked)
@@ -62,6 +63,7 @@ def make(asked: Asked, place_to: Path | None, paper: str, verify: str) -> None:
         raise click.UsageError(f'--to: "{ending}" is no form of sheet; end in .html or .pdf')
     if ending == ".pdf":
         write_out(sheet_pdf(matter, paper), place_to)
+        _warn_of_letters(json.dumps(content(matter), ensure_ascii=False))
     else:
         write_out(sheet_page(matter).encode("utf-8", "replace"), place_to)
 
@@ -191,6 +193,20 @@ def _exported(matter: SheetMatter, form: str) -> str:
         return table([row(piece)])
     data = schema_org(piece) if form == "schema-org" else linked_art(piece)
     return json_in_html(json.dumps(data, ensure_ascii=False, indent=1)) + "\n"
+
+
+def _warn_of_letters(text: str) -> None:
+    """Say which letters no font here has, and ask for one."""
+    from markrules.sheets.printing import FONTS_PLACE, missing_letters
+
+    lacking = missing_letters(text)
+    if lacking:
+        click.echo(
+            f"Note: no font here has the letters {printable(lacking[:20])}; on the paper they stand"
+            f" as their numbers. Install a font that has them, or name a folder of fonts in"
+            f" {FONTS_PLACE}, and make the sheet again.",
+            err=True,
+        )
 
 
 for each in (check_command, box_command, labels_command):

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import base64
 import json
+import os
 from collections.abc import Mapping
 from functools import lru_cache
 from importlib.resources import files
@@ -99,9 +100,13 @@ def typeset(template: str, inputs: Mapping[str, str]) -> bytes:
         raise PrintProblem(
             "PDF needs the typst package: pip install 'markrules[sheets]'; HTML works without it"
         ) from None
+    shown = {
+        name: text if text.startswith("<svg") else with_all_letters(text)
+        for name, text in inputs.items()
+    }
     try:
         made = _compiler().compile(
-            input=_template(template), format="pdf", sys_inputs=dict(inputs), timestamp=0
+            input=_template(template), format="pdf", sys_inputs=shown, timestamp=0
         )
     except typst.TypstError as error:
         raise PrintProblem(f"typst could not set the sheet: {str(error)[:300]}") from None
@@ -122,7 +127,52 @@ def _compiler() -> Any:
 
 @lru_cache(maxsize=1)
 def _fonts() -> Fonts:
-    """The fonts inside typst first; those of the system for scripts that these lack."""
+    """The fonts inside typst first; those of the system for scripts that these lack.
+
+    The environment variable MARKRULES_FONTS names a folder with more.
+    """
     import typst
 
-    return typst.Fonts()
+    more = os.environ.get(FONTS_PLACE, "")
+    return typst.Fonts(font_paths=[more]) if more and os.path.isdir(more) else typst.Fonts()
+
+
+FONTS_PLACE = "MARKRULES_FONTS"
+_UNASSIGNED = "\u0378"
+"""A place of Unicode that no letter has: how a font shows what it lacks."""
+_PROBE = b"#set page(width: 40pt, height: 40pt, margin: 0pt)\n#sys.inputs.letter"
+
+
+def with_all_letters(text: str) -> str:
+    """The text with letters that no font here has as their numbers, `[U+6F22]`, so that none
+    vanishes from a paper."""
+    lacking = missing_letters(text)
+    return text.translate({ord(each): f"[U+{ord(each):04X}]" for each in lacking})
+
+
+def missing_letters(text: str) -> str:
+    """The letters of a text that no font here has, each once, in their order.
+
+    Without typst there is nothing to ask, and the text is taken to be whole.
+    """
+    try:
+        import typst  # noqa: F401 (only whether it is there)
+    except ImportError:
+        return ""
+    unusual = (each for each in text if each > "\u00ff" and each.isprintable())
+    return "".join(each for each in dict.fromkeys(unusual) if _is_missing(each))
+
+
+@lru_cache(maxsize=4096)
+def _is_missing(letter: str) -> bool:
+    return _drawn(letter) == _drawn(_UNASSIGNED)
+
+
+@lru_cache(maxsize=4096)
+def _drawn(letter: str) -> bytes:
+    """A letter as it would be drawn; empty where that cannot be told."""
+    try:
+        made = _compiler().compile(input=_PROBE, format="svg", sys_inputs={"letter": letter})
+    except Exception:  # whatever it is, setting the sheet itself will tell
+        return letter.encode("utf-8", "replace")
+    return bytes(made) if isinstance(made, (bytes, bytearray)) else letter.encode()
