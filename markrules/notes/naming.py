@@ -6,7 +6,7 @@ from markrules.knowledge.observation import Observation
 from markrules.notes.matching import Item, Matched, matched
 from markrules.notes.negation import negated_tokens
 from markrules.notes.tokens import Tokens, tokens_of
-from markrules.notes.vocabulary import TOLD_MAKER, Vocabulary
+from markrules.notes.vocabulary import PLACE_FEATURES, TOLD_MAKER, Vocabulary
 
 
 def pieces_of(
@@ -32,27 +32,62 @@ def inner_piece(vocabulary: Vocabulary, segment: str) -> str:
     return next((name for name in names if name), "")
 
 
-def told_makers(
-    vocabulary: Vocabulary, tokens: Tokens, matched: Matched, certainty: str
+ASKED = "taken as the maker's mark: does the name stand on the piece?"
+"""What is assumed of a maker's name that nothing says to be read off the piece."""
+
+LEAST_NAME = 3
+"""A name of fewer letters is not taken for a maker's where nothing says that it is a mark."""
+
+_LEAST_LOWER = 4
+"""The same for a name in small letters, which may be any word."""
+
+
+def named_makers(
+    vocabulary: Vocabulary, tokens: Tokens, matched: Matched, certainty: str, heard: bool
 ) -> list[Observation]:
-    """Makers named without being read off the piece: kept as told, and then understood."""
-    if TOLD_MAKER not in vocabulary.base.features:
-        return []
-    told: list[Observation] = []
+    """Makers named where nothing says that the name was read off the piece.
+
+    Where the segment says that somebody told it (`heard`), they are kept as told. Otherwise the
+    name of a listed maker is probably the mark, and so is an unknown name with a place for marks
+    beside it (`Novak on the clips`).
+    """
+    named: list[Observation] = []
     for index in tuple(matched.unknown):
-        if index not in matched.unknown or not tokens.raw(index)[0].isupper():
+        if index not in matched.unknown:
             continue
         found = vocabulary.texts.longest(tokens.folded, tokens.numeric, index)
         makers = [each.name for each in found[1].senses if each.kind == "maker"] if found else []
-        if found is None or not makers:
+        end = found[0] if found is not None and makers else _placed(tokens, matched, index)
+        words = tokens.slice(index, end)
+        letters = sum(map(str.isalnum, words))
+        upper = tokens.raw(index)[0].isupper()
+        if end == index or letters < (LEAST_NAME if upper else _LEAST_LOWER):
             continue
-        end = found[0]
         matched.unknown[:] = [other for other in matched.unknown if not index <= other < end]
         matched.items.append(Item(index, end))
-        title = vocabulary.base.makers[makers[0]].title
-        words = tokens.slice(index, end)
-        told.append(Observation(TOLD_MAKER, title, heard=True, certainty=certainty, words=words))
-    return told
+        if heard and makers and TOLD_MAKER in vocabulary.base.features:
+            title = vocabulary.base.makers[makers[0]].title
+            named.append(
+                Observation(TOLD_MAKER, title, heard=True, certainty=certainty, words=words)
+            )
+        elif not heard:
+            sure = certainty if certainty != vocabulary.sure else vocabulary.fairly_sure
+            named.append(Observation("mark", words, certainty=sure, words=words, assumed=ASKED))
+    return named
+
+
+def _placed(tokens: Tokens, matched: Matched, index: int) -> int:
+    """The end of an unknown name in capitals that a place for marks follows; else its start."""
+    end = index
+    while end in matched.unknown and tokens.raw(end)[0].isupper():
+        end += 1
+    beside = (item for item in matched.items if item.first == end and end > index)
+    placed = any(
+        sense.kind == "value" and sense.name in PLACE_FEATURES
+        for item in beside
+        for sense in item.senses
+    )
+    return end if placed else index
 
 
 def _piece_of(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> str:

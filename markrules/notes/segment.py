@@ -14,7 +14,7 @@ from markrules.notes.markreading import MarksRead, read_marks
 from markrules.notes.marktext import Written, written_in
 from markrules.notes.matching import LINKS, Item, Matched, matched, matched_without
 from markrules.notes.measuring import measured
-from markrules.notes.naming import pieces_of, told_makers
+from markrules.notes.naming import named_makers, pieces_of
 from markrules.notes.negation import negated_tokens
 from markrules.notes.saying import Fault, Open, Said, Spoken
 from markrules.notes.tokens import tokens_of
@@ -23,6 +23,10 @@ from markrules.notes.view import LEADS
 from markrules.notes.vocabulary import MARK_PREFIXES, PICTURED_FEATURES, PLACE_FEATURES, Vocabulary
 
 _MARKISH = re.compile(r"[^a-zà-öø-ÿ0-9\s,.()/½¼¾-]")
+_COPYRIGHT = re.compile(r"\([cC]\)")
+_LETTER_WITH = re.compile(
+    r"(?P<letter>\b[A-Z]{1,3}) (?=(?:with|under|below|beside|inside|in|on) an? (?P<what>\w+))"
+)
 _SAYS = frozenset(("value", "feature", "piece"))
 
 
@@ -31,12 +35,24 @@ def said(vocabulary: Vocabulary, text: str, after_mark: bool, shouting: bool) ->
     return _SegmentReader(vocabulary, text, after_mark, shouting).read()
 
 
+def _device_mark(vocabulary: Vocabulary, text: str) -> str:
+    """The text, a letter with a device beside it led by the word that tells of a mark.
+
+    `T with a crown above it` is a mark, although no word says so.
+    """
+    found = _LETTER_WITH.match(text.lstrip())
+    if found is None or found["what"].casefold() not in vocabulary.device_words:
+        return text
+    return f"{vocabulary.mark_word} {text.lstrip()}"
+
+
 class _SegmentReader:
     """Holds one segment while it is read; used once."""
 
     def __init__(self, vocabulary: Vocabulary, text: str, after_mark: bool, shouting: bool) -> None:
         self.vocabulary = vocabulary
-        self.tokens = tokens_of(unquoted(vocabulary, text), vocabulary.folding)
+        text = _COPYRIGHT.sub("\N{COPYRIGHT SIGN}", unquoted(vocabulary, text))
+        self.tokens = tokens_of(_device_mark(vocabulary, text), vocabulary.folding)
         self.matched: Matched = matched(vocabulary, self.tokens, shouting)
         self.written = Written()
         if after_mark or self._may_hold_text():
@@ -73,7 +89,9 @@ class _SegmentReader:
         for damaged in self.damaged:
             self._read_damage(damaged)
         self._read_signs()
-        self.order += told_makers(self.vocabulary, self.tokens, self.matched, self.certainty)
+        self.order += named_makers(
+            self.vocabulary, self.tokens, self.matched, self.certainty, self.heard
+        )
         self.order += measured(self.vocabulary, self.tokens, self.items, self.certainty, self.heard)
         self.order += years_read(
             self.vocabulary, self.tokens, self.matched, self.written, self.certainty, self.heard

@@ -85,9 +85,28 @@ class Vocabulary:
         ranked = sorted(base.certainties.values(), key=lambda each: each.misread)
         self.certainty_rank = {each.name: rank for rank, each in enumerate(ranked)}
         self.sure = PLAIN if PLAIN in base.certainties or not ranked else ranked[0].name
+        self.fairly_sure = ranked[len(ranked) // 2].name if ranked else "sure"
         self.least_sure = ranked[-1].name if ranked else "sure"
         self.segments: dict[tuple[str, bool, bool], Said] = {}
         self.corrections: dict[str, str] = {}
+
+    @cached_property
+    def device_words(self) -> frozenset[str]:
+        """Single words for the small pictures that stand in marks."""
+        return frozenset(
+            text
+            for name in DEVICE_FEATURES
+            if name in self.base.features
+            for value in self.base.features[name].values
+            for text in (value.name, *value.also)
+            if text.isalpha()
+        )
+
+    @cached_property
+    def mark_word(self) -> str:
+        """The first word after which text on the piece stands."""
+        roles = (each for each in self.base.wordings.values() if each.role == "mark")
+        return next((text for each in roles for text in each.words), "")
 
     def feature(self, name: str) -> Feature | None:
         """The feature of that name, if the rules hold it."""

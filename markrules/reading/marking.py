@@ -33,7 +33,7 @@ def joint_evidence(
     search: MarkSearch,
     texts: Sequence[Text],
     looks: Sequence[str],
-    heard: Sequence[str] = (),
+    heard: Sequence[tuple[str, float]] = (),
 ) -> MarkEvidence | None:
     """What all texts together say of the maker; None where no listed mark comes near.
 
@@ -41,10 +41,11 @@ def joint_evidence(
     as likely as the next; the others are words that any maker's piece could bear. So
     P(all | maker) / P(all | unknown) is the mean over these readings of
     P(this one | maker) / P(this one | unknown). `looks` are words for how the marks look;
-    `heard` are names that were said of the piece.
+    `heard` are names that were said of the piece and not read off it, each with the chance that
+    it was said because it is right.
     """
     ratios = _seen(search, texts, looks)
-    told = [_told(search, name) for name in heard]
+    told = [_told(search, name, right) for name, right in heard]
     if not any(text.may_name for text in texts):
         for each in told:
             ratios = {key: ratios.get(key, 1.0) * ratio for key, ratio in each.items()} | ratios
@@ -87,17 +88,16 @@ def _seen(search: MarkSearch, texts: Sequence[Text], looks: Sequence[str]) -> _R
     return ratios
 
 
-def _told(search: MarkSearch, name: str) -> _Ratios:
+def _told(search: MarkSearch, name: str, right: float) -> _Ratios:
     """P(the name was said | mark) / P(it was said | unknown).
 
-    With the chance s, the setting `hearsay-right`, the name was said because it is right;
-    otherwise names are said as often as they are met, whoever made the piece. So
-    P(said | mark) = s P(name | mark) + (1 - s) mean P(name).
+    With the chance s (`right`) the name was said because it is right; otherwise names are said as
+    often as they are met, whoever made the piece. So P(said | mark) = s P(name | mark) + (1 - s)
+    mean P(name).
     """
     evidence = search.evidence(name)
     if not evidence.candidates:
         return {}
-    right = search.base.setting("hearsay-right", 0.15)
     top = max(each.log_likelihood for each in evidence.candidates)
     fits = {(e.maker, e.mark): exp(e.log_likelihood - top) for e in evidence.candidates}
     unknown = exp(min(700.0, evidence.unknown_log_likelihood - top))

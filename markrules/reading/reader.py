@@ -16,6 +16,7 @@ from markrules.marks.decoding import Stamped, decoder
 from markrules.marks.hallmarks import hallmark_observations
 from markrules.marks.metal import MetalReading
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
+from markrules.notes.naming import ASKED
 from markrules.notes.understanding import Understanding, Vocabulary, understand
 from markrules.reading.mark_states import HEARD, doubt_of, how_read
 from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text, joint_evidence
@@ -215,8 +216,16 @@ class Reader:
         say of its maker.
         """
         told = [each for each in seen if each.state == "seen" and each.value]
-        heard = [each.value for each in told if each.heard and each.feature in (MARK, TOLD_MAKER)]
-        counted = [each for each in seen if each.state == "seen" and not each.heard]
+        hearsay = self.base.setting("hearsay-right", 0.15)
+        probably = self.base.setting("name-before-piece", 0.7)
+        names = [each for each in told if each.heard and each.feature in (MARK, TOLD_MAKER)]
+        heard = [(each.value, hearsay) for each in names]
+        heard += [(each.value, probably) for each in told if each.assumed == ASKED]
+        counted = [
+            each
+            for each in seen
+            if each.state == "seen" and not each.heard and each.assumed != ASKED
+        ]
         texts = [
             Text(each.value, self._doubt(each), self.decode(each.value).may_name_a_maker)
             for each in counted

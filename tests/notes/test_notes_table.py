@@ -91,7 +91,7 @@ TABLE = [
     ("pat 1798867", ["mark=pat 1798867"]),
     ("on card AUSTRIA", ["label=AUSTRIA"]),
     ("date letter R", ["date-letter=R"]),
-    ("Tillander brooch", ["told-maker=Tillander & Daughters heard"]),
+    ("Tillander brooch", ["mark=Tillander ~fair"]),
     ("marked AUSTRIA, 2 stones missing", ["mark=AUSTRIA", "fault=missing-stones: 2"]),
     # Years
     ("hallmark for 1900", ["hallmark-year: 1900"]),

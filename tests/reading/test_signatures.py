@@ -129,7 +129,7 @@ def test_words_that_name_no_maker_are_never_one(text: str) -> None:
 
 
 def test_a_brand_that_is_a_number_is_no_year() -> None:
-    """The rules forbid to read it as a year: no hard limit comes of it, and no width of 12 years."""
+    """The rules forbid to read it as a year: no hard limit comes of it."""
     reading = read("brooch, marked 1928")
     other = read("brooch, marked 1927")
 
@@ -137,3 +137,45 @@ def test_a_brand_that_is_a_number_is_no_year() -> None:
     assert not any(each.feature == "copyright-year" for each in reading.observations)
     assert reading.makers[0].maker == "co1928"
     assert any(each.feature == "copyright-year" for each in other.observations)
+
+
+@pytest.mark.parametrize(
+    ("note", "text", "certainty"),
+    [
+        ("brooch, sgd TRIFARI", "TRIFARI", "sure"),
+        ("brooch mkd Novak", "Novak", "sure"),
+        ("brooch signed Novak on back", "Novak", "sure"),
+        ("Trifari mark", "Trifari", "sure"),
+        ("mark of Trifari", "Trifari", "sure"),
+        ("maker: Trifari", "Trifari", "fair"),
+        ("brooch by Trifari", "Trifari", "fair"),
+        ("trifari crown brooch", "trifari", "fair"),
+        ("earrings, Novak on the clips", "Novak", "fair"),
+        ("ring hallmarked NOVAK", "NOVAK", "sure"),
+        ("brooch (c) TRIFARI", "© TRIFARI", "sure"),
+        ("brooch, T with a crown above it", "T", "sure"),
+    ],
+)
+def test_marks_as_people_write_them(note: str, text: str, certainty: str) -> None:
+    marks = [each for each in read(note).observations if each.feature == "mark"]
+
+    assert [(each.value, each.certainty, each.heard) for each in marks] == [
+        (text, certainty, False)
+    ]
+
+
+def test_a_name_before_the_piece_is_probably_its_mark_and_asks() -> None:
+    """Less likely than a mark that was read, and far likelier than what was only told."""
+    reading = read("trifari crown brooch")
+    (seen,) = [each for each in reading.observations if each.feature == "mark"]
+
+    assert "does the name stand on the piece?" in seen.assumed
+    assert share("brooch, attributed to Trifari", "trifari") < 0.5
+    assert 0.5 < share("trifari crown brooch", "trifari") < share("brooch, TRIFARI", "trifari")
+
+
+@pytest.mark.parametrize("note", ["brooch unsgd", "brooch, unmkd", "brooch, no sig"])
+def test_no_mark_as_people_write_it(note: str) -> None:
+    marks = [each for each in read(note).observations if each.feature == "mark"]
+
+    assert [each.state for each in marks] == ["absent"]

@@ -171,8 +171,6 @@ def _references(entry: Entry) -> Iterator[tuple[str, Named]]:
             yield "trust", entry.trust
             yield from (("maker", name) for name in entry.points)
             yield from _optional("family", getattr(entry, "family", None))
-        case Mark():
-            yield from (("feature", name) for name in entry.never)
         case Fittings() | PieceException():
             yield from (("feature", name) for name in entry.of)
         case Feature():
@@ -185,6 +183,7 @@ def _references(entry: Entry) -> Iterator[tuple[str, Named]]:
             yield from _optional("commonness", entry.common)
             for mark in entry.marks:
                 yield from _optional("trust", mark.trust)
+                yield from (("feature", name) for name in mark.never)
         case Register():
             for row in entry.rows:
                 yield from _optional("trust", row.trust)
