@@ -48,16 +48,35 @@ Fate = Literal["understood", "guessed", "neutral", "not-understood"]
 class Accounted:
     """What became of a stretch of a note, in the writer's `words`.
 
-    `understood` and `guessed` words are part of `observations` (their places among those of
-    the note; none where the words name the piece type), and `meaning` tells of what. Something
-    was assumed of those guessed. `neutral` words change nothing, by the rules' own lists;
-    they may have a meaning, where they only describe.
+    `understood` and `guessed` words are part of `observations`, or name the `piece` type.
+    Something was assumed of those guessed. `neutral` words change nothing, by the rules' own
+    lists; they may have observations, where they only describe.
     """
 
     words: str
     fate: Fate
-    meaning: str = ""
-    observations: tuple[int, ...] = ()
+    observations: tuple[Observation, ...] = ()
+    piece: str = ""
+
+    @property
+    def meaning(self) -> str:
+        """What the words are part of, in a few words; empty where they are part of nothing."""
+        if self.piece and not self.observations:
+            return f"piece: {self.piece}"
+        return "; ".join(dict.fromkeys(map(_meaning, self.observations)))
+
+
+def _meaning(each: Observation) -> str:
+    """An observation in a few words: `catch: rollover`, `no mark`, `fault: not chipped part`."""
+    name = each.feature.replace("-", " ")
+    if each.state == "absent":
+        return f"no {name}"
+    counted = each.feature == "fault" or each.number is None
+    value = each.value.replace("-", " ") if counted else each.value
+    denied = "not " if each.state == "ruled-out" else ""
+    later = " on a later part" if each.state == "replaced" else ""
+    doubt = "" if each.certainty == "sure" else f" ({each.certainty})"
+    return f"{name}: {denied}{value}{later}{doubt}{' (told)' if each.heard else ''}"
 
 
 @dataclass(frozen=True, slots=True)

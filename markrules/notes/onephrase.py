@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 
 from markrules.knowledge.observation import Observation
-from markrules.notes.damage import things_in
 from markrules.notes.matching import Item
 from markrules.notes.naming import pieces_of
 from markrules.notes.saying import Open, Portion, Said, Spoken
@@ -60,9 +59,15 @@ def _said(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Said:
         ends_in_mark=False,
         mark_absent=False,
         letter="",
-        things=tuple(
-            Spoken(each.names, tokens.slice(each.item.first, each.item.end), each.plural, (0,))
-            for each in things_in(tokens, [item])
-        ),
-        account=(Portion(tokens.slice(0, len(tokens)), "said", (0,)),),
+        things=_things(tokens, item),
+        account=(Portion(tokens.text, "said", (0,)),),
     )
+
+
+def _things(tokens: Tokens, item: Item) -> tuple[Spoken, ...]:
+    """The thing that the phrase names, as the long way tells it."""
+    names = tuple(dict.fromkeys(sense.name for sense in item.senses if sense.name != "fault"))
+    if not names:
+        return ()
+    last, fold = tokens.raw(len(tokens) - 1), tokens.folded[-1]
+    return (Spoken(names, tokens.text, last[-1:] == "s" and fold + "s" == last, (0,)),)

@@ -205,36 +205,19 @@ def _account(
     told: dict[Place, Observation],
     observations: list[Observation],
     piece: str,
-) -> tuple[Accounted, ...]:
+) -> list[Accounted]:
     """What became of every word, with what was made of it."""
-    exact = {(each.feature, each.value, each.state): at for at, each in enumerate(observations)}
-    alike = {(each.feature, each.value): at for at, each in enumerate(observations)}
-    for at, each in enumerate(observations):
-        if each.feature == DATE_LETTER:  # a letter by itself, taken for a date letter
-            alike.setdefault(("mark", each.value), at)
-
-    def place_of(each: Observation) -> int | None:
-        key = each.feature, each.value
-        return exact.get((*key, each.state), alike.get(key))
-
+    letters = {each.value: each for each in observations if each.feature == DATE_LETTER}
     account: list[Accounted] = []
     for index, part in enumerate(parts):
         for portion in part.account:
-            seen = [told[index, place] for place in portion.order if (index, place) in told]
-            found = (place_of(each) for each in seen)
-            places = tuple(dict.fromkeys(at for at in found if at is not None))
-            meanings = [_meaning(observations[place]) for place in places]
-            if portion.piece and not places:
-                meanings = [f"piece: {piece}"] if piece else []
-            account.append(
-                Accounted(
-                    portion.words,
-                    _fate(vocabulary, portion, [observations[place] for place in places]),
-                    "; ".join(meanings),
-                    places,
-                )
-            )
-    return tuple(account)
+            found = [told[index, at] for at in portion.order if (index, at) in told]
+            if letters:  # a letter by itself, taken for a date letter
+                found = [letters.get(each.value, each) for each in found]
+            fate = _fate(vocabulary, portion, found)
+            named = piece if portion.piece else ""
+            account.append(Accounted(portion.words, fate, tuple(found), named))
+    return account
 
 
 def _fate(vocabulary: Vocabulary, portion: Portion, seen: list[Observation]) -> Fate:
@@ -245,28 +228,10 @@ def _fate(vocabulary: Vocabulary, portion: Portion, seen: list[Observation]) -> 
             return "understood"
         lost = portion.lot == "said" and not portion.quiet
         return "not-understood" if lost else "neutral"
-    if all(_only_describes(vocabulary, each) for each in seen):
+    describing = vocabulary.describing
+    if all(each.feature in describing for each in seen):
         return "neutral"
     return "guessed" if any(each.assumed for each in seen) else "understood"
-
-
-def _only_describes(vocabulary: Vocabulary, each: Observation) -> bool:
-    feature = vocabulary.feature(each.feature)
-    describes = feature is not None and feature.describes and feature.kind in ("choice", "many")
-    return describes and each.feature != "fault"
-
-
-def _meaning(each: Observation) -> str:
-    """An observation in a few words: `catch: rollover`, `no mark`, `fault: not chipped part`."""
-    name = each.feature.replace("-", " ")
-    if each.state == "absent":
-        return f"no {name}"
-    counted = each.feature == "fault" or each.number is None
-    value = each.value.replace("-", " ") if counted else each.value
-    denied = "not " if each.state == "ruled-out" else ""
-    later = " on a later part" if each.state == "replaced" else ""
-    doubt = "" if each.certainty == "sure" else f" ({each.certainty})"
-    return f"{name}: {denied}{value}{later}{doubt}{' (told)' if each.heard else ''}"
 
 
 def _with_date_letter(parts: list[Said], found: list[Observation]) -> list[Observation]:

@@ -128,6 +128,11 @@ class Vocabulary:
         )
 
     @cached_property
+    def describing(self) -> frozenset[str]:
+        """Features whose values only describe: nothing follows from them."""
+        return frozenset(self._kept["making"]["describing"])
+
+    @cached_property
     def found_on(self) -> dict[str, frozenset[str]]:
         """For each feature that not every piece has, the types it is found on, and broader ones
         of those but for the broadest, under which all stand.
@@ -203,6 +208,11 @@ class Gathered:
             "bare": made.bare,
             "counted": made.counted,
             "false": false_makings(base),
+            "describing": sorted(
+                each.name
+                for each in base.features.values()
+                if each.describes and each.kind in ("choice", "many") and each.name != "fault"
+            ),
             "found_on": {
                 feature.name: sorted(
                     {

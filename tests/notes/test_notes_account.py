@@ -35,11 +35,11 @@ def unaccounted(note: str, told: Understanding) -> str:
             return f"{each} is part of nothing"
         if each.fate == "not-understood" and each.observations:
             return f"{each} is part of something"
-    reached = {place for each in told.account for place in each.observations}
+    reached = {(one.feature, one.value) for each in told.account for one in each.observations}
     without = [
         each.value or each.feature
-        for place, each in enumerate(told.observations)
-        if place not in reached and each.feature != "mark"
+        for each in told.observations
+        if (each.feature, each.value) not in reached and each.feature != "mark"
     ]
     return f"nothing said {without}" if without else ""
 
