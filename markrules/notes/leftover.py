@@ -37,6 +37,8 @@ def known_tokens(tokens: Tokens, matched: Matched, written: Written) -> list[boo
     if not all(known):
         for index in range(count - 1):
             known[index] = known[index] or (tokens.numeric[index] and known[index + 1])
+        for index in range(count):  # `one` as in the blue one
+            known[index] = known[index] or (tokens.numeric[index] and tokens.raw(index).isalpha())
     return known
 
 

@@ -125,6 +125,10 @@ def _lone_letter(tokens: Tokens, item: Item) -> bool:
 
 def _item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
     found = vocabulary.words.longest(tokens.folded, tokens.numeric, index, vocabulary.passed_over)
+    if tokens.folded[index] == "c":
+        years = years_at(tokens, index)
+        if years is not None and years.end >= (found[0] if found else 0):
+            return Item(index, years.end, years=years)
     if tokens.numeric[index]:
         years = years_at(tokens, index)
         measure = measure_at(vocabulary, tokens, index)

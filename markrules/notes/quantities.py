@@ -14,6 +14,8 @@ _FRACTIONS |= {"⅛": 0.125, "⅜": 0.375, "⅝": 0.625, "⅞": 0.875}
 INCH_SIGNS = ('"', "”", "″", "''", "’’")
 """What stands for inches right behind a number."""
 _BETWEEN = re.compile(r"\s*[-–—x×*]\s*|\s+")
+SINCE_2000 = 30
+"""Two figures behind an apostrophe up to this may be of the present century."""
 EARLIEST, LATEST = 1600, 2099
 """Numbers of four digits between these may be years."""
 
@@ -155,8 +157,10 @@ def _joins(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
 def years_at(tokens: Tokens, start: int) -> Years | None:
     """The year, decade or range of years that begins at this token, or None."""
     fold = tokens.folded[start]
+    if fold == "c":
+        return _about(tokens, start)
     if len(fold) == 2 and fold.isascii() and fold.isdigit():
-        return _short_decade(tokens, start)
+        return _short_decade(tokens, start) or _short_year(tokens, start)
     if not (len(fold) == 4 and fold.isascii() and fold.isdigit()):
         return None
     first, end = int(fold), start + 1
@@ -183,6 +187,32 @@ def _range_end(tokens: Tokens, index: int, first: int) -> int | None:
     fold = tokens.folded[index]
     last = int(fold) if len(fold) == 4 else first // 100 * 100 + int(fold) if len(fold) == 2 else 0
     return last if first < last <= LATEST else None
+
+
+def _about(tokens: Tokens, start: int) -> Years | None:
+    """`c1950s` and `c. 1900`, the c with its year; `C19th`, a century."""
+    after = start + 1
+    if after >= len(tokens) or not tokens.numeric[after]:
+        return None
+    gap = tokens.text[tokens.ends[start] : tokens.starts[after]]
+    fold = tokens.folded[after]
+    if gap.strip(" .") or not fold.isdigit():
+        return None
+    if len(fold) == 2 and tokens.folded[after + 1 : after + 2] == ["th"] and not gap:
+        first = (int(fold) - 1) * 100
+        return Years(after + 2, first, first + 99, False) if first >= EARLIEST else None
+    return years_at(tokens, after) if len(fold) == 4 else None
+
+
+def _short_year(tokens: Tokens, start: int) -> Years | None:
+    """`'62`: a year of the twentieth century, or, where it has come again, of either."""
+    before = tokens.text[: tokens.starts[start]]
+    if before[-1:] not in ("'", "’") or before[-2:-1].isalnum():
+        return None
+    short = int(tokens.folded[start])
+    if short > SINCE_2000:
+        return Years(start + 1, 1900 + short, 1900 + short, True)
+    return Years(start + 1, 1900 + short, 2000 + short, False)
 
 
 def _short_decade(tokens: Tokens, start: int) -> Years | None:
