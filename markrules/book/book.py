@@ -110,7 +110,13 @@ class Book:
 
 
 def _plural(kind: str, count: int) -> str:
-    words = {"metal-mark": "mark", "piece": "type", "case": "example", "wording": "list"}
+    words = {
+        "metal-mark": "mark",
+        "piece": "type",
+        "case": "example",
+        "wording": "list",
+        "misleading": "situation",
+    }
     word = words.get(kind, kind)
     if count == 1:
         return word

@@ -21,6 +21,7 @@ KINDS = {
     "feature": "features",
     "clue": "clues",
     "type": "types",
+    "misleading": "misleading",
     "finding": "findings",
     "sign": "signs",
     "fault": "faults",
@@ -50,6 +51,7 @@ KINDS = {
 MAKERS_ON_A_PAGE = 40
 SINGLE_PAGES = (
     ("type", "types", "Named types", "Looking"),
+    ("misleading", "misleading", "What misleads", "Looking"),
     ("metal-mark", "metal-marks", "Marks of metal content", "Marks"),
     ("sign", "signs", "Signs of better and poorer make", "Make, condition, care"),
     ("fault", "condition", "Faults and condition", "Make, condition, care"),

@@ -75,6 +75,8 @@ def _facts(book: Book, entry: Any) -> Iterator[str]:
     yield from _years_and_shares(entry)
     if getattr(entry, "when", None) is not None:
         yield f"When: {safe(plain_text(condition_words(entry.when)))}"
+    if getattr(entry, "told", None) is not None:
+        yield f"When told: {safe(plain_text(condition_words(entry.told)))}"
     if getattr(entry, "unless", None) is not None:
         yield f"Borne out where: {safe(plain_text(condition_words(entry.unless)))}"
     if getattr(entry, "means", None) is not None:
@@ -92,6 +94,8 @@ TEXTS = (
     ("misleads", "When it misleads"),
     ("but", "But"),
     ("kind", "Kind"),
+    ("taken", "Taken for"),
+    ("truth", "It is"),
     ("author", "Author"),
     ("where", "Where"),
     ("unit", "Unit"),

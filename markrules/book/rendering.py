@@ -12,7 +12,7 @@ from markrules.book.book import Book
 from markrules.book.drawing import axis, prior_drawing, window_drawing
 from markrules.book.layout import KINDS, Page, anchor, initial
 from markrules.book.sourcing import BASES, basis, counts, kinds_cited
-from markrules.language.tree import Maker, Prior, Window
+from markrules.language.tree import MISLEADING_KINDS, Maker, Prior, Window
 from markrules.telling.conditions import (
     Part,
     condition_words,
@@ -87,6 +87,7 @@ def _environment(book: Book) -> Environment:
         expectation=lambda expect: _linked(book, expectation_words(expect)),
         made=window_words,
         spread=spread_words,
+        misleads=MISLEADING_KINDS.__getitem__,
         figure=lambda number: f"{number:g}",
         slots=lambda text: re.sub(r"\{(\w+)\}", r"(\1)", text),
         capital=lambda text: text[:1].upper() + text[1:],

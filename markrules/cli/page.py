@@ -12,6 +12,7 @@ from markrules.inference.engine import COUNTS_A_LITTLE
 from markrules.inference.reading import Citation, ClueReading, DateRange, MakerShare, Reading
 from markrules.knowledge.observation import Accounted, Observation
 from markrules.marks.metal import MetalReading
+from markrules.telling.misleading import against, to_bear_in_mind
 from markrules.telling.signatures import UNLISTED, how_to_add, nearest_listed, read_as
 from markrules.telling.words import printable, window_years, years
 from markrules.telling.years_shown import percent
@@ -149,11 +150,16 @@ def _maker_line(share: MakerShare) -> str:
 
 
 def _against(reading: Reading, width: int) -> list[str]:
-    if not reading.contradictions:
-        return []
-    lines = ["WHAT DOES NOT FIT"]
-    for text in reading.contradictions:
+    lines: list[str] = []
+    for text in against(reading.misleading, reading.contradictions):
         lines += wrapped(text, width, "  ! ", "    ")
+    if lines:
+        lines.insert(0, "WHAT DOES NOT FIT")
+    notes = to_bear_in_mind(reading.misleading)
+    if notes:
+        lines += ["", "TO BEAR IN MIND"] if lines else ["TO BEAR IN MIND"]
+    for text in notes:
+        lines += wrapped(text, width, "  - ", "    ")
     return lines
 
 

@@ -200,7 +200,18 @@ def _count(base: KnowledgeBase) -> str:
     return ", ".join(
         f"{len(entries)} {kind}"
         for kind, entries in _kinds(base)
-        if kind in ("clues", "types", "signs", "faults", "cautions", "makers", "features", "cases")
+        if kind
+        in (
+            "clues",
+            "types",
+            "misleading",
+            "signs",
+            "faults",
+            "cautions",
+            "makers",
+            "features",
+            "cases",
+        )
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from markrules.frozen import dataclass
 from markrules.inference.reading import Citation
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.conditions import And, AtLeast, Condition, Found, Not, Or
+from markrules.language.conditions import ON_A_FEATURE, And, AtLeast, Condition, Found, Not, Or
 from markrules.language.tree import Cite, Clue, Window, Year
 
 UNKNOWN_MISREAD = 0.15
@@ -75,9 +75,9 @@ def features_of(base: KnowledgeBase, condition: Condition) -> Iterator[str]:
             pending[:0] = part.parts
         elif isinstance(part, Not):
             pending.insert(0, part.part)
-        elif not isinstance(part, Found):
+        elif isinstance(part, ON_A_FEATURE):
             yield part.feature.name
-        elif part.finding.name in base.findings and part.finding.name not in followed:
+        elif isinstance(part, Found) and part.finding.name in base.findings.keys() - followed:
             followed.add(part.finding.name)
             pending.insert(0, base.findings[part.finding.name].when)
 

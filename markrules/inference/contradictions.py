@@ -54,7 +54,7 @@ def _against_the_rest(tables: YearTables, fired: Fired, share: Branches, found: 
     given = fired.voice.likelihood
     if sum(map(mul, rest.table, given.window)) >= 0.5:
         return ""
-    words = window_words(fired.voice.ends)
+    words = window_words(fired.voice.ends, tables.years[-1])
     run = shortest_run(rest.sums, REST_MASS)
     feature = _plain(fired.voice.facts.feature)
     return (

@@ -34,16 +34,30 @@ def span_words(first: int, last: int) -> str:
     return str(first) if first == last else f"{first} to {last}"
 
 
-def window_words(ends: Ends) -> str:
+def window_words(ends: Ends, last_year: int | None = None) -> str:
     """A window in words, from its hard limits where it has any: `1911 or later`.
+
+    An end at `last_year`, the last that there is, is no limit; years left out are named.
 
     >>> window_words(Ends(1911, 1925, None, None, (), 8))
     '1911 or later'
     >>> window_words(Ends(None, 1925, 1941, 1950, (), 8))
     'about 1925 to 1950'
+    >>> window_words(Ends(None, 1800, 2026, None, ((1921, 1933),), 8), 2026)
+    'about 1800 or later, but not 1921 to 1933'
     """
+    gaps = " or ".join(span_words(*gap) for gap in ends.gaps)
+    words = _without_gaps(ends, last_year)
+    return f"{words}, but not {gaps}" if gaps else words
+
+
+def _without_gaps(ends: Ends, last_year: int | None) -> str:
     start = _hard_or_about(ends.first, ends.mostly_first)
-    stop = _hard_or_about(ends.last, ends.mostly_last)
+    last, mostly_last = (
+        None if last_year is not None and each is not None and each >= last_year else each
+        for each in (ends.last, ends.mostly_last)
+    )
+    stop = _hard_or_about(last, mostly_last)
     if start and stop:
         return start if start == stop else f"{start} to {_without_repeat(start, stop)}"
     if start:

@@ -15,8 +15,9 @@ from markrules.inference.explanation import (
     limits,
     sign_readings,
 )
-from markrules.inference.gathering import Model, gather
+from markrules.inference.gathering import PIECE, Model, gather
 from markrules.inference.makers import hypotheses, maker_shares
+from markrules.inference.misleading import misleading_readings, settling
 from markrules.inference.nextlook import MARK
 from markrules.inference.posterior import Posterior, posterior
 from markrules.inference.ranges import (
@@ -73,6 +74,8 @@ def read(
     )
     clues = tuple(clue_reading(tables, each, found, told.counted) for each in fired)
     date = _dating(tables, found, mass, limits(tables, fired, clues))
+    broader = matched.facts.values.get(PIECE, frozenset())
+    misleading = misleading_readings(tables, matched.misleading, broader, found.curve.table)
     evidence = bool(fired) or marks is not None
     skipped = {each.feature for each in told.counted} | left_out | ({MARK} if marks else set())
     return Reading(
@@ -87,13 +90,20 @@ def read(
         faults=fault_readings(model.base, matched.faults),
         cautions=caution_readings(model.base, matched.cautions),
         next=model.looks.next_looks(
-            fired, found, prior, piece_type=told.piece_type, skipped=skipped, count=next_looks
+            fired,
+            found,
+            prior,
+            piece_type=told.piece_type,
+            skipped=skipped,
+            count=next_looks,
+            settling=settling(misleading),
         ),
         not_understood=tuple(not_understood),
         notes=_notes(tables, evidence, told.silent, observations),
         evidence=evidence,
         knowledge_version=model.base.version,
         types=tuple(name for name, _ in matched.types),
+        misleading=misleading,
     )
 
 

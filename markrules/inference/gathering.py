@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 
 from markrules.frozen import dataclass
 from markrules.inference.clues import ClueFacts
 from markrules.inference.fired import Fired, fire
+from markrules.inference.misleading import vetoed
 from markrules.inference.nextlook import Looks
 from markrules.inference.tables import PriorYears, YearTables
 from markrules.knowledge.base import KnowledgeBase
@@ -62,9 +64,24 @@ def gather(
     counted = [each for each in observations if not each.heard and each.feature not in without]
     piece_type = piece_type or _piece_seen(counted)
     prior = tables.prior(piece_type, flat_prior)
-    matched = model.matcher.match(Facts(counted, model.base, piece_type))
+    told = _told(observations, model.base)
+    matched = model.matcher.match(Facts(counted, model.base, piece_type), told)
+    misleading = matched.misleading
+    vetoes = vetoed(tables, misleading, matched.facts.values.get(PIECE, frozenset()))
+    if vetoes:
+        without = frozenset(without) | vetoes
+        counted = [each for each in counted if each.feature not in without]
+        matched = replace(
+            model.matcher.match(Facts(counted, model.base, piece_type), told),
+            misleading=misleading,
+        )
     fired, silent = fire(tables, counted, matched.clues, prior, without)
     return Evidence(piece_type, prior, tuple(counted), matched, tuple(fired), tuple(silent))
+
+
+def _told(observations: Sequence[Observation], base: KnowledgeBase) -> Facts:
+    """What was told and not seen, as if it had been seen: only what misleads asks for it."""
+    return Facts([replace(each, heard=False) for each in observations if each.heard], base)
 
 
 def _piece_seen(observations: Sequence[Observation]) -> str:

@@ -70,22 +70,36 @@ class Looks:
         piece_type: str,
         skipped: Collection[str],
         count: int,
+        settling: Mapping[str, float] | None = None,
     ) -> tuple[NextLook, ...]:
         """The best `count` looks, the most telling first.
 
         The gain is the mutual information between the value that would be seen and (maker,
         year), in bits. Features in `skipped` are not proposed, nor those that gain less than
         the setting `next-least`. Each step of effort counts as `effort-penalty` bits less
-        when looks are put in order; the gain shown is not lessened.
+        when looks are put in order; the gain shown is not lessened. `settling` tells for some
+        features the bits that a look at them gives of whether something misleads; those come
+        forward by so much, and are proposed even where they say nothing of the years.
         """
         if count <= 0:
             return ()
-        settings = self._years.settings
-        gains = self._gains(fired, found, prior, piece_type, skipped)
+        settings, settling = self._years.settings, settling or {}
+        gains = list(self._gains(fired, found, prior, piece_type, skipped))
+        spoken = {feature.name for _, feature in gains}
+        features = self._years.base.features
+        gains += [
+            (0.0, features[name])
+            for name in settling
+            if name not in spoken and name not in skipped and features[name].ask
+        ]
         worth = [
-            (gain - settings.effort_penalty * _effort(feature), gain, feature)
+            (
+                gain + settling.get(feature.name, 0.0) - settings.effort_penalty * _effort(feature),
+                gain,
+                feature,
+            )
             for gain, feature in gains
-            if gain >= settings.next_least
+            if gain >= settings.next_least or feature.name in settling
         ]
         worth.sort(key=lambda item: (-item[0], item[2].name))
         return tuple(

@@ -161,6 +161,31 @@ class CautionReading:
 
 
 @dataclass(frozen=True, slots=True)
+class MisleadingReading:
+    """What the piece, or a part or mark of it, is taken for and is not.
+
+    `kind` is the kind of thing that misleads and `heading` that kind in words; `part` names the
+    features it blames. `taken` is what it is taken for, `truth` what it is, `look` the tell-tale.
+    `probability` is how often such a piece is the misleading one; `stated` tells that this is
+    even odds or more: what is less is a note, and accuses nothing. To look at the features in
+    `settle` would settle it.
+    """
+
+    name: str
+    kind: str
+    heading: str
+    part: tuple[str, ...]
+    taken: str
+    truth: str
+    look: str
+    probability: float
+    stated: bool
+    settle: tuple[str, ...]
+    why: str
+    cites: tuple[Citation, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class NextLook:
     """A feature not yet seen and the expected gain in bits of looking at it."""
 
@@ -178,8 +203,8 @@ class Reading:
     `marks` are the texts on the piece that may be a maker's. `evidence` is False when no clue
     matched and no mark was read: the curve is then the prior, and `notes` says so. `notes` also
     tells what else a reader should know. `types` are the named types that hold, the most telling
-    first. `account` tells of every word of the
-    note what became of it; empty where the reading is of no note.
+    first, and `misleading` what the piece is taken for and is not. `account` tells of every word
+    of the note what became of it; empty where the reading is of no note.
     """
 
     piece_type: str
@@ -199,4 +224,5 @@ class Reading:
     knowledge_version: str
     types: tuple[str, ...] = ()
     marks: tuple[MarkReading, ...] = ()
+    misleading: tuple[MisleadingReading, ...] = ()
     account: tuple[Accounted, ...] = ()

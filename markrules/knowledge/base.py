@@ -21,6 +21,7 @@ from markrules.language.tree import (
     Fittings,
     Maker,
     MetalMark,
+    Misleading,
     Origin,
     Piece,
     PieceException,
@@ -71,6 +72,7 @@ class KnowledgeBase:
     cases: Mapping[str, Case] = field(default_factory=dict)
     types: Mapping[str, Type] = field(default_factory=dict)
     origins: Mapping[str, Origin] = field(default_factory=dict)
+    misleading: Mapping[str, Misleading] = field(default_factory=dict)
     withdrawals: Mapping[str, Withdraw] = field(default_factory=dict)
     exceptions: Mapping[str, PieceException] = field(default_factory=dict)
     fittings: Mapping[str, Fittings] = field(default_factory=dict)

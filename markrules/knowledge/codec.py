@@ -38,6 +38,8 @@ VARIANTS = (
     conditions.Or,
     conditions.Not,
     conditions.AtLeast,
+    conditions.OfType,
+    conditions.Before,
 )
 _WITHOUT_SPAN = (*VARIANTS, Named, conditions.Quantity, tree.Window, tree.Spread, tree.Cite)
 _PLAIN = ("str", "int", "float", "bool", "str | None", "int | None", "float | None")

@@ -14,6 +14,7 @@ from markrules.language.checks.findings import dependencies, layers
 from markrules.language.conditions import (
     And,
     AtLeast,
+    Before,
     Between,
     Compare,
     Condition,
@@ -23,12 +24,13 @@ from markrules.language.conditions import (
     IsNot,
     IsSeen,
     Not,
+    OfType,
     Or,
     Quantity,
     Says,
 )
 from markrules.language.spans import Named
-from markrules.language.tree import Finding
+from markrules.language.tree import DATINGS, Finding
 from markrules.language.units import converted, convertible
 
 __all__ = ["Compiler", "Facts", "Test", "Truth", "compile_condition", "evaluate"]
@@ -195,6 +197,25 @@ class Compiler:
 
         return of_number(condition.feature.name, truth)
 
+    def dated_by(self, name: str) -> tuple[str, ...]:
+        """The features whose years a side of `before` compares: one, or all of one meaning."""
+        features = self.base.features if self.base is not None else {}
+        if name in features or name not in DATINGS:
+            return (name,)
+        return tuple(each.name for each in features.values() if each.dates == name)
+
+    def _before(self, condition: Before) -> Test:
+        earlier, later = self.dated_by(condition.earlier.name), self.dated_by(condition.later.name)
+        by = condition.by
+
+        def test(facts: Facts, _: Collection[str]) -> Truth:
+            pairs = [(a, b) for a in facts.years_of(earlier) for b in facts.years_of(later)]
+            if any(a.high + by <= b.low for a, b in pairs):
+                return True
+            return False if pairs and all(a.low + by > b.high for a, b in pairs) else None
+
+        return test
+
     # --- Put together --------------------------------------------------------------------
 
     def _found(self, condition: Found) -> Test:
@@ -210,6 +231,10 @@ class Compiler:
             return False if rests_on(facts, found) is False else None
 
         return test
+
+    def _of_type(self, condition: OfType) -> Test:
+        name = f"type {condition.type.name}"
+        return lambda _, found: True if name in found else None
 
     def _and(self, condition: And) -> Test:
         return both([self.test(part) for part in condition.parts])
@@ -242,6 +267,8 @@ _MAKERS: dict[type, Callable[..., Test]] = {
     Compare: Compiler._compare,
     Between: Compiler._between,
     Found: Compiler._found,
+    OfType: Compiler._of_type,
+    Before: Compiler._before,
     And: Compiler._and,
     Or: Compiler._or,
     Not: Compiler._not,

@@ -168,6 +168,10 @@ class Facts:
             self._add_value("piece", each, at)
         self.piece_types |= {name}
 
+    def years_of(self, features: Sequence[str]) -> tuple[SeenNumber, ...]:
+        """The years that were read off these features."""
+        return tuple(each for name in features for each in self.numbers.get(name, ()))
+
     def is_on(self, names: frozenset[str]) -> bool:
         """True if the piece is known to be of one of these types, or of a narrower one."""
         return not names.isdisjoint(self.values.get("piece", ()))

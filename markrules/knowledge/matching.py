@@ -2,78 +2,21 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from heapq import heapify, heappop, heappush
-from typing import Any, TypeAlias
+from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import Compiler
-from markrules.knowledge.facts import Facts, Positions, phrase
+from markrules.knowledge.facts import Facts, Positions
+from markrules.knowledge.misled import MisledMatcher, misled_index
 from markrules.knowledge.support import Supporter
+from markrules.knowledge.triggers import KeptIndex, Trigger, indexed, present, touched
 from markrules.language.checks.findings import FAULT, dependencies, derived, layers
 from markrules.language.collector import paused
-from markrules.language.conditions import (
-    ON_A_FEATURE,
-    And,
-    AtLeast,
-    Condition,
-    Found,
-    Is,
-    Or,
-    Says,
-    atoms,
-)
+from markrules.language.conditions import Condition
 from markrules.language.tree import Caution, Clue, Finding, Sign, Type
-
-# (feature, value), (feature, run of words), (feature, "") for anything known of a feature,
-# or ("", finding).
-Trigger: TypeAlias = tuple[str, str]
-
-
-def triggers(condition: Condition) -> frozenset[Trigger]:
-    """Facts of which at least one must be there for the condition to hold."""
-    match condition:
-        case Is(feature, values):
-            return frozenset((feature.name, value.name) for value in values)
-        case Says(feature, texts):
-            return frozenset((feature.name, f'"{phrase(text)}') for text in texts)
-        case And(parts):
-            # Any one part will do, for all must hold: take the most telling.
-            return min(map(triggers, parts), key=_breadth)
-        case Or(parts) | AtLeast(_, parts):
-            return frozenset().union(*map(triggers, parts))
-        case Found(finding):
-            found = {("", finding.name)}
-        case _:
-            found = set(_mentioned(condition))
-    return frozenset(found)
-
-
-def _breadth(found: frozenset[Trigger]) -> tuple[bool, int]:
-    """How often these facts are likely met: whole features most, then the number of values."""
-    return any(not value for _, value in found), len(found)
-
-
-def _mentioned(condition: Condition) -> Iterator[Trigger]:
-    for atom, _ in atoms(condition):
-        if isinstance(atom, Found):
-            # It can be known not to hold without being found: through what it rests on.
-            yield ("", "")
-        elif isinstance(atom, ON_A_FEATURE):
-            yield (atom.feature.name, "")
-
-
-def present(facts: Facts) -> set[Trigger]:
-    """The triggers that the facts hold."""
-    found: set[Trigger] = {("", ""), *facts.seen}
-    for known in (facts.touched, facts.absent):
-        found.update((feature, "") for feature in known)
-    found.update((feature, "") for feature, _ in facts.ruled_out)
-    for feature, texts in facts.texts.items():
-        found.update((feature, f'"{run}') for text in texts for run in text.runs)
-    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +24,8 @@ class Matched:
     """Names of the entries that hold, in the order of the rules.
 
     For each clue and type, the positions of the observations that made it hold. `facts` are the
-    facts given and those that follow from them.
+    facts given and those that follow from them. `misleading` are the misleading situations that
+    hold, each with the positions of what was seen that it rests on.
     """
 
     clues: tuple[tuple[str, Positions], ...]
@@ -91,27 +35,11 @@ class Matched:
     cautions: tuple[str, ...]
     facts: Facts
     types: tuple[tuple[str, Positions], ...] = ()
+    misleading: tuple[tuple[str, Positions], ...] = ()
 
 
 _HOMES = {"clue": "clues", "type": "types", "sign": "signs", "caution": "cautions"}
 """Kinds of rules, in their order, and the fields of the base that hold them."""
-
-
-class _KeptIndex:
-    """Positions of rules by trigger, as kept."""
-
-    def __init__(self, kept: Mapping[str, Any], name: str) -> None:
-        self._kept = kept
-        self._name = name
-
-    def get(self, trigger: Trigger) -> Sequence[int]:
-        """Positions of the rules that may hold by this trigger, rising."""
-        feature, value = trigger
-        found: Mapping[str, Sequence[int]] = self._kept.get(f"{self._name}:{feature}", _NOTHING)
-        return found.get(value, ())
-
-
-_NOTHING: Mapping[str, Sequence[int]] = {}
 
 
 class Matcher:
@@ -124,9 +52,10 @@ class Matcher:
         kept = base.workings.parts("rules", lambda: _worked_out(base))
         said = kept["rules"]
         self._rules: Sequence[tuple[str, str, Sequence[str]]] = said["rules"]
-        self._index = _KeptIndex(kept, "rules")
+        self._index = KeptIndex(kept, "rules")
         self._derived: Sequence[str] = said["derived"]
-        self._derived_index = _KeptIndex(kept, "derived")
+        self._derived_index = KeptIndex(kept, "derived")
+        self._misled = MisledMatcher(base, self._compiler, kept)
         self._fault_order = {name: at for at, name in enumerate(said["faults"])}
 
     def _finding(self, name: str) -> Finding:
@@ -136,15 +65,15 @@ class Matcher:
         fault = self._base.faults[name.removeprefix(FAULT)]
         return next(derived({}, {fault.name: fault}))
 
-    def match(self, facts: Facts) -> Matched:
-        """All that holds, given the facts."""
+    def match(self, facts: Facts, told: Facts | None = None) -> Matched:
+        """All that holds, given the facts; `told` are those that were told and not seen."""
         facts, found = self._chained(facts)
         supporter = Supporter(self._compiler, facts, found)
         held: dict[str, list[str]] = {"clue": [], "sign": [], "caution": []}
         dated: dict[str, list[tuple[str, Positions]]] = {"clue": [], "type": []}
         known = present(facts)
         known.update(("", name) for name in found)
-        for at in _touched(self._index, known):
+        for at in touched(self._index, known):
             kind, name, on = self._rules[at]
             if on and not facts.is_on(frozenset(on)):
                 continue
@@ -164,6 +93,7 @@ class Matcher:
             cautions=tuple(held["caution"]),
             facts=facts,
             types=tuple(dated["type"]),
+            misleading=tuple(self._misled.match(facts, found, told or Facts(()), dated["type"])),
         )
 
     def _chained(self, facts: Facts) -> tuple[Facts, dict[str, Positions]]:
@@ -174,7 +104,7 @@ class Matcher:
         again when another wakes it, so that the end is a fixed point all the same.
         """
         found: dict[str, Positions] = {}
-        waiting = _touched(self._derived_index, present(facts))
+        waiting = touched(self._derived_index, present(facts))
         heapify(waiting)
         while waiting:
             at = heappop(waiting)
@@ -218,23 +148,11 @@ def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
                 "derived": [each.name for each in following],
                 "faults": list(base.faults),
             },
-            **_indexed("rules", [entry.when for _, entry in rules]),
-            **_indexed("derived", [each.when for each in following]),
+            **indexed("rules", [entry.when for _, entry in rules]),
+            **indexed("derived", [each.when for each in following]),
+            **misled_index(base),
         }
 
 
 def _on(entry: Clue | Type | Sign | Caution) -> list[str]:
     return [] if isinstance(entry, Caution) else sorted({each.name for each in entry.on})
-
-
-def _indexed(name: str, conditions: Sequence[Condition]) -> dict[str, dict[str, list[int]]]:
-    index: defaultdict[str, defaultdict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
-    for at, condition in enumerate(conditions):
-        for feature, value in triggers(condition):
-            index[f"{name}:{feature}"][value].append(at)
-    return {part: dict(values) for part, values in index.items()}
-
-
-def _touched(index: _KeptIndex, known: Iterable[Trigger]) -> list[int]:
-    """Positions of the conditions that may hold, rising."""
-    return sorted({at for trigger in known for at in index.get(trigger)})

@@ -9,6 +9,7 @@ from markrules.knowledge.facts import Facts, Positions, phrase
 from markrules.language.conditions import (
     And,
     AtLeast,
+    Before,
     Between,
     Compare,
     Condition,
@@ -18,6 +19,7 @@ from markrules.language.conditions import (
     IsNot,
     IsSeen,
     Not,
+    OfType,
     Or,
     Says,
 )
@@ -85,6 +87,12 @@ class Supporter:
                 return _joined(number.at for number in numbers) or facts.absent.get(
                     feature.name, ()
                 )
+            case OfType(kind):
+                return self._found.get(f"type {kind.name}", ())
+            case Before(earlier, later):
+                sides = [*self._compiler.dated_by(earlier.name)]
+                sides += self._compiler.dated_by(later.name)
+                return _joined(number.at for number in facts.years_of(sides))
             case Says(feature, texts):
                 return self._why_says(feature.name, texts, truth)
         raise TypeError(f"no such condition: {condition!r}")

@@ -8,6 +8,7 @@ from markrules.language.checks.conditions import check_conditions
 from markrules.language.checks.facts import (
     check_citations,
     check_features,
+    check_misleading,
     check_tables,
     check_words,
 )
@@ -23,6 +24,7 @@ CHECKS = (
     check_conditions,
     check_windows,
     check_citations,
+    check_misleading,
     check_sources,
     check_features,
     check_words,

@@ -51,6 +51,7 @@ CODES: Mapping[str, str] = {
     "unknown-column": "a column that the register does not name",
     "unknown-commonness": "a commonness that is not defined",
     "unknown-family": "a family that is not defined",
+    "unknown-misleading": "a misleading situation that is not defined",
     "unknown-fault": "a fault that is not defined",
     "unknown-feature": "a feature that is not defined",
     "unknown-finding": "a finding that is not defined",
@@ -66,6 +67,7 @@ CODES: Mapping[str, str] = {
     "case-fails": "a worked example that is not read as it expects",
     "circle": "findings that rest on each other (warning)",
     "doubled-word": "a word that stands for two values of one feature (warning)",
+    "empty-misleading": "a misleading situation with neither `when` nor `told`",
     "empty-clue": "a clue or type that speaks of no years and no maker",
     "empty-text": "`says` with a text of no letter or digit",
     "hard-without-limit": "hard trust in a window without `from` and `until` (warning)",
@@ -82,6 +84,7 @@ CODES: Mapping[str, str] = {
     "shares": "shares of a feature's values that add up to more than 100% (warning)",
     "unused-source": "a source that nothing cites (warning)",
     "unused-value": "a value that no rule asks for (warning)",
+    "type-too-early": "a type asked for elsewhere than in a misleading situation",
     "vague-given": "`given` with a condition that does not say what was seen",
     "without-values": "a feature of kind choice or many without values",
     # Files.

@@ -8,6 +8,7 @@ from typing import Any, Literal
 from markrules.language.conditions import (
     And,
     AtLeast,
+    Before,
     Between,
     Compare,
     Condition,
@@ -17,6 +18,7 @@ from markrules.language.conditions import (
     IsNot,
     IsSeen,
     Not,
+    OfType,
     Or,
     Quantity,
     Says,
@@ -58,6 +60,19 @@ class ConditionShaper(Placer):
     def found(self, parts: Parts) -> Condition:
         name = self._named(parts[1])
         return Found(name, name.span)
+
+    def found_type(self, parts: Parts) -> Condition:
+        name = self._named(parts[2])
+        return OfType(name, name.span)
+
+    def years_apart(self, parts: Parts) -> int:
+        return int(parts[1].text)
+
+    def before(self, parts: Parts) -> Condition:
+        return Before(parts[0], parts[2], _apart(parts), parts[0].span)
+
+    def after(self, parts: Parts) -> Condition:
+        return Before(parts[2], parts[0], _apart(parts), parts[0].span)
 
     def feature(self, parts: Parts) -> Named:
         return self._named(parts[0])
@@ -161,3 +176,8 @@ class ConditionShaper(Placer):
     def cite(self, parts: Parts) -> Cite:
         source = self._named(parts[0])
         return Cite(source, parts[1] if len(parts) > 1 else "", source.span)
+
+
+def _apart(parts: Parts) -> int:
+    """The least number of years between the sides; one year where none is said."""
+    return parts[3] if len(parts) > 3 and parts[3] is not None else 1

@@ -95,6 +95,28 @@ class Found:
 
 
 @dataclass(frozen=True, slots=True)
+class OfType:
+    """`found type clear-belly`: the named type holds. Only what misleads can ask for it."""
+
+    type: Named
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """`engraved before assayed by 3`: the years read off the one lie before those of the other.
+
+    Each side is a feature that holds years, or a meaning of years (`DATINGS` in `tree`) that
+    stands for every feature of that meaning. `by` is the least number of years between them.
+    """
+
+    earlier: Named
+    later: Named
+    by: int = 1
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
 class And:
     """All parts hold."""
 
@@ -128,7 +150,20 @@ class AtLeast:
 
 
 Condition: TypeAlias = (
-    Is | IsNot | IsSeen | IsAbsent | Compare | Between | Says | Found | And | Or | Not | AtLeast
+    Is
+    | IsNot
+    | IsSeen
+    | IsAbsent
+    | Compare
+    | Between
+    | Says
+    | Found
+    | OfType
+    | Before
+    | And
+    | Or
+    | Not
+    | AtLeast
 )
 
 ON_A_FEATURE = (Is, IsNot, IsSeen, IsAbsent, Compare, Between, Says)
@@ -150,6 +185,8 @@ def features_in(condition: Condition) -> Iterator[Named]:
     for atom, _ in atoms(condition):
         if isinstance(atom, ON_A_FEATURE):
             yield atom.feature
+        elif isinstance(atom, Before):
+            yield from (atom.earlier, atom.later)
 
 
 def groups(condition: Condition) -> Iterator[AtLeast]:

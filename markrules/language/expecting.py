@@ -25,6 +25,8 @@ _PHRASES = {
     "LPAR": "an opening bracket",
     "RPAR": "a closing bracket",
     "IS": "`is`",
+    "BEFORE": "`before`",
+    "AFTER": "`after`",
     "SAYS": "`says`",
     "OVER": "`over`",
     "UNDER": "`under`",
@@ -58,9 +60,13 @@ _NAMES = {
     "columns": "the name of a column",
     "origin": "the name of an origin, such as box",
     "of": "a feature",
+    "part": "a feature",
+    "never": "a feature or a clue",
+    "settle": "a feature",
+    "type": "the name of a type",
 }
 _WINDOW_PARTS = ("from", "mostly", "until", "except", "fade")
-_CONDITION_STARTS = ("when", "and", "or", "given", "expect", "not", "(", ",")
+_CONDITION_STARTS = ("when", "told", "and", "or", "given", "expect", "not", "(", ",")
 
 
 class Explainer:
@@ -211,7 +217,7 @@ def _named(line: Line, at: int) -> str:
         return f"a name for the {before}, in lower case with hyphens"
     if before == "is" or (before == "not" and at > 1 and line.words[at - 2].text == "is"):
         return "a value"
-    if before in _CONDITION_STARTS and key in ("when", "given", "expect"):
+    if before in _CONDITION_STARTS and key in ("when", "told", "given", "expect"):
         return _NAMES.get(before, _CONDITION)
     if before == ",":
         return _NAMES.get(key, "a name")

@@ -14,7 +14,7 @@ from markrules.language.condition_shaping import ConditionShaper
 from markrules.language.raw import Pairs, Parts, RawEntry, RawLine, plain, unrolled
 from markrules.language.shapes import SHAPES
 from markrules.language.spans import Named, Span
-from markrules.language.tree import Expect, Row, SharesRow
+from markrules.language.tree import Chance, Expect, Row, SharesRow
 from markrules.language.words import Word
 
 
@@ -66,6 +66,9 @@ class Shaper(ConditionShaper):
 
     def point(self, parts: Parts) -> tuple[int, float]:
         return int(parts[0].text), parts[1]
+
+    def chance(self, parts: Parts) -> Chance:
+        return Chance(parts[0], unrolled(parts[2]) if len(parts) > 2 else ())
 
     def value_share(self, parts: Parts) -> tuple[Named, float]:
         return self._named(parts[0]), parts[1]

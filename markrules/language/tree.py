@@ -6,6 +6,7 @@ so two trees are equal when they say the same thing, wherever it was written.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import field
 from typing import Literal, TypeAlias
 
@@ -332,7 +333,8 @@ class Feature:
 
     `refit` and `reuse` are the shares of such parts that were fitted later, or are older
     parts used again; `effort` is one of EFFORTS. `describes` marks a feature that only
-    describes, so that no rule need reach its values.
+    describes, so that no rule need reach its values. `dates` is one of DATINGS: what the years
+    that it holds date; empty where that is not said.
     """
 
     name: str
@@ -348,6 +350,7 @@ class Feature:
     effort: str = "glance"
     hazard: str = ""
     describes: bool = False
+    dates: str = ""
     values: tuple[Value, ...] = ()
     cites: tuple[Cite, ...] = ()
     span: Span = its_span()
@@ -443,6 +446,86 @@ class Advice:
     effect: str
     choice: str = ""
     about: str = ""
+    span: Span = its_span()
+
+
+MISLEADING_KINDS: Mapping[str, str] = {
+    "replaced": "part replaced",
+    "repaired": "repaired or altered",
+    "converted": "converted to another use",
+    "married": "put together from several pieces",
+    "old-part": "an old part in a later piece",
+    "copy": "later copy",
+    "reissue": "later issue from the old model",
+    "cast-from-original": "cast from an older piece",
+    "revival": "revival of an older style",
+    "old-stock": "old stock, sold or put together later",
+    "technique-lives-on": "older way of making that lives on",
+    "told-claim": "told, and not borne out",
+    "other-year": "a year of something else",
+    "later-mark": "a mark put on later, or not at all",
+    "other-cycle": "letters of another cycle, office or country",
+    "finding-mark": "mark of a part, and not of the maker",
+    "namesake": "another of the same name",
+    "look-alike": "looks like another's work",
+    "false-mark": "false mark",
+    "looks-later": "older than it looks",
+}
+"""What may mislead about a piece: the kinds, each with its heading."""
+
+DATINGS = (
+    "designed",
+    "patented",
+    "registered",
+    "made",
+    "assayed",
+    "imported",
+    "engraved",
+    "worn",
+    "sold",
+    "boxed",
+)
+"""What a year on a piece or in a record may date."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chance:
+    """How often pieces like this are the misleading ones; `on` narrows it to piece types."""
+
+    share: float
+    on: tuple[Named, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Misleading:
+    """A situation in which a piece, or a part or mark of it, is taken for what it is not.
+
+    It holds where `when` holds of what was seen and `told` of what was only told (each may be
+    left out, not both), and the piece was, by all that speaks, as likely as not made within
+    `dated`. `kind` is one of MISLEADING_KINDS; `taken` and `truth` finish the sentences "it is
+    taken for" and "it is"; `look` is the tell-tale. `part` names the features it blames and
+    `never` features and clues that do not count where it holds; to look at those in
+    `settle` would settle the matter. `made` and `common` are the
+    years of such pieces, as in a clue.
+    """
+
+    name: str
+    kind: str
+    taken: str
+    truth: str
+    look: str
+    when: Condition | None = None
+    told: Condition | None = None
+    on: tuple[Named, ...] = ()
+    part: tuple[Named, ...] = ()
+    chances: tuple[Chance, ...] = ()
+    dated: Window | None = None
+    made: Window | None = None
+    common: Spread | None = None
+    never: tuple[Named, ...] = ()
+    settle: tuple[Named, ...] = ()
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
     span: Span = its_span()
 
 
@@ -691,8 +774,8 @@ CLAIM_SUBJECTS = (
 class Expect:
     """One expectation of a case.
 
-    `kind` is clue, type, finding, sign, fault, caution, maker, years, year or sees; `wanted` is
-    False after `not`. `years` holds one year or the two ends.
+    `kind` is clue, type, misleading, finding, sign, fault, caution, maker, years, year or sees;
+    `wanted` is False after `not`. `years` holds one year or the two ends.
     """
 
     kind: str
@@ -718,6 +801,7 @@ class Case:
 WITHDRAWABLE = (
     "clue",
     "type",
+    "misleading",
     "finding",
     "sign",
     "fault",
@@ -777,6 +861,7 @@ Entry: TypeAlias = (
     | PieceException
     | Fittings
     | Shares
+    | Misleading
     | Withdraw
 )
 

@@ -12,6 +12,7 @@ from markrules.inference.reading import (
     Dating,
     MakerShare,
     MarkReading,
+    MisleadingReading,
     Reading,
 )
 from markrules.knowledge.observation import Observation
@@ -73,6 +74,7 @@ def reading_data(reading: Reading, metals: Sequence[MetalReading] = ()) -> dict[
         "marks": [_mark(each) for each in reading.marks],
         "clues": [_clue(each) for each in reading.clues],
         "contradictions": list(reading.contradictions),
+        "misleading": [_misleading(each) for each in reading.misleading],
         "metals": [metal_data(each) for each in metals],
         "findings": list(reading.findings),
         "signs": [
@@ -218,3 +220,18 @@ def _cites(cites: Iterable[Citation]) -> list[dict[str, str]]:
 
 def _round(number: float) -> float:
     return round(number, 6)
+
+
+def _misleading(each: MisleadingReading) -> dict[str, Any]:
+    return {
+        "name": each.name,
+        "kind": each.kind,
+        "part": list(each.part),
+        "taken_for": each.taken,
+        "is": each.truth,
+        "look": each.look,
+        "probability": round(each.probability, 6),
+        "stated": each.stated,
+        "why": each.why,
+        "cites": _cites(each.cites),
+    }

@@ -104,6 +104,8 @@ def _names(reading: Reading, kind: str) -> Iterable[str]:
             return (each.clue for each in reading.clues)
         case "type":
             return reading.types
+        case "misleading":
+            return (each.name for each in reading.misleading)
         case "finding":
             return reading.findings
         case "sign":

@@ -10,6 +10,7 @@ from markrules.sheets.attribution import attribution
 from markrules.sheets.drawing import date_drawing, strongest
 from markrules.sheets.listing import replaced
 from markrules.sheets.matter import Footnotes, MarkBeside, SheetMatter
+from markrules.telling.misleading import against
 from markrules.telling.words import bounds, capital, chance, plain, visible, window_years
 
 LEAST_SHARE = 0.01
@@ -31,7 +32,7 @@ def concluded_part(matter: SheetMatter, notes: Footnotes) -> Data:
         "metals": [_metal(each) for each in matter.metals],
         "clues": [_clue(matter, each, notes) for each in strongest(reading.clues)],
         "clues_left_out": max(0, len(reading.clues) - len(strongest(reading.clues))),
-        "against": [visible(each) for each in reading.contradictions],
+        "against": [visible(each) for each in against(reading.misleading, reading.contradictions)],
         "repairs": [
             f"{capital(plain(each.feature))}: {chance(matter.base, each.branches.refit)} that it"
             " was replaced"

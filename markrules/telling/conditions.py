@@ -8,6 +8,7 @@ from typing import NamedTuple
 from markrules.language.conditions import (
     And,
     AtLeast,
+    Before,
     Between,
     Compare,
     Condition,
@@ -17,12 +18,13 @@ from markrules.language.conditions import (
     IsNot,
     IsSeen,
     Not,
+    OfType,
     Or,
     Quantity,
     Says,
 )
 from markrules.language.spans import Named
-from markrules.language.tree import Expect, Spread, Wave, Window, Year
+from markrules.language.tree import DATINGS, Expect, Spread, Wave, Window, Year
 
 SIGNS = {"<": "under", "<=": "at most", ">": "over", ">=": "at least"}
 WRITTEN = {"us": "US", "uk": "UK"}
@@ -72,8 +74,11 @@ def _said(condition: Condition, inside: bool) -> Iterator[Part]:
         case Says(feature, texts):
             yield from (_feature(feature), Part(" says "))
             yield from _listed([[Part(f"“{text}”")] for text in texts], "or")
-        case Found(finding):
-            yield Part(plain(finding.name), "finding", finding.name)
+        case Before():
+            yield from _before(condition)
+        case Found(name) | OfType(name):
+            kind = "finding" if isinstance(condition, Found) else "type"
+            yield Part(plain(name.name), kind, name.name)
         case Not(part):
             yield from (Part("not: "), *_said(part, True))
         case And(parts):
@@ -105,6 +110,17 @@ def _listed(items: Sequence[Sequence[Part]], word: str) -> Iterator[Part]:
 
 def _feature(feature: Named) -> Part:
     return Part(plain(feature.name), "feature", feature.name)
+
+
+def _before(condition: Before) -> Iterator[Part]:
+    if condition.by > 1:
+        yield Part(f"by {condition.by} years or more, ")
+    yield from (Part("the year "), _dated(condition.earlier))
+    yield from (Part(" before the year "), _dated(condition.later))
+
+
+def _dated(name: Named) -> Part:
+    return Part(name.name) if name.name in DATINGS else _feature(name)
 
 
 def _value(feature: Named, value: Named) -> Part:

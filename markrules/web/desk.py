@@ -22,6 +22,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Reader, Request
 from markrules.tasks.reading_pieces import Readings
 from markrules.telling import words
+from markrules.telling.misleading import against, to_bear_in_mind
 from markrules.telling.signatures import UNLISTED, nearest_listed, read_as
 from markrules.telling.years_shown import percent
 from markrules.web.access import Door, Guests, Seal, Visitor, cookie_name
@@ -153,6 +154,7 @@ class Desk:
         pages.globals.update(
             years=words.years, window_years=words.window_years, static=self.static, drawing=drawn
         )
+        pages.globals.update(against=against, to_bear_in_mind=to_bear_in_mind)
         pages.globals.update(read_as=read_as, nearest_listed=nearest_listed, unlisted=UNLISTED)
         for name in FIRST_TEMPLATES:
             pages.get_template(name)

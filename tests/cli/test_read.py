@@ -17,7 +17,7 @@ KEYS = {
     "": {
         "schema", "piece_type", "account", "observations", "date", "makers", "marks", "metals",
         "clues",
-        "contradictions", "findings", "signs", "faults", "cautions", "next", "not_understood",
+        "contradictions", "misleading", "findings", "signs", "faults", "cautions", "next", "not_understood",
         "notes", "evidence", "knowledge_version",
     },
     "date": {

@@ -63,6 +63,9 @@ atoms = st.one_of(
     joined(one(names), word("says"), one(texts)),
     joined(one(names), st.just(["says", "one", "of", "("]), commas(one(texts)), word(")")),
     joined(word("found"), one(names)),
+    joined(st.just(["found", "type"]), one(names)),
+    joined(one(names), st.sampled_from([["before"], ["after"]]), one(names)),
+    joined(one(names), word("before"), one(names), word("by"), one(st.integers(1, 99).map(str))),
 )
 
 
@@ -181,6 +184,21 @@ def types(draw: st.DrawFn) -> list[tuple[int, list[str]]]:
 
 
 @st.composite
+def misleadings(draw: st.DrawFn) -> list[tuple[int, list[str]]]:
+    """What misleads, as (depth, words) lines."""
+    lines = [(0, ["misleading", draw(names)]), (1, ["kind", "revival"])]
+    lines.append((1, [draw(st.sampled_from(["when", "told"])), *draw(conditions)]))
+    for key in ("taken", "is", "look"):
+        lines.append((1, [key, draw(texts)]))
+    lines.append((1, ["chance", draw(shares)]))
+    if draw(st.booleans()):
+        lines.append((1, ["chance", draw(shares), "on", *draw(commas(one(names)))]))
+    lines.append((1, ["dated", *draw(windows)]))
+    lines.append((1, ["never", *draw(commas(one(names)))]))
+    return lines
+
+
+@st.composite
 def origins_and_shares(draw: st.DrawFn) -> list[tuple[int, list[str]]]:
     """An origin with its prior, parts of one fate, and a table of shares, as lines."""
     origin = draw(names)
@@ -199,7 +217,9 @@ def origins_and_shares(draw: st.DrawFn) -> list[tuple[int, list[str]]]:
     return lines
 
 
-entries = st.one_of(clues(), features(), registers(), cases(), types(), origins_and_shares())
+entries = st.one_of(
+    clues(), features(), registers(), cases(), types(), misleadings(), origins_and_shares()
+)
 _comments = st.text(_signs, max_size=20).map(lambda text: f"# {text}".rstrip())
 
 

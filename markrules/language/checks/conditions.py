@@ -7,6 +7,7 @@ from functools import singledispatch
 
 from markrules.language.checks.known import Known, kind_of
 from markrules.language.conditions import (
+    Before,
     Between,
     Compare,
     Condition,
@@ -15,6 +16,7 @@ from markrules.language.conditions import (
     IsAbsent,
     IsNot,
     IsSeen,
+    OfType,
     Quantity,
     Says,
     atoms,
@@ -24,6 +26,7 @@ from markrules.language.nearest import nearest
 from markrules.language.problems import Place
 from markrules.language.spans import Named
 from markrules.language.tree import (
+    DATINGS,
     Case,
     Caution,
     Claim,
@@ -32,6 +35,7 @@ from markrules.language.tree import (
     Fault,
     Feature,
     Finding,
+    Misleading,
     Sign,
     Type,
 )
@@ -46,6 +50,9 @@ def conditions_of(entries: Iterable[Entry]) -> Iterator[tuple[str, Condition]]:
             and entry.when is not None
         ):
             yield kind_of(entry), entry.when
+        elif isinstance(entry, Misleading):
+            told = (entry.when, entry.told)
+            yield from (("misleading", each) for each in told if each is not None)
         elif isinstance(entry, Claim):
             yield from (("claim", each) for each in (entry.when, entry.unless) if each is not None)
         elif isinstance(entry, Case):
@@ -55,9 +62,12 @@ def conditions_of(entries: Iterable[Entry]) -> Iterator[tuple[str, Condition]]:
 
 def check_conditions(known: Known) -> None:
     """Check every condition: names, kinds, units and counts."""
-    for _, condition in conditions_of(known.entries):
+    for kind, condition in conditions_of(known.entries):
         for atom, _ in atoms(condition):
             _check(atom, known)
+            if isinstance(atom, OfType) and kind != "misleading":
+                message = "only a misleading situation can ask for a type"
+                known.note("type-too-early", message, atom.span)
         for group in groups(condition):
             if not 1 <= group.count <= len(group.parts):
                 message = f"at least {group.count} of {len(group.parts)} conditions cannot be met"
@@ -139,6 +149,22 @@ def _(atom: IsAbsent, known: Known) -> None:
 @_check.register
 def _(atom: Found, known: Known) -> None:
     known.resolve("finding", atom.finding)
+
+
+@_check.register
+def _(atom: OfType, known: Known) -> None:
+    known.resolve("type", atom.type)
+
+
+@_check.register
+def _(atom: Before, known: Known) -> None:
+    for side in (atom.earlier, atom.later):
+        if side.name in DATINGS and side.name not in known.features:
+            continue
+        found: Feature | None = known.resolve("feature", side)
+        if found is not None and found.kind != "year":
+            message = f'feature "{side}" holds no year to compare'
+            known.note("not-a-number", message, side.span, also=_defined(found))
 
 
 @_check.register

@@ -20,6 +20,7 @@ from markrules.language.tree import (
     Feature,
     Maker,
     MetalMark,
+    Misleading,
     Prior,
     Register,
     Row,
@@ -41,8 +42,22 @@ def check_citations(known: Known) -> None:
         )
         if isinstance(entry, Clue | Type):
             known.note("no-citation", message, entry.span)
-        elif isinstance(entry, Sign | Fault | Caution | Maker | Register | MetalMark | Claim):
+        elif isinstance(
+            entry, Sign | Fault | Caution | Maker | Register | MetalMark | Claim | Misleading
+        ):
             known.warn("no-citation", message, entry.span)
+
+
+def check_misleading(known: Known) -> None:
+    """What misleads must say when: of what was seen, of what was told, or of both."""
+    for entry in known.each(Misleading):
+        broken = known.is_broken("misleading", entry.name)
+        if entry.when is None and entry.told is None and not broken:
+            message = f'misleading "{entry.name}" says nothing of when: give it `when` or `told`'
+            known.note("empty-misleading", message, entry.span)
+        if any(each.share > 1 for each in entry.chances):
+            message = f'a chance of misleading "{entry.name}" is above 100%'
+            known.note("share-too-large", message, entry.span)
 
 
 def check_features(known: Known) -> None:

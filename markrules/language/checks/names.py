@@ -31,6 +31,7 @@ from markrules.language.tree import (
     Fittings,
     Maker,
     Mark,
+    Misleading,
     Piece,
     PieceException,
     Prior,
@@ -52,6 +53,7 @@ RESERVED_FEATURES = (
     "finding",
     "found",
     "maker",
+    "misleading",
     "not",
     "sign",
     "type",
@@ -83,6 +85,8 @@ def check_names(known: Known) -> None:
             _expected(known, entry)
         elif isinstance(entry, Shares):
             _shared(known, entry)
+        elif isinstance(entry, Misleading):
+            _blamed(known, entry)
     _broader(known)
 
 
@@ -164,8 +168,7 @@ def _reserved(known: Known, feature: Feature) -> None:
 
 def _references(entry: Entry) -> Iterator[tuple[str, Named]]:
     """Names that an entry refers to, outside its conditions, with the kind of each."""
-    for cite in cites_of(entry):
-        yield "source", cite.source
+    yield from (("source", cite.source) for cite in cites_of(entry))
     match entry:
         case Clue() | Type():
             yield "trust", entry.trust
@@ -187,9 +190,9 @@ def _references(entry: Entry) -> Iterator[tuple[str, Named]]:
         case Register():
             for row in entry.rows:
                 yield from _optional("trust", row.trust)
-    if isinstance(entry, Prior):
-        yield from _optional("origin", entry.origin)
-    if isinstance(entry, Clue | Feature | Sign | Prior | Type | Shares):
+        case Prior():
+            yield from _optional("origin", entry.origin)
+    if isinstance(entry, Clue | Feature | Sign | Prior | Type | Shares | Misleading):
         yield from (("piece", name) for name in entry.on)
 
 
@@ -232,6 +235,18 @@ def _shared(known: Known, shares: Shares) -> None:
         for row in shares.rows:
             for value, _ in row.values:
                 check_value(known, feature, value)
+
+
+def _blamed(known: Known, entry: Misleading) -> None:
+    """The parts it blames, what would settle it and what does not count must be there."""
+    for name in (*entry.part, *entry.settle):
+        known.resolve("feature", name)
+    for chance in entry.chances:
+        for name in chance.on:
+            known.resolve("piece", name)
+    for name in entry.never:
+        if name.name not in known.by_kind["clue"] and not known.is_broken("clue", name.name):
+            known.resolve("feature", name, "feature or clue")
 
 
 def _is_sight(condition: Condition) -> bool:

@@ -12,6 +12,7 @@ from markrules.language.tree import (
     Claim,
     Clue,
     Maker,
+    Misleading,
     PieceException,
     Prior,
     Spread,
@@ -65,7 +66,11 @@ def _spreads(known: Known) -> Iterator[Spread]:
     for clue in _speaking(known):
         if clue.common is not None:
             yield clue.common
-    others: list[Prior | PieceException] = [*known.each(Prior), *known.each(PieceException)]
+    others: list[Prior | PieceException | Misleading] = [
+        *known.each(Prior),
+        *known.each(PieceException),
+        *known.each(Misleading),
+    ]
     for other in others:
         if other.common is not None:
             if any(year.relative for year in _years_of(other.common)):
@@ -111,8 +116,12 @@ def _number(year: Year) -> float:
 
 
 def _plain_windows(known: Known) -> Iterator[Window]:
-    """Windows in which no year is read off the piece: those of claims, makers and marks."""
+    """Windows in which no year is read off the piece: those of claims, makers, marks and what
+    misleads.
+    """
     yield from (claim.made for claim in known.each(Claim) if claim.made is not None)
+    for each in known.each(Misleading):
+        yield from (window for window in (each.dated, each.made) if window is not None)
     for maker in known.each(Maker):
         if maker.works is not None:
             yield maker.works

@@ -1,0 +1,198 @@
+"""What misleads is told when it holds, with the right chance, and vetoes what does not count."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from markrules.inference.engine import Model, read
+from markrules.inference.reading import Reading
+from markrules.knowledge.loading import load
+from markrules.knowledge.observation import Observation
+from markrules.telling.misleading import against, misleading_words, to_bear_in_mind
+
+RULES = """
+trust strong
+    misread 6%
+setting first-year
+    value 1800
+    why   "x"
+piece ornament
+piece brooch
+    under ornament
+piece bangle
+    under ornament
+family years
+    overlap 50%
+feature style
+    ask   "Style?"
+    value deco
+    value gothic
+feature plastic
+    ask   "Plastic?"
+    value acrylic
+    value casein
+feature back
+    ask   "Back?"
+    value bar
+    value loop
+feature engraved-year
+    kind   year
+    ask    "A year cut in?"
+    dates  engraved
+feature assay-year
+    kind   year
+    ask    "A date letter?"
+    dates  assayed
+feature said-year
+    kind   year
+    ask    "What was said?"
+    describes
+clue acrylic
+    when  plastic is acrylic
+    made  from 1931, mostly 1970 to 1990
+    trust strong
+    why   "x"
+    cite  from-memory
+clue casein
+    when  plastic is casein
+    made  mostly 1910 to 1930
+    trust strong
+    why   "x"
+    cite  from-memory
+clue engraved
+    when  engraved-year is seen
+    made  from year, mostly year to year + 2
+    trust strong
+    why   "x"
+    cite  from-memory
+type deco-acrylic
+    title "deco bangle in acrylic"
+    when  style is deco and plastic is acrylic
+    made  from 1975
+    trust strong
+    why   "x"
+    cite  from-memory
+misleading deco-revival
+    kind   revival
+    on     ornament
+    when   style is deco and plastic is acrylic
+    taken  "a piece of the 1930s"
+    is     "a revival of the 1980s"
+    part   plastic
+    look   "Mould seams."
+    settle back
+    chance 30%
+    chance 80% on bangle
+    cite   from-memory
+misleading by-type
+    kind   copy
+    when   found type deco-acrylic
+    taken  "x"
+    is     "y"
+    look   "z"
+    cite   from-memory
+misleading cut-in-before
+    kind   other-year
+    when   engraved before assayed by 3
+    taken  "the year of making"
+    is     "the year of an event"
+    part   engraved-year
+    look   "The letter."
+    chance 90%
+    never  engraved-year
+    cite   from-memory
+misleading said-too-early
+    kind   told-claim
+    told   said-year under 1920
+    dated  from 1960
+    taken  "as old as was said"
+    is     "newer"
+    look   "All else."
+    chance 70%
+    cite   from-memory
+"""
+
+
+@pytest.fixture(scope="module")
+def model(tmp_path_factory: pytest.TempPathFactory) -> Model:
+    """The rules above, made ready."""
+    folder: Path = tmp_path_factory.mktemp("rules")
+    (folder / "all.rules").write_text(RULES, encoding="utf-8")
+    base, problems = load([folder], cache_folder=None)
+    assert [each for each in problems if each.severity == "error"] == []
+    return Model(base, 2020)
+
+
+def year(feature: str, number: int, *, heard: bool = False) -> Observation:
+    """A year read off a piece, or told of it."""
+    return Observation(
+        feature, str(number), number=float(number), years=(number, number), heard=heard
+    )
+
+
+def told(model: Model, *seen: Observation, piece: str = "brooch") -> Reading:
+    """The reading of these observations."""
+    return read(model, seen, piece_type=piece)
+
+
+def test_the_chance_is_that_of_the_piece_type(model: Model) -> None:
+    seen = (Observation("style", "deco"), Observation("plastic", "acrylic"))
+    brooch = told(model, *seen)
+    bangle = told(model, *seen, piece="bangle")
+
+    assert [(each.name, each.probability, each.stated) for each in bangle.misleading] == [
+        ("deco-revival", 0.8, True),
+        ("by-type", 0.5, True),
+    ]
+    assert ("deco-revival", 0.3, False) in [
+        (each.name, each.probability, each.stated) for each in brooch.misleading
+    ]
+    assert "revival of the 1980s (80%)" in against(bangle.misleading, ("x",))[0]
+    assert against(bangle.misleading, ("x",))[-1] == "x"
+    assert to_bear_in_mind(brooch.misleading) == [misleading_words(brooch.misleading[-1])]
+
+
+def test_a_near_miss_is_not_named(model: Model) -> None:
+    assert (
+        told(model, Observation("style", "deco"), Observation("plastic", "casein")).misleading == ()
+    )
+    assert told(model, Observation("style", "deco")).misleading == ()
+
+
+def test_years_are_compared_by_what_they_date(model: Model) -> None:
+    apart = told(model, year("engraved-year", 1868), year("assay-year", 1882))
+    close = told(model, year("engraved-year", 1880), year("assay-year", 1882))
+
+    assert [each.name for each in apart.misleading] == ["cut-in-before"]
+    assert close.misleading == ()
+
+
+def test_what_is_vetoed_does_not_count(model: Model) -> None:
+    """The engraved year is then no evidence of the making, as if it had not been looked at."""
+    casein = Observation("plastic", "casein")
+    vetoed = told(model, casein, year("engraved-year", 1868), year("assay-year", 1882))
+    without = told(model, casein, year("assay-year", 1882))
+    alone = told(model, casein, year("engraved-year", 1868))
+
+    assert vetoed.date.curve == pytest.approx(without.date.curve)
+    assert alone.date.curve != pytest.approx(without.date.curve)
+
+
+def test_what_was_told_is_held_against_what_all_else_says(model: Model) -> None:
+    newer = told(model, Observation("plastic", "acrylic"), year("said-year", 1900, heard=True))
+    older = told(model, Observation("plastic", "casein"), year("said-year", 1900, heard=True))
+
+    assert [each.name for each in newer.misleading] == ["said-too-early"]
+    assert older.misleading == ()
+    seen = told(model, Observation("plastic", "acrylic"), year("said-year", 1900))
+    assert seen.misleading == (), "it asks for what was told, and this was seen"
+
+
+def test_the_next_look_is_what_would_settle_it(model: Model) -> None:
+    """The back says nothing of the years here, so that nothing else would bring it forward."""
+    seen = (Observation("style", "deco"), Observation("plastic", "acrylic"))
+
+    assert told(model, *seen).next[0].feature == "back"
+    assert "back" not in [each.feature for each in told(model, seen[1]).next]

@@ -1,0 +1,59 @@
+"""What misleads, as it is written: its lines, and years that are compared."""
+
+from __future__ import annotations
+
+import pytest
+
+from markrules.language.conditions import Before, OfType
+from markrules.language.parser import parse
+from markrules.language.spans import Named
+from markrules.language.tree import Chance, Misleading
+
+
+def _condition(text: str) -> object:
+    book, problems = parse(f"finding f\n    when {text}\n", "x")
+    assert problems == ()
+    return book.entries[0].when  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("a before b", Before(Named("a"), Named("b"))),
+        ("a after b", Before(Named("b"), Named("a"))),
+        ("engraved before assayed by 3", Before(Named("engraved"), Named("assayed"), 3)),
+        ("found type clear-belly", OfType(Named("clear-belly"))),
+    ],
+)
+def test_years_are_compared_and_types_asked_for(text: str, expected: object) -> None:
+    assert _condition(text) == expected
+
+
+def test_every_line_fills_its_field() -> None:
+    text = """misleading revival
+    kind   revival
+    on     brooch
+    when   style is deco
+    told   told-date is seen
+    dated  from 1960
+    taken  "an old one"
+    is     "a new one"
+    part   plastic
+    look   "Seams."
+    settle pin-mount
+    chance 60%
+    chance 75% on bracelet, ring
+    never  told-date
+    cite   from-memory
+"""
+    (entry,) = parse(text, "x")[0].entries
+
+    assert isinstance(entry, Misleading)
+    assert (entry.kind, entry.taken, entry.truth) == ("revival", "an old one", "a new one")
+    assert entry.chances == (
+        Chance(0.6),
+        Chance(0.75, (Named("bracelet"), Named("ring"))),
+    )
+    assert entry.part == (Named("plastic"),)
+    assert entry.dated is not None
+    assert entry.dated.first is not None
