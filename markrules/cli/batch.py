@@ -15,7 +15,7 @@ from typing import Any, Protocol
 
 import click
 
-from markrules.cli.common import FileProblem, open_knowledge, open_reader
+from markrules.cli.common import FileProblem, open_knowledge, open_reader, own_marks
 from markrules.language.escaping import escaped_json
 from markrules.reading.batch import read_line
 from markrules.reading.lines import Line, lines_of
@@ -120,7 +120,7 @@ _here: dict[str, Reader] = {}
 
 def _open(rule_folders: tuple[Path, ...]) -> None:
     base = open_knowledge(rule_folders)
-    _here["reader"] = Reader(base, last_year=datetime.date.today().year)
+    _here["reader"] = Reader(base, datetime.date.today().year, own_marks=own_marks())
 
 
 def _answers_here(chunk: list[Line], template: Request) -> list[Answer]:

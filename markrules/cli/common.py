@@ -106,7 +106,16 @@ def open_reader(rule_folders: Sequence[Path]) -> Reader:
     """A reader over the knowledge, with the grid of years ending this year."""
     from markrules.reading.reader import Reader
 
-    return Reader(open_knowledge(rule_folders), last_year=datetime.date.today().year)
+    this_year = datetime.date.today().year
+    return Reader(open_knowledge(rule_folders), this_year, own_marks=own_marks())
+
+
+def own_marks() -> Path | None:
+    """The list of marks that the person imported; None where there is none."""
+    from markrules.knowledge.places import imported_marks
+
+    place = imported_marks()
+    return place if place.is_file() and place.stat().st_size > 0 else None
 
 
 def write_json(data: Any) -> None:

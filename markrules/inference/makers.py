@@ -31,7 +31,11 @@ def hypotheses(
     """
     if marks is not None:
         unknown_log = max(marks.unknown_log_likelihood, LEAST_LOG)
-        read = {(each.maker, each.mark): each.log_likelihood for each in marks.candidates}
+        read = {
+            (each.maker, each.mark): each.log_likelihood
+            for each in marks.candidates
+            if each.imported is None
+        }
     else:
         unknown_log = 0.0
         read = {(maker, ""): 0.0 for each in fired for maker in sorted(each.voice.facts.points)}
@@ -53,6 +57,18 @@ def hypotheses(
                 tables.spell(maker, mark, prior),
             )
         )
+    if marks is not None:
+        found += [
+            Hypothesis(
+                each.maker,
+                each.mark,
+                log(each.imported.weight) + each.log_likelihood,
+                tables.spell_within(each.imported.years, prior),
+                each.imported,
+            )
+            for each in marks.candidates
+            if each.imported is not None and each.log_likelihood > LEAST_LOG
+        ]
     return found
 
 
@@ -117,6 +133,9 @@ def _maker_share(
     tables: YearTables, best: Hypothesis, probability: float, first: int, last: int
 ) -> MakerShare:
     maker, mark = _entries(tables, best)
+    if best.imported is not None:
+        title, text = best.imported.title, best.imported.text
+        return MakerShare(best.maker, title, best.mark, text, probability, first, last)
     return MakerShare(
         maker=best.maker,
         title=maker.title if maker is not None else best.maker or "unknown maker",

@@ -10,6 +10,7 @@ from markrules.frozen import dataclass
 from markrules.inference.curves import Curve, Spell, curve_of
 from markrules.inference.evidence import Factor
 from markrules.inference.tables import PriorYears
+from markrules.knowledge.observation import ImportedMark
 
 SAFE_LOG = -500.0
 """Above this, exp is far from the least number that a float can hold (about e to the -745)."""
@@ -23,13 +24,15 @@ class Hypothesis:
     """One mark of one maker (both empty: an unknown maker) that may stand behind the piece.
 
     `log_weight` is ln of P(h) P(what was read | h), up to a constant shared by all.
-    `years` is P(year | h) over the prior of the year, or None where they are the same.
+    `years` is P(year | h) over the prior of the year, or None where they are the same. `imported`
+    tells of a mark of a person's own list what the rules do not know.
     """
 
     maker: str
     mark: str
     log_weight: float
     years: Spell | None
+    imported: ImportedMark | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -198,6 +198,14 @@ class YearTables:
         """
         return self._spells.get((maker, mark, prior.name), lambda: self._spell(maker, mark, prior))
 
+    def spell_within(self, years: Window | None, prior: PriorYears) -> Spell:
+        """The same for a mark of which nothing but its years is known; None for no years."""
+        misread = max(trust_misread(self.base, "moderate"), self.settings.misread_least)
+        return self._alike.get(
+            (years, None, misread, prior.name),
+            lambda: self._made_spell(years, None, misread, prior),
+        )
+
     def variant_shares(self, maker: str, prior: PriorYears) -> Mapping[str, float]:
         """How much of a maker's survivors bears each of its mark variants; they sum to 1.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from markrules.frozen import dataclass
+from markrules.language.tree import Window
 
 State = Literal["seen", "absent", "ruled-out", "replaced"]
 
@@ -80,17 +81,30 @@ def _meaning(each: Observation) -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class ImportedMark:
+    """A mark of a person's own list: its maker and letters as written, its weight before anything
+    is seen, and its years as far as they are known.
+    """
+
+    title: str
+    text: str
+    weight: float
+    years: Window | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class MarkHypothesis:
     """One mark variant that may stand behind what was read.
 
     `log_likelihood` is the natural log of P(what was read | this mark). `maker` and `mark`
-    are entry names in the knowledge base.
+    are entry names in the knowledge base, unless the mark was `imported`.
     """
 
     maker: str
     mark: str
     log_likelihood: float
     aligned: str = ""
+    imported: ImportedMark | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ _PACKAGE = Path(markrules.__file__).parent
 # Environment variables that stand before the platform's own places.
 RULES_VARIABLE = "MARKRULES_RULES"
 CACHE_VARIABLE = "MARKRULES_CACHE"
+MARKS_VARIABLE = "MARKRULES_MARKS"
 
 
 def shipped_rules() -> Path:
@@ -45,3 +46,17 @@ def cache_folder() -> Path | None:
     import platformdirs
 
     return platformdirs.user_cache_path("markrules", appauthor=False)
+
+
+def imported_marks() -> Path:
+    """Where the marks lie that the user imported; the file need not exist.
+
+    MARKRULES_MARKS names it; otherwise it is `marks.sqlite` in the user's data folder of the
+    platform.
+    """
+    named = os.environ.get(MARKS_VARIABLE)
+    if named:
+        return Path(named)
+    import platformdirs
+
+    return platformdirs.user_data_path("markrules", appauthor=False) / "marks.sqlite"

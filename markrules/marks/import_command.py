@@ -10,8 +10,9 @@ from pathlib import Path
 
 import click
 
+from markrules.knowledge.places import imported_marks
 from markrules.marks.mark_import import COLUMNS, ImportReport, import_csv
-from markrules.marks.private_marks import PrivateMarks, StoreError, store_path
+from markrules.marks.private_marks import PrivateMarks, StoreError
 
 SHOWN = 20
 
@@ -41,7 +42,7 @@ def command(file: Path, dry_run: bool, list_path: Path | None, as_json: bool) ->
     \b
     markrules marks import town-register.csv --dry-run
     """
-    store = PrivateMarks(list_path or store_path())
+    store = PrivateMarks(list_path or imported_marks())
     try:
         with _shown_progress(file) as progress:
             report = import_csv(file, store, dry_run=dry_run, progress=progress)

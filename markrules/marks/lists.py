@@ -34,6 +34,13 @@ class MarkList(Protocol):
         """
 
 
+class OtherMarks(MarkList, Protocol):
+    """Marks beside those of the rules, such as a person's own list."""
+
+    def with_letters(self, text: str) -> Iterator[tuple[Candidate, MarkEntry, bool]]:
+        """The marks with exactly these folded letters."""
+
+
 class ListedMarks:
     """Marks held in memory."""
 

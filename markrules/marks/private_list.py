@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
+import re
+from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.places import imported_marks
+from markrules.language.tree import Window, Year
 from markrules.marks.candidates import Candidate
 from markrules.marks.entries import MarkEntry, apart
-from markrules.marks.private_marks import SHARD, PrivateMark, PrivateMarks, store_path
-from markrules.marks.search import MarkSearch
+from markrules.marks.private_marks import SHARD, PrivateMark, PrivateMarks
+from markrules.marks.search import OWN, MarkSearch
 from markrules.marks.vocabulary import Vocabulary, vocabulary
 
 MOST_ALIKE = 10
 """Marks with the same letters that are shown; the others are only counted."""
-
-PRIVATE = "own:"
-"""Stands before the name of a maker from a user's own list, so that it is none of the rules'."""
 
 
 class PrivateList:
@@ -50,6 +51,16 @@ class PrivateList:
             if row in found:
                 yield candidate, _entry(row, found[row], self.words), own
 
+    def with_letters(self, text: str) -> Iterator[tuple[Candidate, MarkEntry, bool]]:
+        """The marks with exactly these folded letters."""
+        found = []
+        for place, index in enumerate(self.indexes):
+            low, high = index.shorter_than(len(text)), index.shorter_than(len(text) + 1)
+            number = bisect_left(range(high), text, low, key=index.text)
+            if number < high and index.text(number) == text:
+                found.append(Candidate(text, place, number))
+        return self.marks_of(found)
+
     def close(self) -> None:
         """Let go of the index files."""
         for index in self.indexes:
@@ -59,7 +70,7 @@ class PrivateList:
 def _entry(row: int, mark: PrivateMark, words: Vocabulary) -> MarkEntry:
     own, whole, beside = apart(mark.text, words)
     return MarkEntry(
-        maker=f"{PRIVATE}{mark.maker or row}",
+        maker=f"{OWN}{mark.maker or row}",
         title=mark.maker or mark.text,
         mark=str(row),
         text=mark.text,
@@ -74,10 +85,31 @@ def _entry(row: int, mark: PrivateMark, words: Vocabulary) -> MarkEntry:
         country="",
         place="",
         weight=1.0,
+        used=years_of(mark.years),
         years=mark.years,
         note=mark.note,
         source=mark.source,
     )
+
+
+_YEARS = re.compile(r"(?<!\d)(1[0-9]{3}|20[0-9]{2})(?!\d)")
+_BEFORE = re.compile(r"^\s*(?:until|to|before|up to|bis|[-–<])", re.IGNORECASE)
+_AFTER = re.compile(r"(?:^\s*(?:from|since|after|ab|>)|[-–+>]\s*$|onwards?\s*$)", re.IGNORECASE)
+
+
+def years_of(text: str) -> Window | None:
+    """The years of a mark as a list writes them (`1900-1920`, `c. 1910`, `from 1895`): circa, since
+    nobody vouches for them. None where no year is told.
+    """
+    years = [int(each) for each in _YEARS.findall(text)]
+    if not years:
+        return None
+    first, last = Year(min(years)), Year(max(years))
+    if len(years) == 1 and _BEFORE.search(text):
+        return Window(mostly_last=last)
+    if len(years) == 1 and _AFTER.search(text):
+        return Window(mostly_first=first)
+    return Window(mostly_first=first, mostly_last=last)
 
 
 def open_search(
@@ -87,10 +119,10 @@ def open_search(
 ) -> MarkSearch:
     """A search over the marks of the rules and, where there are any, the user's own at `path`.
 
-    Left out, `path` is the platform's own place (`private_marks.store_path`). `progress` is
+    Left out, `path` is the platform's own place (`places.imported_marks`). `progress` is
     called with rows done and rows in all while a missing index is made. Raises StoreError.
     """
-    place = path if path is not None else store_path()
+    place = path if path is not None else imported_marks()
     if not PrivateMarks(place).exists():
         return MarkSearch(base)
     return MarkSearch(base, [PrivateList(place, vocabulary(base), progress)])

@@ -9,7 +9,6 @@ building.
 
 from __future__ import annotations
 
-import os
 import sqlite3
 import uuid
 from collections.abc import Callable, Iterable, Iterator
@@ -25,7 +24,6 @@ from markrules.marks.vocabulary import Vocabulary
 SHARD = 131_072
 """Rows in one index file: sets of so many marks still fit a processor's cache."""
 
-STORE_VARIABLE = "MARKRULES_MARKS"
 _VERSION = 1
 _SCHEMA = """
 CREATE TABLE mark (
@@ -41,7 +39,7 @@ CREATE TABLE about (key TEXT PRIMARY KEY, value TEXT NOT NULL);
 """
 
 
-class StoreError(Exception):
+class StoreError(OSError):
     """The database cannot be used: not a list of marks, of another version, locked or full."""
 
 
@@ -54,20 +52,6 @@ class PrivateMark:
     years: str = ""
     note: str = ""
     source: str = ""
-
-
-def store_path() -> Path:
-    """Where the user's own marks lie; the file need not exist.
-
-    The environment variable MARKRULES_MARKS names it; otherwise it is `marks.sqlite` in the
-    user's data folder of the platform.
-    """
-    named = os.environ.get(STORE_VARIABLE)
-    if named:
-        return Path(named)
-    import platformdirs
-
-    return platformdirs.user_data_path("markrules", appauthor=False) / "marks.sqlite"
 
 
 class PrivateMarks:

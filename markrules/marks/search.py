@@ -10,14 +10,14 @@ from math import exp, inf, log
 from typing import TYPE_CHECKING
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.observation import MarkEvidence, MarkHypothesis
-from markrules.marks.candidates import FEWEST, Candidate, candidates
+from markrules.knowledge.observation import ImportedMark, MarkEvidence, MarkHypothesis
+from markrules.marks.candidates import FEWEST, LOOKED_AT, Candidate, candidates
 from markrules.marks.context import ContextModel
 from markrules.marks.entries import MarkEntry
 from markrules.marks.kept import KeptMarks, kept_vocabulary
 from markrules.marks.letters import ALPHABET
 from markrules.marks.likelihood import log_likelihoods
-from markrules.marks.lists import MarkList
+from markrules.marks.lists import MarkList, OtherMarks
 from markrules.marks.name_model import NameModel, shipped_name_model
 from markrules.marks.reading_syntax import MarkQuery, parse, read_text
 from markrules.marks.reading_variants import ReadingVariant, variants
@@ -64,6 +64,17 @@ monogram have none. Set by reason; other forms as `block`."""
 RESEMBLES_LEAST = 4
 """Marks with fewer letters are like others by chance alone."""
 
+LOOKED_AT_OWN = 60
+"""Marks of a person's own list that are scored roughly for each reading of a piece in part: only
+the best of a long list can weigh anything."""
+
+OWN = "own:"
+"""Stands before the name of a maker from a person's own list, so that it is none of the rules'."""
+
+OWN_IN_ALL = 500.0
+"""The most that all marks of a person's own lists weigh together before anything is seen, as much
+as the marks in no list: a register of a million makes none of them likelier. Set by reason."""
+
 NOT_LISTED = 0.05
 """The share of marks that no list holds is at least this, however long the lists. Set by
 reason: registers have gaps, and pieces come from places that they do not cover."""
@@ -78,13 +89,14 @@ class MarkSearch:
     def __init__(
         self,
         base: KnowledgeBase,
-        more: Sequence[MarkList] = (),
+        more: Sequence[OtherMarks] = (),
         wear: WearModel | None = None,
     ) -> None:
         """Take the marks of the knowledge base, and use `wear` in place of the shipped model."""
         self.base = base
         self.words: Vocabulary = kept_vocabulary(base)
         self.marks = KeptMarks(base)
+        self.others: tuple[OtherMarks, ...] = tuple(more)
         self.lists: tuple[MarkList, ...] = (self.marks, *more)
         self.wear = wear or shipped_wear_model()
         self.context = ContextModel(self.words, self._descriptions)
@@ -177,7 +189,9 @@ class MarkSearch:
         found, unknown = self._compared(texts, doubt)
         least = found[0].score - WORTH_KEEPING if found else 0.0
         kept = tuple(
-            MarkHypothesis(each.entry.maker, each.entry.mark, each.score)
+            MarkHypothesis(
+                each.entry.maker, each.entry.mark, each.score, imported=self.imported(each)
+            )
             for each in found
             if each.score >= least
         )
@@ -190,7 +204,43 @@ class MarkSearch:
         query = read_text(" / ".join(texts))
         if query is None:
             return [], 0.0
-        return self._scored(query, self.wear_of(query, doubt), self.lists[:1], as_evidence=True)
+        wear = self.wear_of(query, doubt)
+        found, unknown = self._scored(query, wear, self.lists[:1], as_evidence=True)
+        if len(self.lists) > 1:
+            more = self._imported(query, wear, unknown - HOPELESS)
+            found = sorted((*found, *more), key=_rank)
+        return found, unknown
+
+    def _imported(self, query: MarkQuery, wear: WearModel, least: float) -> list[Scored]:
+        """The marks of other lists than the rules' that come near what was read.
+
+        A legible reading is looked up by its letters: of a long list every other mark would weigh
+        next to nothing.
+        """
+        best: dict[tuple[str, str], Scored] = {}
+        tried = variants(query, self.words)
+        if wear is self.wear:
+            self._try(tried, wear, self.lists[1:], FEWEST_AS_EVIDENCE, least, best)
+            return list(best.values())
+        for variant in tried:
+            reading = compiled(wear, variant.cells)
+            for each in self.others:
+                for candidate, entry, own in each.with_letters(variant.plain):
+                    if variant.fits(own, entry.words_only, entry.own == entry.whole):
+                        (score,) = log_likelihoods(reading, [candidate.text])
+                        score += self.context.log_likelihood(variant, entry, own)
+                        found = Scored(entry, score, variant, reading, candidate.stands_for)
+                        best[entry.maker, entry.mark] = found
+        return list(best.values())
+
+    def imported(self, each: Scored) -> ImportedMark | None:
+        """What a mark of another list than the rules' brings along; None for one of the rules."""
+        entry = each.entry
+        if not entry.maker.startswith(OWN):
+            return None
+        weight = sum(one.weight for one in self.lists[1:])
+        share = min(1.0, OWN_IN_ALL / max(weight, 1.0)) * each.stands_for
+        return ImportedMark(entry.title, entry.text or entry.symbol, share, entry.used)
 
     def nearest(
         self, text: str, doubt: float | None = None, maker: str = ""
@@ -270,7 +320,13 @@ class MarkSearch:
         prior = log(turned) if variant.turned else 0.0
         reading = compiled(wear, variant.cells)
         indexes = [index for each in lists for index in each.indexes]
-        found = candidates(indexes, reading, fewest=fewest, least=least)
+        found = candidates(
+            indexes,
+            reading,
+            looked_at=LOOKED_AT if lists[0] is self.marks else LOOKED_AT_OWN,
+            fewest=fewest,
+            least=least,
+        )
         scores = log_likelihoods(reading, [each.text for each in found])
         letters = {
             (each.index, each.number): (each, score)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import exp, log
 from typing import TYPE_CHECKING, NamedTuple
 
-from markrules.knowledge.observation import MarkEvidence, MarkHypothesis
+from markrules.knowledge.observation import ImportedMark, MarkEvidence, MarkHypothesis
 
 if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
@@ -44,7 +44,8 @@ def joint_evidence(
     `heard` are names that were said of the piece and not read off it, each with the chance that
     it was said because it is right.
     """
-    ratios = _seen(search, texts, looks)
+    imported: dict[tuple[str, str], ImportedMark] = {}
+    ratios = _seen(search, texts, looks, imported)
     told = [_told(search, name, right) for name, right in heard]
     if not any(text.may_name for text in texts):
         for each in told:
@@ -57,7 +58,8 @@ def joint_evidence(
     best = max(ratios.values())
     kept = {key: ratio for key, ratio in ratios.items() if ratio > best * LEAST_SHARE}
     candidates = tuple(
-        MarkHypothesis(maker, mark, log(ratio)) for (maker, mark), ratio in kept.items()
+        MarkHypothesis(maker, mark, log(ratio), imported=imported.get((maker, mark)))
+        for (maker, mark), ratio in kept.items()
     )
     return MarkEvidence(" / ".join(each.text for each in texts), candidates, 0.0)
 
@@ -65,8 +67,15 @@ def joint_evidence(
 _Ratios = dict[tuple[str, str], float]
 
 
-def _seen(search: MarkSearch, texts: Sequence[Text], looks: Sequence[str]) -> _Ratios:
-    """P(texts | mark) / P(texts | unknown) for each mark that comes near."""
+def _seen(
+    search: MarkSearch,
+    texts: Sequence[Text],
+    looks: Sequence[str],
+    imported: dict[tuple[str, str], ImportedMark],
+) -> _Ratios:
+    """P(texts | mark) / P(texts | unknown) for each mark that comes near; what those of a person's
+    own list bring along is put into `imported`.
+    """
     described = "".join(f" ({look})" for look in looks if not set(look) & set("()[]"))
     own = [each for each in texts if each.may_name]
     readings: list[tuple[tuple[str, ...], float]] = [
@@ -85,6 +94,8 @@ def _seen(search: MarkSearch, texts: Sequence[Text], looks: Sequence[str]) -> _R
             ratio = exp(min(700.0, each.log_likelihood - evidence.unknown_log_likelihood))
             key = (each.maker, each.mark)
             ratios[key] = ratios.get(key, 0.0) + ratio / len(readings)
+            if each.imported is not None:
+                imported[key] = each.imported
     return ratios
 
 

@@ -23,6 +23,8 @@ from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text,
 from markrules.reading.withdrawn import withdrawn_notes
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from markrules.marks.search import MarkSearch
 
 
@@ -60,11 +62,13 @@ class Reader:
     """Reads pieces against one knowledge base.
 
     `last_year` ends the grid of years; it is given, so that a reading depends on nothing
-    but its arguments. What is costly to build is built when first needed, and kept.
+    but its arguments. `own_marks` names a list of marks of the person's own that counts too; the
+    file need not exist. What is costly to build is built when first needed, and kept.
     """
 
     base: KnowledgeBase
     last_year: int
+    own_marks: Path | None = None
 
     @cached_property
     def model(self) -> Model:
@@ -83,10 +87,17 @@ class Reader:
 
     @cached_property
     def marks(self) -> MarkSearch:
-        """The search over all marks of the rules."""
+        """The search over all marks of the rules, and over the person's own list if it is named.
+
+        Raises StoreError where that list cannot be used.
+        """
         from markrules.marks.search import build_small
 
-        return build_small(self.base)
+        if self.own_marks is None:
+            return build_small(self.base)
+        from markrules.marks.private_list import open_search
+
+        return open_search(self.base, self.own_marks)
 
     def understand(self, note: str) -> Understanding:
         """What a note says, as observations."""
