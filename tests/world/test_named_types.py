@@ -38,7 +38,7 @@ NOT_BEFORE = [
     (
         "mood-stone-ring",
         1975,
-        "launched in New York in the autumn of 1975 (newspapers of that year)",
+        "press accounts: on sale from the autumn of 1975",
     ),
     ("modular-italian-steel", 1987, "Italian firm's own account of its first modular link, 1987"),
     ("silicone-slogan", 2004, "the yellow band of a cancer foundation was launched in May 2004"),
@@ -59,7 +59,7 @@ NOT_BEFORE = [
     (
         "plastic-code",
         1988,
-        "resin identification code of the Society of the Plastics Industry, 1988",
+        "resin identification code of the plastics trade, 1988",
     ),
     ("cast-stone-cameo", 1964, "the maker's own account of its foundation"),
 ]
