@@ -60,12 +60,14 @@ command.add_command(import_marks, "import")
 def find(text: tuple[str, ...], most: int, as_json: bool, rule_folders: tuple[Path, ...]) -> None:
     """Find whose mark this may be, from the letters that are left.
 
-    ? is one letter unread, ... a run unread, [CG] one of these, C~ a doubtful C, / a line
-    break. Say what else is seen in round brackets: (crown over the T), (script), (plaque).
+    For a doubtful letter write up to four that it may be, [CGOQ], rather than ?: the right maker
+    comes first more often. Put the likeliest first, [C>G>O], or weigh them, [C:7 G:3]. ? is one
+    letter unread, ... a run unread, C~ a doubtful C, / a line break. Say what else is seen in round
+    brackets: (crown over the T), (script), (plaque).
 
     \b
     markrules marks "?RIF..."
-    markrules marks "N?PI[EF]R"
+    markrules marks "N?PI[E>F]R"
     """
     try:
         search = open_search(open_knowledge(rule_folders), progress=_tell_progress)

@@ -83,7 +83,8 @@ def command(
     markrules read "brooch" --see catch=rollover --mark "?RIF..."
     markrules read --batch box.csv --jobs 2 > readings.jsonl
 
-    In a mark, ? is one letter unread, ... a run unread, [CG] one of these.
+    In a mark, ... is a run unread, [C>G>O] one of these, the likeliest first, and ? a letter
+    that is quite unread. Up to four letters in brackets say more than ?.
     """
     if batch is not None:
         from markrules.cli.batch import run_batch, run_on_cluster

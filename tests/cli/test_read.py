@@ -17,8 +17,8 @@ KEYS = {
     "": {
         "schema", "piece_type", "account", "observations", "date", "makers", "marks", "metals",
         "clues",
-        "contradictions", "misleading", "findings", "signs", "faults", "cautions", "next", "not_understood",
-        "notes", "evidence", "knowledge_version",
+        "contradictions", "misleading", "findings", "signs", "faults", "cautions", "next",
+        "not_understood", "notes", "evidence", "knowledge_version",
     },
     "date": {
         "from", "to", "mass", "likeliest", "median", "edtf", "not_before", "not_after", "second",

@@ -150,3 +150,20 @@ def test_nothing_takes_long(text: str) -> None:
     read_text(text)
 
     assert time.perf_counter() - start < 0.05
+
+
+def test_letters_of_a_doubtful_place_may_be_ranked_or_weighed() -> None:
+    def letters(text: str) -> list[tuple[str, float]]:
+        return [(letter, round(weight, 3)) for letter, weight in parse(text).cells[0].letters]
+
+    assert letters("[CG]X") == [("C", 0.5), ("G", 0.5)]
+    assert letters("[C>G]X") == [("C", 0.714), ("G", 0.286)]
+    assert letters("[C:7 G:3]X") == letters("[C:70%,G:30%]X") == [("C", 0.7), ("G", 0.3)]
+    assert letters("[5>S]X")[0][0] == "5"
+    assert not parse("[C>G]X").in_full
+
+
+@pytest.mark.parametrize("text", ["[>]", "[:5]", "[C:0]"])
+def test_a_bracket_without_a_letter_is_told(text: str) -> None:
+    with pytest.raises(MarkSyntaxError, match="holds no letter"):
+        parse(f"A{text}")
