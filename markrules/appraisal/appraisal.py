@@ -9,7 +9,7 @@ from markrules.appraisal.condition import Condition, condition_of
 from markrules.appraisal.deciding import Decision, decide
 from markrules.appraisal.figures import Figures
 from markrules.appraisal.likeness import Measure, Profile, profile_of
-from markrules.appraisal.melt import Melt, melt_of
+from markrules.appraisal.melt import PROVED_PRECIOUS, Melt, melt_of
 from markrules.appraisal.value import Valuation, value_of
 from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass
@@ -39,8 +39,12 @@ def appraise(
     *,
     mates: int = 0,
     of_set: int = 0,
+    paired: bool = False,
+    going: int = 1,
 ) -> Appraisal:
     """The appraisal of a piece that was read; `metals` are its marks of metal content.
+
+    `mates`, `of_set`, `paired` and `going` are as in `decide`.
 
     Without a currency among the figures, the one most sales are in is used.
     """
@@ -49,7 +53,8 @@ def appraise(
     profile = profile_of(base, reading, condition)
     currency = figures.currency or _usual(sales)
     valuation = value_of(compared, profile, sales, currency, today)
-    melt = melt_of(metals, reading.observations, figures)
+    proved = PROVED_PRECIOUS in reading.findings
+    melt = melt_of(base, metals, reading.observations, figures, proved=proved)
     decision = decide(
         base,
         reading,
@@ -59,6 +64,8 @@ def appraise(
         melt=melt,
         mates=mates,
         of_set=of_set,
+        paired=paired,
+        going=going,
     )
     return Appraisal(reading, condition, profile, valuation, melt, decision)
 

@@ -125,6 +125,7 @@ def melt_data(melt: Melt | None) -> dict[str, Any] | None:
         "value": [round(each, 2) for each in melt.value] if melt.value else None,
         "words": list(melt.words),
         "test": melt.test,
+        "tested": melt.tested,
     }
 
 
@@ -136,6 +137,7 @@ def decision_data(decision: Decision) -> dict[str, Any]:
         "by": decision.by,
         "reasons": list(decision.reasons),
         "price": money(decision.price),
+        "floor": money(decision.floor),
         "runner_up": decision.runner_up,
         "flips": [
             {"price": money(each.price), "to": each.to, "when": "above" if each.above else "below"}

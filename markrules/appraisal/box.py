@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Mapping, Sequence
 
 from markrules.appraisal.appraisal import Appraisal, appraise
+from markrules.appraisal.deciding import wants_look
 from markrules.appraisal.figures import Figures
 from markrules.appraisal.likeness import Measure
 from markrules.appraisal.lots import Lot, LotPiece, lots_of
@@ -22,12 +23,14 @@ COLOUR = "colour"
 class Read:
     """A piece of the box that was read, and its marks of metal content.
 
-    `of_set` is how many pieces the set has that the owner put it in, 0 where it is in none.
+    `of_set` is how many pieces the set has that the owner put it in, 0 where it is in none;
+    `paired` whether its other half is among them.
     """
 
     reading: Reading
     metals: tuple[MetalReading, ...]
     of_set: int = 0
+    paired: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +62,7 @@ def appraise_box(
     for mate in mates:
         for key in (mate.one, mate.other):
             counts[key] = counts.get(key, 0) + 1
+    going = max(1, sum(wants_look(base, reading) for reading in readings.values()))
     appraisals = {
         key: appraise(
             compared,
@@ -69,6 +73,8 @@ def appraise_box(
             today,
             mates=counts.get(key, 0),
             of_set=each.of_set,
+            paired=each.paired,
+            going=going,
         )
         for key, each in pieces.items()
     }

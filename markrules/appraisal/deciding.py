@@ -28,6 +28,8 @@ from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 
 ONLY_WHEN_SPOKEN_FOR: tuple[Choice, ...] = ("stones", "pair")
+BELOW_METAL: tuple[Choice, ...] = ("lot", "stones")
+"""Ways out that give no price for the metal in the piece."""
 _STRENGTH_DEFAULTS = {"weak": 1.0, "moderate": 2.0, "strong": 3.0}
 _CHOICES: tuple[Choice, ...] = get_args(Choice)
 
@@ -54,10 +56,12 @@ class Weighed:
 class Decision:
     """What to do, why, what comes next best, and at what price that would change.
 
-    `by` is `rule` where a rule comes before all money, `money` where nets were compared, and
+    `by` is `rule` where a rule comes before all money, `money` where nets were compared,
+    `floor` where no price is known and the metal is worth more than any other way out, and
     `order` where no money could be counted and the order of the rules decided. `price` is
-    the expected price of the piece as it is. `wanting` are figures that would let it be
-    counted. `weighed` holds every choice, best first; those ruled out come last.
+    the expected price of the piece as it is, `floor` what its metal brings at least: no sale
+    should be below it. `wanting` are figures that would let it be counted. `weighed` holds
+    every choice, best first; those ruled out come last.
     """
 
     choice: Choice
@@ -69,6 +73,7 @@ class Decision:
     weighed: tuple[Weighed, ...]
     wanting: tuple[str, ...]
     mending: Mending | None
+    floor: Fraction | None = None
 
     @property
     def words(self) -> str:
@@ -91,9 +96,12 @@ def decide(
     melt: Melt | None = None,
     mates: int = 0,
     of_set: int = 0,
+    paired: bool = False,
+    going: int = 1,
 ) -> Decision:
     """What to do with a piece. `mates` is how many pieces could be its other half, `of_set`
-    how many pieces the set has that the owner put it in (0 for none).
+    how many pieces the set has that the owner put it in (0 for none), `paired` whether its
+    other half is one of them, and `going` how many pieces share a trip to a tester or specialist.
 
     An estimate in another currency than the figures' is not used.
     """
@@ -106,19 +114,25 @@ def decide(
     options = options_for(
         figures,
         work=_work(mending),
-        together=_together(mending, mates, of_set),
+        together=_together(mending, mates, of_set, paired=paired),
         testing=tuple(dict.fromkeys(_choice(each) for each in first)),
+        going=going,
         melt=scrap,
     )
-    weighed = [_weigh(each, price, spoken, mending, scrap) for each in options]
-    return _settle(base, weighed, first, price, mending)
+    most = None if estimate is None or price is None else Fraction(estimate.high)
+    weighed = [_weigh(each, price, most, spoken, mending, scrap) for each in options]
+    return _settle(base, weighed, first, price, mending, scrap)
 
 
-def _together(mending: Mending | None, mates: int, of_set: int) -> Together | None:
-    """A pair halves the price of both; pieces of a set each keep their own price."""
+def _together(mending: Mending | None, mates: int, of_set: int, *, paired: bool) -> Together | None:
+    """Half of a pair earns half of what the whole pair does; pieces of a set their own price.
+
+    A half whose other half the owner has joined to it counts as part of a whole pair.
+    """
+    half = mending.pair_gain / 2 if mending is not None else Fraction(1)
     if of_set > 1:
-        return Together(of_set, Fraction(1))
-    return Together(2, mending.pair_gain / 2) if mending is not None and mates else None
+        return Together(of_set, half if paired else Fraction(1))
+    return Together(2, half) if mending is not None and mates else None
 
 
 def _endings(
@@ -149,6 +163,11 @@ def _first(spoken: Sequence[Speaks]) -> list[Speaks]:
     ]
 
 
+def wants_look(base: KnowledgeBase, reading: Reading) -> bool:
+    """Whether the rules send this piece to a tester or specialist before anything else."""
+    return bool(_first(speaks(base, reading.findings)))
+
+
 def _choice(spoken: Speaks) -> Choice:
     return next(each for each in _CHOICES if each == spoken.choice)
 
@@ -168,22 +187,31 @@ def _price(estimate: Estimate | None, figures: Figures) -> Fraction | None:
 def _weigh(
     option: Option,
     price: Fraction | None,
+    most: Fraction | None,
     spoken: Sequence[Speaks],
     mending: Mending | None,
     scrap: Fraction | None,
 ) -> Weighed:
+    """A choice with what speaks for and against it; `most` is the upper end of the price's range.
+
+    That a piece should not be scrapped is set aside only where even that end lies below its
+    metal: one unlike sale, whose range is wide, overturns no rule.
+    """
     choice = option.choice
     toward = tuple(
         each.say for each in spoken if each.choice == choice and each.effect in ("toward", "first")
     )
     against = [each.say for each in spoken if each.choice == choice and each.effect == "against"]
-    if choice == "melt" and scrap is not None and price is not None and price <= scrap:
+    if choice == "melt" and scrap is not None and most is not None and most <= scrap:
         against = []
+    net = option.net(price)
+    if choice in BELOW_METAL and scrap and net is not None and net < scrap:
+        against.append(f"its metal alone brings {float(scrap):,.2f}: more than this would")
     if choice == "mend" and mending is not None:
         against += mending.still_against
     if choice in ONLY_WHEN_SPOKEN_FOR and not toward:
         against.append("nothing speaks for it")
-    return Weighed(option, option.net(price), toward, tuple(dict.fromkeys(against)))
+    return Weighed(option, net, toward, tuple(dict.fromkeys(against)))
 
 
 def _settle(
@@ -192,6 +220,7 @@ def _settle(
     first: Sequence[Speaks],
     price: Fraction | None,
     mending: Mending | None,
+    scrap: Fraction | None,
 ) -> Decision:
     def rank(each: Weighed) -> tuple[float, str]:
         return base.setting(f"rank-{each.choice}", 99.0), each.choice
@@ -199,27 +228,50 @@ def _settle(
     tests = {each.choice for each in first}
     open_ones = [each for each in weighed if not each.against and each.choice not in tests]
     counted = _countable(open_ones)
+    floored = not counted and _floored(weighed, open_ones, price)
     if counted:
         ordered = sorted(open_ones, key=lambda w: (w.net is None, -(w.net or 0), rank(w)))
+    elif floored:
+        wanted = _for_metal(open_ones)
+        ordered = sorted(open_ones, key=lambda w: (w.choice != wanted, not _thought_of(w), rank(w)))
     else:
         ordered = sorted(open_ones, key=lambda w: (not _thought_of(w), rank(w)))
     testing = sorted((each for each in weighed if each.choice in tests), key=rank)
     line = [*testing, *ordered]
     best, runner = line[0], line[1] if len(line) > 1 else None
-    by = "rule" if testing else "money" if counted else "order"
+    by = "rule" if testing else "money" if counted else "floor" if floored else "order"
     shut = [each for each in weighed if each.against and each.choice not in tests]
     rivals = [each.option for each in ordered[1:] if each.net is not None]
     return Decision(
         choice=best.choice,
         by=by,
-        reasons=_reasons(best, runner, by, shut),
+        reasons=_reasons(base, best, runner, by, shut, price, scrap, open_ones),
         price=price,
         runner_up=runner.choice if runner is not None else None,
         flips=flips(best.option, rivals, price) if by == "money" and price is not None else (),
         weighed=(*line, *sorted(shut, key=rank)),
         wanting=_wanting(open_ones),
         mending=mending,
+        floor=scrap,
     )
+
+
+def _floored(
+    weighed: Sequence[Weighed], open_ones: Sequence[Weighed], price: Fraction | None
+) -> bool:
+    """Whether no price is known, and the metal is worth more than any way out that is counted."""
+    scrap = next((each.net for each in weighed if each.choice == "melt"), None)
+    if price is not None or not scrap:
+        return False
+    other = [each.net for each in open_ones if each.net is not None and each.choice != "melt"]
+    return all(scrap >= net for net in other)
+
+
+def _for_metal(open_ones: Sequence[Weighed]) -> Choice:
+    """Alone, at no less than the metal, where something speaks for it; else for the metal."""
+    spoken = any(each.choice == "alone" and each.toward for each in open_ones)
+    scrapped = any(each.choice == "melt" for each in open_ones)
+    return "melt" if scrapped and not spoken else "alone"
 
 
 def _countable(open_ones: Sequence[Weighed]) -> bool:
@@ -238,13 +290,30 @@ def _thought_of(each: Weighed) -> bool:
 
 
 def _reasons(
-    best: Weighed, runner: Weighed | None, by: str, shut: Collection[Weighed]
+    base: KnowledgeBase,
+    best: Weighed,
+    runner: Weighed | None,
+    by: str,
+    shut: Collection[Weighed],
+    price: Fraction | None,
+    scrap: Fraction | None,
+    open_ones: Sequence[Weighed],
 ) -> tuple[str, ...]:
+    """Why: what the rules say, how it was settled, and what of money is not known."""
     reasons = list(best.toward)
     if by == "money":
         reasons.append("It leaves the most after costs and time.")
+    if by in ("order", "floor") and price is None:
+        reasons.append("No sold price of a piece like it is known, so its price is not counted.")
+    if by == "floor":
+        reasons.append(f"Its metal brings {float(scrap or 0):,.2f}, more than any other way out.")
     if by == "order":
-        reasons.append("Money could not be counted: the order of the rules decided.")
+        wanting = _wanting(open_ones)
+        if wanting:
+            reasons.append(f"Figures that are not set: {', '.join(wanting)}.")
+        reasons += [] if best.toward or best.choice == "mend" else _usual(base, best.choice)
+    if scrap and best.choice not in ("melt", "keep"):
+        reasons.append(f"Not below {float(scrap):,.2f}: that is what its metal brings.")
     if best.choice == "mend":
         reasons.append("What is wrong with it mends at home.")
     if best.choice == "lot":
@@ -252,6 +321,12 @@ def _reasons(
     if runner is not None and by == "rule":
         reasons.append(f"After that: {WORDS[runner.choice]}.")
     return tuple(dict.fromkeys(reasons))
+
+
+def _usual(base: KnowledgeBase, choice: Choice) -> list[str]:
+    """Why the trade does so where nothing else is known, as the order of choices says."""
+    entry = base.settings.get(f"rank-{choice}")
+    return [entry.why] if entry is not None and entry.why else []
 
 
 def _wanting(open_ones: Sequence[Weighed]) -> tuple[str, ...]:

@@ -42,8 +42,11 @@ KINDS: tuple[FigureKind, ...] = (
     FigureKind("mend-chance", "share", "share of mends that succeed, as 90%"),
     FigureKind("stones-worth", "money", "what stones and findings of one broken piece save you"),
     FigureKind("strip-minutes", "minutes", "minutes to take a broken piece apart"),
-    FigureKind("test-cost", "money", "what a metal test or a look by a specialist costs"),
-    FigureKind("test-minutes", "minutes", "minutes to have it tested"),
+    FigureKind("test-cost", "money", "what a test costs for one piece, or a specialist's look"),
+    FigureKind("test-minutes", "minutes", "minutes for each piece that is tested, the trip apart"),
+    FigureKind("trip-cost", "money", "what one trip to a tester or specialist costs"),
+    FigureKind("trip-minutes", "minutes", "minutes of that trip, shared by all pieces that go"),
+    FigureKind("trip-pieces", "count", "how many pieces you collect before you go"),
     FigureKind("refiner-share", "share", "share of the melt value that a refiner keeps"),
     *(
         FigureKind(f"{metal}-price", "metal", f"price of fine {metal}, as 60/g or 1900/ozt")

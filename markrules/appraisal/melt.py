@@ -1,25 +1,32 @@
-"""The metal in a piece as a floor under its value, if its mark is true."""
+"""The metal in a piece as a floor under its value, if its mark is true or it was tested."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from markrules.appraisal.figures import Figures
 from markrules.frozen import dataclass
+from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
-from markrules.marks.metal import MetalReading
+from markrules.marks.metal import MetalReading, find_metal_marks
 from markrules.marks.metal_value import Range, fine_grams, melt_value, whole_piece
 
 WEIGHT = "weight"
 
+TESTED, TESTED_AS = "tested", "tested-as"
+"""Features: that a piece was tested, and the mark of metal content whose fineness was found."""
+PROVED_PRECIOUS = "metal-proved-precious"
+"""The finding that the metal was tested and is what it was taken for."""
+
 
 @dataclass(frozen=True, slots=True)
 class Melt:
-    """What the mark claims: `grams` of fine metal and their `value`, as ranges.
+    """What a mark claims or a test found: `grams` of fine metal and their `value`, as ranges.
 
     Either is None where it cannot be told; `words` say what is wanting, and that a mark is a
-    claim. `test` is what a professional would test.
+    claim. `test` is what a professional would test, empty where one did: then `tested` is True.
     """
 
     metal: str
@@ -28,23 +35,30 @@ class Melt:
     value: Range | None
     words: tuple[str, ...]
     test: str
+    tested: bool = False
 
 
 def melt_of(
+    base: KnowledgeBase,
     readings: Sequence[MetalReading],
     observations: Sequence[Observation],
     figures: Figures,
     stones_g: float = 0.0,
+    *,
+    proved: bool = False,
 ) -> Melt | None:
-    """The metal that the marks claim; None where no mark claims any.
+    """The metal that a test found, or the marks claim; None where neither tells of any.
 
-    The weight is that observed on the piece; `stones_g` is what of it is not metal. Raises
-    ValueError where stones weigh more than the piece.
+    What was tested stands before what is marked; `proved` tells that a test found the marks
+    true. The weight is that observed on the piece; `stones_g` is what of it is not metal.
+    Raises ValueError where stones weigh more than the piece.
     """
-    counted = whole_piece(readings)
+    found = _tested_as(base, observations)
+    counted = whole_piece(found or readings)
     if counted is None or counted.fine_share is None or not any(counted.fine_share):
         return None
-    weight, words = _weight(observations), ["A mark is a claim: the metal is not tested."]
+    tested = proved or bool(found)
+    weight, words = _weight(observations), [_how_sure(observations, tested)]
     grams = fine_grams(counted, weight, stones_g) if weight is not None else None
     if grams is None:
         words.append("Weigh the piece to know the grams of metal in it.")
@@ -58,7 +72,34 @@ def melt_of(
         "Who buys and melts second-hand metal may need a licence and keep records:"
         " local law decides."
     )
-    return Melt(counted.metal, counted.words, grams, value, tuple(words), counted.test)
+    test = "" if tested else counted.test
+    return Melt(counted.metal, counted.words, grams, value, tuple(words), test, tested)
+
+
+def _tested_as(
+    base: KnowledgeBase, observations: Sequence[Observation]
+) -> tuple[MetalReading, ...]:
+    """The marks of metal content whose fineness a test found: at that, with no allowance."""
+    found = [base.metal_marks.get(each.value) for each in _said(observations, TESTED_AS)]
+    return tuple(
+        replace(reading, fine_share=(reading.fineness[0] / 1000, reading.fineness[1] / 1000))
+        for mark in found
+        if mark is not None
+        for reading in find_metal_marks(mark.reads[0], base)[:1]
+        if reading.fineness is not None
+    )
+
+
+def _how_sure(observations: Sequence[Observation], tested: bool) -> str:
+    if not tested:
+        return "A mark is a claim: the metal is not tested."
+    said = [each.words for name in (TESTED_AS, TESTED) for each in _said(observations, name)]
+    quoted = ", ".join(f'"{words}"' for words in dict.fromkeys(said) if words)
+    return f"Tested{': ' + quoted if quoted else ''}. Keep the report or receipt with the piece."
+
+
+def _said(observations: Sequence[Observation], feature: str) -> list[Observation]:
+    return [e for e in observations if e.feature == feature and e.state == "seen" and not e.heard]
 
 
 def melt_net(melt: Melt | None, figures: Figures) -> Fraction | None:
@@ -69,12 +110,5 @@ def melt_net(melt: Melt | None, figures: Figures) -> Fraction | None:
 
 
 def _weight(observations: Sequence[Observation]) -> float | None:
-    weights = [
-        each.number
-        for each in observations
-        if each.feature == WEIGHT
-        and each.state == "seen"
-        and not each.heard
-        and each.number is not None
-    ]
+    weights = [each.number for each in _said(observations, WEIGHT) if each.number is not None]
     return weights[-1] if weights else None

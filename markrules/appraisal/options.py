@@ -133,15 +133,19 @@ def options_for(
     work: Work | None = None,
     together: Together | None = None,
     testing: Sequence[Choice] = (),
+    going: int = 1,
     melt: Fraction | None = None,
 ) -> tuple[Option, ...]:
-    """Every choice there is for a piece, with its sums from the figures given."""
+    """Every choice there is for a piece, with its sums from the figures given.
+
+    `going` is how many pieces share one trip to a tester or specialist.
+    """
     found = [_alone(figures), _lot(figures), _stones(figures), Option("keep", (), Fraction(0))]
     if work is not None:
         found.append(_mend(figures, work))
     if together is not None:
         found.append(_pair(figures, together))
-    found += [_test(figures, choice) for choice in testing]
+    found += [_test(figures, choice, going) for choice in testing]
     if melt is not None:
         found.append(Option("melt", (Sum("metal, less the refiner's share", melt),), Fraction(0)))
     return tuple(found)
@@ -210,10 +214,16 @@ def _stones(figures: Figures) -> Option:
     return Option("stones", sums, minutes, figures.missing("stones-worth", "hour"))
 
 
-def _test(figures: Figures, choice: Choice) -> Option:
-    minutes = figures.or_zero("test-minutes")
-    sums = (Sum("test", -figures.or_zero("test-cost")), _time(figures, minutes))
-    return Option(choice, sums, minutes, figures.missing("test-cost"))
+def _test(figures: Figures, choice: Choice, going: int) -> Option:
+    """The test of one piece, and its part of the trip that it shares with others."""
+    share = max(Fraction(going), figures.or_zero("trip-pieces"), Fraction(1))
+    minutes = figures.or_zero("test-minutes") + figures.or_zero("trip-minutes") / share
+    sums = [Sum("test", -figures.or_zero("test-cost"))]
+    if "trip-cost" in figures.values:
+        shared = f", shared by {_whole(share)}" if share > 1 else ""
+        sums.append(Sum("trip" + shared, -figures.or_zero("trip-cost") / share))
+    sums.append(_time(figures, minutes))
+    return Option(choice, tuple(sums), minutes, figures.missing("test-cost"))
 
 
 def _time(figures: Figures, minutes: Fraction) -> Sum:

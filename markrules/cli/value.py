@@ -109,7 +109,8 @@ def melt_lines(melt: Melt | None) -> list[str]:
     """The metal that the mark claims, as a floor."""
     if melt is None:
         return []
-    shown = ["", f"METAL: marked {printable(melt.mark)}, {melt.metal}"]
+    how = "tested" if melt.tested else "marked"
+    shown = ["", f"METAL: {how} {printable(melt.mark)}, {melt.metal}"]
     if melt.grams is not None:
         shown.append(f"  fine metal {melt.grams.low:.2f} to {melt.grams.high:.2f} g")
     if melt.value is not None:

@@ -129,8 +129,10 @@ def _read(
     anew is the slowest part of a reading.
     """
     kept = catalogue.looks_kept(at.base.version) if looks else {}
-    sizes = {each: len(catalogue.pieces_of_set(each)) for each in {p.set for p in pieces} if each}
-    sets = {piece.id: sizes.get(piece.set or 0, 0) for piece in pieces}
+    fellows = {each: catalogue.pieces_of_set(each) for each in {p.set for p in pieces} if each}
+    sets = {piece.id: len(fellows.get(piece.set or 0, ())) for piece in pieces}
+    halves = {each: _halves(at, catalogue, of) for each, of in fellows.items() if len(of) > 1}
+    set_of = {piece.id: piece.set or 0 for piece in pieces}
     found = {}
     for evidence in catalogue.evidence_for([piece.id for piece in pieces]):
         known = kept.get((evidence.piece, evidence.fingerprint))
@@ -138,5 +140,19 @@ def _read(
         reading = read.reading
         if known is not None:
             reading = replace(reading, next=tuple(NextLook(**look) for look in known))
-        found[evidence.piece] = replace(read, reading=reading, of_set=sets[evidence.piece])
+        kinds = halves.get(set_of[evidence.piece], {})
+        paired = kinds.get(reading.piece_type, 0) > 1 and wants_mate(at.base, reading)
+        found[evidence.piece] = replace(
+            read, reading=reading, of_set=sets[evidence.piece], paired=paired
+        )
     return found
+
+
+def _halves(at: Desk, catalogue: Catalogue, pieces: Sequence[Piece]) -> dict[str, int]:
+    """How many pieces of a set, by their type, are halves of a pair."""
+    counts: dict[str, int] = {}
+    for evidence in catalogue.evidence_for([piece.id for piece in pieces]):
+        reading = at.readings.read(evidence, 0).reading
+        if wants_mate(at.base, reading):
+            counts[reading.piece_type] = counts.get(reading.piece_type, 0) + 1
+    return counts

@@ -327,3 +327,95 @@ def test_by_money_no_open_choice_is_better_and_no_shut_one_is_taken(
     if found.by == "money":
         rivals = [each.net for each in found.weighed if not each.against and each.net is not None]
         assert found.best.net == max(rivals)
+
+
+# --- Metal is a floor ---------------------------------------------------------------------------
+
+GOLD = {"gold_price": "60/g", "refiner_share": "8%"}
+
+
+@pytest.mark.parametrize(
+    ("note", "least"),
+    [("ring, tested as 18k gold, 5 g", 206.9), ("ring marked 18K, metal tested, 5 g", 195)],
+)
+def test_a_tested_gold_ring_without_a_price_never_goes_to_a_lot(note: str, least: float) -> None:
+    """18 karat is 18 parts in 24 (16 CFR 23.3): 5 g hold 3.75 g of gold, 225 at 60 a gram.
+
+    Less 8% that is 207. A mark may lie lower by what the law allows with its solder, one karat
+    (15 U.S.C. 296), so that 17/24 of 5 g, 195.50, is the least.
+    """
+    found = appraised_note(note, (), figures(**GOLD))
+
+    assert found.decision.choice == "melt"
+    assert found.decision.by == "floor"
+    assert least < float(found.decision.floor or 0) <= 207
+    assert any("No sold price" in reason for reason in found.decision.reasons)
+    lot = next(each for each in found.decision.weighed if each.choice == "lot")
+    assert any("metal" in reason for reason in lot.against)
+    assert found.melt is not None
+    assert found.melt.tested
+    assert not any("not tested" in words for words in found.melt.words)
+
+
+def test_a_tested_and_signed_ring_without_a_price_sells_alone_above_its_metal() -> None:
+    note = "ring marked TRIFARI, tested as 18k gold, 5 g"
+    found = appraised_note(note, (), figures(**GOLD)).decision
+
+    assert found.choice == "alone"
+    assert any("Not below" in reason for reason in found.reasons)
+
+
+@pytest.mark.parametrize("price", [1, 3, 9, 40])
+def test_one_unlike_sale_overturns_no_rule_of_signed_pieces(price: float) -> None:
+    note = "brooch marked TRIFARI STERLING, metal tested, 60 g"
+    unlike = (sale(price, piece_type="bar pin", condition="for parts", when="2015"),)
+    found = appraised_note(note, unlike, figures()).decision
+
+    assert found.choice != "melt"
+
+
+@given(st.integers(1, 60), st.integers(1, 40), st.lists(st.integers(1, 400), max_size=4))
+def test_tested_metal_is_never_sold_in_a_lot_below_its_melt(
+    grams: int, lot: int, prices: list[int]
+) -> None:
+    sales = tuple(sale(p, n, piece_type="ring") for n, p in enumerate(prices))
+    own = figures(lot_price=str(lot))
+    found = appraised_note(f"ring, tested as sterling silver, {grams} g", sales, own).decision
+    melt = next(each.net for each in found.weighed if each.choice == "melt")
+
+    assert melt is not None
+    if found.choice == "lot":
+        assert (found.best.net or 0) >= melt
+
+
+def test_without_a_price_the_reason_of_the_trade_is_said() -> None:
+    found = appraised_note("brooch", (), figures()).decision
+
+    assert found.choice == "lot"
+    assert any("No sold price" in reason for reason in found.reasons)
+    assert any("speaks for selling it alone" in reason for reason in found.reasons)
+
+
+def test_one_trip_to_the_tester_is_shared() -> None:
+    """A trip of 30 for 60 minutes at 12 an hour, for six pieces: 5 and 10 minutes, worth 2."""
+    own = figures(trip_cost="30", trip_minutes="60")
+    alone, six = (
+        next(each for each in options_for(own, testing=("test",), going=n) if each.choice == "test")
+        for n in (1, 6)
+    )
+
+    assert alone.net(None) == -10 - 30 - 12
+    assert six.net(None) == -10 - 5 - 2
+
+
+# --- A pair that the owner joined -----------------------------------------------------------------
+
+
+def test_halves_joined_as_a_pair_earn_more_than_apart() -> None:
+    sales = tuple(sale(30, n, piece_type="earrings") for n in range(4))
+    note = "single earring, blue rhinestones"
+    mates = appraised_note(note, sales, mates=1).decision
+    joined = appraised_note(note, sales, of_set=2, paired=True).decision
+
+    assert joined.choice == "pair"
+    assert joined.best.net == mates.best.net
