@@ -100,9 +100,13 @@ def profile_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> P
 
 
 def signed(base: KnowledgeBase, reading: Reading) -> bool | None:
-    """Whether a maker signed it: by the rules' word, a maker named surely enough, or no mark."""
+    """Whether a maker signed it: by the rules' word, a maker named surely enough, a legible mark
+    that no list holds, or no mark.
+    """
     least = base.setting("maker-named", 0.6)
     if any(share.maker and share.probability >= least for share in reading.makers):
+        return True
+    if any(each.unlisted for each in reading.marks):
         return True
     if any(each.about == "signed" for each in speaks(base, reading.findings)):
         return True

@@ -49,10 +49,17 @@ def command(port: int, share: bool, place: Path | None, rule_folders: tuple[Path
     path = _checked_catalogue(place)
     address = own_address() if share else LOOPBACK
     with _listening(address, port) as listening:
-        _serve(listening, address, share, path, reader)
+        _serve(listening, address, share, path, reader, rule_folders)
 
 
-def _serve(listening: socket.socket, address: str, share: bool, path: Path, reader: Reader) -> None:
+def _serve(
+    listening: socket.socket,
+    address: str,
+    share: bool,
+    path: Path,
+    reader: Reader,
+    rule_folders: tuple[Path, ...],
+) -> None:
     """Serve until the person at the terminal ends it."""
     import uvicorn
 
@@ -64,6 +71,7 @@ def _serve(listening: socket.socket, address: str, share: bool, path: Path, read
     settings = Settings(
         catalogue=path,
         open_reader=lambda: reader,
+        open_anew=lambda: open_reader(rule_folders),
         hosts=hosts_for(address, port),
         shared=share,
         announce=lambda code: click.echo(f"The next browser gets in with the code {code}"),

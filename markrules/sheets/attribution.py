@@ -37,6 +37,10 @@ def attribution(base: KnowledgeBase, reading: Reading) -> Attribution:
         ):
             if best.probability >= base.setting(f"maker-{strength}-share", default):
                 return Attribution(strength, words, best)
+    unlisted = [f"“{visible(each.text)}”" for each in reading.marks if each.unlisted]
+    if unlisted:
+        words = f"signed {listed(unlisted)}, a maker not known to these rules"
+        return Attribution("marked", words)
     return _without_maker(reading.observations)
 
 

@@ -99,7 +99,7 @@ def _title_parts(matter: SheetMatter, details: list[str]) -> Iterator[str]:
     if matter.reading.evidence:
         yield date_words(matter.base, matter.reading)
     if found.strength in ("unsigned", "marked"):
-        yield found.words.removesuffix(", maker not known")
+        yield found.words.partition(", maker")[0].partition(", a maker")[0]
     yield from details
 
 

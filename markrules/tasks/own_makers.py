@@ -1,8 +1,8 @@
 """A maker and its mark, written into the person's own rules, and taken out again.
 
 They stand in one file of the personal folder, each as an entry of the rule language, so that they
-can be read, corrected and given to others like any rule. What is written is checked together with
-all other rules first; a file that would have errors is never written.
+can be read, corrected and given to others like any rule. What is written is checked first; a file
+that would have errors is never written.
 """
 
 from __future__ import annotations
@@ -14,8 +14,7 @@ from typing import NamedTuple
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.loading import load
-from markrules.knowledge.places import personal_rules, shipped_rules
+from markrules.knowledge.places import personal_rules
 from markrules.marks.letters import folded, visible
 
 FILE = "own-makers.rules"
@@ -181,23 +180,21 @@ def _window(years: str) -> str:
 
 
 def _put(file: Path, text: str) -> None:
-    """Check the file together with the shipped rules, put it into the common form, and write it."""
+    """Check the file, put it into the common form, and write it.
+
+    Its entries rest on no others but the sources that are built in, and their names are free.
+    """
+    from markrules.language.checker import check
     from markrules.language.formatter import format_text
+    from markrules.language.parser import parse
 
     formatted, problems = format_text(text, str(file))
-    if problems:
-        raise OwnMakerProblem(problems[0].message)
-    file.parent.mkdir(parents=True, exist_ok=True)
-    before = file.read_bytes() if file.exists() else None
-    _replace(file, formatted.encode("utf-8"))
-    _, met = load([shipped_rules(), file.parent], cache_folder=None)
-    wrong = [each for each in met if each.severity == "error" and each.place.file == str(file)]
+    book, met = parse(formatted, str(file))
+    wrong = [each for each in (*problems, *met, *check([book])) if each.severity == "error"]
     if wrong:
-        if before is None:
-            file.unlink()
-        else:
-            _replace(file, before)
         raise OwnMakerProblem(wrong[0].message)
+    file.parent.mkdir(parents=True, exist_ok=True)
+    _replace(file, formatted.encode("utf-8"))
 
 
 def _replace(file: Path, data: bytes) -> None:

@@ -106,6 +106,12 @@ class Desk:
         """The reader over the knowledge."""
         return self.readings.reader
 
+    def renew(self) -> None:
+        """Open the knowledge again: the person's own rules have changed."""
+        opened = (self.settings.open_anew or self.settings.open_reader)()
+        with self._opening:
+            self._readings = Readings(opened)
+
     def read(self, request: Request) -> Reading:
         """A reading; the engine's tables are made by one thread at a time."""
         with self.readings.lock:

@@ -15,7 +15,8 @@ class Settings:
 
     `hosts` are the values of the Host header that are answered, as `127.0.0.1:8140`; anything
     else is refused. With `shared`, nobody gets in without a one-time code. `announce` is
-    called with each new code, so that it can be shown where the server was started.
+    called with each new code, so that it can be shown where the server was started. `open_anew`
+    opens the knowledge again after the person's own rules changed; `open_reader` if left out.
     """
 
     catalogue: Path
@@ -23,6 +24,7 @@ class Settings:
     hosts: frozenset[str]
     shared: bool = False
     announce: Callable[[str], None] = lambda _code: None
+    open_anew: Callable[[], Reader] | None = None
 
 
 def hosts_for(address: str, port: int) -> frozenset[str]:

@@ -179,3 +179,17 @@ def test_no_mark_as_people_write_it(note: str) -> None:
     marks = [each for each in read(note).observations if each.feature == "mark"]
 
     assert [each.state for each in marks] == ["absent"]
+
+
+def test_a_legible_mark_in_no_list_counts_as_signed() -> None:
+    """In decisions and values, on sheets and in listings."""
+    from markrules.appraisal.likeness import signed
+    from markrules.sheets.attribution import attribution
+
+    found = read("brooch, marked NOVAK")
+
+    assert signed(reader().base, found) is True
+    assert attribution(reader().base, found).words == (
+        "signed “NOVAK”, a maker not known to these rules"
+    )
+    assert signed(reader().base, read("brooch, unsigned")) is False

@@ -6,7 +6,7 @@ import re
 import socket
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -15,6 +15,7 @@ import httpx
 import uvicorn
 from shipped_base import shipped_reader
 
+from markrules.reading.reader import Reader
 from markrules.web.app import build_app
 from markrules.web.connections import BoundedProtocol
 from markrules.web.settings import Settings, hosts_for
@@ -89,7 +90,11 @@ class Visitor:
 
 @contextmanager
 def serving(
-    folder: Path, *, shared: bool = False, protocol: type[BoundedProtocol] = BoundedProtocol
+    folder: Path,
+    *,
+    shared: bool = False,
+    protocol: type[BoundedProtocol] = BoundedProtocol,
+    open_anew: Callable[[], Reader] | None = None,
 ) -> Iterator[Served]:
     """Serve a new catalogue in `folder` until the block ends."""
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
@@ -102,6 +107,7 @@ def serving(
         hosts=hosts_for(LOOPBACK, port),
         shared=shared,
         announce=served.codes.append,
+        open_anew=open_anew,
     )
     config = uvicorn.Config(
         build_app(settings), http=protocol, ws="none", log_level="error", access_log=False

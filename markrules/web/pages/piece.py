@@ -4,14 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import field
+from pathlib import Path
 
 from starlette.responses import Response
 
 from markrules.catalogue.prices import parse_price, show_price
 from markrules.catalogue.records import Piece
 from markrules.frozen import dataclass
-from markrules.inference.reading import Citation
-from markrules.web.desk import Visit
+from markrules.inference.reading import Citation, MakerShare
+from markrules.tasks.own_makers import (
+    FILE,
+    LONGEST,
+    OwnMaker,
+    OwnMakerProblem,
+    add_maker,
+    take_out_maker,
+)
+from markrules.web.desk import Refused, Visit
 from markrules.web.drawing import curve_of
 from markrules.web.pages.box import title_of
 from markrules.web.seeing import (
@@ -64,6 +73,8 @@ def show(visit: Visit, found: Piece, change: Change | None = None) -> Response:
         title=title_of(found),
         box=visit.catalogue.box_by_id(found.box),
         reading=reading,
+        own_maker=own_maker(visit, reading.makers),
+        shared=visit.desk.settings.shared,
         metals=metals,
         account=account,
         curve=curve_of(reading),
@@ -138,8 +149,59 @@ def leave(visit: Visit) -> Response:
     return visit.go(f"/box/{found.box}")
 
 
+def know_maker(visit: Visit) -> Response:
+    """Write the maker of an unlisted mark into the person's own rules, and read the piece again."""
+    found, form = visit.piece(), visit.form
+    _own_table(visit)
+    maker = OwnMaker(
+        form.text("name", LONGEST),
+        form.text("mark", LONGEST),
+        form.text("years", 60),
+        form.text("country", LONGEST),
+        form.text("known_from", LONGEST),
+    )
+    try:
+        add_maker(visit.desk.reader.base, maker)
+    except OwnMakerProblem as problem:
+        raise Refused(400, str(problem)) from None
+    visit.desk.renew()
+    visit.desk.keeper.later([found.id])
+    return visit.go(f"/piece/{found.uid}#signed")
+
+
+def forget_maker(visit: Visit) -> Response:
+    """Take a maker out of the person's own rules again."""
+    found = visit.piece()
+    _own_table(visit)
+    try:
+        take_out_maker(visit.form.text("entry", LONGEST))
+    except OwnMakerProblem as problem:
+        raise Refused(400, str(problem)) from None
+    visit.desk.renew()
+    visit.desk.keeper.later([found.id])
+    return visit.go(f"/piece/{found.uid}#signed")
+
+
+def _own_table(visit: Visit) -> None:
+    """Refuse to change rules where other people's browsers are let in."""
+    if visit.desk.settings.shared:
+        raise Refused(403, "while the table is shared, own rules are changed at the computer only")
+
+
+def own_maker(visit: Visit, makers: Iterable[MakerShare]) -> str:
+    """The first of the makers that stands in the person's own file, by its entry; else empty."""
+    known = visit.desk.reader.base.makers
+    for share in makers:
+        entry = known.get(share.maker)
+        if entry is not None and Path(entry.span.file).name == FILE:
+            return share.maker
+    return ""
+
+
 ROUTES = (
     ("GET", "/piece/{uid}", piece),
+    ("POST", "/piece/{uid}/know-maker", know_maker),
+    ("POST", "/piece/{uid}/forget-maker", forget_maker),
     ("POST", "/piece/{uid}/see", see),
     ("POST", "/piece/{uid}/withdraw", withdraw),
     ("POST", "/piece/{uid}/describe", describe),

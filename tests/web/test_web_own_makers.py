@@ -1,0 +1,57 @@
+"""A legible mark that no list holds: told first on the page of its piece, and added with a form."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from shipped_base import shipped_base
+from web_serving import Served, Visitor, serving
+
+from markrules.knowledge.loading import load
+from markrules.knowledge.places import RULES_VARIABLE, shipped_rules
+from markrules.reading.reader import Reader
+
+
+def test_an_unlisted_mark_is_told_with_the_nearest(visitor: Visitor) -> None:
+    piece = visitor.start_box("unlisted", "brooch, marked NOVAK")[0]
+    page = visitor.get(piece).text
+
+    assert "<bdi>NOVAK</bdi>, read in full: <strong>not in these rules</strong>" in page
+    assert "Nearest listed:" in page
+    assert page.index('id="signed"') < page.index('id="seen"')
+
+
+def test_the_form_writes_the_maker_and_the_piece_is_read_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    own = tmp_path / "rules"
+    monkeypatch.setenv(RULES_VARIABLE, str(own))
+
+    def anew() -> Reader:
+        folders = [shipped_rules(), own] if own.is_dir() else [shipped_rules()]
+        return Reader(load(folders, cache_folder=None)[0], 2026)
+
+    with serving(tmp_path, open_anew=anew) as running:
+        visitor = running.visitor()
+        piece = visitor.start_box("known", "brooch, marked NOVAK")[0]
+        filled = {"name": "Novak Studio", "mark": "NOVAK", "years": "1950-1970"}
+        bad = visitor.post(f"{piece}/know-maker", {**filled, "years": "soon"})
+        visitor.post(f"{piece}/know-maker", filled)
+        known = visitor.get(piece).text
+        visitor.post(f"{piece}/forget-maker", {"entry": "novak-studio"})
+        again = visitor.get(piece).text
+
+    assert bad.status_code == 400
+    assert "is not understood as years" in bad.text
+    assert "Novak Studio" in known
+    assert "Take it out again" in known
+    assert "not in these rules" in again
+    assert shipped_base().makers.get("novak-studio") is None
+
+
+def test_guests_change_no_rules_of_the_owner(shared: Served) -> None:
+    visitor = shared.visitor()
+    refused = visitor.post("/piece/none/know-maker", {"name": "X", "mark": "X"})
+
+    assert refused.status_code in (302, 303, 401, 403, 404)
