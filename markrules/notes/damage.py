@@ -242,7 +242,9 @@ class _Finder:
         return False
 
     def _takes_object(self, at: int, other: int) -> bool:
-        """Whether a word of damage stands right before a thing, and no other follows it."""
+        """Whether a word of loss stands right before a thing, and no other damage follows."""
+        if self.making.counted.keys().isdisjoint(damage_names(self.items[at])):
+            return False
         between = self.items[at + 1 : other]
         later = any(told > other for told in self.told)
         return not later and all(item.role("filler", "count") for item in between)

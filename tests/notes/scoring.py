@@ -5,7 +5,8 @@ Each line of `corpus/phrases.jsonl` and `corpus/notes.jsonl` has a `text`, for p
 (labels that are allowed) and `never` (labels that must not arise). All texts are invented, in
 the ways in which dealers, heirs and sellers of both sides of the ocean write; they were written
 before the words of the rules were fitted to them, and the third of them named `held` was kept
-unread while that was done.
+unread while that was done. Labels of what may be seen besides were widened afterwards, by one list
+of words for both parts.
 
 A label is `feature=value`, `feature:number` (in the feature's unit, or a year), `no feature`,
 `not feature=value` or `piece=type`; `guess`, `fair`, `heard` or `replaced` may follow.

@@ -6,12 +6,14 @@ import pytest
 import scoring
 from notes_base import shipped, shipped_vocabulary
 
-# The shares reached when this was written, less one or two in a hundred. `held` was not tuned on.
+# Precision, recall, recall of faults: what was reached when this was written, less one or two in a
+# hundred. `held` was not read while words were chosen; before the words of damage it stood at
+# 80%, 58%, 37% for phrases and 88%, 74%, 40% for notes.
 FLOORS = {
-    ("phrases", "open"): (0.82, 0.76, 0.89),
-    ("phrases", "held"): (0.87, 0.79, 0.89),
-    ("notes", "open"): (0.83, 0.85, 0.88),
-    ("notes", "held"): (0.88, 0.87, 0.84),
+    ("phrases", "open"): (0.97, 0.92, 0.96),
+    ("phrases", "held"): (0.92, 0.88, 0.94),
+    ("notes", "open"): (0.92, 0.92, 0.93),
+    ("notes", "held"): (0.88, 0.89, 0.83),
 }
 
 
