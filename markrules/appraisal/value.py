@@ -101,6 +101,8 @@ def _why_not(compared: Measure, sale: Sale, alike: Likeness, currency: str) -> s
         return f"sold in {sale.currency.upper() or 'no currency'}, not {currency.upper()}"
     if sale.price_minor <= 0:
         return "no price"
+    if sale.returned:
+        return "sold and sent back"
     if alike.weight < compared.like.get("least", 0.05):
         return "too unlike, or too long ago"
     return ""

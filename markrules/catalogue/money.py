@@ -5,14 +5,18 @@ from __future__ import annotations
 import dataclasses
 import datetime
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from markrules.catalogue.core import now
 from markrules.catalogue.photos import Photos
 from markrules.catalogue.problems import CatalogueProblem
-from markrules.catalogue.records import Acquisition, Box, Piece, Sale
-from markrules.catalogue.rows import acquisition_of, sale_of
+from markrules.catalogue.records import Acquisition, Box, Event, Piece, Sale
+from markrules.catalogue.rows import acquisition_of, event_of, sale_of
+
+EVENTS = ("listed", "unlisted", "stored")
+"""What can be recorded of a piece by itself; `returned` comes with its sale."""
+_STEP_OF = {"listed": "list for sale", "unlisted": "take down", "stored": "store"}
 
 LARGEST_MINOR = 10**15
 """Minor units: no price in the catalogue reaches this, and sums of many stay exact."""
@@ -54,6 +58,29 @@ class Money(Photos):
             self._undoes(step, {"table": "acquisition", "first": row, "last": row})
         return acquisition_of(self.rows("select * from acquisition where id = ?", (row,))[0])
 
+    def correct_acquisition(
+        self,
+        acquisition_id: int,
+        *,
+        cost_minor: int | None,
+        currency: str = "",
+        who: str = "",
+    ) -> Acquisition:
+        """Set what a purchase cost, or that it is not known (None); undo sets the old cost back.
+
+        Raises CatalogueProblem where there is no such purchase, or the cost cannot be.
+        """
+        if cost_minor is not None:
+            _check_money(cost_minor, currency)
+        new = {"cost_minor": cost_minor, "currency": currency if cost_minor is not None else ""}
+        with self.change("correct cost", who) as step:
+            was = self._update("acquisition", acquisition_id, new)
+            self._undoes(
+                step, {"table": "acquisition", "id": acquisition_id, "set": was, "from": new}
+            )
+        found = self.rows("select * from acquisition where id = ?", (acquisition_id,))
+        return acquisition_of(found[0])
+
     def acquisitions(self, of: Box | Piece | None = None) -> tuple[Acquisition, ...]:
         """How a box, a piece, or everything came in, oldest entry first."""
         column = "box_id" if isinstance(of, Box) else "piece_id"
@@ -72,12 +99,116 @@ class Money(Photos):
         first = row = 0
         with self.change("record sales", who) as step:
             for sale in sales:
-                _check_money(sale.price_minor, sale.currency)
+                _check_sale(sale)
                 row = self._insert("sale", _columns(sale))
                 first = first or row
             if row:
                 self._undoes(step, {"table": "sale", "first": first, "last": row})
         return range(first, row + 1 if row else 0)
+
+    def record_sold(self, pieces: Sequence[Piece], sales: Sequence[Sale], who: str = "") -> range:
+        """Record that pieces were sold, each with its own sale, and close them: one step.
+
+        Raises CatalogueProblem for a piece that left already, a price of nothing, a day to come,
+        or a currency that cannot be.
+        """
+        first = row = 0
+        with self.change("sell", who) as step:
+            undoes: list[dict[str, Any]] = []
+            for piece, sale in zip(pieces, sales, strict=True):
+                there = self._columns("piece", piece.id, ["gone"])
+                if there["gone"]:
+                    raise CatalogueProblem(
+                        f"piece {piece.number} left its box on {str(there['gone'])[:10]}:"
+                        " put it back first, or correct its sale"
+                    )
+                _check_sale(sale)
+                row = self._insert("sale", {**_columns(sale), "piece_id": piece.id})
+                first = first or row
+                left = {"gone": now(), "gone_why": "sold"}
+                was = self._update("piece", piece.id, left)
+                undoes.append({"table": "piece", "id": piece.id, "set": was, "from": left})
+            if row:
+                self._undoes(step, *undoes, {"table": "sale", "first": first, "last": row})
+        return range(first, row + 1 if row else 0)
+
+    def take_return(self, sale_id: int, day: str = "", note: str = "", who: str = "") -> Sale:
+        """Record that a sold piece came back: its price counts no more, and it is in its box again.
+
+        Raises CatalogueProblem where there is no such sale, or it came back already.
+        """
+        day = check_day(day, not_to_come=True) or datetime.date.today().isoformat()
+        with self.change("take return", who) as step:
+            found = self.row("select * from sale where id = ? and gone = ''", (sale_id,))
+            if found is None or found["piece_id"] is None:
+                raise CatalogueProblem(f"no piece of this catalogue was sold under {sale_id}")
+            if found["returned"]:
+                raise CatalogueProblem(f"sale {sale_id} came back already, on {found['returned']}")
+            new = {"returned": day}
+            was = self._update("sale", sale_id, new)
+            back = {"gone": "", "gone_why": ""}
+            there = self._update("piece", found["piece_id"], back)
+            values = self._event(found["piece_id"], "returned", day, note=note, who=who)
+            row = self._insert("event", {**values, "sale_id": sale_id})
+            self._undoes(
+                step,
+                {"table": "sale", "id": sale_id, "set": was, "from": new},
+                {"table": "piece", "id": found["piece_id"], "set": there, "from": back},
+                {"table": "event", "first": row, "last": row},
+            )
+        return sale_of(self.rows("select * from sale where id = ?", (sale_id,))[0])
+
+    def record_event(
+        self,
+        piece: Piece,
+        kind: str,
+        *,
+        day: str = "",
+        place: str = "",
+        price_minor: int | None = None,
+        currency: str = "",
+        note: str = "",
+        who: str = "",
+    ) -> Event:
+        """Record that a piece was listed or taken down, or where it is stored.
+
+        `kind` is `listed`, `unlisted` or `stored`; without a day it is today. Raises
+        CatalogueProblem for a day or a price that cannot be.
+        """
+        if kind not in EVENTS:
+            raise CatalogueProblem(f'"{kind}": an entry is one of {", ".join(EVENTS)}')
+        if price_minor is not None:
+            _check_money(price_minor, currency)
+        day = check_day(day) or datetime.date.today().isoformat()
+        values = self._event(piece.id, kind, day, place=place, note=note, who=who)
+        values |= {"price_minor": price_minor, "currency": currency if price_minor else ""}
+        with self.change(_STEP_OF[kind], who) as step:
+            row = self._insert("event", values)
+            self._undoes(step, {"table": "event", "first": row, "last": row})
+        return event_of(self.rows("select * from event where id = ?", (row,))[0])
+
+    def _event(self, piece: int, kind: str, day: str, **texts: str) -> dict[str, Any]:
+        return {"piece_id": piece, "kind": kind, "day": day, "moment": now(), **texts}
+
+    def events(self, piece: Piece | None = None) -> tuple[Event, ...]:
+        """What became of a piece, or of all, oldest entry first."""
+        where = "and piece_id = :piece" if piece is not None else ""
+        found = self.rows(
+            f"select * from event where gone = '' {where} order by id",
+            {"piece": piece.id if piece is not None else None},
+        )
+        return tuple(self.each(event_of, found))
+
+    def correct_sale(self, sale: Sale, who: str = "") -> None:
+        """Set a sold price, found by its `id`, to what it holds now; undo sets the old back.
+
+        Raises CatalogueProblem where there is none, or for a value that cannot be.
+        """
+        _check_sale(sale)
+        new = _columns(sale)
+        with self.change("correct sale", who) as step:
+            was = self._update("sale", sale.id, new)
+            self._undoes(step, {"table": "sale", "id": sale.id, "set": was, "from": new})
 
     def sales(self, piece: Piece | None = None) -> tuple[Sale, ...]:
         """The sold prices: of one piece, or all, oldest sale first."""
@@ -100,27 +231,46 @@ def _columns(sale: Sale) -> dict[str, Any]:
     values = dataclasses.asdict(sale)
     del values["id"]
     values["piece_id"] = values.pop("piece")
-    values["day"] = check_day(values.pop("when"), needed=True)
+    values["day"] = check_day(values.pop("when"), needed=True, not_to_come=True)
     values["signed"] = None if sale.signed is None else int(sale.signed)
     return values
 
 
-def check_day(text: str, *, needed: bool = False) -> str:
+def check_day(text: str, *, needed: bool = False, not_to_come: bool = False) -> str:
     """The day as ISO 8601 (2024-06-30), or its month or year alone; empty where not `needed`.
 
-    Raises CatalogueProblem for anything else.
+    Raises CatalogueProblem for anything else, and with `not_to_come` for a day after tomorrow:
+    somewhere it is tomorrow already.
     """
     clean = text.strip()
     if not clean and not needed:
         return ""
     if re.fullmatch(r"[0-9]{4}(-[0-9]{2}){0,2}", clean):
         try:
-            datetime.date.fromisoformat((clean + "-01-01")[:10])
+            day = datetime.date.fromisoformat((clean + "-01-01")[:10])
         except ValueError:
             pass
         else:
+            if not_to_come and day > datetime.date.today() + datetime.timedelta(days=1):
+                raise CatalogueProblem(f"{clean} is still to come: write the day it was sold")
             return clean
     raise CatalogueProblem(f'"{text}" is not a date; write it like 2024-06-30, 2024-06 or 2024')
+
+
+def _check_sale(sale: Sale) -> None:
+    """Raise CatalogueProblem for a sale that cannot be."""
+    _check_money(sale.price_minor, sale.currency)
+    if not sale.price_minor:
+        raise CatalogueProblem("a price of nothing is no sale: leave the line out")
+    for minor in (sale.fees_minor, sale.postage_minor, sale.paid_postage_minor):
+        if minor is not None:
+            _check_money(minor, sale.currency)
+    if sale.pieces < 1:
+        raise CatalogueProblem("at least one piece is sold")
+    if sale.size_mm is not None and not 0 < sale.size_mm < 100_000:
+        raise CatalogueProblem(f"a size of {sale.size_mm:g} mm is out of range")
+    if sale.returned:
+        check_day(sale.returned, not_to_come=True)
 
 
 def _check_money(minor: int, currency: str) -> None:

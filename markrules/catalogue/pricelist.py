@@ -22,6 +22,13 @@ HEADINGS = {
     "signed": ("signed", "marked", "signature"),
     "note": ("note", "notes", "title", "description"),
     "link": ("link", "url", "web address"),
+    "venue": ("venue", "sold at", "sold where", "site", "shop"),
+    "fees": ("fees", "fee", "commission"),
+    "postage": ("postage", "postage cost", "shipping cost"),
+    "paid postage": ("paid postage", "postage paid", "postage charged", "shipping charged"),
+    "material": ("material", "materials"),
+    "size": ("size mm", "size in mm", "size"),
+    "subject": ("subject", "motif"),
 }
 """What is kept of a sold price, and the headings that say so."""
 
@@ -31,14 +38,22 @@ _NO = frozenset(("no", "n", "false", "0", "unsigned", "-"))
 
 def sales_of(rows: Iterable[Row], currency: str = "") -> tuple[list[Sale], list[tuple[int, str]]]:
     """The sold prices of the rows, and the lines that are none, each with what is wrong."""
-    sales: list[Sale] = []
+    numbered, errors = numbered_sales_of(rows, currency)
+    return [sale for _, sale in numbered], errors
+
+
+def numbered_sales_of(
+    rows: Iterable[Row], currency: str = ""
+) -> tuple[list[tuple[int, Sale]], list[tuple[int, str]]]:
+    """As `sales_of`, each sale with its line."""
+    sales: list[tuple[int, Sale]] = []
     errors: list[tuple[int, str]] = []
     for row in rows:
         if row.error:
             errors.append((row.line, row.error))
             continue
         try:
-            sales.append(_sale(row, currency))
+            sales.append((row.line, _sale(row, currency)))
         except CatalogueProblem as problem:
             errors.append((row.line, str(problem)))
     return sales, errors
@@ -63,7 +78,34 @@ def _sale(row: Row, currency: str) -> Sale:
         signed=_signed(cells["signed"]),
         note=cells["note"],
         link=_link(cells["link"]),
+        venue=cells["venue"],
+        fees_minor=_part(cells["fees"], code, "fees"),
+        postage_minor=_part(cells["postage"], code, "postage"),
+        paid_postage_minor=_part(cells["paid postage"], code, "paid postage"),
+        material=cells["material"],
+        size_mm=_size(cells["size"]),
+        subject=cells["subject"],
     )
+
+
+def _part(text: str, currency: str, what: str) -> int | None:
+    """An amount in the currency of the price; None for an empty text."""
+    if not text:
+        return None
+    minor, code = parse_price(text, currency)
+    if code != currency:
+        raise CatalogueProblem(f"{what} in {code}, but the price in {currency}")
+    return minor
+
+
+def _size(text: str) -> float | None:
+    """A size such as `45`, `45 mm` or `4.5 cm` in millimetres; None for an empty text."""
+    if not text:
+        return None
+    match = re.fullmatch(r"([0-9]{1,5}(?:[.,][0-9]{1,3})?)\s*(mm|cm|)", text.strip().casefold())
+    if match is None:
+        raise CatalogueProblem(f'size is "{text[:40]}"; write it like 45 mm')
+    return float(match[1].replace(",", ".")) * (10 if match[2] == "cm" else 1)
 
 
 def _cells(row: Row) -> dict[str, str]:

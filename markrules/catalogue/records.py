@@ -164,7 +164,13 @@ class Acquisition:
 
 @dataclass(frozen=True, slots=True)
 class Sale:
-    """A sold price: of a piece of this catalogue (`piece`), or of another like it."""
+    """A sold price: of a piece of this catalogue (`piece`), or of another like it.
+
+    Amounts are in minor units of `currency`: `fees_minor` is what the venue kept,
+    `postage_minor` what sending cost, `paid_postage_minor` what the buyer paid for it; None where
+    not known. `material` holds words parted by semicolons. Of `pieces` sold together this is the
+    part of one. `returned` is the day it came back, or empty: then the price does not count.
+    """
 
     id: int
     piece: int | None
@@ -179,6 +185,40 @@ class Sale:
     signed: bool | None
     note: str
     link: str
+    venue: str = ""
+    fees_minor: int | None = None
+    postage_minor: int | None = None
+    paid_postage_minor: int | None = None
+    material: str = ""
+    size_mm: float | None = None
+    subject: str = ""
+    pieces: int = 1
+    returned: str = ""
+
+    @property
+    def received_minor(self) -> int:
+        """What came in less what the sale cost, as far as it is known; nothing when returned."""
+        came = 0 if self.returned else self.price_minor + (self.paid_postage_minor or 0)
+        return came - (self.fees_minor or 0) - (self.postage_minor or 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """What became of a piece on a day: `listed` at a venue and price, `unlisted`, `stored` in a
+    place, or `returned` by the buyer of sale `sale`.
+    """
+
+    id: int
+    piece: int
+    sale: int | None
+    kind: str
+    day: str
+    place: str
+    price_minor: int | None
+    currency: str
+    note: str
+    who: str
+    when: str
 
 
 @dataclass(frozen=True, slots=True)

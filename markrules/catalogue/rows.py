@@ -15,6 +15,7 @@ from markrules.catalogue.records import (
     Acquisition,
     Box,
     Decision,
+    Event,
     Piece,
     Sale,
     Seen,
@@ -213,6 +214,33 @@ def sale_of(row: sqlite3.Row) -> Sale:
         None if row["signed"] is None else bool(row["signed"]),
         row["note"],
         row["link"],
+        row["venue"],
+        row["fees_minor"],
+        row["postage_minor"],
+        row["paid_postage_minor"],
+        row["material"],
+        row["size_mm"],
+        row["subject"],
+        row["pieces"],
+        row["returned"],
+    )
+
+
+@_checked("event")
+def event_of(row: sqlite3.Row) -> Event:
+    """What became of a piece, from its row."""
+    return Event(
+        row["id"],
+        row["piece_id"],
+        row["sale_id"],
+        row["kind"],
+        row["day"],
+        row["place"],
+        row["price_minor"],
+        row["currency"],
+        row["note"],
+        row["who"],
+        row["moment"],
     )
 
 

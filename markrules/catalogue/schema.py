@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import sqlite3
 
-SCHEMA_VERSION = 4
+SCHEMA_VERSION = 5
 
 APPLICATION_ID = 0x6D726B72
 """PRAGMA application_id of a catalogue: the letters `mrkr`."""
@@ -231,7 +231,34 @@ _FOURTH = """
 alter table photo add column made_from text not null default ''; -- of a picture worked out: JSON
 """
 
-MIGRATIONS: tuple[str, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH)
+_FIFTH = """
+alter table sale add column venue text not null default '';
+alter table sale add column fees_minor integer; -- what the venue kept
+alter table sale add column postage_minor integer; -- what sending it cost
+alter table sale add column paid_postage_minor integer; -- what the buyer paid for sending
+alter table sale add column material text not null default '';
+alter table sale add column size_mm real; -- the largest measure
+alter table sale add column subject text not null default '';
+alter table sale add column pieces integer not null default 1; -- sold together; the price is a part
+alter table sale add column returned text not null default ''; -- the day it came back
+create table event ( -- what became of a piece: the last of each kind counts
+    id integer primary key,
+    piece_id integer not null references piece (id),
+    sale_id integer references sale (id),
+    kind text not null check (kind in ('listed', 'unlisted', 'stored', 'returned')),
+    day text not null default '',
+    place text not null default '', -- the venue, or the shelf and bag
+    price_minor integer, -- the asking price
+    currency text not null default '',
+    note text not null default '',
+    who text not null default '',
+    moment text not null,
+    gone text not null default ''
+);
+create index event_of_piece on event (piece_id, id);
+"""
+
+MIGRATIONS: tuple[str, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH, _FIFTH)
 """Step i brings a file from version i to i + 1; a new file takes them all."""
 
 

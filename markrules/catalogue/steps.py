@@ -28,6 +28,7 @@ PARENTS: dict[str, dict[str, str]] = {
     "pin": {"photo_id": "photo"},
     "acquisition": {"box_id": "box", "piece_id": "piece"},
     "sale": {"piece_id": "piece"},
+    "event": {"piece_id": "piece", "sale_id": "sale"},
     "spare_stone": {"from_piece_id": "piece"},
     "decision": {"piece_id": "piece"},
 }
@@ -39,6 +40,7 @@ _NAMES = {
     "spare_stone": "the stones under",
     "acquisition": "purchase",
     "sale": "sold price",
+    "event": "entry",
 }
 _COLUMNS = {"set_id": "set", "gone_why": "why it left", "gone": "whether it is there"}
 

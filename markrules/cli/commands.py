@@ -28,6 +28,7 @@ _COMMANDS = {
     "metal": ("markrules.cli.metal", "Decode a mark of gold, silver or plate."),
     "box": ("markrules.cli.box", "Boxes of pieces: enter, read, search, export, archive."),
     "piece": ("markrules.cli.piece", "One piece of a box: show, correct, photograph."),
+    "sell": ("markrules.cli.sell", "Sold, returned, listed, stored; cost and net; the report."),
     "prices": ("markrules.cli.prices", "Sold prices: record, import, list."),
     "value": ("markrules.cli.value", "Condition of a piece, and what it may fetch."),
     "decide": ("markrules.cli.decide", "What to do with a piece, or a whole box."),

@@ -9,7 +9,7 @@ import click
 
 from markrules.catalogue.prices import parse_price, show_price
 from markrules.catalogue.records import Sale
-from markrules.cli.catalogue import catalogue_options, opened, who_option
+from markrules.cli.catalogue import catalogue_options, opened, opened_if_there, who_option
 from markrules.cli.common import json_option, write_json
 from markrules.telling.words import printable, shorten
 
@@ -120,15 +120,24 @@ def import_prices(
     """Record sold prices from FILE: CSV, XLSX or JSON Lines.
 
     Headings: date, price, currency, maker, type, era (1950-1965), condition, signed (yes or no),
-    note, link. Date and price are needed. All lines are recorded or none.
+    material, size (45 mm), subject, venue, fees, postage, paid postage, note, link. Date and
+    price are needed. All lines are recorded or none; those that are recorded already, have a
+    price of nothing, a day to come or a type that the rules do not know are bad lines.
 
     \b
     markrules prices import sold.csv --currency EUR --dry-run
     """
-    from markrules.catalogue.pricelist import sales_of
+    from markrules.catalogue.pricelist import numbered_sales_of
     from markrules.catalogue.tables import rows_of
+    from markrules.cli.common import open_knowledge
+    from markrules.tasks.selling import refused
 
-    sales, errors = sales_of(rows_of(file), currency)
+    numbered, errors = numbered_sales_of(rows_of(file), currency)
+    with opened_if_there(place) as catalogue:
+        recorded = catalogue.sales() if catalogue is not None else ()
+    bad = dict(refused(open_knowledge(()), numbered, recorded))
+    errors = sorted([*errors, *bad.items()])
+    sales = [sale for line, sale in numbered if line not in bad]
     good = bool(sales) and (skip_bad or not errors) and not dry_run
     if good:
         with opened(place, create=True) as catalogue:

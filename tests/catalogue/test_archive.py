@@ -44,6 +44,7 @@ def rich(path: Path) -> Path:
         catalogue.record_acquisition(box, cost_minor=4000, currency="EUR", when="2024-06")
         sale = Sale(0, piece.id, "2024", 1, "EUR", "", "", 1, 2, "", True, "", "")
         catalogue.record_sales([sale])
+        catalogue.record_event(piece, "listed", place="fair", price_minor=500, currency="EUR")
         lab = (50.0, 1.5, -3.25)
         catalogue.add_stones([SpareStone(0, "round", 4.1, "", "", lab, "", "", 3, other.id, "")])
         catalogue.decide(piece, "keep", "pretty", {"net": 1.5})

@@ -1,0 +1,277 @@
+"""What was bought and sold, and what is left of it: sums of the owner's own records.
+
+Money stays in whole minor units and in its own currency: nothing is converted or mixed.
+"""
+
+from __future__ import annotations
+
+import datetime
+import statistics
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Literal
+
+from markrules.appraisal.likeness import day_of
+from markrules.catalogue.records import Acquisition, Event, Piece, Sale
+from markrules.frozen import dataclass
+
+By = Literal["box", "month", "year", "venue"]
+AGES = (90, 365)
+"""Days that part what is unsold by age: up to a quarter, up to a year, and longer."""
+UNDONE = " undone "
+"""Stands in `gone` of a piece whose entry was taken back: it was never there."""
+
+CAUTION = (
+    "These are sums of what you recorded, and no tax advice: what counts as income, cost or stock"
+    " hangs on local law. Ask somebody who knows it."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """What a piece cost, in minor units; `shared` where it is its part of a bought lot."""
+
+    minor: int
+    currency: str
+    day: str
+    shared: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a piece stands: cost, where it is listed and at what, where it is stored, what it made.
+
+    `listed` and `stored` are the events that hold now; `sold` the sale that was not returned.
+    `net_minor` is what came in less fees, postage and cost, None where it is not sold, or cost
+    and price are in two currencies.
+    """
+
+    cost: Cost | None
+    listed: Event | None
+    stored: Event | None
+    sold: Sale | None
+    returned: tuple[Sale, ...]
+
+    @property
+    def net_minor(self) -> int | None:
+        """What it left, as far as is known; without a cost, before any."""
+        if self.sold is None or (self.cost and self.cost.currency != self.sold.currency):
+            return None
+        came = self.sold.received_minor + sum(each.received_minor for each in self.returned)
+        return came - (self.cost.minor if self.cost else 0)
+
+
+def costs_of(pieces: Iterable[Piece], acquisitions: Sequence[Acquisition]) -> Mapping[int, Cost]:
+    """The cost of each piece by row number: its own purchases, else its even part of its box's.
+
+    The parts of a box add up to what it cost, to the last minor unit. Pieces with a cost of
+    their own take no part; what a box cost in a second currency is not shared.
+    """
+    there = [piece for piece in pieces if UNDONE not in piece.gone]
+    found: dict[int, Cost] = {}
+    for each in acquisitions:
+        if each.piece is None or each.cost_minor is None:
+            continue
+        before = found.get(each.piece)
+        if before is None:
+            found[each.piece] = Cost(each.cost_minor, each.currency, each.when, shared=False)
+        elif before.currency == each.currency:
+            minor = before.minor + each.cost_minor
+            found[each.piece] = Cost(minor, each.currency, before.day or each.when, shared=False)
+    for box in {each.box for each in acquisitions if each.box is not None}:
+        sharing = [piece for piece in there if piece.box == box and piece.id not in found]
+        bought = [e for e in acquisitions if e.box == box and e.cost_minor is not None]
+        bought = [each for each in bought if each.currency == bought[0].currency]
+        total = sum(each.cost_minor or 0 for each in bought)
+        for at, piece in enumerate(sharing if bought else ()):
+            part = total // len(sharing) + (at < total % len(sharing))
+            found[piece.id] = Cost(part, bought[0].currency, bought[0].when, shared=True)
+    return found
+
+
+def standing_of(
+    piece: Piece, cost: Cost | None, events: Iterable[Event], sales: Iterable[Sale]
+) -> Standing:
+    """How one piece stands, from what was recorded of it, in the order it was recorded."""
+    listed = stored = None
+    for each in events:
+        if each.piece != piece.id:
+            continue
+        if each.kind == "stored":
+            stored = each if each.place else None
+        else:
+            listed = each if each.kind == "listed" else None
+    own = [each for each in sales if each.piece == piece.id]
+    sold = next((each for each in reversed(own) if not each.returned), None)
+    back = tuple(each for each in own if each.returned)
+    return Standing(cost, None if sold else listed, stored, sold, back)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a report, in one currency, amounts in minor units.
+
+    `bought` is money spent in it, `taken` what buyers paid with their postage, `cost` what the
+    pieces sold had cost, `net` what is left. `days` is the median number of days from buying to
+    selling, None where not known. `without_cost` counts sold pieces whose cost is not known.
+    """
+
+    group: str
+    currency: str
+    bought: int
+    sold: int
+    taken: int
+    fees: int
+    postage: int
+    cost: int
+    returned: int
+    days: float | None
+    without_cost: int
+
+    @property
+    def net(self) -> int:
+        """What buyers paid less fees, postage and the cost of what was sold."""
+        return self.taken - self.fees - self.postage - self.cost
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """What is unsold, by currency: pieces and their cost, and both by age in days.
+
+    `ages` are (up to so many days or None for longer, pieces, cost); pieces without a day stand
+    in `undated`, those without a cost in `unpriced`.
+    """
+
+    currency: str
+    pieces: int
+    cost: int
+    ages: tuple[tuple[int | None, int, int], ...]
+    undated: int
+    unpriced: int
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """The lines of a report, and what is in stock."""
+
+    by: By
+    lines: tuple[Line, ...]
+    stock: tuple[Stock, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Books:
+    """All records that a report rests on; `boxes` are names by row number."""
+
+    pieces: tuple[Piece, ...]
+    boxes: Mapping[int, str]
+    acquisitions: tuple[Acquisition, ...]
+    sales: tuple[Sale, ...]
+
+    @property
+    def own_sales(self) -> tuple[Sale, ...]:
+        """Sales of pieces of this catalogue."""
+        return tuple(each for each in self.sales if each.piece is not None)
+
+
+def report(
+    books: Books, by: By, today: datetime.date, year_starts: tuple[int, int] = (1, 1)
+) -> Report:
+    """The report by box, month, year (from the month and day it starts on) or venue."""
+    costs = costs_of(books.pieces, books.acquisitions)
+    box_of = {piece.id: books.boxes.get(piece.box, "") for piece in books.pieces}
+
+    def dated(text: str) -> str:
+        return _period(text, by, year_starts)
+
+    sold: dict[tuple[str, str], list[Sale]] = {}
+    for sale in books.own_sales:
+        name = {
+            "box": box_of.get(sale.piece or 0, ""),
+            "venue": sale.venue or "no venue said",
+        }.get(by) or dated(sale.when)
+        sold.setdefault((name, sale.currency), []).append(sale)
+    bought: dict[tuple[str, str], int] = {}
+    for each in books.acquisitions if by != "venue" else ():
+        if each.cost_minor is not None:
+            box = books.boxes.get(each.box or 0) or box_of.get(each.piece or 0, "")
+            name = box if by == "box" else dated(each.when)
+            key = (name, each.currency)
+            bought[key] = bought.get(key, 0) + each.cost_minor
+    lines = tuple(
+        _line(key, bought.get(key, 0), sold.get(key, []), costs) for key in sorted({*sold, *bought})
+    )
+    return Report(by, lines, _stock(books, costs, today))
+
+
+def _line(
+    key: tuple[str, str], bought: int, sales: Sequence[Sale], costs: Mapping[int, Cost]
+) -> Line:
+    kept = [sale for sale in sales if not sale.returned]
+    own = [(sale, costs.get(sale.piece or 0)) for sale in kept]
+    counted = [cost for sale, cost in own if cost is not None and cost.currency == sale.currency]
+    days = [
+        gap
+        for sale, cost in own
+        if cost is not None and (gap := _days(cost.day, sale.when)) is not None
+    ]
+    return Line(
+        group=key[0],
+        currency=key[1],
+        bought=bought,
+        sold=len(kept),
+        taken=sum(each.price_minor + (each.paid_postage_minor or 0) for each in kept),
+        fees=_sum(sales, lambda each: each.fees_minor),
+        postage=_sum(sales, lambda each: each.postage_minor),
+        cost=sum(each.minor for each in counted),
+        returned=len(sales) - len(kept),
+        days=statistics.median(days) if days else None,
+        without_cost=len(own) - len(counted),
+    )
+
+
+def _sum(sales: Sequence[Sale], what: Callable[[Sale], int | None]) -> int:
+    return sum(what(each) or 0 for each in sales)
+
+
+def _days(bought: str, sold: str) -> int | None:
+    one, other = day_of(bought), day_of(sold)
+    return None if one is None or other is None else max(0, (other - one).days)
+
+
+def _period(text: str, by: By, starts: tuple[int, int]) -> str:
+    """The month or the year of a day as written; a year is named by when it starts and ends."""
+    day = day_of(text)
+    if day is None:
+        return "no day said"
+    if by == "month":
+        return f"{day:%Y-%m}" if len(text) > len("2024") else f"{day:%Y}, no month said"
+    first = day.year if (day.month, day.day) >= starts else day.year - 1
+    return f"{first}" if starts == (1, 1) else f"{first}/{(first + 1) % 100:02d}"
+
+
+def _stock(books: Books, costs: Mapping[int, Cost], today: datetime.date) -> tuple[Stock, ...]:
+    left = [piece for piece in books.pieces if not piece.gone]
+    found = []
+    for currency in sorted({each.currency for each in costs.values()}):
+        own = [costs[p.id] for p in left if p.id in costs and costs[p.id].currency == currency]
+        ages = dict.fromkeys((*AGES, None), (0, 0))
+        undated = 0
+        for cost in own:
+            days = _days(cost.day, today.isoformat())
+            if days is None:
+                undated += 1
+                continue
+            bound = next((each for each in AGES if days <= each), None)
+            count, minor = ages[bound]
+            ages[bound] = (count + 1, minor + cost.minor)
+        found.append(
+            Stock(
+                currency,
+                len(own),
+                sum(cost.minor for cost in own),
+                tuple((bound, *held) for bound, held in ages.items()),
+                undated,
+                sum(piece.id not in costs for piece in left),
+            )
+        )
+    return tuple(found)

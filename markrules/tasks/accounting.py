@@ -1,0 +1,147 @@
+"""How pieces stand, and the report of what was bought and sold, out of a catalogue."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+from pathlib import Path
+from typing import Any
+
+from markrules.appraisal.accounts import (
+    CAUTION,
+    Books,
+    By,
+    Line,
+    Report,
+    Standing,
+    costs_of,
+    report,
+    standing_of,
+)
+from markrules.catalogue.prices import decimals_of
+from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
+from markrules.catalogue.records import Piece
+from markrules.catalogue.store import Catalogue
+
+
+def books_of(catalogue: Catalogue) -> Books:
+    """All records that a report rests on: also of pieces and boxes that are gone."""
+    boxes = {row["id"]: str(row["name"]) for row in catalogue.rows("select id, name from box")}
+    return Books(catalogue.pieces(gone=True), boxes, catalogue.acquisitions(), catalogue.sales())
+
+
+def accounts(catalogue: Catalogue, by: By, year_starts: tuple[int, int] = (1, 1)) -> Report:
+    """The report of today."""
+    return report(books_of(catalogue), by, datetime.date.today(), year_starts)
+
+
+def standing(catalogue: Catalogue, piece: Piece) -> Standing:
+    """How a piece stands: cost, listing, storage, sale and net."""
+    box = [each for each in catalogue.pieces(gone=True) if each.box == piece.box]
+    cost = costs_of(box, catalogue.acquisitions()).get(piece.id)
+    return standing_of(piece, cost, catalogue.events(piece), catalogue.sales(piece))
+
+
+COLUMNS = (
+    *("group", "currency", "bought", "sold", "taken", "fees", "postage", "cost of sold", "net"),
+    *("returned", "median days to sell", "sold without a known cost"),
+)
+
+
+def table_of(found: Report) -> list[list[Any]]:
+    """The lines of a report as rows of a table, headings first, amounts in whole units."""
+    return [list(COLUMNS), *(_row(line) for line in found.lines)]
+
+
+def _row(line: Line) -> list[Any]:
+    scale = float(10 ** decimals_of(line.currency))
+
+    def money(minor: int) -> float:
+        return minor / scale
+
+    amounts = (line.taken, line.fees, line.postage, line.cost, line.net)
+    return [
+        _plain(line.group),
+        line.currency,
+        money(line.bought),
+        line.sold,
+        *map(money, amounts),
+        line.returned,
+        line.days,
+        line.without_cost,
+    ]
+
+
+def _plain(text: str) -> str:
+    """A text that no spreadsheet takes for a formula."""
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
+
+
+def stock_table(found: Report) -> list[list[Any]]:
+    """What is unsold as rows of a table, headings first."""
+    rows: list[list[Any]] = [["currency", "unsold for", "pieces", "at cost"]]
+    for each in found.stock:
+        scale = 10 ** decimals_of(each.currency)
+        previous = 0
+        for bound, pieces, cost in each.ages:
+            words = f"over {previous} days" if bound is None else f"{previous} to {bound} days"
+            rows.append([each.currency, words, pieces, cost / scale])
+            previous = bound or previous
+        rows.append([each.currency, "all", each.pieces, each.cost / scale])
+    return rows
+
+
+def write_report(found: Report, path: Path) -> None:
+    """Write a report as CSV, or as XLSX by the name of the file; never over a file there.
+
+    Raises CatalogueProblem for another kind of file or one that is there, FileTrouble where it
+    cannot be written.
+    """
+    kind = path.suffix.casefold()
+    if kind not in (".csv", ".xlsx"):
+        raise CatalogueProblem(f"{path}: name a file that ends in .csv or .xlsx")
+    data = _csv(found) if kind == ".csv" else _xlsx(found)
+    try:
+        with path.open("xb") as handle:
+            handle.write(data)
+    except FileExistsError:
+        raise CatalogueProblem(f"{path}: there is a file of that name already") from None
+    except OSError as error:
+        raise FileTrouble(f"{path}: {why(error)}") from None
+
+
+def _csv(found: Report) -> bytes:
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerows([*table_of(found), [], *stock_table(found), [], [CAUTION]])
+    return out.getvalue().encode()
+
+
+def _xlsx(found: Report) -> bytes:
+    """A workbook of two sheets, sums of money as numbers, with a chart of net by group."""
+    from openpyxl import Workbook
+    from openpyxl.chart import BarChart, Reference
+
+    book = Workbook()
+    sheet: Any = book.active
+    sheet.title = f"by {found.by}"
+    for row in table_of(found):
+        sheet.append(row)
+    last = len(found.lines) + 1
+    if found.lines:
+        chart = BarChart()
+        chart.title = f"net by {found.by}"
+        net = COLUMNS.index("net") + 1
+        chart.add_data(
+            Reference(sheet, min_col=net, min_row=1, max_row=last), titles_from_data=True
+        )
+        chart.set_categories(Reference(sheet, min_col=1, min_row=2, max_row=last))
+        sheet.add_chart(chart, f"A{last + 4}")
+    sheet.cell(row=last + 2, column=1, value=CAUTION)
+    stock: Any = book.create_sheet("unsold")
+    for row in stock_table(found):
+        stock.append(row)
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()

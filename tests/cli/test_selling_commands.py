@@ -1,0 +1,69 @@
+"""Selling from the command line: one piece from purchase to sale, return and report."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from command import markrules
+
+
+def run(place: Path, *arguments: str, code: int = 0) -> str:
+    told = markrules(*arguments, "--catalogue", str(place))
+    assert told.returncode == code, told.stdout + told.stderr
+    return told.stdout + told.stderr
+
+
+def test_a_piece_from_purchase_to_report(tmp_path: Path) -> None:
+    place = tmp_path / "invented.db"
+    run(place, "box", "start", "tin")
+    run(place, "box", "add", "tin", "brooch marked TRIFARI, one stone missing", "bangle, bakelite")
+    run(place, "piece", "bought", "tin", "--cost", "10 EUR", "--day", "2024-01-10")
+    run(place, "sell", "listed", "tin", "1", "--price", "50 EUR", "--venue", "web shop")
+    run(place, "sell", "stored", "tin", "1", "shelf B")
+    told = run(place, "sell", "show", "tin", "1")
+    assert "5.00 EUR, its part of the lot" in told
+    assert "50.00 EUR, web shop" in told
+    assert "shelf B" in told
+
+    sold = ("sell", "sold", "tin", "1", "--price", "40 EUR", "--day", "2024-02-09")
+    told = run(place, *sold, "--fees", "4", "--venue", "web shop")
+    assert "Trifari" in told
+    assert "net       31.00 EUR" in run(place, "sell", "show", "tin", "1")
+    told = run(place, "sell", "report", "--by", "venue")
+    assert "sold 1 for 40.00" in told
+    assert "days to sell: 30" in told
+    assert "no tax advice" in told
+    run(place, "sell", "report", "--output", str(tmp_path / "r.xlsx"))
+    assert (tmp_path / "r.xlsx").stat().st_size > 1000
+    data = json.loads(run(place, "sell", "report", "--json"))
+    assert data["lines"][-1]["net"] == 31
+
+    run(place, "sell", "returned", "1")
+    assert "came back" in run(place, "sell", "show", "tin", "1")
+    run(place, *sold)
+
+
+def test_what_cannot_be_is_refused_in_words(tmp_path: Path) -> None:
+    place = tmp_path / "invented.db"
+    run(place, "box", "start", "tin")
+    run(place, "box", "add", "tin", "bangle")
+    sold = ("sell", "sold", "tin", "1")
+    assert "still to come" in run(place, *sold, "--price", "4 EUR", "--day", "2999-01-01", code=2)
+    assert "no sale" in run(place, *sold, "--price", "0 EUR", code=2)
+    assert "one currency" in run(place, *sold, "--price", "4 EUR", "--fees", "1 GBP", code=2)
+    assert "no day of a year" in run(place, "sell", "report", "--year-starts", "13-01", code=2)
+    run(place, *sold, "--price", "4 EUR")
+    told = run(place, *sold, "--price", "4 EUR", code=2)
+    assert "Traceback" not in told
+
+
+def test_a_file_of_prices_is_not_taken_twice(tmp_path: Path) -> None:
+    place, file = tmp_path / "invented.db", tmp_path / "sold.csv"
+    file.write_text("date,price,type,venue,fees\n2024-05-01,30 EUR,brooch,fair,2\n")
+    run(place, "prices", "import", str(file))
+    told = run(place, "prices", "import", str(file), code=1)
+
+    assert "sold.csv:2" in told
+    assert "recorded already" in told
+    assert run(place, "prices", "list").count("30.00") == 1

@@ -1,0 +1,254 @@
+"""A sale copies what is known of the piece, closes it, counts at once, and can be taken back."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import openpyxl
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shipped_base import shipped_reader
+
+from markrules.appraisal.accounts import Books, costs_of, report
+from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.records import Acquisition, Piece, Sale
+from markrules.catalogue.store import Catalogue
+from markrules.tasks.accounting import accounts, standing, write_report
+from markrules.tasks.appraising import appraise_piece, desk_of
+from markrules.tasks.entering import new_piece
+from markrules.tasks.reading_pieces import Readings
+from markrules.tasks.selling import Terms, refused, sell
+
+TRIFARI = "brooch marked TRIFARI, rhinestones, one stone missing, 4.5 cm"
+TODAY = datetime.date.today().isoformat()
+
+
+@pytest.fixture
+def readings() -> Readings:
+    return Readings(shipped_reader())
+
+
+@pytest.fixture
+def catalogue(tmp_path: Path) -> Catalogue:
+    made = Catalogue(tmp_path / "invented.db")
+    box = made.start_box("invented tin")
+    made.add_pieces(
+        box, [new_piece(shipped_reader(), note) for note in (TRIFARI, TRIFARI, "bangle, plain")]
+    )
+    return made
+
+
+def pieces(catalogue: Catalogue) -> list[Piece]:
+    return list(catalogue.pieces(catalogue.box("invented tin"), gone=True))
+
+
+def terms(price: int = 4000, **changed: object) -> Terms:
+    return replace(Terms(TODAY, price, "EUR", venue="a fair", fees_minor=500), **changed)  # type: ignore[arg-type]
+
+
+def test_a_sale_keeps_what_is_known_of_the_piece(catalogue: Catalogue, readings: Readings) -> None:
+    first = pieces(catalogue)[0]
+    (sale,) = sell(readings, catalogue, [first], terms())
+
+    assert sale.piece == first.id
+    assert sale.piece_type == "brooch"
+    assert "Trifari" in sale.maker
+    assert sale.signed is True
+    assert sale.first_year is not None
+    assert sale.condition == "worn"
+    assert sale.size_mm == 45
+    assert "rhinestone" in sale.material
+    assert catalogue.piece(first.id).gone_why == "sold"
+
+
+def test_silence_on_condition_is_kept_as_silence(catalogue: Catalogue, readings: Readings) -> None:
+    (sale,) = sell(readings, catalogue, [pieces(catalogue)[2]], terms())
+
+    assert sale.condition == ""
+
+
+def test_a_twin_is_valued_by_the_sale_at_once(catalogue: Catalogue, readings: Readings) -> None:
+    first, twin, _ = pieces(catalogue)
+    assert appraise_piece(desk_of(readings, catalogue), catalogue, twin).valuation.estimate is None
+    sell(readings, catalogue, [first], terms())
+    found = appraise_piece(desk_of(readings, catalogue), catalogue, twin).valuation.estimate
+
+    assert found is not None
+    assert found.middle == pytest.approx(40, rel=0.05)
+    assert found.low > 10
+    assert found.high < 160
+
+
+def test_a_sale_and_a_return_are_taken_back_by_undo(
+    catalogue: Catalogue, readings: Readings
+) -> None:
+    first = pieces(catalogue)[0]
+    (sale,) = sell(readings, catalogue, [first], terms())
+    catalogue.take_return(sale.id, note="clasp too stiff")
+    assert not catalogue.piece(first.id).gone
+    assert catalogue.events(first)[-1].kind == "returned"
+
+    catalogue.undo()
+    assert catalogue.piece(first.id).gone_why == "sold"
+    assert catalogue.sales(first)[0].returned == ""
+    assert catalogue.events(first) == ()
+    catalogue.undo()
+    assert not catalogue.piece(first.id).gone
+    assert catalogue.sales() == ()
+
+
+def test_a_returned_sale_counts_for_no_estimate(catalogue: Catalogue, readings: Readings) -> None:
+    first, twin, _ = pieces(catalogue)
+    (sale,) = sell(readings, catalogue, [first], terms())
+    catalogue.take_return(sale.id)
+
+    assert appraise_piece(desk_of(readings, catalogue), catalogue, twin).valuation.estimate is None
+
+
+def test_what_left_cannot_be_sold_again(catalogue: Catalogue, readings: Readings) -> None:
+    first = pieces(catalogue)[0]
+    sell(readings, catalogue, [first], terms())
+
+    with pytest.raises(CatalogueProblem, match="left its box"):
+        sell(readings, catalogue, [first], terms())
+    assert len(catalogue.sales()) == 1
+
+
+@pytest.mark.parametrize("changed", [{"price": 0}, {"day": "2999-01-01"}])
+def test_sales_of_nothing_and_of_days_to_come_are_refused(
+    catalogue: Catalogue, readings: Readings, changed: dict[str, object]
+) -> None:
+    first = pieces(catalogue)[0]
+    with pytest.raises(CatalogueProblem):
+        sell(readings, catalogue, [first], terms(**changed))  # type: ignore[arg-type]
+
+    assert not catalogue.piece(first.id).gone
+
+
+def test_one_price_for_several_is_shared_to_the_cent(
+    catalogue: Catalogue, readings: Readings
+) -> None:
+    sales = sell(readings, catalogue, pieces(catalogue), terms(1000, fees_minor=100))
+
+    assert [each.price_minor for each in sales] == [334, 333, 333]
+    assert sum(each.fees_minor or 0 for each in sales) == 100
+    assert all(each.pieces == 3 for each in sales)
+
+
+def test_how_a_piece_stands(catalogue: Catalogue, readings: Readings) -> None:
+    first, second, _ = pieces(catalogue)
+    box = catalogue.box("invented tin")
+    bought = catalogue.record_acquisition(box, when="2024-01-10", cost_minor=1000, currency="EUR")
+    catalogue.record_event(first, "listed", place="a shop", price_minor=5500, currency="EUR")
+    catalogue.record_event(first, "stored", place="shelf B, bag 12")
+    before = standing(catalogue, first)
+    assert before.cost is not None
+    assert before.cost.shared
+    assert before.cost.minor == 334
+    assert before.listed is not None
+    assert before.listed.price_minor == 5500
+    assert before.stored is not None
+
+    catalogue.correct_acquisition(bought.id, cost_minor=1300, currency="EUR")
+    sell(readings, catalogue, [first], terms(4000, postage_minor=300, paid_postage_minor=400))
+    after = standing(catalogue, first)
+    # 40.00 and 4.00 postage, less 5.00 fees, 3.00 postage, and 4.34: a third of 13.00, rounded up
+    assert after.net_minor == 4000 + 400 - 500 - 300 - 434
+    assert after.listed is None
+    assert standing(catalogue, second).net_minor is None
+
+
+def test_a_report_adds_up_and_is_written(
+    catalogue: Catalogue, readings: Readings, tmp_path: Path
+) -> None:
+    box = catalogue.box("invented tin")
+    catalogue.record_acquisition(box, when="2024-04-05", cost_minor=900, currency="EUR")
+    first, second, _ = pieces(catalogue)
+    sell(readings, catalogue, [first], terms(day="2024-04-06"))
+    (sale,) = sell(readings, catalogue, [second], terms(day="2024-04-20"))
+    catalogue.take_return(sale.id)
+    for by in ("box", "month", "year", "venue"):
+        found = accounts(catalogue, by, (4, 6))  # type: ignore[arg-type]
+        assert sum(line.taken for line in found.lines) == 4000
+        # the fee of what came back stays a cost
+        assert sum(line.net for line in found.lines) == 4000 - 500 - 500 - 300
+    (stock,) = accounts(catalogue, "box").stock
+    assert (stock.pieces, stock.cost) == (2, 600)
+    years = accounts(catalogue, "year", (4, 6)).lines
+    assert [line.group for line in years] == ["2023/24", "2024/25"]
+
+    write_report(found, tmp_path / "r.csv")
+    rows = list(csv.reader(io.StringIO((tmp_path / "r.csv").read_text())))
+    assert rows[1][rows[0].index("net")] == "27.0"
+    assert "no tax advice" in rows[-1][0]
+    write_report(found, tmp_path / "r.xlsx")
+    sheet = openpyxl.load_workbook(tmp_path / "r.xlsx").worksheets[0]
+    assert sheet.cell(2, 9).value == 27
+    with pytest.raises(CatalogueProblem):
+        write_report(found, tmp_path / "r.csv")
+
+
+@given(
+    st.lists(st.tuples(st.integers(1, 3), st.booleans()), min_size=1, max_size=12),
+    st.lists(st.integers(0, 100_000), min_size=1, max_size=4),
+)
+def test_costs_shared_over_a_lot_add_up_to_the_lot(
+    kinds: list[tuple[int, bool]], costs: list[int]
+) -> None:
+    """Compared with sums of exact fractions, worked out apart."""
+    own = [n for n, (_, alone) in enumerate(kinds) if alone]
+    there = [Piece(n, str(n), box, n, "", "", "", None, "", "") for n, (box, _) in enumerate(kinds)]
+    bought = [
+        Acquisition(n, box, None, "2024", "", "", cost, "EUR", "")
+        for n, (box, cost) in enumerate(zip((1, 2, 3, 1), costs, strict=False))
+    ]
+    bought += [Acquisition(90 + n, None, n, "2024", "", "", 77, "EUR", "") for n in own]
+    found = costs_of(there, bought)
+    for box in (1, 2, 3):
+        sharing = [n for n, (of, alone) in enumerate(kinds) if of == box and not alone]
+        total = sum(each.cost_minor or 0 for each in bought if each.box == box)
+        if sharing and any(each.box == box for each in bought):
+            assert sum(found[n].minor for n in sharing) == total
+            even = Fraction(total, len(sharing))
+            assert all(abs(found[n].minor - even) < 1 for n in sharing)
+    assert all(found[n].minor == 77 for n in own)
+
+
+def test_currencies_are_never_mixed() -> None:
+    there = (Piece(1, "a", 1, 1, "", "", "", None, "", ""),)
+    sale = Sale(1, 1, "2024-05-01", 5000, "GBP", "", "", None, None, "", None, "", "")
+    books = Books(
+        there,
+        {1: "tin"},
+        (Acquisition(1, None, 1, "2024", "", "", 900, "EUR", ""),),
+        (sale, replace(sale, id=2, currency="EUR")),
+    )
+    lines = {line.currency: line for line in report(books, "box", datetime.date.today()).lines}
+
+    assert lines["GBP"].cost == 0
+    assert lines["GBP"].without_cost == 1
+    assert lines["EUR"].cost == 900
+
+
+def test_bad_lines_of_sold_prices_say_the_remedy() -> None:
+    sale = Sale(0, None, "2024-05-01", 5000, "GBP", "", "brooch", None, None, "", None, "", "")
+    lines = [
+        (2, sale),
+        (3, replace(sale, price_minor=0)),
+        (4, replace(sale, when="2999-01-01")),
+        (5, replace(sale, piece_type="broochh")),
+        (6, replace(sale, note="another")),
+    ]
+    found = dict(refused(shipped_reader().base, lines, [replace(sale, id=7)]))
+
+    assert sorted(found) == [2, 3, 4, 5]
+    assert "sold price 7" in found[2]
+    assert "leave the line out" in found[3]
+    assert "still to come" in found[4]
+    assert 'nearest: "brooch"' in found[5]
