@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Sequence
+from typing import Any
 
 from markrules.catalogue.core import check_lengths, now
 from markrules.catalogue.problems import CatalogueProblem
@@ -17,6 +19,8 @@ _INSERT = (
 )
 
 MARK = "mark"
+MOST_UNKNOWN = 200
+"""Phrases not understood that are kept with a piece."""
 
 
 class Log(Steps):
@@ -30,9 +34,11 @@ class Log(Steps):
         *,
         corrects: int | None = None,
         photo: int | None = None,
+        not_understood: Sequence[str] = (),
     ) -> list[int]:
         """Add to the log of a piece; the line numbers. `corrects` names the line replaced.
 
+        `not_understood` is what was said beside it that no rule knows: kept with the piece.
         Raises CatalogueProblem where that line is not one that stands for this piece.
         """
         if corrects is not None:
@@ -43,8 +49,56 @@ class Log(Steps):
             )
             if corrects is not None:
                 self._index_marks(piece.id)
-            self._undoes(step, {"seen": lines})
+            self._undoes(step, {"seen": lines}, *self._keep_unknown(piece, not_understood))
         return lines
+
+    def log_on_each(
+        self, pieces: Sequence[Piece], observations: Sequence[Observation], who: str = ""
+    ) -> int:
+        """Add the same observations to the logs of several pieces, as one step; how many lines."""
+        with self.change("see on several", who) as step:
+            moment = now()
+            lines = [
+                line
+                for piece in pieces
+                for line in self._log_lines(piece.id, observations, who, moment, step)
+            ]
+            self._undoes(step, {"seen": lines})
+        return len(lines)
+
+    def pass_over(self, piece: Piece, feature: str, who: str = "") -> None:
+        """Remember that the question about a feature could not be answered on this piece."""
+        with self.change("don't know", who) as step:
+            values = {"piece_id": piece.id, "feature": feature, "who": who, "moment": now()}
+            row = self._insert("passed", values)
+            self._undoes(step, {"table": "passed", "first": row, "last": row})
+
+    def passed_on(self, piece: Piece) -> tuple[str, ...]:
+        """The features whose questions could not be answered on a piece, oldest first."""
+        found = self.rows(
+            "select distinct feature from passed where piece_id = ? and gone = '' order by id",
+            (piece.id,),
+        )
+        return tuple(row[0] for row in found)
+
+    def set_unknown(self, piece: Piece, phrases: Sequence[str], who: str = "") -> None:
+        """Set the phrases of a piece that no rule knows: those set aside stand no longer."""
+        with self.change("set aside", who) as step:
+            self._undoes(step, *self._put_unknown(piece, list(phrases)))
+
+    def _keep_unknown(self, piece: Piece, phrases: Sequence[str]) -> list[dict[str, Any]]:
+        """Add phrases to those not understood within the caller's change; what takes it back."""
+        if not phrases:
+            return []
+        held = self._columns("piece", piece.id, ["not_understood"])["not_understood"]
+        return self._put_unknown(piece, [*json.loads(held), *phrases])
+
+    def _put_unknown(self, piece: Piece, phrases: Sequence[str]) -> list[dict[str, Any]]:
+        check_lengths({"note": "".join(phrases)})
+        kept = list(dict.fromkeys(phrases))[:MOST_UNKNOWN]
+        new = {"not_understood": json.dumps(kept, ensure_ascii=False)}
+        was = self._update("piece", piece.id, new)
+        return [{"table": "piece", "id": piece.id, "set": was, "from": new}]
 
     def withdraw(self, piece: Piece, line: int, who: str = "") -> int:
         """Take a line of the log back without putting anything in its place; the new line.

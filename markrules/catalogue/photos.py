@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from collections.abc import Sequence
 from dataclasses import asdict
 
 from markrules.catalogue.core import now
 from markrules.catalogue.pictures import Picture, prepare
 from markrules.catalogue.pieces import Pieces
 from markrules.catalogue.problems import CatalogueProblem
-from markrules.catalogue.records import LampsUsed, Photo, Piece
+from markrules.catalogue.records import Box, LampsUsed, NewPiece, Photo, Piece
 
 
 class Photos(Pieces):
@@ -33,28 +34,60 @@ class Photos(Pieces):
     ) -> Photo:
         """Keep a picture that was prepared already as a photo of a piece."""
         with self.change("add photo", who) as step:
-            self._connection.execute(
-                "insert into picture (digest, media_type, width, height, bytes, thumbnail)"
-                " values (?, ?, ?, ?, ?, ?) on conflict do nothing",
-                (
-                    picture.digest,
-                    picture.media_type,
-                    picture.width,
-                    picture.height,
-                    picture.data,
-                    picture.thumbnail,
-                ),
-            )
-            values = {
-                "piece_id": piece.id,
-                "digest": picture.digest,
-                "place": place,
-                "added": now(),
-                "made_from": json.dumps(asdict(made_from)) if made_from is not None else "",
-            }
-            row = self._insert("photo", values)
+            row = self._insert_photo(piece.id, picture, place, made_from)
             self._undoes(step, {"table": "photo", "first": row, "last": row})
         return self.photo(row)
+
+    def keep_photos(
+        self, piece: Piece, pictures: Sequence[Picture], place: str = "", who: str = ""
+    ) -> int:
+        """Keep several prepared pictures of a piece as one step; how many."""
+        with self.change("add photos", who) as step:
+            rows = [self._insert_photo(piece.id, each, place) for each in pictures]
+            self._undoes(step, {"table": "photo", "first": rows[0], "last": rows[-1]})
+        return len(rows)
+
+    def add_photographed(
+        self, box: Box, photographed: Sequence[Sequence[Picture]], who: str = ""
+    ) -> range:
+        """A new piece for each run of prepared pictures, all as one step; their numbers."""
+        with self.change("add photographed pieces", who) as step:
+            last, moment = self._last_number(box), now()
+            pieces, photos = [], []
+            for number, pictures in enumerate(photographed, last + 1):
+                pieces.append(self._insert_piece(box.id, number, NewPiece(), moment))
+                photos += [self._insert_photo(pieces[-1], each) for each in pictures]
+            self._undoes(
+                step,
+                {"table": "piece", "first": pieces[0], "last": pieces[-1]},
+                {"table": "photo", "first": photos[0], "last": photos[-1]},
+            )
+        return range(last + 1, last + 1 + len(pieces))
+
+    def _insert_photo(
+        self, piece: int, picture: Picture, place: str = "", made_from: LampsUsed | None = None
+    ) -> int:
+        """Keep a picture as a photo of a piece within the caller's change; its row number."""
+        self._connection.execute(
+            "insert into picture (digest, media_type, width, height, bytes, thumbnail)"
+            " values (?, ?, ?, ?, ?, ?) on conflict do nothing",
+            (
+                picture.digest,
+                picture.media_type,
+                picture.width,
+                picture.height,
+                picture.data,
+                picture.thumbnail,
+            ),
+        )
+        values = {
+            "piece_id": piece,
+            "digest": picture.digest,
+            "place": place,
+            "added": now(),
+            "made_from": json.dumps(asdict(made_from)) if made_from is not None else "",
+        }
+        return self._insert("photo", values)
 
     def photo(self, photo_id: int) -> Photo:
         """The photo with that row number. Raises CatalogueProblem where there is none."""

@@ -34,7 +34,7 @@ class Pieces(Boxes):
         Returns their numbers in the box.
         """
         with self.change("add pieces", who) as step:
-            last = self.rows("select max(number) from piece where box_id = ?", (box.id,))[0][0] or 0
+            last = self._last_number(box)
             number, moment, first_row, row = last, now(), 0, 0
             for number, new in enumerate(pieces, last + 1):
                 row = self._insert_piece(box.id, number, new, moment)
@@ -43,6 +43,13 @@ class Pieces(Boxes):
             if row:
                 self._undoes(step, {"table": "piece", "first": first_row, "last": row})
         return range(last + 1, number + 1)
+
+    def _last_number(self, box: Box) -> int:
+        """The highest number of a box that takes pieces. Raises CatalogueProblem for one gone."""
+        if self.rows("select gone from box where id = ?", (box.id,))[0][0]:
+            raise CatalogueProblem(f'box "{box.name}" was taken back; it takes no pieces')
+        found = self.rows("select max(number) from piece where box_id = ?", (box.id,))
+        return int(found[0][0] or 0)
 
     def _insert_piece(self, box: int, number: int, new: NewPiece, moment: str) -> int:
         check_lengths({"note": new.note, "title": new.title, "told": new.told})
@@ -149,6 +156,19 @@ class Pieces(Boxes):
         values = {"gone": now(), "gone_why": why}
         self._set_columns("piece", piece.id, values, "take out", who)
         return self.piece(piece.id)
+
+    def take_out_each(self, pieces: Sequence[Piece], why: str = "", who: str = "") -> int:
+        """Mark several pieces as gone, as one step; those gone already are left as they are."""
+        there = [each for each in pieces if not each.gone]
+        new = {"gone": now(), "gone_why": why}
+        with self.change("take out several", who) as step:
+            undoes = [
+                {"table": "piece", "id": each.id, "set": was, "from": new}
+                for each in there
+                for was in [self._update("piece", each.id, new)]
+            ]
+            self._undoes(step, *undoes)
+        return len(there)
 
     def put_back(self, piece: Piece, who: str = "") -> Piece:
         """Take a piece that was gone into its box again."""

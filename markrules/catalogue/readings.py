@@ -43,6 +43,8 @@ class NewReading:
     maker_probability: float
     gain_bits: float
     data: str
+    piece_type: str = ""
+    faults: tuple[str, ...] = ()
 
 
 class Readings(Stock):
@@ -97,14 +99,17 @@ class Readings(Stock):
                 each.gain_bits,
                 each.data,
                 each.evidence.last_line,
+                each.piece_type,
+                f" {' '.join(each.faults)} " if each.faults else "",
             )
             for each in readings
         ]
         with self.change():
             self._connection.executemany(
                 "insert into reading (piece_id, moment, knowledge_version, evidence, first_year,"
-                " last_year, maker, maker_probability, gain_bits, data, log_line)"
-                " values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                " last_year, maker, maker_probability, gain_bits, data, log_line, piece_type,"
+                " faults)"
+                " values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                 rows,
             )
         return len(rows)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import sqlite3
 
-SCHEMA_VERSION = 5
+SCHEMA_VERSION = 6
 
 APPLICATION_ID = 0x6D726B72
 """PRAGMA application_id of a catalogue: the letters `mrkr`."""
@@ -258,7 +258,31 @@ create table event ( -- what became of a piece: the last of each kind counts
 create index event_of_piece on event (piece_id, id);
 """
 
-MIGRATIONS: tuple[str, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH, _FIFTH)
+_SIXTH = """
+alter table reading add column piece_type text not null default ''; -- as read
+alter table reading add column faults text not null default ''; -- those that hold, ' a b '
+update reading set
+    piece_type = coalesce(json_extract(data, '$.piece_type'), ''),
+    faults = coalesce((select ' ' || group_concat(json_extract(value, '$.fault'), ' ') || ' '
+        from json_each(data, '$.faults')), '')
+    where json_valid(data);
+create table passed ( -- questions that somebody could not answer on a piece: not asked again
+    id integer primary key,
+    piece_id integer not null references piece (id),
+    feature text not null, -- a feature of the rules
+    who text not null default '',
+    moment text not null,
+    gone text not null default ''
+);
+create index passed_on_piece on passed (piece_id);
+create index reading_listed on reading (piece_id, id, first_year, last_year, maker,
+    maker_probability, gain_bits, piece_type, faults);
+drop index reading_of_piece;
+create index decision_listed on decision (piece_id, gone, id, choice);
+drop index decision_of_piece;
+"""
+
+MIGRATIONS: tuple[str, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH, _FIFTH, _SIXTH)
 """Step i brings a file from version i to i + 1; a new file takes them all."""
 
 

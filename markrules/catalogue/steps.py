@@ -31,6 +31,7 @@ PARENTS: dict[str, dict[str, str]] = {
     "event": {"piece_id": "piece", "sale_id": "sale"},
     "spare_stone": {"from_piece_id": "piece"},
     "decision": {"piece_id": "piece"},
+    "passed": {"piece_id": "piece"},
 }
 """The tables whose rows can be marked as gone and set back, and what their rows hang on."""
 
@@ -41,6 +42,7 @@ _NAMES = {
     "acquisition": "purchase",
     "sale": "sold price",
     "event": "entry",
+    "passed": "question passed over",
 }
 _COLUMNS = {"set_id": "set", "gone_why": "why it left", "gone": "whether it is there"}
 

@@ -67,6 +67,33 @@ class Stock(Money):
             self._undoes(step, {"table": "decision", "first": row, "last": row})
         return decision_of(self.rows("select * from decision where id = ?", (row,))[0])
 
+    def decide_each(
+        self,
+        decisions: Iterable[tuple[Piece, str, str, Mapping[str, object]]],
+        who: str = "",
+    ) -> int:
+        """Record decisions (piece, choice, reason, sums) on several pieces as one step."""
+        made = list(decisions)
+        moment = now()
+        with self.change("decide on several", who) as step:
+            rows = [
+                self._insert(
+                    "decision",
+                    {
+                        "piece_id": piece.id,
+                        "moment": moment,
+                        "who": who,
+                        "choice": choice,
+                        "reason": reason,
+                        "sums": json.dumps(dict(sums), ensure_ascii=False),
+                    },
+                )
+                for piece, choice, reason, sums in made
+            ]
+            if rows:
+                self._undoes(step, {"table": "decision", "first": rows[0], "last": rows[-1]})
+        return len(rows)
+
     def decisions_of(self, piece: Piece) -> tuple[Decision, ...]:
         """All decisions on a piece, oldest first; the last one stands."""
         found = self.rows(

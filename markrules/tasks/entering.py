@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import NewPiece
+from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
 from markrules.reading.reader import Reader
 
@@ -54,6 +55,20 @@ def new_piece(
         set=set,
         not_understood=understood.not_understood,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a line about a piece says, and the stretches of it that no rule knows."""
+
+    observations: tuple[Observation, ...]
+    unknown: tuple[str, ...] = ()
+
+
+def said_in(reader: Reader, words: str) -> Said:
+    """What a line of plain words adds to what is seen on a piece."""
+    new = new_piece(reader, words)
+    return Said(new.observations, new.not_understood)
 
 
 def told_sentences(note: str, heard: Sequence[str]) -> list[str]:

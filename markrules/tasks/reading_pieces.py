@@ -91,6 +91,8 @@ def new_reading(reader: Reader, evidence: Evidence, next_looks: int = NEXT_LOOKS
         maker_probability=best.probability if best else 0.0,
         gain_bits=reading.next[0].gain_bits if reading.next else 0.0,
         data=data,
+        piece_type=reading.piece_type,
+        faults=tuple(each.fault for each in reading.faults),
     )
 
 

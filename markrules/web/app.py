@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import gzip
 import threading
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from typing import cast
+from urllib.parse import quote, unquote
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
@@ -18,11 +20,23 @@ from markrules.catalogue.problems import CatalogueProblem, FileTrouble
 from markrules.catalogue.store import Catalogue
 from markrules.reading.observing import WordProblem
 from markrules.web.access import Visitor
-from markrules.web.desk import Desk, Posted, Refused, Visit
+from markrules.web.desk import TOLD, Desk, Posted, Refused, Visit
 from markrules.web.forms import posted
 from markrules.web.guard import Application, Guard
 from markrules.web.pages import routes
 from markrules.web.settings import Settings
+
+FIELD_WORDS = {
+    "words": "Say what you see",
+    "value": "What it says",
+    "notes": "Pieces, one a line",
+    "when": "Day",
+    "who_from": "From whom",
+    "who": "Your name",
+    "place": "What it shows",
+    "told": "What was told",
+}
+"""How fields are called where their names are not plain words."""
 
 Handler = Callable[[Visit], Response]
 Endpoint = Callable[[Request], Awaitable[Response]]
@@ -69,7 +83,10 @@ def _endpoint(desk: Desk, path: str, method: str, handler: Handler) -> Endpoint:
                 _check_token(desk, visitor, request, form)
             response = await run_in_threadpool(_run, desk, request, visitor, form, handler)
         except Refused as refused:
-            response = _told(desk, request, visitor, refused.status, str(refused))
+            response = _told(desk, request, visitor, refused, form)
+        if request.cookies.get(TOLD) and response.status_code == 200 and method == "GET":
+            response.delete_cookie(TOLD, path="/")
+        _compress(request, response)
         if visitor.fresh and desk.cookie not in response.headers.get("set-cookie", ""):
             desk.let_know(response, visitor)
         desk.answered.set()
@@ -99,7 +116,9 @@ def _run(
     except FileTrouble as problem:
         raise Refused(500, str(problem)) from None
     except (CatalogueProblem, WordProblem) as problem:
-        raise Refused(404 if request.method == "GET" else 400, str(problem)) from None
+        field = "value" if isinstance(problem, WordProblem) else ""
+        status = 404 if request.method == "GET" else 400
+        raise Refused(status, str(problem), field) from None
 
 
 def _visit(
@@ -114,7 +133,8 @@ def _visit(
         query=dict(request.query_params),
         every=tuple(request.query_params.multi_items()),
         form=form,
-        fragment=bool(request.headers.get("x-fragment")),
+        fragment=request.headers.get("x-fragment", "")[:20],
+        told=unquote(request.cookies.get(TOLD, "")),
     )
 
 
@@ -128,20 +148,45 @@ def _shut_out(method: str) -> Response:
     return Response("Give the code first.", 403, media_type="text/plain")
 
 
-def _told(desk: Desk, request: Request, visitor: Visitor, status: int, words: str) -> Response:
-    """A page that says what went wrong, or the words alone for a script."""
+LEAST_PACKED = 1_400
+"""Bytes below which an answer fits one packet as it is."""
+
+
+def _compress(request: Request, response: Response) -> None:
+    """Pack text for browsers that take gzip (RFC 9110, 8.4.1.3)."""
+    body = bytes(getattr(response, "body", b""))
+    text = response.headers.get("content-type", "").startswith(("text/", "image/svg"))
+    if text and len(body) >= LEAST_PACKED and "gzip" in request.headers.get("accept-encoding", ""):
+        response.body = gzip.compress(body, 5, mtime=0)
+        response.headers["content-encoding"] = "gzip"
+        response.headers["content-length"] = str(len(response.body))
+        response.headers["vary"] = "accept-encoding"
+
+
+def _told(
+    desk: Desk, request: Request, visitor: Visitor, refused: Refused, form: Posted | None = None
+) -> Response:
+    """A page that says what went wrong, with all that was typed; for a script the words alone."""
     if request.headers.get("x-fragment"):
-        return Response(words, status, media_type="text/plain")
+        headers = {"x-field": quote(refused.field)} if refused.field else {}
+        return Response(str(refused), refused.status, headers, media_type="text/plain")
     page = desk.templates.get_template("problem.html")
+    typed = form.every if form is not None else ()
     text = page.render(
         visitor=visitor,
         token=desk.seal.token(visitor),
         shared=desk.settings.shared,
         query={},
-        status=status,
-        words=words,
+        told="",
+        status=refused.status,
+        words=str(refused),
+        field=refused.field,
+        action=request.url.path if typed else "",
+        fields=[(name, value) for name, value in typed if name != "token"],
+        files=bool(form is not None and form.files),
+        names=FIELD_WORDS,
     )
-    return Response(text, status, media_type="text/html")
+    return Response(text, refused.status, media_type="text/html")
 
 
 def _not_found(desk: Desk) -> Callable[[Request, Exception], Awaitable[Response]]:
@@ -151,7 +196,7 @@ def _not_found(desk: Desk) -> Callable[[Request, Exception], Awaitable[Response]
         if not desk.may_enter(visitor, _address(request)):
             return _shut_out(request.method)
         words = "There is no such page." if status == 404 else "That cannot be done here."
-        return _told(desk, request, visitor, status, words)
+        return _told(desk, request, visitor, Refused(status, words))
 
     return answer
 
@@ -161,6 +206,6 @@ def _failed(desk: Desk) -> Callable[[Request, Exception], Awaitable[Response]]:
         del error
         visitor = desk.seal.visitor(request.cookies.get(desk.cookie, ""))
         words = "Something went wrong on the server. What was kept before is kept still."
-        return _told(desk, request, visitor, 500, words)
+        return _told(desk, request, visitor, Refused(500, words))
 
     return answer

@@ -10,6 +10,7 @@ from dataclasses import field
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
@@ -28,6 +29,7 @@ from markrules.telling.years_shown import percent
 from markrules.web.access import Door, Guests, Seal, Visitor, cookie_name
 from markrules.web.drawing import drawn, lamp_place
 from markrules.web.keeping import Keeper
+from markrules.web.lines import Lines
 from markrules.web.settings import Settings
 
 if TYPE_CHECKING:
@@ -35,31 +37,44 @@ if TYPE_CHECKING:
 
 HERE = Path(__file__).parent
 FIRST_TEMPLATES = ("base.html", "macros.html", "boxes.html")
+TOLD = "told"
+"""The cookie that carries what a page tells once, after a form was posted."""
+LONGEST_TOLD = 2_000
 LONGEST_WAIT = 1.5
 """Seconds after which the tables are made although nobody has asked for a page yet."""
 
 
 class Refused(Exception):
-    """What was asked cannot be done; `status` is that of HTTP, the message is for a person."""
+    """What was asked cannot be done; `status` is that of HTTP, the message is for a person.
 
-    def __init__(self, status: int, message: str) -> None:
-        """Keep both."""
+    `field` names the field of the form at fault, where it is known.
+    """
+
+    def __init__(self, status: int, message: str, field: str = "") -> None:
+        """Keep all three."""
         super().__init__(message)
         self.status = status
+        self.field = field
 
 
 @dataclass(frozen=True, slots=True)
 class Posted:
-    """The fields of a posted form, and the files sent with it by field."""
+    """The fields of a posted form, and the files sent with it by field.
+
+    `every` holds all texts of the form, also those of one name; `names` what the files were
+    called, in their order.
+    """
 
     fields: Mapping[str, str] = field(default_factory=dict)
     files: Mapping[str, tuple[bytes, ...]] = field(default_factory=dict)
+    every: tuple[tuple[str, str], ...] = ()
+    names: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     def text(self, name: str, most: int = 20_000) -> str:
         """A field's text without blanks around it. Raises Refused where it is too long."""
         value = self.fields.get(name, "").strip()
         if len(value) > most:
-            raise Refused(400, f"{name} is {len(value):,} characters long; {most:,} at most")
+            raise Refused(400, f"{len(value):,} characters here; {most:,} at most", name)
         return value
 
     def number(self, name: str) -> int:
@@ -73,7 +88,7 @@ def whole(text: str, name: str, default: int | None = None) -> int:
     if not clean and default is not None:
         return default
     if not (clean.isascii() and clean.isdecimal() and len(clean) <= 9):
-        raise Refused(400, f"{name}: a whole number is wanted here")
+        raise Refused(400, f"{name}: a whole number is wanted here", name)
     return int(clean)
 
 
@@ -90,6 +105,7 @@ class Desk:
         self._opening = threading.Lock()
         self._readings: Readings | None = None
         self.keeper = Keeper(self)
+        self.lines = Lines()
         self.answered = threading.Event()
 
     @property
@@ -184,7 +200,7 @@ class Desk:
 class Visit:
     """One request for a page, with all that its handler needs.
 
-    `fragment` is True where a script asks for the part of the page that changes.
+    `fragment` is not empty where a script asks for a part of the page; `list` is that beside it.
     """
 
     desk: Desk
@@ -195,7 +211,8 @@ class Visit:
     query: Mapping[str, str]
     every: tuple[tuple[str, str], ...] = ()
     form: Posted = field(default_factory=Posted)
-    fragment: bool = False
+    fragment: str = ""
+    told: str = ""
 
     @property
     def base(self) -> KnowledgeBase:
@@ -218,15 +235,29 @@ class Visit:
     def page(self, template: str, *, status: int = 200, **values: Any) -> Response:
         """The page, or only the part of it that changes where that is asked for."""
         name = template.replace(".html", "_part.html") if self.fragment else template
+        return self.part(name, status=status, **values)
+
+    def part(self, template: str, *, status: int = 200, **values: Any) -> Response:
+        """A page or a part of one, as its template has it."""
         given = {
             "visitor": self.visitor,
             "token": self.desk.seal.token(self.visitor),
             "shared": self.desk.settings.shared,
             "query": self.query,
+            "told": self.told,
             **values,
         }
-        return HTMLResponse(self.desk.templates.get_template(name).render(given), status)
+        return HTMLResponse(self.desk.templates.get_template(template).render(given), status)
 
-    def go(self, address: str) -> Response:
-        """Send the browser on, after a form was posted."""
-        return RedirectResponse(address, 303)
+    def go(self, address: str, told: str = "") -> Response:
+        """Send the browser on, after a form was posted; `told` is shown there, once.
+
+        A script is told where to go, and stays where it is if it can.
+        """
+        if self.fragment:
+            return Response("", 204, {"x-go": address, **({"x-told": quote(told)} if told else {})})
+        response = RedirectResponse(address, 303)
+        if told:
+            kept = quote(told)[:LONGEST_TOLD]
+            response.set_cookie(TOLD, kept, max_age=60, httponly=True, samesite="strict", path="/")
+        return response

@@ -12,7 +12,7 @@ from markrules.inference.reading import DateRange, NextLook, Reading
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import Feature, Value
 from markrules.reading.observing import observe
-from markrules.tasks.entering import new_piece
+from markrules.tasks.entering import PIECE, Said, said_in
 from markrules.telling.words import plain, years
 from markrules.web.desk import Refused, Visit
 
@@ -23,11 +23,15 @@ FIRST_ANSWERS = 14
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What an answer did to the years: the ranges before and after, and what was answered."""
+    """What an answer did to the years: the ranges before and after, and what was answered.
+
+    `unknown` are the words of it that no rule knows.
+    """
 
     before: str
     after: str
     answer: str
+    unknown: tuple[str, ...] = ()
 
     @property
     def moved(self) -> bool:
@@ -45,11 +49,26 @@ class Question:
     rare: tuple[Value, ...]
 
 
-def passed_over(visit: Visit) -> tuple[str, ...]:
-    """The features that the visitor does not want to be asked for now."""
+def passed_over(visit: Visit, piece: Piece) -> tuple[str, ...]:
+    """The features not to be asked for: those nobody knew on the piece, and those of the address.
+
+    The type of the piece, a feature of no rule, may be among them.
+    """
     text = visit.form.fields.get("passed", "") or visit.query.get("passed", "")
-    names = [each for each in text.split(",") if each in visit.base.features]
-    return tuple(dict.fromkeys(names))[:MOST_PASSED]
+    names = [*visit.catalogue.passed_on(piece), *text.split(",")]
+    known = [each for each in names if each in visit.base.features or each == PIECE]
+    return tuple(dict.fromkeys(known))[:MOST_PASSED]
+
+
+def not_known(visit: Visit, piece: Piece) -> bool:
+    """Whether the form says that nobody knows: remembered, so that it is not asked again."""
+    if visit.form.fields.get("dont-know") != "yes":
+        return False
+    feature = visit.form.text("feature", 200)
+    if feature not in visit.base.features and feature != PIECE:
+        raise Refused(400, f'no question is about "{feature[:40]}"')
+    visit.catalogue.pass_over(piece, feature, visit.who)
+    return True
 
 
 def read_piece(visit: Visit, evidence: Evidence, passed: Sequence[str] = ()) -> Reading:
@@ -75,40 +94,53 @@ def question_in(visit: Visit, reading: Reading, passed: Sequence[str]) -> Questi
     return Question(look, feature, tuple(common), rare)
 
 
-def seen_in_form(visit: Visit) -> list[Observation]:
+def seen_in_form(visit: Visit) -> Said:
     """What a posted answer says: a feature with its value, or a sentence in plain words."""
     words = visit.form.text("words", 2_000)
     if words:
-        return _in_words(visit, words)
+        return words_said(visit, words)
     feature, value = visit.form.text("feature", 200), visit.form.text("value", 2_000)
     if not feature or not value:
-        raise Refused(400, "Say what you see: choose an answer, or write it.")
+        field = "value" if feature else "words"
+        raise Refused(400, "Say what you see: choose an answer, or write it.", field)
     certainty = visit.form.text("certainty", 40) or "sure"
     if certainty not in visit.base.certainties:
-        raise Refused(400, f'nobody is "{certainty[:40]}" here; choose how sure you are')
-    return [observe(visit.base, f"{feature}={value}", certainty)]
+        raise Refused(
+            400, f'nobody is "{certainty[:40]}" here; choose how sure you are', "certainty"
+        )
+    return Said((observe(visit.base, f"{feature}={value}", certainty),))
 
 
-def _in_words(visit: Visit, words: str) -> list[Observation]:
+def words_said(visit: Visit, words: str) -> Said:
+    """What a sentence says. Raises Refused, at its field, where no rule knows a word of it."""
     with visit.desk.locked():
-        understood = new_piece(visit.desk.reader, words)
-    if not understood.observations:
-        raise Refused(400, f'No rule knows these words: "{words[:80]}". Say it in other words.')
-    return list(understood.observations)
+        said = said_in(visit.desk.reader, words)
+    if not said.observations:
+        raise Refused(
+            400, f'No rule knows these words: "{words[:80]}". Say it in other words.', "words"
+        )
+    return said
 
 
 def keep_seen(visit: Visit, piece: Piece) -> Change:
     """Put a posted answer into the log, read the piece anew, and tell what changed."""
     before = read_piece(visit, visit.evidence(piece))
-    seen = seen_in_form(visit)
+    said = seen_in_form(visit)
     corrects = visit.form.fields.get("corrects", "")
     visit.catalogue.log(
-        piece, seen, visit.who, corrects=visit.form.number("corrects") if corrects else None
+        piece,
+        said.observations,
+        visit.who,
+        corrects=visit.form.number("corrects") if corrects else None,
+        not_understood=said.unknown,
     )
     after = read_piece(visit, visit.evidence(piece))
     visit.desk.keeper.later([piece.id])
     return Change(
-        stretch(before.date.range), stretch(after.date.range), ", ".join(map(answer_words, seen))
+        stretch(before.date.range),
+        stretch(after.date.range),
+        ", ".join(map(answer_words, said.observations)),
+        said.unknown,
     )
 
 

@@ -48,6 +48,11 @@ def choice_words(choice: str) -> str:
     return next((words for name, words in WORDS.items() if name == choice), choice)
 
 
+def choices() -> tuple[tuple[str, str], ...]:
+    """Every choice that is weighed, with its words."""
+    return tuple(WORDS.items())
+
+
 def desk_at(visit: Visit) -> Desk:
     """What an appraisal needs, as it stands in the catalogue now."""
     return desk_of(visit.desk.readings, visit.catalogue)

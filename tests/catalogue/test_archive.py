@@ -48,6 +48,7 @@ def rich(path: Path) -> Path:
         lab = (50.0, 1.5, -3.25)
         catalogue.add_stones([SpareStone(0, "round", 4.1, "", "", lab, "", "", 3, other.id, "")])
         catalogue.decide(piece, "keep", "pretty", {"net": 1.5})
+        catalogue.pass_over(piece, "hinge")
         catalogue.set_figure("postage", "4.20")
         read_pieces(catalogue, catalogue.to_read(), reader)
         catalogue.take_out(catalogue.piece_in(box, 5), "sold")

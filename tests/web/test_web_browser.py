@@ -61,7 +61,7 @@ def test_the_whole_job(
     before = browser.made
     browser.run("window.stayed = true")
 
-    browser.write("input[name=words]", "carved jet, pin stem extends beyond the edge")
+    browser.write("#say input[name=words]", "carved jet, pin stem extends beyond the edge")
     browser.press(browser.one("form.say button"))
 
     browser.wait(lambda: browser.made != before)
@@ -77,7 +77,7 @@ def test_the_whole_job(
 
     browser.open(f"{piece}/look")
     asked = browser.one("#ask").text
-    browser.press(browser.one("a[data-part]"))
+    browser.press(browser.one("button[name=dont-know]"))
     browser.wait(lambda: browser.one("#ask").text != asked)
     asked = browser.one("#ask").text
     browser.press(browser.button("there is none"))
@@ -131,7 +131,7 @@ def test_without_scripts(served: Served, photo: Path) -> None:
         start(plain, served, "no scripts", NOTE)
         piece = first_piece(plain)
         before = plain.made
-        plain.write("input[name=words]", "carved jet, pin stem extends beyond the edge")
+        plain.write("#say input[name=words]", "carved jet, pin stem extends beyond the edge")
         plain.press(plain.one("form.say button"))
         plain.wait(lambda: plain.made != before)
         assert before in plain.one(".change").text
@@ -152,7 +152,7 @@ def test_without_scripts(served: Served, photo: Path) -> None:
 
         plain.open(f"{piece}/look")
         asked = plain.one("#ask").text
-        plain.press(plain.one("a[data-part]"))
+        plain.press(plain.one("button[name=dont-know]"))
         plain.wait(lambda: plain.one("#ask").text != asked)
 
         plain.open(f"{piece}/what-if")
@@ -193,13 +193,13 @@ def test_two_at_once_lose_nothing(browser: Browser, served: Served) -> None:
             each.wait(lambda each=each, name=name: name in each.one("nav").text)
             each.open(piece)
         for ours, theirs in (("rollover catch", "tube hinge"), ("rhinestones", "3 cm wide")):
-            browser.write("input[name=words]", ours)
-            other.write("input[name=words]", theirs)
+            browser.write("#say input[name=words]", ours)
+            other.write("#say input[name=words]", theirs)
             browser.press(browser.one("form.say button"))
             other.press(other.one("form.say button"))
             for each in (browser, other):
                 each.wait(
-                    lambda each=each: not each.one("input[name=words]").get_attribute("value")
+                    lambda each=each: not each.one("#say input[name=words]").get_attribute("value")
                 )
         browser.open(piece)
 

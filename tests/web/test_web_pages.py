@@ -309,7 +309,7 @@ def test_a_large_box_is_paged(visitor: Visitor) -> None:
     address = box
     for _ in range(5):
         page = visitor.get(address).text
-        seen += re.findall(r"No\. (\d+)<", page)
+        seen += re.findall(r"Choose No\. (\d+)", page)
         on = re.search(r'rel="next" href="([^"]+)"', page)
         if on is None:
             break

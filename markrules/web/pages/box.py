@@ -1,121 +1,62 @@
-"""A box: every piece as a picture and a line."""
+"""A box: its list beside a place to add pieces, and what is done to several at once."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from typing import Any
 
 from starlette.responses import Response
 
-from markrules.catalogue.records import Box, Listed, Piece
-from markrules.frozen import dataclass
+from markrules.catalogue.records import Box, Piece
+from markrules.catalogue.sorting import found_in
 from markrules.tasks.appraising import too_many
 from markrules.tasks.entering import new_piece
-from markrules.telling.words import plain, years
-from markrules.telling.years_shown import percent
+from markrules.tasks.on_several import (
+    Photographed,
+    enter_photographed,
+    keep_proposed,
+    prepared,
+)
+from markrules.telling.words import count_of, listed
 from markrules.web.desk import Refused, Visit, whole
-from markrules.web.keeping import read_and_keep
-from markrules.web.worth import choice_words
+from markrules.web.seeing import words_said
+from markrules.web.tray import ORDER_WORDS, STATE_WORDS, address_of, sorting_of, tray_at
+from markrules.web.worth import choice_words, choices, desk_at
 
-AT_ONCE = 40
 MOST_ADDED = 500
-LIKELY = 0.5
-READING_SECONDS = 0.05
-"""How long a page of a box may wait for readings; the rest follow."""
-TITLE = 90
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """A piece as a line of its box. `missing` says what would help most, in words."""
-
-    piece: Piece
-    title: str
-    photo: str
-    years: str
-    maker: str
-    decision: str
-    missing: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where in a box a page of it lies: the numbers that end the pages before and after."""
-
-    total: int
-    back: int | None
-    on: int | None
 
 
 def box(visit: Visit) -> Response:
-    """A page of a box."""
+    """A box: its list, and beside it what is done with the whole."""
     found = box_named(visit)
-    after = max(0, whole(visit.query.get("from", ""), "from", 1) - 1)
-    listed = visit.catalogue.listed(found, after=after, limit=AT_ONCE + 1)
-    stale = [each.piece.id for each in listed[:AT_ONCE] if not each.fresh]
-    waiting: Sequence[int] = ()
-    if stale:
-        waiting = read_and_keep(visit.desk, visit.catalogue, stale, READING_SECONDS)
-        visit.desk.keeper.later(waiting)
-        listed = visit.catalogue.listed(found, after=after, limit=AT_ONCE + 1)
-    shown = listed[:AT_ONCE]
-    place = Place(
-        total=visit.catalogue.box_counts().get(found.id, 0),
-        back=max(1, after + 1 - AT_ONCE) if after else None,
-        on=shown[-1].piece.number + 1 if len(listed) > AT_ONCE else None,
-    )
+    given = tray_values(visit, found)
+    if visit.fragment == "list":
+        return visit.part("tray.html", **given)
     return visit.page(
         "box.html",
         box=found,
-        rows=rows_of(visit, shown),
-        place=place,
         small=not too_many(visit.base, visit.catalogue, found),
-        waiting=len(waiting),
+        **given,
     )
+
+
+def tray_values(visit: Visit, found: Box, piece: Piece | None = None) -> dict[str, Any]:
+    """What the list of a box is drawn from."""
+    return {
+        "tray": tray_at(visit, found, piece),
+        "states": STATE_WORDS,
+        "orders": ORDER_WORDS,
+        "choice_words": choice_words,
+        "choices": choices(),
+        "titles": {name: each.title for name, each in visit.base.makers.items()},
+    }
 
 
 def box_named(visit: Visit) -> Box:
-    """The box that the address names."""
-    return visit.catalogue.box_by_id(whole(visit.path["box"], "box"))
-
-
-def rows_of(visit: Visit, listed: Sequence[Listed]) -> list[Row]:
-    """The lines of a list, with decisions and with what is missing."""
-    return [_row(visit, each) for each in listed]
-
-
-def _row(visit: Visit, listed: Listed) -> Row:
-    maker = visit.base.makers.get(listed.maker)
-    named = maker is not None and listed.maker_probability >= LIKELY
-    decisions = visit.catalogue.decisions_of(listed.piece)
-    return Row(
-        piece=listed.piece,
-        title=title_of(listed.piece),
-        photo=listed.photo,
-        years=years(listed.first_year, listed.last_year) if listed.first_year else "",
-        maker=f"{maker.title}, {percent(listed.maker_probability)}" if maker and named else "",
-        decision=choice_words(decisions[-1].choice) if decisions else "",
-        missing=_missing(visit, listed),
-    )
-
-
-def _missing(visit: Visit, listed: Listed) -> tuple[str, ...]:
-    """No photo; and the look that would settle most, from the latest reading."""
-    wanted = [] if listed.photo else ["no photo"]
-    stored = visit.catalogue.reading_of(listed.piece)
-    looks = stored.data.get("next") if stored is not None else None
-    if isinstance(looks, list) and looks:
-        feature = visit.base.features.get(str(looks[0].get("feature")))
-        if feature is not None:
-            wanted.append(f"next look: {plain(feature.name)}")
-    return tuple(wanted)
-
-
-def title_of(piece: Piece) -> str:
-    """The title, else the beginning of the note, else the number."""
-    text = " ".join((piece.title or piece.note).split())
-    if not text:
-        return f"Piece {piece.number}"
-    return text if len(text) <= TITLE else text[:TITLE].rstrip() + "…"
+    """The box that the address names. Raises Refused for one that was taken back."""
+    found = visit.catalogue.box_by_id(whole(visit.path["box"], "box"))
+    if found.gone:
+        raise Refused(404, f'Box "{found.name}" was taken back.')
+    return found
 
 
 def add(visit: Visit) -> Response:
@@ -124,7 +65,7 @@ def add(visit: Visit) -> Response:
     notes = [each.strip() for each in visit.form.text("notes", 200_000).splitlines()]
     notes = [each for each in notes if each] or [""]
     if len(notes) > MOST_ADDED:
-        raise Refused(400, f"{len(notes)} lines at once; {MOST_ADDED} at most are taken here")
+        raise Refused(400, f"{len(notes)} lines at once; {MOST_ADDED} at most are taken", "notes")
     with visit.desk.locked():
         pieces = [new_piece(visit.desk.reader, each) for each in notes]
     numbers = visit.catalogue.add_pieces(found, pieces, visit.who)
@@ -134,7 +75,85 @@ def add(visit: Visit) -> Response:
     return visit.go(f"/box/{found.id}?from={numbers[0]}")
 
 
+def photograph(visit: Visit) -> Response:
+    """New pieces from photos: one a photo, or one that has them all."""
+    found = box_named(visit)
+    photos = sent_photos(visit)
+    together = visit.form.text("together", 10) == "yes"
+    numbers = enter_photographed(visit.catalogue, found, photos, visit.who, together=together)
+    return visit.go(f"/box/{found.id}?from={numbers[0]}", told=refused_words(photos.refused))
+
+
+def sent_photos(visit: Visit) -> Photographed:
+    """The photos of a form, made ready. Raises Refused where none can be kept."""
+    data = visit.form.files.get("photo", ())
+    names = visit.form.names.get("photo", ())
+    sent = [(name, each) for name, each in zip(names, data, strict=True) if each]
+    if not sent:
+        raise Refused(400, "No photo came. Choose one, or take one, and send it again.", "photo")
+    photos = prepared(sent)
+    if not photos.pictures:
+        raise Refused(400, refused_words(photos.refused), "photo")
+    return photos
+
+
+def refused_words(refused: tuple[tuple[str, str], ...]) -> str:
+    """What was wrong with the files that were not kept; empty where all were."""
+    if len(refused) == 1:
+        return f"{refused[0][0][:60]}: {refused[0][1]}"
+    return "; ".join(f"{name[:60]}: {why}" for name, why in refused[:10])
+
+
+def several(visit: Visit) -> Response:
+    """Do one thing to the pieces chosen in the list, as one step."""
+    found = box_named(visit)
+    chosen = _chosen(visit, found)
+    if not chosen:
+        raise Refused(400, "Choose some pieces in the list first.")
+    act, who = visit.form.text("act", 20), visit.who
+    if act == "keep":
+        most = int(visit.base.setting("box-at-once", 500))
+        if len(chosen) > most:
+            raise Refused(400, f"{len(chosen):,} pieces; {most} at most are weighed at once")
+        done = keep_proposed(desk_at(visit), visit.catalogue, chosen, who)
+        told = f"The proposed decision is kept on {count_of(done, 'piece')}."
+    elif act == "decide":
+        choice = visit.form.text("choice", 100)
+        if not choice:
+            raise Refused(400, "Say what to do with them.", "choice")
+        done = visit.catalogue.decide_each(((each, choice, "", {}) for each in chosen), who)
+        told = f"{choice_words(choice)}: kept on {count_of(done, 'piece')}."
+    elif act == "leave":
+        done = visit.catalogue.take_out_each(chosen, visit.form.text("why", 300), who)
+        told = f"{count_of(done, 'piece')} left the box."
+    elif act == "say":
+        said = words_said(visit, visit.form.text("words", 2_000))
+        visit.catalogue.log_on_each(chosen, said.observations, who)
+        visit.desk.keeper.later([each.id for each in chosen])
+        told = f"Said of {count_of(len(chosen), 'piece')}."
+        if said.unknown:
+            told += f" Not understood: {listed([f'“{each}”' for each in said.unknown])}."
+    else:
+        raise Refused(400, "Choose what to do with them.", "act")
+    back = f"/box/{found.id}{address_of(sorting_of(visit))}"
+    return visit.go(back, told=f"{told} One undo takes it back.")
+
+
+def _chosen(visit: Visit, found: Box) -> list[Piece]:
+    """The pieces ticked in the list, or all that the sorting finds."""
+    if visit.form.text("all", 10) == "yes":
+        lines = found_in(visit.desk.lines.of(visit.catalogue, found).lines, sorting_of(visit))
+        wanted = {each.id for each in lines}
+    else:
+        named = [value for name, value in visit.form.every if name == "piece"]
+        wanted = {whole(each, "piece") for each in named}
+    pieces = visit.catalogue.pieces(found, gone=True)
+    return [each for each in pieces if each.id in wanted]
+
+
 ROUTES = (
     ("GET", "/box/{box}", box),
     ("POST", "/box/{box}/pieces", add),
+    ("POST", "/box/{box}/photos", photograph),
+    ("POST", "/box/{box}/several", several),
 )

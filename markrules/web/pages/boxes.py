@@ -10,7 +10,7 @@ from markrules.reading.lines import lines_of
 from markrules.tasks.demo import demo_folder
 from markrules.tasks.entering import new_piece
 from markrules.web.desk import Visit
-from markrules.web.pages.box import rows_of
+from markrules.web.tray import rows_of
 
 DEMO = "The demo tin"
 

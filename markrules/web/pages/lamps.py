@@ -19,8 +19,8 @@ from markrules.tasks.relief_of_mark import (
     relief_from,
 )
 from markrules.web.desk import Refused, Visit, whole
-from markrules.web.pages.box import title_of
 from markrules.web.pages.photos import FOREVER
+from markrules.web.tray import title_of
 
 if TYPE_CHECKING:
     from markrules.lamps.relief import Relief

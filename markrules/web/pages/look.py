@@ -7,16 +7,17 @@ from starlette.responses import Response
 from markrules.catalogue.records import Piece
 from markrules.web.desk import Visit
 from markrules.web.drawing import curve_of
-from markrules.web.pages.box import title_of
 from markrules.web.seeing import (
     Change,
     change_in_address,
     change_told,
     keep_seen,
+    not_known,
     passed_over,
     question_in,
     read_piece,
 )
+from markrules.web.tray import title_of
 
 
 def look(visit: Visit) -> Response:
@@ -26,7 +27,7 @@ def look(visit: Visit) -> Response:
 
 def show(visit: Visit, found: Piece, change: Change | None = None) -> Response:
     """The question, what the last answer changed, and the curve as it stands."""
-    passed = passed_over(visit)
+    passed = passed_over(visit, found)
     evidence = visit.evidence(found)
     reading = read_piece(visit, evidence, passed)
     untyped = not reading.piece_type and "piece" not in passed
@@ -48,12 +49,15 @@ def show(visit: Visit, found: Piece, change: Change | None = None) -> Response:
 def answer(visit: Visit) -> Response:
     """Keep an answer and go on to the next question."""
     found = visit.piece()
+    if not_known(visit, found):
+        return show(visit, found) if visit.fragment else visit.go(f"/piece/{found.uid}/look")
     change = keep_seen(visit, found)
     if visit.fragment:
         return show(visit, found, change)
-    passed = ",".join(passed_over(visit))
+    told = f"Not understood: {', '.join(change.unknown)}." if change.unknown else ""
+    passed = ",".join(passed_over(visit, found))
     more = f"&passed={passed}" if passed else ""
-    return visit.go(f"/piece/{found.uid}/look?{change_in_address(change)}{more}")
+    return visit.go(f"/piece/{found.uid}/look?{change_in_address(change)}{more}", told=told)
 
 
 ROUTES = (

@@ -18,7 +18,8 @@ from markrules.sheets.pictures import PictureProblem
 from markrules.sheets.printing import POLICY, PrintProblem, sheet_page, sheet_pdf
 from markrules.tasks.gathering import matter_of
 from markrules.web.desk import Refused, Visit
-from markrules.web.pages.box import box_named, title_of
+from markrules.web.pages.box import box_named
+from markrules.web.tray import title_of
 
 Paper = TypeVar("Paper", str, bytes)
 

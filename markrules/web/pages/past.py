@@ -6,6 +6,7 @@ import re
 
 from starlette.responses import Response
 
+from markrules.tasks.steps_told import step_words
 from markrules.web.desk import Refused, Visit
 
 HERE = re.compile(r"/(?:piece/[a-z2-7]{16}(?:/look)?|box/[0-9]{1,9}|stones|sales|past)")
@@ -14,7 +15,9 @@ HERE = re.compile(r"/(?:piece/[a-z2-7]{16}(?:/look)?|box/[0-9]{1,9}|stones|sales
 
 def past(visit: Visit) -> Response:
     """The last steps, newest first."""
-    return visit.page("past.html", steps=visit.catalogue.steps(100))
+    steps = visit.catalogue.steps(100)
+    said = {each.id: step_words(visit.catalogue, each.id) for each in steps}
+    return visit.page("past.html", steps=steps, said=said)
 
 
 def undo(visit: Visit) -> Response:
@@ -25,15 +28,28 @@ def undo(visit: Visit) -> Response:
     number = visit.form.number("step") if visit.form.fields.get("step") else None
     shared = visit.desk.settings.shared
     step = visit.catalogue.undo(visit.who, only_own=shared, number=number)
+    visit.desk.keeper.later(_touched(visit, step.id))
+    done = f"Taken back: {step_words(visit.catalogue, step.id)}."
     if step.kept:
-        raise Refused(409, f"Taken back, but for this: {'; '.join(step.kept[:10])}.")
-    return visit.go(back(visit))
+        if not visit.fragment:
+            raise Refused(409, f"Taken back, but for this: {'; '.join(step.kept[:10])}.")
+        done += f" But not this: {'; '.join(step.kept[:10])}."
+    return visit.go(back(visit), told=done)
+
+
+def _touched(visit: Visit, step: int) -> list[int]:
+    """The pieces whose logs a step wrote to, to be read anew."""
+    rows = visit.catalogue.rows(
+        "select distinct piece_id from seen where step_id = ? limit 500", (step,)
+    )
+    return [row[0] for row in rows]
 
 
 def redo(visit: Visit) -> Response:
     """Do again what was last taken back."""
-    visit.catalogue.redo(visit.who, only_own=visit.desk.settings.shared)
-    return visit.go(back(visit))
+    step = visit.catalogue.redo(visit.who, only_own=visit.desk.settings.shared)
+    visit.desk.keeper.later(_touched(visit, step.id))
+    return visit.go(back(visit), told=f"Done again: {step_words(visit.catalogue, step.id)}.")
 
 
 def back(visit: Visit) -> str:

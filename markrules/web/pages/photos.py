@@ -7,9 +7,10 @@ from starlette.responses import Response
 from markrules.catalogue.records import Photo, Piece, Seen
 from markrules.frozen import dataclass
 from markrules.web.desk import Refused, Visit, whole
-from markrules.web.pages.box import title_of
+from markrules.web.pages.box import refused_words, sent_photos
 from markrules.web.sampling import Sample, sample
 from markrules.web.seeing import answer_words, seen_in_form
+from markrules.web.tray import title_of
 
 FOREVER = {
     "cache-control": "private, max-age=31536000, immutable",
@@ -44,15 +45,12 @@ def _jpeg(data: bytes) -> Response:
 
 
 def add(visit: Visit) -> Response:
-    """Keep the photos sent. All are kept or, where one cannot be, those before it."""
+    """Keep the photos sent; those that cannot be kept are told."""
     found = visit.piece()
-    sent = [data for data in visit.form.files.get("photo", ()) if data]
-    if not sent:
-        raise Refused(400, "No photo came. Choose one, or take one, and send it again.")
+    photos = sent_photos(visit)
     place = visit.form.text("place", 200)
-    for data in sent:
-        visit.catalogue.add_photo(found, data, place, visit.who)
-    return visit.go(f"/piece/{found.uid}#photos")
+    visit.catalogue.keep_photos(found, photos.pictures, place, visit.who)
+    return visit.go(f"/piece/{found.uid}#photos", told=refused_words(photos.refused))
 
 
 def photo(visit: Visit) -> Response:
@@ -126,10 +124,17 @@ def pin(visit: Visit) -> Response:
     if line:
         number = visit.form.number("line")
     else:
-        number = visit.catalogue.log(piece, seen_in_form(visit), visit.who, photo=found.id)[0]
+        number = _log_on(visit, piece, found)
         visit.desk.keeper.later([piece.id])
     visit.catalogue.pin(found, number, x, y, visit.who)
     return visit.go(f"/piece/{piece.uid}/photo/{found.id}")
+
+
+def _log_on(visit: Visit, piece: Piece, found: Photo) -> int:
+    said = seen_in_form(visit)
+    return visit.catalogue.log(
+        piece, said.observations, visit.who, photo=found.id, not_understood=said.unknown
+    )[0]
 
 
 def take_out(visit: Visit) -> Response:

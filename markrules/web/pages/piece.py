@@ -1,10 +1,11 @@
-"""A piece: what was seen on it, what that says, and what to look at next."""
+"""A piece: what was seen on it, what that says, what to look at next, and what to do with it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import field
 from pathlib import Path
+from typing import Any
 
 from starlette.responses import Response
 
@@ -12,6 +13,7 @@ from markrules.catalogue.prices import parse_price, show_price
 from markrules.catalogue.records import Piece
 from markrules.frozen import dataclass
 from markrules.inference.reading import Citation, MakerShare
+from markrules.knowledge.observation import Accounted
 from markrules.tasks.own_makers import (
     FILE,
     LONGEST,
@@ -20,20 +22,26 @@ from markrules.tasks.own_makers import (
     add_maker,
     take_out_maker,
 )
+from markrules.telling.words import capital, chance
 from markrules.web.desk import Refused, Visit
 from markrules.web.drawing import curve_of
-from markrules.web.pages.box import title_of
+from markrules.web.pages.box import tray_values
 from markrules.web.seeing import (
     Change,
     answer_words,
     change_in_address,
     change_told,
     keep_seen,
+    not_known,
     passed_over,
     question_in,
     read_piece,
 )
+from markrules.web.tray import address_of, near, own_row, sorting_of, title_of
 from markrules.web.worth import worth_of
+
+LEAST_BITS = 0.05
+"""A clue that tells less than this is folded away."""
 
 
 @dataclass
@@ -61,48 +69,122 @@ def piece(visit: Visit) -> Response:
 
 
 def show(visit: Visit, found: Piece, change: Change | None = None) -> Response:
-    """The page of a piece, or the part of it that answers change."""
-    passed = passed_over(visit)
+    """The page of a piece beside the list of its box, or the part of it that answers change."""
+    box = visit.catalogue.box_by_id(found.box)
+    if visit.fragment == "list":
+        values = tray_values(visit, box, found)
+        return visit.part("tray.html", here=f"/piece/{found.uid}", **values)
+    beside: dict[str, Any]
+    if visit.fragment:
+        row, decided, total = own_row(visit, box, found)
+        beside = {"own": row, "decided": decided, "total": total}
+    else:
+        beside = {"own": None, **tray_values(visit, box, found)}
+    beside["near"] = near(visit, box, found)
+    return visit.page("piece.html", box=box, **beside, **_values(visit, found, change))
+
+
+def _values(visit: Visit, found: Piece, change: Change | None) -> dict[str, Any]:
+    passed = passed_over(visit, found)
     reading = read_piece(visit, visit.evidence(found), passed)
     with visit.desk.locked():
-        metals = visit.desk.reader.metals(reading.observations)
-        account = visit.desk.reader.understand(found.note).account
-    return visit.page(
-        "piece.html",
-        piece=found,
-        title=title_of(found),
-        box=visit.catalogue.box_by_id(found.box),
-        reading=reading,
-        own_maker=own_maker(visit, reading.makers),
-        shared=visit.desk.settings.shared,
-        metals=metals,
-        account=account,
-        curve=curve_of(reading),
-        makers=[each for each in reading.makers if each.probability >= 0.01][:6],
-        question=question_in(visit, reading, passed),
-        passed=passed,
-        seen=visit.catalogue.seen_on(found),
-        photos=visit.catalogue.photos_of(found),
-        features=visit.base.features,
-        certainties=list(visit.base.certainties),
-        change=change,
-        sources=Sources(),
-        acquired=visit.catalogue.acquisitions(found),
-        show_price=show_price,
-        worth=worth_of(visit, found),
-        decisions=visit.catalogue.decisions_of(found),
-        words=answer_words,
-        here=f"/piece/{found.uid}",
-    )
+        reader = visit.desk.reader
+        metals = reader.metals(reading.observations)
+        account = reader.understand(found.note).account
+        findings = reader.findings_said(reading)
+    curve = curve_of(reading)
+    best = reading.makers[0] if reading.makers else None
+    return {
+        "piece": found,
+        "title": title_of(found),
+        "reading": reading,
+        "metals": metals,
+        "own_maker": own_maker(visit, reading.makers),
+        "shared": visit.desk.settings.shared,
+        "findings": findings,
+        "account": account,
+        "curve": curve,
+        "telling": [each for each in curve.strips if abs(each.clue.bits) >= LEAST_BITS],
+        "quiet": [each for each in curve.strips if abs(each.clue.bits) < LEAST_BITS],
+        "makers": [each for each in reading.makers if each.probability >= 0.01][:6],
+        "best": best,
+        "best_chance": capital(chance(visit.base, best.probability)) if best else "",
+        "question": question_in(visit, reading, passed),
+        "passed": passed,
+        "seen": visit.catalogue.seen_on(found),
+        "photos": visit.catalogue.photos_of(found),
+        "features": visit.base.features,
+        "certainties": list(visit.base.certainties),
+        "change": change,
+        "sources": Sources(),
+        "acquired": visit.catalogue.acquisitions(found),
+        "show_price": show_price,
+        "worth": worth_of(visit, found),
+        "decisions": visit.catalogue.decisions_of(found),
+        "words": answer_words,
+        "more": address_of(sorting_of(visit)),
+        "here": f"/piece/{found.uid}",
+        "version": version_of(visit, found),
+    }
 
 
 def see(visit: Visit) -> Response:
     """Keep an answer, and show what it changed."""
     found = visit.piece()
+    if not_known(visit, found):
+        return _back(visit, found, f"{address_of(sorting_of(visit))}#next")
     change = keep_seen(visit, found)
     if visit.fragment:
-        return show(visit, found, change)
-    return visit.go(f"/piece/{found.uid}?{change_in_address(change)}#answer")
+        return show(visit, visit.piece(), change)
+    more = address_of(sorting_of(visit))
+    joined = f"{more}&" if more else "?"
+    told = f"Not understood: {', '.join(change.unknown)}." if change.unknown else ""
+    return visit.go(f"/piece/{found.uid}{joined}{change_in_address(change)}#answer", told=told)
+
+
+def heard(visit: Visit) -> Response:
+    """How a line that is being typed would be understood. Nothing is kept."""
+    words = visit.query.get("words", "")[:2_000]
+    account: tuple[Accounted, ...] = ()
+    if words.strip():
+        with visit.desk.locked():
+            account = visit.desk.reader.understand(words).account
+    return visit.part("chips.html", account=account)
+
+
+def now(visit: Visit) -> Response:
+    """What the piece stands at, for pages that are open on it, and who was last at it."""
+    found = visit.piece()
+    row = visit.catalogue.row(
+        "select who, feature, value, state from seen where piece_id = ? order by id desc limit 1",
+        (found.id,),
+    )
+    who = row["who"] if row is not None and row["who"] else "Somebody"
+    return Response(f"{version_of(visit, found)}\n{who}", media_type="text/plain")
+
+
+def version_of(visit: Visit, found: Piece) -> str:
+    """A text that changes with anything kept of the piece."""
+    row = visit.catalogue.rows(
+        "select (select coalesce(max(id), 0) from seen where piece_id = :id),"
+        " (select count(*) from photo where piece_id = :id and gone = ''),"
+        " (select coalesce(max(id), 0) from photo where piece_id = :id),"
+        " (select count(*) from decision where piece_id = :id and gone = ''),"
+        " (select coalesce(max(id), 0) from decision where piece_id = :id),"
+        " (select length(title) + length(told) + length(not_understood) + length(gone)"
+        "  from piece where id = :id)",
+        {"id": found.id},
+    )[0]
+    return ".".join(map(str, row))
+
+
+def set_aside(visit: Visit) -> Response:
+    """Set a phrase aside that no rule knows: it is not told any more."""
+    found = visit.piece()
+    phrase = visit.form.text("phrase", 20_000)
+    left = [each for each in found.not_understood if each.strip() != phrase]
+    visit.catalogue.set_unknown(found, left, visit.who)
+    return _back(visit, found, "#say")
 
 
 def withdraw(visit: Visit) -> Response:
@@ -110,7 +192,14 @@ def withdraw(visit: Visit) -> Response:
     found = visit.piece()
     visit.catalogue.withdraw(found, visit.form.number("line"), visit.who)
     visit.desk.keeper.later([found.id])
-    return show(visit, found) if visit.fragment else visit.go(f"/piece/{found.uid}#seen")
+    return _back(visit, found, "#seen")
+
+
+def _back(visit: Visit, found: Piece, place: str) -> Response:
+    """The part of the page that changed, or the way back to the page."""
+    if visit.fragment:
+        return show(visit, visit.piece())
+    return visit.go(f"/piece/{found.uid}{place}")
 
 
 def describe(visit: Visit) -> Response:
@@ -202,7 +291,10 @@ ROUTES = (
     ("GET", "/piece/{uid}", piece),
     ("POST", "/piece/{uid}/know-maker", know_maker),
     ("POST", "/piece/{uid}/forget-maker", forget_maker),
+    ("GET", "/piece/{uid}/heard", heard),
+    ("GET", "/piece/{uid}/now", now),
     ("POST", "/piece/{uid}/see", see),
+    ("POST", "/piece/{uid}/set-aside", set_aside),
     ("POST", "/piece/{uid}/withdraw", withdraw),
     ("POST", "/piece/{uid}/describe", describe),
     ("POST", "/piece/{uid}/came", came),

@@ -12,8 +12,8 @@ from markrules.knowledge.observation import Observation
 from markrules.tasks.reading_pieces import request_for
 from markrules.web.desk import Visit
 from markrules.web.drawing import curve_of
-from markrules.web.pages.box import title_of
 from markrules.web.seeing import Change, answer_words, stretch
+from markrules.web.tray import title_of
 
 MOST = 60
 

@@ -6,10 +6,13 @@ from starlette.responses import Response
 
 from markrules.appraisal.figures import KINDS, FigureProblem, figure_text
 from markrules.catalogue.records import Box
-from markrules.tasks.appraising import appraise_pieces, keep_decision, too_many
 from markrules.tasks.appraising import glance as glance_at
+from markrules.tasks.appraising import keep_decision, too_many
+from markrules.tasks.on_several import keep_proposed
+from markrules.telling.words import count_of
 from markrules.web.desk import Refused, Visit
-from markrules.web.pages.box import box_named, title_of
+from markrules.web.pages.box import box_named
+from markrules.web.tray import title_of
 from markrules.web.worth import cash, choice_words, desk_at, worth_of
 
 
@@ -50,11 +53,9 @@ def _small_box(visit: Visit) -> Box:
 def decide_all(visit: Visit) -> Response:
     """Keep the proposed decision on every piece of a box."""
     box = _small_box(visit)
-    pieces = visit.catalogue.pieces(box)
-    found = appraise_pieces(desk_at(visit), visit.catalogue, pieces)
-    for piece in pieces:
-        keep_decision(visit.catalogue, piece, found.pieces[piece.id], visit.who)
-    return visit.go(f"/box/{box.id}")
+    done = keep_proposed(desk_at(visit), visit.catalogue, visit.catalogue.pieces(box), visit.who)
+    told = f"The proposed decision is kept on {count_of(done, 'piece')}. One undo takes it back."
+    return visit.go(f"/box/{box.id}", told=told)
 
 
 def figures(visit: Visit) -> Response:

@@ -1,0 +1,63 @@
+"""The lines of boxes, remembered until the catalogue changes."""
+
+from __future__ import annotations
+
+import threading
+
+from markrules.catalogue.records import Box
+from markrules.catalogue.sorting import Choices, Line, choices_in, lines_of_box
+from markrules.catalogue.store import Catalogue
+from markrules.frozen import dataclass
+
+BOXES_KEPT = 8
+
+State = tuple[int, int]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Kept:
+    """The lines of a box as they were when the catalogue stood at `state`."""
+
+    state: State
+    lines: list[Line]
+    choices: Choices
+
+
+class Lines:
+    """Reads the lines of a box once for each state of the catalogue."""
+
+    def __init__(self) -> None:
+        """Nothing is read yet."""
+        self._kept: dict[int, Kept] = {}
+        self._lock = threading.Lock()
+
+    def of(self, catalogue: Catalogue, box: Box) -> Kept:
+        """The lines as they are now."""
+        state = _state(catalogue)
+        with self._lock:
+            kept = self._kept.get(box.id)
+        return kept if kept is not None and kept.state == state else self._read(catalogue, box)
+
+    def lately(self, catalogue: Catalogue, box: Box) -> Kept:
+        """The lines as they were when last read: enough for the choices that a form offers."""
+        with self._lock:
+            kept = self._kept.get(box.id)
+        return kept if kept is not None else self._read(catalogue, box)
+
+    def _read(self, catalogue: Catalogue, box: Box) -> Kept:
+        state = _state(catalogue)
+        lines = lines_of_box(catalogue, box)
+        kept = Kept(state, lines, choices_in(lines))
+        with self._lock:
+            self._kept.pop(box.id, None)
+            self._kept[box.id] = kept
+            while len(self._kept) > BOXES_KEPT:
+                del self._kept[next(iter(self._kept))]
+        return kept
+
+
+def _state(catalogue: Catalogue) -> State:
+    row = catalogue.rows(
+        "select coalesce((select max(id) from step), 0), coalesce((select max(id) from reading), 0)"
+    )[0]
+    return int(row[0]), int(row[1])
