@@ -227,7 +227,7 @@ class Reader:
         say of its maker.
         """
         told = [each for each in seen if each.state == "seen" and each.value]
-        hearsay = self.base.setting("hearsay-right", 0.15)
+        hearsay = self.base.setting("hearsay-right", 0.1)
         probably = self.base.setting("name-before-piece", 0.7)
         names = [each for each in told if each.heard and each.feature in (MARK, TOLD_MAKER)]
         heard = [(each.value, hearsay) for each in names]
