@@ -62,6 +62,8 @@ class MisledMatcher:
             each = self._base.misleading[name]
             if not _is_on(each, facts):
                 continue
+            if each.unless is not None and self._holds(each.unless, facts, found):
+                continue
             if self._holds(each.when, facts, found) and self._holds(each.told, told, {}):
                 yield each.name, () if each.when is None else supporter.used(each.when)
 

@@ -66,7 +66,7 @@ _NAMES = {
     "type": "the name of a type",
 }
 _WINDOW_PARTS = ("from", "mostly", "until", "except", "fade")
-_CONDITION_STARTS = ("when", "told", "and", "or", "given", "expect", "not", "(", ",")
+_CONDITION_STARTS = ("when", "told", "unless", "and", "or", "given", "expect", "not", "(", ",")
 
 
 class Explainer:
@@ -217,7 +217,7 @@ def _named(line: Line, at: int) -> str:
         return f"a name for the {before}, in lower case with hyphens"
     if before == "is" or (before == "not" and at > 1 and line.words[at - 2].text == "is"):
         return "a value"
-    if before in _CONDITION_STARTS and key in ("when", "told", "given", "expect"):
+    if before in _CONDITION_STARTS and key in ("when", "told", "unless", "given", "expect"):
         return _NAMES.get(before, _CONDITION)
     if before == ",":
         return _NAMES.get(key, "a name")

@@ -135,6 +135,7 @@ SHAPES: Mapping[str, Shape] = {
             "on": _ON,
             "when": _WHEN,
             "told": Key("told", "value", "style is victorian"),
+            "unless": Key("unless", "value", "fault is replaced-catch"),
             "taken": _text("taken", '"a piece of the 1920s"'),
             "is": _text("truth", '"a revival of the 1980s"'),
             "part": Key("part", "list", "catch"),

@@ -501,7 +501,7 @@ class Misleading:
     """A situation in which a piece, or a part or mark of it, is taken for what it is not.
 
     It holds where `when` holds of what was seen and `told` of what was only told (each may be
-    left out, not both), and the piece was, by all that speaks, as likely as not made within
+    left out, not both), `unless` is not known to hold, and the piece was, by all that speaks, as likely as not made within
     `dated`. `kind` is one of MISLEADING_KINDS; `taken` and `truth` finish the sentences "it is
     taken for" and "it is"; `look` is the tell-tale. `part` names the features it blames and
     `never` features and clues that do not count where it holds; to look at those in
@@ -516,6 +516,7 @@ class Misleading:
     look: str
     when: Condition | None = None
     told: Condition | None = None
+    unless: Condition | None = None
     on: tuple[Named, ...] = ()
     part: tuple[Named, ...] = ()
     chances: tuple[Chance, ...] = ()

@@ -86,6 +86,15 @@ misleading deco-revival
     chance 30%
     chance 80% on bangle
     cite   from-memory
+misleading not-where-looped
+    kind   replaced
+    when   plastic is acrylic
+    unless back is loop
+    taken  "x"
+    is     "y"
+    look   "z"
+    chance 10%
+    cite   from-memory
 misleading by-type
     kind   copy
     when   found type deco-acrylic
@@ -145,13 +154,16 @@ def test_the_chance_is_that_of_the_piece_type(model: Model) -> None:
     assert [(each.name, each.probability, each.stated) for each in bangle.misleading] == [
         ("deco-revival", 0.8, True),
         ("by-type", 0.5, True),
+        ("not-where-looped", 0.1, False),
     ]
     assert ("deco-revival", 0.3, False) in [
         (each.name, each.probability, each.stated) for each in brooch.misleading
     ]
     assert "revival of the 1980s (80%)" in against(bangle.misleading, ("x",))[0]
     assert against(bangle.misleading, ("x",))[-1] == "x"
-    assert to_bear_in_mind(brooch.misleading) == [misleading_words(brooch.misleading[-1])]
+    assert to_bear_in_mind(brooch.misleading) == list(
+        map(misleading_words, brooch.misleading[1:])
+    )
 
 
 def test_a_near_miss_is_not_named(model: Model) -> None:
@@ -159,6 +171,18 @@ def test_a_near_miss_is_not_named(model: Model) -> None:
         told(model, Observation("style", "deco"), Observation("plastic", "casein")).misleading == ()
     )
     assert told(model, Observation("style", "deco")).misleading == ()
+
+
+def test_unless_hinders_only_where_it_is_known_to_hold(model: Model) -> None:
+    """`not back is loop` would ask for another back to be seen."""
+    acrylic = Observation("plastic", "acrylic")
+
+    assert "not-where-looped" in _names(told(model, acrylic))
+    assert "not-where-looped" not in _names(told(model, acrylic, Observation("back", "loop")))
+
+
+def _names(reading: Reading) -> list[str]:
+    return [each.name for each in reading.misleading]
 
 
 def test_years_are_compared_by_what_they_date(model: Model) -> None:
@@ -184,10 +208,10 @@ def test_what_was_told_is_held_against_what_all_else_says(model: Model) -> None:
     newer = told(model, Observation("plastic", "acrylic"), year("said-year", 1900, heard=True))
     older = told(model, Observation("plastic", "casein"), year("said-year", 1900, heard=True))
 
-    assert [each.name for each in newer.misleading] == ["said-too-early"]
+    assert "said-too-early" in _names(newer)
     assert older.misleading == ()
     seen = told(model, Observation("plastic", "acrylic"), year("said-year", 1900))
-    assert seen.misleading == (), "it asks for what was told, and this was seen"
+    assert "said-too-early" not in _names(seen), "it asks for what was told, and this was seen"
 
 
 def test_the_next_look_is_what_would_settle_it(model: Model) -> None:

@@ -51,8 +51,8 @@ def conditions_of(entries: Iterable[Entry]) -> Iterator[tuple[str, Condition]]:
         ):
             yield kind_of(entry), entry.when
         elif isinstance(entry, Misleading):
-            told = (entry.when, entry.told)
-            yield from (("misleading", each) for each in told if each is not None)
+            asked = (entry.when, entry.told, entry.unless)
+            yield from (("misleading", each) for each in asked if each is not None)
         elif isinstance(entry, Claim):
             yield from (("claim", each) for each in (entry.when, entry.unless) if each is not None)
         elif isinstance(entry, Case):
