@@ -78,7 +78,8 @@ def _facts(book: Book, entry: Any) -> Iterator[str]:
     if getattr(entry, "told", None) is not None:
         yield f"When told: {safe(plain_text(condition_words(entry.told)))}"
     if getattr(entry, "unless", None) is not None:
-        yield f"{"Unless" if hasattr(entry, "truth") else "Borne out where"}: {safe(plain_text(condition_words(entry.unless)))}"
+        label = "Unless" if hasattr(entry, "truth") else "Borne out where"
+        yield f"{label}: {safe(plain_text(condition_words(entry.unless)))}"
     if getattr(entry, "means", None) is not None:
         yield f"So: {safe(' is '.join(plain(str(each)) for each in entry.means))}"
     yield from _inner(book, entry)

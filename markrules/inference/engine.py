@@ -75,8 +75,10 @@ def read(
     clues = tuple(clue_reading(tables, each, found, told.counted) for each in fired)
     date = _dating(tables, found, mass, limits(tables, fired, clues))
     broader = matched.facts.values.get(PIECE, frozenset())
-    misleading = misleading_readings(tables, matched.misleading, broader, found.curve.table)
     evidence = bool(fired) or marks is not None
+    misleading = misleading_readings(
+        tables, matched.misleading, broader, found.curve.table, evidence
+    )
     skipped = {each.feature for each in told.counted} | left_out | ({MARK} if marks else set())
     return Reading(
         piece_type=told.piece_type,

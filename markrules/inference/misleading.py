@@ -16,23 +16,28 @@ from markrules.language.tree import MISLEADING_KINDS, Misleading
 EVEN = 0.5
 """From these odds on a situation is stated, and what it vetoes does not count; below, a note."""
 
+SURE = 0.75
+"""At least so likely must the years be that a situation asks for."""
+
 
 def misleading_readings(
     tables: YearTables,
     held: Sequence[tuple[str, Positions]],
     broader: Collection[str],
     curve: Sequence[float],
+    evidence: bool,
 ) -> tuple[MisleadingReading, ...]:
     """The situations that hold, the likeliest first.
 
-    `held` are their names with the observations they rest on, `broader` the types of the piece
-    and `curve` the probability of each year. Of several that tell the same kind of thing of the
-    same part, the one that rests on most is told.
+    `held` are their names with the observations they rest on, `broader` the types of the piece,
+    `curve` the probability of each year, and `evidence` tells whether anything seen speaks of it.
+    Of several that tell the same kind of thing of the same part, the one that rests on most is
+    told.
     """
     found: dict[tuple[str, tuple[str, ...]], tuple[int, MisleadingReading]] = {}
     for name, used in held:
         entry = tables.base.misleading[name]
-        if entry.dated is not None and _within(tables, entry, curve) < EVEN:
+        if entry.dated is not None and (not evidence or _within(tables, entry, curve) < SURE):
             continue
         told = _reading(tables, entry, chance_of(entry, broader))
         key = (entry.kind, told.part)

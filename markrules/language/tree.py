@@ -501,12 +501,12 @@ class Misleading:
     """A situation in which a piece, or a part or mark of it, is taken for what it is not.
 
     It holds where `when` holds of what was seen and `told` of what was only told (each may be
-    left out, not both), `unless` is not known to hold, and the piece was, by all that speaks, as likely as not made within
-    `dated`. `kind` is one of MISLEADING_KINDS; `taken` and `truth` finish the sentences "it is
-    taken for" and "it is"; `look` is the tell-tale. `part` names the features it blames and
-    `never` features and clues that do not count where it holds; to look at those in
-    `settle` would settle the matter. `made` and `common` are the
-    years of such pieces, as in a clue.
+    left out, not both), `unless` is not known to hold, and the piece was, by all that speaks,
+    three to one made within `dated`. `kind` is one of MISLEADING_KINDS; `taken` and `truth`
+    finish the sentences "it is taken for" and "it is"; `look` is the tell-tale. `part` names the
+    features it blames and `never` features and clues that do not count where it holds; to look at
+    those in `settle` would settle the matter. `made` and `common` are the years of such pieces,
+    as in a clue.
     """
 
     name: str
