@@ -169,3 +169,11 @@ def test_a_photo_is_kept_once_and_pins_tie_it_to_what_is_seen(tmp_path: Path) ->
         assert len(catalogue.photos_of(piece)) == 1
         assert hashlib.sha256(catalogue.picture(first.digest)).hexdigest() == first.digest
         assert catalogue.listed(box)[0].photo == first.digest
+
+
+def test_a_picture_of_more_than_eighty_million_pixels_is_refused_undecoded() -> None:
+    out = io.BytesIO()
+    Image.new("1", (10_001, 8_000)).save(out, "PNG")
+
+    with pytest.raises(CatalogueProblem, match="80,000,000"):
+        prepare(out.getvalue())

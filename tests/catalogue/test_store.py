@@ -224,6 +224,28 @@ def test_undo_goes_back_step_by_step_to_an_empty_catalogue(catalogue: Catalogue)
     assert len(whole(catalogue)["piece"]) == 3  # nothing was erased
 
 
+def test_what_was_taken_back_is_not_done_again_after_another_change(catalogue: Catalogue) -> None:
+    box = catalogue.start_box("tin")
+    catalogue.add_pieces(box, [NewPiece("a")])
+    catalogue.undo()
+    catalogue.add_pieces(box, [NewPiece("b")])
+
+    with pytest.raises(CatalogueProblem, match="since the last change"):
+        catalogue.redo()
+
+    assert [piece.note for piece in catalogue.pieces()] == ["b"]
+
+
+def test_what_was_taken_back_is_done_again_at_once(catalogue: Catalogue) -> None:
+    box = catalogue.start_box("tin")
+    catalogue.add_pieces(box, [NewPiece("a")])
+    catalogue.undo()
+
+    catalogue.redo()
+
+    assert [piece.note for piece in catalogue.pieces()] == ["a"]
+
+
 def test_what_is_asked_wrongly_is_told_with_the_nearest(catalogue: Catalogue) -> None:
     with pytest.raises(CatalogueProblem, match="no box yet"):
         catalogue.box("tin")

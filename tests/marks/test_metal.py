@@ -125,6 +125,11 @@ def test_two_letters_that_may_be_initials_are_a_guess() -> None:
     assert observation.certainty == "guess"
 
 
+def test_two_signs_with_a_karat_are_no_guess() -> None:
+    (observation,) = metal_observations(find_metal_marks("9K", BASE))
+    assert observation.certainty != "guess"
+
+
 def test_marks_within_other_words_are_found_in_place() -> None:
     text = "ACME 1/20 12K BD, pat. pend. STERLING"
     readings = find_metal_marks(text, BASE)

@@ -96,6 +96,20 @@ def test_unread_digits_give_the_years_of_all_that_it_can_be() -> None:
     assert (reading.first, reading.last) == (1840, None)
 
 
+@pytest.mark.parametrize(
+    ("text", "read"),
+    [
+        ("PAT 12", False),
+        ("PAT 123", True),
+        ("D 1234", False),
+        ("D 12345", False),
+        ("D 9998", False),
+    ],
+)
+def test_a_number_needs_digits_enough(text: str, read: bool) -> None:
+    assert bool(find_numbers(text, BASE)) is read
+
+
 def test_doubt_after_the_number_is_no_digit() -> None:
     assert (one("PATENT NO 1500?").number, one("PATENT NO 1500?").first) == ("1500", 1900)
 

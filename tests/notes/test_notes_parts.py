@@ -165,3 +165,17 @@ def test_a_slot_takes_any_number_but_no_word() -> None:
 
     assert phrases.longest(number.folded, number.numeric, 0) is not None
     assert phrases.longest(word.folded, word.numeric, 0) is None
+
+
+@pytest.mark.parametrize("text", ["1950s", "'50s", "1900s", "1950-59"])
+def test_a_decade_or_a_range_is_no_exact_year(text: str) -> None:
+    years = years_at(tokens_of(text, Folding()), 0)
+    assert years is not None
+    assert not years.exact
+    assert years.last > years.first
+
+
+def test_years_written_backwards_are_no_range() -> None:
+    years = years_at(tokens_of("1960-1950", Folding()), 0)
+    assert years is not None
+    assert (years.first, years.last, years.exact) == (1960, 1960, True)

@@ -142,3 +142,25 @@ def test_nine_words_in_ten_of_published_descriptions_are_understood(
         print(f"\nwords understood: {understood} of {total}, {understood / total:.1%}")
 
     assert understood / total >= 0.90
+
+
+@pytest.mark.parametrize(
+    ("note", "free_of"),
+    [
+        ("brooch, no chips and no missing stones", ("chipped", "missing")),
+        ("brooch, no missing stones, not bent, no cracks", ("missing", "bent", "crack")),
+        ("brooch without chips or cracks", ("chip", "crack")),
+    ],
+)
+def test_a_second_denial_counts_like_the_first(note: str, free_of: tuple[str, ...]) -> None:
+    seen = [line for line in lines(shipped(note)) if line.startswith("fault=")]
+
+    assert not [line for line in seen for word in free_of if word in line]
+
+
+@pytest.mark.parametrize(
+    ("note", "count"),
+    [("brooch, 3 stones missing", 3), ("brooch, rhinestones, 2 missing", 2)],
+)
+def test_a_number_before_what_is_missing_is_kept(note: str, count: int) -> None:
+    assert f"fault=missing-stones: {count}" in lines(shipped(note))

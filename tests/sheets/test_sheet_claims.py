@@ -120,6 +120,17 @@ def test_rewriting_leaves_nothing_to_flag(reader: Reader) -> None:
     assert "brooch" in better
 
 
+def test_a_mark_that_was_only_told_of_bears_no_claim(reader: Reader) -> None:
+    seen, told = (
+        reader.read(Request(note=note))
+        for note in ("brooch, marked STERLING", "brooch, said to be marked STERLING")
+    )
+    text = 'Marked "STERLING".'
+
+    assert check_text(reader.base, text, seen) == ()
+    assert [flag.words for flag in check_text(reader.base, text, told)] == ["STERLING"]
+
+
 def test_the_older_the_surer(reader: Reader) -> None:
     """A hundred years are counted back from the last year of the reading, and need 90%."""
     young, old = (
