@@ -47,7 +47,7 @@ def _value(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
     value = line.value
     if type(value) is float:
         value = _bounded(told, key, line, value)
-    elif type(value) is tuple and key.field in ("fineness", "share"):
+    elif type(value) is tuple and key.field in ("fineness", "share", "figures"):
         value = _ascending(told, line, value)
     values[key.field] = value
 

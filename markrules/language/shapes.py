@@ -377,6 +377,7 @@ SHAPES: Mapping[str, Shape] = {
             "words": Key("words", "list", '"gold", "golden"'),
             "fine": Key("fine", "list", '"gold tone", "gold plated"'),
             "about": Key("about", "word", "maker", tree.CLAIM_SUBJECTS),
+            "figures": Key("figures", "value", "8 to 24"),
             "when": _WHEN,
             "unless": Key("unless", "value", "metal is gold"),
             "age": Key("age", "value", "100"),

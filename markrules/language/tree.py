@@ -312,6 +312,9 @@ WORDING_ROLES = (
     "unit",  # a unit of measure; the wording is named unit-cm and so on
     "number",  # number words: the texts stand for 0, 1, 2 ... in order
     "spelling",  # each text is a word and its other spellings: "color colour"
+    "none-of",  # not a single, without any: `~` in the words of a claim stands for each
+    "no-claim",  # cannot say whether, in the style of: in a listing, what follows is not claimed
+    "no-claim-after",  # style, was not tested: in a listing, what stands before is not claimed
 )
 
 
@@ -742,16 +745,18 @@ class Claim:
     """Words of a listing that say more than was seen, unless the evidence bears them.
 
     `words` are the phrases that make the claim, `fine` longer phrases in which they make
-    none. `about` is one of CLAIM_SUBJECTS. The claim is borne where `unless` holds, where the
-    piece is at least `age` years old, or where it was made within `made`; with none of these
-    it never is. Where `when` stands and does not hold, nothing is said of it. `say` is the
-    reason and `instead` better words; without any, the words are left out.
+    none. `about` is one of CLAIM_SUBJECTS. Where `figures` stands, numbers beyond these two claim
+    nothing. The claim is borne where `unless` holds, where the piece is at least `age` years
+    old, or where it was made within `made`; with none of these it never is. Where `when` stands
+    and does not hold, nothing is said of it. `say` is the reason and `instead` better words;
+    without any, the words are left out.
     """
 
     name: str
     words: tuple[str, ...] = ()
     fine: tuple[str, ...] = ()
     about: str = "words"
+    figures: tuple[float, float] | None = None
     when: Condition | None = None
     unless: Condition | None = None
     age: int | None = None
@@ -768,6 +773,7 @@ CLAIM_SUBJECTS = (
     "words",  # the phrases in `words`
     "maker",  # the name of any maker in the rules
     "years",  # any year, decade or span of years
+    "mark",  # the name of any maker, said to stand on the piece
 )
 
 

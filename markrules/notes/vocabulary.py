@@ -52,6 +52,16 @@ TOLD_MAKER = "told-maker"
 """The feature for a maker that was named and not read."""
 NAMED_ROLES = ("damage", "renewal", "thing")
 """Roles of wordings whose names stand in the words of faults."""
+NOT_OF_NOTES = (
+    "spelling",
+    "number",
+    "qualifier",
+    "not-a-maker",
+    "none-of",
+    "no-claim",
+    "no-claim-after",
+)
+"""Roles of wordings that are no words of a note."""
 _ABBREVIATION = re.compile(r"([^\W\d_]+)\.")
 
 
@@ -231,7 +241,7 @@ class Gathered:
         for wording in base.wordings.values():
             if wording.role == "unit":
                 sense = Sense("unit", wording.name.removeprefix("unit-"))
-            elif wording.role in ("spelling", "number", "qualifier", "not-a-maker"):
+            elif wording.role in NOT_OF_NOTES:
                 continue
             elif wording.role in NAMED_ROLES:
                 sense = Sense("role", wording.role, wording.name)

@@ -9,7 +9,7 @@ from functools import lru_cache
 from itertools import accumulate
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Claim, Maker
+from markrules.language.tree import Claim, Finding, Maker
 from markrules.sheets.phrases import Folder, Found, Phrases, Token, joined
 
 
@@ -20,9 +20,11 @@ class ClaimFinder:
         """Folds all phrases, makers' names and negations of the rules."""
         self.folder = Folder(base)
         self.claims = list(base.claims.values())
+        nones = [words for _, words in _wordings(base, "none-of")]
         phrases: list[tuple[tuple[str, ...], int]] = []
         for number, claim in enumerate(self.claims):
-            phrases += [(self.folder.phrase(words), 2 * number) for words in claim.words]
+            for words in claim.words:
+                phrases += [(keys, 2 * number) for keys in self._spelled_out(words, nones)]
             phrases += [(self.folder.phrase(words), 2 * number + 1) for words in claim.fine]
         self.phrases = Phrases(phrases, _names(base, self.folder), _common(base, self.folder))
         self.negations = frozenset(
@@ -32,6 +34,16 @@ class ClaimFinder:
             for words in wording.words
             if " " not in words
         )
+        self.unclaimed = Unclaimed(base, self.folder)
+        cautions = (each.say for each in base.cautions.values())
+        care = (each.say for each in base.findings.values() if _is_care(each))
+        self.general = tuple(say for say in (*cautions, *care) if say)
+
+    def _spelled_out(self, words: str, nones: Sequence[str]) -> list[tuple[str, ...]]:
+        """The phrase, once for each way of saying `~`."""
+        if _NONE not in words:
+            return [self.folder.phrase(words)]
+        return [self.folder.phrase(words.replace(_NONE, none)) for none in nones]
 
     def found(self, text: str) -> Iterator[tuple[Claim, list[Token], Found]]:
         """The claims that the text makes, with their places; the longest phrase counts."""
@@ -39,23 +51,27 @@ class ClaimFinder:
         makes: list[tuple[int, Found]] = []
         fine: list[tuple[int, Found]] = []
         for owner, found in self.phrases.find(text, tokens):
-            if self._may_be(self.claims[owner // 2], found):
+            if _may_be(self.claims[owner // 2], found):
                 (fine if owner % 2 else makes).append((owner // 2, found))
         covers = {number: _Covers() for number, _ in fine}
         for number, found in fine:
             covers[number].add(found)
+        inside, before = self.unclaimed.places(text, tokens)
+        makes = [(number, found) for number, found in makes if found.after not in before]
         longer = _Covers()
         for _, found in makes:
             longer.add(found)
+        general = tuple(_places(text, self.general)) if makes else ()
         for number, found in makes:
             if number in covers and covers[number].hold(found):
                 continue
-            if not longer.longer_than(found) and not self._denied(text, tokens, found.first):
-                yield self.claims[number], tokens, found
-
-    def _may_be(self, claim: Claim, found: Found) -> bool:
-        """Numbers in a claim about years are years."""
-        return claim.about != "years" or all(_is_year(number) for number in found.numbers)
+            if longer.longer_than(found) or self._denied(text, tokens, found.first):
+                continue
+            if found.first in inside:
+                continue
+            if any(start <= tokens[found.first].start < end for start, end in general):
+                continue
+            yield self.claims[number], tokens, found
 
     def _denied(self, text: str, tokens: Sequence[Token], first: int) -> bool:
         for back in (1, 2):
@@ -65,6 +81,100 @@ class ClaimFinder:
             if tokens[at].key in self.negations:
                 return True
         return False
+
+
+def _is_care(finding: Finding) -> bool:
+    return finding.advise is not None and finding.advise.effect == "care"
+
+
+def _places(text: str, sentences: Sequence[str]) -> Iterator[tuple[int, int]]:
+    """Where advice of the rules stands word for word: it speaks of such pieces, not of this one."""
+    for sentence in sentences:
+        at = text.find(sentence)
+        while at >= 0:
+            yield at, at + len(sentence)
+            at = text.find(sentence, at + len(sentence))
+
+
+class Unclaimed:
+    """Where a text claims nothing: after "cannot say whether", to the end of the clause, and right
+    before "was not tested". The words are wordings of the rules.
+    """
+
+    def __init__(self, base: KnowledgeBase, folder: Folder) -> None:
+        """Folds the wordings of the roles no-claim, no-claim-after, break and join."""
+        said = [
+            (folder.phrase(words), role == "no-claim-after")
+            for role, words in _wordings(base, "no-claim", "no-claim-after")
+        ]
+        self._said = Phrases([(keys, int(after)) for keys, after in said], {}, frozenset())
+        self._breaks, self._joins = (
+            frozenset(folder.key(words) for _, words in _wordings(base, role) if " " not in words)
+            for role in ("break", "join")
+        )
+
+    def places(self, text: str, tokens: Sequence[Token]) -> tuple[set[int], set[int]]:
+        """The tokens that lie in such a clause, and those right before which nothing is claimed."""
+        inside: set[int] = set()
+        before: set[int] = set()
+        for after, phrase in self._said.find(text, tokens):
+            if not after:
+                inside.update(range(phrase.after, self._end(text, tokens, phrase.after)))
+            elif phrase.first and joined(text, tokens, phrase.first):
+                before.add(phrase.first)
+        return inside, before
+
+    def _end(self, text: str, tokens: Sequence[Token], start: int) -> int:
+        """Where the clause ends that begins at `start`."""
+        most = min(len(tokens), start + _LONGEST_CLAUSE)
+        at = start
+        while at < most and tokens[at].key not in self._breaks:
+            if "." in text[tokens[at - 1].end : tokens[at].start]:
+                break
+            if not joined(text, tokens, at) and not self._in_list(text, tokens, at):
+                break
+            at += 1
+        return at
+
+    def _in_list(self, text: str, tokens: Sequence[Token], at: int) -> bool:
+        """Whether the comma before a token stands in a list: `shell, bone or plastic`."""
+        if text[tokens[at - 1].end : tokens[at].start].strip() != ",":
+            return False
+        for later in range(at + 1, min(len(tokens), at + 1 + _LONGEST_ITEM)):
+            if not joined(text, tokens, later):
+                return False
+            if tokens[later].key in self._joins:
+                return True
+        return False
+
+
+_NONE = "~"
+_LONGEST_CLAUSE = 12
+_LONGEST_ITEM = 4
+
+
+def _wordings(base: KnowledgeBase, *roles: str) -> Iterator[tuple[str, str]]:
+    for wording in base.wordings.values():
+        if wording.role in roles:
+            yield from ((wording.role, words.casefold()) for words in wording.words)
+
+
+def _may_be(claim: Claim, found: Found) -> bool:
+    """Numbers in a claim about years are years, and others are as the claim says."""
+    if claim.about == "years" and not all(map(_is_year, found.numbers)):
+        return False
+    if claim.figures is None:
+        return True
+    low, high = claim.figures
+    return any(low <= _figure(number) <= high for number in found.numbers)
+
+
+def _figure(number: str) -> float:
+    """The number as written with a point or comma; a fraction or a row of them is none."""
+    try:
+        return float(number.replace(",", "."))
+    except ValueError:
+        return -1.0
 
 
 class _Covers:
@@ -118,10 +228,16 @@ def _names(base: KnowledgeBase, folder: Folder) -> dict[tuple[str, ...], str]:
 
 
 def _short_names(maker: Maker) -> list[str]:
-    """Parts of the title that stand on a mark of the maker: they name it as well as the whole."""
+    """Parts of the title that stand on a mark of the maker: they name it as well as the whole.
+
+    So does its first word, where that is a mark of its own.
+    """
     marks = [mark.text.casefold() for mark in maker.marks]
     parts = [part.strip() for part in re.split(r"[,(&]", maker.title)]
-    return [part for part in parts if any(_stands_in(part.casefold(), mark) for mark in marks)]
+    first = re.split(r"[\s,]", maker.title)[0]
+    alone = [first] if len(first) > _SHORTEST_PART and first.casefold() in marks else []
+    named = [part for part in parts if any(_stands_in(part.casefold(), mark) for mark in marks)]
+    return named + alone
 
 
 def _stands_in(part: str, mark: str) -> bool:

@@ -9,9 +9,9 @@ from functools import cached_property
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import evaluate
-from markrules.knowledge.facts import Facts
+from markrules.knowledge.facts import Facts, phrase, runs
 from markrules.language.conditions import Condition
-from markrules.language.tree import Claim, Window
+from markrules.language.tree import Claim, Maker, Window
 from markrules.sheets.attribution import MARK, attribution, date_words, share_of_years
 from markrules.sheets.phrases import Found, Token, singular
 from markrules.telling.words import visible
@@ -41,7 +41,9 @@ class Judge:
             return True
         if claim.unless is not None and self._holds(claim.unless):
             return True
-        if self._quoted(text, tokens[found.first].start, tokens[found.after - 1].end):
+        last = tokens[found.after - 1]
+        first = last if claim.about == "mark" else tokens[found.first]
+        if self._quoted(text, first.start, last.end):
             return True
         least = self.base.setting(f"{claim.name}-share", self.base.setting("claim-share", 0.7))
         return any(share(self, claim, found, tokens) >= least for share in _SHARES)
@@ -85,6 +87,15 @@ class Judge:
             (each.probability for each in self.reading.makers if each.maker == found.name),
             default=0.0,
         )
+
+    def _by_mark(self, claim: Claim, found: Found, _: Sequence[Token]) -> float:
+        """Whether the name stands on the piece, as far as it was read."""
+        if claim.about != "mark" or self.reading is None or found.name not in self.base.makers:
+            return 0.0
+        names = {phrase(each) for each in names_of(self.base.makers[found.name])}
+        read = (each for each in self.reading.observations if each.feature == MARK)
+        on_it = (runs(each.value) for each in read if each.state == "seen" and not each.heard)
+        return 1.0 if any(names & each for each in on_it) else 0.0
 
     def _by_years(self, claim: Claim, found: Found, tokens: Sequence[Token]) -> float:
         if claim.about != "years" or self.reading is None or not self.reading.evidence:
@@ -131,8 +142,15 @@ _SHARES: tuple[_Share, ...] = (
     Judge._by_age,
     Judge._by_window,
     Judge._by_maker,
+    Judge._by_mark,
     Judge._by_years,
 )
+
+
+def names_of(maker: Maker) -> tuple[str, ...]:
+    """By what names a maker is known: title, other names, and the texts of its marks."""
+    marks = [mark.text for mark in maker.marks if mark.text]
+    return tuple(each for each in (maker.title, *maker.also, *marks) if each)
 
 
 def _ends(made: Window, last_year: int) -> tuple[int | None, int | None]:

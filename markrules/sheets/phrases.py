@@ -13,7 +13,7 @@ NUMBER, NAME = "#", "*"
 """In a phrase: any number; the name of any maker."""
 
 _TOKEN = re.compile(r"\d+(?:[.,/]\d+)*|[^\W\d_]+")
-_GAP = re.compile(r"[^\S\n]*\n?[^\S\n]*[-‐-―'’‘\"“”/_+.]?[^\S\n]*")
+_GAP = re.compile(r"[^\S\n]*\n?[^\S\n]*[-‐-―'’‘\"“”/_+.$£€¥]?[^\S\n]*")
 _LONGEST_ABBREVIATION = 2  # letters before a dot that does not end a sentence: k. ct. c.
 
 

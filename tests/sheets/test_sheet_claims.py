@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from claims_scorer import labelled, score
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import samples
@@ -156,3 +157,60 @@ def test_any_text_is_taken(base: KnowledgeBase, text: str) -> None:
 def test_a_long_text_is_checked_to_its_end(base: KnowledgeBase) -> None:
     flags = check_text(base, "gold " * 60_000)
     assert len(flags) == 60_000
+
+
+def test_a_long_text_is_bounded(base: KnowledgeBase, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("markrules.sheets.claims.LONGEST_TEXT", 50_000)
+    assert len(check_text(base, "gold " * 12_000)) == 10_000
+
+
+# What is said, what is on record, and the words to be flagged: doubt and denial claim nothing.
+IN_DOUBT = [
+    ("I can't say whether it is gold.", PLATED, []),
+    ("I can't say whether it is gold. Gold all the same!", PLATED, ["Gold"]),
+    ("No idea if it is shell, bone or ivory", PLATED, []),
+    ("I cannot say, solid gold", PLATED, ["solid gold"]),
+    ("Looks like silver but is sterling", PLATED, ["sterling"]),
+    ("The ruby was not tested", PLATED, []),
+    ("not South Sea pearls", PLATED, []),
+    ("style of Trifari", PLATED, []),
+    ("Hallmarked silver tone", PLATED, ["Hallmarked"]),
+    ("a 2 carat stone", PLATED, []),
+    # What the record tells against.
+    ("all stones present", "brooch, one stone missing", ["all stones present"]),
+    ("all stones present", PLATED, []),
+    ("no chips, no cracks", "brooch, chipped enamel", ["no chips"]),
+    ("original clasp", "necklace, clasp replaced", ["original clasp"]),
+    ("never repaired", "brooch, repaired", ["never repaired"]),
+    ("undamaged", "brooch, no damage", []),
+    ("never worn", PLATED, ["never worn"]),
+    # A mark as it stands on the piece may be given, whatever follows from it.
+    ("signed Trifari", "brooch, signed TRIFARI", []),
+    ("signed Trifari", "brooch, unsigned", ["signed Trifari"]),
+    ("signed Trifari", "brooch, signed NAPIER", ["signed Trifari"]),
+    ("signed ZORVAK", "brooch, signed ZORVAK", []),
+    # 16 CFR 23.4: vermeil has 2.5 microns of gold; gilt silver without a word of it need not.
+    ("vermeil", "brooch, gilt sterling, unmarked", ["vermeil"]),
+    ("vermeil", "brooch, marked VERMEIL", []),
+    # 16 CFR 23.2: hand-made.
+    ("handmade", PLATED, ["handmade"]),
+    ("worth $300", PLATED, ["worth $300"]),
+]
+
+
+@pytest.mark.parametrize(("text", "note", "flagged"), IN_DOUBT)
+def test_doubt_and_the_record(reader: Reader, text: str, note: str, flagged: list[str]) -> None:
+    flags = check_text(reader.base, text, reader.read(Request(note=note)))
+    assert [flag.words for flag in flags] == flagged
+
+
+@pytest.mark.parametrize(
+    ("part", "precision", "recall"),
+    [("written with", 0.98, 0.98), ("kept aside", 0.95, 0.95), ("written afterwards", 0.9, 0.85)],
+)
+def test_labelled_listings(reader: Reader, part: str, precision: float, recall: float) -> None:
+    listings = [each for each in labelled() if each.part == part]
+    result = score(reader, listings)
+    assert len(listings) >= 30
+    assert result.precision >= precision, result.wrong
+    assert result.recall >= recall, result.missed
