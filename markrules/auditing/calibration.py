@@ -21,6 +21,9 @@ SCORE_MARGIN = 5
 SCORE_FLOOR = 2.0**-20
 """Least mass that the log score tells apart, so that one impossible year does not rule it."""
 
+LEAST_MISREAD = 1e-6
+"""No clue is taken for surer than this, so that its logarithm can be told."""
+
 Z95 = 1.959963984540054
 """The 97.5 % point of the standard normal distribution."""
 
@@ -192,10 +195,12 @@ def wilson(held: int, count: int) -> Share:
 
 def _pull(clue: ClueReading, date: Dating, stated_from: int, stated_to: int) -> float:
     first, last = stated_from - date.first_year, stated_to - date.first_year
-    stated = clue.window[max(first, 0) : max(last + 1, 0)]
+    wrong = max(clue.misread, LEAST_MISREAD)
+    likely = [(1.0 - wrong) * value + wrong for value in clue.suits]
+    stated = likely[max(first, 0) : max(last + 1, 0)]
     if not stated:
         return 0.0
-    own = sum(p * log2(value) for p, value in zip(date.curve, clue.window, strict=True))
+    own = sum(p * log2(value) for p, value in zip(date.curve, likely, strict=True))
     return clue.weight * (own - log2(max(stated)))
 
 

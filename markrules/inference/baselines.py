@@ -24,7 +24,7 @@ def baseline_curves(
 ) -> dict[str, Table]:
     """The curve of each baseline, by name, for the clues that a reading would use."""
     told = gather(model, observations, piece_type=piece_type, without=without)
-    windows = [each.voice.likelihood.window for each in told.fired]
+    windows = [each.voice.shown for each in told.fired]
     return {name: join(told.prior.table, windows) for name, join in BASELINES.items()}
 
 

@@ -8,7 +8,10 @@ from markrules.frozen import dataclass
 from markrules.inference.reading import Citation
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.conditions import ON_A_FEATURE, And, AtLeast, Condition, Found, Not, Or
-from markrules.language.tree import Cite, Clue, Window, Year
+from markrules.language.tree import Cite, Clue, Spread, Type, Window, Year
+
+TYPE = "type"
+"""Stands before the name of a type where clues and types are named side by side."""
 
 UNKNOWN_MISREAD = 0.15
 """Chance of being wrong where a trust or certainty is named that the rules do not hold."""
@@ -19,30 +22,36 @@ class ClueFacts:
     """A clue with what its entry refers to, looked up once.
 
     `feature` is the first feature of its condition, `family` the family it belongs to (empty
-    when none), `misread` the chance of being wrong that its trust stands for. `relative`
-    tells that its window depends on a year read off the piece.
+    when none), `key` its name among clues and types, `misread` the chance of being wrong that
+    its trust stands for. `relative` tells that its window depends on a year read off the piece.
     """
 
-    clue: Clue
+    clue: Clue | Type
     feature: str
     family: str
     misread: float
     relative: bool
     cites: tuple[Citation, ...]
     points: frozenset[str]
+    key: str = ""
 
 
-def clue_facts(base: KnowledgeBase, clue: Clue) -> ClueFacts:
-    """The facts of a clue."""
+def clue_facts(base: KnowledgeBase, clue: Clue | Type) -> ClueFacts:
+    """The facts of a clue, or of a type, which belongs to no family."""
     feature = next(features_of(base, clue.when), "")
+    family = ""
+    if isinstance(clue, Clue):
+        family = clue.family.name if clue.family else _feature_family(base, feature)
     return ClueFacts(
         clue=clue,
         feature=feature,
-        family=clue.family.name if clue.family else _feature_family(base, feature),
+        family=family,
         misread=trust_misread(base, clue.trust.name),
-        relative=clue.made is not None and is_relative(clue.made),
+        relative=(clue.made is not None and is_relative(clue.made))
+        or (clue.common is not None and counts_from_a_year(clue.common)),
         cites=citations(base, clue.cites),
         points=frozenset(maker.name for maker in clue.points),
+        key=f"{TYPE} {clue.name}" if isinstance(clue, Type) else clue.name,
     )
 
 
@@ -87,6 +96,12 @@ def is_relative(window: Window) -> bool:
     ends = (window.first, window.mostly_first, window.mostly_last, window.last)
     gap_ends = (end for gap in window.gaps for end in gap)
     return any(isinstance(end, Year) and end.relative for end in (*ends, *gap_ends))
+
+
+def counts_from_a_year(spread: Spread) -> bool:
+    """Whether any year of a spread counts from a year read off the piece."""
+    ends = (end for wave in spread.waves for end in (wave.early, wave.middle, wave.late))
+    return any(end is not None and end.relative for end in ends)
 
 
 def _feature_family(base: KnowledgeBase, feature: str) -> str:

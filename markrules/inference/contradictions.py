@@ -6,13 +6,12 @@ from collections.abc import Sequence
 from operator import mul
 
 from markrules.inference.dates import span_words, window_words
-from markrules.inference.evidence import Likelihood
-from markrules.inference.explanation import without_clue
+from markrules.inference.explanation import Said, without_clue
 from markrules.inference.fired import Fired
 from markrules.inference.posterior import Posterior
 from markrules.inference.ranges import Run, shortest_run
 from markrules.inference.reading import Branches, ClueReading
-from markrules.inference.tables import YearTables
+from markrules.inference.tables import Voice, YearTables
 from markrules.knowledge.observation import MarkEvidence
 
 REST_MASS = 0.8
@@ -25,7 +24,7 @@ and the rest are said to disagree."""
 
 def contradictions(
     tables: YearTables,
-    fired: Sequence[Fired],
+    fired: Sequence[Said],
     readings: Sequence[ClueReading],
     found: Posterior,
     marks: MarkEvidence | None,
@@ -39,34 +38,42 @@ def contradictions(
     texts = [
         _against_the_rest(tables, fired[at], readings[at].branches, found) for _, at in doubted
     ]
-    texts.append(_crossing_limits(tables, fired))
+    texts.append(_crossing_limits(tables, [each.fired for each in fired]))
     texts.append(_maker_against_make(tables, found, marks))
     return tuple(dict.fromkeys(text for text in texts if text))
 
 
-def _against_the_rest(tables: YearTables, fired: Fired, share: Branches, found: Posterior) -> str:
+def _against_the_rest(tables: YearTables, clue: Said, share: Branches, found: Posterior) -> str:
     """`catch: 1911 or later, all else says before 1900: the catch was probably replaced (0.92)`.
 
     Empty when all else does not mostly lie outside the clue's window: then the clue is only
     too weak to be believed by itself.
     """
-    rest = without_clue(fired, found.curve)
-    given = fired.voice.likelihood
-    if sum(map(mul, rest.table, given.window)) >= 0.5:
+    rest = without_clue(clue, found)
+    voice = clue.fired.voice
+    if sum(map(mul, rest.table, voice.home)) >= 0.5:
         return ""
-    words = window_words(fired.voice.ends, tables.years[-1])
+    words = _years_words(tables, voice)
     run = shortest_run(rest.sums, REST_MASS)
-    feature = _plain(fired.voice.facts.feature)
+    feature = _plain(voice.facts.feature)
     return (
-        f"{feature}: {words}, all else says {_rest_words(tables, run, given)}: "
+        f"{feature}: {words}, all else says {_rest_words(tables, run, voice)}: "
         f"{_verdict(feature, share)}"
     )
 
 
-def _rest_words(tables: YearTables, run: Run, given: Likelihood) -> str:
-    if run.last < given.earliest:
+def _years_words(tables: YearTables, voice: Voice) -> str:
+    """The years of a clue: its window, or where its curve has most of what survives."""
+    if voice.facts.clue.common is None:
+        return window_words(voice.ends, tables.years[-1])
+    first, last = (tables.years[at] for at in voice.high)
+    return f"mostly {span_words(first, last)}"
+
+
+def _rest_words(tables: YearTables, run: Run, voice: Voice) -> str:
+    if run.last < voice.high[0]:
         return f"before {tables.years[run.last] + 1}"
-    if run.first > given.latest:
+    if run.first > voice.high[1]:
         return f"after {tables.years[run.first] - 1}"
     return f"{span_words(tables.years[run.first], tables.years[run.last])}, mostly outside that"
 

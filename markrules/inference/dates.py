@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from markrules.inference.years import Ends
 
 
@@ -14,19 +16,27 @@ def edtf(
 ) -> str:
     """A range of years as an EDTF string, level 1 (ISO 8601-2:2019, 4.4 and annex A).
 
-    An end that a hard limit sets stands plain; any other is approximate (`~`). An end at the
-    edge of the grid is open (`..`): older or newer pieces were not considered.
+    An end that a hard limit sets stands plain; any other is approximate (`~`). The end of the
+    grid is such a limit: what exists was made by then, so its interval is never open.
 
         >>> edtf(1911, 1935, range(1750, 2027), not_before=1911)
         '1911/1935~'
         >>> edtf(1995, 2026, range(1750, 2027))
-        '1995~/..'
+        '1995~/2026'
     """
-    if first == last and first not in (years[0], years[-1]):
+    if first == last:
         return _end(first, first in (not_before, not_after))
-    start = ".." if first <= years[0] else _end(first, first == not_before)
-    stop = ".." if last >= years[-1] else _end(last, last == not_after)
-    return f"{start}/{stop}"
+    return f"{_end(first, first == not_before)}/{_end(last, last in (not_after, years[-1]))}"
+
+
+def edtf_set(runs: Sequence[tuple[int, int]]) -> str:
+    """Runs of years of which one is meant, as an EDTF set, level 2 (ISO 8601-2:2019, 4.4.3).
+
+    >>> edtf_set([(1873, 1873), (1898, 1900)])
+    '[1873,1898..1900]'
+    """
+    words = [f"{a:04d}" if a == b else f"{a:04d}..{b:04d}" for a, b in runs]
+    return f"[{','.join(words)}]"
 
 
 def span_words(first: int, last: int) -> str:

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from markrules.inference.clues import ClueFacts
+from markrules.inference.clues import ClueFacts, citations
 from markrules.inference.contradictions import contradictions
-from markrules.inference.dates import edtf
+from markrules.inference.dates import edtf, edtf_set
 from markrules.inference.explanation import (
     Limits,
     caution_readings,
     clue_reading,
     fault_readings,
     limits,
+    said,
     sign_readings,
 )
 from markrules.inference.gathering import PIECE, Model, gather
@@ -22,19 +23,35 @@ from markrules.inference.nextlook import MARK
 from markrules.inference.posterior import Posterior, posterior
 from markrules.inference.ranges import (
     Run,
+    densest_runs,
+    level_top,
     likeliest,
     median,
     second_run,
     shortest_run,
 )
-from markrules.inference.reading import DateRange, Dating, Reading
-from markrules.inference.tables import YearTables
+from markrules.inference.reading import (
+    DateRange,
+    Dating,
+    ExceptionReading,
+    OriginReading,
+    Reading,
+    TypeReading,
+)
+from markrules.inference.tables import FLAT, PieceKind, PriorYears, YearTables
+from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MarkEvidence, Observation
 
 __all__ = ["Model", "read"]
 
 COUNTS_A_LITTLE = ("mark", "told-maker")
 """Features that count for a little where they were told and not seen: who made the piece."""
+
+SAME_RUN = 3
+"""Runs of years with so few between them are told as one."""
+
+LEVEL = 0.95
+"""Years at least so likely, against the likeliest, are as good as that."""
 
 NO_EVIDENCE = "Nothing seen speaks of the years: these are the years of such pieces in general."
 
@@ -47,6 +64,7 @@ def read(
     piece_type: str = "",
     mass: float = 0.8,
     flat_prior: bool = False,
+    origin: str = "",
     without: Collection[str] = (),
     not_understood: Sequence[str] = (),
     next_looks: int = 5,
@@ -54,7 +72,9 @@ def read(
     """The reading of one piece.
 
     `mass` is the share of probability that the range holds, above 0 and at most 1; anything
-    else raises ValueError. `flat_prior` makes all years alike before anything is seen.
+    else raises ValueError. `origin` tells where the piece comes from and so how common pieces
+    of each year are; KeyError for one not in the rules. `flat_prior` makes all years alike
+    before anything is seen, as does the origin `flat`.
     Where `piece_type` is empty, one that was observed stands for it.
     Features and clues named in `without` do not count. Observations that were heard and not
     seen never count; they are kept in the reading. `next_looks` is the greatest number of
@@ -64,16 +84,19 @@ def read(
         raise ValueError(f"mass must be above 0 and at most 1, and is {mass}")
     tables, left_out = model.tables, frozenset(without)
     told = gather(
-        model, observations, piece_type=piece_type, flat_prior=flat_prior, without=left_out
+        model,
+        observations,
+        piece_type=piece_type,
+        origin=FLAT if flat_prior else origin,
+        without=left_out,
     )
-    prior, fired, matched = told.prior, told.fired, told.matched
-    found = posterior(
-        prior,
-        [each.factor for each in fired],
-        hypotheses(tables, marks, fired, prior),
-    )
-    clues = tuple(clue_reading(tables, each, found, told.counted) for each in fired)
-    date = _dating(tables, found, mass, limits(tables, fired, clues))
+    prior, matched, parts = told.prior, told.matched, told.speaking.parts
+    voices = said(parts)
+    fired = [each.fired for each in voices]
+    makers = hypotheses(tables, marks, fired, prior)
+    found = posterior(told.kinds, parts, makers)
+    clues = tuple(clue_reading(tables, each, found, told.counted) for each in voices)
+    date = _dating(tables, found, mass, limits(tables, voices, clues))
     broader = matched.facts.values.get(PIECE, frozenset())
     evidence = bool(fired) or marks is not None
     misleading = misleading_readings(
@@ -86,7 +109,7 @@ def read(
         date=date,
         makers=maker_shares(tables, found, mass, date.range),
         clues=tuple(sorted(clues, key=lambda clue: -clue.bits)),
-        contradictions=contradictions(tables, fired, clues, found, marks),
+        contradictions=contradictions(tables, voices, clues, found, marks),
         findings=matched.findings,
         signs=sign_readings(model.base, matched.signs),
         faults=fault_readings(model.base, matched.faults),
@@ -104,7 +127,9 @@ def read(
         notes=_notes(tables, evidence, told.silent, observations),
         evidence=evidence,
         knowledge_version=model.base.version,
-        types=tuple(name for name, _ in matched.types),
+        types=tuple(_type(model.base, name) for name in told.speaking.types),
+        exceptions=_exceptions(tables, told.kinds, found),
+        origin=_origin(model.base, prior, FLAT if flat_prior else origin),
         misleading=misleading,
     )
 
@@ -114,6 +139,11 @@ def _dating(tables: YearTables, found: Posterior, mass: float, hard: Limits) -> 
     run = shortest_run(sums, mass)
     second = second_run(curve, sums, run, mass, tables.settings.second_mode)
     first, last = years[run.first], years[run.last]
+    runs = densest_runs(curve, mass, SAME_RUN)
+    apart = sum(each.last - each.first + 1 for each in runs)
+    if len(runs) == 1 or apart > tables.settings.set_share * (run.last - run.first + 1):
+        runs = [run]
+    level = level_top(curve, LEVEL)
     return Dating(
         range=_date_range(years, run),
         second=_date_range(years, second) if second is not None else None,
@@ -121,12 +151,43 @@ def _dating(tables: YearTables, found: Posterior, mass: float, hard: Limits) -> 
         median=years[median(sums)],
         not_before=hard.not_before,
         not_after=hard.not_after,
-        edtf=edtf(first, last, years, hard.not_before, hard.not_after),
+        edtf=edtf(first, last, years, hard.not_before, hard.not_after)
+        if len(runs) == 1
+        else edtf_set([(years[each.first], years[each.last]) for each in runs]),
         first_year=years[0],
         curve=curve,
         not_before_clue=hard.not_before_clue,
         not_after_clue=hard.not_after_clue,
+        years=tuple(_date_range(years, each) for each in runs),
+        level=(years[level[0]], years[level[1]]),
     )
+
+
+def _type(base: KnowledgeBase, name: str) -> TypeReading:
+    entry = base.types[name]
+    return TypeReading(name, entry.title, entry.copies, citations(base, entry.cites))
+
+
+def _exceptions(
+    tables: YearTables, kinds: Sequence[PieceKind], found: Posterior
+) -> tuple[ExceptionReading, ...]:
+    """What the piece may be as a whole, the likeliest first."""
+    told = []
+    for kind, joint in zip(kinds, found.by_kind, strict=True):
+        share = sum(joint)
+        if kind.name and share >= tables.settings.exception_least:
+            entry = tables.base.exceptions[kind.name]
+            cites = citations(tables.base, entry.cites)
+            told.append(ExceptionReading(kind.name, entry.title, entry.say, share, cites))
+    return tuple(sorted(told, key=lambda each: -each.probability))
+
+
+def _origin(base: KnowledgeBase, prior: PriorYears, said: str) -> OriginReading | None:
+    entry = base.origins.get(prior.origin)
+    if entry is None and prior.origin != FLAT:
+        return None
+    title = entry.say if entry is not None else "any year alike"
+    return OriginReading(prior.origin, title, bool(said))
 
 
 def _date_range(years: range, run: Run) -> DateRange:

@@ -1,13 +1,12 @@
-"""What one clue says of each year: a mixture over what may have become of the part."""
+"""What the clues on one part of a piece say of each year: a mixture over what became of it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from math import log
-from operator import add, mul, truediv
+from operator import add, mul, sub, truediv
 
 from markrules.frozen import dataclass
-from markrules.inference.curves import Stepped, stepped
 from markrules.inference.years import Table, earlier_means, later_means
 
 NOTHING = 1e-12
@@ -18,8 +17,8 @@ NOTHING = 1e-12
 class Rates:
     """Shares, from 0 to 1, of the ways in which a clue can lead astray.
 
-    `misread`: the look, the record or the rule is wrong. Of the rest, `refit` is the share of
-    such parts fitted later and `reuse` the share that are older parts, used again.
+    `misread`: the look, the record or the rule is wrong. `refit` is the share of such parts
+    fitted later and `reuse` the share that are older parts, used again.
     """
 
     misread: float
@@ -28,49 +27,42 @@ class Rates:
 
 
 @dataclass(frozen=True, slots=True)
-class Likelihood:
-    """One clue's likelihood L and what the branches add to it, year by year.
+class Spoken:
+    """One clue among those read off a part: `suits` as of `emission`, its chance of being wrong,
+    and the exponent that tempering leaves it."""
 
-    `window` is the clue's window s, `table` the likelihood, `log` its ln, `inverse` 1 / L and
-    `scaled` the likelihood with its peak at 1. `first` and `last` are the positions where
-    `scaled` is above one half for the first and the last time; `earliest` and `latest` those
-    where the window is above 0. `misread` is what the misread branch adds to L, the same in
-    every year. `refit` and `reuse` hold the probability of that branch given the year and the
-    clue, or None where it cannot be. `information` is what the clue says by itself: the
-    divergence, in nats, of the years given it from the prior.
+    suits: Table
+    misread: float
+    weight: float
+
+
+@dataclass(frozen=True, slots=True)
+class Voiced:
+    """What one clue does in its part's factor.
+
+    `without` is the part's factor without this clue over that with it, year by year, and `log`
+    −ln of it: what the clue adds. `misread` is the probability, given the year, that the clue
+    misleads; `refit` and `reuse` that it does not and the part was fitted later, or used again,
+    None where that cannot be.
     """
 
-    window: Table
-    table: Table
-    log: Stepped
-    inverse: Stepped
-    scaled: Table
-    first: int
-    last: int
-    earliest: int
-    latest: int
-    misread: float
-    refit: Stepped | None
-    reuse: Stepped | None
-    information: float
+    without: Table
+    log: Table
+    misread: Table
+    refit: Table | None
+    reuse: Table | None
 
 
 @dataclass(frozen=True, slots=True)
 class Factor:
-    """A likelihood as it enters the product, raised to the power `weight`.
+    """The likelihood of each year given all clues read off one part.
 
-    `log` is ln L, before the weight; `inverse` is L to the power −weight.
+    `log` is ln of it. `voices` come in the order of the clues.
     """
 
-    weight: float
-    log: Stepped
-    inverse: Stepped
-
-    def logs(self) -> Sequence[float]:
-        """ln of the factor: weight × ln L, for each year."""
-        if self.weight == 1.0:
-            return self.log.table
-        return [self.weight * value for value in self.log.table]
+    table: Table
+    log: Table
+    voices: tuple[Voiced, ...]
 
 
 def bounded_rates(misread: float, refit: float, reuse: float, least: float) -> Rates:
@@ -91,86 +83,97 @@ def combined_misread(*chances: float) -> float:
     return 1.0 - right
 
 
-def likelihood_table(window: Table, prior: Table, rates: Rates) -> Table | None:
-    """The likelihood of each year given that the clue was seen.
+def emission(window: Table, reference: Table) -> Table | None:
+    """How readily a part of each year shows a clue, against a piece of any year.
 
-        L(y) = (1−m) [(1−r−u) s(y) + r mean_{z≥y} s(z) + u mean_{z≤y} s(z)] + m Σ_z prior(z) s(z)
-
-    All branches share one emission, s(z): how readily a part of year z shows the clue. An
-    original part is of the piece's year, z = y. A part fitted later is of a year drawn evenly
-    from y to the end of the grid, a part used again of one drawn evenly from the start of the
-    grid to y, and the mean over those years is the chance that it shows the clue. A misread
-    or misleading clue is seen as if on a piece of any year. So the branches need no further
-    scaling: they are one proper mixture, and L is at most 1.
-
-    Returns None when the window is 0 in every year: it lies off the grid and says nothing
-    about the years on it. Otherwise L is positive everywhere.
+    The window scaled so that its mean over the reference curve, that of all surviving pieces,
+    is 1: P(seen | year) / P(seen). For a curve of P(year | seen) divided by the reference that
+    is what it already is. None where no year is left.
     """
-    parts = _branches(window, prior, rates)
-    return parts[0] if parts is not None else None
+    whole = sum(map(mul, reference, window))
+    return tuple([value / whole for value in window]) if whole > 0 else None
 
 
-def likelihood(window: Table, prior: Table, rates: Rates) -> Likelihood | None:
-    """The likelihood of each year, as `likelihood_table` gives it, and its branches."""
-    parts = _branches(window, prior, rates)
-    if parts is None:
-        return None
-    likely, misread, refit, reuse = parts
-    table = stepped(likely)
-    peak = max(likely)
-    high = [at for at, value in enumerate(likely) if value > peak / 2]
-    suited = [at for at, value in enumerate(window) if value > 0]
-    return Likelihood(
-        window=stepped(window).table,
-        table=table.table,
-        log=table.each(log),
-        inverse=table.each(lambda value: 1.0 / value),
-        scaled=table.each(lambda value: value / peak).table,
-        first=high[0],
-        last=high[-1],
-        earliest=suited[0],
-        latest=suited[-1],
-        misread=misread,
-        refit=stepped(list(map(truediv, refit, likely))) if refit is not None else None,
-        reuse=stepped(list(map(truediv, reuse, likely))) if reuse is not None else None,
-        information=information(likely, prior),
-    )
+def factor(clues: Sequence[Spoken], refit: float, reuse: float) -> Factor:
+    """The likelihood of each year given the clues read off one part, all that befell it summed.
+
+        e_c(z) = ((1 − m_c) s_c(z) + m_c) ^ w_c
+        L(y) = (1−r−u) E(y) + r mean_{z≥y} E(z) + u mean_{z≤y} E(z),  E = Π e_c
+
+    A clue that is misread is seen as on a piece of any year, so its s, whose mean over all
+    pieces is 1, gives way to 1. An original part is of the piece's year, z = y. A part fitted
+    later is of a year drawn evenly from y to the end of the grid, one used again of a year
+    drawn evenly from the start to y; whatever befell the part, all clues on it share it.
+    """
+    terms = [_tempered(each) for each in clues]
+    whole = _product(terms)
+    table = _mixed(whole, refit, reuse)
+    voices = []
+    for each, term in zip(clues, terms, strict=True):
+        if len(clues) == 1:
+            without = tuple([1.0 / value for value in table])
+        else:
+            rest = tuple(map(truediv, whole, term))
+            without = tuple(map(truediv, _mixed(rest, refit, reuse), table))
+        wrong = tuple(map(mul, whole, _misread(each)))
+        right = tuple(map(sub, whole, wrong))
+        voices.append(
+            Voiced(
+                without,
+                tuple([-log(value) for value in without]),
+                tuple(map(truediv, _mixed(wrong, refit, reuse), table)),
+                _share(later_means(right), refit, table) if refit else None,
+                _share(earlier_means(right), reuse, table) if reuse else None,
+            )
+        )
+    return Factor(table, tuple(map(log, table)), tuple(voices))
 
 
-def information(table: Table, prior: Table) -> float:
-    """The divergence, in nats, of the years given a likelihood from the prior of the years."""
-    joint = list(map(mul, prior, table))
+def likelihood_table(suits: Table, rates: Rates) -> Table:
+    """The likelihood of each year given one clue, as `factor` gives it, and nothing else."""
+    return _mixed(_tempered(Spoken(suits, rates.misread, 1.0)), rates.refit, rates.reuse)
+
+
+def information(table: Table, reference: Table) -> float:
+    """The divergence, in nats, of the years given a likelihood from the reference of the years."""
+    joint = list(map(mul, reference, table))
     total = sum(joint)
     said: float = sum(map(mul, joint, map(log, table))) / total - log(total)
     return said if said > NOTHING else 0.0
 
 
-def factor(given: Likelihood, weight: float) -> Factor:
-    """The likelihood raised to a weight, ready to multiply into a posterior and out of it."""
-    if weight == 1.0:
-        return Factor(weight, given.log, given.inverse)
-    return Factor(weight, given.log, given.inverse.each(lambda value: value**weight))
+def _tempered(clue: Spoken) -> Table:
+    wrong, right = clue.misread, 1.0 - clue.misread
+    if clue.weight == 1.0:
+        return tuple([right * value + wrong for value in clue.suits])
+    return tuple([(right * value + wrong) ** clue.weight for value in clue.suits])
 
 
-def _branches(
-    window: Table, prior: Table, rates: Rates
-) -> tuple[Table, float, Table | None, Table | None] | None:
-    """The likelihood, and what the misread, refit and reuse branches add to it."""
-    if not any(window):
-        return None
-    misread = rates.misread * sum(map(mul, prior, window))
-    part = 1.0 - rates.misread
-    kept = part * (1.0 - rates.refit - rates.reuse)
-    table: Iterable[float] = [kept * value + misread for value in window]
-    refit = reuse = None
-    if rates.refit:
-        refit = _scaled(later_means(window), part * rates.refit)
-        table = map(add, table, refit)
-    if rates.reuse:
-        reuse = _scaled(earlier_means(window), part * rates.reuse)
-        table = map(add, table, reuse)
-    return tuple(table), misread, refit, reuse
+def _misread(clue: Spoken) -> Table:
+    """P(the clue misleads | the year of the part)."""
+    wrong, right = clue.misread, 1.0 - clue.misread
+    return tuple([wrong / (right * value + wrong) for value in clue.suits])
 
 
-def _scaled(table: Table, by: float) -> Table:
-    return tuple([value * by for value in table])
+def _mixed(part: Table, refit: float, reuse: float) -> Table:
+    """The table over what befell the part."""
+    if not refit and not reuse:
+        return part
+    kept = 1.0 - refit - reuse
+    table: Table = tuple([kept * value for value in part])
+    if refit:
+        table = tuple(map(add, table, [refit * value for value in later_means(part)]))
+    if reuse:
+        table = tuple(map(add, table, [reuse * value for value in earlier_means(part)]))
+    return table
+
+
+def _share(means: Table, rate: float, table: Table) -> Table:
+    return tuple([rate * mean / value for mean, value in zip(means, table, strict=True)])
+
+
+def _product(terms: Sequence[Table]) -> Table:
+    whole = terms[0]
+    for term in terms[1:]:
+        whole = tuple(map(mul, whole, term))
+    return whole

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import exp, log
-from operator import itemgetter, mul
+from operator import add, itemgetter, mul
 
 from markrules.frozen import dataclass
 from markrules.inference.clues import citations
 from markrules.inference.curves import Curve, curve_of
-from markrules.inference.fired import Fired
+from markrules.inference.evidence import Voiced
+from markrules.inference.fired import Fired, Part
 from markrules.inference.makers import log_points_ratio
 from markrules.inference.posterior import Posterior
 from markrules.inference.reading import (
@@ -22,6 +23,10 @@ from markrules.inference.reading import (
 from markrules.inference.tables import YearTables
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
+from markrules.language.tree import Type
+
+TROUGH = 0.1
+"""Between two waves of a curve lie the years in which it falls below this part of its peak."""
 
 HALF = 0.5
 """A clue speaks for the years in which its window is above this, its highest being 1."""
@@ -86,39 +91,63 @@ class Limits:
     not_after_clue: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One clue in the light of all: its part's factors by kind, and its place among its clues."""
+
+    fired: Fired
+    part: Part
+    at: int
+
+    def voices(self) -> list[Voiced]:
+        """What the clue does in its part's factor, for each kind of piece."""
+        return [each.voices[self.at] for each in self.part.factors]
+
+
+def said(parts: Sequence[Part]) -> list[Said]:
+    """All clues, in the order of the parts."""
+    return [Said(each, part, at) for part in parts for at, each in enumerate(part.fired)]
+
+
 def clue_reading(
-    tables: YearTables, fired: Fired, found: Posterior, seen: Sequence[Observation]
+    tables: YearTables, clue: Said, found: Posterior, seen: Sequence[Observation]
 ) -> ClueReading:
     """What one clue said, in the light of all the others."""
-    facts, given, factor = fired.voice.facts, fired.voice.likelihood, fired.factor
-    undone = factor.inverse.mean(found.curve)
-    clue, years = facts.clue, tables.years
+    fired = clue.fired
+    voice, facts, years = fired.voice, fired.voice.facts, tables.years
+    entry = facts.clue
     return ClueReading(
-        clue=clue.name,
+        clue=entry.name,
         feature=facts.feature,
         words=", ".join([seen[at].words for at in fired.used if seen[at].words]),
-        bits=_bits(tables, fired, found, undone),
-        first=years[given.first],
-        last=years[given.last],
-        window=given.scaled,
-        branches=_branches(fired, found.curve, undone),
-        weight=factor.weight,
-        trust=clue.trust.name,
-        why=clue.why,
-        misleads=clue.misleads,
+        bits=_bits(tables, clue, found),
+        first=years[voice.high[0]],
+        last=years[voice.high[1]],
+        window=voice.shown,
+        branches=_branches(clue, found),
+        weight=fired.weight,
+        trust=entry.trust.name,
+        why=entry.why,
+        misleads=entry.misleads,
         cites=facts.cites,
-        gaps=_gaps(given.scaled, years, given.first, given.last),
+        type=isinstance(entry, Type),
+        title=entry.title if isinstance(entry, Type) else "",
+        instead_of=fired.instead_of,
+        part=clue.part.name,
+        suits=voice.suits,
+        misread=voice.rates.misread,
+        gaps=_gaps(voice.shown, years, *voice.high, HALF if entry.common is None else TROUGH),
     )
 
 
 def _gaps(
-    window: Sequence[float], years: range, first: int, last: int
+    window: Sequence[float], years: range, first: int, last: int, low: float
 ) -> tuple[tuple[int, int], ...]:
-    """The stretches of years between two positions where a window is not above one half."""
+    """The stretches of years between two positions where a window is not above `low`."""
     gaps: list[tuple[int, int]] = []
     start: int | None = None
     for at in range(first, last + 1):
-        if window[at] <= HALF:
+        if window[at] <= low:
             start = at if start is None else start
         elif start is not None:
             gaps.append((years[start], years[at - 1]))
@@ -126,12 +155,16 @@ def _gaps(
     return tuple(gaps)
 
 
-def without_clue(fired: Fired, curve: Curve) -> Curve:
-    """The posterior of the years with this clue's factor taken out."""
-    return curve_of(list(map(mul, curve.table, fired.factor.inverse.table)))
+def without_clue(clue: Said, found: Posterior) -> Curve:
+    """The posterior of the years with what this clue adds taken out."""
+    tables = [
+        list(map(mul, joint, voiced.without))
+        for joint, voiced in zip(found.by_kind, clue.voices(), strict=True)
+    ]
+    return curve_of(list(map(sum, zip(*tables, strict=True))))
 
 
-def limits(tables: YearTables, fired: Sequence[Fired], readings: Sequence[ClueReading]) -> Limits:
+def limits(tables: YearTables, fired: Sequence[Said], readings: Sequence[ClueReading]) -> Limits:
     """The hard limits that sure evidence sets.
 
     A clue's `from` limits the piece when the clue can hardly be wrong (its trust and its
@@ -144,7 +177,7 @@ def limits(tables: YearTables, fired: Sequence[Fired], readings: Sequence[ClueRe
     befores: list[tuple[int, str]] = []
     afters: list[tuple[int, str]] = []
     for each, reading in zip(fired, readings, strict=True):
-        voice, share = each.voice, reading.branches
+        voice, share = each.fired.voice, reading.branches
         if voice.rates.misread > tables.settings.limit_misread:
             continue
         if voice.first is not None and share.original + share.reuse > 0.5:
@@ -156,34 +189,43 @@ def limits(tables: YearTables, fired: Sequence[Fired], readings: Sequence[ClueRe
     return Limits(*before, *after)
 
 
-def _bits(tables: YearTables, fired: Fired, found: Posterior, undone: float) -> float:
-    """The information that a clue gave, in bits; `undone` is E_P[1 / F] over the years.
+def _bits(tables: YearTables, clue: Said, found: Posterior) -> float:
+    """The information that a clue gave, in bits.
 
-    It is the Kullback-Leibler divergence of the posterior P from the posterior Q without the
-    clue's factor F, over (maker, year), with the weights of the other clues left as they
-    are. As Q ∝ P / F, it equals E_P[ln F] + ln E_P[1 / F]. A clue that points to no maker
-    has the same factor for every maker, so sums over the years are enough.
+    It is the Kullback-Leibler divergence of the posterior P from the posterior Q without what
+    the clue adds, F, over (kind of piece, maker, year), with the weights of the other clues
+    left as they are. As Q ∝ P / F, it equals E_P[ln F] + ln E_P[1 / F]. A clue that points to
+    no maker has the same F for every maker, so sums over kinds and years are enough.
     """
-    gained = fired.factor.weight * fired.factor.log.mean(found.curve)
-    points = fired.voice.facts.points
+    gained = undone = 0.0
+    for joint, voiced in zip(found.by_kind, clue.voices(), strict=True):
+        gained += sum(map(mul, joint, voiced.log))
+        undone += sum(map(mul, joint, voiced.without))
+    points = clue.fired.voice.facts.points
     if points:
         pointed = [at for at, each in enumerate(found.hypotheses) if each.maker in points]
-        ratio, joint = log_points_ratio(tables, fired), found.share(pointed)
-        gained += ratio * sum(joint)
-        undone += (exp(-ratio) - 1.0) * sum(map(mul, joint, fired.factor.inverse.table))
+        ratio, joint_years = log_points_ratio(tables, clue.fired), found.share(pointed)
+        gained += ratio * sum(joint_years)
+        undone += (exp(-ratio) - 1.0) * sum(map(mul, joint_years, _inverse(clue, found)))
     return max(0.0, (gained + log(undone)) / LN2)
 
 
-def _branches(fired: Fired, curve: Curve, undone: float) -> Branches:
-    """The posterior probability of each branch: P(branch | year, clue) averaged over the years.
+def _inverse(clue: Said, found: Posterior) -> list[float]:
+    """E[1 / F | year], over the kinds of piece."""
+    total = [0.0] * len(found.curve.table)
+    for joint, voiced in zip(found.by_kind, clue.voices(), strict=True):
+        total = list(map(add, total, map(mul, joint, voiced.without)))
+    return [a / b if b > 0 else 0.0 for a, b in zip(total, found.curve.table, strict=True)]
 
-    The misread branch adds the same to L in every year, so its share is that times the mean
-    of 1 / L, which for a clue of full weight is `undone`.
+
+def _branches(clue: Said, found: Posterior) -> Branches:
+    """The posterior probability of each branch: P(branch | kind, year, clue) over all of them.
+
+    That the clue misleads, as one of its own or as those of an exception do, comes first.
     """
-    given = fired.voice.likelihood
-    if fired.factor.weight != 1.0:
-        undone = given.inverse.mean(curve)
-    misread = given.misread * undone
-    refit = given.refit.mean(curve) if given.refit is not None else 0.0
-    reuse = given.reuse.mean(curve) if given.reuse is not None else 0.0
+    misread = refit = reuse = 0.0
+    for joint, voice in zip(found.by_kind, clue.voices(), strict=True):
+        misread += sum(map(mul, joint, voice.misread))
+        refit += sum(map(mul, joint, voice.refit)) if voice.refit is not None else 0.0
+        reuse += sum(map(mul, joint, voice.reuse)) if voice.reuse is not None else 0.0
     return Branches(max(0.0, 1.0 - misread - refit - reuse), refit, reuse, misread)

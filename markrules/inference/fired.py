@@ -1,69 +1,181 @@
-"""The clues that speak in one reading, each with its tempered weight."""
+"""The clues that speak in one reading, each with its weight, by the part they are read off."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from markrules.frozen import dataclass
-from markrules.inference.clues import ClueFacts
+from markrules.inference.clues import TYPE, ClueFacts
 from markrules.inference.evidence import Factor
 from markrules.inference.families import Member, weights
 from markrules.inference.tables import (
     NO_YEARS,
     Observed,
-    PriorYears,
+    PieceKind,
     Voice,
     YearsRead,
     YearTables,
 )
+from markrules.knowledge.matching import Matched
 from markrules.knowledge.observation import Observation
+
+Positions = tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Fired:
-    """A clue that holds for the piece. `used` are positions of the observations it rests on."""
+    """A clue that holds for the piece.
+
+    `used` are positions of the observations it rests on, `weight` the exponent that tempering
+    leaves it, and `instead_of` the clues that a type silences.
+    """
 
     voice: Voice
-    used: tuple[int, ...]
-    factor: Factor
+    used: Positions
+    weight: float
+    instead_of: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Clues that share one fate, and their factor for each kind of piece, a sound one first.
+
+    `name` is that of the fittings entry that binds them, empty for a clue by itself.
+    """
+
+    name: str
+    fired: tuple[Fired, ...]
+    factors: tuple[Factor, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Speaking:
+    """All that speaks: the parts, the types that hold, and clues whose window leaves no year."""
+
+    parts: tuple[Part, ...]
+    silent: tuple[ClueFacts, ...]
+    types: tuple[str, ...]
+
+    @property
+    def fired(self) -> list[Fired]:
+        """The clues of all parts, in order."""
+        return [each for part in self.parts for each in part.fired]
 
 
 def fire(
     tables: YearTables,
     seen: Sequence[Observation],
-    matched: Sequence[tuple[str, tuple[int, ...]]],
-    prior: PriorYears,
+    matched: Matched,
+    kinds: Sequence[PieceKind],
     without: Collection[str] = (),
-) -> tuple[list[Fired], list[ClueFacts]]:
-    """The clues that speak, and those that hold but whose window lies off the grid of years.
+) -> Speaking:
+    """The clues and types that speak, and those that hold but whose window lies off the grid.
 
     A clue whose window counts from a year read off the piece speaks once for each such year.
-    Clues named in `without` are left out before families are counted.
+    Clues and types named in `without` are left out before families are counted. A type speaks
+    instead of the clues that rest on nothing but what it rests on.
     """
-    speaking: list[tuple[Voice, tuple[int, ...]]] = []
-    silent = []
-    for name, used in matched:
+    types = _telling([each for each in matched.types if each[0] not in without])
+    silenced: defaultdict[str, list[str]] = defaultdict(list)
+    speaking: list[tuple[Voice, Positions]] = []
+    silent: list[ClueFacts] = []
+    for name, used in (*[(f"{TYPE} {name}", at) for name, at in types], *matched.clues):
         facts = tables.facts(name)
-        if name in without or (facts.clue.made is None and not facts.points):
+        clue = facts.clue
+        if clue.name in without or not (clue.made or clue.common or facts.points):
+            continue
+        by = "" if facts.key != clue.name or facts.relative else _silencer(types, used)
+        if by:
+            silenced[by].append(name)
             continue
         ways = _years_read(used, seen) if facts.relative else ((used, NO_YEARS),)
         for positions, years_read in ways:
-            voice = tables.voice(name, _observed(tables, positions, seen), years_read, prior)
+            voice = tables.voice(name, _observed(tables, positions, seen), years_read)
             if voice is None:
                 silent.append(facts)
             else:
                 speaking.append((voice, positions))
     counts = weights(
-        [
-            Member(voice.facts.family, used, voice.likelihood.information)
-            for voice, used in speaking
-        ],
+        [Member(voice.facts.family, used, voice.information) for voice, used in speaking],
         tables.overlaps,
     )
-    return [
-        Fired(voice, used, tables.factor(voice, weight))
+    fired = [
+        Fired(voice, used, weight, tuple(silenced.get(voice.facts.key, ())))
         for (voice, used), weight in zip(speaking, counts, strict=True)
-    ], silent
+    ]
+    return Speaking(
+        tuple(_parts(tables, fired, seen, kinds)), tuple(silent), tuple(name for name, _ in types)
+    )
+
+
+def _telling(types: Sequence[tuple[str, Positions]]) -> list[tuple[str, Positions]]:
+    """The types that ask for more than any other that holds, the one that asks for most first."""
+    kept = [
+        (name, used)
+        for name, used in types
+        if not any(set(used) < set(other) for _, other in types)
+    ]
+    return sorted(kept, key=lambda each: -len(each[1]))
+
+
+def _silencer(types: Sequence[tuple[str, Positions]], used: Positions) -> str:
+    """The type that speaks instead of a clue on these observations; empty where none does."""
+    own = set(used)
+    found = (name for name, seen in types if own and own <= set(seen))
+    name = next(found, "")
+    return f"{TYPE} {name}" if name else ""
+
+
+def _parts(
+    tables: YearTables,
+    fired: Iterable[Fired],
+    seen: Sequence[Observation],
+    kinds: Sequence[PieceKind],
+) -> Iterator[Part]:
+    """The clues by part: those on features of one fittings entry together, others alone."""
+    groups: defaultdict[str, list[Fired]] = defaultdict(list)
+    alone: list[Fired] = []
+    for each in fired:
+        bound = {_fittings(tables, feature) for feature in _features(each, seen)}
+        name = bound.pop() if len(bound) == 1 else ""
+        if name and each.voice.facts.key == each.voice.facts.clue.name:
+            groups[name].append(each)
+        else:
+            alone.append(each)
+    for name, members in groups.items():
+        entry = tables.base.fittings[name]
+        yield _part(tables, name, members, (entry.refit, entry.reuse), seen, kinds)
+    for each in alone:
+        rates = each.voice.rates
+        yield _part(tables, "", [each], (rates.refit, rates.reuse), seen, kinds)
+
+
+def _part(
+    tables: YearTables,
+    name: str,
+    members: Sequence[Fired],
+    fate: tuple[float, float],
+    seen: Sequence[Observation],
+    kinds: Sequence[PieceKind],
+) -> Part:
+    looks = [(each, _features(each, seen)) for each in members]
+    factors = [
+        tables.factor(
+            [(each.voice, each.weight, kind.misreads(features)) for each, features in looks], *fate
+        )
+        for kind in kinds
+    ]
+    return Part(name, tuple(members), tuple(factors))
+
+
+def _features(fired: Fired, seen: Sequence[Observation]) -> set[str]:
+    return {seen[at].feature for at in fired.used} or {fired.voice.facts.feature}
+
+
+def _fittings(tables: YearTables, feature: str) -> str:
+    entry = tables.fittings.get(feature)
+    return entry.name if entry is not None else ""
 
 
 def _years_read(

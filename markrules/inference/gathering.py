@@ -7,10 +7,10 @@ from dataclasses import replace
 
 from markrules.frozen import dataclass
 from markrules.inference.clues import ClueFacts
-from markrules.inference.fired import Fired, fire
+from markrules.inference.fired import Fired, Speaking, fire
 from markrules.inference.misleading import vetoed
 from markrules.inference.nextlook import Looks
-from markrules.inference.tables import PriorYears, YearTables
+from markrules.inference.tables import PieceKind, PriorYears, YearTables
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts
 from markrules.knowledge.matching import Matched, Matcher
@@ -39,16 +39,26 @@ class Model:
 class Evidence:
     """All that speaks in one reading.
 
-    `counted` are the observations that count, `fired` the clues that speak, and `silent`
-    those that hold but whose window lies off the grid of years.
+    `counted` are the observations that count, `kinds` what the piece may be as a whole, and
+    `speaking` the clues and types that speak, by part.
     """
 
     piece_type: str
     prior: PriorYears
     counted: tuple[Observation, ...]
     matched: Matched
-    fired: tuple[Fired, ...]
-    silent: tuple[ClueFacts, ...]
+    kinds: tuple[PieceKind, ...]
+    speaking: Speaking
+
+    @property
+    def fired(self) -> list[Fired]:
+        """The clues that speak."""
+        return self.speaking.fired
+
+    @property
+    def silent(self) -> tuple[ClueFacts, ...]:
+        """The clues that hold but whose window lies off the grid of years."""
+        return self.speaking.silent
 
 
 def gather(
@@ -56,14 +66,15 @@ def gather(
     observations: Sequence[Observation],
     *,
     piece_type: str = "",
-    flat_prior: bool = False,
+    origin: str = "",
     without: Collection[str] = (),
 ) -> Evidence:
     """The evidence on a piece; see `read` for the arguments."""
     tables = model.tables
     counted = [each for each in observations if not each.heard and each.feature not in without]
     piece_type = piece_type or _piece_seen(counted)
-    prior = tables.prior(piece_type, flat_prior)
+    prior = tables.prior(piece_type, origin)
+    kinds = tables.kinds(prior)
     told = _told(observations, model.base)
     matched = model.matcher.match(Facts(counted, model.base, piece_type), told)
     misleading = matched.misleading
@@ -75,8 +86,8 @@ def gather(
             model.matcher.match(Facts(counted, model.base, piece_type), told),
             misleading=misleading,
         )
-    fired, silent = fire(tables, counted, matched.clues, prior, without)
-    return Evidence(piece_type, prior, tuple(counted), matched, tuple(fired), tuple(silent))
+    speaking = fire(tables, counted, matched, kinds, without)
+    return Evidence(piece_type, prior, tuple(counted), matched, kinds, speaking)
 
 
 def _told(observations: Sequence[Observation], base: KnowledgeBase) -> Facts:

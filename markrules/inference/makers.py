@@ -95,7 +95,7 @@ def log_points_ratio(tables: YearTables, fired: Fired) -> float:
     """
     misread = fired.voice.rates.misread
     ratio = min(max((1.0 - misread) / misread, 1.0), tables.settings.points_most)
-    return fired.factor.weight * log(ratio)
+    return fired.weight * log(ratio)
 
 
 def maker_shares(

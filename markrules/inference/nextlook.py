@@ -58,7 +58,7 @@ class Looks:
         self._years = tables
         self._numbers: dict[Groups, int] = {}
         self._looks: Memo[str, list[Look]] = Memo(1024)
-        self._look_tables: Memo[tuple[int, tuple[int, ...], str], LookTable] = Memo(1024)
+        self._look_tables: Memo[tuple[int, tuple[int, ...]], LookTable] = Memo(1024)
         self._mark_tables: Memo[str, MarkTable] = Memo(64)
 
     def next_looks(
@@ -118,49 +118,45 @@ class Looks:
         held = Counter(each.voice.facts.family for each in fired if each.voice.facts.family)
         for look in self._looks.get(piece_type, lambda: self._speaking(piece_type)):
             if look.feature.name not in skipped:
-                table = self._look_table(look, held, prior, piece_type)
+                table = self._look_table(look, held, piece_type)
                 yield information_gain(table, found.curve.table), look.feature
         mark = self._years.base.features.get(MARK)
         if mark is not None and MARK not in skipped:
             marks = self._mark_tables.get(prior.name, lambda: mark_table(self._years, prior))
             yield mark_gain(self._years, marks, found.construction, fired), mark
 
-    def _look_table(
-        self, look: Look, held: Counter[str], prior: PriorYears, piece_type: str
-    ) -> LookTable:
+    def _look_table(self, look: Look, held: Counter[str], piece_type: str) -> LookTable:
         def make() -> LookTable:
             if not any(already) and piece_type in self._years.base.pieces:
-                kept = self._kept_tables(piece_type, prior)[look.feature.name]
+                kept = self._kept_tables(piece_type)[look.feature.name]
                 *outcomes, negentropy = map(unpacked, kept)
                 return LookTable(tuple(outcomes), negentropy)
-            return self._worked_out(look, held, prior)
+            return self._worked_out(look, held)
 
         already = tuple([held[family] for family in look.families])
-        return self._look_tables.get((look.number, already, prior.name), make)
+        return self._look_tables.get((look.number, already), make)
 
-    def _kept_tables(self, piece_type: str, prior: PriorYears) -> Mapping[str, Any]:
+    def _kept_tables(self, piece_type: str) -> Mapping[str, Any]:
         """The tables of all looks at a piece of which nothing has been said."""
 
         def make() -> dict[str, Any]:
             nothing: Counter[str] = Counter()
             found = {}
             for look in self._looks.get(piece_type, lambda: self._speaking(piece_type)):
-                table = self._worked_out(look, nothing, prior)
+                table = self._worked_out(look, nothing)
                 tables = (*table.outcomes, table.negentropy)
                 found[look.feature.name] = list(map(packed, tables))
             return found
 
         years = self._years.years
-        name = f"look-tables-{piece_type}-{prior.name}-{years[0]}-{years[-1]}-{byteorder}"
+        name = f"look-tables-{piece_type}-{years[0]}-{years[-1]}-{byteorder}"
         return self._years.base.workings.parts(name, make)
 
-    def _worked_out(self, look: Look, held: Counter[str], prior: PriorYears) -> LookTable:
-        speaking = [(share, self._likelihood(clues, held, prior)) for clues, share in look.groups]
-        return look_table(speaking, len(prior.table))
+    def _worked_out(self, look: Look, held: Counter[str]) -> LookTable:
+        speaking = [(share, self._likelihood(clues, held)) for clues, share in look.groups]
+        return look_table(speaking, len(self._years.years))
 
-    def _likelihood(
-        self, clues: Sequence[str], held: Counter[str], prior: PriorYears
-    ) -> Table | None:
+    def _likelihood(self, clues: Sequence[str], held: Counter[str]) -> Table | None:
         """What one value says of the years, beside what its clues' families already said.
 
         The clues it fires share one observation, so they are tempered as in a reading. Clues
@@ -171,11 +167,10 @@ class Looks:
         speaking: list[tuple[Table, Member]] = []
         for clue in clues:
             facts = years.facts(clue)
-            part = years.base.features[facts.feature]
-            rates = years.rates(facts, years.surest, part.refit, part.reuse)
-            table = years.likelihood_table(facts, rates, prior)
+            rates = years.rates(facts, years.surest, *_fate(years, facts.feature))
+            table = years.likelihood_table(facts, rates)
             if table is not None:
-                said = information(table, prior.table) if len(clues) > 1 else 0.0
+                said = information(table, years.reference) if len(clues) > 1 else 0.0
                 speaking.append((table, Member(facts.family, (0,), said)))
         counts = weights([member for _, member in speaking], years.overlaps, held)
         total: Table | None = None
@@ -223,7 +218,11 @@ def _value_clues(tables: YearTables) -> dict[str, dict[str, list[Clue]]]:
     found: defaultdict[str, defaultdict[str, list[Clue]]] = defaultdict(lambda: defaultdict(list))
     for clue in tables.base.clues.values():
         condition = clue.when
-        if not isinstance(condition, Is) or clue.made is None or tables.facts(clue.name).relative:
+        if (
+            not isinstance(condition, Is)
+            or (clue.made or clue.common) is None
+            or tables.facts(clue.name).relative
+        ):
             continue
         for value in condition.values:
             found[condition.feature.name][value.name].append(clue)
@@ -234,6 +233,13 @@ def _can_be_looked_at(feature: Feature, kinds: Collection[str]) -> bool:
     if feature.describes or feature.kind not in ("choice", "many") or not feature.values:
         return False
     return not feature.on or any(each.name in kinds for each in feature.on)
+
+
+def _fate(tables: YearTables, feature: str) -> tuple[float, float]:
+    """How often such parts are fitted later, and used again: with all that shares their fate."""
+    bound = tables.fittings.get(feature)
+    entry = bound if bound is not None else tables.base.features[feature]
+    return entry.refit, entry.reuse
 
 
 def _effort(feature: Feature) -> int:

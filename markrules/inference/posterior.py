@@ -8,8 +8,9 @@ from operator import mul
 
 from markrules.frozen import dataclass
 from markrules.inference.curves import Curve, Spell, curve_of
-from markrules.inference.evidence import Factor
-from markrules.inference.tables import PriorYears
+from markrules.inference.fired import Part
+from markrules.inference.tables import PieceKind
+from markrules.inference.years import Table
 from markrules.knowledge.observation import ImportedMark
 
 SAFE_LOG = -500.0
@@ -41,7 +42,8 @@ class Posterior:
 
     `curve` is the probability of each year. `construction` is what it would be if the maker
     were unknown. `hypotheses` with their `probabilities` come in descending order; the
-    joint of hypothesis h is construction × years(h) × `scales`(h).
+    joint of hypothesis h is construction × years(h) × `scales`(h). `by_kind` holds the joint
+    of each kind of piece and the year, in the order of the kinds given; they sum to `curve`.
     """
 
     curve: Curve
@@ -49,6 +51,7 @@ class Posterior:
     hypotheses: tuple[Hypothesis, ...]
     probabilities: tuple[float, ...]
     scales: tuple[float, ...]
+    by_kind: tuple[Table, ...]
 
     def share(self, which: Sequence[int]) -> list[float]:
         """The part of `curve` that belongs to these hypotheses, given by position."""
@@ -58,39 +61,61 @@ class Posterior:
 
 
 def posterior(
-    prior: PriorYears, factors: Sequence[Factor], hypotheses: Sequence[Hypothesis]
+    kinds: Sequence[PieceKind], parts: Sequence[Part], hypotheses: Sequence[Hypothesis]
 ) -> Posterior:
-    """Bayes' rule, summed over every hypothesis and year.
+    """Bayes' rule, summed over every kind of piece, hypothesis and year.
 
-    P(h, y | all) ∝ P(h) P(read | h) P(y | h) Π L(y), with P(y | h) = prior(y) × years(h, y).
-    The unknown maker must be among the hypotheses, with a finite weight.
+    P(k, h, y | all) ∝ P(k) P(h) P(read | h) prior_k(y) years(h, y) Π_parts L_k(y), where
+    years(h, y) is P(y | h) over the prior of the year: whose mark a piece bears and whether it
+    is sound are taken to be independent but for the years. The unknown maker must be among the
+    hypotheses, with a finite weight.
     """
-    logs = zip(prior.log, *[each.logs() for each in factors], strict=True)
-    construction = _curve_of_logs(list(map(sum, logs)))
+    construction, shares = _construction(kinds, parts)
     if len(hypotheses) == 1:
-        return Posterior(construction, construction, tuple(hypotheses), (1.0,), (1.0,))
+        found = construction.table
+        return Posterior(
+            construction, construction, tuple(hypotheses), (1.0,), (1.0,), _split(found, shares)
+        )
     kept = _not_negligible(hypotheses)
     top = max(each.log_weight for each in kept)
     raw = [exp(each.log_weight - top) for each in kept]
     suits = [1.0 if each.years is None else each.years.mean(construction) for each in kept]
     total = sum(map(mul, raw, suits))
-    found = sorted(
+    weighed = sorted(
         (
             (weight * suit / total, weight / total, each)
             for each, weight, suit in zip(kept, raw, suits, strict=True)
         ),
         key=lambda item: (-item[0], item[2].maker, item[2].mark),
     )
-    probabilities, scales, ordered = zip(*found, strict=True)
+    probabilities, scales, ordered = zip(*weighed, strict=True)
     curve = curve_of(_mixed(construction, ordered, scales))
-    return Posterior(curve, construction, ordered, probabilities, scales)
+    by_kind = _split(curve.table, shares)
+    return Posterior(curve, construction, ordered, probabilities, scales, by_kind)
 
 
-def _curve_of_logs(logs: list[float]) -> Curve:
-    top = max(logs)
-    if top > SAFE_LOG:
-        return curve_of(list(map(exp, logs)))
-    return curve_of([exp(value - top) for value in logs])
+def _construction(
+    kinds: Sequence[PieceKind], parts: Sequence[Part]
+) -> tuple[Curve, list[list[float]]]:
+    """The years given everything but the maker, and the share of each kind in each year."""
+    logs = []
+    for at, kind in enumerate(kinds):
+        tables = [kind.prior, *[part.factors[at].log for part in parts]]
+        own = list(map(sum, zip(*tables, strict=True))) if parts else list(kind.prior)
+        logs.append([value + kind.log_share for value in own])
+    top = max(map(max, logs))
+    by = top if top < SAFE_LOG else 0.0
+    raw = [[exp(value - by) for value in each] for each in logs]
+    whole = raw[0] if len(raw) == 1 else list(map(sum, zip(*raw, strict=True)))
+    if len(raw) == 1:
+        return curve_of(whole), []
+    return curve_of(whole), [
+        [a / b if b > 0 else 0.0 for a, b in zip(each, whole, strict=True)] for each in raw
+    ]
+
+
+def _split(curve: Table, shares: Sequence[Sequence[float]]) -> tuple[Table, ...]:
+    return tuple([tuple(map(mul, curve, each)) for each in shares]) or (curve,)
 
 
 def _not_negligible(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:

@@ -48,6 +48,41 @@ def shortest_run(sums: Sequence[float], mass: float, first: int = 0, last: int =
     return Run(begin, begin + length - 1, sums[begin + length] - sums[begin])
 
 
+def densest_runs(curve: Sequence[float], mass: float, gap: int) -> list[Run]:
+    """The runs of years that together hold `mass` in the fewest years, in order.
+
+    The highest-density region (R. J. Hyndman, Computing and Graphing Highest Density Regions,
+    The American Statistician 50(2), 1996): the likeliest years first, until they hold enough.
+    Runs with at most `gap` years between them are told as one.
+    """
+    held, chosen = 0.0, []
+    for at in sorted(range(len(curve)), key=lambda each: (-curve[each], each)):
+        chosen.append(at)
+        held += curve[at]
+        if held >= mass - _SLACK:
+            break
+    chosen.sort()
+    ends = [[chosen[0], chosen[0]]]
+    for at in chosen[1:]:
+        if at - ends[-1][1] <= gap + 1:
+            ends[-1][1] = at
+        else:
+            ends.append([at, at])
+    return [Run(first, last, sum(curve[first : last + 1])) for first, last in ends]
+
+
+def level_top(curve: Sequence[float], share: float) -> tuple[int, int]:
+    """The positions around the peak between which the curve stays above `share` of it."""
+    peak = likeliest(curve)
+    least = share * max(curve)
+    first = last = peak
+    while first > 0 and curve[first - 1] >= least:
+        first -= 1
+    while last + 1 < len(curve) and curve[last + 1] >= least:
+        last += 1
+    return first, last
+
+
 def median(sums: Sequence[float]) -> int:
     """The first position up to which half of the probability lies."""
     return min(bisect_left(sums, 0.5 * sums[-1]) - 1, len(sums) - 2) if sums[-1] > 0 else 0

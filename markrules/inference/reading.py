@@ -23,8 +23,10 @@ class Dating:
     holds it. `second` is another run, apart from the first, holding at least the share set
     for a second mode, when there is one. `not_before` and `not_after` are hard limits from
     sure evidence; `not_before_clue` and `not_after_clue` name the clues that set them.
-    `curve` holds the posterior of each year of the grid, which starts at `first_year`. `edtf`
-    is the range in ISO 8601-2 extended form.
+    `curve` holds the posterior of each year of the grid, which starts at `first_year`. `years`
+    are the runs of years that hold the asked mass: the range alone, or, where they lie apart,
+    those of the highest-density region. `edtf` says them in ISO 8601-2 extended form. `level`
+    bounds the years that are about as likely as the likeliest.
     """
 
     range: DateRange
@@ -38,6 +40,8 @@ class Dating:
     curve: tuple[float, ...]
     not_before_clue: str = ""
     not_after_clue: str = ""
+    years: tuple[DateRange, ...] = ()
+    level: tuple[int, int] = (0, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +105,14 @@ class ClueReading:
     """What one clue said.
 
     `bits` is the Kullback-Leibler divergence (base 2) between the posterior with and without
-    the clue. `window` holds the clue's likelihood of each year, scaled so that its largest is
-    1. `first` and `last` are the ends of the window where it is above one half, and `gaps` the
-    stretches between them where it is not. `weight` is the exponent left after its family was
-    tempered.
+    the clue. `window` holds how the pieces that show the clue lie over the years, or how well
+    each year suits it, its largest at 1. `first` and `last` hold the middle 80% of such a
+    curve, or are the ends of the window where it is above one half, and
+    `gaps` are the stretches between them that lie lower. `weight` is the exponent
+    left after its family was tempered. `type` marks a named type, called `title`, which speaks
+    for itself and `instead_of` other clues. `part` names the fittings whose fate it shares.
+    `suits` holds how readily pieces of each year show it, against any piece, and `misread` the
+    chance that it misleads on a sound piece.
     """
 
     clue: str
@@ -120,6 +128,12 @@ class ClueReading:
     why: str
     misleads: str
     cites: tuple[Citation, ...]
+    type: bool = False
+    title: str = ""
+    instead_of: tuple[str, ...] = ()
+    part: str = ""
+    suits: tuple[float, ...] = ()
+    misread: float = 0.0
     gaps: tuple[tuple[int, int], ...] = ()
 
 
@@ -197,14 +211,51 @@ class NextLook:
 
 
 @dataclass(frozen=True, slots=True)
+class TypeReading:
+    """A named type that holds for the piece, and how later copies differ."""
+
+    type: str
+    title: str
+    copies: tuple[str, ...]
+    cites: tuple[Citation, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ExceptionReading:
+    """What the piece may be as a whole in place of a sound one, and how probable that is."""
+
+    exception: str
+    title: str
+    say: str
+    probability: float
+    cites: tuple[Citation, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OriginReading:
+    """Where the piece is taken to come from, and what other origins would make of its years.
+
+    `said` tells whether somebody said so. `others` holds the ranges that the other origins
+    give, where these differ enough to matter.
+    """
+
+    origin: str
+    title: str
+    said: bool
+    others: tuple[tuple[str, DateRange], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Reading:
     """Everything a reading of one piece says.
 
     `marks` are the texts on the piece that may be a maker's. `evidence` is False when no clue
     matched and no mark was read: the curve is then the prior, and `notes` says so. `notes` also
     tells what else a reader should know. `types` are the named types that hold, the most telling
-    first, and `misleading` what the piece is taken for and is not. `account` tells of every word
-    of the note what became of it; empty where the reading is of no note.
+    first, and `misleading` what the piece is taken for and is not. `exceptions` tell what the
+    piece may be as a whole, where that is likely enough, and `origin` where it is taken to come
+    from. `account` tells of every word of the note what became of it; empty where the reading is
+    of no note.
     """
 
     piece_type: str
@@ -222,7 +273,9 @@ class Reading:
     notes: tuple[str, ...]
     evidence: bool
     knowledge_version: str
-    types: tuple[str, ...] = ()
+    types: tuple[TypeReading, ...] = ()
+    exceptions: tuple[ExceptionReading, ...] = ()
+    origin: OriginReading | None = None
     marks: tuple[MarkReading, ...] = ()
     misleading: tuple[MisleadingReading, ...] = ()
     account: tuple[Accounted, ...] = ()

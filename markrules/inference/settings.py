@@ -21,7 +21,13 @@ class Settings:
     whose mark can still be read. `mark_life`: years in which the use of a mark without a
     recorded end fades by the factor e; 0 for never. `next_least`: looks that gain fewer
     bits are not proposed. `effort_penalty`: bits taken off for each step of effort when looks
-    are put in order.
+    are put in order. `background`: share of what shows a clue that strays over all years, where
+    its entry does not say. `mostly_tail`: share of pieces that lie beyond each end of a bulk that
+    a source gives, which makes a curve of it; 0 leaves the window as it is. `origin_doubt`:
+    how much the default origin gives way to all others where nobody says where a piece comes
+    from. `exception_least`: an exception of the piece as a whole is told from this probability
+    on. `set_share`: years that lie apart are given as a set where they are no more than this
+    share of the one range.
     """
 
     fade_share: float = 0.35
@@ -39,6 +45,11 @@ class Settings:
     mark_life: float = 0.0
     next_least: float = 0.01
     effort_penalty: float = 0.01
+    background: float = 0.05
+    mostly_tail: float = 0.0
+    origin_doubt: float = 0.0
+    exception_least: float = 0.15
+    set_share: float = 0.7
 
 
 def settings_of(base: KnowledgeBase) -> Settings:

@@ -2,34 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping
+from bisect import bisect_left
+from collections.abc import Callable, Collection, Hashable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from itertools import count
+from itertools import accumulate, count
 from math import log
 from operator import mul
 from typing import Generic, TypeVar
 
 from markrules.frozen import dataclass
-from markrules.inference.clues import ClueFacts, certainty_misread, clue_facts, trust_misread
+from markrules.inference.clues import TYPE, ClueFacts, certainty_misread, clue_facts, trust_misread
 from markrules.inference.curves import Spell, spell
 from markrules.inference.evidence import (
     Factor,
-    Likelihood,
     Rates,
+    Spoken,
     bounded_rates,
     combined_misread,
+    emission,
     factor,
-    likelihood,
+    information,
     likelihood_table,
 )
 from markrules.inference.settings import settings_of
+from markrules.inference.spreads import TAIL, Hump, humps, humps_table
 from markrules.inference.years import (
     Ends,
     Table,
     fading,
     flat_table,
+    floored,
     mark_table,
     mixed_table,
+    mixture,
     prior_table,
     resolve,
     softened_table,
@@ -37,7 +42,7 @@ from markrules.inference.years import (
 )
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import PLAIN
-from markrules.language.tree import Clue, Prior, Window
+from markrules.language.tree import Clue, Prior, Spread, Type, Window
 
 Key = TypeVar("Key", bound=Hashable)
 Made = TypeVar("Made")
@@ -75,7 +80,16 @@ YearsRead = tuple[tuple[int, int] | None, tuple[tuple[int, float], ...]]
 
 NO_YEARS: YearsRead = (None, ())
 Observed = tuple[float, float, float]
-VoiceKey = tuple[str, Observed, YearsRead, str]
+VoiceKey = tuple[str, Observed, YearsRead]
+
+FLAT = "flat"
+"""The origin that makes all years alike before anything is seen; it needs no entry."""
+
+FactorKey = tuple[tuple[tuple[int, float, float], ...], float, float]
+NO_BRACKET = (0, 0)
+
+LEAST_BULK = 6
+"""A bulk of fewer years, such as `mostly 1950`, is taken as so many: no fashion is shorter."""
 
 KEPT_VOICES = 2048
 KEPT_FACTORS = 3072
@@ -84,18 +98,43 @@ KEPT_FACTORS = 3072
 
 @dataclass(frozen=True, slots=True)
 class PriorYears:
-    """The prior in force: its entry's name (empty for the flat one), its table, and ln of it."""
+    """The prior in force: its name, its table and ln of it, and the origin that it stands for."""
 
     name: str
     table: Table
     log: Table
+    origin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PieceKind:
+    """A sound piece (with the empty name), or an exception: what a whole piece may be.
+
+    `log_share` is ln of the share of such pieces and `prior` ln of the prior of their years.
+    On them the clues on the features in `of`, or all where it is empty, mislead with the
+    further chance `misread`.
+    """
+
+    name: str
+    log_share: float
+    misread: float
+    of: frozenset[str]
+    prior: Table
+
+    def misreads(self, features: Collection[str]) -> float:
+        """The further chance that a clue on these features misleads."""
+        return self.misread if not self.of or not self.of.isdisjoint(features) else 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Voice:
-    """A clue as it speaks in a reading: its rates there, its window and its likelihood.
+    """A clue as it speaks in a reading: its rates there and the years that it suits.
 
-    `first` and `last` are the hard limits of its window that lie inside the grid of years.
+    `suits` is its emission, with mean 1 over the reference curve. `shown` is how it is drawn,
+    its peak at 1, and `high` the positions between which it is at home: the middle 80% of its
+    curve, or where its window is above one half. `home` is 1 where the clue is at least as
+    common as on any piece, and less elsewhere. `first` and `last` are the hard limits of its
+    window that lie inside the grid of years. `information` is what it says by itself, in nats.
     `number` tells it from other voices.
     """
 
@@ -105,14 +144,19 @@ class Voice:
     ends: Ends
     first: int | None
     last: int | None
-    likelihood: Likelihood
+    suits: Table
+    shown: Table
+    high: tuple[int, int]
+    home: Table
+    information: float
 
 
 class YearTables:
     """A knowledge base, a grid of years, and the tables that readings share.
 
-    `years` runs from the setting `first-year` to `last_year`. Raises ValueError when the
-    grid would be empty.
+    `years` runs from the setting `first-year` to `last_year`. `reference` is the curve of all
+    surviving pieces, wherever they come from, that written curves are held against: the prior
+    without origin and without piece types. Raises ValueError when the grid would be empty.
     """
 
     def __init__(self, base: KnowledgeBase, last_year: int) -> None:
@@ -127,11 +171,19 @@ class YearTables:
         self.overlaps = {name: family.overlap for name, family in base.families.items()}
         plain = base.certainties.get(PLAIN)
         self.surest = plain.misread if plain is not None else 0.0
-        self._priors: Memo[str, PriorYears] = Memo(256)
+        self.reference = self._prior_table(_general(base, ""))
+        self.origin = _default_origin(base)
+        self.fittings = {
+            feature.name: entry for entry in base.fittings.values() for feature in entry.of
+        }
+        self._priors: Memo[tuple[str, str], PriorYears] = Memo(1024)
+        self._entries: Memo[str, Table] = Memo(1024)
+        self._kinds: Memo[str, tuple[PieceKind, ...]] = Memo(256)
         self._facts: Memo[str, ClueFacts] = Memo(1 << 20)
         self._certainties: Memo[str, float] = Memo(256)
+        self._suits: Memo[tuple[str, YearsRead], Table | None] = Memo(KEPT_VOICES)
         self._voices: Memo[VoiceKey, Voice | None] = Memo(KEPT_VOICES)
-        self._factors: Memo[tuple[int, float], Factor] = Memo(KEPT_FACTORS)
+        self._factors: Memo[FactorKey, Factor] = Memo(KEPT_FACTORS)
         self._numbers = count()
         self._faded = fading(self.years, self.settings.mark_life)
         self._works: Memo[Window, Table] = Memo(1 << 12)
@@ -140,15 +192,25 @@ class YearTables:
         self._shares: Memo[tuple[str, str], Mapping[str, float]] = Memo(1 << 12)
         self._spells: Memo[tuple[str, str, str], Spell] = Memo(1 << 14)
 
-    def prior(self, piece_type: str, flat: bool = False) -> PriorYears:
-        """The prior for a piece type: its own, else a broader type's, else the general one."""
-        entry = None if flat else _prior_for(self.base, piece_type)
-        name = entry.name if entry is not None else ""
-        return self._priors.get(name, lambda: self._prior_years(name, entry))
+    def prior(self, piece_type: str, origin: str = "") -> PriorYears:
+        """The prior for a piece type from an origin.
+
+        It is the origin's for the type, else for a broader one, else the origin's general
+        prior, else the same without origin. Where no origin is said, the default one is taken
+        with the doubt of the setting `origin-doubt`, which is shared by all other origins.
+        Raises KeyError for an origin that is not in the rules.
+        """
+        if origin and origin != FLAT and origin not in self.base.origins:
+            raise KeyError(origin)
+        return self._priors.get((origin, piece_type), lambda: self._prior(piece_type, origin))
+
+    def kinds(self, prior: PriorYears) -> tuple[PieceKind, ...]:
+        """What a piece may be as a whole, a sound piece first."""
+        return self._kinds.get(prior.name, lambda: tuple(self._piece_kinds(prior)))
 
     def facts(self, clue: str) -> ClueFacts:
-        """The facts of a clue of the knowledge base."""
-        return self._facts.get(clue, lambda: clue_facts(self.base, self.base.clues[clue]))
+        """The facts of a clue of the knowledge base, or of a type (`type` stands before it)."""
+        return self._facts.get(clue, lambda: clue_facts(self.base, _entry(self.base, clue)))
 
     def certainty(self, name: str) -> float:
         """The chance that an observer this sure is wrong."""
@@ -157,19 +219,19 @@ class YearTables:
     def rates(self, facts: ClueFacts, observer: float, refit: float, reuse: float) -> Rates:
         """The rates of a clue whose observer is wrong with the chance `observer`.
 
-        `refit` and `reuse` are those of the part seen; the clue's own stand before them.
+        `refit` and `reuse` are those of the part seen; the clue's own stand before them, and a
+        type, which is a whole piece, is never refitted.
         """
         clue = facts.clue
-        return bounded_rates(
-            combined_misread(facts.misread, observer),
-            refit if clue.refit is None else clue.refit,
-            reuse if clue.reuse is None else clue.reuse,
-            self.settings.misread_least,
-        )
+        if isinstance(clue, Type):
+            refit = reuse = 0.0
+        else:
+            refit = refit if clue.refit is None else clue.refit
+            reuse = reuse if clue.reuse is None else clue.reuse
+        misread = combined_misread(facts.misread, observer)
+        return bounded_rates(misread, refit, reuse, self.settings.misread_least)
 
-    def voice(
-        self, clue: str, observed: Observed, years_read: YearsRead, prior: PriorYears
-    ) -> Voice | None:
+    def voice(self, clue: str, observed: Observed, years_read: YearsRead) -> Voice | None:
         """The clue as it speaks of what was observed; None when its window lies off the grid.
 
         `observed` holds the chance that the observer is wrong, and the shares of such parts
@@ -177,17 +239,40 @@ class YearTables:
         gave, for windows that count from it.
         """
         return self._voices.get(
-            (clue, observed, years_read, prior.name),
-            lambda: self._voice(clue, observed, years_read, prior),
+            (clue, observed, years_read), lambda: self._voice(clue, observed, years_read)
         )
 
-    def factor(self, voice: Voice, weight: float) -> Factor:
-        """The likelihood of a voice raised to a weight."""
-        return self._factors.get((voice.number, weight), lambda: factor(voice.likelihood, weight))
+    def factor(
+        self,
+        voices: Sequence[tuple[Voice, float, float]],
+        refit: float,
+        reuse: float,
+    ) -> Factor:
+        """The factor of a part: its voices, each with its weight and a further misread chance."""
+        key = (tuple([(voice.number, w, more) for voice, w, more in voices]), refit, reuse)
+        return self._factors.get(
+            key,
+            lambda: factor(
+                [
+                    Spoken(voice.suits, combined_misread(voice.rates.misread, more), w)
+                    for voice, w, more in voices
+                ],
+                refit,
+                reuse,
+            ),
+        )
 
-    def likelihood_table(self, facts: ClueFacts, rates: Rates, prior: PriorYears) -> Table | None:
-        """The bare likelihood of each year, not kept; None when the window lies off the grid."""
-        return likelihood_table(self._window_table(facts.clue, NO_YEARS), prior.table, rates)
+    def likelihood_table(self, facts: ClueFacts, rates: Rates) -> Table | None:
+        """The bare likelihood of each year; None when the window lies off the grid."""
+        suits = self.suits(facts, NO_YEARS)
+        return likelihood_table(suits, rates) if suits is not None else None
+
+    def suits(self, facts: ClueFacts, years_read: YearsRead) -> Table | None:
+        """The emission of a clue: how readily pieces of each year show it, against any piece."""
+        key = (facts.key, years_read)
+        return self._suits.get(
+            key, lambda: emission(self._window_table(facts, years_read), self.reference)
+        )
 
     def spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
         """P(year | this maker and mark) over the prior of the year, for each year.
@@ -225,36 +310,145 @@ class YearTables:
             return dict.fromkeys(masses, 1.0 / len(masses))
         return {name: mass / whole for name, mass in masses.items()}
 
-    def _prior_years(self, name: str, entry: Prior | None) -> PriorYears:
-        table = flat_table(self.years) if entry is None else prior_table(entry.points, self.years)
-        return PriorYears(name, table, tuple(map(log, table)))
+    def _prior_table(self, entry: Prior | None) -> Table:
+        if entry is None:
+            return flat_table(self.years)
+        if entry.common is None:
+            return prior_table(entry.points, self.years)
+        table = self._spread_table(entry.common, NO_BRACKET, None, None)
+        if table is None:
+            return flat_table(self.years)
+        stray = self._background(entry.common) / len(self.years)
+        return floored([(1.0 - self._background(entry.common)) * p + stray for p in table])
 
-    def _voice(
-        self, clue: str, observed: Observed, years_read: YearsRead, prior: PriorYears
-    ) -> Voice | None:
+    def _prior(self, piece_type: str, origin: str) -> PriorYears:
+        if origin == FLAT:
+            table, names = flat_table(self.years), [FLAT]
+        else:
+            own = origin or self.origin
+            others = [] if origin else [each for each in self.base.origins if each != own]
+            doubt = self.settings.origin_doubt / len(others) if others else 0.0
+            found = [_prior_for(self.base, piece_type, each) for each in (own, *others)]
+            names = [entry.name if entry is not None else "" for entry in found]
+            shares = [1.0 - doubt * len(others)] + [doubt] * len(others)
+            table = mixture(
+                [(share, self._of(entry)) for share, entry in zip(shares, found, strict=True)]
+            )
+        return PriorYears("/".join(names), table, tuple(map(log, table)), origin or self.origin)
+
+    def _of(self, entry: Prior | None) -> Table:
+        name = entry.name if entry is not None else ""
+        return self._entries.get(name, lambda: self._prior_table(entry))
+
+    def _piece_kinds(self, prior: PriorYears) -> Iterator[PieceKind]:
+        exceptions = self.base.exceptions.values()
+        sound = max(1.0 - sum(each.share for each in exceptions), self.settings.misread_least)
+        yield PieceKind("", log(sound), 0.0, frozenset(), prior.log)
+        for each in exceptions:
+            years = prior.log
+            if each.common is not None:
+                entry = Prior(each.name, common=each.common)
+                years = tuple(map(log, self._prior_table(entry)))
+            of = frozenset(feature.name for feature in each.of)
+            share = max(each.share, self.settings.misread_least)
+            yield PieceKind(each.name, log(share), each.misread, of, years)
+
+    def _voice(self, clue: str, observed: Observed, years_read: YearsRead) -> Voice | None:
         facts = self.facts(clue)
         rates = self.rates(facts, *observed)
-        given = likelihood(self._window_table(facts.clue, years_read), prior.table, rates)
-        if given is None:
+        suits = self.suits(facts, years_read)
+        if suits is None:
             return None
         ends = self._ends(facts.clue.made or Window(), years_read[0])
         first = ends.first if ends.first is not None and ends.first > self.years[0] else None
         last = ends.last if ends.last is not None and ends.last < self.years[-1] else None
-        return Voice(next(self._numbers), facts, rates, ends, first, last, given)
+        shown, high = self._shown(facts, years_read)
+        return Voice(
+            next(self._numbers),
+            facts,
+            rates,
+            ends,
+            first,
+            last,
+            suits,
+            shown,
+            high,
+            tuple([min(value, 1.0) for value in suits]),
+            information(likelihood_table(suits, rates), self.reference),
+        )
 
     def _ends(self, window: Window, bracket: tuple[int, int] | None) -> Ends:
         return resolve(window, self.years, self.settings, bracket)
 
-    def _window_table(self, clue: Clue, years_read: YearsRead) -> Table:
-        window, (bracket, weighted) = clue.made or Window(), years_read
+    def _window_table(self, facts: ClueFacts, years_read: YearsRead) -> Table:
+        """How readily each year shows the clue, up to a constant."""
+        bracket, weighted = years_read
         if not weighted:
-            return window_table(self._ends(window, bracket), self.years)
-        return mixed_table(
+            return self._one_table(facts, bracket)
+        tables = [(w, self._one_table(facts, (year, year))) for year, w in weighted]
+        return mixed_table(tables)
+
+    def _one_table(self, facts: ClueFacts, bracket: tuple[int, int] | None) -> Table:
+        clue = facts.clue
+        ends = self._ends(clue.made or Window(), bracket)
+        curve = self._curve(clue, ends, bracket)
+        if curve is None:
+            return window_table(ends, self.years)
+        stray = self._background(clue.common) if clue.common is not None else 0.0
+        allowed = window_table(Ends(ends.first, None, None, ends.last, ends.gaps, 0), self.years)
+        return tuple(
             [
-                (weight, window_table(self._ends(window, (year, year)), self.years))
-                for year, weight in weighted
+                may * ((1.0 - stray) * p / whole + stray)
+                for may, p, whole in zip(allowed, curve, self.reference, strict=True)
             ]
         )
+
+    def _curve(
+        self, clue: Clue | Type, ends: Ends, bracket: tuple[int, int] | None
+    ) -> Table | None:
+        """P(year | seen): the written curve, or one made of the bulk that a source gives.
+
+        None where the clue gives neither: where its window is open on a side, or counts from
+        a year that was read, it says which years are possible and no more.
+        """
+        if clue.common is not None:
+            return self._spread_table(clue.common, bracket or NO_BRACKET, ends.first, ends.last)
+        first, last = ends.mostly_first, ends.mostly_last
+        tail = self.settings.mostly_tail
+        if bracket is not None or first is None or last is None or last >= self.years[-1]:
+            return None
+        if not 0.0 < tail < 0.5:
+            return None
+        short = max(0.0, (LEAST_BULK - (last - first)) / 2)
+        hump = Hump(first - short, (first + last) / 2, last + short, tail=tail)
+        return humps_table([hump], self.years, ends.first, ends.last)
+
+    def _spread_table(
+        self, spread: Spread, bracket: tuple[int, int], first: int | None, last: int | None
+    ) -> Table | None:
+        waves = humps(spread, self.years[-1], bracket)
+        return humps_table(waves, self.years, first, last)
+
+    def _background(self, spread: Spread) -> float:
+        stray = spread.background
+        return min(stray if stray is not None else self.settings.background, 1.0)
+
+    def _shown(self, facts: ClueFacts, years_read: YearsRead) -> tuple[Table, tuple[int, int]]:
+        """The table that is drawn for a clue, its peak at 1, and where the clue is at home."""
+        curve = None
+        if not years_read[1]:
+            ends = self._ends(facts.clue.made or Window(), years_read[0])
+            curve = self._curve(facts.clue, ends, years_read[0])
+        if curve is not None:
+            if ends.gaps:
+                allowed = window_table(Ends(None, None, None, None, ends.gaps, 0), self.years)
+                curve = tuple(map(mul, curve, allowed))
+            whole = sum(curve)
+            sums = [each / whole for each in accumulate(curve)]
+            return _peaked(curve), (bisect_left(sums, TAIL), bisect_left(sums, 1.0 - TAIL))
+        table = _peaked(self._window_table(facts, years_read))
+        high = [at for at, value in enumerate(table) if value > 0.5]
+        return table, (high[0], high[-1])
 
     def _spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
         entry = self.base.makers.get(maker)
@@ -298,9 +492,40 @@ class YearTables:
         return working or (1.0,) * len(self.years)
 
 
-def _prior_for(base: KnowledgeBase, piece_type: str) -> Prior | None:
-    for kind in base.broader(piece_type) or (piece_type,):
-        for prior in base.priors.values():
-            if any(each.name == kind for each in prior.on):
-                return prior
-    return next((prior for prior in base.priors.values() if not prior.on), None)
+def _peaked(table: Table) -> Table:
+    peak = max(table)
+    return tuple([value / peak for value in table])
+
+
+def _entry(base: KnowledgeBase, name: str) -> Clue | Type:
+    kind, _, rest = name.partition(" ")
+    return base.types[rest] if kind == TYPE and rest else base.clues[name]
+
+
+def _default_origin(base: KnowledgeBase) -> str:
+    """The origin that is taken where nobody says: the one marked so, else the first."""
+    marked = (each.name for each in base.origins.values() if each.default)
+    return next(marked, next(iter(base.origins), ""))
+
+
+def _prior_for(base: KnowledgeBase, piece_type: str, origin: str) -> Prior | None:
+    """The prior of an origin for a piece type; without one, that of no origin."""
+    for source in dict.fromkeys((origin, "")):
+        for kind in base.broader(piece_type) or (piece_type,):
+            for prior in base.priors.values():
+                if _of(prior) == source and any(each.name == kind for each in prior.on):
+                    return prior
+        general = _general(base, source)
+        if general is not None:
+            return general
+    return None
+
+
+def _general(base: KnowledgeBase, origin: str) -> Prior | None:
+    return next(
+        (each for each in base.priors.values() if not each.on and _of(each) == origin), None
+    )
+
+
+def _of(prior: Prior) -> str:
+    return prior.origin.name if prior.origin is not None else ""

@@ -150,13 +150,29 @@ def prior_table(points: Sequence[tuple[int, float]], years: range) -> Table:
     if not points:
         return flat_table(years)
     points = sorted(points)
-    weights = [max(_between(points, year), 0.0) for year in years]
+    return floored([max(_between(points, year), 0.0) for year in years])
+
+
+def floored(weights: Sequence[float]) -> Table:
+    """The weights of years as probabilities, none of them quite 0; all alike where all are 0."""
     peak = max(weights)
     if peak <= 0:
-        return flat_table(years)
+        return (1.0 / len(weights),) * len(weights)
     weights = [max(weight, peak * PRIOR_FLOOR) for weight in weights]
     total = sum(weights)
-    return tuple(weight / total for weight in weights)
+    return tuple([weight / total for weight in weights])
+
+
+def mixture(tables: Sequence[tuple[float, Table]]) -> Table:
+    """The sum of curves, each times its share."""
+    if len(tables) == 1:
+        return tables[0][1]
+    return tuple(
+        [
+            sum(share * value for (share, _), value in zip(tables, column, strict=True))
+            for column in zip(*[table for _, table in tables], strict=True)
+        ]
+    )
 
 
 def flat_table(years: range) -> Table:

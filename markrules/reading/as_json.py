@@ -13,6 +13,7 @@ from markrules.inference.reading import (
     MakerShare,
     MarkReading,
     MisleadingReading,
+    OriginReading,
     Reading,
 )
 from markrules.knowledge.observation import Observation
@@ -70,6 +71,26 @@ def reading_data(reading: Reading, metals: Sequence[MetalReading] = ()) -> dict[
         ],
         "observations": [observation_data(each) for each in reading.observations],
         "date": _date(reading.date),
+        "types": [
+            {
+                "type": each.type,
+                "title": each.title,
+                "copies": list(each.copies),
+                "cites": _cites(each.cites),
+            }
+            for each in reading.types
+        ],
+        "exceptions": [
+            {
+                "exception": each.exception,
+                "title": each.title,
+                "say": each.say,
+                "probability": _round(each.probability),
+                "cites": _cites(each.cites),
+            }
+            for each in reading.exceptions
+        ],
+        "origin": _origin(reading.origin) if reading.origin is not None else None,
         "makers": [_maker(each) for each in reading.makers],
         "marks": [_mark(each) for each in reading.marks],
         "clues": [_clue(each) for each in reading.clues],
@@ -158,6 +179,8 @@ def _date(date: Dating) -> dict[str, Any]:
         "not_before": date.not_before,
         "not_after": date.not_after,
         "second": _range(date.second) if date.second is not None else None,
+        "years": [[each.first, each.last] for each in date.years],
+        "likeliest_between": list(date.level),
         "curve": [[year, round(p, 6)] for year, p in enumerate(date.curve, date.first_year)],
     }
 
@@ -176,6 +199,15 @@ def _mark(mark: MarkReading) -> dict[str, Any]:
             "only_if": list(mark.only_if),
         }
     return data
+
+
+def _origin(origin: OriginReading) -> dict[str, Any]:
+    return {
+        "origin": origin.origin,
+        "title": origin.title,
+        "said": origin.said,
+        "others": [{"origin": name, **_range(years)} for name, years in origin.others],
+    }
 
 
 def _maker(share: MakerShare) -> dict[str, Any]:

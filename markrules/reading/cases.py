@@ -103,7 +103,7 @@ def _names(reading: Reading, kind: str) -> Iterable[str]:
         case "clue":
             return (each.clue for each in reading.clues)
         case "type":
-            return reading.types
+            return (each.type for each in reading.types)
         case "misleading":
             return (each.name for each in reading.misleading)
         case "finding":

@@ -18,11 +18,11 @@ KEYS = {
         "schema", "piece_type", "account", "observations", "date", "makers", "marks", "metals",
         "clues",
         "contradictions", "misleading", "findings", "signs", "faults", "cautions", "next",
-        "not_understood", "notes", "evidence", "knowledge_version",
+        "not_understood", "notes", "evidence", "knowledge_version", "types", "exceptions", "origin",
     },
     "date": {
         "from", "to", "mass", "likeliest", "median", "edtf", "not_before", "not_after", "second",
-        "curve",
+        "curve", "years", "likeliest_between",
     },
     "makers": {"maker", "name", "mark", "variant", "probability", "from", "to"},
     "clues": {

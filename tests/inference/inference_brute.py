@@ -1,20 +1,21 @@
 """The same answers worked out another way: whole tables in numpy, nothing factored or kept.
 
-Windows are drawn through knots with numpy.interp; the joint is one array with an axis for the
-hypothesis, one for the year and one for the branch of each clue; intervals are found by
-comparing every pair of ends.
+Windows are drawn through knots with numpy.interp, curves found with scipy's root finder; what
+befell a part is a matrix from the year of the piece to that of the part; the joint is one array
+with an axis for the kind of piece, one for the hypothesis and one for the year; intervals are
+found by comparing every pair of ends.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from string import ascii_lowercase
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import rel_entr
+from scipy.special import expit, rel_entr
 
-from markrules.language.tree import Maker, Prior, Window
+from markrules.language.tree import Maker, Prior, Spread, Window
 
 Array = NDArray[np.float64]
 
@@ -67,63 +68,177 @@ def softened(made: Window, years: Array) -> Array:
     return np.maximum(suits(made, years), suits(Window(None, begin, end, None, (), fade), years))
 
 
+def metalog(
+    early: float, middle: float, late: float, years: Array, low: float, high: float
+) -> Array:
+    """P(year) on the grid of a metalog whose part on the grid has these 10, 50 and 90% points.
+
+    The quantile function is written down in numpy, its coefficients solved as three linear
+    equations, and turned about by halving, all edges of years at once; the shares outside the
+    grid are found by plain repetition.
+    """
+    edges = np.concatenate([years - 0.5, [years[-1] + 0.5]])
+    points = np.array([early, middle, late])
+
+    def below(shares: Array, at: Array) -> Array:
+        logit = np.log(shares / (1 - shares))
+        system = np.stack([np.ones(3), logit, (shares - 0.5) * logit], axis=1)
+        a = np.linalg.solve(system, np.log((points - low) / (high - points)))
+        left, right = np.full(len(at), -20.0), np.full(len(at), 20.0)
+        for _ in range(60):
+            half = (left + right) / 2
+            made = a[0] + a[1] * half + a[2] * (expit(half) - 0.5) * half
+            short = low + (high - low) * expit(made) < at
+            left, right = np.where(short, half, left), np.where(short, right, half)
+        inside = (at > low) & (at < high) & (left > -19.9) & (right < 19.9)
+        return np.where(inside, expit(left), (left > 0) | (at >= high))
+
+    before = beyond = 0.0
+    for _ in range(400):
+        shares = before + np.array([0.1, 0.5, 0.9]) * (1 - before - beyond)
+        first, last = below(shares, edges[[0, -1]])
+        if abs(first - before) + abs(1 - last - beyond) < 1e-11:
+            break
+        before, beyond = min(first, 0.3), min(1 - last, 0.3)
+    return np.diff(below(shares, edges))
+
+
+def spread_curve(common: Spread, made: Window | None, years: Array) -> Array:
+    """P(year | seen) of a spread with absolute years, within the hard limits."""
+    first = made.first.number if made and made.first else None
+    last = made.last.number if made and made.last else None
+    total = np.zeros(len(years))
+    rest = 1 - sum(wave.share or 0 for wave in common.waves[1:])
+    for wave in common.waves:
+        a, c = wave.early.number, wave.late.number
+        if wave.middle is None:
+            hump = ((years >= a) & (years <= c)) / (c - a + 1)
+        else:
+            reach = 5 * (c - a) + 20
+            low = first - 0.5 if first is not None and first <= a else a - reach
+            high = last + 0.5 if last is not None and last >= c else c + reach
+            hump = metalog(a, wave.middle.number, c, years, low, high)
+        total += (rest if wave is common.waves[0] else wave.share) * hump
+    if first is not None:
+        total[years < first] = 0
+    if last is not None:
+        total[years > last] = 0
+    return total / total.sum()
+
+
+def emission(made: Window | None, common: Spread | None, reference: Array, years: Array) -> Array:
+    """P(seen | year) / P(seen): mean 1 over the reference curve."""
+    window = suits(made, years) if made is not None else np.ones(len(years))
+    if common is not None:
+        stray = 0.05 if common.background is None else common.background
+        hard = Window(made.first, None, None, made.last, made.gaps) if made else Window()
+        window = suits(hard, years) * (
+            (1 - stray) * spread_curve(common, made, years) / reference + stray
+        )
+    return window / (reference @ window)
+
+
 @dataclass(frozen=True)
 class BruteClue:
-    """Everything that one fired clue brings: window, rates, exponent, who it points to."""
+    """Everything that one fired clue brings: emission, rates, exponent, who it points to.
 
-    made: Window
+    `part` names the part whose fate it shares; clues of one part have the same rates.
+    """
+
+    emission: Array
     misread: float
     refit: float
     reuse: float
     weight: float
     ratios: Array  # one for each hypothesis
+    part: str
+    feature: str
 
 
-def branch_table(clue: BruteClue, prior: Array, years: Array) -> Array:
-    """(year, branch) chances of seeing the clue: original, refit, reuse, misread."""
-    s = suits(clue.made, years)
-    n = len(years)
-    later = np.array([s[at:].mean() for at in range(n)])
-    earlier = np.array([s[: at + 1].mean() for at in range(n)])
-    m, r, u = clue.misread, clue.refit, clue.reuse
+def fates(refit: float, reuse: float, n: int) -> Array:
+    """(fate, year of the piece, year of the part): original, fitted later, used again."""
+    later = np.triu(np.ones((n, n)))
+    earlier = np.tril(np.ones((n, n)))
     return np.stack(
         [
-            (1 - m) * (1 - r - u) * s,
-            (1 - m) * r * later,
-            (1 - m) * u * earlier,
-            np.full(n, m * (prior @ s)),
-        ],
-        axis=1,
+            (1 - refit - reuse) * np.eye(n),
+            refit * later / later.sum(axis=1, keepdims=True),
+            reuse * earlier / earlier.sum(axis=1, keepdims=True),
+        ]
     )
+
+
+def seen_chances(clue: BruteClue, more: float) -> Array:
+    """(right or misread, year of the part): chances of what was seen, tempered as a whole."""
+    wrong = 1 - (1 - clue.misread) * (1 - more)
+    table = np.stack([(1 - wrong) * clue.emission, np.full(len(clue.emission), wrong)])
+    return table * table.sum(axis=0) ** (clue.weight - 1)
+
+
+def part_table(clues: list[BruteClue], more: dict[int, float]) -> Array:
+    """(right or misread for each clue …, fate, year) of clues that share one part."""
+    first = clues[0]
+    n = len(first.emission)
+    letters = ascii_lowercase[: len(clues)]
+    tables = [seen_chances(each, more.get(id(each), 0.0)) for each in clues]
+    terms = ",".join(f"{letter}z" for letter in letters)
+    return np.einsum(f"{terms},fyz->{letters}fy", *tables, fates(first.refit, first.reuse, n))
+
+
+@dataclass(frozen=True)
+class BruteKind:
+    """A kind of piece: its share, its prior over the years, and how it misleads."""
+
+    share: float
+    prior: Array
+    misread: float
+    of: frozenset[str]
 
 
 def joint(
     hypothesis_weights: Array,
     years_given: Array,
     clues: list[BruteClue],
-    prior: Array,
-    years: Array,
+    kinds: list[BruteKind],
 ) -> Array:
-    """P(hypothesis, year, branch of clue 1, branch of clue 2, …), summing to 1.
-
-    `years_given` is (hypothesis, year), each row P(year | hypothesis).
-    """
-    operands, letters = [hypothesis_weights, years_given], ["h", "hy"]
-    for at, clue in enumerate(clues):
-        table = branch_table(clue, prior, years)
-        tempered = table * (table.sum(axis=1) ** (clue.weight - 1))[:, None]
-        operands += [tempered, clue.ratios**clue.weight]
-        letters += ["y" + ascii_lowercase[at], "h"]
-    out = "hy" + ascii_lowercase[: len(clues)]
-    table = np.einsum(f"{','.join(letters)}->{out}", *operands)
+    """(kind, hypothesis, year), summing to 1. `years_given` is P(year | h) over the prior."""
+    table = np.zeros((len(kinds), *years_given.shape))
+    for at, kind in enumerate(kinds):
+        table[at] = kind.share * kind.prior * years_given * hypothesis_weights[:, None]
+        for part in dict.fromkeys(each.part for each in clues):
+            own = [each for each in clues if each.part == part]
+            table[at] *= part_table(own, misreads(own, kind)).sum(axis=tuple(range(len(own) + 1)))
+    for each in clues:
+        table *= (each.ratios**each.weight)[None, :, None]
     return table / table.sum()
 
 
-def information(clue: BruteClue, prior: Array, years: Array) -> float:
-    """What a clue says by itself: KL of the years given it from the prior."""
-    given = branch_table(clue, prior, years).sum(axis=1) * prior
+def misreads(clues: list[BruteClue], kind: BruteKind) -> dict[int, float]:
+    return {id(c): kind.misread for c in clues if not kind.of or c.feature in kind.of}
+
+
+def branches(
+    clue: BruteClue, clues: list[BruteClue], joint_table: Array, kinds: list[BruteKind]
+) -> Array:
+    """The posterior of (original, refit, reuse, misread) of one clue."""
+    own = [each for each in clues if each.part == clue.part]
+    at = next(n for n, each in enumerate(own) if each is clue)
+    total = np.zeros(4)
+    for k, kind in enumerate(kinds):
+        table = part_table(own, misreads(own, kind))
+        given = table / table.sum(axis=tuple(range(len(own) + 1)))
+        over = tuple(n for n in range(len(own)) if n != at)
+        found = np.einsum("rfy,y->rf", given.sum(axis=over), joint_table[k].sum(axis=0))
+        total += [*found[0], found[1].sum()]
+    return total
+
+
+def information(clue: BruteClue, reference: Array) -> float:
+    """What a clue says by itself: KL of the years given it from the reference."""
+    alone = replace(clue, weight=1.0)
+    given = part_table([alone], {}).sum(axis=(0, 1)) * reference
     given /= given.sum()
-    said = float(rel_entr(given, prior).sum())
+    said = float(rel_entr(given, reference).sum())
     return said if said > 1e-12 else 0.0
 
 

@@ -16,13 +16,18 @@ from markrules.language.tree import (
     Commonness,
     Family,
     Feature,
+    Fittings,
     Maker,
     Mark,
+    Origin,
     Piece,
+    PieceException,
     Prior,
     Setting,
     Source,
+    Spread,
     Trust,
+    Type,
     Value,
     Window,
     Year,
@@ -40,6 +45,10 @@ KINDS = {
     Setting: "settings",
     Source: "sources",
     Trust: "trusts",
+    Fittings: "fittings",
+    Origin: "origins",
+    PieceException: "exceptions",
+    Type: "types",
 }
 
 LEVELS = (
@@ -105,6 +114,7 @@ def clue(
     points: tuple[str, ...] = (),
     on: tuple[str, ...] = (),
     cites: tuple[Cite, ...] = (),
+    common: Spread | None = None,
 ) -> Clue:
     return Clue(
         name,
@@ -118,6 +128,7 @@ def clue(
         reuse=reuse,
         points=names(*points),
         on=names(*on),
+        common=common,
     )
 
 

@@ -20,12 +20,12 @@ GRID = range(1750, 2027)
         (1925, 1941, (None, None), "1925~/1941~"),
         (1925, 1941, (1925, 1941), "1925/1941"),
         (1911, 1935, (1911, 1960), "1911/1935~"),
-        (1750, 1790, (None, None), "../1790~"),
-        (1995, 2026, (1995, None), "1995/.."),
-        (1750, 2026, (None, None), "../.."),
+        (1750, 1790, (None, None), "1750~/1790~"),
+        (1995, 2026, (1995, None), "1995/2026"),
+        (1750, 2026, (None, None), "1750~/2026"),
         (1942, 1942, (None, None), "1942~"),
         (1942, 1942, (1942, None), "1942"),
-        (2026, 2026, (None, None), "2026~/.."),
+        (2026, 2026, (None, None), "2026~"),
     ],
 )
 def test_ranges_as_edtf(first, last, limits, expected) -> None:
@@ -42,7 +42,7 @@ def test_an_independent_parser_reads_the_same_years(ends, hard_start, hard_end) 
     parser = pytest.importorskip("edtf", reason="needs the edtf package")
     first, last = ends
     text = edtf(first, last, GRID, first if hard_start else None, last if hard_end else None)
-    if text == "../..":  # says nothing at all, and the parser refuses it
+    if text == "1750~/2026":  # says nothing at all, and the parser refuses it
         return
 
     read = parser.parse_edtf(text)

@@ -28,8 +28,9 @@ def gains(base: KnowledgeBase, *given_seen, **how) -> dict[str, float]:
 
 
 def likelihood(of: Clue, prior: np.ndarray, misread: float, refit: float, weight: float):
-    each = brute.BruteClue(of.made, misread, refit, 0.0, 1.0, np.ones(1))
-    return brute.branch_table(each, prior, GRID).sum(axis=1) ** weight
+    emission = brute.emission(of.made, None, prior, GRID)
+    each = brute.BruteClue(emission, misread, refit, 0.0, 1.0, np.ones(1), of.name, "")
+    return brute.part_table([each], {}).sum(axis=(0, 1)) ** weight
 
 
 @settings(max_examples=samples(60))

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from inference_building import HILL, base_of, clue, feature, maker, seen, sees, window
+from inference_building import HILL, base_of, clue, feature, maker, names, seen, sees, window
 from samples import samples
 from test_windows import windows
 
@@ -17,12 +17,22 @@ from markrules.inference.engine import Model, read
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MarkEvidence, MarkHypothesis, Observation
-from markrules.language.tree import Clue, Family, Window
+from markrules.language.tree import (
+    Clue,
+    Family,
+    Fittings,
+    PieceException,
+    Spread,
+    Wave,
+    Window,
+    Year,
+)
 
 LAST = 2026
 GRID = np.arange(1750, LAST + 1, dtype=float)
 TRUST = {"hard": 0.01, "strong": 0.06, "moderate": 0.15, "weak": 0.30, "hearsay": 0.60}
 SURE = {"sure": 0.01, "fair": 0.15, "guess": 0.40}
+REFERENCE = brute.prior_weights(HILL, GRID)
 COMMON = {"often": 8, "seldom": 1, "": 1}
 
 
@@ -35,6 +45,30 @@ class Situation:
     marks: MarkEvidence | None
     mass: float
     flat: bool
+
+
+@st.composite
+def spreads(draw: st.DrawFn) -> Spread:
+    """A spread of even enough years, far from the ends of the grid."""
+    middle = draw(st.integers(1850, 1960))
+    early = middle - draw(st.integers(8, 60))
+    late = middle + int((middle - early) * draw(st.floats(0.5, 1.9))) + 1
+    waves = [Wave(Year(early), Year(middle), Year(late))]
+    if draw(st.booleans()):
+        waves.append(Wave(Year(1970), None, Year(draw(st.integers(1975, 2026))), 0.1))
+    return Spread(tuple(waves), draw(st.sampled_from([None, 0.02, 0.3])))
+
+
+@st.composite
+def exceptions_of(draw: st.DrawFn, count: int) -> PieceException:
+    of = draw(st.sets(st.sampled_from([f"f{at}" for at in range(count)]))) if count else ()
+    return PieceException(
+        draw(st.sampled_from(["copy", "odd"])),
+        draw(st.sampled_from([0.04, 0.2])),
+        draw(st.sampled_from([0.3, 0.8])),
+        of=names(*sorted(of)),
+        common=draw(st.none() | spreads()),
+    )
 
 
 @st.composite
@@ -51,6 +85,8 @@ def situations(draw: st.DrawFn, most: int = 3) -> Situation:
         )
         for at in range(draw(st.integers(0, 2)))
     ]
+    bound = draw(st.booleans()) and count > 1
+    fittings = [Fittings("bound", names("f0", "f1"), 0.2, 0.1)] if bound else []
     features, clues = [], []
     for at in range(count):
         features.append(feature(f"f{at}", "v", refit=draw(shares), reuse=draw(shares)))
@@ -65,10 +101,12 @@ def situations(draw: st.DrawFn, most: int = 3) -> Situation:
                 refit=draw(st.none() | shares),
                 reuse=draw(st.none() | shares),
                 points=tuple(sorted(pointed)),
+                common=draw(st.none() | spreads()),
             )
         )
+    exceptions = draw(st.lists(exceptions_of(count), max_size=2, unique_by=lambda each: each.name))
     families = (Family("tied", 1.0), Family("loose", 0.3))
-    base = base_of(HILL, *families, *features, *clues, *makers)
+    base = base_of(HILL, *families, *features, *clues, *makers, *fittings, *exceptions)
     chance = st.floats(-30, 0)
     variants = [(each.name, mark.name) for each in makers for mark in each.marks]
     marks = MarkEvidence(
@@ -87,10 +125,40 @@ def misread(of: Clue, certainty: str) -> float:
     return 1 - (1 - TRUST[of.trust.name]) * (1 - SURE[certainty])
 
 
+def emission_of(each: Clue) -> np.ndarray | None:
+    """What a clue says of each year; None where its window leaves no year of the grid."""
+    window = brute.suits(each.made, GRID)
+    hard = window
+    if each.common is not None:
+        hard = brute.suits(
+            Window(each.made.first, None, None, each.made.last, each.made.gaps), GRID
+        )
+    if not hard.any():
+        return None
+    if each.common is None:
+        return brute.emission(each.made, None, REFERENCE, GRID)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        found = brute.emission(each.made, each.common, REFERENCE, GRID)
+    return found if np.isfinite(found).all() else None
+
+
 def speaking(at: Situation) -> list[tuple[Clue, str]]:
     """The clues that hold and whose window is not 0 all over the grid."""
     pairs = [(at.base.clues[f"c{n}"], each.certainty) for n, each in enumerate(at.seen)]
-    return [(each, sure) for each, sure in pairs if brute.suits(each.made, GRID).any()]
+    return [(each, sure) for each, sure in pairs if emission_of(each) is not None]
+
+
+def kinds_of(at: Situation, prior: np.ndarray) -> list[brute.BruteKind]:
+    entries = list(at.base.exceptions.values())
+    kinds = [brute.BruteKind(1 - sum(each.share for each in entries), prior, 0.0, frozenset())]
+    for each in entries:
+        own = prior
+        if each.common is not None:
+            stray = 0.05 if each.common.background is None else each.common.background
+            own = (1 - stray) * brute.spread_curve(each.common, None, GRID) + stray / len(GRID)
+        of = frozenset(name.name for name in each.of)
+        kinds.append(brute.BruteKind(each.share, own, each.misread, of))
+    return kinds
 
 
 def hypotheses(
@@ -117,16 +185,20 @@ def hypotheses(
     return found
 
 
-def tables(at: Situation) -> tuple[np.ndarray, np.ndarray, list[brute.BruteClue], np.ndarray]:
+def tables(
+    at: Situation,
+) -> tuple[np.ndarray, np.ndarray, list[brute.BruteClue], list[brute.BruteKind]]:
     prior = brute.prior_weights(None if at.flat else HILL, GRID)
     behind = hypotheses(at)
     rows = []
     for _, _, _, used, works, wrong in behind:
         own = prior * brute.mark_years(used, works, GRID)
-        rows.append((1 - wrong) * own / own.sum() + wrong * prior if own.sum() > 0 else prior)
+        given = (1 - wrong) * own / own.sum() + wrong * prior if own.sum() > 0 else prior
+        rows.append(given / prior)
     fired = speaking(at)
     families = [each.family.name if each.family else "" for each, _ in fired]
     overlap = {"tied": 1.0, "loose": 0.3}
+    bound = {name.name for entry in at.base.fittings.values() for name in entry.of}
     clues = []
     for each, sure in fired:
         wrong = misread(each, sure)
@@ -138,23 +210,27 @@ def tables(at: Situation) -> tuple[np.ndarray, np.ndarray, list[brute.BruteClue]
         points = {name.name for name in each.points}
         clues.append(
             brute.BruteClue(
-                each.made,
+                emission_of(each),
                 wrong,
                 refit / most,
                 reuse / most,
                 1.0,
                 np.array([ratio if row[0] in points else 1.0 for row in behind]),
+                each.name,
+                entry.name,
             )
         )
-    said = [brute.information(each, prior, GRID) for each in clues]
+    said = [brute.information(each, REFERENCE) for each in clues]
     tempered = []
     for own, (each, family) in enumerate(zip(clues, families, strict=True)):
         same = [n for n, other in enumerate(families) if other == family and n != own]
         others = sum(min(1.0, said[n] / said[own]) if said[own] > 0 else 1.0 for n in same)
         weight = 1 / (1 + overlap[family] * others) if family else 1.0
-        tempered.append(replace(each, weight=round(weight, 2)))
-    clues = tempered
-    return np.array([row[2] for row in behind]), np.array(rows), clues, prior
+        alone = replace(each, weight=round(weight, 2))
+        together = replace(alone, part="bound", refit=0.2, reuse=0.1)
+        tempered.append(together if each.feature in bound else alone)
+    weights = np.array([row[2] for row in behind])
+    return weights, np.array(rows), tempered, kinds_of(at, prior)
 
 
 def reading(at: Situation) -> Reading:
@@ -171,45 +247,44 @@ def reading(at: Situation) -> Reading:
 @settings(max_examples=samples(120))
 @given(situations())
 def test_the_posterior_is_the_sum_over_the_whole_joint_table(at: Situation) -> None:
-    weights, rows, clues, prior = tables(at)
-    joint = brute.joint(weights, rows, clues, prior, GRID)
-    by_year = joint.sum(axis=tuple(n for n in range(joint.ndim) if n != 1))
-    by_hypothesis = joint.sum(axis=tuple(range(1, joint.ndim)))
+    joint = brute.joint(*tables(at))
+    by_year, by_hypothesis = joint.sum(axis=(0, 1)), joint.sum(axis=(0, 2))
 
     found = reading(at)
 
-    assert np.array(found.date.curve) == pytest.approx(by_year, abs=1e-9)
-    length, most = brute.shortest(by_year, at.mass)
+    assert np.array(found.date.curve) == pytest.approx(by_year, abs=1e-6)
+    length, most = brute.shortest(np.array(found.date.curve), at.mass)
     assert found.date.range.last - found.date.range.first + 1 == length
     assert found.date.range.mass == pytest.approx(most, abs=1e-9)
     for share in found.makers:
         same = [n for n, row in enumerate(hypotheses(at)) if row[0] == share.maker]
-        assert share.probability == pytest.approx(by_hypothesis[same].sum(), abs=1e-9)
+        assert share.probability == pytest.approx(by_hypothesis[same].sum(), abs=1e-6)
     assert "" in {share.maker for share in found.makers}
+    told = {each.exception: each.probability for each in found.exceptions}
+    for entry, chance in zip(at.base.exceptions, joint.sum(axis=(1, 2))[1:], strict=True):
+        assert (entry in told) == (chance >= 0.15) or abs(chance - 0.15) < 1e-6
+        if entry in told:
+            assert told[entry] == pytest.approx(chance, abs=1e-6)
 
 
 @settings(max_examples=samples(120))
 @given(situations())
 def test_branches_and_bits_are_those_of_the_whole_joint_table(at: Situation) -> None:
-    weights, rows, clues, prior = tables(at)
-    joint = brute.joint(weights, rows, clues, prior, GRID)
+    weights, rows, clues, kinds = tables(at)
+    joint = brute.joint(weights, rows, clues, kinds)
     by_name = {each.clue: each for each in reading(at).clues}
 
     assert set(by_name) == {each.name for each, _ in speaking(at)}
     for position, (each, _) in enumerate(speaking(at)):
         found = by_name[each.name]
-        axis = 2 + position
-        branches = joint.sum(axis=tuple(n for n in range(joint.ndim) if n != axis))
         got = found.branches
         assert [got.original, got.refit, got.reuse, got.misread] == pytest.approx(
-            branches, abs=1e-9
+            brute.branches(clues[position], clues, joint, kinds), abs=1e-7
         )
-        others = clues[:position] + clues[position + 1 :]
-        without = brute.joint(weights, rows, others, prior, GRID)
-        over_branches = tuple(range(2, joint.ndim))
-        p, q = joint.sum(axis=over_branches), without.sum(axis=tuple(range(2, without.ndim)))
-        possible = p > 0
-        assert found.bits == pytest.approx(brute.kl_bits(p[possible], q[possible]), abs=1e-9)
+        without = brute.joint(weights, rows, clues[:position] + clues[position + 1 :], kinds)
+        possible = joint > 0
+        expected = brute.kl_bits(joint[possible], without[possible])
+        assert found.bits == pytest.approx(expected, abs=1e-5)
         assert found.weight == pytest.approx(clues[position].weight)
 
 
@@ -252,15 +327,17 @@ def test_a_general_purpose_bayesian_network_gives_the_same() -> None:
         0.8,
         False,
     )
-    weights, rows, clues, prior = tables(at)
+    weights, rows, clues, (kind,) = tables(at)
     network = models.DiscreteBayesianNetwork([("h", "y"), ("y", "c0"), ("y", "c1")])
     n = len(GRID)
     cpds = [
         TabularCPD("h", 2, (weights / weights.sum())[:, None]),
-        TabularCPD("y", n, rows.T, ["h"], [2]),
+        TabularCPD("y", n, (rows * kind.prior).T, ["h"], [2]),
     ]
     for position, each in enumerate(clues):
-        branch = brute.branch_table(each, prior, GRID).T
+        fates = brute.part_table([each], {})  # right or misread, fate, year
+        branch = np.vstack([fates[0], fates[1].sum(axis=0, keepdims=True)])
+        branch /= branch.sum(axis=0).max()  # a network holds chances, so none above 1
         unseen = 1 - branch.sum(axis=0, keepdims=True)
         table = np.vstack([branch, unseen])
         cpds.append(TabularCPD(f"c{position}", 5, table, ["y"], [n]))
