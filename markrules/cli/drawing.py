@@ -43,16 +43,18 @@ def inks_for(encoding: str | None) -> Inks:
     return UNICODE
 
 
-def draw(reading: Reading, width: int, inks: Inks) -> list[str]:
-    """The date curve, its range, and the window of each clue under it."""
+def draw(
+    reading: Reading, width: int, inks: Inks, *, rows: int = CURVE_ROWS, windows: bool = True
+) -> list[str]:
+    """The date curve in so many rows, its range, and the window of each clue under it if asked."""
     columns = max(20, width - LABEL_WIDTH)
     first, last = years_shown(reading)
     scale = _Scale(first, last, columns)
-    lines = _curve_lines(reading.date, scale, inks)
+    lines = _curve_lines(reading.date, scale, inks, rows)
     lines.append(_label("range") + _range_line(reading.date, scale, inks))
     lines.append(_label("") + _axis(scale, inks))
     lines.append(_label("") + _axis_years(scale))
-    for clue in reading.clues:
+    for clue in reading.clues if windows else ():
         lines.append(_label(_clue_label(clue)) + _window_line(clue, reading, scale, inks))
     return [line.rstrip() for line in lines]
 
@@ -74,7 +76,7 @@ class _Scale:
         return range(start, max(start + 1, end))
 
 
-def _curve_lines(date: Dating, scale: _Scale, inks: Inks) -> list[str]:
+def _curve_lines(date: Dating, scale: _Scale, inks: Inks, rows: int) -> list[str]:
     heights = [
         sum(_at(date.curve, year - date.first_year) for year in scale.years(column))
         / len(scale.years(column))
@@ -82,11 +84,11 @@ def _curve_lines(date: Dating, scale: _Scale, inks: Inks) -> list[str]:
     ]
     top = max(heights) or 1.0
     full = len(inks.steps) - 1
-    eighths = [round(height / top * CURVE_ROWS * full) for height in heights]
+    eighths = [round(height / top * rows * full) for height in heights]
     lines = []
-    for row in reversed(range(CURVE_ROWS)):
+    for row in reversed(range(rows)):
         cells = "".join(inks.steps[min(full, max(0, e - row * full))] for e in eighths)
-        lines.append(_label("how likely" if row == CURVE_ROWS - 1 else "") + cells)
+        lines.append(_label("how likely" if row == rows - 1 else "") + cells)
     return lines
 
 

@@ -51,18 +51,18 @@ def page(
     notes = Footnotes()
     sections = [
         account_lines(reading.account, width),
-        _answer(reading),
-        _signed(reading, width),
+        answer_lines(reading),
+        signed_lines(reading, width),
+        maker_lines(reading, width),
         draw(reading, width, inks),
-        _makers(reading, width),
-        _against(reading, width),
+        against_lines(reading, width),
+        _next(reading, width),
         _clues(reading, width, notes),
         _findings(findings, width),
-        _metals(metals, width),
+        metal_lines(metals, width),
         _make_and_condition(reading, width, notes),
         _cautions(reading, width, notes),
-        _next(reading, width),
-        _words(reading, width),
+        word_lines(reading, width),
         _sources(notes, width),
     ]
     lines: list[str] = []
@@ -94,7 +94,8 @@ def _accounted(each: Accounted) -> str:
     return f"{each.words} = {each.meaning}"
 
 
-def _answer(reading: Reading) -> list[str]:
+def answer_lines(reading: Reading) -> list[str]:
+    """When it was made, how sure that is, and what bounds it."""
     date = reading.date
     lines = [f"{reading.piece_type or 'piece'}: {_range(date.range)}"]
     if not reading.evidence:
@@ -111,7 +112,7 @@ def _range(stretch: DateRange) -> str:
     return f"{years(stretch.first, stretch.last)} ({percent(stretch.mass)})"
 
 
-def _signed(reading: Reading, width: int) -> list[str]:
+def signed_lines(reading: Reading, width: int) -> list[str]:
     """Each text that may be a maker's, how it was read, and of an unlisted one the nearest."""
     if not reading.marks:
         return []
@@ -129,12 +130,13 @@ def _signed(reading: Reading, width: int) -> list[str]:
     return lines
 
 
-def _makers(reading: Reading, width: int) -> list[str]:
+def maker_lines(reading: Reading, width: int, most: int = 5) -> list[str]:
+    """The makers that come in question, the likeliest first."""
     known = [share for share in reading.makers if share.maker and share.probability >= 0.01]
     if not known:
         return []
     lines = ["MAKER"]
-    for share in reading.makers[:5]:
+    for share in reading.makers[:most]:
         if share.probability < 0.01:
             continue
         lines += wrapped(_maker_line(share), width, "  ", "      ")
@@ -149,7 +151,8 @@ def _maker_line(share: MakerShare) -> str:
     return f"{percent(share.probability):>8}  {share.title}{mark}{when}"
 
 
-def _against(reading: Reading, width: int) -> list[str]:
+def against_lines(reading: Reading, width: int) -> list[str]:
+    """What does not fit."""
     lines: list[str] = []
     for text in against(reading.misleading, reading.contradictions):
         lines += wrapped(text, width, "  ! ", "    ")
@@ -197,7 +200,8 @@ def _findings(findings: Sequence[str], width: int) -> list[str]:
     return lines
 
 
-def _metals(metals: Sequence[MetalReading], width: int) -> list[str]:
+def metal_lines(metals: Sequence[MetalReading], width: int) -> list[str]:
+    """What the marks of metal claim."""
     if not metals:
         return []
     lines = ["METAL, AS STAMPED (a claim, not a test)"]
@@ -257,12 +261,13 @@ def _next(reading: Reading, width: int) -> list[str]:
         return []
     lines = ["LOOK NEXT"]
     for look in reading.next[:3]:
-        text = f"{look.ask} {look.look} (worth {look.gain_bits:.2f} bits)"
+        text = f"{look.ask} {look.look}"
         lines += wrapped(text, width, "  ? ", "    ")
     return lines
 
 
-def _words(reading: Reading, width: int) -> list[str]:
+def word_lines(reading: Reading, width: int) -> list[str]:
+    """What was taken for granted, what was only told, and notes."""
     lines: list[str] = []
     assumed = [_assumed(each) for each in reading.observations if each.assumed]
     heard = [

@@ -19,6 +19,7 @@ from markrules.cli.common import (
 )
 from markrules.cli.drawing import inks_for
 from markrules.cli.page import page
+from markrules.cli.short_page import short_page
 from markrules.inference.reading import Reading
 from markrules.knowledge.observation import Observation
 from markrules.reading.as_json import reading_data
@@ -57,6 +58,7 @@ from markrules.reading.reader import Reader, Request
     metavar="ADDRESS",
     help="Read a batch on a Dask cluster; `local` starts one here. Needs markrules[dask].",
 )
+@click.option("--full", is_flag=True, help="Say everything, with sources.")
 @click.option("--width", type=click.IntRange(40, 200), help="Columns; the terminal's, or 80.")
 @json_option
 @rules_options
@@ -73,6 +75,7 @@ def command(
     jobs: int,
     cluster: str | None,
     width: int | None,
+    full: bool,
     as_json: bool,
     rule_folders: tuple[Path, ...],
 ) -> None:
@@ -114,12 +117,13 @@ def command(
     if as_json:
         write_json(reading_data(reading, metals))
     else:
-        show(reading_page(reader, reading, columns(width)))
+        show(reading_page(reader, reading, columns(width), full=full))
 
 
-def reading_page(reader: Reader, reading: Reading, width: int) -> list[str]:
-    """The page of a reading, with what its metal marks and findings say."""
-    return page(
+def reading_page(reader: Reader, reading: Reading, width: int, *, full: bool = False) -> list[str]:
+    """The page of a reading, with what its metal marks and findings say; in one screen, or full."""
+    made = page if full else short_page
+    return made(
         reading,
         width,
         inks_for(sys.stdout.encoding),

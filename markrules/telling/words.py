@@ -60,6 +60,11 @@ def chance(base: KnowledgeBase, probability: float) -> str:
     return f"{max(reached)[1]} ({figures})" if reached else figures
 
 
+def telling(bits: float) -> str:
+    """How much a clue told, in words: of the bits by which it moved the years."""
+    return "much" if bits >= 1 else "something" if bits >= 0.3 else "little"
+
+
 def plain(name: str) -> str:
     """The name of an entry as words."""
     return name.replace("-", " ")

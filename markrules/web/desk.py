@@ -170,7 +170,11 @@ class Desk:
             auto_reload=False,
         )
         pages.filters.update(
-            plain=words.plain, chance=percent, when=words.moment, count_of=words.count_of
+            plain=words.plain,
+            chance=percent,
+            when=words.moment,
+            count_of=words.count_of,
+            telling=words.telling,
         )
         pages.filters["lamp"] = lamp_place
         pages.globals.update(

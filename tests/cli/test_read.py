@@ -7,6 +7,11 @@ from pathlib import Path
 
 import pytest
 from command import TRACEBACK, answer, markrules, markrules_process
+from shipped_base import shipped_reader
+
+from markrules.cli.demo import demo_box
+from markrules.cli.read import reading_page
+from markrules.telling.misleading import against
 
 NOTE = (
     "brooch, safety catch, snap rivets, AB stones, marked AUSTRIA, some plating bubbling,"
@@ -72,7 +77,7 @@ def test_a_process_of_its_own_writes_what_the_tests_see_in_theirs() -> None:
 
 
 def test_every_line_of_the_page_fits_eighty_columns_and_bears_no_colour() -> None:
-    done = markrules("read", NOTE)
+    done = markrules("read", NOTE, "--full")
 
     assert done.returncode == 0
     assert max(map(len, done.stdout.splitlines())) <= 80
@@ -81,13 +86,45 @@ def test_every_line_of_the_page_fits_eighty_columns_and_bears_no_colour() -> Non
         assert f"\n{head}\n" in done.stdout
 
 
+HEADS = ("AS UNDERSTOOD", "MAKER", "WHAT DOES NOT FIT", "LOOK NEXT", "WHY", "ALSO", "TAKE CARE")
+
+
+def heads_of(text: str) -> list[str]:
+    return [line for line in text.splitlines() if line in HEADS]
+
+
+def test_the_page_is_one_screen_and_loses_no_danger_and_no_misfit() -> None:
+    """Forty lines of eighty columns, for each invented piece of the demo box."""
+    reader = shipped_reader()
+    for row, reading in demo_box(reader):
+        lines = reading_page(reader, reading, 80)
+        text = " ".join(" ".join(lines).split())
+        assert len(lines) <= 40, (row["id"], len(lines))
+        assert max(map(len, lines)) <= 80, row["id"]
+        for each in reading.cautions:
+            assert each.level != "hazard" or each.say.replace("\n", " ") in text, row["id"]
+        for said in (*against(reading.misleading, reading.contradictions), *reading.not_understood):
+            assert said in text.replace(" ! ", " "), (row["id"], said)
+        assert "bits" not in text
+        assert f"{reading.date.range.first}" in lines[0] or any("%)" in line for line in lines)
+
+
+def test_the_short_page_and_the_full_one_have_the_same_order() -> None:
+    short = heads_of(markrules("read", NOTE).stdout)
+    full = heads_of(markrules("read", NOTE, "--full").stdout)
+
+    assert [each for each in full if each in short] == short
+    assert "SOURCES" in markrules("read", NOTE, "--full").stdout
+    assert "with --full also" in markrules("read", NOTE).stdout
+
+
 def test_a_terminal_without_block_characters_gets_plain_ones() -> None:
     arguments = ("read", "brooch, rollover catch")
     done = markrules_process(*arguments, env={"PYTHONIOENCODING": "ascii:replace"})
 
     assert done.returncode == 0
     assert "#" in done.stdout
-    assert "?" not in done.stdout.split("WHY")[0]
+    assert "?" not in done.stdout.split("LOOK NEXT")[0]
 
 
 def test_a_wider_mass_gives_a_wider_range() -> None:
