@@ -355,6 +355,6 @@ def test_hostile_text_appears_as_itself(served: Served, attack: str) -> None:
         assert not re.search(r"<(iframe|object|embed|base)\b", page)
         assert not re.search(r"<[^>]*\son\w+\s*=(?=(?:[^\"]*\"[^\"]*\")*[^\"]*>)", page)
         assert not re.search(r'(?:href|src|action)="\s*javascript:', page)
-        assert "1337" not in page
+        assert not re.search(r"(?<![0-9a-f])1337(?![0-9a-f])", page)  # no template was filled in
         assert "\x1b" not in page
         assert "\u202e" not in page
