@@ -58,7 +58,7 @@ def date_letter_years(
     several letters. Empty where no table has the letter.
     """
     seen = SeenLetter(_letters(letter), case, style, shield)
-    tables = _tables(base, office)
+    tables = _tables(base, office, "")
     weighed = [pair for register, share in tables for pair in _rows(base, register, seen, share)]
     return tuple(YearWeight(*pair) for pair in spread(_with_doubt(base, weighed)))
 
@@ -75,15 +75,16 @@ def hallmark_observations(
     seen = [each for each in observations if each.state == "seen" and not each.heard]
     letter = next((each for each in seen if each.feature == "date-letter" and each.value), None)
     if letter is None:
+        letter = _stamped_letter(seen, base)
+    if letter is None:
         return ()
     values = {each.feature: each.value for each in seen}
     office = values.get("hallmark-office")
     look = SeenLetter(
         _letters(letter.value), *(values.get(f"date-letter-{part}") for part in _LOOK)
     )
-    by_table = [
-        (register, _rows(base, register, look, share)) for register, share in _tables(base, office)
-    ]
+    tables = _tables(base, office, _told_by(seen))
+    by_table = [(register, _rows(base, register, look, share)) for register, share in tables]
     return _observed(base, letter, office, by_table)
 
 
@@ -114,8 +115,48 @@ def _observed(
     )
 
 
-def _tables(base: KnowledgeBase, office: str | None) -> list[tuple[Register, float]]:
-    """The letter tables to look into, with how often each is met; the office's alone if told."""
+_YEAR_MARK = "-year-mark"
+_CODE = re.compile(r"[^\W\d_][0-9]{1,2}")
+
+
+def _stamped_letter(seen: Sequence[Observation], base: KnowledgeBase) -> Observation | None:
+    """A stamped letter and number (`T9`) beside the marks of a land that dates its work so."""
+    codes = (each for each in seen if each.feature == "mark" and _CODE.fullmatch(each.value))
+    code = next(codes, None)
+    return code if code is not None and _of_the_land(base, _told_by(seen)) else None
+
+
+def _told_by(seen: Sequence[Observation]) -> str:
+    """All that may tell of what land the marks are: texts, hallmarks, and how it was said."""
+    told = [
+        text
+        for each in seen
+        if each.feature in ("mark", "hallmark-mark", "date-letter")
+        for text in (each.value.replace("-", " "), each.words)
+    ]
+    return f" {' '.join(told).casefold()} "
+
+
+def _of_the_land(base: KnowledgeBase, told: str) -> list[Register]:
+    """The year marks of the lands that are told of, by the words with which they are read."""
+    return [
+        register
+        for name, register in base.registers.items()
+        if name.endswith(_YEAR_MARK)
+        and any(
+            f" {words.strip(' #').casefold()} " in told
+            for words in (name.removesuffix(_YEAR_MARK), *register.reads)
+        )
+    ]
+
+
+def _tables(base: KnowledgeBase, office: str | None, told: str) -> list[tuple[Register, float]]:
+    """The letter tables to look into, with how often each is met; the office's alone if told,
+    or else those of the land that is told of.
+    """
+    own = [] if office else _of_the_land(base, told)
+    if own:
+        return [(register, 1.0) for register in own]
     feature = base.features.get("hallmark-office")
     shares = {value.name: value.share or 0.01 for value in feature.values} if feature else {}
     offices = [office] if office else list(shares)
@@ -125,7 +166,7 @@ def _tables(base: KnowledgeBase, office: str | None) -> list[tuple[Register, flo
         tables += [
             (register, 0.01)
             for name, register in base.registers.items()
-            if register.kind == "letter" and name.endswith("-year-mark")
+            if register.kind == "letter" and name.endswith(_YEAR_MARK)
         ]
     return tables
 

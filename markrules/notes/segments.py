@@ -16,6 +16,17 @@ _CUT = re.compile(
     r"|(?P<cut>,(?![0-9])|(?<![0-9]),|[;\n\r•|]|[!?](?=\s+[^\W\d_][a-z]))"
     r"|(?P<stop>\.(?=\s|$))"
 )
+_MONTHS = (
+    *("january", "february", "march", "april", "may", "june", "july", "august", "september"),
+    *("october", "november", "december"),
+)
+_DAY_BEFORE = re.compile(
+    r"(?:\b([^\W\d_]{3,9})\.?\s*[0-9]{1,2}(?:st|nd|rd|th)?"
+    r"|\b[0-9]{1,2}(?:st|nd|rd|th)?\.?\s+(?:of\s+)?([^\W\d_]{3,9})\.?)\s*$",
+    re.IGNORECASE,
+)
+_YEAR_AFTER = re.compile(r"\s*(?:1[5-9]|20)[0-9]{2}(?![0-9])")
+_LONGEST_DAY = 24
 _FOLLOWING = re.compile(r"\s*(\w?)(\w?)")
 
 
@@ -29,14 +40,16 @@ class Segment(NamedTuple):
 def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> list[Segment]:
     """The segments of a note, in order and stripped; empty ones are left out.
 
-    A comma inside a number or a quoted text does not cut, nor does the full stop of an
-    initial, between two words in capitals, or of one of the `abbreviations` (in lower case;
-    a function, because they are seldom needed).
+    A comma inside a number, a date (`Sept. 16, 1873`) or a quoted text does not cut, nor does the
+    full stop of an initial, between two words in capitals, or of one of the `abbreviations` (in
+    lower case; a function, because they are seldom needed).
     """
     pieces: list[Segment] = []
     begin, goes_on = 0, False
     for match in _CUT.finditer(note):
         if match.lastgroup == "quote":
+            continue
+        if match[0] == "," and _in_a_date(note, match.start()):
             continue
         if match.lastgroup == "stop" and not _ends(note, match.start(), abbreviations):
             continue
@@ -57,6 +70,17 @@ def _short_enough(segment: Segment) -> list[Segment]:
         parts.append(Segment(text[:cut].rstrip(), goes_on))
         text, goes_on = text[cut:].lstrip(), False
     return [*parts, Segment(text, goes_on)]
+
+
+def _in_a_date(note: str, comma: int) -> bool:
+    """Whether the comma at this place parts the day of a date from its year."""
+    if _YEAR_AFTER.match(note, comma + 1) is None:
+        return False
+    day = _DAY_BEFORE.search(note, max(0, comma - _LONGEST_DAY), comma)
+    if day is None:
+        return False
+    word = (day[1] or day[2]).casefold()
+    return word == "sept" or any(month.startswith(word) for month in _MONTHS)
 
 
 def _ends(note: str, stop: int, abbreviations: Callable[[], AbstractSet[str]]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from dataclasses import replace
 
@@ -49,11 +50,16 @@ class Understanding:
     account: tuple[Accounted, ...] = ()
 
 
+_RUN_ON = re.compile(r"(?<=[^\W\d_]{3})\.(?=[0-9]{4,})")
+"""The stop of an abbreviation that a long number follows without a space: `Pat.1933576`."""
+
+
 def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     """Observations from a note. Any text is taken; nothing is dropped without being listed."""
     if not note.isascii():
         note = unicodedata.normalize("NFC", note)
     text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
+    text = _RUN_ON.sub(". ", text)
     segments = segments_of(text, lambda: vocabulary.abbreviations)
     parts = _parts(vocabulary, segments, _shouting(text))
     piece, other = _piece(parts)

@@ -28,6 +28,9 @@ if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
 
 
+COPYRIGHT_YEAR = "copyright-year"
+"""What a bare year in a text on the piece is taken for, unless it was said what it is."""
+
 MARK, TOLD_MAKER = "mark", "told-maker"
 """Features that hold text on the piece, and the maker that somebody named."""
 
@@ -212,9 +215,20 @@ class Reader:
             for each in seen
             if each.feature == "mark" and each.state == "seen" and each.value
             for found in self.decode(each.value).observations
+            if not self._already_read(found, each, seen)
         ]
         numbered = (*seen, *more)
         return (*numbered, *hallmark_observations(numbered, self.base))
+
+    def _already_read(
+        self, found: Observation, text: Observation, seen: Sequence[Observation]
+    ) -> bool:
+        """Whether a year in a text was read from the same words as what it is: cut in, assayed."""
+        return found.feature == COPYRIGHT_YEAR and any(
+            each.years == found.years and each.words == text.words and each.feature != found.feature
+            for each in seen
+            if not each.heard
+        )
 
     def _no_surer(self, found: Observation, text: Observation) -> Observation:
         """What was found in a text, heard as the text was, and no surer than the text."""

@@ -1,0 +1,70 @@
+"""Dates and numbers as people type them come through their punctuation.
+
+The years: US patent 1,933,576 is of 31 October 1933 (US register of patents); the Swedish letter
+T9 is 1969 and the Finnish U7 is 1973, by the published tables of both lands' year letters; US
+patents issue on Tuesdays, and 16 September 1873 was one.
+"""
+
+from __future__ import annotations
+
+import datetime
+
+import pytest
+from command import answer
+
+
+def years(note: str) -> dict[str, tuple[int, int]]:
+    """The years read, by feature; told ones left out."""
+    return {
+        each["feature"]: tuple(each["years"])
+        for each in answer("read", note)["observations"]
+        if each.get("years") and not each.get("heard")
+    }
+
+
+@pytest.mark.parametrize(
+    ("note", "feature", "expected"),
+    [
+        ("brooch, Pat.1933576, rhinestones", "us-patent", (1933, 1933)),
+        ("cuff button, marked PAT. SEPT. 16, 1873", "patent-date", (1873, 1873)),
+        ("bangle, engraved 17 October, 1868", "inscribed-year", (1868, 1868)),
+        ("bangle, engraved Oct. 17, 1868, silver", "inscribed-year", (1868, 1868)),
+        ("bangle, engraved 3rd of May, 1871", "inscribed-year", (1871, 1871)),
+        ("ring, engraved with love '62, 9ct", "inscribed-year", (1962, 1962)),
+    ],
+)
+def test_a_date_comes_through(note: str, feature: str, expected: tuple[int, int]) -> None:
+    assert years(note)[feature] == expected
+
+
+def test_the_date_of_a_patent_is_a_tuesday() -> None:
+    assert datetime.date(1873, 9, 16).strftime("%A") == "Tuesday"
+
+
+@pytest.mark.parametrize(
+    ("note", "expected"),
+    [
+        ("ring, silver, marked T9, three crowns", (1969, 1969)),
+        ("ring, Swedish year mark T9", (1969, 1969)),
+        ("brooch, marked U7, Finland, 813H", (1973, 1973)),
+    ],
+)
+def test_a_year_letter_of_the_north_is_read_by_its_land(
+    note: str, expected: tuple[int, int]
+) -> None:
+    date = answer("read", note)["date"]
+
+    assert (date["from"], date["to"]) == expected
+
+
+def test_a_letter_and_a_number_alone_are_no_year() -> None:
+    assert years("ring, marked T9") == {}
+
+
+def test_a_year_cut_in_is_not_read_again_as_one_of_copyright() -> None:
+    assert set(years("bangle, engraved 17 October 1868")) == {"inscribed-year"}
+
+
+@pytest.mark.parametrize("note", ["ring, size 7, 1950s, gold", "beads, 16, 1960s, glass"])
+def test_a_comma_between_other_things_still_parts_them(note: str) -> None:
+    assert len(answer("read", note)["account"]) >= 3
