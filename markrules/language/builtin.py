@@ -43,7 +43,10 @@ def _refined(built: Feature, written: Feature | None) -> Feature:
     if written is None:
         return built
     unit = built.unit or written.unit
-    return replace(written, kind=built.kind, values=built.values, unit=unit, describes=True)
+    dates = written.dates or built.dates
+    return replace(
+        written, dates=dates, kind=built.kind, values=built.values, unit=unit, describes=True
+    )
 
 
 def _piece_value(piece: Piece) -> Value:
@@ -61,4 +64,4 @@ def _metal_value(mark: MetalMark) -> Value:
 def _register_feature(register: Register) -> Feature:
     if register.kind == "size":
         return Feature(register.name, "number", unit="mm", describes=True, span=register.span)
-    return Feature(register.name, "year", describes=True, span=register.span)
+    return Feature(register.name, "year", describes=True, dates=register.dates, span=register.span)

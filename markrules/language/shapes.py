@@ -342,6 +342,7 @@ SHAPES: Mapping[str, Shape] = {
             "kind": Key("kind", "word", "number", ("number", "letter", "size")),
             "reads": Key("reads", "list", '"D #"'),
             "columns": Key("columns", "words", "style, shield"),
+            "dates": Key("dates", "word", "assayed", tree.DATINGS),
             "note": _NOTE,
             "cite": _CITE,
             "row": Key("rows", "row", "119966 in 1940"),

@@ -678,7 +678,7 @@ class Register:
 
     kind `number`: row keys are the first number of a year, ascending. kind `letter`: row
     keys are letters, with `columns` naming the qualifiers. `reads` are spellings in which
-    `#` stands for the number.
+    `#` stands for the number. `dates` is one of DATINGS: what its years date.
     """
 
     name: str
@@ -688,6 +688,7 @@ class Register:
     columns: tuple[str, ...] = ()
     rows: tuple[Row, ...] = ()
     note: str = ""
+    dates: str = ""
     cites: tuple[Cite, ...] = ()
     span: Span = its_span()
 
