@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from markrules.cli.common import open_reader, rules_options, told_plainly
+from markrules.cli.common import from_option, open_reader, rules_options, told_plainly
 from markrules.cli.read import columns, reading_page, show
 from markrules.inference.reading import NextLook, Reading
 from markrules.language.tree import Feature
@@ -23,16 +23,17 @@ HELP = (
 @click.command()
 @click.argument("note", required=False, default="")
 @click.option("--most", type=click.IntRange(1), default=12, help="Ask at most so many questions.")
+@from_option
 @rules_options
 @told_plainly
-def command(note: str, most: int, rule_folders: tuple[Path, ...]) -> None:
+def command(note: str, most: int, origin: str, rule_folders: tuple[Path, ...]) -> None:
     """Be asked, one question at a time, what settles most; ends with the reading.
 
     \b
     markrules ask
     markrules ask "brooch, clear stones"
     """
-    reader = open_reader(rule_folders)
+    reader = open_reader(rule_folders, origin)
     if not note:
         note = click.prompt(
             "What is it? (brooch, earrings, ring …; Enter if unsure)",

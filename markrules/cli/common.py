@@ -42,6 +42,18 @@ def rules_options(function: Callable[P, R]) -> Callable[P, R]:
     return option(function)
 
 
+def from_option(function: Callable[P, R]) -> Callable[P, R]:
+    """Add `--from ORIGIN`, which tells where the pieces come from."""
+    option = click.option(
+        "--from",
+        "origin",
+        default="",
+        metavar="ORIGIN",
+        help="Where pieces come from: box, dealer, family, museum, or flat for any year alike.",
+    )
+    return option(function)
+
+
 class Finite(click.FloatRange):
     """A number within a range that is one: `nan` and `inf` are refused."""
 
@@ -102,12 +114,30 @@ def open_knowledge(rule_folders: Sequence[Path]) -> KnowledgeBase:
     return base
 
 
-def open_reader(rule_folders: Sequence[Path]) -> Reader:
-    """A reader over the knowledge, with the grid of years ending this year."""
+def open_reader(rule_folders: Sequence[Path], origin: str = "") -> Reader:
+    """A reader over the knowledge, with the grid of years ending this year.
+
+    `origin` tells where pieces come from; one not in the rules is told as a mistake of usage.
+    """
     from markrules.reading.reader import Reader
 
     this_year = datetime.date.today().year
-    return Reader(open_knowledge(rule_folders), this_year, own_marks=own_marks())
+    base = open_knowledge(rule_folders)
+    return Reader(base, this_year, own_marks=own_marks(), origin=_origin_named(base, origin))
+
+
+def _origin_named(base: KnowledgeBase, said: str) -> str:
+    """The name of an origin, from its name or one of its other words."""
+    from markrules.inference.tables import FLAT
+    from markrules.language.nearest import nearest
+
+    word = said.strip().casefold()
+    names = {each.casefold(): name for name, o in base.origins.items() for each in (name, *o.also)}
+    if not word or word == FLAT or word in names:
+        return names.get(word, word)
+    near = nearest(word, [*names, FLAT])
+    hint = f'; nearest: "{near}"' if near else ""
+    raise click.UsageError(f'no origin is called "{said}"; known: {", ".join(names)}, flat{hint}')
 
 
 def own_marks() -> Path | None:

@@ -9,12 +9,19 @@ from dataclasses import field
 from markrules.cli.drawing import Inks, draw
 from markrules.frozen import dataclass
 from markrules.inference.engine import COUNTS_A_LITTLE
-from markrules.inference.reading import Citation, ClueReading, DateRange, MakerShare, Reading
+from markrules.inference.reading import (
+    Citation,
+    ClueReading,
+    DateRange,
+    Dating,
+    MakerShare,
+    Reading,
+)
 from markrules.knowledge.observation import Accounted, Observation
 from markrules.marks.metal import MetalReading
 from markrules.telling.misleading import against, to_bear_in_mind
 from markrules.telling.signatures import UNLISTED, how_to_add, nearest_listed, read_as
-from markrules.telling.words import printable, window_years, years
+from markrules.telling.words import likeliest, printable, window_years, years, years_of
 from markrules.telling.years_shown import percent
 
 
@@ -51,7 +58,7 @@ def page(
     notes = Footnotes()
     sections = [
         account_lines(reading.account, width),
-        answer_lines(reading),
+        [*answer_lines(reading, width), *_wider(reading, width)],
         signed_lines(reading, width),
         maker_lines(reading, width),
         draw(reading, width, inks),
@@ -94,17 +101,43 @@ def _accounted(each: Accounted) -> str:
     return f"{each.words} = {each.meaning}"
 
 
-def answer_lines(reading: Reading) -> list[str]:
+def answer_lines(reading: Reading, width: int = 80) -> list[str]:
     """When it was made, how sure that is, and what bounds it."""
     date = reading.date
-    lines = [f"{reading.piece_type or 'piece'}: {_range(date.range)}"]
+    lines = [f"{reading.piece_type or 'piece'}: {_set_of_years(date)}"]
+    for each in reading.types:
+        lines += wrapped(f"type: {printable(each.title)}", width, "", "    ")
     if not reading.evidence:
         lines.append("Nothing seen speaks of a date; this is only what boxes usually hold.")
-    lines.append(f"likeliest {date.likeliest}, middle {date.median}, EDTF {date.edtf}")
-    if date.second is not None:
+    lines.append(f"{likeliest(date)}, middle {date.median}, EDTF {date.edtf}")
+    if date.second is not None and len(date.years) < 2:
         lines.append(f"or else {_range(date.second)}")
     if date.not_before is not None or date.not_after is not None:
         lines.append(f"hard limits: {years(date.not_before, date.not_after)}")
+    return lines
+
+
+def _set_of_years(date: Dating) -> str:
+    """The years of the answer and the probability that they hold."""
+    mass = sum(each.mass for each in date.years) or date.range.mass
+    return f"{years_of(date)} ({percent(mass)})"
+
+
+def _wider(reading: Reading, width: int) -> list[str]:
+    """Where the piece is taken to come from, what else it may be, and how copies differ."""
+    lines: list[str] = []
+    origin = reading.origin
+    if origin is not None:
+        how = "" if origin.said else ", as nobody said"
+        other = "; ".join(f"{name}: {_range(span)}" for name, span in origin.others)
+        text = f"taken as from {origin.title}{how}{f' (from {other})' if other else ''}"
+        lines += wrapped(printable(text), width, "", "    ")
+    for each in reading.exceptions:
+        text = f"perhaps {each.title} ({percent(each.probability)}): {each.say}"
+        lines += wrapped(printable(text), width, "", "    ")
+    for kind in reading.types:
+        for copy in kind.copies:
+            lines += wrapped(f"later copies of this type, {printable(copy)}", width, "", "    ")
     return lines
 
 

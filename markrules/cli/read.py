@@ -11,6 +11,7 @@ import click
 
 from markrules.cli.common import (
     Finite,
+    from_option,
     json_option,
     open_reader,
     rules_options,
@@ -39,6 +40,7 @@ from markrules.reading.reader import Reader, Request
     help="Share of probability that the range holds.",
 )
 @click.option("--flat-prior", is_flag=True, help="Take every year as equally likely at first.")
+@from_option
 @click.option("--without", multiple=True, metavar="NAME", help="Leave a feature or clue out.")
 @click.option(
     "--batch",
@@ -69,6 +71,7 @@ def command(
     marks: tuple[str, ...],
     mass: float,
     flat_prior: bool,
+    origin: str,
     without: tuple[str, ...],
     batch: Path | None,
     looks: int | None,
@@ -92,7 +95,13 @@ def command(
     if batch is not None:
         from markrules.cli.batch import run_batch, run_on_cluster
 
-        request = Request(mass=mass, flat_prior=flat_prior, without=without, next_looks=looks or 0)
+        request = Request(
+            mass=mass,
+            flat_prior=flat_prior,
+            origin=open_reader(rule_folders, origin).origin if origin else "",
+            without=without,
+            next_looks=looks or 0,
+        )
         if cluster is not None:
             run_on_cluster(batch, request, rule_folders, cluster, jobs)
         else:
@@ -100,7 +109,7 @@ def command(
         return
     if not (note or see or marks) and sys.stdin is not None and not sys.stdin.isatty():
         note = sys.stdin.read()
-    reader = open_reader(rule_folders)
+    reader = open_reader(rule_folders, origin)
     check_without(reader, without)
     reading = reader.read(
         Request(

@@ -11,7 +11,7 @@ from pathlib import Path
 import click
 
 from markrules.cli.catalogue import catalogue_options
-from markrules.cli.common import FileProblem, open_reader, rules_options
+from markrules.cli.common import FileProblem, from_option, open_reader, rules_options
 from markrules.reading.reader import Reader
 from markrules.telling.words import printable
 
@@ -33,9 +33,12 @@ SWITCH_SECONDS = 0.001
     help="The port; 0 takes any that is free.",
 )
 @click.option("--share", is_flag=True, help="Let others at the table in, each with a code.")
+@from_option
 @rules_options
 @catalogue_options
-def command(port: int, share: bool, place: Path | None, rule_folders: tuple[Path, ...]) -> None:
+def command(
+    port: int, share: bool, origin: str, place: Path | None, rule_folders: tuple[Path, ...]
+) -> None:
     """Open the bench page: boxes, pieces, photos and the book, in a browser.
 
     Only this computer reaches it, unless --share is given: then every browser on the same
@@ -45,7 +48,7 @@ def command(port: int, share: bool, place: Path | None, rule_folders: tuple[Path
     markrules serve
     markrules serve --share
     """
-    reader = open_reader(rule_folders)
+    reader = open_reader(rule_folders, origin)
     path = _checked_catalogue(place)
     address = own_address() if share else LOOPBACK
     with _listening(address, port) as listening:
@@ -71,7 +74,7 @@ def _serve(
     settings = Settings(
         catalogue=path,
         open_reader=lambda: reader,
-        open_anew=lambda: open_reader(rule_folders),
+        open_anew=lambda: open_reader(rule_folders, reader.origin),
         hosts=hosts_for(address, port),
         shared=share,
         announce=lambda code: click.echo(f"The next browser gets in with the code {code}"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 
 from markrules.inference.clues import ClueFacts, citations
 from markrules.inference.contradictions import contradictions
@@ -16,11 +16,11 @@ from markrules.inference.explanation import (
     said,
     sign_readings,
 )
-from markrules.inference.gathering import PIECE, Model, gather
+from markrules.inference.gathering import PIECE, Evidence, Model, gather
 from markrules.inference.makers import hypotheses, maker_shares
 from markrules.inference.misleading import misleading_readings, settling
 from markrules.inference.nextlook import MARK
-from markrules.inference.posterior import Posterior, posterior
+from markrules.inference.posterior import Hypothesis, Posterior, posterior
 from markrules.inference.ranges import (
     Run,
     densest_runs,
@@ -52,6 +52,12 @@ SAME_RUN = 3
 
 LEVEL = 0.95
 """Years at least so likely, against the likeliest, are as good as that."""
+
+OTHER_MASS = 0.8
+"""What another origin would give is told as the range that holds this mass."""
+
+MATTERS = 15
+"""Another origin matters where it moves an end of the range by at least so many years."""
 
 NO_EVIDENCE = "Nothing seen speaks of the years: these are the years of such pieces in general."
 
@@ -129,7 +135,13 @@ def read(
         knowledge_version=model.base.version,
         types=tuple(_type(model.base, name) for name in told.speaking.types),
         exceptions=_exceptions(tables, told.kinds, found),
-        origin=_origin(model.base, prior, FLAT if flat_prior else origin),
+        origin=_origin(
+            model,
+            told,
+            FLAT if flat_prior else origin,
+            date.range if next_looks else None,
+            lambda other: hypotheses(tables, marks, fired, other),
+        ),
         misleading=misleading,
     )
 
@@ -182,12 +194,29 @@ def _exceptions(
     return tuple(sorted(told, key=lambda each: -each.probability))
 
 
-def _origin(base: KnowledgeBase, prior: PriorYears, said: str) -> OriginReading | None:
-    entry = base.origins.get(prior.origin)
+def _origin(
+    model: Model,
+    told: Evidence,
+    said: str,
+    span: DateRange | None,
+    makers: Callable[[PriorYears], list[Hypothesis]],
+) -> OriginReading | None:
+    """Where the piece is taken to come from; with `span`, what other origins would make of it."""
+    origins, prior, tables = model.base.origins, told.prior, model.tables
+    entry = origins.get(prior.origin)
     if entry is None and prior.origin != FLAT:
         return None
     title = entry.say if entry is not None else "any year alike"
-    return OriginReading(prior.origin, title, bool(said))
+    others = []
+    for name in origins if span is not None else ():
+        if name == prior.origin:
+            continue
+        other = tables.prior(told.piece_type, name)
+        found = posterior(tables.kinds(other), told.speaking.parts, makers(other))
+        run = _date_range(tables.years, shortest_run(found.curve.sums, OTHER_MASS))
+        if span and max(abs(run.first - span.first), abs(run.last - span.last)) >= MATTERS:
+            others.append((origins[name].say, run))
+    return OriginReading(prior.origin, title, bool(said), tuple(others))
 
 
 def _date_range(years: range, run: Run) -> DateRange:

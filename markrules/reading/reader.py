@@ -47,7 +47,8 @@ class Request:
 
     `note` is in plain words; `observations` are added to what it says, and one on a feature
     that the note speaks of too takes the note's place. `marks` are texts on the piece. `mass`
-    is the share of probability that the range holds, between 0 and 1. `without` leaves out
+    is the share of probability that the range holds, between 0 and 1. `origin` tells where the
+    piece comes from. `without` leaves out
     features or clues by name.
     """
 
@@ -56,6 +57,7 @@ class Request:
     marks: tuple[str, ...] = ()
     mass: float = 0.8
     flat_prior: bool = False
+    origin: str = ""
     without: tuple[str, ...] = ()
     next_looks: int = 5
 
@@ -65,13 +67,15 @@ class Reader:
     """Reads pieces against one knowledge base.
 
     `last_year` ends the grid of years; it is given, so that a reading depends on nothing
-    but its arguments. `own_marks` names a list of marks of the person's own that counts too; the
+    but its arguments. `origin` is where pieces come from whose request does not say.
+    `own_marks` names a list of marks of the person's own that counts too; the
     file need not exist. What is costly to build is built when first needed, and kept.
     """
 
     base: KnowledgeBase
     last_year: int
     own_marks: Path | None = None
+    origin: str = ""
 
     @cached_property
     def model(self) -> Model:
@@ -126,6 +130,7 @@ class Reader:
             piece_type=_piece_type(named, others, understood.piece_type),
             mass=request.mass,
             flat_prior=request.flat_prior,
+            origin=request.origin or self.origin,
             without=request.without,
             not_understood=understood.not_understood,
             next_looks=request.next_looks,

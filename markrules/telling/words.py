@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 
-from markrules.inference.reading import ClueReading
+from markrules.inference.reading import ClueReading, Dating
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.telling.years_shown import percent
@@ -16,6 +16,8 @@ GRAMS_PER_OUNCE = 28.349523125
 
 _KEPT_FORMAT = "\u200c\u200d"  # joiners: letters of Persian and Indic scripts, and emoji, need them
 _CHANCE = "chance-"
+LEVEL_LEAST = 6
+"""Years about as likely as the likeliest, from which on no single one is named."""
 
 
 def years(first: int | None, last: int | None) -> str:
@@ -27,6 +29,22 @@ def years(first: int | None, last: int | None) -> str:
     if last is None:
         return f"{first} or later"
     return str(first) if first == last else f"{first}–{last}"
+
+
+def years_of(date: Dating) -> str:
+    """The years of a reading: one range, or those of a set, of which one is meant."""
+    if len(date.years) < 2:
+        return years(date.range.first, date.range.last)
+    runs = [years(each.first, each.last) for each in date.years]
+    return f"{', '.join(runs[:-1])} or {runs[-1]}"
+
+
+def likeliest(date: Dating) -> str:
+    """The likeliest year, or the years about as likely: `likeliest anywhere in 1911–1925`."""
+    first, last = date.level
+    if last - first < LEVEL_LEAST:
+        return f"likeliest {date.likeliest}"
+    return f"likeliest anywhere in {years(first, last)}"
 
 
 def window_years(clue: ClueReading) -> str:

@@ -178,7 +178,12 @@ class Desk:
         )
         pages.filters["lamp"] = lamp_place
         pages.globals.update(
-            years=words.years, window_years=words.window_years, static=self.static, drawing=drawn
+            years=words.years,
+            years_of=words.years_of,
+            likeliest=words.likeliest,
+            window_years=words.window_years,
+            static=self.static,
+            drawing=drawn,
         )
         pages.globals.update(against=against, to_bear_in_mind=to_bear_in_mind)
         pages.globals.update(read_as=read_as, nearest_listed=nearest_listed, unlisted=UNLISTED)
