@@ -12,15 +12,17 @@ import xml.etree.ElementTree as ET
 from importlib.resources import files
 from pathlib import Path
 
+import numpy as np
 import pytest
+from PIL import Image, ImageDraw
 from shipped_base import shipped_base
 
 from markrules.telling.drawings import available, drawing
 
-RULES = Path(__file__).parents[2] / "rules"
+SOURCES = Path(__file__).parents[2] / "tools" / "drawings"
 SVG = "{http://www.w3.org/2000/svg}"
 LARGEST_BYTES = 6000
-FEWEST = 48
+FEWEST = 260
 ELEMENTS = {f"{SVG}{name}" for name in ("svg", "title", "path")}
 ATTRIBUTES = {
     "viewBox",
@@ -50,6 +52,11 @@ MOST_ASKED = (
     "stone-back",
     "stone-cut",
     "mark-method",
+    "chain-link",
+    "necklace-form",
+    "bracelet-form",
+    "earring-form",
+    "ring-form",
 )
 TOLD_APART = (
     ("catch", "rollover", "trombone"),
@@ -62,6 +69,9 @@ TOLD_APART = (
     ("stone-back", "open-back", "closed-back"),
     ("stone-cut", "rose-cut", "modern-brilliant"),
     ("mark-method", "struck-mark", "cast-mark"),
+    ("chain-link", "rope-chain", "serpentine-chain"),
+    ("bracelet-form", "hinged-bangle", "clamper"),
+    ("earring-form", "hoop-form", "huggie-form"),
 )
 
 
@@ -158,3 +168,96 @@ def points(path: str) -> list[tuple[float, float]]:
             x, y = (dx, dy) if command == "M" else (x + dx, y + dy)
             found.append((x, y))
     return found
+
+
+SCALE = 0.5  # pixels a unit: 120 by 80, about the size at which answers stand on a phone
+LEAST_APART = 0.08
+
+
+def test_no_two_drawings_look_alike() -> None:
+    """Compared as pixels: the ink that differs, as a share of the ink of both together."""
+    seen = np.stack([painted(text_of(name)) for name in NAMES])
+    total = seen.sum(axis=1)
+    alike = []
+    for at, name in enumerate(NAMES[:-1]):
+        apart = np.abs(seen[at + 1 :] - seen[at]).sum(axis=1) / (total[at + 1 :] + total[at])
+        alike += [(name, NAMES[at + 1 + i]) for i in np.flatnonzero(apart < LEAST_APART)]
+    assert not alike
+    assert (total > 100).all(), "a drawing with next to nothing in it"
+
+
+def test_a_drawing_would_be_found_to_look_like_itself() -> None:
+    """The measure is not blind: the same drawing is alike, another one is not."""
+    text = text_of(available()["catch", "rollover"])
+    one, other = painted(text), painted(text_of(available()["catch", "trombone"]))
+    assert np.abs(one - painted(text)).sum() == 0
+    assert np.abs(one - other).sum() / (one.sum() + other.sum()) > LEAST_APART
+
+
+def painted(text: str) -> np.ndarray:
+    """How dark each pixel is, painted with Pillow from the paths: an independent renderer."""
+    image = Image.new("F", (240, 160), 0)
+    for path in ET.fromstring(text).iter(f"{SVG}path"):
+        lines = runs(path.get("d", ""))
+        if path.get("fill") == "currentColor":
+            layer = Image.new("1", image.size, 0)
+            for line in lines:
+                mask = Image.new("1", image.size, 0)
+                if len(line) > 2:
+                    ImageDraw.Draw(mask).polygon(line, fill=1)
+                layer = Image.fromarray(np.asarray(layer) ^ np.asarray(mask))
+            shade = float(path.get("fill-opacity", "1"))
+            image.paste(shade, mask=layer)
+        if path.get("stroke") != "none" and path.get("stroke-width"):
+            width = round(float(path.get("stroke-width", "1")))
+            for line in lines:
+                ImageDraw.Draw(image).line(line, fill=1.0, width=width)
+    small = image.resize((round(240 * SCALE), round(160 * SCALE)), Image.Resampling.BOX)
+    return np.asarray(small, dtype=np.float32).ravel()
+
+
+def runs(path: str) -> list[list[tuple[float, float]]]:
+    """The lines of a path of M, l, a and z commands; an arc of half a turn or less in steps."""
+    found: list[list[tuple[float, float]]] = []
+    for command, rest in re.findall(r"([Mlaz])([^Mlaz]*)", path):
+        numbers = [float(each) for each in re.findall(r"-?(?:\d+\.?\d*|\.\d+)", rest)]
+        if command == "M":
+            found.append([(numbers[0], numbers[1])])
+        elif command == "z":
+            found[-1].append(found[-1][0])
+        elif command == "l":
+            for dx, dy in zip(numbers[::2], numbers[1::2], strict=True):
+                x, y = found[-1][-1]
+                found[-1].append((x + dx, y + dy))
+        else:
+            for at in range(0, len(numbers), 7):
+                rx, ry, _, _, sweep, dx, dy = numbers[at : at + 7]
+                found[-1] += half_oval(found[-1][-1], (dx, dy), (rx, ry), bool(sweep))
+    return found
+
+
+def half_oval(
+    start: tuple[float, float], step: tuple[float, float], radii: tuple[float, float], sweep: bool
+) -> list[tuple[float, float]]:
+    """Twelve points of half an oval, the only arcs that the drawings use (level or upright)."""
+    x, y = start[0] + step[0] / 2, start[1] + step[1] / 2
+    first = np.arctan2(-step[1] / radii[1], -step[0] / radii[0])
+    turns = first + (np.pi if sweep else -np.pi) * np.arange(1, 13) / 12
+    return [
+        (float(x + radii[0] * np.cos(turn)), float(y + radii[1] * np.sin(turn))) for turn in turns
+    ]
+
+
+def test_what_is_drawn_from_a_source_has_the_words_of_its_source() -> None:
+    """The `.draw` files and the drawings made of them have not drifted apart."""
+    told = {}
+    for path in sorted(SOURCES.glob("*.draw")):
+        for key, name, title in re.findall(
+            r"^drawing (\S+) (\S+)\n  title (.+)$", path.read_text(encoding="utf-8"), re.MULTILINE
+        ):
+            feature, _, value = key.partition("/")
+            assert available()[feature, value] == f"{name}.svg"
+            assert key not in told
+            told[key] = title
+            assert f"<title>{title}</title>" in text_of(f"{name}.svg")
+    assert len(told) > 60
