@@ -3,8 +3,9 @@
 The standard decorator writes and compiles six methods for each class when its module is
 imported: a third of a millisecond, times more than a hundred classes that one command loads
 and mostly never makes an object of. This one does the same for classes that are frozen and
-slotted, but compiles a method when it is first called. All other classes are left to the
-standard decorator, and so is all that is asked of `dataclasses` (`fields`, `replace`).
+slotted, or frozen and equal to themselves alone, but compiles a method when it is first called.
+All other classes are left to the standard decorator, and so is all that is asked of `dataclasses`
+(`fields`, `replace`).
 """
 
 from __future__ import annotations
@@ -23,10 +24,10 @@ else:
             return dataclasses.dataclass(cls)
 
         def made(given: type) -> type:
-            if set(options) - {"eq"} == {"frozen", "slots"} and all(
-                options[each] for each in ("frozen", "slots")
-            ):
-                lazy = _lazy(given, options.get("eq", True))
+            said = {"frozen": False, "slots": False, "eq": True, **options}
+            if said.keys() == {"frozen", "slots", "eq"} and said["frozen"]:
+                slots, eq = said["slots"], said["eq"]
+                lazy = _lazy(given, slots, eq) if slots or not eq else None
                 if lazy is not None:
                     return lazy
             return dataclasses.dataclass(**options)(given)
@@ -49,8 +50,8 @@ def layout(kind: Any) -> tuple[tuple[str, str, Any], ...]:
     return tuple((name, type_, defaults.get(name, MISSING)) for name, type_ in named)
 
 
-def _lazy(given: type, eq: bool) -> type | None:
-    """The class with slots and methods to be made; None where it needs the standard way."""
+def _lazy(given: type, slots: bool, eq: bool) -> type | None:
+    """The class with methods to be made; None where it needs the standard way."""
     space = dict(given.__dict__)
     annotations = space.get("__annotations__")
     if not annotations:
@@ -71,16 +72,15 @@ def _lazy(given: type, eq: bool) -> type | None:
     for name in ("__dict__", "__weakref__", *told):
         space.pop(name, None)
     names = tuple(annotations)
+    if slots:
+        space |= {"__slots__": names, "__getstate__": _state, "__setstate__": _set_state}
     space |= {
-        "__slots__": names,
         "__match_args__": names,
         "__field_types__": tuple(annotations.values()),
         "__field_defaults__": defaults,
         "__init__": _to_make("__init__", told, defaults),
         "__setattr__": _no_setting,
         "__delattr__": _no_deleting,
-        "__getstate__": _state,
-        "__setstate__": _set_state,
         "__dataclass_fields__": _Told("__dataclass_fields__", told),
         "__dataclass_params__": _Told("__dataclass_params__", told),
     }
@@ -94,14 +94,14 @@ def _lazy(given: type, eq: bool) -> type | None:
     return made
 
 
-def _standard(kind: Any, told: dict[str, Any]) -> Any:
+def _standard(kind: Any, told: dict[str, Any], **options: bool) -> Any:
     """A class with the same fields, made by the standard decorator."""
     annotations = dict(zip(kind.__match_args__, kind.__field_types__, strict=True))
     own = {name: _copied(each) for name, each in told.items()}
     space = {"__annotations__": annotations, "__module__": kind.__module__, **own}
     if hasattr(kind, "__post_init__"):
         space["__post_init__"] = kind.__post_init__
-    return dataclasses.dataclass(frozen=True)(type(kind.__name__, (), space))
+    return dataclasses.dataclass(**(options or {"frozen": True}))(type(kind.__name__, (), space))
 
 
 def _copied(told: Any) -> Any:
@@ -122,8 +122,10 @@ def _to_make(
         kind = next(each for each in type(self).__mro__ if each.__dict__.get(name) is method)
         if defaults is not None:
             real = _initialiser(kind, defaults)
-        else:
+        elif name == "__repr__":
             real = getattr(_standard(kind, told), name)
+        else:
+            real = _comparer(kind, told, name)
         setattr(kind, name, real)
         return real(self, *args, **more)
 
@@ -144,6 +146,33 @@ def _initialiser(kind: type, defaults: dict[str, Any]) -> Callable[..., None]:
     return made
 
 
+def _comparer(kind: type, told: dict[str, Any], name: str) -> Callable[..., Any]:
+    """What the standard decorator writes for `__eq__` or `__hash__`, compiled by itself."""
+    counted = [each for each in kind.__dict__["__match_args__"] if _counts(told.get(each), name)]
+    mine, theirs = (
+        "(" + "".join(f"{whose}.{each}, " for each in counted) + ")" for whose in ("self", "other")
+    )
+    lines = {
+        "__hash__": f"def __hash__(self): return hash({mine})",
+        "__eq__": "def __eq__(self, other):\n"
+        "    if other.__class__ is not self.__class__: return NotImplemented\n"
+        f"    return {mine} == {theirs}",
+    }
+    space: dict[str, Any] = {}
+    exec(lines[name], space)
+    made: Callable[..., Any] = space[name]
+    made.__qualname__ = f"{kind.__qualname__}.{name}"
+    return made
+
+
+def _counts(told: Any, name: str) -> bool:
+    """Whether a field takes part in a comparison or a hash."""
+    if not isinstance(told, dataclasses.Field):
+        return True
+    for_hash = told.compare if told.hash is None else told.hash
+    return bool(for_hash if name == "__hash__" else told.compare)
+
+
 class _Told:
     """What `dataclasses` asks of a class, made when it is asked for."""
 
@@ -152,7 +181,9 @@ class _Told:
 
     def __get__(self, _: object, kind: type) -> Any:
         owner = next(each for each in kind.__mro__ if each.__dict__.get(self._name) is self)
-        found = getattr(_standard(owner, self._told), self._name)
+        # The fields alone need no methods, which are what takes the time.
+        few = {"init": False, "repr": False, "eq": False} if "fields" in self._name else {}
+        found = getattr(_standard(owner, self._told, **few), self._name)
         setattr(owner, self._name, found)
         return found
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import sys
 from pathlib import Path
 
@@ -165,6 +164,8 @@ def columns(width: int | None) -> int:
     if width is not None:
         return width
     if "COLUMNS" in os.environ or sys.stdout.isatty():
+        import shutil
+
         return max(60, min(100, shutil.get_terminal_size((80, 24)).columns))
     return 80
 

@@ -8,7 +8,6 @@ of entries are decoded when they are first asked for.
 from __future__ import annotations
 
 import contextlib
-import hashlib
 import json
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
@@ -17,7 +16,7 @@ from typing import Any
 from markrules import __version__
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.codec import Decoder, Encoder, signature
-from markrules.knowledge.files import checksum, read_own, write_whole
+from markrules.knowledge.files import blake2b, checksum, read_own, write_whole
 from markrules.knowledge.lazy import DAMAGE, LazyEntries, packed
 from markrules.knowledge.texts import RuleText, fingerprint
 from markrules.knowledge.workings import Workings
@@ -122,7 +121,7 @@ class _Rescue:
 def _key(texts: Sequence[RuleText]) -> str:
     """A hash of all that the compiled form depends on."""
     parts = (MAGIC, __version__, grammar_text(), signature(), fingerprint(texts))
-    return hashlib.blake2b("\0".join(parts).encode(), digest_size=32).hexdigest()
+    return blake2b("\0".join(parts).encode(), digest_size=32).hexdigest()
 
 
 def _json(data: Any) -> bytes:

@@ -10,6 +10,8 @@ try:  # the same function, without loading what else `hashlib` offers
 except ImportError:  # pragma: no cover
     from hashlib import blake2b
 
+__all__ = ["blake2b", "checksum", "read_own", "write_whole"]
+
 LARGEST = 256 * 1024 * 1024  # bytes: no honest cache comes near
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from markrules import __version__
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.seen_files import SeenFiles
 from markrules.knowledge.texts import RuleText, decoded, fingerprint, read_texts
 from markrules.language.problems import Problem
 from markrules.language.tree import Book
@@ -25,20 +26,31 @@ def load(
     """
     from markrules.knowledge.cache import Cache
 
-    texts, unreadable = read_texts(folders)
-    version = f"{__version__}+{fingerprint(_in_use(texts))[:12]}"
     roots = tuple(str(folder) for folder in folders)
+    if cache_folder is not None:
+        seen_before = SeenFiles(cache_folder)
+        texts, unreadable = read_texts(folders, seen_before)
+        version = _version(texts)
+        if not unreadable:
+            kept = Cache(cache_folder, texts).read(
+                version, roots, lambda: _built(read_texts(folders)[0], version, roots)[0]
+            )
+            seen_before.keep()
+            if kept is not None:
+                return kept
+    texts, unreadable = read_texts(folders)
+    version = _version(texts)
     cache = Cache(cache_folder, texts) if cache_folder is not None and not unreadable else None
-    if cache is not None:
-        kept = cache.read(version, roots, lambda: _built(texts, version, roots)[0])
-        if kept is not None:
-            return kept
     base, problems = _built(texts, version, roots)
     problems = (*unreadable, *problems)
     if cache is not None and not any(problem.severity == "error" for problem in problems):
         cache.write(base, problems)
         base = base.keeping(cache.workings())
     return base, problems
+
+
+def _version(texts: Sequence[RuleText]) -> str:
+    return f"{__version__}+{fingerprint(_in_use(texts))[:12]}"
 
 
 def _in_use(texts: Sequence[RuleText]) -> list[RuleText]:

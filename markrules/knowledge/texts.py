@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import stat
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from markrules.frozen import dataclass
+from markrules.knowledge.files import blake2b
+from markrules.knowledge.seen_files import SeenFiles
 from markrules.language.problems import Problem
 from markrules.language.spans import Span
 
@@ -23,13 +24,14 @@ check a million takes some seconds."""
 class RuleText:
     """A rule file as read, and the hash of its content.
 
-    `name` is its path below the folder, with slashes; `file` the whole path.
+    `name` is its path below the folder, with slashes; `file` the whole path. `content` is None
+    for a file whose hash was known without reading it.
     """
 
     folder: int
     name: str
     file: str
-    content: bytes
+    content: bytes | None
     digest: bytes
 
     @property
@@ -38,11 +40,13 @@ class RuleText:
         return self.name.startswith(f"{DRAFTS}/")
 
 
-def read_texts(folders: Sequence[Path]) -> tuple[list[RuleText], list[Problem]]:
+def read_texts(
+    folders: Sequence[Path], seen_before: SeenFiles | None = None
+) -> tuple[list[RuleText], list[Problem]]:
     """Every `*.rules` file below the folders, sorted by folder and name.
 
     A folder named twice, or inside another, gives its files once. A file that cannot be
-    read becomes a problem.
+    read becomes a problem. A file that is as it was when last seen is not read.
     """
     texts: list[RuleText] = []
     problems: list[Problem] = []
@@ -56,19 +60,25 @@ def read_texts(folders: Sequence[Path]) -> tuple[list[RuleText], list[Problem]]:
                 continue
             seen.add(path)
             try:
-                content = _content(path, LARGEST_TOTAL - total)
+                status = os.stat(path)
+                digest = seen_before.digest(path, status) if seen_before is not None else None
+                content = None
+                if digest is None or status.st_size > LARGEST_TOTAL - total:
+                    content = _content(path, status, LARGEST_TOTAL - total)
+                    digest = blake2b(content, digest_size=32).digest()
+                    if seen_before is not None:
+                        seen_before.add(path, status, digest)
             except OSError as error:
                 problems.append(_unreadable(path, error.strerror or str(error)))
             else:
-                total += len(content)
-                digest = hashlib.blake2b(content, digest_size=32).digest()
+                total += status.st_size if content is None else len(content)
                 texts.append(RuleText(number, name.replace(os.sep, "/"), path, content, digest))
     return texts, problems
 
 
-def _content(path: str, room: int) -> bytes:
+def _content(path: str, status: os.stat_result, room: int) -> bytes:
     """The bytes of a file of rules. Raises OSError for what is no plain file, or too large."""
-    if not stat.S_ISREG(os.stat(path).st_mode):  # a pipe or a device may never end
+    if not stat.S_ISREG(status.st_mode):  # a pipe or a device may never end
         raise OSError("it is not a plain file")
     most = min(LARGEST_FILE, room)
     with open(path, "rb") as opened:
@@ -83,9 +93,10 @@ def _content(path: str, room: int) -> bytes:
 def _names(root: str) -> Iterator[str]:
     for at, below, files in os.walk(root):
         below[:] = [name for name in below if not name.startswith(".")]
+        inside = at[len(root) :].strip(os.sep)
         for name in files:
             if name.endswith(".rules") and not name.startswith("."):
-                yield os.path.relpath(os.path.join(at, name), root)
+                yield os.path.join(inside, name)
 
 
 def _unreadable(path: str, reason: str) -> Problem:
@@ -93,7 +104,8 @@ def _unreadable(path: str, reason: str) -> Problem:
 
 
 def decoded(text: RuleText) -> tuple[str, Problem | None]:
-    """The text of a file, and a problem where it is not UTF-8."""
+    """The text of a file that was read, and a problem where it is not UTF-8."""
+    assert text.content is not None
     try:
         return text.content.decode("utf-8"), None
     except UnicodeDecodeError as error:
@@ -107,7 +119,7 @@ def decoded(text: RuleText) -> tuple[str, Problem | None]:
 
 def fingerprint(texts: Sequence[RuleText]) -> str:
     """A hash of what the rules in use say, wherever they lie: 64 hexadecimal digits."""
-    digest = hashlib.blake2b(digest_size=32)
+    digest = blake2b(digest_size=32)
     for text in texts:
         digest.update(f"{text.folder}\0{text.name}\0".encode("utf-8", "replace"))
         digest.update(text.digest)

@@ -31,7 +31,8 @@ _STEPS = 24
 """Steps of a stored chance to one natural log: a byte reaches down to e to the -10.6."""
 
 _PLACE = {sign: place for place, sign in enumerate(SIGNS)}
-_FIELD = ord("\n")
+_WIDTH = 4
+"""Bytes of a count or a place."""
 
 
 class NameModel:
@@ -40,7 +41,6 @@ class NameModel:
     def __init__(self, data: bytes) -> None:
         """Take what `packed` gives."""
         self._data = data
-        self._at = _contexts(data)
         self._rows: dict[str, tuple[float, ...]] = {}
 
     def row(self, before: str) -> tuple[float, ...]:
@@ -62,12 +62,11 @@ class NameModel:
 
     def _made(self, before: str) -> tuple[float, ...]:
         shorter = self.row(before[1:]) if before else (1 / len(SIGNS),) * len(SIGNS)
-        at = self._at.get(before)
-        if at is None:
+        found = _after(self._data, before)
+        if found is None:
             return shorter
-        number, data = self._data[at], self._data
-        letters = data[at + 1 : at + 1 + number]
-        gains = [exp(-step / _STEPS) for step in data[at + 1 + number : at + 1 + 2 * number]]
+        letters, steps = found
+        gains = [exp(-step / _STEPS) for step in steps]
         left = max(1.0 - sum(gains), 1e-4)
         made = [chance * left for chance in shorter]
         for place, gain in zip(letters, gains, strict=True):
@@ -82,24 +81,42 @@ class NameModel:
 
 
 def packed(gains: Mapping[str, Mapping[str, float]]) -> bytes:
-    """The gains of each context as bytes: context, line feed, number, letters, steps."""
-    parts = bytearray()
-    for context in sorted(gains):
+    """The gains of each context as bytes, so laid out that one is found without reading the rest.
+
+    First the number of contexts; then all contexts in order, each filled up to ORDER bytes; then
+    where each one's gains begin; then the gains: their number, the letters, and the steps.
+    """
+    contexts = sorted((context.encode("ascii").ljust(ORDER), context) for context in gains)
+    parts, places = bytearray(), bytearray()
+    for _, context in contexts:
         after = dict(sorted(gains[context].items()))
-        parts += context.encode("ascii") + b"\n" + bytes([len(after)])
+        places += len(parts).to_bytes(_WIDTH, "big")
+        parts += bytes([len(after)])
         parts += bytes(_PLACE[letter] for letter in after)
         parts += bytes(min(255, round(-log(gain) * _STEPS)) for gain in after.values())
-    return bytes(parts)
+    count = len(contexts).to_bytes(_WIDTH, "big")
+    return count + b"".join(each for each, _ in contexts) + bytes(places) + bytes(parts)
 
 
-def _contexts(data: bytes) -> dict[str, int]:
-    found = {}
-    at = 0
-    while at < len(data):
-        line = data.index(_FIELD, at)
-        found[data[at:line].decode("ascii")] = line + 1
-        at = line + 2 + 2 * data[line + 1]
-    return found
+def _after(data: bytes, context: str) -> tuple[bytes, bytes] | None:
+    """The letters that gain after a context, and how much, in steps; None where it has no row."""
+    wanted = context.encode("ascii", "replace").ljust(ORDER)
+    count = int.from_bytes(data[:_WIDTH], "big")
+    low, high = 0, count
+    while low < high:
+        middle = (low + high) // 2
+        start = _WIDTH + middle * ORDER
+        if data[start : start + ORDER] < wanted:
+            low = middle + 1
+        else:
+            high = middle
+    start = _WIDTH + low * ORDER
+    if low == count or data[start : start + ORDER] != wanted:
+        return None
+    start = _WIDTH + count * ORDER + low * _WIDTH
+    at = _WIDTH + count * (ORDER + _WIDTH) + int.from_bytes(data[start : start + _WIDTH], "big")
+    number = data[at]
+    return data[at + 1 : at + 1 + number], data[at + 1 + number : at + 1 + 2 * number]
 
 
 @lru_cache(maxsize=1)

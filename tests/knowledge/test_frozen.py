@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import dataclasses
 import pickle
+from functools import cached_property
 
 import pytest
 
@@ -118,3 +119,47 @@ def test_a_class_that_inherits_one_has_the_fields_of_both() -> None:
     ]
     with pytest.raises(dataclasses.FrozenInstanceError):
         More("a").name = "b"  # type: ignore[misc]
+
+
+def test_one_with_no_slots_keeps_what_it_works_out_and_is_equal_to_itself_alone() -> None:
+    @dataclass(frozen=True, eq=False)
+    class Kept:
+        name: str
+        more: str = "m"
+
+        @cached_property
+        def long(self) -> str:
+            return self.name * 3
+
+    one = Kept("a")
+
+    assert (one.long, one.more) == ("aaa", "m")
+    assert one.__dict__["long"] is one.long
+    assert one != Kept("a")
+    assert len({one, Kept("a")}) == 2
+    assert [each.name for each in dataclasses.fields(Kept)] == ["name", "more"]
+    assert dataclasses.replace(one, more="n").more == "n"
+    assert "name='a', more='m'" in repr(one)
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        one.name = "b"  # type: ignore[misc]
+
+
+def test_what_is_left_out_of_comparing_and_hashing_is_as_with_the_standard() -> None:
+    @dataclass(frozen=True, slots=True)
+    class Ours:
+        name: str
+        seen: int = dataclasses.field(default=0, hash=False)
+        place: int = dataclasses.field(default=0, compare=False)
+
+    @dataclasses.dataclass(frozen=True, slots=True)
+    class Theirs:
+        name: str
+        seen: int = dataclasses.field(default=0, hash=False)
+        place: int = dataclasses.field(default=0, compare=False)
+
+    for kind in (Ours, Theirs):
+        assert kind("a", 1) != kind("a", 2)
+        assert hash(kind("a", 1)) == hash(kind("a", 2, 3))
+        assert kind("a", 1, 2) == kind("a", 1, 3)
+        assert kind("a") != "a"
+    assert hash(Ours("a")) == hash(Theirs("a"))
