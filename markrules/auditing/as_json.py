@@ -39,6 +39,9 @@ def report_data(report: Report) -> dict[str, Any]:
             "named": _share(report.traps.named),
             "by_branch": _share(report.traps.by_branch),
             "on_others": _share(report.traps.on_others),
+            "named_rightly": _share(report.traps.rightly),
+            "with_notes": _share(report.traps.with_notes),
+            "alarms": _share(report.traps.alarms),
             "pieces": [
                 {"piece": each.piece, "years_hold": each.held, **asdict(each.doubts)}
                 for each in report.traps.seen

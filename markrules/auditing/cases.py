@@ -8,6 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from markrules.frozen import dataclass
+from markrules.language.nearest import nearest
+from markrules.language.tree import MISLEADING_KINDS
 from markrules.reading.lines import Line, lines_of
 
 CIRCA = re.compile(r"\b(c|ca|circa|about|around|approximately)\b|\bca?\d", re.IGNORECASE)
@@ -24,7 +26,9 @@ class DatedCase:
     `question` is all that a reading is given. `stated_from` and `stated_to` are the years that
     a source states, None where it states none; an open end counts as the year that is stated.
     `doubted` says that the source's years are not believed, `year_known` that what was seen
-    gives the year away. `trap` marks a piece on which something misleads.
+    gives the year away. `trap` marks a piece on which something misleads; `misleads` are the kinds
+    of thing that it may rightly be said to be, and `parts` the features that may be blamed (none:
+    the whole piece), both empty where nobody wrote such a key.
     """
 
     name: str
@@ -39,6 +43,8 @@ class DatedCase:
     trap: bool = False
     score_maker: bool = True
     remark: str = ""
+    misleads: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
 
     @property
     def dated(self) -> bool:
@@ -68,8 +74,9 @@ def cases_of(path: Path) -> tuple[list[DatedCase], list[tuple[int, str]]]:
 
     A line is an object with `id`, `piece_type`, `observations` (texts), `stated_from`,
     `stated_to`, and may have `date_text`, `stated_maker`, `date_doubted`,
-    `year_in_observations`, `kind` (`trap` or another), `score_on` (`date`, `maker`, `trap`)
-    and `note`, which is a remark and never read. Raises OSError where the file cannot be read.
+    `year_in_observations`, `kind` (`trap` or another), `misleads` and `parts` (texts: the key to
+    a trap), `score_on` (`date`, `maker`, `trap`) and `note`, which is a remark and never read.
+    Raises OSError where the file cannot be read.
     """
     return gathered(lines_of(path))
 
@@ -112,15 +119,34 @@ def case_of(line: Line) -> DatedCase:
         trap=data.get("kind") == "trap",
         score_maker="maker" in score_on,
         remark=_text(data, "note"),
+        misleads=_kinds(data),
+        parts=_texts(data, "parts"),
     )
 
 
 def _question(data: dict[str, Any]) -> dict[str, Any]:
     """What may be asked: never `note`, which in such files tells what became of the piece."""
-    seen = data.get("observations", [])
-    if not isinstance(seen, list) or not all(isinstance(each, str) for each in seen):
-        raise CaseProblem("`observations` is not a list of texts")
-    return {"piece_type": _text(data, "piece_type"), "observations": seen}
+    return {
+        "piece_type": _text(data, "piece_type"),
+        "observations": list(_texts(data, "observations")),
+    }
+
+
+def _kinds(data: dict[str, Any]) -> tuple[str, ...]:
+    kinds = _texts(data, "misleads")
+    for kind in kinds:
+        if kind not in MISLEADING_KINDS:
+            near = nearest(kind, MISLEADING_KINDS)
+            hint = f'; nearest: "{near}"' if near else ""
+            raise CaseProblem(f'`misleads` has no kind "{kind}"{hint}')
+    return kinds
+
+
+def _texts(data: dict[str, Any], key: str) -> tuple[str, ...]:
+    found = data.get(key, [])
+    if not isinstance(found, list) or not all(isinstance(each, str) for each in found):
+        raise CaseProblem(f"`{key}` is not a list of texts")
+    return tuple(found)
 
 
 def _text(data: dict[str, Any], key: str) -> str:

@@ -4,6 +4,7 @@ A piece that is not what it seems shows it by one thing that does not fit: a par
 part used again, a later copy, a mechanism older than the piece. A reading is taken to name it
 when it does at least one of these:
 
+- it states what misleads;
 - it tells a contradiction in words;
 - it holds a clue to be, with one half or more, replaced, used again or misread;
 - a finding, fault or caution that it gives says in words that something is not of the age of
@@ -17,7 +18,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
@@ -44,17 +45,18 @@ class Doubts:
     """What a reading doubts of a piece: in words, by its branches, and by its statements.
 
     `clues` are the names of doubted clues; `statements` the names of findings, faults and
-    cautions that say so.
+    cautions that say so; `misleading` those of the situations that it states.
     """
 
     contradictions: tuple[str, ...]
     clues: tuple[str, ...]
     statements: tuple[str, ...]
+    misleading: tuple[str, ...] = ()
 
     @property
     def any(self) -> bool:
         """Whether anything is named at all."""
-        return bool(self.contradictions or self.clues or self.statements)
+        return bool(self.misleading or self.contradictions or self.clues or self.statements)
 
 
 def doubts(base: KnowledgeBase, readings: Sequence[Reading]) -> list[Doubts]:
@@ -67,9 +69,25 @@ def doubts(base: KnowledgeBase, readings: Sequence[Reading]) -> list[Doubts]:
             reading.contradictions,
             tuple(each.clue for each in reading.clues if each.branches.original <= 1 - DOUBTED),
             tuple(name for name in names if counts[name] <= most),
+            tuple(each.name for each in reading.misleading if each.stated),
         )
         for reading, names in zip(readings, said, strict=True)
     ]
+
+
+def named_rightly(
+    reading: Reading, kinds: Collection[str], parts: Collection[str], *, notes: bool = False
+) -> bool:
+    """Whether a reading says what misleads: a right kind, and no part but a right one.
+
+    `kinds` and `parts` are the written key. Where either side blames no part, the kind decides.
+    With `notes`, what it only gives to bear in mind counts too.
+    """
+    return any(
+        each.kind in kinds and (not parts or not each.part or not set(parts).isdisjoint(each.part))
+        for each in reading.misleading
+        if each.stated or notes
+    )
 
 
 def _statements(base: KnowledgeBase, reading: Reading) -> list[str]:

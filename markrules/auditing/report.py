@@ -16,7 +16,7 @@ from markrules.auditing.calibration import (
 )
 from markrules.auditing.cases import DatedCase
 from markrules.auditing.costs import ClueCost, Gains, clue_costs, clue_gains
-from markrules.auditing.doubts import Doubts, doubts
+from markrules.auditing.doubts import Doubts, doubts, named_rightly
 from markrules.auditing.figures import Figures, Scored, figures, holds
 from markrules.auditing.folds import Fold, held_out
 from markrules.auditing.preparing import Curve, PieceReader, Prepared, prepare
@@ -91,12 +91,18 @@ class Traps:
     """How often a reading names something that does not fit, on such pieces and on others.
 
     `by_branch` counts the traps named by a contradiction or a doubted clue, without the
-    statements of findings, faults and cautions.
+    statements of findings, faults and cautions. Of the traps with a written key, `rightly` counts
+    those of which a statement says the right kind and part, and `with_notes` those of which a
+    note to bear in mind does; `alarms` counts the other pieces on which something is stated to
+    mislead.
     """
 
     named: Share
     by_branch: Share
     on_others: Share
+    rightly: Share
+    with_notes: Share
+    alarms: Share
     seen: tuple[TrapSeen, ...]
 
 
@@ -259,16 +265,28 @@ def _miss(piece: Prepared, gains: dict[str, float]) -> Miss:
     )
 
 
+def _rightly(piece: Prepared, *, notes: bool) -> bool:
+    return named_rightly(piece.reading, piece.case.misleads, piece.case.parts, notes=notes)
+
+
 def _traps(reader: PieceReader, pieces: Sequence[Prepared]) -> Traps:
     found = list(zip(pieces, doubts(reader.base, [each.reading for each in pieces]), strict=True))
     traps = [(piece, doubt) for piece, doubt in found if piece.case.trap]
     others = [doubt for piece, doubt in found if not piece.case.trap]
+    keyed = [piece for piece in pieces if piece.case.trap and piece.case.misleads]
+    rightly, with_notes = (
+        wilson(sum(_rightly(each, notes=notes) for each in keyed), len(keyed))
+        for notes in (False, True)
+    )
     return Traps(
         named=wilson(sum(doubt.any for _, doubt in traps), len(traps)),
         by_branch=wilson(
             sum(bool(doubt.contradictions or doubt.clues) for _, doubt in traps), len(traps)
         ),
         on_others=wilson(sum(doubt.any for doubt in others), len(others)),
+        rightly=rightly,
+        with_notes=with_notes,
+        alarms=wilson(sum(bool(doubt.misleading) for doubt in others), len(others)),
         seen=tuple(
             TrapSeen(
                 piece.case.name,

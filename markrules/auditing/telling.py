@@ -157,10 +157,25 @@ def _traps(traps: Traps) -> Iterator[str]:
         "  ",
         "  ",
     )
+    if traps.rightly.count:
+        yield from _wrapped(
+            f"named rightly, kind and part, on {_share(traps.rightly)} of those with a written key;"
+            f" with notes to bear in mind on {_share(traps.with_notes)}",
+            "  ",
+            "  ",
+        )
+    yield from _wrapped(
+        f"stated to mislead on pieces without a trap: {_share(traps.alarms)}", "  ", "  "
+    )
     for each in traps.seen:
         held = {True: "years hold", False: "years missed", None: "no years"}[each.held]
         doubts = each.doubts
-        named = (*doubts.clues, *doubts.statements, *doubts.contradictions[: not doubts.clues])
+        named = (
+            *doubts.misleading,
+            *doubts.clues,
+            *doubts.statements,
+            *doubts.contradictions[: not doubts.clues],
+        )
         what = f"names {', '.join(named)}" if named else "names nothing"
         yield from _wrapped(f"{each.piece} ({held}): {what}", "  ", "      ")
 
