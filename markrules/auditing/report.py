@@ -228,6 +228,8 @@ def _strongest(reader: PieceReader, piece: Prepared) -> str:
     if not piece.reading.clues:
         return "none"
     best = max(piece.reading.clues, key=lambda clue: clue.bits)
+    if best.clue not in reader.base.clues:  # a named type
+        return best.feature
     return reader.model.tables.facts(best.clue).family or best.feature
 
 

@@ -18,7 +18,7 @@ from markrules.inference.explanation import (
 )
 from markrules.inference.gathering import PIECE, Evidence, Model, gather
 from markrules.inference.makers import hypotheses, maker_shares
-from markrules.inference.misleading import misleading_readings, settling
+from markrules.inference.misleading import misleading_readings, posterior_shares, settling
 from markrules.inference.nextlook import MARK
 from markrules.inference.posterior import Hypothesis, Posterior, posterior
 from markrules.inference.ranges import (
@@ -106,7 +106,12 @@ def read(
     broader = matched.facts.values.get(PIECE, frozenset())
     evidence = bool(fired) or marks is not None
     misleading = misleading_readings(
-        tables, matched.misleading, broader, found.curve.table, evidence
+        tables,
+        matched.misleading,
+        broader,
+        found.curve.table,
+        evidence,
+        posterior_shares(told.kinds, found),
     )
     skipped = {each.feature for each in told.counted} | left_out | ({MARK} if marks else set())
     return Reading(
@@ -187,7 +192,7 @@ def _exceptions(
     told = []
     for kind, joint in zip(kinds, found.by_kind, strict=True):
         share = sum(joint)
-        if kind.name and share >= tables.settings.exception_least:
+        if kind.name in tables.base.exceptions and share >= tables.settings.exception_least:
             entry = tables.base.exceptions[kind.name]
             cites = citations(tables.base, entry.cites)
             told.append(ExceptionReading(kind.name, entry.title, entry.say, share, cites))

@@ -8,7 +8,7 @@ from dataclasses import replace
 from markrules.frozen import dataclass
 from markrules.inference.clues import ClueFacts
 from markrules.inference.fired import Fired, Speaking, fire
-from markrules.inference.misleading import vetoed
+from markrules.inference.misleading import misled_kinds, vetoed, weighed
 from markrules.inference.nextlook import Looks
 from markrules.inference.tables import PieceKind, PriorYears, YearTables
 from markrules.knowledge.base import KnowledgeBase
@@ -86,7 +86,11 @@ def gather(
             model.matcher.match(Facts(counted, model.base, piece_type), told),
             misleading=misleading,
         )
-    speaking = fire(tables, counted, matched, kinds, without)
+    broader = matched.facts.values.get(PIECE, frozenset())
+    misled = misled_kinds(tables, misleading, broader)
+    speaking = fire(tables, counted, matched, (*kinds, *misled), without)
+    if misled:
+        kinds = (*kinds, *weighed(kinds, misled, speaking.parts, counted))
     return Evidence(piece_type, prior, tuple(counted), matched, kinds, speaking)
 
 

@@ -3,18 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from math import log2
-from operator import mul
+from dataclasses import replace
+from math import exp, log, log2
+from operator import itemgetter, mul
 
-from markrules.inference.clues import citations
+from markrules.inference.clues import citations, features_of
+from markrules.inference.fired import Part
+from markrules.inference.posterior import Posterior
 from markrules.inference.reading import MisleadingReading
-from markrules.inference.tables import YearTables
+from markrules.inference.tables import MISLED, PieceKind, YearTables
 from markrules.inference.years import resolve, window_table
 from markrules.knowledge.facts import Positions
+from markrules.knowledge.observation import Observation
 from markrules.language.tree import MISLEADING_KINDS, Misleading
 
 EVEN = 0.5
 """From these odds on a situation is stated, and what it vetoes does not count; below, a note."""
+
+OF_A_PART = ("replaced", "repaired", "old-part", "other-year", "later-mark", "finding-mark")
+"""Kinds that may hold of several parts at once; any other is told once of a piece."""
+
+MOST, LEAST = 0.98, 1e-300
+"""No chance is taken for more, and no share for less."""
 
 SURE = 0.75
 """At least so likely must the years be that a situation asks for."""
@@ -26,21 +36,22 @@ def misleading_readings(
     broader: Collection[str],
     curve: Sequence[float],
     evidence: bool,
+    shares: Mapping[str, float],
 ) -> tuple[MisleadingReading, ...]:
     """The situations that hold, the likeliest first.
 
     `held` are their names with the observations they rest on, `broader` the types of the piece,
     `curve` the probability of each year, and `evidence` tells whether anything seen speaks of it.
-    Of several that tell the same kind of thing of the same part, the one that rests on most is
-    told.
+    `shares` are the probabilities of those that the years were weighed by. Of several that tell
+    the same kind of thing of the same part, the one that rests on most is told.
     """
     found: dict[tuple[str, tuple[str, ...]], tuple[int, MisleadingReading]] = {}
     for name, used in held:
         entry = tables.base.misleading[name]
         if entry.dated is not None and (not evidence or _within(tables, entry, curve) < SURE):
             continue
-        told = _reading(tables, entry, chance_of(entry, broader))
-        key = (entry.kind, told.part)
+        told = _reading(tables, entry, shares.get(name, chance_of(entry, broader)))
+        key = (entry.kind, told.part if entry.kind in OF_A_PART else ())
         weight = len(used)
         if key not in found or _better(weight, told, *found[key]):
             found[key] = (weight, told)
@@ -62,6 +73,71 @@ def vetoed(
         if entry.never and entry.dated is None and chance_of(entry, broader) >= EVEN
         for name in entry.never
     )
+
+
+def misled_kinds(
+    tables: YearTables, held: Sequence[tuple[str, Positions]], broader: Collection[str]
+) -> list[PieceKind]:
+    """What the piece may be as a whole by a situation that holds and tells years of its own.
+
+    Of several the one with the greatest chance is taken, for a piece is not misleading in two
+    ways at once. Those that hang on the years (`dated`) are left out: they would count the years
+    twice.
+    """
+    entries = (tables.base.misleading[name] for name, _ in held)
+    telling = [
+        (min(chance_of(each, broader), MOST), each)
+        for each in entries
+        if each.when is not None and each.common is not None and each.dated is None
+    ]
+    chance, entry = max(telling, key=itemgetter(0), default=(0.0, None))
+    if entry is None or entry.when is None or chance <= 0:
+        return []
+    of = frozenset(features_of(tables.base, entry.when))
+    kind = tables.misled_kind(entry, of, chance / (1.0 - chance))
+    return [kind] if kind is not None else []
+
+
+def weighed(
+    sound: Sequence[PieceKind],
+    misled: Sequence[PieceKind],
+    parts: Sequence[Part],
+    seen: Sequence[Observation],
+) -> list[PieceKind]:
+    """The situations with the share that makes their chance hold where nothing else was seen.
+
+    A chance is of pieces that show what the situation asks for, so what those clues say for and
+    against a sound piece must not count again: the share is the odds times the evidence
+    P(those clues | sound), over that under the situation. `parts` hold a factor for each kind,
+    the sound ones first.
+    """
+    found = []
+    for at, kind in enumerate(misled, start=len(sound)):
+        own = [part for part in parts if _features(part, seen) <= kind.of]
+        against = sum(
+            exp(each.log_share) * _evidence(each, place, own) for place, each in enumerate(sound)
+        )
+        share = against / _evidence(kind, at, own)
+        found.append(replace(kind, log_share=kind.log_share + log(max(share, LEAST))))
+    return found
+
+
+def _evidence(kind: PieceKind, at: int, parts: Sequence[Part]) -> float:
+    tables = [kind.prior, *[part.factors[at].log for part in parts]]
+    return sum(exp(sum(logs)) for logs in zip(*tables, strict=True))
+
+
+def _features(part: Part, seen: Sequence[Observation]) -> set[str]:
+    return {seen[at].feature for each in part.fired for at in each.used}
+
+
+def posterior_shares(kinds: Sequence[PieceKind], found: Posterior) -> Mapping[str, float]:
+    """The probability of each situation that tells years of its own, all else counted."""
+    return {
+        kind.name.removeprefix(MISLED): sum(joint)
+        for kind, joint in zip(kinds, found.by_kind, strict=True)
+        if kind.name.startswith(MISLED)
+    }
 
 
 def settling(found: Sequence[MisleadingReading]) -> Mapping[str, float]:

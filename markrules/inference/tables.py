@@ -42,7 +42,7 @@ from markrules.inference.years import (
 )
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import PLAIN
-from markrules.language.tree import Clue, Prior, Spread, Type, Window
+from markrules.language.tree import Clue, Misleading, Prior, Spread, Type, Window
 
 Key = TypeVar("Key", bound=Hashable)
 Made = TypeVar("Made")
@@ -81,6 +81,9 @@ YearsRead = tuple[tuple[int, int] | None, tuple[tuple[int, float], ...]]
 NO_YEARS: YearsRead = (None, ())
 Observed = tuple[float, float, float]
 VoiceKey = tuple[str, Observed, YearsRead]
+
+MISLED = "misleading "
+"""What stands before the name of a situation where it names what a piece may be as a whole."""
 
 FLAT = "flat"
 """The origin that makes all years alike before anything is seen; it needs no entry."""
@@ -339,6 +342,20 @@ class YearTables:
     def _of(self, entry: Prior | None) -> Table:
         name = entry.name if entry is not None else ""
         return self._entries.get(name, lambda: self._prior_table(entry))
+
+    def misled_kind(self, entry: Misleading, of: frozenset[str], odds: float) -> PieceKind | None:
+        """What a piece is where a situation holds, by the years of such pieces, if it has any.
+
+        Clues on the features in `of` say nothing of such a piece: its years already tell what
+        they could. `odds` are those against all that it may be otherwise.
+        """
+        if entry.common is None:
+            return None
+        years = self._entries.get(
+            f"misleading {entry.name}",
+            lambda: self._prior_table(Prior(entry.name, common=entry.common)),
+        )
+        return PieceKind(f"{MISLED}{entry.name}", log(odds), 1.0, of, tuple(map(log, years)))
 
     def _piece_kinds(self, prior: PriorYears) -> Iterator[PieceKind]:
         exceptions = self.base.exceptions.values()

@@ -124,14 +124,31 @@ misleading said-too-early
 """
 
 
-@pytest.fixture(scope="module")
-def model(tmp_path_factory: pytest.TempPathFactory) -> Model:
-    """The rules above, made ready."""
-    folder: Path = tmp_path_factory.mktemp("rules")
-    (folder / "all.rules").write_text(RULES, encoding="utf-8")
+WITH_YEARS = """
+misleading of-the-eighties
+    kind   copy
+    when   style is deco and plastic is acrylic
+    taken  "x"
+    is     "y"
+    look   "z"
+    chance 80%
+    common 1978 1985 1995, background 1%
+    cite   from-memory
+"""
+
+
+def model_of(folder: Path, rules: str) -> Model:
+    """Rules made ready, up to 2020."""
+    (folder / "all.rules").write_text(rules, encoding="utf-8")
     base, problems = load([folder], cache_folder=None)
     assert [each for each in problems if each.severity == "error"] == []
     return Model(base, 2020)
+
+
+@pytest.fixture(scope="module")
+def model(tmp_path_factory: pytest.TempPathFactory) -> Model:
+    """The rules above, made ready."""
+    return model_of(tmp_path_factory.mktemp("rules"), RULES)
 
 
 def year(feature: str, number: int, *, heard: bool = False) -> Observation:
@@ -218,3 +235,39 @@ def test_the_next_look_is_what_would_settle_it(model: Model) -> None:
 
     assert told(model, *seen).next[0].feature == "back"
     assert "back" not in [each.feature for each in told(model, seen[1]).next]
+
+
+def test_years_of_its_own_are_mixed_in_by_its_chance(model: Model, tmp_path: Path) -> None:
+    """With nothing else seen the posterior is the chance's mixture of both, worked out apart."""
+    weighed = model_of(tmp_path, RULES + WITH_YEARS)
+    (tmp_path / "copy").mkdir()
+    only = model_of(
+        tmp_path / "copy",
+        """setting first-year
+    value 1800
+    why   "x"
+prior years
+    common 1978 1985 1995, background 1%
+    why    "x"
+    cite   from-memory
+""",
+    )
+    seen = (Observation("style", "deco"), Observation("plastic", "acrylic"))
+    sound, mixed = told(model, *seen), told(weighed, *seen)
+    copies = read(only, ()).date.curve
+
+    expected = [0.2 * a + 0.8 * b for a, b in zip(sound.date.curve, copies, strict=True)]
+    assert mixed.date.curve == pytest.approx(expected, abs=1e-9)
+    (named,) = [each for each in mixed.misleading if each.name == "of-the-eighties"]
+    assert named.probability == pytest.approx(0.8)
+
+
+def test_other_evidence_weighs_for_and_against_it(tmp_path: Path) -> None:
+    weighed = model_of(tmp_path, RULES + WITH_YEARS)
+    seen = (Observation("style", "deco"), Observation("plastic", "acrylic"))
+
+    def chance(*more: Observation) -> float:
+        found = told(weighed, *seen, *more).misleading
+        return next(each.probability for each in found if each.name == "of-the-eighties")
+
+    assert chance(year("engraved-year", 1935)) < 0.8 < chance(year("engraved-year", 1984))
