@@ -7,7 +7,7 @@ what lies behind a shape is cut away, so that the file holds no paint but `curre
 right on any ground. What a drawing shows and its words stand in the `.draw` files, not here.
 
 A line that starts at the margin begins a drawing (`drawing FEATURE/VALUE FILE`, then indented
-`title ...`) or a part for use in several (`part NAME`). Every other line is one shape:
+`title ...` and, where the same picture serves another value, `also FEATURE/VALUE`) or a part for use in several (`part NAME`). Every other line is one shape:
 
     ROLE TONE SHAPE NUMBERS ... [@ MOVE ...]
 
@@ -393,6 +393,7 @@ class Drawn:
     file: str
     title: str
     shapes: list[Shape]
+    also: list[str]
 
 
 def read(paths: Sequence[Path]) -> list[Drawn]:
@@ -410,10 +411,12 @@ def read(paths: Sequence[Path]) -> list[Drawn]:
                     into = parts[text.split()[1]] = []
                 elif text.startswith("drawing "):
                     _, key, file = text.split()
-                    found.append(Drawn(key, f"{file}.svg", "", []))
+                    found.append(Drawn(key, f"{file}.svg", "", [], []))
                     into = found[-1].shapes
                 elif text.strip().startswith("title "):
                     found[-1].title = text.strip().removeprefix("title ")
+                elif text.strip().startswith("also "):
+                    found[-1].also.append(text.split()[1])
                 else:
                     into.extend(shapes_of(text.strip(), parts))
             except (ValueError, KeyError, IndexError, TypeError) as problem:
@@ -427,7 +430,8 @@ def main() -> None:
     for each_drawing in read(sorted(HERE.glob("*.draw"))):
         text = svg(each_drawing.title, each_drawing.shapes)
         (OUT / each_drawing.file).write_text(text, encoding="utf-8")
-        index[each_drawing.key] = each_drawing.file
+        for key in (each_drawing.key, *each_drawing.also):
+            index[key] = each_drawing.file
         if len(text) > 5800:
             print(f"{each_drawing.file}: {len(text)} bytes", file=sys.stderr)
     written_index = json.dumps(dict(sorted(index.items())), indent=2, ensure_ascii=False) + "\n"
