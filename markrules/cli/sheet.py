@@ -81,10 +81,17 @@ def _verify(matter: SheetMatter, given: str) -> None:
 
 @command.command("listing")
 @click.option("--title-length", type=click.IntRange(20, 1000), help="Characters of the title.")
+@click.option(
+    "--length",
+    type=click.Choice(["short", "medium", "long"]),
+    default="long",
+    show_default=True,
+    help="Of the text.",
+)
 @json_option
 @piece_options
 @plainly
-def listing_command(asked: Asked, title_length: int | None, as_json: bool) -> None:
+def listing_command(asked: Asked, title_length: int | None, length: str, as_json: bool) -> None:
     """Write the text of a listing: only what the evidence bears.
 
     \b
@@ -96,7 +103,7 @@ def listing_command(asked: Asked, title_length: int | None, as_json: bool) -> No
     if as_json:
         write_json(_listing_data(made))
         return
-    for line in made.text().split("\n"):
+    for line in made.text(length).split("\n"):
         click.echo(printable(line))
     if made.law:
         click.echo("\nFor you as the seller, and no part of the text:")

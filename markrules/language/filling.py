@@ -101,18 +101,24 @@ def _role(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
 
 
 def _advice(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
-    """`first CHOICE ABOUT` and the like, `care`, or `identify CATEGORY`."""
+    """`first CHOICE ABOUT` and the like, `care`, `identify CATEGORY`, or `describe PART`."""
     effect, *rest = line.value
     known = told.chosen(key, effect, line.key)
-    wanted = {"care": 0, "identify": 1}.get(known, 2)
+    wanted, form, words = _ADVICE.get(known, (2, "CHOICE ABOUT", tree.CHOICES))
     if len(rest) != wanted:
-        form = {"care": "care", "identify": "identify CATEGORY"}.get(known, f"{known} CHOICE ABOUT")
-        told.note("advice", f"write `advise {form}`", effect.span)
+        told.note("advice", f"write `{' '.join(('advise', known, form)).strip()}`", effect.span)
         return
-    words = tree.CATEGORIES if known == "identify" else tree.CHOICES
     choice = told.chosen(replace(key, choices=words), rest[0], known) if rest else ""
     about = rest[1].name if len(rest) > 1 else ""
     values[key.field] = Advice(known, choice, about, effect.span)
+
+
+_ADVICE: dict[str, tuple[int, str, tuple[str, ...]]] = {
+    "care": (0, "", ()),
+    "identify": (1, "CATEGORY", tree.CATEGORIES),
+    "describe": (1, "PART", tree.LISTING_PARTS),
+}
+"""How many words follow, what they are, and which the first may be; of the others, a choice."""
 
 
 def _mending(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:

@@ -418,8 +418,9 @@ class Type:
     span: Span = its_span()
 
 
-ADVICE = ("first", "against", "toward", "done", "care", "identify")
-"""What a finding can be advice on: an effect on a choice, care, or a category of Object ID."""
+ADVICE = ("first", "against", "toward", "done", "care", "identify", "describe")
+"""What a finding can be advice on: an effect on a choice, care, a category of Object ID, or what a
+part of a listing tells."""
 
 CHOICES = ("alone", "lot", "pair", "mend", "stones", "test", "specialist", "melt", "keep")
 """What may be done with a piece."""
@@ -438,11 +439,16 @@ CATEGORIES = (
 """Categories of the Object ID standard that what was seen can fill."""
 
 
+LISTING_PARTS = ("subject", "form", "colour", "materials", "stones", "fastening", "wearing")
+"""Parts of the text of a listing that what was seen can fill."""
+
+
 @dataclass(frozen=True, slots=True)
 class Advice:
     """What a finding advises: `against lot signed`, `care`, `identify materials`.
 
-    `effect` is one of `ADVICE`; `choice` of `CHOICES`, for `identify` of `CATEGORIES`, and empty
+    `effect` is one of `ADVICE`; `choice` of `CHOICES`, for `identify` of `CATEGORIES`, for
+    `describe` of `LISTING_PARTS`, and empty
     for `care`. `about` tells what a choice comes first, or is ruled out, for.
     """
 

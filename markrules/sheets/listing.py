@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading
 from markrules.knowledge.observation import Observation
-from markrules.language.tree import Feature
+from markrules.language.tree import LISTING_PARTS
 from markrules.sheets.attribution import Attribution, attribution, date_words
 from markrules.sheets.claims import Flag, check_text, rewritten
 from markrules.sheets.matter import SheetMatter
-from markrules.sheets.object_id import observations_for
-from markrules.telling.words import bounds, capital, listed, plain, size, value_words, visible
+from markrules.sheets.sellers_words import (
+    is_legible,
+    marks_read,
+    part_sentences,
+    part_words,
+    signed,
+)
+from markrules.telling.words import bounds, capital, listed, plain, size, visible
 
 SHORTEST_TITLE = 20
-_LONGEST_OWN = 24
-_IS_PLAIN = re.compile(r"[^\W\d_]+(?:[ -][^\W\d_]+){0,2}")
-_MOST_WORDS = 8  # details in a sentence: more are not read
+LENGTHS = ("short", "medium", "long")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,17 +41,25 @@ class Listing:
     basis: str
     changed: tuple[Flag, ...] = ()
 
-    def text(self) -> str:
-        """All of it as plain text, to be pasted."""
-        parts = [self.title, "", self.description, "", f"Condition: {self.condition}"]
-        for head, lines in (
+    def text(self, length: str = "long") -> str:
+        """Plain text to be pasted; `length` is one of LENGTHS.
+
+        `short` is one paragraph, `medium` has a heading for each part, `long` also care.
+        Safety is told in all but the short one.
+        """
+        if length == "short":
+            sizes = f"Size: {listed(self.measurements)}." if self.measurements else ""
+            parts = (self.description, f"Condition: {self.condition}", sizes)
+            return "\n\n".join((self.title, " ".join(part for part in parts if part)))
+        lines = [self.title, "", self.description, "", f"Condition: {self.condition}"]
+        for head, some in (
             ("Measurements", self.measurements),
-            ("Care", self.care),
+            ("Care", self.care if length == "long" else ()),
             ("Safety", self.safety),
         ):
-            if lines:
-                parts += ["", f"{head}:", *(f"- {line}" for line in lines)]
-        return "\n".join([*parts, "", self.basis])
+            if some:
+                lines += ["", f"{head}:", *(f"- {line}" for line in some)]
+        return "\n".join([*lines, "", self.basis])
 
 
 def listing(matter: SheetMatter, title_length: int | None = None) -> Listing:
@@ -66,12 +77,12 @@ def listing(matter: SheetMatter, title_length: int | None = None) -> Listing:
         flags.extend(found)
         return rewritten(text, found)
 
-    details = [each for each in dict.fromkeys(map(checked, _details(matter))) if each]
-    parts = [checked(part) for part in _title_parts(matter, details)]
+    told = {part: _once(map(checked, part_words(matter, part))) for part in LISTING_PARTS}
+    parts = [checked(part) for part in _title_parts(matter, told)]
     return Listing(
         title=_fitted([part for part in parts if part], most),
-        description=checked(_description(matter, details)),
-        condition=_condition(matter),
+        description=checked(_description(matter, told)),
+        condition=checked(_condition(matter)),
         measurements=measurements(matter),
         care=_care(matter),
         safety=_cautions(matter, "hazard"),
@@ -81,84 +92,78 @@ def listing(matter: SheetMatter, title_length: int | None = None) -> Listing:
     )
 
 
+def _once(words: Iterable[str]) -> list[str]:
+    return [each for each in dict.fromkeys(words) if each]
+
+
 def _fitted(parts: list[str], most: int) -> str:
     """The parts in their order of weight, as many as the title holds."""
     title = capital(parts[0])[:most] if parts else ""
     for part in parts[1:]:
         longer = f"{title}, {part}"
-        if len(longer) <= most:
+        if len(longer) <= most and f" {part.casefold()}," not in f" {title.casefold()},":
             title = longer
     return title
 
 
-def _title_parts(matter: SheetMatter, details: list[str]) -> Iterator[str]:
-    """What a title says, weightiest first: what, by whom, when, of what."""
+def _name(matter: SheetMatter) -> str:
+    return plain(matter.reading.piece_type) or "piece of jewelry"
+
+
+def _title_parts(matter: SheetMatter, told: Mapping[str, list[str]]) -> Iterator[str]:
+    """What a title says, weightiest first: what, by whom, of what, when, and all that fits."""
     found = attribution(matter.base, matter.reading)
-    name = plain(matter.reading.piece_type) or "piece of jewelry"
-    yield f"{name} {found.words}" if found.maker is not None else name
+    yield f"{_name(matter)} {found.words}" if found.maker is not None else _name(matter)
+    texts = signed(matter)
+    if texts:
+        yield f"signed “{visible(texts[0])}”"
+    elif found.strength == "unsigned":
+        yield found.words
+    firsts = [told[part][0] for part in _TITLE_ORDER if told[part]]
+    yield from firsts[:2]
     if matter.reading.evidence:
         yield date_words(matter.base, matter.reading)
-    if found.strength in ("unsigned", "marked"):
-        yield found.words.partition(", maker")[0].partition(", a maker")[0]
-    yield from details
+    yield from firsts[2:]
+    yield from (each for part in _TITLE_ORDER for each in told[part][1:])
+    yield from (f"marked “{visible(each)}”" for each in marks_read(matter) if each not in texts)
+    yield from measurements(matter)
 
 
-def _details(matter: SheetMatter) -> list[str]:
-    """Materials and subject in words, each once."""
-    seen = [*observations_for(matter, "subject"), *observations_for(matter, "materials")]
-    words = [_in_words(matter, each) for each in seen if each.state == "seen"]
-    return [each for each in dict.fromkeys(words) if each][:_MOST_WORDS]
+_TITLE_ORDER = ("subject", "materials", "stones", "colour", "fastening", "form")
 
 
-def _in_words(matter: SheetMatter, observation: Observation) -> str:
-    """A value in words; what is sure stands plainly, a guess says so."""
-    feature = matter.base.features.get(observation.feature)
-    if feature is None or feature.kind not in ("choice", "many"):
-        return ""
-    if observation.feature == "metal-mark":
-        return ""
-    words = _own_words(observation) if feature.describes else _value_words(feature, observation)
-    return words if observation.certainty == "sure" or not words else f"perhaps {words}"
-
-
-def _own_words(observation: Observation) -> str:
-    """Where a feature only describes, its values are drawers: the observer's word says more."""
-    words = " ".join(observation.words.split())
-    if not words:
-        return plain(observation.value)
-    return visible(words) if len(words) <= _LONGEST_OWN and _IS_PLAIN.fullmatch(words) else ""
-
-
-def _value_words(feature: Feature, observation: Observation) -> str:
-    """The name of a value, or the first of its other names that puts the same words in order."""
-    name = plain(observation.value).removesuffix(" unnamed")
-    value = next((each for each in feature.values if each.name == observation.value), None)
-    others = value.also if value is not None else ()
-    same = (each for each in others if set(each.casefold().split()) == set(name.split()))
-    return next(same, name)
-
-
-def _description(matter: SheetMatter, details: list[str]) -> str:
+def _description(matter: SheetMatter, told: Mapping[str, list[str]]) -> str:
     found = attribution(matter.base, matter.reading)
-    name = plain(matter.reading.piece_type) or "piece of jewelry"
     maker = f" {found.words}" if found.maker is not None else ""
-    rest = "" if found.maker is not None else f", {found.words}"
-    when = date_words(matter.base, matter.reading)
-    sentences = [f"{capital(name)}{maker}, {when}{rest}."]
-    if details:
-        sentences.append(f"Seen on it: {listed(details)}.")
+    when = f", {date_words(matter.base, matter.reading)}" if matter.reading.evidence else ""
+    sentences = [f"{capital(_name(matter))}{maker}{when}."]
+    for part in ("subject", "form", "materials", "stones"):
+        if told[part]:
+            sentences.append(f"{capital(listed(told[part]))}.")
+    for head, part in (("Colour", "colour"), ("Fastening", "fastening")):
+        if told[part]:
+            sentences.append(f"{head}: {listed(told[part])}.")
+    sentences += part_sentences(matter, "wearing")
     sentences += _marks(matter, found)
     sentences += [visible(each.claim) for each in matter.metals if each.claim and each.weight > 0.5]
     return " ".join(sentences)
 
 
 def _marks(matter: SheetMatter, found: Attribution) -> list[str]:
-    texts = [
-        f"“{visible(each.value)}”"
-        for each in matter.reading.observations
-        if each.feature == "mark" and each.state == "seen" and each.value and not each.heard
+    """The marks as read; that none was found, or that nobody looked, is told as well."""
+    texts, names = marks_read(matter), signed(matter)
+    others = [each for each in texts if each not in names]
+    sentences = [
+        f"{head} {listed([f'“{visible(each)}”' for each in some])}."
+        for head, some in (("Signed", names), ("Marked", others))
+        if some
     ]
-    return [f"Marked {listed(texts)}."] if texts and found.strength != "marked" else []
+    if any(not is_legible(each) for each in texts):
+        sentences.append("A question mark or dots stand for letters that cannot be read.")
+    if not texts:
+        unsigned = found.strength == "unsigned"
+        sentences.append("No mark was found on it." if unsigned else "")
+    return [each for each in sentences if each]
 
 
 def measurements(matter: SheetMatter) -> tuple[str, ...]:
@@ -173,14 +178,34 @@ def measurements(matter: SheetMatter) -> tuple[str, ...]:
 
 
 def _condition(matter: SheetMatter) -> str:
+    """The faults as they were noted, then what the rules say of those noted in no words."""
     reading = matter.reading
-    faults = [capital(visible(each.say)) for each in reading.faults]
+    seen = [each for each in reading.observations if each.feature == "fault" and not each.heard]
+    links = {each for w in matter.base.wordings.values() if w.role == "link" for each in w.words}
+    noted = {each.value: _noted(each, links) for each in seen if each.state == "seen"}
+    noted = {value: words for value, words in noted.items() if words}
+    own = [f"{capital(words)}." for words in dict.fromkeys(noted.values())]
+    faults = [capital(visible(each.say)) for each in reading.faults if each.fault not in noted]
     repairs = [_repair(each) for each in replaced(reading.clues)]
-    if faults or repairs:
-        return " ".join([*faults, *repairs])
-    if any(each.feature == "fault" and each.state == "absent" for each in reading.observations):
-        return "Looked over; no faults were found."
-    return "Condition not stated; ask for what you need to know."
+    missed = [
+        f"Looked for and not found: {plain(each.value)}."
+        for each in seen
+        if each.state == "ruled-out" and each.value
+    ]
+    if any(each.state == "absent" for each in seen) and not (own or faults):
+        missed.append("Looked over; no faults were found.")
+    return " ".join([*own, *faults, *repairs, *missed]) or NOT_STATED
+
+
+NOT_STATED = "not stated; ask for what you need to know."
+
+
+def _noted(observation: Observation, links: set[str]) -> str:
+    """The observer's words of a fault, without a word at the end that leads on to something."""
+    words = observation.words.rstrip(". ").split()
+    while words and words[-1].casefold() in links:
+        words.pop()
+    return visible(" ".join(words))
 
 
 def replaced(clues: tuple[ClueReading, ...]) -> tuple[ClueReading, ...]:
@@ -219,8 +244,3 @@ def _basis(matter: SheetMatter) -> str:
     )
     tests = "" if tested else " Metal and stones were not tested."
     return f"Dated {stretch} by what is seen on it ({date.range.mass:.0%} likely).{tests}"
-
-
-def value_line(matter: SheetMatter, observation: Observation) -> str:
-    """An observation as one line of text: `catch: safety catch`."""
-    return visible(f"{plain(observation.feature)}: {value_words(matter.base, observation)}")

@@ -45,9 +45,14 @@ def completeness(matter: SheetMatter) -> tuple[Category, ...]:
     )
 
 
-def observations_for(matter: SheetMatter, key: str) -> tuple[Observation, ...]:
-    """The observations that fill the category of that key, by the rules."""
-    wanted = Advice("identify", key)
+def observations_for(
+    matter: SheetMatter, key: str, effect: str = "identify"
+) -> tuple[Observation, ...]:
+    """The observations that fill the category of that key, by the rules.
+
+    With the effect `describe`, the key is a part of a listing.
+    """
+    wanted = Advice(effect, key)
     finding = next((f for f in matter.base.findings.values() if f.advise == wanted), None)
     if finding is None:
         return ()

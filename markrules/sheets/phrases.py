@@ -14,6 +14,7 @@ NUMBER, NAME = "#", "*"
 
 _TOKEN = re.compile(r"\d+(?:[.,/]\d+)*|[^\W\d_]+")
 _GAP = re.compile(r"[^\S\n]*\n?[^\S\n]*[-‐-―'’‘\"“”/_+.$£€¥]?[^\S\n]*")
+_NAME_GAP = re.compile(r"[^\w\n]{1,4}\n?[^\w\n]{0,3}|\n")
 _LONGEST_ABBREVIATION = 2  # letters before a dot that does not end a sentence: k. ct. c.
 
 
@@ -162,7 +163,8 @@ class Phrases:
             part = tokens[at:end]
             if tuple(token.key for token in part) != keys:
                 continue
-            if any(not joined(text, tokens, place) for place in range(at + 1, end)):
+            gaps = (text[one.end : next_.start] for one, next_ in zip(part, part[1:], strict=False))
+            if not all(map(_NAME_GAP.fullmatch, gaps)):
                 continue
             if len(keys) == 1 and (not part[0].large or (alone and keys[0] in self._common)):
                 continue

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import random
 import re
 from dataclasses import replace
 
@@ -11,7 +13,8 @@ from sheets_notes import NOTES
 from markrules.inference.reading import DateRange, MakerShare
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.claims import check_text
-from markrules.sheets.listing import listing
+from markrules.sheets.listing import LENGTHS, listing
+from markrules.tasks.demo import demo_folder
 
 
 @pytest.mark.parametrize("note", NOTES)
@@ -30,8 +33,80 @@ def test_a_title_of_no_length_is_refused(make_matter) -> None:
 def test_the_text_passes_the_claims_check(make_matter, note: str) -> None:
     matter = make_matter(note)
     made = listing(matter)
-    left = check_text(matter.base, f"{made.title}. {made.description}", matter.reading)
-    assert [flag.words for flag in left] == []
+    for length in LENGTHS:
+        left = check_text(matter.base, made.text(length), matter.reading)
+        assert [flag.words for flag in left] == []
+
+
+def test_every_demo_piece_passes_the_claims_check(make_matter) -> None:
+    with (demo_folder() / "box.csv").open(encoding="utf-8", newline="") as handle:
+        notes = [row["note"] for row in csv.DictReader(handle)]
+    failed = {note: left for note in notes if (left := _left(make_matter(note)))}
+    assert len(notes) >= 40
+    assert failed == {}
+
+
+def test_generated_pieces_pass_the_claims_check(make_matter, reader) -> None:
+    """Two hundred pieces put together at random from the words of the rules themselves."""
+    chance = random.Random(20261128)
+    failed = {}
+    for _ in range(200):
+        note = _random_note(chance, reader.base)
+        if left := _left(make_matter(note)):
+            failed[note] = left
+    assert failed == {}
+
+
+def _left(matter) -> list[str]:
+    made = listing(matter)
+    found = [check_text(matter.base, made.text(length), matter.reading) for length in LENGTHS]
+    return [flag.words for flags in found for flag in flags]
+
+
+def _random_note(chance: random.Random, base) -> str:
+    """A type, some values of features, a fault, and sometimes a mark and a size."""
+    features = [each for each in base.features.values() if each.kind in ("choice", "many")]
+    parts = [chance.choice(list(base.pieces.values())).name.replace("-", " ")]
+    for feature in chance.sample([each for each in features if each.values], chance.randint(1, 6)):
+        value = chance.choice(feature.values)
+        words = [each for each in (*value.also, value.name.replace("-", " ")) if "{" not in each]
+        parts.append(chance.choice(words))
+    if chance.random() < 0.5:
+        parts.append(chance.choice(list(base.faults)).replace("-", " "))
+    if chance.random() < 0.5:
+        maker = chance.choice([each for each in base.makers.values() if each.marks])
+        parts.append(f"marked {chance.choice(maker.marks).text or maker.title}".replace(" / ", " "))
+    if chance.random() < 0.3:
+        parts.append(chance.choice(["marked STERLING", "marked 14K", "marked 1/20 12K GF"]))
+    if chance.random() < 0.3:
+        parts.append(f"{chance.randint(1, 9)}.5 cm")
+    return ", ".join(parts)
+
+
+def test_a_listing_tells_what_a_buyer_asks(make_matter) -> None:
+    text = listing(
+        make_matter(
+            "earrings, clip backs, gold tone, red rhinestones, signed ZORVAK, 2.5 cm,"
+            " some plating bubbling, one stone missing"
+        ),
+        100,
+    )
+    assert "signed “ZORVAK”" in text.title
+    assert "clip backs" in text.description
+    assert "not pierced" in text.description
+    assert "Signed “ZORVAK”." in text.description
+    assert "red" in text.description.casefold()
+    assert "bubbling" in text.condition
+    assert "stone missing" in text.condition.casefold()
+    assert text.measurements == ("length 2.5 cm (0.98 in)",)
+    assert len(text.text("short")) < len(text.text("medium")) <= len(text.text("long"))
+
+
+def test_titles_fill_the_length_asked_for(make_matter) -> None:
+    note = "brooch, gold tone, red rhinestones, bird, rollover catch, signed NAPIER, 5 cm"
+    lengths = [len(listing(make_matter(note), most).title) for most in (40, 60, 80, 120)]
+    assert lengths == sorted(lengths)
+    assert lengths[-1] >= 80
 
 
 def test_measures_stand_in_both_systems(make_matter) -> None:

@@ -1,0 +1,128 @@
+"""What was seen, in the words of a listing: the observer's, where the rules know them."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+from markrules.inference.reading import MarkReading
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.facts import phrase
+from markrules.knowledge.observation import Observation
+from markrules.language.tree import Feature
+from markrules.sheets.attribution import MARK
+from markrules.sheets.matter import SheetMatter
+from markrules.sheets.object_id import observations_for
+from markrules.sheets.phrases import Folder
+from markrules.telling.words import plain, visible
+
+_LONGEST_OWN = 24
+_IS_PLAIN = re.compile(r"[^\W\d_]+(?:[ -][^\W\d_]+){0,2}")
+_UNREAD = re.compile(r"[?*…\[\]]|\.\.")
+_UNNAMED = " unnamed"
+_MOST_WORDS = 8  # details in a sentence: more are not read
+
+
+def part_words(matter: SheetMatter, part: str) -> list[str]:
+    """What the rules put into a part of a listing, in words, each once."""
+    seen = (each for each in observations_for(matter, part, "describe") if each.state == "seen")
+    words = [in_words(matter.base, each) for each in seen if not each.heard]
+    kept: list[str] = []
+    for each in dict.fromkeys(words):
+        if each and not any(_stands_in(each, other) for other in words if other != each):
+            kept.append(each)
+    return kept[:_MOST_WORDS]
+
+
+def _stands_in(words: str, other: str) -> bool:
+    """Whether another detail says these words too: `gold` beside `gold wash`."""
+    return f" {words.casefold()} " in f" {other.casefold()} "
+
+
+def part_sentences(matter: SheetMatter, part: str) -> list[str]:
+    """What the rules say as it stands in a part of a listing."""
+    found = (matter.base.findings[name] for name in matter.reading.findings)
+    return [
+        each.say
+        for each in found
+        if each.say
+        and each.advise is not None
+        and (each.advise.effect, each.advise.choice) == ("describe", part)
+    ]
+
+
+def in_words(base: KnowledgeBase, observation: Observation) -> str:
+    """A value in words; what is sure stands plainly, a guess says so."""
+    feature = base.features.get(observation.feature)
+    if feature is None or feature.kind not in ("choice", "many"):
+        return ""
+    words = _own_words(base, feature, observation) or _value_words(feature, observation)
+    return words if observation.certainty == "sure" or not words else f"perhaps {words}"
+
+
+def _own_words(base: KnowledgeBase, feature: Feature, observation: Observation) -> str:
+    """The observer's words, where they are a name of the value or the feature only describes."""
+    words = " ".join(observation.words.split())
+    if not words or len(words) > _LONGEST_OWN:
+        return ""
+    if feature.describes:
+        return visible(words) if _IS_PLAIN.fullmatch(words) else ""
+    value = next((each for each in feature.values if each.name == observation.value), None)
+    names = (observation.value, *(value.also if value is not None else ()))
+    folder = _folder(base)
+    keys = folder.phrase(words)
+    known = any(keys == folder.phrase(each) for each in names if "{" not in each)
+    return visible(words) if known else ""
+
+
+@lru_cache(maxsize=4)
+def _folder(base: KnowledgeBase) -> Folder:
+    return Folder(base)
+
+
+def _value_words(feature: Feature, observation: Observation) -> str:
+    """The name of a value, or the first of its other names that puts the same words in order."""
+    name = plain(observation.value).removesuffix(_UNNAMED)
+    value = next((each for each in feature.values if each.name == observation.value), None)
+    others = value.also if value is not None else ()
+    same = (each for each in others if set(each.casefold().split()) == set(name.split()))
+    return next(same, name)
+
+
+# --- Marks ----------------------------------------------------------------------------------------
+
+
+def signed(matter: SheetMatter) -> list[str]:
+    """Marks that are a maker's, as far as can be told, and were read letter for letter."""
+    return [
+        each.text
+        for each in matter.reading.marks
+        if each.how == "in full" and is_legible(each.text) and _is_signature(matter, each)
+    ]
+
+
+def _is_signature(matter: SheetMatter, mark: MarkReading) -> bool:
+    """A mark of a maker who is likely, or one in no list that no clue takes for something else."""
+    if not mark.unlisted:
+        least = matter.base.setting("maker-attributed-share", 0.7)
+        return any(each.maker and each.probability >= least for each in matter.reading.makers)
+    known = phrase(mark.text)
+    return not any(
+        each.feature == MARK and known in phrase(each.words) for each in matter.reading.clues
+    )
+
+
+def marks_read(matter: SheetMatter) -> list[str]:
+    """All texts read on the piece, each once."""
+    return list(
+        dict.fromkeys(
+            each.value
+            for each in matter.reading.observations
+            if each.feature == MARK and each.state == "seen" and each.value and not each.heard
+        )
+    )
+
+
+def is_legible(mark: str) -> bool:
+    """Whether no letter of it is told as unread."""
+    return _UNREAD.search(mark) is None
