@@ -16,7 +16,7 @@ from markrules.appraisal.options import WORDS
 from markrules.appraisal.stones import Advice
 from markrules.appraisal.value import Valuation
 
-SCHEMA = "markrules-appraisal/1"
+SCHEMA = "markrules-appraisal/2"
 """Name and version of this form; the version grows when a key changes its meaning or goes."""
 
 
@@ -88,19 +88,15 @@ def valuation_data(valuation: Valuation) -> dict[str, Any]:
             "mass": found.mass,
             "sales": len(found.carried),
             "full_sales": round(found.effective, 3),
+            "yearly_change": round(found.yearly, 4),
             "carried": [
                 {
                     "sale": each.sale.id,
                     "day": each.sale.when,
                     "price": round(each.price, 2),
                     "counted_as": round(each.counted, 2),
+                    "pull": round(each.pull, 6),
                     "share": round(each.share, 6),
-                    "maker": round(each.likeness.maker, 4),
-                    "type": round(each.likeness.piece_type, 4),
-                    "era": round(each.likeness.era, 4),
-                    "signed": round(each.likeness.signed, 4),
-                    "condition": round(each.likeness.condition, 4),
-                    "recency": round(each.likeness.recency, 4),
                 }
                 for each in found.carried
             ],

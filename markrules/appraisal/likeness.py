@@ -1,13 +1,14 @@
-"""How much a sale tells of a piece: one share for each thing compared, multiplied."""
+"""What of a piece is compared with sales, and the settings of the rules for it."""
 
 from __future__ import annotations
 
 import datetime
+import math
 from collections.abc import Mapping
 
-from markrules.appraisal.condition import Condition, Ladder, ladder
+from markrules.appraisal.condition import Condition, Grade, Ladder, ladder
 from markrules.appraisal.findings import speaks
-from markrules.catalogue.records import Sale
+from markrules.appraisal.known import known_of
 from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
@@ -15,39 +16,47 @@ from markrules.knowledge.base import KnowledgeBase
 DAYS_A_YEAR = 365.25
 _UNSIGNED = ""
 
+_POOL = {
+    "type": 0.45,
+    "maker": 0.7,
+    "make": 0.3,
+    "signed": 0.6,
+    "era": 0.4,
+    "material": 0.4,
+    "subject": 0.25,
+    "size": 0.4,
+    "condition": 0.3,
+    "grade": 0.2,
+    "condition-untold": 0.2,
+    "signed-untold": 0.3,
+    "time": 0.06,
+    "sold-together": 0.4,
+    "venue": 0.25,
+    "noise": 0.45,
+    "untold-noise": 0.5,
+    "drift-noise": 0.3,
+}
+"""How far each part of a price reaches where the rules do not say: deviations of log prices."""
+
 
 @dataclass(frozen=True, slots=True)
 class Profile:
     """What of a piece is compared with sales.
 
     `makers` are (names in lower case, probability); the empty set of names is the unknown
-    maker. `grade` is the rank of its condition. `signed` is None where nobody looked.
+    maker. `grade` is the rank of its condition, None where it is not stated. `signed` is None
+    where nobody looked, years where nothing seen tells of them.
     """
 
     piece_type: str
     makers: tuple[tuple[frozenset[str], float], ...]
-    first_year: int
-    last_year: int
+    first_year: int | None
+    last_year: int | None
     signed: bool | None
-    grade: int
-
-
-@dataclass(frozen=True, slots=True)
-class Likeness:
-    """The shares, each from 0 to 1; their product is the weight of the sale."""
-
-    maker: float
-    piece_type: float
-    era: float
-    signed: float
-    condition: float
-    recency: float
-
-    @property
-    def weight(self) -> float:
-        """How much of a full sale it counts as."""
-        alike = self.maker * self.piece_type * self.era * self.signed
-        return alike * self.condition * self.recency
+    grade: int | None
+    materials: tuple[str, ...] = ()
+    subjects: tuple[str, ...] = ()
+    size_mm: float | None = None
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -60,9 +69,15 @@ class Measure:
 
     base: KnowledgeBase
     steps: Ladder
-    like: Mapping[str, float]
+    pool: Mapping[str, float]
     types: Mapping[str, str]
     chains: Mapping[str, tuple[str, ...]]
+
+    def taken_off(self, grade: Grade | None) -> float:
+        """The logarithm of the share that a grade leaves; not stated: as most pieces are."""
+        untold = int(self.base.setting("grade-when-untold", 1))
+        usual = self.steps.grades[min(untold, len(self.steps.grades) - 1)]
+        return math.log((grade or usual).share)
 
     def type_named(self, words: str) -> str:
         """The piece type that these words stand for; empty where the rules know none."""
@@ -70,32 +85,31 @@ class Measure:
 
 
 def measure(base: KnowledgeBase) -> Measure:
-    """The comparison as the rules set it: the settings whose names begin with `like-`."""
-    like = {
-        name.removeprefix("like-"): entry.value
-        for name, entry in base.settings.items()
-        if name.startswith("like-")
-    }
+    """The comparison as the rules set it: the settings `price-by-NAME` for the names below."""
+    pool = {name: base.setting(f"price-by-{name}", usual) for name, usual in _POOL.items()}
     types = {
         " ".join(word.casefold().replace("-", " ").split()): name
         for name, piece in base.pieces.items()
         for word in (*piece.also, name)
     }
     chains = {name: below_root(base, name) for name in base.pieces}
-    return Measure(base, ladder(base), like, types, chains)
+    return Measure(base, ladder(base), pool, types, chains)
 
 
 def profile_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> Profile:
-    """The profile of a piece that was read. A condition not stated counts as an untold sale's."""
-    untold = int(base.setting("grade-when-untold", 1))
+    """The profile of a piece that was read."""
+    known = known_of(base, reading)
     makers = tuple((_names(base, share.maker), share.probability) for share in reading.makers[:8])
     return Profile(
         piece_type=reading.piece_type,
         makers=makers,
-        first_year=reading.date.range.first,
-        last_year=reading.date.range.last,
+        first_year=reading.date.range.first if reading.evidence else None,
+        last_year=reading.date.range.last if reading.evidence else None,
         signed=signed(base, reading),
-        grade=condition.grade.rank if condition.stated else untold,
+        grade=condition.grade.rank if condition.stated else None,
+        materials=tuple(folded(each) for each in known.materials),
+        subjects=tuple(folded(each) for each in known.subjects),
+        size_mm=known.size_mm,
     )
 
 
@@ -114,84 +128,11 @@ def signed(base: KnowledgeBase, reading: Reading) -> bool | None:
     return False if marks else None
 
 
-def likeness(compared: Measure, piece: Profile, sale: Sale, today: datetime.date) -> Likeness:
-    """How like the piece a sale is, and how fresh. A date that cannot be read counts as old."""
-    return Likeness(
-        maker=_maker(compared, piece, sale),
-        piece_type=_type(compared, piece.piece_type, compared.type_named(sale.piece_type)),
-        era=_era(compared, piece, sale),
-        signed=_signed(compared, piece, sale),
-        condition=_condition(compared, piece, sale),
-        recency=_recency(compared, sale.when, today),
-    )
-
-
-def _maker(compared: Measure, piece: Profile, sale: Sale) -> float:
-    if not sale.maker.strip():
-        if sale.signed is False:
-            return (
-                sum(
-                    share * (1.0 if not names else compared.like.get("other-maker", 0.15))
-                    for names, share in piece.makers
-                )
-                or 1.0
-            )
-        return compared.like.get("maker-untold", 0.6)
-    sold, other = _folded(sale.maker), compared.like.get("other-maker", 0.15)
-    named = sum(share for names, share in piece.makers if sold in names)
-    return min(1.0, named + (1 - named) * other)
-
-
-def _type(compared: Measure, piece: str, sold: str) -> float:
-    own, other = compared.chains.get(piece, ()), compared.chains.get(sold, ())
-    if not own or not other:
-        return compared.like.get("type-untold", 0.3)
-    if piece == sold:
-        return 1.0
-    if sold in own or piece in other:
-        return compared.like.get("narrower-type", 0.7)
-    return compared.like.get("cousin-type", 0.25) if set(own) & set(other) else 0.0
-
-
 def below_root(base: KnowledgeBase, piece_type: str) -> tuple[str, ...]:
     """The type and all broader ones, nearest first, less the broadest, that holds every piece."""
     chain = base.broader(piece_type)
     roots = [each for each in base.pieces.values() if each.under is None]
     return chain[:-1] if len(roots) == 1 and len(base.pieces) > 1 else chain
-
-
-def _era(compared: Measure, piece: Profile, sale: Sale) -> float:
-    """The overlap coefficient of the two stretches: shared years over those of the shorter."""
-    if sale.first_year is None and sale.last_year is None:
-        return compared.like.get("era-untold", 0.6)
-    first = sale.first_year if sale.first_year is not None else sale.last_year or 0
-    last = sale.last_year if sale.last_year is not None else first
-    shared = min(last, piece.last_year) - max(first, piece.first_year) + 1
-    shorter = max(1, min(last - first, piece.last_year - piece.first_year) + 1)
-    overlap = min(1.0, max(0.0, shared / shorter))
-    least = compared.like.get("era-apart", 0.25)
-    return least + (1 - least) * overlap
-
-
-def _signed(compared: Measure, piece: Profile, sale: Sale) -> float:
-    sold = True if sale.maker.strip() else sale.signed
-    if sold is None or piece.signed is None:
-        return compared.like.get("signed-untold", 0.7)
-    return 1.0 if sold == piece.signed else compared.like.get("signed-other", 0.3)
-
-
-def _condition(compared: Measure, piece: Profile, sale: Sale) -> float:
-    grade = compared.steps.in_words(sale.condition)
-    if grade is None:
-        return compared.like.get("grade-untold", 0.8)
-    return float(compared.like.get("grade-step", 0.8) ** abs(grade.rank - piece.grade))
-
-
-def _recency(compared: Measure, when: str, today: datetime.date) -> float:
-    half = max(0.01, compared.like.get("half-years", 4.0))
-    day = day_of(when)
-    years = (today - day).days / DAYS_A_YEAR if day is not None else 3 * half
-    return float(0.5 ** (max(0.0, years) / half))
 
 
 def day_of(text: str) -> datetime.date | None:
@@ -209,9 +150,10 @@ def day_of(text: str) -> datetime.date | None:
 def _names(base: KnowledgeBase, name: str) -> frozenset[str]:
     maker = base.makers.get(name)
     if maker is None:
-        return frozenset({_folded(name)} - {_UNSIGNED})
-    return frozenset(_folded(each) for each in (maker.name, maker.title, *maker.also))
+        return frozenset({folded(name)} - {_UNSIGNED})
+    return frozenset(folded(each) for each in (maker.name, maker.title, *maker.also))
 
 
-def _folded(text: str) -> str:
+def folded(text: str) -> str:
+    """Lower case, single spaces, letters and figures only: names of makers as they are compared."""
     return " ".join("".join(c if c.isalnum() else " " for c in text.casefold()).split())

@@ -5,29 +5,34 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
-from markrules.appraisal.likeness import Likeness, Measure, Profile, likeness
-from markrules.appraisal.weighted import robust_middle, t_quantile, weighted_quantile
-from markrules.catalogue.prices import decimals_of
+from markrules.appraisal.likeness import DAYS_A_YEAR, Measure, Profile, day_of, folded
+from markrules.appraisal.market import Market, market, paid, rows_for
+from markrules.appraisal.pooled import Design
+from markrules.appraisal.weighted import t_cdf, weighted_quantile
 from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass
 
 MASS = 0.8
-_LEAST_PRICE = 0.01
+LEAST_BELIEF = 0.03
+"""Makers and fits that are less likely than this are left out of the sums."""
+WORTH_SAYING = 0.02
+"""A yearly rise or fall of prices of at least this share is said."""
 
 
 @dataclass(frozen=True, slots=True)
 class Carried:
     """A sale that carries the estimate.
 
-    `price` is as paid; `counted` is brought to the piece's own condition; `share` is the part
-    of all weight that it has in the end, after odd prices were made to count less.
+    `price` is as paid; `counted` is brought to the piece's own condition and to today; `pull` is
+    how far the estimate follows it (1: one to one), `share` the part of all pull that it has.
     """
 
     sale: Sale
-    likeness: Likeness
     price: float
     counted: float
+    pull: float
     share: float
 
 
@@ -44,9 +49,11 @@ class Estimate:
     """What the next such piece may fetch, in `currency`.
 
     `low` to `high` holds the next sale with probability `mass`; `middle` is as likely to be
-    passed as not; `expected` is the weighted mean of the prices, odd ones counting less.
-    `quartiles` are weighted quantiles of the prices themselves. `effective` is how many full
-    sales the evidence is worth.
+    passed as not. `expected` is the mean of what the next sale brings: nets of many pieces are
+    added, and a sum of means is the mean of the sum, which a sum of middles is not. It is the
+    one price that value and decision count with, and is never above `high`. `quartiles` are
+    weighted quantiles of the prices as counted. `effective` is how many sales of the very same
+    piece the evidence is worth; `yearly` the share by which prices rise in a year.
     """
 
     currency: str
@@ -57,6 +64,7 @@ class Estimate:
     quartiles: tuple[float, float, float]
     mass: float
     effective: float
+    yearly: float
     carried: tuple[Carried, ...]
 
 
@@ -79,95 +87,136 @@ def value_of(
 ) -> Valuation:
     """The estimate for a piece from sales, in one currency; others are set aside and told.
 
-    Raises ValueError where `mass` is not between 0 and 1.
+    All sales of the currency are counted together, where at least one is of a kind with the piece
+    or of its maker; else there is no estimate. Raises ValueError where `mass` is not between 0
+    and 1.
     """
     if not 0 < mass < 1:
         raise ValueError("mass lies between 0 and 1")
-    weighed: list[tuple[Sale, Likeness]] = []
-    aside: list[SetAside] = []
-    for sale in sales:
-        alike = likeness(compared, piece, sale, today)
-        reason = _why_not(compared, sale, alike, currency)
-        if reason:
-            aside.append(SetAside(sale, reason))
-        else:
-            weighed.append((sale, alike))
-    estimate = _estimate(compared, piece, weighed, currency, mass) if weighed else None
-    return Valuation(estimate, tuple(aside), _words(compared, estimate, aside))
+    found, aside = _market(compared, tuple(sales), currency.upper(), today)
+    if found is not None and not _related(found, piece):
+        aside = (*aside, *(SetAside(sale, "of another kind and maker") for sale in found.sales))
+        found = None
+    estimate = _estimate(found, piece, mass) if found is not None else None
+    return Valuation(estimate, aside, _words(compared, estimate, aside))
 
 
-def _why_not(compared: Measure, sale: Sale, alike: Likeness, currency: str) -> str:
-    if sale.currency.upper() != currency.upper():
-        return f"sold in {sale.currency.upper() or 'no currency'}, not {currency.upper()}"
+@lru_cache(maxsize=8)
+def _market(
+    compared: Measure, sales: tuple[Sale, ...], currency: str, today: datetime.date
+) -> tuple[Market | None, tuple[SetAside, ...]]:
+    """The sales of one currency as fitted, and those set aside; kept for the pieces that follow."""
+    reasons = [_why_not(sale, currency) for sale in sales]
+    counted = [sale for sale, why in zip(sales, reasons, strict=True) if not why]
+    aside = [SetAside(sale, why) for sale, why in zip(sales, reasons, strict=True) if why]
+    return market(compared, counted, currency, today), tuple(aside)
+
+
+def _why_not(sale: Sale, currency: str) -> str:
+    if sale.currency.upper() != currency:
+        return f"sold in {sale.currency.upper() or 'no currency'}, not {currency}"
     if sale.price_minor <= 0:
         return "no price"
-    if sale.returned:
-        return "sold and sent back"
-    if alike.weight < compared.like.get("least", 0.05):
-        return "too unlike, or too long ago"
-    return ""
+    return "sold and sent back" if sale.returned else ""
 
 
-def _estimate(
-    compared: Measure,
-    piece: Profile,
-    weighed: Sequence[tuple[Sale, Likeness]],
-    currency: str,
-    mass: float,
-) -> Estimate:
-    """Student's t for the next log price, each sale's likelihood raised to its weight.
+def _related(found: Market, piece: Profile) -> bool:
+    """Whether any sale is of the piece's kind, or one of its likely makers."""
+    chain = found.compared.chains.get(piece.piece_type, ())
+    if not chain or found.types.intersection(chain):
+        return True
+    named = {name for names, share in piece.makers if share >= 0.5 for name in names}
+    return any(folded(sale.maker) in named for sale in found.sales if sale.maker.strip())
 
-    The conjugate normal model with a prior on the spread alone (Gelman et al., Bayesian Data
-    Analysis, 3rd ed., 3.2 to 3.3), each sale discounted as in a power prior (Ibrahim and Chen,
-    Statistical Science 15, 2000): a sale half alike counts as half a sale.
-    """
-    counted = [_counted(compared, piece, sale) for sale, _ in weighed]
-    logs = [math.log(price) for price in counted]
-    setting = compared.base.setting
-    spread, few = setting("price-spread", 0.2), setting("price-spread-few", 0.35)
-    middle = robust_middle(logs, [alike.weight for _, alike in weighed], few)
-    number = math.fsum(middle.weights)
-    trust = setting("price-spread-trust", 0.3)
-    wanting = max(0.0, setting("price-spread-until", 3.0) - number)
-    freedom = trust + wanting + max(0.0, number - 1)
-    squares = trust * spread**2 + wanting * few**2 + number * middle.variance
-    variance = squares / freedom
-    half = t_quantile((1 + mass) / 2, round(freedom, 3)) * math.sqrt(variance * (1 + 1 / number))
-    shares = [weight / number for weight in middle.weights]
-    quartiles = [weighted_quantile(counted, middle.weights, q) for q in (0.25, 0.5, 0.75)]
+
+# --- The estimate -------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A part of what is believed of the next log price: a t distribution, and how far it is."""
+
+    belief: float
+    middle: float
+    spread: float
+    freedom: float
+
+    def below(self, value: float) -> float:
+        return t_cdf((value - self.middle) / self.spread, self.freedom)
+
+    @property
+    def mean(self) -> float:
+        """The mean price of a lognormal of the same middle and spread."""
+        return math.exp(min(700.0, self.middle + self.spread**2 / 2))
+
+
+def _estimate(found: Market, piece: Profile, mass: float) -> Estimate:
+    rows = [row for row in rows_for(found, piece) if row[3] >= LEAST_BELIEF]
+    total = math.fsum(row[3] for row in rows)
+    parts, doubt = [], 0.0
+    for design, known, noise, belief in rows:
+        for fit, share in found.fits:
+            unsure = fit.doubt(design)
+            weight = belief * share / total
+            doubt += weight * unsure
+            middle = found.offset + known + fit.mean(design)
+            spread = math.sqrt(fit.variance * (found.tails * noise + unsure))
+            parts.append(_Part(weight, middle, spread, round(fit.freedom, 3)))
+    low, middle, high = (_quantile(parts, q) for q in ((1 - mass) / 2, 0.5, (1 + mass) / 2))
+    expected = math.fsum(part.belief * part.mean for part in parts)
+    carried = _carried(found, max(rows, key=lambda row: row[3]))
+    prices = [each.counted for each in carried]
+    weights = [each.share for each in carried]
+    quartiles = [weighted_quantile(prices, weights, q) for q in (0.25, 0.5, 0.75)]
     return Estimate(
-        currency=currency.upper(),
-        low=math.exp(middle.mean - half),
-        middle=math.exp(middle.mean),
-        high=math.exp(min(700.0, middle.mean + half)),
-        expected=math.fsum(s * p for s, p in zip(shares, counted, strict=True)),
+        currency=found.currency,
+        low=math.exp(low),
+        middle=math.exp(middle),
+        high=math.exp(high),
+        expected=min(expected, math.exp(high)),
         quartiles=(quartiles[0], quartiles[1], quartiles[2]),
         mass=mass,
-        effective=number,
-        carried=tuple(
-            sorted(
-                (
-                    Carried(sale, alike, paid(sale), price, share)
-                    for (sale, alike), price, share in zip(weighed, counted, shares, strict=True)
-                ),
-                key=lambda each: -each.share,
-            )
-        ),
+        effective=1 / max(doubt, 1e-9),
+        yearly=math.expm1(found.trend),
+        carried=carried,
     )
 
 
-def _counted(compared: Measure, piece: Profile, sale: Sale) -> float:
-    """The price brought to the piece's own condition by the shares of the two grades."""
-    grades = compared.steps.grades
-    untold = int(compared.base.setting("grade-when-untold", 1))
-    sold = compared.steps.in_words(sale.condition) or grades[min(untold, len(grades) - 1)]
-    own = grades[min(piece.grade, len(grades) - 1)]
-    return max(_LEAST_PRICE, paid(sale) * own.share / sold.share)
+def _quantile(parts: Sequence[_Part], share: float) -> float:
+    """The value below which the parts together hold a share, by halving an interval."""
+
+    def below(value: float) -> float:
+        return math.fsum(part.belief * part.below(value) for part in parts)
+
+    centre = math.fsum(part.belief * part.middle for part in parts)
+    reach = max(part.spread for part in parts)
+    low, high = centre - reach, centre + reach
+    while below(low) > share and high - low < 1e4:
+        low -= high - low
+    while below(high) < share and high - low < 1e4:
+        high += high - low
+    for _ in range(44):
+        middle = (low + high) / 2
+        low, high = (middle, high) if below(middle) < share else (low, middle)
+    return min(700.0, (low + high) / 2)
 
 
-def paid(sale: Sale) -> float:
-    """The price of a sale in whole units of its currency (euros, pounds, yen)."""
-    return float(sale.price_minor / 10 ** decimals_of(sale.currency.upper()))
+def _carried(found: Market, row: tuple[Design, float, float, float]) -> tuple[Carried, ...]:
+    """Each sale with its pull on the likeliest reading of the piece, the strongest first."""
+    design, known, _, _ = row
+    fit = max(found.fits, key=lambda each: each[1])[0]
+    pulls = fit.pulls(design, found.rows)
+    total = math.fsum(abs(pull) for pull in pulls) or 1.0
+    slope = fit.effects.get("condition", 0.0)
+    made = []
+    for sale, line, pull in zip(found.sales, found.rows, pulls, strict=True):
+        price = paid(sale)
+        taken = line.design.get("condition", 0.0)
+        by_grade = (known - taken) * (1 + slope)
+        by_time = fit.effects.get("time", 0.0) * line.design.get("time", 0.0)
+        counted = price * math.exp(by_grade - by_time)
+        made.append(Carried(sale, price, counted, pull, abs(pull) / total))
+    return tuple(sorted(made, key=lambda each: -each.share))
 
 
 def _words(
@@ -176,12 +225,19 @@ def _words(
     words = []
     if estimate is None:
         words.append("No sold price of a piece like this is known, so no value is given.")
-    elif estimate.effective < compared.base.setting("price-spread-until", 3.0):
-        many = len(estimate.carried)
-        words.append(
-            f"{many} sale{'s' if many > 1 else ''}, worth {estimate.effective:.1f} of the very"
-            " same piece, are few: the range is wide."
-        )
+    else:
+        if estimate.effective < compared.base.setting("price-spread-until", 3.0):
+            many = len(estimate.carried)
+            words.append(
+                f"{many} sale{'s' if many > 1 else ''}, worth {estimate.effective:.1f} of the very"
+                " same piece, are few: the range is wide."
+            )
+        if _spans(estimate.carried) and abs(estimate.yearly) >= WORTH_SAYING:
+            way = "rose" if estimate.yearly > 0 else "fell"
+            words.append(
+                f"Prices are brought to today: among these sales they {way}"
+                f" by {abs(estimate.yearly):.0%} a year."
+            )
     reasons: dict[str, int] = {}
     for each in aside:
         reasons[each.reason] = reasons.get(each.reason, 0) + 1
@@ -190,3 +246,9 @@ def _words(
         for reason, count in reasons.items()
     ]
     return tuple(words)
+
+
+def _spans(carried: Sequence[Carried]) -> bool:
+    """Whether the sales lie at least half a year apart: only then do they tell of time."""
+    days = [day for each in carried if (day := day_of(each.sale.when)) is not None]
+    return bool(days) and (max(days) - min(days)).days > DAYS_A_YEAR / 2

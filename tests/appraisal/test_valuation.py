@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 
 import numpy as np
@@ -9,9 +10,13 @@ import pytest
 from appraisal_building import THIRTY_TO_FIFTY, TODAY, appraised_note, compared, figures, sale
 from hypothesis import given
 from hypothesis import strategies as st
+from price_peers import WAYS, measured, ours
+from price_worlds import world
 
-from markrules.appraisal.likeness import Profile, day_of, likeness
-from markrules.appraisal.value import paid, value_of
+from markrules.appraisal.likeness import Profile, day_of
+from markrules.appraisal.market import paid
+from markrules.appraisal.value import value_of
+from markrules.catalogue.records import Sale
 
 UNKNOWN = (frozenset[str](), 1.0)
 PIECE = Profile("brooch", (UNKNOWN,), 1945, 1960, signed=False, grade=1)
@@ -56,7 +61,7 @@ def test_shares_add_up_and_every_sale_shows_its_own() -> None:
 
     assert found is not None
     assert sum(each.share for each in found.carried) == pytest.approx(1)
-    assert found.expected == pytest.approx(sum(each.share * each.counted for each in found.carried))
+    assert sum(each.pull for each in found.carried) == pytest.approx(1, abs=0.02)
 
 
 @pytest.mark.parametrize("spread", [0.2, 0.4, 0.6, 1.0])
@@ -91,42 +96,133 @@ def test_more_sales_narrow_the_range() -> None:
     assert widths == sorted(widths, reverse=True)
 
 
-def test_recency_halves_after_the_years_the_rules_say() -> None:
-    years = compared().like["half-years"]
-    old = TODAY - datetime.timedelta(days=round(years * 365.25))
-
-    fresh = likeness(compared(), PIECE, sale(40), TODAY)
-    aged = likeness(compared(), PIECE, sale(40, when=old.isoformat()), TODAY)
-
-    assert aged.recency == pytest.approx(0.5, abs=1e-3)
-    assert fresh.recency == 1.0
+def pull_of(other: Sale, piece: Profile = PIECE) -> tuple[float, float]:
+    """The pull of a sale like the piece, and of another one beside it and eight more."""
+    rest = [sale(38 + n, 10 + n, piece_type=kind) for n, kind in enumerate(KINDS)]
+    found = value_of(compared(), piece, (sale(40), other, *rest), "EUR", TODAY).estimate
+    assert found is not None
+    pulls = {each.sale.id: each.pull for each in found.carried}
+    return pulls[1], pulls[2]
 
 
-def test_each_difference_lowers_the_weight() -> None:
-    like = likeness(compared(), PIECE, sale(40), TODAY).weight
-    for changed in (
+KINDS = ("brooch", "brooch", "ring", "ring", "necklace", "necklace", "bracelet", "bracelet")
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
         {"maker": "Somebody Else", "signed": True},
         {"piece_type": "bar pin"},
         {"piece_type": ""},
-        {"first_year": 1890, "last_year": 1900},
-        {"first_year": None, "last_year": None},
+        {"first_year": 1880, "last_year": 1890},
         {"signed": True},
         {"condition": "damaged"},
+        {"condition": ""},
         {"when": "2016"},
         {"when": "no date"},
-    ):
-        other = likeness(compared(), PIECE, sale(40, **changed), TODAY).weight
-        assert 0 <= other < like, changed
+    ],
+)
+def test_each_difference_lessens_the_pull_of_a_sale(changed: dict[str, object]) -> None:
+    like, other = pull_of(sale(40, 2, **changed))
+
+    assert other < like
 
 
-def test_the_same_maker_counts_more_than_another() -> None:
-    piece = Profile("brooch", ((frozenset({"harrow lane"}), 0.9), (frozenset(), 0.1)), 1945, 1960,
-                    signed=True, grade=1)  # fmt: skip
-    same = likeness(compared(), piece, sale(40, maker="Harrow Lane", signed=True), TODAY)
-    other = likeness(compared(), piece, sale(40, maker="Nonesuch", signed=True), TODAY)
+def test_the_same_maker_pulls_more_than_another() -> None:
+    named = ((frozenset({"harrow lane"}), 0.9), (frozenset[str](), 0.1))
+    piece = Profile("brooch", named, 1945, 1960, signed=True, grade=1)
+    sales = [
+        sale(40, n, maker=maker, signed=True)
+        for n, maker in enumerate(("Harrow Lane", "Nonesuch", "Harrow Lane", "Nonesuch"), 1)
+    ]
+    found = value_of(compared(), piece, sales, "EUR", TODAY).estimate
 
-    assert same.maker > 0.9
-    assert other.maker == pytest.approx(compared().like["other-maker"])
+    assert found is not None
+    pulls = {each.sale.id: each.pull for each in found.carried}
+    assert min(pulls[1], pulls[3]) > 2 * max(pulls[2], pulls[4])
+
+
+def test_prices_are_brought_to_today_by_the_sales_own_trend() -> None:
+    """Prices that fall by a tenth a year, exactly: ten years of them, two each year."""
+    sales = [
+        sale(100 * 0.9**year, 2 * year + twin, when=f"{2016 + year}-06-01")
+        for year in range(11)
+        for twin in range(2)
+    ]
+    found = value_of(compared(), PIECE, sales, "EUR", TODAY)
+
+    assert found.estimate is not None
+    assert found.estimate.yearly == pytest.approx(-0.1, abs=0.02)
+    assert found.estimate.middle == pytest.approx(100 * 0.9**10, rel=0.12)
+    assert any("fell by" in words for words in found.words)
+
+
+def test_one_price_serves_value_and_decision() -> None:
+    found = appraised_note("handsome brooch, all stones present", THIRTY_TO_FIFTY)
+
+    assert found.valuation.estimate is not None
+    assert float(found.decision.price or 0) == pytest.approx(
+        found.valuation.estimate.expected, abs=0.006
+    )
+    assert found.valuation.estimate.expected < 1.15 * found.valuation.estimate.middle
+
+
+def test_silence_on_condition_widens_the_range() -> None:
+    silent = dataclasses.replace(PIECE, grade=None)
+    widths = []
+    for piece in (PIECE, silent):
+        found = value_of(compared(), piece, THIRTY_TO_FIFTY, "EUR", TODAY).estimate
+        assert found is not None
+        widths.append(found.high / found.low)
+
+    assert widths[1] > widths[0] * 1.02
+
+
+@pytest.mark.parametrize("many", [1, 3, 10, 60])
+def test_few_sales_and_many_are_each_honest(many: int) -> None:
+    """Ranges of 80% over invented markets, each with its own spread; none is read for tuning."""
+    held = asked = 0
+    for seed in range(25 if many < 60 else 8):
+        sold = world(9000 + seed, many + 12)
+        told = ours(sold[:many], sold[many:])
+        for range_told, one in zip(told, sold[many:], strict=True):
+            if not np.isnan(range_told[1]):
+                asked += 1
+                held += range_told[0] <= np.log(one.price) <= range_told[2]
+
+    assert asked >= 60
+    assert held / asked >= 0.72
+    assert many < 10 or held / asked <= 0.9
+
+
+def test_without_sales_in_hand_nothing_is_told() -> None:
+    sold = world(9999, 3)
+
+    assert all(np.isnan(each[1]) for each in ours([], sold))
+
+
+@pytest.mark.parametrize("size", [150])
+def test_prices_are_told_better_than_by_other_ways(size: int) -> None:
+    """Beside scikit-learn's nearest neighbours and ridge, on invented markets.
+
+    The bounds are those asked for: the median error a tenth below that of nearest neighbours,
+    ranges that hold 76% to 84% (and the chance of a few hundred draws), no wider than ridge's by
+    more than a tenth.
+    """
+    names = ("this program", "nearest neighbours", "ridge")
+    found: dict[str, list[dict[str, float]]] = {name: [] for name in names}
+    for seed in range(3):
+        sold = world(7000 + seed, size + 150)
+        for name, rows in found.items():
+            rows.append(measured(WAYS[name](sold[:size], sold[size:]), sold[size:]))
+    mean = {
+        name: {key: float(np.mean([row[key] for row in rows])) for key in rows[0]}
+        for name, rows in found.items()
+    }
+
+    assert mean["this program"]["error"] <= 0.9 * mean["nearest neighbours"]["error"]
+    assert 0.72 <= mean["this program"]["held"] <= 0.88
+    assert mean["this program"]["width"] <= 1.1 * mean["ridge"]["width"]
 
 
 def test_prices_are_brought_to_the_condition_of_the_piece() -> None:

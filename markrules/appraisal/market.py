@@ -1,0 +1,346 @@
+"""What prices hang on, as far as sold prices tell: one fitted model for all sales in a currency.
+
+The logarithm of a price is a sum of what its type, maker, signature, years, condition, material,
+size and subject add, each pooled towards nothing where few sales tell of it, and of the day it
+was sold. How far each usually reaches are settings of the rules.
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+from markrules.appraisal.condition import Grade
+from markrules.appraisal.likeness import (
+    DAYS_A_YEAR,
+    Measure,
+    Profile,
+    day_of,
+    folded,
+)
+from markrules.appraisal.pooled import LEVEL, Design, Fit, NoisePrior, Observed, fitted, sums_of
+from markrules.appraisal.weighted import weighted_quantile
+from markrules.catalogue.prices import decimals_of
+from markrules.catalogue.records import Sale
+from markrules.frozen import dataclass
+
+SCALES = (0.5, 0.8, 1.25, 2.0)
+"""How far effects may reach beside what the rules say; each is weighed by how well it fits."""
+FAR = 3.0
+"""Deviations from which on a price counts less (Huber, Annals of Mathematical Statistics 35,
+1964)."""
+ENOUGH_TO_JUDGE = 5
+"""With fewer sales there is no telling which of them is odd."""
+ENOUGH_TO_FIT = 30
+"""With fewer sales the reach of single groups of effects is left as the rules have it."""
+SOUGHT_FREEDOM = 3.0
+"""Degrees of freedom of the t prior of makers."""
+MOST_TOKENS = 6
+KNOT_YEARS = 20
+FIRST_KNOT = 1840
+LAST_KNOT = 2020
+UNKNOWN_MAKER = "?"
+_GROUPS = ("maker", "type", "make", "era", "material", "grade", "size", "time")
+"""Groups of effects whose reach is fitted, those that matter most first."""
+_STEPS = (0.4, 2.0)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Market:
+    """The sales of one currency as fitted.
+
+    `rows` stand beside `sales`; `offset` was taken off each logarithm; `fits` come with their
+    shares of belief. `tails` is how much larger the variance is with odd prices at full weight.
+    `trend` is how much prices rise in a year, as a logarithm.
+    """
+
+    compared: Measure
+    currency: str
+    sales: tuple[Sale, ...]
+    rows: tuple[Observed, ...]
+    fits: tuple[tuple[Fit, float], ...]
+    offset: float
+    usual_size: float
+    tails: float
+    types: frozenset[str]
+    makers: Mapping[str, int]
+
+    @property
+    def trend(self) -> float:
+        """The logarithm by which prices rise in a year, by the sales' own days."""
+        return -math.fsum(share * fit.effects.get("time", 0.0) for fit, share in self.fits)
+
+
+def market(
+    compared: Measure, sales: Sequence[Sale], currency: str, today: datetime.date
+) -> Market | None:
+    """The market that these sales show, all in the one currency; None without any."""
+    if not sales:
+        return None
+    sizes = [math.log(sale.size_mm) for sale in sales if sale.size_mm]
+    usual = weighted_quantile(sizes, [1.0] * len(sizes), 0.5) if sizes else math.log(40.0)
+    logs = [math.log(paid(sale)) for sale in sales]
+    offset = weighted_quantile(logs, [1.0] * len(logs), 0.5)
+    rows = [
+        _row(compared, sale, value - offset, today, usual)
+        for sale, value in zip(sales, logs, strict=True)
+    ]
+    fits = _fits(compared, rows)
+    tails = 1.0
+    if len(rows) >= ENOUGH_TO_JUDGE:
+        plain, rows = rows, _odd_less(rows, max(fits, key=lambda each: each[1])[0])
+        fits = _fits(compared, rows)
+        tails = _tails(plain, rows, max(fits, key=lambda each: each[1])[0])
+    types = frozenset(
+        each
+        for sale in sales
+        for each in compared.chains.get(compared.type_named(sale.piece_type), ())
+    )
+    makers: dict[str, int] = {}
+    for sale in sales:
+        if sale.maker.strip():
+            makers[folded(sale.maker)] = makers.get(folded(sale.maker), 0) + 1
+    return Market(
+        compared, currency, tuple(sales), tuple(rows), fits, offset, usual, tails, types, makers
+    )
+
+
+def paid(sale: Sale) -> float:
+    """The price of a sale in whole units of its currency (euros, pounds, yen)."""
+    return float(sale.price_minor / 10 ** decimals_of(sale.currency.upper()))
+
+
+# --- Rows of the model ----------------------------------------------------------------------
+
+
+def _row(
+    compared: Measure, sale: Sale, value: float, today: datetime.date, usual_size: float
+) -> Observed:
+    """A sale as a row; what its condition took off is put back as the rules would have it."""
+    grade = compared.steps.in_words(sale.condition)
+    years = _years_ago(sale.when, today)
+    signed = True if sale.maker.strip() else sale.signed
+    maker = folded(sale.maker) or (UNKNOWN_MAKER if signed else "")
+    piece_type = compared.type_named(sale.piece_type)
+    design: dict[str, float] = {LEVEL: 1.0}
+    _add_type(compared, design, piece_type)
+    _add_signed(design, signed)
+    _add_maker(compared, design, maker, piece_type, 1.0)
+    _add_era(design, sale.first_year, sale.last_year)
+    _add_words(design, "material", _tokens(sale.material))
+    _add_words(design, "subject", _tokens(sale.subject))
+    if sale.size_mm:
+        design["size"] = math.log(sale.size_mm) - usual_size
+    taken = compared.taken_off(grade)
+    design["condition"] = taken
+    _add_grade(design, grade)
+    design["time"] = years
+    if sale.pieces > 1:
+        design["sold together"] = 1.0
+    if sale.venue.strip():
+        design[f"venue {folded(sale.venue)}"] = 1.0
+    return Observed(_clean(design), value - taken, _noise(compared, grade is None, years))
+
+
+def rows_for(found: Market, piece: Profile) -> list[tuple[Design, float, float, float]]:
+    """The piece as rows, one for each maker it may be of: row, known part, noise and belief."""
+    compared = found.compared
+    chances: dict[str, float] = {}
+    for names, share in piece.makers:
+        key = "|".join(sorted(name for name in names if name in found.makers)) if names else ""
+        if names and not key:
+            key = UNKNOWN_MAKER
+        if not names:
+            key = UNKNOWN_MAKER if piece.signed else ""
+        chances[key] = chances.get(key, 0.0) + share
+    total = math.fsum(chances.values()) or 1.0
+    chances = chances or {"": 1.0}
+    grade = None if piece.grade is None else compared.steps.grades[piece.grade]
+    taken = compared.taken_off(grade)
+    made: list[tuple[Design, float, float, float]] = []
+    for key, share in chances.items():
+        design: dict[str, float] = {LEVEL: 1.0}
+        _add_type(compared, design, piece.piece_type)
+        _add_signed(design, True if key else piece.signed)
+        names_met = [name for name in key.split("|") if name]
+        met = math.fsum(found.makers.get(name, 0) for name in names_met)
+        for name in names_met:
+            part = found.makers.get(name, 0) / met if met else 1.0
+            _add_maker(compared, design, name, piece.piece_type, part)
+        _add_era(design, piece.first_year, piece.last_year)
+        _add_words(design, "material", piece.materials[:MOST_TOKENS])
+        _add_words(design, "subject", piece.subjects[:MOST_TOKENS])
+        if piece.size_mm:
+            design["size"] = math.log(piece.size_mm) - found.usual_size
+        design["condition"] = taken
+        _add_grade(design, grade)
+        noise = _noise(compared, grade is None, 0.0)
+        made.append((_clean(design), taken, noise, share / total if chances else 1.0))
+    return made
+
+
+def _clean(design: dict[str, float]) -> dict[str, float]:
+    return {name: value for name, value in design.items() if value}
+
+
+def _add_grade(design: dict[str, float], grade: Grade | None) -> None:
+    design[f"grade {grade.name}" if grade is not None else "condition untold"] = 1.0
+
+
+def _add_type(compared: Measure, design: dict[str, float], piece_type: str) -> None:
+    for each in compared.chains.get(piece_type, ()):
+        design[f"type {each}"] = 1.0
+
+
+def _add_signed(design: dict[str, float], signed: bool | None) -> None:
+    if signed:
+        design["signed"] = 1.0
+    elif signed is None:
+        design["signed untold"] = 1.0
+
+
+def _add_maker(
+    compared: Measure, design: dict[str, float], maker: str, piece_type: str, part: float
+) -> None:
+    if not maker:
+        return
+    design[f"maker {maker}"] = part
+    chain = compared.chains.get(piece_type, ())
+    if chain and maker != UNKNOWN_MAKER:
+        design[f"make {maker}, {chain[-1]}"] = part
+
+
+def _add_era(design: dict[str, float], first: int | None, last: int | None) -> None:
+    """The years as shares of the two knots on either side, over the whole stretch."""
+    if first is None and last is None:
+        return
+    start = first if first is not None else last or 0
+    end = last if last is not None else start
+    points = (start, (start + end) / 2, end)
+    for year in points:
+        place = (min(max(year, FIRST_KNOT), LAST_KNOT) - FIRST_KNOT) / KNOT_YEARS
+        below = math.floor(place)
+        for knot, share in ((below, 1 - (place - below)), (below + 1, place - below)):
+            name = f"era {FIRST_KNOT + KNOT_YEARS * knot}"
+            if share:
+                design[name] = design.get(name, 0.0) + share / len(points)
+
+
+def _add_words(design: dict[str, float], what: str, words: Sequence[str]) -> None:
+    for word in words:
+        design[f"{what} {word}"] = 1 / math.sqrt(len(words))
+
+
+def _tokens(text: str) -> tuple[str, ...]:
+    words = (folded(part) for part in text.replace(",", ";").split(";"))
+    return tuple(dict.fromkeys(word for word in words if word))[:MOST_TOKENS]
+
+
+def _years_ago(when: str, today: datetime.date) -> float:
+    day = day_of(when)
+    return 20.0 if day is None else max(0.0, (today - day).days / DAYS_A_YEAR)
+
+
+def _noise(compared: Measure, untold: bool, years: float) -> float:
+    """The noise variance beside that of a fresh sale of stated condition."""
+    pool = compared.pool
+    more = pool.get("untold-noise", 0.5) ** 2 if untold else 0.0
+    return 1.0 + more + pool.get("drift-noise", 0.3) ** 2 * years
+
+
+# --- Fitting ------------------------------------------------------------------------------------
+
+
+def _fits(compared: Measure, rows: Sequence[Observed]) -> tuple[tuple[Fit, float], ...]:
+    """The model for each scale of the effects, those of no weight left out.
+
+    First the common scale, then each group of effects by itself: where it fits better with half
+    or twice its reach, it keeps that.
+    """
+    noise, sums = _noise_prior(compared, rows), sums_of(rows)
+    groups = dict.fromkeys(_GROUPS, 1.0)
+
+    own: dict[str, float] = {}
+
+    def fit(wanted: Mapping[str, float], scale: float) -> Fit:
+        return fitted(sums, _reach(compared, wanted, scale, own), noise)
+
+    fits = [fit(groups, scale) for scale in SCALES]
+    if len(rows) >= ENOUGH_TO_FIT:
+        at, best = max(zip(SCALES, fits, strict=True), key=lambda pair: pair[1].evidence)
+        for group in _GROUPS:
+            for step in _STEPS:
+                tried = {**groups, group: step}
+                other = fit(tried, at)
+                if other.evidence > best.evidence + 0.5:
+                    best, groups = other, tried
+        own |= _sought(best)
+        fits = [fit(groups, scale) for scale in SCALES]
+    top = max(fit.evidence for fit in fits)
+    weights = [math.exp(fit.evidence - top) for fit in fits]
+    total = math.fsum(weights)
+    return tuple(
+        (fit, weight / total)
+        for fit, weight in zip(fits, weights, strict=True)
+        if weight > 0.02 * total
+    )
+
+
+def _sought(fit: Fit) -> dict[str, float]:
+    """How much further than usual each maker's effect may reach: a few makers are sought.
+
+    A t prior in place of a normal one, by a step of the EM algorithm on its scales (Gelman et
+    al., Bayesian Data Analysis, 3rd ed., 17.2).
+    """
+    found = {}
+    for name, effect in fit.effects.items():
+        if name.startswith("maker "):
+            off = effect**2 / (fit.variance * fit.reach(name) ** 2)
+            found[name] = math.sqrt((SOUGHT_FREEDOM + off) / (SOUGHT_FREEDOM + 1))
+    return found
+
+
+def _noise_prior(compared: Measure, rows: Sequence[Observed]) -> NoisePrior:
+    """A little trust in a small spread, and while sales are few, more in a usual one."""
+    setting = compared.base.setting
+    trust = setting("price-spread-trust", 0.3)
+    wanting = max(0.0, setting("price-spread-until", 3.0) - len(rows))
+    squares = trust * setting("price-spread", 0.2) ** 2
+    squares += wanting * setting("price-spread-few", 0.35) ** 2
+    return NoisePrior(math.sqrt(squares / (trust + wanting)), trust + wanting)
+
+
+def _reach(
+    compared: Measure, groups: Mapping[str, float], scale: float, own: Mapping[str, float]
+) -> Callable[[str], float]:
+    pool = compared.pool
+
+    def reach(name: str) -> float:
+        group = name.partition(" ")[0]
+        whole = name.replace(" ", "-")
+        usual = pool.get(whole if whole in pool else group, 0.5) / pool["noise"]
+        return max(1e-3, usual * scale * groups.get(group, 1.0) * own.get(name, 1.0))
+
+    return reach
+
+
+def _tails(plain: Sequence[Observed], kept: Sequence[Observed], fit: Fit) -> float:
+    """What odd prices add to the variance: the next price may be odd too, and a mean of money
+    feels it.
+    """
+    off = [(row.value - fit.mean(row.design)) ** 2 for row in plain]
+    full = math.fsum(each / row.noise for each, row in zip(off, plain, strict=True))
+    less = math.fsum(each / row.noise for each, row in zip(off, kept, strict=True))
+    return min(2.0, full / less) if less > 0 else 1.0
+
+
+def _odd_less(rows: Sequence[Observed], fit: Fit) -> list[Observed]:
+    """Rows far from what the model expects count less."""
+    far = FAR * math.sqrt(fit.variance)
+    found = []
+    for row in rows:
+        off = abs(row.value - fit.mean(row.design)) / math.sqrt(row.noise)
+        found.append(replace(row, noise=row.noise * max(1.0, off / far)))
+    return found
