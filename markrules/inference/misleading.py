@@ -43,7 +43,7 @@ def misleading_readings(
     `held` are their names with the observations they rest on, `broader` the types of the piece,
     `curve` the probability of each year, and `evidence` tells whether anything seen speaks of it.
     `shares` are the probabilities of those that the years were weighed by. Of several that tell
-    the same kind of thing of the same part, the one that rests on most is told.
+    the same kind of thing of the same part, one is told: one that is stated, and rests on most.
     """
     found: dict[tuple[str, tuple[str, ...]], tuple[int, MisleadingReading]] = {}
     for name, used in held:
@@ -59,7 +59,7 @@ def misleading_readings(
 
 
 def _better(weight: int, told: MisleadingReading, before: int, other: MisleadingReading) -> bool:
-    return (weight, told.probability) > (before, other.probability)
+    return (told.stated, weight, told.probability) > (other.stated, before, other.probability)
 
 
 def vetoed(
