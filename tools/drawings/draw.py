@@ -279,7 +279,8 @@ def svg(title: str, shapes: Sequence[Shape]) -> str:
     """The drawing as one SVG element; what lies behind a later shape is cut away."""
     fills: dict[str, list[BaseGeometry]] = {tone: [] for tone in TONES}
     lines: dict[str, list[BaseGeometry]] = {role: [] for role in WIDTHS}
-    cover: BaseGeometry = Polygon()
+    cover: BaseGeometry = Polygon()  # hides lines
+    paper: BaseGeometry = Polygon()  # hides tones; solid ones are painted last and need no hole
     frame = box(-3, -3, 243, 163)
     for shape in reversed(shapes):
         form, area = (
@@ -287,12 +288,14 @@ def svg(title: str, shapes: Sequence[Shape]) -> str:
             shape.form.geom_type in {"Polygon", "MultiPolygon"},
         )
         if area and shape.tone in fills:
-            fills[shape.tone].append(form.difference(cover))
+            fills[shape.tone].append(form.difference(cover if shape.tone == "solid" else paper))
         if shape.role in lines:
             edge = shape.form.boundary if area else shape.form
             lines[shape.role].append(edge.intersection(frame).difference(cover.buffer(-0.1)))
         if area and shape.tone != "none":
             cover = cover.union(form)
+            if shape.tone != "solid":
+                paper = paper.union(form)
     body = [
         f'<path class="tone-{tone}" fill="currentColor"'
         + (f' fill-opacity="{opacity}"' if (opacity := TONES[tone]) else "")
@@ -325,9 +328,9 @@ def areas(form: BaseGeometry) -> str:
     found = []
     for part in simple(form):
         if part.geom_type == "Polygon" and part.area > 0.6:
-            slim = part.simplify(FINE)
-            for ring in (slim.exterior, *slim.interiors):
-                found.append(written(list(ring.coords)[:-1], True))
+            for ring in (part.exterior, *part.interiors):
+                slim = list(ring.simplify(FINE).coords)[:-1]
+                found.append(as_disc(list(ring.coords)[:-1]) or written(slim, True))
     return "".join(found)
 
 
@@ -347,14 +350,13 @@ def strokes(forms: Sequence[BaseGeometry]) -> str:
                 continue
             coords = list(part.simplify(FINE).coords)
             closed = coords[0] == coords[-1]
-            found.append(written(coords[:-1] if closed else coords, closed))
+            disc = as_disc(list(part.coords)[:-1]) if closed else None
+            found.append(disc or written(coords[:-1] if closed else coords, closed))
     return "".join(found)
 
 
 def written(points: Sequence[tuple[float, float]], closed: bool) -> str:
     """Points as one M and relative steps, to a tenth of a unit, without drift."""
-    if closed and (disc := as_disc(points)):
-        return disc
     x, y = (round(each, 1) for each in points[0])
     steps = []
     for point in points[1:]:
@@ -366,17 +368,15 @@ def written(points: Sequence[tuple[float, float]], closed: bool) -> str:
     return f"M{start}" + (f"l{' '.join(steps)}" if steps else "") + ("z" if closed else "")
 
 
-def as_disc(points: Sequence[tuple[float, float]]) -> str | None:
-    """Two half arcs where the points are those of a whole circle."""
-    left, right = min(points), max(points)
-    r = (right[0] - left[0]) / 2
-    x, y = left[0] + r, sum(point[1] for point in points) / len(points)
-    if len(points) < 8 or any(abs(math.dist(point, (x, y)) - r) > 0.12 for point in points):
+def as_disc(points: Sequence[Sequence[float]]) -> str | None:
+    """Two half arcs where the points, taken before any were left out, are those of a circle."""
+    xs, ys = [point[0] for point in points], [point[1] for point in points]
+    x, y, r = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2, (max(xs) - min(xs)) / 2
+    if len(points) < 24 or any(abs(math.dist(point, (x, y)) - r) > 0.06 for point in points):
         return None
     size, across = short(round(r, 1)), short(round(2 * r, 1))
-    back = f"-{across}"
     arc = f"a{size} {size} 0 1 0 "
-    return f"M{short(round(x - r, 1))} {short(round(y, 1))}{arc}{across} 0{arc}{back} 0z"
+    return f"M{short(round(x - r, 1))} {short(round(y, 1))}{arc}{across} 0{arc}-{across} 0z"
 
 
 def short(number: float) -> str:
