@@ -33,6 +33,9 @@ MARK = "mark"
 """The built-in feature for text on the piece: looking at it may name the maker."""
 
 
+_Spoken: TypeAlias = tuple[Table, str, float]
+"""What a clue says of each year, the family that it belongs to, and its information."""
+
 _Said: TypeAlias = tuple[str, Groups, Sequence[str]]
 """The feature of a look, its groups of values, and the families of the clues they fire."""
 
@@ -166,18 +169,55 @@ class Looks:
         years = self._years
         speaking: list[tuple[Table, Member]] = []
         for clue in clues:
-            facts = years.facts(clue)
-            rates = years.rates(facts, years.surest, *_fate(years, facts.feature))
-            table = years.likelihood_table(facts, rates)
-            if table is not None:
-                said = information(table, years.reference) if len(clues) > 1 else 0.0
-                speaking.append((table, Member(facts.family, (0,), said)))
+            spoken = self._spoken(clue, alone=len(clues) == 1)
+            if spoken is not None:
+                table, family, said = spoken
+                speaking.append((table, Member(family, (0,), said)))
         counts = weights([member for _, member in speaking], years.overlaps, held)
         total: Table | None = None
         for (table, _), weight in zip(speaking, counts, strict=True):
             power = table if weight == 1.0 else tuple([value**weight for value in table])
             total = tuple(map(mul, total, power)) if total is not None else power
         return total
+
+    def _spoken(self, clue: str, *, alone: bool) -> _Spoken | None:
+        """What a clue would say; None where its window lies off the grid. How much it says is
+        needed only beside others. Next looks ask it of hundreds of clues, so it is kept.
+        """
+        if not self._years.base.workings.lasting:
+            return self._would_say(clue, alone)
+        kept = self._kept_spoken()[clue]
+        if kept is None:
+            return None
+        table, family, said = kept
+        return tuple(unpacked(table)), family, 0.0 if alone else said
+
+    def _would_say(self, clue: str, alone: bool) -> _Spoken | None:
+        years = self._years
+        facts = years.facts(clue)
+        rates = years.rates(facts, years.surest, *_fate(years, facts.feature))
+        table = years.likelihood_table(facts, rates)
+        if table is None:
+            return None
+        return table, facts.family, 0.0 if alone else information(table, years.reference)
+
+    def _kept_spoken(self) -> Mapping[str, Any]:
+        def make() -> dict[str, Any]:
+            clues = {
+                clue.name
+                for values in _value_clues(self._years).values()
+                for each in values.values()
+                for clue in each
+            }
+            found = {clue: self._would_say(clue, False) for clue in sorted(clues)}
+            return {
+                clue: [packed(said[0]), *said[1:]] if said is not None else None
+                for clue, said in found.items()
+            }
+
+        years = self._years.years
+        name = f"look-clues-{years[0]}-{years[-1]}-{byteorder}"
+        return self._years.base.workings.parts(name, make)
 
     def _speaking(self, piece_type: str) -> list[Look]:
         """The looks that apply to a piece type and have a value that speaks of years."""

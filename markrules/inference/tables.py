@@ -8,6 +8,7 @@ from contextlib import suppress
 from itertools import accumulate, count
 from math import log
 from operator import mul
+from sys import byteorder
 from typing import Generic, TypeVar
 
 from markrules.frozen import dataclass
@@ -24,6 +25,7 @@ from markrules.inference.evidence import (
     information,
     likelihood_table,
 )
+from markrules.inference.looktable import packed, unpacked
 from markrules.inference.settings import settings_of
 from markrules.inference.spreads import TAIL, Hump, humps, humps_table
 from markrules.inference.years import (
@@ -154,6 +156,14 @@ class Voice:
     information: float
 
 
+def _has_curve(facts: ClueFacts) -> bool:
+    """Whether its emission is made from a curve, rather than from a window, which is soon done."""
+    made = facts.clue.made
+    return facts.clue.common is not None or (
+        made is not None and made.mostly_first is not None and made.mostly_last is not None
+    )
+
+
 class YearTables:
     """A knowledge base, a grid of years, and the tables that readings share.
 
@@ -273,9 +283,32 @@ class YearTables:
     def suits(self, facts: ClueFacts, years_read: YearsRead) -> Table | None:
         """The emission of a clue: how readily pieces of each year show it, against any piece."""
         key = (facts.key, years_read)
-        return self._suits.get(
-            key, lambda: emission(self._window_table(facts, years_read), self.reference)
-        )
+        return self._suits.get(key, lambda: self._made_suits(facts, years_read))
+
+    def _made_suits(self, facts: ClueFacts, years_read: YearsRead) -> Table | None:
+        if years_read == NO_YEARS and _has_curve(facts) and self.base.workings.lasting:
+            kept: Sequence[str] = self._kept_suits().get(facts.key, ())
+            return tuple(unpacked(kept[0])) if kept else None
+        return emission(self._window_table(facts, years_read), self.reference)
+
+    def _kept_suits(self) -> Mapping[str, Sequence[str]]:
+        """The emissions of all clues with a curve; a clue off the grid has an empty list.
+
+        A curve takes a millisecond, and the next looks ask for hundreds.
+        """
+
+        def make() -> dict[str, list[str]]:
+            clues: list[Clue | Type] = [*self.base.clues.values(), *self.base.types.values()]
+            each = (clue_facts(self.base, clue) for clue in clues)
+            return {
+                facts.key: [packed(table)] if table is not None else []
+                for facts in each
+                if _has_curve(facts)
+                for table in [emission(self._window_table(facts, NO_YEARS), self.reference)]
+            }
+
+        name = f"suits-{self.years[0]}-{self.years[-1]}-{byteorder}"
+        return self.base.workings.parts(name, make)
 
     def spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
         """P(year | this maker and mark) over the prior of the year, for each year.

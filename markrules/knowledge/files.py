@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from threading import Lock
 
 try:  # the same function, without loading what else `hashlib` offers
     from _blake2 import blake2b
 except ImportError:  # pragma: no cover
     from hashlib import blake2b
 
-__all__ = ["blake2b", "checksum", "read_own", "write_whole"]
+__all__ = ["OwnFile", "blake2b", "checksum", "read_own", "write_whole"]
 
 LARGEST = 256 * 1024 * 1024  # bytes: no honest cache comes near
 
@@ -26,12 +27,46 @@ def read_own(path: Path) -> bytes:
     Raises OSError where there is none, PermissionError where another could have written it.
     """
     with open(path, "rb") as opened:
-        status = os.fstat(opened.fileno())
-        if hasattr(os, "getuid") and (status.st_uid != os.getuid() or status.st_mode & 0o022):
-            raise PermissionError("another user could have written this")
-        if status.st_size > LARGEST:
-            raise PermissionError("too large to be ours")
+        _size_of_own(opened.fileno())
         return opened.read()
+
+
+class OwnFile:
+    """A file that is ours alone to write, of which parts are read where they lie.
+
+    It stays open until it is no longer referred to. Reading changes nothing that processes or
+    threads share.
+    """
+
+    def __init__(self, path: Path) -> None:
+        """Raises OSError as `read_own` does."""
+        self._handle = -1
+        self._handle = os.open(path, os.O_RDONLY | getattr(os, "O_BINARY", 0))
+        self._size = _size_of_own(self._handle)
+        self._lock = Lock()
+
+    def read(self, start: int, end: int) -> bytes:
+        """The bytes from `start` to `end`; fewer where the file ends before. Raises OSError."""
+        length = max(min(end, self._size) - start, 0)
+        if hasattr(os, "pread"):
+            return os.pread(self._handle, length, start)
+        with self._lock:
+            os.lseek(self._handle, start, os.SEEK_SET)
+            return os.read(self._handle, length)
+
+    def __del__(self) -> None:
+        """Close it."""
+        if self._handle >= 0:
+            os.close(self._handle)
+
+
+def _size_of_own(handle: int) -> int:
+    status = os.fstat(handle)
+    if hasattr(os, "getuid") and (status.st_uid != os.getuid() or status.st_mode & 0o022):
+        raise PermissionError("another user could have written this")
+    if status.st_size > LARGEST:
+        raise PermissionError("too large to be ours")
+    return status.st_size
 
 
 def write_whole(path: Path, content: bytes) -> None:

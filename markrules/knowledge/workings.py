@@ -1,11 +1,12 @@
 """What is worked out from a knowledge base, kept on disk beside its compiled form.
 
 Word lists, indexes and tables follow from the rules alone: they are worked out once, and later
-starts use the parts that they need where those lie. A file holds one working: a checksum of all
-that follows, a line of JSON (what it is, its key, and where each part lies), then the parts.
-The key stands for the rules and for the code; a file that is not as written, or that another
-could have written, is worked out anew. Parts are JSON, so a file can give wrong data at worst,
-and never runs.
+starts use the parts that they need where those lie. A file holds one working: the length of its
+head and a checksum of it; the head, a line of JSON (what it is, its key, and where each part lies
+with a checksum of the part); then the parts. So a part is checked when it is read, and others
+cost nothing. The key stands for the rules and for the code; a file that is not as written, or
+that another could have written, is worked out anew. Parts are JSON, so a file can give wrong data
+at worst, and never runs.
 """
 
 from __future__ import annotations
@@ -18,29 +19,50 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeAlias
 
-from markrules.knowledge.files import checksum, read_own, write_whole
+from markrules.knowledge.files import OwnFile, checksum, write_whole
 
-MAGIC = "markrules working 1"
+MAGIC = "markrules working 2"
 PARTS = ("language", "knowledge", "inference", "notes", "marks")
 """The rooms of the program whose code may change what is worked out."""
 
 Make: TypeAlias = Callable[[], Mapping[str, Any]]
 
 
+LABEL = 64
+"""Bytes of a file before its head."""
+
+
 class Parts(Mapping[str, Any]):
     """The parts of a working by name, each decoded when first asked for."""
 
-    def __init__(self, places: Mapping[str, tuple[int, int]], body: bytes) -> None:
-        """`places` tell where each part begins and ends in `body`."""
+    def __init__(
+        self,
+        places: Mapping[str, tuple[int, int, str]],
+        read: Callable[[int, int], bytes],
+        rescue: Callable[[], Mapping[str, Any]] | None = None,
+    ) -> None:
+        """`places` tell where each part begins and ends, and its checksum; `read` gives what lies
+        there. A part that is not as it was written is taken from what `rescue` makes, with all
+        others.
+        """
         self._places = places
-        self._body = body
+        self._read = read
+        self._rescue = rescue
         self._made: dict[str, Any] = {}
 
     def __getitem__(self, name: str) -> Any:
         """The part of that name; raises KeyError where there is none."""
         if name not in self._made:
-            start, end = self._places[name]
-            self._made[name] = json.loads(self._body[start:end])
+            start, end, told = self._places[name]
+            try:
+                text = self._read(start, end)
+                whole = self._rescue is None or checksum(text) == told
+            except OSError:
+                whole = False
+            if whole:
+                self._made[name] = json.loads(text)
+            elif self._rescue is not None:
+                self._made.update(self._rescue())
         return self._made[name]
 
     def __contains__(self, name: object) -> bool:
@@ -65,11 +87,16 @@ class Workings:
         self._key = key
         self._known: dict[str, Mapping[str, Any]] = {}
 
+    @property
+    def lasting(self) -> bool:
+        """Whether what is worked out is kept for other starts."""
+        return self._folder is not None
+
     def parts(self, name: str, make: Make) -> Mapping[str, Any]:
         """The working of that name: kept, or else what `make` gives, as JSON would hold it."""
         found = self._known.get(name)
         if found is None:
-            found = self._kept(name)
+            found = self._kept(name, make)
             if found is None:
                 found = self._keep(name, make())
             self._known[name] = found
@@ -78,19 +105,24 @@ class Workings:
     def _path(self, name: str) -> Path | None:
         return None if self._folder is None else self._folder / f"{self._key[:24]}-{name}.working"
 
-    def _kept(self, name: str) -> Parts | None:
+    def _kept(self, name: str, make: Make) -> Parts | None:
         path = self._path(name)
         if path is None:
             return None
         try:
-            told, _, rest = read_own(path).partition(b"\n")
-            if told.decode("ascii") != checksum(rest):
+            file = OwnFile(path)
+            length, told = file.read(0, LABEL).decode("ascii").split()
+            head = file.read(LABEL, LABEL + int(length))
+            if told != checksum(head):
                 return None
-            head, _, body = rest.partition(b"\n")
             said = json.loads(head)
             if (said["what"], said["key"]) != (MAGIC, self._full_key(name)):
                 return None
-            return Parts({name: (start, end) for name, start, end in said["parts"]}, body)
+            first = LABEL + len(head)
+            places = {
+                part: (first + start, first + end, told) for part, start, end, told in said["parts"]
+            }
+            return Parts(places, file.read, lambda: self._keep(name, make()))
         except (OSError, ValueError, TypeError, KeyError):
             return None
 
@@ -98,20 +130,22 @@ class Workings:
         texts = {part: _json(data) for part, data in made.items()}
         places, start = {}, 0
         for part, text in texts.items():
-            places[part] = (start, start + len(text))
+            places[part] = (start, start + len(text), checksum(text))
             start += len(text)
         body = b"".join(texts.values())
         path = self._path(name)
         if path is not None:
-            head = {
-                "what": MAGIC,
-                "key": self._full_key(name),
-                "parts": [[part, *place] for part, place in places.items()],
-            }
+            head = _json(
+                {
+                    "what": MAGIC,
+                    "key": self._full_key(name),
+                    "parts": [[part, *place] for part, place in places.items()],
+                }
+            )
+            label = f"{len(head)} {checksum(head)}\n".encode("ascii").rjust(LABEL)
             with contextlib.suppress(OSError):
-                rest = _json(head) + b"\n" + body
-                write_whole(path, checksum(rest).encode() + b"\n" + rest)
-        return Parts(places, body)
+                write_whole(path, label + head + body)
+        return Parts(places, lambda start, end: body[start:end])
 
     def _full_key(self, name: str) -> str:
         return f"{self._key} {code()} {name}"

@@ -61,6 +61,25 @@ def test_any_changed_byte_makes_it_anew(tmp_path: Path) -> None:
         the_file(tmp_path).chmod(0o600)
 
 
+def test_a_part_that_is_damaged_later_is_made_anew_and_kept(tmp_path: Path) -> None:
+    kept_again(tmp_path)
+    found = Workings(tmp_path, "k").parts("name", lambda: MADE)
+    with the_file(tmp_path).open("r+b") as opened:
+        opened.truncate(len(the_file(tmp_path).read_bytes()) - 3)
+
+    assert found["one"] == MADE["one"]
+    assert found["two"] == [[1.5, None, True]]
+    assert kept_again(tmp_path)
+
+
+def test_a_working_opened_before_it_is_replaced_gives_what_it_held(tmp_path: Path) -> None:
+    kept_again(tmp_path)
+    found = Workings(tmp_path, "k").parts("name", refused)
+    the_file(tmp_path).unlink()
+
+    assert dict(found) == MADE
+
+
 @pytest.mark.parametrize("content", [b"", b"{}", b"[]\n", b"null\n{}", b"\xff\n", b"{}\n{}"])
 def test_another_file_in_its_place_makes_it_anew(tmp_path: Path, content: bytes) -> None:
     kept_again(tmp_path)
