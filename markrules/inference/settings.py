@@ -22,8 +22,9 @@ class Settings:
     recorded end fades by the factor e; 0 for never. `next_least`: looks that gain fewer
     bits are not proposed. `effort_penalty`: bits taken off for each step of effort when looks
     are put in order. `background`: share of what shows a clue that strays over all years, where
-    its entry does not say. `mostly_tail`: share of pieces that lie beyond each end of a bulk that
-    a source gives, which makes a curve of it; 0 leaves the window as it is. `origin_doubt`:
+    its entry does not say. `wave_seam`: years over which the waves of one spread run into each
+    other (standard deviation). `mostly_tail`: share of pieces that lie beyond each end of a bulk
+    that a source gives, which makes a curve of it; 0 leaves the window as it is. `origin_doubt`:
     how much the default origin gives way to all others where nobody says where a piece comes
     from. `exception_least`: an exception of the piece as a whole is told from this probability
     on. `set_share`: years that lie apart are given as a set where they are no more than this
@@ -46,6 +47,7 @@ class Settings:
     next_least: float = 0.01
     effort_penalty: float = 0.01
     background: float = 0.05
+    wave_seam: float = 0.0
     mostly_tail: float = 0.0
     origin_doubt: float = 0.0
     exception_least: float = 0.15

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import exp, log
-from operator import sub
+from operator import mul, sub
 
 from markrules.frozen import dataclass
 from markrules.inference.years import Table
@@ -83,16 +83,24 @@ def humps(spread: Spread, last_year: int, bracket: tuple[int, int]) -> tuple[Hum
 
 
 def humps_table(
-    waves: Sequence[Hump], years: range, first: int | None = None, last: int | None = None
+    waves: Sequence[Hump],
+    years: range,
+    first: int | None = None,
+    last: int | None = None,
+    seam: float = 0.0,
 ) -> Table | None:
     """P(year | seen) over the grid: the waves, within the hard limits `first` and `last`.
 
-    It sums to 1. None where no year of the grid is left.
+    Where there are several waves, their sum is blurred by a Gaussian of standard deviation
+    `seam` years: who tells waves tells their times, and no gap between one and the next. It
+    sums to 1. None where no year of the grid is left.
     """
     total = [0.0] * len(years)
     for wave in waves:
         hump = _hump(wave, years[0], years[-1], first, last)
         total = [a + wave.share * b for a, b in zip(total, hump, strict=True)]
+    if len(waves) > 1 and seam > 0:
+        total = _blurred(total, seam)
     start = max((first or years[0]) - years[0], 0)
     stop = min((last if last is not None else years[-1]) - years[0] + 1, len(years))
     kept = total[start:stop] if start < stop else []
@@ -101,6 +109,20 @@ def humps_table(
         return None
     inside = tuple([value / whole for value in kept])
     return (0.0,) * start + inside + (0.0,) * (len(years) - stop)
+
+
+def _blurred(table: Sequence[float], deviation: float) -> list[float]:
+    """The table under a Gaussian of this standard deviation, weighed anew at its ends."""
+    reach = int(3 * deviation)
+    kernel = [exp(-0.5 * (step / deviation) ** 2) for step in range(-reach, reach + 1)]
+    padded = [0.0] * reach + list(table) + [0.0] * reach
+    there = [0.0] * reach + [1.0] * len(table) + [0.0] * reach
+    width = len(kernel)
+    return [
+        sum(map(mul, kernel, padded[at : at + width]))
+        / sum(map(mul, kernel, there[at : at + width]))
+        for at in range(len(table))
+    ]
 
 
 def _hump(wave: Hump, start: int, end: int, first: int | None, last: int | None) -> Sequence[float]:

@@ -477,7 +477,7 @@ class YearTables:
         self, spread: Spread, bracket: tuple[int, int], first: int | None, last: int | None
     ) -> Table | None:
         waves = humps(spread, self.years[-1], bracket)
-        return humps_table(waves, self.years, first, last)
+        return humps_table(waves, self.years, first, last, self.settings.wave_seam)
 
     def _background(self, spread: Spread) -> float:
         stray = spread.background

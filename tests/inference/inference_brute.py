@@ -14,6 +14,7 @@ from string import ascii_lowercase
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import expit, rel_entr
+from scipy.stats import norm
 
 from markrules.language.tree import Maker, Prior, Spread, Window
 
@@ -103,7 +104,7 @@ def metalog(
     return np.diff(below(shares, edges))
 
 
-def spread_curve(common: Spread, made: Window | None, years: Array) -> Array:
+def spread_curve(common: Spread, made: Window | None, years: Array, seam: float = 0.0) -> Array:
     """P(year | seen) of a spread with absolute years, within the hard limits."""
     first = made.first.number if made and made.first else None
     last = made.last.number if made and made.last else None
@@ -119,6 +120,10 @@ def spread_curve(common: Spread, made: Window | None, years: Array) -> Array:
             high = last + 0.5 if last is not None and last >= c else c + reach
             hump = metalog(a, wave.middle.number, c, years, low, high)
         total += (rest if wave is common.waves[0] else wave.share) * hump
+    if seam and len(common.waves) > 1:
+        apart = np.abs(years[:, None] - years[None, :])
+        kernel = np.where(apart <= int(3 * seam), norm.pdf(apart, scale=seam), 0.0)
+        total = kernel @ total / kernel.sum(axis=1)
     if first is not None:
         total[years < first] = 0
     if last is not None:

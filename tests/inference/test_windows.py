@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from inference_building import HILL, window
 
 from markrules.inference.settings import Settings
+from markrules.inference.spreads import humps, humps_table
 from markrules.inference.years import (
     earlier_means,
     fading,
@@ -21,7 +22,7 @@ from markrules.inference.years import (
     softened_table,
     window_table,
 )
-from markrules.language.tree import Window, Year
+from markrules.language.tree import Spread, Wave, Window, Year
 
 YEARS = range(1750, 2027)
 GRID = np.array(YEARS, dtype=float)
@@ -158,3 +159,22 @@ def test_a_mark_outside_its_makers_years_keeps_its_own() -> None:
     nothing = (0.0,) * len(YEARS)
 
     assert mark_table(used, nothing, YEARS, fading(YEARS, 20.0)) == window_table(used, YEARS)
+
+
+@pytest.mark.parametrize("seam", [0.0, 3.0, 6.0])
+def test_waves_run_into_each_other_over_the_seam(seam: float) -> None:
+    spread = Spread(
+        (
+            Wave(Year(1947), Year(1956), Year(1968)),
+            Wave(Year(1902), Year(1916), Year(1935), 0.18),
+            Wave(Year(1980), Year(1993), Year(2011), 0.32),
+        ),
+        0.04,
+    )
+    waves = humps(spread, YEARS[-1], (YEARS[0], YEARS[-1]))
+
+    ours = humps_table(waves, YEARS, seam=seam)
+
+    assert ours is not None
+    theirs = brute.spread_curve(spread, None, GRID, seam)
+    assert np.abs(np.array(ours) - theirs).max() < 1e-6
