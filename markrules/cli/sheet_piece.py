@@ -36,6 +36,7 @@ class Asked:
     told: str
     title: str
     photos: tuple[Path, ...]
+    people: bool
     rule_folders: tuple[Path, ...]
     place: Path | None
 
@@ -53,6 +54,7 @@ def piece_options(function: Callable[..., R]) -> Callable[..., R]:
         click.argument("box", required=False),
         click.argument("number", required=False, type=int),
         *_note_options(),
+        click.option("--people", is_flag=True, help="Show names of people and streets, too."),
         rules_options,
         catalogue_options,
     )
@@ -95,6 +97,7 @@ def matter_asked(asked: Asked) -> SheetMatter:
             title=asked.title,
             photos=_photos(asked.photos),
             made_on=today,
+            people=asked.people,
         )
     if asked.number is None:
         raise click.UsageError(f'which piece of "{asked.box[:80]}"? Give its number, too')
@@ -104,7 +107,7 @@ def matter_asked(asked: Asked) -> SheetMatter:
         box = catalogue.box(asked.box)
         piece = catalogue.piece_in(box, asked.number)
         reader = open_reader(asked.rule_folders)
-        return matter_of(catalogue, reader, box, piece, today)
+        return matter_of(catalogue, reader, box, piece, today, asked.people)
 
 
 def _request(reader: Reader, asked: Asked) -> Request:

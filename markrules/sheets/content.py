@@ -12,6 +12,7 @@ from typing import Any
 
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.concluded import concluded_part
+from markrules.sheets.discretion import discreet
 from markrules.sheets.fingerprint import fingerprint, short
 from markrules.sheets.matter import Footnotes, Owner, SeenLine, SheetMatter, SheetPhoto
 from markrules.sheets.object_id import completeness
@@ -28,6 +29,7 @@ def content(matter: SheetMatter) -> Data:
     """All that a sheet says, as dictionaries, lists and strings, ready for `json.dumps`."""
     notes = Footnotes(matter.base)
     digest = fingerprint(matter)
+    matter = matter if matter.people else discreet(matter)
     seen = _seen_part(matter, notes)
     concluded = concluded_part(matter, notes)
     cautions = _cautions(matter, notes)
@@ -63,6 +65,7 @@ def _identity(matter: SheetMatter) -> list[list[str]]:
     number = f", piece {matter.number}" if matter.number is not None else ""
     rows = [
         ["Place", f"{visible(matter.box)}{number}" if matter.box else ""],
+        ["Part of the set", visible(matter.of_set)],
         ["Identifier", visible(matter.uid)],
         ["Sheet made", visible(matter.made_on)],
     ]
@@ -179,8 +182,10 @@ def _owner(owner: Owner) -> Data:
 
 
 def _cautions(matter: SheetMatter, notes: Footnotes) -> list[Data]:
-    order = {"hazard": 0, "law": 1, "care": 2}
-    found = sorted(matter.reading.cautions, key=lambda each: order.get(each.level, 3))
+    """Dangers and care; law concerns who sells, and stands beside the listing."""
+    order = {"hazard": 0, "care": 1}
+    for_all = (each for each in matter.reading.cautions if each.level != "law")
+    found = sorted(for_all, key=lambda each: order.get(each.level, 3))
     return [
         {
             "level": each.level,

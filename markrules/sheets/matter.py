@@ -115,7 +115,9 @@ class SheetMatter:
     """One piece: what was seen, told and read of it, and the knowledge behind the reading.
 
     `uid` is the piece's own identifier, empty for a piece in no catalogue. `told` is what an
-    owner or seller said. `made_on` is the date of the sheet (ISO 8601).
+    owner or seller said. `made_on` is the date of the sheet (ISO 8601). With `people`, names of
+    people and their addresses are shown on what is made of it. `of_set` is the name of the set
+    that the piece belongs to.
     """
 
     reading: Reading
@@ -132,3 +134,5 @@ class SheetMatter:
     box: str = ""
     number: int | None = None
     made_on: str = ""
+    people: bool = False
+    of_set: str = ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
@@ -163,7 +164,7 @@ class Phrases:
             part = tokens[at:end]
             if tuple(token.key for token in part) != keys:
                 continue
-            gaps = (text[one.end : next_.start] for one, next_ in zip(part, part[1:], strict=False))
+            gaps = (text[one.end : next_.start] for one, next_ in pairwise(part))
             if not all(map(_NAME_GAP.fullmatch, gaps)):
                 continue
             if len(keys) == 1 and (not part[0].large or (alone and keys[0] in self._common)):

@@ -35,6 +35,7 @@ def matter_from_note(
     title: str = "",
     photos: Sequence[tuple[bytes, str]] = (),
     made_on: str = "",
+    people: bool = False,
 ) -> SheetMatter:
     """A piece that is in no catalogue. `photos` are (bytes, place).
 
@@ -53,13 +54,22 @@ def matter_from_note(
         note=request.note,
         title=title,
         made_on=made_on,
+        people=people,
     )
 
 
 def matter_of(
-    catalogue: Catalogue, reader: Reader, box: Box, piece: Piece, made_on: str = ""
+    catalogue: Catalogue,
+    reader: Reader,
+    box: Box,
+    piece: Piece,
+    made_on: str = "",
+    people: bool = False,
 ) -> SheetMatter:
-    """A piece of a catalogue, read now by the reader's knowledge."""
+    """A piece of a catalogue, read now by the reader's knowledge.
+
+    With `people`, what is made of it shows names of people and addresses.
+    """
     from markrules.tasks.reading_pieces import read_evidence
 
     reading = read_evidence(reader, catalogue.evidence(piece))
@@ -80,6 +90,8 @@ def matter_of(
         box=box.name,
         number=piece.number,
         made_on=made_on,
+        people=people,
+        of_set=next((each.name for each in catalogue.sets() if each.id == piece.set), ""),
     )
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.sheets.content import heading
+from markrules.sheets.discretion import discreet
 from markrules.sheets.fingerprint import fingerprint
 from markrules.sheets.listing import Listing, listing
 from markrules.sheets.matter import SheetMatter
@@ -21,12 +22,16 @@ _SPACE = uuid.uuid5(uuid.NAMESPACE_URL, "https://markrules.invalid/pieces")
 
 @dataclass(frozen=True)
 class Exported:
-    """One piece, ready for any export. `address` is a URN (RFC 9562, version 5) of its own."""
+    """One piece, ready for any export. `address` is a URN (RFC 9562, version 5) of its own.
+
+    `digest` is the fingerprint of the whole evidence, also where people are left out.
+    """
 
     matter: SheetMatter
     listing: Listing
     address: str
     name: str
+    digest: str
 
     @property
     def edtf(self) -> str:
@@ -37,9 +42,11 @@ class Exported:
 
 def exported(matter: SheetMatter) -> Exported:
     """What every export needs of a piece; made once."""
-    own = visible(matter.uid) or fingerprint(matter)
+    digest = fingerprint(matter)
+    own = visible(matter.uid) or digest
     address = f"urn:uuid:{uuid.uuid5(_SPACE, own)}"
-    return Exported(matter, listing(matter), address, heading(matter))
+    shown = matter if matter.people else discreet(matter)
+    return Exported(shown, listing(shown), address, heading(shown), digest)
 
 
 @lru_cache(maxsize=1)

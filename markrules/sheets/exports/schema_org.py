@@ -6,7 +6,6 @@ from typing import Any
 
 from markrules.sheets.attribution import attribution
 from markrules.sheets.exports.facts import Exported
-from markrules.sheets.fingerprint import fingerprint
 from markrules.sheets.object_id import observations_for
 from markrules.telling.words import plain, visible
 
@@ -34,8 +33,9 @@ def schema_org(piece: Exported) -> dict[str, Any]:
     }
     if matter.uid:
         data["sku"] = visible(matter.uid)
-    if matter.reading.evidence:
-        data["productionDate"] = str(matter.reading.date.likeliest)
+    span = matter.reading.date.range
+    if matter.reading.evidence and span.first == span.last:
+        data["productionDate"] = str(span.first)
     found = attribution(matter.base, matter.reading)
     if found.strength == "by" and found.maker is not None:
         data["manufacturer"] = {"@type": "Organization", "name": visible(found.maker.title)}
@@ -75,12 +75,16 @@ def _properties(piece: Exported) -> list[dict[str, Any]]:
     share = f"{date.range.mass:.2f}" if piece.matter.reading.evidence else ""
     pairs = [
         ("date range (EDTF)", piece.edtf),
+        ("earliest year of the range", str(date.range.first) if share else ""),
+        ("latest year of the range", str(date.range.last) if share else ""),
+        ("not made before", str(date.not_before or "")),
+        ("not made after", str(date.not_after or "")),
         ("probability of the date range", share),
         ("attribution", attribution(piece.matter.base, piece.matter.reading).words),
         ("condition", piece.listing.condition),
         *((f"measurement {at}", text) for at, text in enumerate(piece.listing.measurements, 1)),
         ("knowledge version", piece.matter.reading.knowledge_version),
-        ("evidence (SHA-256)", fingerprint(piece.matter)),
+        ("evidence (SHA-256)", piece.digest),
     ]
     return [
         {"@type": "PropertyValue", "name": name, "value": value} for name, value in pairs if value

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from markrules.inference.reading import Reading
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.exports.facts import Exported, seen_texts
-from markrules.sheets.fingerprint import fingerprint, short
+from markrules.sheets.fingerprint import short
 from markrules.telling.words import plain, visible
 
 COLUMNS = (
@@ -60,7 +60,7 @@ def row(piece: Exported) -> list[str]:
         piece.listing.title,
         piece.listing.description,
         matter.told,
-        short(fingerprint(matter)),
+        short(piece.digest),
         reading.knowledge_version,
     ]
 

@@ -33,7 +33,8 @@ def _matter(visit: Visit, piece: Piece) -> SheetMatter:
     box = visit.catalogue.box_by_id(piece.box)
     today = datetime.date.today().isoformat()
     with visit.desk.locked():
-        return matter_of(visit.catalogue, visit.desk.reader, box, piece, today)
+        people = visit.query.get("people") == "yes"
+        return matter_of(visit.catalogue, visit.desk.reader, box, piece, today, people)
 
 
 def papers(visit: Visit) -> Response:

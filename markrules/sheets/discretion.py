@@ -1,0 +1,81 @@
+"""A sheet without people: who saw, owned or sold a piece, and on which street, stays at home.
+
+Names that stand in the record are known and are taken out wherever they are written; names with
+a form of address, and streets with a house number, are taken out of free text by their form.
+A name that is neither cannot be told from another word.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+
+from markrules.sheets.matter import Owner, SeenLine, SheetMatter
+
+SOMEBODY, SOMEWHERE = "[a person]", "[an address]"
+_LETTER = r"[^\W\d_]"
+_WORD = rf"{_LETTER}[\w'’-]*"
+_ADDRESSED = re.compile(
+    rf"\b(?:Mrs|Mr|Ms|Miss|Mme|Mlle|Dr|Prof|Sir|Lady|Lord|Herr|Frau|Sr|Sra|Aunt|Auntie|Uncle)\b\.?"
+    rf"(?:\s+(?=[A-ZÀ-Þ]){_WORD}\.?){{1,3}}"
+)
+_SURE = "street|road|avenue|lane|boulevard|terrace|crescent|highway|mews"
+_ELSE = (
+    "St|Rd|Ave|Ln|Blvd|Drive|Dr|Close|Court|Ct|Place|Pl|Square|Sq|Way|Row|Gardens|Hill|Park|Grove"
+)
+_STREET = re.compile(
+    rf"\b\d{{1,5}}(?i:[a-z])?,?\s+(?:{_WORD}\.?\s+){{1,3}}(?i:{_SURE})\b\.?"
+    rf"|\b\d{{1,5}}(?i:[a-z])?,?\s+(?:(?=[A-ZÀ-Þ]){_WORD}\.?\s+){{1,3}}(?:{_ELSE})\b\.?"
+    rf"|\b{_LETTER}+(?i:straße|strasse|gasse|weg|allee|platz)\s+\d{{1,5}}(?i:[a-z])?\b"
+    rf"|\b(?i:rue|via|calle|piazza)\s+(?:{_WORD}\s+){{1,4}}\d{{1,5}}\b"
+    rf"|\b\d{{1,5}},?\s+(?i:rue|avenue|boulevard)(?:\s+{_WORD}){{1,3}}"
+)
+_SHORTEST = 3
+
+
+def discreet(matter: SheetMatter) -> SheetMatter:
+    """The same piece without the names of people and the addresses of houses."""
+    names = _names(matter)
+
+    def clean(text: str) -> str:
+        return without_people(text, names)
+
+    return replace(
+        matter,
+        seen=tuple(_unsaid(each) for each in matter.seen),
+        owners=tuple(_unnamed(each, names) for each in matter.owners),
+        told=clean(matter.told),
+        note=clean(matter.note),
+        title=clean(matter.title),
+    )
+
+
+def without_people(text: str, names: Iterable[str] = ()) -> str:
+    """The text with these names, forms of address with a name, and streets taken out."""
+    for name in names:
+        text = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", SOMEBODY, text, flags=re.IGNORECASE)
+    return _STREET.sub(SOMEWHERE, _ADDRESSED.sub(SOMEBODY, text))
+
+
+def _names(matter: SheetMatter) -> list[str]:
+    """The names of people in the record, the longest first."""
+    found = {each.who.strip() for each in matter.seen}
+    found |= {each.who_from.strip() for each in matter.owners}
+    return sorted(
+        (each for each in found if len(each) >= _SHORTEST and each[0].isupper()),
+        key=lambda each: -len(each),
+    )
+
+
+def _unsaid(line: SeenLine) -> SeenLine:
+    return replace(line, who="") if line.who else line
+
+
+def _unnamed(owner: Owner, names: list[str]) -> Owner:
+    return replace(
+        owner,
+        who_from="",
+        where=without_people(owner.where, names),
+        note=without_people(owner.note, names),
+    )

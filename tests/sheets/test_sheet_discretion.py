@@ -1,0 +1,70 @@
+"""People's names and streets leave with a sheet only where they are asked for."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from markrules.sheets.content import content
+from markrules.sheets.discretion import without_people
+from markrules.sheets.exports.facts import exported
+from markrules.sheets.exports.linked_art import linked_art
+from markrules.sheets.exports.schema_org import schema_org
+from markrules.sheets.exports.table import row
+from markrules.sheets.matter import Owner
+
+HIDDEN = ("Invented Observer", "Imogen Madeup", "12 Elm Street", "Mrs. Nobody")
+
+
+@pytest.fixture
+def owned(make_matter):
+    """A piece whose record is full of people."""
+    return make_matter(
+        "brooch, rollover catch, gold tone",
+        owners=(Owner("1950", "12 Elm Street, Springfield", "Imogen Madeup", "a gift"),),
+        told="Imogen Madeup of 12 Elm Street had it from Mrs. Nobody in 1950.",
+        of_set="Invented set",
+    )
+
+
+def _everything(matter) -> str:
+    piece = exported(matter)
+    made = [content(matter), linked_art(piece), schema_org(piece), row(piece)]
+    return json.dumps(made, ensure_ascii=False)
+
+
+def test_people_and_streets_stay_at_home(owned) -> None:
+    said = _everything(owned)
+    assert [each for each in HIDDEN if each in said] == []
+    for kept in ("Springfield", "a gift", "1950", "Invented set"):
+        assert kept in said
+
+
+def test_they_are_shown_where_asked_for(owned) -> None:
+    said = _everything(replace(owned, people=True))
+    assert [each for each in HIDDEN if each not in said] == []
+
+
+def test_the_fingerprint_is_of_the_whole_record(owned) -> None:
+    assert content(owned)["digest"] == content(replace(owned, people=True))["digest"]
+
+
+@pytest.mark.parametrize(
+    ("text", "left"),
+    [
+        ("from 221B Baker Street", "from [an address]"),
+        ("bought of Dr. Invented Person", "bought of [a person]"),
+        ("Hauptstraße 12, Wien", "[an address], Wien"),
+        ("12 pearls in a row", "12 pearls in a row"),
+        ("made in 1950, two stones missing", "made in 1950, two stones missing"),
+    ],
+)
+def test_what_is_taken_out(text: str, left: str) -> None:
+    assert without_people(text) == left
+
+
+def test_law_for_sellers_is_no_part_of_a_sheet(make_matter) -> None:
+    sheet = content(make_matter("brooch, ivory, coral"))
+    assert "law" not in {each["level"] for each in sheet["cautions"]}
