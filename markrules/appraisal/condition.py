@@ -10,7 +10,8 @@ from markrules.inference.reading import FaultReading, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 
-GRADE, SHARE, POINTS = "grade-", "price-share-", "points-"
+COUNTED = ("slight", "moderate", "severe", "more-of-one", "of-one-most")
+"""What the settings `points-NAME` tell the points of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +26,7 @@ class Grade:
     rank: int
     points: float
     share: float
+    also: tuple[str, ...] = ()
 
     @property
     def words(self) -> str:
@@ -44,30 +46,40 @@ class Ladder:
         return [each for each in self.grades if each.points <= points or each.rank == 0][-1]
 
     def in_words(self, text: str) -> Grade | None:
-        """The grade whose words stand in a text, the worst of several; None where none does."""
-        said = f" {' '.join(text.casefold().replace('-', ' ').split())} "
-        return next((each for each in reversed(self.grades) if f" {each.words} " in said), None)
+        """The grade whose words stand in a text, the worst of several; None where none does.
+
+        Longer words are looked for first: `very good` is not `good`. A word after `not` or `no`
+        says nothing.
+        """
+        said = f" {_plain(text)} "
+        found: list[Grade] = []
+        words = [(word, each) for each in self.grades for word in (each.words, *each.also)]
+        for word, grade in sorted(words, key=lambda pair: -len(pair[0])):
+            wanted = f" {_plain(word)} "
+            while wanted in said:
+                before, _, after = said.partition(wanted)
+                if not before.endswith((" not", " no")):
+                    found.append(grade)
+                said = f"{before} | {after}"
+        return max(found, key=lambda grade: grade.rank, default=None)
+
+
+def _plain(text: str) -> str:
+    return " ".join("".join(c if c.isalnum() else " " for c in text.casefold()).split())
 
 
 def ladder(base: KnowledgeBase) -> Ladder:
-    """The grades of the rules: each setting `grade-NAME` is one, `price-share-NAME` its share.
+    """The grades of the rules, best first, and what each severity counts.
 
     Rules without any grade give one grade that every piece has.
     """
-    found = sorted(
-        (entry.value, name.removeprefix(GRADE))
-        for name, entry in base.settings.items()
-        if name.startswith(GRADE) and SHARE + name.removeprefix(GRADE) in base.settings
-    )
+    found = sorted(base.grades.values(), key=lambda entry: (entry.points, entry.name))
     grades = tuple(
-        Grade(name, rank, points, max(1e-3, base.setting(SHARE + name, 1.0)))
-        for rank, (points, name) in enumerate(found)
+        Grade(entry.name, rank, entry.points, max(1e-3, entry.brings), entry.also)
+        for rank, entry in enumerate(found)
     )
-    points = {
-        name.removeprefix(POINTS): entry.value
-        for name, entry in base.settings.items()
-        if name.startswith(POINTS)
-    }
+    named = {name: base.settings.get(f"points-{name}") for name in COUNTED}
+    points = {name: entry.value for name, entry in named.items() if entry is not None}
     return Ladder(grades or (Grade("any", 0, 0.0, 1.0),), points)
 
 

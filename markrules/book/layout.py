@@ -41,6 +41,7 @@ KINDS = {
     "fittings": "fittings",
     "shares": "shares",
     "commonness": "commonness",
+    "grade": "grades of condition",
     "setting": "settings",
     "wording": "wordings",
     "case": "cases",
@@ -74,6 +75,7 @@ RECKONING = (
     "origin",
     "prior",
     "commonness",
+    "grade",
     "setting",
 )
 

@@ -19,6 +19,7 @@ from markrules.language.tree import (
     Feature,
     Finding,
     Fittings,
+    Grade,
     Maker,
     MetalMark,
     Misleading,
@@ -57,6 +58,7 @@ class KnowledgeBase:
     families: Mapping[str, Family] = field(default_factory=dict)
     priors: Mapping[str, Prior] = field(default_factory=dict)
     commonness: Mapping[str, Commonness] = field(default_factory=dict)
+    grades: Mapping[str, Grade] = field(default_factory=dict)
     pieces: Mapping[str, Piece] = field(default_factory=dict)
     wordings: Mapping[str, Wording] = field(default_factory=dict)
     features: Mapping[str, Feature] = field(default_factory=dict)

@@ -32,6 +32,7 @@ KINDS: Mapping[str, Kind] = {
     "family": Kind(tree.Family, "families"),
     "prior": Kind(tree.Prior, "priors", 6),
     "commonness": Kind(tree.Commonness, "commonness"),
+    "grade": Kind(tree.Grade, "grades", 6),
     "piece": Kind(tree.Piece, "pieces", 5),
     "wording": Kind(tree.Wording, "wordings", 5),
     "feature": Kind(tree.Feature, "features", 6),

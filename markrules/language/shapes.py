@@ -178,6 +178,17 @@ SHAPES: Mapping[str, Shape] = {
         {"weight": Key("weight", "value", "8"), "why": _WHY, "cite": _CITE},
         ("weight",),
     ),
+    "grade": Shape(
+        tree.Grade,
+        {
+            "points": Key("points", "value", "3"),
+            "brings": Key("brings", "value", "65%"),
+            "also": _ALSO,
+            "why": _WHY,
+            "cite": _CITE,
+        },
+        ("points", "brings"),
+    ),
     "piece": Shape(
         tree.Piece,
         {"also": _ALSO, "under": Key("under", "value", "ornament"), "say": _SAY},

@@ -266,6 +266,23 @@ class Commonness:
 
 
 @dataclass(frozen=True, slots=True)
+class Grade:
+    """A step of condition: a piece has it from so many `points` of faults on.
+
+    `brings` is what such a piece fetches beside one without a fault, `also` are sellers' words
+    for it.
+    """
+
+    name: str
+    points: float
+    brings: float
+    also: tuple[str, ...] = ()
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
 class Piece:
     """A piece type and the words for it. `under` names the broader type."""
 
@@ -857,6 +874,7 @@ Entry: TypeAlias = (
     | Family
     | Prior
     | Commonness
+    | Grade
     | Piece
     | Wording
     | Feature

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from appraisal_building import appraised_note, compared, shipped
 from hypothesis import given
 from hypothesis import strategies as st
@@ -104,3 +105,26 @@ def test_more_points_never_a_better_grade(one: float, other: float) -> None:
     low, high = sorted((one, other))
 
     assert steps.at(low).rank <= steps.at(high).rank
+
+
+@pytest.mark.parametrize(
+    ("said", "grade"),
+    [
+        ("Mint", "as made"),
+        ("excellent vintage condition", "as made"),
+        ("very good", "light wear"),
+        ("Good; clasp works", "light wear"),
+        ("fair", "worn"),
+        ("poor", "damaged"),
+        ("sold as found", "damaged"),
+        ("for parts or repair", "for parts"),
+        ("excellent, but one stone is poor", "damaged"),
+        ("not mint", None),
+        ("", None),
+        ("lovely", None),
+    ],
+)
+def test_sellers_words_stand_for_a_step_of_the_ladder(said: str, grade: str | None) -> None:
+    found = ladder(shipped()).in_words(said)
+
+    assert (found.words if found is not None else None) == grade
