@@ -351,11 +351,43 @@ class YearTables:
             return flat_table(self.years)
         if entry.common is None:
             return prior_table(entry.points, self.years)
-        table = self._spread_table(entry.common, NO_BRACKET, None, None)
+        if self.base.workings.lasting and self.base.priors.get(entry.name) is entry:
+            return tuple(unpacked(self._kept_priors()[entry.name]))
+        return self._prior_curve(entry.common)
+
+    def _prior_curve(self, spread: Spread) -> Table:
+        table = self._spread_table(spread, NO_BRACKET, None, None)
         if table is None:
             return flat_table(self.years)
-        stray = self._background(entry.common) / len(self.years)
-        return floored([(1.0 - self._background(entry.common)) * p + stray for p in table])
+        stray = self._background(spread) / len(self.years)
+        return floored([(1.0 - self._background(spread)) * p + stray for p in table])
+
+    def _exception_curve(self, name: str, spread: Spread) -> Table:
+        if not self.base.workings.lasting:
+            return self._prior_curve(spread)
+
+        def make() -> dict[str, str]:
+            return {
+                each.name: packed(self._prior_curve(each.common))
+                for each in self.base.exceptions.values()
+                if each.common is not None
+            }
+
+        years = f"{self.years[0]}-{self.years[-1]}-{byteorder}"
+        return tuple(unpacked(self.base.workings.parts(f"exceptions-{years}", make)[name]))
+
+    def _kept_priors(self) -> Mapping[str, str]:
+        """The tables of all priors with a curve: every reading needs some."""
+
+        def make() -> dict[str, str]:
+            return {
+                each.name: packed(self._prior_curve(each.common))
+                for each in self.base.priors.values()
+                if each.common is not None
+            }
+
+        name = f"priors-{self.years[0]}-{self.years[-1]}-{byteorder}"
+        return self.base.workings.parts(name, make)
 
     def _prior(self, piece_type: str, origin: str) -> PriorYears:
         if origin == FLAT:
@@ -397,8 +429,7 @@ class YearTables:
         for each in exceptions:
             years = prior.log
             if each.common is not None:
-                entry = Prior(each.name, common=each.common)
-                years = tuple(map(log, self._prior_table(entry)))
+                years = tuple(map(log, self._exception_curve(each.name, each.common)))
             of = frozenset(feature.name for feature in each.of)
             share = max(each.share, self.settings.misread_least)
             yield PieceKind(each.name, log(share), each.misread, of, years)

@@ -27,7 +27,6 @@ from markrules.marks.stamped import (
     packed_spelling,
     spelling,
     tokens,
-    unpacked_spelling,
 )
 
 _OPEN_SLOT = re.compile(r"\{[a-z]+\}")
@@ -171,7 +170,7 @@ def _spellings(base: KnowledgeBase) -> Spellings[MetalMark]:
         return {"spellings": list(map(packed_spelling, every))}
 
     kept = base.workings.parts("metals", make)
-    return Spellings(map(unpacked_spelling, kept["spellings"]), base.metal_marks.__getitem__)
+    return Spellings(kept["spellings"], base.metal_marks.__getitem__)
 
 
 def _closest(matches: Sequence[Match[MetalMark]]) -> tuple[Match[MetalMark], ...]:

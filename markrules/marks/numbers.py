@@ -24,7 +24,6 @@ from markrules.marks.stamped import (
     packed_spelling,
     spelling,
     tokens,
-    unpacked_spelling,
 )
 
 OPEN_END = 2100
@@ -138,7 +137,7 @@ def _spellings(base: KnowledgeBase) -> Spellings[Register | Feature]:
     def owner(name: str) -> Register | Feature:
         return base.registers[name] if name in base.registers else base.features[name]
 
-    return Spellings(map(unpacked_spelling, kept["spellings"]), owner)
+    return Spellings(kept["spellings"], owner)
 
 
 def _all_spellings(base: KnowledgeBase) -> Iterator[Spelling[Register | Feature]]:

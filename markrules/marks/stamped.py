@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from threading import Lock
 from typing import Any, Generic, Literal, TypeAlias, TypeVar
 
 from markrules.frozen import dataclass
@@ -117,34 +118,44 @@ def packed_spelling(each: Spelling[Any]) -> tuple[str, list[list[str]]]:
     return each.owner.name, [[part.kind, part.text] for part in each.parts]
 
 
-def unpacked_spelling(said: Sequence[Any]) -> Spelling[str]:
-    """The spelling that was packed, owned by a name."""
-    name, parts = said
-    return Spelling(name, tuple(Token(kind, text, 0, 0) for kind, text in parts))
-
-
 class Spellings(Generic[_Owner]):
-    """Many spellings as one tree, so that what begins alike is looked at once."""
+    """Many spellings as one tree, so that what begins alike is looked at once.
 
-    def __init__(
-        self, spellings: Iterable[Spelling[Any]], find: Callable[[Any], _Owner] | None = None
-    ) -> None:
-        """Put each spelling into the tree, part by part; `find` gives the owner met for what
-        stands as the owner in a spelling, where that is not the owner itself.
-        """
+    Of hundreds of spellings a text needs a few: those that begin with a word enter the tree when a
+    word with the same first letter is met.
+    """
+
+    def __init__(self, spellings: Iterable[Sequence[Any]], find: Callable[[str], _Owner]) -> None:
+        """Take spellings as `packed_spelling` gives them; `find` gives the owner of a name."""
         self._find = find
-        self._root: _Node[Any] = _Node()
+        self._root = _Node()
+        self._waiting: dict[str, list[Sequence[Any]]] = {}
+        self._lock = Lock()
         for each in spellings:
-            node = self._root
-            for part in each.parts:
-                node = node.child(part)
-            if each.parts:
-                node.owners.append(each.owner)
+            kind, text = each[1][0] if each[1] else ("", "")
+            if kind == "word":
+                self._waiting.setdefault(text[:1], []).append(each)
+            else:
+                self._enter(each)
+
+    def _enter(self, said: Sequence[Any]) -> None:
+        name, parts = said
+        node = self._root
+        for kind, text in parts:
+            node = node.child(kind, text)
+        if parts:
+            node.owners.append(name)
 
     def at(
         self, read: Sequence[Token], place: int, slots: Mapping[str, Slot]
     ) -> tuple[tuple[Match[_Owner], ...], ...]:
         """The matches that begin at this token, in groups: those that take in the most first."""
+        begin = read[place].text[:1] if place < len(read) else ""
+        if begin in self._waiting:
+            with self._lock:
+                for each in self._waiting.get(begin, ()):
+                    self._enter(each)
+                self._waiting.pop(begin, None)
         by_end: dict[int, list[Match[_Owner]]] = {}
         for match in self._walk(self._root, read, Match(None, place, place, {}, 0), slots):
             by_end.setdefault(match.after, []).append(match)
@@ -152,15 +163,14 @@ class Spellings(Generic[_Owner]):
 
     def _walk(
         self,
-        node: _Node[Any],
+        node: _Node,
         read: Sequence[Token],
         so_far: Match[None],
         slots: Mapping[str, Slot],
     ) -> Iterator[Match[_Owner]]:
         at = so_far.after
         for owner in node.owners:
-            found = owner if self._find is None else self._find(owner)
-            yield Match(found, so_far.first, at, so_far.slots, so_far.letters)
+            yield Match(self._find(owner), so_far.first, at, so_far.slots, so_far.letters)
         if at >= len(read):
             return
         for text, child in node.words.get(read[at].text[:1], ()):
@@ -181,25 +191,24 @@ class Spellings(Generic[_Owner]):
                 yield from self._walk(child, read, step, slots)
 
 
-class _Node(Generic[_Owner]):
-    """What may come next in a spelling, and whose spellings end here."""
+class _Node:
+    """What may come next in a spelling, and the names of those whose spellings end here."""
 
     def __init__(self) -> None:
-        self.words: dict[str, list[tuple[str, _Node[_Owner]]]] = {}
-        self.figures: list[tuple[str, _Node[_Owner]]] = []
-        self.slots: dict[str, _Node[_Owner]] = {}
-        self.owners: list[_Owner] = []
+        self.words: dict[str, list[tuple[str, _Node]]] = {}
+        self.figures: list[tuple[str, _Node]] = []
+        self.slots: dict[str, _Node] = {}
+        self.owners: list[str] = []
 
-    def child(self, part: Token) -> _Node[_Owner]:
+    def child(self, kind: str, text: str) -> _Node:
         """The node after this part, made when it is new."""
-        if part.kind == "slot":
-            return self.slots.setdefault(part.text, _Node())
-        is_word = part.kind == "word"
-        near = self.words.setdefault(part.text[:1], []) if is_word else self.figures
-        for text, node in near:
-            if text == part.text:
+        if kind == "slot":
+            return self.slots.setdefault(text, _Node())
+        near = self.words.setdefault(text[:1], []) if kind == "word" else self.figures
+        for known, node in near:
+            if known == text:
                 return node
-        near.append((part.text, _Node()))
+        near.append((text, _Node()))
         return near[-1][1]
 
 
