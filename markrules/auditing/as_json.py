@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
 
@@ -25,6 +26,7 @@ def report_data(report: Report) -> dict[str, Any]:
                 "by": each.by,
                 "name": each.name,
                 **_figures(each.figures),
+                "gain_in_bits": _gains(each.gains),
                 "makers": _share(each.makers),
             }
             for each in report.groups
@@ -56,6 +58,7 @@ def report_data(report: Report) -> dict[str, Any]:
 def _set(pieces: PieceSet) -> dict[str, Any]:
     return {
         "name": pieces.name,
+        "gain_in_bits": _gains(pieces.gains),
         "ways": {name: _figures(figures) for name, figures in pieces.ways.items()},
         "held_out": _figures(pieces.held_out) if pieces.held_out is not None else None,
     }
@@ -64,6 +67,9 @@ def _set(pieces: PieceSet) -> dict[str, Any]:
 def _figures(figures: Figures) -> dict[str, Any]:
     return {
         "count": figures.count,
+        "log_score": round(figures.log_score, 4),
+        "crps": round(figures.crps, 4),
+        "pit": [round(each, 4) for each in figures.pit],
         "coverage": [
             {
                 "mass": each.mass,
@@ -76,12 +82,15 @@ def _figures(figures: Figures) -> dict[str, Any]:
         "median_error": figures.median_error,
         "median_error_with_three_clues": figures.error_of_three,
         "with_three_clues": figures.with_three,
-        "log_score": round(figures.log_score, 4),
         "mean_gap": round(figures.gap, 4),
         "reliability": [
             {"said": each.said, "true": _share(each.true)} for each in figures.reliability
         ],
     }
+
+
+def _gains(gains: Mapping[str, float]) -> dict[str, float]:
+    return {over: round(bits, 4) for over, bits in gains.items()}
 
 
 def _share(share: Share) -> dict[str, Any]:

@@ -11,12 +11,18 @@ from markrules.frozen import dataclass
 from markrules.inference import ranges
 from markrules.inference.reading import ClueReading, Dating, Reading
 
-MASSES = (0.5, 0.8, 0.95)
+MASSES = (0.5, 0.8, 0.9, 0.95)
 NOMINAL = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95)
 """Masses at which the reliability of ranges is drawn."""
 
+PIT_BINS = 10
+"""Bins of equal width in the histogram of the probability integral transform."""
+
 SCORE_MARGIN = 5
 """Years on each side of the stated midpoint that the log score always takes in."""
+
+PIT_LEAST = 1e-9
+"""A year with less probability, in bins, is a point of the histogram."""
 
 SCORE_FLOOR = 2.0**-20
 """Least mass that the log score tells apart, so that one impossible year does not rule it."""
@@ -145,6 +151,42 @@ def log_score(piece: DatedPiece) -> float:
     low = min(piece.stated_from, int(piece.midpoint) - SCORE_MARGIN) - piece.first_year
     high = max(piece.stated_to, -int(-piece.midpoint // 1) + SCORE_MARGIN) - piece.first_year
     return log2(max(sum(piece.curve[max(low, 0) : max(high + 1, 0)]), SCORE_FLOOR))
+
+
+def crps(piece: DatedPiece) -> float:
+    """The continuous ranked probability score against the stated midpoint x, in years: 0 is best.
+
+    ∫ (F(t) − [t ≥ x])² dt = E|Y − x| − Σ F(y) (1 − F(y)), with Y drawn from the curve and F its
+    running sums, years one apart. For a curve that names one year it is the distance (T.
+    Gneiting and A. E. Raftery, Strictly Proper Scoring Rules, Prediction, and Estimation,
+    Journal of the American Statistical Association 102, 2007, section 4.2).
+    """
+    far = piece.first_year - piece.midpoint
+    distance = sum(p * abs(at + far) for at, p in enumerate(piece.curve))
+    return max(distance - sum(below * (1.0 - below) for below in _sums(piece)[1:]), 0.0)
+
+
+def pit(pieces: Sequence[DatedPiece], bins: int = PIT_BINS) -> tuple[float, ...]:
+    """The histogram of where stated midpoints lie in their curves, as shares that sum to 1.
+
+    Level where the curves say what is true; raised in the middle where they are too wide, at
+    the ends where they are too narrow, at one end where they lie too early or too late. Each
+    piece is spread evenly from the sum before its midpoint's year to the sum with it, not
+    drawn at random (C. Czado, T. Gneiting and L. Held, Predictive Model Assessment for Count
+    Data, Biometrics 65, 2009, section 2.1).
+    """
+    held = [0.0] * bins
+    for piece in pieces:
+        sums = _sums(piece)
+        last = len(sums) - 1
+        low = sums[min(max(int(piece.midpoint // 1) - piece.first_year, 0), last)] * bins
+        high = sums[min(max(-int(-piece.midpoint // 1) - piece.first_year + 1, 0), last)] * bins
+        if high - low < PIT_LEAST:
+            held[min(int(low), bins - 1)] += 1.0
+            continue
+        for at in range(bins):
+            held[at] += max(min(high, at + 1) - max(low, at), 0.0) / (high - low)
+    return tuple(each / max(sum(held), PIT_LEAST) for each in held)
 
 
 def reliability(

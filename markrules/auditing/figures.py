@@ -12,8 +12,10 @@ from markrules.auditing.calibration import (
     ReliabilityBin,
     Share,
     coverage,
+    crps,
     log_score,
     midpoint_error,
+    pit,
     wilson,
     year_range,
 )
@@ -51,7 +53,9 @@ class Figures:
 
     `median_error` is the median distance, in years, from the middle of the curve to the
     stated midpoint; `error_of_three` the same over the `with_three` pieces with three dated
-    clues or more, None where there is none. `log_score` is the mean, in bits, 0 at best.
+    clues or more, None where there is none. `log_score` is the mean, in bits, 0 at best;
+    `crps` the mean ranked probability score, in years, 0 at best. `pit` are the shares of
+    stated midpoints in each tenth of their curves: alike where the curves are true.
     `reliability` compares the masses of ranges with the shares that hold.
     """
 
@@ -61,6 +65,8 @@ class Figures:
     error_of_three: float | None
     with_three: int
     log_score: float
+    crps: float
+    pit: tuple[float, ...]
     reliability: tuple[ReliabilityBin, ...]
 
     @property
@@ -86,6 +92,8 @@ def figures(scored: Sequence[Scored]) -> Figures | None:
         error_of_three=median(map(midpoint_error, three)) if three else None,
         with_three=len(three),
         log_score=mean(map(log_score, pieces)),
+        crps=mean(map(crps, pieces)),
+        pit=pit(pieces),
         reliability=tuple(
             ReliabilityBin(mass, coverage(pieces, mass).midpoints) for mass in NOMINAL
         ),

@@ -18,7 +18,7 @@ TOP = 70
 BARS_LEFT = LEFT + SIDE + 90
 BAR_HEIGHT = 15
 WIDTH = 860
-SHAPES = ("solid", "lines", "dots", "cross", "blank")
+SHAPES = ("solid", "lines", "dots", "cross", "blank", "level", "steep")
 STYLE = """
 text { font: 13px system-ui, sans-serif; fill: #111 }
 .title { font-weight: 600; font-size: 15px } .small { font-size: 11px; fill: #444 }
@@ -34,13 +34,18 @@ PATTERNS = """
 ><circle cx="3" cy="3" r="1.3" fill="#333"/></pattern>
 <pattern id="cross" width="7" height="7" patternUnits="userSpaceOnUse"
 ><path d="M0 0L7 7M7 0L0 7" stroke="#333" stroke-width=".9"/></pattern>
+<pattern id="level" width="5" height="5" patternUnits="userSpaceOnUse"
+><path d="M0 2H5" stroke="#333" stroke-width="1.2"/></pattern>
+<pattern id="steep" width="5" height="5" patternUnits="userSpaceOnUse"
+><path d="M2 0V5" stroke="#333" stroke-width="1.8"/></pattern>
 """
 
 
 def drawn(report: Report) -> str:
     """The picture of the first set of pieces, as the text of an SVG file."""
     pieces = report.sets[0]
-    height = TOP + SIDE + 110
+    rows = len(pieces.ways) + (pieces.held_out is not None)
+    height = TOP + max(SIDE + 110, len(MASSES) * (36 + BAR_HEIGHT * rows) + 20)
     said = f"{pieces.ours.count} dated pieces, {pieces.name}"
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height}"'

@@ -27,6 +27,11 @@ OURS = "markrules"
 """The name under which the engine stands beside the baselines."""
 
 
+ERAS = (("before 1900", 1900), ("1900 to 1944", 1945), ("1945 to 1979", 1980))
+"""Eras by name, and the year before which the middle of the stated years lies."""
+
+LAST_ERA = "from 1980"
+
 LEAST_COST = 0.02
 """Bits that a clue must cost to be said to have misled."""
 
@@ -48,14 +53,23 @@ class PieceSet:
         """The engine's figures with the settings that the rules hold."""
         return self.ways[OURS]
 
+    @property
+    def gains(self) -> dict[str, float]:
+        """The bits a piece that the engine's score lies above that of each other way."""
+        return _gained(self.ways)
+
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Pieces of one kind: `by` says what they share, `name` which of it."""
+    """Pieces of one kind: `by` says what they share, `name` which of it.
+
+    `gains` are the bits a piece that the score lies above that of each other way.
+    """
 
     by: str
     name: str
     figures: Figures
+    gains: dict[str, float]
     makers: Share
 
 
@@ -108,7 +122,11 @@ class Traps:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """All that an audit found. `sets` are: years not in what was seen, years in it, all."""
+    """All that an audit found.
+
+    `sets` are: years not in what was seen, the ordinary and the misleading pieces of these,
+    years in what was seen, all; those that hold a piece.
+    """
 
     knowledge_version: str
     pieces: int
@@ -186,27 +204,48 @@ def scored_piece(piece: Prepared, curve: Curve | None = None) -> Scored:
 
 
 def _sets(scored: Sequence[Prepared], tried: dict[str, Curve]) -> Iterable[PieceSet]:
+    unknown = [each for each in scored if not each.case.year_known]
     for name, inside in (
-        ("year not in what was seen", [each for each in scored if not each.case.year_known]),
+        ("year not in what was seen", unknown),
+        ("ordinary pieces of these", [each for each in unknown if not each.case.trap]),
+        ("misleading pieces of these", [each for each in unknown if each.case.trap]),
         ("year in what was seen", [each for each in scored if each.case.year_known]),
         ("all dated pieces", list(scored)),
     ):
-        ours = figures([scored_piece(each) for each in inside])
-        if ours is None:
+        if not inside:
             continue
-        ways = {OURS: ours}
-        for way in inside[0].baselines:
-            beside = figures([scored_piece(each, each.baselines[way]) for each in inside])
-            if beside is not None:
-                ways[way] = beside
+        ways = _ways(inside)
         out = [scored_piece(each, tried[each.case.name]) for each in inside] if tried else []
         yield PieceSet(name, ways, figures(out))
+
+
+def _ways(inside: Sequence[Prepared]) -> dict[str, Figures]:
+    """The figures of these pieces, at least one, by each way; the engine's own first."""
+    curves: list[tuple[str, list[Scored]]] = [(OURS, [scored_piece(each) for each in inside])]
+    for way in inside[0].baselines:
+        curves.append((way, [scored_piece(each, each.baselines[way]) for each in inside]))
+    found = ((way, figures(scored)) for way, scored in curves)
+    return {way: each for way, each in found if each is not None}
+
+
+def _gained(ways: dict[str, Figures]) -> dict[str, float]:
+    own = ways[OURS].log_score
+    return {name: own - each.log_score for name, each in ways.items() if name != OURS}
+
+
+def _middle(piece: Prepared) -> float:
+    return sum(piece.case.years) / 2
+
+
+def _era(piece: Prepared) -> str:
+    return next((name for name, before in ERAS if _middle(piece) < before), LAST_ERA)
 
 
 def _groups(
     reader: PieceReader, scored: Sequence[Prepared], makers: dict[str, Attribution]
 ) -> Iterable[Group]:
     for by, kind in (
+        ("era", _era),
         ("piece type", lambda each: each.reading.piece_type or "not told"),
         ("decade", lambda each: f"{sum(each.case.years) // 20 * 10}s"),
         ("strongest clue", lambda each: _strongest(reader, each)),
@@ -216,11 +255,17 @@ def _groups(
         inside: dict[str, list[Prepared]] = {}
         for piece in scored:
             inside.setdefault(kind(piece), []).append(piece)
-        for name in sorted(inside, key=lambda name: (by != "decade" and -len(inside[name]), name)):
-            found = figures([scored_piece(each) for each in inside[name]])
+        by_year = by in ("era", "decade")  # the rest by number
+        for name in sorted(
+            inside,
+            key=lambda name: (
+                min(map(_middle, inside[name])) if by_year else -len(inside[name]),
+                name,
+            ),
+        ):
+            ways = _ways(inside[name])
             asked = [makers[each.case.name] for each in inside[name] if each.case.name in makers]
-            if found is not None:
-                yield Group(by, name, found, _right(asked))
+            yield Group(by, name, ways[OURS], _gained(ways), _right(asked))
 
 
 def _strongest(reader: PieceReader, piece: Prepared) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from markrules.auditing.calibration import Share
 from markrules.auditing.costs import ClueCost
@@ -14,7 +14,22 @@ from markrules.auditing.report import OURS, Group, Miss, PieceSet, Report, Traps
 WIDTH = 80
 MISSES = 12
 CLUES = 10
-HEADINGS = ("", "n", "50%", "80%", "95%", "width", "off", "off3+", "score")
+COLUMNS = (
+    ("n", 5),
+    ("score", 7),
+    ("CRPS", 6),
+    ("50%", 5),
+    ("80%", 5),
+    ("90%", 5),
+    ("95%", 5),
+    ("width", 6),
+    ("off", 5),
+    ("off3+", 6),
+)
+"""Headings of the figures, and how many columns each takes."""
+
+NAMES = 18
+"""Columns of the name before the figures."""
 
 
 def told(report: Report) -> list[str]:
@@ -32,18 +47,19 @@ def told(report: Report) -> list[str]:
 
 
 LEGEND = (
-    "50%, 80%, 95%: share of pieces whose stated midpoint lies in the range that is said to hold"
+    "score: mean log2 of the probability on the stated years, 0 at best; CRPS: mean ranked"
+    " probability score in years, 0 at best. 50% to 95%: share of pieces whose stated midpoint lies in the range that is said to hold"
     " so much, single circa years rounded by five years; width: median years of the 80% range;"
     " off: median years from the middle of the curve to the stated midpoint, off3+ the same for"
-    " pieces with three dated clues or more; score: mean log2 of the probability on the stated"
-    " years, 0 at best. The other three put the same clues together in simpler ways. A share of"
-    " n pieces is uncertain by about 1/sqrt(n)."
+    " pieces with three dated clues or more. The other ways hear only the clue that says most, or"
+    " none, or put the same clues together more simply. A share of n pieces is uncertain by about"
+    " 1/sqrt(n)."
 )
 
 
 def _set(pieces: PieceSet) -> Iterator[str]:
     yield pieces.name.upper()
-    yield _row(HEADINGS)
+    yield _headings()
     yield _figures(OURS, pieces.ours)
     if pieces.held_out is not None:
         yield _figures("  held out", pieces.held_out)
@@ -57,28 +73,55 @@ def _set(pieces: PieceSet) -> Iterator[str]:
     yield from _wrapped(f"Without rounding, and with the 95% interval of each share: {strict}.")
     ways = {**({"held out": pieces.held_out} if pieces.held_out else {}), **pieces.ways}
     gaps = ", ".join(f"{name} {each.gap:.1%}" for name, each in ways.items())
+    yield from _wrapped(f"Gain in bits a piece: {_gains(pieces.gains)}.")
+    yield from _pit(pieces.ours)
     yield from _wrapped(f"Mean gap between said and true, masses of 10% to 95%: {gaps}.")
 
 
 def _figures(name: str, figures: Figures, last: str = "") -> str:
     three = figures.error_of_three
-    return _row(
+    return _line(
+        name,
         (
-            name,
             str(figures.count),
+            f"{figures.log_score:.2f}",
+            f"{figures.crps:.1f}",
             *(f"{each.rounded.share:.0%}" for each in figures.covered),
             f"{figures.at(0.8).median_width:g}",
             f"{figures.median_error:g}",
             "-" if three is None else f"{three:g}",
-            f"{figures.log_score:.2f}",
         ),
         last,
     )
 
 
-def _row(cells: Sequence[str], last: str = "") -> str:
+def _headings(last: str = "") -> str:
+    return _line("", [name for name, _ in COLUMNS], last)
+
+
+def _line(name: str, cells: Sequence[str], last: str) -> str:
+    rest = "".join(f"{cell:>{wide}}" for cell, (_, wide) in zip(cells, COLUMNS, strict=True))
+    return f"{_short(name, NAMES):<{NAMES}}{rest}  {last}".rstrip()
+
+
+def _gains(gains: Mapping[str, float]) -> str:
+    return ", ".join(f"{bits:+.2f} over {name}" for name, bits in gains.items())
+
+
+def _pit(figures: Figures) -> Iterator[str]:
+    """Tenths of the curves against the share of pieces whose stated midpoint lies there."""
+    yield "Where stated midpoints lie in their curves (PIT; level is right, | is a tenth):"
+    for at, share in enumerate(figures.pit):
+        cells = list("#" * min(round(share * 100), 50))
+        cells += [" "] * (11 - len(cells))
+        cells[10] = "|"
+        tenth = f"{at / len(figures.pit):.1f} to {(at + 1) / len(figures.pit):.1f}"
+        yield f"  {tenth}  {share:>4.0%}  {''.join(cells)}"
+
+
+def _row(cells: Sequence[str]) -> str:
     rest = "".join(f"{cell:>6}" for cell in cells[1:-1])
-    return f"{_short(cells[0], 23):<23}{rest}{cells[-1]:>8}  {last}".rstrip()
+    return f"{_short(cells[0], 23):<23}{rest}{cells[-1]:>8}".rstrip()
 
 
 def _short(text: str, most: int) -> str:
@@ -127,9 +170,12 @@ def _groups(groups: Iterable[Group]) -> Iterator[str]:
         if each.by != by:
             by = each.by
             yield ""
-            yield _row((f"by {by}", *HEADINGS[1:]), "maker")
+            yield f"by {by}"
+            yield _headings("maker")
         makers = f"{each.makers.held}/{each.makers.count}" if each.makers.count else ""
         yield _figures(f"  {each.name}", each.figures, makers)
+        if each.by == "era":
+            yield from _wrapped(f"{_gains(each.gains)}", "    ", "    ")
 
 
 def _misses(misses: Sequence[Miss]) -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""Three simpler ways to put clues together, to be compared with the engine's own.
+"""Simpler ways to put clues together, to be compared with the engine's own.
 
 Each takes the prior of the years and the windows of the clues that hold, and gives a curve.
 All start from the same prior, so that what differs is only how the windows are joined.
@@ -10,6 +10,7 @@ from collections.abc import Callable, Collection, Sequence
 from functools import reduce
 from operator import mul
 
+from markrules.inference.evidence import likelihood_table
 from markrules.inference.gathering import Model, gather
 from markrules.inference.years import Table
 from markrules.knowledge.observation import Observation
@@ -24,8 +25,14 @@ def baseline_curves(
 ) -> dict[str, Table]:
     """The curve of each baseline, by name, for the clues that a reading would use."""
     told = gather(model, observations, piece_type=piece_type, without=without)
+    prior = told.prior.table
     windows = [each.voice.shown for each in told.fired]
-    return {name: join(told.prior.table, windows) for name, join in BASELINES.items()}
+    best = max((each.voice for each in told.fired), key=lambda v: v.information, default=None)
+    return {
+        SINGLE: _curve(prior, likelihood_table(best.suits, best.rates)) if best else prior,
+        PLAIN: prior,
+        **{name: join(prior, windows) for name, join in BASELINES.items()},
+    }
 
 
 def widest_clue(prior: Table, windows: Sequence[Table]) -> Table:
@@ -55,6 +62,12 @@ def plain_product(prior: Table, windows: Sequence[Table]) -> Table:
     """
     return _curve(prior, reduce(_product, windows, (1.0,) * len(prior)))
 
+
+SINGLE = "best single clue"
+"""Only the clue that says most by itself, with all its doubts, as the engine would hear it."""
+
+PLAIN = "plain prior"
+"""The years of such pieces in general, without any clue."""
 
 BASELINES: dict[str, Callable[[Table, Sequence[Table]], Table]] = {
     "widest clue": widest_clue,

@@ -13,7 +13,7 @@ from inference_building import HILL, base_of, clue, feature, maker, seen, sees, 
 from scipy import stats
 
 from markrules.auditing.attribution import makers_named
-from markrules.auditing.calibration import DatedPiece
+from markrules.auditing.calibration import DatedPiece, crps, pit
 from markrules.auditing.cases import cases_of
 from markrules.auditing.doubts import doubts
 from markrules.auditing.figures import Scored, figures, holds
@@ -127,6 +127,66 @@ def test_figures_of_curves_that_say_what_they_hold() -> None:
         assert each.median_width == pytest.approx(24 * stats.norm.ppf(0.5 + each.mass / 2), abs=1.5)
     assert found.median_error == pytest.approx(12 * stats.norm.ppf(0.75), abs=1)
     assert found.gap < 0.03
+
+
+@given(
+    st.lists(st.floats(0, 1), min_size=3, max_size=40).filter(lambda each: sum(each) > 0.1),
+    st.integers(-8, 48),
+    st.integers(0, 5),
+)
+def test_the_ranked_score_is_the_area_between_the_sums_and_the_step(
+    weights: list[float], after: int, long: int
+) -> None:
+    """Both forms of Gneiting and Raftery 2007: the integral, in half years, and over pairs."""
+    curve = np.array(weights) / sum(weights)
+    years = 1900 + np.arange(len(curve))
+    piece = DatedPiece(tuple(curve), 1900, 1900 + after, 1900 + after + long)
+
+    halves = np.arange(1850, 2000, 0.5)
+    below = np.array([curve[years <= each].sum() for each in halves])
+    area = (((below - (halves >= piece.midpoint)) ** 2) * 0.5).sum()
+    pairs = np.abs(years[:, None] - years[None, :]) * np.outer(curve, curve)
+    energy = (curve * np.abs(years - piece.midpoint)).sum() - pairs.sum() / 2
+
+    assert crps(piece) == pytest.approx(area, abs=1e-9)
+    assert crps(piece) == pytest.approx(energy, abs=1e-9)
+
+
+@given(
+    st.lists(st.floats(0, 1), min_size=3, max_size=30).filter(lambda each: sum(each) > 0.1),
+    st.integers(-3, 33),
+    st.integers(0, 1),
+)
+def test_the_histogram_of_a_piece_is_that_of_draws_spread_over_its_year(
+    weights: list[float], after: int, long: int
+) -> None:
+    curve = np.array(weights) / sum(weights)
+    sums = np.concatenate([[0.0], np.cumsum(curve)])
+    low, high = (sums[np.clip(at, 0, len(curve))] for at in (after, after + long + 1))
+
+    found = pit([DatedPiece(tuple(curve), 1900, 1900 + after, 1900 + after + long)])
+
+    assert sum(found) == pytest.approx(1.0)
+    if high - low > 1e-6:
+        draws = low + (high - low) * (np.arange(200_000) + 0.5) / 200_000
+        expected = np.histogram(draws, bins=10, range=(0.0, 1.0))[0] / len(draws)
+        assert found == pytest.approx(expected, abs=1e-3)
+
+
+def test_the_histogram_is_level_where_curves_are_true_and_raised_where_they_are_too_wide() -> None:
+    random = np.random.default_rng(5)
+    centres = random.uniform(1850, 1950, 4000)
+    true, wide = (
+        [
+            normal(centre, said, (year, year)).piece
+            for centre, year in zip(centres, np.rint(random.normal(centres, 12)), strict=True)
+        ]
+        for said in (12, 30)
+    )
+
+    assert pit(true) == pytest.approx([0.1] * 10, abs=0.02)
+    assert max(pit(wide)[4:6]) > 0.17
+    assert max(pit(wide)[0], pit(wide)[9]) < 0.02
 
 
 def test_without_pieces_there_are_no_figures() -> None:

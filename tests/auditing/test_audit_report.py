@@ -59,10 +59,32 @@ def test_doubted_dates_are_left_out_and_known_years_stand_apart(report: Report) 
 
     assert counts == {
         "year not in what was seen": 5,
+        "ordinary pieces of these": 4,
+        "misleading pieces of these": 1,
         "year in what was seen": 1,
         "all dated pieces": 6,
     }
-    assert set(report.sets[0].ways) == {OURS, "widest clue", "intersection", "plain product"}
+    assert set(report.sets[0].ways) == {
+        OURS,
+        "best single clue",
+        "plain prior",
+        "widest clue",
+        "intersection",
+        "plain product",
+    }
+
+
+def test_what_the_engine_gains_is_told_beside_what_it_gains_over(report: Report) -> None:
+    pieces = report.sets[0]
+
+    assert pieces.gains["plain prior"] == pytest.approx(
+        pieces.ours.log_score - pieces.ways["plain prior"].log_score
+    )
+    eras = [each.name for each in report.groups if each.by == "era"]
+    assert eras == ["before 1900", "1900 to 1944", "1945 to 1979"]
+    data = report_data(report)["sets"][0]
+    assert data["gain_in_bits"]["plain prior"] == round(pieces.gains["plain prior"], 4)
+    assert sum(data["ways"][OURS]["pit"]) == pytest.approx(1.0, abs=1e-3)
 
 
 def test_every_breakdown_takes_in_every_dated_piece(report: Report) -> None:
@@ -105,7 +127,7 @@ def test_the_data_can_be_written_as_json(report: Report) -> None:
     data = json.loads(json.dumps(report_data(report)))
 
     first = data["sets"][0]["ways"][OURS]
-    assert [each["mass"] for each in first["coverage"]] == [0.5, 0.8, 0.95]
+    assert [each["mass"] for each in first["coverage"]] == [0.5, 0.8, 0.9, 0.95]
     assert data["traps"]["named"]["count"] == 1
 
 

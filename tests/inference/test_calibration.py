@@ -194,7 +194,13 @@ def test_all_baselines_use_the_clues_of_the_reading() -> None:
 
     curves = baseline_curves(model, SEEN[1:])
 
-    assert set(curves) == {"widest clue", "intersection", "plain product"}
+    assert set(curves) == {
+        "best single clue",
+        "plain prior",
+        "widest clue",
+        "intersection",
+        "plain product",
+    }
     for curve in curves.values():
         assert sum(curve) == pytest.approx(1)
         assert len(curve) == len(model.tables.years)
