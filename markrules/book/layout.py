@@ -41,7 +41,7 @@ KINDS = {
     "fittings": "fittings",
     "shares": "shares",
     "commonness": "commonness",
-    "grade": "grades of condition",
+    "grade": "grades",
     "setting": "settings",
     "wording": "wordings",
     "case": "cases",

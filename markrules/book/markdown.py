@@ -159,6 +159,7 @@ def _years_and_shares(entry: Any) -> Iterator[str]:
     for field, label in (
         ("fineness", "Thousandths of precious metal"),
         ("share", "Share"),
+        ("brings", "Share of the price of a piece without a fault"),
         ("least_microns", "Least thickness in microns"),
         ("allow", "Thousandths allowed below the mark"),
         ("age", "Borne out at an age, in years, of"),
@@ -167,8 +168,11 @@ def _years_and_shares(entry: Any) -> Iterator[str]:
         found = getattr(entry, field, None)
         if found:
             yield f"{label}: {' to '.join(f'{each:g}' for each in _ends(found))}"
-    if getattr(entry, "points", ()) and isinstance(entry.points[0], tuple):
-        yield "Weights: " + ", ".join(f"{year}: {weight:g}" for year, weight in entry.points)
+    points = getattr(entry, "points", ())
+    if isinstance(points, float | int):
+        yield f"From so many points of faults on: {points:g}"
+    elif points and isinstance(points[0], tuple):
+        yield "Weights: " + ", ".join(f"{year}: {weight:g}" for year, weight in points)
 
 
 def _named(entry: Any) -> Iterator[str]:
