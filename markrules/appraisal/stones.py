@@ -44,10 +44,19 @@ def advise(base: KnowledgeBase, wanted: Stone, tin: Sequence[SpareStone]) -> Adv
     least = base.setting("stone-fit-least", 0.35)
     good = sorted(
         (each for each in fits if each is not None and each.score >= least),
-        key=lambda each: (-each.score, each.stone.id),
+        key=lambda each: (_another_colour(wanted, each), -each.score, each.stone.id),
     )
     middle = sum(wanted.size_mm) / 2 if wanted.size_mm is not None else 0.0
     return Advice(tuple(good), nearest_sizes(base, middle), _cautions(base))
+
+
+def _another_colour(wanted: Stone, fit: Fit) -> bool:
+    """Whether a colour was asked for by name, and this one goes by another: it comes later.
+
+    Where both were sampled, what was measured decides.
+    """
+    measured = wanted.lab is not None and fit.stone.lab is not None
+    return bool(wanted.colour) and not measured and plain(fit.stone.colour) != plain(wanted.colour)
 
 
 def _fit(base: KnowledgeBase, wanted: Stone, spare: SpareStone) -> Fit | None:

@@ -231,3 +231,12 @@ def test_hostile_photos_are_refused_kindly(tmp_path: Path) -> None:
     for place in ((-0.1, 0.5), (0.5, 1.1), (float("nan"), 0.5)):
         with pytest.raises(PhotoProblem):
             sampled_colour(bomb, *place)
+
+
+def test_another_colour_never_comes_before_the_one_that_was_asked_for() -> None:
+    asked = Stone(shape="round", size_mm=(4.0, 4.0), colour="red")
+    far = SpareStone(1, "round", 4.1, "", "red", None, "", "", 2, None, "")
+    near = SpareStone(2, "round", 4.0, "", "pink", None, "", "", 2, None, "")
+    found = advise(shipped(), asked, [near, far])
+
+    assert found.fits[0].stone.id == 1
