@@ -70,7 +70,7 @@ def command(
     if as_json:
         from markrules.auditing.as_json import report_data
 
-        write_json(report_data(report))
+        write_json(report_data(report), "audit")
     else:
         from markrules.auditing.telling import told
 

@@ -41,6 +41,6 @@ def command(out: Path, force: bool, as_json: bool, rule_folders: tuple[Path, ...
     except FolderInUse as problem:
         raise FileProblem(str(problem)) from None
     if as_json:
-        write_json({"folder": str(out), "entries": book.count(), "files": names})
+        write_json({"folder": str(out), "entries": book.count(), "files": names}, "book")
     else:
         click.echo(f"{book.count()} entries on {len(book.pages)} pages: {out / 'index.html'}")

@@ -58,7 +58,7 @@ def bought_command(
             who=who,
         )
     if as_json:
-        write_json(_acquired_data(acquired))
+        write_json(_acquired_data(acquired), "bought")
     else:
         price = show_price(minor, currency) if minor is not None else ""
         parts = [price, acquired.when, acquired.where, acquired.who_from]

@@ -53,7 +53,7 @@ def start(name: str, note: str, as_json: bool, who: str, place: Path | None) -> 
     with opened(place, create=True) as catalogue:
         box = catalogue.start_box(name, note, who)
         if as_json:
-            write_json({"box": box.name, "note": box.note, "added": box.added})
+            write_json({"box": box.name, "note": box.note, "added": box.added}, "box")
         else:
             click.echo(
                 f'Box "{shorten(box.name, 200)}" is started in {printable(str(catalogue.path))}'
@@ -82,7 +82,8 @@ def list_boxes(as_json: bool, place: Path | None) -> None:
                     "added": box.added,
                 }
                 for box in boxes
-            ]
+            ],
+            "boxes",
         )
         return
     for box in boxes:
@@ -120,7 +121,7 @@ def show_box(
         listed = catalogue.listed(found, gone=gone, after=after, limit=limit)
         total = catalogue.box_counts().get(found.id, 0)
     if as_json:
-        write_json([listed_json(found, each) for each in listed])
+        write_json([listed_json(found, each) for each in listed], "pieces")
         return
     for line in list_lines([(found, each) for each in listed], columns(None)):
         click.echo(line)
@@ -143,7 +144,7 @@ def rename(box: str, name: str, as_json: bool, who: str, place: Path | None) -> 
     with opened(place) as catalogue:
         renamed = catalogue.change_box(catalogue.box(box), name=name, who=who)
     if as_json:
-        write_json({"box": renamed.name, "note": renamed.note, "added": renamed.added})
+        write_json({"box": renamed.name, "note": renamed.note, "added": renamed.added}, "box")
     else:
         click.echo(f'The box is now called "{shorten(renamed.name, 200)}"')
 

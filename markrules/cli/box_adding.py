@@ -104,7 +104,7 @@ def _enter(
         numbers = catalogue.add_pieces(found, pieces, who)
     entered = list(zip(numbers, pieces, strict=True))
     if as_json:
-        write_json([new_piece_json(number, piece) for number, piece in entered])
+        write_json([new_piece_json(number, piece) for number, piece in entered], "entered")
         return
     for number, piece in entered[:200]:
         click.echo(f"{number}: {shorten(piece.note, 70)}")

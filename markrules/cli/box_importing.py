@@ -63,7 +63,7 @@ def import_command(
         if good and not dry_run:
             entered = catalogue.add_pieces(found, (piece for _, piece in imported.pieces), who)
     if as_json:
-        write_json(_import_json(columns, imported, entered, dry_run))
+        write_json(_import_json(columns, imported, entered, dry_run), "box-import")
     else:
         _tell_import(file, columns, imported, entered, dry_run)
     if imported.errors and not (skip_bad and good):

@@ -69,7 +69,7 @@ def archive_command(file: Path, as_json: bool, place: Path | None) -> None:
     with opened(place) as catalogue:
         counts = archive(catalogue, file)
     if as_json:
-        write_json({"file": str(file), "rows": counts})
+        write_json({"file": str(file), "rows": counts}, "archive")
     else:
         where = printable(str(file))
         click.echo(f"{counts['piece']} pieces and {counts['picture']} photos archived in {where}")
@@ -93,7 +93,7 @@ def copy_command(file: Path, as_json: bool, place: Path | None) -> None:
     with opened(place) as catalogue:
         size = copy(catalogue, file)
     if as_json:
-        write_json({"file": str(file), "bytes": size})
+        write_json({"file": str(file), "bytes": size}, "copy")
     else:
         click.echo(f"Copied to {printable(str(file))} ({size:,} bytes)")
 
@@ -114,7 +114,7 @@ def restore_command(file: Path, as_json: bool, place: Path | None) -> None:
     path = place or catalogue_place()
     counts = restore(file, path)
     if as_json:
-        write_json({"catalogue": str(path), "rows": counts})
+        write_json({"catalogue": str(path), "rows": counts}, "restored")
     else:
         where = printable(str(path))
         click.echo(f"{counts['piece']} pieces and {counts['picture']} photos restored to {where}")
@@ -143,7 +143,8 @@ def check_command(archives: tuple[Path, ...], as_json: bool, place: Path | None)
         checks = check(catalogue, [*newest, *archives])
     if as_json:
         write_json(
-            [{"what": c.what, "looked_at": c.looked_at, "faults": list(c.faults)} for c in checks]
+            [{"what": c.what, "looked_at": c.looked_at, "faults": list(c.faults)} for c in checks],
+            "box-check",
         )
     else:
         for each in checks:
@@ -177,7 +178,7 @@ def undo_command(
     with opened(place) as catalogue:
         step = catalogue.undo(who, only_own=own, number=number)
     if as_json:
-        write_json({"undone": step.what, **_step_data(step)})
+        write_json({"undone": step.what, **_step_data(step)}, "undone")
     else:
         click.echo(f"Taken back: {printable(step.what)} of {step.when}")
     _tell_kept(step)
@@ -196,7 +197,7 @@ def redo_command(as_json: bool, who: str, place: Path | None) -> None:
     with opened(place) as catalogue:
         step = catalogue.redo(who)
     if as_json:
-        write_json({"redone": step.what, **_step_data(step)})
+        write_json({"redone": step.what, **_step_data(step)}, "redone")
     else:
         click.echo(f"Done again: {printable(step.what)} of {step.when}")
     _tell_kept(step)
@@ -237,7 +238,8 @@ def steps_command(limit: int, as_json: bool, place: Path | None) -> None:
                     "undone": step.undone,
                 }
                 for step in steps
-            ]
+            ],
+            "steps",
         )
         return
     for step in steps:

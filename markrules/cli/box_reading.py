@@ -67,7 +67,9 @@ def read_command(
             )
         seconds = time.perf_counter() - start
     if as_json:
-        write_json({"read": count, "seconds": round(seconds, 3), "knowledge_version": version})
+        write_json(
+            {"read": count, "seconds": round(seconds, 3), "knowledge_version": version}, "box-read"
+        )
     elif count:
         click.echo(f"{count} piece{'s' if count > 1 else ''} read in {seconds:.1f} s")
     else:
@@ -115,7 +117,7 @@ def search_command(
         names = {each.id: each for each in catalogue.boxes()}
     pairs = [(names[each.piece.box], each) for each in found if each.piece.box in names]
     if as_json:
-        write_json([listed_json(box, each) for box, each in pairs])
+        write_json([listed_json(box, each) for box, each in pairs], "pieces")
     elif pairs:
         for line in list_lines(pairs, columns(None), boxes=True):
             click.echo(line)

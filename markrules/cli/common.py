@@ -148,6 +148,9 @@ def own_marks() -> Path | None:
     return place if place.is_file() and place.stat().st_size > 0 else None
 
 
-def write_json(data: Any) -> None:
-    """Write one JSON document to standard output."""
-    click.echo(escaped_json(json.dumps(data, ensure_ascii=False, indent=2)))
+def write_json(data: Any, form: str) -> None:
+    """Write one JSON document of this form (see `markrules.forms`) to standard output."""
+    from markrules import forms
+
+    told = forms.versioned(data, form)
+    click.echo(escaped_json(json.dumps(told, ensure_ascii=False, indent=2)))

@@ -66,7 +66,7 @@ def command(
         with opened(place) as catalogue:
             keep_decision(catalogue, catalogue.piece_in(catalogue.box(box), number), found, who)
     if as_json:
-        write_json(appraisal_data(found))
+        write_json(appraisal_data(found), "appraisal")
         return
     click.echo(shorten(title, 78))
     for line in decision_lines(found):
@@ -147,7 +147,7 @@ def _decide_box(
             for piece in pieces:
                 keep_decision(catalogue, piece, whole.pieces[piece.id], who)
     if as_json:
-        write_json(_box_json(found, pieces, whole))
+        write_json(_box_json(found, pieces, whole), "decisions")
         return
     for line in _box_lines(found, pieces, whole):
         click.echo(line)

@@ -36,7 +36,7 @@ def command(piece: str, as_json: bool, rule_folders: tuple[Path, ...]) -> None:
     if piece not in {row["id"] for row, _ in box}:
         raise click.UsageError(f"the demo box has no piece {piece}; it has {_ids(box)}")
     if as_json:
-        write_json([{"id": row["id"], **reading_data(reading)} for row, reading in box])
+        write_json([{"id": row["id"], **reading_data(reading)} for row, reading in box], "demo")
         return
     width = columns(None)
     click.echo("The demo box: an invented tin of jewelry from an amateur theatre's wardrobe.\n")

@@ -53,7 +53,7 @@ def set_figure(name: str, value: str, as_json: bool, who: str, place: Path | Non
     with opened(place, create=True) as catalogue:
         catalogue.set_figure(kind.name, text, who)
     if as_json:
-        write_json({"name": kind.name, "value": text or None})
+        write_json({"name": kind.name, "value": text or None}, "figure")
     else:
         click.echo(f"{kind.name}: {printable(text) or 'taken out'}")
 
@@ -70,7 +70,10 @@ def show_figures(as_json: bool, place: Path | None) -> None:
     with opened_if_there(place) as catalogue:
         kept = catalogue.figures() if catalogue is not None else {}
     if as_json:
-        write_json([{"name": k.name, "value": kept.get(k.name), "means": k.means} for k in KINDS])
+        write_json(
+            [{"name": k.name, "value": kept.get(k.name), "means": k.means} for k in KINDS],
+            "figures",
+        )
         return
     for kind in KINDS:
         click.echo(f"{kind.name:<17}{printable(kept.get(kind.name, '–')):<12}{kind.means}")

@@ -47,7 +47,7 @@ def command(
         at = desk(rule_folders, catalogue)
         pieces, _, glance = glance_at(at, catalogue, found, looks)
     if as_json:
-        write_json(_data(found, pieces, glance))
+        write_json(_data(found, pieces, glance), "glance")
         return
     for line in glance_lines(found, pieces, glance, inks_for(sys.stdout.encoding)):
         click.echo(line)

@@ -87,7 +87,7 @@ def command(
     names = [each.name for each in shots]
     write_all(found, names, folder)
     if as_json:
-        write_json(_data(found, names, folder))
+        write_json(_data(found, names, folder), "lamps")
         return
     for line in told(found, names):
         click.echo(line)

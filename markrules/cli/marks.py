@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Any
 
 import click
 
@@ -17,7 +16,7 @@ from markrules.cli.common import (
     write_json,
 )
 from markrules.cli.read import columns
-from markrules.language.tree import Window
+from markrules.marks.as_json import answer_data, window_ends
 from markrules.marks.import_command import command as import_marks
 from markrules.marks.private_list import open_search
 from markrules.marks.private_marks import StoreError
@@ -77,7 +76,7 @@ def find(text: tuple[str, ...], most: int, as_json: bool, rule_folders: tuple[Pa
     except MarkSyntaxError as problem:
         raise click.UsageError(str(problem)) from None
     if as_json:
-        write_json(answer_data(answer))
+        write_json(answer_data(answer), "marks")
         return
     for line in _lines(answer, columns(None)):
         click.echo(line.rstrip())
@@ -87,40 +86,6 @@ def _tell_progress(done: int, rows: int) -> None:
     """Say on a terminal how far the index of a private list is; called only while one is made."""
     if sys.stderr.isatty():
         click.echo(f"\rindexing your marks: {done:,} of {rows:,}", nl=done >= rows, err=True)
-
-
-def answer_data(answer: SearchAnswer) -> dict[str, Any]:
-    """The answer of a search as plain data."""
-    return {
-        "read": answer.query.text,
-        "none_of_these": round(answer.none_of_these, 6),
-        "results": [
-            {
-                "maker": each.maker,
-                "name": each.title,
-                "mark": each.text,
-                "variant": each.mark,
-                "probability": round(each.probability, 6),
-                "used": list(window_ends(each.used)),
-                "form": each.form,
-                "method": each.method,
-                "symbol": each.symbol,
-                "assumed": list(each.assumed),
-                "tell_apart": each.tell_apart,
-                "aligned": str(each.aligned).split("\n") if each.aligned else [],
-            }
-            for each in answer.results
-        ],
-    }
-
-
-def window_ends(window: Window | None) -> tuple[int | None, int | None]:
-    """The earliest and latest year of a mark's use, as far as they are known."""
-    if window is None:
-        return (None, None)
-    first = window.first or window.mostly_first
-    last = window.last or window.mostly_last
-    return (first.number if first else None, last.number if last else None)
 
 
 def _lines(answer: SearchAnswer, width: int) -> list[str]:

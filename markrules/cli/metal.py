@@ -72,7 +72,7 @@ def command(
     grams = _grams(found, weight, stones)
     worth = melt_value(grams, price_per_gram(price, per)) if grams and price is not None else None
     if as_json:
-        write_json(_data(found, grams, worth))
+        write_json(_data(found, grams, worth), "metal")
         return
     if not found:
         raise click.UsageError(

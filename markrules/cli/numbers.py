@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 import click
 
@@ -14,6 +13,7 @@ from markrules.cli.common import (
     told_plainly,
     write_json,
 )
+from markrules.marks.as_json import number_data
 from markrules.marks.numbers import NumberReading, find_numbers
 from markrules.telling.words import printable, years
 from markrules.telling.years_shown import percent
@@ -37,7 +37,7 @@ def command(text: tuple[str, ...], as_json: bool, rule_folders: tuple[Path, ...]
     base = open_knowledge(rule_folders)
     found = find_numbers(" ".join(text), base)
     if as_json:
-        write_json([number_data(each) for each in found])
+        write_json([number_data(each) for each in found], "numbers")
         return
     if not found:
         raise click.UsageError(
@@ -50,22 +50,6 @@ def command(text: tuple[str, ...], as_json: bool, rule_folders: tuple[Path, ...]
             for source in one.sources:
                 entry = base.sources.get(source)
                 click.echo(f"          source: {printable(entry.title if entry else source)}")
-
-
-def number_data(reading: NumberReading) -> dict[str, Any]:
-    """One number reading as plain data."""
-    return {
-        "register": reading.register,
-        "number": reading.number,
-        "from": reading.first,
-        "to": reading.last,
-        "years": [list(pair) for pair in reading.years],
-        "what": reading.what,
-        "note": reading.note,
-        "probability": round(reading.weight, 6),
-        "sources": list(reading.sources),
-        "alternatives": [number_data(each) for each in reading.alternatives],
-    }
 
 
 def _line(reading: NumberReading) -> str:

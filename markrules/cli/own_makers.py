@@ -87,7 +87,7 @@ def take_out_command(name: str, as_json: bool) -> None:
 
 def _tell(what: str, written: Written, as_json: bool) -> None:
     if as_json:
-        write_json({"done": what, "entry": written.entry, "file": str(written.file)})
+        write_json({"done": what, "entry": written.entry, "file": str(written.file)}, "own-maker")
         return
     click.echo(printable(f"{what}: {written.entry}, in {written.file}"))
     if what == "added":

@@ -64,7 +64,7 @@ def photo_command(
         if folder is not None:
             _write(catalogue, photos, folder, f"piece-{piece.uid}")
     if as_json:
-        write_json([_data(each) for each in photos])
+        write_json([_data(each) for each in photos], "photos")
         return
     for each in photos:
         click.echo(

@@ -69,7 +69,7 @@ def show(
         found = catalogue.box(box)
         piece = catalogue.piece_in(found, number)
         if as_json:
-            write_json(_data(catalogue, found, piece))
+            write_json(_data(catalogue, found, piece), "piece-in-full")
             return
         for line in _page(catalogue, found, piece, whole_log):
             click.echo(line)

@@ -140,7 +140,7 @@ def _tell_lines(catalogue: Catalogue, piece: Piece, logged: list[int], as_json: 
     stand = {each.id for each in catalogue.seen_on(piece)}
     new = [line for line in catalogue.log_of(piece) if line.id in logged]
     if as_json:
-        write_json([seen_json(line, line.id in stand) for line in new])
+        write_json([seen_json(line, line.id in stand) for line in new], "seen")
         return
     for line in new:
         click.echo(log_line(line, line.id in stand, line.withdrawn))

@@ -76,7 +76,9 @@ def set_command(
         pieces = [catalogue.piece_in(found, number) for number in dict.fromkeys(numbers)]
         made = catalogue.start_set(name, pieces, who=who)
     if as_json:
-        write_json({"set": made.name, "box": found.name, "numbers": [p.number for p in pieces]})
+        write_json(
+            {"set": made.name, "box": found.name, "numbers": [p.number for p in pieces]}, "set"
+        )
     else:
         click.echo(f'{len(pieces)} pieces belong to "{shorten(made.name, 60)}"')
 
@@ -106,6 +108,6 @@ def gone_command(
 
 def _tell_piece(box: Box, piece: Piece, as_json: bool, text: str) -> None:
     if as_json:
-        write_json(piece_json(box, piece))
+        write_json(piece_json(box, piece), "piece")
     else:
         click.echo(f"{shorten(box.name, 60)} {piece.number}: {text}")

@@ -95,7 +95,7 @@ def add(
         )
         catalogue.record_sales([sale], who)
     if as_json:
-        write_json(_data(sale))
+        write_json(_data(sale), "sale")
     else:
         click.echo(f"Recorded: {_line(sale)}")
 
@@ -148,7 +148,8 @@ def import_prices(
                 "lines_good": len(sales),
                 "recorded": len(sales) if good else 0,
                 "errors": [{"line": line, "error": error} for line, error in errors],
-            }
+            },
+            "prices-import",
         )
     else:
         for line, error in errors[:TOLD_ERRORS]:
@@ -176,7 +177,7 @@ def list_prices(limit: int, as_json: bool, place: Path | None) -> None:
     with opened(place) as catalogue:
         sales = catalogue.sales()[::-1][:limit]
     if as_json:
-        write_json([_data(sale) for sale in sales])
+        write_json([_data(sale) for sale in sales], "sales")
         return
     for sale in sales:
         click.echo(f"{sale.id:>6}  {_line(sale)}")
@@ -198,7 +199,7 @@ def drop(number: int, as_json: bool, who: str, place: Path | None) -> None:
     with opened(place) as catalogue:
         catalogue.take_out_sale(number, who)
     if as_json:
-        write_json({"dropped": number})
+        write_json({"dropped": number}, "price-dropped")
     else:
         click.echo(f"Sold price {number} no longer counts")
 

@@ -123,7 +123,7 @@ def command(
     )
     metals = reader.metals(reading.observations)
     if as_json:
-        write_json(reading_data(reading, metals))
+        write_json(reading_data(reading, metals), "reading")
     else:
         show(reading_page(reader, reading, columns(width), full=full))
 

@@ -87,7 +87,7 @@ def check(
     if not no_cases and not any(each.severity == "error" for each in found):
         found += check_cases(base)
     if as_json:
-        write_json([_problem(each) for each in found])
+        write_json([_problem(each) for each in found], "problems")
     else:
         for each in found:
             click.echo(tell(each))
@@ -176,14 +176,14 @@ def list_command(
     if kind is None:
         counts = {name: len(entries) for name, entries in _kinds(base)}
         if as_json:
-            write_json(counts)
+            write_json(counts, "rules-counted")
         else:
             for name, number in counts.items():
                 click.echo(f"{number:>6}  {name.replace('_', ' ')}")
         return
     names = [name for name in dict(_kinds(base))[kind] if search.casefold() in name]
     if as_json:
-        write_json(names)
+        write_json({"kind": kind, "names": names}, "rules-listed")
     else:
         for name in names:
             click.echo(name)

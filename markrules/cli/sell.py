@@ -106,7 +106,7 @@ def sold(
         pieces = [catalogue.piece_in(found, number) for number in dict.fromkeys(numbers)]
         sales = sell(Readings(open_reader(rule_folders)), catalogue, pieces, terms, who)
     if as_json:
-        write_json([_sale_data(sale) for sale in sales])
+        write_json([_sale_data(sale) for sale in sales], "sold")
         return
     for piece, sale in zip(pieces, sales, strict=True):
         click.echo(f"Sold {piece.number} for {show_price(sale.price_minor, sale.currency)}")
@@ -133,7 +133,7 @@ def returned(sale: int, day: str, note: str, as_json: bool, who: str, place: Pat
     with opened(place) as catalogue:
         found = catalogue.take_return(sale, day, note, who)
     if as_json:
-        write_json(_sale_data(found))
+        write_json(_sale_data(found), "sale-returned")
     else:
         click.echo(f"Sale {sale} came back on {found.returned}; the piece is in its box again")
 
@@ -181,7 +181,7 @@ def listed(
             who=who,
         )
     if as_json:
-        write_json({"piece": number, "entry": event.kind, "day": event.day})
+        write_json({"piece": number, "entry": event.kind, "day": event.day}, "listed")
     else:
         click.echo(f"Piece {number}: {event.kind} on {event.day}")
 
@@ -206,7 +206,7 @@ def stored(
         piece = catalogue.piece_in(catalogue.box(box), number)
         event = catalogue.record_event(piece, "stored", day=day, place=where, who=who)
     if as_json:
-        write_json({"piece": number, "stored": event.place, "day": event.day})
+        write_json({"piece": number, "stored": event.place, "day": event.day}, "stored")
     else:
         click.echo(f"Piece {number}: {printable(event.place) or 'not stored'} since {event.day}")
 
@@ -232,7 +232,7 @@ def cost_command(purchase: int, cost: str, as_json: bool, who: str, place: Path 
             purchase, cost_minor=minor, currency=currency, who=who
         )
     if as_json:
-        write_json({"purchase": purchase, "cost_minor": minor, "currency": currency})
+        write_json({"purchase": purchase, "cost_minor": minor, "currency": currency}, "cost")
     else:
         known = found.cost_minor is not None
         told = show_price(found.cost_minor or 0, found.currency) if known else "not known"
@@ -255,7 +255,7 @@ def show(box: str, number: int, as_json: bool, place: Path | None) -> None:
     with opened(place) as catalogue:
         found = standing(catalogue, catalogue.piece_in(catalogue.box(box), number))
     if as_json:
-        write_json(_standing_data(found))
+        write_json(_standing_data(found), "standing")
         return
     for line in standing_lines(found):
         click.echo(line)
@@ -344,7 +344,8 @@ def report_command(
                 "by": by,
                 "lines": [dict(zip(head, row, strict=True)) for row in rows],
                 "unsold": [dict(zip(stock_head, row, strict=True)) for row in stock],
-            }
+            },
+            "report",
         )
         return
     for line in report_lines(found):

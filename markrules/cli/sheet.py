@@ -101,7 +101,7 @@ def listing_command(asked: Asked, title_length: int | None, length: str, as_json
 
     made = listing(matter_asked(asked), title_length)
     if as_json:
-        write_json(_listing_data(made))
+        write_json(_listing_data(made), "listing")
         return
     for line in made.text(length).split("\n"):
         click.echo(printable(line))
@@ -152,7 +152,8 @@ def complete(asked: Asked, as_json: bool) -> None:
                     "ask": each.ask,
                 }
                 for each in found
-            ]
+            ],
+            "complete",
         )
         return
     for each in found:

@@ -75,7 +75,7 @@ def box_command(
         made = make_box(job, numbers, jobs or all_cores(), done)
     failed = [(each.number, each.problem) for each in made if each.problem]
     if as_json:
-        write_json(_data(folder, len(made), failed))
+        write_json(_data(folder, len(made), failed), "sheets")
     else:
         click.echo(
             f"{len(made) - len(failed)} sheets in {printable(str(folder))}; begin with index.html"

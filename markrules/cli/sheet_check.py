@@ -64,7 +64,7 @@ def check_command(
     reader = open_reader(rule_folders)
     flags = check_text(reader.base, text, _reading(reader, piece, note, place))
     if as_json:
-        write_json([_data(flag) for flag in flags])
+        write_json([_data(flag) for flag in flags], "claims")
     elif better:
         click.echo("\n".join(map(printable, rewritten(text, flags).split("\n"))))
     else:

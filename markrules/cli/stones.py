@@ -88,7 +88,7 @@ def add(
             stone = replace(stone, from_piece=piece.id)
         rows = catalogue.add_stones([stone], who)
     if as_json:
-        write_json({"stone": rows[0], **stone_data(stone)})
+        write_json({"stone": rows[0], **stone_data(stone)}, "stone")
     else:
         click.echo(f"{rows[0]}: {stone_text(stone)}")
 
@@ -105,7 +105,7 @@ def list_stones(as_json: bool, place: Path | None) -> None:
     with opened_if_there(place) as catalogue:
         found = catalogue.stones() if catalogue is not None else ()
     if as_json:
-        write_json([{"stone": each.id, **stone_data(each)} for each in found])
+        write_json([{"stone": each.id, **stone_data(each)} for each in found], "stones")
         return
     for each in found:
         click.echo(f"{each.id:>5}  {stone_text(each)}")
@@ -128,7 +128,7 @@ def use(stone: int, count: int, as_json: bool, who: str, place: Path | None) -> 
     with opened(place) as catalogue:
         left = catalogue.use_stones(stone, count, who)
     if as_json:
-        write_json({"stone": left.id, **stone_data(left)})
+        write_json({"stone": left.id, **stone_data(left)}, "stone")
     else:
         click.echo(f"{left.count} left of {stone_text(left)}")
 

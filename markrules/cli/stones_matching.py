@@ -77,7 +77,7 @@ def match_command(
     with opened_if_there(place) as tin:
         found = advise(base, wanted, tin.stones() if tin is not None else ())
     if as_json:
-        write_json(advice_data(found))
+        write_json(advice_data(found), "stones-fitting")
         return
     for fit in found.fits[:FITS_SHOWN]:
         click.echo(f"{fit.stone.id:>5}  {stone_text(fit.stone)}")
@@ -119,7 +119,7 @@ def mirror_command(
     base = open_knowledge(rule_folders)
     found = mirrored(base, _told(base, one, sample_one), _told(base, other, sample_other))
     if as_json:
-        write_json(differ_data(found))
+        write_json(differ_data(found), "stones-mirrored")
     elif found.differ:
         click.echo("One of them was probably replaced:")
         for words in found.words:

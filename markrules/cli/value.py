@@ -45,7 +45,7 @@ def command(
     """
     title, found = appraised(place, box, number, note, rule_folders)
     if as_json:
-        write_json(appraisal_data(found))
+        write_json(appraisal_data(found), "appraisal")
         return
     click.echo(shorten(title, 78))
     for line in [*condition_lines(found), "", *value_lines(found.valuation)]:

@@ -66,7 +66,7 @@ def _built(
     from markrules.language.withdrawing import without_withdrawn
 
     books, problems = _parsed(_in_use(texts))
-    books, amiss = without_withdrawn(_by_folder(books, roots))
+    books, amiss = without_withdrawn(by_folder(books, roots))
     problems += amiss
     drafts, draft_problems = _parsed([text for text in texts if text.is_draft])
     problems += check(books, draft_books=drafts)
@@ -77,7 +77,7 @@ def _built(
     return assembled(books, version, roots), tuple(sorted(problems, key=in_order))
 
 
-def _by_folder(books: Sequence[Book], roots: Sequence[str]) -> list[list[Book]]:
+def by_folder(books: Sequence[Book], roots: Sequence[str]) -> list[list[Book]]:
     """The books of each folder, in the order of the folders; each stands in the last that fits."""
     folders: list[list[Book]] = [[] for _ in roots] or [[]]
     for book in books:

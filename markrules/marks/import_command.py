@@ -86,6 +86,7 @@ def _counted(number: int, thing: str) -> str:
 def _as_json(report: ImportReport) -> str:
     return json.dumps(
         {
+            "schema": "markrules-marks-import/1",
             "read": report.read,
             "added": report.added,
             "dry_run": report.dry_run,

@@ -66,7 +66,7 @@ def check_names(known: Known) -> None:
     """Check that names are not doubled or reserved, and that all references resolve."""
     _doubled_entries(known)
     for entry in known.entries:
-        for kind, name in _references(entry):
+        for kind, name in references(entry):
             known.resolve(kind, name)
         if isinstance(entry, Feature):
             _reserved(known, entry)
@@ -166,7 +166,7 @@ def _reserved(known: Known, feature: Feature) -> None:
             known.note("reserved-name", message, value.span)
 
 
-def _references(entry: Entry) -> Iterator[tuple[str, Named]]:
+def references(entry: Entry) -> Iterator[tuple[str, Named]]:
     """Names that an entry refers to, outside its conditions, with the kind of each."""
     yield from (("source", cite.source) for cite in cites_of(entry))
     match entry:

@@ -1,0 +1,155 @@
+"""Writes the reference pages from the docstrings of the library and the schemas of the forms.
+
+    python docs/make_reference.py
+
+`library.md` begins with examples that are written by hand, in `library_head.md`.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import inspect
+import re
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+HERE = Path(__file__).parent
+NOTICE = "<!-- Written by docs/make_reference.py; change the sources, not this page. -->\n\n"
+
+
+def pages() -> dict[str, str]:
+    """Every page by its name."""
+    head = (HERE / "library_head.md").read_text(encoding="utf-8")
+    return {
+        "library.md": NOTICE + head.rstrip() + "\n\n" + "\n".join(library_lines()).rstrip() + "\n",
+        "forms.md": NOTICE + "\n".join(form_lines()).rstrip() + "\n",
+    }
+
+
+def library_lines() -> Iterator[str]:
+    """The functions, then the records and errors, each with its docstring."""
+    from markrules import library
+
+    found = {name: getattr(library, name) for name in library.__all__}
+    functions = {name: each for name, each in found.items() if inspect.isfunction(each)}
+    yield "## Functions\n"
+    for name, each in functions.items():
+        yield f"### `{name}{signature(each)}`\n"
+        yield told(each)
+    yield "## Records and errors\n"
+    for name, each in found.items():
+        if name in functions:
+            continue
+        if not inspect.isclass(each):
+            continue
+        yield f"### `{name}`\n"
+        yield told(each)
+        if dataclasses.is_dataclass(each):
+            yield from field_lines(each)
+        if each.__module__ == library.__name__:
+            yield from method_lines(each)
+
+
+def field_lines(record: Any) -> Iterator[str]:
+    """The fields of a record, a line each."""
+    for field in dataclasses.fields(record):
+        yield f"- `{field.name}: {field.type}`"
+    yield ""
+
+
+def method_lines(record: Any) -> Iterator[str]:
+    """The methods and properties that a class of the library itself has."""
+    for name, each in vars(record).items():
+        if name.startswith("_"):
+            continue
+        if inspect.isfunction(each):
+            yield f"#### `{record.__name__}.{name}{signature(each)}`\n"
+            yield told(each)
+        elif isinstance(each, property) or hasattr(each, "func"):
+            yield f"#### `{record.__name__}.{name}`\n"
+            yield told(each.fget if isinstance(each, property) else each.func)
+
+
+def signature(function: Any) -> str:
+    """The signature as it is written, without `self`."""
+    found = inspect.signature(function)
+    kept = [each for each in found.parameters.values() if each.name != "self"]
+    return re.sub(r"(?<=[:>] )'([^']*)'", r"\1", str(found.replace(parameters=kept)))
+
+
+def told(documented: Any) -> str:
+    """The docstring as a paragraph of the page."""
+    return (inspect.getdoc(documented) or "") + "\n"
+
+
+def form_lines() -> Iterator[str]:
+    """Every form with its keys."""
+    from markrules.forms import FORMS, schema
+
+    yield "# Forms of JSON\n"
+    yield (
+        "What the commands write with `--json`. Each object bears its form and version under"
+        " `schema`, as in\n`markrules-reading/1`; the version grows when a key changes its meaning"
+        " or goes, and not where keys are added: pass over\nwhat you do not know. The schemas"
+        ' (JSON Schema, draft 2020-12) come with the package:\n`markrules.schema("reading")`,'
+        " names in `markrules.schemas()`. One form inside another is named by its `$id`,\n"
+        "`urn:markrules:form:NAME`. `box export --json` writes rows to be taken in again, and"
+        " sheets export in open formats of\nothers; these are not listed here.\n"
+    )
+    for name, form in FORMS.items():
+        yield f"## {name}\n"
+        yield f"`markrules {form.command}`: {form.tells}.\n"
+        yield from key_lines(schema(name), schema(name), 0)
+        yield ""
+
+
+def key_lines(part: Mapping[str, Any], whole: Mapping[str, Any], depth: int) -> Iterator[str]:
+    """The keys of an object, those of objects inside it below."""
+    for option in part.get("oneOf", ()):
+        yield from key_lines(option, whole, depth)
+    if part.get("type") == "array" and depth == 0:
+        yield "A list of:\n"
+    part = inner(part, whole)
+    for base in part.get("allOf", ()):
+        if base.get("$ref", "").startswith("urn:"):
+            yield f"{'  ' * depth}- all keys of `{base['$ref'].rpartition(':')[2]}`"
+        else:
+            yield from key_lines(base, whole, depth)
+    required = part.get("required", ())
+    for name, value in part.get("properties", {}).items():
+        maybe = "" if name in required else ", may be left out"
+        about = f": {value['description']}" if "description" in value else ""
+        yield f"{'  ' * depth}- `{name}` ({kind(value)}{maybe}){about}"
+        below = inner(value, whole)
+        if below.get("properties") and depth < 4 and "$ref" not in str(value.get("items", "")):
+            yield from key_lines(below, whole, depth + 1)
+
+
+def inner(part: Mapping[str, Any], whole: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The object that a part is, or a list of."""
+    while part.get("items") or part.get("$ref", "").startswith("#/$defs/"):
+        part = whole["$defs"][part["$ref"][8:]] if "$ref" in part else part["items"]
+    return part
+
+
+def kind(value: Mapping[str, Any]) -> str:
+    """The kind of a value in a word or two."""
+    if "const" in value:
+        return f'"{value["const"]}"'
+    if "enum" in value:
+        return " or ".join(map(str, value["enum"]))
+    if "$ref" in value:
+        return f"a {value['$ref'].rpartition(':')[2].rpartition('/')[2]}"
+    if "anyOf" in value:
+        return " or ".join(
+            "null" if each == {"type": "null"} else kind(each) for each in value["anyOf"]
+        )
+    types = value.get("type", "any")
+    return types if isinstance(types, str) else " or ".join(types)
+
+
+if __name__ == "__main__":
+    for file, text in pages().items():
+        (HERE / file).write_text(text, encoding="utf-8")
+        print(HERE / file)

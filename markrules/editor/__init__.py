@@ -1,0 +1,1 @@
+"""Help for editors: a language server for rule files, over the same parser and checks."""
