@@ -19,11 +19,14 @@ NOTICE = "<!-- Written by docs/make_reference.py; change the sources, not this p
 
 
 def pages() -> dict[str, str]:
-    """Every page by its name."""
+    """Every page by its name, and the grammar for editors."""
+    from markrules.editor.highlighting import grammar_text
+
     head = (HERE / "library_head.md").read_text(encoding="utf-8")
     return {
         "library.md": NOTICE + head.rstrip() + "\n\n" + "\n".join(library_lines()).rstrip() + "\n",
         "forms.md": NOTICE + "\n".join(form_lines()).rstrip() + "\n",
+        "markrules.tmLanguage.json": grammar_text() + "\n",
     }
 
 

@@ -28,6 +28,7 @@ _APART = {
     "add-maker": ("markrules.cli.own_makers", "add_command"),
     "audit": ("markrules.cli.audit", "command"),
     "book": ("markrules.cli.book", "command"),
+    "editor": ("markrules.cli.editor", "command"),
     "take-out-maker": ("markrules.cli.own_makers", "take_out_command"),
 }
 """Commands in modules of their own, imported when they are called."""

@@ -41,6 +41,7 @@ def steps(place: Path) -> Iterator[Step]:  # noqa: PLR0915 (one list, in order)
         ],
     )
     yield "box-import", ["box", "import", BOX, str(table), "--skip-bad"]
+    yield "piece-in-full", ["piece", "show", BOX, "3"]
     yield "box-read", ["box", "read", BOX, "--jobs", "1"]
     yield "pieces", ["box", "show", BOX]
     yield "pieces", ["box", "search", "brooch"]

@@ -1,0 +1,280 @@
+"""The language server: the protocol of editors over `Workspace`, on standard input and output."""
+
+from __future__ import annotations
+
+import asyncio
+from pathlib import Path
+
+from lsprotocol import types as lsp
+from pygls import uris
+from pygls.exceptions import JsonRpcException
+from pygls.lsp.server import LanguageServer
+from pygls.workspace import TextDocument
+
+from markrules import __version__
+from markrules.editor.completing import Offer, offers
+from markrules.editor.telling import hover_text
+from markrules.editor.workspace import ALONE, Occurrence, Workspace
+from markrules.language.formatter import format_text
+from markrules.language.lines import physical_lines
+from markrules.language.problems import Problem
+from markrules.language.spans import Span
+from markrules.language.tree import Entry
+from markrules.language.words import NAME
+
+WAIT = 0.3
+"""Seconds of rest after a key before all rules are checked."""
+
+ITEMS = {
+    "entry": lsp.CompletionItemKind.Class,
+    "key": lsp.CompletionItemKind.Property,
+    "word": lsp.CompletionItemKind.Keyword,
+    "feature": lsp.CompletionItemKind.Field,
+    "value": lsp.CompletionItemKind.EnumMember,
+    "source": lsp.CompletionItemKind.Reference,
+}
+
+
+class Refused(JsonRpcException):
+    """A request that cannot be granted, told in words that the editor shows."""
+
+    CODE = lsp.LSPErrorCodes.RequestFailed
+    MESSAGE = "not possible"
+
+
+class RulesServer(LanguageServer):
+    """A server for one editor window. `alone` takes the folder as a whole rule base."""
+
+    def __init__(self, *, alone: bool = False) -> None:
+        """Make the server; nothing is read before the editor has said which folder is open."""
+        super().__init__("markrules", __version__)
+        self.alone = alone
+        self.rules = Workspace()
+        self.turn = 0
+
+    def begin(self, folders: list[Path]) -> None:
+        """Read the shipped rules, compiled, and the rule files below the editor's folders."""
+        files = [each for folder in folders for each in sorted(folder.rglob("*.rules"))]
+        alone = self.alone or any(each.name == ALONE for each in files)
+        self.rules = Workspace(() if alone else shipped_entries())
+        for file in files:
+            self.read(file)
+
+    def read(self, file: Path) -> None:
+        """Take a file as it is on the disk; one that cannot be read is forgotten."""
+        try:
+            self.rules.put(str(file), file.read_text(encoding="utf-8", errors="replace"))
+        except OSError:
+            self.rules.drop(str(file))
+
+    def document(self, file: str) -> TextDocument:
+        """A file as the editor has it, or as it is on the disk."""
+        return self.workspace.get_text_document(uri_of(file))
+
+    async def check_soon(self) -> None:
+        """Check everything when the keys have rested, and tell every problem of every own file."""
+        self.turn += 1
+        turn = self.turn
+        await asyncio.sleep(WAIT)
+        if turn == self.turn:
+            self.tell(self.rules.problems())
+
+    def tell(self, found: dict[str, list[Problem]]) -> None:
+        """Publish the problems of some files."""
+        for file, problems in found.items():
+            self.text_document_publish_diagnostics(
+                lsp.PublishDiagnosticsParams(
+                    uri_of(file), [self.diagnostic(each) for each in problems]
+                )
+            )
+
+    def diagnostic(self, problem: Problem) -> lsp.Diagnostic:
+        """A problem with its code, its nearest name, and the other places it speaks of."""
+        near = f'; nearest: "{problem.nearest}"' if problem.nearest else ""
+        warns = problem.severity == "warning"
+        return lsp.Diagnostic(
+            range=self.range_of(problem.place),
+            message=problem.message + near,
+            severity=lsp.DiagnosticSeverity.Warning if warns else lsp.DiagnosticSeverity.Error,
+            code=problem.code,
+            source="markrules",
+            data=problem.nearest,
+            related_information=[
+                lsp.DiagnosticRelatedInformation(self.location(each.span), each.reason)
+                for each in problem.also
+                if each.span.file
+            ],
+        )
+
+    def location(self, span: Span) -> lsp.Location:
+        """A stretch of a file, as the protocol names it."""
+        return lsp.Location(uri_of(span.file), self.range_of(span))
+
+    def range_of(self, span: Span) -> lsp.Range:
+        """A stretch of a line, in the editor's own units."""
+        at = max(0, span.line - 1)
+        try:
+            document = self.document(span.file)
+            lines = document.lines
+        except OSError:
+            lines = []
+        made = lsp.Range(
+            lsp.Position(at, max(0, span.column - 1)), lsp.Position(at, max(0, span.end_column - 1))
+        )
+        return self.workspace.position_codec.range_to_client_units(lines, made)
+
+    def named_at(self, uri: str, position: lsp.Position) -> Occurrence | None:
+        """The name at a place of the editor's."""
+        file = path_of(uri)
+        if file not in self.rules.texts:
+            return None
+        document = self.document(file)
+        place = self.workspace.position_codec.position_from_client_units(document.lines, position)
+        return self.rules.at(file, place.line + 1, place.character + 1)
+
+
+def shipped_entries() -> tuple[Entry, ...]:
+    """Every entry of the rules that come with markrules."""
+    from markrules.knowledge.loading import load
+    from markrules.knowledge.places import cache_folder, shipped_rules
+    from markrules.language.kinds import KINDS
+
+    base, _ = load([shipped_rules()], cache_folder=cache_folder())
+    return tuple(
+        entry
+        for kind in KINDS.values()
+        for entry in getattr(base, kind.field, {}).values()
+        if entry.span.file
+    )
+
+
+def path_of(uri: str) -> str:
+    """The path of a file that an editor names."""
+    return uris.to_fs_path(uri) or uri
+
+
+def uri_of(file: str) -> str:
+    """The name by which an editor knows a file."""
+    return uris.from_fs_path(str(Path(file).absolute())) or file
+
+
+def server(*, alone: bool = False) -> RulesServer:
+    """A server with all that it answers, not yet started."""
+    made = RulesServer(alone=alone)
+    _files(made)
+    _answers(made)
+    _changes(made)
+    return made
+
+
+def _files(made: RulesServer) -> None:
+    @made.feature(lsp.INITIALIZED)
+    async def begun(ls: RulesServer, _: lsp.InitializedParams) -> None:
+        folders = [Path(path_of(each.uri)) for each in ls.workspace.folders.values()]
+        if not folders and ls.workspace.root_path:
+            folders = [Path(ls.workspace.root_path)]
+        ls.begin(folders)
+        for document in ls.workspace.text_documents.values():
+            ls.rules.put(path_of(document.uri), document.source)
+        await ls.check_soon()
+
+    @made.feature(lsp.TEXT_DOCUMENT_DID_OPEN)
+    async def opened(ls: RulesServer, params: lsp.DidOpenTextDocumentParams) -> None:
+        ls.rules.put(path_of(params.text_document.uri), params.text_document.text)
+        await ls.check_soon()
+
+    @made.feature(lsp.TEXT_DOCUMENT_DID_CHANGE)
+    async def changed(ls: RulesServer, params: lsp.DidChangeTextDocumentParams) -> None:
+        file = path_of(params.text_document.uri)
+        ls.rules.put(file, ls.document(file).source)
+        await ls.check_soon()
+
+    @made.feature(lsp.TEXT_DOCUMENT_DID_CLOSE)
+    async def closed(ls: RulesServer, params: lsp.DidCloseTextDocumentParams) -> None:
+        file = Path(path_of(params.text_document.uri))
+        ls.read(file)
+        if str(file) not in ls.rules.texts:
+            ls.tell({str(file): []})
+        await ls.check_soon()
+
+
+def _answers(made: RulesServer) -> None:
+    @made.feature(
+        lsp.TEXT_DOCUMENT_COMPLETION, lsp.CompletionOptions(trigger_characters=[" ", "("])
+    )
+    def complete(ls: RulesServer, params: lsp.CompletionParams) -> lsp.CompletionList:
+        document = ls.document(path_of(params.text_document.uri))
+        lines = document.lines
+        place = ls.workspace.position_codec.position_from_client_units(lines, params.position)
+        bare = physical_lines(document.source)
+        found = offers(ls.rules, bare, place.line, place.character)
+        return lsp.CompletionList(is_incomplete=False, items=[_item(each) for each in found])
+
+    @made.feature(lsp.TEXT_DOCUMENT_HOVER)
+    def hover(ls: RulesServer, params: lsp.HoverParams) -> lsp.Hover | None:
+        named = ls.named_at(params.text_document.uri, params.position)
+        entry = ls.rules.entry(named.kind, named.name) if named is not None else None
+        if named is None or entry is None:
+            return None
+        text = hover_text(named.kind, named.name, entry)
+        shown = lsp.MarkupContent(lsp.MarkupKind.Markdown, text)
+        return lsp.Hover(shown, ls.range_of(named.span))
+
+    @made.feature(lsp.TEXT_DOCUMENT_DEFINITION)
+    def define(ls: RulesServer, params: lsp.DefinitionParams) -> lsp.Location | None:
+        named = ls.named_at(params.text_document.uri, params.position)
+        place = ls.rules.definition(named.kind, named.name) if named is not None else None
+        return ls.location(place) if place is not None else None
+
+    @made.feature(lsp.TEXT_DOCUMENT_REFERENCES)
+    def refer(ls: RulesServer, params: lsp.ReferenceParams) -> list[lsp.Location]:
+        named = ls.named_at(params.text_document.uri, params.position)
+        if named is None:
+            return []
+        return [ls.location(each.span) for each in ls.rules.all_of(named.kind, named.name)]
+
+
+def _item(offer: Offer) -> lsp.CompletionItem:
+    return lsp.CompletionItem(
+        offer.word,
+        kind=ITEMS.get(offer.what, lsp.CompletionItemKind.Value),
+        detail=offer.what,
+        documentation=offer.about or None,
+    )
+
+
+def _changes(made: RulesServer) -> None:
+    @made.feature(lsp.TEXT_DOCUMENT_FORMATTING)
+    def form(ls: RulesServer, params: lsp.DocumentFormattingParams) -> list[lsp.TextEdit]:
+        document = ls.document(path_of(params.text_document.uri))
+        text, problems = format_text(document.source, document.path)
+        if problems or text == document.source:
+            return []
+        end = lsp.Position(len(document.lines) + 1, 0)
+        return [lsp.TextEdit(lsp.Range(lsp.Position(0, 0), end), text)]
+
+    @made.feature(lsp.TEXT_DOCUMENT_RENAME)
+    def rename(ls: RulesServer, params: lsp.RenameParams) -> lsp.WorkspaceEdit | None:
+        named = ls.named_at(params.text_document.uri, params.position)
+        if named is None:
+            return None
+        if not NAME.fullmatch(params.new_name):
+            raise Refused(f'"{params.new_name}" is no name: lower case, digits and hyphens')
+        place = ls.rules.definition(named.kind, named.name)
+        if place is None or place.file not in ls.rules.texts:
+            raise Refused(f'"{named.name}" is not defined in the files of this folder')
+        taken = named.name.rpartition("/")[0]
+        wanted = f"{taken}/{params.new_name}" if named.kind == "value" else params.new_name
+        if ls.rules.entry(named.kind, wanted) is not None:
+            raise Refused(f'there is a {named.kind} "{params.new_name}" already')
+        changes: dict[str, list[lsp.TextEdit]] = {}
+        spans = {each.span for each in ls.rules.all_of(named.kind, named.name)}
+        for span in sorted(spans, key=lambda each: (each.file, each.line, each.column)):
+            edit = lsp.TextEdit(ls.range_of(span), params.new_name)
+            changes.setdefault(uri_of(span.file), []).append(edit)
+        return lsp.WorkspaceEdit(changes=changes)
+
+
+def run(*, alone: bool = False) -> None:
+    """Serve one editor on standard input and output, until it says goodbye."""
+    server(alone=alone).start_io()

@@ -1,0 +1,232 @@
+"""Rule files as an editor has them open, over the rules that come with markrules; no protocol."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import field, fields, replace
+from pathlib import Path
+from typing import Any
+
+from markrules.frozen import dataclass
+from markrules.knowledge.texts import DRAFTS
+from markrules.language.checker import check, in_order
+from markrules.language.checks.known import Known, kind_of, known_in
+from markrules.language.checks.names import references
+from markrules.language.conditions import (
+    ON_A_FEATURE,
+    Before,
+    Condition,
+    Found,
+    Is,
+    IsNot,
+    OfType,
+    atoms,
+)
+from markrules.language.parser import parse
+from markrules.language.problems import Problem
+from markrules.language.spans import Named, Span
+from markrules.language.tree import (
+    DATINGS,
+    Book,
+    Case,
+    Entry,
+    Expect,
+    Feature,
+    Finding,
+    Misleading,
+    Shares,
+)
+from markrules.language.withdrawing import without_withdrawn
+
+ALONE = "foundations.rules"
+"""A folder with a file of this name is a whole rule base, and adds to no other."""
+
+
+@dataclass(frozen=True, slots=True)
+class Occurrence:
+    """A name where it stands: of what kind of thing, and whether this is where it is defined.
+
+    A value is of kind `value`, and named `FEATURE/VALUE`.
+    """
+
+    kind: str
+    name: str
+    span: Span
+    defines: bool = False
+
+
+@dataclass(slots=True)
+class Workspace:
+    """The rule files at hand: those shipped, compiled, and the person's own, parsed one by one.
+
+    `shipped` are entries that are there already; `texts` are own files by their path.
+    """
+
+    shipped: tuple[Entry, ...] = ()
+    texts: dict[str, str] = field(default_factory=dict)
+    _books: dict[str, tuple[str, Book, tuple[Problem, ...]]] = field(default_factory=dict)
+    _known: Known | None = None
+
+    def put(self, file: str, text: str) -> None:
+        """Take the text of a file, new or changed."""
+        if self.texts.get(file) != text:
+            self.texts[file] = text
+            self._known = None
+
+    def drop(self, file: str) -> None:
+        """Forget a file that is no more."""
+        self.texts.pop(file, None)
+        self._books.pop(file, None)
+        self._known = None
+
+    def parsed(self, file: str) -> tuple[Book, tuple[Problem, ...]]:
+        """The entries of an own file and what its text has wrong, parsed again where it changed."""
+        text = self.texts[file]
+        kept = self._books.get(file)
+        if kept is None or kept[0] != text:
+            kept = (text, *parse(text, file))
+            self._books[file] = kept
+        return kept[1], kept[2]
+
+    def books(self) -> list[Book]:
+        """The own files, parsed."""
+        return [self.parsed(file)[0] for file in sorted(self.texts)]
+
+    def known(self) -> Known:
+        """All that is known by name, own entries before shipped ones of the same name."""
+        if self._known is None:
+            self._known = known_in([*self.books(), Book("", self.shipped)])
+        return self._known
+
+    def problems(self) -> dict[str, list[Problem]]:
+        """The problems of every own file, as `markrules rules check` tells them, less the worked
+        examples: those are read when the command is run.
+        """
+        drafts = [each for each in self.books() if is_draft(each.file)]
+        used = [each for each in self.books() if not is_draft(each.file)]
+        merged, amiss = without_withdrawn([[Book("", self.shipped)], used])
+        found = [*amiss, *check(merged, draft_books=drafts)]
+        if drafts:
+            mine = {each.file for each in drafts}
+            met = [each for each in check([*merged, *drafts]) if each.place.file in mine]
+            found += [replace(each, severity="warning") for each in met]
+        told: dict[str, list[Problem]] = {file: [] for file in self.texts}
+        for file in self.texts:
+            for each in self.parsed(file)[1]:
+                told[file].append(replace(each, severity="warning") if is_draft(file) else each)
+        for each in found:
+            if each.place.file in told:
+                told[each.place.file].append(each)
+        return {file: sorted(dict.fromkeys(each), key=in_order) for file, each in told.items()}
+
+    def at(self, file: str, line: int, column: int) -> Occurrence | None:
+        """The name that stands at a line and column, counted from 1; its end counts too."""
+        book, _ = self.parsed(file)
+        for each in occurrences(book.entries):
+            span = each.span
+            if span.line == line and span.column <= column <= span.end_column:
+                return each
+        return None
+
+    def all_of(self, kind: str, name: str, *, own: bool = True) -> list[Occurrence]:
+        """Every place where a thing is named, in own files, or with `own` unset in shipped ones."""
+        entries: Iterable[Entry] = (
+            [entry for book in self.books() for entry in book.entries] if own else self.shipped
+        )
+        return [each for each in occurrences(entries) if each.name == name and each.kind == kind]
+
+    def entry(self, kind: str, name: str) -> Any:
+        """The entry or value that is so named, None where there is none."""
+        known = self.known()
+        if kind == "value":
+            feature, _, value = name.partition("/")
+            values = known.features[feature].values if feature in known.features else ()
+            return next((each for each in values if each.name == value), None)
+        if kind == "feature":
+            return known.features.get(name)
+        return known.by_kind.get(kind, {}).get(name)
+
+    def definition(self, kind: str, name: str) -> Span | None:
+        """Where a thing is defined; None for what is built in, and for what is not known."""
+        found = self.entry(kind, name)
+        return found.span if found is not None and found.span.file else None
+
+
+def is_draft(file: str) -> bool:
+    """Whether a file is not ready, and lies below `drafts/`."""
+    return DRAFTS in Path(file).parts
+
+
+AS_VALUES: Mapping[str, str] = {"piece": "piece", "fault": "fault", "metal-mark": "metal-mark"}
+"""Features whose values are entries of a kind of their own."""
+
+
+def occurrences(entries: Iterable[Entry]) -> Iterator[Occurrence]:
+    """Every name in some entries: what is defined, and what is spoken of."""
+    for entry in entries:
+        yield Occurrence(kind_of(entry), entry.name, entry.span, defines=True)
+        for kind, name in references(entry):
+            yield Occurrence(kind, name.name, name.span)
+        if isinstance(entry, Feature):
+            for value in entry.values:
+                yield Occurrence("value", f"{entry.name}/{value.name}", value.span, defines=True)
+        yield from _special(entry)
+        for condition in conditions_of(entry):
+            yield from in_condition(condition)
+
+
+def _special(entry: Entry) -> Iterator[Occurrence]:
+    match entry:
+        case Case():
+            for expect in entry.expect:
+                if expect.name is not None:
+                    yield Occurrence(expect.kind, expect.name.name, expect.name.span)
+        case Misleading():
+            for name in (*entry.part, *entry.settle):
+                yield Occurrence("feature", name.name, name.span)
+            for chance in entry.chances:
+                yield from (Occurrence("piece", each.name, each.span) for each in chance.on)
+        case Shares():
+            feature = entry.of[0].name if entry.of else entry.name
+            yield from (Occurrence("feature", each.name, each.span) for each in entry.of)
+            for row in entry.rows:
+                yield from (_value(feature, name) for name, _ in row.values)
+        case Finding() if entry.means is not None:
+            feature_name, value = entry.means
+            yield Occurrence("feature", feature_name.name, feature_name.span)
+            yield _value(feature_name.name, value)
+
+
+def conditions_of(entry: Entry) -> Iterator[Condition]:
+    """The conditions of an entry, whatever its kind."""
+    for each in fields(entry):
+        value = getattr(entry, each.name)
+        for part in value if isinstance(value, tuple) else (value,):
+            if isinstance(part, Condition):
+                yield part
+            elif isinstance(part, Expect) and part.condition is not None:
+                yield part.condition
+
+
+def in_condition(condition: Condition) -> Iterator[Occurrence]:
+    """The names in a condition, first to last."""
+    for atom, _ in atoms(condition):
+        if isinstance(atom, ON_A_FEATURE):
+            yield Occurrence("feature", atom.feature.name, atom.feature.span)
+        if isinstance(atom, Is | IsNot):
+            yield from (_value(atom.feature.name, each) for each in atom.values)
+        elif isinstance(atom, Found):
+            yield Occurrence("finding", atom.finding.name, atom.finding.span)
+        elif isinstance(atom, OfType):
+            yield Occurrence("type", atom.type.name, atom.type.span)
+        elif isinstance(atom, Before):
+            for name in (atom.earlier, atom.later):
+                if name.name not in DATINGS:
+                    yield Occurrence("feature", name.name, name.span)
+
+
+def _value(feature: str, value: Named) -> Occurrence:
+    kind = AS_VALUES.get(feature)
+    if kind is not None:
+        return Occurrence(kind, value.name, value.span)
+    return Occurrence("value", f"{feature}/{value.name}", value.span)

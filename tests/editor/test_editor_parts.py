@@ -1,0 +1,119 @@
+"""The parts below the protocol: problems as the command tells them, places, offers, colours."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from command import answer, markrules
+from hypothesis import given
+from hypothesis import strategies as st
+from shipped_base import shipped_base
+
+from markrules.editor.completing import offers
+from markrules.editor.highlighting import grammar
+from markrules.editor.telling import hover_text, safe
+from markrules.editor.workspace import Workspace
+from markrules.language.kinds import KINDS
+from markrules.language.tree import Entry
+
+CLUE = 'clue odd\n    when catch is {}\n    made mostly 1920\n    trust weak\n    why "x"\n'
+
+
+@pytest.fixture(scope="module")
+def shipped() -> tuple[Entry, ...]:
+    base = shipped_base()
+    found = [e for kind in KINDS.values() for e in getattr(base, kind.field, {}).values()]
+    return tuple(each for each in found if each.span.file)
+
+
+def test_problems_are_those_of_the_command(shipped: tuple[Entry, ...], tmp_path: Path) -> None:
+    texts = {
+        "a.rules": CLUE.format("rollovr"),
+        "b.rules": 'withdraw rollover-catch\n    kind clue\n    why "x"\n\nclue\n',
+        "drafts/c.rules": CLUE.format("nonsense").replace("odd", "odder"),
+    }
+    rules = Workspace(shipped)
+    for name, text in texts.items():
+        file = tmp_path / name
+        file.parent.mkdir(exist_ok=True)
+        file.write_text(text, encoding="utf-8")
+        rules.put(str(file), text)
+    done = markrules("rules", "check", str(tmp_path), "--no-cases", "--json")
+    wanted = {
+        (each["file"], each["line"], each["column"], each["code"], each["severity"])
+        for each in json.loads(done.stdout)
+        if each["file"].startswith(str(tmp_path))
+    }
+    found = {
+        (p.place.file, p.place.line, p.place.column, p.code, p.severity)
+        for problems in rules.problems().values()
+        for p in problems
+    }
+
+    assert len(wanted) >= 4
+    assert found == wanted
+
+
+def test_every_shipped_entry_can_be_told(shipped: tuple[Entry, ...]) -> None:
+    from markrules.language.checks.known import kind_of
+
+    for entry in shipped:
+        text = hover_text(kind_of(entry), entry.name, entry)
+        assert entry.name.replace("-", "") in text.replace("-", "")
+
+
+def test_no_text_of_a_rule_is_markdown() -> None:
+    assert safe("[a](http://x) <b> *c* `d` \u202e").startswith(r"\[a\](http://x) \<b\> \*c\* \`d\`")
+    assert "\u202e" not in safe("\u202e")
+
+
+@given(text=st.text(max_size=200), line=st.integers(0, 20), column=st.integers(0, 60))
+def test_any_text_can_be_edited(text: str, line: int, column: int) -> None:
+    rules = Workspace()
+    rules.put("a.rules", text)
+
+    rules.at("a.rules", line + 1, column + 1)
+    rules.problems()
+    offers(rules, text.split("\n"), line, column)
+
+
+def test_a_file_that_is_gone_is_forgotten() -> None:
+    rules = Workspace()
+    rules.put("a.rules", CLUE.format("rollover"))
+    assert rules.problems()["a.rules"]
+
+    rules.drop("a.rules")
+
+    assert rules.problems() == {}
+    assert rules.entry("clue", "odd") is None
+
+
+def test_the_grammar_colours_each_part_of_the_shipped_rules() -> None:
+    """Its patterns are those of the editors' shared form; here Python's engine reads them."""
+    patterns = {
+        each.get("name", "") or json.dumps(each["captures"]): re.compile(each.get("match", "$^"))
+        for each in grammar()["patterns"]
+    }
+    head = next(value for key, value in patterns.items() if "declaration" in key)
+    inner = next(value for key, value in patterns.items() if "keyword.other" in key)
+    files = sorted((Path(__file__).parents[2] / "rules").rglob("*.rules"))
+    entries = keys = 0
+    for file in files:
+        for line in file.read_text(encoding="utf-8").splitlines():
+            if line and line[0] not in " #":
+                entries += 1
+                assert head.match(line), line
+            elif line.startswith("    ") and line[4] not in ' #"' and line[3] == " ":
+                keys += bool(inner.match(line))
+    assert entries > 5000
+    assert keys > entries
+
+
+def test_the_command_writes_the_grammar_and_tells_what_is_missing() -> None:
+    done = markrules("rules", "editor", "--grammar")
+
+    assert json.loads(done.stdout) == grammar()
+    assert answer("rules", "list", "trusts")["kind"] == "trusts"

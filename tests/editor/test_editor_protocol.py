@@ -1,0 +1,214 @@
+"""The language server, spoken to as an editor does: a client (pytest-lsp) over the real command."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import sys
+from pathlib import Path
+
+import pytest
+import pytest_lsp
+from lsprotocol import types as lsp
+from pytest_lsp import ClientServerConfig, LanguageClient
+
+RULES = """source fair-notes
+    title "Notes from an invented fair"
+    kind  memory
+
+feature bow-clasp
+    ask   "Is the clasp stamped with a bow?"
+    look  "Where the necklace closes."
+    value stamped-bow "a stamped bow"
+    value cast-bow    "a cast bow"
+
+clue a-bow
+    when  bow-clasp is stamped-bow
+    common 1921 1924 1930
+    made  from 1919
+    trust moderate
+    why   "On three invented pieces."
+    cite  fair-notes
+
+clue two-bows
+    when  bow-clasp is cast-bow and catch is rollovr
+    made  mostly 1921 to 1926
+    trust moderte
+    why   "Invented \U0001f380." # \U0001f380
+    cite  fair-notes
+"""
+
+
+@pytest_lsp.fixture(
+    config=ClientServerConfig(
+        server_command=[sys.executable, "-m", "markrules", "rules", "editor"],
+        server_env=dict(os.environ),
+    )
+)
+async def client(lsp_client: LanguageClient, tmp_path: Path):
+    folder = tmp_path / "my-rules"
+    folder.mkdir()
+    (folder / "bow.rules").write_text(RULES, encoding="utf-8")
+    await lsp_client.initialize_session(
+        lsp.InitializeParams(
+            capabilities=lsp.ClientCapabilities(),
+            workspace_folders=[lsp.WorkspaceFolder(folder.as_uri(), "my-rules")],
+        )
+    )
+    lsp_client.file = (folder / "bow.rules").as_uri()
+    show(lsp_client, RULES)
+    yield
+    await lsp_client.shutdown_session()
+
+
+def show(client: LanguageClient, text: str) -> None:
+    client.text_document_did_open(
+        lsp.DidOpenTextDocumentParams(lsp.TextDocumentItem(client.file, "markrules", 1, text))
+    )
+
+
+async def told(client: LanguageClient, wanted) -> list[lsp.Diagnostic]:
+    """The problems of the file, once they are as wanted."""
+    for _ in range(600):
+        found = list(client.diagnostics.get(client.file, ()))
+        if client.file in client.diagnostics and wanted(found):
+            return found
+        await asyncio.sleep(0.1)
+    raise AssertionError(client.diagnostics.get(client.file))
+
+
+def place(text: str, within: int = 1, number: int = 1) -> lsp.Position:
+    """Inside the text that stands so in the rules for the time that is numbered."""
+    at = -1
+    for _ in range(number):
+        at = RULES.index(text, at + 1)
+    before = RULES[: at + within]
+    return lsp.Position(before.count("\n"), len(before) - before.rfind("\n") - 1)
+
+
+def ask(client: LanguageClient) -> lsp.TextDocumentIdentifier:
+    return lsp.TextDocumentIdentifier(client.file)
+
+
+@pytest.mark.asyncio
+async def test_an_editing_session(client: LanguageClient) -> None:
+    found = await told(client, lambda each: len(each) == 2)
+    by_code = {each.code: each for each in found}
+    value, trust = by_code["unknown-value"], by_code["unknown-trust"]
+    assert 'nearest: "rollover"' in value.message
+    assert 'nearest: "moderate"' in trust.message
+    assert value.range == lsp.Range(place("rollovr", 0), place("rollovr", 7))
+    assert value.severity == lsp.DiagnosticSeverity.Error
+
+    await hovers(client)
+    await goes(client)
+    await offers(client)
+    await renames(client)
+    await forms(client)
+
+    client.text_document_did_change(
+        lsp.DidChangeTextDocumentParams(
+            lsp.VersionedTextDocumentIdentifier(2, client.file),
+            [lsp.TextDocumentContentChangeWholeDocument(mended())],
+        )
+    )
+    assert await told(client, lambda each: not each) == []
+
+
+def mended() -> str:
+    return RULES.replace("rollovr", "rollover").replace("moderte", "moderate")
+
+
+async def hovers(client: LanguageClient) -> None:
+    async def said(position: lsp.Position) -> str:
+        found = await client.text_document_hover_async(lsp.HoverParams(ask(client), position))
+        assert found is not None
+        return found.contents.value
+
+    feature = await said(place("bow-clasp is stamped"))
+    assert "Is the clasp stamped with a bow?" in feature
+    assert "Where the necklace closes." in feature
+    assert "a stamped bow" in await said(place("is stamped-bow", 5))
+    clue = await said(place("a-bow", number=1))
+    assert "half by 1924, most between 1921 and 1930" in clue
+    assert "made from 1919" in clue
+    assert "On three invented pieces." in clue
+    assert "Notes from an invented fair" in await said(place("fair-notes", number=2))
+    nothing = lsp.HoverParams(ask(client), place("On three"))
+    assert await client.text_document_hover_async(nothing) is None
+
+
+async def goes(client: LanguageClient) -> None:
+    async def at(position: lsp.Position) -> lsp.Location:
+        found = await client.text_document_definition_async(
+            lsp.DefinitionParams(ask(client), position)
+        )
+        assert isinstance(found, lsp.Location)
+        return found
+
+    own = await at(place("cast-bow and"))
+    assert (own.uri, own.range.start) == (client.file, place("cast-bow    ", 0))
+    shipped = await at(place("catch is rollovr"))
+    assert shipped.uri.endswith(".rules")
+    assert shipped.uri != client.file
+    file = Path(shipped.uri.removeprefix("file://"))
+    line = file.read_text(encoding="utf-8").splitlines()[shipped.range.start.line]
+    assert line == "feature catch"
+    told = await client.text_document_references_async(
+        lsp.ReferenceParams(lsp.ReferenceContext(True), ask(client), place("bow-clasp"))
+    )
+    assert len(told) == 3
+
+
+async def offers(client: LanguageClient) -> None:
+    async def words(position: lsp.Position) -> set[str]:
+        found = await client.text_document_completion_async(
+            lsp.CompletionParams(ask(client), position)
+        )
+        return {each.label for each in found.items}
+
+    assert {"stamped-bow", "cast-bow", "seen", "absent"} <= await words(place("stamped-bow\n", 3))
+    assert "rollover" in await words(place("is rollovr", 5))
+    assert {"bow-clasp", "catch", "hinge"} <= await words(place("when  bow", 8))
+    assert {"fair-notes", "from-memory", "common-practice"} <= await words(place("cite  fair", 8))
+    assert {"strong", "moderate"} <= await words(place("trust moderte", 8))
+    assert {"memory", "book"} <= await words(place("kind  memory", 8))
+    assert {"when", "made", "cite", "why"} <= await words(place("    made  from", 5))
+    assert {"ask", "value", "look"} <= await words(place("    ask", 5))
+    assert {"clue", "feature", "maker"} <= await words(place("clue a-bow", 2))
+    assert await words(place("On three", 4)) == set()
+
+
+async def renames(client: LanguageClient) -> None:
+    async def renamed(position: lsp.Position, name: str) -> lsp.WorkspaceEdit | None:
+        return await client.text_document_rename_async(
+            lsp.RenameParams(ask(client), position, name)
+        )
+
+    edit = await renamed(place("bow-clasp is"), "tie-clasp")
+    assert edit is not None
+    lines = RULES.split("\n")
+    for each in reversed(edit.changes[client.file]):
+        line = lines[each.range.start.line]
+        lines[each.range.start.line] = (
+            line[: each.range.start.character] + each.new_text + line[each.range.end.character :]
+        )
+    assert "\n".join(lines) == RULES.replace("bow-clasp", "tie-clasp")
+    values = await renamed(place("stamped-bow"), "struck-bow")
+    assert [each.new_text for each in values.changes[client.file]] == ["struck-bow"] * 2
+    for position, name in (
+        (place("catch is"), "hook"),  # shipped: not ours to rename
+        (place("bow-clasp is"), "Bow Clasp"),  # no name
+        (place("bow-clasp is"), "hinge"),  # taken
+    ):
+        with pytest.raises(Exception, match=r"not defined in the files|is no name|already"):
+            await renamed(position, name)
+
+
+async def forms(client: LanguageClient) -> None:
+    found = await client.text_document_formatting_async(
+        lsp.DocumentFormattingParams(ask(client), lsp.FormattingOptions(4, True))
+    )
+    from markrules.language.formatter import format_text
+
+    assert [each.new_text for each in found] == [format_text(RULES, "bow.rules")[0]]
