@@ -11,8 +11,10 @@ from markrules.cli.read import columns, reading_page, show
 from markrules.inference.reading import NextLook, Reading
 from markrules.language.tree import Feature
 from markrules.reading.observing import WordProblem, observe
+from markrules.tasks.entering import said_in
 from markrules.tasks.looking import Look, Session
-from markrules.telling.words import printable, years
+from markrules.tasks.questions import Offer, offer_of
+from markrules.telling.words import plain, printable, years
 
 HELP = (
     "Answer with a number or in your own words; `none` if you looked and there is none; add ?"
@@ -68,17 +70,41 @@ def _ask(session: Session, look: NextLook) -> str:
     click.echo(f"{printable(look.ask)}\n  {printable(look.look)}")
     if feature.hazard:
         click.echo(f"  Take care: {printable(feature.hazard)}")
-    for number, value in enumerate(feature.values, 1):
-        say = f": {value.say}" if value.say else ""
-        click.echo(printable(f"  {number:>2}  {value.name.replace('-', ' ')}{say}"))
+    offer = offer_of(session.reader.base, feature)
     while True:
+        shown = (*offer.common, *offer.rare)
+        _list(offer)
         answer = click.prompt(">", prompt_suffix=" ", default="d", show_default=False).strip()
-        step = _step(session, look, feature, answer)
+        chosen = _number(answer, len(offer.groups) + len(shown))
+        if chosen and chosen <= len(offer.groups):
+            offer = Offer((), offer.groups[chosen - 1].values, ())
+            continue
+        if chosen:
+            answer = shown[chosen - len(offer.groups) - 1].name + ("?" if "?" in answer else "")
+        step = _step(session, feature, answer)
         if step:
             return step
 
 
-def _step(session: Session, look: NextLook, feature: Feature, answer: str) -> str:
+def _list(offer: Offer) -> None:
+    """The groups with what they hold, and the answers, under running numbers."""
+    for number, group in enumerate(offer.groups, 1):
+        names = ", ".join(plain(each.name) for each in group.values[:3])
+        more = " …" if len(group.values) > 3 else ""
+        click.echo(printable(f"  {number:>2}  {group.say} ({names}{more})"))
+    for number, value in enumerate((*offer.common, *offer.rare), len(offer.groups) + 1):
+        say = f": {value.say}" if value.say else ""
+        click.echo(printable(f"  {number:>2}  {plain(value.name)}{say}"))
+
+
+def _number(answer: str, most: int) -> int:
+    """The number that an answer gives, of those listed; 0 for anything else."""
+    digits = answer.rstrip("? ")
+    number = int(digits) if digits.isascii() and digits.isdecimal() and len(digits) < 5 else 0
+    return number if 1 <= number <= most else 0
+
+
+def _step(session: Session, feature: Feature, answer: str) -> str:
     """What an answer does; the empty text where it was not understood or only asked why."""
     match answer.casefold().replace("'", ""):
         case "q" | "quit" | "enough":
@@ -93,29 +119,21 @@ def _step(session: Session, look: NextLook, feature: Feature, answer: str) -> st
             return "on"
         case "w" | "why":
             click.echo(
-                f"It is expected to settle {look.gain_bits:.2f} bits: more than any other"
-                " look left for this piece."
+                "Of all looks left for this piece it is expected to narrow the years most, by how"
+                " likely it tells anything and how much effort it takes."
             )
             return ""
         case "?" | "help":
             click.echo(HELP)
             return ""
     try:
-        seen = observe(session.reader.base, f"{feature.name}={_spoken(feature, answer)}")
+        session.answer(observe(session.reader.base, f"{feature.name}={answer}"))
     except WordProblem as problem:
-        understood = session.reader.understand(answer).observations
-        own_words = next((each for each in understood if each.feature == feature.name), None)
-        if own_words is None:
+        said = said_in(session.reader, answer)
+        if not said.observations:
             click.echo(printable(str(problem)))
             return ""
-        seen = own_words
-    session.answer(seen)
+        if said.unknown:
+            click.echo(printable(f"Not understood: {'; '.join(said.unknown)}"))
+        session.answer(*said.observations)
     return "on"
-
-
-def _spoken(feature: Feature, answer: str) -> str:
-    """The value that a number in the list stands for, keeping a `?`; other answers as they are."""
-    digits = answer.rstrip("? ")
-    if feature.values and digits.isdecimal() and 1 <= int(digits) <= len(feature.values):
-        return feature.values[int(digits) - 1].name + ("?" if answer.endswith("?") else "")
-    return answer

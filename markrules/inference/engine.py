@@ -133,6 +133,7 @@ def read(
             skipped=skipped,
             count=next_looks,
             settling=settling(misleading),
+            odds=model.odds.given(matched.facts, matched.findings) if next_looks else None,
         ),
         not_understood=tuple(not_understood),
         notes=_notes(tables, evidence, told.silent, observations),

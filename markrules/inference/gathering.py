@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 from markrules.frozen import dataclass
 from markrules.inference.clues import ClueFacts
 from markrules.inference.fired import Fired, Speaking, fire
 from markrules.inference.misleading import misled_kinds, vetoed, weighed
 from markrules.inference.nextlook import Looks
+from markrules.inference.odds import Odds, odds_of
 from markrules.inference.tables import PieceKind, PriorYears, YearTables
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts
@@ -33,6 +35,11 @@ class Model:
         self.tables = YearTables(base, last_year)
         self.looks = Looks(self.tables)
         self.matcher = Matcher(base)
+
+    @cached_property
+    def odds(self) -> Odds:
+        """How likely questions are answered with something, given what is known."""
+        return odds_of(self.base)
 
 
 @dataclass(frozen=True, slots=True)

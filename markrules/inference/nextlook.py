@@ -74,6 +74,7 @@ class Looks:
         skipped: Collection[str],
         count: int,
         settling: Mapping[str, float] | None = None,
+        odds: Mapping[str, float] | None = None,
     ) -> tuple[NextLook, ...]:
         """The best `count` looks, the most telling first.
 
@@ -82,11 +83,13 @@ class Looks:
         the setting `next-least`. Each step of effort counts as `effort-penalty` bits less
         when looks are put in order; the gain shown is not lessened. `settling` tells for some
         features the bits that a look at them gives of whether something misleads; those come
-        forward by so much, and are proposed even where they say nothing of the years.
+        forward by so much, and are proposed even where they say nothing of the years. `odds`
+        tells for some features how likely a look tells anything, given what is known: the gain
+        counts for so much of it. A look that is not worth its effort is not proposed.
         """
         if count <= 0:
             return ()
-        settings, settling = self._years.settings, settling or {}
+        settings, settling, odds = self._years.settings, settling or {}, odds or {}
         gains = list(self._gains(fired, found, prior, piece_type, skipped))
         spoken = {feature.name for _, feature in gains}
         features = self._years.base.features
@@ -97,17 +100,26 @@ class Looks:
         ]
         worth = [
             (
-                gain + settling.get(feature.name, 0.0) - settings.effort_penalty * _effort(feature),
+                gain * odds.get(feature.name, 1.0)
+                + settling.get(feature.name, 0.0)
+                - settings.effort_penalty * _effort(feature),
                 gain,
                 feature,
             )
             for gain, feature in gains
-            if gain >= settings.next_least or feature.name in settling
+            if gain * odds.get(feature.name, 1.0) >= settings.next_least or feature.name in settling
         ]
         worth.sort(key=lambda item: (-item[0], item[2].name))
         return tuple(
-            NextLook(feature.name, feature.ask, feature.look, feature.effort, gain)
-            for _, gain, feature in worth[:count]
+            NextLook(
+                feature.name,
+                feature.ask,
+                feature.look,
+                feature.effort,
+                gain,
+                left - settings.answer_cost * (1 + _effort(feature)),
+            )
+            for left, gain, feature in worth[:count]
         )
 
     def _gains(

@@ -201,13 +201,18 @@ class MisleadingReading:
 
 @dataclass(frozen=True, slots=True)
 class NextLook:
-    """A feature not yet seen and the expected gain in bits of looking at it."""
+    """A feature not yet seen and the expected gain in bits of looking at it.
+
+    `worth` is what is left of the gain, given how likely the look tells anything, after its
+    effort: at 0 or below, a person who is asked is better left alone.
+    """
 
     feature: str
     ask: str
     look: str
     effort: str
     gain_bits: float
+    worth: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

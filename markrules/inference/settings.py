@@ -20,8 +20,9 @@ class Settings:
     below this chance of being wrong. `marked_share`: share of the pieces by a known maker
     whose mark can still be read. `mark_life`: years in which the use of a mark without a
     recorded end fades by the factor e; 0 for never. `next_least`: looks that gain fewer
-    bits are not proposed. `effort_penalty`: bits taken off for each step of effort when looks
-    are put in order. `background`: share of what shows a clue that strays over all years, where
+    bits are not proposed. `answer_cost`: bits that an answer must be worth for each step
+    of effort, the first one too. `effort_penalty`: bits taken off for each step of effort when
+    looks are put in order. `background`: share of what shows a clue that strays over all years, where
     its entry does not say. `wave_seam`: years over which the waves of one spread run into each
     other (standard deviation). `mostly_tail`: share of pieces that lie beyond each end of a bulk
     that a source gives, which makes a curve of it; 0 leaves the window as it is. `origin_doubt`:
@@ -46,6 +47,7 @@ class Settings:
     mark_life: float = 0.0
     next_least: float = 0.01
     effort_penalty: float = 0.01
+    answer_cost: float = 0.025
     background: float = 0.05
     wave_seam: float = 0.0
     mostly_tail: float = 0.0

@@ -8,6 +8,8 @@ from dataclasses import field, replace
 from markrules.frozen import dataclass
 from markrules.knowledge.workings import Workings
 from markrules.language.tree import (
+    Answers,
+    Asking,
     Case,
     Caution,
     Certainty,
@@ -79,6 +81,8 @@ class KnowledgeBase:
     exceptions: Mapping[str, PieceException] = field(default_factory=dict)
     fittings: Mapping[str, Fittings] = field(default_factory=dict)
     shares: Mapping[str, Shares] = field(default_factory=dict)
+    asking: Mapping[str, Asking] = field(default_factory=dict)
+    answers: Mapping[str, Answers] = field(default_factory=dict)
     loaded_from: tuple[str, ...] = ()
     workings: Workings = field(default_factory=Workings, init=False, repr=False)
 

@@ -51,6 +51,8 @@ KINDS: Mapping[str, Kind] = {
     "exception": Kind(tree.PieceException, "exceptions", 7),
     "fittings": Kind(tree.Fittings, "fittings", 5),
     "shares": Kind(tree.Shares, "shares", 4),
+    "asking": Kind(tree.Asking, "asking", 8),
+    "answers": Kind(tree.Answers, "answers", 4),
     "misleading": Kind(tree.Misleading, "misleading", 6),
     "withdraw": Kind(tree.Withdraw, "withdrawals", 4),
 }

@@ -173,6 +173,27 @@ SHAPES: Mapping[str, Shape] = {
         },
         ("in",),
     ),
+    "asking": Shape(
+        tree.Asking,
+        {
+            "of": Key("of", "list", "hallmark-mark"),
+            "share": Key("share", "value", "30%"),
+            "answered": Key("answered", "value", "60%"),
+            "when": Key("when", "value", "metal is base-metal"),
+            "why": _WHY,
+            "cite": _CITE,
+        },
+        ("of",),
+    ),
+    "answers": Shape(
+        tree.Answers,
+        {
+            "say": _SAY,
+            "when": Key("when", "value", "hallmark-mark is one of lion-passant, leopard-head"),
+            "why": _WHY,
+        },
+        ("say", "when"),
+    ),
     "commonness": Shape(
         tree.Commonness,
         {"weight": Key("weight", "value", "8"), "why": _WHY, "cite": _CITE},

@@ -230,6 +230,38 @@ class Fittings:
 
 
 @dataclass(frozen=True, slots=True)
+class Asking:
+    """What asking about features is worth, given what is known: of pieces on which `when` holds.
+
+    `share` is the chance that a look shows anything at all, `answered` that a beginner can answer.
+    Of several entries on one feature the least of each counts; without `when` one always holds.
+    """
+
+    name: str
+    of: tuple[Named, ...]
+    share: float = 1.0
+    answered: float = 1.0
+    when: Condition | None = None
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """Answers that a question offers together, under the words `say`, before each by itself.
+
+    `when` names the feature and the values: `hallmark-mark is one of lion-passant, leopard-head`.
+    """
+
+    name: str
+    say: str
+    when: Condition
+    why: str = ""
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
 class SharesRow:
     """The shares of a feature's values among the pieces of one year."""
 
@@ -893,6 +925,8 @@ Entry: TypeAlias = (
     | PieceException
     | Fittings
     | Shares
+    | Asking
+    | Answers
     | Misleading
     | Withdraw
 )

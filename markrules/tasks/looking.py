@@ -33,14 +33,16 @@ class Session:
         return self.reader.read(Request(look.note, look.seen, next_looks=5 + passed))
 
     def question(self, reading: Reading) -> NextLook | None:
-        """The look that settles most, of those not passed over."""
+        """The look most worth it, of those not passed over; None where none is worth its effort."""
         passed = self.past[-1].passed
-        return next((each for each in reading.next if each.feature not in passed), None)
+        return next(
+            (each for each in reading.next if each.feature not in passed and each.worth > 0), None
+        )
 
-    def answer(self, observation: Observation) -> None:
-        """Keep what was seen."""
+    def answer(self, *observations: Observation) -> None:
+        """Keep what was seen, as one step."""
         look = self.past[-1]
-        self.past.append(Look(look.note, (*look.seen, observation), look.passed))
+        self.past.append(Look(look.note, (*look.seen, *observations), look.passed))
 
     def skip(self, feature: str) -> None:
         """Do not ask for this feature again."""

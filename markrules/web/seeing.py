@@ -10,15 +10,14 @@ from markrules.catalogue.records import Piece
 from markrules.frozen import dataclass
 from markrules.inference.reading import DateRange, NextLook, Reading
 from markrules.knowledge.observation import Observation
-from markrules.language.tree import Feature, Value
+from markrules.language.tree import Feature
 from markrules.reading.observing import observe
 from markrules.tasks.entering import PIECE, Said, said_in
+from markrules.tasks.questions import Offer, offer_of
 from markrules.telling.words import plain, years
 from markrules.web.desk import Refused, Visit
 
 MOST_PASSED = 40
-FIRST_ANSWERS = 14
-"""Answers shown at once; where a question has more, the rarer ones are folded away."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +40,12 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """The next look as a question: the answers in the rules' order, rare ones apart."""
+    """The next look as a question, with what it offers; `group` is the one chosen, if any."""
 
     look: NextLook
     feature: Feature
-    common: tuple[Value, ...]
-    rare: tuple[Value, ...]
+    offer: Offer
+    group: str = ""
 
 
 def passed_over(visit: Visit, piece: Piece) -> tuple[str, ...]:
@@ -80,18 +79,14 @@ def read_piece(visit: Visit, evidence: Evidence, passed: Sequence[str] = ()) -> 
 
 def question_in(visit: Visit, reading: Reading, passed: Sequence[str]) -> Question | None:
     """The look that settles most, of those not passed over."""
-    look = next((each for each in reading.next if each.feature not in passed), None)
+    look = next(
+        (each for each in reading.next if each.feature not in passed and each.worth > 0), None
+    )
     if look is None:
         return None
     feature = visit.base.features[look.feature]
-    values = feature.values
-    if len(values) <= FIRST_ANSWERS:
-        return Question(look, feature, values, ())
-    shares = sorted((each.share or 0.0 for each in values), reverse=True)
-    least = shares[FIRST_ANSWERS - 1]
-    common = [each for each in values if (each.share or 0.0) >= least][:FIRST_ANSWERS]
-    rare = tuple(each for each in values if each not in common)
-    return Question(look, feature, tuple(common), rare)
+    group = visit.query.get("group", "")[:100]
+    return Question(look, feature, offer_of(visit.base, feature, group), group)
 
 
 def seen_in_form(visit: Visit) -> Said:

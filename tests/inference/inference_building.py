@@ -10,6 +10,7 @@ from markrules.knowledge.observation import Observation
 from markrules.language.conditions import Condition, Is
 from markrules.language.spans import Named
 from markrules.language.tree import (
+    Asking,
     Certainty,
     Cite,
     Clue,
@@ -34,6 +35,7 @@ from markrules.language.tree import (
 )
 
 KINDS = {
+    Asking: "asking",
     Certainty: "certainties",
     Clue: "clues",
     Commonness: "commonness",

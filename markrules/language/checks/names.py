@@ -21,6 +21,7 @@ from markrules.language.nearest import nearest
 from markrules.language.problems import Place
 from markrules.language.spans import Named
 from markrules.language.tree import (
+    Asking,
     Case,
     Cite,
     Clue,
@@ -174,7 +175,7 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
             yield "trust", entry.trust
             yield from (("maker", name) for name in entry.points)
             yield from _optional("family", getattr(entry, "family", None))
-        case Fittings() | PieceException():
+        case Fittings() | PieceException() | Asking():
             yield from (("feature", name) for name in entry.of)
         case Feature():
             yield from _optional("family", entry.family)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from starlette.responses import Response
 
 from markrules.catalogue.records import Piece
+from markrules.tasks.questions import kinds_offered
 from markrules.web.desk import Visit
 from markrules.web.drawing import curve_of
 from markrules.web.seeing import (
@@ -38,7 +39,8 @@ def show(visit: Visit, found: Piece, change: Change | None = None) -> Response:
         reading=reading,
         curve=curve_of(reading),
         question=None if untyped else question_in(visit, reading, passed),
-        types=visit.base.pieces.values() if untyped else (),
+        kinds=kinds_offered(visit.base, visit.query.get("group", "")[:100]) if untyped else None,
+        group=visit.query.get("group", "")[:100],
         passed=passed,
         certainties=list(visit.base.certainties),
         change=change,
