@@ -22,7 +22,8 @@ class Settings:
     recorded end fades by the factor e; 0 for never. `next_least`: looks that gain fewer
     bits are not proposed. `answer_cost`: bits that an answer must be worth for each step
     of effort, the first one too. `effort_penalty`: bits taken off for each step of effort when
-    looks are put in order. `background`: share of what shows a clue that strays over all years, where
+    looks are put in order. `background`: share of what shows a clue that strays over all
+    years, where
     its entry does not say. `wave_seam`: years over which the waves of one spread run into each
     other (standard deviation). `mostly_tail`: share of pieces that lie beyond each end of a bulk
     that a source gives, which makes a curve of it; 0 leaves the window as it is. `origin_doubt`:
