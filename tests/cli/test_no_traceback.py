@@ -65,7 +65,14 @@ def test_a_lone_surrogate_spoils_its_own_line_at_most(tmp_path: Path) -> None:
 @pytest.mark.parametrize("encoding", ["latin-1", "cp437"])
 def test_a_terminal_of_few_letters_gets_the_nearest(encoding: str) -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "markrules", "read", "brooch, rollover catch, marked \u0416"],
+        [
+            sys.executable,
+            "-m",
+            "markrules",
+            "read",
+            "--full",
+            "brooch, rollover catch, marked \u0416",
+        ],
         capture_output=True,
         env={**os.environ, "PYTHONIOENCODING": encoding},
         check=False,

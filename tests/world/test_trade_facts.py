@@ -75,12 +75,15 @@ def test_a_replaced_catch_does_not_outvote_the_body() -> None:
 
 
 def test_a_mark_ambiguous_by_its_letters_is_settled_by_the_catch_and_the_coating() -> None:
-    """KR... fits a firm at work from the 1860s and another founded in 1943, about equally."""
+    """KR... fits a firm at work from the 1860s and another founded in 1943, about equally.
+
+    In a household box, most of it made since the war, an old make moves the odds about fourfold.
+    """
     alone, old, new = (
         {each.maker: each.probability for each in read(f"brooch, mark KR..., {seen}").makers}
         for seen in ("", "c catch, tube hinge, rose-cut stones", "rollover catch, AB stones")
     )
 
     assert 0.5 < alone["krementz"] / alone["kramer"] < 2
-    assert old["krementz"] / old.get("kramer", 0.001) > 5
+    assert old["krementz"] / old.get("kramer", 0.001) > 3
     assert new["kramer"] / new["krementz"] > 1.4
