@@ -48,12 +48,12 @@ def told(report: Report) -> list[str]:
 
 LEGEND = (
     "score: mean log2 of the probability on the stated years, 0 at best; CRPS: mean ranked"
-    " probability score in years, 0 at best. 50% to 95%: share of pieces whose stated midpoint lies"
-    " in the range that is said to hold so much, single circa years rounded by five years; width: median years of the 80% range;"
-    " off: median years from the middle of the curve to the stated midpoint, off3+ the same for"
-    " pieces with three dated clues or more. The other ways hear only the clue that says most, or"
-    " none, or put the same clues together more simply. A share of n pieces is uncertain by about"
-    " 1/sqrt(n)."
+    " probability score in years, 0 at best. 50% to 95%: share of pieces whose stated midpoint"
+    " lies in the range that is said to hold so much, single circa years rounded by five"
+    " years; width: median years of the 80% range; off: median years from the middle of the"
+    " curve to the stated midpoint, off3+ the same for pieces with three dated clues or more."
+    " The other ways hear only the clue that says most, or none, or put the same clues"
+    " together more simply. A share of n pieces is uncertain by about 1/sqrt(n)."
 )
 
 
