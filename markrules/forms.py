@@ -26,7 +26,7 @@ class Form:
 
 FORMS: Mapping[str, Form] = {
     "appraisal": Form(
-        "value; decide BOX NUMBER", "condition, value, metal and decision of a piece"
+        "value; decide BOX NUMBER", "condition, value, metal and decision of a piece", version=2
     ),
     "archive": Form("box archive", "the archive that was written, and its rows by table"),
     "audit": Form("rules audit", "how readings stand against dated pieces"),
