@@ -29,11 +29,13 @@ class Rates:
 @dataclass(frozen=True, slots=True)
 class Spoken:
     """One clue among those read off a part: `suits` as of `emission`, its chance of being wrong,
-    and the exponent that tempering leaves it."""
+    and the exponent that tempering leaves it. `own` is the chance that the piece of the part which
+    shows it, and that alone, was fitted later than the rest of the part."""
 
     suits: Table
     misread: float
     weight: float
+    own: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,14 +100,16 @@ def factor(clues: Sequence[Spoken], refit: float, reuse: float) -> Factor:
     """The likelihood of each year given the clues read off one part, all that befell it summed.
 
         e_c(z) = ((1 − m_c) s_c(z) + m_c) ^ w_c
-        L(y) = (1−r−u) E(y) + r mean_{z≥y} E(z) + u mean_{z≤y} E(z),  E = Π e_c
+        t_c(z) = (1 − o_c) e_c(z) + o_c mean_{x≥z} e_c(x)
+        L(y) = (1−r−u) E(y) + r mean_{z≥y} E(z) + u mean_{z≤y} E(z),  E = Π t_c
 
     A clue that is misread is seen as on a piece of any year, so its s, whose mean over all
     pieces is 1, gives way to 1. An original part is of the piece's year, z = y. A part fitted
     later is of a year drawn evenly from y to the end of the grid, one used again of a year
-    drawn evenly from the start to y; whatever befell the part, all clues on it share it.
+    drawn evenly from the start to y; whatever befell the part, all clues on it share it. With
+    the chance o_c the piece of it that shows the clue was fitted later alone.
     """
-    terms = [_tempered(each) for each in clues]
+    terms = [_mixed(_tempered(each), each.own, 0.0) for each in clues]
     whole = _product(terms)
     table = _mixed(whole, refit, reuse)
     voices = []
@@ -115,14 +119,13 @@ def factor(clues: Sequence[Spoken], refit: float, reuse: float) -> Factor:
         else:
             rest = tuple(map(truediv, whole, term))
             without = tuple(map(truediv, _mixed(rest, refit, reuse), table))
-        wrong = tuple(map(mul, whole, _misread(each)))
-        right = tuple(map(sub, whole, wrong))
+        wrong, alone, right = _ways(each, whole, term)
         voices.append(
             Voiced(
                 without,
                 tuple([-log(value) for value in without]),
                 tuple(map(truediv, _mixed(wrong, refit, reuse), table)),
-                _share(later_means(right), refit, table) if refit else None,
+                _later(right, alone, refit, reuse, table),
                 _share(earlier_means(right), reuse, table) if reuse else None,
             )
         )
@@ -140,6 +143,40 @@ def information(table: Table, reference: Table) -> float:
     total = sum(joint)
     said: float = sum(map(mul, joint, map(log, table))) / total - log(total)
     return said if said > NOTHING else 0.0
+
+
+def _ways(clue: Spoken, whole: Table, term: Table) -> tuple[Table, Table | None, Table]:
+    """The part's table split by what became of one clue on it.
+
+    That it misleads; that what shows it was fitted later alone (None where that cannot be);
+    and neither.
+    """
+    misread = _misread(clue)
+    if not clue.own:
+        wrong = tuple(map(mul, whole, misread))
+        return wrong, None, tuple(map(sub, whole, wrong))
+    rest = tuple(map(truediv, whole, term))
+    tempered = _tempered(clue)
+    misled = tuple(map(mul, tempered, misread))
+    straight = tuple(map(sub, tempered, misled))
+    alone = tuple([clue.own * value for value in later_means(straight)])
+    kept = tuple([(1.0 - clue.own) * value for value in straight])
+    return (
+        tuple(map(mul, rest, _mixed(misled, clue.own, 0.0))),
+        tuple(map(mul, rest, alone)),
+        tuple(map(mul, rest, kept)),
+    )
+
+
+def _later(
+    right: Table, alone: Table | None, refit: float, reuse: float, table: Table
+) -> Table | None:
+    """The share of a part fitted later, as a whole or what shows the clue alone."""
+    shared = _share(later_means(right), refit, table) if refit else None
+    if alone is None:
+        return shared
+    own = tuple(map(truediv, _mixed(alone, refit, reuse), table))
+    return own if shared is None else tuple(map(add, shared, own))
 
 
 def _tempered(clue: Spoken) -> Table:

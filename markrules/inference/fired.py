@@ -162,7 +162,9 @@ def _part(
     looks = [(each, _features(each, seen)) for each in members]
     factors = [
         tables.factor(
-            [(each.voice, each.weight, kind.misreads(features)) for each, features in looks], *fate
+            [(each.voice, each.weight, kind.misreads(features)) for each, features in looks],
+            *fate,
+            bound=bool(name),
         )
         for kind in kinds
     ]

@@ -25,7 +25,8 @@ class Settings:
     looks are put in order. `background`: share of what shows a clue that strays over all
     years, where
     its entry does not say. `wave_seam`: years over which the waves of one spread run into each
-    other (standard deviation). `mostly_tail`: share of pieces that lie beyond each end of a bulk
+    other (standard deviation). `own_refit`: share of the refits of a feature bound by a fittings
+    entry that befell it alone. `mostly_tail`: share of pieces that lie beyond each end of a bulk
     that a source gives, which makes a curve of it; 0 leaves the window as it is. `origin_doubt`:
     how much the default origin gives way to all others where nobody says where a piece comes
     from. `exception_least`: an exception of the piece as a whole is told from this probability
@@ -51,6 +52,7 @@ class Settings:
     answer_cost: float = 0.025
     background: float = 0.05
     wave_seam: float = 0.0
+    own_refit: float = 0.0
     mostly_tail: float = 0.0
     origin_doubt: float = 0.0
     exception_least: float = 0.15

@@ -90,7 +90,7 @@ MISLED = "misleading "
 FLAT = "flat"
 """The origin that makes all years alike before anything is seen; it needs no entry."""
 
-FactorKey = tuple[tuple[tuple[int, float, float], ...], float, float]
+FactorKey = tuple[tuple[tuple[int, float, float], ...], float, float, bool]
 NO_BRACKET = (0, 0)
 
 LEAST_BULK = 6
@@ -260,14 +260,25 @@ class YearTables:
         voices: Sequence[tuple[Voice, float, float]],
         refit: float,
         reuse: float,
+        *,
+        bound: bool = False,
     ) -> Factor:
-        """The factor of a part: its voices, each with its weight and a further misread chance."""
-        key = (tuple([(voice.number, w, more) for voice, w, more in voices]), refit, reuse)
+        """The factor of a part: its voices, each with its weight and a further misread chance.
+
+        In a part that a fittings entry binds, each piece of it may also be fitted later alone.
+        """
+        apart = self.settings.own_refit if bound else 0.0
+        key = (tuple([(voice.number, w, more) for voice, w, more in voices]), refit, reuse, bound)
         return self._factors.get(
             key,
             lambda: factor(
                 [
-                    Spoken(voice.suits, combined_misread(voice.rates.misread, more), w)
+                    Spoken(
+                        voice.suits,
+                        combined_misread(voice.rates.misread, more),
+                        w,
+                        apart * voice.rates.refit,
+                    )
                     for voice, w, more in voices
                 ],
                 refit,

@@ -67,7 +67,7 @@ def test_a_replaced_catch_is_named_as_changed() -> None:
 
 def test_a_catch_far_too_young_for_the_piece_is_thought_replaced() -> None:
     found = condition(
-        "brooch, tube hinge, mine cut diamonds, silver topped gold, hallmark 1880, safety catch,"
+        "brooch, tube hinge, mine cut diamonds, silver topped gold, hallmark 1880, rollover catch,"
         " dated 1880, hair compartment, foiled closed back"
     )
 
