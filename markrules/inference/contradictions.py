@@ -17,6 +17,10 @@ from markrules.knowledge.observation import MarkEvidence
 REST_MASS = 0.8
 """The range in which `all else` is said to place the piece holds this mass."""
 
+SPOKEN_AGAINST = 0.8
+"""All else speaks against a clue where it leaves less than this share of what the years of such
+pieces in general give the clue's own years."""
+
 MAKER_FIT_LEAST = 0.05
 """Below this Bayes factor of the construction for a maker's years, against all years, the mark
 and the rest are said to disagree."""
@@ -28,30 +32,39 @@ def contradictions(
     readings: Sequence[ClueReading],
     found: Posterior,
     marks: MarkEvidence | None,
+    prior: Sequence[float],
 ) -> tuple[str, ...]:
-    """All disagreements: clues against the rest, hard limits that cross, maker against make."""
+    """All disagreements: clues against the rest, hard limits that cross, maker against make.
+
+    `prior` is the probability of each year before anything was seen.
+    """
     doubted = sorted(
         (reading.branches.original, at)
         for at, reading in enumerate(readings)
         if reading.branches.original < 0.5
     )
     texts = [
-        _against_the_rest(tables, fired[at], readings[at].branches, found) for _, at in doubted
+        _against_the_rest(tables, fired[at], readings[at].branches, found, prior)
+        for _, at in doubted
     ]
     texts.append(_crossing_limits(tables, [each.fired for each in fired]))
     texts.append(_maker_against_make(tables, found, marks))
     return tuple(dict.fromkeys(text for text in texts if text))
 
 
-def _against_the_rest(tables: YearTables, clue: Said, share: Branches, found: Posterior) -> str:
+def _against_the_rest(
+    tables: YearTables, clue: Said, share: Branches, found: Posterior, prior: Sequence[float]
+) -> str:
     """`catch: 1911 or later, all else says before 1900: the catch was probably replaced (0.92)`.
 
     Empty when all else does not mostly lie outside the clue's window: then the clue is only
-    too weak to be believed by itself.
+    too weak to be believed by itself. Empty too when all else moves no years away from it: what
+    pieces of that type are in general contradicts nothing.
     """
     rest = without_clue(clue, found)
     voice = clue.fired.voice
-    if sum(map(mul, rest.table, voice.home)) >= 0.5:
+    at_home = sum(map(mul, rest.table, voice.home))
+    if at_home >= min(0.5, SPOKEN_AGAINST * sum(map(mul, prior, voice.home))):
         return ""
     words = _years_words(tables, voice)
     run = shortest_run(rest.sums, REST_MASS)

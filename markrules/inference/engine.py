@@ -120,7 +120,7 @@ def read(
         date=date,
         makers=maker_shares(tables, found, mass, date.range),
         clues=tuple(sorted(clues, key=lambda clue: -clue.bits)),
-        contradictions=contradictions(tables, voices, clues, found, marks),
+        contradictions=contradictions(tables, voices, clues, found, marks, prior.table),
         findings=matched.findings,
         signs=sign_readings(model.base, matched.signs),
         faults=fault_readings(model.base, matched.faults),

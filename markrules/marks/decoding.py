@@ -13,6 +13,7 @@ from markrules.marks.letters import folded
 from markrules.marks.metal import MetalReading, find_metal_marks, metal_observations
 from markrules.marks.numbers import find_numbers, observations_from_numbers
 from markrules.marks.stamped import tokens
+from markrules.marks.vocabulary import texts_asked_for
 
 KEPT = 4096
 """Texts whose decoding is kept: in a box the same words stand on many pieces."""
@@ -23,12 +24,14 @@ _LONGEST_PHRASE = 5
 @dataclass(frozen=True, slots=True)
 class Stamped:
     """A text decoded: its marks of metal, all that it says as observations, and whether any
-    letter is left that could be a maker's.
+    letter is left that could be a maker's. `signs` tells whether one is left beside the words of
+    lands, laws and the like that the rules ask marks for, too: such words sign nothing.
     """
 
     metals: tuple[MetalReading, ...]
     observations: tuple[Observation, ...]
     may_name_a_maker: bool
+    signs: bool = True
 
 
 def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
@@ -37,6 +40,7 @@ def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
     told = base.workings.parts("decoding", lambda: _worked_out(base))
     vetoes: Mapping[str, Sequence[str]] = told["never"]
     others = frozenset(map(tuple, told["others"]))
+    asked = frozenset(map(tuple, told["asked"]))
 
     @lru_cache(maxsize=KEPT)
     def decode(text: str) -> Stamped:
@@ -56,9 +60,13 @@ def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
         places += _places_of(others, text)
         for start, end in places:
             left[start:end] = [False] * (end - start)
+        may_name = any(left)
+        for start, end in _places_of(asked, text):
+            left[start:end] = [False] * (end - start)
         return Stamped(
             metals,
             (*observations_from_numbers(numbers), *metal_observations(metals)),
+            may_name,
             any(left),
         )
 
@@ -68,7 +76,27 @@ def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
 def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
     """What is looked up for every text: vetoes, and the words that name no maker."""
     vetoes = {text: sorted(names) for text, names in _vetoes(base).items()}
-    return {"never": vetoes, "others": sorted(map(list, _of_no_maker(base)))}
+    return {
+        "never": vetoes,
+        "others": sorted(map(list, _of_no_maker(base))),
+        "asked": sorted(map(list, _asked_for(base))),
+    }
+
+
+def _asked_for(base: KnowledgeBase) -> frozenset[tuple[str, ...]]:
+    """The words, as stamped, that the rules ask marks for, and that are no maker's name or mark."""
+    names = {
+        folded(text)
+        for maker in base.makers.values()
+        for text in (maker.title, *maker.also, *(mark.text for mark in maker.marks))
+    }
+    return frozenset(
+        words
+        for text in texts_asked_for(base)
+        if folded(text) not in names
+        and len(words := tuple(part.text for part in tokens(text))) <= _LONGEST_PHRASE
+        and len("".join(words)) > 1
+    )
 
 
 def _vetoes(base: KnowledgeBase) -> dict[str, set[str]]:

@@ -113,7 +113,7 @@ def vocabulary(base: KnowledgeBase) -> Vocabulary:
             phrases.add(phrase)
             found.setdefault("".join(phrase), set()).add(maker.name)
     names = set(_names(base))
-    looked_for = (words_of(text) for text in _other_texts(base))
+    looked_for = (words_of(text) for text in texts_asked_for(base))
     phrases |= {words for words in looked_for if _is_phrase(words, names)}
     phrases |= {
         words
@@ -168,7 +168,8 @@ def _names(base: KnowledgeBase) -> Iterator[str]:
             yield from map(folded, mark.text.split(" / "))
 
 
-def _other_texts(base: KnowledgeBase) -> Iterator[str]:
+def texts_asked_for(base: KnowledgeBase) -> Iterator[str]:
+    """The texts that the rules ask marks for, and the spellings of numbers and metals."""
     for entries in (base.clues, base.findings, base.signs, base.cautions, base.faults):
         for entry in entries.values():
             if entry.when is not None:

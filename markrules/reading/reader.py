@@ -154,8 +154,13 @@ class Reader:
             if each.feature == "mark"
             and each.state == "seen"
             and each.value
-            and self.decode(each.value).may_name_a_maker
+            and self._may_sign(each.value)
         )
+
+    def _may_sign(self, text: str) -> bool:
+        """Whether a text may be a maker's: it is listed as one, or more than known words."""
+        stamped = self.decode(text)
+        return stamped.may_name_a_maker and (stamped.signs or self.marks.is_listed(text))
 
     def _mark_reading(self, mark: Observation, unlisted: float) -> MarkReading:
         text, how = mark.value, how_read(self.base, mark)

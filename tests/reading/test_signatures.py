@@ -193,3 +193,16 @@ def test_a_legible_mark_in_no_list_counts_as_signed() -> None:
         "signed “NOVAK”, a maker not known to these rules"
     )
     assert signed(reader().base, read("brooch, unsigned")) is False
+
+
+@pytest.mark.parametrize(
+    "mark", ["AUSTRIA", "MADE IN CZECHOSLOVAKIA", "OCCUPIED JAPAN", "PAT. PEND.", "STERLING"]
+)
+def test_words_of_lands_laws_and_metals_sign_nothing(mark: str) -> None:
+    assert read(f'brooch, marked "{mark}"').marks == ()
+
+
+def test_no_part_is_blamed_where_nothing_else_speaks() -> None:
+    found = read("necklace, lobster claw clasp, tag marked ZARA")
+
+    assert found.contradictions == ()
