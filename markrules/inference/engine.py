@@ -84,7 +84,8 @@ def read(
     Where `piece_type` is empty, one that was observed stands for it.
     Features and clues named in `without` do not count. Observations that were heard and not
     seen never count; they are kept in the reading. `next_looks` is the greatest number of
-    looks proposed; 0 saves the time of finding them.
+    looks proposed; 0 saves the time of finding them, and of what other origins would
+    make of the years.
     """
     if not 0.0 < mass <= 1.0:
         raise ValueError(f"mass must be above 0 and at most 1, and is {mass}")

@@ -162,7 +162,10 @@ def _part(
     looks = [(each, _features(each, seen)) for each in members]
     factors = [
         tables.factor(
-            [(each.voice, each.weight, kind.misreads(features)) for each, features in looks],
+            [
+                (each.voice, each.weight, kind.misreads(features, each.voice.facts.clue.trust.name))
+                for each, features in looks
+            ],
             *fate,
             bound=bool(name),
         )

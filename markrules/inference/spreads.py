@@ -230,10 +230,13 @@ class Metalog:
             if not _KNOTS[0] < logit < _KNOTS[-1]:
                 found.append(0.0 if logit < 0 else 1.0)
                 continue
-            # One step of Newton's method takes the straight line's error of 1e-4 to 1e-8.
-            p = 1.0 / (1.0 + exp(-logit))
-            slope = a2 + a3 * (p - 0.5 + p * (1.0 - p) * logit)
-            logit += (wanted - a1 - a2 * logit - a3 * (p - 0.5) * logit) / slope
+            # Two steps of Newton's method: one takes the straight line's error of 1e-4 to 1e-8,
+            # save where the curve is nearly upright.
+            for _ in range(2):
+                p = 1.0 / (1.0 + exp(-logit))
+                slope = a2 + a3 * (p - 0.5 + p * (1.0 - p) * logit)
+                step = (wanted - a1 - a2 * logit - a3 * (p - 0.5) * logit) / slope
+                logit = min(max(logit + step, _KNOTS[at]), _KNOTS[at + 1])
             found.append(1.0 / (1.0 + exp(-logit)))
         return found
 

@@ -93,6 +93,9 @@ FLAT = "flat"
 FactorKey = tuple[tuple[tuple[int, float, float], ...], float, float, bool]
 NO_BRACKET = (0, 0)
 
+HARD = "hard"
+"""The level of trust that the language knows by name: what could not be otherwise."""
+
 LEAST_BULK = 6
 """A bulk of fewer years, such as `mostly 1950`, is taken as so many: no fashion is shorter."""
 
@@ -117,7 +120,8 @@ class PieceKind:
 
     `log_share` is ln of the share of such pieces and `prior` ln of the prior of their years.
     On them the clues on the features in `of`, or all where it is empty, mislead with the
-    further chance `misread`.
+    further chance `misread`; clues of hard trust do not: a text that names a state or a law is
+    no older than it on whatever it stands.
     """
 
     name: str
@@ -126,8 +130,10 @@ class PieceKind:
     of: frozenset[str]
     prior: Table
 
-    def misreads(self, features: Collection[str]) -> float:
-        """The further chance that a clue on these features misleads."""
+    def misreads(self, features: Collection[str], trust: str) -> float:
+        """The further chance that a clue of this trust on these features misleads."""
+        if trust == HARD:
+            return 0.0
         return self.misread if not self.of or not self.of.isdisjoint(features) else 0.0
 
 

@@ -104,6 +104,36 @@ def metalog(
     return np.diff(below(shares, edges))
 
 
+def is_plain(common: Spread, made: Window | None) -> bool:
+    """Whether each hump is one that these sums can draw, with its whole quantile function rising.
+
+    Where a hard limit stands close to a quantile no three-term metalog between the limits rises;
+    what the engine then draws is its own choice, and is tried by itself. The slope of the
+    quantile function in logits is a2 + a3 (p − 1/2 + p (1 − p) L).
+    """
+    first = made.first.number if made and made.first else None
+    last = made.last.number if made and made.last else None
+    p = expit(np.linspace(-25, 25, 2001))
+    bend = p - 0.5 + p * (1 - p) * np.log(p / (1 - p))
+    shares = np.array([0.1, 0.5, 0.9])
+    logit = np.log(shares / (1 - shares))
+    system = np.stack([np.ones(3), logit, (shares - 0.5) * logit], axis=1)
+    for wave in common.waves:
+        a, c = wave.early.number, wave.late.number
+        if (first is not None and first > c) or (last is not None and last < a):
+            return False  # wholly outside the hard limits: the checker refuses it
+        if wave.middle is None:
+            continue
+        reach = 5 * (c - a) + 20
+        low = first - 0.5 if first is not None and first <= a else a - reach
+        high = last + 0.5 if last is not None and last >= c else c + reach
+        points = np.array([a, wave.middle.number, c])
+        terms = np.linalg.solve(system, np.log((points - low) / (high - points)))
+        if (terms[1] + terms[2] * bend).min() < 0.2 * terms[1]:
+            return False
+    return True
+
+
 def spread_curve(common: Spread, made: Window | None, years: Array, seam: float = 0.0) -> Array:
     """P(year | seen) of a spread with absolute years, within the hard limits."""
     first = made.first.number if made and made.first else None
@@ -158,6 +188,7 @@ class BruteClue:
     ratios: Array  # one for each hypothesis
     part: str
     feature: str
+    hard: bool = False  # of a law, a patent, a state: no exception of the piece undoes it
 
 
 def fates(refit: float, reuse: float, n: int) -> Array:
@@ -219,7 +250,9 @@ def joint(
 
 
 def misreads(clues: list[BruteClue], kind: BruteKind) -> dict[int, float]:
-    return {id(c): kind.misread for c in clues if not kind.of or c.feature in kind.of}
+    return {
+        id(c): kind.misread for c in clues if not c.hard and (not kind.of or c.feature in kind.of)
+    }
 
 
 def branches(

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import inference_brute as brute
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from inference_building import HILL, base_of, clue, feature, maker, names, seen, sees, window
 from samples import samples
@@ -89,19 +89,21 @@ def situations(draw: st.DrawFn, most: int = 3) -> Situation:
     fittings = [Fittings("bound", names("f0", "f1"), 0.2, 0.1)] if bound else []
     features, clues = [], []
     for at in range(count):
+        made, common = draw(windows()), draw(st.none() | spreads())
+        assume(common is None or brute.is_plain(common, made))
         features.append(feature(f"f{at}", "v", refit=draw(shares), reuse=draw(shares)))
         pointed = draw(st.sets(st.sampled_from([each.name for each in makers]))) if makers else ()
         clues.append(
             clue(
                 f"c{at}",
                 sees(f"f{at}", "v"),
-                draw(windows()),
+                made,
                 draw(st.sampled_from(list(TRUST))),
                 family=draw(st.sampled_from(["", "tied", "loose"])),
                 refit=draw(st.none() | shares),
                 reuse=draw(st.none() | shares),
                 points=tuple(sorted(pointed)),
-                common=draw(st.none() | spreads()),
+                common=common,
             )
         )
     exceptions = draw(st.lists(exceptions_of(count), max_size=2, unique_by=lambda each: each.name))
@@ -218,6 +220,7 @@ def tables(
                 np.array([ratio if row[0] in points else 1.0 for row in behind]),
                 each.name,
                 entry.name,
+                each.trust.name == "hard",
             )
         )
     said = [brute.information(each, REFERENCE) for each in clues]

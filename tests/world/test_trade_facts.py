@@ -76,13 +76,14 @@ def test_a_replaced_catch_does_not_outvote_the_body() -> None:
 
 
 def test_a_mark_ambiguous_by_its_letters_is_settled_by_the_catch_and_the_coating() -> None:
-    """KR... fits a firm at work from the 1860s and another founded in 1943, about equally.
-
-    In a household box, most of it made since the war, an old make moves the odds about fourfold.
-    """
+    """KR... fits a firm at work from the 1860s and another founded in 1943, about equally."""
     alone, old, new = (
         {each.maker: each.probability for each in read(f"brooch, mark KR..., {seen}").makers}
-        for seen in ("", "c catch, tube hinge, rose-cut stones", "rollover catch, AB stones")
+        for seen in (
+            "",
+            "c catch, tube hinge, pin extends past the edge, rose-cut stones",
+            "rollover catch, AB stones",
+        )
     )
 
     assert 0.5 < alone["krementz"] / alone["kramer"] < 2
