@@ -189,6 +189,8 @@ def test_ctrl_c_in_parallel_readings_is_quiet(tmp_path: Path, moment: float) -> 
         stderr=subprocess.PIPE,
         text=True,
         start_new_session=True,
+        # Where a shell runs the tests in the background, they were told to ignore Ctrl+C.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
     time.sleep(moment)
     os.killpg(child.pid, signal.SIGINT)
