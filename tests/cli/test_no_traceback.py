@@ -183,15 +183,16 @@ def test_ctrl_c_in_parallel_readings_is_quiet(tmp_path: Path, moment: float) -> 
     file.write_text(
         "".join(f'{{"note":"brooch, rollover catch, {n} mm"}}\n' for n in range(40_000))
     )
+    # Where a shell runs the tests in the background, they and their children ignore Ctrl+C.
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
     child = subprocess.Popen(
         [sys.executable, "-m", "markrules", "read", "--batch", str(file), "--jobs", "2"],
         stdout=subprocess.DEVNULL,
         stderr=subprocess.PIPE,
         text=True,
         start_new_session=True,
-        # Where a shell runs the tests in the background, they were told to ignore Ctrl+C.
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
+    signal.signal(signal.SIGINT, before)
     time.sleep(moment)
     os.killpg(child.pid, signal.SIGINT)
     _, told = child.communicate(timeout=60)

@@ -255,6 +255,7 @@ def test_the_keyboard_is_enough(browser: Browser, served: Served) -> None:
     assert here() == "To the page"
     assert browser.run("return getComputedStyle(document.activeElement).outlineStyle") == "solid"
     browser.driver.switch_to.active_element.send_keys(Keys.ENTER)
+
     def answer() -> bool:
         """Presses the first answer that the keyboard comes to; tells whether it was a group."""
         for _ in range(30):
