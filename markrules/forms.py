@@ -37,6 +37,7 @@ FORMS: Mapping[str, Form] = {
     "box-check": Form("box check", "what was looked at in a catalogue, and its faults"),
     "box-import": Form("box import", "how a table was taken in"),
     "box-read": Form("box read", "how many pieces were read"),
+    "box-taken-in": Form("box take-in", "what became of the pieces of an export"),
     "boxes": Form("box list", "the boxes and how many pieces each holds"),
     "claims": Form("sheet check", "phrases that say more than the evidence or the law bears"),
     "complete": Form("sheet complete", "what a sheet of a piece still wants"),

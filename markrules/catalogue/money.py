@@ -42,7 +42,7 @@ class Money(Photos):
         Raises CatalogueProblem for a day, a cost or a currency that cannot be.
         """
         if cost_minor is not None:
-            _check_money(cost_minor, currency)
+            check_money(cost_minor, currency)
         values = {
             "box_id": of.id if isinstance(of, Box) else None,
             "piece_id": of.id if isinstance(of, Piece) else None,
@@ -71,7 +71,7 @@ class Money(Photos):
         Raises CatalogueProblem where there is no such purchase, or the cost cannot be.
         """
         if cost_minor is not None:
-            _check_money(cost_minor, currency)
+            check_money(cost_minor, currency)
         new = {"cost_minor": cost_minor, "currency": currency if cost_minor is not None else ""}
         with self.change("correct cost", who) as step:
             was = self._update("acquisition", acquisition_id, new)
@@ -99,7 +99,7 @@ class Money(Photos):
         first = row = 0
         with self.change("record sales", who) as step:
             for sale in sales:
-                _check_sale(sale)
+                check_sale(sale)
                 row = self._insert("sale", _columns(sale))
                 first = first or row
             if row:
@@ -122,7 +122,7 @@ class Money(Photos):
                         f"piece {piece.number} left its box on {str(there['gone'])[:10]}:"
                         " put it back first, or correct its sale"
                     )
-                _check_sale(sale)
+                check_sale(sale)
                 row = self._insert("sale", {**_columns(sale), "piece_id": piece.id})
                 first = first or row
                 left = {"gone": now(), "gone_why": "sold"}
@@ -178,7 +178,7 @@ class Money(Photos):
         if kind not in EVENTS:
             raise CatalogueProblem(f'"{kind}": an entry is one of {", ".join(EVENTS)}')
         if price_minor is not None:
-            _check_money(price_minor, currency)
+            check_money(price_minor, currency)
         day = check_day(day) or datetime.date.today().isoformat()
         values = self._event(piece.id, kind, day, place=place, note=note, who=who)
         values |= {"price_minor": price_minor, "currency": currency if price_minor else ""}
@@ -204,7 +204,7 @@ class Money(Photos):
 
         Raises CatalogueProblem where there is none, or for a value that cannot be.
         """
-        _check_sale(sale)
+        check_sale(sale)
         new = _columns(sale)
         with self.change("correct sale", who) as step:
             was = self._update("sale", sale.id, new)
@@ -257,14 +257,14 @@ def check_day(text: str, *, needed: bool = False, not_to_come: bool = False) -> 
     raise CatalogueProblem(f'"{text}" is not a date; write it like 2024-06-30, 2024-06 or 2024')
 
 
-def _check_sale(sale: Sale) -> None:
+def check_sale(sale: Sale) -> None:
     """Raise CatalogueProblem for a sale that cannot be."""
-    _check_money(sale.price_minor, sale.currency)
+    check_money(sale.price_minor, sale.currency)
     if not sale.price_minor:
         raise CatalogueProblem("a price of nothing is no sale: leave the line out")
     for minor in (sale.fees_minor, sale.postage_minor, sale.paid_postage_minor):
         if minor is not None:
-            _check_money(minor, sale.currency)
+            check_money(minor, sale.currency)
     if sale.pieces < 1:
         raise CatalogueProblem("at least one piece is sold")
     if sale.size_mm is not None and not 0 < sale.size_mm < 100_000:
@@ -273,7 +273,8 @@ def _check_sale(sale: Sale) -> None:
         check_day(sale.returned, not_to_come=True)
 
 
-def _check_money(minor: int, currency: str) -> None:
+def check_money(minor: int, currency: str) -> None:
+    """Raise CatalogueProblem for an amount or a currency that cannot be."""
     if not 0 <= minor < LARGEST_MINOR:
         raise CatalogueProblem(f"a price of {minor} minor units is out of range")
     if not re.fullmatch(r"[A-Z]{3}", currency):

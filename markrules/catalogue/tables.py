@@ -42,10 +42,11 @@ class Row:
     error: str = ""
 
 
-def rows_of(path: Path) -> Iterator[Row]:
+def rows_of(path: Path, *, longest: int = LONGEST_CELL) -> Iterator[Row]:
     """The rows of a file, by its name: `.csv`, `.tsv`, `.xlsx`, or JSON Lines otherwise.
 
-    Headings come from the first row, or are the keys of JSON objects. Raises FileTrouble where
+    Headings come from the first row, or are the keys of JSON objects. A row with a cell of more
+    than `longest` characters is one that holds an error. Raises FileTrouble where
     the file cannot be read, and CatalogueProblem where it is beyond the limits or no table.
     """
     try:
@@ -63,19 +64,19 @@ def rows_of(path: Path) -> Iterator[Row]:
         for count, row in enumerate(found, 1):
             if count > MOST_ROWS:
                 raise CatalogueProblem(f"{path}: more than {MOST_ROWS:,} rows")
-            yield row
+            yield row if row.error else _checked(row, longest)
     except OSError as error:
         raise FileTrouble(f"{path}: {why(error)}") from None
 
 
-def _checked(line: int, cells: dict[str, str]) -> Row:
-    for heading, text in cells.items():
-        if len(text) > LONGEST_CELL:
-            problem = f"{heading}: {len(text):,} characters; {LONGEST_CELL:,} at most are taken"
-            return Row(line, {}, problem)
+def _checked(row: Row, longest: int) -> Row:
+    for heading, text in row.cells.items():
+        if len(text) > longest:
+            problem = f"{heading}: {len(text):,} characters; {longest:,} at most are taken"
+            return Row(row.line, {}, problem)
         if "\0" in text:
-            return Row(line, {}, f"{heading}: holds a zero byte")
-    return Row(line, cells)
+            return Row(row.line, {}, f"{heading}: holds a zero byte")
+    return row
 
 
 # --- CSV ------------------------------------------------------------------------------------
@@ -86,6 +87,7 @@ def _csv_rows(path: Path) -> Iterator[Row]:
     # A file cut short within a character of UTF-16 keeps all the others.
     with path.open(encoding=encoding, errors="replace", newline="") as handle:
         first = handle.readline(LONGEST_CELL * 10)
+        csv.field_size_limit(LONGEST_LINE)
         handle.seek(0)
         reader = csv.reader(bounded(handle), delimiter=_delimiter(first))
         headings: list[str] = []
@@ -110,7 +112,7 @@ def _csv_rows(path: Path) -> Iterator[Row]:
 def _csv_row(line: int, headings: list[str], cells: list[str]) -> Row:
     if len(cells) > len(headings) and any(cell.strip() for cell in cells[len(headings) :]):
         return Row(line, {}, f"{len(cells)} cells under {len(headings)} headings")
-    return _checked(line, dict(zip(headings, (cell.strip() for cell in cells), strict=False)))
+    return Row(line, dict(zip(headings, (cell.strip() for cell in cells), strict=False)))
 
 
 def encoding_of(path: Path) -> str:
@@ -253,4 +255,4 @@ def _json_row(number: int, data: dict[str, Any]) -> Row:
             return Row(number, {}, f"{key}: neither a text nor a number nor a list of them")
         else:
             cells[key] = cell_text(value)
-    return _checked(number, cells)
+    return Row(number, cells)

@@ -19,6 +19,7 @@ from markrules.cli.box_keeping import (
     undo_command,
 )
 from markrules.cli.box_reading import read_command, search_command
+from markrules.cli.box_taking_in import take_in_command
 from markrules.cli.catalogue import catalogue_options, list_lines, listed_json, opened, who_option
 from markrules.cli.common import json_option, write_json
 from markrules.telling.words import printable, shorten
@@ -153,6 +154,7 @@ for each in (
     add_command,
     paste_command,
     import_command,
+    take_in_command,
     read_command,
     search_command,
     export_command,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from markrules.cli.box_adding import SHOWN, new_piece_json, show_understood
+from markrules.cli.box_taking_in import take_in_file
 from markrules.cli.catalogue import AskedProblem, catalogue_options, lines, opened, who_option
 from markrules.cli.common import json_option, open_reader, rules_options, write_json
 from markrules.telling.words import printable, shorten
@@ -55,6 +56,11 @@ def import_command(
     Columns are matched by their headings, to the features of the rules too. All lines are
     entered or none; each bad line is told.
     """
+    from markrules.tasks.taking_in import is_export
+
+    if not given and is_export(file):
+        take_in_file(file, box, dry_run, skip_bad, as_json, who, place)
+        return
     with opened(place) as catalogue:
         found = catalogue.box(box)
         columns, imported = _read_table(file, _given(given), rule_folders)

@@ -29,8 +29,11 @@ def export_command(
     markrules box export "attic tin" --to tin.csv
     markrules box export --form jsonl > all.jsonl
 
-    In CSV, text that a spreadsheet would take for a formula gets an apostrophe before it.
+    Both hold all that is kept of a piece but photos and readings: `markrules box take-in` makes
+    the same pieces of them again. In CSV, text that a spreadsheet would take for a formula gets
+    an apostrophe before it.
     """
+    from markrules.catalogue.private import open_private
     from markrules.tasks.exporting import export_csv, export_lines
 
     lines = as_json or form == "jsonl" or (form is None and file is not None and _is_lines(file))
@@ -42,7 +45,7 @@ def export_command(
             return
         beside = file.with_name(f".{file.name}.{os.getpid()}.part")
         try:
-            with beside.open("x", encoding="utf-8", newline="") as out:
+            with open_private(beside, encoding="utf-8", newline="") as out:
                 count = write(catalogue, out, found)
             os.replace(beside, file)
         finally:

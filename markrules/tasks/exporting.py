@@ -1,19 +1,27 @@
-"""Pieces written out for other programs: CSV for spreadsheets, JSON Lines for the rest."""
+"""Pieces written out for other programs: CSV for spreadsheets, JSON Lines for the rest.
+
+Both forms hold all that is kept of a piece but its photos and readings, and `box take-in` makes
+the same pieces of either again (`markrules.tasks.taking_in`).
+"""
 
 from __future__ import annotations
 
 import csv
+import dataclasses
 import json
+import re
 from collections.abc import Iterator
-from typing import Any, TextIO
+from typing import IO, Any
 
-from markrules.catalogue.records import Box, Listed
+from markrules.catalogue.log import standing
+from markrules.catalogue.records import Box, Listed, Seen
 from markrules.catalogue.store import Catalogue
-from markrules.knowledge.observation import Observation
+from markrules.catalogue.whole import WholePiece, whole_pieces
 from markrules.language.escaping import escaped_json
 from markrules.reading.as_json import observation_data
 
-PAGE = 500
+FORM = "markrules-pieces/1"
+"""The name and version of the form: it stands in each line of JSON and each record of CSV."""
 
 HEADINGS = (
     "box",
@@ -33,19 +41,30 @@ HEADINGS = (
     "gone",
     "gone_why",
     "identifier",
+    "record",
 )
+"""The columns of CSV. `record` holds, as JSON, all that has no column of its own."""
 
-_STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+EDITED = ("title", "note", "told", "set")
+"""The columns that count as they stand in the table when it is taken in again."""
+
+_FORMULA = re.compile(r"'* *[=+\-@\t\r\n＝＋－＠]")
+"""What a spreadsheet takes for a formula, with any apostrophes before it (OWASP, CSV Injection)."""
 
 
 def defused(value: Any) -> Any:
     """The value, with an apostrophe before a text that a spreadsheet would take for a formula."""
-    if isinstance(value, str) and value.lstrip(" ").startswith(_STARTS_A_FORMULA):
+    if isinstance(value, str) and _FORMULA.match(value):
         return "'" + value
     return value
 
 
-def export_csv(catalogue: Catalogue, out: TextIO, box: Box | None = None) -> int:
+def as_meant(text: str) -> str:
+    """The text that `defused` was given."""
+    return text[1:] if text.startswith("'") and _FORMULA.match(text) else text
+
+
+def export_csv(catalogue: Catalogue, out: IO[str], box: Box | None = None) -> int:
     """Write all pieces, or those of a box, as CSV (RFC 4180); how many."""
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(HEADINGS)
@@ -54,13 +73,19 @@ def export_csv(catalogue: Catalogue, out: TextIO, box: Box | None = None) -> int
         seen = "; ".join(
             each["feature"] + "=" + _value(each) for each in data["seen"] if not each.get("heard")
         )
-        row = {**data, "seen": seen}
+        rest = {key: value for key, value in data.items() if key not in _SHOWN}
+        record = escaped_json(json.dumps(rest, ensure_ascii=False, separators=(",", ":")))
+        row = {**data, "seen": seen, "record": record}
         writer.writerow([defused(row[heading]) for heading in HEADINGS])
         count += 1
     return count
 
 
-def export_lines(catalogue: Catalogue, out: TextIO, box: Box | None = None) -> int:
+_SHOWN = frozenset((*HEADINGS, "seen")) - {*EDITED, "added", "gone", "gone_why"}
+"""The keys that are not repeated in `record`; texts are, for a spreadsheet may change them."""
+
+
+def export_lines(catalogue: Catalogue, out: IO[str], box: Box | None = None) -> int:
     """Write all pieces, or those of a box, as JSON Lines; how many."""
     count = 0
     for data in piece_data(catalogue, box):
@@ -70,44 +95,63 @@ def export_lines(catalogue: Catalogue, out: TextIO, box: Box | None = None) -> i
 
 
 def piece_data(catalogue: Catalogue, box: Box | None = None) -> Iterator[dict[str, Any]]:
-    """Each piece as plain data, with what stands in its log and its latest reading's years."""
-    sets = {each.id: each.name for each in catalogue.sets()}
-    for each_box in (box,) if box is not None else catalogue.boxes():
-        decisions = catalogue.decisions(each_box)
-        after = 0
-        while page := catalogue.listed(each_box, gone=True, after=after, limit=PAGE):
-            after = page[-1].piece.number
-            evidence = catalogue.evidence_for([each.piece.id for each in page])
-            for listed, seen in zip(page, evidence, strict=True):
-                decision = decisions.get(listed.piece.id)
-                yield {
-                    **_data(each_box, listed, sets, seen.observations),
-                    "decision": decision.choice if decision else "",
-                    "reason": decision.reason if decision else "",
-                }
+    """Each piece as plain data, with all that is kept of it and its latest reading's years."""
+    for whole, listed in whole_pieces(catalogue, box):
+        yield _data(whole, listed)
 
 
-def _data(
-    box: Box, listed: Listed, sets: dict[int, str], seen: tuple[Observation, ...]
-) -> dict[str, Any]:
-    piece = listed.piece
+def _data(whole: WholePiece, listed: Listed) -> dict[str, Any]:
+    piece = whole.piece
+    decision = whole.decisions[-1] if whole.decisions and not piece.gone else None
     return {
-        "box": box.name,
+        "form": FORM,
+        "box": whole.box,
         "number": piece.number,
         "title": piece.title,
         "note": piece.note,
         "told": piece.told,
-        "set": sets.get(piece.set or 0, ""),
-        "seen": [observation_data(each) for each in seen],
+        "set": whole.set.name if whole.set else "",
+        "set_number": whole.set.id if whole.set else None,
+        "set_note": whole.set.note if whole.set else "",
+        "seen": [observation_data(each.observation) for each in standing(whole.log)],
         "first_year": listed.first_year,
         "last_year": listed.last_year,
         "maker": listed.maker,
         "maker_probability": round(listed.maker_probability, 6),
+        "decision": decision.choice if decision else "",
+        "reason": decision.reason if decision else "",
         "added": piece.added,
         "gone": piece.gone,
         "gone_why": piece.gone_why,
         "identifier": piece.uid,
+        "not_understood": list(piece.not_understood),
+        "log": [_line(each) for each in whole.log],
+        "passed_over": list(whole.passed),
+        "purchases": [_rest(each) for each in whole.acquisitions],
+        "sales": [_rest(each) for each in whole.sales],
+        "events": [_rest(each) for each in whole.events],
+        "decisions": [_rest(each) for each in whole.decisions],
     }
+
+
+def _line(line: Seen) -> dict[str, Any]:
+    """A line of the log; keys that say nothing are left out."""
+    data = {"line": line.id, **observation_data(line.observation), "when": line.when}
+    if line.observation.weights:
+        data["weights"] = [list(each) for each in line.observation.weights]
+    if line.who:
+        data["who"] = line.who
+    if line.corrects is not None:
+        data["corrects"] = line.corrects
+    if line.withdrawn:
+        data["withdrawn"] = True
+    return data
+
+
+def _rest(record: Any) -> dict[str, Any]:
+    """A record that hangs on a piece, without the row numbers of what it hangs on."""
+    values = dataclasses.asdict(record)
+    return {key: value for key, value in values.items() if key not in ("piece", "box")}
 
 
 def _value(observation: dict[str, Any]) -> str:

@@ -41,6 +41,7 @@ def steps(place: Path) -> Iterator[Step]:  # noqa: PLR0915 (one list, in order)
         ],
     )
     yield "box-import", ["box", "import", BOX, str(table), "--skip-bad"]
+    yield "box-taken-in", ["box", "take-in", str(exported(place)), "--skip-bad"]
     yield "piece-in-full", ["piece", "show", BOX, "3"]
     yield "box-read", ["box", "read", BOX, "--jobs", "1"]
     yield "pieces", ["box", "show", BOX]
@@ -149,6 +150,21 @@ def files(place: Path) -> tuple[Path, ...]:
     picture = place / "front.png"
     Image.new("RGB", (60, 40), (120, 60, 40)).save(picture)
     return (picture, *(place / name for name in contents))
+
+
+def exported(place: Path) -> Path:
+    """An export of one invented piece, and a line that is none."""
+    piece = {
+        "form": "markrules-pieces/1",
+        "box": "another invented tin",
+        "number": 3,
+        "note": "clip, enamel",
+        "identifier": "abcdefghijklmnop",
+        "added": "2026-06-14T10:00:00+00:00",
+    }
+    file = place / "exported.jsonl"
+    file.write_text(json.dumps(piece) + "\n" + json.dumps(piece) + "\n", encoding="utf-8")
+    return file
 
 
 def played(place: Path) -> list[tuple[str, Any]]:
