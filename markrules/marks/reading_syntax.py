@@ -116,7 +116,7 @@ def joined(tokens: tuple[Token, ...]) -> tuple[Cell, ...]:
 
 _BRACKETED = re.compile(r"\(([^()]*)\)")
 _DESCRIPTION_COMMA = re.compile(r",(?=\s|$)")
-_PIECE = re.compile(
+PLACE = re.compile(
     r"""(?P<gap>\*+|…|\.{2,})
       | (?P<unread>[?_\ufffd])
       | (?P<set>\[(?P<inside>[^\[\]]*)\])
@@ -142,7 +142,7 @@ def parse(text: str) -> MarkQuery:
             f"{LONGEST_TEXT}; write only what stands on the piece"
         )
     shown = visible(text)
-    letters, described = _apart(shown)
+    letters, described = letters_and_words(shown)
     as_written = letters.startswith("=")
     tokens = _tokens(letters.removeprefix("="))
     query = MarkQuery(shown, tokens, described, as_written)
@@ -166,7 +166,7 @@ def read_text(text: str) -> MarkQuery | None:
     return parse(letters) if 0 < len(letters) <= MOST_CELLS else None
 
 
-def _apart(text: str) -> tuple[str, tuple[str, ...]]:
+def letters_and_words(text: str) -> tuple[str, tuple[str, ...]]:
     """The letters, and the phrases that describe."""
     described = [phrase.strip() for phrase in _BRACKETED.findall(text) if phrase.strip()]
     first, *others = _DESCRIPTION_COMMA.split(_BRACKETED.sub(" ", text))
@@ -189,7 +189,7 @@ def _tokens(text: str) -> tuple[Token, ...]:
     tokens: list[Token] = []
     cells: list[Cell] = []
     start = line = 0
-    for found in _PIECE.finditer(text):
+    for found in PLACE.finditer(text):
         kind = found.lastgroup or ""
         if kind == "inside":
             kind = "set"

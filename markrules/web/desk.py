@@ -160,6 +160,8 @@ class Desk:
         """The page templates; whatever they are given is escaped."""
         from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+        from markrules.marks import cells
+
         pages = Environment(
             loader=FileSystemLoader(HERE / "templates"),
             autoescape=True,
@@ -184,6 +186,11 @@ class Desk:
             window_years=words.window_years,
             static=self.static,
             drawing=drawn,
+        )
+        pages.globals.update(
+            laid_out=cells.laid_out,
+            places_shown=cells.places_shown,
+            look_alikes=cells.look_alikes,
         )
         pages.globals.update(against=against, to_bear_in_mind=to_bear_in_mind)
         pages.globals.update(read_as=read_as, nearest_listed=nearest_listed, unlisted=UNLISTED)

@@ -16,6 +16,7 @@ from markrules.tasks.entering import PIECE, Said, said_in
 from markrules.tasks.questions import Offer, offer_of
 from markrules.telling.words import plain, years
 from markrules.web.desk import Refused, Visit
+from markrules.web.letters import text_posted
 
 MOST_PASSED = 40
 
@@ -94,7 +95,8 @@ def seen_in_form(visit: Visit) -> Said:
     words = visit.form.text("words", 2_000)
     if words:
         return words_said(visit, words)
-    feature, value = visit.form.text("feature", 200), visit.form.text("value", 2_000)
+    feature = visit.form.text("feature", 200)
+    value = text_posted("value", visit.form)
     if not feature or not value:
         field = "value" if feature else "words"
         raise Refused(400, "Say what you see: choose an answer, or write it.", field)

@@ -14,6 +14,7 @@ from web_hostile import ATTACKS
 from web_serving import Served
 
 pytestmark = pytest.mark.slow
+OWN = ("/static/bench.js", "/static/letters.js")
 NOTE = "brooch, C catch replaced by a rollover catch, tube hinge, closed back setting"
 
 
@@ -226,7 +227,7 @@ def test_hostile_texts_run_nothing(browser: Browser, served: Served) -> None:
     for path in addresses:
         browser.open(f"{served.address}{path}")
         scripts = browser.run("return [...document.scripts].map((s) => s.getAttribute('src'))")
-        own = [each for each in scripts if each and each.startswith("/static/bench.js")]
+        own = [each for each in scripts if each and each.startswith(OWN)]
         assert scripts == own, path
         assert "taken" not in browser.driver.title.replace("='taken'", "")
         assert not browser.run("return document.querySelectorAll('iframe, object, embed').length")

@@ -351,7 +351,7 @@ def test_hostile_text_appears_as_itself(served: Served, attack: str) -> None:
     ]
 
     for page in pages:
-        assert not re.search(r"<script(?![^>]*\bsrc=\"/static/bench\.js)", page)
+        assert not re.search(r"<script(?![^>]*\bsrc=\"/static/(?:bench|letters)\.js)", page)
         assert not re.search(r"<(iframe|object|embed|base)\b", page)
         assert not re.search(r"<[^>]*\son\w+\s*=(?=(?:[^\"]*\"[^\"]*\")*[^\"]*>)", page)
         assert not re.search(r'(?:href|src|action)="\s*javascript:', page)

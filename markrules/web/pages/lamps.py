@@ -136,6 +136,7 @@ def look(visit: Visit) -> Response:
         alike=alike,
         found=found,
         used=used,
+        certainties=list(visit.base.certainties),
     )
 
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from starlette.responses import Response
 
 from markrules.frozen import dataclass
 from markrules.language.tree import Window
+from markrules.marks.cells import cells_of
 from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.results import MarkResult
 from markrules.telling.words import years
-from markrules.web.desk import Visit
+from markrules.web.desk import Refused, Visit
+from markrules.web.letters import text_given
 
 SHOWN = 8
 LEAST = 0.001
@@ -37,12 +41,17 @@ class Found:
 
 def marks(visit: Visit) -> Response:
     """The search, and what it finds."""
-    text = visit.query.get("read", "").strip()
     found: list[Found] = []
     none_of_these, problem = 1.0, ""
     not_used: tuple[str, ...] = ()
+    text = visit.query.get("read", "").strip()
     if len(text) > LONGEST:
         problem, text = f"That is {len(text):,} letters; {LONGEST} at most.", ""
+    elif any(name == "cell" for name, _ in visit.every):
+        try:
+            text = text_given("read", visit.every, LONGEST)
+        except Refused as refused:
+            return _page(visit, text, problem=str(refused))
     if text:
         try:
             with visit.desk.locked():
@@ -53,6 +62,26 @@ def marks(visit: Visit) -> Response:
             none_of_these, not_used = answer.none_of_these, answer.not_used
             results = [each for each in answer.results if each.probability >= LEAST]
             found = [Found(each, _used(each)) for each in results]
+    return _page(visit, text, found, none_of_these, problem, not_used)
+
+
+def letters(visit: Visit) -> Response:
+    """The places of a text, for a form whose script has let it be typed as one."""
+    try:
+        laid = cells_of(visit.query.get("read", "")[:LONGEST])
+    except MarkSyntaxError as error:
+        raise Refused(400, str(error)) from None
+    return visit.part("cells_part.html", laid=laid)
+
+
+def _page(
+    visit: Visit,
+    text: str,
+    found: Sequence[Found] = (),
+    none_of_these: float = 1.0,
+    problem: str = "",
+    not_used: Sequence[str] = (),
+) -> Response:
     return visit.page(
         "marks.html",
         text=text,
@@ -76,4 +105,4 @@ def window_ends(window: Window | None) -> tuple[int | None, int | None]:
     return first.number if first else None, last.number if last else None
 
 
-ROUTES = (("GET", "/marks", marks),)
+ROUTES = (("GET", "/marks", marks), ("GET", "/letters", letters))

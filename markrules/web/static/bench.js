@@ -65,7 +65,9 @@ function put(text, sent = null) {
   if (own) { ownRow(own); own.remove(); }
   old.replaceWith(fresh);
   for (const field of fresh.querySelectorAll("input, textarea")) {
-    if (typed.has(keyOf(field))) field.value = typed.get(keyOf(field));
+    if (!typed.has(keyOf(field))) continue;
+    field.value = typed.get(keyOf(field));
+    field.dispatchEvent(new Event("restored", { bubbles: true }));
   }
   if (old.dataset.uid === fresh.dataset.uid) {
     for (const each of fresh.querySelectorAll("summary")) {
@@ -363,6 +365,7 @@ function showKeys() {
 
 document.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey || document.querySelector("dialog[open]")) return;
+  if (event.target.closest(".letters")) return;
   const field = event.target.closest("input:not([type=checkbox], [type=radio]), textarea, select");
   const line = field && field.closest("#say");
   const bench = document.getElementById("tray");
