@@ -47,6 +47,9 @@ def add_command(
 ) -> None:
     """Add a maker of NAME, with its mark, to your own rules.
 
+    A maker of that name that you have added before gets what is new: a further mark, or years and
+    country that it lacks.
+
     \b
     markrules rules add-maker "Fenwick Studio" --mark FENWICK --years 1950-1970 \\
         --country USA --from "the card it came on" --read "brooch, marked FENWICK"
@@ -57,7 +60,7 @@ def add_command(
         written = add_maker(base, maker)
     except OwnMakerProblem as problem:
         raise click.UsageError(str(problem)) from None
-    _tell("added", written, as_json)
+    _tell(written, as_json)
     if read_again and not as_json:
         from markrules.cli.common import open_reader
         from markrules.cli.read import columns, reading_page, show
@@ -70,25 +73,38 @@ def add_command(
 
 @click.command("take-out-maker")
 @click.argument("name", default="")
+@click.option("--mark", default="", metavar="TEXT", help="Only this mark, where it has several.")
 @json_option
 @told_plainly
-def take_out_command(name: str, as_json: bool) -> None:
-    """Take a maker out of your own rules again: the one of NAME, or the one added last.
+def take_out_command(name: str, mark: str, as_json: bool) -> None:
+    """Take a maker out of your own rules again: the one of NAME, or what was added last.
 
     \b
     markrules rules take-out-maker
     """
     try:
-        written = take_out_maker(name)
+        written = take_out_maker(name, mark=mark)
     except OwnMakerProblem as problem:
         raise click.UsageError(str(problem)) from None
-    _tell("taken out", written, as_json)
+    _tell(written, as_json)
 
 
-def _tell(what: str, written: Written, as_json: bool) -> None:
+_DONE = {"known": "known already, nothing is written"}
+
+
+def _tell(written: Written, as_json: bool) -> None:
     if as_json:
-        write_json({"done": what, "entry": written.entry, "file": str(written.file)}, "own-maker")
+        done = {"done": written.done, "entry": written.entry, "file": str(written.file)}
+        write_json(done, "own-maker")
         return
-    click.echo(printable(f"{what}: {written.entry}, in {written.file}"))
-    if what == "added":
+    done_words = _DONE.get(written.done, written.done)
+    click.echo(printable(f"{done_words}: {written.entry}, in {written.file}"))
+    if written.beside:
+        click.echo(
+            printable(
+                f"{written.beside} of the rules bears this name too; yours stands beside it "
+                f"(markrules rules show {written.beside})"
+            )
+        )
+    if written.done in ("added", "extended"):
         click.echo("to undo: markrules rules take-out-maker")

@@ -20,11 +20,14 @@ from markrules.marks.letters import folded, visible
 FILE = "own-makers.rules"
 """The file in the personal folder that holds what is added here."""
 
+NO_LETTER = "the mark has no letter; write what stands on the piece"
+
 LONGEST = 200
 """Characters of a name, a mark or a note."""
 
 _HEAD = "# Makers and marks of my own, added one by one. Each can be corrected here.\n"
 _ENTRY = re.compile(r"^maker \S+\n(?:[ \t].*\n|\n(?=[ \t]))*", re.MULTILINE)
+_MARK = re.compile(r"^    mark (\S*)\n(?:        .*\n|\n(?=        ))*", re.MULTILINE)
 _YEAR = r"(1[0-9]{3}|20[0-9]{2})"
 _SPAN = re.compile(rf"{_YEAR}\s*(?:-|–|to|/)\s*{_YEAR}")
 _OPEN = re.compile(rf"(from|since|until|to|before|after)?\s*{_YEAR}")
@@ -47,31 +50,49 @@ class OwnMaker:
 
 
 class Written(NamedTuple):
-    """The file, the name of the entry in it, and the entry as written."""
+    """The file, the name of the entry in it, the entry as written, and what was done.
+
+    `done` is `added`, `extended` (a mark or what was not told before) or `known` (nothing was
+    written); `beside` names a maker of the other rules that bears the same name.
+    """
 
     file: Path
     entry: str
     text: str
+    done: str = "added"
+    beside: str = ""
 
 
 def add_maker(base: KnowledgeBase, maker: OwnMaker, folder: Path | None = None) -> Written:
-    """Write a maker into the person's own rules.
+    """Write a maker into the person's own rules, or what is new of it into the entry it has there.
 
     `folder` is the personal folder where left out. Raises OwnMakerProblem where something is
-    missing, too long, not a year, or would not be good rules; then nothing is changed.
+    missing, too long, not a year, against what stands there, or would not be good rules; then
+    nothing is changed.
     """
     file = _file(folder)
     before = _text(file)
+    there = _of_title(before, maker.name)
+    if there is not None:
+        name = _names(there.group())[0]
+        text = _extended(there.group(), maker)
+        if text == there.group():
+            return Written(file, name, text, "known")
+        # At the end of the file, where what was written last is looked for.
+        _put(file, f"{before[: there.start()].rstrip()}\n{before[there.end() :]}\n{text}")
+        return Written(file, name, text, "extended")
     name = _free_name(base, before, maker.name)
     text = _entry(name, maker)
     _put(file, (before or _HEAD) + "\n" + text)
-    return Written(file, name, text)
+    return Written(file, name, text, "added", _namesake(base, maker.name))
 
 
-def take_out_maker(name: str = "", folder: Path | None = None) -> Written:
-    """Take an entry out of the person's own rules: the one of that name or title, or the last.
+def take_out_maker(name: str = "", folder: Path | None = None, mark: str = "") -> Written:
+    """Take an entry out of the person's own rules: the one of that name or title.
 
-    Raises OwnMakerProblem where there is none.
+    Of an entry with several marks only `mark` goes where that is named, as struck. Without a name
+    what was written last goes: the last mark of an entry with several, or the entry. Raises
+    OwnMakerProblem where there is none.
     """
     file = _file(folder)
     before = _text(file)
@@ -85,8 +106,109 @@ def take_out_maker(name: str = "", folder: Path | None = None) -> Written:
             else "there is no maker among your own rules"
         )
     last = wanted[-1]
-    _put(file, f"{before[: last.start()].rstrip()}\n{before[last.end() :]}")
-    return Written(file, _names(last.group())[0], last.group())
+    gone, left = last.group(), ""
+    marks = list(_MARK.finditer(gone))
+    if len(marks) > 1 and (mark or not name):
+        alike = [each for each in marks if not mark or folded(_text_of(each)) == folded(mark)]
+        if not alike:
+            known = ", ".join(_text_of(each) for each in marks)
+            raise OwnMakerProblem(f'"{mark}" is not among the marks of that entry: {known}')
+        one = alike[-1]
+        gone, left = one.group(), f"\n{gone[: one.start()]}{gone[one.end() :]}"
+    _put(file, f"{before[: last.start()].rstrip()}\n{left}{before[last.end() :]}")
+    return Written(file, _names(last.group())[0], gone, "taken out")
+
+
+def _of_title(text: str, title: str) -> re.Match[str] | None:
+    """The entry of a maker of that name, whatever its case, accents and spaces."""
+    wanted = folded(title)
+    for each in _ENTRY.finditer(text):
+        if wanted and wanted == folded(_unquoted(_names(each.group())[-1])):
+            return each
+    return None
+
+
+def _namesake(base: KnowledgeBase, title: str) -> str:
+    """The entry of a maker that bears the name already; empty where none does."""
+    wanted = folded(title)
+    return next(
+        (
+            each.name
+            for each in base.makers.values()
+            if wanted in (folded(each.title), *map(folded, each.also))
+        ),
+        "",
+    )
+
+
+def _extended(entry: str, maker: OwnMaker) -> str:
+    """The entry with what is told of its maker and is not in it.
+
+    Raises OwnMakerProblem where years or country are other than those that stand there.
+    """
+    head, text = entry.partition("\n    mark ")[0] + "\n", entry
+    mark = _told("the mark", maker.mark or maker.name)
+    if not folded(mark):
+        raise OwnMakerProblem(NO_LETTER)
+    window = _window(maker.years)
+    marks = list(_MARK.finditer(entry))
+    same = next((each for each in marks if folded(_text_of(each)) == folded(mark)), None)
+    if same is not None:
+        held = _line_of("used", same.group()) or _line_of("works", head)
+        if window and held and held != window:
+            raise OwnMakerProblem(
+                f'"{visible(maker.name)}" stands in your own rules with "{held}" for the mark '
+                f'"{visible(_text_of(same))}"; take it out first, or correct the file'
+            )
+        if window and not held:
+            longer = same.group().rstrip("\n") + f"\n        used {window}\n"
+            text = text.replace(same.group(), longer)
+    else:
+        source = _source(maker)
+        names = {each[1] for each in marks}
+        number = next(n for n in range(2, len(names) + 3) if f"own-{n}" not in names)
+        lines = [f"    mark own-{number}", f'        text "{mark}"']
+        if window:
+            lines.append(f"        used {window}")
+        text = text.rstrip("\n") + "\n" + "\n".join([*lines, f"        cite {source}", ""])
+    country = _told("the country", maker.country, needed=False)
+    held_country = _line_of("country", head)
+    if country and held_country and held_country != f'"{country}"':
+        raise OwnMakerProblem(
+            f'"{visible(maker.name)}" stands in your own rules with the country {held_country}; '
+            "take it out first, or correct the file"
+        )
+    for line, value in (("country", f'"{country}"' if country else ""), ("works", window)):
+        if value and not _line_of(line, head) and (line == "country" or same is not None):
+            text = text.replace("\n", f"\n    {line} {value}\n", 1)
+    return _wider(text, window)
+
+
+def _wider(entry: str, window: str) -> str:
+    """The entry with the maker's years reaching over those of a mark, where both have two ends."""
+    works = re.search(r"^    works +mostly (\d{4})(?: to (\d{4}))?$", entry, re.MULTILINE)
+    years = re.fullmatch(r"mostly (\d{4})(?: to (\d{4}))?", window)
+    if works is None or years is None:
+        return entry
+    held = [int(each) for each in works.groups() if each]
+    ends = [*held, *(int(each) for each in years.groups() if each)]
+    if min(ends) == min(held) and max(ends) == max(held):
+        return entry
+    return entry.replace(works.group(), f"    works mostly {min(ends)} to {max(ends)}")
+
+
+def _line_of(word: str, entry: str) -> str:
+    """What stands after a word at the start of a line; empty where no line begins so."""
+    found = re.search(rf"^[ \t]+{word}[ \t]+(.*\S)[ \t]*$", entry, re.MULTILINE)
+    return found[1] if found else ""
+
+
+def _text_of(mark: re.Match[str]) -> str:
+    return _unquoted(_line_of("text", mark.group())[1:-1])
+
+
+def _unquoted(text: str) -> str:
+    return re.sub(r"\\(.)", r"\1", text)
 
 
 def _names(entry: str) -> list[str]:
@@ -131,9 +253,8 @@ def _entry(name: str, maker: OwnMaker) -> str:
     title = _told("the maker's name", maker.name)
     mark = _told("the mark", maker.mark or maker.name)
     if not folded(mark):
-        raise OwnMakerProblem("the mark has no letter; write what stands on the piece")
-    known = _told("where it is known from", maker.known_from, needed=False)
-    source = f'from-memory "{known}"' if known else "from-memory"
+        raise OwnMakerProblem(NO_LETTER)
+    source = _source(maker)
     window = _window(maker.years)
     lines = [f"maker {name}", f'    title "{title}"']
     if maker.country.strip():
@@ -146,6 +267,11 @@ def _entry(name: str, maker: OwnMaker) -> str:
     if window:
         lines.append(f"        used {window}")
     return "\n".join([*lines, f"        cite {source}", ""])
+
+
+def _source(maker: OwnMaker) -> str:
+    known = _told("where it is known from", maker.known_from, needed=False)
+    return f'from-memory "{known}"' if known else "from-memory"
 
 
 def _told(what: str, text: str, needed: bool = True) -> str:

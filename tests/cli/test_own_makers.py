@@ -9,10 +9,11 @@ import pytest
 from command import markrules
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shipped_base import shipped_base
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.loading import load
-from markrules.knowledge.places import shipped_rules
+from markrules.language.tree import Maker
 from markrules.tasks import own_makers
 from markrules.tasks.own_makers import OwnMaker, OwnMakerProblem, add_maker, take_out_maker
 
@@ -70,15 +71,69 @@ def test_years_as_a_person_writes_them(years: str, window: str) -> None:
     assert own_makers._window(years) == window
 
 
-def test_a_second_maker_of_a_name_has_a_name_of_its_own(tmp_path: Path) -> None:
-    base, _ = load([shipped_rules()], cache_folder=None)
-    first = add_maker(base, OwnMaker("Trifari", "TRIFARY"), tmp_path)
-    second = add_maker(base, OwnMaker("Trifari", "TRIFARIE"), tmp_path)
+def test_a_maker_of_a_listed_name_stands_beside_it_and_says_so(tmp_path: Path) -> None:
+    own = add_maker(shipped_base(), OwnMaker("Trifari", "TRIFARY"), tmp_path)
 
-    assert first.entry not in base.makers
-    assert first.entry != second.entry
-    assert take_out_maker(first.entry, tmp_path).entry == first.entry
-    assert "TRIFARIE" in (tmp_path / own_makers.FILE).read_text()
+    assert own.entry not in shipped_base().makers
+    assert own.beside == "trifari"
+
+
+def read_back(folder: Path) -> dict[str, Maker]:
+    """The makers of the file, as the rules have them."""
+    base, problems = load([folder], cache_folder=None)
+    assert not [each for each in problems if each.severity == "error"]
+    return {name: each for name, each in base.makers.items() if name.startswith("novak")}
+
+
+def test_a_name_given_twice_makes_one_entry_with_both_marks(tmp_path: Path) -> None:
+    base = shipped_base()
+    first = add_maker(base, OwnMaker("Novak Studio", "NOVAK", "1950-1960"), tmp_path)
+    add_maker(base, OwnMaker("Another", "ANOTHER"), tmp_path)
+    second = add_maker(base, OwnMaker("novak studio", "N. STUDIO", "1958-1972"), tmp_path)
+    third = add_maker(base, OwnMaker("Novak Studio", "Novak", country="Austria"), tmp_path)
+    again = add_maker(base, OwnMaker("Novak Studio", "NOVAK", "1950-1960"), tmp_path)
+
+    assert first.entry == second.entry == third.entry
+    assert (second.done, third.done, again.done) == ("extended", "extended", "known")
+    (maker,) = read_back(tmp_path).values()
+    assert [each.text for each in maker.marks] == ["NOVAK", "N. STUDIO"]
+    assert maker.country == "Austria"
+    assert maker.works is not None
+    assert maker.works.mostly_first is not None
+    assert maker.works.mostly_last is not None
+    assert (maker.works.mostly_first.number, maker.works.mostly_last.number) == (1950, 1972)
+
+
+def test_years_that_differ_from_those_written_are_refused(tmp_path: Path) -> None:
+    add_maker(shipped_base(), OwnMaker("Novak", years="1950-1960"), tmp_path)
+
+    with pytest.raises(OwnMakerProblem, match="1950 to 1960"):
+        add_maker(shipped_base(), OwnMaker("Novak", years="1930-1940"), tmp_path)
+    add_maker(shipped_base(), OwnMaker("Novak", country="Austria"), tmp_path)
+    with pytest.raises(OwnMakerProblem, match="Austria"):
+        add_maker(shipped_base(), OwnMaker("Novak", country="USA"), tmp_path)
+
+    text = (tmp_path / own_makers.FILE).read_text()
+    assert "1930" not in text
+    assert "USA" not in text
+
+
+def test_what_was_added_last_goes_first(tmp_path: Path) -> None:
+    base = shipped_base()
+    add_maker(base, OwnMaker('Novak "N"', 'NO"VAK'), tmp_path)
+    add_maker(base, OwnMaker("Another", "ANOTHER"), tmp_path)
+    add_maker(base, OwnMaker('Novak "N"', "NVK"), tmp_path)
+
+    take_out_maker("", tmp_path)
+    assert [each.text for each in read_back(tmp_path)["novak-n"].marks] == ['NO"VAK']
+    add_maker(base, OwnMaker('Novak "N"', "NVK"), tmp_path)
+    take_out_maker("novak-n", tmp_path, mark='NO"VAK')
+    assert [each.text for each in read_back(tmp_path)["novak-n"].marks] == ["NVK"]
+    with pytest.raises(OwnMakerProblem, match="is not among"):
+        take_out_maker("nobody", tmp_path)
+    take_out_maker("", tmp_path)
+    assert not read_back(tmp_path)
+    assert "ANOTHER" in (tmp_path / own_makers.FILE).read_text()
 
 
 @given(st.text(max_size=60), st.text(max_size=60))

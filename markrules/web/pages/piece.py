@@ -250,12 +250,17 @@ def know_maker(visit: Visit) -> Response:
         form.text("known_from", LONGEST),
     )
     try:
-        add_maker(visit.desk.reader.base, maker)
+        written = add_maker(visit.desk.reader.base, maker)
     except OwnMakerProblem as problem:
-        raise Refused(400, str(problem)) from None
+        raise Refused(400, str(problem), "name") from None
     visit.desk.renew()
     visit.desk.keeper.later([found.id])
-    return visit.go(f"/piece/{found.uid}#signed")
+    told = (
+        f"The mark is added to {maker.name}, which you have added before."
+        if written.done == "extended"
+        else ""
+    )
+    return visit.go(f"/piece/{found.uid}#signed", told=told)
 
 
 def forget_maker(visit: Visit) -> Response:
@@ -263,7 +268,7 @@ def forget_maker(visit: Visit) -> Response:
     found = visit.piece()
     _own_table(visit)
     try:
-        take_out_maker(visit.form.text("entry", LONGEST))
+        take_out_maker(visit.form.text("entry", LONGEST), mark=visit.form.text("mark", LONGEST))
     except OwnMakerProblem as problem:
         raise Refused(400, str(problem)) from None
     visit.desk.renew()
