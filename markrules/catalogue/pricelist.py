@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from markrules.catalogue.days import DayReading, Order, iso_day, reading_of
 from markrules.catalogue.money import check_day
-from markrules.catalogue.prices import parse_price
+from markrules.catalogue.prices import parse_price, price_of_number
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Sale
 from markrules.catalogue.tables import Row
@@ -43,9 +44,11 @@ def sales_of(rows: Iterable[Row], currency: str = "") -> tuple[list[Sale], list[
 
 
 def numbered_sales_of(
-    rows: Iterable[Row], currency: str = ""
+    rows: Iterable[Row], currency: str = "", days: DayReading | None = None
 ) -> tuple[list[tuple[int, Sale]], list[tuple[int, str]]]:
-    """As `sales_of`, each sale with its line."""
+    """As `sales_of`, each sale with its line; its day as `days` says, or as the column tells."""
+    rows = list(rows)
+    order = (days or day_reading(rows)).order
     sales: list[tuple[int, Sale]] = []
     errors: list[tuple[int, str]] = []
     for row in rows:
@@ -53,16 +56,27 @@ def numbered_sales_of(
             errors.append((row.line, row.error))
             continue
         try:
-            sales.append((row.line, _sale(row, currency)))
+            sales.append((row.line, _sale(row, currency, order)))
         except CatalogueProblem as problem:
             errors.append((row.line, str(problem)))
     return sales, errors
 
 
-def _sale(row: Row, currency: str) -> Sale:
+def day_reading(rows: Iterable[Row], wanted: Order | None = None) -> DayReading:
+    """How the days of the rows are to be read."""
+    return reading_of(((row.line, _cells(row)["date"]) for row in rows if row.cells), wanted)
+
+
+def _sale(row: Row, currency: str, order: Order) -> Sale:
     cells = _cells(row)
-    day = check_day(cells["date"], needed=True)
-    minor, code = parse_price(cells["price"], cells["currency"] or currency)
+    if not cells["date"]:
+        raise CatalogueProblem("no day: write it like 2024-06-30, 2024-06 or 2024")
+    day = check_day(iso_day(cells["date"], order), needed=True, not_to_come=True)
+    asked = cells["currency"] or currency
+    if cells["price"] in _numbers(row):
+        minor, code = price_of_number(cells["price"], asked)
+    else:
+        minor, code = parse_price(cells["price"], asked)
     first, last = years_of(cells["era"])
     return Sale(
         id=0,
@@ -79,19 +93,26 @@ def _sale(row: Row, currency: str) -> Sale:
         note=cells["note"],
         link=_link(cells["link"]),
         venue=cells["venue"],
-        fees_minor=_part(cells["fees"], code, "fees"),
-        postage_minor=_part(cells["postage"], code, "postage"),
-        paid_postage_minor=_part(cells["paid postage"], code, "paid postage"),
+        fees_minor=_part(row, cells["fees"], code, "fees"),
+        postage_minor=_part(row, cells["postage"], code, "postage"),
+        paid_postage_minor=_part(row, cells["paid postage"], code, "paid postage"),
         material=cells["material"],
         size_mm=_size(cells["size"]),
         subject=cells["subject"],
     )
 
 
-def _part(text: str, currency: str, what: str) -> int | None:
+def _numbers(row: Row) -> frozenset[str]:
+    """The texts of cells that held a number."""
+    return frozenset(row.cells[heading] for heading in row.numbers)
+
+
+def _part(row: Row, text: str, currency: str, what: str) -> int | None:
     """An amount in the currency of the price; None for an empty text."""
     if not text:
         return None
+    if text in _numbers(row):
+        return price_of_number(text, currency)[0]
     minor, code = parse_price(text, currency)
     if code != currency:
         raise CatalogueProblem(f"{what} in {code}, but the price in {currency}")

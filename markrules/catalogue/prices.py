@@ -51,6 +51,20 @@ def parse_price(text: str, currency: str = "") -> tuple[int, str]:
     return int(amount.scaleb(decimals)), code
 
 
+def price_of_number(text: str, currency: str) -> tuple[int, str]:
+    """A number of a spreadsheet, such as `12.345`, in minor units, to the nearest one.
+
+    Raises CatalogueProblem where it is negative, or no currency is given.
+    """
+    code = currency.strip().upper()
+    if not re.fullmatch(r"[A-Z]{3}", code):
+        raise CatalogueProblem(f'"{text}": say the currency in three letters (ISO 4217)')
+    amount = Decimal(text)
+    if amount < 0:
+        raise CatalogueProblem(f'"{text}" is less than nothing')
+    return int(amount.scaleb(decimals_of(code)).to_integral_value()), code
+
+
 def _currency_in(text: str) -> tuple[str, str]:
     for sign, code in _SIGNS.items():
         if text.startswith(sign) or text.endswith(sign):

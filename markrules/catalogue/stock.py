@@ -113,7 +113,15 @@ class Stock(Money):
 
     def figures(self) -> dict[str, str]:
         """The user's own figures: name and value as text."""
-        return {row["name"]: row["value"] for row in self.rows("select * from figure")}
+        found = self.rows("select * from figure where instr(name, ':') = 0")
+        return {row["name"]: row["value"] for row in found}
+
+    def kept_under(self, prefix: str) -> dict[str, str]:
+        """Other texts kept by name, such as how columns are taken: those of a `prefix:`."""
+        found = self.rows(
+            "select * from figure where substr(name, 1, ?) = ?", (len(prefix), prefix)
+        )
+        return {row["name"][len(prefix) :]: row["value"] for row in found}
 
     def set_figure(self, name: str, value: str, who: str = "") -> None:
         """Set one of the user's figures; an empty value takes it out."""

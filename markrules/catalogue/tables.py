@@ -7,10 +7,12 @@ was last stored for it, and links, macros and styles are not looked at.
 from __future__ import annotations
 
 import csv
+import dataclasses
 import datetime
 import stat
 import zipfile
 from collections.abc import Iterator, Mapping
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -35,11 +37,16 @@ GREATEST_RATIO = 200
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A row of a table: its line in the file, its cells by heading, or what is wrong with it."""
+    """A row of a table: its line in the file, its cells by heading, or what is wrong with it.
+
+    `numbers` are the headings of the cells that held a number and not a text: a point in them is
+    the decimal point, whatever the person's custom.
+    """
 
     line: int
     cells: Mapping[str, str]
     error: str = ""
+    numbers: frozenset[str] = frozenset()
 
 
 def rows_of(path: Path, *, longest: int = LONGEST_CELL) -> Iterator[Row]:
@@ -198,7 +205,17 @@ def _cells_of(path: Path, sheet: Any) -> Iterator[Row]:
         if not headings:
             headings = _headings(path, cells)
         else:
-            yield _csv_row(line, headings, cells)
+            row = _csv_row(line, headings, cells)
+            found = frozenset(
+                heading
+                for heading, value in zip(headings, values, strict=False)
+                if _is_number(value)
+            )
+            yield dataclasses.replace(row, numbers=found) if found else row
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
 
 
 def cell_text(value: Any) -> str:
@@ -207,6 +224,9 @@ def cell_text(value: Any) -> str:
         return ""
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
         return str(int(value))
+    if isinstance(value, float) and 1e-9 < abs(value) < 1e15:
+        # Fifteen digits are what a spreadsheet shows; 12.300000000000001 is 12.3 there.
+        return f"{Decimal(f'{value:.15g}'):f}"
     if isinstance(value, datetime.datetime):
         return value.date().isoformat() if value.time() == datetime.time() else value.isoformat()
     return str(value).strip()
@@ -255,4 +275,4 @@ def _json_row(number: int, data: dict[str, Any]) -> Row:
             return Row(number, {}, f"{key}: neither a text nor a number nor a list of them")
         else:
             cells[key] = cell_text(value)
-    return Row(number, cells)
+    return Row(number, cells, numbers=frozenset(k for k, v in data.items() if _is_number(v)))

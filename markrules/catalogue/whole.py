@@ -90,15 +90,20 @@ def whole_pieces(
 
 
 def take_in(
-    catalogue: Catalogue, pieces: Iterable[WholePiece], into: Box | None = None, who: str = ""
+    catalogue: Catalogue,
+    pieces: Iterable[WholePiece],
+    into: Box | None = None,
+    who: str = "",
+    what: str = "take in pieces",
 ) -> TakenIn:
     """Enter pieces from elsewhere with all that is kept of them, as one step, all or none.
 
     They go `into` one box, or each into the box of its name, which is made where there is none.
     A piece whose identifier is in the catalogue stays as it is. A number that is taken becomes
-    the next after the last. Raises CatalogueProblem for a box that is gone and what is too long.
+    the next after the last. `what` names the step. Raises CatalogueProblem for a box that
+    is gone and what is too long.
     """
-    with catalogue.change("take in pieces", who) as step:
+    with catalogue.change(what, who) as step:
         entry = _Entry(catalogue, step, into)
         for each in pieces:
             entry.take(each)

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from markrules.catalogue.prices import parse_price, show_price
 from markrules.catalogue.records import Sale
+from markrules.cli.box_importing import days_option
 from markrules.cli.catalogue import catalogue_options, opened, opened_if_there, who_option
 from markrules.cli.common import json_option, write_json
 from markrules.telling.words import printable, shorten
 
 TOLD_ERRORS = 20
+
+if TYPE_CHECKING:
+    from markrules.catalogue.days import Order
 
 
 @click.group()
@@ -103,6 +107,7 @@ def add(
 @command.command("import")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--currency", default="", help="The currency of prices that name none.")
+@days_option
 @click.option("--dry-run", is_flag=True, help="Show what would be recorded; record nothing.")
 @click.option("--skip-bad", is_flag=True, help="Record the good lines though others are bad.")
 @json_option
@@ -111,6 +116,7 @@ def add(
 def import_prices(
     file: Path,
     currency: str,
+    days: Order | None,
     dry_run: bool,
     skip_bad: bool,
     as_json: bool,
@@ -127,12 +133,14 @@ def import_prices(
     \b
     markrules prices import sold.csv --currency EUR --dry-run
     """
-    from markrules.catalogue.pricelist import numbered_sales_of
+    from markrules.catalogue.pricelist import day_reading, numbered_sales_of
     from markrules.catalogue.tables import rows_of
     from markrules.cli.common import open_knowledge
     from markrules.tasks.selling import refused
 
-    numbered, errors = numbered_sales_of(rows_of(file), currency)
+    rows = list(rows_of(file))
+    reading = day_reading(rows, days)
+    numbered, errors = numbered_sales_of(rows, currency, reading)
     with opened_if_there(place) as catalogue:
         recorded = catalogue.sales() if catalogue is not None else ()
     bad = dict(refused(open_knowledge(()), numbered, recorded))
@@ -147,11 +155,14 @@ def import_prices(
             {
                 "lines_good": len(sales),
                 "recorded": len(sales) if good else 0,
+                "days": reading.words,
                 "errors": [{"line": line, "error": error} for line, error in errors],
             },
             "prices-import",
         )
     else:
+        if reading.words:
+            click.echo(printable(reading.words))
         for line, error in errors[:TOLD_ERRORS]:
             click.echo(printable(f"{file}:{line}: {error}"), err=True)
         if len(errors) > TOLD_ERRORS:

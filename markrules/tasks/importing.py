@@ -1,13 +1,25 @@
-"""Pieces out of a table: columns matched to what a catalogue keeps, every bad line told."""
+"""Pieces out of a person's own table: columns matched to what a catalogue keeps, and told.
+
+Nothing is lost in silence: words that are no value of a feature join the note, a column that is
+not taken is named, and every bad line is told.
+"""
 
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import chain
+from pathlib import Path
 
+from markrules.catalogue.days import DayReading, Order, iso_day, reading_of
+from markrules.catalogue.pieces import new_uid
+from markrules.catalogue.prices import parse_price, price_of_number, show_price
 from markrules.catalogue.problems import CatalogueProblem
-from markrules.catalogue.records import NewPiece
-from markrules.catalogue.tables import Row
+from markrules.catalogue.records import Acquisition, Box, Event, NewPiece, Piece, Seen
+from markrules.catalogue.store import Catalogue
+from markrules.catalogue.tables import Row, rows_of
+from markrules.catalogue.whole import WholePiece, take_in
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
 from markrules.reading.observing import WordProblem, nearest, observe
@@ -15,57 +27,189 @@ from markrules.reading.reader import Reader
 from markrules.tasks.entering import new_piece
 
 FIELDS = {
-    "note": ("note", "notes", "description", "details", "text", "what it is", "remarks"),
-    "title": ("title", "name", "item", "object", "short title"),
-    "told": ("told", "story", "what was told", "history", "seller says", "from the owner"),
+    "note": (
+        *("note", "notes", "description", "details", "text", "what it is", "remarks", "comments"),
+        *("more", "further details", "item description", "material", "materials", "measurements"),
+        *("dimensions", "type", "category", "kind", "style"),
+    ),
+    "title": ("title", "name", "item", "object", "short title", "item name"),
+    "told": (
+        *("told", "story", "what was told", "history", "seller says", "from the owner"),
+        *("maker", "brand", "designer", "made by", "era", "period", "age", "decade", "date made"),
+    ),
     "mark": ("mark", "marks", "marking", "markings", "stamp", "stamps", "signature"),
+    "condition": ("condition", "condition notes", "flaws", "damage"),
+    "cost": (
+        *("cost", "cost price", "paid", "price paid", "i paid", "bought for", "purchase price"),
+        *("purchase cost", "buy price", "buying price"),
+    ),
+    "currency": ("currency", "currency code"),
+    "bought on": (
+        *("bought on", "bought", "date bought", "purchase date", "date of purchase", "purchased"),
+        *("date acquired", "acquired", "acquired on"),
+    ),
+    "bought where": (
+        *("bought where", "bought at", "where bought", "place bought", "place of purchase"),
+        *("purchased at", "source", "acquired at", "where from"),
+    ),
+    "bought from": ("bought from", "seller", "purchased from", "from whom"),
+    "storage": (
+        *("storage", "stored", "stored at", "stored in", "location", "shelf", "bin", "drawer"),
+        *("storage location", "kept in", "bag", "tray"),
+    ),
+    "asking price": (
+        *("asking price", "asking", "list price", "listed for", "listing price", "ask"),
+        *("for sale at", "price"),
+    ),
+    "listed where": ("listed where", "listed at", "listed on", "venue", "for sale where"),
+    "listed day": ("listed day", "date listed", "listing date", "listed since"),
 }
 """What a column may be taken for, and the headings that say so; features come beside them."""
+
+JOINED = ("note", "mark", "told", "storage", "condition")
+"""Fields that may come from several columns: their cells are joined in the order of the table."""
+PRICES = ("cost", "asking price")
+DAYS = ("bought on", "listed day")
+_MONEY = frozenset(FIELDS) - {"note", "title", "told", "mark", "condition"}
+"""Fields that say nothing of the piece itself."""
+_NOTHING = frozenset(("-", "–", "—", "n/a", "na", "?", "none given", "unknown", "tbc", "tbd"))
+"""What people write in a cell of which they know nothing."""
+_OPINIONS = FIELDS["told"][6:]
+"""Columns that hold what somebody thinks of a piece: it is kept as told, and is no evidence."""
+_OF_COLUMNS = "columns:"
+LONGEST_NAME = 60
 
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """Which heading is taken for which field or feature, and the headings that are not taken."""
+    """Which headings are taken for which field or feature, and the headings that are not taken."""
 
-    taken: Mapping[str, str]
+    taken: Mapping[str, tuple[str, ...]]
     left: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
+class Entry:
+    """A piece of a table, how it came in, and where it is kept or for sale."""
+
+    piece: NewPiece
+    bought: Acquisition | None = None
+    events: tuple[Event, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Imported:
-    """The pieces of a table, each with its line, and the lines that could not be understood."""
+    """The entries of a table, each with its line, the lines that could not be understood, and how
+    the columns were read.
 
-    pieces: tuple[tuple[int, NewPiece], ...]
+    `filled` counts the cells of each heading that hold something, `as_words` those of a feature
+    whose words are no value of it and so joined the note; `samples` has a cell of each heading.
+    """
+
+    entries: tuple[tuple[int, Entry], ...]
     errors: tuple[tuple[int, str], ...]
+    days: DayReading
+    filled: Mapping[str, int]
+    as_words: Mapping[str, int]
+    samples: Mapping[str, str]
+
+    @property
+    def pieces(self) -> tuple[tuple[int, NewPiece], ...]:
+        """The pieces alone, each with its line."""
+        return tuple((line, entry.piece) for line, entry in self.entries)
 
 
-def match_columns(
-    reader: Reader, headings: Sequence[str], given: Mapping[str, str] | None = None
-) -> Columns:
-    """Which column is what: as `given` (field to heading; an empty heading takes none), else by
-    the headings themselves, where they name a field, or a feature of the rules.
+Given = Mapping[str, Sequence[str]]
+"""What a person says of the columns: field to headings; none takes none."""
+
+
+def read_table(
+    reader: Reader,
+    file: Path,
+    given: Given | None = None,
+    *,
+    currency: str = "",
+    days: Order | None = None,
+) -> tuple[Columns, Imported]:
+    """The pieces of a CSV, XLSX or JSON Lines file, and how its columns were taken.
+
+    Raises FileTrouble where it cannot be read, and CatalogueProblem where it has no rows, or its
+    columns cannot be matched.
+    """
+    rows = rows_of(file)
+    bad, first = [], None
+    for row in rows:
+        if row.cells:
+            first = row
+            break
+        bad.append(row)
+    if first is None:
+        why = f": line {bad[0].line}: {bad[0].error}" if bad else ""
+        raise CatalogueProblem(f"{file}: no rows to enter{why}")
+    columns = match_columns(reader, list(first.cells), given)
+    every = chain(bad, [first], rows)
+    return columns, pieces_of(reader, every, columns, currency=currency, days=days)
+
+
+def enter(catalogue: Catalogue, box: Box, imported: Imported, who: str = "") -> range:
+    """Enter what was read, as one step, all or none; the new numbers in the box."""
+    last = catalogue.rows("select max(number) from piece where box_id = ?", (box.id,))[0][0] or 0
+    whole = [_whole(entry, last + at, who) for at, (_, entry) in enumerate(imported.entries, 1)]
+    take_in(catalogue, whole, box, who, what="add pieces")
+    return range(last + 1, last + 1 + len(whole))
+
+
+def _whole(entry: Entry, number: int, who: str) -> WholePiece:
+    from markrules.catalogue.core import now
+
+    new, moment = entry.piece, now()
+    piece = Piece(
+        0, new_uid(), 0, number, new.title, new.note, new.told, None, moment, "", "",
+        new.not_understood,
+    )  # fmt: skip
+    log = tuple(
+        Seen(at, 0, each, who, moment, None, None, False)
+        for at, each in enumerate(new.observations, 1)
+    )
+    bought = (entry.bought,) if entry.bought is not None else ()
+    return WholePiece("", piece, log, acquisitions=bought, events=entry.events)
+
+
+# --- Columns ----------------------------------------------------------------------------------
+
+
+def match_columns(reader: Reader, headings: Sequence[str], given: Given | None = None) -> Columns:
+    """Which column is what: as `given` (field to headings; none or an empty one takes none), else
+    by the headings themselves, where they name a field, or a feature of the rules.
 
     Raises CatalogueProblem, with the nearest good word, for a field or heading not known, and
     where nothing says which column holds the notes, titles, marks or a feature.
     """
-    wanted = dict(given or {})
+    wanted = {field: tuple(filter(None, found)) for field, found in (given or {}).items()}
     names = {**_features(reader), **{_plain(w): f for f, words in FIELDS.items() for w in words}}
-    for field, heading in wanted.items():
+    for field, found in wanted.items():
         _known(field, names.values(), "column")
-        if heading:
+        for heading in found:
             _known(heading, headings, "heading")
-    taken = {field: heading for field, heading in wanted.items() if heading}
+    taken = {field: found for field, found in wanted.items() if found}
+    used = {heading for found in taken.values() for heading in found}
     for heading in headings:
-        field = names.get(_plain(heading), "")
-        if field and field not in wanted and field not in taken and heading not in taken.values():
-            taken[field] = heading
-    if not taken:
+        field = names.get(_plain(heading)) or names.get(_plain(_BRACKET.sub("", heading)), "")
+        if not field or field in wanted or heading in used:
+            continue
+        if field not in taken or field in JOINED:
+            taken[field] = (*taken.get(field, ()), heading)
+            used.add(heading)
+    if not set(taken) - _MONEY:
         raise CatalogueProblem(
             f"no column is headed like a note; the headings are: {', '.join(headings[:20])}."
             " Say which with --column note=HEADING"
         )
-    left = tuple(each for each in headings if each not in taken.values())
-    return Columns(taken, left)
+    return Columns(taken, tuple(each for each in headings if each not in used))
+
+
+_BRACKET = re.compile(r"\s*[(\[][^)\]]{0,12}[)\]]\s*$")
+"""What stands in brackets after a heading: a currency, a unit."""
 
 
 def _features(reader: Reader) -> dict[str, str]:
@@ -88,38 +232,205 @@ def _known(word: str, known: Iterable[str], what: str) -> None:
         raise CatalogueProblem(f'no {what} is called "{word}"{hint}')
 
 
-def pieces_of(reader: Reader, rows: Iterable[Row], columns: Columns) -> Imported:
-    """The pieces that the rows describe. A row that says nothing is an error, like a bad one."""
-    pieces: list[tuple[int, NewPiece]] = []
+# --- Columns remembered by name -----------------------------------------------------------------
+
+
+def remember_columns(catalogue: Catalogue, name: str, given: Given, who: str = "") -> None:
+    """Keep what was said of the columns under a name, in place of what it held; undone as a step.
+
+    Raises CatalogueProblem for an empty or too long name.
+    """
+    import json
+
+    kept = json.dumps({field: list(found) for field, found in given.items()}, ensure_ascii=False)
+    catalogue.set_figure(_OF_COLUMNS + _clean(name), kept, who)
+
+
+def remembered_columns(catalogue: Catalogue, name: str) -> dict[str, tuple[str, ...]]:
+    """What was kept under a name. Raises CatalogueProblem, with the nearest name, without one."""
+    import json
+
+    kept = catalogue.kept_under(_OF_COLUMNS)
+    wanted = _clean(name)
+    if wanted not in kept:
+        near = nearest(wanted, kept)
+        hint = f'; nearest: "{near}"' if near else ""
+        raise CatalogueProblem(f'no columns are remembered as "{wanted}"{hint}')
+    try:
+        data = json.loads(kept[wanted])
+        return {str(field): tuple(map(str, found)) for field, found in data.items()}
+    except (ValueError, TypeError, AttributeError):
+        raise CatalogueProblem(f'what is remembered as "{wanted}" is damaged') from None
+
+
+def names_of_columns(catalogue: Catalogue) -> tuple[str, ...]:
+    """The names that columns are remembered by, sorted."""
+    return tuple(sorted(catalogue.kept_under(_OF_COLUMNS)))
+
+
+def _clean(name: str) -> str:
+    clean = " ".join(name.split())
+    if not clean or len(clean) > LONGEST_NAME:
+        raise CatalogueProblem(f"a name for columns has 1 to {LONGEST_NAME} characters")
+    return clean
+
+
+# --- Rows ---------------------------------------------------------------------------------------
+
+
+def pieces_of(
+    reader: Reader,
+    rows: Iterable[Row],
+    columns: Columns,
+    *,
+    currency: str = "",
+    days: Order | None = None,
+) -> Imported:
+    """The pieces that the rows describe. A row that says nothing is an error, like a bad one.
+
+    Amounts without one are in `currency`. Days are read as the columns themselves tell, or in the
+    order of `days`.
+    """
+    every = list(rows)
+    of_days = [heading for field in DAYS for heading in columns.taken.get(field, ())]
+    reading = reading_of(
+        ((row.line, row.cells.get(heading, "")) for heading in of_days for row in every), days
+    )
+    maker = _Maker(reader, columns, currency, reading.order)
+    entries: list[tuple[int, Entry]] = []
     errors: list[tuple[int, str]] = []
-    for row in rows:
+    for row in every:
         if row.error:
             errors.append((row.line, row.error))
             continue
         try:
-            pieces.append((row.line, _piece(reader, row, columns)))
+            entries.append((row.line, maker.entry(row)))
         except (CatalogueProblem, WordProblem) as problem:
             errors.append((row.line, str(problem)))
-    return Imported(tuple(pieces), tuple(errors))
+    filled = Counter(h for row in every for h, text in row.cells.items() if text.strip())
+    samples = {h: text for row in reversed(every) for h, text in row.cells.items() if text.strip()}
+    return Imported(tuple(entries), tuple(errors), reading, filled, maker.as_words, samples)
 
 
-def _piece(reader: Reader, row: Row, columns: Columns) -> NewPiece:
-    cells = {field: row.cells.get(heading, "") for field, heading in columns.taken.items()}
-    if not any(cells.values()):
-        raise CatalogueProblem("nothing in the columns that are taken")
-    marks = [Observation("mark", text, words=text) for text in _parts(cells.get("mark", ""))]
-    observations = [
-        observe(reader.base, f"{field}={part}")
-        for field, text in cells.items()
-        if field not in FIELDS
-        for part in _parts(text)
-    ]
-    return new_piece(
-        reader,
-        cells.get("note", ""),
-        title=cells.get("title", ""),
-        told=cells.get("told", ""),
-        observations=(*observations, *marks),
+class _Maker:
+    """Makes entries of rows; `as_words` counts cells of features that were read as words."""
+
+    def __init__(self, reader: Reader, columns: Columns, currency: str, order: Order) -> None:
+        self.reader, self.columns = reader, columns
+        self.currency, self.order = currency, order
+        self.as_words: Counter[str] = Counter()
+
+    def entry(self, row: Row) -> Entry:
+        cells = {field: self._cell(row, field) for field in self.columns.taken}
+        if not any(text for field, text in cells.items() if field not in _MONEY):
+            raise CatalogueProblem("nothing in the columns that are taken")
+        note = [cells.get("note", "")]
+        observations: list[Observation] = []
+        for field, text in cells.items():
+            if field in FIELDS or not text:
+                continue
+            for part in _parts(text):
+                try:
+                    observations.append(observe(self.reader.base, f"{field}={part}"))
+                except WordProblem:
+                    words = self._as_words(field, part)
+                    if not words:
+                        raise
+                    note.append(words)
+                    self.as_words[self.columns.taken[field][0]] += 1
+        if cells.get("condition"):
+            note.append(f"condition: {cells['condition']}")
+        marks = [Observation("mark", each, words=each) for each in _parts(cells.get("mark", ""))]
+        piece = new_piece(
+            self.reader,
+            _joined(note),
+            title=cells.get("title", ""),
+            told=cells.get("told", ""),
+            observations=(*observations, *marks),
+        )
+        return Entry(piece, self._bought(row, cells), self._events(row, cells))
+
+    def _cell(self, row: Row, field: str) -> str:
+        found = [(heading, row.cells.get(heading, "")) for heading in self.columns.taken[field]]
+        texts = [
+            f"{heading}: {text}" if field == "told" and _plain(heading) in _OPINIONS else text
+            for heading, text in found
+            if text.casefold().strip() not in _NOTHING | {""}
+        ]
+        return _joined(texts) if field in ("note", "told", "condition") else "; ".join(texts)
+
+    def _as_words(self, field: str, text: str) -> str:
+        """Words of a feature's column as a note says them; empty for what a number should be."""
+        feature = self.reader.base.features[field]
+        if feature.kind not in ("number", "year"):
+            return text
+        said = f"{field.replace('-', ' ')} {text}"
+        understood = self.reader.understand(said).observations
+        return said if any(each.number is not None for each in understood) else ""
+
+    def _bought(self, row: Row, cells: Mapping[str, str]) -> Acquisition | None:
+        minor, currency = self._price(row, cells, "cost")
+        day = self._day(cells, "bought on")
+        where, whom = cells.get("bought where", ""), cells.get("bought from", "")
+        if minor is None and not (day or where or whom):
+            return None
+        return Acquisition(0, None, None, day, where, whom, minor, currency, "")
+
+    def _events(self, row: Row, cells: Mapping[str, str]) -> tuple[Event, ...]:
+        from markrules.catalogue.core import now
+
+        found = []
+        if cells.get("storage"):
+            found.append(Event(0, 0, None, "stored", "", cells["storage"], None, "", "", "", now()))
+        minor, currency = self._price(row, cells, "asking price")
+        where, day = cells.get("listed where", ""), self._day(cells, "listed day")
+        if minor is not None or where or day:
+            found.append(Event(0, 0, None, "listed", day, where, minor, currency, "", "", now()))
+        return tuple(found)
+
+    def _day(self, cells: Mapping[str, str], field: str) -> str:
+        text = cells.get(field, "")
+        try:
+            return iso_day(text, self.order) if text else ""
+        except CatalogueProblem as problem:
+            raise CatalogueProblem(f"{field}: {problem}") from None
+
+    def _price(self, row: Row, cells: Mapping[str, str], field: str) -> tuple[int | None, str]:
+        text = cells.get(field, "")
+        if not text:
+            return None, ""
+        (heading,) = self.columns.taken[field][:1]
+        named = re.search(r"[(\[]\s*([A-Za-z]{3}|[£€$¥])\s*[)\]]", heading)
+        currency = cells.get("currency", "") or (named[1] if named else "") or self.currency
+        try:
+            if heading in row.numbers:
+                code = currency if currency.isalpha() else parse_price(f"1 {currency}")[1]
+                return price_of_number(text, code)
+            return parse_price(text if currency.isalpha() else f"{currency}{text}", currency)
+        except CatalogueProblem as problem:
+            raise CatalogueProblem(f"{field}: {problem}") from None
+
+
+def entry_words(entry: Entry) -> tuple[str, ...]:
+    """What an entry keeps beside the piece, a line each."""
+    found = []
+    if entry.bought is not None:
+        b = entry.bought
+        cost = show_price(b.cost_minor, b.currency) if b.cost_minor is not None else ""
+        parts = (cost, b.when, b.where, f"from {b.who_from}" if b.who_from else "")
+        found.append("bought: " + ", ".join(filter(None, parts)))
+    for event in entry.events:
+        price = show_price(event.price_minor, event.currency) if event.price_minor else ""
+        found.append(f"{event.kind}: " + ", ".join(filter(None, (price, event.place, event.day))))
+    return tuple(found)
+
+
+def _joined(texts: Iterable[str]) -> str:
+    """Texts one after the other, each a sentence of its own."""
+    said = [each.strip() for each in texts if each.strip()]
+    return " ".join(
+        each if at == len(said) or each.endswith((".", "!", "?", ";")) else f"{each}."
+        for at, each in enumerate(said, 1)
     )
 
 

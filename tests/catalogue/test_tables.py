@@ -83,23 +83,28 @@ def test_json_lines_take_texts_numbers_and_lists(tmp_path: Path) -> None:
 
 def test_headings_are_matched_to_fields_and_features() -> None:
     found = match_columns(reader(), ["Item", "Beschreibung", "CATCH", "Length (mm)", "Ref"])
-    assert dict(found.taken) == {"title": "Item", "catch": "CATCH", "length": "Length (mm)"}
+    assert dict(found.taken) == {
+        "title": ("Item",),
+        "catch": ("CATCH",),
+        "length": ("Length (mm)",),
+    }
     assert found.left == ("Beschreibung", "Ref")
-    given = {"note": "Beschreibung", "catch": ""}
+    given = {"note": ("Beschreibung",), "catch": ()}
     found = match_columns(reader(), ["Item", "Beschreibung", "CATCH"], given)
-    assert dict(found.taken) == {"note": "Beschreibung", "title": "Item"}
+    assert dict(found.taken) == {"note": ("Beschreibung",), "title": ("Item",)}
 
 
 @pytest.mark.parametrize(
     ("headings", "given", "told"),
     [
         (["A", "B"], {}, "--column note=HEADING"),
-        (["Text"], {"note": "Txt"}, 'nearest: "Text"'),
-        (["Text"], {"nite": "Text"}, 'nearest: "note"'),
+        (["Text"], {"note": ["Txt"]}, 'nearest: "Text"'),
+        (["Text"], {"nite": ["Text"]}, 'nearest: "note"'),
+        (["Cost"], {}, "--column note=HEADING"),
     ],
 )
 def test_columns_that_cannot_be_matched_are_told(
-    headings: list[str], given: dict[str, str], told: str
+    headings: list[str], given: dict[str, list[str]], told: str
 ) -> None:
     with pytest.raises(CatalogueProblem, match=told):
         match_columns(reader(), headings, given)
@@ -108,7 +113,7 @@ def test_columns_that_cannot_be_matched_are_told(
 def test_each_bad_line_is_told_and_each_good_one_understood() -> None:
     rows = [
         Row(2, {"note": "brooch, AB stones", "catch": "safety catch", "length (mm)": "55"}),
-        Row(3, {"note": "clip", "catch": "nonsense", "length (mm)": ""}),
+        Row(3, {"note": "clip", "catch": "nonsense", "length (mm)": "long"}),
         Row(4, {"note": "", "catch": "", "length (mm)": ""}),
         Row(5, {"note": "x" * (LONGEST_CELL + 1), "catch": "", "length (mm)": ""}),
         Row(6, {}, "not CSV"),
@@ -120,7 +125,17 @@ def test_each_bad_line_is_told_and_each_good_one_understood() -> None:
     assert seen["length"].number == 55.0
     assert seen["piece"].value == "brooch"
     assert [line for line, _ in found.errors] == [3, 4, 5, 6]
-    assert "has no value" in found.errors[0][1]
+    assert "write a number and its unit" in found.errors[0][1]
+
+
+def test_words_that_are_no_value_join_the_note() -> None:
+    rows = [Row(2, {"note": "clip", "metal": "gold tone metal", "catch": "nonsense"})]
+    found = pieces_of(reader(), rows, match_columns(reader(), list(rows[0].cells)))
+    piece = found.pieces[0][1]
+    assert piece.note == "clip. gold tone metal. nonsense"
+    assert ("finish", "gold-tone") in [(each.feature, each.value) for each in piece.observations]
+    assert piece.not_understood == ("nonsense",)
+    assert dict(found.as_words) == {"metal": 1, "catch": 1}
 
 
 # --- Files that mean harm -------------------------------------------------------------------

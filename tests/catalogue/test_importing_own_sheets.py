@@ -1,0 +1,194 @@
+"""A person's own sheet is taken as it is: its days, its sums, its words.
+
+Days are held against python-dateutil, which reads the customs of both sides by itself; numbers
+against openpyxl, which writes the sheets.
+"""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+from building import reader
+from dateutil import parser as dateutil_parser
+from hypothesis import given
+from hypothesis import strategies as st
+from openpyxl import Workbook
+
+from markrules.catalogue.days import iso_day, reading_of
+from markrules.catalogue.pricelist import sales_of
+from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.store import Catalogue
+from markrules.catalogue.tables import rows_of
+from markrules.tasks.importing import (
+    enter,
+    names_of_columns,
+    read_table,
+    remember_columns,
+    remembered_columns,
+)
+
+FORMS = (
+    *("%d/%m/%Y", "%m/%d/%Y", "%d-%m-%Y", "%d.%m.%Y", "%Y-%m-%d", "%Y/%m/%d", "%d/%m/%y"),
+    *("%d %B %Y", "%B %d, %Y", "%b %d %Y", "%d-%b-%y", "%d %b %Y", "%Y-%m-%dT%H:%M:%S"),
+    *("%m/%d/%Y %I:%M %p", "%d/%m/%Y %H:%M", "%Y-%m-%d %H:%M:%S"),
+)
+
+
+@given(
+    day=st.datetimes(datetime.datetime(1970, 1, 1), datetime.datetime(2067, 12, 31)),
+    form=st.sampled_from(FORMS),
+)
+def test_days_are_read_as_another_library_reads_them(day: datetime.datetime, form: str) -> None:
+    text = day.strftime(form)
+    order = "month-first" if form.startswith("%m/") else "day-first"
+    year_first = form.startswith("%Y")
+
+    found = iso_day(text, order)
+
+    theirs = dateutil_parser.parse(text, dayfirst=order == "day-first" and not year_first)
+    assert found == day.date().isoformat()
+    if "y" not in form:  # theirs turns years of two digits by the present year
+        assert found == theirs.date().isoformat()
+
+
+@pytest.mark.parametrize(
+    ("text", "iso"),
+    [
+        ("2024", "2024"),
+        ("06/2024", "2024-06"),
+        ("June 2024", "2024-06"),
+        ("30. Juni 2024", "2024-06-30"),
+        ("3 août 2023", "2023-08-03"),
+        ("1 de mayo de 2022", "2022-05-01"),
+        ("3rd of March, 2024", "2024-03-03"),
+        ("Sept 5, 2024", "2024-09-05"),
+        ("1/1/69", "1969-01-01"),
+        ("1/1/68", "2068-01-01"),
+        ("20240630", "2024-06-30"),
+    ],
+)
+def test_days_in_words_and_parts_of_days(text: str, iso: str) -> None:
+    assert iso_day(text) == iso
+
+
+@pytest.mark.parametrize("text", ["", "soon", "31/02/2024", "13/13/2024", "0/1/2024", "45473", "5"])
+def test_what_is_no_day_is_refused(text: str) -> None:
+    with pytest.raises(CatalogueProblem, match="is no day, read as day/month/year"):
+        iso_day(text)
+
+
+def test_a_column_tells_how_its_days_are_meant() -> None:
+    british = reading_of([(2, "3/4/2024"), (3, "14/03/2024")])
+    assert (british.order, british.line) == ("day-first", 3)
+    assert british.words == "days read as day/month/year, for line 3 has 14/03/2024"
+    american = reading_of([(2, "3/4/2024 10:30 AM"), (3, "3/14/24"), (4, "12.5.2024")])
+    assert american.order == "month-first"
+    neither = reading_of([(2, "3/4/2024"), (3, "2024-03-14"), (4, "5/5/2024")])
+    assert neither.order == "day-first"
+    assert neither.open == 1
+    assert "none of them tells; --days month-first turns it" in neither.words
+    assert reading_of([(2, "2024-03-14")]).words == ""
+    assert reading_of([(2, "3/4/2024")], "month-first").order == "month-first"
+
+
+def sheet(path: Path, rows: list[list[object]]) -> Path:
+    book = Workbook()
+    for row in rows:
+        book.active.append(row)  # type: ignore[union-attr]
+    book.save(path)
+    return path
+
+
+ROWS: list[list[object]] = [
+    [
+        *("Item", "Description", "Remarks", "Material", "Brand", "Condition", "Date bought"),
+        *("Cost (EUR)", "Where bought", "Location", "Asking price", "SKU"),
+    ],
+    [
+        *("Leaf", "brooch, rollover catch", "pin bent", "gold tone metal", "Fenwick", "very good"),
+        *(datetime.datetime(2024, 3, 14, 10, 30), 12.345, "a fair", "shelf 3", 28, "A-1"),
+    ],
+    [
+        *("Hoops", "earrings", None, "n/a", None, "one stone missing"),
+        *("3/4/2024", 1234.567, None, "-", "1,250.50", None),
+    ],
+]
+
+
+def test_a_sheet_is_taken_as_it_is(tmp_path: Path) -> None:
+    file = sheet(tmp_path / "own.xlsx", ROWS)
+    columns, found = read_table(reader(), file, currency="EUR")
+
+    assert found.errors == ()
+    assert columns.left == ("SKU",)
+    assert found.filled["SKU"] == 1
+    leaf, hoops = (entry for _, entry in found.entries)
+    assert leaf.piece.note == (
+        "brooch, rollover catch. pin bent. gold tone metal. condition: very good"
+    )
+    assert leaf.piece.told == "Brand: Fenwick"
+    assert {"catch", "finish", "fault", "piece"} <= {e.feature for e in leaf.piece.observations}
+    assert leaf.bought is not None
+    assert hoops.bought is not None
+    # To the nearest cent, whatever the point may mean elsewhere.
+    assert (leaf.bought.cost_minor, hoops.bought.cost_minor) == (1234, 123457)
+    assert (leaf.bought.when, hoops.bought.when) == ("2024-03-14", "2024-04-03")
+    assert leaf.bought.where == "a fair"
+    assert [(e.kind, e.place, e.price_minor) for e in leaf.events] == [
+        ("stored", "shelf 3", None),
+        ("listed", "", 2800),
+    ]
+    assert [(e.kind, e.price_minor) for e in hoops.events] == [("listed", 125050)]
+
+    with Catalogue(tmp_path / "c.db", create=True) as catalogue:
+        box = catalogue.start_box("tin")
+        assert list(enter(catalogue, box, found)) == [1, 2]
+        assert [each.cost_minor for each in catalogue.acquisitions()] == [1234, 123457]
+        assert catalogue.steps(1)[0].what == "add pieces"
+        assert len(catalogue.search("brooch")) == 1
+        catalogue.undo()
+        assert catalogue.pieces(box) == ()
+        assert catalogue.acquisitions() == ()
+        assert catalogue.events() == ()
+
+
+def test_a_day_or_sum_that_cannot_be_is_a_bad_line(tmp_path: Path) -> None:
+    file = tmp_path / "own.csv"
+    file.write_text(
+        "note,cost,date bought\nbrooch,4 EUR,31/02/2024\nclip,four,2024\nring,5,2024\nbar pin,,\n",
+        encoding="utf-8",
+    )
+    _, found = read_table(reader(), file)
+    assert [line for line, _ in found.errors] == [2, 3, 4]
+    assert found.errors[0][1].startswith('bought on: "31/02/2024" is no day')
+    assert found.errors[1][1].startswith('cost: "four"')
+    assert "say the currency" in found.errors[2][1]
+    assert [line for line, _ in found.entries] == [5]
+
+
+def test_columns_are_remembered_by_name(tmp_path: Path) -> None:
+    with Catalogue(tmp_path / "c.db", create=True) as catalogue:
+        given = {"note": ("Beschreibung", "Mehr"), "catch": ()}
+        remember_columns(catalogue, " my  list ", given)
+        assert names_of_columns(catalogue) == ("my list",)
+        assert remembered_columns(catalogue, "my list") == given
+        assert catalogue.figures() == {}
+        with pytest.raises(CatalogueProblem, match='nearest: "my list"'):
+            remembered_columns(catalogue, "mylist")
+        catalogue.undo()
+        assert names_of_columns(catalogue) == ()
+
+
+def test_sold_prices_take_days_of_both_sides_and_numbers_of_sheets(tmp_path: Path) -> None:
+    rows: list[list[object]] = [
+        ["Sold on", "Sold for", "Currency", "Fees"],
+        ["6/30/2024", 12.345, "EUR", 0.125],
+        ["3/4/2024", "1,250.50", "EUR", None],
+    ]
+    sales, errors = sales_of(rows_of(sheet(tmp_path / "sold.xlsx", rows)))
+    assert errors == []
+    assert [each.when for each in sales] == ["2024-06-30", "2024-03-04"]
+    assert [each.price_minor for each in sales] == [1234, 125050]
+    assert sales[0].fees_minor == 12
