@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from markrules.catalogue.readings import Readings
 from markrules.catalogue.records import Box, Listed
 
@@ -10,6 +12,9 @@ RANKED = 2000
 
 MOST_WORDS = 20
 
+_CODE = re.compile(r"(?:https?://\S+/piece/)?([a-z2-7]{16})", re.IGNORECASE | re.ASCII)
+"""What the code of a label holds: the identifier, or an address that ends in it."""
+
 
 class Finding(Readings):
     """Finding pieces again."""
@@ -17,8 +22,12 @@ class Finding(Readings):
     def search(self, text: str, *, box: Box | None = None, limit: int = 50) -> tuple[Listed, ...]:
         """The pieces whose texts hold every word, best first; the last word may be a beginning.
 
-        Nothing a person types is taken for syntax. An empty text finds nothing.
+        What the code of a label holds finds its piece, also one that left its box. Nothing a
+        person types is taken for syntax. An empty text finds nothing.
         """
+        coded = self.by_code(text)
+        if coded is not None:
+            return () if box is not None and coded.piece.box != box.id else (coded,)
         query = quoted(text)
         if not query:
             return ()
@@ -36,6 +45,14 @@ class Finding(Readings):
             if len(kept) >= limit:
                 break
         return tuple(kept[:limit])
+
+    def by_code(self, text: str) -> Listed | None:
+        """The piece whose label holds this code, gone or not; None where there is none such."""
+        found = _CODE.fullmatch(text.strip())
+        if found is None:
+            return None
+        row = self.row("select id from piece where uid = ?", (found[1].casefold(),))
+        return next(iter(self.listed_by_id([row["id"]])), None) if row is not None else None
 
 
 def quoted(text: str) -> str:

@@ -140,19 +140,52 @@ def _progress(total: int) -> Iterator[Callable[[int], None]]:
     metavar="FILE",
     help="Ends in .html or .pdf; HTML on standard output unless said.",
 )
+@click.option(
+    "--stock", metavar="NAME", help="A sheet of labels, or the size of one on a roll: 50x25 (mm)."
+)
+@click.option("--skip", type=click.IntRange(0, 500), default=0, help="Labels already used up.")
+@click.option(
+    "--address",
+    default="",
+    metavar="URL",
+    help="Of a bench page: the code opens the piece.",
+)
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True)
+@click.option("--stocks", "show", is_flag=True, is_eager=True, help="List the sheets of labels.")
 @catalogue_options
 @plainly
 def labels_command(
-    box: str, pieces: str, place_to: Path | None, paper: str, place: Path | None
+    box: str,
+    pieces: str,
+    place_to: Path | None,
+    stock: str | None,
+    skip: int,
+    address: str,
+    paper: str,
+    show: bool,
+    place: Path | None,
 ) -> None:
     """Make small tags for BOX: its name, the piece's number, and a code with its identifier.
 
     \b
     markrules sheet labels "attic tin" --to labels.pdf
-    """
-    from markrules.sheets.labels import Label, labels_page, labels_pdf
+    markrules sheet labels "attic tin" --to labels.pdf --stock a4-65 --skip 12
+    markrules sheet labels "attic tin" --to tags.pdf --stock string
+    markrules sheet labels "attic tin" --stocks
 
+    What the code holds is found by `markrules box search` and by the search on the bench page.
+    Print at full size (100%), not fitted to the page.
+    """
+    from markrules.sheets.labels import STOCKS, Label, labels_page, labels_pdf, stock_named
+
+    if show:
+        for name, each in STOCKS.items():
+            click.echo(f"{name:<15}{each.words}")
+        return
+    if address and not address.startswith(("http://", "https://")):
+        raise click.UsageError("--address: begins with http:// or https://")
+    chosen = stock or ("plain" if paper == "a4" else "plain-letter")
+    stock_named(chosen)
     wanted = wanted_numbers(pieces)
     with opened(place) as catalogue:
         found = catalogue.pieces(catalogue.box(box))
@@ -165,6 +198,7 @@ def labels_command(
     if ending not in (".html", ".htm", ".pdf"):
         raise click.UsageError(f'--to: "{ending}" is no form of labels; end in .html or .pdf')
     if ending == ".pdf":
-        write_out(labels_pdf(labels, paper), place_to)
+        write_out(labels_pdf(labels, chosen, address=address, skip=skip), place_to)
     else:
-        write_out(labels_page(labels).encode("utf-8", "replace"), place_to)
+        page = labels_page(labels, chosen, address=address, skip=skip)
+        write_out(page.encode("utf-8", "replace"), place_to)

@@ -1,17 +1,26 @@
-"""Small tags with box, number and a QR code that carries the piece's own identifier."""
+"""Small tags with box, number and a QR code that carries the piece's own identifier.
+
+They are set on sheets of labels as shops sell them, on string tags to be cut out, or one to a
+page for a roll.
+"""
 
 from __future__ import annotations
 
 import io
 import json
+import re
 from collections.abc import Sequence
 
 from markrules.frozen import dataclass
-from markrules.sheets.printing import PAPERS, PrintProblem, render, typeset
+from markrules.sheets.printing import PrintProblem, render, typeset
 from markrules.telling.words import shortened, visible
 
-ACROSS = {"a4": 3, "letter": 3}
 LONGEST = 46
+LARGEST_CODE = 20.0
+"""Millimetres of the side of a code; it is smaller on a lower label."""
+SMALLEST = 10.0
+"""Millimetres of height below which a code cannot be read by a telephone."""
+_A4, _LETTER = (210.0, 297.0), (215.9, 279.4)
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +31,103 @@ class Label:
     box: str
     number: int
     words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """A sheet of labels, in millimetres: the page, how many across and down, one label, where the
+    first begins, and from the start of one to that of the next.
+
+    `cut` labels have a line to cut along; `hole` ones a ring to punch for a string.
+    """
+
+    words: str
+    page: tuple[float, float]
+    count: tuple[int, int]
+    size: tuple[float, float]
+    start: tuple[float, float]
+    pitch: tuple[float, float]
+    cut: bool = False
+    hole: bool = False
+
+    @property
+    def code(self) -> float:
+        """The side of the code."""
+        return min(LARGEST_CODE, self.size[1] - 2.0)
+
+
+STOCKS = {
+    "plain": Stock(
+        "to be cut out, 63 × 25 mm, on A4",
+        *(_A4, (3, 10), (63.3, 25.0), (8.0, 8.0), (65.3, 27.0)),
+        cut=True,
+    ),
+    "plain-letter": Stock(
+        "to be cut out, 65 × 25 mm, on US letter",
+        *(_LETTER, (3, 9), (65.0, 25.0), (8.0, 8.0), (67.0, 27.0)),
+        cut=True,
+    ),
+    "a4-21": Stock(
+        "A4, 21 labels of 63.5 × 38.1 mm",
+        *(_A4, (3, 7), (63.5, 38.1), (7.2, 15.1), (66.04, 38.1)),
+    ),
+    "a4-24": Stock(
+        "A4, 24 labels of 64 × 33.9 mm",
+        *(_A4, (3, 8), (64.0, 33.9), (6.5, 12.9), (66.5, 33.9)),
+    ),
+    "a4-40": Stock(
+        "A4, 40 labels of 45.7 × 25.4 mm",
+        *(_A4, (4, 10), (45.7, 25.4), (9.8, 21.5), (48.3, 25.4)),
+    ),
+    "a4-65": Stock(
+        "A4, 65 labels of 38.1 × 21.2 mm",
+        *(_A4, (5, 13), (38.1, 21.2), (4.7, 10.7), (40.6, 21.2)),
+    ),
+    "letter-30": Stock(
+        "US letter, 30 labels of 2 5/8 × 1 in",
+        *(_LETTER, (3, 10), (66.675, 25.4), (4.76, 12.7), (69.85, 25.4)),
+    ),
+    "letter-80": Stock(
+        "US letter, 80 labels of 1 3/4 × 1/2 in",
+        *(_LETTER, (4, 20), (44.45, 12.7), (7.14, 12.7), (52.39, 12.7)),
+    ),
+    "string": Stock(
+        "string tags to be cut out and punched, 52 × 22 mm, on A4",
+        *(_A4, (3, 11), (52.0, 22.0), (12.0, 10.0), (62.0, 25.0)),
+        cut=True,
+        hole=True,
+    ),
+    "string-letter": Stock(
+        "string tags to be cut out and punched, 52 × 22 mm, on US letter",
+        *(_LETTER, (3, 10), (52.0, 22.0), (15.0, 10.0), (62.0, 25.0)),
+        cut=True,
+        hole=True,
+    ),
+}
+"""Sheets as they are sold on both sides of the Atlantic, by our own names. A sheet of another hand
+may lie half a millimetre beside these."""
+
+
+def stock_named(text: str) -> Stock:
+    """A stock by its name, or one label a page for a size such as `50x25` (mm).
+
+    Raises PrintProblem for what is neither, with the names, or is too small for a code.
+    """
+    if text in STOCKS:
+        return STOCKS[text]
+    found = re.fullmatch(r"(\d{1,3}(?:\.\d)?)\s*[x×]\s*(\d{1,3}(?:\.\d)?)(?:\s*mm)?", text.strip())
+    if found is None:
+        raise PrintProblem(
+            f'no labels are called "{text[:40]}": {", ".join(STOCKS)}, or a size such as 50x25 (mm)'
+        )
+    width, height = float(found[1]), float(found[2])
+    if height < SMALLEST or width < 1.5 * height:
+        raise PrintProblem(
+            f"{text[:40]}: a code and its number need a label {SMALLEST:g} mm high or more,"
+            " and half as long again"
+        )
+    size = (width, height)
+    return Stock(f"one a page, {width:g} × {height:g} mm", size, (1, 1), size, (0.0, 0.0), size)
 
 
 def qr_svg(text: str) -> str:
@@ -43,25 +149,64 @@ def qr_svg(text: str) -> str:
     return written.getvalue().decode()
 
 
-def labels_page(labels: Sequence[Label]) -> str:
-    """The tags as an HTML document, to be printed and cut."""
-    return render("labels.html", labels=_data(labels))
+def labels_page(
+    labels: Sequence[Label], stock: str = "plain", *, address: str = "", skip: int = 0
+) -> str:
+    """The tags as an HTML document, to be printed at its full size.
+
+    With the `address` of a bench page the code opens the piece there. `skip` places of the first
+    sheet are left out, for they are used up. Raises PrintProblem for a stock that is not known.
+    """
+    found = stock_named(stock)
+    return render("labels.html", stock=found, pages=_pages(labels, found, address, skip))
 
 
-def labels_pdf(labels: Sequence[Label], paper: str = "a4") -> bytes:
-    """The tags as PDF. Raises PrintProblem."""
-    text = json.dumps(_data(labels), ensure_ascii=False)
-    return typeset("labels.typ", {"labels": text, "paper": PAPERS[paper]})
+def labels_pdf(
+    labels: Sequence[Label], stock: str = "plain", *, address: str = "", skip: int = 0
+) -> bytes:
+    """The tags as PDF, as `labels_page` has them. Raises PrintProblem."""
+    found = stock_named(stock)
+    pages = json.dumps(_pages(labels, found, address, skip), ensure_ascii=False)
+    return typeset("labels.typ", {"pages": pages, "stock": json.dumps(_measures(found))})
 
 
-def _data(labels: Sequence[Label]) -> list[dict[str, str]]:
-    return [
-        {
-            "uid": visible(each.uid),
-            "box": visible(shortened(each.box, LONGEST)),
-            "number": str(each.number),
-            "words": visible(shortened(" ".join(each.words.split()), LONGEST)),
-            "code": qr_svg(each.uid),
-        }
-        for each in labels
-    ]
+def _measures(stock: Stock) -> dict[str, object]:
+    return {
+        "page": stock.page,
+        "size": stock.size,
+        "code": stock.code,
+        "cut": stock.cut,
+        "hole": stock.hole,
+    }
+
+
+def _pages(
+    labels: Sequence[Label], stock: Stock, address: str, skip: int
+) -> list[list[dict[str, object]]]:
+    """The labels of each page, each with its place in millimetres."""
+    across, down = stock.count
+    per_page = across * down
+    pages: list[list[dict[str, object]]] = []
+    for at, label in enumerate(labels, skip % per_page):
+        while len(pages) <= at // per_page:
+            pages.append([])
+        row, column = divmod(at % per_page, across)
+        pages[-1].append(
+            {
+                **_data(label, address),
+                "x": round(stock.start[0] + column * stock.pitch[0], 3),
+                "y": round(stock.start[1] + row * stock.pitch[1], 3),
+            }
+        )
+    return pages
+
+
+def _data(label: Label, address: str) -> dict[str, object]:
+    carried = f"{address.rstrip('/')}/piece/{label.uid}" if address else label.uid
+    return {
+        "uid": visible(label.uid),
+        "box": visible(shortened(label.box, LONGEST)),
+        "number": str(label.number),
+        "words": visible(shortened(" ".join(label.words.split()), LONGEST)),
+        "code": qr_svg(carried),
+    }

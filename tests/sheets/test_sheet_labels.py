@@ -9,25 +9,93 @@ from pathlib import Path
 
 import pytest
 
-from markrules.sheets.labels import Label, labels_pdf, qr_svg
+from markrules.catalogue.records import NewPiece
+from markrules.catalogue.store import Catalogue
+from markrules.sheets.labels import (
+    STOCKS,
+    Label,
+    Stock,
+    labels_page,
+    labels_pdf,
+    qr_svg,
+    stock_named,
+)
+from markrules.sheets.printing import PrintProblem
 
 UIDS = ("abcdefghijklmnop", "234567abcdefghij", "zzzzzzzzzzzzzzzz")
 
 
-def test_labels_carry_the_identifier(tmp_path: Path) -> None:
+@pytest.mark.parametrize("stock", [*STOCKS, "50x25", "40x12"])
+def test_labels_of_every_stock_are_read_and_stay_within_them(stock: str, tmp_path: Path) -> None:
     zxing = pytest.importorskip("zxingcpp")
     if shutil.which("pdftoppm") is None:
         pytest.skip("no pdftoppm here: on Debian, apt-get install poppler-utils")
     from PIL import Image
 
-    pdf = labels_pdf([Label(uid, "Invented tin", at, "a piece") for at, uid in enumerate(UIDS)])
+    found = stock_named(stock)
+    labels = [Label(uid, "Invented tin", at, "a piece " * 9) for at, uid in enumerate(UIDS)]
+    last = found.count[0] * found.count[1] - 2
+    pdf = labels_pdf(labels, stock, skip=last)
     (tmp_path / "labels.pdf").write_bytes(pdf)
+    dots = 300
     subprocess.run(
-        ["pdftoppm", "-r", "200", "-png", str(tmp_path / "labels.pdf"), str(tmp_path / "label")],
+        ["pdftoppm", "-r", str(dots), "-png", tmp_path / "labels.pdf", tmp_path / "label"],
         check=True,
     )
-    picture = Image.open(next(tmp_path.glob("label*.png")))
-    assert {each.text for each in zxing.read_barcodes(picture)} == set(UIDS)
+
+    codes = {}
+    for at, name in enumerate(sorted(tmp_path.glob("label*.png"))):
+        for each in zxing.read_barcodes(Image.open(name)):
+            place = each.position.top_left
+            codes[each.text] = (at, place.x * 25.4 / dots, place.y * 25.4 / dots)
+
+    assert set(codes) == set(UIDS)
+    for at, uid in enumerate(UIDS):
+        page, row, column = _where(at + last % (last + 2), found)
+        number, x, y = codes[uid]
+        assert number == page
+        left = found.start[0] + column * found.pitch[0]
+        top = found.start[1] + row * found.pitch[1]
+        assert left <= x <= left + found.size[0]
+        assert top <= y <= top + found.size[1]
+
+
+def _where(at: int, stock: Stock) -> tuple[int, int, int]:
+    across, down = stock.count
+    page, rest = divmod(at, across * down)
+    return page, *divmod(rest, across)
+
+
+@pytest.mark.parametrize("stock", STOCKS.values(), ids=STOCKS)
+def test_every_label_lies_on_its_page_beside_the_next(stock: Stock) -> None:
+    for axis in (0, 1):
+        end = stock.start[axis] + (stock.count[axis] - 1) * stock.pitch[axis] + stock.size[axis]
+        assert stock.pitch[axis] >= stock.size[axis] or stock.count[axis] == 1
+        assert end <= stock.page[axis]
+
+
+@pytest.mark.parametrize("name", ["a4-22", "50", "9x9", "20x20", "x", "", "50x25cm"])
+def test_labels_that_are_not_known_are_told_with_those_that_are(name: str) -> None:
+    with pytest.raises(PrintProblem, match=r"a4-21|10 mm high"):
+        stock_named(name)
+
+
+def test_the_code_can_hold_an_address() -> None:
+    page = labels_page([Label(UIDS[0], "tin", 1)], address="https://bench.invalid/")
+    plain = labels_page([Label(UIDS[0], "tin", 1)])
+    assert qr_svg(f"https://bench.invalid/piece/{UIDS[0]}") in page
+    assert qr_svg(UIDS[0]) in plain
+
+
+def test_a_code_leads_back_to_its_piece(tmp_path: Path) -> None:
+    with Catalogue(tmp_path / "c.db", create=True) as catalogue:
+        box, other = catalogue.start_box("tin"), catalogue.start_box("other")
+        catalogue.add_pieces(box, [NewPiece("brooch"), NewPiece("clip")])
+        clip = catalogue.take_out(catalogue.piece_in(box, 2))
+        for text in (clip.uid, clip.uid.upper(), f" https://bench.invalid/piece/{clip.uid} "):
+            assert [each.piece.id for each in catalogue.search(text)] == [clip.id]
+        assert catalogue.search(clip.uid, box=other) == ()
+        assert catalogue.search("a" * 16) == ()
 
 
 def test_many_labels_fill_more_pages() -> None:

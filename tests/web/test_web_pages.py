@@ -358,3 +358,17 @@ def test_hostile_text_appears_as_itself(served: Served, attack: str) -> None:
         assert not re.search(r"(?<![0-9a-f])1337(?![0-9a-f])", page)  # no template was filled in
         assert "\x1b" not in page
         assert "\u202e" not in page
+
+
+def test_the_code_of_a_label_opens_its_piece(visitor: Visitor) -> None:
+    piece = visitor.start_box("coded", "brooch, leaf")[0]
+    uid = piece.rsplit("/", 1)[-1]
+
+    for code in (uid, uid.upper(), f"https://bench.invalid/piece/{uid}"):
+        found = visitor.get(f"/search?q={code}")
+        assert "brooch, leaf" in found.text
+        assert 'class="made"' in found.text
+    labels = visitor.get(f"{piece}/label?stock=a4-65").text
+    assert uid in labels
+    assert "38.1mm" in labels
+    assert visitor.get(f"{piece}/label?stock=none").status_code == 400

@@ -52,8 +52,11 @@ def demo(visit: Visit) -> Response:
 
 
 def search(visit: Visit) -> Response:
-    """Pieces whose notes or marks hold the words."""
+    """Pieces whose notes or marks hold the words; what a label's code holds opens its piece."""
     text = visit.query.get("q", "").strip()[:400]
+    coded = visit.catalogue.by_code(text)
+    if coded is not None:
+        return visit.go(f"/piece/{coded.piece.uid}")
     found = visit.catalogue.search(text, limit=60) if text else ()
     return visit.page("search.html", text=text, rows=rows_of(visit, found))
 

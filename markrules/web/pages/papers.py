@@ -10,7 +10,7 @@ from starlette.responses import HTMLResponse, Response
 
 from markrules.catalogue.records import Piece
 from markrules.sheets.claims import Flag, check_text
-from markrules.sheets.labels import Label, labels_page
+from markrules.sheets.labels import Label, labels_page, stock_named
 from markrules.sheets.listing import listing
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import completeness
@@ -96,7 +96,12 @@ def _tags(visit: Visit, pieces: Sequence[Piece]) -> Response:
     tags = [
         Label(each.uid, names.get(each.box, ""), each.number, title_of(each)) for each in pieces
     ]
-    return HTMLResponse(_made(lambda: labels_page(tags)), headers=ALONE)
+    stock = visit.query.get("stock", "") or "plain"
+    try:
+        stock_named(stock)
+    except PrintProblem as problem:
+        raise Refused(400, str(problem)) from None
+    return HTMLResponse(_made(lambda: labels_page(tags, stock)), headers=ALONE)
 
 
 def _made(make: Callable[[], Paper]) -> Paper:
