@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import accumulate
 from operator import mul
 
@@ -41,6 +41,15 @@ class Spell:
     def peak(self) -> float:
         """The greatest value of the table."""
         return self.level + max(self.values, default=0.0)
+
+
+def means(spells: Iterable[Spell], over: Curve) -> list[float]:
+    """The mean of each spell over a curve, as `Spell.mean` has it, for very many of them."""
+    table = over.table
+    return [
+        each.level + sum(map(mul, table[each.start : each.start + len(each.values)], each.values))
+        for each in spells
+    ]
 
 
 def curve_of(weights: Sequence[float]) -> Curve:

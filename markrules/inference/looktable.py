@@ -6,7 +6,7 @@ from array import array
 from binascii import a2b_base64, b2a_base64
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from math import log
-from operator import mul, truediv
+from operator import mul, sub, truediv
 
 from markrules.frozen import dataclass
 from markrules.inference.years import Table
@@ -16,6 +16,9 @@ LN2 = log(2.0)
 
 LEAST_SHARE = 0.01
 """Share of a value whose share is not given, where the others leave nothing over."""
+
+LEAST_LEFT = 1e-300
+"""Least chance of the last outcome, which rounding can bring to nothing: its log stays finite."""
 
 Groups = tuple[tuple[tuple[str, ...], float], ...]
 """Values that speak alike: the names of the clues they fire, and their share together."""
@@ -62,7 +65,7 @@ def look_table(outcomes: Sequence[tuple[float, Table | None]], years: int) -> Lo
     return LookTable(tuple(chances[:-1]), array("d", map(sum, zip(*parts, strict=True))))
 
 
-def information_gain(table: LookTable, curve: Table) -> float:
+def information_gain(table: LookTable, curve: Sequence[float]) -> float:
     """I(V; Y) in bits: Σ_y p(y) Σ_v P(v|y) ln P(v|y) − Σ_v P(v) ln P(v), over ln 2.
 
     `curve` is p. The maker adds nothing to it, for what a feature shows is taken to depend
@@ -78,6 +81,33 @@ def information_gain(table: LookTable, curve: Table) -> float:
     if left > 0:
         entropy -= left * log(left)
     return max(0.0, entropy / LN2)
+
+
+def at_most(table: LookTable, reference: Table, near: range) -> array[float]:
+    """A bound of the gain for each year: D(P(V | y) ‖ Q) in bits, Q what is shown in `near` years.
+
+    Its mean over any curve is at least the gain over that curve, and equal where Q is what is
+    shown over the curve: I(V; Y) = Σ_y p(y) D(P(V | y) ‖ P(V)) = min over Q of the same with Q
+    (Cover and Thomas, as above, theorem 10.8.1). `reference` weighs the years for Q.
+    """
+    whole = sum(reference[near.start : near.stop])
+    weights = [each / whole for each in reference[near.start : near.stop]]
+    left, crossed = 1.0, [0.0] * len(table.negentropy)
+    rest = [1.0] * len(table.negentropy)
+    for outcome in table.outcomes:
+        chance = sum(map(mul, weights, outcome[near.start : near.stop]))
+        left -= chance
+        by = log(chance)
+        crossed = [a + by * b for a, b in zip(crossed, outcome, strict=True)]
+        rest = list(map(sub, rest, outcome))
+    by = log(max(left, LEAST_LEFT))
+    return array(
+        "d",
+        [
+            (told - a - by * b) / LN2
+            for told, a, b in zip(table.negentropy, crossed, rest, strict=True)
+        ],
+    )
 
 
 def value_groups(

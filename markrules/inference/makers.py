@@ -43,7 +43,7 @@ def hypotheses(
     for (maker, mark), log_likelihood in read.items():
         weight = maker_weight(tables, maker)
         if mark:
-            weight = variant_weights(tables, maker, prior).get(mark, weight)
+            weight *= tables.variant_shares(maker, prior).get(mark, 1.0)
         if weight <= 0 or not log_likelihood > LEAST_LOG:
             continue
         pointed = sum(

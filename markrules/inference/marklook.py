@@ -9,7 +9,7 @@ from sys import byteorder
 from typing import Any
 
 from markrules.frozen import dataclass
-from markrules.inference.curves import Curve, Spell
+from markrules.inference.curves import Curve, Spell, means
 from markrules.inference.fired import Fired
 from markrules.inference.looktable import packed, unpacked
 from markrules.inference.makers import log_points_ratio, variant_weights
@@ -92,16 +92,19 @@ def mark_gain(
 
     where h is the entropy of a yes-or-no answer.
     """
-    suits = [years.mean(construction) for years in table.years]
+    suits = means(table.years, construction)
+    logs = list(map(log, suits))
     pointed: defaultdict[str, float] = defaultdict(float)
     for clue in fired:
         for maker in clue.voice.facts.points:
             pointed[maker] += log_points_ratio(tables, clue)
     known = spread = 0.0
     for each in table.variants:
-        by = suits[each.years] * exp(pointed.get(each.maker, 0.0))
+        by, by_log = suits[each.years], logs[each.years]
+        if each.maker in pointed:
+            by, by_log = by * exp(pointed[each.maker]), by_log + pointed[each.maker]
         known += by * each.weight
-        spread += by * (each.weight_log + each.weight * log(by))
+        spread += by * (each.weight_log + each.weight * by_log)
     if known <= 0:
         return 0.0
     total, shown = known + tables.settings.unknown_maker, tables.settings.marked_share

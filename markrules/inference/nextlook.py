@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import Counter, defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from heapq import heappop, heappush
+from itertools import islice
 from operator import mul
 from sys import byteorder
 from typing import Any, TypeAlias
 
 from markrules.frozen import dataclass
+from markrules.inference.curves import Curve
 from markrules.inference.evidence import information
 from markrules.inference.families import Member, weights
 from markrules.inference.fired import Fired
 from markrules.inference.looktable import (
     Groups,
     LookTable,
+    at_most,
     information_gain,
     look_table,
     packed,
@@ -24,6 +29,7 @@ from markrules.inference.looktable import (
 from markrules.inference.marklook import MarkTable, mark_gain, mark_table
 from markrules.inference.posterior import Posterior
 from markrules.inference.reading import NextLook
+from markrules.inference.settings import Settings
 from markrules.inference.tables import Memo, PriorYears, YearTables
 from markrules.inference.years import Table
 from markrules.language.conditions import Is
@@ -32,6 +38,17 @@ from markrules.language.tree import EFFORTS, Clue, Feature
 MARK = "mark"
 """The built-in feature for text on the piece: looking at it may name the maker."""
 
+
+PARTS = 8
+"""Parts of the grid of years, each with bounds that are near where most of a curve lies there."""
+
+RAISED = 0.005
+"""Bits by which a look may gain more once clues of its families have spoken. Tempering a
+likelihood all but always lowers its gain; over two thousand looks at dated pieces the most that
+it was raised, where several clues share a value, was 0.0044."""
+
+AT_MOST, ALONE, EXACT = range(3)
+"""What is known of a gain: a bound; the gain if no clue had spoken; the gain."""
 
 _Spoken: TypeAlias = tuple[Table, str, float]
 """What a clue says of each year, the family that it belongs to, and its information."""
@@ -53,6 +70,45 @@ class Look:
     number: int
 
 
+class _BestFirst:
+    """Looks in order of what they are worth, worked out only as far as that takes.
+
+    Each waits with what it is worth at most. The first of those is taken out, and comes back with
+    what is known nearer, until it is exact: then nothing that waits can be worth more. (Best-first
+    search with an admissible bound: P. E. Hart, N. J. Nilsson and B. Raphael, A formal basis for
+    the heuristic determination of minimum cost paths, 1968.)
+    """
+
+    def __init__(
+        self, settings: Settings, settling: Mapping[str, float], odds: Mapping[str, float]
+    ) -> None:
+        self._settings, self._settling, self._odds = settings, settling, odds
+        self._waiting: list[tuple[float, int, str, float, Feature]] = []
+
+    def add(self, feature: Feature, gain: float, known: int) -> None:
+        """A look with its gain, or what it is at most; passed over where that is too little."""
+        told = gain * self._odds.get(feature.name, 1.0)
+        if told < self._settings.next_least and feature.name not in self._settling:
+            return
+        worth = (
+            told
+            + self._settling.get(feature.name, 0.0)
+            - self._settings.effort_penalty * _effort(feature)
+        )
+        heappush(self._waiting, (-worth, known, feature.name, gain, feature))
+
+    def best(
+        self, nearer: Callable[[Feature, int], tuple[float, int]]
+    ) -> Iterator[tuple[float, float, Feature]]:
+        """Worth, gain and feature, the best first; `nearer` tells more of a gain."""
+        while self._waiting:
+            worth, known, _, gain, feature = heappop(self._waiting)
+            if known == EXACT:
+                yield -worth, gain, feature
+            else:
+                self.add(feature, *nearer(feature, known))
+
+
 class Looks:
     """The looks that can be proposed, with their tables, made when first needed."""
 
@@ -62,6 +118,7 @@ class Looks:
         self._numbers: dict[Groups, int] = {}
         self._looks: Memo[str, list[Look]] = Memo(1024)
         self._look_tables: Memo[tuple[int, tuple[int, ...]], LookTable] = Memo(1024)
+        self._bound_tables: Memo[tuple[str, int], Mapping[str, Sequence[float]]] = Memo(256)
         self._mark_tables: Memo[str, MarkTable] = Memo(64)
 
     def next_looks(
@@ -89,27 +146,33 @@ class Looks:
         """
         if count <= 0:
             return ()
-        settings, settling, odds = self._years.settings, settling or {}, odds or {}
-        gains = list(self._gains(fired, found, prior, piece_type, skipped))
-        spoken = {feature.name for _, feature in gains}
-        features = self._years.base.features
-        gains += [
-            (0.0, features[name])
-            for name in settling
-            if name not in spoken and name not in skipped and features[name].ask
-        ]
-        worth = [
-            (
-                gain * odds.get(feature.name, 1.0)
-                + settling.get(feature.name, 0.0)
-                - settings.effort_penalty * _effort(feature),
-                gain,
-                feature,
-            )
-            for gain, feature in gains
-            if gain * odds.get(feature.name, 1.0) >= settings.next_least or feature.name in settling
-        ]
-        worth.sort(key=lambda item: (-item[0], item[2].name))
+        settling, odds = settling or {}, odds or {}
+        held = Counter(each.voice.facts.family for each in fired if each.voice.facts.family)
+        looks = {
+            look.feature.name: look
+            for look in self._looks.get(piece_type, lambda: self._speaking(piece_type))
+            if look.feature.name not in skipped
+        }
+        gains = _BestFirst(self._years.settings, settling, odds)
+        bounds = self._bounds(piece_type, found.curve)
+        for name, look in looks.items():
+            if name in bounds:
+                gains.add(look.feature, sum(map(mul, found.curve.table, bounds[name])), AT_MOST)
+            else:
+                gain = information_gain(self._look_table(look, held, piece_type), found.curve.table)
+                gains.add(look.feature, gain, EXACT)
+        for feature, gain in self._others(looks, fired, found, prior, skipped, settling):
+            gains.add(feature, gain, EXACT)
+
+        def nearer(feature: Feature, known: int) -> tuple[float, int]:
+            look = looks[feature.name]
+            speaks_alone = not any(held[family] for family in look.families)
+            if known == AT_MOST and not speaks_alone:
+                table = self._look_table(look, Counter(), piece_type)
+                return information_gain(table, found.curve.table) + RAISED, ALONE
+            table = self._look_table(look, held, piece_type)
+            return information_gain(table, found.curve.table), EXACT
+
         return tuple(
             NextLook(
                 feature.name,
@@ -117,28 +180,63 @@ class Looks:
                 feature.look,
                 feature.effort,
                 gain,
-                left - settings.answer_cost * (1 + _effort(feature)),
+                worth - self._years.settings.answer_cost * (1 + _effort(feature)),
             )
-            for left, gain, feature in worth[:count]
+            for worth, gain, feature in islice(gains.best(nearer), count)
         )
 
-    def _gains(
+    def _others(
         self,
+        looks: Collection[str],
         fired: Sequence[Fired],
         found: Posterior,
         prior: PriorYears,
-        piece_type: str,
         skipped: Collection[str],
-    ) -> Iterable[tuple[float, Feature]]:
-        held = Counter(each.voice.facts.family for each in fired if each.voice.facts.family)
-        for look in self._looks.get(piece_type, lambda: self._speaking(piece_type)):
-            if look.feature.name not in skipped:
-                table = self._look_table(look, held, piece_type)
-                yield information_gain(table, found.curve.table), look.feature
-        mark = self._years.base.features.get(MARK)
+        settling: Collection[str],
+    ) -> Iterable[tuple[Feature, float]]:
+        """What looking for a mark gains, and looks that tell only whether something misleads."""
+        features = self._years.base.features
+        mark = features.get(MARK)
         if mark is not None and MARK not in skipped:
             marks = self._mark_tables.get(prior.name, lambda: mark_table(self._years, prior))
-            yield mark_gain(self._years, marks, found.construction, fired), mark
+            yield mark, mark_gain(self._years, marks, found.construction, fired)
+        for name in settling:
+            if name not in looks and name not in (MARK, *skipped) and features[name].ask:
+                yield features[name], 0.0
+
+    def _bounds(self, piece_type: str, curve: Curve) -> Mapping[str, Sequence[float]]:
+        """For each look at a piece of which nothing has been said, a table whose mean over the
+        curve is at least its gain, and near it: see `at_most`. None for types not in the rules.
+        """
+        if piece_type not in self._years.base.pieces:
+            return {}
+        count = len(self._years.years)
+        part = min(bisect_left(curve.sums, 0.5) * PARTS // count, PARTS - 1)
+
+        def make() -> dict[str, Sequence[float]]:
+            kept = self._kept_bounds(piece_type)[str(part)]
+            return {name: unpacked(table) for name, table in kept.items()}
+
+        return self._bound_tables.get((piece_type, part), make)
+
+    def _kept_bounds(self, piece_type: str) -> Mapping[str, Any]:
+        def make() -> dict[str, dict[str, str]]:
+            reference, count = self._years.reference, len(self._years.years)
+            near = [range(count * at // PARTS, count * (at + 1) // PARTS) for at in range(PARTS)]
+            tables = {
+                look.feature.name: self._look_table(look, Counter(), piece_type)
+                for look in self._looks.get(piece_type, lambda: self._speaking(piece_type))
+            }
+            return {
+                str(part): {
+                    name: packed(at_most(table, reference, years)) for name, table in tables.items()
+                }
+                for part, years in enumerate(near)
+            }
+
+        years = self._years.years
+        name = f"look-bounds-{piece_type}-{years[0]}-{years[-1]}-{byteorder}"
+        return self._years.base.workings.parts(name, make)
 
     def _look_table(self, look: Look, held: Counter[str], piece_type: str) -> LookTable:
         def make() -> LookTable:

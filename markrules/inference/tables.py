@@ -93,6 +93,9 @@ FLAT = "flat"
 FactorKey = tuple[tuple[tuple[int, float, float], ...], float, float, bool]
 NO_BRACKET = (0, 0)
 
+ANY_TYPE = "*"
+"""What stands for every piece type where priors are kept by type; no name of the language."""
+
 HARD = "hard"
 """The level of trust that the language knows by name: what could not be otherwise."""
 
@@ -190,7 +193,7 @@ class YearTables:
         self.overlaps = {name: family.overlap for name, family in base.families.items()}
         plain = base.certainties.get(PLAIN)
         self.surest = plain.misread if plain is not None else 0.0
-        self.reference = self._prior_table(_general(base, ""))
+        self.reference = self._prior_table(_prior_for(base, ANY_TYPE, ""))
         self.origin = _default_origin(base)
         self.fittings = {
             feature.name: entry for entry in base.fittings.values() for feature in entry.of
@@ -304,27 +307,32 @@ class YearTables:
 
     def _made_suits(self, facts: ClueFacts, years_read: YearsRead) -> Table | None:
         if years_read == NO_YEARS and _has_curve(facts) and self.base.workings.lasting:
-            kept: Sequence[str] = self._kept_suits().get(facts.key, ())
+            kept = self._kept_curves().get(facts.key)
             return tuple(unpacked(kept[0])) if kept else None
         return emission(self._window_table(facts, years_read), self.reference)
 
-    def _kept_suits(self) -> Mapping[str, Sequence[str]]:
-        """The emissions of all clues with a curve; a clue off the grid has an empty list.
+    def _kept_curves(self) -> Mapping[str, tuple[str, str, int, int]]:
+        """Of every clue with a curve its emission, the table that is drawn, and where it is at
+        home; nothing of a clue off the grid.
 
         A curve takes a millisecond, and the next looks ask for hundreds.
         """
 
-        def make() -> dict[str, list[str]]:
+        def make() -> dict[str, list[str | int]]:
             clues: list[Clue | Type] = [*self.base.clues.values(), *self.base.types.values()]
-            each = (clue_facts(self.base, clue) for clue in clues)
-            return {
-                facts.key: [packed(table)] if table is not None else []
-                for facts in each
-                if _has_curve(facts)
-                for table in [emission(self._window_table(facts, NO_YEARS), self.reference)]
-            }
+            found: dict[str, list[str | int]] = {}
+            for facts in (clue_facts(self.base, clue) for clue in clues):
+                if not _has_curve(facts):
+                    continue
+                table = emission(self._window_table(facts, NO_YEARS), self.reference)
+                if table is None:
+                    found[facts.key] = []
+                    continue
+                shown, home = self._made_shown(facts, NO_YEARS)
+                found[facts.key] = [packed(table), packed(shown), *home]
+            return found
 
-        name = f"suits-{self.years[0]}-{self.years[-1]}-{byteorder}"
+        name = f"curves-{self.years[0]}-{self.years[-1]}-{byteorder}"
         return self.base.workings.parts(name, make)
 
     def spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
@@ -533,6 +541,12 @@ class YearTables:
 
     def _shown(self, facts: ClueFacts, years_read: YearsRead) -> tuple[Table, tuple[int, int]]:
         """The table that is drawn for a clue, its peak at 1, and where the clue is at home."""
+        if years_read == NO_YEARS and _has_curve(facts) and self.base.workings.lasting:
+            _, shown, first, last = self._kept_curves()[facts.key]
+            return tuple(unpacked(shown)), (first, last)
+        return self._made_shown(facts, years_read)
+
+    def _made_shown(self, facts: ClueFacts, years_read: YearsRead) -> tuple[Table, tuple[int, int]]:
         curve = None
         if not years_read[1]:
             ends = self._ends(facts.clue.made or Window(), years_read[0])
@@ -608,22 +622,20 @@ def _default_origin(base: KnowledgeBase) -> str:
 
 def _prior_for(base: KnowledgeBase, piece_type: str, origin: str) -> Prior | None:
     """The prior of an origin for a piece type; without one, that of no origin."""
+    named = base.workings.parts("priors", lambda: _named_priors(base))
     for source in dict.fromkeys((origin, "")):
-        for kind in base.broader(piece_type) or (piece_type,):
-            for prior in base.priors.values():
-                if _of(prior) == source and any(each.name == kind for each in prior.on):
-                    return prior
-        general = _general(base, source)
-        if general is not None:
-            return general
+        of_types = named.get(source, {})
+        for kind in (*(base.broader(piece_type) or (piece_type,)), ANY_TYPE):
+            if kind in of_types:
+                return base.priors[of_types[kind]]
     return None
 
 
-def _general(base: KnowledgeBase, origin: str) -> Prior | None:
-    return next(
-        (each for each in base.priors.values() if not each.on and _of(each) == origin), None
-    )
-
-
-def _of(prior: Prior) -> str:
-    return prior.origin.name if prior.origin is not None else ""
+def _named_priors(base: KnowledgeBase) -> dict[str, dict[str, str]]:
+    """The first prior of each origin for each piece type, and for any (`ANY_TYPE`), by name."""
+    found: dict[str, dict[str, str]] = {}
+    for prior in base.priors.values():
+        of_types = found.setdefault(prior.origin.name if prior.origin is not None else "", {})
+        for kind in [each.name for each in prior.on] or [ANY_TYPE]:
+            of_types.setdefault(kind, prior.name)
+    return found

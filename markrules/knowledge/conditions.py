@@ -5,7 +5,7 @@ Conditions are compiled to functions, put together as in `truth.py`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping, Sequence
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts, SeenNumber, phrase
@@ -54,6 +54,7 @@ class Compiler:
         self.base = base
         self._tests: dict[int, tuple[Condition, Test]] = {}
         self._circular: frozenset[str] | None = None
+        self._dated: Mapping[str, Sequence[str]] | None = None
 
     def test(self, condition: Condition) -> Test:
         """The function for a condition."""
@@ -84,12 +85,11 @@ class Compiler:
 
     def _circles(self) -> frozenset[str]:
         if self._circular is None:
-            rests_on = dependencies(self.base.findings.values() if self.base else ())
+            base = self.base
             self._circular = frozenset(
-                name
-                for group in layers(rests_on)
-                for name in group
-                if len(group) > 1 or any(step.name == name for step in rests_on[name])
+                base.workings.parts("circles", lambda: {"findings": _circular(base)})["findings"]
+                if base is not None
+                else ()
             )
         return self._circular
 
@@ -199,10 +199,14 @@ class Compiler:
 
     def dated_by(self, name: str) -> tuple[str, ...]:
         """The features whose years a side of `before` compares: one, or all of one meaning."""
-        features = self.base.features if self.base is not None else {}
-        if name in features or name not in DATINGS:
+        base = self.base
+        if name not in DATINGS or (base is not None and name in base.features):
             return (name,)
-        return tuple(each.name for each in features.values() if each.dates == name)
+        if self._dated is None:
+            self._dated = (
+                base.workings.parts("dated", lambda: _dated(base)) if base is not None else {}
+            )
+        return tuple(self._dated.get(name, ()))
 
     def _before(self, condition: Before) -> Test:
         earlier, later = self.dated_by(condition.earlier.name), self.dated_by(condition.later.name)
@@ -274,6 +278,26 @@ _MAKERS: dict[type, Callable[..., Test]] = {
     Not: Compiler._not,
     AtLeast: Compiler._at_least,
 }
+
+
+def _circular(base: KnowledgeBase) -> list[str]:
+    """The findings that rest on themselves."""
+    rests_on = dependencies(base.findings.values())
+    return [
+        name
+        for group in layers(rests_on)
+        for name in group
+        if len(group) > 1 or any(step.name == name for step in rests_on[name])
+    ]
+
+
+def _dated(base: KnowledgeBase) -> dict[str, list[str]]:
+    """The features of each meaning of a year."""
+    found: dict[str, list[str]] = {}
+    for each in base.features.values():
+        if each.dates:
+            found.setdefault(each.dates, []).append(each.name)
+    return found
 
 
 def _ruled_out(facts: Facts, feature: str, wanted: str) -> Truth:

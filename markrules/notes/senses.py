@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, NamedTuple
 
 from markrules.notes.folding import Folding
@@ -52,8 +52,9 @@ class Node(dict[str, "Node"]):
 class Phrases:
     """Phrases and their meanings, found by their words.
 
-    A phrase is only cut into words when a word with the same first two letters is looked up: of
-    thousands of phrases a note needs a few hundred, and one note must not wait for the rest.
+    A phrase is only cut into words when a word with the same first two letters is looked up, and
+    one that was kept, already cut, only entered when its first word is: of thousands of phrases
+    a note needs a few hundred, and one note must not wait for the rest.
     """
 
     def __init__(
@@ -87,32 +88,40 @@ class Phrases:
 
     def first(self, word: str) -> Node | None:
         """The place in the tree after this first word, or None where no phrase begins so."""
-        for text, sense in self._waiting_for(word[:2]):
-            node = self._root
-            for part in phrase_of(text, self._folding):
-                following = node.get(part)
-                if following is None:
-                    following = node[part] = Node()
-                node = following
-            if sense not in node.meaning.senses:
-                node.meaning = Meaning((*node.meaning.senses, sense))
+        self._take(word)
+        for text, sense in self._waiting.pop(word[:2], ()):
+            words = phrase_of(text, self._folding)
+            self._take(words[0])
+            self._enter(words, sense)
         return self._root.get(word)
 
-    def _waiting_for(self, begin: str) -> Sequence[tuple[str, Sense]]:
-        """The phrases of this beginning that are not yet cut; they no longer wait."""
-        waiting = self._waiting.pop(begin, [])
-        key = f"{self._name}:{begin}"
-        if key in self._kept and begin not in self._taken:
-            self._taken.add(begin)
-            waiting = [*((text, Sense(*sense)) for text, *sense in self._kept[key]), *waiting]
-        return waiting
+    def _take(self, word: str) -> None:
+        """Enter the kept phrases of this first word, which go before others; once."""
+        key = f"{self._name}:{word[:2]}"
+        if word not in self._taken and key in self._kept:
+            self._taken.add(word)
+            for words, *sense in self._kept[key].get(word, ()):
+                self._enter(words.split(" "), Sense(*sense))
+
+    def _enter(self, words: Iterable[str], sense: Sense) -> None:
+        node = self._root
+        for part in words:
+            following = node.get(part)
+            if following is None:
+                following = node[part] = Node()
+            node = following
+        if sense not in node.meaning.senses:
+            node.meaning = Meaning((*node.meaning.senses, sense))
 
     def to_keep(self, name: str) -> dict[str, Any]:
-        """All phrases that wait, under this name."""
-        return {
-            f"{name}:{begin}": [[text, *sense] for text, sense in waiting]
-            for begin, waiting in self._waiting.items()
-        }
+        """All phrases that wait, under this name: cut into words, by their first word."""
+        kept: dict[str, dict[str, list[list[str]]]] = {}
+        for begin, waiting in self._waiting.items():
+            of_words = kept[f"{name}:{begin}"] = {}
+            for text, sense in waiting:
+                words = phrase_of(text, self._folding)
+                of_words.setdefault(words[0], []).append([" ".join(words), *sense])
+        return kept
 
     def texts(self) -> Iterator[str]:
         """All phrases that were not yet cut, as written, and the words of the others."""
