@@ -18,7 +18,7 @@ from random import Random
 import numpy as np
 from scipy import stats
 
-sys.path.append(str(Path(__file__).parents[1] / "appraisal"))
+sys.path += [str(Path(__file__).parents[1] / name) for name in ("appraisal", "support")]
 
 from appraisal_building import TODAY, compared, figures, sale, shipped_reader
 
