@@ -19,11 +19,14 @@ _CODE = re.compile(r"(?:https?://\S+/piece/)?([a-z2-7]{16})", re.IGNORECASE | re
 class Finding(Readings):
     """Finding pieces again."""
 
-    def search(self, text: str, *, box: Box | None = None, limit: int = 50) -> tuple[Listed, ...]:
+    def search(
+        self, text: str, *, box: Box | None = None, limit: int = 50, gone: bool = False
+    ) -> tuple[Listed, ...]:
         """The pieces whose texts hold every word, best first; the last word may be a beginning.
 
-        What the code of a label holds finds its piece, also one that left its box. Nothing a
-        person types is taken for syntax. An empty text finds nothing.
+        With `gone`, those that left their box, too. What the code of a label holds finds its
+        piece, wherever it is. Nothing a person types is taken for syntax. An empty text finds
+        nothing.
         """
         coded = self.by_code(text)
         if coded is not None:
@@ -40,7 +43,7 @@ class Finding(Readings):
         kept: list[Listed] = []
         for start in range(0, len(best), 4 * limit):
             for each in self.listed_by_id(best[start : start + 4 * limit]):
-                if not each.piece.gone and (box is None or each.piece.box == box.id):
+                if (gone or not each.piece.gone) and (box is None or each.piece.box == box.id):
                     kept.append(each)
             if len(kept) >= limit:
                 break

@@ -93,22 +93,31 @@ def search_command(
     rule_folders: tuple[Path, ...],
     place: Path | None,
 ) -> None:
-    """Find pieces whose title, note, marks, or what was told of them hold every word of TEXT.
+    """Find pieces by words, by what was seen, by maker, by label, or by where they are stored.
+
+    Pieces that left their box come last.
 
     \b
     markrules box search "austria brooch"
+    markrules box search "rollover catch"
+    markrules box search "shelf B"
     markrules box search --mark "?RIF..."
 
     In a mark, ? is one letter unread, ... a run unread, [CG] one of these.
     """
     from markrules.cli.read import columns
+    from markrules.tasks.finding import find_pieces
     from markrules.tasks.finding_by_mark import find_by_mark
 
     if not text.strip() and not mark.strip():
         raise click.UsageError("say what to search for: words, or --mark")
     with opened(place) as catalogue:
         box = catalogue.box(box_name) if box_name is not None else None
-        found = catalogue.search(text, box=box, limit=limit) if text.strip() else ()
+        found: tuple[Listed, ...] = ()
+        if text.strip():
+            reader = open_reader(rule_folders)
+            pieces = find_pieces(catalogue, reader, text, box=box, limit=limit)
+            found = tuple(each.listed for each in pieces)
         if mark.strip():
             by_mark = find_by_mark(
                 catalogue, open_knowledge(rule_folders), mark, box=box, limit=limit

@@ -17,6 +17,7 @@ from markrules.cli.appraising import appraised, cash, desk, places, wrapped
 from markrules.cli.catalogue import catalogue_options, opened, what, who_option
 from markrules.cli.common import json_option, rules_options, write_json
 from markrules.tasks.appraising import appraise_pieces, keep_decision
+from markrules.tasks.on_several import keep_decisions
 from markrules.telling.words import printable, shorten
 
 LAWFUL = ("test", "specialist", "melt")
@@ -49,7 +50,8 @@ def command(
     """Decide what to do with a piece: sell alone or in a lot, mend, keep for stones, test ...
 
     The rules say what may be done; your own figures (`markrules figures`) and sold prices
-    (`markrules prices`) say what pays. With BOX alone, every piece of it is decided.
+    (`markrules prices`) say what pays. With BOX alone, every piece of it is decided, and what
+    --save keeps is one step: one `markrules box undo` takes it back.
 
     \b
     markrules decide "attic tin" 3
@@ -144,8 +146,7 @@ def _decide_box(
         pieces = catalogue.pieces(found)
         whole = appraise_pieces(desk(rule_folders, catalogue, what_if), catalogue, pieces)
         if save:
-            for piece in pieces:
-                keep_decision(catalogue, piece, whole.pieces[piece.id], who)
+            keep_decisions(catalogue, pieces, whole, who)
     if as_json:
         write_json(_box_json(found, pieces, whole), "decisions")
         return

@@ -17,15 +17,9 @@ from markrules.cli.common import (
 )
 from markrules.cli.page import share_of_metal, wrapped
 from markrules.cli.read import columns
-from markrules.marks.metal import MetalReading, find_metal_marks
-from markrules.marks.metal_value import (
-    Range,
-    fine_grams,
-    melt_value,
-    price_per_gram,
-    whole_piece,
-)
+from markrules.marks.metal import MetalReading
 from markrules.reading.as_json import metal_data
+from markrules.tasks.metal_marks import UNITS, MetalAsked, metal_asked
 from markrules.telling.years_shown import percent
 
 
@@ -42,7 +36,7 @@ from markrules.telling.years_shown import percent
 @click.option("--price", type=Finite(0), help="Price of the fine metal, in your money.")
 @click.option(
     "--per",
-    type=click.Choice(["g", "kg", "ozt", "dwt"]),
+    type=click.Choice(list(UNITS)),
     default="ozt",
     show_default=True,
     help="What the price is for: gram, kilogram, troy ounce, pennyweight.",
@@ -67,23 +61,23 @@ def command(
     markrules metal "1/20 12K GF"
     markrules metal "14K" --weight 5.2 --price 2400
     """
+    if weight is not None and stones > weight:
+        raise click.UsageError(f"--stones {stones:g} is more than --weight {weight:g}")
     base = open_knowledge(rule_folders)
-    found = find_metal_marks(" ".join(text), base)
-    grams = _grams(found, weight, stones)
-    worth = melt_value(grams, price_per_gram(price, per)) if grams and price is not None else None
+    asked = metal_asked(base, " ".join(text), weight, stones, price, per)
     if as_json:
-        write_json(_data(found, grams, worth), "metal")
+        write_json(_data(asked), "metal")
         return
-    if not found:
+    if not asked.marks:
         raise click.UsageError(
             "no mark of metal content that the rules know is in this text; they know such as"
             " 1/20 12K GF, 14K, 925, STERLING, 18K HGE, EPNS, GERMAN SILVER"
         )
     width = columns(None)
-    for reading in found:
+    for reading in asked.marks:
         for line in metal_lines(reading, width):
             click.echo(line)
-    for line in _worth_lines(found, weight, grams, worth):
+    for line in asked.words:
         click.echo(line)
 
 
@@ -110,44 +104,9 @@ def _where(reading: MetalReading) -> str:
     return f"({reading.country})" if reading.country else ""
 
 
-def _grams(found: tuple[MetalReading, ...], weight: float | None, stones: float) -> Range | None:
-    if weight is None:
-        return None
-    if stones > weight:
-        raise click.UsageError(f"--stones {stones:g} is more than --weight {weight:g}")
-    reading = whole_piece(found)
-    return fine_grams(reading, weight, stones) if reading is not None else None
-
-
-def _worth_lines(
-    found: tuple[MetalReading, ...],
-    weight: float | None,
-    grams: Range | None,
-    worth: Range | None,
-) -> list[str]:
-    if weight is None:
-        return []
-    if grams is None:
-        return ["How much precious metal there is, these marks do not tell."]
-    if grams.high == 0:
-        return ["There is no precious metal to weigh."]
-    metal = found[0].metal
-    lines = [f"fine {metal}, if the mark is true of all of it: {_ends(grams, 2)} g"]
-    if worth is not None:
-        lines.append(f"melt value before a refiner's charge: {_ends(worth, 2)}")
-    return lines
-
-
-def _ends(ends: Range, places: int) -> str:
-    low, high = f"{ends.low:.{places}f}", f"{ends.high:.{places}f}"
-    return low if low == high else f"{low} to {high}"
-
-
-def _data(
-    found: tuple[MetalReading, ...], grams: Range | None, worth: Range | None
-) -> dict[str, Any]:
+def _data(asked: MetalAsked) -> dict[str, Any]:
     return {
-        "marks": [metal_data(each) for each in found],
-        "fine_grams": list(grams) if grams is not None else None,
-        "melt_value": list(worth) if worth is not None else None,
+        "marks": [metal_data(each) for each in asked.marks],
+        "fine_grams": list(asked.grams) if asked.grams is not None else None,
+        "melt_value": list(asked.worth) if asked.worth is not None else None,
     }

@@ -133,19 +133,14 @@ def import_prices(
     \b
     markrules prices import sold.csv --currency EUR --dry-run
     """
-    from markrules.catalogue.pricelist import day_reading, numbered_sales_of
     from markrules.catalogue.tables import rows_of
     from markrules.cli.common import open_knowledge
-    from markrules.tasks.selling import refused
+    from markrules.tasks.selling import prices_in
 
-    rows = list(rows_of(file))
-    reading = day_reading(rows, days)
-    numbered, errors = numbered_sales_of(rows, currency, reading)
     with opened_if_there(place) as catalogue:
         recorded = catalogue.sales() if catalogue is not None else ()
-    bad = dict(refused(open_knowledge(()), numbered, recorded))
-    errors = sorted([*errors, *bad.items()])
-    sales = [sale for line, sale in numbered if line not in bad]
+    found = prices_in(open_knowledge(()), rows_of(file), recorded, currency, days)
+    sales, errors, reading = found.sales, found.errors, found.days
     good = bool(sales) and (skip_bad or not errors) and not dry_run
     if good:
         with opened(place, create=True) as catalogue:

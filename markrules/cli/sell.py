@@ -34,15 +34,6 @@ def command() -> None:
     """
 
 
-def _amount(text: str, currency: str, what: str) -> int | None:
-    if not text:
-        return None
-    minor, code = parse_price(text, currency)
-    if code != currency:
-        raise click.UsageError(f"{what} in {code}, but the price in {currency}: give one currency")
-    return minor
-
-
 @command.command("sold")
 @click.argument("box")
 @click.argument("numbers", type=int, nargs=-1, required=True)
@@ -86,20 +77,18 @@ def sold(
     markrules sell sold "attic tin" 5 6 --price "60 GBP" --fees 7.80 --postage 4 --paid-postage 4
     """
     from markrules.tasks.reading_pieces import Readings
-    from markrules.tasks.selling import Terms, sell
+    from markrules.tasks.selling import sell, terms_said
 
-    minor, currency = parse_price(price)
-    terms = Terms(
-        day or datetime.date.today().isoformat(),
-        minor,
-        currency,
-        venue,
-        _amount(fees, currency, "fees"),
-        _amount(postage, currency, "postage"),
-        _amount(paid_postage, currency, "paid postage"),
-        condition,
-        note,
-        link,
+    terms = terms_said(
+        price,
+        day=day,
+        venue=venue,
+        fees=fees,
+        postage=postage,
+        paid_postage=paid_postage,
+        condition=condition,
+        note=note,
+        link=link,
     )
     with opened(place) as catalogue:
         found = catalogue.box(box)

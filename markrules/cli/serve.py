@@ -78,6 +78,8 @@ def _serve(
         hosts=hosts_for(address, port),
         shared=share,
         announce=lambda code: click.echo(f"The next browser gets in with the code {code}"),
+        own_address=address if share else "",
+        address=f"http://{address}:{port}/",
     )
     config = uvicorn.Config(
         build_app(settings),
@@ -95,6 +97,7 @@ def _serve(
     sys.setswitchinterval(SWITCH_SECONDS)
     click.echo(f"The bench page: http://{address}:{port}/   (Ctrl+C ends it)")
     if share:
+        click.echo("On this computer no code is needed. The page “You” there shows a QR code.")
         click.echo(NOT_ENCRYPTED)
     with contextlib.suppress(KeyboardInterrupt):
         uvicorn.Server(config).run(sockets=[listening])

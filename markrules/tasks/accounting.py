@@ -12,6 +12,7 @@ from markrules.appraisal.accounts import (
     CAUTION,
     Books,
     By,
+    Cost,
     Line,
     Report,
     Standing,
@@ -38,15 +39,35 @@ def accounts(catalogue: Catalogue, by: By, year_starts: tuple[int, int] = (1, 1)
 
 def standing(catalogue: Catalogue, piece: Piece) -> Standing:
     """How a piece stands: cost, listing, storage, sale and net."""
-    box = [each for each in catalogue.pieces(gone=True) if each.box == piece.box]
-    cost = costs_of(box, catalogue.acquisitions()).get(piece.id)
+    cost = _cost(catalogue, piece)
     return standing_of(piece, cost, catalogue.events(piece), catalogue.sales(piece))
+
+
+def _cost(catalogue: Catalogue, piece: Piece) -> Cost | None:
+    """What a piece cost; the rest of its box is looked at only where the box was bought whole."""
+    box = catalogue.box_by_id(piece.box)
+    own = catalogue.acquisitions(piece)
+    if any(each.cost_minor is not None for each in own):
+        return costs_of([piece], own).get(piece.id)
+    if all(each.cost_minor is None for each in catalogue.acquisitions(box)):
+        return None
+    pieces = catalogue.pieces(box, gone=True)
+    return costs_of(pieces, catalogue.acquisitions()).get(piece.id)
 
 
 COLUMNS = (
     *("group", "currency", "bought", "sold", "taken", "fees", "postage", "cost of sold", "net"),
     *("returned", "median days to sell", "sold without a known cost"),
 )
+
+
+def starts_of(text: str) -> tuple[int, int]:
+    """The month and day on which a year begins, of `04-06`. Raises CatalogueProblem."""
+    try:
+        day = datetime.date.fromisoformat(f"2024-{text}")
+    except ValueError:
+        raise CatalogueProblem(f'"{text[:20]}" is no day of a year: write it like 04-06') from None
+    return day.month, day.day
 
 
 def table_of(found: Report) -> list[list[Any]]:
@@ -101,7 +122,7 @@ def write_report(found: Report, path: Path) -> None:
     kind = path.suffix.casefold()
     if kind not in (".csv", ".xlsx"):
         raise CatalogueProblem(f"{path}: name a file that ends in .csv or .xlsx")
-    data = _csv(found) if kind == ".csv" else _xlsx(found)
+    data = report_bytes(found, kind)
     try:
         with path.open("xb") as handle:
             handle.write(data)
@@ -109,6 +130,11 @@ def write_report(found: Report, path: Path) -> None:
         raise CatalogueProblem(f"{path}: there is a file of that name already") from None
     except OSError as error:
         raise FileTrouble(f"{path}: {why(error)}") from None
+
+
+def report_bytes(found: Report, kind: str) -> bytes:
+    """A report as a file: `.csv` (RFC 4180), or else a workbook with a chart."""
+    return _csv(found) if kind == ".csv" else _xlsx(found)
 
 
 def _csv(found: Report) -> bytes:

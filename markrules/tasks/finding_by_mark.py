@@ -18,22 +18,29 @@ LEAST_PROBABILITY = 0.001
 _MARKS = """
 select seen.value, piece.id from seen join piece on piece.id = seen.piece_id
 where seen.feature = 'mark' and seen.state = 'seen' and seen.value <> '' and seen.withdrawn = 0
-    and piece.gone = '' and (:box is null or piece.box_id = :box)
+    and (:gone or piece.gone = '') and (:box is null or piece.box_id = :box)
     and not exists (select 1 from seen as later where later.corrects = seen.id)
 order by piece.box_id, piece.number
 """
 
 
 def find_by_mark(
-    catalogue: Catalogue, base: KnowledgeBase, text: str, *, box: Box | None = None, limit: int = 20
+    catalogue: Catalogue,
+    base: KnowledgeBase,
+    text: str,
+    *,
+    box: Box | None = None,
+    limit: int = 20,
+    gone: bool = False,
 ) -> tuple[Listed, ...]:
     """The pieces whose marks may read like `text`, likeliest first, in the reading syntax.
 
-    A mark of the catalogue counts with the letters that were read. Raises CatalogueProblem
-    where the text breaks the reading syntax.
+    With `gone`, pieces that left their box, too. A mark of the catalogue counts with the letters
+    that were read. Raises CatalogueProblem where the text breaks the reading syntax.
     """
     pieces: dict[str, list[int]] = {}
-    for value, piece in catalogue.rows(_MARKS, {"box": box.id if box is not None else None}):
+    asked = {"box": box.id if box is not None else None, "gone": gone}
+    for value, piece in catalogue.rows(_MARKS, asked):
         pieces.setdefault(value, []).append(piece)
     if not pieces:
         return ()

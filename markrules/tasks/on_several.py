@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from markrules.appraisal.as_json import decision_data
+from markrules.appraisal.box import BoxAppraisal
 from markrules.catalogue.pictures import Picture, prepare
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box, Piece
@@ -15,8 +16,14 @@ from markrules.tasks.appraising import Desk, appraise_pieces
 
 def keep_proposed(at: Desk, catalogue: Catalogue, pieces: Sequence[Piece], who: str) -> int:
     """Keep the decision proposed for each of these pieces, with its reasons and sums; how many."""
-    found = appraise_pieces(at, catalogue, pieces).pieces
-    made = [(each, found[each.id].decision) for each in pieces]
+    return keep_decisions(catalogue, pieces, appraise_pieces(at, catalogue, pieces), who)
+
+
+def keep_decisions(
+    catalogue: Catalogue, pieces: Sequence[Piece], found: BoxAppraisal, who: str
+) -> int:
+    """Keep what an appraisal decided on each of these pieces, as one step; how many."""
+    made = [(each, found.pieces[each.id].decision) for each in pieces]
     return catalogue.decide_each(
         (
             (piece, decision.choice, " ".join(decision.reasons), decision_data(decision))

@@ -13,9 +13,13 @@ from dataclasses import replace
 from markrules.appraisal.condition import condition_of
 from markrules.appraisal.known import known_of
 from markrules.appraisal.likeness import Measure, measure, signed
+from markrules.catalogue.days import DayReading, Order
+from markrules.catalogue.pricelist import day_reading, numbered_sales_of
+from markrules.catalogue.prices import parse_price
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Piece, Sale
 from markrules.catalogue.store import Catalogue
+from markrules.catalogue.tables import Row
 from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
@@ -40,6 +44,49 @@ class Terms:
     condition: str = ""
     note: str = ""
     link: str = ""
+
+
+def terms_said(
+    price: str,
+    *,
+    day: str = "",
+    fees: str = "",
+    postage: str = "",
+    paid_postage: str = "",
+    venue: str = "",
+    condition: str = "",
+    note: str = "",
+    link: str = "",
+) -> Terms:
+    """Terms as a person writes them: `34.50 EUR`, fees without a currency in that of the price.
+
+    Without a day it is today. Raises CatalogueProblem for a price that cannot be read, or fees
+    or postage in another currency.
+    """
+    minor, currency = parse_price(price)
+
+    def amount(text: str, what: str) -> int | None:
+        if not text.strip():
+            return None
+        part, code = parse_price(text, currency)
+        if code != currency:
+            raise CatalogueProblem(
+                f"{what} in {code}, but the price in {currency}: give one currency"
+            )
+        return part
+
+    return Terms(
+        day or datetime.date.today().isoformat(),
+        minor,
+        currency,
+        venue,
+        amount(fees, "fees"),
+        amount(postage, "postage"),
+        amount(paid_postage, "paid postage"),
+        condition,
+        note,
+        link,
+    )
 
 
 def sell(
@@ -127,6 +174,37 @@ def _shares(terms: Terms, parts: int) -> list[Terms]:
 
 
 # --- Sold prices from outside -------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class PriceList:
+    """Sold prices out of a table that may be recorded, and by line what is wrong with others.
+
+    `days` is how its days were read.
+    """
+
+    sales: tuple[Sale, ...]
+    errors: tuple[tuple[int, str], ...]
+    days: DayReading
+
+
+def prices_in(
+    base: KnowledgeBase,
+    rows: Iterable[Row],
+    recorded: Sequence[Sale],
+    currency: str = "",
+    days: Order | None = None,
+) -> PriceList:
+    """The sold prices of a table; `currency` is that of prices which name none.
+
+    Days are read as their column tells, or in the order of `days`.
+    """
+    every = list(rows)
+    reading = day_reading(every, days)
+    numbered, errors = numbered_sales_of(every, currency, reading)
+    bad = dict(refused(base, numbered, recorded))
+    good = tuple(sale for line, sale in numbered if line not in bad)
+    return PriceList(good, tuple(sorted([*errors, *bad.items()])), reading)
 
 
 def refused(

@@ -177,10 +177,14 @@ class Guest:
 
 
 class Guests:
-    """The browsers that were let in since the server was started. The first one is the host's."""
+    """The browsers that were let in since the server was started.
 
-    def __init__(self) -> None:
+    The host's are those on the computer that serves; where that is not told apart, the first one.
+    """
+
+    def __init__(self, first_is_host: bool = True) -> None:
         """Nobody is in yet."""
+        self._first_is_host = first_is_host
         self._in: dict[str, Guest] = {}
         self._lock = threading.Lock()
 
@@ -188,8 +192,21 @@ class Guests:
         """Remember a browser that gave the code."""
         moment = datetime.datetime.now(datetime.UTC)
         with self._lock:
-            host = not self._in
+            host = not self._in and self._first_is_host
             self._in[visitor.id] = Guest(visitor.id, visitor.who, address, moment, moment, host)
+
+    def sits_here(self, visitor: Visitor, address: str) -> None:
+        """Remember a browser on the computer that serves: it is the host's, and gave no code.
+
+        One that keeps no cookie is not remembered: it would come as another each time.
+        """
+        if visitor.fresh:
+            return
+        moment = datetime.datetime.now(datetime.UTC)
+        with self._lock:
+            guest = self._in.get(visitor.id)
+            since = guest.since if guest is not None else moment
+            self._in[visitor.id] = Guest(visitor.id, visitor.who, address, since, moment, host=True)
 
     def saw(self, visitor: Visitor, address: str) -> bool:
         """Whether this browser is in; its name and address are kept as they are now."""
@@ -207,7 +224,7 @@ class Guests:
             return [replace(each) for each in self._in.values()]
 
     def is_host(self, visitor: Visitor) -> bool:
-        """Whether this is the browser that came in first."""
+        """Whether this browser is the host's."""
         with self._lock:
             guest = self._in.get(visitor.id)
             return guest is not None and guest.host

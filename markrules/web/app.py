@@ -7,7 +7,7 @@ import threading
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from typing import cast
-from urllib.parse import quote, unquote
+from urllib.parse import quote, unquote, urlencode
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
@@ -24,6 +24,7 @@ from markrules.web.desk import TOLD, Desk, Posted, Refused, Visit
 from markrules.web.forms import posted
 from markrules.web.guard import Application, Guard
 from markrules.web.pages import routes
+from markrules.web.pages.entrance import local_address
 from markrules.web.settings import Settings
 
 FIELD_WORDS = {
@@ -41,7 +42,7 @@ FIELD_WORDS = {
 Handler = Callable[[Visit], Response]
 Endpoint = Callable[[Request], Awaitable[Response]]
 
-OUTSIDE = ("/enter", "/static/{name}")
+OUTSIDE = ("/enter", "/static/{name}", "/manifest.webmanifest")
 """What a browser may see before it gave the code."""
 
 
@@ -62,6 +63,7 @@ def build_app(settings: Settings) -> Application:
             threading.Thread(target=desk.warm, daemon=True).start()
             yield
             desk.keeper.close()
+            desk.held.close()
 
     inner = Starlette(
         routes=found,
@@ -75,7 +77,7 @@ def _endpoint(desk: Desk, path: str, method: str, handler: Handler) -> Endpoint:
     async def endpoint(request: Request) -> Response:
         visitor = desk.seal.visitor(request.cookies.get(desk.cookie, ""))
         if not desk.may_enter(visitor, _address(request)) and path not in OUTSIDE:
-            return _shut_out(method)
+            return _shut_out(request)
         form = Posted()
         try:
             if method == "POST":
@@ -142,9 +144,12 @@ def _address(request: Request) -> str:
     return request.client.host if request.client else ""
 
 
-def _shut_out(method: str) -> Response:
-    if method == "GET":
-        return RedirectResponse("/enter", 303)
+def _shut_out(request: Request) -> Response:
+    """To the door, from where one gets to the page that was asked for."""
+    if request.method == "GET":
+        asked = request.url.path + (f"?{request.url.query}" if request.url.query else "")
+        wanted = local_address(asked)
+        return RedirectResponse(f"/enter?{urlencode({'to': wanted})}" if wanted else "/enter", 303)
     return Response("Give the code first.", 403, media_type="text/plain")
 
 
@@ -194,7 +199,7 @@ def _not_found(desk: Desk) -> Callable[[Request, Exception], Awaitable[Response]
         status = error.status_code if isinstance(error, HTTPException) else 404
         visitor = desk.seal.visitor(request.cookies.get(desk.cookie, ""))
         if not desk.may_enter(visitor, _address(request)):
-            return _shut_out(request.method)
+            return _shut_out(request)
         words = "There is no such page." if status == 404 else "That cannot be done here."
         return _told(desk, request, visitor, Refused(status, words))
 

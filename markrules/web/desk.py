@@ -28,6 +28,7 @@ from markrules.telling.signatures import UNLISTED, nearest_listed, read_as
 from markrules.telling.years_shown import percent
 from markrules.web.access import Door, Guests, Seal, Visitor, cookie_name
 from markrules.web.drawing import drawn, lamp_place
+from markrules.web.held import Held
 from markrules.web.keeping import Keeper
 from markrules.web.lines import Lines
 from markrules.web.settings import Settings
@@ -101,11 +102,12 @@ class Desk:
         self.seal = Seal()
         self.cookie = cookie_name(settings.hosts)
         self.door = Door(settings.announce) if settings.shared else None
-        self.guests = Guests()
+        self.guests = Guests(first_is_host=not settings.own_address)
         self._opening = threading.Lock()
         self._readings: Readings | None = None
         self.keeper = Keeper(self)
         self.lines = Lines()
+        self.held = Held()
         self.answered = threading.Event()
 
     @property
@@ -134,8 +136,20 @@ class Desk:
             return self.reader.read(request)
 
     def may_enter(self, visitor: Visitor, address: str) -> bool:
-        """Whether this browser may see the pages: all may where nothing is shared."""
-        return self.door is None or self.guests.saw(visitor, address)
+        """Whether this browser may see the pages: all may where nothing is shared.
+
+        Nobody but this computer can talk from its own address, so that one needs no code.
+        """
+        if self.door is None:
+            return True
+        if self.settings.own_address and address == self.settings.own_address:
+            self.guests.sits_here(visitor, address)
+            return True
+        return self.guests.saw(visitor, address)
+
+    def is_host(self, visitor: Visitor) -> bool:
+        """Whether this browser keeps the table: any does where nothing is shared."""
+        return self.door is None or self.guests.is_host(visitor)
 
     def let_know(self, response: Response, visitor: Visitor) -> None:
         """Let the browser keep who it is; scripts and other sites never see it."""
@@ -177,6 +191,7 @@ class Desk:
             when=words.moment,
             count_of=words.count_of,
             telling=words.telling,
+            capital=words.capital,
         )
         pages.filters["lamp"] = lamp_place
         pages.globals.update(

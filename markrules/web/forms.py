@@ -8,7 +8,7 @@ from starlette.requests import ClientDisconnect, Request
 
 from markrules.catalogue.pictures import LARGEST_BYTES
 from markrules.web.desk import Posted, Refused
-from markrules.web.guard import TooLarge
+from markrules.web.guard import TooLarge, largest_post
 
 MOST_FIELDS = 1200
 MOST_FILES = 40
@@ -35,7 +35,7 @@ async def posted(request: Request) -> Posted:
                     fields[name] = fields.get(name) or value
                     every.append((name, value))
                 elif value.filename:
-                    data = await value.read(LARGEST_BYTES + 1)
+                    data = await value.read(max(largest_post(request.url.path), LARGEST_BYTES) + 1)
                     files[name] = (*files.get(name, ()), data)
                     names[name] = (*names.get(name, ()), value.filename)
     except TooLarge as problem:

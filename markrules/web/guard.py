@@ -17,11 +17,15 @@ Application = Callable[[Scope, Receive, Send], Awaitable[None]]
 LARGEST_POST = 1_000_000
 LARGEST_UPLOAD = 41_000_000
 """Bytes of a posted form, and of one with a photo: a little over the catalogue's own limit."""
+LARGEST_ARCHIVE = 300_000_000
+"""Bytes of an archive that is sent to be restored; larger ones are restored by the command."""
+_WITH_FILES = ("/photos", "/import", "/audit", "/take-in")
 LONGEST_ADDRESS = 8_000
 
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:;"
-    " connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+    " connect-src 'self'; manifest-src 'self'; form-action 'self'; base-uri 'none';"
+    " frame-ancestors 'none'"
 )
 HEADERS = {
     "content-security-policy": POLICY,
@@ -89,7 +93,14 @@ class Guard:
 
 
 def _limit(scope: Scope) -> int:
-    return LARGEST_UPLOAD if scope["path"].endswith("/photos") else LARGEST_POST
+    return largest_post(scope["path"])
+
+
+def largest_post(path: str) -> int:
+    """Bytes that may be posted to this address."""
+    if path == "/restore":
+        return LARGEST_ARCHIVE
+    return LARGEST_UPLOAD if path.endswith(_WITH_FILES) else LARGEST_POST
 
 
 def _headers(scope: Scope) -> dict[str, list[str]]:

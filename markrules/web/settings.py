@@ -17,6 +17,8 @@ class Settings:
     else is refused. With `shared`, nobody gets in without a one-time code. `announce` is
     called with each new code, so that it can be shown where the server was started. `open_anew`
     opens the knowledge again after the person's own rules changed; `open_reader` if left out.
+    `own_address` is this computer's address where the table is shared: who comes from it sits at
+    this computer, and needs no code. `address` is what others type to come in.
     """
 
     catalogue: Path
@@ -25,6 +27,8 @@ class Settings:
     shared: bool = False
     announce: Callable[[str], None] = lambda _code: None
     open_anew: Callable[[], Reader] | None = None
+    own_address: str = ""
+    address: str = ""
 
 
 def hosts_for(address: str, port: int) -> frozenset[str]:

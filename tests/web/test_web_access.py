@@ -5,9 +5,11 @@ from __future__ import annotations
 import io
 import re
 from collections import deque
+from pathlib import Path
 
+import pytest
 from PIL import Image
-from web_serving import Served, Visitor
+from web_serving import LOOPBACK, Served, Visitor, serving
 
 from markrules.web.access import (
     CODE_LENGTH,
@@ -19,6 +21,7 @@ from markrules.web.access import (
     clean_who,
 )
 from markrules.web.pages import routes
+from markrules.web.pages.entrance import local_address
 
 
 def come_in(served: Served, who: str) -> Visitor:
@@ -49,14 +52,14 @@ def knock(visitor: Visitor, code: str, who: str = "Eve") -> int:
 def test_without_the_code_nothing_is_shown(shared: Served) -> None:
     stranger = shared.visitor()
     for method, path, _ in routes():
-        if path in ("/enter", "/static/{name}"):
+        if path in ("/enter", "/static/{name}", "/manifest.webmanifest"):
             continue
         address = re.sub(r"\{\w+\}", "1", path)
         answer = stranger.client.request(
             method, address, headers={"origin": shared.address}, follow_redirects=False
         )
         assert answer.status_code in (303, 403), (method, path)
-        assert answer.headers.get("location", "/enter") == "/enter"
+        assert answer.headers.get("location", "/enter").partition("?")[0] == "/enter"
         assert "<main" not in answer.text
     assert stranger.client.get("/nowhere", follow_redirects=False).status_code == 303
 
@@ -221,7 +224,7 @@ def test_the_host_can_shut_a_browser_out(shared: Served) -> None:
 
     assert host.post("/table/out", {"browser": browsers[0]}).status_code == 200
 
-    assert guest.client.get("/", follow_redirects=False).headers["location"] == "/enter"
+    assert guest.client.get("/", follow_redirects=False).headers["location"].startswith("/enter")
     assert knock(shared.visitor(), code) == 403
     assert other.get("/table").status_code == 200
     assert "<bdi>Ben</bdi>" not in host.get("/table").text
@@ -245,3 +248,104 @@ def test_nothing_of_a_shared_table_is_kept_by_a_browser(shared: Served) -> None:
     for path in ("/", piece, "/table", picture[0], picture[0].replace("thumbnail", "picture")):
         assert ada.get(path).headers["cache-control"] == "no-store"
     assert "public" in ada.get("/static/bench.css").headers["cache-control"]
+
+
+def test_the_computer_that_serves_needs_no_code(tmp_path: Path) -> None:
+    with serving(tmp_path, shared=True, own_address=LOOPBACK) as served:
+        host = served.visitor()
+        assert host.client.get("/", follow_redirects=False).status_code == 200
+        assert host.get("/archive").status_code == 200  # it keeps the table
+        page = host.get("/table").text
+        assert served.codes[-1] in page
+        assert "(host)" in page
+
+
+def test_from_elsewhere_the_code_is_asked_for(tmp_path: Path) -> None:
+    """Who comes from another address than the server's own is a guest, also the first to come."""
+    with serving(tmp_path, shared=True, own_address="192.0.2.7") as served:
+        assert served.visitor().client.get("/", follow_redirects=False).status_code == 303
+        guest = come_in(served, "Ada")
+        assert guest.get("/").status_code == 200
+        assert guest.get("/archive").status_code == 403
+        assert "(host)" not in guest.get("/table").text
+
+
+def test_the_address_is_shown_as_a_qr_code_that_carries_the_code(tmp_path: Path) -> None:
+    """Read back by zxing-cpp, an independent reader of ISO/IEC 18004."""
+    zxingcpp = pytest.importorskip("zxingcpp", reason="zxing-cpp is not installed")
+    with serving(tmp_path, shared=True, own_address=LOOPBACK) as served:
+        page = served.visitor().get("/table").text
+        drawn = re.search(r'class="qr".*?<path [^>]*d="([^"]+)"', page, re.DOTALL)
+        size = re.search(r'class="qr".*?viewBox="0 0 (\d+) (\d+)"', page, re.DOTALL)
+        assert drawn is not None
+        assert size is not None
+
+        found = zxingcpp.read_barcodes(modules(drawn[1], int(size[1])))
+
+        code = served.codes[-1]
+        assert [each.text for each in found] == [f"{served.address}/enter?code={code}"]
+        stranger = served.visitor().client.get(f"/enter?code={code}", follow_redirects=False)
+        assert stranger.status_code == 303  # on this computer, at once
+
+
+def modules(path: str, size: int) -> Image.Image:
+    """The picture of a path of horizontal strokes, as segno draws them, eight pixels a module."""
+    image = Image.new("L", (size, size), 255)
+    x = y = 0.0
+    for letter, text in re.findall(r"([Mmh])([-\d. ]*)", path):
+        numbers = [float(each) for each in re.findall(r"-?[\d.]+", text)]
+        if letter == "M":
+            x, y = numbers
+        elif letter == "m":
+            x, y = x + numbers[0], y + numbers[1]
+        else:
+            for at in range(int(numbers[0])):
+                image.putpixel((int(x) + at, int(y)), 0)
+            x += numbers[0]
+    return image.resize((8 * size, 8 * size), Image.Resampling.NEAREST)
+
+
+def test_a_wrong_code_keeps_the_name(shared: Served) -> None:
+    visitor = shared.visitor()
+    token = re.search(r'name="token" value="([0-9a-f]+)"', visitor.get("/enter").text)
+    assert token is not None
+    page = visitor.client.post(
+        "/enter",
+        data={"token": token[1], "code": "WRONG", "who": 'Ada "L"'},
+        headers={"origin": shared.address},
+    ).text
+
+    assert 'name="who" required maxlength="40" value="Ada &#34;L&#34;"' in page
+    assert re.search(r'name="code"[^>]*aria-invalid="true" aria-describedby="wrong"', page)
+    assert "WRONG" not in page
+
+
+def test_a_deep_link_survives_the_door(shared: Served) -> None:
+    ada = come_in(shared, "Ada")
+    piece = ada.start_box("tin", "brooch")[0]
+    stranger = shared.visitor()
+
+    door = stranger.get(f"{piece}/what-if?part=catch")
+    token = re.search(r'name="token" value="([0-9a-f]+)"', door.text)
+    wanted = re.search(r'name="to" value="([^"]+)"', door.text)
+    assert token is not None
+    assert wanted is not None
+    fields = {"token": token[1], "code": "WRONG", "who": "Ben", "to": wanted[1]}
+    head = {"origin": shared.address}
+    again = stranger.client.post("/enter", data=fields, headers=head).text
+    assert f'name="to" value="{wanted[1]}"' in again
+    fields["code"] = shared.codes[-1]
+    inside = stranger.client.post("/enter", data=fields, headers=head)
+
+    assert inside.status_code == 200
+    assert inside.url.path == f"{piece}/what-if"
+    assert inside.url.query == b"part=catch"
+
+
+@pytest.mark.parametrize(
+    "elsewhere",
+    ["//evil.example", "https://evil.example/", "/\\evil.example", "/\tevil", "javascript:1", "x"],
+)
+def test_the_door_leads_nowhere_else(elsewhere: str) -> None:
+    assert local_address(elsewhere) == ""
+    assert local_address("/piece/abc?more=1") == "/piece/abc?more=1"

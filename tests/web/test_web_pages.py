@@ -328,7 +328,7 @@ def test_hostile_text_appears_as_itself(served: Served, attack: str) -> None:
     visitor.post(f"{piece}/describe", {"title": attack, "told": attack})
     visitor.post(f"{piece}/decide", {"choice": attack[:90], "reason": attack})
     visitor.post("/stones", dict.fromkeys(("shape", "colour", "cut", "back", "note"), attack[:90]))
-    sale = dict.fromkeys(("maker", "type", "condition", "note", "link"), attack)
+    sale = dict.fromkeys(("maker", "condition", "note", "link"), attack)
     visitor.post("/sales", {"when": "2026-01-01", "price": "3 EUR", **sale})
     pages = [
         visitor.get(path, params=params).text

@@ -95,8 +95,12 @@ def serving(
     shared: bool = False,
     protocol: type[BoundedProtocol] = BoundedProtocol,
     open_anew: Callable[[], Reader] | None = None,
+    own_address: str = "",
 ) -> Iterator[Served]:
-    """Serve a new catalogue in `folder` until the block ends."""
+    """Serve a new catalogue in `folder` until the block ends.
+
+    With `own_address`, whoever comes from it sits at the computer that serves.
+    """
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listening.bind((LOOPBACK, 0))
     port = listening.getsockname()[1]
@@ -108,6 +112,8 @@ def serving(
         shared=shared,
         announce=served.codes.append,
         open_anew=open_anew,
+        own_address=own_address,
+        address=f"{served.address}/",
     )
     config = uvicorn.Config(
         build_app(settings), http=protocol, ws="none", log_level="error", access_log=False

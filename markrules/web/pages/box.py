@@ -6,6 +6,8 @@ from typing import Any
 
 from starlette.responses import Response
 
+from markrules.catalogue.prices import parse_price, show_price
+from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box, Piece
 from markrules.catalogue.sorting import found_in
 from markrules.tasks.appraising import too_many
@@ -35,8 +37,51 @@ def box(visit: Visit) -> Response:
         "box.html",
         box=found,
         small=not too_many(visit.base, visit.catalogue, found),
+        purchases=visit.catalogue.acquisitions(found),
+        show_price=show_price,
         **given,
     )
+
+
+def rename(visit: Visit) -> Response:
+    """Set the name and the note of a box."""
+    found = box_named(visit)
+    name, note = visit.form.text("name", 400), visit.form.text("note")
+    try:
+        visit.catalogue.change_box(found, name=name, note=note, who=visit.who)
+    except CatalogueProblem as problem:
+        raise Refused(400, str(problem), "name") from None
+    return visit.go(f"/box/{found.id}#whole", told="Kept.")
+
+
+def came(visit: Visit) -> Response:
+    """Record how the whole box came in, and what it cost; its pieces share that."""
+    found = box_named(visit)
+    record_purchase(visit, found)
+    return visit.go(f"/box/{found.id}#whole", told="Kept. Its pieces share what it cost.")
+
+
+def record_purchase(visit: Visit, of: Box | Piece) -> None:
+    """Record a purchase as the form tells it. Raises Refused, at the field, where it cannot be."""
+    form = visit.form
+    price = form.text("cost", 60)
+    try:
+        minor, currency = parse_price(price) if price else (None, "")
+    except CatalogueProblem as problem:
+        raise Refused(400, str(problem), "cost") from None
+    try:
+        visit.catalogue.record_acquisition(
+            of,
+            when=form.text("when", 20),
+            where=form.text("where", 200),
+            who_from=form.text("who_from", 200),
+            cost_minor=minor,
+            currency=currency,
+            note=form.text("note", 2_000),
+            who=visit.who,
+        )
+    except CatalogueProblem as problem:
+        raise Refused(400, str(problem), "when") from None
 
 
 def tray_values(visit: Visit, found: Box, piece: Piece | None = None) -> dict[str, Any]:
@@ -153,6 +198,8 @@ def _chosen(visit: Visit, found: Box) -> list[Piece]:
 
 ROUTES = (
     ("GET", "/box/{box}", box),
+    ("POST", "/box/{box}/rename", rename),
+    ("POST", "/box/{box}/came", came),
     ("POST", "/box/{box}/pieces", add),
     ("POST", "/box/{box}/photos", photograph),
     ("POST", "/box/{box}/several", several),

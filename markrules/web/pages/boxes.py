@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from starlette.responses import Response
 
+from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box
 from markrules.frozen import dataclass
 from markrules.reading.lines import lines_of
 from markrules.tasks.demo import demo_folder
 from markrules.tasks.entering import new_piece
-from markrules.web.desk import Visit
+from markrules.tasks.finding import Found, find_pieces
+from markrules.web.desk import Refused, Visit
 from markrules.web.tray import rows_of
 
+MOST_FOUND = 60
 DEMO = "The demo tin"
 
 
@@ -33,7 +36,10 @@ def boxes(visit: Visit) -> Response:
 def start_box(visit: Visit) -> Response:
     """Start a box."""
     form = visit.form
-    box = visit.catalogue.start_box(form.text("name", 400), form.text("note"), visit.who)
+    try:
+        box = visit.catalogue.start_box(form.text("name", 400), form.text("note"), visit.who)
+    except CatalogueProblem as problem:
+        raise Refused(400, str(problem), "name") from None
     return visit.go(f"/box/{box.id}")
 
 
@@ -52,13 +58,23 @@ def demo(visit: Visit) -> Response:
 
 
 def search(visit: Visit) -> Response:
-    """Pieces whose notes or marks hold the words; what a label's code holds opens its piece."""
+    """Pieces that the words find, each with why; what a label's code holds opens its piece."""
     text = visit.query.get("q", "").strip()[:400]
     coded = visit.catalogue.by_code(text)
     if coded is not None:
         return visit.go(f"/piece/{coded.piece.uid}")
-    found = visit.catalogue.search(text, limit=60) if text else ()
-    return visit.page("search.html", text=text, rows=rows_of(visit, found))
+    found: tuple[Found, ...] = ()
+    if text:
+        with visit.desk.locked():
+            found = find_pieces(visit.catalogue, visit.desk.reader, text, limit=MOST_FOUND)
+    if len(found) == 1 and found[0].because == "label":
+        return visit.go(f"/piece/{found[0].listed.piece.uid}")
+    rows = rows_of(visit, [each.listed for each in found])
+    why = {each.listed.piece.id: each.because for each in found}
+    names = {each.id: each.name for each in visit.catalogue.boxes()}
+    return visit.page(
+        "search.html", text=text, rows=rows, why=why, names=names, most=len(found) == MOST_FOUND
+    )
 
 
 ROUTES = (

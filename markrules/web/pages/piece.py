@@ -9,11 +9,12 @@ from typing import Any
 
 from starlette.responses import Response
 
-from markrules.catalogue.prices import parse_price, show_price
+from markrules.catalogue.prices import show_price
 from markrules.catalogue.records import Piece
 from markrules.frozen import dataclass
 from markrules.inference.reading import Citation, MakerShare
 from markrules.knowledge.observation import Accounted
+from markrules.tasks.accounting import standing
 from markrules.tasks.own_makers import (
     FILE,
     LONGEST,
@@ -25,7 +26,7 @@ from markrules.tasks.own_makers import (
 from markrules.telling.words import capital, chance
 from markrules.web.desk import Refused, Visit
 from markrules.web.drawing import curve_of
-from markrules.web.pages.box import tray_values
+from markrules.web.pages.box import record_purchase, tray_values
 from markrules.web.seeing import (
     Change,
     answer_words,
@@ -119,6 +120,7 @@ def _values(visit: Visit, found: Piece, change: Change | None) -> dict[str, Any]
         "sources": Sources(),
         "acquired": visit.catalogue.acquisitions(found),
         "show_price": show_price,
+        "standing": standing(visit.catalogue, found),
         "worth": worth_of(visit, found),
         "decisions": visit.catalogue.decisions_of(found),
         "words": answer_words,
@@ -171,6 +173,9 @@ def version_of(visit: Visit, found: Piece) -> str:
         " (select coalesce(max(id), 0) from photo where piece_id = :id),"
         " (select count(*) from decision where piece_id = :id and gone = ''),"
         " (select coalesce(max(id), 0) from decision where piece_id = :id),"
+        " (select coalesce(max(id), 0) from event where piece_id = :id and gone = ''),"
+        " (select coalesce(max(id), 0) || '-' || count(*) from sale"
+        "  where piece_id = :id and gone = '' and returned = ''),"
         " (select length(title) + length(told) + length(not_understood) + length(gone)"
         "  from piece where id = :id)",
         {"id": found.id},
@@ -212,20 +217,9 @@ def describe(visit: Visit) -> Response:
 
 def came(visit: Visit) -> Response:
     """Record how the piece came in."""
-    found, form = visit.piece(), visit.form
-    price = form.text("cost", 60)
-    minor, currency = parse_price(price) if price else (None, "")
-    visit.catalogue.record_acquisition(
-        found,
-        when=form.text("when", 20),
-        where=form.text("where", 200),
-        who_from=form.text("who_from", 200),
-        cost_minor=minor,
-        currency=currency,
-        note=form.text("note", 2_000),
-        who=visit.who,
-    )
-    return visit.go(f"/piece/{found.uid}#note")
+    found = visit.piece()
+    record_purchase(visit, found)
+    return visit.go(f"/piece/{found.uid}#money", told="Kept.")
 
 
 def leave(visit: Visit) -> Response:

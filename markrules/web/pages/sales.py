@@ -5,8 +5,10 @@ from __future__ import annotations
 from starlette.responses import Response
 
 from markrules.catalogue.prices import parse_price, show_price
+from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Sale
-from markrules.web.desk import Posted, Visit, whole
+from markrules.tasks.selling import refused
+from markrules.web.desk import Posted, Refused, Visit, whole
 
 AT_ONCE = 100
 
@@ -31,7 +33,10 @@ def sales(visit: Visit) -> Response:
 def add(visit: Visit) -> Response:
     """Record a sold price."""
     form = visit.form
-    minor, currency = parse_price(form.text("price", 60))
+    try:
+        minor, currency = parse_price(form.text("price", 60))
+    except CatalogueProblem as problem:
+        raise Refused(400, str(problem), "price") from None
     sale = Sale(
         id=0,
         piece=None,
@@ -47,8 +52,20 @@ def add(visit: Visit) -> Response:
         note=form.text("note", 2_000),
         link=form.text("link", 500),
     )
-    visit.catalogue.record_sales([sale], visit.who)
-    return visit.go("/sales")
+    bad = refused(visit.base, [(1, sale)], visit.catalogue.sales())
+    if bad:
+        raise Refused(400, f"{bad[0][1]}.", _field_of(bad[0][1]))
+    try:
+        visit.catalogue.record_sales([sale], visit.who)
+    except CatalogueProblem as problem:
+        raise Refused(400, str(problem), "when") from None
+    return visit.go("/sales", told="Recorded.")
+
+
+def _field_of(problem: str) -> str:
+    if problem.startswith("the rules know no type"):
+        return "type"
+    return "price" if "price of nothing" in problem else "when" if "to come" in problem else "note"
 
 
 def _year(form: Posted, name: str) -> int | None:

@@ -1,0 +1,144 @@
+"""Files out and in: pieces as a table, the whole catalogue as an archive, and one restored."""
+
+from __future__ import annotations
+
+import datetime
+import io
+import tempfile
+from pathlib import Path
+
+from starlette.background import BackgroundTask
+from starlette.responses import FileResponse, Response
+
+from markrules.catalogue.archive import archive
+from markrules.catalogue.checking import check
+from markrules.catalogue.daily import daily_archives
+from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.records import Box
+from markrules.catalogue.restoring import restore
+from markrules.tasks.exporting import export_csv, export_lines
+from markrules.telling.words import count_of
+from markrules.web.desk import Refused, Visit, whole
+
+FORMS = {
+    "csv": ("text/csv; charset=utf-8", export_csv),
+    "jsonl": ("application/jsonl; charset=utf-8", export_lines),
+}
+MOST_DAYS = 40
+
+
+def files(visit: Visit) -> Response:
+    """What can be taken away, and what can be brought back."""
+    return visit.page(
+        "files.html",
+        boxes=visit.catalogue.boxes(),
+        host=_is_host(visit),
+        days=list(_days(visit))[:MOST_DAYS],
+        catalogue_name=visit.desk.settings.catalogue.name,
+    )
+
+
+def _days(visit: Visit) -> dict[str, Path]:
+    """The daily archives, newest first, by their day."""
+    found = daily_archives(visit.desk.settings.catalogue)
+    return {day.isoformat(): found[day] for day in sorted(found, reverse=True)}
+
+
+def _is_host(visit: Visit) -> bool:
+    return visit.desk.is_host(visit.visitor)
+
+
+def _for_host(visit: Visit) -> None:
+    if not _is_host(visit):
+        raise Refused(403, "Only the host may take the whole catalogue away, or bring one back.")
+
+
+def export(visit: Visit) -> Response:
+    """The pieces of a box, or of all, as a table."""
+    form = visit.path["form"]
+    if form not in FORMS:
+        raise Refused(404, "Pieces are written as .csv or .jsonl.")
+    kind, write = FORMS[form]
+    box: Box | None = None
+    if visit.query.get("box"):
+        box = visit.catalogue.box_by_id(whole(visit.query["box"], "box"))
+    out = io.StringIO(newline="")
+    write(visit.catalogue, out, box)
+    name = f"pieces-{f'box-{box.id}-' if box is not None else ''}{_today()}.{form}"
+    headers = {"content-disposition": f'attachment; filename="{name}"'}
+    return Response(out.getvalue().encode(), media_type=kind, headers=headers)
+
+
+def take_away(visit: Visit) -> Response:
+    """The whole catalogue, photos too, as one file."""
+    _for_host(visit)
+    folder = tempfile.TemporaryDirectory(prefix="markrules-archive-")
+    path = Path(folder.name) / f"markrules-{_today()}.zip"
+    try:
+        archive(visit.catalogue, path)
+    except BaseException:
+        folder.cleanup()
+        raise
+    return FileResponse(
+        path,
+        media_type="application/zip",
+        filename=path.name,
+        background=BackgroundTask(folder.cleanup),
+    )
+
+
+def bring_back(visit: Visit) -> Response:
+    """Make a catalogue of an archive, beside the one in use, which stays as it is."""
+    _for_host(visit)
+    day = visit.form.text("day", 20)
+    sent = visit.form.files.get("archive", ())
+    if sent and sent[0]:
+        held = visit.desk.held.take("archive.zip", sent[0], visit.visitor.browser)
+        source, name = held.path, visit.form.names["archive"][0][-80:]
+    elif day:
+        found = _days(visit).get(day)
+        if found is None:
+            raise Refused(404, f"There is no archive of {day}.", "day")
+        held, source, name = None, found, f"the archive of {day}"
+    else:
+        raise Refused(400, "Choose an archive, or the day of one.", "archive")
+    place = _free_place(visit.desk.settings.catalogue)
+    try:
+        counts = restore(source, place)
+    except CatalogueProblem as problem:
+        raise Refused(400, str(problem).replace(str(source), name), "archive") from None
+    finally:
+        if held is not None:
+            visit.desk.held.drop(held.key)
+    pieces, photos = count_of(counts["piece"], "piece"), count_of(counts["picture"], "photo")
+    return visit.page("restored.html", name=name, place=str(place), pieces=pieces, photos=photos)
+
+
+def _free_place(catalogue: Path) -> Path:
+    """A name beside the catalogue that no file has."""
+    stem = f"{catalogue.stem}-restored-{_today()}"
+    for number in range(1, 1000):
+        ending = f"-{number}" if number > 1 else ""
+        place = catalogue.with_name(f"{stem}{ending}{catalogue.suffix}")
+        if not place.exists():
+            return place
+    raise Refused(400, "A thousand were restored today; move some away first.")
+
+
+def look_over(visit: Visit) -> Response:
+    """Whether all is whole: file, log, pictures, rows, and the newest daily archive."""
+    newest = list(_days(visit).values())[:1]
+    return visit.page("check.html", checks=check(visit.catalogue, newest), archived=bool(newest))
+
+
+def _today() -> str:
+    return datetime.date.today().isoformat()
+
+
+ROUTES = (
+    ("GET", "/files", files),
+    ("GET", "/pieces.{form}", export),
+    ("GET", "/archive", take_away),
+    ("POST", "/restore", bring_back),
+    ("GET", "/files/check", look_over),
+)

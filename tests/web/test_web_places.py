@@ -1,0 +1,445 @@
+"""Everything the command does has a place on the page: money, tables, files, search, metal."""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+import zipfile
+from pathlib import Path
+
+import pytest
+from command import markrules
+from openpyxl import load_workbook
+from web_serving import Served, Visitor
+
+from markrules.catalogue.store import Catalogue
+from markrules.tasks.accounting import standing
+
+TABLE = "Stück,Beschreibung,Punze\nOne,brooch with a rollover catch,AUSTRIA\nTwo,bangle,\n"
+
+
+def words(page: str) -> str:
+    """The text of the main part, without tags."""
+    main = page.partition("<main")[2].partition("</main>")[0]
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", main)).strip()
+
+
+def box_of(visitor: Visitor, piece: str) -> str:
+    found = re.search(r'href="(/box/\d+)', visitor.get(piece).text)
+    assert found is not None
+    return found[1]
+
+
+def test_more_leads_to_every_place_and_each_answers(visitor: Visitor) -> None:
+    page = visitor.get("/more").text.partition("<main")[2]
+    addresses = re.findall(r'href="(/[^"]*)"', page)
+
+    assert len(addresses) >= 14
+    for address in addresses:
+        assert visitor.get(address).status_code == 200, address
+    nav = visitor.get("/").text.partition("<nav")[2].partition("</nav>")[0]
+    assert nav.count("<a ") <= 6
+
+
+# --- Money ------------------------------------------------------------------------------------
+
+
+def test_a_sale_closes_the_piece_and_counts(served: Served, visitor: Visitor) -> None:
+    piece = visitor.start_box("selling", "brooch, rollover catch, unsigned", "ring")[0]
+    box = box_of(visitor, piece)
+    visitor.post(f"{box}/came", {"cost": "30 EUR", "when": "2026-01-02", "where": "a house"})
+    visitor.post(f"{piece}/listed", {"price": "40 EUR", "venue": "web shop"})
+    visitor.post(f"{piece}/stored", {"place": "shelf B, bag 12"})
+    before = words(visitor.get(piece).text)
+    assert "Cost 15.00 EUR its part of what the box cost" in before
+    assert "Listed at 40.00 EUR , web shop" in before
+    assert "Stored: shelf B, bag 12" in before
+
+    fields = {"price": "34.50 EUR", "day": "2026-03-04", "fees": "2", "postage": "3,50"}
+    page = visitor.post(f"{piece}/sold", {**fields, "venue": "fair", "paid_postage": "4"})
+
+    # 34.50 and 4 came in; 2, 3.50 and 15 went out
+    assert "Net 18.00 EUR after fees and postage and cost" in words(page.text)
+    assert f'href="{piece}"' not in visitor.get(box).text
+    with Catalogue(served.catalogue) as catalogue:
+        found = catalogue.piece_by_uid(piece.rpartition("/")[2])
+        sale = standing(catalogue, found).sold
+    assert sale is not None
+    assert (sale.piece_type, sale.signed, sale.venue) == ("brooch", False, "fair")
+    report = words(visitor.get("/report?by=venue").text)
+    assert "fair" in report
+    assert "18.00 EUR" in report
+
+    visitor.post("/undo", {"back": piece})
+
+    assert f'href="{piece}"' in visitor.get(box).text
+    assert "Sold for" not in words(visitor.get(piece).text)
+
+
+def test_a_returned_piece_is_in_its_box_again(visitor: Visitor) -> None:
+    piece, other = visitor.start_box("returned", "brooch", "ring")
+    visitor.post(f"{piece}/sold", {"price": "20 EUR", "day": "2026-03-04", "fees": "1"})
+    sale = re.search(r'name="sale" value="(\d+)"', visitor.get(piece).text)
+    assert sale is not None
+    assert visitor.post(f"{other}/returned", {"sale": sale[1]}).status_code == 400
+
+    page = visitor.post(f"{piece}/returned", {"sale": sale[1], "day": "2026-03-20"})
+
+    assert "Came back 2026-03-20" in words(page.text)
+    assert f'href="{piece}"' in visitor.get(box_of(visitor, piece)).text
+    visitor.post(f"{piece}/listed", {"price": "18 EUR"})
+    assert "Listed at 18.00 EUR" in words(visitor.get(piece).text)
+    visitor.post(f"{piece}/listed", {"down": "yes"})
+    assert "Listed at" not in words(visitor.get(piece).text)
+
+
+def test_what_was_paid_is_corrected(visitor: Visitor) -> None:
+    piece = visitor.start_box("costs", "brooch")[0]
+    page = visitor.post(f"{piece}/came", {"cost": "2.50 EUR", "where": "fair"}).text
+    purchase = re.search(r'name="purchase" value="(\d+)"', page)
+    assert purchase is not None
+
+    page = visitor.post("/purchase/cost", {"purchase": purchase[1], "cost": "3.25 EUR"}).text
+
+    assert "Cost 3.25 EUR" in words(page)
+    page = visitor.post("/purchase/cost", {"purchase": purchase[1], "cost": ""}).text
+    assert "What it cost is not written down" in words(page)
+
+
+@pytest.mark.parametrize(
+    ("where", "fields", "field", "said"),
+    [
+        ("sold", {"price": "cheap"}, "price", "not a price"),
+        ("sold", {"price": "0 EUR"}, "price", "price of nothing"),
+        ("sold", {"price": "5 EUR", "day": "2199-01-01"}, "day", "still to come"),
+        ("sold", {"price": "5 EUR", "fees": "1 USD"}, "fees", "give one currency"),
+        ("listed", {"price": "much"}, "price", "not a price"),
+        ("came", {"cost": "some"}, "cost", "not a price"),
+        ("came", {"when": "31.12.99"}, "when", "not a date"),
+    ],
+)
+def test_bad_money_is_told_at_its_field(
+    visitor: Visitor, where: str, fields: dict[str, str], field: str, said: str
+) -> None:
+    piece = visitor.start_box(f"bad money {where} {fields}", "brooch")[0]
+
+    answer = visitor.post(f"{piece}/{where}", fields, fragment=True)
+    plain = visitor.post(f"{piece}/{where}", fields)
+
+    assert answer.status_code == 400
+    assert answer.headers["x-field"] == field
+    assert said in answer.text
+    wrong = rf'name="{field}"[^>]* aria-invalid="true" aria-describedby="wrong"'
+    assert re.search(wrong, plain.text)
+    for name, value in fields.items():  # all that was typed is still there
+        assert re.search(rf'name="{name}"[^>]*value="{re.escape(value)}"', plain.text), name
+    assert "Sold for" not in words(visitor.get(piece).text)
+
+
+def test_the_report_is_the_commands(served: Served, visitor: Visitor) -> None:
+    piece = visitor.start_box("report", "brooch")[0]
+    visitor.post(f"{piece}/came", {"cost": "7 EUR", "when": "2026-01-02"})
+    visitor.post(f"{piece}/sold", {"price": "5 EUR", "day": "2026-02-03"})
+    told = markrules(
+        "sell", "report", "--by", "month", "--json", "--catalogue", str(served.catalogue)
+    )
+    lines = json.loads(told.stdout)["lines"]
+
+    table = visitor.get("/report.csv?by=month")
+    book = load_workbook(io.BytesIO(visitor.get("/report.xlsx?by=month").content))
+
+    rows = table.text.splitlines()
+    assert rows[0].split(",")[:2] == ["group", "currency"]
+    for number, line in enumerate(lines, 1):
+        assert rows[number].split(",")[:3] == [line["group"], line["currency"], str(line["bought"])]
+    assert len(book.worksheets[0]._charts) == 1
+    page = visitor.get("/report?by=month").text
+    assert page.count('<svg class="net') >= len(lines)
+    assert "no tax advice" in page
+    assert visitor.get("/report?year-starts=99-99").status_code == 400
+    assert visitor.get("/report.pdf").status_code == 404
+
+
+# --- Tables -----------------------------------------------------------------------------------
+
+
+def send_table(visitor: Visitor, box: str, text: str, name: str = "list.csv") -> str:
+    """The key under which the table is held."""
+    page = visitor.post(f"{box}/import", files={"table": (name, text.encode())})
+    assert page.status_code == 200, words(page.text)
+    return str(page.url.params["held"])
+
+
+def test_a_table_is_looked_at_before_it_is_entered(visitor: Visitor) -> None:
+    box = visitor.post("/boxes", {"name": "from a table"}).url.path
+    held = send_table(visitor, box, TABLE)
+    # None of its headings is one that is known: nothing is taken until somebody says so.
+    assert "Nothing is entered yet" in visitor.get(f"{box}/import?held={held}").text
+    chosen = {"c0": "title", "c1": "note", "c2": "mark"}
+
+    looked = visitor.get(f"{box}/import", params={"held": held, **chosen}).text
+    entered = visitor.post(f"{box}/import/enter", {"held": held, **chosen})
+
+    assert "2 good lines" in looked
+    assert "catch: <b><bdi>rollover</bdi></b>" in looked
+    assert "mark: <b><bdi>AUSTRIA</bdi></b>" in looked
+    assert re.findall(r"Choose No\. (\d+)", entered.text) == ["1", "2"]
+    visitor.post("/undo", {"back": box})
+    assert "Choose No." not in visitor.get(box).text
+
+
+def test_bad_lines_keep_the_good_ones_only_if_asked(visitor: Visitor) -> None:
+    box = visitor.post("/boxes", {"name": "bad lines"}).url.path
+    held = send_table(visitor, box, "note,cost\nbrooch,3 EUR\nring,cheap\n")
+    page = visitor.get(f"{box}/import?held={held}").text
+    assert "1 bad one" in page
+
+    refused = visitor.post(f"{box}/import/enter", {"held": held})
+    taken = visitor.post(f"{box}/import/enter", {"held": held, "skip-bad": "yes"})
+
+    assert refused.status_code == 400
+    assert re.findall(r"Choose No\. (\d+)", taken.text) == ["1"]
+
+
+def test_a_held_table_is_for_the_browser_that_sent_it(served: Served, visitor: Visitor) -> None:
+    box = visitor.post("/boxes", {"name": "whose table"}).url.path
+    held = send_table(visitor, box, TABLE)
+
+    assert served.visitor().get(f"{box}/import?held={held}").status_code == 404
+    assert visitor.get(f"{box}/import?held=0000").status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("name", "data"),
+    [
+        ("a.xlsx", b"not a workbook"),
+        ("../../etc/passwd.csv", b""),
+        ("a.csv", b"\xff\xfe\x00"),
+        ("a.json", b'{"note": '),
+    ],
+)
+def test_what_is_no_table_is_told_by_its_own_name(visitor: Visitor, name: str, data: bytes) -> None:
+    box = visitor.post("/boxes", {"name": f"no table {name}"}).url.path
+
+    page = visitor.post(f"{box}/import", files={"table": (name, data)})
+
+    assert page.status_code in (400, 404)
+    assert "Traceback" not in page.text
+    assert "markrules-held" not in page.text
+
+
+def test_how_columns_are_taken_is_remembered_by_name(visitor: Visitor) -> None:
+    box = visitor.post("/boxes", {"name": "remembered"}).url.path
+    held = send_table(visitor, box, TABLE)
+    chosen = {"c0": "title", "c1": "note", "c2": "mark"}
+    visitor.post(f"{box}/import/enter", {"held": held, **chosen, "remember": "their sheet"})
+
+    again = send_table(visitor, box, TABLE)
+    page = visitor.get(f"{box}/import", params={"held": again, "columns": "their sheet"}).text
+
+    assert "<option>their sheet</option>" in page
+    assert "2 good lines" in page
+    missing = visitor.get(f"{box}/import", params={"held": again, "columns": "no such"})
+    assert missing.status_code == 400
+
+
+def test_money_and_storage_come_with_the_table(visitor: Visitor) -> None:
+    box = visitor.post("/boxes", {"name": "money of a table"}).url.path
+    text = "note,cost,bought on,storage\nbrooch,12.50,23/4/2024,shelf C\n"
+    held = send_table(visitor, box, text)
+
+    looked = visitor.get(f"{box}/import?held={held}&currency=EUR").text
+    page = visitor.post(f"{box}/import/enter", {"held": held, "currency": "EUR"})
+
+    assert "12.50 EUR, 2024-04-23" in looked
+    piece = re.search(r'href="(/piece/[a-z2-7]{16})', page.text)
+    assert piece is not None
+    said = words(visitor.get(piece[1]).text)
+    assert "Cost 12.50 EUR" in said
+    assert "Stored: shelf C" in said
+
+
+def test_sold_prices_are_taken_in_from_a_list(visitor: Visitor) -> None:
+    pasted = "date\tprice\ttype\n2026-01-01\t31 EUR\tbrooch\n2026-01-02\tcheap\tring\n"
+    page = visitor.post("/sales/import", {"pasted": pasted})
+    assert "1 good line, 1 bad one" in words(page.text)
+    held = page.url.params["held"]
+
+    assert visitor.post("/sales/import/enter", {"held": held}).status_code == 400
+    page = visitor.post("/sales/import/enter", {"held": held, "skip-bad": "yes"})
+
+    assert page.url.path == "/sales"
+    assert "31.00 EUR" in page.text
+    again = visitor.post("/sales/import", {"pasted": pasted})
+    assert "recorded already" in again.text
+
+
+def test_an_unknown_type_is_refused_with_the_nearest(visitor: Visitor) -> None:
+    fields = {"when": "2026-01-01", "price": "3 EUR", "type": "neckless"}
+
+    answer = visitor.post("/sales", fields, fragment=True)
+
+    assert answer.status_code == 400
+    assert answer.headers["x-field"] == "type"
+    assert 'nearest: "necklace"' in answer.text
+
+
+# --- Files ------------------------------------------------------------------------------------
+
+
+def test_everything_is_archived_and_restored(served: Served, visitor: Visitor) -> None:
+    visitor.start_box("archived", "brooch, rollover catch", "ring")
+    packed = visitor.get("/archive")
+    assert packed.headers["content-type"] == "application/zip"
+    assert "manifest.json" in zipfile.ZipFile(io.BytesIO(packed.content)).namelist()
+
+    page = visitor.post("/restore", files={"archive": ("tin.zip", packed.content)})
+
+    assert page.status_code == 200
+    place = re.search(r"<bdi>(/[^<]+restored[^<]+\.db)</bdi>", page.text)
+    assert place is not None
+    with Catalogue(served.catalogue) as ours, Catalogue(Path(place[1]), create=False) as theirs:
+        assert ours.box_counts() == theirs.box_counts()
+        assert [each.name for each in ours.boxes()] == [each.name for each in theirs.boxes()]
+    assert visitor.post("/restore", files={"archive": ("x.zip", b"junk")}).status_code == 400
+    assert visitor.post("/restore").status_code == 400
+    assert "Whole" in visitor.get("/files/check").text
+
+
+def test_pieces_are_exported(visitor: Visitor) -> None:
+    visitor.start_box("exported", "brooch, marked =SUM(A1)")
+    table = visitor.get("/pieces.csv")
+    lines = visitor.get("/pieces.jsonl").text.splitlines()
+
+    assert table.headers["content-disposition"].startswith("attachment")
+    assert "exported" in table.text
+    assert any(json.loads(each).get("box") == "exported" for each in lines)
+    assert visitor.get("/pieces.exe").status_code == 404
+
+
+def test_an_export_comes_back_as_it_was(visitor: Visitor) -> None:
+    piece = visitor.start_box("there and back", "brooch, rollover catch, marked AUSTRIA")[0]
+    box = box_of(visitor, piece)
+    visitor.post(f"{piece}/came", {"cost": "3 EUR"})
+    number = box.rpartition("/")[2]
+    packed = visitor.get(f"/pieces.jsonl?box={number}").content
+    again = {"table": ("tin.jsonl", packed.replace(b"there and back", b"another box"))}
+
+    looked = visitor.post(f"{box}/import", files=again)
+    here = visitor.post("/take-in/enter", {"held": looked.url.params["held"], "box": number})
+
+    assert looked.url.path == "/take-in"
+    assert "1 piece, with all that was kept" in words(looked.text)
+    assert "1 piece were here already" in here.text or "here already" in here.text
+
+
+def test_a_guest_takes_no_archive_away(shared: Served) -> None:
+    from test_web_access import come_in
+
+    host, guest = come_in(shared, "Ada"), come_in(shared, "Ben")
+
+    assert guest.get("/archive").status_code == 403
+    assert guest.post("/restore", {"day": "2026-01-01"}).status_code == 403
+    assert "Archive everything" not in guest.get("/files").text
+    assert host.get("/archive").status_code == 200
+
+
+# --- Boxes, search, marks ---------------------------------------------------------------------
+
+
+def test_a_box_is_renamed(visitor: Visitor) -> None:
+    box = visitor.post("/boxes", {"name": "old name"}).url.path
+    visitor.post("/boxes", {"name": "taken name"})
+
+    page = visitor.post(f"{box}/rename", {"name": "new name", "note": "from an aunt"}).text
+    refused = visitor.post(f"{box}/rename", {"name": "taken name"}, fragment=True)
+
+    assert "<bdi>new name</bdi>" in page
+    assert "from an aunt" in page
+    assert refused.status_code == 400
+    assert refused.headers["x-field"] == "name"
+    visitor.post("/undo", {"back": box})
+    assert "<bdi>old name</bdi>" in visitor.get(box).text
+
+
+def test_pieces_are_found_by_all_that_is_known_of_them(visitor: Visitor) -> None:
+    notes = ("brooch, rollover catch, marked QOXVINNE", "ring, green enamel", "bangle, bakelite")
+    brooch, ring, bangle = visitor.start_box("finding place", *notes)
+    visitor.get(box_of(visitor, brooch))  # reads them
+    visitor.post(f"{ring}/see", {"feature": "catch", "value": "rollover"})
+    visitor.post(f"{bangle}/stored", {"place": "cellar, crate 9"})
+    visitor.post(f"{bangle}/leave", {"why": "given away"})
+
+    def found(text: str) -> list[str]:
+        page = visitor.get("/search", params={"q": text}).text
+        return re.findall(r'<a class="row[^"]*" href="(/piece/[a-z2-7]{16})"', page)
+
+    assert found("qoxvinne") == [brooch]
+    assert found("?OXVIN...") == [brooch]
+    assert set(found("rollover catch")) >= {brooch, ring}  # the ring by what was seen on it
+    assert found("crate 9") == [bangle]
+    assert found("finding place 2") == [ring]
+    assert bangle in found("bakelite")
+    assert "given away" in visitor.get("/search?q=crate 9").text
+    assert found("no such thing anywhere") == []
+    label = visitor.get("/search", params={"q": ring.rpartition("/")[2]})
+    assert label.url.path == ring
+
+
+def test_the_page_finds_by_maker(served: Served, visitor: Visitor) -> None:
+    piece = visitor.start_box("by maker", "brooch, marked EISENBERG")[0]
+    visitor.get(box_of(visitor, piece))
+
+    page = visitor.get("/search", params={"q": "Eisenberg original"}).text
+    told = markrules("box", "search", "eisenberg", "--json", "--catalogue", str(served.catalogue))
+
+    uid = piece.rpartition("/")[2]
+    assert piece in visitor.get("/search?q=eisenberg").text
+    assert uid in told.stdout
+    assert "Find a piece" in page
+
+
+def test_metal_and_numbers_say_what_the_command_says(visitor: Visitor) -> None:
+    for mark, weight, price in (("14K", "5", "2400"), ("1/20 12K GF", "5", ""), ("EPNS", "9", "")):
+        told = markrules("metal", mark, "--weight", weight, *(["--price", price] if price else []))
+        query = {"text": mark, "weight": weight, "price": price}
+        page = words(visitor.get("/metal", params=query).text)
+        for line in told.stdout.splitlines()[-2:]:
+            if line.startswith(("fine ", "melt ", "How much", "There is")):
+                assert line[1:] in page.replace("&#39;", "'"), line
+    assert "1931" in visitor.get("/numbers", params={"text": "PAT. 1,798,867"}).text
+    assert "No mark of metal" in visitor.get("/metal?text=zzz").text
+    for bad in ("weight=-1", "weight=x", "weight=5&stones=9", "weight=nan"):
+        assert visitor.get(f"/metal?text=14K&{bad}").status_code in (400, 404), bad
+
+
+def test_dated_pieces_are_held_against_the_ranges(visitor: Visitor) -> None:
+    case = {
+        "piece_type": "brooch",
+        "observations": ["rollover catch", "tube hinge"],
+        "stated_from": 1930,
+        "stated_to": 1940,
+    }
+    data = "\n".join(json.dumps({**case, "id": f"invented {n}"}) for n in range(3))
+
+    page = visitor.post("/audit", files={"dated": ("dated.jsonl", data.encode())})
+
+    assert page.status_code == 200, words(page.text)
+    assert "3 pieces" in page.text
+    assert visitor.post("/audit", files={"dated": ("a", b"{}")}).status_code == 400
+    assert visitor.post("/audit").status_code == 400
+
+
+def test_one_undo_takes_back_what_decide_saved_on_a_box(served: Served, visitor: Visitor) -> None:
+    visitor.start_box("decided at once", "brooch", "ring", "bangle")
+    at = ("--catalogue", str(served.catalogue))
+    assert markrules("decide", "decided at once", "--save", *at).returncode == 0
+    assert visitor.get("/").status_code == 200
+    with Catalogue(served.catalogue) as catalogue:
+        box = catalogue.box("decided at once")
+        assert len(catalogue.decisions(box)) == 3
+
+        catalogue.undo()
+
+        assert catalogue.decisions(box) == {}
