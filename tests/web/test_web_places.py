@@ -410,8 +410,18 @@ def test_metal_and_numbers_say_what_the_command_says(visitor: Visitor) -> None:
                 assert line[1:] in page.replace("&#39;", "'"), line
     assert "1931" in visitor.get("/numbers", params={"text": "PAT. 1,798,867"}).text
     assert "No mark of metal" in visitor.get("/metal?text=zzz").text
-    for bad in ("weight=-1", "weight=x", "weight=5&stones=9", "weight=nan"):
-        assert visitor.get(f"/metal?text=14K&{bad}").status_code in (400, 404), bad
+    for bad, field in (
+        ("weight=-1", "weight"),
+        ("weight=x", "weight"),
+        ("weight=nan", "weight"),
+        ("weight=5&stones=9", "stones"),
+        ("weight=5&price=dear", "price"),
+    ):
+        answer = visitor.get(f"/metal?text=14K&{bad}")
+        assert answer.status_code == 400, bad
+        wrong = rf'name="{field}"[^>]* aria-invalid="true" aria-describedby="wrong"'
+        assert re.search(wrong, answer.text), bad
+        assert 'value="14K"' in answer.text
 
 
 def test_dated_pieces_are_held_against_the_ranges(visitor: Visitor) -> None:

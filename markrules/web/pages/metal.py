@@ -6,6 +6,7 @@ import math
 
 from starlette.responses import Response
 
+from markrules.catalogue.problems import CatalogueProblem
 from markrules.marks.numbers import find_numbers
 from markrules.tasks.metal_marks import UNITS, metal_asked
 from markrules.web.desk import Refused, Visit
@@ -19,17 +20,32 @@ def metal(visit: Visit) -> Response:
     fields = ("weight", "stones", "price")
     given = {name: visit.query.get(name, "").strip()[:20] for name in fields}
     per = visit.query.get("per", "")
-    asked = None
-    if text:
-        asked = metal_asked(
-            visit.base,
-            text,
-            _amount(given, "weight"),
-            _amount(given, "stones") or 0.0,
-            _amount(given, "price"),
-            per if per in UNITS else "ozt",
-        )
-    return visit.page("metal.html", text=text, given=given, per=per, units=UNITS, asked=asked)
+    asked, wrong, field = None, "", ""
+    try:
+        if text:
+            asked = metal_asked(
+                visit.base,
+                text,
+                _amount(given, "weight"),
+                _amount(given, "stones") or 0.0,
+                _amount(given, "price"),
+                per if per in UNITS else "ozt",
+            )
+    except Refused as problem:
+        wrong, field = str(problem), problem.field
+    except CatalogueProblem as problem:
+        wrong, field = str(problem), "stones"
+    return visit.page(
+        "metal.html",
+        status=400 if wrong else 200,
+        text=text,
+        given=given,
+        per=per,
+        units=UNITS,
+        asked=asked,
+        wrong=wrong,
+        field=field,
+    )
 
 
 def numbers(visit: Visit) -> Response:

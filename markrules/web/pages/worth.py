@@ -74,12 +74,12 @@ def set_figures(visit: Visit) -> Response:
         try:
             wanted = figure_text(kind.name, text) if text else ""
         except FigureProblem as problem:
-            raise Refused(400, str(problem)) from None
+            raise Refused(400, str(problem), kind.name) from None
         if wanted != kept.get(kind.name, ""):
             changed[kind.name] = wanted
     for name, value in changed.items():
         visit.catalogue.set_figure(name, value, visit.who)
-    return visit.go("/figures")
+    return visit.go("/figures", told="Kept." if changed else "")
 
 
 ROUTES = (

@@ -96,13 +96,38 @@ function ownRow(own) {
   if (progress) progress.replaceChildren(...own.content.querySelector(".progress").childNodes);
 }
 
-function putList(text) {
+function putList(text, keep = true) {
   const holder = document.createElement("template");
   holder.innerHTML = text;
   const fresh = holder.content.querySelector("#tray");
   const old = document.getElementById("tray");
-  if (fresh && old) old.replaceWith(fresh);
+  if (!fresh || !old) return fresh;
+  if (keep && fresh.dataset.box === old.dataset.box) carryOver(old, fresh);
+  const held = old.contains(document.activeElement) ? document.activeElement : null;
+  old.replaceWith(fresh);
+  if (held) [...fresh.querySelectorAll("a, input, select, summary, button")].find((each) => alike(each, held))?.focus({ preventScroll: true });
   return fresh;
+}
+
+const alike = (one, other) => one.tagName === other.tagName && one.name === other.name &&
+  one.getAttribute("href") === other.getAttribute("href") &&
+  (one.tagName === "INPUT" && one.type !== "checkbox" || one.value === other.value) &&
+  (one.tagName !== "SUMMARY" || one.textContent === other.textContent);
+
+// What was ticked, opened or written in the list stays, while the list is read on.
+function carryOver(old, fresh) {
+  const open = [...old.querySelectorAll("details[open] > summary")].map((each) => each.textContent);
+  for (const each of fresh.querySelectorAll("summary")) {
+    if (open.includes(each.textContent)) each.parentElement.open = true;
+  }
+  for (const each of old.querySelectorAll("input, select")) {
+    const twin = [...fresh.querySelectorAll(each.tagName)].find((other) =>
+      other.name === each.name && other.type === each.type &&
+      (each.type !== "checkbox" || other.value === each.value));
+    if (!twin) continue;
+    if (each.type === "checkbox") twin.checked = each.checked;
+    else if (each.form && each.form.id === "several") twin.value = each.value;
+  }
 }
 
 // ---- Forms ----------------------------------------------------------------------------------
@@ -164,16 +189,20 @@ async function follow(answer, form) {
   if (!answer.go) return;
   const goal = new URL(answer.go, location.href);
   const here = part() && part().dataset.uid ? `/piece/${part().dataset.uid}` : location.pathname;
-  if (goal.pathname !== here || !document.getElementById("tray")) {
+  const tray = document.getElementById("tray");
+  // What is done to several leaves the piece that is open where it is.
+  const ofBox = tray && form.id === "several" && goal.pathname === `/box/${tray.dataset.box}`;
+  if (!tray || goal.pathname !== here && !ofBox) {
     try { sessionStorage.setItem("told", answer.words || ""); } catch (problem) { /* told now */ }
     location.href = answer.go;
     if (goal.pathname === location.pathname && goal.hash) location.reload();
     return;
   }
-  const list = document.getElementById("tray").dataset;
+  const list = tray.dataset;
   await refresh(form);
   if (part().dataset.uid && form.id !== "several") return;
-  putList((await ask(part().dataset.uid ? `/box/${list.box}${list.more}` : answer.go, null, "list")).text);
+  const after = part().dataset.uid ? `/box/${list.box}${list.more}` : answer.go;
+  putList((await ask(after, null, "list")).text, form.id !== "several");
   askAgain(400);
 }
 
