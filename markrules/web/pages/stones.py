@@ -39,7 +39,9 @@ def _wanted(visit: Visit) -> Stone | None:
     size = query.get("size", "").strip()[:40]
     found = sized(visit.base, size) if size else None
     if size and found is None:
-        raise Refused(400, f'"{size}" is no size of a stone; write it like 4 mm, SS16 or PP24', "size")
+        raise Refused(
+            400, f'"{size}" is no size of a stone; write it like 4 mm, SS16 or PP24', "size"
+        )
     return Stone(
         shape=query.get("shape", "")[:100],
         size_mm=found,
@@ -55,7 +57,9 @@ def add(visit: Visit) -> Response:
     size = form.text("size", 40)
     found = sized(visit.base, size) if size else None
     if size and found is None:
-        raise Refused(400, f'"{size}" is no size of a stone; write it like 4 mm, SS16 or PP24', "size")
+        raise Refused(
+            400, f'"{size}" is no size of a stone; write it like 4 mm, SS16 or PP24', "size"
+        )
     exact = found[0] if found is not None and found[0] == found[1] else None
     stone = SpareStone(
         id=0,
