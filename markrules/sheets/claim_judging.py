@@ -102,6 +102,9 @@ class Judge:
             return 0.0
         if all(self._stands_on_piece(number) for number in found.numbers):
             return 1.0
+        several = _alternatives(tokens, found)
+        if len(several) > 1:
+            return sum(self._years(*each) for each in several)
         first, last = min(map(int, found.numbers)), max(map(int, found.numbers))
         keys = [token.key for token in tokens[found.first : found.after]]
         if "s" in keys:
@@ -145,6 +148,34 @@ _SHARES: tuple[_Share, ...] = (
     Judge._by_mark,
     Judge._by_years,
 )
+
+
+_BETWEEN = frozenset(("or", "to"))
+
+
+def _alternatives(tokens: Sequence[Token], found: Found) -> list[tuple[int, int]]:
+    """The stretches of years that are told together: both of `1884–1908 or 1941–1951`."""
+    parts = _BETWEEN | set(_ROUND_ABOUT)
+
+    def told_with(token: Token) -> bool:
+        return token.key in parts or (len(token.key) == 4 and token.key.isdecimal())
+
+    first, after = found.first, found.after
+    while first and told_with(tokens[first - 1]):
+        first -= 1
+    while after < len(tokens) and told_with(tokens[after]):
+        after += 1
+    keys = [token.key for token in tokens[first:after] if token.key not in _ROUND_ABOUT]
+    groups = " ".join(keys).replace(" to ", " ").split(" or ")
+    if len(groups) < 2:
+        return []
+    years = [[int(each) for each in group.split() if each.isdecimal()] for group in groups]
+    return [
+        (min(pair), max(pair))
+        for group in years
+        for at in range(0, len(group), 2)
+        for pair in (group[at : at + 2],)
+    ]
 
 
 def names_of(maker: Maker) -> tuple[str, ...]:

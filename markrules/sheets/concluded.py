@@ -6,12 +6,21 @@ from typing import Any
 
 from markrules.inference.reading import ClueReading, DateRange, MakerShare
 from markrules.marks.metal import MetalReading
-from markrules.sheets.attribution import attribution
+from markrules.sheets.attribution import attribution, firm_limits, limits_of_parts, mass_told
 from markrules.sheets.drawing import date_drawing, strongest
 from markrules.sheets.listing import replaced
 from markrules.sheets.matter import Footnotes, MarkBeside, SheetMatter
 from markrules.telling.misleading import against
-from markrules.telling.words import bounds, capital, chance, plain, visible, window_years
+from markrules.telling.words import (
+    bounds,
+    capital,
+    chance,
+    likeliest,
+    plain,
+    visible,
+    window_years,
+    years_of,
+)
 
 LEAST_SHARE = 0.01
 """Makers below this probability are not named."""
@@ -53,18 +62,19 @@ def concluded_part(matter: SheetMatter, notes: Footnotes) -> Data:
 
 def _date(matter: SheetMatter) -> Data:
     date = matter.reading.date
-    limits = bounds(date.not_before, date.not_after)
-    told = date.not_before is not None or date.not_after is not None
-    if date.not_before is not None and date.not_after is not None:
-        limits = f"no earlier than {date.not_before} and no later than {date.not_after}"
+    first, last = firm_limits(matter.reading)
+    limits = "" if first is None and last is None else bounds(first, last)
+    if first is not None and last is not None:
+        limits = f"no earlier than {first} and no later than {last}"
     return {
-        "range": bounds(date.range.first, date.range.last),
-        "chance": chance(matter.base, date.range.mass),
-        "likeliest": date.likeliest,
+        "range": years_of(date),
+        "chance": chance(matter.base, mass_told(matter.reading)),
+        "likeliest": likeliest(date),
         "median": date.median,
         "edtf": date.edtf,
-        "second": _second(matter, date.second),
-        "limits": limits if told else "",
+        "second": _second(matter, date.second) if len(date.years) < 2 else "",
+        "limits": limits,
+        "parts": [visible(each) for each in limits_of_parts(matter.reading)],
         "evidence": matter.reading.evidence,
     }
 

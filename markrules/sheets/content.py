@@ -16,7 +16,7 @@ from markrules.sheets.discretion import discreet
 from markrules.sheets.fingerprint import fingerprint, short
 from markrules.sheets.matter import Footnotes, Owner, SeenLine, SheetMatter, SheetPhoto
 from markrules.sheets.object_id import completeness
-from markrules.telling.words import capital, day, plain, value_words, visible
+from markrules.telling.words import capital, day, listed, plain, value_words, visible
 
 MOST_CAUTIONS = 6
 LONGEST = 1200
@@ -57,8 +57,16 @@ def heading(matter: SheetMatter) -> str:
 def _subheading(matter: SheetMatter) -> str:
     found = attribution(matter.base, matter.reading)
     kind = plain(matter.reading.piece_type)
-    parts = [kind if matter.title else "", found.words, date_words(matter.base, matter.reading)]
+    when = date_words(matter.base, matter.reading)
+    parts = [kind if matter.title else "", set_words(matter), found.words, when]
     return capital(", ".join(part for part in parts if part))
+
+
+def set_words(matter: SheetMatter) -> str:
+    """`one of a set with earrings and a bracelet`; empty for a piece that stands alone."""
+    if not matter.of_set:
+        return ""
+    return f"one of a set with {listed(matter.mates)}" if matter.mates else "one of a set"
 
 
 def _identity(matter: SheetMatter) -> list[list[str]]:

@@ -12,7 +12,16 @@ from html import escape
 
 from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading, DateRange, Dating, Reading
-from markrules.telling.words import bounds, plain, shortened, visible, window_years
+from markrules.sheets.attribution import firm_limits
+from markrules.telling.words import (
+    bounds,
+    likeliest,
+    plain,
+    shortened,
+    visible,
+    window_years,
+    years_of,
+)
 from markrules.telling.years_shown import years_shown
 
 WIDTH = 720
@@ -21,6 +30,8 @@ RIGHT = 82
 CURVE = 96
 ROW = 15
 MOST_ROWS = 10
+MOST_RUNS = 2
+"""Runs of years that are written beside their bars; all of them are drawn."""
 
 _STYLE = (
     ".d-t{font:10px Georgia,'Libertinus Serif',serif;fill:#1d1d1b}"
@@ -71,7 +82,7 @@ def date_drawing(reading: Reading, width: int = WIDTH) -> str:
         *_curve(reading.date, scale),
         *_ranges(reading.date, scale),
         *_axis(scale),
-        *_limits(reading.date, scale),
+        *_limits(reading, scale),
     ]
     for row, clue in enumerate(clues):
         parts += _clue(clue, reading, scale, rows_top + ROW * row)
@@ -84,12 +95,12 @@ def strongest(clues: Sequence[ClueReading]) -> list[ClueReading]:
 
 
 def _title(date: Dating) -> str:
-    return f"When it was made: {bounds(date.range.first, date.range.last)}"
+    return f"When it was made: {years_of(date)}"
 
 
 def _described(reading: Reading, clues: Sequence[ClueReading]) -> str:
     words = [f"{plain(clue.clue)}: {window_years(clue)}" for clue in clues]
-    return escape(visible("; ".join([f"likeliest year {reading.date.likeliest}", *words])))
+    return escape(visible("; ".join([likeliest(reading.date), *words])))
 
 
 def ticks(first: int, last: int) -> list[int]:
@@ -121,17 +132,22 @@ def _curve(date: Dating, scale: Scale) -> Iterator[str]:
 
 
 def _ranges(date: Dating, scale: Scale) -> Iterator[str]:
-    stretches: list[DateRange] = [date.range]
-    if date.second is not None:
-        stretches.append(date.second)
+    told: Sequence[DateRange] = date.years if len(date.years) > 1 else (date.range,)
+    stretches = [*told, *((date.second,) if date.second is not None and len(told) == 1 else ())]
     y = CURVE + 26
     yield f'<text class="d-t" x="{LABELS - 8}" y="{y + 4}" text-anchor="end">range</text>'
     for stretch in stretches:
         left, right = scale.x(stretch.first), scale.x(stretch.last + 1)
         ends = "".join(f"M{x} {y - 5}V{y + 5}" for x in (left, right))
         yield f'<path class="d-bar" d="M{left} {y}H{right}{ends}"/>'
-    words = " or ".join(bounds(each.first, each.last) for each in stretches[:1])
-    yield f'<text class="d-t" x="{scale.left + scale.width + 8}" y="{y + 4}">{words}</text>'
+    lines = [bounds(each.first, each.last) for each in told[:MOST_RUNS]]
+    if len(told) > MOST_RUNS:
+        lines[-1] += " …"
+    top = y + 4 - 5.5 * (len(lines) - 1)
+    for row, words in enumerate(lines):
+        said = f"or {words}" if row else words
+        x = scale.left + scale.width + 8
+        yield f'<text class="d-t" x="{x}" y="{round(top + 11 * row, 1)}">{said}</text>'
 
 
 def _axis(scale: Scale) -> Iterator[str]:
@@ -141,11 +157,9 @@ def _axis(scale: Scale) -> Iterator[str]:
         yield f'<text class="d-small" x="{x}" y="{CURVE + 12}" text-anchor="middle">{year}</text>'
 
 
-def _limits(date: Dating, scale: Scale) -> Iterator[str]:
-    for year, word, side in (
-        (date.not_before, "not before", "start"),
-        (date.not_after, "not after", "end"),
-    ):
+def _limits(reading: Reading, scale: Scale) -> Iterator[str]:
+    first, last = firm_limits(reading)
+    for year, word, side in ((first, "not before", "start"), (last, "not after", "end")):
         if year is not None and scale.first <= year <= scale.last:
             x = scale.x(year if side == "start" else year + 1)
             shift = 3 if side == "start" else -3

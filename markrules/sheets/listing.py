@@ -8,7 +8,7 @@ from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import LISTING_PARTS
-from markrules.sheets.attribution import Attribution, attribution, date_words
+from markrules.sheets.attribution import Attribution, attribution, date_words, mass_told
 from markrules.sheets.claims import Flag, check_text, rewritten
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.sellers_words import (
@@ -18,7 +18,7 @@ from markrules.sheets.sellers_words import (
     part_words,
     signed,
 )
-from markrules.telling.words import bounds, capital, listed, plain, size, visible
+from markrules.telling.words import capital, listed, plain, size, visible, years_of
 
 SHORTEST_TITLE = 20
 LENGTHS = ("short", "medium", "long")
@@ -137,9 +137,14 @@ def _description(matter: SheetMatter, told: Mapping[str, list[str]]) -> str:
     maker = f" {found.words}" if found.maker is not None else ""
     when = f", {date_words(matter.base, matter.reading)}" if matter.reading.evidence else ""
     sentences = [f"{capital(_name(matter))}{maker}{when}."]
+    if matter.of_set:
+        others = f": the others are {listed(matter.mates)}" if matter.mates else ""
+        sentences.append(f"It is one of a set{others}.")
     for part in ("subject", "form", "materials", "stones"):
         if told[part]:
-            sentences.append(f"{capital(listed(told[part]))}.")
+            # What is sure stands first: after "perhaps" all that follows would be doubted.
+            surest = sorted(told[part], key=lambda words: words.startswith("perhaps "))
+            sentences.append(f"{capital(listed(surest))}.")
     for head, part in (("Colour", "colour"), ("Fastening", "fastening")):
         if told[part]:
             sentences.append(f"{head}: {listed(told[part])}.")
@@ -235,12 +240,11 @@ def _cautions(matter: SheetMatter, level: str) -> tuple[str, ...]:
 
 
 def _basis(matter: SheetMatter) -> str:
-    date = matter.reading.date
     if not matter.reading.evidence:
         return "Nothing seen on it speaks of its date. Metal and stones were not tested."
-    stretch = bounds(date.range.first, date.range.last)
+    stretch = years_of(matter.reading.date)
     tested = any(
         each.feature == "tested" and each.state == "seen" for each in matter.reading.observations
     )
     tests = "" if tested else " Metal and stones were not tested."
-    return f"Dated {stretch} by what is seen on it ({date.range.mass:.0%} likely).{tests}"
+    return f"Dated {stretch} by what is seen on it ({mass_told(matter.reading):.0%} likely).{tests}"

@@ -117,7 +117,7 @@ class SheetMatter:
     `uid` is the piece's own identifier, empty for a piece in no catalogue. `told` is what an
     owner or seller said. `made_on` is the date of the sheet (ISO 8601). With `people`, names of
     people and their addresses are shown on what is made of it. `of_set` is the name of the set
-    that the piece belongs to.
+    that the piece belongs to, `mates` what the others of it are.
     """
 
     reading: Reading
@@ -136,3 +136,4 @@ class SheetMatter:
     made_on: str = ""
     people: bool = False
     of_set: str = ""
+    mates: tuple[str, ...] = ()

@@ -14,7 +14,9 @@ from markrules.marks.results import MarkResult
 from markrules.reading.reader import Reader, Request
 from markrules.sheets.matter import MarkBeside, Owner, SeenLine, SheetMatter, SheetPhoto, citations
 from markrules.sheets.pictures import shrunk
+from markrules.tasks.entering import PIECE
 from markrules.tasks.relief_of_mark import HEIGHT
+from markrules.telling.words import plain
 
 if TYPE_CHECKING:
     from markrules.catalogue.records import Acquisition, Box, Photo, Piece, Seen
@@ -92,7 +94,22 @@ def matter_of(
         made_on=made_on,
         people=people,
         of_set=next((each.name for each in catalogue.sets() if each.id == piece.set), ""),
+        mates=_mates(catalogue, reader, piece),
     )
+
+
+def _mates(catalogue: Catalogue, reader: Reader, piece: Piece) -> tuple[str, ...]:
+    """What the other pieces of the set are, each in a word or two."""
+    if not piece.set:
+        return ()
+    others = [each for each in catalogue.pieces_of_set(piece.set) if each.id != piece.id]
+    return tuple(_kind(catalogue, reader, each) for each in others)
+
+
+def _kind(catalogue: Catalogue, reader: Reader, piece: Piece) -> str:
+    seen = catalogue.evidence(piece).observations
+    named = next((each.value for each in seen if each.feature == PIECE), "")
+    return plain(named or reader.understand(piece.note).piece_type) or piece.title or "a piece"
 
 
 def _seen_lines(lines: Sequence[Seen], photos: Sequence[Photo]) -> tuple[SeenLine, ...]:

@@ -214,3 +214,22 @@ def test_labelled_listings(reader: Reader, part: str, precision: float, recall: 
     assert len(listings) >= 30
     assert result.precision >= precision, result.wrong
     assert result.recall >= recall, result.missed
+
+
+def test_years_that_are_told_as_a_set_are_judged_as_one(make_matter) -> None:
+    from dataclasses import replace
+
+    matter = make_matter("brooch, AB rhinestones")
+    date = matter.reading.date
+    curve = tuple(
+        0.45 if year in (1900, 1945) else 0.0
+        for year in range(date.first_year, date.first_year + len(date.curve))
+    )
+    reading = replace(matter.reading, date=replace(date, curve=curve))
+
+    def flagged(text: str) -> list[str]:
+        return [each.words for each in check_text(matter.base, text, reading)]
+
+    assert flagged("Brooch, circa 1884–1908 or 1941–1951.") == []
+    assert flagged("Brooch, circa 1884–1908.") == ["circa 1884–1908"]
+    assert flagged("Brooch, circa 1884–1908 or 1961–1971.") != []

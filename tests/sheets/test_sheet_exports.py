@@ -101,10 +101,62 @@ def test_years_stand_in_a_time_span_that_an_xsd_reader_takes(whole) -> None:
         datetime.fromisoformat(span[name].replace("Z", "+00:00"))
         for name in ("begin_of_the_begin", "end_of_the_end")
     )
-    assert (begin.year, end.year) == (
-        whole.reading.date.range.first,
-        whole.reading.date.range.last,
+    date = whole.reading.date
+    assert (begin.year, end.year) == (date.range.first, date.range.last)
+    said = [each["content"] for each in span["referred_to_by"]]
+    assert said[0] == f"{begin.year}–{end.year}: probability {date.range.mass:.2f}"
+
+
+@pytest.mark.parametrize("note", NOTES)
+def test_numbers_of_schema_org_are_those_of_the_reading(make_matter, note: str) -> None:
+    matter = make_matter(note)
+    found = schema_org(exported(matter))["additionalProperty"]
+    spans = [each for each in found if each["name"] == "year of making"]
+    date = matter.reading.date
+    runs = date.years if len(date.years) > 1 else (date.range,)
+    expected = [(run.first, run.last, round(run.mass, 3)) for run in runs]
+    assert [
+        (each["minValue"], each["maxValue"], each["valueReference"]["value"]) for each in spans
+    ] == (expected if matter.reading.evidence else [])
+    (by,) = [each for each in found if each["name"] == "attribution"]
+    if "valueReference" in by:
+        likely = max(each.probability for each in matter.reading.makers if each.maker)
+        assert by["valueReference"]["value"] == round(likely, 3)
+
+
+def test_materials_are_those_seen_and_sure(make_matter) -> None:
+    matter = make_matter(
+        "brooch, gilt, maybe celluloid, possibly sterling, not platinum. Seller says 18k gold."
     )
+    assert schema_org(exported(matter))["material"] == ["gilt"]
+    text = json.dumps(linked_art(exported(matter))["referred_to_by"])
+    statements = [
+        each["content"]
+        for each in json.loads(text)
+        if each["classified_as"][0]["_label"] == "material statement"
+    ]
+    assert statements == ["gilt"]
+
+
+def test_photos_come_with_both_and_bear_no_place(whole) -> None:
+    import base64
+
+    from PIL import Image
+
+    piece = exported(whole)
+    ours = [each["contentUrl"] for each in schema_org(piece)["image"]]
+    theirs = [
+        each["digitally_shown_by"][0]["access_point"][0]["id"]
+        for each in linked_art(piece)["representation"]
+    ]
+    assert len(ours) == len(whole.photos) == 2
+    assert ours == theirs
+    for each in ours:
+        head, data = each.split(",", 1)
+        assert head == "data:image/jpeg;base64"
+        picture = Image.open(io.BytesIO(base64.b64decode(data)))
+        assert picture.size == (whole.photos[0].width, whole.photos[0].height)
+        assert not picture.getexif()
 
 
 def test_thesaurus_identifiers_are_those_of_the_linked_art_vocabulary() -> None:

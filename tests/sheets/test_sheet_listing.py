@@ -11,8 +11,16 @@ import pytest
 from sheets_notes import NOTES
 
 from markrules.inference.reading import DateRange, MakerShare
-from markrules.sheets.attribution import attribution, date_words
+from markrules.sheets.attribution import (
+    attribution,
+    date_words,
+    firm_limits,
+    limits_of_parts,
+    mass_told,
+)
 from markrules.sheets.claims import check_text
+from markrules.sheets.content import content
+from markrules.sheets.drawing import date_drawing
 from markrules.sheets.listing import LENGTHS, listing
 from markrules.tasks.demo import demo_folder
 
@@ -157,14 +165,58 @@ def test_each_threshold_of_the_rules_parts_two_wordings(make_matter, share, word
 )
 def test_years_in_words(make_matter, first, last, not_before, not_after, words) -> None:
     reading = make_matter("brooch, AB rhinestones").reading
+    start, end = reading.date.first_year, reading.date.first_year + len(reading.date.curve)
+    held = range(not_before or start, (not_after or end) + 1)
     date = replace(
         reading.date,
+        curve=tuple((year in held) / len(held) for year in range(start, end)),
         range=DateRange(first, last, 0.8),
         not_before=not_before,
         not_after=not_after,
     )
     base = make_matter("brooch").base
     assert date_words(base, replace(reading, date=date)) == words
+
+
+def test_a_limit_that_a_part_alone_bears_is_told_of_the_part(make_matter) -> None:
+    reading = make_matter("brooch, C catch, maybe celluloid, AB stones").reading
+    date = replace(reading.date, not_before=1953, not_before_clue="late-stones")
+    older = tuple(
+        0.5 if year == 1900 else 0.5 if year == 1960 else 0.0
+        for year in range(date.first_year, date.first_year + len(date.curve))
+    )
+    told = replace(reading, date=replace(date, curve=older, range=DateRange(1900, 1960, 1.0)))
+
+    assert firm_limits(told) == (None, None)
+    assert limits_of_parts(told) == ("late stones: no earlier than 1953",)
+    base = make_matter("brooch").base
+    assert "1953" not in date_words(base, told)
+
+
+def test_years_as_a_set_are_told_as_a_set(make_matter) -> None:
+    matter = make_matter("brooch, AB rhinestones")
+    runs = (DateRange(1925, 1940, 0.5), DateRange(1988, 2005, 0.3))
+    date = replace(matter.reading.date, years=runs, range=runs[0])
+    reading = replace(matter.reading, date=date)
+
+    assert date_words(matter.base, reading) == "circa 1925–1940 or 1988–2005"
+    assert mass_told(reading) == pytest.approx(0.8)
+    drawing = date_drawing(reading)
+    assert "When it was made: 1925–1940 or 1988–2005" in drawing
+    assert ">or 1988–2005<" in drawing
+
+
+def test_what_is_sure_stands_before_what_is_perhaps_so(make_matter) -> None:
+    said = listing(make_matter("brooch, maybe celluloid, gilt")).description
+    assert "Gilt and perhaps celluloid." in said
+
+
+def test_a_piece_of_a_set_is_told_as_one(make_matter) -> None:
+    matter = make_matter("necklace, AB stones", of_set="blue set", mates=("earrings", "bracelet"))
+    assert "It is one of a set: the others are earrings and bracelet." in (
+        listing(matter).description
+    )
+    assert "one of a set with earrings and bracelet" in content(matter)["subheading"].lower()
 
 
 def test_years_are_told_as_sure_as_they_are(make_matter) -> None:

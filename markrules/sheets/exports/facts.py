@@ -9,11 +9,13 @@ from importlib.resources import files
 from typing import Any
 
 from markrules.frozen import dataclass
+from markrules.knowledge.observation import PLAIN, Observation
 from markrules.sheets.content import heading
 from markrules.sheets.discretion import discreet
 from markrules.sheets.fingerprint import fingerprint
 from markrules.sheets.listing import Listing, listing
 from markrules.sheets.matter import SheetMatter
+from markrules.sheets.object_id import observations_for
 from markrules.telling.words import visible
 
 _SPACE = uuid.uuid5(uuid.NAMESPACE_URL, "https://markrules.invalid/pieces")
@@ -55,6 +57,15 @@ def thesaurus() -> dict[str, Any]:
     text = files("markrules.sheets").joinpath("aat.json").read_text(encoding="utf-8")
     data: dict[str, Any] = json.loads(text)
     return data
+
+
+def seen_materials(matter: SheetMatter) -> list[Observation]:
+    """The materials that somebody saw and was sure of: not what was told, guessed or ruled out."""
+    return [
+        each
+        for each in observations_for(matter, "materials")
+        if each.state == "seen" and not each.heard and each.certainty == PLAIN and each.value
+    ]
 
 
 def seen_texts(matter: SheetMatter, feature: str) -> list[str]:

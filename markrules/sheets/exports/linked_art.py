@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from markrules.sheets.attribution import attribution, date_words
-from markrules.sheets.exports.facts import Exported, seen_texts, thesaurus
-from markrules.sheets.object_id import observations_for
-from markrules.telling.words import plain, value_words, visible
+from markrules.inference.reading import Reading
+from markrules.sheets.attribution import attribution, date_words, firm_limits, mass_told
+from markrules.sheets.exports.facts import Exported, seen_materials, seen_texts, thesaurus
+from markrules.sheets.matter import SheetPhoto
+from markrules.sheets.printing import data_uri
+from markrules.telling.words import bounds, plain, value_words, visible, years_of
 
 CONTEXT = "https://linked.art/ns/v1/linked-art.json"
 _AAT = "http://vocab.getty.edu/aat/"
@@ -28,6 +30,7 @@ def linked_art(piece: Exported) -> dict[str, Any]:
         "referred_to_by": _texts(piece),
         "dimension": _dimensions(piece),
         "produced_by": _production(piece),
+        "representation": [_picture(each) for each in piece.matter.photos],
     }
     return {key: value for key, value in data.items() if value}
 
@@ -67,7 +70,7 @@ def _identifier(kind: str, text: str) -> dict[str, Any]:
 
 def _texts(piece: Exported) -> list[dict[str, Any]]:
     matter = piece.matter
-    materials = [value_words(matter.base, each) for each in observations_for(matter, "materials")]
+    materials = [value_words(matter.base, each) for each in seen_materials(matter)]
     owners = [
         ", ".join(part for part in (each.when, each.where, each.who_from, each.note) if part)
         for each in matter.owners
@@ -115,21 +118,48 @@ def _production(piece: Exported) -> dict[str, Any]:
     reading = piece.matter.reading
     if not reading.evidence:
         return {}
-    span = reading.date.range
+    date = reading.date
+    runs = date.years if len(date.years) > 1 else (date.range,)
+    words = date_words(piece.matter.base, reading)
     data: dict[str, Any] = {
         "type": "Production",
         "timespan": {
             "type": "TimeSpan",
-            "_label": date_words(piece.matter.base, reading),
-            "identified_by": [{"type": "Name", "content": reading.date.edtf}],
-            "begin_of_the_begin": f"{span.first:04d}-01-01T00:00:00Z",
-            "end_of_the_end": f"{span.last:04d}-12-31T23:59:59Z",
+            "_label": words,
+            "identified_by": [{"type": "Name", "content": date.edtf}],
+            "begin_of_the_begin": f"{runs[0].first:04d}-01-01T00:00:00Z",
+            "end_of_the_end": f"{runs[-1].last:04d}-12-31T23:59:59Z",
+            "referred_to_by": [_statement("description", text) for text in _how_sure(reading)],
         },
     }
     found = attribution(piece.matter.base, reading)
-    if found.strength == "by" and found.maker is not None:
+    if found.maker is None:
+        return data
+    likely = f"{found.words}: probability {found.maker.probability:.2f}"
+    data["referred_to_by"] = [_statement("description", likely)]
+    if found.strength == "by":
         title = visible(found.maker.title)
         data["carried_out_by"] = [{"type": "Group", "_label": title}]
-    elif found.maker is not None:
-        data["referred_to_by"] = [_statement("description", found.words)]
     return data
+
+
+def _how_sure(reading: Reading) -> list[str]:
+    """What the bounds of the span are worth: its probability, and limits that hold for sure."""
+    date, (first, last) = reading.date, firm_limits(reading)
+    said = [f"{years_of(date)}: probability {mass_told(reading):.2f}"]
+    if len(date.years) > 1:
+        said.append("; ".join(f"{e.first}-{e.last}: probability {e.mass:.2f}" for e in date.years))
+    if first is not None or last is not None:
+        said.append(f"certain: {bounds(first, last)}")
+    return said
+
+
+def _picture(photo: SheetPhoto) -> dict[str, Any]:
+    """A photo in the export itself: the smaller copy, which tells no place and no time."""
+    shown: dict[str, Any] = {
+        "type": "DigitalObject",
+        "_label": visible(photo.place) or "photo",
+        "format": photo.media_type,
+        "access_point": [{"id": data_uri(photo), "type": "DigitalObject"}],
+    }
+    return {"type": "VisualItem", "digitally_shown_by": [shown]}

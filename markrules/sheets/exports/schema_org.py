@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from markrules.sheets.attribution import attribution
-from markrules.sheets.exports.facts import Exported
-from markrules.sheets.object_id import observations_for
+from markrules.sheets.attribution import attribution, firm_limits, mass_told
+from markrules.sheets.exports.facts import Exported, seen_materials
+from markrules.sheets.matter import SheetPhoto
+from markrules.sheets.printing import data_uri
 from markrules.telling.words import plain, visible
 
 CONTEXT = {"@vocab": "https://schema.org/"}
@@ -27,14 +28,17 @@ def schema_org(piece: Exported) -> dict[str, Any]:
         "description": piece.listing.description,
         "category": plain(matter.reading.piece_type) or "jewelry",
         "itemCondition": {"@id": "https://schema.org/UsedCondition"},
-        "material": _materials(piece),
+        "image": [_image(each) for each in matter.photos],
+        "material": list(
+            dict.fromkeys(visible(plain(each.value)) for each in seen_materials(matter))
+        ),
         "additionalProperty": _properties(piece),
         **_measures(piece),
     }
     if matter.uid:
         data["sku"] = visible(matter.uid)
     span = matter.reading.date.range
-    if matter.reading.evidence and span.first == span.last:
+    if matter.reading.evidence and firm_limits(matter.reading) == (span.first, span.first):
         data["productionDate"] = str(span.first)
     found = attribution(matter.base, matter.reading)
     if found.strength == "by" and found.maker is not None:
@@ -42,14 +46,17 @@ def schema_org(piece: Exported) -> dict[str, Any]:
     return {key: value for key, value in data.items() if value not in ("", [])}
 
 
-def _materials(piece: Exported) -> list[str]:
-    return list(
-        dict.fromkeys(
-            plain(each.value)
-            for each in observations_for(piece.matter, "materials")
-            if each.state == "seen" and each.feature in ("metal", "finish") and each.value
-        )
-    )
+def _image(photo: SheetPhoto) -> dict[str, Any]:
+    """A photo in the export itself: the smaller copy, which tells no place and no time."""
+    data = {
+        "@type": "ImageObject",
+        "contentUrl": data_uri(photo),
+        "encodingFormat": photo.media_type,
+        "width": str(photo.width),
+        "height": str(photo.height),
+        "caption": visible(photo.place),
+    }
+    return {key: value for key, value in data.items() if value}
 
 
 def _measures(piece: Exported) -> dict[str, Any]:
@@ -71,21 +78,52 @@ def _quantity(number: float, unit: str) -> dict[str, Any]:
 
 
 def _properties(piece: Exported) -> list[dict[str, Any]]:
-    date = piece.matter.reading.date
-    share = f"{date.range.mass:.2f}" if piece.matter.reading.evidence else ""
+    reading = piece.matter.reading
+    found = attribution(piece.matter.base, reading)
     pairs = [
-        ("date range (EDTF)", piece.edtf),
-        ("earliest year of the range", str(date.range.first) if share else ""),
-        ("latest year of the range", str(date.range.last) if share else ""),
-        ("not made before", str(date.not_before or "")),
-        ("not made after", str(date.not_after or "")),
-        ("probability of the date range", share),
-        ("attribution", attribution(piece.matter.base, piece.matter.reading).words),
         ("condition", piece.listing.condition),
         *((f"measurement {at}", text) for at, text in enumerate(piece.listing.measurements, 1)),
-        ("knowledge version", piece.matter.reading.knowledge_version),
+        ("knowledge version", reading.knowledge_version),
         ("evidence (SHA-256)", piece.digest),
     ]
+    likely = found.maker.probability if found.maker is not None else None
     return [
-        {"@type": "PropertyValue", "name": name, "value": value} for name, value in pairs if value
+        *_years(piece),
+        _property("attribution", found.words, likely),
+        *(_property(name, value) for name, value in pairs if value),
     ]
+
+
+def _years(piece: Exported) -> list[dict[str, Any]]:
+    """The years with their probability, and the limits of the whole piece, as numbers."""
+    reading = piece.matter.reading
+    if not reading.evidence:
+        return [_property("date (EDTF)", piece.edtf)]
+    date = reading.date
+    runs = date.years if len(date.years) > 1 else (date.range,)
+    first, last = firm_limits(reading)
+    found = [_property("date (EDTF)", piece.edtf, mass_told(reading))]
+    for run in runs:
+        between = {"minValue": run.first, "maxValue": run.last}
+        found.append({**_property("year of making", "", run.mass), **between})
+    if first is not None:
+        found.append({**_property("not made before"), "minValue": first})
+    if last is not None:
+        found.append({**_property("not made after"), "maxValue": last})
+    return found
+
+
+def _property(name: str, value: str = "", probability: float | None = None) -> dict[str, Any]:
+    """A property, and how likely it is, from 0 to 1, where that is known."""
+    data: dict[str, Any] = {"@type": "PropertyValue", "name": name}
+    if value:
+        data["value"] = value
+    if probability is not None:
+        data["valueReference"] = {
+            "@type": "PropertyValue",
+            "name": "probability",
+            "value": round(probability, 3),
+            "minValue": 0,
+            "maxValue": 1,
+        }
+    return data
