@@ -66,7 +66,7 @@ def _pictures(catalogue: Catalogue) -> Check:
     for row in catalogue.rows("select digest from picture order by digest"):
         count += 1
         try:
-            data = catalogue.picture(row[0])
+            data = catalogue.photos.picture(row[0])
         except (CatalogueProblem, TypeError, ValueError):
             data = b""
         if hashlib.sha256(data).hexdigest() != row[0]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import json
 import sqlite3
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -24,8 +25,11 @@ QUERY_SECONDS = 30.0
 NOT_TEXT = "a text holds bytes that are no letters (it is not UTF-8)"
 
 
-class Core:
-    """An open catalogue file. Use it as a context manager, or call `close`."""
+class OpenFile:
+    """An open catalogue file: its transactions, and plain rows of its tables.
+
+    What is kept in it is the business of objects that hold this one: boxes, pieces, log and so on.
+    """
 
     def __init__(self, path: Path, *, create: bool = True, browser: str = "") -> None:
         """Open the file, making it where there is none and `create` is set.
@@ -111,15 +115,8 @@ class Core:
         """Copy the file as it stands at one moment, its log too, into another database."""
         self._connection.backup(target)
 
-    def put_row(self, table: str, values: dict[str, Any]) -> None:
-        """Write a whole row as it is, within a change, for a restore; names must be checked.
-
-        Raises sqlite3.IntegrityError where the table does not take it.
-        """
-        self._insert(table, values)
-
     def _start_step(self, what: str, who: str) -> int:
-        return self._insert(
+        return self.insert(
             "step", {"moment": now(), "who": who, "what": what, "browser": self.browser}
         )
 
@@ -164,10 +161,11 @@ class Core:
         found = self.rows(sql, values)
         return found[0] if found else None
 
-    def _insert(self, table: str, values: dict[str, Any]) -> int:
-        """A new row; table and column names are this package's own, values are bound.
+    def insert(self, table: str, values: dict[str, Any]) -> int:
+        """A new row, within a change; its number. Values are bound, names must be known ones.
 
-        Raises CatalogueProblem for a text that is longer than is taken.
+        Raises CatalogueProblem for a text that is longer than is taken, sqlite3.IntegrityError
+        where the table does not take the row.
         """
         check_lengths(values)
         names = ", ".join(values)
@@ -175,18 +173,18 @@ class Core:
         cursor = self._connection.execute(f"insert into {table} ({names}) values ({marks})", values)
         return int(cursor.lastrowid or 0)
 
-    def _update(self, table: str, row: int, values: dict[str, Any]) -> dict[str, Any]:
+    def update(self, table: str, row: int, values: dict[str, Any]) -> dict[str, Any]:
         """Set columns of one row; returns what they held before."""
         check_lengths(values)
         names = list(values)
-        old = self._columns(table, row, names)
+        old = self.columns(table, row, names)
         sets = ", ".join(f"{name} = :{name}" for name in names)
         self._connection.execute(
             f"update {table} set {sets} where id = :row_number", {**values, "row_number": row}
         )
         return old
 
-    def _columns(self, table: str, row: int, names: list[str]) -> dict[str, Any]:
+    def columns(self, table: str, row: int, names: list[str]) -> dict[str, Any]:
         """What columns of one row hold. Raises CatalogueProblem where there are none such."""
         if not names or not all(name.isidentifier() for name in names):
             raise CatalogueProblem(f"{table} has no such column")
@@ -197,18 +195,25 @@ class Core:
             raise CatalogueProblem(f"{table} has no row {row}")
         return dict(zip(names, old, strict=True))
 
-    def _figure(self, name: str) -> str | None:
-        """One of the user's figures, or None."""
-        found = self.row("select value from figure where name = ?", (name,))
-        return None if found is None else str(found[0])
-
-    def _put_figure(self, name: str, value: str | None) -> None:
-        """Set one of the user's figures within the caller's change, or take it out."""
-        self._connection.execute("delete from figure where name = ?", (name,))
-        if value is not None:
+    def keep_undo(self, step: int, *what: dict[str, Any]) -> None:
+        """Keep with a step what takes it back, in the forms that `steps` reads."""
+        if step:
             self._connection.execute(
-                "insert into figure (name, value) values (?, ?)", (name, value)
+                "update step set undoes = ? where id = ?", (json.dumps(what), step)
             )
+
+    def set_columns(
+        self, table: str, row: int, values: dict[str, Any], what: str, who: str
+    ) -> None:
+        """Set columns as a step of its own; those that hold the value already are left out."""
+        with self.change(what, who) as step:
+            there = self.columns(table, row, list(values)) if values else {}
+            new = {name: value for name, value in values.items() if there[name] != value}
+            if not new:
+                self._connection.execute("delete from step where id = ?", (step,))
+                return
+            was = self.update(table, row, new)
+            self.keep_undo(step, {"table": table, "id": row, "set": was, "from": new})
 
 
 LONGEST = 20_000

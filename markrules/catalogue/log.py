@@ -6,11 +6,10 @@ import json
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from markrules.catalogue.core import check_lengths, now
+from markrules.catalogue.core import OpenFile, check_lengths, now
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Piece, Seen
 from markrules.catalogue.rows import SEEN_COLUMNS, seen_of, values_of
-from markrules.catalogue.steps import Steps
 from markrules.knowledge.observation import Observation
 
 _INSERT = (
@@ -23,10 +22,14 @@ MOST_UNKNOWN = 200
 """Phrases not understood that are kept with a piece."""
 
 
-class Log(Steps):
-    """What the catalogue knows of what was seen."""
+class Log:
+    """What was seen on the pieces: a log that only grows."""
 
-    def log(
+    def __init__(self, file: OpenFile) -> None:
+        """Over an open file."""
+        self._file = file
+
+    def add(
         self,
         piece: Piece,
         observations: Iterable[Observation],
@@ -43,39 +46,39 @@ class Log(Steps):
         """
         if corrects is not None:
             self._standing_line(piece, corrects)
-        with self.change("correct" if corrects is not None else "see", who) as step:
-            lines = self._log_lines(
-                piece.id, observations, who, now(), step, corrects=corrects, photo=photo
+        with self._file.change("correct" if corrects is not None else "see", who) as step:
+            lines = log_lines(
+                self._file, piece.id, observations, who, now(), step, corrects=corrects, photo=photo
             )
             if corrects is not None:
-                self._index_marks(piece.id)
-            self._undoes(step, {"seen": lines}, *self._keep_unknown(piece, not_understood))
+                index_marks(self._file, piece.id)
+            self._file.keep_undo(step, {"seen": lines}, *self._keep_unknown(piece, not_understood))
         return lines
 
-    def log_on_each(
+    def add_on_each(
         self, pieces: Sequence[Piece], observations: Sequence[Observation], who: str = ""
     ) -> int:
         """Add the same observations to the logs of several pieces, as one step; how many lines."""
-        with self.change("see on several", who) as step:
+        with self._file.change("see on several", who) as step:
             moment = now()
             lines = [
                 line
                 for piece in pieces
-                for line in self._log_lines(piece.id, observations, who, moment, step)
+                for line in log_lines(self._file, piece.id, observations, who, moment, step)
             ]
-            self._undoes(step, {"seen": lines})
+            self._file.keep_undo(step, {"seen": lines})
         return len(lines)
 
     def pass_over(self, piece: Piece, feature: str, who: str = "") -> None:
         """Remember that the question about a feature could not be answered on this piece."""
-        with self.change("don't know", who) as step:
+        with self._file.change("don't know", who) as step:
             values = {"piece_id": piece.id, "feature": feature, "who": who, "moment": now()}
-            row = self._insert("passed", values)
-            self._undoes(step, {"table": "passed", "first": row, "last": row})
+            row = self._file.insert("passed", values)
+            self._file.keep_undo(step, {"table": "passed", "first": row, "last": row})
 
     def passed_on(self, piece: Piece) -> tuple[str, ...]:
         """The features whose questions could not be answered on a piece, oldest first."""
-        found = self.rows(
+        found = self._file.rows(
             "select distinct feature from passed where piece_id = ? and gone = '' order by id",
             (piece.id,),
         )
@@ -83,21 +86,21 @@ class Log(Steps):
 
     def set_unknown(self, piece: Piece, phrases: Sequence[str], who: str = "") -> None:
         """Set the phrases of a piece that no rule knows: those set aside stand no longer."""
-        with self.change("set aside", who) as step:
-            self._undoes(step, *self._put_unknown(piece, list(phrases)))
+        with self._file.change("set aside", who) as step:
+            self._file.keep_undo(step, *self._put_unknown(piece, list(phrases)))
 
     def _keep_unknown(self, piece: Piece, phrases: Sequence[str]) -> list[dict[str, Any]]:
         """Add phrases to those not understood within the caller's change; what takes it back."""
         if not phrases:
             return []
-        held = self._columns("piece", piece.id, ["not_understood"])["not_understood"]
+        held = self._file.columns("piece", piece.id, ["not_understood"])["not_understood"]
         return self._put_unknown(piece, [*json.loads(held), *phrases])
 
     def _put_unknown(self, piece: Piece, phrases: Sequence[str]) -> list[dict[str, Any]]:
         check_lengths({"note": "".join(phrases)})
         kept = list(dict.fromkeys(phrases))[:MOST_UNKNOWN]
         new = {"not_understood": json.dumps(kept, ensure_ascii=False)}
-        was = self._update("piece", piece.id, new)
+        was = self._file.update("piece", piece.id, new)
         return [{"table": "piece", "id": piece.id, "set": was, "from": new}]
 
     def withdraw(self, piece: Piece, line: int, who: str = "") -> int:
@@ -106,19 +109,19 @@ class Log(Steps):
         Raises CatalogueProblem where the piece has no such line that stands.
         """
         self._standing_line(piece, line)
-        with self.change("withdraw", who) as step:
-            lines = self._withdraw_lines([line], step, now(), who)
-            self._undoes(step, {"seen": lines})
+        with self._file.change("withdraw", who) as step:
+            lines = withdraw_lines(self._file, [line], step, now(), who)
+            self._file.keep_undo(step, {"seen": lines})
         return lines[0]
 
-    def log_of(self, piece: Piece) -> tuple[Seen, ...]:
+    def of(self, piece: Piece) -> tuple[Seen, ...]:
         """Every line ever written for a piece, oldest first."""
-        found = self.rows("select * from seen where piece_id = ? order by id", (piece.id,))
-        return tuple(self.each(seen_of, found))
+        found = self._file.rows("select * from seen where piece_id = ? order by id", (piece.id,))
+        return tuple(self._file.each(seen_of, found))
 
     def seen_on(self, piece: Piece) -> tuple[Seen, ...]:
         """The lines that stand: those neither corrected nor taken back."""
-        return standing(self.log_of(piece))
+        return standing(self.of(piece))
 
     def _standing_line(self, piece: Piece, line: int) -> Seen:
         stand = self.seen_on(piece)
@@ -130,59 +133,64 @@ class Log(Steps):
             f"piece {piece.number} has no line {line} that stands in its log; it has {lines}"
         )
 
-    def _log_lines(
-        self,
-        piece: int,
-        observations: Iterable[Observation],
-        who: str,
-        moment: str,
-        step: int,
-        *,
-        corrects: int | None = None,
-        photo: int | None = None,
-    ) -> list[int]:
-        """Write lines within the caller's change. Of several, the first is the correction."""
-        lines = []
-        for each in observations:
-            check_lengths({"value": each.value, "note": each.words, "who": who})
-            values = (*values_of(each), piece, who, moment, photo, corrects, 0, step or None)
-            lines.append(int(self._connection.execute(_INSERT, values).lastrowid or 0))
-            corrects = None
-        return lines
-
-    def _withdraw_lines(self, lines: list[int], step: int, moment: str, who: str = "") -> list[int]:
-        """Withdraw lines within the caller's change; lines that are withdrawals give way too."""
-        new, pieces = [], set()
-        for line in lines:
-            row = self.rows("select * from seen where id = ?", (line,))[0]
-            old = seen_of(row)
-            values = (*values_of(old.observation), old.piece, who, moment, None, line, 1, step)
-            new.append(int(self._connection.execute(_INSERT, values).lastrowid or 0))
-            pieces.add(old.piece)
-        for piece in pieces:
-            self._index_marks(piece)
-        return new
-
     def index_all_marks(self) -> None:
         """Let the text index follow the log again, for pieces whose marks were corrected."""
-        found = self.rows(
+        found = self._file.rows(
             "select distinct piece_id from seen where feature = ? and corrects is not null",
             (MARK,),
         )
         for row in found:
-            self._index_marks(row[0])
+            index_marks(self._file, row[0])
 
-    def _index_marks(self, piece: int) -> None:
-        """Let the text index hold the marks that stand, and no others."""
-        found = self.rows("select * from seen where piece_id = ? order by id", (piece,))
-        marks = [
-            each.observation.value
-            for each in standing(self.each(seen_of, found))
-            if each.observation.feature == MARK
-        ]
-        self._connection.execute(
-            "update piece_text set marks = ? where rowid = ?", (" ".join(marks), piece)
-        )
+
+def log_lines(
+    file: OpenFile,
+    piece: int,
+    observations: Iterable[Observation],
+    who: str,
+    moment: str,
+    step: int,
+    *,
+    corrects: int | None = None,
+    photo: int | None = None,
+) -> list[int]:
+    """Write lines within the caller's change. Of several, the first is the correction."""
+    lines = []
+    for each in observations:
+        check_lengths({"value": each.value, "note": each.words, "who": who})
+        values = (*values_of(each), piece, who, moment, photo, corrects, 0, step or None)
+        lines.append(int(file.connection.execute(_INSERT, values).lastrowid or 0))
+        corrects = None
+    return lines
+
+
+def withdraw_lines(
+    file: OpenFile, lines: list[int], step: int, moment: str, who: str = ""
+) -> list[int]:
+    """Withdraw lines within the caller's change; lines that are withdrawals give way too."""
+    new, pieces = [], set()
+    for line in lines:
+        row = file.rows("select * from seen where id = ?", (line,))[0]
+        old = seen_of(row)
+        values = (*values_of(old.observation), old.piece, who, moment, None, line, 1, step)
+        new.append(int(file.connection.execute(_INSERT, values).lastrowid or 0))
+        pieces.add(old.piece)
+    for piece in pieces:
+        index_marks(file, piece)
+    return new
+
+
+def index_marks(file: OpenFile, piece: int) -> None:
+    """Let the text index hold the marks that stand, and no others."""
+    found = file.rows("select * from seen where piece_id = ? order by id", (piece,))
+    marks = [
+        each.observation.value
+        for each in standing(file.each(seen_of, found))
+        if each.observation.feature == MARK
+    ]
+    file.connection.execute(
+        "update piece_text set marks = ? where rowid = ?", (" ".join(marks), piece)
+    )
 
 
 def standing(log: Sequence[Seen]) -> tuple[Seen, ...]:

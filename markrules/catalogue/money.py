@@ -8,8 +8,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from markrules.catalogue.core import now
-from markrules.catalogue.photos import Photos
+from markrules.catalogue.core import OpenFile, now
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Acquisition, Box, Event, Piece, Sale
 from markrules.catalogue.rows import acquisition_of, event_of, sale_of
@@ -22,8 +21,12 @@ LARGEST_MINOR = 10**15
 """Minor units: no price in the catalogue reaches this, and sums of many stay exact."""
 
 
-class Money(Photos):
-    """What the catalogue knows of buying and selling."""
+class Money:
+    """What was paid and what was got: purchases, sold prices, and what became of pieces."""
+
+    def __init__(self, file: OpenFile) -> None:
+        """Over an open file."""
+        self._file = file
 
     def record_acquisition(
         self,
@@ -53,10 +56,10 @@ class Money(Photos):
             "currency": currency,
             "note": note,
         }
-        with self.change("record acquisition", who) as step:
-            row = self._insert("acquisition", values)
-            self._undoes(step, {"table": "acquisition", "first": row, "last": row})
-        return acquisition_of(self.rows("select * from acquisition where id = ?", (row,))[0])
+        with self._file.change("record acquisition", who) as step:
+            row = self._file.insert("acquisition", values)
+            self._file.keep_undo(step, {"table": "acquisition", "first": row, "last": row})
+        return acquisition_of(self._file.rows("select * from acquisition where id = ?", (row,))[0])
 
     def correct_acquisition(
         self,
@@ -73,23 +76,23 @@ class Money(Photos):
         if cost_minor is not None:
             check_money(cost_minor, currency)
         new = {"cost_minor": cost_minor, "currency": currency if cost_minor is not None else ""}
-        with self.change("correct cost", who) as step:
-            was = self._update("acquisition", acquisition_id, new)
-            self._undoes(
+        with self._file.change("correct cost", who) as step:
+            was = self._file.update("acquisition", acquisition_id, new)
+            self._file.keep_undo(
                 step, {"table": "acquisition", "id": acquisition_id, "set": was, "from": new}
             )
-        found = self.rows("select * from acquisition where id = ?", (acquisition_id,))
+        found = self._file.rows("select * from acquisition where id = ?", (acquisition_id,))
         return acquisition_of(found[0])
 
     def acquisitions(self, of: Box | Piece | None = None) -> tuple[Acquisition, ...]:
         """How a box, a piece, or everything came in, oldest entry first."""
         column = "box_id" if isinstance(of, Box) else "piece_id"
         where = f"and {column} = :row" if of is not None else ""
-        found = self.rows(
+        found = self._file.rows(
             f"select * from acquisition where gone = '' {where} order by id",
             {"row": of.id if of is not None else None},
         )
-        return tuple(self.each(acquisition_of, found))
+        return tuple(self._file.each(acquisition_of, found))
 
     def record_sales(self, sales: Iterable[Sale], who: str = "") -> range:
         """Record sold prices, all or none; `id` of each is not looked at. Returns row numbers.
@@ -97,13 +100,13 @@ class Money(Photos):
         Raises CatalogueProblem for a day, a price or a currency that cannot be.
         """
         first = row = 0
-        with self.change("record sales", who) as step:
+        with self._file.change("record sales", who) as step:
             for sale in sales:
                 check_sale(sale)
-                row = self._insert("sale", _columns(sale))
+                row = self._file.insert("sale", _columns(sale))
                 first = first or row
             if row:
-                self._undoes(step, {"table": "sale", "first": first, "last": row})
+                self._file.keep_undo(step, {"table": "sale", "first": first, "last": row})
         return range(first, row + 1 if row else 0)
 
     def record_sold(self, pieces: Sequence[Piece], sales: Sequence[Sale], who: str = "") -> range:
@@ -113,23 +116,23 @@ class Money(Photos):
         or a currency that cannot be.
         """
         first = row = 0
-        with self.change("sell", who) as step:
+        with self._file.change("sell", who) as step:
             undoes: list[dict[str, Any]] = []
             for piece, sale in zip(pieces, sales, strict=True):
-                there = self._columns("piece", piece.id, ["gone"])
+                there = self._file.columns("piece", piece.id, ["gone"])
                 if there["gone"]:
                     raise CatalogueProblem(
                         f"piece {piece.number} left its box on {str(there['gone'])[:10]}:"
                         " put it back first, or correct its sale"
                     )
                 check_sale(sale)
-                row = self._insert("sale", {**_columns(sale), "piece_id": piece.id})
+                row = self._file.insert("sale", {**_columns(sale), "piece_id": piece.id})
                 first = first or row
                 left = {"gone": now(), "gone_why": "sold"}
-                was = self._update("piece", piece.id, left)
+                was = self._file.update("piece", piece.id, left)
                 undoes.append({"table": "piece", "id": piece.id, "set": was, "from": left})
             if row:
-                self._undoes(step, *undoes, {"table": "sale", "first": first, "last": row})
+                self._file.keep_undo(step, *undoes, {"table": "sale", "first": first, "last": row})
         return range(first, row + 1 if row else 0)
 
     def take_return(self, sale_id: int, day: str = "", note: str = "", who: str = "") -> Sale:
@@ -138,25 +141,25 @@ class Money(Photos):
         Raises CatalogueProblem where there is no such sale, or it came back already.
         """
         day = check_day(day, not_to_come=True) or datetime.date.today().isoformat()
-        with self.change("take return", who) as step:
-            found = self.row("select * from sale where id = ? and gone = ''", (sale_id,))
+        with self._file.change("take return", who) as step:
+            found = self._file.row("select * from sale where id = ? and gone = ''", (sale_id,))
             if found is None or found["piece_id"] is None:
                 raise CatalogueProblem(f"no piece of this catalogue was sold under {sale_id}")
             if found["returned"]:
                 raise CatalogueProblem(f"sale {sale_id} came back already, on {found['returned']}")
             new = {"returned": day}
-            was = self._update("sale", sale_id, new)
+            was = self._file.update("sale", sale_id, new)
             back = {"gone": "", "gone_why": ""}
-            there = self._update("piece", found["piece_id"], back)
+            there = self._file.update("piece", found["piece_id"], back)
             values = self._event(found["piece_id"], "returned", day, note=note, who=who)
-            row = self._insert("event", {**values, "sale_id": sale_id})
-            self._undoes(
+            row = self._file.insert("event", {**values, "sale_id": sale_id})
+            self._file.keep_undo(
                 step,
                 {"table": "sale", "id": sale_id, "set": was, "from": new},
                 {"table": "piece", "id": found["piece_id"], "set": there, "from": back},
                 {"table": "event", "first": row, "last": row},
             )
-        return sale_of(self.rows("select * from sale where id = ?", (sale_id,))[0])
+        return sale_of(self._file.rows("select * from sale where id = ?", (sale_id,))[0])
 
     def record_event(
         self,
@@ -182,10 +185,10 @@ class Money(Photos):
         day = check_day(day) or datetime.date.today().isoformat()
         values = self._event(piece.id, kind, day, place=place, note=note, who=who)
         values |= {"price_minor": price_minor, "currency": currency if price_minor else ""}
-        with self.change(_STEP_OF[kind], who) as step:
-            row = self._insert("event", values)
-            self._undoes(step, {"table": "event", "first": row, "last": row})
-        return event_of(self.rows("select * from event where id = ?", (row,))[0])
+        with self._file.change(_STEP_OF[kind], who) as step:
+            row = self._file.insert("event", values)
+            self._file.keep_undo(step, {"table": "event", "first": row, "last": row})
+        return event_of(self._file.rows("select * from event where id = ?", (row,))[0])
 
     def _event(self, piece: int, kind: str, day: str, **texts: str) -> dict[str, Any]:
         return {"piece_id": piece, "kind": kind, "day": day, "moment": now(), **texts}
@@ -193,11 +196,11 @@ class Money(Photos):
     def events(self, piece: Piece | None = None) -> tuple[Event, ...]:
         """What became of a piece, or of all, oldest entry first."""
         where = "and piece_id = :piece" if piece is not None else ""
-        found = self.rows(
+        found = self._file.rows(
             f"select * from event where gone = '' {where} order by id",
             {"piece": piece.id if piece is not None else None},
         )
-        return tuple(self.each(event_of, found))
+        return tuple(self._file.each(event_of, found))
 
     def correct_sale(self, sale: Sale, who: str = "") -> None:
         """Set a sold price, found by its `id`, to what it holds now; undo sets the old back.
@@ -206,25 +209,25 @@ class Money(Photos):
         """
         check_sale(sale)
         new = _columns(sale)
-        with self.change("correct sale", who) as step:
-            was = self._update("sale", sale.id, new)
-            self._undoes(step, {"table": "sale", "id": sale.id, "set": was, "from": new})
+        with self._file.change("correct sale", who) as step:
+            was = self._file.update("sale", sale.id, new)
+            self._file.keep_undo(step, {"table": "sale", "id": sale.id, "set": was, "from": new})
 
     def sales(self, piece: Piece | None = None) -> tuple[Sale, ...]:
         """The sold prices: of one piece, or all, oldest sale first."""
         where = "and piece_id = :piece" if piece is not None else ""
-        found = self.rows(
+        found = self._file.rows(
             f"select * from sale where gone = '' {where} order by day, id",
             {"piece": piece.id if piece is not None else None},
         )
-        return tuple(self.each(sale_of, found))
+        return tuple(self._file.each(sale_of, found))
 
     def take_out_sale(self, sale_id: int, who: str = "") -> None:
         """Count a sold price no longer. Raises CatalogueProblem where there is none."""
-        with self.change("take out sale", who) as step:
+        with self._file.change("take out sale", who) as step:
             new = {"gone": now()}
-            was = self._update("sale", sale_id, new)
-            self._undoes(step, {"table": "sale", "id": sale_id, "set": was, "from": new})
+            was = self._file.update("sale", sale_id, new)
+            self._file.keep_undo(step, {"table": "sale", "id": sale_id, "set": was, "from": new})
 
 
 def _columns(sale: Sale) -> dict[str, Any]:

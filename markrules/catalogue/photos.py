@@ -7,24 +7,28 @@ import sqlite3
 from collections.abc import Sequence
 from dataclasses import asdict
 
-from markrules.catalogue.core import now
+from markrules.catalogue.core import OpenFile, now
 from markrules.catalogue.pictures import Picture, prepare
-from markrules.catalogue.pieces import Pieces
+from markrules.catalogue.pieces import insert_piece, last_number
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box, LampsUsed, NewPiece, Photo, Piece
 
 
-class Photos(Pieces):
-    """What the catalogue knows of photos."""
+class Photos:
+    """The photos of pieces, their pictures, and pins on them."""
 
-    def add_photo(self, piece: Piece, data: bytes, place: str = "", who: str = "") -> Photo:
+    def __init__(self, file: OpenFile) -> None:
+        """Over an open file."""
+        self._file = file
+
+    def add(self, piece: Piece, data: bytes, place: str = "", who: str = "") -> Photo:
         """Keep a photo of a piece; `place` says what it shows. See `pictures.prepare`.
 
         Raises CatalogueProblem where the photo cannot be taken. The same picture is kept once.
         """
-        return self.keep_photo(piece, prepare(data), place, who)
+        return self.keep(piece, prepare(data), place, who)
 
-    def keep_photo(
+    def keep(
         self,
         piece: Piece,
         picture: Picture,
@@ -33,31 +37,31 @@ class Photos(Pieces):
         made_from: LampsUsed | None = None,
     ) -> Photo:
         """Keep a picture that was prepared already as a photo of a piece."""
-        with self.change("add photo", who) as step:
+        with self._file.change("add photo", who) as step:
             row = self._insert_photo(piece.id, picture, place, made_from)
-            self._undoes(step, {"table": "photo", "first": row, "last": row})
-        return self.photo(row)
+            self._file.keep_undo(step, {"table": "photo", "first": row, "last": row})
+        return self.by_id(row)
 
-    def keep_photos(
+    def keep_each(
         self, piece: Piece, pictures: Sequence[Picture], place: str = "", who: str = ""
     ) -> int:
         """Keep several prepared pictures of a piece as one step; how many."""
-        with self.change("add photos", who) as step:
+        with self._file.change("add photos", who) as step:
             rows = [self._insert_photo(piece.id, each, place) for each in pictures]
-            self._undoes(step, {"table": "photo", "first": rows[0], "last": rows[-1]})
+            self._file.keep_undo(step, {"table": "photo", "first": rows[0], "last": rows[-1]})
         return len(rows)
 
     def add_photographed(
         self, box: Box, photographed: Sequence[Sequence[Picture]], who: str = ""
     ) -> range:
         """A new piece for each run of prepared pictures, all as one step; their numbers."""
-        with self.change("add photographed pieces", who) as step:
-            last, moment = self._last_number(box), now()
+        with self._file.change("add photographed pieces", who) as step:
+            last, moment = last_number(self._file, box), now()
             pieces, photos = [], []
             for number, pictures in enumerate(photographed, last + 1):
-                pieces.append(self._insert_piece(box.id, number, NewPiece(), moment))
+                pieces.append(insert_piece(self._file, box.id, number, NewPiece(), moment))
                 photos += [self._insert_photo(pieces[-1], each) for each in pictures]
-            self._undoes(
+            self._file.keep_undo(
                 step,
                 {"table": "piece", "first": pieces[0], "last": pieces[-1]},
                 {"table": "photo", "first": photos[0], "last": photos[-1]},
@@ -68,7 +72,7 @@ class Photos(Pieces):
         self, piece: int, picture: Picture, place: str = "", made_from: LampsUsed | None = None
     ) -> int:
         """Keep a picture as a photo of a piece within the caller's change; its row number."""
-        self._connection.execute(
+        self._file.connection.execute(
             "insert into picture (digest, media_type, width, height, bytes, thumbnail)"
             " values (?, ?, ?, ?, ?, ?) on conflict do nothing",
             (
@@ -87,24 +91,24 @@ class Photos(Pieces):
             "added": now(),
             "made_from": json.dumps(asdict(made_from)) if made_from is not None else "",
         }
-        return self._insert("photo", values)
+        return self._file.insert("photo", values)
 
-    def photo(self, photo_id: int) -> Photo:
+    def by_id(self, photo_id: int) -> Photo:
         """The photo with that row number. Raises CatalogueProblem where there is none."""
-        found = self.row(f"{_PHOTO} where photo.id = ?", (photo_id,))
+        found = self._file.row(f"{_PHOTO} where photo.id = ?", (photo_id,))
         if found is None:
             raise CatalogueProblem(f"there is no photo {photo_id}")
         return self._photo(found)
 
-    def photos_of(self, piece: Piece) -> tuple[Photo, ...]:
+    def of(self, piece: Piece) -> tuple[Photo, ...]:
         """The photos of a piece, in the order they were added."""
-        found = self.rows(
+        found = self._file.rows(
             f"{_PHOTO} where piece_id = ? and gone = '' order by photo.id", (piece.id,)
         )
         return tuple(self._photo(row) for row in found)
 
     def _photo(self, row: sqlite3.Row) -> Photo:
-        pins = self.rows(
+        pins = self._file.rows(
             "select x, y, seen_id from pin where photo_id = ? and gone = '' order by id",
             (row["id"],),
         )
@@ -130,17 +134,17 @@ class Photos(Pieces):
         return self._blob(digest, "thumbnail")
 
     def _blob(self, digest: str, column: str) -> bytes:
-        found = self.row(f"select {column} from picture where digest = ?", (digest,))
+        found = self._file.row(f"select {column} from picture where digest = ?", (digest,))
         if found is None:
             raise CatalogueProblem(f'there is no picture "{digest[:64]}"')
         return bytes(found[0])
 
-    def take_out_photo(self, photo: Photo, who: str = "") -> None:
+    def take_out(self, photo: Photo, who: str = "") -> None:
         """Show a photo no longer. Its picture stays in the file, so that this can be undone."""
-        with self.change("take out photo", who) as step:
+        with self._file.change("take out photo", who) as step:
             new = {"gone": now()}
-            was = self._update("photo", photo.id, new)
-            self._undoes(step, {"table": "photo", "id": photo.id, "set": was, "from": new})
+            was = self._file.update("photo", photo.id, new)
+            self._file.keep_undo(step, {"table": "photo", "id": photo.id, "set": was, "from": new})
 
     def pin(self, photo: Photo, line: int, x: float, y: float, who: str = "") -> None:
         """Tie a line of the log to a place on a photo, x and y from 0 to 1 from the upper left.
@@ -149,12 +153,14 @@ class Photos(Pieces):
         """
         if not (0.0 <= x <= 1.0 and 0.0 <= y <= 1.0):
             raise CatalogueProblem("a place on a photo is given from 0 to 1 across and down")
-        if not self.row("select 1 from seen where id = ? and piece_id = ?", (line, photo.piece)):
+        if not self._file.row(
+            "select 1 from seen where id = ? and piece_id = ?", (line, photo.piece)
+        ):
             raise CatalogueProblem(f"the piece on photo {photo.id} has no line {line} in its log")
         values = {"photo_id": photo.id, "seen_id": line, "x": x, "y": y}
-        with self.change("pin", who) as step:
-            row = self._insert("pin", values)
-            self._undoes(step, {"table": "pin", "first": row, "last": row})
+        with self._file.change("pin", who) as step:
+            row = self._file.insert("pin", values)
+            self._file.keep_undo(step, {"table": "pin", "first": row, "last": row})
 
 
 _PHOTO = (

@@ -8,12 +8,11 @@ import sqlite3
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from markrules.catalogue.core import now
+from markrules.catalogue.core import OpenFile, now
 from markrules.catalogue.log import standing
 from markrules.catalogue.problems import BrokenRow
 from markrules.catalogue.records import Box, Piece, Seen, StoredReading
 from markrules.catalogue.rows import reading_of, seen_of, values_of
-from markrules.catalogue.stock import Stock
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
 
@@ -47,8 +46,12 @@ class NewReading:
     faults: tuple[str, ...] = ()
 
 
-class Readings(Stock):
-    """What the catalogue knows of readings."""
+class Readings:
+    """The readings of pieces, as they were given."""
+
+    def __init__(self, file: OpenFile) -> None:
+        """Over an open file."""
+        self._file = file
 
     def to_read(
         self, box: Box | None = None, *, changed_only: bool = False, knowledge_version: str = ""
@@ -56,13 +59,13 @@ class Readings(Stock):
         """Row numbers of the pieces to read: all, or those whose log or knowledge changed."""
         box_id = box.id if box is not None else None
         if not changed_only:
-            found = self.rows(
+            found = self._file.rows(
                 "select id from piece where gone = '' and (:box is null or box_id = :box)"
                 " order by box_id, number",
                 {"box": box_id},
             )
         else:
-            found = self.rows(_CHANGED, {"box": box_id, "version": knowledge_version})
+            found = self._file.rows(_CHANGED, {"box": box_id, "version": knowledge_version})
         return [row[0] for row in found]
 
     def evidence_for(self, pieces: Sequence[int]) -> list[Evidence]:
@@ -73,17 +76,17 @@ class Readings(Stock):
             some = list(pieces[start : start + PIECES_AT_ONCE])
             marks = ", ".join("?" * len(some))
             sql = f"select * from seen where piece_id in ({marks}) order by id"
-            for line in self.each(seen_of, self.rows(sql, some)):
+            for line in self._file.each(seen_of, self._file.rows(sql, some)):
                 found[line.piece].append(line)
             sql = f"select id, not_understood from piece where id in ({marks})"
-            left_over.update(self.each(_left_over, self.rows(sql, some)))
+            left_over.update(self._file.each(_left_over, self._file.rows(sql, some)))
         return [evidence_of(piece, found[piece], left_over.get(piece, ())) for piece in pieces]
 
     def evidence(self, piece: Piece) -> Evidence:
         """What stands for one piece."""
         return self.evidence_for([piece.id])[0]
 
-    def store_readings(self, readings: Iterable[NewReading]) -> int:
+    def store(self, readings: Iterable[NewReading]) -> int:
         """Keep readings; earlier ones stay. Returns how many. A reading is no step to undo."""
         moment = now()
         rows = [
@@ -104,8 +107,8 @@ class Readings(Stock):
             )
             for each in readings
         ]
-        with self.change():
-            self._connection.executemany(
+        with self._file.change():
+            self._file.connection.executemany(
                 "insert into reading (piece_id, moment, knowledge_version, evidence, first_year,"
                 " last_year, maker, maker_probability, gain_bits, data, log_line, piece_type,"
                 " faults)"
@@ -114,17 +117,17 @@ class Readings(Stock):
             )
         return len(rows)
 
-    def reading_of(self, piece: Piece) -> StoredReading | None:
+    def latest(self, piece: Piece) -> StoredReading | None:
         """The latest reading of a piece, or None."""
-        found = self.row(
+        found = self._file.row(
             "select * from reading where piece_id = ? order by id desc limit 1", (piece.id,)
         )
         return reading_of(found) if found is not None else None
 
-    def readings_of(self, piece: Piece) -> tuple[StoredReading, ...]:
+    def of(self, piece: Piece) -> tuple[StoredReading, ...]:
         """Every reading of a piece, oldest first."""
-        found = self.rows("select * from reading where piece_id = ? order by id", (piece.id,))
-        return tuple(self.each(reading_of, found))
+        found = self._file.rows("select * from reading where piece_id = ? order by id", (piece.id,))
+        return tuple(self._file.each(reading_of, found))
 
     def looks_kept(
         self, knowledge_version: str
@@ -133,7 +136,7 @@ class Readings(Stock):
 
         Only those of this version of the knowledge.
         """
-        rows = self.rows(
+        rows = self._file.rows(
             "select piece_id, evidence, json_extract(data, '$.next') from reading where"
             " knowledge_version = ? and id in (select max(id) from reading group by piece_id)",
             (knowledge_version,),

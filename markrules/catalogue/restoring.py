@@ -224,7 +224,7 @@ def _fill(
             row.update(_picture(package, row, manifest))
         check_forms(table, row)
         try:
-            catalogue.put_row(table, row)
+            catalogue.insert(table, row)
         except sqlite3.IntegrityError as error:
             raise BadArchive(f"{name}, row {count + 1}: {error}") from None
         count += 1
@@ -281,4 +281,4 @@ def _check_whole(
         raise BadArchive(f"{unknown[0]}: no catalogue has this table")
     if catalogue.rows("pragma foreign_key_check", seconds=inf):
         raise BadArchive("rows point to rows that are not there")
-    catalogue.index_all_marks()
+    catalogue.log.index_all_marks()

@@ -13,7 +13,9 @@ import sqlite3
 from functools import cached_property
 from typing import Any
 
-from markrules.catalogue.core import Core, now
+from markrules.catalogue.core import OpenFile, now
+from markrules.catalogue.figures import figure_of, put_figure
+from markrules.catalogue.log import withdraw_lines
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Step
 
@@ -49,19 +51,16 @@ _COLUMNS = {"set_id": "set", "gone_why": "why it left", "gone": "whether it is t
 Row = tuple[str, int]
 
 
-class Steps(Core):
-    """What the catalogue knows of its own changes."""
+class Steps:
+    """The steps of a catalogue: what was done, taken back, done again."""
 
-    def _undoes(self, step: int, *what: dict[str, Any]) -> None:
-        """Keep with a step what takes it back: the forms are read by `_Reversal`."""
-        if step:
-            self._connection.execute(
-                "update step set undoes = ? where id = ?", (json.dumps(what), step)
-            )
+    def __init__(self, file: OpenFile) -> None:
+        """Over an open file."""
+        self._file = file
 
-    def steps(self, limit: int = 20) -> tuple[Step, ...]:
+    def last(self, limit: int = 20) -> tuple[Step, ...]:
         """The last steps, newest first."""
-        found = self.rows(
+        found = self._file.rows(
             "select id, moment, who, what, undone from step order by id desc limit ?", (limit,)
         )
         return tuple(Step(*row) for row in found)
@@ -75,8 +74,8 @@ class Steps(Core):
         """
         own, values = self._own(who, only_own)
         chosen = "" if number is None else "and id = :number"
-        with self.change(UNDO, who) as step:
-            found = self.row(
+        with self._file.change(UNDO, who) as step:
+            found = self._file.row(
                 f"select * from step where undone = '' and id < :step {own} {chosen}"
                 " and what not in ('undo', 'redo') and undoes <> '[]' order by id desc limit 1",
                 {**values, "step": step, "number": number},
@@ -97,8 +96,8 @@ class Steps(Core):
         CatalogueProblem where there is no such step.
         """
         own, values = self._own(who, only_own)
-        with self.change(REDO, who) as step:
-            undo = self.row(
+        with self._file.change(REDO, who) as step:
+            undo = self._file.row(
                 f"select * from step where what = 'undo' and undone = '' {own} and id > (select"
                 f" coalesce(max(id), 0) from step where what not in ('undo', 'redo') {own})"
                 " order by id desc limit 1",
@@ -107,24 +106,26 @@ class Steps(Core):
             if undo is None:
                 raise CatalogueProblem("nothing was taken back since the last change")
             kept = self._reverse(undo, step)
-            again = self.row(
+            again = self._file.row(
                 "select * from step where undone like ?", (f"% by step {int(undo['id'])}",)
             )
             if again is None:
                 raise CatalogueProblem("what was taken back is not there any more")
-            self._connection.execute("update step set undone = '' where id = ?", (again["id"],))
+            self._file.connection.execute(
+                "update step set undone = '' where id = ?", (again["id"],)
+            )
         return Step(again["id"], again["moment"], again["who"], again["what"], "", kept)
 
     def _own(self, who: str, only_own: bool) -> tuple[str, dict[str, Any]]:
         if not only_own:
             return "", {}
-        if self.browser:
-            return "and browser = :browser", {"browser": self.browser}
+        if self._file.browser:
+            return "and browser = :browser", {"browser": self._file.browser}
         return "and browser = '' and who = :who", {"who": who}
 
     def _reverse(self, old: sqlite3.Row, step: int) -> tuple[str, ...]:
         """Take back what can be taken back of a step; what stays, in words."""
-        reversal = _Reversal(self, old["id"], step)
+        reversal = _Reversal(self._file, old["id"], step)
         try:
             for each in reversed(json.loads(old["undoes"])):
                 reversal.take_back(each)
@@ -133,14 +134,11 @@ class Steps(Core):
         if not reversal.back:
             reasons = "; ".join(reversal.stays[:5]) or "nothing of it is left"
             raise CatalogueProblem(f"step {old['id']} ({old['what']}) stands: {reasons}")
-        self._undoes(step, *reversal.back)
-        self._connection.execute(
+        self._file.keep_undo(step, *reversal.back)
+        self._file.connection.execute(
             "update step set undone = ? where id = ?", (f"{now()} by step {step}", old["id"])
         )
         return tuple(reversal.stays)
-
-    def _withdraw_lines(self, lines: list[int], step: int, moment: str) -> list[int]:
-        raise NotImplementedError
 
 
 class _Reversal:
@@ -154,8 +152,8 @@ class _Reversal:
     "set", "from"}` sets one of the user's figures back.
     """
 
-    def __init__(self, catalogue: Steps, old: int, step: int) -> None:
-        self.catalogue, self.old, self.step = catalogue, old, step
+    def __init__(self, file: OpenFile, old: int, step: int) -> None:
+        self.file, self.old, self.step = file, old, step
         self.moment = now()
         self.back: list[dict[str, Any]] = []
         self.stays: list[str] = []
@@ -184,12 +182,12 @@ class _Reversal:
             if line not in free
         ]
         if free:
-            done = self.catalogue._withdraw_lines(free, self.step, self.moment)
+            done = withdraw_lines(self.file, free, self.step, self.moment)
             self.back.append({"seen": done})
 
     def _set_columns(self, what: dict[str, Any]) -> None:
         table, row, wanted = what["table"], int(what["id"]), dict(what["set"])
-        there = self.catalogue._columns(table, row, list(wanted))
+        there = self.file.columns(table, row, list(wanted))
         left = what.get("from")
         if left is not None:
             touched = [
@@ -211,7 +209,7 @@ class _Reversal:
         if not free:
             return
         try:
-            was = self.catalogue._update(table, row, free)
+            was = self.file.update(table, row, free)
         except sqlite3.IntegrityError:
             self.stays.append(f"another took the name of {self._named(table, row)} meanwhile")
             return
@@ -219,29 +217,29 @@ class _Reversal:
 
     def _add(self, what: dict[str, Any]) -> None:
         table, row = what["table"], int(what["id"])
-        there = self.catalogue._columns(table, row, list(what["add"]))
+        there = self.file.columns(table, row, list(what["add"]))
         new = {name: there[name] + int(value) for name, value in what["add"].items()}
         if any(value < 0 for value in new.values()):
             self.stays.append(
                 f"of {self._named(table, row)} too few are left{self._by((table, row))}"
             )
             return
-        self.catalogue._update(table, row, new)
+        self.file.update(table, row, new)
         less = {name: -int(value) for name, value in what["add"].items()}
         self.back.append({"table": table, "id": row, "add": less})
 
     def _set_figure(self, what: dict[str, Any]) -> None:
-        name, there = str(what["figure"]), self.catalogue._figure(str(what["figure"]))
+        name, there = str(what["figure"]), figure_of(self.file, str(what["figure"]))
         key = (f"figure.{name}", 0)
         if there != what["from"] or key in self.later:
             self.stays.append(f"figure {name} was set again since{self._by(key)}")
             return
-        self.catalogue._put_figure(name, what["set"])
+        put_figure(self.file, name, what["set"])
         self.back.append({"figure": name, "set": there, "from": what["set"]})
 
     def _mark(self, what: dict[str, Any]) -> None:
         table, first, last = what["table"], int(what["first"]), int(what["last"])
-        execute = self.catalogue._connection.execute
+        execute = self.file.connection.execute
         if "gone" in what:
             execute(
                 f"update {table} set gone = '' where gone = ? and id between ? and ?",
@@ -269,7 +267,7 @@ class _Reversal:
     def later(self) -> dict[Row, str]:
         """The rows that standing later steps touched, or hung something on: by whom, and when."""
         found: dict[Row, str] = {}
-        for row in self.catalogue.rows(
+        for row in self.file.rows(
             "select moment, who, undoes from step where id > ? and id <> ? and undone = ''"
             " and what not in ('undo', 'redo') order by id",
             (self.old, self.step),
@@ -301,13 +299,13 @@ class _Reversal:
             touched += [(f"{table}.{name}", first) for name in what.get("set", ())]
         for column, parent in PARENTS[table].items():
             sql = f"select distinct {column} from {table} where id between ? and ? and gone = ''"
-            for row in self.catalogue.rows(sql, (first, last)):
+            for row in self.file.rows(sql, (first, last)):
                 if row[0] is not None:
                     touched.append((parent, int(row[0])))
         return touched
 
     def _touched_by_line(self, line: int) -> list[Row]:
-        row = self.catalogue.row("select piece_id, corrects from seen where id = ?", (line,))
+        row = self.file.row("select piece_id, corrects from seen where id = ?", (line,))
         if row is None:
             return []
         corrected = [] if row["corrects"] is None else [("seen", int(row["corrects"]))]
@@ -319,10 +317,10 @@ class _Reversal:
     def _named(self, table: str, row: int) -> str:
         """A row as a person knows it."""
         if table in ("box", "piece_set"):
-            found = self.catalogue.row(f"select name from {table} where id = ?", (row,))
+            found = self.file.row(f"select name from {table} where id = ?", (row,))
             return f'{_NAMES[table]} "{found["name"] if found else row}"'
         if table == "piece":
-            found = self.catalogue.row(
+            found = self.file.row(
                 "select box.name, piece.number from piece join box on box.id = piece.box_id"
                 " where piece.id = ?",
                 (row,),

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from markrules.catalogue.core import check_lengths, now
+from markrules.catalogue.log import index_marks
 from markrules.catalogue.money import check_money, check_sale
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import (
@@ -66,10 +67,10 @@ def whole_pieces(
 
     Pieces that left are among them, those whose entry was taken back are not.
     """
-    sets = {each.id: each for each in catalogue.sets()}
-    for of in (box,) if box is not None else catalogue.boxes():
+    sets = {each.id: each for each in catalogue.sets.all()}
+    for of in (box,) if box is not None else catalogue.boxes.all():
         after = 0
-        while page := catalogue.listed(of, gone=True, after=after, limit=PAGE):
+        while page := catalogue.pieces.listed(of, gone=True, after=after, limit=PAGE):
             after = page[-1].piece.number
             for listed in page:
                 piece = listed.piece
@@ -78,13 +79,13 @@ def whole_pieces(
                 whole = WholePiece(
                     of.name,
                     piece,
-                    catalogue.log_of(piece),
+                    catalogue.log.of(piece),
                     sets.get(piece.set or 0),
-                    catalogue.passed_on(piece),
-                    catalogue.acquisitions(piece),
-                    catalogue.events(piece),
-                    catalogue.sales(piece),
-                    catalogue.decisions_of(piece),
+                    catalogue.log.passed_on(piece),
+                    catalogue.money.acquisitions(piece),
+                    catalogue.money.events(piece),
+                    catalogue.money.sales(piece),
+                    catalogue.decisions.of(piece),
                 )
                 yield whole, listed
 
@@ -162,10 +163,10 @@ class _Entry:
             for table, made in sorted(self.made.items(), key=lambda each: _ORDER.index(each[0]))
         ]
         if rows:
-            self.catalogue._undoes(self.step, *rows)
+            self.catalogue.keep_undo(self.step, *rows)
 
     def _new(self, table: str, values: dict[str, Any]) -> int:
-        row = self.catalogue._insert(table, values)
+        row = self.catalogue.insert(table, values)
         self.made.setdefault(table, []).append(row)
         return row
 
@@ -231,8 +232,8 @@ class _Entry:
                 "withdrawn": int(line.withdrawn),
                 "step_id": self.step,
             }
-            new[line.id] = self.catalogue._insert("seen", values)
-        self.catalogue._index_marks(piece)
+            new[line.id] = self.catalogue.insert("seen", values)
+        index_marks(self.catalogue, piece)
 
     def _sale(self, piece: int, sale: Sale) -> int:
         check_sale(sale)

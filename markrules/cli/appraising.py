@@ -73,8 +73,8 @@ def appraised(
         with opened(path) as catalogue:
             return note, appraise_note(desk(rule_folders, catalogue, what_if), note)
     with opened(place) as catalogue:
-        found = catalogue.box(box or "")
-        piece = catalogue.piece_in(found, number or 0)
+        found = catalogue.boxes.named(box or "")
+        piece = catalogue.pieces.numbered(found, number or 0)
         at = desk(rule_folders, catalogue, what_if)
         return heading(found, piece), appraise_piece(at, catalogue, piece)
 

@@ -46,9 +46,9 @@ def bought_command(
     """
     minor, currency = parse_price(cost) if cost else (None, "")
     with opened(place) as catalogue:
-        found = catalogue.box(box)
-        acquired = catalogue.record_acquisition(
-            catalogue.piece_in(found, number) if number is not None else found,
+        found = catalogue.boxes.named(box)
+        acquired = catalogue.money.record_acquisition(
+            catalogue.pieces.numbered(found, number) if number is not None else found,
             when=day,
             where=where,
             who_from=who_from,

@@ -52,7 +52,7 @@ def start(name: str, note: str, as_json: bool, who: str, place: Path | None) -> 
     markrules box start "attic tin" --note "house clearance, June"
     """
     with opened(place, create=True) as catalogue:
-        box = catalogue.start_box(name, note, who)
+        box = catalogue.boxes.start(name, note, who)
         if as_json:
             write_json({"box": box.name, "note": box.note, "added": box.added}, "box")
         else:
@@ -71,8 +71,8 @@ def list_boxes(as_json: bool, place: Path | None) -> None:
     markrules box list
     """
     with opened(place) as catalogue:
-        counts = catalogue.box_counts()
-        boxes = catalogue.boxes()
+        counts = catalogue.boxes.counts()
+        boxes = catalogue.boxes.all()
     if as_json:
         write_json(
             [
@@ -118,9 +118,9 @@ def show_box(
     from markrules.cli.read import columns
 
     with opened(place) as catalogue:
-        found = catalogue.box(box)
-        listed = catalogue.listed(found, gone=gone, after=after, limit=limit)
-        total = catalogue.box_counts().get(found.id, 0)
+        found = catalogue.boxes.named(box)
+        listed = catalogue.pieces.listed(found, gone=gone, after=after, limit=limit)
+        total = catalogue.boxes.counts().get(found.id, 0)
     if as_json:
         write_json([listed_json(found, each) for each in listed], "pieces")
         return
@@ -143,7 +143,7 @@ def rename(box: str, name: str, as_json: bool, who: str, place: Path | None) -> 
     markrules box rename "attic tin" "attic tin, sorted"
     """
     with opened(place) as catalogue:
-        renamed = catalogue.change_box(catalogue.box(box), name=name, who=who)
+        renamed = catalogue.boxes.change(catalogue.boxes.named(box), name=name, who=who)
     if as_json:
         write_json({"box": renamed.name, "note": renamed.note, "added": renamed.added}, "box")
     else:

@@ -93,7 +93,7 @@ def _enter(
     if blank is not None:
         raise AskedProblem(f"note {blank} is empty: write what is seen; nothing was entered")
     with opened(place) as catalogue:
-        found = catalogue.box(box)
+        found = catalogue.boxes.named(box)
         reader = open_reader(rule_folders)
         pieces = []
         for number, note in enumerate(notes, 1):
@@ -101,7 +101,7 @@ def _enter(
                 pieces.append(new_piece(reader, note, told=told))
             except CatalogueProblem as problem:
                 raise AskedProblem(f"note {number}: {problem}; nothing was entered") from None
-        numbers = catalogue.add_pieces(found, pieces, who)
+        numbers = catalogue.pieces.add(found, pieces, who)
     entered = list(zip(numbers, pieces, strict=True))
     if as_json:
         write_json([new_piece_json(number, piece) for number, piece in entered], "entered")

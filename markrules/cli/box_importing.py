@@ -80,9 +80,9 @@ def import_command(
         take_in_file(file, box, dry_run, skip_bad, as_json, who, place)
         return
     with opened(place) as catalogue:
-        found = catalogue.box(box)
+        found = catalogue.boxes.named(box)
         said = {**(remembered_columns(catalogue, name) if name else {}), **_given(given)}
-        money = currency or catalogue.figures().get("currency", "")
+        money = currency or catalogue.figures.all().get("currency", "")
         reader = open_reader(rule_folders)
         columns, imported = read_table(reader, file, said, currency=money, days=days)
         entered = range(0)

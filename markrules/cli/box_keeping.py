@@ -39,7 +39,7 @@ def export_command(
     lines = as_json or form == "jsonl" or (form is None and file is not None and _is_lines(file))
     write = export_lines if lines else export_csv
     with opened(place) as catalogue:
-        found = catalogue.box(box) if box is not None else None
+        found = catalogue.boxes.named(box) if box is not None else None
         if file is None:
             write(catalogue, sys.stdout, found)
             return
@@ -179,7 +179,7 @@ def undo_command(
     markrules box undo --step 12
     """
     with opened(place) as catalogue:
-        step = catalogue.undo(who, only_own=own, number=number)
+        step = catalogue.steps.undo(who, only_own=own, number=number)
     if as_json:
         write_json({"undone": step.what, **_step_data(step)}, "undone")
     else:
@@ -198,7 +198,7 @@ def redo_command(as_json: bool, who: str, place: Path | None) -> None:
     markrules box redo
     """
     with opened(place) as catalogue:
-        step = catalogue.redo(who)
+        step = catalogue.steps.redo(who)
     if as_json:
         write_json({"redone": step.what, **_step_data(step)}, "redone")
     else:
@@ -229,7 +229,7 @@ def steps_command(limit: int, as_json: bool, place: Path | None) -> None:
     markrules box steps
     """
     with opened(place) as catalogue:
-        steps = catalogue.steps(limit)
+        steps = catalogue.steps.last(limit)
     if as_json:
         write_json(
             [

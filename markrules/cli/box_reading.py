@@ -49,10 +49,10 @@ def read_command(
     from markrules.tasks.reading_pieces import NEXT_LOOKS, read_pieces
 
     with opened(place) as catalogue:
-        wanted = catalogue.box(box) if box is not None else None
+        wanted = catalogue.boxes.named(box) if box is not None else None
         reader = open_reader(rule_folders)
         version = reader.base.version
-        pieces = catalogue.to_read(wanted, changed_only=changed, knowledge_version=version)
+        pieces = catalogue.readings.to_read(wanted, changed_only=changed, knowledge_version=version)
         several = jobs or all_cores()
         opener = functools.partial(open_reader, rule_folders) if several > 1 else lambda: reader
         start = time.perf_counter()
@@ -112,7 +112,7 @@ def search_command(
     if not text.strip() and not mark.strip():
         raise click.UsageError("say what to search for: words, or --mark")
     with opened(place) as catalogue:
-        box = catalogue.box(box_name) if box_name is not None else None
+        box = catalogue.boxes.named(box_name) if box_name is not None else None
         found: tuple[Listed, ...] = ()
         if text.strip():
             reader = open_reader(rule_folders)
@@ -123,7 +123,7 @@ def search_command(
                 catalogue, open_knowledge(rule_folders), mark, box=box, limit=limit
             )
             found = _both(found, by_mark) if text.strip() else by_mark
-        names = {each.id: each for each in catalogue.boxes()}
+        names = {each.id: each for each in catalogue.boxes.all()}
     pairs = [(names[each.piece.box], each) for each in found if each.piece.box in names]
     if as_json:
         write_json([listed_json(box, each) for box, each in pairs], "pieces")

@@ -67,7 +67,7 @@ def take_in_file(
     done: TakenIn | None = None
     if good and not dry_run:
         with opened(place, create=into is None) as catalogue:
-            box = catalogue.box(into) if into is not None else None
+            box = catalogue.boxes.named(into) if into is not None else None
             done = take_in(catalogue, (piece for _, piece in kept.pieces), box, who)
     if as_json:
         write_json(_data(kept, done), "box-taken-in")

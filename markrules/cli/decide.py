@@ -66,7 +66,9 @@ def command(
     title, found = appraised(place, box, number, note, rule_folders, what_if)
     if save and box is not None and number is not None:
         with opened(place) as catalogue:
-            keep_decision(catalogue, catalogue.piece_in(catalogue.box(box), number), found, who)
+            keep_decision(
+                catalogue, catalogue.pieces.numbered(catalogue.boxes.named(box), number), found, who
+            )
     if as_json:
         write_json(appraisal_data(found), "appraisal")
         return
@@ -142,8 +144,8 @@ def _decide_box(
     who: str,
 ) -> None:
     with opened(place) as catalogue:
-        found = catalogue.box(box)
-        pieces = catalogue.pieces(found)
+        found = catalogue.boxes.named(box)
+        pieces = catalogue.pieces.all(found)
         whole = appraise_pieces(desk(rule_folders, catalogue, what_if), catalogue, pieces)
         if save:
             keep_decisions(catalogue, pieces, whole, who)

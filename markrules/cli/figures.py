@@ -51,7 +51,7 @@ def set_figure(name: str, value: str, as_json: bool, who: str, place: Path | Non
     except FigureProblem as problem:
         raise AskedProblem(lines(str(problem))) from None
     with opened(place, create=True) as catalogue:
-        catalogue.set_figure(kind.name, text, who)
+        catalogue.figures.set(kind.name, text, who)
     if as_json:
         write_json({"name": kind.name, "value": text or None}, "figure")
     else:
@@ -68,7 +68,7 @@ def show_figures(as_json: bool, place: Path | None) -> None:
     markrules figures show
     """
     with opened_if_there(place) as catalogue:
-        kept = catalogue.figures() if catalogue is not None else {}
+        kept = catalogue.figures.all() if catalogue is not None else {}
     if as_json:
         write_json(
             [{"name": k.name, "value": kept.get(k.name), "means": k.means} for k in KINDS],

@@ -43,7 +43,7 @@ def command(
     markrules glance "attic tin" --json
     """
     with opened(place) as catalogue:
-        found = catalogue.box(box)
+        found = catalogue.boxes.named(box)
         at = desk(rule_folders, catalogue)
         pieces, _, glance = glance_at(at, catalogue, found, looks)
     if as_json:

@@ -51,16 +51,16 @@ def photo_command(
     markrules piece photo "attic tin" 3 --to photos
     """
     with opened(place) as catalogue:
-        piece = catalogue.piece_in(catalogue.box(box), number)
+        piece = catalogue.pieces.numbered(catalogue.boxes.named(box), number)
         for picture in [_prepared(file) for file in files]:
-            catalogue.keep_photo(piece, picture, shows, who)
-        photos = catalogue.photos_of(piece)
+            catalogue.photos.keep(piece, picture, shows, who)
+        photos = catalogue.photos.of(piece)
         if take_out is not None:
             photo = next((each for each in photos if each.id == take_out), None)
             if photo is None:
                 raise AskedProblem(f"piece {number} has no photo {take_out}")
-            catalogue.take_out_photo(photo, who)
-            photos = catalogue.photos_of(piece)
+            catalogue.photos.take_out(photo, who)
+            photos = catalogue.photos.of(piece)
         if folder is not None:
             _write(catalogue, photos, folder, f"piece-{piece.uid}")
     if as_json:
@@ -92,7 +92,7 @@ def _write(catalogue: Catalogue, photos: tuple[Photo, ...], folder: Path, name: 
     for each in photos:
         file = folder / f"{name}-photo-{each.id}.jpg"
         with file.open("xb") as out:
-            out.write(catalogue.picture(each.digest))
+            out.write(catalogue.photos.picture(each.digest))
 
 
 def _data(photo: Photo) -> dict[str, Any]:

@@ -66,15 +66,15 @@ def show(
     markrules piece show "attic tin" 3 --full
     """
     with opened(place) as catalogue:
-        found = catalogue.box(box)
-        piece = catalogue.piece_in(found, number)
+        found = catalogue.boxes.named(box)
+        piece = catalogue.pieces.numbered(found, number)
         if as_json:
             write_json(_data(catalogue, found, piece), "piece-in-full")
             return
         for line in _page(catalogue, found, piece, whole_log):
             click.echo(line)
         if full:
-            evidence = catalogue.evidence(piece)
+            evidence = catalogue.readings.evidence(piece)
     if full:
         from markrules.cli.drawing import inks_for
         from markrules.cli.page import page
@@ -97,13 +97,13 @@ def _page(catalogue: Catalogue, box: Box, piece: Piece, whole_log: bool) -> list
     if piece.not_understood:
         found.append(f"not understood: {printable('; '.join(piece.not_understood))}")
     found += ["", "SEEN (line, what)"]
-    stand = {each.id for each in catalogue.seen_on(piece)}
-    for line in catalogue.log_of(piece):
+    stand = {each.id for each in catalogue.log.seen_on(piece)}
+    for line in catalogue.log.of(piece):
         if line.id in stand or whole_log:
             found.append(log_line(line, line.id in stand, whole_log))
     if piece.told:
         found += ["", "TOLD, NOT SEEN", *(f"  {each}" for each in lines(piece.told).split("\n"))]
-    photos = catalogue.photos_of(piece)
+    photos = catalogue.photos.of(piece)
     if photos:
         found += ["", "PHOTOS"]
         found += [f"  {each.id}: {shorten(each.place or '(no place said)', 60)}" for each in photos]
@@ -111,7 +111,7 @@ def _page(catalogue: Catalogue, box: Box, piece: Piece, whole_log: bool) -> list
 
 
 def _reading_lines(catalogue: Catalogue, piece: Piece) -> list[str]:
-    stored = catalogue.reading_of(piece)
+    stored = catalogue.readings.latest(piece)
     if stored is None:
         return ["Not read yet: markrules box read"]
     date: Any = stored.data.get("date", {})
@@ -126,14 +126,14 @@ def _reading_lines(catalogue: Catalogue, piece: Piece) -> list[str]:
 
 
 def _data(catalogue: Catalogue, box: Box, piece: Piece) -> dict[str, Any]:
-    stand = {each.id for each in catalogue.seen_on(piece)}
-    stored = catalogue.reading_of(piece)
+    stand = {each.id for each in catalogue.log.seen_on(piece)}
+    stored = catalogue.readings.latest(piece)
     return {
         **piece_json(box, piece),
-        "log": [seen_json(line, line.id in stand) for line in catalogue.log_of(piece)],
+        "log": [seen_json(line, line.id in stand) for line in catalogue.log.of(piece)],
         "photos": [
             {"photo": each.id, "digest": each.digest, "shows": each.place, "added": each.added}
-            for each in catalogue.photos_of(piece)
+            for each in catalogue.photos.of(piece)
         ],
         "reading": stored.data if stored is not None else None,
         "read": stored.when if stored is not None else None,

@@ -87,11 +87,11 @@ def see_command(
     markrules piece see "attic tin" 3 "marked AUSTRIA, one stone missing" --sure fair
     """
     with opened(place) as catalogue:
-        piece = catalogue.piece_in(catalogue.box(box), number)
-        if photo is not None and catalogue.photo(photo).piece != piece.id:
+        piece = catalogue.pieces.numbered(catalogue.boxes.named(box), number)
+        if photo is not None and catalogue.photos.by_id(photo).piece != piece.id:
             raise AskedProblem(f"photo {photo} is of another piece")
         observations = observations_in(open_reader(rule_folders), seen, sure)
-        logged = catalogue.log(piece, observations, who, photo=photo)
+        logged = catalogue.log.add(piece, observations, who, photo=photo)
         _tell_lines(catalogue, piece, logged, as_json)
 
 
@@ -127,18 +127,18 @@ def correct_command(
     if nothing == (seen is not None):
         raise click.UsageError("say what is seen instead, or --nothing")
     with opened(place) as catalogue:
-        piece = catalogue.piece_in(catalogue.box(box), number)
+        piece = catalogue.pieces.numbered(catalogue.boxes.named(box), number)
         if seen is None:
-            logged = [catalogue.withdraw(piece, line, who)]
+            logged = [catalogue.log.withdraw(piece, line, who)]
         else:
             observations = observations_in(open_reader(rule_folders), (seen,), sure)
-            logged = catalogue.log(piece, observations, who, corrects=line)
+            logged = catalogue.log.add(piece, observations, who, corrects=line)
         _tell_lines(catalogue, piece, logged, as_json)
 
 
 def _tell_lines(catalogue: Catalogue, piece: Piece, logged: list[int], as_json: bool) -> None:
-    stand = {each.id for each in catalogue.seen_on(piece)}
-    new = [line for line in catalogue.log_of(piece) if line.id in logged]
+    stand = {each.id for each in catalogue.log.seen_on(piece)}
+    new = [line for line in catalogue.log.of(piece) if line.id in logged]
     if as_json:
         write_json([seen_json(line, line.id in stand) for line in new], "seen")
         return

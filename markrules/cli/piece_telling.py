@@ -28,10 +28,10 @@ def tell_command(
     markrules piece tell "attic tin" 3 "A wedding gift in 1931, says the niece."
     """
     with opened(place) as catalogue:
-        found = catalogue.box(box)
-        piece = catalogue.piece_in(found, number)
+        found = catalogue.boxes.named(box)
+        piece = catalogue.pieces.numbered(found, number)
         told = "\n".join(each for each in (piece.told, text.strip()) if each)
-        piece = catalogue.change_piece(piece, told=told, who=who)
+        piece = catalogue.pieces.change(piece, told=told, who=who)
     _tell_piece(found, piece, as_json, lines(piece.told))
 
 
@@ -51,8 +51,10 @@ def title_command(
     markrules piece title "attic tin" 3 "Fruit brooch"
     """
     with opened(place) as catalogue:
-        found = catalogue.box(box)
-        piece = catalogue.change_piece(catalogue.piece_in(found, number), title=text, who=who)
+        found = catalogue.boxes.named(box)
+        piece = catalogue.pieces.change(
+            catalogue.pieces.numbered(found, number), title=text, who=who
+        )
     _tell_piece(found, piece, as_json, printable(what(piece)))
 
 
@@ -72,9 +74,9 @@ def set_command(
     markrules piece set "leaf set" "attic tin" 3 4 9
     """
     with opened(place) as catalogue:
-        found = catalogue.box(box)
-        pieces = [catalogue.piece_in(found, number) for number in dict.fromkeys(numbers)]
-        made = catalogue.start_set(name, pieces, who=who)
+        found = catalogue.boxes.named(box)
+        pieces = [catalogue.pieces.numbered(found, number) for number in dict.fromkeys(numbers)]
+        made = catalogue.sets.start(name, pieces, who=who)
     if as_json:
         write_json(
             {"set": made.name, "box": found.name, "numbers": [p.number for p in pieces]}, "set"
@@ -100,9 +102,13 @@ def gone_command(
     markrules piece gone "attic tin" 3 --why sold
     """
     with opened(place) as catalogue:
-        found = catalogue.box(box)
-        piece = catalogue.piece_in(found, number)
-        piece = catalogue.put_back(piece, who) if back else catalogue.take_out(piece, why, who)
+        found = catalogue.boxes.named(box)
+        piece = catalogue.pieces.numbered(found, number)
+        piece = (
+            catalogue.pieces.put_back(piece, who)
+            if back
+            else catalogue.pieces.take_out(piece, why, who)
+        )
     _tell_piece(found, piece, as_json, "back in the box" if back else "gone")
 
 

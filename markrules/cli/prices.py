@@ -81,7 +81,7 @@ def add(
     minor, code = parse_price(price, currency)
     first, last = years_of(years)
     with opened(place, create=True) as catalogue:
-        piece = catalogue.piece_in(catalogue.box(of[0]), of[1]).id if of else None
+        piece = catalogue.pieces.numbered(catalogue.boxes.named(of[0]), of[1]).id if of else None
         sale = Sale(
             0,
             piece,
@@ -97,7 +97,7 @@ def add(
             note,
             link,
         )
-        catalogue.record_sales([sale], who)
+        catalogue.money.record_sales([sale], who)
     if as_json:
         write_json(_data(sale), "sale")
     else:
@@ -138,13 +138,13 @@ def import_prices(
     from markrules.tasks.selling import prices_in
 
     with opened_if_there(place) as catalogue:
-        recorded = catalogue.sales() if catalogue is not None else ()
+        recorded = catalogue.money.sales() if catalogue is not None else ()
     found = prices_in(open_knowledge(()), rows_of(file), recorded, currency, days)
     sales, errors, reading = found.sales, found.errors, found.days
     good = bool(sales) and (skip_bad or not errors) and not dry_run
     if good:
         with opened(place, create=True) as catalogue:
-            catalogue.record_sales(sales, who)
+            catalogue.money.record_sales(sales, who)
     if as_json:
         write_json(
             {
@@ -181,7 +181,7 @@ def list_prices(limit: int, as_json: bool, place: Path | None) -> None:
     markrules prices list
     """
     with opened(place) as catalogue:
-        sales = catalogue.sales()[::-1][:limit]
+        sales = catalogue.money.sales()[::-1][:limit]
     if as_json:
         write_json([_data(sale) for sale in sales], "sales")
         return
@@ -203,7 +203,7 @@ def drop(number: int, as_json: bool, who: str, place: Path | None) -> None:
     markrules prices drop 12
     """
     with opened(place) as catalogue:
-        catalogue.take_out_sale(number, who)
+        catalogue.money.take_out_sale(number, who)
     if as_json:
         write_json({"dropped": number}, "price-dropped")
     else:

@@ -91,8 +91,8 @@ def sold(
         link=link,
     )
     with opened(place) as catalogue:
-        found = catalogue.box(box)
-        pieces = [catalogue.piece_in(found, number) for number in dict.fromkeys(numbers)]
+        found = catalogue.boxes.named(box)
+        pieces = [catalogue.pieces.numbered(found, number) for number in dict.fromkeys(numbers)]
         sales = sell(Readings(open_reader(rule_folders)), catalogue, pieces, terms, who)
     if as_json:
         write_json([_sale_data(sale) for sale in sales], "sold")
@@ -120,7 +120,7 @@ def returned(sale: int, day: str, note: str, as_json: bool, who: str, place: Pat
     markrules sell returned 12 --day 2024-07-04 --note "clasp too stiff"
     """
     with opened(place) as catalogue:
-        found = catalogue.take_return(sale, day, note, who)
+        found = catalogue.money.take_return(sale, day, note, who)
     if as_json:
         write_json(_sale_data(found), "sale-returned")
     else:
@@ -158,8 +158,8 @@ def listed(
     """
     minor, currency = parse_price(price) if price else (None, "")
     with opened(place) as catalogue:
-        piece = catalogue.piece_in(catalogue.box(box), number)
-        event = catalogue.record_event(
+        piece = catalogue.pieces.numbered(catalogue.boxes.named(box), number)
+        event = catalogue.money.record_event(
             piece,
             "unlisted" if down else "listed",
             day=day,
@@ -192,8 +192,8 @@ def stored(
     markrules sell stored "attic tin" 4 "shelf B, bag 12"
     """
     with opened(place) as catalogue:
-        piece = catalogue.piece_in(catalogue.box(box), number)
-        event = catalogue.record_event(piece, "stored", day=day, place=where, who=who)
+        piece = catalogue.pieces.numbered(catalogue.boxes.named(box), number)
+        event = catalogue.money.record_event(piece, "stored", day=day, place=where, who=who)
     if as_json:
         write_json({"piece": number, "stored": event.place, "day": event.day}, "stored")
     else:
@@ -217,7 +217,7 @@ def cost_command(purchase: int, cost: str, as_json: bool, who: str, place: Path 
     """
     minor, currency = parse_price(cost) if cost.strip() else (None, "")
     with opened(place) as catalogue:
-        found = catalogue.correct_acquisition(
+        found = catalogue.money.correct_acquisition(
             purchase, cost_minor=minor, currency=currency, who=who
         )
     if as_json:
@@ -242,7 +242,7 @@ def show(box: str, number: int, as_json: bool, place: Path | None) -> None:
     from markrules.tasks.accounting import standing
 
     with opened(place) as catalogue:
-        found = standing(catalogue, catalogue.piece_in(catalogue.box(box), number))
+        found = standing(catalogue, catalogue.pieces.numbered(catalogue.boxes.named(box), number))
     if as_json:
         write_json(_standing_data(found), "standing")
         return

@@ -96,7 +96,7 @@ def _data(folder: Path, count: int, failed: list[tuple[int, str]]) -> dict[str, 
 
 def _numbers(box: str, pieces: str, place: Path | None) -> tuple[list[int], Path]:
     with opened(place) as catalogue:
-        found = catalogue.pieces(catalogue.box(box))
+        found = catalogue.pieces.all(catalogue.boxes.named(box))
         wanted = wanted_numbers(pieces)
         return [each.number for each in found if _is_wanted(each, wanted)], catalogue.path
 
@@ -188,7 +188,7 @@ def labels_command(
     stock_named(chosen)
     wanted = wanted_numbers(pieces)
     with opened(place) as catalogue:
-        found = catalogue.pieces(catalogue.box(box))
+        found = catalogue.pieces.all(catalogue.boxes.named(box))
     labels = [
         Label(each.uid, box, each.number, what(each)) for each in found if _is_wanted(each, wanted)
     ]

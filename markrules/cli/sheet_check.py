@@ -81,8 +81,8 @@ def _reading(
     from markrules.tasks.reading_pieces import read_evidence
 
     with opened(place) as catalogue:
-        found = catalogue.piece_in(catalogue.box(piece[0]), piece[1])
-        return read_evidence(reader, catalogue.evidence(found))
+        found = catalogue.pieces.numbered(catalogue.boxes.named(piece[0]), piece[1])
+        return read_evidence(reader, catalogue.readings.evidence(found))
 
 
 def _text_of(file: Path) -> str:

@@ -104,8 +104,8 @@ def matter_asked(asked: Asked) -> SheetMatter:
     if asked.note or asked.see or asked.marks or asked.photos:
         raise click.UsageError("give BOX and NUMBER, or --note and what goes with it; not both")
     with opened(asked.place) as catalogue:
-        box = catalogue.box(asked.box)
-        piece = catalogue.piece_in(box, asked.number)
+        box = catalogue.boxes.named(asked.box)
+        piece = catalogue.pieces.numbered(box, asked.number)
         reader = open_reader(asked.rule_folders)
         return matter_of(catalogue, reader, box, piece, today, asked.people)
 

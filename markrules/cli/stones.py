@@ -84,9 +84,9 @@ def add(
         if source is not None:
             from dataclasses import replace
 
-            piece = catalogue.piece_in(catalogue.box(source[0]), source[1])
+            piece = catalogue.pieces.numbered(catalogue.boxes.named(source[0]), source[1])
             stone = replace(stone, from_piece=piece.id)
-        rows = catalogue.add_stones([stone], who)
+        rows = catalogue.stones.add([stone], who)
     if as_json:
         write_json({"stone": rows[0], **stone_data(stone)}, "stone")
     else:
@@ -103,7 +103,7 @@ def list_stones(as_json: bool, place: Path | None) -> None:
     markrules stones list
     """
     with opened_if_there(place) as catalogue:
-        found = catalogue.stones() if catalogue is not None else ()
+        found = catalogue.stones.all() if catalogue is not None else ()
     if as_json:
         write_json([{"stone": each.id, **stone_data(each)} for each in found], "stones")
         return
@@ -126,7 +126,7 @@ def use(stone: int, count: int, as_json: bool, who: str, place: Path | None) -> 
     markrules stones use 4 --count 2
     """
     with opened(place) as catalogue:
-        left = catalogue.use_stones(stone, count, who)
+        left = catalogue.stones.use(stone, count, who)
     if as_json:
         write_json({"stone": left.id, **stone_data(left)}, "stone")
     else:

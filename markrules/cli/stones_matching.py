@@ -72,10 +72,12 @@ def match_command(
     wanted = Stone(shape, size_of(base, size), colour, sampled(sample), cut, back)
     if piece is not None:
         with opened(place) as catalogue:
-            evidence = catalogue.evidence(catalogue.piece_in(catalogue.box(piece[0]), piece[1]))
+            evidence = catalogue.readings.evidence(
+                catalogue.pieces.numbered(catalogue.boxes.named(piece[0]), piece[1])
+            )
             wanted = _filled(wanted, stone_of(evidence.observations))
     with opened_if_there(place) as tin:
-        found = advise(base, wanted, tin.stones() if tin is not None else ())
+        found = advise(base, wanted, tin.stones.all() if tin is not None else ())
     if as_json:
         write_json(advice_data(found), "stones-fitting")
         return

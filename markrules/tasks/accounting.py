@@ -29,7 +29,12 @@ from markrules.catalogue.store import Catalogue
 def books_of(catalogue: Catalogue) -> Books:
     """All records that a report rests on: also of pieces and boxes that are gone."""
     boxes = {row["id"]: str(row["name"]) for row in catalogue.rows("select id, name from box")}
-    return Books(catalogue.pieces(gone=True), boxes, catalogue.acquisitions(), catalogue.sales())
+    return Books(
+        catalogue.pieces.all(gone=True),
+        boxes,
+        catalogue.money.acquisitions(),
+        catalogue.money.sales(),
+    )
 
 
 def accounts(catalogue: Catalogue, by: By, year_starts: tuple[int, int] = (1, 1)) -> Report:
@@ -40,19 +45,19 @@ def accounts(catalogue: Catalogue, by: By, year_starts: tuple[int, int] = (1, 1)
 def standing(catalogue: Catalogue, piece: Piece) -> Standing:
     """How a piece stands: cost, listing, storage, sale and net."""
     cost = _cost(catalogue, piece)
-    return standing_of(piece, cost, catalogue.events(piece), catalogue.sales(piece))
+    return standing_of(piece, cost, catalogue.money.events(piece), catalogue.money.sales(piece))
 
 
 def _cost(catalogue: Catalogue, piece: Piece) -> Cost | None:
     """What a piece cost; the rest of its box is looked at only where the box was bought whole."""
-    box = catalogue.box_by_id(piece.box)
-    own = catalogue.acquisitions(piece)
+    box = catalogue.boxes.by_id(piece.box)
+    own = catalogue.money.acquisitions(piece)
     if any(each.cost_minor is not None for each in own):
         return costs_of([piece], own).get(piece.id)
-    if all(each.cost_minor is None for each in catalogue.acquisitions(box)):
+    if all(each.cost_minor is None for each in catalogue.money.acquisitions(box)):
         return None
-    pieces = catalogue.pieces(box, gone=True)
-    return costs_of(pieces, catalogue.acquisitions()).get(piece.id)
+    pieces = catalogue.pieces.all(box, gone=True)
+    return costs_of(pieces, catalogue.money.acquisitions()).get(piece.id)
 
 
 COLUMNS = (

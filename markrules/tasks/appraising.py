@@ -51,8 +51,8 @@ def desk_of(
     `figures` are used in place of the kept ones of the same names. Without a catalogue there
     are no sales.
     """
-    kept = {**(catalogue.figures() if catalogue is not None else {}), **(figures or {})}
-    sales = catalogue.sales() if catalogue is not None else ()
+    kept = {**(catalogue.figures.all() if catalogue is not None else {}), **(figures or {})}
+    sales = catalogue.money.sales() if catalogue is not None else ()
     compared = measure(readings.reader.base)
     return Desk(readings, compared, sales, figures_from(kept), datetime.date.today())
 
@@ -81,40 +81,40 @@ def appraise_piece(at: Desk, catalogue: Catalogue, piece: Piece) -> Appraisal:
     """
     pieces = [piece]
     if wants_mate(at.base, _read(at, catalogue, pieces)[piece.id].reading):
-        box = catalogue.box_by_id(piece.box)
+        box = catalogue.boxes.by_id(piece.box)
         if not too_many(at.base, catalogue, box):
-            pieces += [each for each in catalogue.pieces(box) if each.id != piece.id]
+            pieces += [each for each in catalogue.pieces.all(box) if each.id != piece.id]
     return appraise_pieces(at, catalogue, pieces).pieces[piece.id]
 
 
 def too_many(base: KnowledgeBase, catalogue: Catalogue, box: Box) -> bool:
     """Whether a box holds too many pieces to look for mates among them."""
-    return catalogue.box_counts().get(box.id, 0) > base.setting("box-at-once", 500)
+    return catalogue.boxes.counts().get(box.id, 0) > base.setting("box-at-once", 500)
 
 
 def stones_for(at: Desk, catalogue: Catalogue, found: Appraisal) -> Advice | None:
     """What the tin holds for a piece that lacks stones; None where it lacks none."""
     if not found.condition.completeness.stones_wanting:
         return None
-    return advise(at.base, stone_of(found.reading.observations), catalogue.stones())
+    return advise(at.base, stone_of(found.reading.observations), catalogue.stones.all())
 
 
 def keep_decision(catalogue: Catalogue, piece: Piece, found: Appraisal, who: str) -> None:
     """Keep what was decided on a piece, with its reasons and sums."""
     decision = found.decision
     reason = " ".join(decision.reasons)
-    catalogue.decide(piece, decision.choice, reason, decision_data(decision), who)
+    catalogue.decisions.decide(piece, decision.choice, reason, decision_data(decision), who)
 
 
 def glance(
     at: Desk, catalogue: Catalogue, box: Box, looks: int = 5
 ) -> tuple[tuple[Piece, ...], BoxAppraisal, Glance]:
     """The pieces of a box, their appraisal together, and the box at a glance."""
-    pieces = catalogue.pieces(box)
+    pieces = catalogue.pieces.all(box)
     whole = appraise_pieces(at, catalogue, pieces, NEXT_LOOKS if looks else 0)
     held = {piece.id for piece in pieces}
     acquired = [
-        each for each in catalogue.acquisitions() if each.box == box.id or each.piece in held
+        each for each in catalogue.money.acquisitions() if each.box == box.id or each.piece in held
     ]
     together = at.base.setting("price-together", 0.3)
     return pieces, whole, glance_of(whole, acquired, together, looks)
@@ -128,13 +128,13 @@ def _read(
     Looks kept with a reading of the same evidence and knowledge are used again: finding them
     anew is the slowest part of a reading.
     """
-    kept = catalogue.looks_kept(at.base.version) if looks else {}
-    fellows = {each: catalogue.pieces_of_set(each) for each in {p.set for p in pieces} if each}
+    kept = catalogue.readings.looks_kept(at.base.version) if looks else {}
+    fellows = {each: catalogue.sets.pieces_of_set(each) for each in {p.set for p in pieces} if each}
     sets = {piece.id: len(fellows.get(piece.set or 0, ())) for piece in pieces}
     halves = {each: _halves(at, catalogue, of) for each, of in fellows.items() if len(of) > 1}
     set_of = {piece.id: piece.set or 0 for piece in pieces}
     found = {}
-    for evidence in catalogue.evidence_for([piece.id for piece in pieces]):
+    for evidence in catalogue.readings.evidence_for([piece.id for piece in pieces]):
         known = kept.get((evidence.piece, evidence.fingerprint))
         read = at.readings.read(evidence, looks if known is None else 0)
         reading = read.reading
@@ -151,7 +151,7 @@ def _read(
 def _halves(at: Desk, catalogue: Catalogue, pieces: Sequence[Piece]) -> dict[str, int]:
     """How many pieces of a set, by their type, are halves of a pair."""
     counts: dict[str, int] = {}
-    for evidence in catalogue.evidence_for([piece.id for piece in pieces]):
+    for evidence in catalogue.readings.evidence_for([piece.id for piece in pieces]):
         reading = at.readings.read(evidence, 0).reading
         if wants_mate(at.base, reading):
             counts[reading.piece_type] = counts.get(reading.piece_type, 0) + 1

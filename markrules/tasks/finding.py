@@ -64,7 +64,7 @@ def find_pieces(
     listed: list[Listed] = []
     ids = list(reasons)
     for start in range(0, len(ids), MOST_OF_EACH):
-        listed += catalogue.listed_by_id(ids[start : start + MOST_OF_EACH])
+        listed += catalogue.pieces.listed_by_id(ids[start : start + MOST_OF_EACH])
     kept = [each for each in listed if _is_wanted(each, box)]
     kept.sort(key=lambda each: bool(each.piece.gone))
     return tuple(Found(each, reasons[each.piece.id]) for each in kept[:limit])
@@ -104,7 +104,7 @@ def _numbered(catalogue: Catalogue, reader: Reader, text: str) -> Iterator[tuple
 
 def _worded(catalogue: Catalogue, reader: Reader, text: str) -> Iterator[tuple[int, str]]:
     del reader
-    for each in catalogue.search(text, limit=MOST_OF_EACH, gone=True):
+    for each in catalogue.pieces.search(text, limit=MOST_OF_EACH, gone=True):
         yield each.piece.id, "its words or marks"
 
 

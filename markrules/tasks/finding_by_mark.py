@@ -56,7 +56,7 @@ def find_by_mark(
         if result.probability >= LEAST_PROBABILITY
         for piece in pieces[result.maker]
     ]
-    return catalogue.listed_by_id(list(dict.fromkeys(found))[:limit])
+    return catalogue.pieces.listed_by_id(list(dict.fromkeys(found))[:limit])
 
 
 def _entry(text: str, words: Vocabulary) -> MarkEntry:

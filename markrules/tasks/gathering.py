@@ -74,9 +74,9 @@ def matter_of(
     """
     from markrules.tasks.reading_pieces import read_evidence
 
-    reading = read_evidence(reader, catalogue.evidence(piece))
-    lines = catalogue.seen_on(piece)
-    photos = _for_sheet(catalogue.photos_of(piece))
+    reading = read_evidence(reader, catalogue.readings.evidence(piece))
+    lines = catalogue.log.seen_on(piece)
+    photos = _for_sheet(catalogue.photos.of(piece))
     return SheetMatter(
         reading=reading,
         base=reader.base,
@@ -84,7 +84,7 @@ def matter_of(
         metals=reader.metals(reading.observations),
         marks=marks_beside(reader, reading),
         photos=tuple(_kept_photo(catalogue, each, lines, photos) for each in photos),
-        owners=_owners((*catalogue.acquisitions(box), *catalogue.acquisitions(piece))),
+        owners=_owners((*catalogue.money.acquisitions(box), *catalogue.money.acquisitions(piece))),
         told=piece.told,
         note=piece.note,
         title=piece.title,
@@ -93,7 +93,7 @@ def matter_of(
         number=piece.number,
         made_on=made_on,
         people=people,
-        of_set=next((each.name for each in catalogue.sets() if each.id == piece.set), ""),
+        of_set=next((each.name for each in catalogue.sets.all() if each.id == piece.set), ""),
         mates=_mates(catalogue, reader, piece),
     )
 
@@ -102,12 +102,12 @@ def _mates(catalogue: Catalogue, reader: Reader, piece: Piece) -> tuple[str, ...
     """What the other pieces of the set are, each in a word or two."""
     if not piece.set:
         return ()
-    others = [each for each in catalogue.pieces_of_set(piece.set) if each.id != piece.id]
+    others = [each for each in catalogue.sets.pieces_of_set(piece.set) if each.id != piece.id]
     return tuple(_kind(catalogue, reader, each) for each in others)
 
 
 def _kind(catalogue: Catalogue, reader: Reader, piece: Piece) -> str:
-    seen = catalogue.evidence(piece).observations
+    seen = catalogue.readings.evidence(piece).observations
     named = next((each.value for each in seen if each.feature == PIECE), "")
     return plain(named or reader.understand(piece.note).piece_type) or piece.title or "a piece"
 
@@ -146,7 +146,7 @@ def _photo(data: bytes, place: str) -> SheetPhoto:
 def _kept_photo(
     catalogue: Catalogue, photo: Photo, lines: Sequence[Seen], shown: Sequence[Photo]
 ) -> SheetPhoto:
-    data, width, height = shrunk(catalogue.picture(photo.digest))
+    data, width, height = shrunk(catalogue.photos.picture(photo.digest))
     words = {each.id: _pin_words(each.observation) for each in lines}
     pins = tuple((x, y, words[line]) for x, y, line in photo.pins if line in words)
     place = _made_from(photo, shown) or photo.place

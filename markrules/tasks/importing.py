@@ -243,14 +243,14 @@ def remember_columns(catalogue: Catalogue, name: str, given: Given, who: str = "
     import json
 
     kept = json.dumps({field: list(found) for field, found in given.items()}, ensure_ascii=False)
-    catalogue.set_figure(_OF_COLUMNS + _clean(name), kept, who)
+    catalogue.figures.set(_OF_COLUMNS + _clean(name), kept, who)
 
 
 def remembered_columns(catalogue: Catalogue, name: str) -> dict[str, tuple[str, ...]]:
     """What was kept under a name. Raises CatalogueProblem, with the nearest name, without one."""
     import json
 
-    kept = catalogue.kept_under(_OF_COLUMNS)
+    kept = catalogue.figures.kept_under(_OF_COLUMNS)
     wanted = _clean(name)
     if wanted not in kept:
         near = nearest(wanted, kept)
@@ -265,7 +265,7 @@ def remembered_columns(catalogue: Catalogue, name: str) -> dict[str, tuple[str, 
 
 def names_of_columns(catalogue: Catalogue) -> tuple[str, ...]:
     """The names that columns are remembered by, sorted."""
-    return tuple(sorted(catalogue.kept_under(_OF_COLUMNS)))
+    return tuple(sorted(catalogue.figures.kept_under(_OF_COLUMNS)))
 
 
 def _clean(name: str) -> str:

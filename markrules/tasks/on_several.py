@@ -24,7 +24,7 @@ def keep_decisions(
 ) -> int:
     """Keep what an appraisal decided on each of these pieces, as one step; how many."""
     made = [(each, found.pieces[each.id].decision) for each in pieces]
-    return catalogue.decide_each(
+    return catalogue.decisions.decide_each(
         (
             (piece, decision.choice, " ".join(decision.reasons), decision_data(decision))
             for piece, decision in made
@@ -58,4 +58,4 @@ def enter_photographed(
 ) -> range:
     """New pieces from photos: one for each, or one that has them all; their numbers."""
     runs = [photos.pictures] if together else [(each,) for each in photos.pictures]
-    return catalogue.add_photographed(box, runs, who)
+    return catalogue.photos.add_photographed(box, runs, who)

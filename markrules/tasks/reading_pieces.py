@@ -113,14 +113,14 @@ def read_pieces(
     run is broken off. Raises FileTrouble where the file cannot be written.
     """
     chunks = (pieces[i : i + CHUNK] for i in range(0, len(pieces), CHUNK))
-    evidence = (catalogue.evidence_for(chunk) for chunk in chunks)
+    evidence = (catalogue.readings.evidence_for(chunk) for chunk in chunks)
     if jobs > 1 and len(pieces) >= WORTH_PROCESSES:
         read = _on_many(evidence, open_reader, jobs, next_looks)
     else:
         read = _on_one(evidence, open_reader, next_looks)
     count = 0
     while batch := list(islice(read, STORED_AT_ONCE)):
-        count += catalogue.store_readings(batch)
+        count += catalogue.readings.store(batch)
         if done is not None:
             done(len(batch))
     return count

@@ -42,7 +42,7 @@ def relief_from(
     from markrules.lamps.frames import Box, LampProblem
     from markrules.lamps.relief import Shot, relief
 
-    photos = [catalogue.photo(each) for each in used.photos]
+    photos = [catalogue.photos.by_id(each) for each in used.photos]
     if not photos:
         raise CatalogueProblem("choose the photos first")
     first = photos[0]
@@ -55,7 +55,7 @@ def relief_from(
         used.lines,
     )
     shots = [
-        Shot(catalogue.picture(photo.digest), f"photo {photo.id}", hour)
+        Shot(catalogue.photos.picture(photo.digest), f"photo {photo.id}", hour)
         for photo, hour in zip(photos, used.hours, strict=True)
     ]
     try:
@@ -71,7 +71,7 @@ def keep_relief(
     from markrules.lamps.relief import common_png, height_png
 
     kept = [
-        catalogue.keep_photo(
+        catalogue.photos.keep(
             piece,
             prepare(data),
             PLACES[shows],

@@ -99,15 +99,17 @@ def sell(
     """
     if not pieces:
         raise CatalogueProblem("no piece was named: say which one was sold")
-    read = {each.piece: each for each in catalogue.evidence_for([piece.id for piece in pieces])}
+    read = {
+        each.piece: each for each in catalogue.readings.evidence_for([piece.id for piece in pieces])
+    }
     base = readings.reader.base
     shares = _shares(terms, len(pieces))
     sales = [
         sale_of(base, readings.read(read[piece.id], 0).reading, piece, share, len(pieces))
         for piece, share in zip(pieces, shares, strict=True)
     ]
-    numbers = catalogue.record_sold(pieces, sales, who)
-    kept = {sale.id: sale for sale in catalogue.sales()}
+    numbers = catalogue.money.record_sold(pieces, sales, who)
+    kept = {sale.id: sale for sale in catalogue.money.sales()}
     return tuple(kept[number] for number in numbers)
 
 

@@ -112,7 +112,7 @@ class _Worker:
         self.job = job
         self.reader = job.open_reader()
         self.catalogue: Catalogue = Catalogue(job.catalogue, create=False)
-        self.box = self.catalogue.box(job.box)
+        self.box = self.catalogue.boxes.named(job.box)
 
     def __enter__(self) -> _Worker:
         return self
@@ -126,7 +126,7 @@ class _Worker:
     def _one(self, number: int) -> Made:
         file = f"piece-{number:04d}"
         try:
-            piece = self.catalogue.piece_in(self.box, number)
+            piece = self.catalogue.pieces.numbered(self.box, number)
             matter = matter_of(self.catalogue, self.reader, self.box, piece, self.job.made_on)
             return self._written(matter, number, file)
         except (PrintProblem, PictureProblem) as problem:
@@ -162,7 +162,7 @@ class _Worker:
 def _thumbnail(catalogue: Catalogue, matter: SheetMatter) -> str:
     if not matter.photos:
         return ""
-    small = catalogue.thumbnail(matter.photos[0].digest)
+    small = catalogue.photos.thumbnail(matter.photos[0].digest)
     return f"data:image/jpeg;base64,{base64.b64encode(small).decode()}"
 
 

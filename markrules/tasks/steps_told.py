@@ -74,4 +74,4 @@ def _hung_words(catalogue: Catalogue, table: str, number: int) -> str:
 
 
 def _piece_words(catalogue: Catalogue, piece: int) -> str:
-    return f"piece {catalogue.piece(piece).number}"
+    return f"piece {catalogue.pieces.by_id(piece).number}"

@@ -257,11 +257,11 @@ class Visit:
 
     def piece(self) -> Piece:
         """The piece that the address names."""
-        return self.catalogue.piece_by_uid(self.path["uid"])
+        return self.catalogue.pieces.by_uid(self.path["uid"])
 
     def evidence(self, piece: Piece) -> Evidence:
         """What stands for a piece."""
-        return self.catalogue.evidence(piece)
+        return self.catalogue.readings.evidence(piece)
 
     def page(self, template: str, *, status: int = 200, **values: Any) -> Response:
         """The page, or only the part of it that changes where that is asked for."""

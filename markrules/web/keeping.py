@@ -82,11 +82,11 @@ def read_and_keep(
     """
     until = time.monotonic() + seconds
     readings = []
-    for evidence in catalogue.evidence_for(pieces):
+    for evidence in catalogue.readings.evidence_for(pieces):
         with desk.locked():
             readings.append(new_reading(desk.reader, evidence))
         if time.monotonic() > until:
             break
     with contextlib.suppress(CatalogueProblem):
-        catalogue.store_readings(readings)
+        catalogue.readings.store(readings)
     return pieces[len(readings) :]

@@ -55,7 +55,7 @@ def passed_over(visit: Visit, piece: Piece) -> tuple[str, ...]:
     The type of the piece, a feature of no rule, may be among them.
     """
     text = visit.form.fields.get("passed", "") or visit.query.get("passed", "")
-    names = [*visit.catalogue.passed_on(piece), *text.split(",")]
+    names = [*visit.catalogue.log.passed_on(piece), *text.split(",")]
     known = [each for each in names if each in visit.base.features or each == PIECE]
     return tuple(dict.fromkeys(known))[:MOST_PASSED]
 
@@ -67,7 +67,7 @@ def not_known(visit: Visit, piece: Piece) -> bool:
     feature = visit.form.text("feature", 200)
     if feature not in visit.base.features and feature != PIECE:
         raise Refused(400, f'no question is about "{feature[:40]}"')
-    visit.catalogue.pass_over(piece, feature, visit.who)
+    visit.catalogue.log.pass_over(piece, feature, visit.who)
     return True
 
 
@@ -124,7 +124,7 @@ def keep_seen(visit: Visit, piece: Piece) -> Change:
     before = read_piece(visit, visit.evidence(piece))
     said = seen_in_form(visit)
     corrects = visit.form.fields.get("corrects", "")
-    visit.catalogue.log(
+    visit.catalogue.log.add(
         piece,
         said.observations,
         visit.who,

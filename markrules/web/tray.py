@@ -167,7 +167,7 @@ def near(visit: Visit, box: Box, piece: Piece) -> Near | None:
         return None
     at = ids.index(piece.id)
     beside = {
-        place: f"/piece/{visit.catalogue.piece(ids[place]).uid}{more}"
+        place: f"/piece/{visit.catalogue.pieces.by_id(ids[place]).uid}{more}"
         for place in (at - 1, at + 1)
         if 0 <= place < len(ids)
     }
@@ -176,7 +176,7 @@ def near(visit: Visit, box: Box, piece: Piece) -> Near | None:
 
 def own_row(visit: Visit, box: Box, piece: Piece) -> tuple[Row, int, int]:
     """The line of one piece as it is now, and the decided and all pieces of its box."""
-    listed = visit.catalogue.listed_by_id([piece.id])
+    listed = visit.catalogue.pieces.listed_by_id([piece.id])
     row = rows_of(visit, listed, address_of(sorting_of(visit)))[0]
     return row, *decided_of(visit.catalogue, box)
 
@@ -205,13 +205,13 @@ def _start(visit: Visit, sorting: Sorting, numbers: Sequence[int]) -> int:
 
 def _read(visit: Visit, ids: Sequence[int]) -> tuple[tuple[Listed, ...], int]:
     """The pieces with their readings, and how many are still to be read when nobody waits."""
-    listed = visit.catalogue.listed_by_id(ids)
+    listed = visit.catalogue.pieces.listed_by_id(ids)
     stale = [each.piece.id for each in listed if not each.fresh]
     if not stale:
         return listed, 0
     waiting = read_and_keep(visit.desk, visit.catalogue, stale, READING_SECONDS)
     visit.desk.keeper.later(waiting)
-    return visit.catalogue.listed_by_id(ids), len(waiting)
+    return visit.catalogue.pieces.listed_by_id(ids), len(waiting)
 
 
 def rows_of(visit: Visit, listed: Sequence[Listed], more: str = "") -> list[Row]:
@@ -222,7 +222,7 @@ def rows_of(visit: Visit, listed: Sequence[Listed], more: str = "") -> list[Row]
 def _row(visit: Visit, listed: Listed, more: str) -> Row:
     maker = visit.base.makers.get(listed.maker)
     named = maker is not None and listed.maker_probability >= LIKELY
-    decisions = visit.catalogue.decisions_of(listed.piece)
+    decisions = visit.catalogue.decisions.of(listed.piece)
     return Row(
         piece=listed.piece,
         title=title_of(listed.piece),

@@ -79,7 +79,7 @@ def test_saved_decisions_are_kept_in_the_catalogue(tin: Run, tmp_path: Path) -> 
     tin("decide", "tin", "--save", "--who", "Ada")
 
     with Catalogue(tmp_path / "catalogue.db") as catalogue:
-        kept = catalogue.decisions(catalogue.box("tin"))
+        kept = catalogue.decisions.standing(catalogue.boxes.named("tin"))
         assert tuple(each.choice for each in kept.values()) == WANTED
         assert {each.who for each in kept.values()} == {"Ada"}
         assert all(each.reason and each.sums for each in kept.values())

@@ -81,8 +81,8 @@ def adding(folder: Path, texts: list[str], reader: Reader) -> tuple[list[Line], 
     pieces: list[NewPiece] = []
     understood = processor(lambda: pieces.extend(new_piece(reader, text) for text in texts))
     with Catalogue(folder / "big.db") as catalogue:
-        box = catalogue.start_box("big")
-        added = processor(lambda: catalogue.add_pieces(box, pieces))
+        box = catalogue.boxes.start("big")
+        added = processor(lambda: catalogue.pieces.add(box, pieces))
     table = folder / "notes.csv"
     with table.open("w", newline="") as out:
         csv.writer(out).writerows([["note"], *([text] for text in texts)])
@@ -91,7 +91,7 @@ def adding(folder: Path, texts: list[str], reader: Reader) -> tuple[list[Line], 
         with Catalogue(folder / "import.db") as catalogue:
             columns = match_columns(reader, ["note"])
             found = pieces_of(reader, rows_of(table), columns)
-            catalogue.add_pieces(catalogue.start_box("b"), (piece for _, piece in found.pieces))
+            catalogue.pieces.add(catalogue.boxes.start("b"), (piece for _, piece in found.pieces))
 
     imported = processor(whole_import)
     count = len(texts)
@@ -134,9 +134,9 @@ def showing(folder: Path, count: int) -> list[Line]:
 
     def open_list(number: int) -> object:
         with Catalogue(place) as catalogue:
-            box = catalogue.box("big")
+            box = catalogue.boxes.named("big")
             after = number * count // 25
-            return catalogue.box_counts(), catalogue.listed(box, after=after, limit=50)
+            return catalogue.boxes.counts(), catalogue.pieces.listed(box, after=after, limit=50)
 
     words = [
         "rollover",
@@ -150,7 +150,7 @@ def showing(folder: Path, count: int) -> list[Line]:
     ]
     utils = Database(folder / "utils.db")
     with Catalogue(place) as catalogue:
-        texts = {word: median_ms(lambda _, w=word: catalogue.search(w), 5) for word in words}  # type: ignore[misc]
+        texts = {word: median_ms(lambda _, w=word: catalogue.pieces.search(w), 5) for word in words}  # type: ignore[misc]
     slowest = max(texts, key=lambda word: texts[word])
 
     def plain(word: str) -> Callable[[int], object]:
@@ -183,8 +183,8 @@ def reading(folder: Path, texts: list[str], pieces: list[NewPiece], reader: Read
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1
     place = folder / "read.db"
     with Catalogue(place) as catalogue:
-        catalogue.add_pieces(catalogue.start_box("b"), pieces)
-        todo = catalogue.to_read()
+        catalogue.pieces.add(catalogue.boxes.start("b"), pieces)
+        todo = catalogue.readings.to_read()
         for looks, name in ((0, "read and keep, no looks"), (3, "read and keep, 3 next looks")):
             took = processor(
                 lambda n=looks: read_pieces(catalogue, todo, lambda: reader, next_looks=n)  # type: ignore[misc]
@@ -197,7 +197,9 @@ def reading(folder: Path, texts: list[str], pieces: list[NewPiece], reader: Read
         took = seconds(lambda: read_pieces(catalogue, todo, opener, jobs=cores))
         found.append((f"the same, {cores} processes, by the clock", rate(len(todo), took), "", ""))
         version = reader.base.version
-        ask = functools.partial(catalogue.to_read, changed_only=True, knowledge_version=version)
+        ask = functools.partial(
+            catalogue.readings.to_read, changed_only=True, knowledge_version=version
+        )
         found.append(
             (f"find changed among {len(pieces):,}", f"{seconds(ask) * 1000:.1f} ms", "", "")
         )

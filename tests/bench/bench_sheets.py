@@ -69,10 +69,10 @@ def filled(path: Path, count: int) -> None:
     reader = open_reader(())
     pictures = [photo(number) for number in range(8)]
     with Catalogue(path) as catalogue:
-        box = catalogue.start_box("bench")
-        catalogue.add_pieces(box, [new_piece(reader, each) for each in notes(count)])
-        for piece in catalogue.pieces(box):
-            catalogue.add_photo(piece, pictures[piece.number % 8], "front")
+        box = catalogue.boxes.start("bench")
+        catalogue.pieces.add(box, [new_piece(reader, each) for each in notes(count)])
+        for piece in catalogue.pieces.all(box):
+            catalogue.photos.add(piece, pictures[piece.number % 8], "front")
 
 
 def median_ms(work: Callable[[], object], times: int = 15) -> float:
@@ -90,8 +90,8 @@ def one_sheet(path: Path) -> None:
     """Print what one sheet takes."""
     reader = open_reader(())
     with Catalogue(path) as catalogue:
-        box = catalogue.box("bench")
-        piece = catalogue.piece_in(box, 1)
+        box = catalogue.boxes.named("bench")
+        piece = catalogue.pieces.numbered(box, 1)
         matter = matter_of(catalogue, reader, box, piece)
         gathered = median_ms(lambda: matter_of(catalogue, reader, box, piece))
     text = listing(matter).text() * 3

@@ -102,9 +102,9 @@ def fill(path: Path, pieces: int) -> list[str]:
     reader = open_reader(())
     made = [new_piece(reader, note) for note in notes]
     with Catalogue(path) as catalogue:
-        box = catalogue.start_box("the large box")
-        catalogue.add_pieces(box, (made[at % len(made)] for at in range(pieces)))
-        return [each.uid for each in catalogue.pieces(box, limit=60)]
+        box = catalogue.boxes.start("the large box")
+        catalogue.pieces.add(box, (made[at % len(made)] for at in range(pieces)))
+        return [each.uid for each in catalogue.pieces.all(box, limit=60)]
 
 
 @contextmanager

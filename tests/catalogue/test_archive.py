@@ -33,26 +33,26 @@ def rich(path: Path) -> Path:
     out = io.BytesIO()
     Image.effect_noise((80, 60), 50).convert("RGB").save(out, "JPEG")
     with Catalogue(path) as catalogue:
-        box = catalogue.start_box("tin", "é ⚒ \u202e")
-        catalogue.add_pieces(box, [new_piece(reader(), note) for note in NOTES], who="Ada")
-        piece, other = catalogue.piece_in(box, 1), catalogue.piece_in(box, 2)
-        mark = next(x for x in catalogue.seen_on(piece) if x.observation.feature == "mark")
-        catalogue.log(piece, [Observation("mark", "BIRCH")], corrects=mark.id)
-        photo = catalogue.add_photo(piece, out.getvalue(), "back")
-        catalogue.pin(photo, mark.id, 0.1, 0.9)
-        catalogue.start_set("pair", [piece, other])
-        catalogue.record_acquisition(box, cost_minor=4000, currency="EUR", when="2024-06")
+        box = catalogue.boxes.start("tin", "é ⚒ \u202e")
+        catalogue.pieces.add(box, [new_piece(reader(), note) for note in NOTES], who="Ada")
+        piece, other = catalogue.pieces.numbered(box, 1), catalogue.pieces.numbered(box, 2)
+        mark = next(x for x in catalogue.log.seen_on(piece) if x.observation.feature == "mark")
+        catalogue.log.add(piece, [Observation("mark", "BIRCH")], corrects=mark.id)
+        photo = catalogue.photos.add(piece, out.getvalue(), "back")
+        catalogue.photos.pin(photo, mark.id, 0.1, 0.9)
+        catalogue.sets.start("pair", [piece, other])
+        catalogue.money.record_acquisition(box, cost_minor=4000, currency="EUR", when="2024-06")
         sale = Sale(0, piece.id, "2024", 1, "EUR", "", "", 1, 2, "", True, "", "")
-        catalogue.record_sales([sale])
-        catalogue.record_event(piece, "listed", place="fair", price_minor=500, currency="EUR")
+        catalogue.money.record_sales([sale])
+        catalogue.money.record_event(piece, "listed", place="fair", price_minor=500, currency="EUR")
         lab = (50.0, 1.5, -3.25)
-        catalogue.add_stones([SpareStone(0, "round", 4.1, "", "", lab, "", "", 3, other.id, "")])
-        catalogue.decide(piece, "keep", "pretty", {"net": 1.5})
-        catalogue.pass_over(piece, "hinge")
-        catalogue.set_figure("postage", "4.20")
-        read_pieces(catalogue, catalogue.to_read(), reader)
-        catalogue.take_out(catalogue.piece_in(box, 5), "sold")
-        catalogue.undo()
+        catalogue.stones.add([SpareStone(0, "round", 4.1, "", "", lab, "", "", 3, other.id, "")])
+        catalogue.decisions.decide(piece, "keep", "pretty", {"net": 1.5})
+        catalogue.log.pass_over(piece, "hinge")
+        catalogue.figures.set("postage", "4.20")
+        read_pieces(catalogue, catalogue.readings.to_read(), reader)
+        catalogue.pieces.take_out(catalogue.pieces.numbered(box, 5), "sold")
+        catalogue.steps.undo()
     return path
 
 
@@ -76,8 +76,8 @@ def test_it_restores_every_row_of_every_table(source: Path, packed: Path, tmp_pa
     with Catalogue(source) as old, Catalogue(place) as new:
         assert whole(new) == whole(old)
         assert new.rows("pragma integrity_check")[0][0] == "ok"
-        assert [each.piece.number for each in new.search("birch")] == [1]
-        new.undo()  # steps are restored with what takes them back
+        assert [each.piece.number for each in new.pieces.search("birch")] == [1]
+        new.steps.undo()  # steps are restored with what takes them back
     assert [each.name for each in place.parent.iterdir()] == ["catalogue.db"]
     again = tmp_path / "again.zip"
     with Catalogue(source) as old:
@@ -264,7 +264,7 @@ def test_steps_of_a_tampered_archive_cannot_reach_beyond_their_tables(
         with Catalogue(place) as catalogue:
             before = whole(catalogue)
             with pytest.raises(CatalogueProblem):
-                catalogue.undo()
+                catalogue.steps.undo()
             assert whole(catalogue) == before
 
 

@@ -147,20 +147,20 @@ def test_a_batch_from_a_device_without_an_end_ends() -> None:
 def test_every_text_has_a_greatest_length(tmp_path: Path) -> None:
     long = "x" * 20_001
     with Catalogue(tmp_path / "c.db") as catalogue:
-        box = catalogue.start_box("tin")
-        catalogue.add_pieces(box, [NewPiece("brooch")])
-        piece = catalogue.piece_in(box, 1)
-        steps = len(catalogue.steps(100))
+        box = catalogue.boxes.start("tin")
+        catalogue.pieces.add(box, [NewPiece("brooch")])
+        piece = catalogue.pieces.numbered(box, 1)
+        steps = len(catalogue.steps.last(100))
         for ask in (
-            lambda: catalogue.change_piece(piece, title=long),
-            lambda: catalogue.change_piece(piece, told=long * 10),
-            lambda: catalogue.add_pieces(box, [NewPiece(long * 10)]),
-            lambda: catalogue.decide(piece, "keep", long),
-            lambda: catalogue.take_out(piece, long),
-            lambda: catalogue.record_acquisition(piece, note=long * 10),
-            lambda: catalogue.change_piece(piece, title="a", who=long),
+            lambda: catalogue.pieces.change(piece, title=long),
+            lambda: catalogue.pieces.change(piece, told=long * 10),
+            lambda: catalogue.pieces.add(box, [NewPiece(long * 10)]),
+            lambda: catalogue.decisions.decide(piece, "keep", long),
+            lambda: catalogue.pieces.take_out(piece, long),
+            lambda: catalogue.money.record_acquisition(piece, note=long * 10),
+            lambda: catalogue.pieces.change(piece, title="a", who=long),
         ):
             with pytest.raises(CatalogueProblem, match="at most are taken"):
                 ask()
-        assert len(catalogue.steps(100)) == steps
-        assert catalogue.change_piece(piece, title=long[:20_000]).title == long[:20_000]
+        assert len(catalogue.steps.last(100)) == steps
+        assert catalogue.pieces.change(piece, title=long[:20_000]).title == long[:20_000]

@@ -61,7 +61,7 @@ def by_hand(path: Path, *statements: str) -> None:
 def test_a_sound_catalogue_and_its_archive_have_no_faults(path: Path, tmp_path: Path) -> None:
     with Catalogue(path) as catalogue:
         archive(catalogue, tmp_path / "a.zip")
-        catalogue.add_pieces(catalogue.box("tin"), [NewPiece("later")])
+        catalogue.pieces.add(catalogue.boxes.named("tin"), [NewPiece("later")])
     assert faults(path, tmp_path / "a.zip") == {}
     restore(tmp_path / "a.zip", tmp_path / "restored.db")
     assert faults(tmp_path / "restored.db", tmp_path / "a.zip") == {}
@@ -114,8 +114,8 @@ def test_an_archive_with_a_changed_byte_or_of_another_catalogue_is_told(
 ) -> None:
     other = tmp_path / "other.db"
     with Catalogue(other) as catalogue:
-        box = catalogue.start_box("x")
-        catalogue.add_pieces(box, [NewPiece("y", observations=(Observation("catch", "a"),))])
+        box = catalogue.boxes.start("x")
+        catalogue.pieces.add(box, [NewPiece("y", observations=(Observation("catch", "a"),))])
         archive(catalogue, tmp_path / "other.zip")
     assert "another catalogue" in faults(path, tmp_path / "other.zip")["archive other.zip"][0]
     data = bytearray((tmp_path / "other.zip").read_bytes())

@@ -21,8 +21,8 @@ from markrules.tasks.entering import new_piece
 
 def filled(path: Path) -> Path:
     with Catalogue(path) as catalogue:
-        box = catalogue.start_box("tin")
-        catalogue.add_pieces(box, [new_piece(reader(), note) for note in NOTES])
+        box = catalogue.boxes.start("tin")
+        catalogue.pieces.add(box, [new_piece(reader(), note) for note in NOTES])
     return path
 
 
@@ -38,7 +38,7 @@ def test_a_new_file_says_what_it_is_and_keeps_keys(tmp_path: Path) -> None:
         assert catalogue.rows("pragma foreign_keys")[0][0] == 1
         assert catalogue.rows("pragma synchronous")[0][0] == 2
         with pytest.raises(FileTrouble, match="FOREIGN KEY"), catalogue.change():
-            catalogue.put_row("piece", {"uid": "u", "box_id": 99, "number": 1, "added": "x"})
+            catalogue.insert("piece", {"uid": "u", "box_id": 99, "number": 1, "added": "x"})
 
 
 def old_file(path: Path) -> None:
@@ -62,12 +62,12 @@ def test_an_old_schema_is_brought_up_to_date_after_a_backup(tmp_path: Path) -> N
     path = tmp_path / "old.db"
     old_file(path)
     with Catalogue(path) as catalogue:
-        assert [piece.note for piece in catalogue.pieces(catalogue.box("tin"))] == [
+        assert [piece.note for piece in catalogue.pieces.all(catalogue.boxes.named("tin"))] == [
             "old leaf",
             "old shell",
         ]
-        assert len(catalogue.search("oak")) == 1
-        catalogue.add_pieces(catalogue.box("tin"), [NewPiece("new")])
+        assert len(catalogue.pieces.search("oak")) == 1
+        catalogue.pieces.add(catalogue.boxes.named("tin"), [NewPiece("new")])
         migrated = schema_of(catalogue)
     with Catalogue(tmp_path / "new.db") as catalogue:
         assert schema_of(catalogue) == migrated
@@ -138,7 +138,7 @@ def test_a_damaged_file_is_told_and_not_made_worse(tmp_path: Path) -> None:
     data[4096 : len(data)] = os.urandom(len(data) - 4096)
     path.write_bytes(data)
     with pytest.raises(CatalogueProblem), Catalogue(path) as catalogue:
-        catalogue.add_pieces(catalogue.box("tin"), [NewPiece("x")])
+        catalogue.pieces.add(catalogue.boxes.named("tin"), [NewPiece("x")])
 
 
 @contextmanager
@@ -156,11 +156,11 @@ def small_disk(place: Path, size: str) -> Iterator[Path]:
 
 def check_read_only(path: Path) -> None:
     with Catalogue(path) as catalogue:
-        box = catalogue.box("tin")
-        assert len(catalogue.pieces(box)) == 5
-        assert len(catalogue.search("brooch")) == 2
+        box = catalogue.boxes.named("tin")
+        assert len(catalogue.pieces.all(box)) == 5
+        assert len(catalogue.pieces.search("brooch")) == 2
         with pytest.raises(FileTrouble, match="cannot be written; nothing was changed"):
-            catalogue.add_pieces(box, [NewPiece("x")])
+            catalogue.pieces.add(box, [NewPiece("x")])
 
 
 def test_a_catalogue_on_a_disk_that_cannot_be_written_can_be_read(tmp_path: Path) -> None:
@@ -189,10 +189,10 @@ from pathlib import Path
 from markrules.catalogue.store import Catalogue, FileTrouble
 from markrules.catalogue.records import NewPiece
 with Catalogue(Path(sys.argv[1])) as catalogue:
-    box = catalogue.box("tin")
+    box = catalogue.boxes.named("tin")
     for count in range(100_000):
         try:
-            catalogue.add_pieces(box, [NewPiece("leaf " * 400)])
+            catalogue.pieces.add(box, [NewPiece("leaf " * 400)])
         except FileTrouble as problem:
             print(count)
             print(problem)
@@ -210,9 +210,9 @@ def check_full(path: Path, out: str) -> None:
     assert "nothing was changed" in message
     assert "the disk is full" in message or "the disk cannot be written" in message
     with Catalogue(path) as catalogue:
-        assert len(catalogue.pieces(catalogue.box("tin"))) == 5 + int(committed)
+        assert len(catalogue.pieces.all(catalogue.boxes.named("tin"))) == 5 + int(committed)
         assert catalogue.rows("pragma integrity_check")[0][0] == "ok"
-        catalogue.add_pieces(catalogue.box("tin"), [NewPiece("again")])
+        catalogue.pieces.add(catalogue.boxes.named("tin"), [NewPiece("again")])
 
 
 def test_a_limit_on_file_sizes_loses_nothing(tmp_path: Path) -> None:

@@ -116,11 +116,11 @@ def test_a_broken_row_is_named_and_the_others_are_shown(path: Path, statement: s
         )
     with Catalogue(path) as catalogue:
         for ask in (
-            catalogue.boxes,
-            catalogue.pieces,
-            catalogue.sales,
-            catalogue.stones,
-            catalogue.decisions,
+            catalogue.boxes.all,
+            catalogue.pieces.all,
+            catalogue.money.sales,
+            catalogue.stones.all,
+            catalogue.decisions.standing,
         ):
             with contextlib.suppress(FileTrouble):  # a text that is no text stops its own query
                 ask()
@@ -137,12 +137,12 @@ def test_the_log_may_be_broken_too(path: Path) -> None:
         ]
     by_hand(path, *NO_GUARDS, "update seen set weights = '[[1' where id = 1", *kept)
     with Catalogue(path) as catalogue:
-        piece = catalogue.pieces()[0]
-        lines = catalogue.log_of(piece)
+        piece = catalogue.pieces.all()[0]
+        lines = catalogue.log.of(piece)
         assert 1 not in [line.id for line in lines]
         assert lines
         assert "seen with row number 1" in " ".join(catalogue.passed_over)
-        catalogue.evidence(piece)
+        catalogue.readings.evidence(piece)
 
 
 def test_a_question_without_an_end_is_broken_off(path: Path) -> None:
@@ -152,7 +152,7 @@ def test_a_question_without_an_end_is_broken_off(path: Path) -> None:
     with Catalogue(path) as catalogue:
         with pytest.raises(FileTrouble, match="took too long"):
             catalogue.rows(endless, seconds=0.2)
-        assert catalogue.boxes()
+        assert catalogue.boxes.all()
 
 
 @pytest.mark.skipif(os.name != "posix", reason="modes of POSIX")

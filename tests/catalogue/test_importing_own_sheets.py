@@ -143,15 +143,15 @@ def test_a_sheet_is_taken_as_it_is(tmp_path: Path) -> None:
     assert [(e.kind, e.price_minor) for e in hoops.events] == [("listed", 125050)]
 
     with Catalogue(tmp_path / "c.db", create=True) as catalogue:
-        box = catalogue.start_box("tin")
+        box = catalogue.boxes.start("tin")
         assert list(enter(catalogue, box, found)) == [1, 2]
-        assert [each.cost_minor for each in catalogue.acquisitions()] == [1234, 123457]
-        assert catalogue.steps(1)[0].what == "add pieces"
-        assert len(catalogue.search("brooch")) == 1
-        catalogue.undo()
-        assert catalogue.pieces(box) == ()
-        assert catalogue.acquisitions() == ()
-        assert catalogue.events() == ()
+        assert [each.cost_minor for each in catalogue.money.acquisitions()] == [1234, 123457]
+        assert catalogue.steps.last(1)[0].what == "add pieces"
+        assert len(catalogue.pieces.search("brooch")) == 1
+        catalogue.steps.undo()
+        assert catalogue.pieces.all(box) == ()
+        assert catalogue.money.acquisitions() == ()
+        assert catalogue.money.events() == ()
 
 
 def test_a_day_or_sum_that_cannot_be_is_a_bad_line(tmp_path: Path) -> None:
@@ -174,10 +174,10 @@ def test_columns_are_remembered_by_name(tmp_path: Path) -> None:
         remember_columns(catalogue, " my  list ", given)
         assert names_of_columns(catalogue) == ("my list",)
         assert remembered_columns(catalogue, "my list") == given
-        assert catalogue.figures() == {}
+        assert catalogue.figures.all() == {}
         with pytest.raises(CatalogueProblem, match='nearest: "my list"'):
             remembered_columns(catalogue, "mylist")
-        catalogue.undo()
+        catalogue.steps.undo()
         assert names_of_columns(catalogue) == ()
 
 

@@ -148,27 +148,27 @@ def test_a_photo_is_kept_once_and_pins_tie_it_to_what_is_seen(tmp_path: Path) ->
     from markrules.tasks.entering import new_piece
 
     with Catalogue(tmp_path / "c.db") as catalogue:
-        box = catalogue.start_box("tin")
-        catalogue.add_pieces(box, [new_piece(reader(), "brooch, C catch"), NewPiece("other")])
-        piece, other_piece = catalogue.piece_in(box, 1), catalogue.piece_in(box, 2)
-        first = catalogue.add_photo(piece, jpeg(), "back", who="Ada")
-        second = catalogue.add_photo(other_piece, jpeg())
+        box = catalogue.boxes.start("tin")
+        catalogue.pieces.add(box, [new_piece(reader(), "brooch, C catch"), NewPiece("other")])
+        piece, other_piece = catalogue.pieces.numbered(box, 1), catalogue.pieces.numbered(box, 2)
+        first = catalogue.photos.add(piece, jpeg(), "back", who="Ada")
+        second = catalogue.photos.add(other_piece, jpeg())
         assert first.digest == second.digest
         assert len(catalogue.rows("select 1 from picture")) == 1
-        line = catalogue.seen_on(piece)[1].id
-        catalogue.pin(first, line, 0.25, 0.5)
-        assert catalogue.photos_of(piece)[0].pins == ((0.25, 0.5, line),)
+        line = catalogue.log.seen_on(piece)[1].id
+        catalogue.photos.pin(first, line, 0.25, 0.5)
+        assert catalogue.photos.of(piece)[0].pins == ((0.25, 0.5, line),)
         for photo, x, told in ((first, 1.5, "from 0 to 1"), (second, 0.5, "no line")):
             with pytest.raises(CatalogueProblem, match=told):
-                catalogue.pin(photo, line, x, 0.5)
-        catalogue.undo()
-        assert catalogue.photos_of(piece)[0].pins == ()
-        catalogue.take_out_photo(first)
-        assert catalogue.photos_of(piece) == ()
-        catalogue.undo()
-        assert len(catalogue.photos_of(piece)) == 1
-        assert hashlib.sha256(catalogue.picture(first.digest)).hexdigest() == first.digest
-        assert catalogue.listed(box)[0].photo == first.digest
+                catalogue.photos.pin(photo, line, x, 0.5)
+        catalogue.steps.undo()
+        assert catalogue.photos.of(piece)[0].pins == ()
+        catalogue.photos.take_out(first)
+        assert catalogue.photos.of(piece) == ()
+        catalogue.steps.undo()
+        assert len(catalogue.photos.of(piece)) == 1
+        assert hashlib.sha256(catalogue.photos.picture(first.digest)).hexdigest() == first.digest
+        assert catalogue.pieces.listed(box)[0].photo == first.digest
 
 
 def test_a_picture_of_more_than_eighty_million_pixels_is_refused_undecoded() -> None:

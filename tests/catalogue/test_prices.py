@@ -122,21 +122,23 @@ def test_a_table_of_sales_gives_sales_and_bad_lines(tmp_path: Path) -> None:
     assert [line for line, _ in errors] == [4, 5, 6, 7, 8]
 
     with Catalogue(tmp_path / "c.db") as catalogue:
-        catalogue.record_sales(sales)
-        assert [sale.when for sale in catalogue.sales()] == ["2024-05", "2024-06-30"]
-        box = catalogue.start_box("tin")
-        catalogue.add_pieces(box, [NewPiece("a")])
-        piece = catalogue.piece_in(box, 1)
+        catalogue.money.record_sales(sales)
+        assert [sale.when for sale in catalogue.money.sales()] == ["2024-05", "2024-06-30"]
+        box = catalogue.boxes.start("tin")
+        catalogue.pieces.add(box, [NewPiece("a")])
+        piece = catalogue.pieces.numbered(box, 1)
         own = Sale(0, piece.id, "2025", 1, "EUR", "", "", None, None, "", None, "", "")
-        (number,) = catalogue.record_sales([own])
-        assert [sale.id for sale in catalogue.sales(piece)] == [number]
-        catalogue.take_out_sale(number)
-        assert catalogue.sales(piece) == ()
+        (number,) = catalogue.money.record_sales([own])
+        assert [sale.id for sale in catalogue.money.sales(piece)] == [number]
+        catalogue.money.take_out_sale(number)
+        assert catalogue.money.sales(piece) == ()
         bad = Sale(0, None, "2025", -1, "EUR", "", "", None, None, "", None, "", "")
         with pytest.raises(CatalogueProblem, match="out of range"):
-            catalogue.record_sales([own, bad])
-        assert catalogue.sales(piece) == ()
-        gained = catalogue.record_acquisition(piece, cost_minor=5, currency="EUR", when="2024")
-        assert catalogue.acquisitions(piece) == (gained,)
+            catalogue.money.record_sales([own, bad])
+        assert catalogue.money.sales(piece) == ()
+        gained = catalogue.money.record_acquisition(
+            piece, cost_minor=5, currency="EUR", when="2024"
+        )
+        assert catalogue.money.acquisitions(piece) == (gained,)
         with pytest.raises(CatalogueProblem, match="ISO 4217"):
-            catalogue.record_acquisition(piece, cost_minor=5, currency="euro")
+            catalogue.money.record_acquisition(piece, cost_minor=5, currency="euro")

@@ -45,47 +45,53 @@ def test_the_log_reads_like_the_note(note: str) -> None:
 
 def filled(path: Path, notes: list[str]) -> Catalogue:
     catalogue = Catalogue(path)
-    box = catalogue.start_box("tin")
-    catalogue.add_pieces(box, [new_piece(reader(), note) for note in notes])
+    box = catalogue.boxes.start("tin")
+    catalogue.pieces.add(box, [new_piece(reader(), note) for note in notes])
     return catalogue
 
 
 def test_only_what_changed_is_read_again(tmp_path: Path) -> None:
     with filled(tmp_path / "c.db", list(NOTES)) as catalogue:
         version = reader().base.version
-        box = catalogue.box("tin")
+        box = catalogue.boxes.named("tin")
 
         def changed() -> list[int]:
-            return catalogue.to_read(box, changed_only=True, knowledge_version=version)
+            return catalogue.readings.to_read(box, changed_only=True, knowledge_version=version)
 
         assert len(changed()) == 5
         told: list[int] = []
         assert read_pieces(catalogue, changed(), reader, done=told.append) == 5
         assert sum(told) == 5
         assert changed() == []
-        piece = catalogue.piece_in(box, 3)
-        before = catalogue.reading_of(piece)
-        catalogue.log(piece, [Observation("catch", "c-catch")])
+        piece = catalogue.pieces.numbered(box, 3)
+        before = catalogue.readings.latest(piece)
+        catalogue.log.add(piece, [Observation("catch", "c-catch")])
         assert changed() == [piece.id]
-        assert [each.fresh for each in catalogue.listed(box)] == [True, True, False, True, True]
+        assert [each.fresh for each in catalogue.pieces.listed(box)] == [
+            True,
+            True,
+            False,
+            True,
+            True,
+        ]
         read_pieces(catalogue, changed(), reader)
-        after = catalogue.reading_of(piece)
+        after = catalogue.readings.latest(piece)
         assert before is not None
         assert after is not None
         assert after.evidence_fingerprint != before.evidence_fingerprint
-        assert len(catalogue.readings_of(piece)) == 2  # the earlier one stays
-        assert len(catalogue.to_read(changed_only=True, knowledge_version="other")) == 5
-        catalogue.take_out(piece)
-        assert len(catalogue.to_read(box)) == 4
+        assert len(catalogue.readings.of(piece)) == 2  # the earlier one stays
+        assert len(catalogue.readings.to_read(changed_only=True, knowledge_version="other")) == 5
+        catalogue.pieces.take_out(piece)
+        assert len(catalogue.readings.to_read(box)) == 4
 
 
 def test_a_stored_reading_is_the_reading(tmp_path: Path) -> None:
     with filled(tmp_path / "c.db", list(NOTES)) as catalogue:
-        read_pieces(catalogue, catalogue.to_read(), reader)
-        for piece in catalogue.pieces():
-            stored = catalogue.reading_of(piece)
+        read_pieces(catalogue, catalogue.readings.to_read(), reader)
+        for piece in catalogue.pieces.all():
+            stored = catalogue.readings.latest(piece)
             assert stored is not None
-            evidence = catalogue.evidence(piece)
+            evidence = catalogue.readings.evidence(piece)
             now = reading_data(read_evidence(reader(), evidence))
             assert stored.data == json.loads(json.dumps(now))
             assert stored.knowledge_version == reader().base.version
@@ -108,10 +114,10 @@ def test_the_fingerprint_tells_evidence_apart() -> None:
 
 def test_without_next_looks_all_else_is_the_same(tmp_path: Path) -> None:
     with filled(tmp_path / "c.db", list(NOTES)) as catalogue:
-        read_pieces(catalogue, catalogue.to_read(), reader)
-        read_pieces(catalogue, catalogue.to_read(), reader, next_looks=0)
-        for piece in catalogue.pieces():
-            with_looks, without = (each.data for each in catalogue.readings_of(piece))
+        read_pieces(catalogue, catalogue.readings.to_read(), reader)
+        read_pieces(catalogue, catalogue.readings.to_read(), reader, next_looks=0)
+        for piece in catalogue.pieces.all():
+            with_looks, without = (each.data for each in catalogue.readings.of(piece))
             assert with_looks.pop("next")
             assert without.pop("next") == []
             # What other origins would make of it looks ahead as well, and is left out with them.
@@ -129,7 +135,7 @@ def test_two_cores_give_the_readings_of_one(tmp_path: Path) -> None:
     found = []
     for jobs in (1, 2):
         with filled(tmp_path / f"{jobs}.db", notes) as catalogue:
-            count = read_pieces(catalogue, catalogue.to_read(), opener, jobs=jobs)
+            count = read_pieces(catalogue, catalogue.readings.to_read(), opener, jobs=jobs)
             assert count == len(notes)
             rows = catalogue.rows(
                 "select piece_id, evidence, first_year, last_year, maker, data from reading"
@@ -145,10 +151,10 @@ def test_export_defuses_formulas_and_nothing_else(tmp_path: Path) -> None:
     assert [defused(text) for text in hostile] == ["'" + text for text in hostile]
     assert [defused(text) for text in plain] == plain
     with Catalogue(tmp_path / "c.db") as catalogue:
-        box = catalogue.start_box("=box")
+        box = catalogue.boxes.start("=box")
         pieces = [NewPiece(note=text, title=text, told=text) for text in hostile]
-        catalogue.add_pieces(box, pieces)
-        catalogue.log(catalogue.piece_in(box, 1), [Observation("=mark", "@x")])
+        catalogue.pieces.add(box, pieces)
+        catalogue.log.add(catalogue.pieces.numbered(box, 1), [Observation("=mark", "@x")])
         out = io.StringIO(newline="")
         assert export_csv(catalogue, out) == len(hostile)
         rows = list(csv.reader(io.StringIO(out.getvalue(), newline="")))
@@ -170,14 +176,14 @@ def test_marks_are_found_by_what_is_left_of_them(tmp_path: Path) -> None:
 
     marks = ["ACORNWERK", "BIRCHMONT", "HOLLYBRIDGE", "AUSTRIA"]
     with Catalogue(tmp_path / "c.db") as catalogue:
-        box = catalogue.start_box("tin")
+        box = catalogue.boxes.start("tin")
         seen = [NewPiece(observations=(Observation("mark", mark),)) for mark in marks]
-        catalogue.add_pieces(box, seen)
+        catalogue.pieces.add(box, seen)
         for query, number in [("?CORN...", 1), ("B?RCHM...", 2), ("HOLLY[BD]RIDGE", 3)]:
             found = find_by_mark(catalogue, reader().base, query)
             assert found[0].piece.number == number
         assert find_by_mark(catalogue, reader().base, "QZXQZXQZX") == ()
-        line = catalogue.seen_on(catalogue.piece_in(box, 1))[0].id
-        catalogue.withdraw(catalogue.piece_in(box, 1), line)
+        line = catalogue.log.seen_on(catalogue.pieces.numbered(box, 1))[0].id
+        catalogue.log.withdraw(catalogue.pieces.numbered(box, 1), line)
         found = find_by_mark(catalogue, reader().base, "?CORN...")
         assert all(each.piece.number != 1 for each in found)

@@ -35,9 +35,9 @@ from markrules.catalogue.store import Catalogue
 core.fold_in = lambda connection: None  # another reads at this moment: nothing can be taken in
 catalogue = Catalogue(Path(sys.argv[1]))
 catalogue._connection.execute("pragma wal_autocheckpoint = 0")
-box = catalogue.box("tin")
+box = catalogue.boxes.named("tin")
 for number in range(200):
-    catalogue.add_pieces(box, [NewPiece(f"old work {number}")])
+    catalogue.pieces.add(box, [NewPiece(f"old work {number}")])
 os.kill(os.getpid(), 9)
 """
 
@@ -45,8 +45,8 @@ os.kill(os.getpid(), 9)
 def crashed(path: Path) -> None:
     """A catalogue whose last 200 pieces lie in the log beside it, left by a killed process."""
     with Catalogue(path) as catalogue:
-        box = catalogue.start_box("tin")
-        catalogue.add_pieces(box, [new_piece(reader(), note) for note in NOTES])
+        box = catalogue.boxes.start("tin")
+        catalogue.pieces.add(box, [new_piece(reader(), note) for note in NOTES])
     child = python(CRASH, str(path))
     child.communicate(timeout=60)
     assert child.returncode == -signal.SIGKILL
@@ -55,14 +55,14 @@ def crashed(path: Path) -> None:
 
 def notes(path: Path) -> list[str]:
     with Catalogue(path, create=False) as catalogue:
-        return [piece.note for piece in catalogue.pieces()]
+        return [piece.note for piece in catalogue.pieces.all()]
 
 
 @pytest.fixture
 def packed(tmp_path: Path) -> Path:
     place = tmp_path / "elsewhere" / "good.db"
     with Catalogue(place) as catalogue:
-        catalogue.add_pieces(catalogue.start_box("good"), [NewPiece("good leaf")])
+        catalogue.pieces.add(catalogue.boxes.start("good"), [NewPiece("good leaf")])
         archive(catalogue, tmp_path / "good.zip")
     return tmp_path / "good.zip"
 
@@ -128,10 +128,10 @@ def test_the_file_alone_is_the_catalogue_while_others_hold_it_open(tmp_path: Pat
     """A plain copy of the one file holds all that was committed, while it is open elsewhere."""
     path, taken = tmp_path / "catalogue.db", tmp_path / "taken.db"
     with Catalogue(path) as held:
-        box = held.start_box("tin")
+        box = held.boxes.start("tin")
         for number in range(120):
             with Catalogue(path, create=False) as visit:
-                visit.add_pieces(box, [NewPiece(f"leaf {number}")])
+                visit.pieces.add(box, [NewPiece(f"leaf {number}")])
             if number % 20 == 0:
                 shutil.copyfile(path, taken)
                 assert len(notes(taken)) == number + 1
@@ -142,12 +142,12 @@ def test_the_file_alone_is_the_catalogue_while_others_hold_it_open(tmp_path: Pat
 def test_what_a_reader_held_back_is_folded_in_when_the_writer_closes(tmp_path: Path) -> None:
     path, taken = tmp_path / "catalogue.db", tmp_path / "taken.db"
     with Catalogue(path) as first:
-        box = first.start_box("tin")
+        box = first.boxes.start("tin")
         with Catalogue(path) as writer, Catalogue(path) as reading:
             with reading.moment():
-                reading.boxes()
-                writer.add_pieces(box, [NewPiece("leaf")])
-            writer.add_pieces(box, [NewPiece("stem")])
+                reading.boxes.all()
+                writer.pieces.add(box, [NewPiece("leaf")])
+            writer.pieces.add(box, [NewPiece("stem")])
         shutil.copyfile(path, taken)
     assert notes(taken) == ["leaf", "stem"]
 
@@ -155,13 +155,13 @@ def test_what_a_reader_held_back_is_folded_in_when_the_writer_closes(tmp_path: P
 def test_a_file_moved_away_is_not_replaced_by_an_empty_one(tmp_path: Path) -> None:
     path = tmp_path / "catalogue.db"
     with Catalogue(path) as held:
-        held.start_box("tin")
+        held.boxes.start("tin")
         shutil.move(path, tmp_path / "away.db")
         with pytest.raises(FileTrouble, match="no such catalogue"):
             Catalogue(path, create=False)
         assert not path.exists()
     with Catalogue(tmp_path / "away.db", create=False) as found:
-        assert [box.name for box in found.boxes()] == ["tin"]
+        assert [box.name for box in found.boxes.all()] == ["tin"]
 
 
 def test_a_copy_is_whole_private_and_never_written_over(tmp_path: Path) -> None:
@@ -169,7 +169,7 @@ def test_a_copy_is_whole_private_and_never_written_over(tmp_path: Path) -> None:
     crashed(path)
     place = tmp_path / "copy # %41 é.db"
     with Catalogue(path) as catalogue, Catalogue(path) as other:
-        other.add_pieces(other.box("tin"), [NewPiece("newest")])
+        other.pieces.add(other.boxes.named("tin"), [NewPiece("newest")])
         copy(catalogue, place)
         wanted = whole(catalogue)
         with pytest.raises(CatalogueProblem, match="there already"):
@@ -189,7 +189,7 @@ def test_a_copy_is_whole_private_and_never_written_over(tmp_path: Path) -> None:
 def test_a_catalogue_is_private_to_the_person(tmp_path: Path) -> None:
     path = tmp_path / "new folder" / "catalogue.db"
     with Catalogue(path) as catalogue:
-        catalogue.start_box("tin")
+        catalogue.boxes.start("tin")
         for each in [path, *companions(path)]:
             assert stat.S_IMODE(each.stat().st_mode) == 0o600, each
         assert stat.S_IMODE(path.parent.stat().st_mode) == 0o700

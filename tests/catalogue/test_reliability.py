@@ -46,10 +46,10 @@ ADD = (
     START
     + """
 with Catalogue(path) as catalogue:
-    box = catalogue.box("tin")
+    box = catalogue.boxes.named("tin")
     tell("ready")
     while True:
-        tell(f"done {catalogue.add_pieces(box, [NewPiece('leaf')])[0]}")
+        tell(f"done {catalogue.pieces.add(box, [NewPiece('leaf')])[0]}")
 """
 )
 
@@ -58,11 +58,11 @@ IMPORT = (
     + """
 from markrules.catalogue.tables import rows_of
 with Catalogue(path) as catalogue:
-    box = catalogue.box("tin")
+    box = catalogue.boxes.named("tin")
     tell("ready")
     while True:
         rows = rows_of(Path(sys.argv[2]))
-        numbers = catalogue.add_pieces(box, (NewPiece(row.cells["note"]) for row in rows))
+        numbers = catalogue.pieces.add(box, (NewPiece(row.cells["note"]) for row in rows))
         tell(f"done {numbers[-1]}")
 """
 )
@@ -72,12 +72,12 @@ READ = (
     + """
 from markrules.catalogue.readings import NewReading
 with Catalogue(path) as catalogue:
-    pieces = catalogue.to_read()
+    pieces = catalogue.readings.to_read()
     tell("ready")
     count = len(catalogue.rows("select 1 from reading"))
     while True:
-        for evidence in [catalogue.evidence_for(pieces)]:
-            count += catalogue.store_readings(
+        for evidence in [catalogue.readings.evidence_for(pieces)]:
+            count += catalogue.readings.store(
                 NewReading(each, "v", 1900, 1910, "", 0.0, 0.0, '{"x":"' + "y" * 3000 + '"}')
                 for each in evidence
             )
@@ -120,8 +120,8 @@ def is_whole(path: Path) -> bool:
 def path(tmp_path: Path) -> Path:
     place = tmp_path / "catalogue.db"
     with Catalogue(place) as catalogue:
-        box = catalogue.start_box("tin")
-        catalogue.add_pieces(box, [new_piece(reader(), note) for note in NOTES * 4])
+        box = catalogue.boxes.start("tin")
+        catalogue.pieces.add(box, [new_piece(reader(), note) for note in NOTES * 4])
     return place
 
 
@@ -173,7 +173,7 @@ def test_reading_killed_keeps_what_was_told_as_kept(path: Path) -> None:
 @pytest.mark.slow
 def test_a_restore_killed_leaves_a_whole_catalogue_or_none(path: Path, tmp_path: Path) -> None:
     with Catalogue(path) as catalogue:
-        catalogue.add_pieces(catalogue.box("tin"), [NewPiece("leaf")] * 2000)
+        catalogue.pieces.add(catalogue.boxes.named("tin"), [NewPiece("leaf")] * 2000)
         archive(catalogue, tmp_path / "tin.zip")
     start = time.perf_counter()
     restore(tmp_path / "tin.zip", tmp_path / "timed.db")
@@ -198,9 +198,9 @@ WRITE_500 = (
     START
     + """
 with Catalogue(path) as catalogue:
-    box = catalogue.box("tin")
+    box = catalogue.boxes.named("tin")
     for number in range(500):
-        catalogue.add_pieces(box, [NewPiece(f"{sys.argv[2]} {number}")], who=sys.argv[2])
+        catalogue.pieces.add(box, [NewPiece(f"{sys.argv[2]} {number}")], who=sys.argv[2])
 """
 )
 
@@ -213,8 +213,8 @@ def test_eight_processes_writing_500_pieces_each_lose_none(path: Path) -> None:
         assert child.returncode == 0, error
     assert is_whole(path)
     with Catalogue(path) as catalogue:
-        notes = [piece.note for piece in catalogue.pieces(catalogue.box("tin"))]
-        numbers = [piece.number for piece in catalogue.pieces(catalogue.box("tin"))]
+        notes = [piece.note for piece in catalogue.pieces.all(catalogue.boxes.named("tin"))]
+        numbers = [piece.number for piece in catalogue.pieces.all(catalogue.boxes.named("tin"))]
     assert numbers == list(range(1, 4021))
     assert {f"writer {w} {n}" for w in range(8) for n in range(500)} <= set(notes)
 
@@ -223,7 +223,7 @@ OPEN_NEW = (
     START
     + """
 with Catalogue(path) as catalogue:
-    catalogue.start_box(sys.argv[2])
+    catalogue.boxes.start(sys.argv[2])
 """
 )
 
@@ -235,7 +235,7 @@ def test_eight_processes_that_make_the_same_new_file_all_write_to_it(tmp_path: P
         _, error = child.communicate(timeout=60)
         assert child.returncode == 0, error
     with Catalogue(place) as catalogue:
-        assert len(catalogue.boxes()) == 8
+        assert len(catalogue.boxes.all()) == 8
 
 
 READ_ON_TWO = (
@@ -248,7 +248,7 @@ if __name__ == "__main__":
     with Catalogue(path) as catalogue:
         read_pieces(
             catalogue,
-            catalogue.to_read(),
+            catalogue.readings.to_read(),
             functools.partial(open_reader, ()),
             jobs=2,
             done=lambda count: tell(f"done {count}"),
@@ -272,7 +272,7 @@ def runs(process: int) -> bool:
 def test_processes_that_read_do_not_outlive_one_that_is_killed(path: Path) -> None:
     with Catalogue(path) as catalogue:
         pieces = [new_piece(reader(), f"{NOTES[0]}, {n} mm") for n in range(3000)]
-        catalogue.add_pieces(catalogue.box("tin"), pieces)
+        catalogue.pieces.add(catalogue.boxes.named("tin"), pieces)
     child = python(READ_ON_TWO, str(path))
     assert child.stdout is not None
     first = child.stdout.readline()
@@ -290,5 +290,5 @@ def test_processes_that_read_do_not_outlive_one_that_is_killed(path: Path) -> No
         kept = len(catalogue.rows("select 1 from reading"))
         assert kept >= 512
         (version,) = {row[0] for row in catalogue.rows("select knowledge_version from reading")}
-        left = catalogue.to_read(changed_only=True, knowledge_version=version)
+        left = catalogue.readings.to_read(changed_only=True, knowledge_version=version)
         assert len(left) == 3020 - kept

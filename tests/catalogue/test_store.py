@@ -26,14 +26,14 @@ def catalogue(tmp_path: Path) -> Iterator[Catalogue]:
 
 
 def test_pieces_keep_note_words_and_what_was_told_apart(catalogue: Catalogue) -> None:
-    box = catalogue.start_box("tin")
-    numbers = catalogue.add_pieces(box, [new_piece(reader(), note) for note in NOTES], who="Ada")
+    box = catalogue.boxes.start("tin")
+    numbers = catalogue.pieces.add(box, [new_piece(reader(), note) for note in NOTES], who="Ada")
     assert list(numbers) == [1, 2, 3, 4, 5]
 
-    earrings = catalogue.piece_in(box, 3)
+    earrings = catalogue.pieces.numbered(box, 3)
     assert earrings.note == NOTES[2]
     assert earrings.told == "Seller says they are from 1920."
-    seen = {each.observation.feature: each for each in catalogue.seen_on(earrings)}
+    seen = {each.observation.feature: each for each in catalogue.log.seen_on(earrings)}
     assert seen["piece"].observation.value == "earrings"
     assert all(line.who == "Ada" for line in seen.values())
     heard = [line for line in seen.values() if line.observation.heard]
@@ -52,12 +52,12 @@ def test_told_sentences_are_found_however_they_are_written() -> None:
 
 def test_an_identifier_is_80_bits_in_base32(catalogue: Catalogue) -> None:
     """RFC 4648, section 6: eight characters for five bytes."""
-    box = catalogue.start_box("tin")
-    catalogue.add_pieces(box, [NewPiece("a")] * 300)
-    uids = {piece.uid for piece in catalogue.pieces(box)}
+    box = catalogue.boxes.start("tin")
+    catalogue.pieces.add(box, [NewPiece("a")] * 300)
+    uids = {piece.uid for piece in catalogue.pieces.all(box)}
     assert len(uids) == 300
     assert all(len(base64.b32decode(uid.upper())) == 10 for uid in uids)
-    assert catalogue.piece_by_uid(min(uids).upper()).uid == min(uids)
+    assert catalogue.pieces.by_uid(min(uids).upper()).uid == min(uids)
 
 
 _NUMBERS = st.none() | st.floats(allow_nan=False, allow_infinity=False, width=32)
@@ -83,16 +83,16 @@ _OBSERVATIONS = st.builds(
 def test_an_observation_comes_back_as_it_went_in(
     catalogue: Catalogue, observations: list[Observation]
 ) -> None:
-    names = [box.name for box in catalogue.boxes()]
-    box = catalogue.start_box(f"box {len(names)}")
+    names = [box.name for box in catalogue.boxes.all()]
+    box = catalogue.boxes.start(f"box {len(names)}")
     # A lone surrogate is no text in UTF-8; SQLite cannot keep it and says so.
     if any(surrogate(each) for each in observations):
         with pytest.raises(CatalogueProblem, match="not UTF-8"):
-            catalogue.add_pieces(box, [NewPiece(observations=tuple(observations))])
+            catalogue.pieces.add(box, [NewPiece(observations=tuple(observations))])
         return
-    catalogue.add_pieces(box, [NewPiece(observations=tuple(observations))])
-    piece = catalogue.piece_in(box, 1)
-    assert [line.observation for line in catalogue.seen_on(piece)] == observations
+    catalogue.pieces.add(box, [NewPiece(observations=tuple(observations))])
+    piece = catalogue.pieces.numbered(box, 1)
+    assert [line.observation for line in catalogue.log.seen_on(piece)] == observations
 
 
 def surrogate(seen: Observation) -> bool:
@@ -101,8 +101,8 @@ def surrogate(seen: Observation) -> bool:
 
 
 def test_the_log_cannot_be_changed_or_erased_even_by_hand(catalogue: Catalogue) -> None:
-    box = catalogue.start_box("tin")
-    catalogue.add_pieces(box, [new_piece(reader(), NOTES[0])])
+    box = catalogue.boxes.start("tin")
+    catalogue.pieces.add(box, [new_piece(reader(), NOTES[0])])
     with sqlite3.connect(catalogue.path) as other:
         for statement in ("update seen set value = 'x'", "delete from seen"):
             with pytest.raises(sqlite3.IntegrityError, match="only grows"):
@@ -113,161 +113,161 @@ def test_the_log_cannot_be_changed_or_erased_even_by_hand(catalogue: Catalogue) 
 def test_a_correction_takes_the_place_of_a_line_and_can_be_taken_back(
     catalogue: Catalogue,
 ) -> None:
-    box = catalogue.start_box("tin")
-    catalogue.add_pieces(box, [new_piece(reader(), "brooch, C catch, marked AUSTRIA")])
-    piece = catalogue.piece_in(box, 1)
-    catch = next(x for x in catalogue.seen_on(piece) if x.observation.feature == "catch")
+    box = catalogue.boxes.start("tin")
+    catalogue.pieces.add(box, [new_piece(reader(), "brooch, C catch, marked AUSTRIA")])
+    piece = catalogue.pieces.numbered(box, 1)
+    catch = next(x for x in catalogue.log.seen_on(piece) if x.observation.feature == "catch")
 
-    catalogue.log(piece, [Observation("catch", "rollover")], corrects=catch.id)
-    values = [x.observation.value for x in catalogue.seen_on(piece)]
+    catalogue.log.add(piece, [Observation("catch", "rollover")], corrects=catch.id)
+    values = [x.observation.value for x in catalogue.log.seen_on(piece)]
     assert "rollover" in values
     assert "c-catch" not in values
     with pytest.raises(CatalogueProblem, match="no line"):
-        catalogue.log(piece, [Observation("catch", "trombone")], corrects=catch.id)
+        catalogue.log.add(piece, [Observation("catch", "trombone")], corrects=catch.id)
 
-    catalogue.undo()
-    assert "c-catch" in [x.observation.value for x in catalogue.seen_on(piece)]
-    assert len(catalogue.log_of(piece)) == 5  # three lines, the correction, its withdrawal
+    catalogue.steps.undo()
+    assert "c-catch" in [x.observation.value for x in catalogue.log.seen_on(piece)]
+    assert len(catalogue.log.of(piece)) == 5  # three lines, the correction, its withdrawal
 
 
 def test_search_follows_marks_that_are_corrected(catalogue: Catalogue) -> None:
-    box = catalogue.start_box("tin")
-    catalogue.add_pieces(box, [NewPiece("a clip", observations=(Observation("mark", "ACORN"),))])
-    piece = catalogue.piece_in(box, 1)
-    line = catalogue.seen_on(piece)[0].id
-    assert catalogue.search("acorn")
-    catalogue.log(piece, [Observation("mark", "BIRCH")], corrects=line)
-    assert not catalogue.search("acorn")
-    assert catalogue.search("birch")
-    catalogue.undo()
-    assert catalogue.search("acorn")
-    assert not catalogue.search("birch")
+    box = catalogue.boxes.start("tin")
+    catalogue.pieces.add(box, [NewPiece("a clip", observations=(Observation("mark", "ACORN"),))])
+    piece = catalogue.pieces.numbered(box, 1)
+    line = catalogue.log.seen_on(piece)[0].id
+    assert catalogue.pieces.search("acorn")
+    catalogue.log.add(piece, [Observation("mark", "BIRCH")], corrects=line)
+    assert not catalogue.pieces.search("acorn")
+    assert catalogue.pieces.search("birch")
+    catalogue.steps.undo()
+    assert catalogue.pieces.search("acorn")
+    assert not catalogue.pieces.search("birch")
 
 
 @settings(max_examples=samples(150), suppress_health_check=list(HealthCheck))
 @given(text=st.text(max_size=40) | st.text(alphabet='"*():^-+ANDORNEARé\0', max_size=30))
 def test_no_search_text_is_taken_for_syntax(catalogue: Catalogue, text: str) -> None:
-    catalogue.search(text)
+    catalogue.pieces.search(text)
 
 
 def test_a_search_finds_beginnings_and_letters_without_accents(catalogue: Catalogue) -> None:
-    box, other = catalogue.start_box("tin"), catalogue.start_box("tray")
-    catalogue.add_pieces(box, [NewPiece("émail sur cuivre"), NewPiece("gone leaf")])
-    catalogue.add_pieces(other, [NewPiece("email, leaf")])
-    catalogue.take_out(catalogue.piece_in(box, 2), "sold")
-    assert len(catalogue.search("emai")) == 2
-    assert [each.piece.box for each in catalogue.search("EMAIL", box=other)] == [other.id]
-    assert [each.piece.box for each in catalogue.search("leaf")] == [other.id]
-    assert catalogue.search("") == ()
+    box, other = catalogue.boxes.start("tin"), catalogue.boxes.start("tray")
+    catalogue.pieces.add(box, [NewPiece("émail sur cuivre"), NewPiece("gone leaf")])
+    catalogue.pieces.add(other, [NewPiece("email, leaf")])
+    catalogue.pieces.take_out(catalogue.pieces.numbered(box, 2), "sold")
+    assert len(catalogue.pieces.search("emai")) == 2
+    assert [each.piece.box for each in catalogue.pieces.search("EMAIL", box=other)] == [other.id]
+    assert [each.piece.box for each in catalogue.pieces.search("leaf")] == [other.id]
+    assert catalogue.pieces.search("") == ()
 
 
 def test_every_kind_of_step_can_be_taken_back_and_done_again(catalogue: Catalogue) -> None:
-    box = catalogue.start_box("tin")
-    catalogue.add_pieces(box, [new_piece(reader(), note) for note in NOTES])
-    piece, other = catalogue.piece_in(box, 1), catalogue.piece_in(box, 2)
-    catalogue.add_stones([SpareStone(0, "round", 4.0, "", "clear", None, "", "", 5, None, "")])
-    line = catalogue.seen_on(piece)[0].id
+    box = catalogue.boxes.start("tin")
+    catalogue.pieces.add(box, [new_piece(reader(), note) for note in NOTES])
+    piece, other = catalogue.pieces.numbered(box, 1), catalogue.pieces.numbered(box, 2)
+    catalogue.stones.add([SpareStone(0, "round", 4.0, "", "clear", None, "", "", 5, None, "")])
+    line = catalogue.log.seen_on(piece)[0].id
     sale = Sale(0, None, "2024", 100, "EUR", "", "", None, None, "", None, "", "")
     changes = [
-        lambda: catalogue.change_piece(piece, title="leaf", told="a gift"),
-        lambda: catalogue.take_out(piece, "sold"),
-        lambda: catalogue.start_set("pair", [piece, other]),
-        lambda: catalogue.log(piece, [Observation("catch", "c-catch")]),
-        lambda: catalogue.withdraw(piece, line),
-        lambda: catalogue.change_box(box, name="tin 2", note="n"),
-        lambda: catalogue.add_pieces(box, [NewPiece("more")]),
-        lambda: catalogue.start_box("tray"),
-        lambda: catalogue.record_sales([sale, sale]),
-        lambda: catalogue.record_acquisition(piece, cost_minor=5, currency="EUR"),
-        lambda: catalogue.decide(piece, "keep", "pretty", {"net": 3}),
-        lambda: catalogue.use_stones(1, 2),
+        lambda: catalogue.pieces.change(piece, title="leaf", told="a gift"),
+        lambda: catalogue.pieces.take_out(piece, "sold"),
+        lambda: catalogue.sets.start("pair", [piece, other]),
+        lambda: catalogue.log.add(piece, [Observation("catch", "c-catch")]),
+        lambda: catalogue.log.withdraw(piece, line),
+        lambda: catalogue.boxes.change(box, name="tin 2", note="n"),
+        lambda: catalogue.pieces.add(box, [NewPiece("more")]),
+        lambda: catalogue.boxes.start("tray"),
+        lambda: catalogue.money.record_sales([sale, sale]),
+        lambda: catalogue.money.record_acquisition(piece, cost_minor=5, currency="EUR"),
+        lambda: catalogue.decisions.decide(piece, "keep", "pretty", {"net": 3}),
+        lambda: catalogue.stones.use(1, 2),
     ]
     for change in changes:
         before = _seen_by_a_person(catalogue)
         change()
         after = _seen_by_a_person(catalogue)
         assert after != before
-        catalogue.undo()
+        catalogue.steps.undo()
         assert _seen_by_a_person(catalogue) == before
-        catalogue.redo()
+        catalogue.steps.redo()
         assert _seen_by_a_person(catalogue) == after
-        catalogue.undo()
+        catalogue.steps.undo()
         assert _seen_by_a_person(catalogue) == before
 
 
 def _seen_by_a_person(catalogue: Catalogue) -> object:
-    pieces = catalogue.pieces()
+    pieces = catalogue.pieces.all()
     return (
-        catalogue.boxes(),
+        catalogue.boxes.all(),
         pieces,
-        catalogue.sets(),
-        [[line.observation for line in catalogue.seen_on(each)] for each in pieces],
-        catalogue.sales(),
-        catalogue.acquisitions(),
-        catalogue.decisions(),
-        catalogue.stones(),
+        catalogue.sets.all(),
+        [[line.observation for line in catalogue.log.seen_on(each)] for each in pieces],
+        catalogue.money.sales(),
+        catalogue.money.acquisitions(),
+        catalogue.decisions.standing(),
+        catalogue.stones.all(),
     )
 
 
 def test_undo_goes_back_step_by_step_to_an_empty_catalogue(catalogue: Catalogue) -> None:
-    box = catalogue.start_box("tin")
-    catalogue.add_pieces(box, [NewPiece("a"), NewPiece("b")], who="Ada")
-    catalogue.add_pieces(box, [NewPiece("c")], who="Ben")
-    assert catalogue.undo("Ada", only_own=True).who == "Ada"
-    assert [piece.note for piece in catalogue.pieces()] == ["c"]
-    catalogue.undo()
-    catalogue.undo()
-    assert catalogue.boxes() == ()
+    box = catalogue.boxes.start("tin")
+    catalogue.pieces.add(box, [NewPiece("a"), NewPiece("b")], who="Ada")
+    catalogue.pieces.add(box, [NewPiece("c")], who="Ben")
+    assert catalogue.steps.undo("Ada", only_own=True).who == "Ada"
+    assert [piece.note for piece in catalogue.pieces.all()] == ["c"]
+    catalogue.steps.undo()
+    catalogue.steps.undo()
+    assert catalogue.boxes.all() == ()
     with pytest.raises(CatalogueProblem, match="no step left"):
-        catalogue.undo()
-    assert catalogue.start_box("tin").name == "tin"
+        catalogue.steps.undo()
+    assert catalogue.boxes.start("tin").name == "tin"
     assert len(whole(catalogue)["piece"]) == 3  # nothing was erased
 
 
 def test_what_was_taken_back_is_not_done_again_after_another_change(catalogue: Catalogue) -> None:
-    box = catalogue.start_box("tin")
-    catalogue.add_pieces(box, [NewPiece("a")])
-    catalogue.undo()
-    catalogue.add_pieces(box, [NewPiece("b")])
+    box = catalogue.boxes.start("tin")
+    catalogue.pieces.add(box, [NewPiece("a")])
+    catalogue.steps.undo()
+    catalogue.pieces.add(box, [NewPiece("b")])
 
     with pytest.raises(CatalogueProblem, match="since the last change"):
-        catalogue.redo()
+        catalogue.steps.redo()
 
-    assert [piece.note for piece in catalogue.pieces()] == ["b"]
+    assert [piece.note for piece in catalogue.pieces.all()] == ["b"]
 
 
 def test_what_was_taken_back_is_done_again_at_once(catalogue: Catalogue) -> None:
-    box = catalogue.start_box("tin")
-    catalogue.add_pieces(box, [NewPiece("a")])
-    catalogue.undo()
+    box = catalogue.boxes.start("tin")
+    catalogue.pieces.add(box, [NewPiece("a")])
+    catalogue.steps.undo()
 
-    catalogue.redo()
+    catalogue.steps.redo()
 
-    assert [piece.note for piece in catalogue.pieces()] == ["a"]
+    assert [piece.note for piece in catalogue.pieces.all()] == ["a"]
 
 
 def test_what_is_asked_wrongly_is_told_with_the_nearest(catalogue: Catalogue) -> None:
     with pytest.raises(CatalogueProblem, match="no box yet"):
-        catalogue.box("tin")
-    box = catalogue.start_box("attic tin")
+        catalogue.boxes.named("tin")
+    box = catalogue.boxes.start("attic tin")
     for ask, told in [
-        (lambda: catalogue.box("atic tin"), 'nearest: "attic tin"'),
-        (lambda: catalogue.start_box("attic tin"), "already"),
-        (lambda: catalogue.start_box("  "), "needs a name"),
-        (lambda: catalogue.start_box("x" * 300), "300 characters"),
-        (lambda: catalogue.piece_in(box, 1), "it is empty"),
-        (lambda: catalogue.piece(7), "no piece"),
-        (lambda: catalogue.piece_by_uid("zz"), "identifier"),
-        (lambda: catalogue.use_stones(1), "no stones"),
-        (catalogue.redo, "nothing was taken back"),
-        (lambda: catalogue.picture("0"), "no picture"),
+        (lambda: catalogue.boxes.named("atic tin"), 'nearest: "attic tin"'),
+        (lambda: catalogue.boxes.start("attic tin"), "already"),
+        (lambda: catalogue.boxes.start("  "), "needs a name"),
+        (lambda: catalogue.boxes.start("x" * 300), "300 characters"),
+        (lambda: catalogue.pieces.numbered(box, 1), "it is empty"),
+        (lambda: catalogue.pieces.by_id(7), "no piece"),
+        (lambda: catalogue.pieces.by_uid("zz"), "identifier"),
+        (lambda: catalogue.stones.use(1), "no stones"),
+        (catalogue.steps.redo, "nothing was taken back"),
+        (lambda: catalogue.photos.picture("0"), "no picture"),
     ]:
         with pytest.raises(CatalogueProblem, match=told):
             ask()
 
 
 def test_an_error_within_a_change_leaves_nothing(catalogue: Catalogue) -> None:
-    box = catalogue.start_box("tin")
+    box = catalogue.boxes.start("tin")
     before = whole(catalogue)
 
     def pieces() -> Iterator[NewPiece]:
@@ -275,24 +275,24 @@ def test_an_error_within_a_change_leaves_nothing(catalogue: Catalogue) -> None:
         raise RuntimeError
 
     with pytest.raises(RuntimeError):
-        catalogue.add_pieces(box, pieces())
+        catalogue.pieces.add(box, pieces())
     assert whole(catalogue) == before
 
 
 def test_lists_come_in_pages(catalogue: Catalogue) -> None:
-    box = catalogue.start_box("tin")
-    catalogue.add_pieces(box, [NewPiece(str(i)) for i in range(120)])
-    catalogue.take_out(catalogue.piece_in(box, 50))
+    box = catalogue.boxes.start("tin")
+    catalogue.pieces.add(box, [NewPiece(str(i)) for i in range(120)])
+    catalogue.pieces.take_out(catalogue.pieces.numbered(box, 50))
     pages, after = [], 0
-    while page := catalogue.listed(box, after=after, limit=50):
+    while page := catalogue.pieces.listed(box, after=after, limit=50):
         pages.append(len(page))
         after = page[-1].piece.number
     assert pages == [50, 50, 19]
-    assert catalogue.box_counts() == {box.id: 119}
+    assert catalogue.boxes.counts() == {box.id: 119}
 
 
 def test_the_tables_can_be_read_by_sqlite_utils(catalogue: Catalogue) -> None:
-    catalogue.start_box("tin")
+    catalogue.boxes.start("tin")
     assert [row["name"] for row in catalogue.db["box"].rows] == ["tin"]
     names = set(catalogue.db.table_names())
     assert {"box", "piece", "seen", "photo", "reading", "sale", "acquisition"} <= names

@@ -104,35 +104,35 @@ new_pieces = st.builds(
 def filled(place: Path, pieces: list[NewPiece], choose: Any) -> Catalogue:
     """A catalogue with pieces on which everything was done that can be."""
     catalogue = Catalogue(place, create=True)
-    boxes = [catalogue.start_box("=tin, one"), catalogue.start_box("tin two")]
+    boxes = [catalogue.boxes.start("=tin, one"), catalogue.boxes.start("tin two")]
     for at, piece in enumerate(pieces):
-        catalogue.add_pieces(boxes[at % 2], [piece], "observer")
-    found = catalogue.pieces(gone=True)
+        catalogue.pieces.add(boxes[at % 2], [piece], "observer")
+    found = catalogue.pieces.all(gone=True)
     for piece in found[:4]:
-        lines = [each.id for each in catalogue.seen_on(piece)]
+        lines = [each.id for each in catalogue.log.seen_on(piece)]
         if lines:
             line = choose(lines)
-            new = catalogue.log(piece, [Observation("mark", "FENWICK")], "other", corrects=line)
+            new = catalogue.log.add(piece, [Observation("mark", "FENWICK")], "other", corrects=line)
             if choose([True, False]):
-                catalogue.withdraw(piece, new[0], "third")
-        catalogue.pass_over(piece, "hinge")
-    catalogue.start_set("leaf set", found[:2], "bought so")
-    catalogue.start_set("leaf set", found[2:4])
-    catalogue.record_acquisition(
+                catalogue.log.withdraw(piece, new[0], "third")
+        catalogue.log.pass_over(piece, "hinge")
+    catalogue.sets.start("leaf set", found[:2], "bought so")
+    catalogue.sets.start("leaf set", found[2:4])
+    catalogue.money.record_acquisition(
         found[0], when="2024-03", where="a fair", who_from="@x", cost_minor=1250, currency="EUR"
     )
-    catalogue.record_event(found[0], "stored", day="2024-04-01", place="shelf 3, bag B")
-    catalogue.record_event(
+    catalogue.money.record_event(found[0], "stored", day="2024-04-01", place="shelf 3, bag B")
+    catalogue.money.record_event(
         found[0], "listed", day="2024-05-01", place="fair", price_minor=4000, currency="EUR"
     )
-    catalogue.decide(found[0], "alone", "=why", {"alone": 12.5}, "me")
+    catalogue.decisions.decide(found[0], "alone", "=why", {"alone": 12.5}, "me")
     sale = Sale(0, None, "2024-06-30", 3450, "EUR", "x", "brooch", 1930, None, "good", True, "", "")
-    catalogue.record_sold([found[0]], [sale])
-    catalogue.take_return(catalogue.sales()[0].id, "2024-07-02", "did not fit")
+    catalogue.money.record_sold([found[0]], [sale])
+    catalogue.money.take_return(catalogue.money.sales()[0].id, "2024-07-02", "did not fit")
     if len(found) > 1:
-        catalogue.record_sold([found[1]], [sale])
-    catalogue.add_pieces(boxes[0], [NewPiece(note="a slip")])
-    catalogue.undo()
+        catalogue.money.record_sold([found[1]], [sale])
+    catalogue.pieces.add(boxes[0], [NewPiece(note="a slip")])
+    catalogue.steps.undo()
     return catalogue
 
 
@@ -156,7 +156,8 @@ def test_what_is_exported_comes_back_whole(
             again = take_in(other, [piece for _, piece in read.pieces])
             after = kept(other)
             standing = [
-                [each.observation for each in other.seen_on(piece)] for piece in other.pieces()
+                [each.observation for each in other.log.seen_on(piece)]
+                for piece in other.pieces.all()
             ]
 
         assert read.errors == ()
@@ -241,8 +242,8 @@ def test_what_is_no_export_is_refused_with_the_way_to_take_it(tmp_path: Path) ->
 
 def test_an_edited_column_counts_and_a_cut_record_is_told(tmp_path: Path) -> None:
     with Catalogue(tmp_path / "a.db", create=True) as catalogue:
-        box = catalogue.start_box("tin")
-        catalogue.add_pieces(box, [NewPiece("brooch"), NewPiece("clip")])
+        box = catalogue.boxes.start("tin")
+        catalogue.pieces.add(box, [NewPiece("brooch"), NewPiece("clip")])
         out = io.StringIO(newline="")
         export_csv(catalogue, out)
     rows = list(csv.DictReader(io.StringIO(out.getvalue(), newline="")))
@@ -268,18 +269,18 @@ def test_taking_in_is_one_step_and_is_taken_back(tmp_path: Path) -> None:
     lines = [piece(set="leaf set"), piece(identifier="b" * 16, number=1)]
     file.write_text("".join(json.dumps(each) + "\n" for each in lines), encoding="utf-8")
     with Catalogue(tmp_path / "a.db", create=True) as catalogue:
-        box = catalogue.start_box("mine")
-        catalogue.add_pieces(box, [NewPiece("ring")])
+        box = catalogue.boxes.start("mine")
+        catalogue.pieces.add(box, [NewPiece("ring")])
         done = take_in(catalogue, [each for _, each in kept_pieces(file).pieces], box)
 
         assert done.numbers == {"abcdefghijklmnop": ("mine", 3), "b" * 16: ("mine", 4)}
         assert done.renumbered == ("b" * 16,)
-        assert len(catalogue.pieces(box)) == 3
-        catalogue.undo()
-        assert [each.note for each in catalogue.pieces(box)] == ["ring"]
-        assert catalogue.sets() == ()
-        catalogue.redo()
-        assert len(catalogue.pieces(box)) == 3
+        assert len(catalogue.pieces.all(box)) == 3
+        catalogue.steps.undo()
+        assert [each.note for each in catalogue.pieces.all(box)] == ["ring"]
+        assert catalogue.sets.all() == ()
+        catalogue.steps.redo()
+        assert len(catalogue.pieces.all(box)) == 3
 
 
 def test_the_written_file_is_the_owners_alone(tmp_path: Path) -> None:

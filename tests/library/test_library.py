@@ -191,9 +191,9 @@ def test_a_catalogue_is_opened_and_never_made_unasked(tmp_path: Path) -> None:
     assert not place.exists()
 
     with markrules.open_catalogue(place, create=True) as catalogue:
-        catalogue.start_box("invented tin")
+        catalogue.boxes.start("invented tin")
     with markrules.open_catalogue(str(place)) as catalogue:
-        assert [each.name for each in catalogue.boxes()] == ["invented tin"]
+        assert [each.name for each in catalogue.boxes.all()] == ["invented tin"]
 
 
 @pytest.mark.parametrize("text", [ROOT / "docs" / "library.md"], ids=["library.md"])

@@ -30,11 +30,13 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("sheets") / "catalogue.db"
     reader = open_reader(())
     with Catalogue(path) as catalogue:
-        box = catalogue.start_box("tin")
-        catalogue.add_pieces(box, [new_piece(reader, note) for note in NOTES], "Invented Observer")
-        piece = catalogue.piece_in(box, 1)
-        catalogue.add_photo(piece, jpeg(), "front")
-        catalogue.record_acquisition(box, when="2026-05-02", where="Springfield", who_from="a sale")
+        box = catalogue.boxes.start("tin")
+        catalogue.pieces.add(box, [new_piece(reader, note) for note in NOTES], "Invented Observer")
+        piece = catalogue.pieces.numbered(box, 1)
+        catalogue.photos.add(piece, jpeg(), "front")
+        catalogue.money.record_acquisition(
+            box, when="2026-05-02", where="Springfield", who_from="a sale"
+        )
     return path
 
 

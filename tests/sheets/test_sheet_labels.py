@@ -89,13 +89,13 @@ def test_the_code_can_hold_an_address() -> None:
 
 def test_a_code_leads_back_to_its_piece(tmp_path: Path) -> None:
     with Catalogue(tmp_path / "c.db", create=True) as catalogue:
-        box, other = catalogue.start_box("tin"), catalogue.start_box("other")
-        catalogue.add_pieces(box, [NewPiece("brooch"), NewPiece("clip")])
-        clip = catalogue.take_out(catalogue.piece_in(box, 2))
+        box, other = catalogue.boxes.start("tin"), catalogue.boxes.start("other")
+        catalogue.pieces.add(box, [NewPiece("brooch"), NewPiece("clip")])
+        clip = catalogue.pieces.take_out(catalogue.pieces.numbered(box, 2))
         for text in (clip.uid, clip.uid.upper(), f" https://bench.invalid/piece/{clip.uid} "):
-            assert [each.piece.id for each in catalogue.search(text)] == [clip.id]
-        assert catalogue.search(clip.uid, box=other) == ()
-        assert catalogue.search("a" * 16) == ()
+            assert [each.piece.id for each in catalogue.pieces.search(text)] == [clip.id]
+        assert catalogue.pieces.search(clip.uid, box=other) == ()
+        assert catalogue.pieces.search("a" * 16) == ()
 
 
 def test_many_labels_fill_more_pages() -> None:

@@ -56,12 +56,12 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Visitor, P
     reader = shipped_reader()
     with serving(folder) as served:
         with Catalogue(served.catalogue) as catalogue:
-            box = catalogue.start_box(BOX)
-            catalogue.add_pieces(box, [new_piece(reader, note) for note in (*demo_notes(), *MORE)])
-            members = [catalogue.piece_in(box, number) for number in IN_A_SET]
-            catalogue.start_set("parure", members)
+            box = catalogue.boxes.start(BOX)
+            catalogue.pieces.add(box, [new_piece(reader, note) for note in (*demo_notes(), *MORE)])
+            members = [catalogue.pieces.numbered(box, number) for number in IN_A_SET]
+            catalogue.sets.start("parure", members)
             for name, value in (("hour", "12"), ("fee", "10%"), ("postage", "4")):
-                catalogue.set_figure(name, value)
+                catalogue.figures.set(name, value)
         for kind, price in (("brooch", "38"), ("brooch", "22"), ("earrings", "15"), ("ring", "18")):
             run(
                 served.catalogue,
@@ -79,17 +79,17 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Visitor, P
 
 def pieces_of(path: Path) -> tuple[Piece, ...]:
     with Catalogue(path) as catalogue:
-        return catalogue.pieces(catalogue.box(BOX))
+        return catalogue.pieces.all(catalogue.boxes.named(BOX))
 
 
 def decided(path: Path) -> dict[int, tuple[str, str, Any]]:
     """The latest decision on each piece of the box, by number."""
     with Catalogue(path) as catalogue:
-        box = catalogue.box(BOX)
-        kept = catalogue.decisions(box)
+        box = catalogue.boxes.named(BOX)
+        kept = catalogue.decisions.standing(box)
         return {
             piece.number: (kept[piece.id].choice, kept[piece.id].reason, kept[piece.id].sums)
-            for piece in catalogue.pieces(box)
+            for piece in catalogue.pieces.all(box)
         }
 
 

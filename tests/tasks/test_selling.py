@@ -37,15 +37,15 @@ def readings() -> Readings:
 @pytest.fixture
 def catalogue(tmp_path: Path) -> Catalogue:
     made = Catalogue(tmp_path / "invented.db")
-    box = made.start_box("invented tin")
-    made.add_pieces(
+    box = made.boxes.start("invented tin")
+    made.pieces.add(
         box, [new_piece(shipped_reader(), note) for note in (TRIFARI, TRIFARI, "bangle, plain")]
     )
     return made
 
 
 def pieces(catalogue: Catalogue) -> list[Piece]:
-    return list(catalogue.pieces(catalogue.box("invented tin"), gone=True))
+    return list(catalogue.pieces.all(catalogue.boxes.named("invented tin"), gone=True))
 
 
 def terms(price: int = 4000, **changed: object) -> Terms:
@@ -64,7 +64,7 @@ def test_a_sale_keeps_what_is_known_of_the_piece(catalogue: Catalogue, readings:
     assert sale.condition == "worn"
     assert sale.size_mm == 45
     assert "rhinestone" in sale.material
-    assert catalogue.piece(first.id).gone_why == "sold"
+    assert catalogue.pieces.by_id(first.id).gone_why == "sold"
 
 
 def test_silence_on_condition_is_kept_as_silence(catalogue: Catalogue, readings: Readings) -> None:
@@ -90,23 +90,23 @@ def test_a_sale_and_a_return_are_taken_back_by_undo(
 ) -> None:
     first = pieces(catalogue)[0]
     (sale,) = sell(readings, catalogue, [first], terms())
-    catalogue.take_return(sale.id, note="clasp too stiff")
-    assert not catalogue.piece(first.id).gone
-    assert catalogue.events(first)[-1].kind == "returned"
+    catalogue.money.take_return(sale.id, note="clasp too stiff")
+    assert not catalogue.pieces.by_id(first.id).gone
+    assert catalogue.money.events(first)[-1].kind == "returned"
 
-    catalogue.undo()
-    assert catalogue.piece(first.id).gone_why == "sold"
-    assert catalogue.sales(first)[0].returned == ""
-    assert catalogue.events(first) == ()
-    catalogue.undo()
-    assert not catalogue.piece(first.id).gone
-    assert catalogue.sales() == ()
+    catalogue.steps.undo()
+    assert catalogue.pieces.by_id(first.id).gone_why == "sold"
+    assert catalogue.money.sales(first)[0].returned == ""
+    assert catalogue.money.events(first) == ()
+    catalogue.steps.undo()
+    assert not catalogue.pieces.by_id(first.id).gone
+    assert catalogue.money.sales() == ()
 
 
 def test_a_returned_sale_counts_for_no_estimate(catalogue: Catalogue, readings: Readings) -> None:
     first, twin, _ = pieces(catalogue)
     (sale,) = sell(readings, catalogue, [first], terms())
-    catalogue.take_return(sale.id)
+    catalogue.money.take_return(sale.id)
 
     assert appraise_piece(desk_of(readings, catalogue), catalogue, twin).valuation.estimate is None
 
@@ -117,7 +117,7 @@ def test_what_left_cannot_be_sold_again(catalogue: Catalogue, readings: Readings
 
     with pytest.raises(CatalogueProblem, match="left its box"):
         sell(readings, catalogue, [first], terms())
-    assert len(catalogue.sales()) == 1
+    assert len(catalogue.money.sales()) == 1
 
 
 @pytest.mark.parametrize("changed", [{"price": 0}, {"day": "2999-01-01"}])
@@ -128,7 +128,7 @@ def test_sales_of_nothing_and_of_days_to_come_are_refused(
     with pytest.raises(CatalogueProblem):
         sell(readings, catalogue, [first], terms(**changed))  # type: ignore[arg-type]
 
-    assert not catalogue.piece(first.id).gone
+    assert not catalogue.pieces.by_id(first.id).gone
 
 
 def test_one_price_for_several_is_shared_to_the_cent(
@@ -143,10 +143,12 @@ def test_one_price_for_several_is_shared_to_the_cent(
 
 def test_how_a_piece_stands(catalogue: Catalogue, readings: Readings) -> None:
     first, second, _ = pieces(catalogue)
-    box = catalogue.box("invented tin")
-    bought = catalogue.record_acquisition(box, when="2024-01-10", cost_minor=1000, currency="EUR")
-    catalogue.record_event(first, "listed", place="a shop", price_minor=5500, currency="EUR")
-    catalogue.record_event(first, "stored", place="shelf B, bag 12")
+    box = catalogue.boxes.named("invented tin")
+    bought = catalogue.money.record_acquisition(
+        box, when="2024-01-10", cost_minor=1000, currency="EUR"
+    )
+    catalogue.money.record_event(first, "listed", place="a shop", price_minor=5500, currency="EUR")
+    catalogue.money.record_event(first, "stored", place="shelf B, bag 12")
     before = standing(catalogue, first)
     assert before.cost is not None
     assert before.cost.shared
@@ -155,7 +157,7 @@ def test_how_a_piece_stands(catalogue: Catalogue, readings: Readings) -> None:
     assert before.listed.price_minor == 5500
     assert before.stored is not None
 
-    catalogue.correct_acquisition(bought.id, cost_minor=1300, currency="EUR")
+    catalogue.money.correct_acquisition(bought.id, cost_minor=1300, currency="EUR")
     sell(readings, catalogue, [first], terms(4000, postage_minor=300, paid_postage_minor=400))
     after = standing(catalogue, first)
     # 40.00 and 4.00 postage, less 5.00 fees, 3.00 postage, and 4.34: a third of 13.00, rounded up
@@ -167,12 +169,12 @@ def test_how_a_piece_stands(catalogue: Catalogue, readings: Readings) -> None:
 def test_a_report_adds_up_and_is_written(
     catalogue: Catalogue, readings: Readings, tmp_path: Path
 ) -> None:
-    box = catalogue.box("invented tin")
-    catalogue.record_acquisition(box, when="2024-04-05", cost_minor=900, currency="EUR")
+    box = catalogue.boxes.named("invented tin")
+    catalogue.money.record_acquisition(box, when="2024-04-05", cost_minor=900, currency="EUR")
     first, second, _ = pieces(catalogue)
     sell(readings, catalogue, [first], terms(day="2024-04-06"))
     (sale,) = sell(readings, catalogue, [second], terms(day="2024-04-20"))
-    catalogue.take_return(sale.id)
+    catalogue.money.take_return(sale.id)
     for by in ("box", "month", "year", "venue"):
         found = accounts(catalogue, by, (4, 6))  # type: ignore[arg-type]
         assert sum(line.taken for line in found.lines) == 4000

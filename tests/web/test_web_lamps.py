@@ -68,7 +68,7 @@ def test_a_mark_is_boxed_and_its_relief_kept_and_named(
     lit = re.findall(r'src="([^"]+/lit/\d)"', page.text)
     assert visitor.get(lit[0]).headers["content-type"] == "image/png"
     with Catalogue(served.catalogue) as catalogue:
-        kept = catalogue.photos_of(catalogue.piece_by_uid(piece.rpartition("/")[2]))
+        kept = catalogue.photos.of(catalogue.pieces.by_uid(piece.rpartition("/")[2]))
     made = [each for each in kept if each.made_from is not None]
     assert [each.made_from.shows for each in made if each.made_from] == ["alike", "height"]
     assert made[0].made_from is not None

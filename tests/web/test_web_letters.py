@@ -17,7 +17,7 @@ from markrules.marks.cells import Cells, text_of
 def marks_kept(served: Served, piece: str) -> list[str]:
     """The texts of marks that stand for a piece."""
     with Catalogue(served.catalogue) as catalogue:
-        evidence = catalogue.evidence(catalogue.piece_by_uid(piece.rpartition("/")[2]))
+        evidence = catalogue.readings.evidence(catalogue.pieces.by_uid(piece.rpartition("/")[2]))
     return [each.value for each in evidence.observations if each.feature == "mark"]
 
 

@@ -82,9 +82,9 @@ def test_nothing_is_erased(served: Served, visitor: Visitor) -> None:
     fields = {"feature": "catch", "value": "rollover", "corrects": lines[-1]}
     visitor.post(f"{piece}/see", fields)
     with Catalogue(served.catalogue) as catalogue:
-        kept = catalogue.piece_by_uid(piece.rpartition("/")[2])
-        seen = [each.observation.value for each in catalogue.log_of(kept)]
-        stands = [each.observation.value for each in catalogue.seen_on(kept)]
+        kept = catalogue.pieces.by_uid(piece.rpartition("/")[2])
+        seen = [each.observation.value for each in catalogue.log.of(kept)]
+        stands = [each.observation.value for each in catalogue.log.seen_on(kept)]
 
     assert {"c-catch", "rollover"} <= set(seen)
     assert "rollover" in stands
@@ -95,7 +95,7 @@ def test_what_if_keeps_nothing(served: Served, visitor: Visitor) -> None:
     note = "brooch, C catch replaced by a rollover catch, tube hinge, closed back setting"
     piece = visitor.start_box("what if", note)[0]
     with Catalogue(served.catalogue) as catalogue:
-        steps = catalogue.steps(1)[0].id
+        steps = catalogue.steps.last(1)[0].id
 
     page = visitor.get(f"{piece}/what-if?without=tube-hinge&part=stone-back").text
 
@@ -103,7 +103,7 @@ def test_what_if_keeps_nothing(served: Served, visitor: Visitor) -> None:
     assert the_range(page) == f"{reading.date.range.first}–{reading.date.range.last}"
     assert the_range(page) != the_range(visitor.get(piece).text)
     with Catalogue(served.catalogue) as catalogue:
-        assert catalogue.steps(1)[0].id == steps
+        assert catalogue.steps.last(1)[0].id == steps
 
 
 def test_being_less_sure_moves_the_years(visitor: Visitor) -> None:

@@ -63,7 +63,7 @@ def test_a_sale_closes_the_piece_and_counts(served: Served, visitor: Visitor) ->
     assert "Net 18.00 EUR after fees and postage and cost" in words(page.text)
     assert f'href="{piece}"' not in visitor.get(box).text
     with Catalogue(served.catalogue) as catalogue:
-        found = catalogue.piece_by_uid(piece.rpartition("/")[2])
+        found = catalogue.pieces.by_uid(piece.rpartition("/")[2])
         sale = standing(catalogue, found).sold
     assert sale is not None
     assert (sale.piece_type, sale.signed, sale.venue) == ("brooch", False, "fair")
@@ -300,8 +300,10 @@ def test_everything_is_archived_and_restored(served: Served, visitor: Visitor) -
     place = re.search(r"<bdi>(/[^<]+restored[^<]+\.db)</bdi>", page.text)
     assert place is not None
     with Catalogue(served.catalogue) as ours, Catalogue(Path(place[1]), create=False) as theirs:
-        assert ours.box_counts() == theirs.box_counts()
-        assert [each.name for each in ours.boxes()] == [each.name for each in theirs.boxes()]
+        assert ours.boxes.counts() == theirs.boxes.counts()
+        assert [each.name for each in ours.boxes.all()] == [
+            each.name for each in theirs.boxes.all()
+        ]
     assert visitor.post("/restore", files={"archive": ("x.zip", b"junk")}).status_code == 400
     assert visitor.post("/restore").status_code == 400
     assert "Whole" in visitor.get("/files/check").text
@@ -447,9 +449,9 @@ def test_one_undo_takes_back_what_decide_saved_on_a_box(served: Served, visitor:
     assert markrules("decide", "decided at once", "--save", *at).returncode == 0
     assert visitor.get("/").status_code == 200
     with Catalogue(served.catalogue) as catalogue:
-        box = catalogue.box("decided at once")
-        assert len(catalogue.decisions(box)) == 3
+        box = catalogue.boxes.named("decided at once")
+        assert len(catalogue.decisions.standing(box)) == 3
 
-        catalogue.undo()
+        catalogue.steps.undo()
 
-        assert catalogue.decisions(box) == {}
+        assert catalogue.decisions.standing(box) == {}

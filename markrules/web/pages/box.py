@@ -37,7 +37,7 @@ def box(visit: Visit) -> Response:
         "box.html",
         box=found,
         small=not too_many(visit.base, visit.catalogue, found),
-        purchases=visit.catalogue.acquisitions(found),
+        purchases=visit.catalogue.money.acquisitions(found),
         show_price=show_price,
         **given,
     )
@@ -48,7 +48,7 @@ def rename(visit: Visit) -> Response:
     found = box_named(visit)
     name, note = visit.form.text("name", 400), visit.form.text("note")
     try:
-        visit.catalogue.change_box(found, name=name, note=note, who=visit.who)
+        visit.catalogue.boxes.change(found, name=name, note=note, who=visit.who)
     except CatalogueProblem as problem:
         raise Refused(400, str(problem), "name") from None
     return visit.go(f"/box/{found.id}#whole", told="Kept.")
@@ -70,7 +70,7 @@ def record_purchase(visit: Visit, of: Box | Piece) -> None:
     except CatalogueProblem as problem:
         raise Refused(400, str(problem), "cost") from None
     try:
-        visit.catalogue.record_acquisition(
+        visit.catalogue.money.record_acquisition(
             of,
             when=form.text("when", 20),
             where=form.text("where", 200),
@@ -98,7 +98,7 @@ def tray_values(visit: Visit, found: Box, piece: Piece | None = None) -> dict[st
 
 def box_named(visit: Visit) -> Box:
     """The box that the address names. Raises Refused for one that was taken back."""
-    found = visit.catalogue.box_by_id(whole(visit.path["box"], "box"))
+    found = visit.catalogue.boxes.by_id(whole(visit.path["box"], "box"))
     if found.gone:
         raise Refused(404, f'Box "{found.name}" was taken back.')
     return found
@@ -113,9 +113,9 @@ def add(visit: Visit) -> Response:
         raise Refused(400, f"{len(notes)} lines at once; {MOST_ADDED} at most are taken", "notes")
     with visit.desk.locked():
         pieces = [new_piece(visit.desk.reader, each) for each in notes]
-    numbers = visit.catalogue.add_pieces(found, pieces, visit.who)
+    numbers = visit.catalogue.pieces.add(found, pieces, visit.who)
     if notes == [""]:
-        piece = visit.catalogue.piece_in(found, numbers[0])
+        piece = visit.catalogue.pieces.numbered(found, numbers[0])
         return visit.go(f"/piece/{piece.uid}/look")
     return visit.go(f"/box/{found.id}?from={numbers[0]}")
 
@@ -166,14 +166,16 @@ def several(visit: Visit) -> Response:
         choice = visit.form.text("choice", 100)
         if not choice:
             raise Refused(400, "Say what to do with them.", "choice")
-        done = visit.catalogue.decide_each(((each, choice, "", {}) for each in chosen), who)
+        done = visit.catalogue.decisions.decide_each(
+            ((each, choice, "", {}) for each in chosen), who
+        )
         told = f"{choice_words(choice)}: kept on {count_of(done, 'piece')}."
     elif act == "leave":
-        done = visit.catalogue.take_out_each(chosen, visit.form.text("why", 300), who)
+        done = visit.catalogue.pieces.take_out_each(chosen, visit.form.text("why", 300), who)
         told = f"{count_of(done, 'piece')} left the box."
     elif act == "say":
         said = words_said(visit, visit.form.text("words", 2_000))
-        visit.catalogue.log_on_each(chosen, said.observations, who)
+        visit.catalogue.log.add_on_each(chosen, said.observations, who)
         visit.desk.keeper.later([each.id for each in chosen])
         told = f"Said of {count_of(len(chosen), 'piece')}."
         if said.unknown:
@@ -192,7 +194,7 @@ def _chosen(visit: Visit, found: Box) -> list[Piece]:
     else:
         named = [value for name, value in visit.form.every if name == "piece"]
         wanted = {whole(each, "piece") for each in named}
-    pieces = visit.catalogue.pieces(found, gone=True)
+    pieces = visit.catalogue.pieces.all(found, gone=True)
     return [each for each in pieces if each.id in wanted]
 
 

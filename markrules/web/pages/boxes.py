@@ -28,8 +28,8 @@ class Counted:
 
 def boxes(visit: Visit) -> Response:
     """All boxes."""
-    counts = visit.catalogue.box_counts()
-    found = [Counted(each, counts.get(each.id, 0)) for each in visit.catalogue.boxes()]
+    counts = visit.catalogue.boxes.counts()
+    found = [Counted(each, counts.get(each.id, 0)) for each in visit.catalogue.boxes.all()]
     return visit.page("boxes.html", boxes=found)
 
 
@@ -37,7 +37,7 @@ def start_box(visit: Visit) -> Response:
     """Start a box."""
     form = visit.form
     try:
-        box = visit.catalogue.start_box(form.text("name", 400), form.text("note"), visit.who)
+        box = visit.catalogue.boxes.start(form.text("name", 400), form.text("note"), visit.who)
     except CatalogueProblem as problem:
         raise Refused(400, str(problem), "name") from None
     return visit.go(f"/box/{box.id}")
@@ -45,22 +45,22 @@ def start_box(visit: Visit) -> Response:
 
 def demo(visit: Visit) -> Response:
     """Start a box that holds the invented demo pieces."""
-    taken = {each.name for each in visit.catalogue.boxes()}
+    taken = {each.name for each in visit.catalogue.boxes.all()}
     name = next(
         each for each in (DEMO, *(f"{DEMO} ({n})" for n in range(2, 999))) if each not in taken
     )
     lines = [each.data for each in lines_of(demo_folder() / "box.csv") if each.data is not None]
     with visit.desk.locked():
         pieces = [new_piece(visit.desk.reader, each["note"]) for each in lines]
-    box = visit.catalogue.start_box(name, "Invented pieces, to try things out.", visit.who)
-    visit.catalogue.add_pieces(box, pieces, visit.who)
+    box = visit.catalogue.boxes.start(name, "Invented pieces, to try things out.", visit.who)
+    visit.catalogue.pieces.add(box, pieces, visit.who)
     return visit.go(f"/box/{box.id}")
 
 
 def search(visit: Visit) -> Response:
     """Pieces that the words find, each with why; what a label's code holds opens its piece."""
     text = visit.query.get("q", "").strip()[:400]
-    coded = visit.catalogue.by_code(text)
+    coded = visit.catalogue.pieces.by_code(text)
     if coded is not None:
         return visit.go(f"/piece/{coded.piece.uid}")
     found: tuple[Found, ...] = ()
@@ -71,7 +71,7 @@ def search(visit: Visit) -> Response:
         return visit.go(f"/piece/{found[0].listed.piece.uid}")
     rows = rows_of(visit, [each.listed for each in found])
     why = {each.listed.piece.id: each.because for each in found}
-    names = {each.id: each.name for each in visit.catalogue.boxes()}
+    names = {each.id: each.name for each in visit.catalogue.boxes.all()}
     return visit.page(
         "search.html", text=text, rows=rows, why=why, names=names, most=len(found) == MOST_FOUND
     )

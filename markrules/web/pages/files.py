@@ -31,7 +31,7 @@ def files(visit: Visit) -> Response:
     """What can be taken away, and what can be brought back."""
     return visit.page(
         "files.html",
-        boxes=visit.catalogue.boxes(),
+        boxes=visit.catalogue.boxes.all(),
         host=_is_host(visit),
         days=list(_days(visit))[:MOST_DAYS],
         catalogue_name=visit.desk.settings.catalogue.name,
@@ -61,7 +61,7 @@ def export(visit: Visit) -> Response:
     kind, write = FORMS[form]
     box: Box | None = None
     if visit.query.get("box"):
-        box = visit.catalogue.box_by_id(whole(visit.query["box"], "box"))
+        box = visit.catalogue.boxes.by_id(whole(visit.query["box"], "box"))
     out = io.StringIO(newline="")
     write(visit.catalogue, out, box)
     name = f"pieces-{f'box-{box.id}-' if box is not None else ''}{_today()}.{form}"

@@ -138,7 +138,7 @@ def _taken_in(visit: Visit, held: HeldFile) -> tuple[Columns, Imported]:
             match_columns(reader, headings)
         except CatalogueProblem:  # no heading is one we know: the person says what they are
             return Columns({}, tuple(headings)), _NOTHING_YET
-    money = _currency(visit) or visit.catalogue.figures().get("currency", "")
+    money = _currency(visit) or visit.catalogue.figures.all().get("currency", "")
     with visit.desk.locked():
         return _told(
             held,
@@ -269,7 +269,7 @@ def take_in_export(visit: Visit) -> Response:
 def _into(visit: Visit) -> Box | None:
     """The box that all are to go into; None where each goes into the one it was in."""
     text = visit.form.fields.get("box", "") or visit.query.get("box", "")
-    return visit.catalogue.box_by_id(whole(text, "box")) if text else None
+    return visit.catalogue.boxes.by_id(whole(text, "box")) if text else None
 
 
 # --- Sold prices ----------------------------------------------------------------------------------
@@ -304,14 +304,14 @@ def enter_prices(visit: Visit) -> Response:
         raise Refused(400, _NOT_HELD)
     found = _prices(visit, held)
     _check_all_good(visit, len(found.sales), found.errors)
-    visit.catalogue.record_sales(found.sales, visit.who)
+    visit.catalogue.money.record_sales(found.sales, visit.who)
     visit.desk.held.drop(held.key)
     told = f"{count_of(len(found.sales), 'sold price')} recorded. One undo takes them all back."
     return visit.go("/sales", told=told)
 
 
 def _prices(visit: Visit, held: HeldFile) -> PriceList:
-    recorded = visit.catalogue.sales()
+    recorded = visit.catalogue.money.sales()
     return _told(
         held,
         lambda: prices_in(visit.base, rows_of(held.path), recorded, _currency(visit), _days(visit)),

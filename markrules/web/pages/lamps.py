@@ -56,7 +56,7 @@ REMEMBERED = Remembered()
 def start(visit: Visit) -> Response:
     """How to take the photos; then, with photos chosen, where to draw the box."""
     piece = visit.piece()
-    photos = {each.id: each for each in visit.catalogue.photos_of(piece)}
+    photos = {each.id: each for each in visit.catalogue.photos.of(piece)}
     chosen = _chosen(visit.query.get("at", ""), photos)
     return visit.page(
         "lamps.html",
@@ -80,7 +80,7 @@ def send(visit: Visit) -> Response:
         raise Refused(400, "Three photos at least are needed, each with the lamp at another side.")
     kept = [
         (
-            visit.catalogue.add_photo(
+            visit.catalogue.photos.add(
                 piece, data[0], f"mark, lamp at {hour:g} o'clock", visit.who
             ).id,
             hour,
@@ -94,7 +94,7 @@ def send(visit: Visit) -> Response:
 def find(visit: Visit) -> Response:
     """Work out the relief inside the box, keep it, and show it."""
     piece = visit.piece()
-    photos = {each.id: each for each in visit.catalogue.photos_of(piece)}
+    photos = {each.id: each for each in visit.catalogue.photos.of(piece)}
     chosen = _chosen(visit.form.text("at", 400), photos)
     if not chosen:
         raise Refused(400, "Choose the photos first.")
@@ -120,7 +120,7 @@ def look(visit: Visit) -> Response:
     alike = next(
         (
             each
-            for each in visit.catalogue.photos_of(piece)
+            for each in visit.catalogue.photos.of(piece)
             if each.made_from is not None
             and each.made_from.shows == "alike"
             and each.made_from.photos == used.photos
@@ -153,7 +153,7 @@ def lit(visit: Visit) -> Response:
 def _made(visit: Visit) -> tuple[Piece, Photo, LampsUsed]:
     piece = visit.piece()
     wanted = whole(visit.path["photo"], "photo")
-    for each in visit.catalogue.photos_of(piece):
+    for each in visit.catalogue.photos.of(piece):
         if each.id == wanted and each.made_from is not None:
             return piece, each, each.made_from
     raise Refused(404, f"Piece {piece.number} has no relief {wanted}.")

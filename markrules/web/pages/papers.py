@@ -30,7 +30,7 @@ ALONE = {"content-security-policy": f"{POLICY}; frame-ancestors 'none'; sandbox 
 
 def _matter(visit: Visit, piece: Piece) -> SheetMatter:
     """What a sheet says of the piece, as of today."""
-    box = visit.catalogue.box_by_id(piece.box)
+    box = visit.catalogue.boxes.by_id(piece.box)
     today = datetime.date.today().isoformat()
     with visit.desk.locked():
         people = visit.query.get("people") == "yes"
@@ -88,11 +88,11 @@ def label(visit: Visit) -> Response:
 
 def labels(visit: Visit) -> Response:
     """The tags of a box."""
-    return _tags(visit, visit.catalogue.pieces(box_named(visit), limit=MOST_LABELS))
+    return _tags(visit, visit.catalogue.pieces.all(box_named(visit), limit=MOST_LABELS))
 
 
 def _tags(visit: Visit, pieces: Sequence[Piece]) -> Response:
-    names = {each.id: each.name for each in visit.catalogue.boxes()}
+    names = {each.id: each.name for each in visit.catalogue.boxes.all()}
     tags = [
         Label(each.uid, names.get(each.box, ""), each.number, title_of(each)) for each in pieces
     ]

@@ -15,7 +15,7 @@ HERE = re.compile(r"/(?:piece/[a-z2-7]{16}(?:/look)?|box/[0-9]{1,9}|stones|sales
 
 def past(visit: Visit) -> Response:
     """The last steps, newest first."""
-    steps = visit.catalogue.steps(100)
+    steps = visit.catalogue.steps.last(100)
     said = {each.id: step_words(visit.catalogue, each.id) for each in steps}
     return visit.page("past.html", steps=steps, said=said)
 
@@ -27,7 +27,7 @@ def undo(visit: Visit) -> Response:
     """
     number = visit.form.number("step") if visit.form.fields.get("step") else None
     shared = visit.desk.settings.shared
-    step = visit.catalogue.undo(visit.who, only_own=shared, number=number)
+    step = visit.catalogue.steps.undo(visit.who, only_own=shared, number=number)
     visit.desk.keeper.later(_touched(visit, step.id))
     done = f"Taken back: {step_words(visit.catalogue, step.id)}."
     if step.kept:
@@ -47,7 +47,7 @@ def _touched(visit: Visit, step: int) -> list[int]:
 
 def redo(visit: Visit) -> Response:
     """Do again what was last taken back."""
-    step = visit.catalogue.redo(visit.who, only_own=visit.desk.settings.shared)
+    step = visit.catalogue.steps.redo(visit.who, only_own=visit.desk.settings.shared)
     visit.desk.keeper.later(_touched(visit, step.id))
     return visit.go(back(visit), told=f"Done again: {step_words(visit.catalogue, step.id)}.")
 

@@ -32,12 +32,12 @@ class Pin:
 
 def picture(visit: Visit) -> Response:
     """A picture in full."""
-    return _jpeg(visit.catalogue.picture(visit.path["digest"]))
+    return _jpeg(visit.catalogue.photos.picture(visit.path["digest"]))
 
 
 def thumbnail(visit: Visit) -> Response:
     """A small picture."""
-    return _jpeg(visit.catalogue.thumbnail(visit.path["digest"]))
+    return _jpeg(visit.catalogue.photos.thumbnail(visit.path["digest"]))
 
 
 def _jpeg(data: bytes) -> Response:
@@ -49,14 +49,14 @@ def add(visit: Visit) -> Response:
     found = visit.piece()
     photos = sent_photos(visit)
     place = visit.form.text("place", 200)
-    visit.catalogue.keep_photos(found, photos.pictures, place, visit.who)
+    visit.catalogue.photos.keep_each(found, photos.pictures, place, visit.who)
     return visit.go(f"/piece/{found.uid}#photos", told=refused_words(photos.refused))
 
 
 def photo(visit: Visit) -> Response:
     """A photo with its pins; a place or a colour may have been asked for."""
     piece, found = _photo(visit)
-    seen = {each.id: each for each in visit.catalogue.seen_on(piece)}
+    seen = {each.id: each for each in visit.catalogue.log.seen_on(piece)}
     pins = [
         Pin(number, x * found.width, y * found.height, seen.get(line))
         for number, (x, y, line) in enumerate(found.pins, 1)
@@ -82,7 +82,7 @@ def _photo(visit: Visit) -> tuple[Piece, Photo]:
     """The piece and the photo of the address; one of another piece is not shown."""
     piece = visit.piece()
     wanted = whole(visit.path["photo"], "photo")
-    for each in visit.catalogue.photos_of(piece):
+    for each in visit.catalogue.photos.of(piece):
         if each.id == wanted:
             return piece, each
     raise Refused(404, f"Piece {piece.number} has no photo {wanted}.")
@@ -113,7 +113,7 @@ def _share(text: str, of: float) -> float:
 def _colour(visit: Visit, photo: Photo, place: tuple[float, float] | None) -> Sample | None:
     if place is None or not visit.query.get("colour"):
         return None
-    return sample(visit.catalogue.picture(photo.digest), *place)
+    return sample(visit.catalogue.photos.picture(photo.digest), *place)
 
 
 def pin(visit: Visit) -> Response:
@@ -126,13 +126,13 @@ def pin(visit: Visit) -> Response:
     else:
         number = _log_on(visit, piece, found)
         visit.desk.keeper.later([piece.id])
-    visit.catalogue.pin(found, number, x, y, visit.who)
+    visit.catalogue.photos.pin(found, number, x, y, visit.who)
     return visit.go(f"/piece/{piece.uid}/photo/{found.id}")
 
 
 def _log_on(visit: Visit, piece: Piece, found: Photo) -> int:
     said = seen_in_form(visit)
-    return visit.catalogue.log(
+    return visit.catalogue.log.add(
         piece, said.observations, visit.who, photo=found.id, not_understood=said.unknown
     )[0]
 
@@ -140,7 +140,7 @@ def _log_on(visit: Visit, piece: Piece, found: Photo) -> int:
 def take_out(visit: Visit) -> Response:
     """Show a photo no longer."""
     piece, found = _photo(visit)
-    visit.catalogue.take_out_photo(found, visit.who)
+    visit.catalogue.photos.take_out(found, visit.who)
     return visit.go(f"/piece/{piece.uid}#photos")
 
 

@@ -71,7 +71,7 @@ def piece(visit: Visit) -> Response:
 
 def show(visit: Visit, found: Piece, change: Change | None = None) -> Response:
     """The page of a piece beside the list of its box, or the part of it that answers change."""
-    box = visit.catalogue.box_by_id(found.box)
+    box = visit.catalogue.boxes.by_id(found.box)
     if visit.fragment == "list":
         values = tray_values(visit, box, found)
         return visit.part("tray.html", here=f"/piece/{found.uid}", **values)
@@ -112,17 +112,17 @@ def _values(visit: Visit, found: Piece, change: Change | None) -> dict[str, Any]
         "best_chance": capital(chance(visit.base, best.probability)) if best else "",
         "question": question_in(visit, reading, passed),
         "passed": passed,
-        "seen": visit.catalogue.seen_on(found),
-        "photos": visit.catalogue.photos_of(found),
+        "seen": visit.catalogue.log.seen_on(found),
+        "photos": visit.catalogue.photos.of(found),
         "features": visit.base.features,
         "certainties": list(visit.base.certainties),
         "change": change,
         "sources": Sources(),
-        "acquired": visit.catalogue.acquisitions(found),
+        "acquired": visit.catalogue.money.acquisitions(found),
         "show_price": show_price,
         "standing": standing(visit.catalogue, found),
         "worth": worth_of(visit, found),
-        "decisions": visit.catalogue.decisions_of(found),
+        "decisions": visit.catalogue.decisions.of(found),
         "words": answer_words,
         "more": address_of(sorting_of(visit)),
         "here": f"/piece/{found.uid}",
@@ -188,14 +188,14 @@ def set_aside(visit: Visit) -> Response:
     found = visit.piece()
     phrase = visit.form.text("phrase", 20_000)
     left = [each for each in found.not_understood if each.strip() != phrase]
-    visit.catalogue.set_unknown(found, left, visit.who)
+    visit.catalogue.log.set_unknown(found, left, visit.who)
     return _back(visit, found, "#say")
 
 
 def withdraw(visit: Visit) -> Response:
     """Take a line of the log back."""
     found = visit.piece()
-    visit.catalogue.withdraw(found, visit.form.number("line"), visit.who)
+    visit.catalogue.log.withdraw(found, visit.form.number("line"), visit.who)
     visit.desk.keeper.later([found.id])
     return _back(visit, found, "#seen")
 
@@ -211,7 +211,7 @@ def describe(visit: Visit) -> Response:
     """Set the title, and what was told."""
     found = visit.piece()
     title, told = visit.form.text("title", 200), visit.form.text("told")
-    visit.catalogue.change_piece(found, title=title, told=told, who=visit.who)
+    visit.catalogue.pieces.change(found, title=title, told=told, who=visit.who)
     return visit.go(f"/piece/{found.uid}")
 
 
@@ -226,9 +226,9 @@ def leave(visit: Visit) -> Response:
     """Let the piece leave its box, or take it back in."""
     found = visit.piece()
     if found.gone:
-        visit.catalogue.put_back(found, visit.who)
+        visit.catalogue.pieces.put_back(found, visit.who)
         return visit.go(f"/piece/{found.uid}")
-    visit.catalogue.take_out(found, visit.form.text("why", 300), visit.who)
+    visit.catalogue.pieces.take_out(found, visit.form.text("why", 300), visit.who)
     return visit.go(f"/box/{found.box}")
 
 

@@ -15,7 +15,7 @@ AT_ONCE = 100
 
 def sales(visit: Visit) -> Response:
     """The sold prices, newest first."""
-    every = visit.catalogue.sales()[::-1]
+    every = visit.catalogue.money.sales()[::-1]
     start = max(1, whole(visit.query.get("from", ""), "from", 1))
     shown = every[start - 1 : start - 1 + AT_ONCE]
     return visit.page(
@@ -52,11 +52,11 @@ def add(visit: Visit) -> Response:
         note=form.text("note", 2_000),
         link=form.text("link", 500),
     )
-    bad = refused(visit.base, [(1, sale)], visit.catalogue.sales())
+    bad = refused(visit.base, [(1, sale)], visit.catalogue.money.sales())
     if bad:
         raise Refused(400, f"{bad[0][1]}.", _field_of(bad[0][1]))
     try:
-        visit.catalogue.record_sales([sale], visit.who)
+        visit.catalogue.money.record_sales([sale], visit.who)
     except CatalogueProblem as problem:
         raise Refused(400, str(problem), "when") from None
     return visit.go("/sales", told="Recorded.")
@@ -74,7 +74,7 @@ def _year(form: Posted, name: str) -> int | None:
 
 def take_out(visit: Visit) -> Response:
     """Count a sold price no longer."""
-    visit.catalogue.take_out_sale(visit.form.number("sale"), visit.who)
+    visit.catalogue.money.take_out_sale(visit.form.number("sale"), visit.who)
     return visit.go("/sales")
 
 

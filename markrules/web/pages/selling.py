@@ -58,9 +58,11 @@ def returned(visit: Visit) -> Response:
     """A sold piece came back: its price counts no more, and it is in its box again."""
     found, form = visit.piece(), visit.form
     number = form.number("sale")
-    if number not in {each.id for each in visit.catalogue.sales(found)}:
+    if number not in {each.id for each in visit.catalogue.money.sales(found)}:
         raise Refused(400, "That is no sale of this piece.", "sale")
-    visit.catalogue.take_return(number, form.text("day", 20), form.text("note", 2_000), visit.who)
+    visit.catalogue.money.take_return(
+        number, form.text("day", 20), form.text("note", 2_000), visit.who
+    )
     return visit.go(f"/piece/{found.uid}#money", told="It came back, and is in its box again.")
 
 
@@ -68,11 +70,11 @@ def listed(visit: Visit) -> Response:
     """The piece is offered somewhere, or taken down."""
     found, form = visit.piece(), visit.form
     if form.fields.get("down") == "yes":
-        visit.catalogue.record_event(found, "unlisted", who=visit.who)
+        visit.catalogue.money.record_event(found, "unlisted", who=visit.who)
         return visit.go(f"/piece/{found.uid}#money", told="Taken down.")
     price = form.text("price", 60)
     minor, currency = _price(price)
-    visit.catalogue.record_event(
+    visit.catalogue.money.record_event(
         found,
         "listed",
         day=form.text("day", 20),
@@ -88,7 +90,7 @@ def stored(visit: Visit) -> Response:
     """Where the piece lies; an empty place takes it out."""
     found, form = visit.piece(), visit.form
     place = form.text("place", 200)
-    visit.catalogue.record_event(found, "stored", place=place, who=visit.who)
+    visit.catalogue.money.record_event(found, "stored", place=place, who=visit.who)
     return visit.go(
         f"/piece/{found.uid}#money", told=f"Stored: {place}." if place else "Taken out."
     )
@@ -100,11 +102,11 @@ def cost(visit: Visit) -> Response:
     number = form.number("purchase")
     price = form.text("cost", 60)
     minor, currency = _price(price, "cost")
-    found = visit.catalogue.correct_acquisition(
+    found = visit.catalogue.money.correct_acquisition(
         number, cost_minor=minor, currency=currency, who=visit.who
     )
     if found.piece is not None:
-        back = f"/piece/{visit.catalogue.piece(found.piece).uid}#money"
+        back = f"/piece/{visit.catalogue.pieces.by_id(found.piece).uid}#money"
     else:
         back = f"/box/{found.box}"
     return visit.go(back, told=f"It cost {price}." if price else "What it cost is not known.")

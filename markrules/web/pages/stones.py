@@ -20,7 +20,7 @@ def stones(visit: Visit) -> Response:
     """The stones in the tin."""
     query = visit.query
     colour = query.get("sampled", "")
-    tin = visit.catalogue.stones()
+    tin = visit.catalogue.stones.all()
     wanted = _wanted(visit)
     return visit.page(
         "stones.html",
@@ -76,7 +76,7 @@ def add(visit: Visit) -> Response:
     )
     if stone.count < 1:
         raise Refused(400, "How many stones are there? One at least.", "count")
-    visit.catalogue.add_stones([stone], visit.who)
+    visit.catalogue.stones.add([stone], visit.who)
     return visit.go("/stones")
 
 
@@ -90,7 +90,7 @@ def _lab(text: str) -> Lab | None:
 
 def use(visit: Visit) -> Response:
     """Take one stone out of the tin."""
-    visit.catalogue.use_stones(visit.form.number("stone"), 1, visit.who)
+    visit.catalogue.stones.use(visit.form.number("stone"), 1, visit.who)
     return visit.go("/stones")
 
 

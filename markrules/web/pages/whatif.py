@@ -31,7 +31,7 @@ def what_if(visit: Visit) -> Response:
     """The curve as it would be, over the curve as it stands. Nothing is kept."""
     found = visit.piece()
     evidence = visit.evidence(found)
-    seen = visit.catalogue.seen_on(found)
+    seen = visit.catalogue.log.seen_on(found)
     supposed = _supposed(visit)
     standing = request_for(evidence, 0)
     changed = tuple(_as_supposed(each, supposed) for each in seen)

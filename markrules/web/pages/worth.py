@@ -21,7 +21,9 @@ def decide(visit: Visit) -> Response:
     found = visit.piece()
     own = visit.form.text("choice", 100)
     if own:
-        visit.catalogue.decide(found, own, visit.form.text("reason", 2_000), {}, visit.who)
+        visit.catalogue.decisions.decide(
+            found, own, visit.form.text("reason", 2_000), {}, visit.who
+        )
     else:
         keep_decision(visit.catalogue, found, worth_of(visit, found).appraisal, visit.who)
     return visit.go(f"/piece/{found.uid}#worth")
@@ -53,19 +55,21 @@ def _small_box(visit: Visit) -> Box:
 def decide_all(visit: Visit) -> Response:
     """Keep the proposed decision on every piece of a box."""
     box = _small_box(visit)
-    done = keep_proposed(desk_at(visit), visit.catalogue, visit.catalogue.pieces(box), visit.who)
+    done = keep_proposed(
+        desk_at(visit), visit.catalogue, visit.catalogue.pieces.all(box), visit.who
+    )
     told = f"The proposed decision is kept on {count_of(done, 'piece')}. One undo takes it back."
     return visit.go(f"/box/{box.id}", told=told)
 
 
 def figures(visit: Visit) -> Response:
     """The owner's own figures."""
-    return visit.page("figures.html", kinds=KINDS, kept=visit.catalogue.figures())
+    return visit.page("figures.html", kinds=KINDS, kept=visit.catalogue.figures.all())
 
 
 def set_figures(visit: Visit) -> Response:
     """Keep the figures; an empty one is taken out. All are kept, or none."""
-    kept = visit.catalogue.figures()
+    kept = visit.catalogue.figures.all()
     changed: dict[str, str] = {}
     for kind in KINDS:
         if kind.name not in visit.form.fields:
@@ -78,7 +82,7 @@ def set_figures(visit: Visit) -> Response:
         if wanted != kept.get(kind.name, ""):
             changed[kind.name] = wanted
     for name, value in changed.items():
-        visit.catalogue.set_figure(name, value, visit.who)
+        visit.catalogue.figures.set(name, value, visit.who)
     return visit.go("/figures", told="Kept." if changed else "")
 
 
