@@ -14,7 +14,7 @@ from markrules.cli.read import columns
 from markrules.cli.sheet_box import box_command, labels_command
 from markrules.cli.sheet_check import check_command
 from markrules.cli.sheet_piece import Asked, matter_asked, piece_options, plainly, write_out
-from markrules.language.escaping import json_in_html
+from markrules.tasks.exporting_piece import FORMS, piece_as
 from markrules.telling.words import printable
 
 if TYPE_CHECKING:
@@ -168,7 +168,7 @@ def complete(asked: Asked, as_json: bool) -> None:
 @click.option(
     "--as",
     "form",
-    type=click.Choice(["schema-org", "linked-art", "dublin-core", "csv", "edtf"]),
+    type=click.Choice(list(FORMS)),
     default="linked-art",
     show_default=True,
 )
@@ -181,26 +181,8 @@ def export(asked: Asked, form: str, place_to: Path | None) -> None:
     \b
     markrules sheet export "attic tin" 3 --as linked-art --to piece.jsonld
     """
-    text = _exported(matter_asked(asked), form)
+    text = piece_as(matter_asked(asked), form)
     write_out(text.encode("utf-8", "replace"), place_to)
-
-
-def _exported(matter: SheetMatter, form: str) -> str:
-    from markrules.sheets.exports.dublin_core import dublin_core
-    from markrules.sheets.exports.facts import exported
-    from markrules.sheets.exports.linked_art import linked_art
-    from markrules.sheets.exports.schema_org import schema_org
-    from markrules.sheets.exports.table import row, table
-
-    piece = exported(matter)
-    if form == "edtf":
-        return f"{piece.edtf}\n"
-    if form == "dublin-core":
-        return dublin_core(piece)
-    if form == "csv":
-        return table([row(piece)])
-    data = schema_org(piece) if form == "schema-org" else linked_art(piece)
-    return json_in_html(json.dumps(data, ensure_ascii=False, indent=1)) + "\n"
 
 
 def _warn_of_letters(text: str) -> None:

@@ -161,6 +161,74 @@ def test_the_report_is_the_commands(served: Served, visitor: Visitor) -> None:
     assert visitor.get("/report.pdf").status_code == 404
 
 
+def test_pieces_are_sold_together(served: Served, visitor: Visitor) -> None:
+    pieces = visitor.start_box("sold together", "brooch", "ring", "bangle")
+    box = box_of(visitor, pieces[0])
+    with Catalogue(served.catalogue) as catalogue:
+        ids = [catalogue.pieces.by_uid(each.rpartition("/")[2]).id for each in pieces[:2]]
+    data = {"act": "sell", "price": "25.01 EUR", "piece": [str(each) for each in ids]}
+    token = {"token": visitor.token()}
+    head = {"origin": served.address}
+
+    page = visitor.client.post(f"{box}/several", data={**data, **token}, headers=head)
+
+    assert re.findall(r"Choose No\. (\d+)", page.text) == ["3"]
+    with Catalogue(served.catalogue) as catalogue:
+        found = [catalogue.pieces.by_uid(each.rpartition("/")[2]) for each in pieces[:2]]
+        prices = sorted(each.price_minor for one in found for each in catalogue.money.sales(one))
+    assert prices == [1250, 1251]  # none of it is lost
+    visitor.post("/undo", {"back": box})
+    assert re.findall(r"Choose No\. (\d+)", visitor.get(box).text) == ["1", "2", "3"]
+
+
+def test_pieces_are_kept_as_a_set_and_let_go(served: Served, visitor: Visitor) -> None:
+    one, other, _ = visitor.start_box("of a set", "brooch", "earrings", "ring")
+    box = box_of(visitor, one)
+    with Catalogue(served.catalogue) as catalogue:
+        ids = [catalogue.pieces.by_uid(each.rpartition("/")[2]).id for each in (one, other)]
+    data = {"act": "set", "set": "leaf set", "piece": [str(each) for each in ids]}
+    token = {"token": visitor.token()}
+
+    visitor.client.post(
+        f"{box}/several", data={**data, **token}, headers={"origin": served.address}
+    )
+
+    page = words(visitor.get(one).text)
+    assert "Of the set leaf set , with No. 2" in page
+    visitor.post(f"{one}/alone")
+    assert "Of the set" not in words(visitor.get(one).text)
+    assert "Of the set leaf set" in words(visitor.get(other).text)
+
+
+def test_any_step_of_the_list_is_taken_back(visitor: Visitor) -> None:
+    piece = visitor.start_box("step by step", "brooch")[0]
+    visitor.post(f"{piece}/see", {"words": "rollover catch"})
+    visitor.post(f"{piece}/see", {"words": "tube hinge"})
+    page = visitor.get("/past").text
+    steps = re.findall(r'name="step" value="(\d+)"', page)
+
+    visitor.post("/undo", {"step": steps[1], "back": "/past"})
+
+    page = visitor.get(piece).text
+    assert "<bdi>hinge: tube hinge</bdi>" in page
+    assert "<bdi>catch: rollover</bdi>" not in page
+
+
+@pytest.mark.parametrize("form", ["schema-org", "linked-art", "dublin-core", "csv", "edtf"])
+def test_a_piece_is_written_in_open_standards(served: Served, visitor: Visitor, form: str) -> None:
+    box = f"standards {form}"
+    piece = visitor.start_box(box, "brooch, rollover catch")[0]
+    at = ("--catalogue", str(served.catalogue))
+    told = markrules("sheet", "export", box, "1", "--as", form, *at)
+
+    answer = visitor.get(f"{piece}/export/{form}")
+
+    assert answer.text == told.stdout
+    assert answer.headers["content-disposition"].startswith("attachment")
+    assert f"{piece}/export/{form}" in visitor.get(f"{piece}/papers").text
+    assert visitor.get(f"{piece}/export/x").status_code == 404
+
+
 # --- Tables -----------------------------------------------------------------------------------
 
 

@@ -18,6 +18,7 @@ from markrules.tasks.on_several import (
     keep_proposed,
     prepared,
 )
+from markrules.tasks.selling import sell, terms_said
 from markrules.telling.words import count_of, listed
 from markrules.web.desk import Refused, Visit, whole
 from markrules.web.seeing import words_said
@@ -173,6 +174,15 @@ def several(visit: Visit) -> Response:
     elif act == "leave":
         done = visit.catalogue.pieces.take_out_each(chosen, visit.form.text("why", 300), who)
         told = f"{count_of(done, 'piece')} left the box."
+    elif act == "set":
+        name = visit.form.text("set", 400)
+        try:
+            made = visit.catalogue.sets.start(name, chosen, who=who)
+        except CatalogueProblem as problem:
+            raise Refused(400, str(problem), "set") from None
+        told = f"{count_of(len(chosen), 'piece')} belong together: {made.name}."
+    elif act == "sell":
+        told = _sold_together(visit, chosen)
     elif act == "say":
         said = words_said(visit, visit.form.text("words", 2_000))
         visit.catalogue.log.add_on_each(chosen, said.observations, who)
@@ -184,6 +194,20 @@ def several(visit: Visit) -> Response:
         raise Refused(400, "Choose what to do with them.", "act")
     back = f"/box/{found.id}{address_of(sorting_of(visit))}"
     return visit.go(back, told=f"{told} One undo takes it back.")
+
+
+def _sold_together(visit: Visit, chosen: list[Piece]) -> str:
+    """The pieces were sold together for one price; what is said of it."""
+    form = visit.form
+    try:
+        terms = terms_said(
+            form.text("price", 60), day=form.text("day", 20), venue=form.text("venue", 200)
+        )
+        sales = sell(visit.desk.readings, visit.catalogue, chosen, terms, visit.who)
+    except CatalogueProblem as problem:
+        raise Refused(400, str(problem), "price") from None
+    each = show_price(sales[0].price_minor, sales[0].currency)
+    return f"{count_of(len(sales), 'piece')} sold together, each for its part, {each}."
 
 
 def _chosen(visit: Visit, found: Box) -> list[Piece]:

@@ -16,6 +16,7 @@ from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import completeness
 from markrules.sheets.pictures import PictureProblem
 from markrules.sheets.printing import POLICY, PrintProblem, sheet_page, sheet_pdf
+from markrules.tasks.exporting_piece import FORMS, piece_as
 from markrules.tasks.gathering import matter_of
 from markrules.web.desk import Refused, Visit
 from markrules.web.pages.box import box_named
@@ -51,6 +52,7 @@ def _papers(
         piece=piece,
         title=title_of(piece),
         listing=listing(matter),
+        forms=FORMS,
         categories=completeness(matter),
         text=text,
         flags=flags,
@@ -79,6 +81,20 @@ def pdf(visit: Visit) -> Response:
     name = f"piece-{found.number}-{found.uid}.pdf"
     headers = {"content-disposition": f'inline; filename="{name}"'}
     return Response(data, media_type="application/pdf", headers=headers)
+
+
+def export(visit: Visit) -> Response:
+    """The piece in an open standard, as a file."""
+    found, form = visit.piece(), visit.path["form"]
+    if form not in FORMS:
+        raise Refused(404, "A piece is not written in that form.")
+    text = piece_as(_matter(visit, found), form)
+    ending = FORMS[form][1]
+    name = f"piece-{found.number}-{found.uid}-{form}.{ending}"
+    headers = {"content-disposition": f'attachment; filename="{name}"'}
+    kinds = {"json": "application/ld+json", "xml": "application/xml", "csv": "text/csv"}
+    kind = f"{kinds.get(ending, 'text/plain')}; charset=utf-8"
+    return Response(text.encode("utf-8", "replace"), media_type=kind, headers=headers)
 
 
 def label(visit: Visit) -> Response:
@@ -116,6 +132,7 @@ ROUTES = (
     ("POST", "/piece/{uid}/papers", check),
     ("GET", "/piece/{uid}/sheet", sheet),
     ("GET", "/piece/{uid}/sheet.pdf", pdf),
+    ("GET", "/piece/{uid}/export/{form}", export),
     ("GET", "/piece/{uid}/label", label),
     ("GET", "/box/{box}/labels", labels),
 )

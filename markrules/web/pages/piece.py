@@ -120,6 +120,7 @@ def _values(visit: Visit, found: Piece, change: Change | None) -> dict[str, Any]
         "sources": Sources(),
         "acquired": visit.catalogue.money.acquisitions(found),
         "show_price": show_price,
+        "fellows": fellows(visit, found),
         "standing": standing(visit.catalogue, found),
         "worth": worth_of(visit, found),
         "decisions": visit.catalogue.decisions.of(found),
@@ -128,6 +129,22 @@ def _values(visit: Visit, found: Piece, change: Change | None) -> dict[str, Any]
         "here": f"/piece/{found.uid}",
         "version": version_of(visit, found),
     }
+
+
+def fellows(visit: Visit, found: Piece) -> tuple[str, tuple[Piece, ...]]:
+    """The name of the set that a piece belongs to, and the others of it; empty without one."""
+    name = next((each.name for each in visit.catalogue.sets.all() if each.id == found.set), "")
+    if not found.set or not name:
+        return "", ()
+    others = visit.catalogue.sets.pieces_of_set(found.set)
+    return name, tuple(each for each in others if each.id != found.id)
+
+
+def alone(visit: Visit) -> Response:
+    """The piece belongs to its set no longer."""
+    found = visit.piece()
+    visit.catalogue.pieces.change(found, set=0, who=visit.who)
+    return visit.go(f"/piece/{found.uid}#note", told="It stands for itself again.")
 
 
 def see(visit: Visit) -> Response:
@@ -298,4 +315,5 @@ ROUTES = (
     ("POST", "/piece/{uid}/describe", describe),
     ("POST", "/piece/{uid}/came", came),
     ("POST", "/piece/{uid}/leave", leave),
+    ("POST", "/piece/{uid}/alone", alone),
 )
