@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from markrules.catalogue.private import open_private
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Photo
 from markrules.cli.catalogue import AskedProblem, catalogue_options, opened, who_option
@@ -91,7 +92,7 @@ def _write(catalogue: Catalogue, photos: tuple[Photo, ...], folder: Path, name: 
     folder.mkdir(parents=True, exist_ok=True)
     for each in photos:
         file = folder / f"{name}-photo-{each.id}.jpg"
-        with file.open("xb") as out:
+        with open_private(file, "xb") as out:
             out.write(catalogue.photos.picture(each.digest))
 
 

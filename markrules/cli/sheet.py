@@ -13,7 +13,14 @@ from markrules.cli.page import wrapped
 from markrules.cli.read import columns
 from markrules.cli.sheet_box import box_command, labels_command
 from markrules.cli.sheet_check import check_command
-from markrules.cli.sheet_piece import Asked, matter_asked, piece_options, plainly, write_out
+from markrules.cli.sheet_piece import (
+    Asked,
+    matter_asked,
+    piece_options,
+    plainly,
+    warn_of_letters,
+    write_out,
+)
 from markrules.tasks.exporting_piece import FORMS, piece_as
 from markrules.telling.words import printable
 
@@ -52,7 +59,7 @@ def make(asked: Asked, place_to: Path | None, paper: str, verify: str) -> None:
     is compared with the fingerprint on an older sheet; exit code 1 where it differs.
     """
     from markrules.sheets.content import content
-    from markrules.sheets.printing import sheet_page, sheet_pdf
+    from markrules.sheets.printing import missing_letters, sheet_page, sheet_pdf
 
     matter = matter_asked(asked)
     if verify:
@@ -63,7 +70,7 @@ def make(asked: Asked, place_to: Path | None, paper: str, verify: str) -> None:
         raise click.UsageError(f'--to: "{ending}" is no form of sheet; end in .html or .pdf')
     if ending == ".pdf":
         write_out(sheet_pdf(matter, paper), place_to)
-        _warn_of_letters(json.dumps(content(matter), ensure_ascii=False))
+        warn_of_letters(missing_letters(json.dumps(content(matter), ensure_ascii=False)))
     else:
         write_out(sheet_page(matter).encode("utf-8", "replace"), place_to)
 
@@ -183,20 +190,6 @@ def export(asked: Asked, form: str, place_to: Path | None) -> None:
     """
     text = piece_as(matter_asked(asked), form)
     write_out(text.encode("utf-8", "replace"), place_to)
-
-
-def _warn_of_letters(text: str) -> None:
-    """Say which letters no font here has, and ask for one."""
-    from markrules.sheets.printing import FONTS_PLACE, missing_letters
-
-    lacking = missing_letters(text)
-    if lacking:
-        click.echo(
-            f"Note: no font here has the letters {printable(lacking[:20])}; on the paper they stand"
-            f" as their numbers. Install a font that has them, or name a folder of fonts in"
-            f" {FONTS_PLACE}, and make the sheet again.",
-            err=True,
-        )
 
 
 for each in (check_command, box_command, labels_command):

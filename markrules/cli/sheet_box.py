@@ -14,7 +14,7 @@ import click
 
 from markrules.cli.catalogue import AskedProblem, all_cores, catalogue_options, opened, what
 from markrules.cli.common import json_option, open_reader, rules_options, write_json
-from markrules.cli.sheet_piece import plainly, write_out
+from markrules.cli.sheet_piece import plainly, warn_of_letters, write_out
 from markrules.telling.words import printable, shorten
 
 if TYPE_CHECKING:
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 @click.option("--no-pdf", is_flag=True, help="HTML alone.")
 @click.option("--data", is_flag=True, help="Linked Art and schema.org data for each piece, too.")
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True)
+@click.option("--people", is_flag=True, help="Show names of people and streets, too.")
 @click.option("--jobs", type=click.IntRange(1, 64), help="Processes; all cores unless said.")
 @json_option
 @rules_options
@@ -46,6 +47,7 @@ def box_command(
     no_pdf: bool,
     data: bool,
     paper: str,
+    people: bool,
     jobs: int | None,
     as_json: bool,
     rule_folders: tuple[Path, ...],
@@ -70,6 +72,7 @@ def box_command(
         pdf=not no_pdf,
         data=data,
         paper=paper,
+        people=people,
     )
     with _progress(len(numbers)) as done:
         made = make_box(job, numbers, jobs or all_cores(), done)
@@ -80,6 +83,7 @@ def box_command(
         click.echo(
             f"{len(made) - len(failed)} sheets in {printable(str(folder))}; begin with index.html"
         )
+    warn_of_letters("".join(dict.fromkeys("".join(each.lacking for each in made))))
     for number, problem in failed:
         click.echo(f"piece {number}: {shorten(problem, 300)}", err=True)
     if failed:

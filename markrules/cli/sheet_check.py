@@ -25,8 +25,8 @@ if TYPE_CHECKING:
     from markrules.inference.reading import Reading
     from markrules.sheets.claims import Flag
 
-LARGEST = 2_000_000
-"""Bytes of a text: more than any listing has."""
+LARGEST = 200_000
+"""Bytes of a text: more than any listing has, and looked through in a second or two."""
 _AROUND = 30
 
 

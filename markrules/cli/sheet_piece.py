@@ -12,11 +12,13 @@ from typing import Any, ParamSpec, TypeVar, cast
 
 import click
 
+from markrules.catalogue.private import write_private
 from markrules.cli.catalogue import AskedProblem, catalogue_options, opened
 from markrules.cli.common import FileProblem, open_reader, rules_options
 from markrules.frozen import dataclass
 from markrules.reading.reader import Reader, Request
 from markrules.sheets.matter import SheetMatter
+from markrules.telling.words import printable
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -133,8 +135,21 @@ def _photos(paths: Sequence[Path]) -> tuple[tuple[bytes, str], ...]:
     return tuple((path.read_bytes(), path.stem.replace("-", " ")) for path in paths)
 
 
+def warn_of_letters(lacking: str) -> None:
+    """Say which letters no font here has, and ask for one; nothing where none is lacking."""
+    from markrules.sheets.printing import FONTS_PLACE
+
+    if lacking:
+        click.echo(
+            f"Note: no font here has the letters {printable(lacking[:20])}; on the paper they stand"
+            f" as their numbers. Install a font that has them, or name a folder of fonts in"
+            f" {FONTS_PLACE}, and make the sheet again.",
+            err=True,
+        )
+
+
 def write_out(data: bytes, place: Path | None) -> None:
-    """Write to a file, all or nothing, or to standard output."""
+    """Write to a file for its owner alone, all or nothing, or to standard output."""
     if place is None:
         sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()
@@ -143,7 +158,7 @@ def write_out(data: bytes, place: Path | None) -> None:
         raise FileProblem(f"{place}: this is a folder; name a file")
     part = place.with_name(f".{place.name}.{os.getpid()}.part")
     try:
-        part.write_bytes(data)
+        write_private(part, data)
         part.replace(place)
     finally:
         part.unlink(missing_ok=True)

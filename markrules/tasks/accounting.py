@@ -21,6 +21,7 @@ from markrules.appraisal.accounts import (
     standing_of,
 )
 from markrules.catalogue.prices import decimals_of
+from markrules.catalogue.private import open_private
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.catalogue.records import Piece
 from markrules.catalogue.store import Catalogue
@@ -129,7 +130,7 @@ def write_report(found: Report, path: Path) -> None:
         raise CatalogueProblem(f"{path}: name a file that ends in .csv or .xlsx")
     data = report_bytes(found, kind)
     try:
-        with path.open("xb") as handle:
+        with open_private(path, "xb") as handle:
             handle.write(data)
     except FileExistsError:
         raise CatalogueProblem(f"{path}: there is a file of that name already") from None

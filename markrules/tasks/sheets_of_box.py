@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from markrules.catalogue.private import private_folder, write_private
 from markrules.frozen import dataclass
 from markrules.language.escaping import escaped_json
 from markrules.reading.processes import processes
@@ -23,7 +24,7 @@ from markrules.sheets.exports.table import row, table
 from markrules.sheets.fingerprint import fingerprint, short
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.pictures import PictureProblem
-from markrules.sheets.printing import PrintProblem, data_uri, pdf_of, render
+from markrules.sheets.printing import PrintProblem, data_uri, missing_letters, pdf_of, render
 from markrules.tasks.gathering import matter_of
 from markrules.telling.words import shortened, visible
 
@@ -48,11 +49,15 @@ class BoxJob:
     pdf: bool = True
     data: bool = False
     paper: str = "a4"
+    people: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """One piece that was made: its line of the index and of the table, or its `problem`."""
+    """One piece that was made: its line of the index and of the table, or its `problem`.
+
+    `lacking` are letters that no font here has: in print they stand as their numbers.
+    """
 
     number: int
     file: str
@@ -66,6 +71,7 @@ class Made:
     cells: tuple[str, ...] = ()
     knowledge: str = ""
     problem: str = ""
+    lacking: str = ""
 
 
 def make_box(
@@ -76,7 +82,7 @@ def make_box(
     `done` is told how many more are made. A piece that fails is told in its `problem` and in
     the index, and the rest go on. Raises OSError where the folder cannot be written.
     """
-    job.folder.mkdir(parents=True, exist_ok=True)
+    private_folder(job.folder)
     made: list[Made] = []
     for some in _made(job, numbers, jobs):
         made += some
@@ -127,7 +133,9 @@ class _Worker:
         file = f"piece-{number:04d}"
         try:
             piece = self.catalogue.pieces.numbered(self.box, number)
-            matter = matter_of(self.catalogue, self.reader, self.box, piece, self.job.made_on)
+            matter = matter_of(
+                self.catalogue, self.reader, self.box, piece, self.job.made_on, self.job.people
+            )
             return self._written(matter, number, file)
         except (PrintProblem, PictureProblem) as problem:
             return Made(number, file, problem=str(problem))
@@ -137,9 +145,11 @@ class _Worker:
         photos = [data_uri(each) for each in matter.photos]
         page = render("sheet.html", sheet=sheet, photos=photos)
         folder = self.job.folder
-        (folder / f"{file}.html").write_text(page, encoding="utf-8", errors="replace")
+        _write(folder / f"{file}.html", page)
+        lacking = ""
         if self.job.pdf:
-            (folder / f"{file}.pdf").write_bytes(pdf_of(sheet, matter, self.job.paper))
+            write_private(folder / f"{file}.pdf", pdf_of(sheet, matter, self.job.paper))
+            lacking = missing_letters(json.dumps(sheet, ensure_ascii=False))
         piece = exported(matter)
         if self.job.data:
             _write_json(folder / f"{file}.schema.jsonld", schema_org(piece))
@@ -156,6 +166,7 @@ class _Worker:
             pdf=self.job.pdf,
             cells=tuple(row(piece)),
             knowledge=matter.reading.knowledge_version,
+            lacking=lacking,
         )
 
 
@@ -168,7 +179,11 @@ def _thumbnail(catalogue: Catalogue, matter: SheetMatter) -> str:
 
 def _write_json(path: Path, data: dict[str, Any]) -> None:
     text = escaped_json(json.dumps(data, ensure_ascii=False, indent=1))
-    path.write_text(text, encoding="utf-8", errors="replace")
+    _write(path, text)
+
+
+def _write(path: Path, text: str) -> None:
+    write_private(path, text, encoding="utf-8", errors="replace")
 
 
 def _write_together(job: BoxJob, made: Sequence[Made]) -> None:
@@ -182,11 +197,12 @@ def _write_together(job: BoxJob, made: Sequence[Made]) -> None:
         knowledge=next((each.knowledge for each in good), ""),
         problems=[(each.number, each.problem) for each in made if each.problem],
     )
-    (job.folder / "index.html").write_text(index, encoding="utf-8", errors="replace")
+    _write(job.folder / "index.html", index)
     contact = render("contact.html", **values)
-    (job.folder / "contact.html").write_text(contact, encoding="utf-8", errors="replace")
+    _write(job.folder / "contact.html", contact)
     text = table(list(each.cells) for each in good)
-    (job.folder / "pieces.csv").write_text(text, encoding="utf-8-sig", newline="", errors="replace")
+    named = {"encoding": "utf-8-sig", "newline": "", "errors": "replace"}
+    write_private(job.folder / "pieces.csv", text, **named)
 
 
 _here: dict[str, _Worker] = {}

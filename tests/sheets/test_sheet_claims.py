@@ -233,3 +233,51 @@ def test_years_that_are_told_as_a_set_are_judged_as_one(make_matter) -> None:
     assert flagged("Brooch, circa 1884–1908 or 1941–1951.") == []
     assert flagged("Brooch, circa 1884–1908.") == ["circa 1884–1908"]
     assert flagged("Brooch, circa 1884–1908 or 1961–1971.") != []
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Carved pendant, possibly ivory.",
+        "May be ivory, we cannot say.",
+        "I think tortoiseshell.",
+        "Perhaps walrus ivory, perhaps bone.",
+    ],
+)
+def test_a_doubt_does_not_lift_the_law_of_protected_materials(base, text: str) -> None:
+    """Ivory Act 2018, section 1: dealing in ivory is forbidden, however it is described."""
+    flags = check_text(base, text)
+    assert [each for each in flags if "law" in each.law.casefold() or "Act" in each.law]
+    assert not any(each.instead for each in flags)
+
+
+def test_what_is_denied_or_imitated_is_not_taken_for_a_doubt(base) -> None:
+    for text in ("Not ivory.", "Looks like ivory, is plastic.", "Ivory coloured plastic."):
+        assert check_text(base, text) == ()
+
+
+def test_seed_pearls_stay_seed_pearls(base) -> None:
+    text = "Bar pin with seed pearls."
+    flags = check_text(base, text)
+    better = rewritten(text, flags)
+    assert better == "Bar pin with untested seed pearl."
+    assert check_text(base, better) == ()
+
+
+def test_twice_the_text_takes_about_twice_the_time(base) -> None:
+    """Measured in time of this process, so that other work on the machine does not count."""
+    import time
+
+    line = "Brooch, possibly ivory, solid gold, circa 1920, rare; a plain thing in a drawer. "
+    check_text(base, line)
+
+    def taken(characters: int) -> float:
+        text = line * (characters // len(line))
+        best = []
+        for _ in range(3):
+            start = time.process_time()
+            check_text(base, text)
+            best.append(time.process_time() - start)
+        return min(best)
+
+    assert taken(80_000) / taken(20_000) < 8  # four times the text; squared would be sixteen

@@ -177,11 +177,42 @@ def test_no_text_is_no_utf8(tmp_path: Path) -> None:
 def test_a_claim_at_the_end_of_a_long_text_is_found(tmp_path: Path) -> None:
     plain = "a plain thing of no note, in a drawer with others\n"
     listing = tmp_path / "long.txt"
-    listing.write_text(plain * (1_900_000 // len(plain)) + "solid gold")
+    listing.write_text(plain * (190_000 // len(plain)) + "solid gold")
     done = CliRunner().invoke(cli, ["sheet", "check", str(listing)])
     assert done.exit_code == 1, done.output
     assert "solid gold" in done.output
-    listing.write_text(plain * (2_100_000 // len(plain)))
+    listing.write_text(plain * (210_000 // len(plain)))
     done = CliRunner().invoke(cli, ["sheet", "check", str(listing)])
     assert done.exit_code == 3
-    assert "more than 2,000,000 bytes" in done.output
+    assert "more than 200,000 bytes" in done.output
+
+
+def test_sheets_of_a_box_are_the_owners_and_name_people_only_when_asked(
+    place: Path, tmp_path: Path
+) -> None:
+    import stat
+
+    for name, more, named in (("plain", (), False), ("named", ("--people",), True)):
+        folder = tmp_path / name
+        done = run("box", "tin", "--to", str(folder), "--no-pdf", "--jobs", "1", *more, place=place)
+        assert done.exit_code == 0, done.output
+        assert ("Invented Observer" in (folder / "piece-0001.html").read_text()) is named
+        assert stat.S_IMODE(folder.stat().st_mode) == 0o700
+        modes = {stat.S_IMODE(each.stat().st_mode) for each in folder.iterdir()}
+        assert modes == {0o600}
+
+
+def test_letters_without_a_font_are_told_for_a_box_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from markrules.catalogue.records import NewPiece
+    from markrules.catalogue.store import Catalogue
+    from markrules.tasks import sheets_of_box
+
+    monkeypatch.setattr(sheets_of_box, "missing_letters", lambda text: "漢" if "漢" in text else "")
+    path = tmp_path / "c.db"
+    with Catalogue(path) as catalogue:
+        catalogue.pieces.add(catalogue.boxes.start("tin"), [NewPiece("ring", title="漢")])
+    done = run("box", "tin", "--to", str(tmp_path / "out"), "--jobs", "1", place=path)
+    assert done.exit_code == 0, done.output
+    assert "no font here has the letters 漢" in done.output

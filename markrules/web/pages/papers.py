@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import json
 from collections.abc import Callable, Sequence
 from typing import TypeVar
 
@@ -10,12 +11,13 @@ from starlette.responses import HTMLResponse, Response
 
 from markrules.catalogue.records import Piece
 from markrules.sheets.claims import Flag, check_text
+from markrules.sheets.content import content
 from markrules.sheets.labels import Label, labels_page, stock_named
 from markrules.sheets.listing import listing
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import completeness
 from markrules.sheets.pictures import PictureProblem
-from markrules.sheets.printing import POLICY, PrintProblem, sheet_page, sheet_pdf
+from markrules.sheets.printing import POLICY, PrintProblem, missing_letters, sheet_page, sheet_pdf
 from markrules.tasks.exporting_piece import FORMS, piece_as
 from markrules.tasks.gathering import matter_of
 from markrules.web.desk import Refused, Visit
@@ -54,6 +56,7 @@ def _papers(
         listing=listing(matter),
         forms=FORMS,
         categories=completeness(matter),
+        lacking=missing_letters(json.dumps(content(matter), ensure_ascii=False))[:20],
         text=text,
         flags=flags,
     )
