@@ -48,7 +48,7 @@ def _about(catalogue: Catalogue, instructions: list[dict[str, Any]]) -> Iterator
                 yield _piece_words(catalogue, int(each["id"]))
         elif each["table"] == "piece":
             yield count_of(int(each["last"]) - int(each["first"]) + 1, "piece")
-        elif each["table"] in ("decision", "photo", "sale", "acquisition"):
+        elif each["table"] in ("decision", "photo", "sale", "acquisition", "event"):
             first = int(each["first" if "first" in each else "id"])
             for row in range(first, int(each.get("last", first)) + 1):
                 yield _hung_words(catalogue, each["table"], row)
@@ -70,6 +70,11 @@ def _hung_words(catalogue: Catalogue, table: str, number: int) -> str:
     of = f" of {_piece_words(catalogue, piece)}" if piece is not None else ""
     if table == "decision" and row is not None:
         return f"{plain(shortened(row['choice'], LONGEST))}{of}"
+    if table == "event" and row is not None and piece is not None:
+        at = f", {shortened(row['place'], LONGEST)}" if row["place"] else ""
+        return f"{_piece_words(catalogue, piece)}{at}"
+    if table == "acquisition" and row is not None and row["box_id"] is not None:
+        return f"the box {shortened(catalogue.boxes.by_id(row['box_id']).name, LONGEST)}"
     return f"{table}{of}"
 
 

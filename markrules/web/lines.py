@@ -7,6 +7,7 @@ import threading
 from markrules.catalogue.records import Box
 from markrules.catalogue.sorting import Choices, Line, choices_in, lines_of_box
 from markrules.catalogue.store import Catalogue
+from markrules.catalogue.watching import state_of
 from markrules.frozen import dataclass
 
 BOXES_KEPT = 8
@@ -33,7 +34,7 @@ class Lines:
 
     def of(self, catalogue: Catalogue, box: Box) -> Kept:
         """The lines as they are now."""
-        state = _state(catalogue)
+        state = state_of(catalogue)
         with self._lock:
             kept = self._kept.get(box.id)
         return kept if kept is not None and kept.state == state else self._read(catalogue, box)
@@ -45,7 +46,7 @@ class Lines:
         return kept if kept is not None else self._read(catalogue, box)
 
     def _read(self, catalogue: Catalogue, box: Box) -> Kept:
-        state = _state(catalogue)
+        state = state_of(catalogue)
         lines = lines_of_box(catalogue, box)
         kept = Kept(state, lines, choices_in(lines))
         with self._lock:
@@ -54,10 +55,3 @@ class Lines:
             while len(self._kept) > BOXES_KEPT:
                 del self._kept[next(iter(self._kept))]
         return kept
-
-
-def _state(catalogue: Catalogue) -> State:
-    row = catalogue.rows(
-        "select coalesce((select max(id) from step), 0), coalesce((select max(id) from reading), 0)"
-    )[0]
-    return int(row[0]), int(row[1])

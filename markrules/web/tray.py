@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 
 from markrules.catalogue.records import Box, Listed, Piece
 from markrules.catalogue.sorting import LIKELY, Choices, Sorting, decided_of, found_in
+from markrules.catalogue.watching import beside, next_look, numbers_in
 from markrules.frozen import dataclass
 from markrules.telling.words import plain, shortened, years
 from markrules.telling.years_shown import percent
@@ -150,28 +151,22 @@ def near(visit: Visit, box: Box, piece: Piece) -> Near | None:
     sorting = sorting_of(visit)
     more = address_of(sorting)
     if sorting.plain:
-        row = visit.catalogue.rows(
-            "select (select uid from piece where box_id = :box and gone = '' and number < :number"
-            "  order by number desc limit 1),"
-            " (select uid from piece where box_id = :box and gone = '' and number > :number"
-            "  order by number limit 1),"
-            " (select count(*) from piece where box_id = :box and gone = '' and number <= :number),"
-            " (select count(*) from piece where box_id = :box and gone = '')",
-            {"box": box.id, "number": piece.number},
-        )[0]
-        ends = [f"/piece/{uid}" if uid else "" for uid in row[:2]]
-        return Near(ends[0], ends[1], row[2], row[3]) if not piece.gone else None
+        if piece.gone:
+            return None
+        found = beside(visit.catalogue, box, piece)
+        ends = [f"/piece/{uid}" if uid else "" for uid in (found.before, found.after)]
+        return Near(ends[0], ends[1], found.place, found.pieces)
     lines = found_in(visit.desk.lines.lately(visit.catalogue, box).lines, sorting)
     ids = [each.id for each in lines]
     if piece.id not in ids:
         return None
     at = ids.index(piece.id)
-    beside = {
+    around = {
         place: f"/piece/{visit.catalogue.pieces.by_id(ids[place]).uid}{more}"
         for place in (at - 1, at + 1)
         if 0 <= place < len(ids)
     }
-    return Near(beside.get(at - 1, ""), beside.get(at + 1, ""), at + 1, len(ids))
+    return Near(around.get(at - 1, ""), around.get(at + 1, ""), at + 1, len(ids))
 
 
 def own_row(visit: Visit, box: Box, piece: Piece) -> tuple[Row, int, int]:
@@ -184,11 +179,7 @@ def own_row(visit: Visit, box: Box, piece: Piece) -> tuple[Row, int, int]:
 def _found(visit: Visit, box: Box, sorting: Sorting) -> tuple[list[int], list[int]]:
     """The row numbers and the numbers in the box of the pieces wanted, in their order."""
     if sorting.plain:
-        rows = visit.catalogue.rows(
-            "select id, number from piece where box_id = ? and gone = '' order by number",
-            (box.id,),
-        )
-        return [row[0] for row in rows], [row[1] for row in rows]
+        return numbers_in(visit.catalogue, box)
     lines = found_in(visit.desk.lines.of(visit.catalogue, box).lines, sorting)
     return [each.id for each in lines], [each.number for each in lines]
 
@@ -242,12 +233,7 @@ def _missing(visit: Visit, listed: Listed) -> tuple[str, ...]:
         wanted.append("words not understood")
     if not listed.photo:
         wanted.append("no photo")
-    row = visit.catalogue.row(
-        "select json_extract(data, '$.next[0].feature') from reading where piece_id = ?"
-        " and json_valid(data) order by id desc limit 1",
-        (listed.piece.id,),
-    )
-    feature = visit.base.features.get(str(row[0])) if row is not None and row[0] else None
+    feature = visit.base.features.get(next_look(visit.catalogue, listed.piece))
     if feature is not None:
         wanted.append(f"next look: {plain(feature.name)}")
     return tuple(wanted)

@@ -29,7 +29,7 @@ def opened(browser: Browser, served: Served, *notes: str, size: tuple[int, int] 
     pieces = served.visitor().start_box(f"bench {time.monotonic()}", *(notes or NOTES))
     browser.resize(*size)
     browser.open(f"{served.address}{pieces[0]}")
-    browser.wait(lambda: browser.one("#answer"))
+    browser.wait(lambda: browser.one("#answer"), seconds=60)  # the first waits for the rules
     return f"{served.address}{pieces[0]}"
 
 

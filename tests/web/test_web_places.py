@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from command import markrules
 from openpyxl import load_workbook
+from shipped_base import shipped_reader
 from web_serving import Served, Visitor
 
 from markrules.catalogue.store import Catalogue
@@ -198,6 +199,19 @@ def test_pieces_are_kept_as_a_set_and_let_go(served: Served, visitor: Visitor) -
     visitor.post(f"{one}/alone")
     assert "Of the set" not in words(visitor.get(one).text)
     assert "Of the set leaf set" in words(visitor.get(other).text)
+
+
+def test_steps_of_money_say_what_they_were_about(visitor: Visitor) -> None:
+    piece = visitor.start_box("steps of money", "brooch")[0]
+    visitor.post(f"{box_of(visitor, piece)}/came", {"cost": "3 EUR"})
+    visitor.post(f"{piece}/listed", {"price": "5 EUR", "venue": "web shop"})
+    visitor.post(f"{piece}/stored", {"place": "shelf B"})
+
+    said = words(visitor.get("/past").text)
+
+    assert "store: piece 1, shelf B" in said
+    assert "list for sale: piece 1, web shop" in said
+    assert "record acquisition: the box steps of money" in said
 
 
 def test_any_step_of_the_list_is_taken_back(visitor: Visitor) -> None:
@@ -523,3 +537,45 @@ def test_one_undo_takes_back_what_decide_saved_on_a_box(served: Served, visitor:
         catalogue.steps.undo()
 
         assert catalogue.decisions.standing(box) == {}
+
+
+@pytest.mark.slow
+def test_no_page_is_heavy(visitor: Visitor) -> None:
+    """What is sent for a page, packed, with its style, scripts and icons: 150 kB at most."""
+    piece = visitor.start_box("weighed", "brooch, rollover catch, marked AUSTRIA")[0]
+    features = [f"/book/feature/{name}" for name in shipped_reader().base.features][::4]
+    paths = ["/", "/more", piece, f"{piece}/look?passed=mark", "/report", *features]
+
+    def sent(path: str) -> int:
+        with visitor.client.stream("GET", path, headers={"accept-encoding": "gzip"}) as answer:
+            return sum(map(len, answer.iter_raw()))
+
+    files: dict[str, int] = {}
+    heavy = {}
+    for path in [*paths, "/book/feature/hallmark-mark"]:
+        parts = set(re.findall(r'(?:href|src)="(/static/[^"]+)"', visitor.get(path).text))
+        files.update({each: sent(each) for each in parts - files.keys()})
+        weight = sent(path) + sum(files[each] for each in parts)
+        if weight > 150_000:
+            heavy[path] = weight
+
+    assert heavy == {}
+    assert files
+
+
+def test_the_page_asks_the_catalogue_by_its_methods_alone() -> None:
+    """No query stands in the page's own code: what it needs has a name in the catalogue."""
+    import ast
+
+    import markrules.web
+
+    found = []
+    for path in sorted(Path(markrules.web.__file__).parent.rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            asks = isinstance(node, ast.Attribute) and node.attr in ("rows", "row", "change", "db")
+            if asks and isinstance(node.value, (ast.Name, ast.Attribute)):
+                owner = node.value.attr if isinstance(node.value, ast.Attribute) else node.value.id
+                if owner in ("catalogue", "_connection"):
+                    found.append(f"{path.name}:{node.lineno}")
+
+    assert found == []

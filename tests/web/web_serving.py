@@ -101,6 +101,7 @@ def serving(
 
     With `own_address`, whoever comes from it sits at the computer that serves.
     """
+    shipped_reader()  # a loaded machine takes longer for it than a client waits for a page
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listening.bind((LOOPBACK, 0))
     port = listening.getsockname()[1]

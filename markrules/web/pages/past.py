@@ -6,6 +6,7 @@ import re
 
 from starlette.responses import Response
 
+from markrules.catalogue.watching import touched_by
 from markrules.tasks.steps_told import step_words
 from markrules.web.desk import Refused, Visit
 
@@ -28,7 +29,7 @@ def undo(visit: Visit) -> Response:
     number = visit.form.number("step") if visit.form.fields.get("step") else None
     shared = visit.desk.settings.shared
     step = visit.catalogue.steps.undo(visit.who, only_own=shared, number=number)
-    visit.desk.keeper.later(_touched(visit, step.id))
+    visit.desk.keeper.later(touched_by(visit.catalogue, step.id))
     done = f"Taken back: {step_words(visit.catalogue, step.id)}."
     if step.kept:
         if not visit.fragment:
@@ -37,18 +38,10 @@ def undo(visit: Visit) -> Response:
     return visit.go(back(visit), told=done)
 
 
-def _touched(visit: Visit, step: int) -> list[int]:
-    """The pieces whose logs a step wrote to, to be read anew."""
-    rows = visit.catalogue.rows(
-        "select distinct piece_id from seen where step_id = ? limit 500", (step,)
-    )
-    return [row[0] for row in rows]
-
-
 def redo(visit: Visit) -> Response:
     """Do again what was last taken back."""
     step = visit.catalogue.steps.redo(visit.who, only_own=visit.desk.settings.shared)
-    visit.desk.keeper.later(_touched(visit, step.id))
+    visit.desk.keeper.later(touched_by(visit.catalogue, step.id))
     return visit.go(back(visit), told=f"Done again: {step_words(visit.catalogue, step.id)}.")
 
 

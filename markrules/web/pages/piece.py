@@ -11,6 +11,7 @@ from starlette.responses import Response
 
 from markrules.catalogue.prices import show_price
 from markrules.catalogue.records import Piece
+from markrules.catalogue.watching import last_at, version_of
 from markrules.frozen import dataclass
 from markrules.inference.reading import Citation, MakerShare
 from markrules.knowledge.observation import Accounted
@@ -127,7 +128,7 @@ def _values(visit: Visit, found: Piece, change: Change | None) -> dict[str, Any]
         "words": answer_words,
         "more": address_of(sorting_of(visit)),
         "here": f"/piece/{found.uid}",
-        "version": version_of(visit, found),
+        "version": version_of(visit.catalogue, found),
     }
 
 
@@ -174,30 +175,8 @@ def heard(visit: Visit) -> Response:
 def now(visit: Visit) -> Response:
     """What the piece stands at, for pages that are open on it, and who was last at it."""
     found = visit.piece()
-    row = visit.catalogue.row(
-        "select who, feature, value, state from seen where piece_id = ? order by id desc limit 1",
-        (found.id,),
-    )
-    who = row["who"] if row is not None and row["who"] else "Somebody"
-    return Response(f"{version_of(visit, found)}\n{who}", media_type="text/plain")
-
-
-def version_of(visit: Visit, found: Piece) -> str:
-    """A text that changes with anything kept of the piece."""
-    row = visit.catalogue.rows(
-        "select (select coalesce(max(id), 0) from seen where piece_id = :id),"
-        " (select count(*) from photo where piece_id = :id and gone = ''),"
-        " (select coalesce(max(id), 0) from photo where piece_id = :id),"
-        " (select count(*) from decision where piece_id = :id and gone = ''),"
-        " (select coalesce(max(id), 0) from decision where piece_id = :id),"
-        " (select coalesce(max(id), 0) from event where piece_id = :id and gone = ''),"
-        " (select coalesce(max(id), 0) || '-' || count(*) from sale"
-        "  where piece_id = :id and gone = '' and returned = ''),"
-        " (select length(title) + length(told) + length(not_understood) + length(gone)"
-        "  from piece where id = :id)",
-        {"id": found.id},
-    )[0]
-    return ".".join(map(str, row))
+    who = last_at(visit.catalogue, found) or "Somebody"
+    return Response(f"{version_of(visit.catalogue, found)}\n{who}", media_type="text/plain")
 
 
 def set_aside(visit: Visit) -> Response:
