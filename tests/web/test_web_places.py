@@ -418,6 +418,20 @@ def test_an_export_comes_back_as_it_was(visitor: Visitor) -> None:
     assert "1 piece were here already" in here.text or "here already" in here.text
 
 
+def test_the_sheets_of_a_box_come_in_one_file(visitor: Visitor) -> None:
+    piece = visitor.start_box("all sheets", "brooch, rollover catch", "ring")[0]
+    box = box_of(visitor, piece)
+
+    packed = visitor.get(f"{box}/sheets.zip")
+
+    names = zipfile.ZipFile(io.BytesIO(packed.content)).namelist()
+    assert "index.html" in names
+    assert sum(name.endswith(".html") for name in names) >= 3
+    assert f"{box}/sheets.zip" in visitor.get(box).text
+    empty = visitor.post("/boxes", {"name": "no sheets"}).url.path
+    assert visitor.get(f"{empty}/sheets.zip").status_code == 400
+
+
 def test_a_guest_takes_no_archive_away(shared: Served) -> None:
     from test_web_access import come_in
 

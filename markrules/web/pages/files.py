@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import io
+import shutil
 import tempfile
 from pathlib import Path
 
@@ -17,14 +18,18 @@ from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box
 from markrules.catalogue.restoring import restore
 from markrules.tasks.exporting import export_csv, export_lines
+from markrules.tasks.sheets_of_box import BoxJob, make_box
 from markrules.telling.words import count_of
 from markrules.web.desk import Refused, Visit, whole
+from markrules.web.pages.box import box_named
 
 FORMS = {
     "csv": ("text/csv; charset=utf-8", export_csv),
     "jsonl": ("application/jsonl; charset=utf-8", export_lines),
 }
 MOST_DAYS = 40
+MOST_SHEETS = 100
+"""Sheets made at once: others at the table wait meanwhile."""
 
 
 def files(visit: Visit) -> Response:
@@ -87,6 +92,38 @@ def take_away(visit: Visit) -> Response:
     )
 
 
+def sheets(visit: Visit) -> Response:
+    """The sheets of all pieces of a box in one file, with an index page and a table."""
+    box = box_named(visit)
+    numbers = [each.number for each in visit.catalogue.pieces.all(box, limit=MOST_SHEETS + 1)]
+    if not numbers:
+        raise Refused(400, f'Box "{box.name}" holds no piece to document.')
+    if len(numbers) > MOST_SHEETS:
+        raise Refused(400, f"More than {MOST_SHEETS} pieces: `markrules sheet box` makes them all.")
+    folder = tempfile.TemporaryDirectory(prefix="markrules-sheets-")
+    try:
+        job = BoxJob(
+            catalogue=visit.desk.settings.catalogue,
+            box=box.name,
+            folder=Path(folder.name) / "sheets",
+            open_reader=lambda: visit.desk.reader,
+            made_on=_today(),
+            pdf=False,
+        )
+        with visit.desk.locked():
+            make_box(job, numbers)
+        packed = shutil.make_archive(str(Path(folder.name) / "packed"), "zip", job.folder)
+    except BaseException:
+        folder.cleanup()
+        raise
+    return FileResponse(
+        packed,
+        media_type="application/zip",
+        filename=f"sheets-box-{box.id}-{_today()}.zip",
+        background=BackgroundTask(folder.cleanup),
+    )
+
+
 def bring_back(visit: Visit) -> Response:
     """Make a catalogue of an archive, beside the one in use, which stays as it is."""
     _for_host(visit)
@@ -139,6 +176,7 @@ ROUTES = (
     ("GET", "/files", files),
     ("GET", "/pieces.{form}", export),
     ("GET", "/archive", take_away),
+    ("GET", "/box/{box}/sheets.zip", sheets),
     ("POST", "/restore", bring_back),
     ("GET", "/files/check", look_over),
 )
