@@ -52,17 +52,20 @@ def appraise_box(
 ) -> BoxAppraisal:
     """The appraisal of every piece, with what the box as a whole allows.
 
-    Mates are looked for in a box of at most so many pieces as the setting `box-at-once` says.
+    In a box of more pieces than the setting `box-at-once` says, no mates are looked for and no
+    trips shared: there, a piece by itself is answered without reading the others, and the answer
+    is to be the same.
     """
     base = compared.base
     readings = {key: each.reading for key, each in pieces.items()}
-    wanting = [key for key, reading in readings.items() if wants_mate(base, reading)]
+    together = readings if len(readings) <= base.setting("box-at-once") else {}
+    wanting = [key for key, reading in together.items() if wants_mate(base, reading)]
     mates = mates_in(base, readings, wanting)
     counts: dict[int, int] = {}
     for mate in mates:
         for key in (mate.one, mate.other):
             counts[key] = counts.get(key, 0) + 1
-    going = max(1, sum(wants_look(base, reading) for reading in readings.values()))
+    going = max(1, sum(wants_look(base, reading) for reading in together.values()))
     appraisals = {
         key: appraise(
             compared,
@@ -78,8 +81,8 @@ def appraise_box(
         )
         for key, each in pieces.items()
     }
-    least = int(base.setting("lot-least", 3))
-    most = max(least, int(figures.get("lot-pieces") or base.setting("lot-most", 12)))
+    least = int(base.setting("lot-least"))
+    most = max(least, int(figures.get("lot-pieces") or base.setting("lot-most")))
     lots, lone = lots_of(
         [
             _lot_piece(compared, key, a)

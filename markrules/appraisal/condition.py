@@ -227,7 +227,7 @@ def _many(flaw: Flaw) -> str:
 
 
 def _changed(base: KnowledgeBase, reading: Reading) -> tuple[Changed, ...]:
-    least = base.setting("thought-replaced", 0.5)
+    least = base.setting("thought-replaced")
     by_clue = [
         Changed(clue.feature, clue.words, clue.branches.refit + clue.branches.reuse, clue.why)
         for clue in reading.clues

@@ -30,7 +30,6 @@ from markrules.knowledge.base import KnowledgeBase
 ONLY_WHEN_SPOKEN_FOR: tuple[Choice, ...] = ("stones", "pair")
 BELOW_METAL: tuple[Choice, ...] = ("lot", "stones")
 """Ways out that give no price for the metal in the piece."""
-_STRENGTH_DEFAULTS = {"weak": 1.0, "moderate": 2.0, "strong": 3.0}
 _CHOICES: tuple[Choice, ...] = get_args(Choice)
 
 
@@ -143,10 +142,10 @@ def _endings(
     endings |= {"of-set"} if of_set > 1 else set()
     points = 0.0
     for sign in reading.signs:
-        worth = base.setting(f"make-points-{sign.strength}", _STRENGTH_DEFAULTS[sign.strength])
+        worth = base.setting(f"make-points-{sign.strength}")
         points += {"better": worth, "poorer": -worth}.get(sign.direction, 0.0)
     whole = not condition.completeness.stones_wanting and not condition.completeness.stones_odd
-    if whole and points >= base.setting("make-points-wanted", 4.0):
+    if whole and points >= base.setting("make-points-wanted"):
         endings.add("well-made")
     return frozenset(endings)
 
@@ -223,7 +222,7 @@ def _settle(
     scrap: Fraction | None,
 ) -> Decision:
     def rank(each: Weighed) -> tuple[float, str]:
-        return base.setting(f"rank-{each.choice}", 99.0), each.choice
+        return base.setting(f"rank-{each.choice}"), each.choice
 
     tests = {each.choice for each in first}
     open_ones = [each for each in weighed if not each.against and each.choice not in tests]

@@ -7,8 +7,9 @@ from functools import lru_cache
 from typing import Literal
 
 from markrules.frozen import dataclass
+from markrules.inference.held import hold
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.conditions import Compiler, Facts
+from markrules.knowledge.matching import Matched, Matcher
 from markrules.knowledge.observation import Observation
 from markrules.language.conditions import And, AtLeast, Condition, Is, Not, Or
 
@@ -51,18 +52,15 @@ def speaks(base: KnowledgeBase, found: Collection[str], also: Collection[str] = 
 def findings_with(
     base: KnowledgeBase, observations: Sequence[Observation], piece_type: str = ""
 ) -> tuple[str, ...]:
-    """The names of all findings that hold for these observations, to a fixed point."""
-    facts = Facts(observations, base, piece_type)
-    compiler, found = _compiler(base), set[str]()
-    while True:
-        new = {
-            name
-            for name, finding in base.findings.items()
-            if name not in found and compiler.test(finding.when)(facts, found) is True
-        }
-        if not new:
-            return tuple(name for name in base.findings if name in found)
-        found |= new
+    """The names of all findings that a reading of these observations would have."""
+    return _held(base, observations, piece_type).findings
+
+
+def cautions_with(
+    base: KnowledgeBase, observations: Sequence[Observation], piece_type: str = ""
+) -> tuple[str, ...]:
+    """The names of all cautions that a reading of these observations would have."""
+    return _held(base, observations, piece_type).cautions
 
 
 def without_faults(
@@ -105,6 +103,10 @@ def _atoms(condition: Condition) -> Iterator[Condition]:
         yield condition
 
 
+def _held(base: KnowledgeBase, observations: Sequence[Observation], piece_type: str) -> Matched:
+    return hold(_matcher(base), base, observations, piece_type=piece_type).matched
+
+
 @lru_cache(maxsize=4)
-def _compiler(base: KnowledgeBase) -> Compiler:
-    return Compiler(base)
+def _matcher(base: KnowledgeBase) -> Matcher:
+    return Matcher(base)

@@ -16,27 +16,28 @@ from markrules.knowledge.base import KnowledgeBase
 DAYS_A_YEAR = 365.25
 _UNSIGNED = ""
 
-_POOL = {
-    "type": 0.45,
-    "maker": 0.7,
-    "make": 0.3,
-    "signed": 0.6,
-    "era": 0.4,
-    "material": 0.4,
-    "subject": 0.25,
-    "size": 0.4,
-    "condition": 0.3,
-    "grade": 0.2,
-    "condition-untold": 0.2,
-    "signed-untold": 0.3,
-    "time": 0.06,
-    "sold-together": 0.4,
-    "venue": 0.25,
-    "noise": 0.45,
-    "untold-noise": 0.5,
-    "drift-noise": 0.3,
-}
-"""How far each part of a price reaches where the rules do not say: deviations of log prices."""
+_POOL = (
+    "type",
+    "maker",
+    "make",
+    "signed",
+    "era",
+    "material",
+    "subject",
+    "size",
+    "condition",
+    "grade",
+    "condition-untold",
+    "signed-untold",
+    "time",
+    "sold-together",
+    "venue",
+    "noise",
+    "untold-noise",
+    "drift-noise",
+)
+"""The parts of a price; `price-by-NAME` of the rules tells how far each reaches, as a deviation of
+log prices."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,7 @@ class Measure:
 
     def taken_off(self, grade: Grade | None) -> float:
         """The logarithm of the share that a grade leaves; not stated: as most pieces are."""
-        untold = int(self.base.setting("grade-when-untold", 1))
+        untold = int(self.base.setting("grade-when-untold"))
         usual = self.steps.grades[min(untold, len(self.steps.grades) - 1)]
         return math.log((grade or usual).share)
 
@@ -86,7 +87,7 @@ class Measure:
 
 def measure(base: KnowledgeBase) -> Measure:
     """The comparison as the rules set it: the settings `price-by-NAME` for the names below."""
-    pool = {name: base.setting(f"price-by-{name}", usual) for name, usual in _POOL.items()}
+    pool = {name: base.setting(f"price-by-{name}") for name in _POOL}
     types = {
         " ".join(word.casefold().replace("-", " ").split()): name
         for name, piece in base.pieces.items()
@@ -117,7 +118,7 @@ def signed(base: KnowledgeBase, reading: Reading) -> bool | None:
     """Whether a maker signed it: by the rules' word, a maker named surely enough, a legible mark
     that no list holds, or no mark.
     """
-    least = base.setting("maker-named", 0.6)
+    least = base.setting("maker-named")
     if any(share.maker and share.probability >= least for share in reading.makers):
         return True
     if any(each.unlisted for each in reading.marks):

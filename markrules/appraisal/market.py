@@ -246,8 +246,8 @@ def _years_ago(when: str, today: datetime.date) -> float:
 def _noise(compared: Measure, untold: bool, years: float) -> float:
     """The noise variance beside that of a fresh sale of stated condition."""
     pool = compared.pool
-    more = pool.get("untold-noise", 0.5) ** 2 if untold else 0.0
-    return 1.0 + more + pool.get("drift-noise", 0.3) ** 2 * years
+    more = pool["untold-noise"] ** 2 if untold else 0.0
+    return 1.0 + more + pool["drift-noise"] ** 2 * years
 
 
 # --- Fitting ------------------------------------------------------------------------------------
@@ -305,10 +305,10 @@ def _sought(fit: Fit) -> dict[str, float]:
 def _noise_prior(compared: Measure, rows: Sequence[Observed]) -> NoisePrior:
     """A little trust in a small spread, and while sales are few, more in a usual one."""
     setting = compared.base.setting
-    trust = setting("price-spread-trust", 0.3)
-    wanting = max(0.0, setting("price-spread-until", 3.0) - len(rows))
-    squares = trust * setting("price-spread", 0.2) ** 2
-    squares += wanting * setting("price-spread-few", 0.35) ** 2
+    trust = setting("price-spread-trust")
+    wanting = max(0.0, setting("price-spread-until") - len(rows))
+    squares = trust * setting("price-spread") ** 2
+    squares += wanting * setting("price-spread-few") ** 2
     return NoisePrior(math.sqrt(squares / (trust + wanting)), trust + wanting)
 
 

@@ -32,7 +32,7 @@ def mates_in(
     base: KnowledgeBase, readings: Mapping[int, Reading], wanting: Sequence[int]
 ) -> tuple[Mate, ...]:
     """For each piece in `wanting`, those of the box that may be its mate, most alike first."""
-    least = base.setting("alike-enough", 0.6)
+    least = base.setting("alike-enough")
     looks = {key: _looks(reading.observations) for key, reading in readings.items()}
     found = []
     for one in wanting:
@@ -90,7 +90,7 @@ def _makers_agree(base: KnowledgeBase, first: Reading, second: Reading) -> bool:
 
 
 def _named(base: KnowledgeBase, reading: Reading) -> str:
-    least = base.setting("maker-named", 0.6)
+    least = base.setting("maker-named")
     return next(
         (each.maker for each in reading.makers if each.maker and each.probability >= least), ""
     )

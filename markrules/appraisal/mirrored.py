@@ -33,12 +33,12 @@ def mirrored(base: KnowledgeBase, one: Stone, other: Stone) -> Differ:
         if left and right and not alike(base, what, left, right)
     ]
     off = apart_mm(one.size_mm, other.size_mm)
-    if off is not None and off > base.setting("stone-size-near", 0.1) + 1e-9:
+    if off is not None and off > base.setting("stone-size-near") + 1e-9:
         words.append(f"size: {off:g} mm apart")
     apart = None
     if one.lab is not None and other.lab is not None:
         apart = difference(one.lab, other.lab)
-        if apart > base.setting("stone-mismatch", 8.0):
+        if apart > base.setting("stone-mismatch"):
             words.append(f"colour: {apart:.1f} apart")
     elif one.colour and other.colour and not _same_colour(base, one.colour, other.colour):
         words.append(f"colour: {one.colour} and {other.colour}")

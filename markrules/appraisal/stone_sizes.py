@@ -47,7 +47,7 @@ def nearest_sizes(
     """
     if not 0 < size_mm < float("inf"):
         return ()
-    reach = base.setting("stone-size-near", 0.1) if near_mm is None else near_mm
+    reach = base.setting("stone-size-near") if near_mm is None else near_mm
     measured = sorted(
         (_measured(size, size_mm) for size in _sizes(base)),
         key=lambda size: (size.off_mm, abs(size.middle_mm - size_mm)),

@@ -41,7 +41,7 @@ class Advice:
 def advise(base: KnowledgeBase, wanted: Stone, tin: Sequence[SpareStone]) -> Advice:
     """The stones of the tin that may fit, what to buy otherwise, and what to mind."""
     fits = [_fit(base, wanted, each) for each in tin if each.count > 0]
-    least = base.setting("stone-fit-least", 0.35)
+    least = base.setting("stone-fit-least")
     good = sorted(
         (each for each in fits if each is not None and each.score >= least),
         key=lambda each: (_another_colour(wanted, each), -each.score, each.stone.id),
@@ -64,11 +64,11 @@ def _fit(base: KnowledgeBase, wanted: Stone, spare: SpareStone) -> Fit | None:
     if wanted.shape and spare.shape and not alike(base, "shape", wanted.shape, spare.shape):
         return None
     off = apart_mm(wanted.size_mm, _size(base, spare))
-    tolerance = base.setting("stone-size-near", 0.1)
-    if off is not None and off > 3 * tolerance + 1e-9:
+    tolerance = base.setting("stone-size-near")
+    if off is not None and off > base.setting("stone-size-farthest") * tolerance + 1e-9:
         return None
     apart, rough = _apart(base, wanted, spare)
-    score, words = _size_score(off, tolerance)
+    score, words = _size_score(base, off, tolerance)
     more = [
         _colour_score(base, apart, rough),
         _same_score(base, "back", wanted.back, spare.back),
@@ -86,14 +86,16 @@ def _size(base: KnowledgeBase, spare: SpareStone) -> tuple[float, float] | None:
     return sized(base, spare.size_code) if spare.size_code else None
 
 
-def _size_score(off: float | None, tolerance: float) -> tuple[float, tuple[str, ...]]:
+def _size_score(
+    base: KnowledgeBase, off: float | None, tolerance: float
+) -> tuple[float, tuple[str, ...]]:
     if off is None:
-        return 0.6, ("size not known",)
+        return base.setting("stone-size-untold"), ("size not known",)
     if off <= 1e-9:
         return 1.0, ("size fits",)
     if off <= tolerance + 1e-9:
-        return 0.85, (f"{off:g} mm off: try it",)
-    return 0.4, (f"{off:g} mm off: likely too much",)
+        return base.setting("stone-size-tried"), (f"{off:g} mm off: try it",)
+    return base.setting("stone-size-unlikely"), (f"{off:g} mm off: likely too much",)
 
 
 def _apart(base: KnowledgeBase, wanted: Stone, spare: SpareStone) -> tuple[float | None, bool]:
@@ -117,33 +119,27 @@ def _lab(base: KnowledgeBase, lab: Lab | None, colour: str) -> tuple[Lab | None,
 def _colour_score(base: KnowledgeBase, apart: float | None, rough: bool) -> tuple[float, str]:
     """Falls by half for each further `stone-colour-half` of difference."""
     if apart is None:
-        return 0.7, "colour not known"
-    half = base.setting("stone-colour-half", 8.0)
+        return base.setting("stone-colour-untold"), "colour not known"
+    half = base.setting("stone-colour-half")
     about = "colour by name only, " if rough else "colour "
     return float(0.5 ** (apart / half)), f"{about}{apart:.1f} apart"
 
 
 def _same_score(base: KnowledgeBase, what: str, one: str, other: str) -> tuple[float, str]:
     if not one or not other:
-        return (1.0, "") if not one else (0.9, f"{what} not known")
+        return (1.0, "") if not one else (base.setting("stone-look-untold"), f"{what} not known")
     if alike(base, what, one, other):
         return 1.0, f"same {what}"
-    return base.setting(f"stone-other-{what}", 0.5), f"another {what}"
+    return base.setting(f"stone-other-{what}"), f"another {what}"
 
 
 def _cautions(base: KnowledgeBase) -> tuple[str, ...]:
     """What the rules say to mind where a stone is wanting: cautions and the mend's own."""
-    from markrules.appraisal.findings import FAULT, faults_named, findings_with
-    from markrules.knowledge.conditions import Facts, evaluate
+    from markrules.appraisal.findings import FAULT, cautions_with, faults_named
 
     wanting = sorted(faults_named(base, "stone-is-wanting"))
     seen = tuple(Observation(FAULT, name) for name in wanting)
-    facts, found = Facts(seen, base), findings_with(base, seen)
-    said = [
-        caution.say
-        for caution in base.cautions.values()
-        if evaluate(caution.when, facts, found) is True
-    ]
+    said = [base.cautions[name].say for name in cautions_with(base, seen)]
     own = [base.faults[name] for name in wanting if name in base.faults]
     said += [text for fault in own for text in (fault.mend_how, fault.caution) if text]
     return tuple(dict.fromkeys(said))

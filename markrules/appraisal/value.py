@@ -226,7 +226,7 @@ def _words(
     if estimate is None:
         words.append("No sold price of a piece like this is known, so no value is given.")
     else:
-        if estimate.effective < compared.base.setting("price-spread-until", 3.0):
+        if estimate.effective < compared.base.setting("price-spread-until"):
             many = len(estimate.carried)
             words.append(
                 f"{many} sale{'s' if many > 1 else ''}, worth {estimate.effective:.1f} of the very"

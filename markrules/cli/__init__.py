@@ -81,8 +81,12 @@ def _nearest(error: UnicodeError) -> tuple[str, int]:
 
 
 def _tell_unexpected(error: Exception) -> None:
+    from markrules.knowledge.base import MissingSetting
     from markrules.telling.words import shorten
 
+    if isinstance(error, MissingSetting):
+        print(f"Error: {shorten(str(error), 300)}", file=sys.stderr)
+        return
     print(
         f"Error: markrules did not expect this: {type(error).__name__}:"
         f" {shorten(str(error), 300)}\n"

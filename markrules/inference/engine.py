@@ -16,7 +16,8 @@ from markrules.inference.explanation import (
     said,
     sign_readings,
 )
-from markrules.inference.gathering import PIECE, Evidence, Model, gather
+from markrules.inference.gathering import Evidence, Model, gather
+from markrules.inference.held import PIECE
 from markrules.inference.makers import hypotheses, maker_shares
 from markrules.inference.misleading import misleading_readings, posterior_shares, settling
 from markrules.inference.nextlook import MARK

@@ -3,23 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import replace
 from functools import cached_property
 
 from markrules.frozen import dataclass
 from markrules.inference.clues import ClueFacts
 from markrules.inference.fired import Fired, Speaking, fire
-from markrules.inference.misleading import misled_kinds, vetoed, weighed
+from markrules.inference.held import PIECE, hold
+from markrules.inference.misleading import misled_kinds, weighed
 from markrules.inference.nextlook import Looks
 from markrules.inference.odds import Odds, odds_of
 from markrules.inference.tables import PieceKind, PriorYears, YearTables
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.facts import Facts
 from markrules.knowledge.matching import Matched, Matcher
 from markrules.knowledge.observation import Observation
-
-PIECE = "piece"
-"""The built-in feature whose values are the piece types."""
 
 
 class Model:
@@ -78,35 +74,13 @@ def gather(
 ) -> Evidence:
     """The evidence on a piece; see `read` for the arguments."""
     tables = model.tables
-    counted = [each for each in observations if not each.heard and each.feature not in without]
-    piece_type = piece_type or _piece_seen(counted)
-    prior = tables.prior(piece_type, origin)
+    held = hold(model.matcher, model.base, observations, piece_type=piece_type, without=without)
+    matched, counted = held.matched, held.counted
+    prior = tables.prior(held.piece_type, origin)
     kinds = tables.kinds(prior)
-    told = _told(observations, model.base)
-    matched = model.matcher.match(Facts(counted, model.base, piece_type), told)
-    misleading = matched.misleading
-    vetoes = vetoed(tables, misleading, matched.facts.values.get(PIECE, frozenset()))
-    if vetoes:
-        without = frozenset(without) | vetoes
-        counted = [each for each in counted if each.feature not in without]
-        matched = replace(
-            model.matcher.match(Facts(counted, model.base, piece_type), told),
-            misleading=misleading,
-        )
     broader = matched.facts.values.get(PIECE, frozenset())
-    misled = misled_kinds(tables, misleading, broader)
-    speaking = fire(tables, counted, matched, (*kinds, *misled), without)
+    misled = misled_kinds(tables, matched.misleading, broader)
+    speaking = fire(tables, counted, matched, (*kinds, *misled), held.without)
     if misled:
         kinds = (*kinds, *weighed(kinds, misled, speaking.parts, counted))
-    return Evidence(piece_type, prior, tuple(counted), matched, kinds, speaking)
-
-
-def _told(observations: Sequence[Observation], base: KnowledgeBase) -> Facts:
-    """What was told and not seen, as if it had been seen: only what misleads asks for it."""
-    return Facts([replace(each, heard=False) for each in observations if each.heard], base)
-
-
-def _piece_seen(observations: Sequence[Observation]) -> str:
-    """The piece type that was observed, where none was given."""
-    kinds = (each.value for each in observations if each.feature == PIECE and each.state == "seen")
-    return next(kinds, "")
+    return Evidence(held.piece_type, prior, counted, matched, kinds, speaking)

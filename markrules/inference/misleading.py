@@ -13,6 +13,7 @@ from markrules.inference.posterior import Posterior
 from markrules.inference.reading import MisleadingReading
 from markrules.inference.tables import MISLED, PieceKind, YearTables
 from markrules.inference.years import resolve, window_table
+from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Positions
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import MISLEADING_KINDS, Misleading
@@ -63,10 +64,10 @@ def _better(weight: int, told: MisleadingReading, before: int, other: Misleading
 
 
 def vetoed(
-    tables: YearTables, held: Sequence[tuple[str, Positions]], broader: Collection[str]
+    base: KnowledgeBase, held: Sequence[tuple[str, Positions]], broader: Collection[str]
 ) -> frozenset[str]:
     """The features and clues that do not count, by the situations that are stated."""
-    entries = (tables.base.misleading[name] for name, _ in held)
+    entries = (base.misleading[name] for name, _ in held)
     return frozenset(
         name.name
         for entry in entries

@@ -8,7 +8,7 @@ from markrules.knowledge.base import KnowledgeBase
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """Numbers from `setting` entries, each with the value used where the rules hold none.
+    """The numbers of the engine: each is the `setting` entry of its name in the rules.
 
     `fade_share`, `fade_least`, `fade_most`: length of a soft slope, as a share of the bulk and
     in years. `second_mode`: share of probability that makes a second range. `first_year`:
@@ -34,36 +34,41 @@ class Settings:
     share of the one range.
     """
 
-    fade_share: float = 0.35
-    fade_least: int = 8
-    fade_most: int = 40
-    second_mode: float = 0.15
-    first_year: int = 1750
-    unknown_maker: float = 30.0
-    maker_weight: float = 1.0
-    maker_least: float = 0.01
-    points_most: float = 20.0
-    misread_least: float = 0.001
-    limit_misread: float = 0.10
-    marked_share: float = 0.30
-    mark_life: float = 0.0
-    next_least: float = 0.01
-    effort_penalty: float = 0.01
-    answer_cost: float = 0.025
-    background: float = 0.05
-    wave_seam: float = 0.0
-    own_refit: float = 0.0
-    mostly_tail: float = 0.0
-    origin_doubt: float = 0.0
-    exception_least: float = 0.15
-    set_share: float = 0.7
+    fade_share: float
+    fade_least: int
+    fade_most: int
+    second_mode: float
+    first_year: int
+    unknown_maker: float
+    maker_weight: float
+    maker_least: float
+    points_most: float
+    misread_least: float
+    limit_misread: float
+    marked_share: float
+    mark_life: float
+    next_least: float
+    effort_penalty: float
+    answer_cost: float
+    background: float
+    wave_seam: float
+    own_refit: float
+    mostly_tail: float
+    origin_doubt: float
+    exception_least: float
+    set_share: float
 
 
 def settings_of(base: KnowledgeBase) -> Settings:
-    """The settings of a knowledge base; names in the rules have hyphens (`fade-share`)."""
-    plain = Settings()
-    found = {
-        name: type(getattr(plain, name))(base.setting(name.replace("_", "-"), getattr(plain, name)))
-        for name, _, _ in layout(Settings)
-    }
-    return Settings(**found)
+    """The settings of a knowledge base; names in the rules have hyphens (`fade-share`).
+
+    Raises MissingSetting where the rules hold no entry for one of them.
+    """
+    found = {name: base.setting(name.replace("_", "-")) for name, _, _ in layout(Settings)}
+    return Settings(
+        **{name: int(value) if name in _WHOLE else value for name, value in found.items()}  # type: ignore[arg-type]
+    )
+
+
+_WHOLE = ("fade_least", "fade_most", "first_year")
+"""Years, which are counted whole."""

@@ -41,6 +41,17 @@ from markrules.language.tree import (
 )
 
 
+class MissingSetting(Exception):
+    """The rules hold no number that is asked of them: they are not complete."""
+
+    def __init__(self, name: str) -> None:
+        """For the setting of that name."""
+        super().__init__(
+            f'the rules hold no setting "{name}": write `setting {name}` with its value and why,'
+            " or take the rules that come with markrules"
+        )
+
+
 @dataclass(frozen=True, eq=False)
 class KnowledgeBase:
     """All entries, by name within their kind, in the order of the files.
@@ -92,10 +103,18 @@ class KnowledgeBase:
         object.__setattr__(base, "workings", workings)
         return base
 
-    def setting(self, name: str, default: float) -> float:
-        """The number of a setting entry, or `default` where the rules hold none."""
+    def setting(self, name: str, instead: float | None = None) -> float:
+        """The number of a setting entry; `instead`, where given, if the rules hold none.
+
+        The code holds no numbers beside those of the rules: `instead` is another entry's number.
+        Raises MissingSetting where there is neither.
+        """
         entry = self.settings.get(name)
-        return entry.value if entry is not None else default
+        if entry is not None:
+            return entry.value
+        if instead is None:
+            raise MissingSetting(name)
+        return instead
 
     def broader(self, piece: str) -> tuple[str, ...]:
         """The piece type itself and all broader ones, nearest first."""

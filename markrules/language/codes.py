@@ -29,6 +29,7 @@ CODES: Mapping[str, str] = {
     "advice": "advice with too few words or too many",
     "unknown-advice": "advice that a thing was done which no advice puts first",
     "nothing-withdrawn": "a withdrawal of what does not stand in the rules before",
+    "needed": "a withdrawal of a number that the engine cannot do without",
     "unknown-entry": "a line at the left margin that begins no entry",
     "unknown-line": "a line that no entry of this kind has",
     "unknown-slot": "a name in braces, in words of a fault or a value, that no wording has",

@@ -62,6 +62,17 @@ def _withdrawn(
         )
         return entry, books
     replaced = (entry.kind, entry.name) in own
+    if entry.kind == "setting" and not replaced:
+        # The code has no number of its own to use instead.
+        problems.append(
+            Problem(
+                "needed",
+                f'the engine needs a setting "{entry.name}": write beside this the one that'
+                " replaces it",
+                entry.span,
+            )
+        )
+        return entry, books
 
     def goes(each: Entry) -> bool:
         if _kind(each) == entry.kind and each.name == entry.name:

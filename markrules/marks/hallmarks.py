@@ -192,7 +192,7 @@ def _rows(
         rows = [(row, 1.0) for row in letter_rows(register, letter)]
         twin = _TWINS.get(letter.upper())
         if twin:
-            slip = base.setting("letter-twin-slip", 0.25)
+            slip = base.setting("letter-twin-slip")
             rows += [(row, slip) for row in letter_rows(register, twin)]
         found += [(row, fit * share * _fit(base, row, letter, seen)) for row, fit in rows]
     return found
@@ -202,11 +202,9 @@ def _fit(base: KnowledgeBase, row: Row, letter: str, seen: SeenLetter) -> float:
     told = dict(row.qualifiers)
     typed = "capital" if letter.isupper() else "small"
     case_slip = "letter-case-slip" if seen.case else "typed-case-slip"
-    case = _agreement(told.get("case", ""), seen.case or typed, base.setting(case_slip, 0.3))
-    style = _agreement(told.get("style", ""), seen.style, base.setting("letter-style-slip", 0.2))
-    shield = _agreement(
-        told.get("shield", ""), seen.shield, base.setting("letter-shield-slip", 0.3)
-    )
+    case = _agreement(told.get("case", ""), seen.case or typed, base.setting(case_slip))
+    style = _agreement(told.get("style", ""), seen.style, base.setting("letter-style-slip"))
+    shield = _agreement(told.get("shield", ""), seen.shield, base.setting("letter-shield-slip"))
     return case * style * shield
 
 

@@ -52,7 +52,7 @@ class StampedDate:
 @lru_cache(maxsize=8)
 def number_slots(base: KnowledgeBase) -> Mapping[str, Slot]:
     """The slots of register spellings; two-digit years are taken from the years of the grid."""
-    first = int(base.setting("first-year", 1750))
+    first = int(base.setting("first-year"))
 
     def year(read: Sequence[Token], at: int) -> tuple[int, StampedDate] | None:
         found = _years(read[at].text, first) if _is_number(read, at) else ()

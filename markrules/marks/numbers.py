@@ -193,7 +193,7 @@ def _usual(base: KnowledgeBase, reading: NumberReading) -> float:
     last = base.setting(f"{reading.register}-usual-to", OPEN_END)
     end = OPEN_END if reading.last is None else reading.last
     outside = max(0.0, first - end, reading.first - last)
-    return float(0.5 ** (outside / base.setting("usual-halving", 15)))
+    return float(0.5 ** (outside / base.setting("usual-halving")))
 
 
 def _reading(

@@ -73,7 +73,7 @@ class NumberTable:
 @lru_cache(maxsize=8)
 def number_tables(base: KnowledgeBase) -> Mapping[str, NumberTable]:
     """The number registers of a base by name, made once for each base."""
-    farthest = base.setting("farthest-number", 1.1)
+    farthest = base.setting("farthest-number")
     return {
         name: NumberTable(register, farthest)
         for name, register in base.registers.items()

@@ -114,7 +114,7 @@ class MarkSearch:
         """The chance that a mark written down in full, without a word of doubt, was worn and
         guessed at: the setting `full-doubt`.
         """
-        return self.base.setting("full-doubt", 0.001)
+        return self.base.setting("full-doubt")
 
     def _wear_for(self, doubt: float) -> WearModel:
         """The model of wear for a mark read with so much doubt: 0 in full, 1 in part."""
@@ -136,7 +136,7 @@ class MarkSearch:
     def unknown_weight(self) -> float:
         """The prior weight of all marks that are in no list."""
         listed = sum(each.weight for each in self.lists)
-        set_by_rules = self.base.setting("unknown-maker", 30.0)
+        set_by_rules = self.base.setting("unknown-maker")
         return max(set_by_rules, NOT_LISTED / (1 - NOT_LISTED) * listed)
 
     def weight_of(self, maker: str, mark: str) -> float:
@@ -367,7 +367,7 @@ class MarkSearch:
             if not each.variant.turned and one_letter_off(read, each.entry.own)
         ]
         usual = self.marks.weight / max(self.marks.count, 1)
-        share = self.base.setting("resembles", 0.00004)
+        share = self.base.setting("resembles")
         ways = len(ALPHABET) * (2 * len(read) + 1) + len(read)
         return sum(near) / usual * share / ways
 

@@ -95,34 +95,22 @@ class WearRates:
         return WearRates(**mixed)
 
 
-IN_FULL = WearRates(
-    misread=0.0012,
-    missing=0.0003,
-    missing_on=0.3,
-    spurious=0.0003,
-    doubled=0.0003,
-    merged=0.0005,
-    parted=0.0002,
-    head_lost=0.0005,
-    tail_lost=0.0005,
-    run_on=0.6,
-    any_letter=0.83,
-    turned_about=0.03,
-)
-"""The rates for a mark read in full, where the rules set none; see `rates_in_full`."""
-
-
 def rates_in_full(base: KnowledgeBase) -> WearRates:
     """The rates for a mark read in full, from the settings `full-misread` (an eye takes a letter
     for one that looks like it), `full-slip` (a hand writes another letter), `full-letter-lost`
     and `full-end-lost`.
     """
-    eye = base.setting("full-misread", IN_FULL.misread * (1 - IN_FULL.any_letter))
-    slip = base.setting("full-slip", IN_FULL.misread * IN_FULL.any_letter)
-    lost = base.setting("full-letter-lost", IN_FULL.missing)
-    end = base.setting("full-end-lost", IN_FULL.head_lost)
-    return replace(
-        IN_FULL,
+    eye = base.setting("full-misread")
+    slip = base.setting("full-slip")
+    lost = base.setting("full-letter-lost")
+    end = base.setting("full-end-lost")
+    return WearRates(
+        # Of a whole mark, few letters look run together or apart, and what is lost is short: set by
+        # reason, at about a hundredth of a worn mark.
+        missing_on=0.3,
+        merged=0.0005,
+        parted=0.0002,
+        run_on=0.6,
         misread=eye + slip,
         any_letter=slip / (eye + slip),
         turned_about=0.2 * eye / (eye + slip),

@@ -251,8 +251,8 @@ class Reader:
         say of its maker.
         """
         told = [each for each in seen if each.state == "seen" and each.value]
-        hearsay = self.base.setting("hearsay-right", 0.1)
-        probably = self.base.setting("name-before-piece", 0.7)
+        hearsay = self.base.setting("hearsay-right")
+        probably = self.base.setting("name-before-piece")
         names = [each for each in told if each.heard and each.feature in (MARK, TOLD_MAKER)]
         heard = [(each.value, hearsay) for each in names]
         heard += [(each.value, probably) for each in told if each.assumed == ASKED]

@@ -30,12 +30,12 @@ def attribution(base: KnowledgeBase, reading: Reading) -> Attribution:
     best = max(known, key=lambda share: share.probability, default=None)
     if best is not None:
         title = visible(best.title)
-        for strength, words, default in (
-            ("by", f"by {title}", 0.95),
-            ("attributed", f"attributed to {title}", 0.7),
-            ("manner", f"in the manner of {title}", 0.25),
+        for strength, words in (
+            ("by", f"by {title}"),
+            ("attributed", f"attributed to {title}"),
+            ("manner", f"in the manner of {title}"),
         ):
-            if best.probability >= base.setting(f"maker-{strength}-share", default):
+            if best.probability >= base.setting(f"maker-{strength}-share"):
                 return Attribution(strength, words, best)
     unlisted = [f"“{visible(each.text)}”" for each in reading.marks if each.unlisted]
     if unlisted:
@@ -96,7 +96,7 @@ def date_words(base: KnowledgeBase, reading: Reading) -> str:
     limits = firm_limits(reading)
     if len(date.years) > 1:
         return f"circa {years_of(date)}"
-    if last - first + 1 > base.setting("widest-range", 60) and limits != (None, None):
+    if last - first + 1 > base.setting("widest-range") and limits != (None, None):
         return bounds(*limits)
     if (first, last) == limits:
         return bounds(first, last)

@@ -45,7 +45,7 @@ class Judge:
         first = last if claim.about == "mark" else tokens[found.first]
         if self._quoted(text, first.start, last.end):
             return True
-        least = self.base.setting(f"{claim.name}-share", self.base.setting("claim-share", 0.7))
+        least = self.base.setting(f"{claim.name}-share", self.base.setting("claim-share"))
         return any(share(self, claim, found, tokens) >= least for share in _SHARES)
 
     def _quoted(self, text: str, start: int, end: int) -> bool:

@@ -67,7 +67,7 @@ def listing(matter: SheetMatter, title_length: int | None = None) -> Listing:
 
     Raises ValueError where the title may hold fewer than SHORTEST_TITLE.
     """
-    most = title_length or int(matter.base.setting("title-length", 80))
+    most = title_length or int(matter.base.setting("title-length"))
     if most < SHORTEST_TITLE:
         raise ValueError(f"a title needs {SHORTEST_TITLE} characters or more, not {most}")
     flags: list[Flag] = []

@@ -104,7 +104,7 @@ def signed(matter: SheetMatter) -> list[str]:
 def _is_signature(matter: SheetMatter, mark: MarkReading) -> bool:
     """A mark of a maker who is likely, or one in no list that no clue takes for something else."""
     if not mark.unlisted:
-        least = matter.base.setting("maker-attributed-share", 0.7)
+        least = matter.base.setting("maker-attributed-share")
         return any(each.maker and each.probability >= least for each in matter.reading.makers)
     known = phrase(mark.text)
     return not any(

@@ -77,19 +77,20 @@ def appraise_pieces(
 def appraise_piece(at: Desk, catalogue: Catalogue, piece: Piece) -> Appraisal:
     """The appraisal of one piece, the same as that among all pieces of its box.
 
-    The rest of the box is read only where the piece wants a mate.
+    The rest of the box is read only where the piece wants a mate, or a trip may be shared.
     """
-    pieces = [piece]
-    if wants_mate(at.base, _read(at, catalogue, pieces)[piece.id].reading):
-        box = catalogue.boxes.by_id(piece.box)
-        if not too_many(at.base, catalogue, box):
-            pieces += [each for each in catalogue.pieces.all(box) if each.id != piece.id]
-    return appraise_pieces(at, catalogue, pieces).pieces[piece.id]
+    alone = appraise_pieces(at, catalogue, [piece]).pieces[piece.id]
+    tested = any(each.choice in ("test", "specialist") for each in alone.decision.weighed)
+    box = catalogue.boxes.by_id(piece.box)
+    if not (tested or wants_mate(at.base, alone.reading)) or too_many(at.base, catalogue, box):
+        return alone
+    others = [each for each in catalogue.pieces.all(box) if each.id != piece.id]
+    return appraise_pieces(at, catalogue, [piece, *others]).pieces[piece.id]
 
 
 def too_many(base: KnowledgeBase, catalogue: Catalogue, box: Box) -> bool:
     """Whether a box holds too many pieces to look for mates among them."""
-    return catalogue.boxes.counts().get(box.id, 0) > base.setting("box-at-once", 500)
+    return catalogue.boxes.counts().get(box.id, 0) > base.setting("box-at-once")
 
 
 def stones_for(at: Desk, catalogue: Catalogue, found: Appraisal) -> Advice | None:
@@ -116,7 +117,7 @@ def glance(
     acquired = [
         each for each in catalogue.money.acquisitions() if each.box == box.id or each.piece in held
     ]
-    together = at.base.setting("price-together", 0.3)
+    together = at.base.setting("price-together")
     return pieces, whole, glance_of(whole, acquired, together, looks)
 
 

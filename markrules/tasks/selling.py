@@ -149,7 +149,7 @@ def sale_of(
 
 
 def _maker(base: KnowledgeBase, reading: Reading) -> str:
-    least = base.setting("maker-named", 0.6)
+    least = base.setting("maker-named")
     for share in reading.makers:
         if share.maker and share.probability >= least:
             entry = base.makers.get(share.maker)

@@ -29,6 +29,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from damage import KINDS, Damaged
+from engine_numbers import setting_entries
 from marks_data import marks
 from rapidfuzz import fuzz, process
 
@@ -41,7 +42,7 @@ from markrules.marks.search import MarkSearch
 from markrules.marks.vocabulary import vocabulary
 
 Find = Callable[[Damaged], list[str]]
-EMPTY = KnowledgeBase("benchmark")
+EMPTY = KnowledgeBase("benchmark", settings=setting_entries())
 RUNS_WARM = 40
 SHORT = 3
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from engine_numbers import engine_settings
 from hypothesis import example, given
 from hypothesis import strategies as st
 from inference_building import window
@@ -13,7 +14,6 @@ from markrules.book.drawing import BASE, window_drawing
 from markrules.book.layout import slug
 from markrules.book.markdown import safe
 from markrules.book.rendering import _clean
-from markrules.inference.settings import Settings
 from markrules.language.parser import parse
 from markrules.language.tree import Clue, Window, Year
 from markrules.telling.conditions import condition_words, share_words, text_of, window_words
@@ -98,7 +98,7 @@ def corners(drawing: str) -> list[tuple[float, float]]:
 
 
 def test_a_window_is_drawn_where_its_years_are() -> None:
-    shape = corners(window_drawing(window(None, 1900, 1950, fade=19), YEARS, Settings()))
+    shape = corners(window_drawing(window(None, 1900, 1950, fade=19), YEARS, engine_settings()))
 
     assert (1880 - 1750, BASE) in shape
     assert (1900 - 1750, 4) in shape
@@ -107,7 +107,7 @@ def test_a_window_is_drawn_where_its_years_are() -> None:
 
 
 def test_hard_limits_are_drawn_upright_at_the_edge_of_their_year() -> None:
-    drawing = window_drawing(window(1911, last=1950), YEARS, Settings())
+    drawing = window_drawing(window(1911, last=1950), YEARS, engine_settings())
 
     limit = re.search(r'class="limit" d="([^"]*)"', drawing)
     assert limit is not None
@@ -115,8 +115,8 @@ def test_hard_limits_are_drawn_upright_at_the_edge_of_their_year() -> None:
 
 
 def test_a_window_that_counts_from_a_year_read_is_not_drawn() -> None:
-    assert window_drawing(Window(Year(0, relative=True)), YEARS, Settings()) == ""
-    assert window_drawing(None, YEARS, Settings()) == ""
+    assert window_drawing(Window(Year(0, relative=True)), YEARS, engine_settings()) == ""
+    assert window_drawing(None, YEARS, engine_settings()) == ""
 
 
 @given(st.text(max_size=60))

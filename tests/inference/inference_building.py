@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import Any
 
+from engine_numbers import setting_entries
+
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.conditions import Condition, Is
@@ -72,6 +74,7 @@ HILL = Prior("years", ((1750, 0.2), (1840, 1), (1890, 3), (1950, 7), (1968, 7), 
 def base_of(*entries: Any, levels: tuple[Any, ...] = LEVELS) -> KnowledgeBase:
     """A knowledge base of these entries and the usual levels of trust."""
     found: defaultdict[str, dict[str, Any]] = defaultdict(dict)
+    found["settings"] = {**setting_entries()}
     for entry in (*levels, *entries):
         found[KINDS[type(entry)]][entry.name] = entry
     return KnowledgeBase("0+test", **found)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from engine_numbers import engine_settings
 from hypothesis import given
 from hypothesis import strategies as st
 from inference_building import window
 
 from markrules.inference.dates import edtf, window_words
-from markrules.inference.settings import Settings
 from markrules.inference.years import resolve
 
 GRID = range(1750, 2027)
@@ -72,4 +72,4 @@ def test_an_independent_parser_reads_the_same_years(ends, hard_start, hard_end) 
     ],
 )
 def test_windows_in_words(made, words) -> None:
-    assert window_words(resolve(made, GRID, Settings())) == words
+    assert window_words(resolve(made, GRID, engine_settings())) == words

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from engine_numbers import setting_entries
 
 from markrules.inference.engine import Model, read
 from markrules.inference.reading import Reading
@@ -142,7 +144,7 @@ def model_of(folder: Path, rules: str) -> Model:
     (folder / "all.rules").write_text(rules, encoding="utf-8")
     base, problems = load([folder], cache_folder=None)
     assert [each for each in problems if each.severity == "error"] == []
-    return Model(base, 2020)
+    return Model(replace(base, settings={**setting_entries(), **base.settings}), 2020)
 
 
 @pytest.fixture(scope="module")

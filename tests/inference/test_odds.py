@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from engine_numbers import engine_settings
 from inference_building import HILL, base_of, clue, feature, names, seen, sees, window
 
 from markrules.inference.engine import Model, read
-from markrules.inference.settings import Settings
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Asking
 
@@ -49,7 +49,7 @@ def test_the_least_of_several_counts_and_chances_multiply() -> None:
         Asking("one", names("back", "front"), share=0.5, answered=0.8),
         Asking("other", names("back"), share=0.9, answered=0.4),
     )
-    cost = Settings().answer_cost
+    cost = engine_settings().answer_cost
     found = read(Model(base, 2026), [], next_looks=9).next
     odds = {each.feature: (each.worth + cost) / each.gain_bits for each in found}
 

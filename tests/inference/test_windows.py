@@ -5,11 +5,11 @@ from __future__ import annotations
 import inference_brute as brute
 import numpy as np
 import pytest
+from engine_numbers import engine_settings
 from hypothesis import given
 from hypothesis import strategies as st
 from inference_building import HILL, window
 
-from markrules.inference.settings import Settings
 from markrules.inference.spreads import humps, humps_table
 from markrules.inference.years import (
     earlier_means,
@@ -29,7 +29,7 @@ GRID = np.array(YEARS, dtype=float)
 
 
 def table(made: Window, bracket: tuple[int, int] | None = None) -> dict[int, float]:
-    ends = resolve(made, YEARS, Settings(), bracket)
+    ends = resolve(made, YEARS, engine_settings(), bracket)
     return dict(zip(YEARS, window_table(ends, YEARS), strict=True))
 
 
@@ -48,7 +48,7 @@ def windows(draw: st.DrawFn) -> Window:
 
 @given(windows())
 def test_windows_are_as_numpy_draws_them_through_their_knots(made: Window) -> None:
-    ends = resolve(made, YEARS, Settings())
+    ends = resolve(made, YEARS, engine_settings())
 
     assert window_table(ends, YEARS) == pytest.approx(brute.suits(made, GRID), abs=1e-12)
     assert softened_table(ends, YEARS) == pytest.approx(brute.softened(made, GRID), abs=1e-12)
@@ -104,7 +104,7 @@ def test_year_is_the_first_of_the_bracket_before_and_the_last_after() -> None:
         last=Year(20, relative=True),
     )
 
-    ends = resolve(made, YEARS, Settings(), (1930, 1932))
+    ends = resolve(made, YEARS, engine_settings(), (1930, 1932))
 
     assert (ends.first, ends.mostly_first) == (1930, 1930)
     assert (ends.mostly_last, ends.last) == (1944, 1952)
@@ -113,7 +113,7 @@ def test_year_is_the_first_of_the_bracket_before_and_the_last_after() -> None:
 def test_now_is_the_last_year_of_the_grid() -> None:
     made = Window(mostly_first=Year(1990), mostly_last=Year(0, now=True))
 
-    assert resolve(made, YEARS, Settings()).mostly_last == 2026
+    assert resolve(made, YEARS, engine_settings()).mostly_last == 2026
 
 
 def test_several_years_apart_are_mixed_by_their_weights() -> None:
@@ -145,7 +145,7 @@ def test_means_over_later_and_earlier_years(values: list[float]) -> None:
 
 
 def test_a_mark_without_a_recorded_end_fades_and_stays_within_its_makers_years() -> None:
-    used = resolve(window(mostly_first=1930), YEARS, Settings())
+    used = resolve(window(mostly_first=1930), YEARS, engine_settings())
     works = tuple(1.0 if year <= 1950 else 0.0 for year in YEARS)
     table = dict(zip(YEARS, mark_table(used, works, YEARS, fading(YEARS, 20.0)), strict=True))
 
@@ -155,7 +155,7 @@ def test_a_mark_without_a_recorded_end_fades_and_stays_within_its_makers_years()
 
 
 def test_a_mark_outside_its_makers_years_keeps_its_own() -> None:
-    used = resolve(window(mostly_first=1930, last=1940), YEARS, Settings())
+    used = resolve(window(mostly_first=1930, last=1940), YEARS, engine_settings())
     nothing = (0.0,) * len(YEARS)
 
     assert mark_table(used, nothing, YEARS, fading(YEARS, 20.0)) == window_table(used, YEARS)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from command import markrules
 
-from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.base import KnowledgeBase, MissingSetting
 from markrules.knowledge.loading import load
 from markrules.language.formatter import format_text
 from markrules.language.problems import Problem
@@ -91,6 +91,30 @@ def test_a_withdrawal_that_finds_nothing_is_told_with_the_nearest_name(tmp_path:
     ]
     assert errors[0].place.line == 1
     assert "rollover-catch" in base.clues
+
+
+def test_a_number_of_the_engine_is_replaced_and_never_taken_away(tmp_path: Path) -> None:
+    number = 'setting lot-least\n    value {}\n    why   "Invented."\n'
+    taken = 'withdraw lot-least\n    kind setting\n    why  "Invented."\n'
+    for name, text in (("first", number.format(3)), ("alone", taken)):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "a.rules").write_text(text, encoding="utf-8")
+    (tmp_path / "beside").mkdir()
+    (tmp_path / "beside" / "a.rules").write_text(taken + "\n" + number.format(5), encoding="utf-8")
+
+    base, problems = load([tmp_path / "first", tmp_path / "alone"], cache_folder=None)
+    other, none = load([tmp_path / "first", tmp_path / "beside"], cache_folder=None)
+
+    assert [(each.code, each.place.line) for each in problems] == [("needed", 1)]
+    assert base.setting("lot-least") == 3
+    assert none == ()
+    assert other.setting("lot-least") == 5
+
+
+def test_a_number_that_no_rule_gives_is_named() -> None:
+    with pytest.raises(MissingSetting, match='no setting "lot-least"'):
+        KnowledgeBase("empty").setting("lot-least")
+    assert KnowledgeBase("empty").setting("lot-least", 4.0) == 4.0
 
 
 def test_the_first_rules_have_nothing_to_withdraw(tmp_path: Path) -> None:

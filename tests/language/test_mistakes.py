@@ -24,6 +24,7 @@ BASE = (HERE / "mistakes_base.rules").read_text(encoding="utf-8")
 # Codes that need a file, a size or a reading to show: each has a test of its own.
 ELSEWHERE = {
     "nothing-withdrawn",  # needs two folders: tests/knowledge/test_withdrawing.py
+    "needed",  # the same
     "case-fails",
     "control-character",
     "file-too-large",

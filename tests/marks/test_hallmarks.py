@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import pytest
+from engine_numbers import setting_entries
 from hypothesis import given
 from hypothesis import strategies as st
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.spans import Named
-from markrules.language.tree import Feature, Register, Row, Setting, Trust, Value
+from markrules.language.tree import Feature, Register, Row, Trust, Value
 from markrules.marks.hallmarks import date_letter_years, hallmark_observations
 
 
@@ -21,17 +22,19 @@ def row(letter: str, year: int, case: str, style: str, trust: str = "") -> Row:
 
 BASE = KnowledgeBase(
     "made up",
+    settings=setting_entries(
+        {
+            "letter-case-slip": 0.1,
+            "typed-case-slip": 0.4,
+            "letter-style-slip": 0.2,
+        }
+    ),
     trusts={"weak": Trust("weak", 0.3)},
     features={
         "hallmark-office": Feature(
             "hallmark-office",
             values=(Value("hill", share=0.9), Value("dale", share=0.1), Value("none-such")),
         )
-    },
-    settings={
-        "letter-case-slip": Setting("letter-case-slip", 0.1),
-        "typed-case-slip": Setting("typed-case-slip", 0.4),
-        "letter-style-slip": Setting("letter-style-slip", 0.2),
     },
     registers={
         "hill-date-letter": Register(

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import time
-
 import pytest
+from engine_numbers import setting_entries
+from growth import grows_as_its_length
 from hypothesis import given
 from hypothesis import strategies as st
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Feature, Register, Row, Setting
+from markrules.language.tree import Feature, Register, Row
 from markrules.marks.number_grammar import stamped_number
 from markrules.marks.numbers import NumberReading, find_numbers, observations_from_numbers
 from markrules.marks.registers import years_of_number
@@ -22,6 +22,7 @@ def numbers(*pairs: tuple[int, int] | tuple[int, int, int]) -> tuple[Row, ...]:
 
 BASE = KnowledgeBase(
     "made up",
+    settings=setting_entries({"machine-usual-from": 1925}),
     registers={
         "machine": Register(
             "machine",
@@ -50,7 +51,6 @@ BASE = KnowledgeBase(
         ),
     },
     features={"grant-date": Feature("grant-date", "year", also=("pat'd", "patented"))},
-    settings={"machine-usual-from": Setting("machine-usual-from", 1925)},
 )
 
 
@@ -127,7 +127,9 @@ def test_ambiguous_number_gives_both_and_says_so() -> None:
 
 
 def test_several_numbers_after_one_word() -> None:
-    readings = find_numbers("D 12,345 & 23,456", KnowledgeBase("x", registers={"s": LONG}))
+    readings = find_numbers(
+        "D 12,345 & 23,456", KnowledgeBase("x", settings=setting_entries(), registers={"s": LONG})
+    )
     assert [reading.number for reading in readings] == ["12345", "23456"]
 
 
@@ -205,9 +207,7 @@ def test_written_number_is_read_back(number: int) -> None:
     "text", ["?" * 100_000, "PAT " * 50_000, "1," * 50_000, "D 1 " * 50_000, "\u202e\x00" * 9_000]
 )
 def test_hostile_text_takes_bounded_time(text: str) -> None:
-    start = time.perf_counter()
-    find_numbers(text, BASE)
-    assert time.perf_counter() - start < 1
+    assert grows_as_its_length(lambda some: find_numbers(some, BASE), text)
 
 
 def test_tokens_know_their_places() -> None:

@@ -8,6 +8,7 @@ from math import exp
 from pathlib import Path
 
 import pytest
+from engine_numbers import setting_entries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import samples
@@ -22,7 +23,6 @@ from markrules.language.tree import (
     Maker,
     Mark,
     MetalMark,
-    Setting,
     Value,
 )
 from markrules.marks.reading_syntax import MarkSyntaxError
@@ -58,9 +58,9 @@ MAKERS = (
 )
 BASE = KnowledgeBase(
     "made up",
+    settings=setting_entries({"unknown-maker": 2.0}),
     makers={each.name: each for each in MAKERS},
     commonness={"often": Commonness("often", 8.0)},
-    settings={"unknown-maker": Setting("unknown-maker", 2.0)},
     clues={
         "austria": Clue(
             "austria", Says(Named("mark"), ("MADE IN AUSTRIA", "QTP")), None, Named("x"), "", ()
@@ -205,6 +205,7 @@ def test_phrases_that_describe_no_mark_are_told(search: MarkSearch) -> None:
 def test_commonness_decides_between_marks_that_fit_alike() -> None:
     base = KnowledgeBase(
         "made up",
+        settings=setting_entries(),
         makers={
             "rare": maker("rare", Mark("a", "KELDA")),
             "often": maker("often", Mark("a", "KELDO"), common="often"),
@@ -260,7 +261,7 @@ def test_one_more_letter_unread_never_makes_the_mark_likelier(text: str, place: 
 
 
 def test_without_makers_nothing_is_found() -> None:
-    answer = build_small(KnowledgeBase("empty")).search("ABC")
+    answer = build_small(KnowledgeBase("empty", settings=setting_entries())).search("ABC")
 
     assert (answer.results, answer.none_of_these) == ((), 1.0)
 

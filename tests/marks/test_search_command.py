@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from engine_numbers import setting_entries
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.import_command import command
@@ -36,11 +37,20 @@ def test_adds_marks_to_the_users_own_list(own: Path, tmp_path: Path) -> None:
 
     assert run(file) == (0, "2 marks added.\n")
     assert run(file) == (0, "0 marks added. 2 were there before.\n")
-    assert open_search(KnowledgeBase("none")).search("ZELM...").results[0].title == "Zelm"
+    assert (
+        open_search(KnowledgeBase("none", settings=setting_entries()))
+        .search("ZELM...")
+        .results[0]
+        .title
+        == "Zelm"
+    )
 
 
 def test_without_a_list_of_ones_own_the_rules_are_searched(own: Path) -> None:
-    assert open_search(KnowledgeBase("none")).search("ZELM...").results == ()
+    assert (
+        open_search(KnowledgeBase("none", settings=setting_entries())).search("ZELM...").results
+        == ()
+    )
 
 
 def test_a_dry_run_says_what_would_be(own: Path, tmp_path: Path) -> None:

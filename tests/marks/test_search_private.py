@@ -12,6 +12,7 @@ import time
 from pathlib import Path
 
 import pytest
+from engine_numbers import setting_entries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import samples
@@ -26,6 +27,7 @@ from markrules.marks.vocabulary import vocabulary
 
 BASE = KnowledgeBase(
     "made up",
+    settings=setting_entries(),
     makers={"halvorsen": Maker("halvorsen", "Halvorsen", marks=(Mark("a", "HALVORSEN"),))},
 )
 GOOD = (

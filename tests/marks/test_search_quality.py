@@ -11,9 +11,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from engine_numbers import setting_entries
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Maker, Mark, Setting
+from markrules.language.tree import Maker, Mark
 from markrules.marks.candidates import candidates
 from markrules.marks.columns import ColumnIndex
 from markrules.marks.letters import folded
@@ -66,10 +67,10 @@ def _simulated(number: int, none: float, seed: int) -> tuple[MarkSearch, list[st
     inside, outside = listed[:number], listed[number : 2 * number]
     base = KnowledgeBase(
         "made up",
+        settings=setting_entries({"unknown-maker": number * none / (1 - none)}),
         makers={
             f"m{n}": Maker(f"m{n}", text, marks=(Mark("a", text),)) for n, text in enumerate(inside)
         },
-        settings={"unknown-maker": Setting("unknown-maker", number * none / (1 - none))},
     )
     return build_small(base), inside, outside
 

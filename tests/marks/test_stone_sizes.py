@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from engine_numbers import setting_entries
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -13,6 +14,7 @@ from markrules.language.tree import Register, Row
 
 BASE = KnowledgeBase(
     "made up",
+    settings=setting_entries(),
     registers={
         "round": Register(
             "round",

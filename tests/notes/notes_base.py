@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
+from engine_numbers import setting_entries
 from shipped_base import shipped_reader
 
 from markrules.knowledge.base import KnowledgeBase
@@ -138,6 +139,7 @@ def small_vocabulary() -> Vocabulary:
     ]
     base = KnowledgeBase(
         "test",
+        settings=setting_entries(),
         trusts={"strong": Trust("strong", 0.06)},
         certainties={each.name: each for each in certainties},
         pieces={each.name: each for each in pieces},

@@ -158,7 +158,7 @@ def several(visit: Visit) -> Response:
         raise Refused(400, "Choose some pieces in the list first.")
     act, who = visit.form.text("act", 20), visit.who
     if act == "keep":
-        most = int(visit.base.setting("box-at-once", 500))
+        most = int(visit.base.setting("box-at-once"))
         if len(chosen) > most:
             raise Refused(400, f"{len(chosen):,} pieces; {most} at most are weighed at once")
         done = keep_proposed(desk_at(visit), visit.catalogue, chosen, who)

@@ -1,0 +1,69 @@
+"""What the rules hold of a piece: which of them hold, once what does not count is left out.
+
+The one way from observations to findings, for a reading and for a piece as it would be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+
+from markrules.frozen import dataclass
+from markrules.inference.misleading import vetoed
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.facts import Facts
+from markrules.knowledge.matching import Matched, Matcher
+from markrules.knowledge.observation import Observation
+
+PIECE = "piece"
+"""The built-in feature whose values are the piece types."""
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What counts of what was seen, and what holds by it.
+
+    `without` are the features and clues left out: those asked for, and those that a misleading
+    situation rules out.
+    """
+
+    piece_type: str
+    counted: tuple[Observation, ...]
+    matched: Matched
+    without: frozenset[str]
+
+
+def hold(
+    matcher: Matcher,
+    base: KnowledgeBase,
+    observations: Sequence[Observation],
+    *,
+    piece_type: str = "",
+    without: Collection[str] = (),
+) -> Held:
+    """What holds of a piece. Hearsay does not count, save where a situation that misleads asks."""
+    left_out = frozenset(without)
+    counted = [each for each in observations if not each.heard and each.feature not in left_out]
+    piece_type = piece_type or _piece_seen(counted)
+    told = _told(observations, base)
+    matched = matcher.match(Facts(counted, base, piece_type), told)
+    misleading = matched.misleading
+    vetoes = vetoed(base, misleading, matched.facts.values.get(PIECE, frozenset()))
+    if vetoes:
+        left_out |= vetoes
+        counted = [each for each in counted if each.feature not in left_out]
+        matched = replace(
+            matcher.match(Facts(counted, base, piece_type), told), misleading=misleading
+        )
+    return Held(piece_type, tuple(counted), matched, left_out)
+
+
+def _told(observations: Sequence[Observation], base: KnowledgeBase) -> Facts:
+    """What was told and not seen, as if it had been seen: only what misleads asks for it."""
+    return Facts([replace(each, heard=False) for each in observations if each.heard], base)
+
+
+def _piece_seen(observations: Sequence[Observation]) -> str:
+    """The piece type that was observed, where none was given."""
+    kinds = (each.value for each in observations if each.feature == PIECE and each.state == "seen")
+    return next(kinds, "")
