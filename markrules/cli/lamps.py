@@ -113,6 +113,9 @@ def told(found: Relief, names: Sequence[str]) -> list[str]:
     else:
         lines.append("Nothing readable here: what stands out in the box is no more than the grain")
         lines.append(f"of the surface round it ({found.over_grain:.1f} times).")
+    if found.glaring:
+        lines.append("This metal mirrors the lamps: photos that lie right agree less than on other")
+        lines.append(f"metal, and {found.least:.2f} suffices. Take again those whose letters jump.")
     lines.append("Compare it with the photos themselves: a scratch can look like a stroke.")
     return lines
 

@@ -18,7 +18,17 @@ FEWEST, MOST = 3, 12
 LEAST_AGREEMENT = 0.6
 """A photo that agrees less with the others has moved, or its lamp stood elsewhere: again, please.
 
-On simulated marks photos that lie right agree to 0.7 and more, save on mirror-bright metal."""
+On simulated marks photos that lie right agree to 0.7 and more, save on metal that glares."""
+
+LEAST_IN_GLARE = 0.4
+"""The same where metal glares: it mirrors the lamp, and does not shade as slopes foretell.
+Simulated deep marks on mirror-bright metal gave 0.43 to 0.74 where photos lay right, and at most
+0.35 where one was of another place, had moved out of reach, or had its lamp elsewhere."""
+
+GLARING_SPREAD, GLARING_TAILS = 0.15, 6.5
+"""Metal glares where the light in the box departs from its blur by so much (standard deviation),
+and in few bright places (kurtosis, 3 for a normal spread). Simulated deep marks on mirror-bright
+metal gave 0.2 to 0.3 and 7 to 12, those on satin and brushed metal tails below 6."""
 
 LEAST_RELIEF = 1.4
 """Relief over grain below which nothing is called readable: bare simulated surfaces of five
@@ -43,7 +53,8 @@ class Relief:
 
     `agreements` are one for each photo, in the order given; `left_out` the places of photos
     that did not lie over the others and were not used. `over_grain` is the relief over the
-    grain round it (see `standing_out`). `lit` are the photos, laid over each other.
+    grain round it (see `standing_out`). `lit` are the photos, laid over each other. `glaring`
+    tells that the metal mirrors the lamps, so that photos that lie right agree less.
     """
 
     height: Plane
@@ -54,11 +65,17 @@ class Relief:
     left_out: tuple[int, ...]
     over_grain: float
     letter: float
+    glaring: bool = False
 
     @property
     def again(self) -> tuple[int, ...]:
         """The places of the photos to take again."""
-        return tuple(at for at, each in enumerate(self.agreements) if each < LEAST_AGREEMENT)
+        return tuple(at for at, each in enumerate(self.agreements) if each < self.least)
+
+    @property
+    def least(self) -> float:
+        """The agreement below which a photo is asked for again."""
+        return LEAST_IN_GLARE if self.glaring else LEAST_AGREEMENT
 
     @property
     def readable(self) -> bool:
@@ -90,7 +107,9 @@ def relief(shots: Sequence[Shot], box: Box, step: Callable[[str], None] = lambda
         light.append(cut(shot.data, crop, size, shot.name))
     step("laying the photos over each other")
     flat = [flattened(each, crop.letter) for each in light]
-    lie, used = _laid_without_strays(flat, hours, crop.letter)
+    glaring = _glares(flat, crop)
+    least = LEAST_IN_GLARE if glaring else LEAST_AGREEMENT
+    lie, used = _laid_without_strays(flat, hours, crop.letter, least)
     step("finding the relief")
     over = [warped(flat[at], lie.maps[at]) for at in range(len(flat))]
     planes = solved([over[at] for at in used], [hours[at] for at in used], crop.letter)
@@ -104,6 +123,7 @@ def relief(shots: Sequence[Shot], box: Box, step: Callable[[str], None] = lambda
         tuple(at for at in range(len(flat)) if at not in used),
         standing_out(planes.height, crop.letter, crop.inner),
         crop.letter,
+        glaring,
     )
 
 
@@ -127,7 +147,7 @@ def lit_png(found: Relief, at: int) -> bytes:
 
 
 def _laid_without_strays(
-    flat: Sequence[Plane], hours: Sequence[float], letter: float
+    flat: Sequence[Plane], hours: Sequence[float], letter: float, least: float
 ) -> tuple[Laid, tuple[int, ...]]:
     """The photos laid over each other, without one that spoils the rest where that helps.
 
@@ -135,7 +155,7 @@ def _laid_without_strays(
     """
     whole = laid(flat, hours, letter)
     everything = tuple(range(len(flat)))
-    if len(flat) <= FEWEST or min(whole.agreements) >= LEAST_AGREEMENT:
+    if len(flat) <= FEWEST or min(whole.agreements) >= least:
         return whole, everything
     best, used = whole, everything
     for stray in range(1, len(flat)):
@@ -143,13 +163,26 @@ def _laid_without_strays(
         if not lamps_apart([hours[at] for at in rest]):
             continue
         tried = laid([flat[at] for at in rest], [hours[at] for at in rest], letter)
-        if min(tried.agreements) >= max(LEAST_AGREEMENT, min(best.agreements)):
+        if min(tried.agreements) >= max(least, min(best.agreements)):
             maps, agreements = list(whole.maps), list(whole.agreements)
             for place, at in enumerate(rest):
                 maps[at], agreements[at] = tried.maps[place], tried.agreements[place]
-            agreements[stray] = min(agreements[stray], LEAST_AGREEMENT - 0.01)
+            agreements[stray] = min(agreements[stray], least - 0.01)
             best, used = Laid(tuple(maps), tuple(agreements)), rest
     return best, used
+
+
+def _glares(flat: Sequence[Plane], crop: Crop) -> bool:
+    """Whether light comes from few bright places in the box: metal that mirrors the lamp."""
+    left, top, right, bottom = crop.inner
+    spreads, tails = [], []
+    for each in flat:
+        part = each[top:bottom, left:right].astype(np.float64)
+        apart = part - part.mean()
+        spread = float((apart**2).mean())
+        spreads.append(spread**0.5)
+        tails.append(float((apart**4).mean()) / max(spread**2, 1e-12))
+    return bool(np.mean(spreads) >= GLARING_SPREAD and np.mean(tails) >= GLARING_TAILS)
 
 
 def _window(crop: Crop, shape: tuple[int, ...]) -> tuple[slice, slice]:

@@ -105,6 +105,53 @@ def test_a_photo_of_another_place_is_asked_for_again_and_left_out() -> None:
     assert 2 in result.again
 
 
+@pytest.mark.parametrize(
+    ("depth", "cast", "seed"), [(0.03, False, 4), (0.075, False, 5), (0.075, True, 3)]
+)
+def test_deep_marks_on_mirror_bright_metal_are_not_asked_for_again(
+    depth: float, cast: bool, seed: int
+) -> None:
+    result, agrees = found(Scene("QUVOX", "mirror", depth, cast=cast, seed=seed))
+
+    assert result.glaring
+    assert result.again == ()
+    assert result.readable
+    assert agrees > 0.6
+
+
+@pytest.mark.parametrize("surface", ["satin", "brushed", "pebbled"])
+def test_other_metal_does_not_glare(surface: str) -> None:
+    for depth in (0.003, 0.03, 0.075):
+        result, _ = found(Scene("QUVOX", surface, depth, seed=7))
+        assert not result.glaring
+
+
+@pytest.mark.parametrize("wrong", ["another place", "moved away", "another lamp"])
+def test_a_wrong_photo_of_glaring_metal_is_asked_for_again(wrong: str) -> None:
+    scene = Scene("QUVOX", "mirror", 0.075, seed=8)
+    shots, box, _ = photos(scene)
+    hours = list(scene.hours)
+    third = Image.open(io.BytesIO(shots[2]))
+    if wrong == "another place":
+        other, _, _ = photos(Scene("OTHER", "mirror", 0.075, seed=9))
+        third = Image.open(io.BytesIO(other[2])).resize(third.size)
+    elif wrong == "moved away":
+        third = third.transform(third.size, Image.Transform.AFFINE, (1, 0, 70, 0, 1, 30))
+    else:
+        hours[1], hours[2] = hours[2], hours[1]
+    stray = io.BytesIO()
+    third.save(stray, "JPEG")
+    shots[2] = stray.getvalue()
+
+    result = relief(
+        [Shot(data, str(hour), hour) for data, hour in zip(shots, hours, strict=True)],
+        Box(*(int(each) for each in box)),
+    )
+
+    assert result.glaring
+    assert result.again
+
+
 def test_dirt_in_a_mark_shows_in_what_is_alike_under_all_lamps() -> None:
     scene = Scene(depth=0.001, dirt=0.5)
     shots, box, truth = photos(scene)
