@@ -90,6 +90,20 @@ def _assumed(aligned: Alignment | None, each: Scored) -> tuple[str, ...]:
     return tuple(told)
 
 
+def letters_wrong(aligned: Alignment | None) -> int:
+    """The letters that were lost, added or misread; those that were seen to be unread do not count.
+
+    Where nothing was aligned, none was compared: no letter is wrong.
+    """
+    if aligned is None:
+        return 0
+    return sum(
+        max(len(step.struck), len(step.read))
+        for step in aligned.steps
+        if step.sign in (ALIKE, LOST, ADDED, JOINED, PARTED)
+    )
+
+
 def _letters(aligned: Alignment) -> list[str]:
     told: list[str] = []
     place, last = 0, len(aligned.steps)

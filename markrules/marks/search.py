@@ -19,10 +19,10 @@ from markrules.marks.letters import ALPHABET
 from markrules.marks.likelihood import log_likelihoods
 from markrules.marks.lists import MarkList, OtherMarks
 from markrules.marks.name_model import NameModel, shipped_name_model
-from markrules.marks.reading_syntax import MarkQuery, parse, read_text
+from markrules.marks.reading_syntax import Cell, MarkQuery, parse, read_text
 from markrules.marks.reading_variants import ReadingVariant, variants
 from markrules.marks.results import Scored
-from markrules.marks.unlisted import unlisted_log_likelihood
+from markrules.marks.unlisted import shared_initials, unlisted_log_likelihood
 from markrules.marks.vocabulary import NUMBER_SHARE, Vocabulary
 from markrules.marks.wear import (
     UNREAD_CHANCE,
@@ -60,6 +60,13 @@ left too: well below that of a mark read with two letters wrong, and of TURNED_A
 OUT_OF_ORDER = {"monogram": 0.08, "ligature": 0.08, "": 0.01, "block": 0.003}
 """P(two or three letters are read in another order), by the form of the mark: the letters of a
 monogram have none. Set by reason; other forms as `block`."""
+
+NEAR = 4
+"""A listed mark is told as the nearest where of so many letters read at most one is wrong: `NOVAK`
+has two wrong, and three lost words, for a mark of which it is the middle. Set by reason."""
+
+NEAREST_TRIED = 6
+"""Of the likeliest marks, so many are looked at for the nearest one."""
 
 RESEMBLES_LEAST = 4
 """Marks with fewer letters are like others by chance alone."""
@@ -115,6 +122,11 @@ class MarkSearch:
         guessed at: the setting `full-doubt`.
         """
         return self.base.setting("full-doubt")
+
+    @cached_property
+    def _initials_share(self) -> float:
+        """Of the marks in no list, those of two letters: the setting `initials-share`."""
+        return self.base.setting("initials-share", 0.3)
 
     def _wear_for(self, doubt: float) -> WearModel:
         """The model of wear for a mark read with so much doubt: 0 in full, 1 in part."""
@@ -247,15 +259,21 @@ class MarkSearch:
     ) -> tuple[MarkEntry, tuple[str, ...]] | None:
         """The listed mark nearest to a text, of one maker if one is named, and what must have
         happened for it to be read so; None where none comes near.
+
+        Without a maker a mark is near where few letters would have to be lost, added or misread:
+        one in NEAR of those read.
         """
-        from markrules.marks.explanation import explained
+        from markrules.marks.explanation import explained, letters_wrong
 
         found, _ = self._compared((text,), doubt)
-        best = next((each for each in found if not maker or each.entry.maker == maker), None)
-        if best is None:
-            return None
-        (result,) = explained([best], [(1.0, [0])])
-        return best.entry, result.assumed
+        if maker:
+            found = [each for each in found if each.entry.maker == maker]
+        for best in found[: 1 if maker else NEAREST_TRIED]:
+            (result,) = explained([best], [(1.0, [0])])
+            read = len(best.variant.cells)
+            if maker or letters_wrong(result.aligned) <= read // NEAR:
+                return best.entry, result.assumed
+        return None
 
     def is_listed(self, text: str) -> bool:
         """Whether a listed mark, or the name of a maker, has exactly these letters."""
@@ -275,7 +293,7 @@ class MarkSearch:
         tried = variants(query, self.words)
         best: dict[tuple[str, str], Scored] = {}
         among = lists or self.lists
-        unlisted = [unlisted_log_likelihood(self.names, wear, each.words) for each in tried]
+        unlisted = [self._unlisted(wear, each.words) for each in tried]
         least = max(unlisted) - HOPELESS if as_evidence else -inf
         fewest = FEWEST_AS_EVIDENCE if as_evidence else FEWEST
         self._try(tried, wear, among, fewest, least, best)
@@ -287,6 +305,12 @@ class MarkSearch:
             self._try(turned, wear, among, fewest, least, best)
         found = sorted(best.values(), key=_rank)
         return found, max(map(self._unknown, tried, unlisted, repeat(found)))
+
+    def _unlisted(self, wear: WearModel, words: Sequence[Sequence[Cell]]) -> float:
+        """The natural log of P(letters | a mark in no list): of a name, or two initials."""
+        name = unlisted_log_likelihood(self.names, wear, words)
+        shared = self._initials_share * shared_initials(wear, words)
+        return log(exp(name) + shared) if shared else name
 
     def _try(
         self,

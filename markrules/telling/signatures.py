@@ -11,9 +11,12 @@ _MOST_CHANGES = 4
 
 
 def how_to_add(mark: MarkReading) -> str:
-    """The command that adds the maker of an unlisted mark to one's own rules."""
+    """The command that adds the maker of an unlisted mark to one's own rules.
+
+    It runs as it stands, and says nothing that is not known; what else is known goes behind it.
+    """
     text = mark.text.replace("'", "'\\''")
-    return f"markrules rules add-maker '{text}' --years 1950-1970 --country USA"
+    return f"markrules rules add-maker '{text}' (where known with --years, --country, --from)"
 
 
 def read_as(mark: MarkReading) -> str:

@@ -27,8 +27,9 @@ def test_an_unlisted_mark_tells_the_command_that_adds_it(own: dict[str, str]) ->
     shown = " ".join(markrules("read", "brooch, marked NOVAK", env=own).stdout.split())
 
     assert '"NOVAK", read in full: not in these rules.' in shown
-    assert "Nearest listed:" in shown
-    assert "markrules rules add-maker 'NOVAK'" in shown
+    assert "No listed mark is near." in shown
+    assert "markrules rules add-maker 'NOVAK' (where known with --years, --country" in shown
+    assert "1950" not in shown.partition("add-maker")[2].partition("LOOK")[0]
 
 
 def test_what_is_added_is_read_at_once_and_can_be_undone(own: dict[str, str]) -> None:

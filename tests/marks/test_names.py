@@ -7,11 +7,21 @@ from math import exp, log, prod
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shipped_base import shipped_base
 
 from markrules.marks.letters import ALPHABET
 from markrules.marks.name_model import END, SIGNS, START, NameModel, packed, shipped_name_model
 from markrules.marks.reading_syntax import Cell, parse
-from markrules.marks.unlisted import ANOTHER_WORD, INITIALS, unlisted_log_likelihood
+from markrules.marks.search import build_small
+from markrules.marks.unlisted import (
+    ANOTHER_WORD,
+    INITIALS,
+    PAIRS_ALIKE,
+    PARTNERS,
+    PARTNERS_ALIKE,
+    shared_initials,
+    unlisted_log_likelihood,
+)
 from markrules.marks.wear import UNREAD_CHANCE, WearModel, WearRates, shipped_wear_model
 
 NAMES = shipped_name_model()
@@ -94,3 +104,50 @@ def test_rates_move_from_in_full_towards_in_part() -> None:
     assert half.misread * half.any_letter == pytest.approx(0.5 * (0.001 * 0.8 + 0.08 * 0.25))
     assert full.rarer(0.5).misread == pytest.approx(0.0005)
     assert log(full.rarer(0.5).any_letter) == pytest.approx(log(0.8))
+
+
+def words_of(text: str) -> list[tuple[Cell, ...]]:
+    return [token.cells for token in parse(text).tokens if token.cells]
+
+
+@pytest.mark.parametrize(
+    ("text", "chance"),
+    [
+        ("AC", (1 - PARTNERS) * PAIRS_ALIKE),
+        ("A C", (1 - PARTNERS) * PAIRS_ALIKE),
+        ("A & C", PARTNERS * PARTNERS_ALIKE),
+        ("A&C", PARTNERS * PARTNERS_ALIKE),
+        ("ABC", 0.0),
+        ("A", 0.0),
+        ("A...", 0.0),
+        ("?C", 0.0),
+    ],
+)
+def test_two_letters_are_shared_as_often_as_makers_coincide(text: str, chance: float) -> None:
+    unworn = shipped_wear_model().with_rates(
+        WearRates(misread=1e-9, missing=0.0, spurious=0.0, doubled=0.0, merged=0.0)
+    )
+
+    assert shared_initials(unworn, words_of(text)) == pytest.approx(chance, rel=1e-4)
+
+
+def test_two_letters_name_nobody_for_sure() -> None:
+    """Of two letters that one maker alone has in the list, a maker seldom met is not made sure; who
+    is met often is still likelier than who is not listed."""
+    search = build_small(shipped_base())
+    pairs: dict[str, dict[str, float]] = {}
+    for entry in search.marks.entries:
+        letters = entry.own.replace("&", "")
+        if len(letters) == 2 and letters.isascii() and letters.isalpha() and not entry.symbol:
+            makers = pairs.setdefault(entry.own, {})
+            makers[entry.maker] = makers.get(entry.maker, 0.0) + entry.weight
+    alone = {own: next(iter(makers.values())) for own, makers in pairs.items() if len(makers) == 1}
+    sure = {own: search.search(own).results[0].probability for own in alone}
+
+    seldom = [sure[own] for own, weight in alone.items() if weight <= 1]
+    # CO is the abbreviation of a company before it is anybody's initials.
+    often = [sure[own] for own, weight in alone.items() if weight >= 4 and own != "CO"]
+    assert len(seldom) >= 20
+    assert max(seldom) < 0.8  # what counts as sure in the benchmark of reach
+    assert len(often) >= 5
+    assert min(often) > 0.5

@@ -14,11 +14,19 @@ from markrules.reading.reader import Reader
 
 
 def test_an_unlisted_mark_is_told_with_the_nearest(visitor: Visitor) -> None:
+    piece = visitor.start_box("nearly listed", "brooch, marked TRIFARY")[0]
+    page = visitor.get(piece).text
+
+    assert "not in these rules" in page
+    assert "Nearest listed: &#34;TRIFARI&#34;" in page
+
+
+def test_an_unlisted_mark_is_told_first(visitor: Visitor) -> None:
     piece = visitor.start_box("unlisted", "brooch, marked NOVAK")[0]
     page = visitor.get(piece).text
 
     assert "<bdi>NOVAK</bdi>, read in full: <strong>not in these rules</strong>" in page
-    assert "Nearest listed:" in page
+    assert "No listed mark is near." in page
     assert page.index('id="signed"') < page.index('id="seen"')
 
 
