@@ -82,6 +82,7 @@ FORMS: Mapping[str, Form] = {
     "stone": Form("stones add, use", "spare stones of one kind"),
     "stones": Form("stones list", "the tin of spare stones"),
     "stones-fitting": Form("stones match", "spare stones that fit, and what to buy"),
+    "stones-import": Form("stones import", "how a table or text of spare stones was taken in"),
     "stones-mirrored": Form("stones mirror", "whether two mirrored stones differ"),
     "stored": Form("sell stored", "where a piece is kept"),
     "undone": Form("box undo", "the step that was taken back"),

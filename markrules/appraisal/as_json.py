@@ -240,6 +240,7 @@ def advice_data(advice: Advice) -> dict[str, Any]:
             }
             for each in advice.fits
         ],
+        "order": advice.order,
         "buy": [
             {
                 "code": each.code,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from markrules.appraisal.colours import Lab
@@ -27,7 +28,8 @@ SYNONYMS = {"shape": "stone-cut", "cut": "stone-cut", "back": "stone-back"}
 class Stone:
     """A stone as looked for or described. Empty or None is what nobody said.
 
-    `size_mm` is (least, most). `lab` stands before `colour` where both are given.
+    `size_mm` is (least, most) of a round stone or of the longer side, `across_mm` of the shorter
+    side of one that has two. `lab` stands before `colour` where both are given.
     """
 
     shape: str = ""
@@ -36,6 +38,42 @@ class Stone:
     lab: Lab | None = None
     cut: str = ""
     back: str = ""
+    across_mm: tuple[float, float] | None = None
+
+
+_TWO_SIDES = re.compile(
+    r"(\d{1,3}(?:[.,]\d{1,2})?)\s*(?:mm)?\s*(?:x|×|\*|by)\s*(\d{1,3}(?:[.,]\d{1,2})?)\s*(?:mm)?",
+    re.IGNORECASE | re.ASCII,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """The size of a stone in millimetres, each as (least, most): its longer side or its width if
+    round, and its shorter side where it has two.
+    """
+
+    long: tuple[float, float]
+    across: tuple[float, float] | None = None
+
+    @property
+    def words(self) -> str:
+        """As a person writes it: `10 × 5 mm`, `4 mm`, `3.8 to 4 mm`."""
+        sides = [self.long, *((self.across,) if self.across is not None else ())]
+        said = [f"{a:g}" if a == b else f"{a:g} to {b:g}" for a, b in sides]
+        return f"{' × '.join(said)} mm"
+
+
+def measured(base: KnowledgeBase, text: str) -> Measure | None:
+    """The size that `10x5`, `10 × 5 mm`, `4 mm`, `SS16` or `PP24` tells; None for anything else."""
+    two = _TWO_SIDES.fullmatch(text.strip())
+    if two is None:
+        one = sized(base, text)
+        return Measure(one) if one is not None else None
+    sides = sorted((float(each.replace(",", ".")) for each in two.groups()), reverse=True)
+    if not sides[1] > 0:
+        return None
+    return Measure((sides[0], sides[0]), (sides[1], sides[1]))
 
 
 def sized(base: KnowledgeBase, text: str) -> tuple[float, float] | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from markrules.appraisal.colours import Lab, difference, lab_of_name
-from markrules.appraisal.stone import Stone, alike, apart_mm, plain, sized
+from markrules.appraisal.stone import Measure, Stone, alike, apart_mm, measured, plain
 from markrules.appraisal.stone_sizes import StoneSize, nearest_sizes
 from markrules.catalogue.records import SpareStone
 from markrules.frozen import dataclass
@@ -31,11 +31,15 @@ class Fit:
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """The fits, best first; size codes to buy by; and cautions of the rules."""
+    """The fits, best first; what to buy; and cautions of the rules.
+
+    `buy` are size codes, for shapes that have them; `order` says shape, size and colour in words.
+    """
 
     fits: tuple[Fit, ...]
     buy: tuple[StoneSize, ...]
     cautions: tuple[str, ...]
+    order: str = ""
 
 
 def advise(base: KnowledgeBase, wanted: Stone, tin: Sequence[SpareStone]) -> Advice:
@@ -47,7 +51,31 @@ def advise(base: KnowledgeBase, wanted: Stone, tin: Sequence[SpareStone]) -> Adv
         key=lambda each: (_another_colour(wanted, each), -each.score, each.stone.id),
     )
     middle = sum(wanted.size_mm) / 2 if wanted.size_mm is not None else 0.0
-    return Advice(tuple(good), nearest_sizes(base, middle), _cautions(base))
+    buy = nearest_sizes(base, middle) if has_codes(base, wanted) else ()
+    return Advice(tuple(good), buy, _cautions(base), order_words(wanted))
+
+
+def has_codes(base: KnowledgeBase, wanted: Stone) -> bool:
+    """Whether the size codes of the rules are for stones of this shape, by what they are called.
+
+    They are taken to be, where nobody said the shape.
+    """
+    if wanted.across_mm is not None:
+        return False
+    titles = [plain(each.title) for each in base.registers.values() if each.kind == "size"]
+    shape = plain(wanted.shape)
+    return not shape or any(
+        alike(base, "shape", shape, word) for title in titles for word in title.split()
+    )
+
+
+def order_words(wanted: Stone) -> str:
+    """What to ask a seller of stones for: `navette, 10 × 5 mm, red, foil`; empty without a size."""
+    if wanted.size_mm is None:
+        return ""
+    size = Measure(wanted.size_mm, wanted.across_mm).words
+    parts = (wanted.shape, size, wanted.colour, wanted.cut, wanted.back)
+    return ", ".join(plain(part) if part != size else part for part in parts if part)
 
 
 def _another_colour(wanted: Stone, fit: Fit) -> bool:
@@ -63,12 +91,19 @@ def _fit(base: KnowledgeBase, wanted: Stone, spare: SpareStone) -> Fit | None:
     """None where the shape is another one or the size lies too far off to fit at all."""
     if wanted.shape and spare.shape and not alike(base, "shape", wanted.shape, spare.shape):
         return None
-    off = apart_mm(wanted.size_mm, _size(base, spare))
+    has = _size(base, spare)
+    off = apart_mm(wanted.size_mm, has.long if has is not None else None)
+    across = apart_mm(wanted.across_mm, has.across if has is not None else None)
+    if off is not None and across is not None:
+        off = max(off, across)
     tolerance = base.setting("stone-size-near")
     if off is not None and off > base.setting("stone-size-farthest") * tolerance + 1e-9:
         return None
     apart, rough = _apart(base, wanted, spare)
     score, words = _size_score(base, off, tolerance)
+    if across is None and (wanted.across_mm or (has is not None and has.across)):
+        score *= base.setting("stone-size-untold")
+        words = (*words, "one of the two sides is not known")
     more = [
         _colour_score(base, apart, rough),
         _same_score(base, "back", wanted.back, spare.back),
@@ -80,10 +115,10 @@ def _fit(base: KnowledgeBase, wanted: Stone, spare: SpareStone) -> Fit | None:
     return Fit(spare, round(score, 6), off, apart, rough, words)
 
 
-def _size(base: KnowledgeBase, spare: SpareStone) -> tuple[float, float] | None:
-    if spare.size_mm is not None:
-        return spare.size_mm, spare.size_mm
-    return sized(base, spare.size_code) if spare.size_code else None
+def _size(base: KnowledgeBase, spare: SpareStone) -> Measure | None:
+    if spare.size_code:
+        return measured(base, spare.size_code)
+    return Measure((spare.size_mm, spare.size_mm)) if spare.size_mm is not None else None
 
 
 def _size_score(

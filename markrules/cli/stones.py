@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import click
@@ -15,7 +16,12 @@ from markrules.cli.common import (
     write_json,
 )
 from markrules.cli.stones_matching import match_command, mirror_command
-from markrules.cli.stones_told import sample_option, sampled, size_of, stone_data, stone_text
+from markrules.cli.stones_told import sample_option, sampled, stone_data, stone_text
+from markrules.tasks.stocking import kept_size
+from markrules.telling.words import printable
+
+LONGEST_PASTE = 200_000
+"""Characters."""
 
 
 @click.group()
@@ -31,7 +37,7 @@ def command() -> None:
 
 @command.command("add")
 @click.option("--shape", required=True, help="round, oval, navette ...")
-@click.option("--size", default="", help="4 mm, SS16, PP24 ...")
+@click.option("--size", default="", help="4 mm, 10x5 mm, SS16, PP24 ...")
 @click.option("--colour", "--color", default="", help="Its colour in a word or two.")
 @sample_option("sample")
 @click.option("--cut", default="", help="chaton, rivoli, cabochon ...")
@@ -65,12 +71,11 @@ def add(
     markrules stones add --shape oval --size 6mm --sample stone.jpg 0.4 0.5 --from "attic tin" 7
     """
     base = open_knowledge(rule_folders)
-    found = size_of(base, size)
-    code = "" if found is not None and found[0] == found[1] else size.strip().upper()
+    exact, code = kept_size(base, size)
     stone = SpareStone(
         0,
         shape,
-        found[0] if found is not None and not code else None,
+        exact,
         code,
         colour,
         sampled(sample),
@@ -91,6 +96,69 @@ def add(
         write_json({"stone": rows[0], **stone_data(stone)}, "stone")
     else:
         click.echo(f"{rows[0]}: {stone_text(stone)}")
+
+
+@command.command("import")
+@click.argument("file", type=click.Path(path_type=Path, allow_dash=True))
+@click.option("--dry-run", is_flag=True, help="Tell what would be put in; put in nothing.")
+@click.option("--skip-bad", is_flag=True, help="Put in the good lines though others are bad.")
+@json_option
+@rules_options
+@who_option
+@catalogue_options
+def import_stones(
+    file: Path,
+    dry_run: bool,
+    skip_bad: bool,
+    as_json: bool,
+    rule_folders: tuple[Path, ...],
+    who: str,
+    place: Path | None,
+) -> None:
+    """Put many kinds of stones into the tin, from FILE or, with -, from what is pasted.
+
+    A table (CSV, XLSX, JSON Lines) has the headings shape, size, colour, cut, back, count, note.
+    Any other text has one kind a line, its parts with commas, in any order.
+
+    \b
+    markrules stones import stones.csv --dry-run
+    echo "12 x navette, 10x5 mm, red, foil" | markrules stones import -
+    """
+    from markrules.tasks.stocking import stones_in_table, stones_in_text
+
+    base = open_knowledge(rule_folders)
+    if str(file) == "-":
+        text = sys.stdin.read(LONGEST_PASTE + 1)
+        if len(text) > LONGEST_PASTE:
+            raise click.UsageError(f"more than {LONGEST_PASTE:,} characters were pasted")
+        found = stones_in_text(base, text)
+    else:
+        found = stones_in_table(base, file)
+    good = bool(found.stones) and (skip_bad or not found.errors) and not dry_run
+    if good:
+        with opened(place, create=True) as catalogue:
+            catalogue.stones.add([stone for _, stone in found.stones], who)
+    if as_json:
+        write_json(
+            {
+                "lines_good": len(found.stones),
+                "entered": len(found.stones) if good else 0,
+                "errors": [{"line": line, "error": error} for line, error in found.errors],
+                "stones": [stone_data(stone) for _, stone in found.stones],
+            },
+            "stones-import",
+        )
+    else:
+        for line, error in found.errors[:20]:
+            click.echo(printable(f"{file}:{line}: {error}"), err=True)
+        for _, stone in found.stones[:200] if dry_run or good else ():
+            click.echo(f"  {stone_text(stone)}")
+        count = sum(stone.count for _, stone in found.stones)
+        kinds = len(found.stones)
+        said = f"{count} stones of {kinds} kinds"
+        click.echo(f"{said} are in the tin" if good else f"Nothing was put in: {said} could be")
+    if found.errors and not (skip_bad and found.stones):
+        raise SystemExit(1)
 
 
 @command.command("list")

@@ -9,7 +9,7 @@ import click
 
 from markrules.appraisal.as_json import advice_data, differ_data
 from markrules.appraisal.mirrored import mirrored
-from markrules.appraisal.stone import FEATURES, Stone, sized, stone_of, value_named
+from markrules.appraisal.stone import FEATURES, Stone, measured, stone_of, value_named
 from markrules.appraisal.stones import advise
 from markrules.cli.appraising import wrapped
 from markrules.cli.catalogue import catalogue_options, opened, opened_if_there
@@ -30,7 +30,7 @@ _TOLD = ("shape", "cut", "back")
 
 @click.command("match")
 @click.option("--shape", default="", help="round, oval, navette ...")
-@click.option("--size", default="", help="4 mm, SS16, PP24 ...")
+@click.option("--size", default="", help="4 mm, 10x5 mm, SS16, PP24 ...")
 @click.option("--colour", "--color", default="", help="Its colour in a word or two.")
 @sample_option("sample")
 @click.option("--cut", default="")
@@ -69,7 +69,9 @@ def match_command(
     markrules stones match --for "attic tin" 3
     """
     base = open_knowledge(rule_folders)
-    wanted = Stone(shape, size_of(base, size), colour, sampled(sample), cut, back)
+    side = size_of(base, size)
+    long, across = (side.long, side.across) if side is not None else (None, None)
+    wanted = Stone(shape, long, colour, sampled(sample), cut, back, across)
     if piece is not None:
         with opened(place) as catalogue:
             evidence = catalogue.readings.evidence(
@@ -86,9 +88,11 @@ def match_command(
         click.echo(f"       {fit.score:.0%}: {'; '.join(fit.words)}")
     if not found.fits:
         click.echo("No stone of the tin fits.")
+    if found.order:
+        click.echo(printable(f"to buy: {found.order}"))
     for each in found.buy[:4]:
         sure = "" if each.sure else ", roughly"
-        click.echo(f"to buy: {each.code} ({each.low_mm:g} to {each.high_mm:g} mm{sure})")
+        click.echo(f"  as size {each.code} ({each.low_mm:g} to {each.high_mm:g} mm{sure})")
     for caution in found.cautions:
         for line in wrapped(caution, "! "):
             click.echo(line)
@@ -140,6 +144,7 @@ def _filled(asked: Stone, seen: Stone) -> Stone:
         asked.lab,
         asked.cut or seen.cut,
         asked.back or seen.back,
+        asked.across_mm,
     )
 
 
@@ -147,9 +152,9 @@ def _told(base: KnowledgeBase, text: str, sample: tuple[Path, float, float] | No
     """Shape, size, cut, back and colour from words with commas, by what the rules know."""
     found: dict[str, Any] = {"lab": sampled(sample)}
     for part in (each.strip() for each in text.split(",")):
-        size = sized(base, part) if part else None
+        size = measured(base, part) if part else None
         if size is not None:
-            found["size_mm"] = size
+            found["size_mm"], found["across_mm"] = size.long, size.across
         elif part:
             name = next((n for n in _TOLD if value_named(base, FEATURES[n], part)), "colour")
             found.setdefault(name, part)

@@ -9,7 +9,7 @@ from typing import Any, ParamSpec, TypeVar
 import click
 
 from markrules.appraisal.colours import Lab
-from markrules.appraisal.stone import sized
+from markrules.appraisal.stone import Measure, measured
 from markrules.catalogue.records import SpareStone
 from markrules.knowledge.base import KnowledgeBase
 from markrules.telling.words import printable, shorten
@@ -30,17 +30,17 @@ def sample_option(name: str) -> Callable[[Callable[P, R]], Callable[P, R]]:
     )
 
 
-def size_of(base: KnowledgeBase, text: str) -> tuple[float, float] | None:
-    """Least and most millimetres of a `--size`; None for an empty one.
+def size_of(base: KnowledgeBase, text: str) -> Measure | None:
+    """The millimetres of a `--size`; None for an empty one.
 
     Raises click.UsageError for what is neither millimetres nor a code.
     """
     if not text.strip():
         return None
-    found = sized(base, text)
+    found = measured(base, text)
     if found is None:
         raise click.UsageError(
-            printable(f'--size "{text}": write millimetres (4 mm) or a code (SS16, PP24)')
+            printable(f'--size "{text}": write millimetres (4 mm, 10x5 mm) or a code (SS16, PP24)')
         )
     return found
 

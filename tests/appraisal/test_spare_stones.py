@@ -13,9 +13,10 @@ from hypothesis import strategies as st
 from markrules.appraisal.colours import difference, lab_of_name, lab_of_srgb
 from markrules.appraisal.mirrored import mirrored
 from markrules.appraisal.sampling import PhotoProblem, sampled_colour
-from markrules.appraisal.stone import Stone, sized
+from markrules.appraisal.stone import Measure, Stone, measured, sized
 from markrules.appraisal.stones import advise
 from markrules.catalogue.records import SpareStone
+from markrules.tasks.stocking import stones_in_table, stones_in_text
 
 # G. Sharma, W. Wu, E. N. Dalal, "The CIEDE2000 color-difference formula: implementation notes,
 # supplementary test data, and mathematical observations", Color Research & Application 30 (2005),
@@ -240,3 +241,68 @@ def test_another_colour_never_comes_before_the_one_that_was_asked_for() -> None:
     found = advise(shipped(), asked, [near, far])
 
     assert found.fits[0].stone.id == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "long", "across"),
+    [
+        ("10x5", 10, 5),
+        ("10 × 5 mm", 10, 5),
+        ("5 mm x 10 mm", 10, 5),
+        ("7,5 by 4", 7.5, 4),
+        ("4 mm", 4, None),
+    ],
+)
+def test_a_stone_has_one_size_or_two(text: str, long: float, across: float | None) -> None:
+    found = measured(shipped(), text)
+    assert found == Measure((long, long), None if across is None else (across, across))
+
+
+def test_both_sides_must_fit_and_what_to_buy_has_shape_and_size() -> None:
+    base = shipped()
+    tin = [
+        SpareStone(1, "navette", None, "10 × 5 mm", "red", None, "", "", 4, None, ""),
+        SpareStone(2, "navette", None, "10 × 3 mm", "red", None, "", "", 4, None, ""),
+        SpareStone(3, "navette", 10.0, "", "red", None, "", "", 4, None, ""),
+        SpareStone(4, "round", 10.0, "", "red", None, "", "", 4, None, ""),
+    ]
+    wanted = Stone("navette", (10, 10), "red", across_mm=(5, 5))
+
+    found = advise(base, wanted, tin)
+
+    assert [fit.stone.id for fit in found.fits] == [1, 3]
+    assert found.buy == ()
+    assert found.order == "navette, 10 × 5 mm, red"
+    codes = advise(base, Stone("round", (4, 4)), ())
+    assert "SS16" in [each.code for each in codes.buy]
+
+
+def test_pasted_lines_and_tables_are_many_stones(tmp_path: Path) -> None:
+    base = shipped()
+    text = (
+        "12 x navette, 10x5 mm, red, foil\nround, SS16, thick, dark blue\n\n"
+        "SS16\n6 pear 8x5 green\n"
+    )
+    pasted = stones_in_text(base, text)
+    first, second, third, fourth = (stone for _, stone in pasted.stones)
+    assert (fourth.shape, fourth.size_code, fourth.colour, fourth.count) == (
+        *("pear", "8 × 5 mm", "green"),
+        6,
+    )
+    assert (first.shape, first.size_code, first.colour, first.count) == (
+        *("navette", "10 × 5 mm", "red"),
+        12,
+    )
+    assert (second.shape, second.size_code, second.count) == ("round", "SS16", 1)
+    assert (third.size_code, third.count) == ("SS16", 1)
+
+    table = tmp_path / "stones.csv"
+    table.write_text(
+        "Shape,Size,Color,Qty\nround,4,red,6\nround,huge,red,6\npear,8x5,,0\n,,,\n",
+        encoding="utf-8",
+    )
+    found = stones_in_table(base, table)
+    assert [(stone.size_mm, stone.count) for _, stone in found.stones] == [(4.0, 6)]
+    assert [line for line, _ in found.errors] == [3, 4]
+    assert "is no size" in found.errors[0][1]
+    assert "whole number" in found.errors[1][1]

@@ -70,6 +70,7 @@ def steps(place: Path) -> Iterator[Step]:  # noqa: PLR0915 (one list, in order)
     yield "glance", ["glance", BOX]
     yield "stone", ["stones", "add", "--shape", "round", "--size", "SS16", "--colour", "red"]
     yield "stone", ["stones", "add", "--shape", "oval", "--size", "4mm", "--count", "6"]
+    yield "stones-import", ["stones", "import", str(stocked(place)), "--skip-bad"]
     yield "stones", ["stones", "list"]
     yield "stones-fitting", ["stones", "match", "--shape", "round", "--size", "SS16"]
     yield "stones-fitting", ["stones", "match", "--size", "4.1mm", "--colour", "light blue"]
@@ -150,6 +151,13 @@ def files(place: Path) -> tuple[Path, ...]:
     picture = place / "front.png"
     Image.new("RGB", (60, 40), (120, 60, 40)).save(picture)
     return (picture, *(place / name for name in contents))
+
+
+def stocked(place: Path) -> Path:
+    """A table of invented spare stones, one line of which is none."""
+    file = place / "stones.csv"
+    file.write_text("shape,size,colour,count\nnavette,10x5,red,4\nround,big,,1\n", encoding="utf-8")
+    return file
 
 
 def exported(place: Path) -> Path:

@@ -7,9 +7,11 @@ import re
 from starlette.responses import Response
 
 from markrules.appraisal.colours import Lab, lab_of_srgb
-from markrules.appraisal.stone import Stone, sized
+from markrules.appraisal.stone import Stone, measured
 from markrules.appraisal.stones import advise
+from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import SpareStone
+from markrules.tasks.stocking import kept_size
 from markrules.web.desk import Refused, Visit
 
 ASKED = ("shape", "size", "named", "sampled", "back")
@@ -37,14 +39,14 @@ def _wanted(visit: Visit) -> Stone | None:
     if not any(query.get(name, "").strip() for name in ASKED):
         return None
     size = query.get("size", "").strip()[:40]
-    found = sized(visit.base, size) if size else None
+    found = measured(visit.base, size) if size else None
     if size and found is None:
-        raise Refused(
-            400, f'"{size}" is no size of a stone; write it like 4 mm, SS16 or PP24', "size"
-        )
+        words = f'"{size}" is no size of a stone; write it like 4 mm, 10x5 mm, SS16 or PP24'
+        raise Refused(400, words, "size")
     return Stone(
         shape=query.get("shape", "")[:100],
-        size_mm=found,
+        size_mm=found.long if found is not None else None,
+        across_mm=found.across if found is not None else None,
         colour=query.get("named", "")[:100],
         lab=_lab(query.get("sampled", "")),
         back=query.get("back", "")[:100],
@@ -55,17 +57,15 @@ def add(visit: Visit) -> Response:
     """Put stones into the tin."""
     form = visit.form
     size = form.text("size", 40)
-    found = sized(visit.base, size) if size else None
-    if size and found is None:
-        raise Refused(
-            400, f'"{size}" is no size of a stone; write it like 4 mm, SS16 or PP24', "size"
-        )
-    exact = found[0] if found is not None and found[0] == found[1] else None
+    try:
+        exact, code = kept_size(visit.base, size)
+    except CatalogueProblem as problem:
+        raise Refused(400, str(problem), "size") from None
     stone = SpareStone(
         id=0,
         shape=form.text("shape", 100),
         size_mm=exact,
-        size_code="" if exact is not None else size.upper(),
+        size_code=code,
         colour=form.text("colour", 100),
         lab=_lab(form.text("sampled", 10)),
         cut=form.text("cut", 100),

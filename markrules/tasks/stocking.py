@@ -1,0 +1,158 @@
+"""Spare stones put into the tin: one, or many out of a table or of pasted lines."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from pathlib import Path
+
+from markrules.appraisal.stone import FEATURES, measured, value_named
+from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.records import SpareStone
+from markrules.catalogue.tables import rows_of
+from markrules.frozen import dataclass
+from markrules.knowledge.base import KnowledgeBase
+
+HEADINGS = {
+    "shape": ("shape", "outline", "form"),
+    "size": ("size", "size mm", "mm", "measure"),
+    "colour": ("colour", "color", "shade"),
+    "cut": ("cut",),
+    "back": ("back", "backing", "foil"),
+    "count": ("count", "number", "quantity", "qty", "pieces", "pcs", "how many"),
+    "note": ("note", "notes", "remarks"),
+}
+MOST_LINES = 5_000
+MOST_STONES = 1_000_000
+_COUNT = re.compile(r"(\d{1,7})\s*(?:x|×|pcs|pieces|stones)?\s+(?=\D)", re.IGNORECASE | re.ASCII)
+_SIZE = re.compile(
+    r"\b\d{1,3}(?:[.,]\d+)?\s*(?:mm)?\s*[x×*]\s*\d{1,3}(?:[.,]\d+)?(?:\s*mm)?\b"
+    r"|\b\d{1,3}(?:[.,]\d+)?\s*mm\b|\b[a-z]{2}\s?\d{1,3}\b",
+    re.IGNORECASE | re.ASCII,
+)
+"""A size within a line without commas: two sides, millimetres, or a code."""
+_TOLD = ("shape", "cut", "back")
+
+
+@dataclass(frozen=True, slots=True)
+class Stocked:
+    """The stones of a table or text, each with its line, and the lines that tell none, with why."""
+
+    stones: tuple[tuple[int, SpareStone], ...]
+    errors: tuple[tuple[int, str], ...]
+
+
+def kept_size(base: KnowledgeBase, text: str) -> tuple[float | None, str]:
+    """How a size is kept: as millimetres, or as the code or two sides that were written.
+
+    Raises CatalogueProblem for what is no size.
+    """
+    if not text.strip():
+        return None, ""
+    found = measured(base, text)
+    if found is None:
+        raise CatalogueProblem(
+            f'"{text[:40]}" is no size: write millimetres (4 mm, 10x5 mm) or a code (SS16, PP24)'
+        )
+    if found.across is not None:
+        return None, found.words
+    least, most = found.long
+    return (least, "") if least == most else (None, text.strip().upper())
+
+
+def stones_in_table(base: KnowledgeBase, file: Path) -> Stocked:
+    """The stones of a CSV, XLSX or JSON Lines file, a kind a line.
+
+    Raises FileTrouble where it cannot be read, CatalogueProblem where it is no table.
+    """
+    stones: list[tuple[int, SpareStone]] = []
+    errors: list[tuple[int, str]] = []
+    for row in rows_of(file):
+        try:
+            if row.error:
+                raise CatalogueProblem(row.error)
+            stones.append((row.line, _stone(base, _cells(row.cells))))
+        except CatalogueProblem as problem:
+            errors.append((row.line, str(problem)))
+    return Stocked(tuple(stones), tuple(errors))
+
+
+def stones_in_text(base: KnowledgeBase, text: str) -> Stocked:
+    """The stones of pasted lines such as `12 x navette, 10x5 mm, red, foil`; empty lines pass."""
+    stones: list[tuple[int, SpareStone]] = []
+    errors: list[tuple[int, str]] = []
+    for number, line in enumerate(text.splitlines(), 1):
+        if not line.strip():
+            continue
+        if number > MOST_LINES:
+            errors.append((number, f"{MOST_LINES:,} lines at most are taken"))
+            break
+        try:
+            stones.append((number, _stone(base, _told(base, line))))
+        except CatalogueProblem as problem:
+            errors.append((number, str(problem)))
+    return Stocked(tuple(stones), tuple(errors))
+
+
+def _cells(cells: Mapping[str, str]) -> dict[str, str]:
+    by_heading = {" ".join(heading.casefold().split()): text for heading, text in cells.items()}
+    return {
+        what: next((by_heading[each] for each in names if by_heading.get(each)), "")
+        for what, names in HEADINGS.items()
+    }
+
+
+def _told(base: KnowledgeBase, line: str) -> dict[str, str]:
+    """What the parts of a line are, by what the rules know; the first that nothing knows is a
+    shape where none was told, another one the colour, and the rest goes into the note.
+    """
+    text = line.strip()
+    found: dict[str, str] = {}
+    count = _COUNT.match(text)
+    if count is not None and measured(base, text.split(",")[0]) is None:
+        found["count"], text = count[1], text[count.end() :]
+    rest: list[str] = []
+    apart = _SIZE.sub(lambda size: f", {size[0]}, ", text)
+    for part in (each.strip() for each in re.split(r",(?!\d)|[;\t]", apart)):
+        if not part:
+            continue
+        what = "size" if measured(base, part) is not None else _what(base, part)
+        if what == "cut" and "shape" not in found:
+            what = "shape"  # a navette, a baguette: the cut tells the shape as well
+        if what and what not in found:
+            found[what] = part
+        else:
+            rest.append(part)
+    for what in ("shape", "colour"):
+        if what not in found and rest:
+            found[what] = rest.pop(0)
+    if rest:
+        found["note"] = ", ".join(rest)
+    return found
+
+
+def _what(base: KnowledgeBase, part: str) -> str:
+    named = next((each for each in _TOLD if value_named(base, FEATURES[each], part)), "")
+    return named or ("colour" if value_named(base, FEATURES["colour"], part) else "")
+
+
+def _stone(base: KnowledgeBase, told: Mapping[str, str]) -> SpareStone:
+    if not any(told.get(each) for each in ("shape", "size", "colour")):
+        raise CatalogueProblem("neither shape nor size nor colour is told")
+    count = told.get("count", "") or "1"
+    if not re.fullmatch(r"[0-9]{1,7}", count) or not 0 < int(count) <= MOST_STONES:
+        raise CatalogueProblem(f'count is "{count[:40]}"; write a whole number from 1')
+    exact, code = kept_size(base, told.get("size", ""))
+    return SpareStone(
+        0,
+        told.get("shape", ""),
+        exact,
+        code,
+        told.get("colour", ""),
+        None,
+        told.get("cut", ""),
+        told.get("back", ""),
+        int(count),
+        None,
+        told.get("note", ""),
+    )
