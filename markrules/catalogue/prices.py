@@ -46,7 +46,9 @@ def parse_price(text: str, currency: str = "") -> tuple[int, str]:
     if len(part) > decimals:
         whole, part = number, ""
     if not _AMOUNT.fullmatch(whole):
-        raise CatalogueProblem(f'"{text}" is not a price; write it like 34.50 {code}')
+        # Three letters of a word are no currency: only beside figures are they taken for one.
+        shown = code if re.search(r"[0-9]", text) else currency.upper() or "EUR"
+        raise CatalogueProblem(f'"{text}" is not a price; write it like 34.50 {shown}')
     amount = Decimal(re.sub(r"[^0-9]", "", whole) + "." + (part or "0"))
     return int(amount.scaleb(decimals)), code
 

@@ -79,18 +79,19 @@ def sold(
     from markrules.tasks.reading_pieces import Readings
     from markrules.tasks.selling import sell, terms_said
 
-    terms = terms_said(
-        price,
-        day=day,
-        venue=venue,
-        fees=fees,
-        postage=postage,
-        paid_postage=paid_postage,
-        condition=condition,
-        note=note,
-        link=link,
-    )
     with opened(place) as catalogue:
+        terms = terms_said(
+            price,
+            currency=catalogue.figures.all().get("currency", ""),
+            day=day,
+            venue=venue,
+            fees=fees,
+            postage=postage,
+            paid_postage=paid_postage,
+            condition=condition,
+            note=note,
+            link=link,
+        )
         found = catalogue.boxes.named(box)
         pieces = [catalogue.pieces.numbered(found, number) for number in dict.fromkeys(numbers)]
         sales = sell(Readings(open_reader(rule_folders)), catalogue, pieces, terms, who)

@@ -49,6 +49,7 @@ class Terms:
 def terms_said(
     price: str,
     *,
+    currency: str = "",
     day: str = "",
     fees: str = "",
     postage: str = "",
@@ -60,25 +61,23 @@ def terms_said(
 ) -> Terms:
     """Terms as a person writes them: `34.50 EUR`, fees without a currency in that of the price.
 
-    Without a day it is today. Raises CatalogueProblem for a price that cannot be read, or fees
-    or postage in another currency.
+    A price without one is in `currency`. Without a day it is today. Raises
+    CatalogueProblem for a price that cannot be read, or fees or postage in another currency.
     """
-    minor, currency = parse_price(price)
+    minor, own = parse_price(price, currency)
 
     def amount(text: str, what: str) -> int | None:
         if not text.strip():
             return None
-        part, code = parse_price(text, currency)
-        if code != currency:
-            raise CatalogueProblem(
-                f"{what} in {code}, but the price in {currency}: give one currency"
-            )
+        part, code = parse_price(text, own)
+        if code != own:
+            raise CatalogueProblem(f"{what} in {code}, but the price in {own}: give one currency")
         return part
 
     return Terms(
         day or datetime.date.today().isoformat(),
         minor,
-        currency,
+        own,
         venue,
         amount(fees, "fees"),
         amount(postage, "postage"),

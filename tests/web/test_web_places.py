@@ -78,6 +78,22 @@ def test_a_sale_closes_the_piece_and_counts(served: Served, visitor: Visitor) ->
     assert "Sold for" not in words(visitor.get(piece).text)
 
 
+def test_a_price_that_names_no_currency_is_in_ones_own(served: Served, visitor: Visitor) -> None:
+    one, other = visitor.start_box("own currency", "brooch", "ring")
+    at = ("--catalogue", str(served.catalogue))
+    assert visitor.post(f"{one}/sold", {"price": "12"}).status_code == 400
+    visitor.post("/figures", {"currency": "GBP"})
+    try:
+        page = visitor.post(f"{one}/sold", {"price": "12", "fees": "1.20"})
+        told = markrules("sell", "sold", "own currency", "2", "--price", "7.50", *at)
+    finally:
+        visitor.post("/figures", {"currency": ""})
+
+    assert "Sold for 12.00 GBP" in words(page.text)
+    assert told.returncode == 0, told.stderr
+    assert "Sold for 7.50 GBP" in words(visitor.get(other).text)
+
+
 def test_a_returned_piece_is_in_its_box_again(visitor: Visitor) -> None:
     piece, other = visitor.start_box("returned", "brooch", "ring")
     visitor.post(f"{piece}/sold", {"price": "20 EUR", "day": "2026-03-04", "fees": "1"})

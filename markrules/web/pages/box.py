@@ -67,7 +67,8 @@ def record_purchase(visit: Visit, of: Box | Piece) -> None:
     form = visit.form
     price = form.text("cost", 60)
     try:
-        minor, currency = parse_price(price) if price else (None, "")
+        own = visit.catalogue.figures.all().get("currency", "")
+        minor, currency = parse_price(price, own) if price else (None, "")
     except CatalogueProblem as problem:
         raise Refused(400, str(problem), "cost") from None
     try:
@@ -201,7 +202,10 @@ def _sold_together(visit: Visit, chosen: list[Piece]) -> str:
     form = visit.form
     try:
         terms = terms_said(
-            form.text("price", 60), day=form.text("day", 20), venue=form.text("venue", 200)
+            form.text("price", 60),
+            currency=visit.catalogue.figures.all().get("currency", ""),
+            day=form.text("day", 20),
+            venue=form.text("venue", 200),
         )
         sales = sell(visit.desk.readings, visit.catalogue, chosen, terms, visit.who)
     except CatalogueProblem as problem:

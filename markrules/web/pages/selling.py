@@ -27,6 +27,7 @@ def sold(visit: Visit) -> Response:
     try:
         terms = terms_said(
             form.text("price", 60),
+            currency=own_currency(visit),
             day=form.text("day", 20),
             fees=form.text("fees", 60),
             postage=form.text("postage", 60),
@@ -73,7 +74,7 @@ def listed(visit: Visit) -> Response:
         visit.catalogue.money.record_event(found, "unlisted", who=visit.who)
         return visit.go(f"/piece/{found.uid}#money", told="Taken down.")
     price = form.text("price", 60)
-    minor, currency = _price(price)
+    minor, currency = _price(visit, price)
     visit.catalogue.money.record_event(
         found,
         "listed",
@@ -101,7 +102,7 @@ def cost(visit: Visit) -> Response:
     form = visit.form
     number = form.number("purchase")
     price = form.text("cost", 60)
-    minor, currency = _price(price, "cost")
+    minor, currency = _price(visit, price, "cost")
     found = visit.catalogue.money.correct_acquisition(
         number, cost_minor=minor, currency=currency, who=visit.who
     )
@@ -112,11 +113,16 @@ def cost(visit: Visit) -> Response:
     return visit.go(back, told=f"It cost {price}." if price else "What it cost is not known.")
 
 
-def _price(text: str, field: str = "price") -> tuple[int | None, str]:
+def own_currency(visit: Visit) -> str:
+    """The currency of the owner's figures, for amounts that name none; or empty."""
+    return visit.catalogue.figures.all().get("currency", "")
+
+
+def _price(visit: Visit, text: str, field: str = "price") -> tuple[int | None, str]:
     if not text:
         return None, ""
     try:
-        return parse_price(text)
+        return parse_price(text, own_currency(visit))
     except CatalogueProblem as problem:
         raise Refused(400, str(problem), field) from None
 
