@@ -13,6 +13,7 @@ from markrules.language.tree import Cite, Row, SharesRow, Spread
 from markrules.telling.conditions import (
     condition_words,
     expectation_words,
+    order_words,
     plain,
     share_words,
     spread_words,
@@ -80,6 +81,8 @@ def _facts(book: Book, entry: Any) -> Iterator[str]:
     if getattr(entry, "unless", None) is not None:
         label = "Unless" if hasattr(entry, "truth") else "Borne out where"
         yield f"{label}: {safe(plain_text(condition_words(entry.unless)))}"
+    if getattr(entry, "order", None) is not None:
+        yield f"Order: {safe(plain_text(order_words(entry.order)))}"
     if getattr(entry, "means", None) is not None:
         yield f"So: {safe(' is '.join(plain(str(each)) for each in entry.means))}"
     yield from _inner(book, entry)

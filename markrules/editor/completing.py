@@ -24,6 +24,7 @@ NAMED: dict[str, str] = {
     "of": "feature",
     "part": "feature",
     "settle": "feature",
+    "order": "feature",
     "never": "feature",
     "origin": "origin",
 }

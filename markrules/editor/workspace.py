@@ -182,7 +182,8 @@ def _special(entry: Entry) -> Iterator[Occurrence]:
                 if expect.name is not None:
                     yield Occurrence(expect.kind, expect.name.name, expect.name.span)
         case Misleading():
-            for name in (*entry.part, *entry.settle):
+            order = (*entry.order.earlier, *entry.order.later) if entry.order is not None else ()
+            for name in (*entry.part, *entry.settle, *order):
                 yield Occurrence("feature", name.name, name.span)
             for chance in entry.chances:
                 yield from (Occurrence("piece", each.name, each.span) for each in chance.on)

@@ -21,6 +21,7 @@ from markrules.inference.held import PIECE
 from markrules.inference.makers import hypotheses, maker_shares
 from markrules.inference.misleading import misleading_readings, posterior_shares, settling
 from markrules.inference.nextlook import MARK
+from markrules.inference.order import Spoken
 from markrules.inference.posterior import Hypothesis, Posterior, posterior
 from markrules.inference.ranges import (
     Run,
@@ -108,12 +109,12 @@ def read(
     broader = matched.facts.values.get(PIECE, frozenset())
     evidence = bool(fired) or marks is not None
     misleading = misleading_readings(
-        tables,
+        Spoken(tables, prior, told.kinds, voices, told.counted, found),
         matched.misleading,
         broader,
-        found.curve.table,
         evidence,
         posterior_shares(told.kinds, found),
+        [each for each in observations if each.heard],
     )
     skipped = {each.feature for each in told.counted} | left_out | ({MARK} if marks else set())
     return Reading(

@@ -145,13 +145,13 @@ def _parts(
             alone.append(each)
     for name, members in groups.items():
         entry = tables.base.fittings[name]
-        yield _part(tables, name, members, (entry.refit, entry.reuse), seen, kinds)
+        yield part_of(tables, name, members, (entry.refit, entry.reuse), seen, kinds)
     for each in alone:
         rates = each.voice.rates
-        yield _part(tables, "", [each], (rates.refit, rates.reuse), seen, kinds)
+        yield part_of(tables, "", [each], (rates.refit, rates.reuse), seen, kinds)
 
 
-def _part(
+def part_of(
     tables: YearTables,
     name: str,
     members: Sequence[Fired],
@@ -159,6 +159,7 @@ def _part(
     seen: Sequence[Observation],
     kinds: Sequence[PieceKind],
 ) -> Part:
+    """The part with these clues, bound to one fate where it has a name: refit, then reuse."""
     looks = [(each, _features(each, seen)) for each in members]
     factors = [
         tables.factor(

@@ -9,6 +9,7 @@ from operator import itemgetter, mul
 
 from markrules.inference.clues import citations, features_of
 from markrules.inference.fired import Part
+from markrules.inference.order import Spoken, probability_of
 from markrules.inference.posterior import Posterior
 from markrules.inference.reading import MisleadingReading
 from markrules.inference.tables import MISLED, PieceKind, YearTables
@@ -16,7 +17,7 @@ from markrules.inference.years import resolve, window_table
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Positions
 from markrules.knowledge.observation import Observation
-from markrules.language.tree import MISLEADING_KINDS, Misleading
+from markrules.language.tree import MISLEADING_KINDS, Misleading, Window
 
 EVEN = 0.5
 """From these odds on a situation is stated, and what it vetoes does not count; below, a note."""
@@ -32,31 +33,42 @@ SURE = 0.75
 
 
 def misleading_readings(
-    tables: YearTables,
+    spoken: Spoken,
     held: Sequence[tuple[str, Positions]],
     broader: Collection[str],
-    curve: Sequence[float],
     evidence: bool,
     shares: Mapping[str, float],
+    told: Sequence[Observation] = (),
 ) -> tuple[MisleadingReading, ...]:
     """The situations that hold, the likeliest first.
 
     `held` are their names with the observations they rest on, `broader` the types of the piece,
-    `curve` the probability of each year, and `evidence` tells whether anything seen speaks of it.
+    `spoken` what all that was seen says of the years, and `evidence` tells whether anything does.
+    Where an order of years is asked for, the chance is of pieces on which it stands so: it counts
+    as often as it does.
+    `told` are the observations that were only told: the years of `dated` may count from theirs.
     `shares` are the probabilities of those that the years were weighed by. Of several that tell
     the same kind of thing of the same part, one is told: one that is stated, and rests on most.
     """
+    tables, curve = spoken.tables, spoken.found.curve.table
     found: dict[tuple[str, tuple[str, ...]], tuple[int, MisleadingReading]] = {}
     for name, used in held:
         entry = tables.base.misleading[name]
-        if entry.dated is not None and (not evidence or _within(tables, entry, curve) < SURE):
+        if entry.dated is not None and (not evidence or _within(tables, entry, curve, told) < SURE):
             continue
-        told = _reading(tables, entry, shares.get(name, chance_of(entry, broader)))
-        key = (entry.kind, told.part if entry.kind in OF_A_PART else ())
+        ordered = probability_of(entry.order, spoken) if entry.order is not None else 1.0
+        if ordered < SURE:
+            continue
+        said = _reading(tables, entry, shares.get(name, chance_of(entry, broader)) * ordered)
+        key = (entry.kind, said.part if entry.kind in OF_A_PART else ())
         weight = len(used)
-        if key not in found or _better(weight, told, *found[key]):
-            found[key] = (weight, told)
+        if key not in found or _better(weight, said, *found[key]):
+            found[key] = (weight, said)
     return tuple(sorted((each for _, each in found.values()), key=lambda each: -each.probability))
+
+
+def _hangs_on_years(entry: Misleading) -> bool:
+    return entry.dated is not None or entry.order is not None
 
 
 def _better(weight: int, told: MisleadingReading, before: int, other: MisleadingReading) -> bool:
@@ -71,7 +83,7 @@ def vetoed(
     return frozenset(
         name.name
         for entry in entries
-        if entry.never and entry.dated is None and chance_of(entry, broader) >= EVEN
+        if entry.never and not _hangs_on_years(entry) and chance_of(entry, broader) >= EVEN
         for name in entry.never
     )
 
@@ -82,14 +94,14 @@ def misled_kinds(
     """What the piece may be as a whole by a situation that holds and tells years of its own.
 
     Of several the one with the greatest chance is taken, for a piece is not misleading in two
-    ways at once. Those that hang on the years (`dated`) are left out: they would count the years
-    twice.
+    ways at once. Those that hang on the years (`dated`, `order`) are left out: they would count
+    the years twice.
     """
     entries = (tables.base.misleading[name] for name, _ in held)
     telling = [
         (min(chance_of(each, broader), MOST), each)
         for each in entries
-        if each.when is not None and each.common is not None and each.dated is None
+        if each.when is not None and each.common is not None and not _hangs_on_years(each)
     ]
     chance, entry = max(telling, key=itemgetter(0), default=(0.0, None))
     if entry is None or entry.when is None or chance <= 0:
@@ -166,11 +178,27 @@ def chance_of(entry: Misleading, broader: Collection[str]) -> float:
     return general
 
 
-def _within(tables: YearTables, entry: Misleading, curve: Sequence[float]) -> float:
-    """The probability that the piece was made within the years that the entry asks for."""
+def _within(
+    tables: YearTables, entry: Misleading, curve: Sequence[float], told: Sequence[Observation]
+) -> float:
+    """The probability that the piece was made within the years that the entry asks for.
+
+    Where they count from a year that was told, and none was, they ask for nothing that can be.
+    """
     assert entry.dated is not None
-    ends = resolve(entry.dated, tables.years, tables.settings)
+    bracket = None
+    if _is_relative(entry.dated):
+        named = set(features_of(tables.base, entry.told)) if entry.told is not None else set()
+        bracket = next((each.years for each in told if each.feature in named and each.years), None)
+        if bracket is None:
+            return 0.0
+    ends = resolve(entry.dated, tables.years, tables.settings, bracket)
     return float(sum(map(mul, curve, window_table(ends, tables.years))))
+
+
+def _is_relative(window: Window) -> bool:
+    ends = (window.first, window.mostly_first, window.mostly_last, window.last)
+    return any(each is not None and each.relative for each in ends)
 
 
 def _reading(tables: YearTables, entry: Misleading, probability: float) -> MisleadingReading:

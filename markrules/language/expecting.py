@@ -63,6 +63,7 @@ _NAMES = {
     "part": "a feature",
     "never": "a feature or a clue",
     "settle": "a feature",
+    "order": "a feature or a clue",
     "type": "the name of a type",
 }
 _WINDOW_PARTS = ("from", "mostly", "until", "except", "fade")

@@ -141,6 +141,7 @@ SHAPES: Mapping[str, Shape] = {
             "part": Key("part", "list", "catch"),
             "look": _text("look"),
             "chance": Key("chances", "item", "60%"),
+            "order": Key("order", "value", "catch after rest by 10"),
             "dated": Key("dated", "window", "from 1975"),
             "made": Key("made", "window", "from 1975"),
             "common": _SPREAD,

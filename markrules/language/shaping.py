@@ -14,7 +14,7 @@ from markrules.language.condition_shaping import ConditionShaper
 from markrules.language.raw import Pairs, Parts, RawEntry, RawLine, plain, unrolled
 from markrules.language.shapes import SHAPES
 from markrules.language.spans import Named, Span
-from markrules.language.tree import Chance, Expect, Row, SharesRow
+from markrules.language.tree import Chance, Expect, Order, Row, SharesRow
 from markrules.language.words import Word
 
 
@@ -69,6 +69,16 @@ class Shaper(ConditionShaper):
 
     def chance(self, parts: Parts) -> Chance:
         return Chance(parts[0], unrolled(parts[2]) if len(parts) > 2 else ())
+
+    def order_before(self, parts: Parts) -> Order:
+        return self._order(parts[0], parts[2], parts)
+
+    def order_after(self, parts: Parts) -> Order:
+        return self._order(parts[2], parts[0], parts)
+
+    def _order(self, earlier: Pairs, later: Pairs, parts: Parts) -> Order:
+        years = parts[3] if len(parts) > 3 and parts[3] is not None else 1
+        return Order(unrolled(earlier), unrolled(later), years, self._span(parts[1]))
 
     def value_share(self, parts: Parts) -> tuple[Named, float]:
         return self._named(parts[0]), parts[1]

@@ -554,13 +554,31 @@ class Chance:
     on: tuple[Named, ...] = ()
 
 
+ALL_ELSE = "rest"
+"""In the order of years, this name stands for all that speaks but for the other side."""
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What the clues on `earlier` say lies at least `years` before what those on `later` say.
+
+    Both name features or clues; ALL_ELSE, alone on one side, stands for all other clues.
+    """
+
+    earlier: tuple[Named, ...]
+    later: tuple[Named, ...]
+    years: int = 1
+    span: Span = its_span()
+
+
 @dataclass(frozen=True, slots=True)
 class Misleading:
     """A situation in which a piece, or a part or mark of it, is taken for what it is not.
 
     It holds where `when` holds of what was seen and `told` of what was only told (each may be
-    left out, not both), `unless` is not known to hold, and the piece was, by all that speaks,
-    three to one made within `dated`. `kind` is one of MISLEADING_KINDS; `taken` and `truth`
+    left out, not both), `unless` is not known to hold, the piece was, by all that speaks,
+    three to one made within `dated` (which may count from a year that `told` asks for), and what
+    its clues say stands in this `order`. `kind` is one of MISLEADING_KINDS; `taken` and `truth`
     finish the sentences "it is taken for" and "it is"; `look` is the tell-tale. `part` names the
     features it blames and `never` features and clues that do not count where it holds; to look at
     those in `settle` would settle the matter. `made` and `common` are the years of such pieces,
@@ -578,6 +596,7 @@ class Misleading:
     on: tuple[Named, ...] = ()
     part: tuple[Named, ...] = ()
     chances: tuple[Chance, ...] = ()
+    order: Order | None = None
     dated: Window | None = None
     made: Window | None = None
     common: Spread | None = None

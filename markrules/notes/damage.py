@@ -120,7 +120,7 @@ class _Finder:
         item = self.items[at]
         damages = damage_names(item)
         strong = any(damage in self.making.bare for damage in damages)
-        order = self._order(at) if strong else self._beside(at)
+        order = self._order(at) if strong else self._beside(at, damages)
         for thing in order:
             if strong and self._opaque(thing) and not self._choices(damages, thing):
                 break
@@ -249,8 +249,12 @@ class _Finder:
         later = any(told > other for told in self.told)
         return not later and all(item.role("filler", "count") for item in between)
 
-    def _beside(self, at: int) -> list[int]:
-        """The things right beside a word of damage, with none but little words between."""
+    def _beside(self, at: int, damages: tuple[str, ...]) -> list[int]:
+        """The things right beside a word of damage, with none but little words between.
+
+        Behind it a thing of which the damage makes nothing may stand before its noun: `modern
+        silver hooks`.
+        """
         found = []
         last = self._ends_clause(at)
         for step in (-1, 1):
@@ -258,6 +262,11 @@ class _Finder:
             while 0 <= other < len(self.items):
                 if self.names[other] and not self._is_told(other):
                     found.append(other)
+                    if step < 0 or self._choices(damages, other):
+                        break
+                    noun = other + 1
+                    if noun < len(self.items) and self.names[noun] and not self._is_told(noun):
+                        found.append(noun)
                     break
                 if other not in self.told and not self._may_pass(other, step, last):
                     break

@@ -12,13 +12,17 @@ from markrules.notes.vocabulary import PLACE_FEATURES, TOLD_MAKER, Vocabulary
 def pieces_of(
     vocabulary: Vocabulary, tokens: Tokens, items: list[Item], negated: list[bool]
 ) -> tuple[tuple[str, bool], ...]:
-    """Piece types in order, each with whether it follows the one before without a break."""
+    """Piece types in order, each with whether it follows the one before without a break.
+
+    What is told of a fault begins anew: `brooch made from a buckle` is no kind of buckle.
+    """
     pieces: list[tuple[str, bool]] = []
     last_end = -1
     for item in items:
         name = "" if negated[item.first] else _piece_of(vocabulary, tokens, item)
         if name:
-            pieces.append((name, item.first == last_end))
+            told = any(sense.kind == "value" and sense.name == "fault" for sense in item.senses)
+            pieces.append((name, item.first == last_end and not told))
             last_end = item.end
     return tuple(pieces)
 

@@ -286,7 +286,13 @@ class Gathered:
                     self.words.add(f"{phrase[1]} {phrase[0]}", sense)
 
     def _abbreviations(self) -> set[str]:
-        texts = (text for text, _ in (*_asked_for(self.base), *_numberings(self.base)))
+        texts = [text for text, _ in (*_asked_for(self.base), *_numberings(self.base))]
+        texts += [
+            text
+            for each in self.base.features.values()
+            if each.kind == "year"
+            for text in each.also
+        ]
         return {
             found
             for text in texts

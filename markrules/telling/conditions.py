@@ -24,7 +24,7 @@ from markrules.language.conditions import (
     Says,
 )
 from markrules.language.spans import Named
-from markrules.language.tree import DATINGS, Expect, Spread, Wave, Window, Year
+from markrules.language.tree import ALL_ELSE, DATINGS, Expect, Order, Spread, Wave, Window, Year
 
 SIGNS = {"<": "under", "<=": "at most", ">": "over", ">=": "at least"}
 WRITTEN = {"us": "US", "uk": "UK"}
@@ -117,6 +117,25 @@ def _before(condition: Before) -> Iterator[Part]:
         yield Part(f"by {condition.by} years or more, ")
     yield from (Part("the year "), _dated(condition.earlier))
     yield from (Part(" before the year "), _dated(condition.later))
+
+
+def order_words(order: Order) -> list[Part]:
+    """An order of years in plain words: `what all else says lies before what the catch says`."""
+    by = f", by {order.years} years or more" if order.years > 1 else ""
+    sides = [_side(order.earlier), _side(order.later)]
+    return [
+        Part("what "),
+        *sides[0],
+        Part(" says of the years lies before what "),
+        *sides[1],
+        Part(f" says{by}"),
+    ]
+
+
+def _side(names: Sequence[Named]) -> list[Part]:
+    if [each.name for each in names] == [ALL_ELSE]:
+        return [Part("all else")]
+    return list(_listed([[_feature(each)] for each in names], "or"))
 
 
 def _dated(name: Named) -> Part:

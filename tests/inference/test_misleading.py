@@ -273,3 +273,95 @@ def test_other_evidence_weighs_for_and_against_it(tmp_path: Path) -> None:
         return next(each.probability for each in found if each.name == "of-the-eighties")
 
     assert chance(year("engraved-year", 1935)) < 0.8 < chance(year("engraved-year", 1984))
+
+
+ORDERED = """
+misleading plastic-after-the-rest
+    kind   replaced
+    when   plastic is seen
+    order  plastic after rest by 10
+    taken  "x"
+    is     "y"
+    part   plastic
+    look   "z"
+    chance 80%
+    cite   from-memory
+misleading engraved-before-plastic
+    kind   other-year
+    when   engraved-year is seen
+    order  engraved-year before plastic by 10
+    taken  "x"
+    is     "y"
+    look   "z"
+    chance 60%
+    cite   from-memory
+"""
+
+
+@pytest.fixture(scope="module")
+def ordering(tmp_path_factory: pytest.TempPathFactory) -> Model:
+    """The rules above, and what hangs on an order of years."""
+    return model_of(tmp_path_factory.mktemp("ordered"), RULES + ORDERED)
+
+
+@pytest.mark.parametrize("cut_in", [1850, 1925, 1945, 1960, 1995])
+def test_an_order_of_years_counts_as_often_as_it_stands(ordering: Model, cut_in: int) -> None:
+    """Against two years drawn apart, summed pair by pair, each side read by itself."""
+    acrylic, engraved = Observation("plastic", "acrylic"), year("engraved-year", cut_in)
+    found = told(ordering, acrylic, engraved)
+    rest = told(ordering, engraved).date.curve
+    own = _as_read_off_sound_parts(ordering, "acrylic")
+
+    after = sum(
+        a * b for at, a in enumerate(own) for other, b in enumerate(rest) if at >= other + 10
+    )
+    named = [each for each in found.misleading if each.name == "plastic-after-the-rest"]
+    assert [each.probability for each in named] == (
+        [pytest.approx(0.8 * after, abs=1e-6)] if after >= 0.75 else []
+    )
+
+
+def _as_read_off_sound_parts(model: Model, clue: str) -> list[float]:
+    """The years that a clue gives by its emission alone, over those of all pieces."""
+    (reading,) = told(model, Observation("plastic", clue)).clues
+    prior = read(model, (), piece_type="brooch").date.curve
+    weights = [a * b for a, b in zip(prior, reading.suits, strict=True)]
+    return [each / sum(weights) for each in weights]
+
+
+def test_two_named_sides_are_compared(ordering: Model) -> None:
+    acrylic = Observation("plastic", "acrylic")
+
+    assert "engraved-before-plastic" in _names(told(ordering, acrylic, year("engraved-year", 1880)))
+    assert "engraved-before-plastic" not in _names(
+        told(ordering, acrylic, year("engraved-year", 1985))
+    )
+
+
+def test_an_order_needs_both_sides(ordering: Model) -> None:
+    """Where nothing else speaks, nothing is said to lie after it."""
+    assert _names(told(ordering, Observation("plastic", "acrylic"))) == ["not-where-looped"]
+
+
+COUNTED = """
+misleading newer-than-told
+    kind   told-claim
+    told   said-year is seen
+    dated  from year + 30
+    taken  "x"
+    is     "y"
+    look   "z"
+    chance 65%
+    cite   from-memory
+"""
+
+
+def test_years_count_from_what_was_told(tmp_path: Path) -> None:
+    counting = model_of(tmp_path, RULES + COUNTED)
+    acrylic = Observation("plastic", "acrylic")
+
+    early = told(counting, acrylic, year("said-year", 1905, heard=True))
+    late = told(counting, acrylic, year("said-year", 1975, heard=True))
+    assert "newer-than-told" in _names(early)
+    assert "newer-than-told" not in _names(late)
+    assert "newer-than-told" not in _names(told(counting, acrylic))

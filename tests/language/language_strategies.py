@@ -193,6 +193,11 @@ def misleadings(draw: st.DrawFn) -> list[tuple[int, list[str]]]:
     lines.append((1, ["chance", draw(shares)]))
     if draw(st.booleans()):
         lines.append((1, ["chance", draw(shares), "on", *draw(commas(one(names)))]))
+    sides = [draw(commas(one(names))), draw(commas(one(names)))]
+    where = draw(st.sampled_from(["before", "after"]))
+    lines.append(
+        (1, ["order", *sides[0], where, *sides[1], "by", draw(st.integers(1, 99).map(str))])
+    )
     lines.append((1, ["dated", *draw(windows)]))
     lines.append((1, ["never", *draw(commas(one(names)))]))
     return lines

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from markrules.language.checker import check
 from markrules.language.conditions import Before, OfType
 from markrules.language.parser import parse
 from markrules.language.spans import Named
-from markrules.language.tree import Chance, Misleading
+from markrules.language.tree import Chance, Misleading, Order
 
 
 def _condition(text: str) -> object:
@@ -35,6 +36,7 @@ def test_every_line_fills_its_field() -> None:
     on     brooch
     when   style is deco
     told   told-date is seen
+    order  style, plastic after rest by 10
     dated  from 1960
     taken  "an old one"
     is     "a new one"
@@ -55,5 +57,49 @@ def test_every_line_fills_its_field() -> None:
         Chance(0.75, (Named("bracelet"), Named("ring"))),
     )
     assert entry.part == (Named("plastic"),)
+    assert entry.order == Order((Named("rest"),), (Named("style"), Named("plastic")), 10)
     assert entry.dated is not None
     assert entry.dated.first is not None
+
+
+def _codes(lines: str) -> list[str]:
+    text = f"""feature style
+    ask   "Style?"
+    value deco
+feature said-year
+    kind  year
+    ask   "What was said?"
+    describes
+clue deco
+    when  style is deco
+    made  mostly 1920 to 1940
+    trust weak
+    why   "x"
+    cite  from-memory
+trust weak
+    misread 30%
+misleading m
+    kind   revival
+    when   style is deco
+{lines}
+    taken  "a"
+    is     "b"
+    look   "c"
+    cite   from-memory
+"""
+    found = check([parse(text, "x")[0]])
+    return [each.code for each in found if each.severity == "error"]
+
+
+@pytest.mark.parametrize(
+    ("lines", "codes"),
+    [
+        ("    order style before rest by 10", []),
+        ("    order deco after rest", []),
+        ("    order style before stile", ["unknown-feature"]),
+        ("    told  said-year is seen\n    dated from year + 15", []),
+        ("    dated from year + 15", ["relative-year"]),
+    ],
+)
+def test_what_an_order_names_and_years_count_from_is_checked(lines: str, codes: list[str]) -> None:
+    assert _codes(lines) == codes

@@ -25,6 +25,9 @@ from markrules.reading.reader import Reader, Request
 
 DATA = Path(__file__).parent / "data"
 NAMED_AT_LEAST = 0.65
+NAMED_OF_NEVER_READ = 0.33
+"""The second set was written before anyone looked at what the rules hold. Its third was never
+looked at: this is what was reached there, a floor that must not sink, and no aim."""
 ALARMS_AT_MOST = 0.10
 
 
@@ -41,8 +44,16 @@ def reading_of(note: str) -> Reading:
     return reader().read(Request(note=note, next_looks=0))
 
 
-@pytest.mark.parametrize("name", ["misleading_pieces", "misleading_pieces_kept_aside"])
-def test_what_misleads_is_named_rightly(name: str) -> None:
+@pytest.mark.parametrize(
+    ("name", "least"),
+    [
+        ("misleading_pieces", NAMED_AT_LEAST),
+        ("misleading_pieces_kept_aside", NAMED_AT_LEAST),
+        ("misleading_pieces_more", NAMED_AT_LEAST),
+        ("misleading_pieces_more_kept_aside", NAMED_OF_NEVER_READ),
+    ],
+)
+def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
     pieces = lines(f"{name}.jsonl")
 
     right = sum(
@@ -51,7 +62,7 @@ def test_what_misleads_is_named_rightly(name: str) -> None:
     )
 
     print(f"\n{name}: {right} of {len(pieces)} named rightly, {right / len(pieces):.0%}")
-    assert right / len(pieces) >= NAMED_AT_LEAST
+    assert right / len(pieces) >= least
 
 
 def test_ordinary_pieces_raise_few_alarms() -> None:
@@ -63,7 +74,9 @@ def test_ordinary_pieces_raise_few_alarms() -> None:
 
 
 def test_the_key_is_written_in_kinds_and_features_of_the_rules() -> None:
-    pieces = lines("misleading_pieces.jsonl") + lines("misleading_pieces_kept_aside.jsonl")
+    pieces = [
+        each for path in sorted(DATA.glob("misleading_pieces*.jsonl")) for each in lines(path.name)
+    ]
     features = {*reader().base.features}
 
     assert len(pieces) >= 100

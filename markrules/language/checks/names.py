@@ -21,6 +21,7 @@ from markrules.language.nearest import nearest
 from markrules.language.problems import Place
 from markrules.language.spans import Named
 from markrules.language.tree import (
+    ALL_ELSE,
     Asking,
     Case,
     Cite,
@@ -245,7 +246,10 @@ def _blamed(known: Known, entry: Misleading) -> None:
     for chance in entry.chances:
         for name in chance.on:
             known.resolve("piece", name)
-    for name in entry.never:
+    order = (*entry.order.earlier, *entry.order.later) if entry.order is not None else ()
+    for name in (*entry.never, *order):
+        if name.name == ALL_ELSE and name in order:
+            continue
         if name.name not in known.by_kind["clue"] and not known.is_broken("clue", name.name):
             known.resolve("feature", name, "feature or clue")
 

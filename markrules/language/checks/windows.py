@@ -44,6 +44,10 @@ def check_windows(known: Known) -> None:
         if any(year.relative for year in _years(window)):
             message = "`year` has a meaning only in clues; write the year itself"
             known.note("relative-year", message, window.span)
+    for each in known.each(Misleading):
+        if each.dated is not None:
+            _in_order(known, each.dated)
+            _counts_from_what_was_told(known, each, each.dated)
 
 
 def _speaking(known: Known) -> Iterator[Clue | Type]:
@@ -120,12 +124,21 @@ def _plain_windows(known: Known) -> Iterator[Window]:
     misleads.
     """
     yield from (claim.made for claim in known.each(Claim) if claim.made is not None)
-    for each in known.each(Misleading):
-        yield from (window for window in (each.dated, each.made) if window is not None)
+    yield from (each.made for each in known.each(Misleading) if each.made is not None)
     for maker in known.each(Maker):
         if maker.works is not None:
             yield maker.works
         yield from (mark.used for mark in maker.marks if mark.used is not None)
+
+
+def _counts_from_what_was_told(known: Known, entry: Misleading, window: Window) -> None:
+    """Where `dated` counts from a year, `told` must ask for one."""
+    if not any(year.relative for year in _years(window)):
+        return
+    asked = [] if entry.told is None else [name.name for name in features_in(entry.told)]
+    if not any(known.features[name].kind == "year" for name in asked if name in known.features):
+        message = "`year` stands for a year that was told, and `told` names no feature of kind year"
+        known.note("relative-year", message, window.span)
 
 
 def _years(window: Window) -> Iterator[Year]:

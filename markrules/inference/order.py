@@ -1,0 +1,125 @@
+"""Whether what some clues say of the years lies before what others say."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from math import exp
+from operator import mul
+
+from markrules.frozen import dataclass
+from markrules.inference.curves import Curve, curve_of
+from markrules.inference.explanation import Said
+from markrules.inference.fired import Fired, Part, part_of
+from markrules.inference.nextlook import MARK
+from markrules.inference.posterior import Posterior
+from markrules.inference.tables import PieceKind, PriorYears, YearTables
+from markrules.knowledge.observation import Observation
+from markrules.language.spans import Named
+from markrules.language.tree import ALL_ELSE, Order
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """All that an order of years is judged by: what speaks in a reading, and what came of it."""
+
+    tables: YearTables
+    prior: PriorYears
+    kinds: Sequence[PieceKind]
+    voices: Sequence[Said]
+    seen: Sequence[Observation]
+    found: Posterior
+
+
+def probability_of(order: Order, spoken: Spoken) -> float:
+    """The probability that two years, drawn apart, stand in the order asked for.
+
+    One is drawn from what the named clues say, taken as read off parts as old as the piece; the
+    other from what the other side says, or, for all else, from the posterior without any clue
+    that rests on what was named. 0 where a side says nothing.
+    """
+    sides = [names_of(order.earlier), names_of(order.later)]
+    both = frozenset().union(*sides)
+    curves = [
+        _all_else(both, spoken) if side == {ALL_ELSE} else _said_by(side, spoken) for side in sides
+    ]
+    earlier, later = curves
+    if earlier is None or later is None:
+        return 0.0
+    total = later.sums[-1]
+    apart = [total - each for each in later.sums[order.years :]]
+    return float(sum(map(mul, earlier.table, apart)))
+
+
+def names_of(names: Collection[Named]) -> frozenset[str]:
+    """The bare names."""
+    return frozenset(each.name for each in names)
+
+
+def _said_by(names: Collection[str], spoken: Spoken) -> Curve | None:
+    """The years by these clues alone, on pieces of this type; None where none speaks."""
+    weights: Sequence[float] = spoken.prior.table
+    own = [each.fired for each in spoken.voices if _rests_on_no_more(each.fired, names, spoken)]
+    for each in own:
+        weights = list(map(mul, weights, each.voice.suits))
+    return curve_of(weights) if own and sum(weights) > 0 else None
+
+
+def _all_else(names: Collection[str], spoken: Spoken) -> Curve | None:
+    """The posterior of the years without the clues on these names; None where none is left.
+
+    The joint is a product over the parts, so that dividing a part's factor out, or putting
+    another in its place, is exact.
+    """
+    left = [each for each in spoken.voices if not _rests_on(each.fired, names, spoken)]
+    marked = len(spoken.found.hypotheses) > 1 and MARK not in names
+    if not left and not marked:
+        return None
+    out = [each for each in spoken.voices if _rests_on(each.fired, names, spoken)]
+    joints: list[Sequence[float]] = list(spoken.found.by_kind)
+    if not marked:
+        joints = [_of_unknown_maker(each, spoken.found) for each in joints]
+    parts = list({id(each.part): each.part for each in out}.values())
+    for part in parts:
+        gone = [each for each in out if each.part is part]
+        kept = [fired for fired in part.fired if not _rests_on(fired, names, spoken)]
+        joints = [
+            list(map(mul, joint, ratio))
+            for joint, ratio in zip(joints, _without(part, gone, kept, spoken), strict=True)
+        ]
+    weights = list(map(sum, zip(*joints, strict=True)))
+    return curve_of(weights) if sum(weights) > 0 else None
+
+
+def _without(
+    part: Part, gone: Sequence[Said], kept: Sequence[Fired], spoken: Spoken
+) -> list[Sequence[float]]:
+    """For each kind of piece, the part's factor without some clues over that with them."""
+    if len(gone) == 1 and kept:
+        return [each.without for each in gone[0].voices()]
+    if not kept:
+        return [[exp(-value) for value in each.log] for each in part.factors]
+    entry = spoken.tables.base.fittings[part.name]
+    fate = (entry.refit, entry.reuse)
+    other = part_of(spoken.tables, part.name, kept, fate, spoken.seen, spoken.kinds)
+    return [
+        [exp(a - b) for a, b in zip(new.log, old.log, strict=True)]
+        for new, old in zip(other.factors, part.factors, strict=True)
+    ]
+
+
+def _of_unknown_maker(joint: Sequence[float], found: Posterior) -> list[float]:
+    """A joint of all makers as it would be if the maker were unknown."""
+    pairs = zip(joint, found.construction.table, found.curve.table, strict=True)
+    return [each * built / all_of if all_of > 0 else 0.0 for each, built, all_of in pairs]
+
+
+def _features(fired: Fired, spoken: Spoken) -> set[str]:
+    return {spoken.seen[at].feature for at in fired.used} or {fired.voice.facts.feature}
+
+
+def _rests_on(fired: Fired, names: Collection[str], spoken: Spoken) -> bool:
+    return fired.voice.facts.clue.name in names or bool(_features(fired, spoken) & set(names))
+
+
+def _rests_on_no_more(fired: Fired, names: Collection[str], spoken: Spoken) -> bool:
+    return fired.voice.facts.clue.name in names or _features(fired, spoken) <= set(names)
