@@ -345,7 +345,7 @@ def test_an_order_needs_both_sides(ordering: Model) -> None:
 
 COUNTED = """
 misleading newer-than-told
-    kind   told-claim
+    kind   copy
     told   said-year is seen
     dated  from year + 30
     taken  "x"
