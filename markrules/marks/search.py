@@ -126,7 +126,7 @@ class MarkSearch:
     @cached_property
     def _initials_share(self) -> float:
         """Of the marks in no list, those of two letters: the setting `initials-share`."""
-        return self.base.setting("initials-share", 0.3)
+        return self.base.setting("initials-share")
 
     def _wear_for(self, doubt: float) -> WearModel:
         """The model of wear for a mark read with so much doubt: 0 in full, 1 in part."""

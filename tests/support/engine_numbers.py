@@ -38,6 +38,7 @@ NUMBERS = {
     "full-letter-lost": 0.0003,
     "full-end-lost": 0.0005,
     "resembles": 0.00004,
+    "initials-share": 0.3,
     "farthest-number": 1.1,
     "usual-halving": 15,
     "letter-twin-slip": 0.25,
