@@ -287,3 +287,43 @@ def test_the_real_commands_from_an_empty_catalogue_to_a_restored_one(tmp_path: P
         assert TRACEBACK not in done.stderr
     done = real("box", "paste", "tin", folder=tmp_path, text="hatpin\nbangle\n")
     assert "2 pieces entered" in done.stdout
+
+
+def test_a_sheet_of_ones_own_is_taken_by_remembered_columns(ada: Person) -> None:
+    table = ada.folder / "own.csv"
+    table.write_text(
+        "Beschreibung;Mehr;Gekauft am;Preis\nbrooch, leaf;pin bent;3/4/2024;4,50\n"
+        "clip;;14/03/2024;12\n",
+        encoding="utf-8",
+    )
+    said = ("note=Beschreibung", "note=Mehr", "bought on=Gekauft am", "cost=Preis")
+    columns = [word for each in said for word in ("--column", each)]
+    dry = ada.says(
+        *("box", "import", "attic tin", table, *columns, "--currency", "EUR", "--dry-run"),
+        *("--remember", "german list"),
+    )
+    assert "note             from column Beschreibung + Mehr (3 cells)" in dry
+    assert "days read as day/month/year, for line 3 has 14/03/2024" in dry
+    assert "bought: 4.50 EUR, 2024-04-03" in dry
+    assert len(ada.data("box", "show", "attic tin")) == 2
+
+    again = ("box", "import", "attic tin", table, "--currency", "EUR", "--columns")
+    assert 'nearest: "german list"' in ada.fails(2, *again, "german lists")
+    done = ada.data(*again, "german list")
+    assert (done["entered"], done["first"]) == (2, 3)
+    shown = ada.data("piece", "show", "attic tin", 3)
+    assert shown["note"] == "brooch, leaf. pin bent"
+    assert "4.50" in ada.says("sell", "show", "attic tin", 3)
+
+
+def test_an_export_is_taken_in_where_it_is_wanted(ada: Person) -> None:
+    file, other = ada.folder / "all.jsonl", ada.folder / "other.db"
+    ada.says("box", "export", "--to", file)
+    assert "Nothing entered (dry run): 2 good lines, 0 bad" in ada.says(
+        *("box", "take-in", file, "--dry-run", "--catalogue", other)
+    )
+    assert "2 pieces entered, with all that was kept" in ada.says(
+        *("box", "take-in", file, "--catalogue", other)
+    )
+    assert ada.says("box", "export", "--json", "--catalogue", other) == file.read_text()
+    assert "2 were here already" in ada.says("box", "import", "attic tin", file)
