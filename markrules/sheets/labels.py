@@ -138,9 +138,7 @@ def qr_svg(text: str) -> str:
     try:
         import segno
     except ImportError:
-        raise PrintProblem(
-            "QR codes need the segno package: pip install 'markrules[sheets]'"
-        ) from None
+        raise PrintProblem("QR codes need the segno package: pip install segno") from None
     written = io.BytesIO()
     code = segno.make(text, error="m", micro=False)
     code.save(

@@ -98,7 +98,7 @@ def typeset(template: str, inputs: Mapping[str, str]) -> bytes:
         import typst
     except ImportError:
         raise PrintProblem(
-            "PDF needs the typst package: pip install 'markrules[sheets]'; HTML works without it"
+            "PDF needs the typst package: pip install typst; HTML works without it"
         ) from None
     shown = {
         name: text if text.startswith("<svg") else with_all_letters(text)

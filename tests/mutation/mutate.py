@@ -7,8 +7,8 @@ environment of its own and run, from a checkout,
     python tests/mutation/mutate.py notes --tool PLACE/bin/cosmic-ray --tests PLACE/bin/python
 
 It prints the share of mutants killed and a line for each that lived. The places are drawn with a
-fixed seed, so a second run tries the same ones. Left out of the draw is what cannot change how
-the program behaves: annotations (never evaluated here) and texts of exceptions' types.
+fixed seed, so a second run tries the same ones. Annotations are left out of the draw: they are
+never evaluated here, and a change in one changes nothing.
 """
 
 from __future__ import annotations

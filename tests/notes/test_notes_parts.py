@@ -107,12 +107,39 @@ def test_segments(note: str, segments: list[str]) -> None:
         (".5", 0.5),
         ("2½", 2.5),
         ("¾", 0.75),
+        ("⅓", pytest.approx(1 / 3)),
+        ("1⅔", pytest.approx(5 / 3)),
         ("1/2", 0.5),
         ("1,200", 1200.0),
     ],
 )
 def test_numbers(text: str, number: float) -> None:
     assert number_of(text, text) == number
+
+
+def test_a_point_before_a_number_counts_where_folding_drops_it() -> None:
+    assert number_of(".5", "5") == 0.5
+
+
+@pytest.mark.parametrize(
+    ("text", "first", "last", "after"),
+    [
+        ("'62 brooch", 1962, 1962, 1),
+        ("'12 brooch", 1912, 2012, 1),
+        ("'60s brooch", 1960, 1969, 2),
+        ("C19th brooch", 1800, 1899, 3),
+    ],
+)
+def test_short_years_end_where_they_end(text: str, first: int, last: int, after: int) -> None:
+    years = years_at(tokens_of(text, Folding()), 0)
+
+    assert years is not None
+    assert (years.first, years.last, years.end) == (first, last, after)
+
+
+@pytest.mark.parametrize("text", ["50 pieces", "C 19th", "60 mm"])
+def test_a_count_before_a_word_is_no_decade_and_no_century(text: str) -> None:
+    assert years_at(tokens_of(text, Folding()), 0) is None
 
 
 @pytest.mark.parametrize("text", ["1/0", "1/2/3", "", "9" * 400 + "/" + "1"])
