@@ -19,7 +19,7 @@ LARGEST_UPLOAD = 41_000_000
 """Bytes of a posted form, and of one with a photo: a little over the catalogue's own limit."""
 LARGEST_ARCHIVE = 300_000_000
 """Bytes of an archive that is sent to be restored; larger ones are restored by the command."""
-_WITH_FILES = ("/photos", "/import", "/audit", "/take-in")
+_WITH_FILES = ("/photos", "/import", "/audit", "/take-in", "/stones/many")
 LONGEST_ADDRESS = 8_000
 
 POLICY = (

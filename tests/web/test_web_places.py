@@ -383,6 +383,25 @@ def test_an_unknown_type_is_refused_with_the_nearest(visitor: Visitor) -> None:
     assert 'nearest: "necklace"' in answer.text
 
 
+def test_many_stones_are_put_in_at_once(visitor: Visitor) -> None:
+    pasted = "12 x navette, 10x5 mm, red, foil\n3 x round, SS16, crystal\n0 x round, SS99\n"
+
+    refused = visitor.post("/stones/many", {"pasted": pasted}, fragment=True)
+    assert refused.status_code == 400
+    assert "line 3" in refused.text
+    assert "12 ×" not in visitor.get("/stones").text
+    page = visitor.post("/stones/many", {"pasted": pasted, "skip-bad": "yes"})
+    assert "12 ×" in page.text
+    assert "3 ×" in page.text
+
+    table = b"shape,size,colour,count\nround,SS16,blue,7\n"
+    assert "7 ×" in visitor.post("/stones/many", files={"table": ("tin.csv", table)}).text
+    assert visitor.post("/stones/many").status_code == 400
+    bad = visitor.post("/stones/many", files={"table": ("tin.xlsx", b"junk")})
+    assert bad.status_code == 400
+    assert "markrules-held" not in bad.text
+
+
 # --- Files ------------------------------------------------------------------------------------
 
 

@@ -11,7 +11,8 @@ from markrules.appraisal.stone import Stone, measured
 from markrules.appraisal.stones import advise
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import SpareStone
-from markrules.tasks.stocking import kept_size
+from markrules.tasks.stocking import kept_size, stones_in_table, stones_in_text
+from markrules.telling.words import count_of
 from markrules.web.desk import Refused, Visit
 
 ASKED = ("shape", "size", "named", "sampled", "back")
@@ -80,6 +81,36 @@ def add(visit: Visit) -> Response:
     return visit.go("/stones")
 
 
+def add_many(visit: Visit) -> Response:
+    """Put in the stones of a table, or of pasted lines: all of them, or the good ones if asked."""
+    text = visit.form.text("pasted", 200_000)
+    sent = visit.form.files.get("table", ())
+    if sent and sent[0]:
+        name = visit.form.names["table"][0]
+        held = visit.desk.held.take(name, sent[0], visit.visitor.browser)
+        try:
+            found = stones_in_table(visit.base, held.path)
+        except CatalogueProblem as problem:
+            words = str(problem).replace(str(held.path), held.name)
+            raise Refused(400, words, "table") from None
+        finally:
+            visit.desk.held.drop(held.key)
+    elif text:
+        found = stones_in_text(visit.base, text)
+    else:
+        raise Refused(400, "Choose a table, or write one kind of stone a line.", "pasted")
+    if not found.stones or (found.errors and visit.form.fields.get("skip-bad") != "yes"):
+        bad = "; ".join(f"line {line}: {why}" for line, why in found.errors[:10])
+        more = f"; and {len(found.errors) - 10} more" if len(found.errors) > 10 else ""
+        raise Refused(
+            400, f"Nothing was put in. {bad or 'There is no stone in it'}{more}", "pasted"
+        )
+    visit.catalogue.stones.add([stone for _, stone in found.stones], visit.who)
+    count = sum(stone.count for _, stone in found.stones)
+    told = f"{count_of(count, 'stone')} put in, {count_of(len(found.stones), 'kind')}."
+    return visit.go("/stones", told=told)
+
+
 def _lab(text: str) -> Lab | None:
     match = COLOUR.fullmatch(text)
     if match is None:
@@ -97,5 +128,6 @@ def use(visit: Visit) -> Response:
 ROUTES = (
     ("GET", "/stones", stones),
     ("POST", "/stones", add),
+    ("POST", "/stones/many", add_many),
     ("POST", "/stones/use", use),
 )
