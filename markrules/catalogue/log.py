@@ -38,10 +38,12 @@ class Log:
         corrects: int | None = None,
         photo: int | None = None,
         not_understood: Sequence[str] = (),
+        unknown: Sequence[str] = (),
     ) -> list[int]:
         """Add to the log of a piece; the line numbers. `corrects` names the line replaced.
 
         `not_understood` is what was said beside it that no rule knows: kept with the piece.
+        `unknown` are features that were asked for with it and that nobody knew.
         Raises CatalogueProblem where that line is not one that stands for this piece.
         """
         if corrects is not None:
@@ -52,7 +54,9 @@ class Log:
             )
             if corrects is not None:
                 index_marks(self._file, piece.id)
-            self._file.keep_undo(step, {"seen": lines}, *self._keep_unknown(piece, not_understood))
+            kept = self._keep_unknown(piece, not_understood)
+            kept += self._pass_over(piece, unknown, who)
+            self._file.keep_undo(step, {"seen": lines}, *kept)
         return lines
 
     def add_on_each(
@@ -69,12 +73,22 @@ class Log:
             self._file.keep_undo(step, {"seen": lines})
         return len(lines)
 
-    def pass_over(self, piece: Piece, feature: str, who: str = "") -> None:
-        """Remember that the question about a feature could not be answered on this piece."""
+    def pass_over(self, piece: Piece, features: Sequence[str], who: str = "") -> None:
+        """Remember that the questions about features could not be answered on this piece."""
         with self._file.change("don't know", who) as step:
-            values = {"piece_id": piece.id, "feature": feature, "who": who, "moment": now()}
-            row = self._file.insert("passed", values)
-            self._file.keep_undo(step, {"table": "passed", "first": row, "last": row})
+            self._file.keep_undo(step, *self._pass_over(piece, features, who))
+
+    def _pass_over(self, piece: Piece, features: Sequence[str], who: str) -> list[dict[str, Any]]:
+        """Remember them within the caller's change; what takes it back."""
+        moment = now()
+        rows = [
+            self._file.insert(
+                "passed",
+                {"piece_id": piece.id, "feature": each, "who": who, "moment": moment},
+            )
+            for each in features
+        ]
+        return [{"table": "passed", "first": rows[0], "last": rows[-1]}] if rows else []
 
     def passed_on(self, piece: Piece) -> tuple[str, ...]:
         """The features whose questions could not be answered on a piece, oldest first."""

@@ -181,6 +181,7 @@ class Looks:
                 feature.effort,
                 gain,
                 worth - self._years.settings.answer_cost * (1 + _effort(feature)),
+                worth - self._years.settings.beside_cost * (1 + _effort(feature)),
             )
             for worth, gain, feature in islice(gains.best(nearer), count)
         )

@@ -204,7 +204,8 @@ class NextLook:
     """A feature not yet seen and the expected gain in bits of looking at it.
 
     `worth` is what is left of the gain, given how likely the look tells anything, after its
-    effort: at 0 or below, a person who is asked is better left alone.
+    effort: at 0 or below, a person who is asked is better left alone. `beside` is the same
+    where a screen asks for something else too, so that only the answer costs effort.
     """
 
     feature: str
@@ -213,6 +214,7 @@ class NextLook:
     effort: str
     gain_bits: float
     worth: float = 0.0
+    beside: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,8 @@ class Settings:
     whose mark can still be read. `mark_life`: years in which the use of a mark without a
     recorded end fades by the factor e; 0 for never. `next_least`: looks that gain fewer
     bits are not proposed. `answer_cost`: bits that an answer must be worth for each step
-    of effort, the first one too. `effort_penalty`: bits taken off for each step of effort when
+    of effort, the first one too; `beside_cost`: the same of one more answer on a screen that
+    asks for something anyway. `effort_penalty`: bits taken off for each step of effort when
     looks are put in order. `background`: share of what shows a clue that strays over all
     years, where
     its entry does not say. `wave_seam`: years over which the waves of one spread run into each
@@ -50,6 +51,7 @@ class Settings:
     next_least: float
     effort_penalty: float
     answer_cost: float
+    beside_cost: float
     background: float
     wave_seam: float
     own_refit: float

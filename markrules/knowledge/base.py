@@ -34,6 +34,7 @@ from markrules.language.tree import (
     Shares,
     Sign,
     Source,
+    Together,
     Trust,
     Type,
     Withdraw,
@@ -94,6 +95,7 @@ class KnowledgeBase:
     shares: Mapping[str, Shares] = field(default_factory=dict)
     asking: Mapping[str, Asking] = field(default_factory=dict)
     answers: Mapping[str, Answers] = field(default_factory=dict)
+    together: Mapping[str, Together] = field(default_factory=dict)
     loaded_from: tuple[str, ...] = ()
     workings: Workings = field(default_factory=Workings, init=False, repr=False)
 

@@ -53,6 +53,7 @@ KINDS: Mapping[str, Kind] = {
     "shares": Kind(tree.Shares, "shares", 4),
     "asking": Kind(tree.Asking, "asking", 8),
     "answers": Kind(tree.Answers, "answers", 4),
+    "together": Kind(tree.Together, "together", 4),
     "misleading": Kind(tree.Misleading, "misleading", 6),
     "withdraw": Kind(tree.Withdraw, "withdrawals", 4),
 }

@@ -195,6 +195,16 @@ SHAPES: Mapping[str, Shape] = {
         },
         ("say", "when"),
     ),
+    "together": Shape(
+        tree.Together,
+        {
+            "ask": _text("ask", '"Turn it over: what is on its back?"'),
+            "look": _text("look", '"Tilt it in low light."'),
+            "of": Key("of", "list", "catch, hinge"),
+            "why": _WHY,
+        },
+        ("ask", "of"),
+    ),
     "commonness": Shape(
         tree.Commonness,
         {"weight": Key("weight", "value", "8"), "why": _WHY, "cite": _CITE},

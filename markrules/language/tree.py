@@ -262,6 +262,18 @@ class Answers:
 
 
 @dataclass(frozen=True, slots=True)
+class Together:
+    """Features that a guided look asks for at once, in this order, under the words `ask`."""
+
+    name: str
+    ask: str
+    of: tuple[Named, ...]
+    look: str = ""
+    why: str = ""
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
 class SharesRow:
     """The shares of a feature's values among the pieces of one year."""
 
@@ -946,6 +958,7 @@ Entry: TypeAlias = (
     | Shares
     | Asking
     | Answers
+    | Together
     | Misleading
     | Withdraw
 )

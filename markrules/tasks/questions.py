@@ -11,6 +11,10 @@ from markrules.language.tree import Answers, Feature, Piece, Value
 
 FIRST_ANSWERS = 14
 """Answers shown at once; of more, groups come first, or the rarer ones stand apart."""
+FEW_ANSWERS = 8
+"""Answers of one thing shown where several things are asked for at once."""
+OTHERS = "others"
+"""The group of those that are not shown at first."""
 PIECE = "piece"
 
 
@@ -38,6 +42,22 @@ class Offer:
 def offer_of(base: KnowledgeBase, feature: Feature, group: str = "") -> Offer:
     """What the question about a feature offers; of one group where one was chosen."""
     return _offer(base, feature.name, feature.values, group)
+
+
+def few_of(base: KnowledgeBase, feature: Feature) -> Offer:
+    """What a feature offers beside others: its groups or its most frequent answers, and the rest
+    as one more group.
+    """
+    groups = _groups(base, feature.name, feature.values)
+    shown: tuple[Value, ...] = ()
+    if not groups:
+        often = sorted(feature.values, key=_share, reverse=True)[:FEW_ANSWERS]
+        shown = tuple(each for each in feature.values if each in often)
+    held = {value.name for each in groups for value in each.values} | {each.name for each in shown}
+    rest = tuple(each for each in feature.values if each.name not in held)
+    if len(rest) < 2:
+        return Offer(groups, (*shown, *rest), ())
+    return Offer((*groups, Group(OTHERS, "another kind", rest)), shown, ())
 
 
 def kinds_offered(base: KnowledgeBase, group: str = "") -> Offer:

@@ -13,12 +13,15 @@ from markrules.knowledge.observation import Observation
 from markrules.language.tree import Feature
 from markrules.reading.observing import observe
 from markrules.tasks.entering import PIECE, Said, said_in
-from markrules.tasks.questions import Offer, offer_of
+from markrules.tasks.looking import question_of
+from markrules.tasks.questions import Offer, few_of, offer_of
 from markrules.telling.words import plain, years
 from markrules.web.desk import Refused, Visit
 from markrules.web.letters import text_posted
 
 MOST_PASSED = 40
+NONE = "none"
+"""What is posted where somebody looked and there is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,13 +43,50 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
-    """The next look as a question, with what it offers; `group` is the one chosen, if any."""
+class Part:
+    """One thing asked for on a screen: the look, its feature, and what it offers."""
 
     look: NextLook
     feature: Feature
     offer: Offer
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """The next look as a question, or several asked at once under words of their own.
+
+    `group` is the group of answers chosen, if any.
+    """
+
+    ask: str
+    where: str
+    parts: tuple[Part, ...]
     group: str = ""
+
+    @property
+    def several(self) -> bool:
+        """Whether more than one thing is asked for."""
+        return len(self.parts) > 1
+
+    @property
+    def look(self) -> NextLook:
+        """The look at the one thing asked for, or at the first."""
+        return self.parts[0].look
+
+    @property
+    def feature(self) -> Feature:
+        """The one thing asked for, or the first."""
+        return self.parts[0].feature
+
+    @property
+    def offer(self) -> Offer:
+        """What the one thing asked for, or the first, offers."""
+        return self.parts[0].offer
+
+    @property
+    def hazards(self) -> tuple[str, ...]:
+        """What may harm whoever looks, or the piece; each once."""
+        return tuple(dict.fromkeys(x.feature.hazard for x in self.parts if x.feature.hazard))
 
 
 def passed_over(visit: Visit, piece: Piece) -> tuple[str, ...]:
@@ -64,30 +104,45 @@ def not_known(visit: Visit, piece: Piece) -> bool:
     """Whether the form says that nobody knows: remembered, so that it is not asked again."""
     if visit.form.fields.get("dont-know") != "yes":
         return False
-    feature = visit.form.text("feature", 200)
-    if feature not in visit.base.features and feature != PIECE:
-        raise Refused(400, f'no question is about "{feature[:40]}"')
-    visit.catalogue.log.pass_over(piece, feature, visit.who)
+    visit.catalogue.log.pass_over(piece, asked_in_form(visit), visit.who)
     return True
 
 
-def read_piece(visit: Visit, evidence: Evidence, passed: Sequence[str] = ()) -> Reading:
+def asked_in_form(visit: Visit) -> tuple[str, ...]:
+    """The features that a posted form asked for. Raises Refused for what no question is about."""
+    asked = [name for field, name in visit.form.every if field == "feature"][:MOST_PASSED]
+    for each in asked or [""]:
+        if each not in visit.base.features and each != PIECE:
+            raise Refused(400, f'no question is about "{each[:40]}"')
+    return tuple(dict.fromkeys(asked))
+
+
+def read_piece(
+    visit: Visit, evidence: Evidence, passed: Sequence[str] = (), looks: int = 0
+) -> Reading:
     """The reading of what stands for a piece, with looks enough to pass some over."""
-    if not passed:
+    wanted = max(looks, 2 + len(passed) if passed else 0)
+    if not wanted:
         return visit.desk.readings.read(evidence).reading
-    return visit.desk.readings.read(evidence, 2 + len(passed)).reading
+    return visit.desk.readings.read(evidence, wanted).reading
 
 
-def question_in(visit: Visit, reading: Reading, passed: Sequence[str]) -> Question | None:
-    """The look that settles most, of those not passed over."""
-    look = next(
-        (each for each in reading.next if each.feature not in passed and each.worth > 0), None
-    )
-    if look is None:
+def question_in(
+    visit: Visit, reading: Reading, passed: Sequence[str], *, single: bool = False
+) -> Question | None:
+    """The question most worth its effort, of what was not passed over; `single`: of one thing."""
+    base = visit.base
+    asked = question_of(base, reading, passed, single=single)
+    if asked is None:
         return None
-    feature = visit.base.features[look.feature]
     group = visit.query.get("group", "")[:100]
-    return Question(look, feature, offer_of(visit.base, feature, group), group)
+    several = len(asked.looks) > 1
+    parts = []
+    for each in asked.looks:
+        feature = base.features[each.feature]
+        offer = few_of(base, feature) if several else offer_of(base, feature, group)
+        parts.append(Part(each, feature, offer))
+    return Question(asked.ask, asked.look, tuple(parts), "" if several else group)
 
 
 def seen_in_form(visit: Visit) -> Said:
@@ -95,17 +150,42 @@ def seen_in_form(visit: Visit) -> Said:
     words = visit.form.text("words", 2_000)
     if words:
         return words_said(visit, words)
+    if visit.form.fields.get("several") == "yes":
+        return Said(ticked_in_form(visit))
     feature = visit.form.text("feature", 200)
     value = text_posted("value", visit.form)
     if not feature or not value:
         field = "value" if feature else "words"
         raise Refused(400, "Say what you see: choose an answer, or write it.", field)
+    certainty = certainty_in_form(visit)
+    return Said((observe(visit.base, f"{feature}={value}", certainty),))
+
+
+def ticked_in_form(visit: Visit) -> tuple[Observation, ...]:
+    """What was ticked of several things asked for at once. Raises Refused where nothing was."""
+    certainty = certainty_in_form(visit)
+    told: dict[str, list[Observation]] = {}
+    for feature in asked_in_form(visit):
+        values = [value[:2_000] for field, value in visit.form.every if field == f"of-{feature}"]
+        some = [each for each in values if each and each != NONE]
+        # Who ticks both a kind and `none` saw the kind.
+        for value in some or [each for each in values if each][:1]:
+            seen = observe(visit.base, f"{feature}={value}", certainty)
+            told.setdefault(feature, []).append(seen)
+    found = tuple(each for every in told.values() for each in every)
+    if not found:
+        raise Refused(400, "Tick what you see, or choose that you do not know.", "several")
+    return found
+
+
+def certainty_in_form(visit: Visit) -> str:
+    """How sure a posted answer is. Raises Refused for a word that is none of the certainties."""
     certainty = visit.form.text("certainty", 40) or "sure"
     if certainty not in visit.base.certainties:
         raise Refused(
             400, f'nobody is "{certainty[:40]}" here; choose how sure you are', "certainty"
         )
-    return Said((observe(visit.base, f"{feature}={value}", certainty),))
+    return certainty
 
 
 def words_said(visit: Visit, words: str) -> Said:
@@ -130,6 +210,7 @@ def keep_seen(visit: Visit, piece: Piece) -> Change:
         visit.who,
         corrects=visit.form.number("corrects") if corrects else None,
         not_understood=said.unknown,
+        unknown=unanswered(visit, said),
     )
     after = read_piece(visit, visit.evidence(piece))
     visit.desk.keeper.later([piece.id])
@@ -139,6 +220,14 @@ def keep_seen(visit: Visit, piece: Piece) -> Change:
         ", ".join(map(answer_words, said.observations)),
         said.unknown,
     )
+
+
+def unanswered(visit: Visit, said: Said) -> tuple[str, ...]:
+    """Of several things asked for at once those that nothing was said of: nobody knew them."""
+    if visit.form.fields.get("several") != "yes":
+        return ()
+    told = {each.feature for each in said.observations}
+    return tuple(each for each in asked_in_form(visit) if each not in told)
 
 
 def answer_words(seen: Observation) -> str:

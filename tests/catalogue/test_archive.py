@@ -48,7 +48,7 @@ def rich(path: Path) -> Path:
         lab = (50.0, 1.5, -3.25)
         catalogue.stones.add([SpareStone(0, "round", 4.1, "", "", lab, "", "", 3, other.id, "")])
         catalogue.decisions.decide(piece, "keep", "pretty", {"net": 1.5})
-        catalogue.log.pass_over(piece, "hinge")
+        catalogue.log.pass_over(piece, ["hinge"])
         catalogue.figures.set("postage", "4.20")
         read_pieces(catalogue, catalogue.readings.to_read(), reader)
         catalogue.pieces.take_out(catalogue.pieces.numbered(box, 5), "sold")

@@ -115,7 +115,7 @@ def filled(place: Path, pieces: list[NewPiece], choose: Any) -> Catalogue:
             new = catalogue.log.add(piece, [Observation("mark", "FENWICK")], "other", corrects=line)
             if choose([True, False]):
                 catalogue.log.withdraw(piece, new[0], "third")
-        catalogue.log.pass_over(piece, "hinge")
+        catalogue.log.pass_over(piece, ["hinge"])
     catalogue.sets.start("leaf set", found[:2], "bought so")
     catalogue.sets.start("leaf set", found[2:4])
     catalogue.money.record_acquisition(

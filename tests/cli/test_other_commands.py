@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -27,14 +28,61 @@ def test_each_command_has_help(name: str) -> None:
 
 
 def test_a_guided_look_takes_answers_back_and_ends_with_the_reading() -> None:
-    answers = ["w", "none", "nonsense", "1", "b", "trombone clasp?", "s", "d", "q"]
+    answers = ["w", "nonsense", "1", "b", "trombone clasp?", "s", "d", "q"]
     done = markrules("ask", "brooch", "--most", "9", text="\n".join(answers))
 
     assert done.returncode == 0, done.stderr
     assert "expected to narrow" in done.stdout
-    assert 'has no value "nonsense"' in done.stdout
+    assert "No rule knows these words" in done.stdout
     assert "trombone catch" in done.stdout.split("WHY")[1]
     assert "LOOK NEXT" in done.stdout
+
+
+def listed(text: str, word: str) -> str:
+    """The number under which an answer is listed."""
+    found = re.search(rf"(\d+)  {word}\b", text)
+    assert found is not None, word
+    return found[1]
+
+
+def test_a_guided_look_begins_with_how_it_is_worn() -> None:
+    first = markrules("ask", text="q").stdout
+    done = markrules("ask", text=f"{listed(first, 'on the ears')}\nq")
+
+    assert "How is it worn?" in first
+    assert "earrings: " in done.stdout
+    kinds = markrules("ask", text="1\nq").stdout
+    brooch = markrules("ask", text=f"1\n{listed(kinds, 'brooch')}\nq")
+    assert "brooch: " in brooch.stdout
+
+
+def test_several_things_are_answered_at_once_and_the_rest_is_not_asked_again() -> None:
+    first = markrules("ask", "brooch", text="q").stdout
+    numbers = f"{listed(first, 'rollover')}, {listed(first, 'ball hinge')}?"
+    done = markrules("ask", "brooch", text=f"{numbers}\nq")
+
+    assert "What holds the point of the pin" in first
+    assert "catch = catch: rollover" in done.stdout or "rollover" in done.stdout.split("WHY")[1]
+    again = done.stdout.partition("> ")[2]
+    assert "Does the point of the pin reach beyond" not in again.partition("brooch: ")[0]
+
+
+def test_another_kind_and_a_group_lead_to_a_second_list() -> None:
+    first = markrules("ask", "brooch", text="q").stdout
+    other = listed(first, "another kind")
+    second = markrules("ask", "brooch", text=f"{other}\nd\nq").stdout
+    lever = re.search(r"(\d+)  lever safety", second)
+
+    assert lever is not None
+    done = markrules("ask", "brooch", text=f"{other}\n{lever[1]}\nq")
+    assert "lever safety" in done.stdout.split("WHY")[1]
+
+
+def test_a_guided_look_says_why_it_ends() -> None:
+    done = markrules("ask", "ring", "--most", "40", text="\n" * 40)
+
+    assert "That is enough." in done.stdout
+    assert "costs in effort" in done.stdout
 
 
 def test_a_guided_look_that_is_left_ends_without_a_traceback() -> None:

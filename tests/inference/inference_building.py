@@ -29,6 +29,7 @@ from markrules.language.tree import (
     Setting,
     Source,
     Spread,
+    Together,
     Trust,
     Type,
     Value,
@@ -38,6 +39,7 @@ from markrules.language.tree import (
 
 KINDS = {
     Asking: "asking",
+    Together: "together",
     Certainty: "certainties",
     Clue: "clues",
     Commonness: "commonness",

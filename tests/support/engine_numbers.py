@@ -25,6 +25,7 @@ NUMBERS = {
     "next-least": 0.01,
     "effort-penalty": 0.01,
     "answer-cost": 0.025,
+    "beside-cost": 0.005,
     "background": 0.05,
     "wave-seam": 0.0,
     "own-refit": 0.0,

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from shipped_base import shipped_base
 
-from markrules.tasks.questions import FIRST_ANSWERS, Offer, kinds_offered, offer_of
+from markrules.tasks.questions import (
+    FEW_ANSWERS,
+    FIRST_ANSWERS,
+    Offer,
+    few_of,
+    kinds_offered,
+    offer_of,
+)
 
 
 def held(offer: Offer) -> list[str]:
@@ -17,6 +24,15 @@ def test_every_answer_is_offered_once() -> None:
         assert sorted(held(offer_of(shipped_base(), feature))) == sorted(
             value.name for value in feature.values
         ), feature.name
+
+
+def test_beside_others_every_answer_is_offered_once_and_few_are_shown() -> None:
+    for feature in shipped_base().features.values():
+        offer = few_of(shipped_base(), feature)
+
+        assert sorted(held(offer)) == sorted(value.name for value in feature.values), feature.name
+        assert len(offer.common) <= FEW_ANSWERS + 1
+        assert not offer.rare
 
 
 def test_the_first_question_offers_several_ways_of_wearing_and_every_kind() -> None:

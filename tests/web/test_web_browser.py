@@ -81,7 +81,8 @@ def test_the_whole_job(
     browser.press(browser.one("button[name=dont-know]"))
     browser.wait(lambda: browser.one("#ask").text != asked)
     asked = browser.one("#ask").text
-    browser.press(browser.button("there is none"))
+    browser.press(browser.one(".asked > .answers > .tick"))
+    browser.press(browser.one(".pinned button.main"))
     browser.wait(lambda: browser.one("#ask").text != asked)
     assert browser.all(".change")
 
@@ -257,25 +258,50 @@ def test_the_keyboard_is_enough(browser: Browser, served: Served) -> None:
     assert browser.run("return getComputedStyle(document.activeElement).outlineStyle") == "solid"
     browser.driver.switch_to.active_element.send_keys(Keys.ENTER)
 
-    def answer() -> bool:
-        """Presses the first answer that the keyboard comes to; tells whether it was a group."""
-        for _ in range(30):
+    def to(selector: str) -> None:
+        """Goes on by the keyboard until it comes to such a place."""
+        for _ in range(60):
             tab()
-            if browser.run("return document.activeElement.matches('.answer')"):
-                break
-        assert browser.run("return document.activeElement.matches('.answer')")
-        group = bool(browser.run("return document.activeElement.matches('a')"))
-        browser.driver.switch_to.active_element.send_keys(Keys.ENTER)
-        return group
+            if browser.run(f"return document.activeElement.matches('{selector}')"):
+                return
+        raise AssertionError(f"the keyboard does not come to {selector}")
 
     asked = browser.one("#ask").text
-    if answer():  # kinds of answers come first, then the answers of one kind
-        browser.wait(lambda: "group=" in browser.driver.current_url)
-        browser.wait(lambda: browser.run("return document.activeElement.id") == "ask")
-        assert not answer()
+    to(".kinds > summary, .tick input")
+    if browser.run("return document.activeElement.matches('summary')"):
+        browser.driver.switch_to.active_element.send_keys(Keys.ENTER)
+        to(".tick input")
+    radio = browser.run("return document.activeElement.type") == "radio"
+    browser.driver.switch_to.active_element.send_keys(Keys.ARROW_DOWN if radio else Keys.SPACE)
+    assert browser.run("const here = document.activeElement; return here.checked && here.value")
+    to(".pinned button.main")
+    browser.driver.switch_to.active_element.send_keys(Keys.ENTER)
 
     browser.wait(lambda: browser.one("#ask").text != asked)
     assert browser.run("return document.activeElement.id") == "ask"
+
+
+def test_a_long_list_is_chosen_in_two_steps_by_the_keyboard(
+    browser: Browser, served: Served
+) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    browser.resize(*LAPTOP)
+    start(browser, served, "two steps by keys", "a thing")
+    piece = first_piece(browser)
+    browser.open(f"{piece}/look")
+    asked = browser.one("#ask").text
+
+    for wanted in ("a.answer", "button.answer"):
+        for _ in range(30):
+            browser.driver.switch_to.active_element.send_keys(Keys.TAB)
+            if browser.run(f"return document.activeElement.matches('{wanted}')"):
+                break
+        browser.driver.switch_to.active_element.send_keys(Keys.ENTER)
+        browser.wait(lambda before=asked: browser.one("#ask").text != before)
+        asked = browser.one("#ask").text
+        browser.wait(lambda: browser.run("return document.activeElement.id") == "ask")
+    assert not browser.all("button.answer[value=brooch]")
 
 
 def addresses(served: Served, photo: Path) -> list[str]:

@@ -128,6 +128,68 @@ def test_dont_know_asks_something_else(visitor: Visitor) -> None:
     assert second[1] != first[1]
 
 
+def test_several_answers_are_kept_as_one_step_and_the_rest_is_remembered(visitor: Visitor) -> None:
+    piece = visitor.start_box("several at once", "brooch")[0]
+    page = visitor.get(f"{piece}/look").text
+    asked = re.findall(r'name="feature" value="([^"]+)"', page)
+    before = the_range(page)
+
+    visitor.post(
+        f"{piece}/look",
+        {"feature": asked, "several": "yes", "of-catch": "rollover", "of-hinge": "", "of-x": "y"},
+    )
+
+    later = visitor.get(f"{piece}/look").text
+    assert "catch" in asked
+    assert the_range(later) != before
+    again = re.findall(r'name="feature" value="([^"]+)"', later)
+    assert again
+    assert not set(again) & set(asked)
+    shown = visitor.get(piece).text
+    assert "rollover" in shown
+    visitor.post("/undo", {"back": f"{piece}/look"})
+    undone = visitor.get(f"{piece}/look").text
+    assert re.findall(r'name="feature" value="([^"]+)"', undone) == asked
+    assert the_range(undone) == before
+
+
+def test_a_kind_that_is_ticked_beside_none_counts(visitor: Visitor) -> None:
+    piece = visitor.start_box("both ticked", "brooch")[0]
+    said = {"feature": ["setting", "stone-kind"], "several": "yes", "of-stone-kind": "none"}
+    visitor.post(f"{piece}/look", {**said, "of-setting": ["prong", "none", "glued"]})
+
+    page = visitor.get(f"{piece}/what-if").text
+
+    assert "prong" in page
+    assert "glued" in page
+    assert "setting: none" not in page
+    assert "stone kind: none" in page
+
+
+def test_nothing_ticked_is_told_and_keeps_the_question(visitor: Visitor) -> None:
+    piece = visitor.start_box("nothing ticked", "brooch")[0]
+    asked = {"feature": ["catch", "hinge"], "several": "yes", "of-catch": ""}
+
+    answer = visitor.post(f"{piece}/look", asked)
+
+    assert answer.status_code == 400
+    assert "Tick what you see" in answer.text
+    wrong = visitor.post(f"{piece}/look", {"feature": ["cach"], "several": "yes"})
+    assert wrong.status_code == 400
+    assert "no question is about" in wrong.text
+
+
+def test_dont_know_of_a_screen_passes_all_of_it_over(visitor: Visitor) -> None:
+    piece = visitor.start_box("dont know any", "brooch")[0]
+    asked = re.findall(r'name="feature" value="([^"]+)"', visitor.get(f"{piece}/look").text)
+
+    visitor.post(f"{piece}/look", {"feature": asked, "dont-know": "yes"})
+
+    again = re.findall(r'name="feature" value="([^"]+)"', visitor.get(f"{piece}/look").text)
+    assert len(asked) > 1
+    assert not set(again) & set(asked)
+
+
 def test_an_empty_piece_is_first_asked_what_it_is(visitor: Visitor) -> None:
     box = visitor.post("/boxes", {"name": "by questions"}).url.path
 

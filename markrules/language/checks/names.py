@@ -42,6 +42,7 @@ from markrules.language.tree import (
     Shares,
     Sign,
     Source,
+    Together,
     Type,
     Value,
     Wording,
@@ -176,7 +177,7 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
             yield "trust", entry.trust
             yield from (("maker", name) for name in entry.points)
             yield from _optional("family", getattr(entry, "family", None))
-        case Fittings() | PieceException() | Asking():
+        case Fittings() | PieceException() | Asking() | Together():
             yield from (("feature", name) for name in entry.of)
         case Feature():
             yield from _optional("family", entry.family)

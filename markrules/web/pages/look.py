@@ -5,6 +5,7 @@ from __future__ import annotations
 from starlette.responses import Response
 
 from markrules.catalogue.records import Piece
+from markrules.tasks.looking import ALL_LOOKS, why_enough
 from markrules.tasks.questions import kinds_offered
 from markrules.web.desk import Visit
 from markrules.web.drawing import curve_of
@@ -30,15 +31,17 @@ def show(visit: Visit, found: Piece, change: Change | None = None) -> Response:
     """The question, what the last answer changed, and the curve as it stands."""
     passed = passed_over(visit, found)
     evidence = visit.evidence(found)
-    reading = read_piece(visit, evidence, passed)
+    reading = read_piece(visit, evidence, passed, ALL_LOOKS)
     untyped = not reading.piece_type and "piece" not in passed
+    question = None if untyped else question_in(visit, reading, passed)
     return visit.page(
         "look.html",
         piece=found,
         title=title_of(found),
         reading=reading,
         curve=curve_of(reading),
-        question=None if untyped else question_in(visit, reading, passed),
+        question=question,
+        enough="" if untyped or question else why_enough(reading, passed),
         kinds=kinds_offered(visit.base, visit.query.get("group", "")[:100]) if untyped else None,
         group=visit.query.get("group", "")[:100],
         passed=passed,

@@ -111,7 +111,7 @@ def _values(visit: Visit, found: Piece, change: Change | None) -> dict[str, Any]
         "makers": [each for each in reading.makers if each.probability >= 0.01][:6],
         "best": best,
         "best_chance": capital(chance(visit.base, best.probability)) if best else "",
-        "question": question_in(visit, reading, passed),
+        "question": question_in(visit, reading, passed, single=True),
         "passed": passed,
         "seen": visit.catalogue.log.seen_on(found),
         "photos": visit.catalogue.photos.of(found),
