@@ -7,11 +7,23 @@ from collections.abc import Iterator
 from markrules.frozen import dataclass
 from markrules.inference.reading import Citation
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.conditions import ON_A_FEATURE, And, AtLeast, Condition, Found, Not, Or
+from markrules.language.conditions import (
+    ON_A_FEATURE,
+    And,
+    AtLeast,
+    Condition,
+    Found,
+    Is,
+    Not,
+    Or,
+)
 from markrules.language.tree import Cite, Clue, Spread, Type, Window, Year
 
 TYPE = "type"
 """Stands before the name of a type where clues and types are named side by side."""
+
+PIECE = "piece"
+"""The built-in feature whose values are the piece types."""
 
 UNKNOWN_MISREAD = 0.15
 """Chance of being wrong where a trust or certainty is named that the rules do not hold."""
@@ -24,6 +36,7 @@ class ClueFacts:
     `feature` is the first feature of its condition, `family` the family it belongs to (empty
     when none), `key` its name among clues and types, `misread` the chance of being wrong that
     its trust stands for. `relative` tells that its window depends on a year read off the piece.
+    `on` are the piece types among which it is met; empty for all.
     """
 
     clue: Clue | Type
@@ -34,6 +47,7 @@ class ClueFacts:
     cites: tuple[Citation, ...]
     points: frozenset[str]
     key: str = ""
+    on: tuple[str, ...] = ()
 
 
 def clue_facts(base: KnowledgeBase, clue: Clue | Type) -> ClueFacts:
@@ -52,7 +66,25 @@ def clue_facts(base: KnowledgeBase, clue: Clue | Type) -> ClueFacts:
         cites=citations(base, clue.cites),
         points=frozenset(maker.name for maker in clue.points),
         key=f"{TYPE} {clue.name}" if isinstance(clue, Type) else clue.name,
+        on=_met_on(base, clue),
     )
+
+
+def _met_on(base: KnowledgeBase, clue: Clue | Type) -> tuple[str, ...]:
+    """The piece types among which a clue is met, which its curve is of.
+
+    They are those that it names, in `on` or as a part of its condition; or else those that the
+    narrowest feature of its condition is seen on. None where it may be on any piece.
+    """
+    if clue.on:
+        return tuple(each.name for each in clue.on)
+    parts = clue.when.parts if isinstance(clue.when, And) else (clue.when,)
+    for part in parts:
+        if isinstance(part, Is) and part.feature.name == PIECE:
+            return tuple(each.name for each in part.values)
+    found = (base.features.get(name) for name in features_of(base, clue.when))
+    named = [entry.on for entry in found if entry is not None and entry.on]
+    return tuple(each.name for each in min(named, key=len, default=()))
 
 
 def trust_misread(base: KnowledgeBase, name: str) -> float:

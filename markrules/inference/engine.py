@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 
-from markrules.inference.clues import ClueFacts, citations
+from markrules.inference.clues import PIECE, ClueFacts, citations
 from markrules.inference.contradictions import contradictions
 from markrules.inference.dates import edtf, edtf_set
 from markrules.inference.explanation import (
@@ -17,7 +17,6 @@ from markrules.inference.explanation import (
     sign_readings,
 )
 from markrules.inference.gathering import Evidence, Model, gather
-from markrules.inference.held import PIECE
 from markrules.inference.makers import hypotheses, maker_shares
 from markrules.inference.misleading import misleading_readings, posterior_shares, settling
 from markrules.inference.nextlook import MARK

@@ -6,9 +6,9 @@ from collections.abc import Collection, Sequence
 from functools import cached_property
 
 from markrules.frozen import dataclass
-from markrules.inference.clues import ClueFacts
+from markrules.inference.clues import PIECE, ClueFacts
 from markrules.inference.fired import Fired, Speaking, fire
-from markrules.inference.held import PIECE, hold
+from markrules.inference.held import hold
 from markrules.inference.misleading import misled_kinds, weighed
 from markrules.inference.nextlook import Looks
 from markrules.inference.odds import Odds, odds_of

@@ -9,14 +9,13 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from markrules.frozen import dataclass
+from markrules.inference.clues import PIECE
 from markrules.inference.misleading import vetoed
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts
 from markrules.knowledge.matching import Matched, Matcher
 from markrules.knowledge.observation import Observation
 
-PIECE = "piece"
-"""The built-in feature whose values are the piece types."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -310,7 +310,8 @@ class Looks:
         table = years.likelihood_table(facts, rates)
         if table is None:
             return None
-        return table, facts.family, 0.0 if alone else information(table, years.reference)
+        said = 0.0 if alone else information(table, years.reference_of(facts.on))
+        return table, facts.family, said
 
     def _kept_spoken(self) -> Mapping[str, Any]:
         def make() -> dict[str, Any]:

@@ -178,7 +178,8 @@ class YearTables:
 
     `years` runs from the setting `first-year` to `last_year`. `reference` is the curve of all
     surviving pieces, wherever they come from, that written curves are held against: the prior
-    without origin and without piece types. Raises ValueError when the grid would be empty.
+    without origin and without piece types; `reference_of` is the same for some types. Raises
+    ValueError when the grid would be empty.
     """
 
     def __init__(self, base: KnowledgeBase, last_year: int) -> None:
@@ -200,6 +201,7 @@ class YearTables:
         }
         self._priors: Memo[tuple[str, str], PriorYears] = Memo(1024)
         self._entries: Memo[str, Table] = Memo(1024)
+        self._references: Memo[tuple[str, ...], Table] = Memo(256)
         self._kinds: Memo[str, tuple[PieceKind, ...]] = Memo(256)
         self._facts: Memo[str, ClueFacts] = Memo(1 << 20)
         self._certainties: Memo[str, float] = Memo(256)
@@ -225,6 +227,29 @@ class YearTables:
         if origin and origin != FLAT and origin not in self.base.origins:
             raise KeyError(origin)
         return self._priors.get((origin, piece_type), lambda: self._prior(piece_type, origin))
+
+    def reference_of(self, piece_types: tuple[str, ...]) -> Table:
+        """The curve of all surviving pieces of these types, wherever they come from.
+
+        It is what a curve of pieces of such types is held against: the priors of each type from
+        each origin, by the share of all pieces that comes from there, the types alike. Where no
+        type is named, or no origin tells its share, it is `reference`.
+        """
+        return self._references.get(piece_types, lambda: self._reference_of(piece_types))
+
+    def _reference_of(self, piece_types: tuple[str, ...]) -> Table:
+        shares = [(each.name, each.share) for each in self.base.origins.values() if each.share]
+        if not piece_types or not shares:
+            return self.reference
+        found = mixture(
+            [
+                (share, self._of(_prior_for(self.base, kind, origin)))
+                for kind in piece_types
+                for origin, share in shares
+            ]
+        )
+        whole = sum(found)
+        return tuple([value / whole for value in found])
 
     def kinds(self, prior: PriorYears) -> tuple[PieceKind, ...]:
         """What a piece may be as a whole, a sound piece first."""
@@ -309,7 +334,7 @@ class YearTables:
         if years_read == NO_YEARS and _has_curve(facts) and self.base.workings.lasting:
             kept = self._kept_curves().get(facts.key)
             return tuple(unpacked(kept[0])) if kept else None
-        return emission(self._window_table(facts, years_read), self.reference)
+        return emission(self._window_table(facts, years_read), self.reference_of(facts.on))
 
     def _kept_curves(self) -> Mapping[str, tuple[str, str, int, int]]:
         """Of every clue with a curve its emission, the table that is drawn, and where it is at
@@ -324,7 +349,7 @@ class YearTables:
             for facts in (clue_facts(self.base, clue) for clue in clues):
                 if not _has_curve(facts):
                     continue
-                table = emission(self._window_table(facts, NO_YEARS), self.reference)
+                table = emission(self._window_table(facts, NO_YEARS), self.reference_of(facts.on))
                 if table is None:
                     found[facts.key] = []
                     continue
@@ -480,7 +505,7 @@ class YearTables:
             shown,
             high,
             tuple([min(value, 1.0) for value in suits]),
-            information(likelihood_table(suits, rates), self.reference),
+            information(likelihood_table(suits, rates), self.reference_of(facts.on)),
         )
 
     def _ends(self, window: Window, bracket: tuple[int, int] | None) -> Ends:
@@ -505,7 +530,7 @@ class YearTables:
         return tuple(
             [
                 may * ((1.0 - stray) * p / whole + stray)
-                for may, p, whole in zip(allowed, curve, self.reference, strict=True)
+                for may, p, whole in zip(allowed, curve, self.reference_of(facts.on), strict=True)
             ]
         )
 

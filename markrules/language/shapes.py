@@ -112,7 +112,13 @@ SHAPES: Mapping[str, Shape] = {
     ),
     "origin": Shape(
         tree.Origin,
-        {"also": _ALSO, "default": Key("default", "flag", ""), "why": _WHY, "cite": _CITE},
+        {
+            "also": _ALSO,
+            "default": Key("default", "flag", ""),
+            "share": Key("share", "value", "30%"),
+            "why": _WHY,
+            "cite": _CITE,
+        },
     ),
     "exception": Shape(
         tree.PieceException,

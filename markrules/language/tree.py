@@ -183,13 +183,15 @@ class Origin:
     """Where pieces come from, which tells how common those of each year are.
 
     `say` is how a reading names it and `also` are other words for it. `default` marks the
-    one that is taken where nobody says.
+    one that is taken where nobody says. `share` is how much of all surviving pieces, which
+    curves are held against, comes from there; None where it is not told.
     """
 
     name: str
     say: str = ""
     also: tuple[str, ...] = ()
     default: bool = False
+    share: float | None = None
     why: str = ""
     cites: tuple[Cite, ...] = ()
     span: Span = its_span()

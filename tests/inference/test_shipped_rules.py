@@ -37,7 +37,7 @@ def test_every_clue_speaks_of_years_on_the_grid(model: Model, base: KnowledgeBas
         assert voice is not None, clue.name
         suits = np.array(voice.suits)
         assert suits.min() >= 0, clue.name
-        assert suits @ np.array(tables.reference) == pytest.approx(1), clue.name
+        assert suits @ np.array(tables.reference_of(facts.on)) == pytest.approx(1), clue.name
         assert 0 <= min(voice.home) <= max(voice.shown) == 1, clue.name
         assert facts.cites, clue.name
 

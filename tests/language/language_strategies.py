@@ -208,7 +208,7 @@ def origins_and_shares(draw: st.DrawFn) -> list[tuple[int, list[str]]]:
     """An origin with its prior, parts of one fate, and a table of shares, as lines."""
     origin = draw(names)
     lines = [(0, ["origin", origin, *draw(st.lists(texts, max_size=1))])]
-    lines.append((1, draw(st.sampled_from([["default"], ["why", '"x"']]))))
+    lines.append((1, draw(st.sampled_from([["default"], ["why", '"x"'], ["share", "30%"]]))))
     lines += [
         (0, ["prior", draw(names)]),
         (1, ["origin", origin]),
