@@ -45,8 +45,11 @@ def weights(
     Two rules, of which the stronger holds. A clue in a named family is tempered with the
     family's overlap by the other matched clues of that family. And no observation may count
     twice: where several clues were fired by one observation and not all of them stand in one
-    named family, each is tempered with overlap 1 by the others. (Where all stand in one
-    family, its writer has said how far they repeat each other.)
+    named family, each is tempered by the others, with the overlap of what they rest on: of
+    all observations that either rests on, the share that both do (P. Jaccard, The
+    Distribution of the Flora in the Alpine Zone, New Phytologist 11(2), 1912). It is 1 where
+    they rest on the same. (Where all stand in one family, its writer has said how far they
+    repeat each other.)
 
     A clue can repeat another only as far as it says anything. So each of the others counts
     with its information over this clue's own, at most 1: clues that say equally much are
@@ -65,8 +68,7 @@ def weights(
             count = _count(member, by_family[family]) + held.get(family, 0)
             weight = tempered(count, overlaps.get(family, 1.0))
         if crowds:
-            sharing = [tempered(_count(member, crowds.get(at, ())), 1.0) for at in member.used]
-            weight = min([weight, *sharing])
+            weight = min(weight, tempered(_sharing(member, crowds), 1.0))
         result.append(round(weight, WEIGHT_DIGITS))
     return result
 
@@ -77,6 +79,17 @@ def _count(member: Member, others: Iterable[Member]) -> float:
     for other in others:
         count += 1.0 if other.information >= own else other.information / own
     return max(count, 1.0)
+
+
+def _sharing(member: Member, crowds: Mapping[int, Sequence[Member]]) -> float:
+    """How many clues like this one those amount to that rest on the same observations."""
+    own, used, count = member.information, set(member.used), 1.0
+    others = {id(each): each for at in used for each in crowds.get(at, ()) if each is not member}
+    for other in others.values():
+        theirs = set(other.used)
+        shared = len(used & theirs) / len(used | theirs)
+        count += shared if other.information >= own else shared * other.information / own
+    return count
 
 
 def _crowds(members: Iterable[Member]) -> dict[int, list[Member]]:

@@ -49,6 +49,16 @@ def test_one_observation_never_counts_twice() -> None:
     assert found == [0.5, 0.5, 1]
 
 
+def test_clues_with_some_observations_in_common_share_as_much_of_what_they_rest_on() -> None:
+    found = weights([("", (0, 1)), ("", (0, 2)), ("", (3,))], {})
+
+    assert found == [round(1 / (1 + 1 / 3), 2)] * 2 + [1]
+
+
+def test_a_clue_on_part_of_what_another_rests_on_holds_it_back_by_that_part() -> None:
+    assert weights([("", (0, 1, 2)), ("a", (1,))], {"a": 0.0}) == [0.75, 0.75]
+
+
 def test_clues_of_different_families_on_one_observation_share_it() -> None:
     found = weights([("a", (0,)), ("b", (0,))], {"a": 0.0, "b": 0.0})
 
@@ -105,13 +115,13 @@ def test_the_order_of_clues_changes_no_weight(given_members, random) -> None:
 
 
 @given(members)
-def test_clues_of_mixed_families_on_one_observation_say_no_more_than_the_strongest(
+def test_clues_of_mixed_families_on_the_same_say_no_more_than_the_strongest(
     given_members,
 ) -> None:
     found = weights(given_members, {"a": 0.0, "b": 0.0})
 
-    for observation in range(5):
-        on_it = [at for at, (_, used, _) in enumerate(given_members) if observation in used]
+    for observations in {frozenset(used) for _, used, _ in given_members}:
+        on_it = [at for at, (_, used, _) in enumerate(given_members) if set(used) == observations]
         families = {given_members[at][0] for at in on_it}
         if len(families) > 1 or families == {""}:
             said = [found[at] * given_members[at][2] for at in on_it]
@@ -119,11 +129,16 @@ def test_clues_of_mixed_families_on_one_observation_say_no_more_than_the_stronge
 
 
 @given(members)
-def test_a_family_of_full_overlap_says_no_more_than_its_strongest_clue(given_members) -> None:
-    found = weights(given_members, {"a": 1.0, "b": 1.0})
+def test_the_overlap_of_what_clues_rest_on_is_that_of_sets(given_members) -> None:
+    """Against the rule written out over all pairs, without families."""
+    alone = [("", used, said) for _, used, said in given_members]
+    expected = []
+    for at, (_, used, said) in enumerate(alone):
+        count = 1.0
+        for other, (_, theirs, more) in enumerate(alone):
+            common, either = {*used} & {*theirs}, {*used} | {*theirs}
+            if other != at and common:
+                count += len(common) / len(either) * (1 if more >= said else more / said)
+        expected.append(1 / count)
 
-    for family in ("a", "b"):
-        own = [at for at, (name, _, _) in enumerate(given_members) if name == family]
-        if own:
-            said = sum(found[at] * given_members[at][2] for at in own)
-            assert said <= max(given_members[at][2] for at in own) + ROUNDED
+    assert weights(alone, {}) == pytest.approx(expected, abs=0.005001)
