@@ -17,7 +17,6 @@ from markrules.knowledge.matching import Matched, Matcher
 from markrules.knowledge.observation import Observation
 
 
-
 @dataclass(frozen=True, slots=True)
 class Held:
     """What counts of what was seen, and what holds by it.
