@@ -88,7 +88,7 @@ def account_lines(account: Sequence[Accounted], width: int) -> list[str]:
         ("neutral", "changes nothing: "),
         ("not-understood", "not understood: "),
     ):
-        told = [each for each in account if each.fate == fate]
+        told = [each for each in account if each.fate == fate and not each.little]
         if told:
             said = "; ".join(dict.fromkeys(map(_accounted, told)))
             lines += wrapped(f"{head}{said}", width, "  ", "      ")

@@ -6,6 +6,7 @@ the rest as much is said as fits; what is folded is counted in the last line, an
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import field
 
@@ -140,10 +141,15 @@ def _composed(
 
 def _account(reading: Reading, width: int, most: int) -> list[str]:
     """How the note was understood; what was not is never left out."""
-    lost = [each for each in reading.account if each.fate == "not-understood"]
-    rest = [each for each in reading.account if each.fate in ("understood", "guessed")]
-    lines = _most(account_lines(rest, width), most + 1, width)
-    lines += account_lines(lost, width)[1 if lines else 0 :]
+    lines: list[str] = []
+    for fates, room in (
+        (("understood", "guessed"), most),
+        (("neutral",), 1),
+        (("not-understood",), sys.maxsize),
+    ):
+        told = [each for each in reading.account if each.fate in fates]
+        head, *rest = account_lines(told, width) or [""]
+        lines += [*([] if lines else [head]), *_most(rest, room, width)] if rest else []
     return [*lines, ""] if lines else []
 
 

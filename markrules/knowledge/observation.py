@@ -51,13 +51,15 @@ class Accounted:
 
     `understood` and `guessed` words are part of `observations`, or name the `piece` type.
     Something was assumed of those guessed. `neutral` words change nothing, by the rules' own
-    lists; they may have observations, where they only describe.
+    lists; they may have observations, where they only describe. `little` are neutral words of
+    which it is not worth telling: articles and the like.
     """
 
     words: str
     fate: Fate
     observations: tuple[Observation, ...] = ()
     piece: str = ""
+    little: bool = False
 
     @property
     def meaning(self) -> str:

@@ -236,6 +236,7 @@ SHAPES: Mapping[str, Shape] = {
         {
             "role": Key("role", "role", "absent mark", tree.WORDING_ROLES),
             "words": Key("words", "list", '"unmarked", "unsigned"'),
+            "on": _ON,
         },
         ("role", "words"),
     ),

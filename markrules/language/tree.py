@@ -341,17 +341,22 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """Words of the note language: `role` says what they do (see WORDING_ROLES)."""
+    """Words of the note language: `role` says what they do (see WORDING_ROLES).
+
+    A `thing` that is found on some piece types only names them in `on`.
+    """
 
     name: str
     role: str
     words: tuple[str, ...]
     target: Named | None = None  # role `absent`: the feature that is absent
+    on: tuple[Named, ...] = ()
     span: Span = its_span()
 
 
 WORDING_ROLES = (
-    "filler",  # carries no meaning for a reading: a, the, with, lovely
+    "filler",  # carries no meaning for a reading: lovely, genuine
+    "little",  # the same, and not worth telling either: a, the, is
     "negation",  # no, not, without: what follows is absent
     "after-negation",  # missing, absent: what stands before is absent
     "mark",  # marked, stamped, signed: what follows is text on the piece

@@ -37,7 +37,7 @@ class Account:
     unknown: list[bool]
     quiet: list[bool]
 
-    def portions(self, tokens: Tokens) -> tuple[Portion, ...]:
+    def portions(self, tokens: Tokens, little: AbstractSet[str]) -> tuple[Portion, ...]:
         """Neighbouring tokens of one fate together; little words inside one thing go with it."""
         fates = [
             (frozenset(self.order[at]), self.piece[at], self.unknown[at])
@@ -66,6 +66,7 @@ class Account:
                     tuple(sorted(order)),
                     piece,
                     all(self.quiet[begin:last]),
+                    lot == "neutral" and little >= set(tokens.folded[begin:last]),
                 )
             )
             begin = last
@@ -95,7 +96,9 @@ def account_of(
     texts = [
         at
         for at, each in enumerate(order)
-        if isinstance(each, Observation) and each.feature in text_features
+        if isinstance(each, Observation)
+        and each.feature in text_features
+        and each.state != "absent"
     ]
     for index in written.claimed:
         raw = tokens.raw(index).strip("\"'“”‘’")

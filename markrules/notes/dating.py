@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
+
 from markrules.knowledge.observation import Observation
 from markrules.notes.marktext import Written
 from markrules.notes.matching import Item, Matched
 from markrules.notes.quantities import Years
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import TOLD_YEAR, Vocabulary
+
+_YEAR = re.compile(r"(?<![0-9./])(?:1[6-9]|20)[0-9]{2}(?![0-9])")
 
 
 def years_read(
@@ -39,7 +43,23 @@ def years_read(
         feature = feature or TOLD_YEAR
         if feature in vocabulary.base.features:
             found.append(_observation(item.years, feature, tokens, certainty, heard or told))
+    for index in sorted(written.claimed):
+        years = _quoted(tokens, index)
+        feature = _named(vocabulary, tokens, matched.items, Item(index, index + 1)) if years else ""
+        if years and feature and not vocabulary.base.features[feature].describes:
+            found.append(_observation(years, feature, tokens, certainty, heard))
     return found
+
+
+def _quoted(tokens: Tokens, index: int) -> Years | None:
+    """The one year that a quoted text holds: `"M.B. 1943"`."""
+    if tokens.folded[index] != '"':
+        return None
+    years = set(_YEAR.findall(tokens.raw(index)))
+    if len(years) != 1:
+        return None
+    year = int(years.pop())
+    return Years(index + 1, year, year, True)
 
 
 def features_named(vocabulary: Vocabulary, tokens: Tokens, item: Item, kind: str) -> list[str]:

@@ -2,37 +2,54 @@
 
 from __future__ import annotations
 
+from collections.abc import Set as AbstractSet
 from typing import NamedTuple
 
 from markrules.knowledge.observation import Observation
 from markrules.notes.saying import Fault, Said, Spoken
-from markrules.notes.vocabulary import Vocabulary
+from markrules.notes.vocabulary import SEVERAL_PIECES, Vocabulary
 
 
 class Settled(NamedTuple):
     """A fault as an observation. `renewed` are the places, in the `order` of the segment before,
-    of what was seen of a part that is said to be a later one.
+    of what was seen of a part that is said to be a later one; `thing` is what it was said of, in
+    the same breath.
     """
 
     observation: Observation
     renewed: tuple[int, ...] = ()
+    thing: str = ""
 
 
 def settled_fault(
-    vocabulary: Vocabulary, fault: Fault, before: Said | None, chain: frozenset[str]
+    vocabulary: Vocabulary,
+    fault: Fault,
+    before: Said | None,
+    chain: frozenset[str],
+    chains: frozenset[str] = frozenset(),
+    seen: AbstractSet[str] = frozenset(),
 ) -> Settled | None:
     """The fault meant; None where the words make none.
 
-    Of several, the one whose thing is found on this piece type is taken. Where no thing was
+    Of several, the one whose thing is found on this piece type is taken, then one on a feature
+    that was `seen` on this piece. `chain` holds this type and the broader ones, `chains` those of
+    all that the note names. Where no thing was
     named, it is looked for in the segment before; a damage that is a fault by itself is never
     lost for want of a thing.
     """
     making = vocabulary.making
-    if fault.choices:
+    choices = [each for each in fault.choices if not _elsewhere(vocabulary, each[1], chains)]
+    if choices:
         ranked = sorted(
-            fault.choices, key=lambda choice: _suited(vocabulary, choice[1], chain), reverse=True
+            choices,
+            key=lambda choice: (
+                _suited(vocabulary, choice[1], chain),
+                choice[1] != "piece",
+                not making.holds.get(choice[1]) or not seen.isdisjoint(making.holds[choice[1]]),
+            ),
+            reverse=True,
         )
-        return Settled(_observation(fault, ranked[0][0]))
+        return Settled(_observation(fault, ranked[0][0]), thing=ranked[0][1])
     for thing in _things(before, fault):
         for name in thing.names:
             for damage in fault.damages:
@@ -76,6 +93,12 @@ def _suited(vocabulary: Vocabulary, thing: str, chain: frozenset[str]) -> int:
     feature = vocabulary.feature(thing)
     on = {each.name for each in feature.on} if feature is not None else set()
     return 0 if not on or not chain else 1 if on & chain else -1
+
+
+def _elsewhere(vocabulary: Vocabulary, thing: str, chain: frozenset[str]) -> bool:
+    """Whether a thing is found on other piece types only: a brooch has no ear wires."""
+    on = frozenset(vocabulary.making.on.get(thing, vocabulary.found_on.get(thing, ())))
+    return bool(on) and bool(chain) and chain.isdisjoint((*on, *SEVERAL_PIECES))
 
 
 def _observation(fault: Fault, name: str, assumed: str = "") -> Observation:

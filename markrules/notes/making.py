@@ -18,22 +18,28 @@ class Making:
     """Which faults are made of which words.
 
     `of` maps (damage, thing) to faults, `bare` a damage by itself, and `counted` a damage with
-    a number before it. A thing is a wording of the role `thing`, a feature, or `piece`.
+    a number before it. A thing is a wording of the role `thing`, a feature, or `piece`. `on` maps
+    things to the piece types that alone have them, `holds` to the features whose words they are.
     """
 
     of: dict[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
     bare: dict[str, str] = field(default_factory=dict)
     counted: dict[str, str] = field(default_factory=dict)
+    on: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    holds: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 def making_of(base: KnowledgeBase) -> Making:
     """The faults of the rules whose words have slots, by what makes them."""
-    made = Making()
+    things = [each for each in base.wordings.values() if each.role == "thing"]
     features = {
         wording.name: tuple(each for text in wording.words for each in slots_of(text))
-        for wording in base.wordings.values()
-        if wording.role == "thing"
+        for wording in things
     }
+    made = Making(
+        on={each.name: tuple(on.name for on in each.on) for each in things if each.on},
+        holds=features,
+    )
     for fault in base.faults.values():
         for text in fault.also:
             slots = slots_of(text)

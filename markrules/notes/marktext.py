@@ -159,6 +159,24 @@ class _Finder:
             if first < end:
                 self.spans.append((first, end))
                 return
+            first = self._known_before(lead)
+            if first < lead:
+                self.spans.append((first, lead))
+                return
+
+    def _known_before(self, lead: int) -> int:
+        """Where a text that the rules ask for begins, before a noun: `made in mexico stamp`."""
+        item = self.view.item(lead)
+        if item is None or not item.role("mark-noun", "label"):
+            return lead
+        chunks = self.view.chunks
+        for first in range(max(0, lead - 4), lead):
+            at = first
+            while at < lead and (text := self.view.text_at(at)) and "says" in text[1].kinds:
+                at = next((k for k in range(at + 1, lead) if chunks[k].first >= text[0]), lead)
+            if at == lead:
+                return first
+        return lead
 
     def _may_precede(self, index: int) -> bool:
         item, text = self.view.item(index), self.view.text_at(index)

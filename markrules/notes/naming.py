@@ -80,6 +80,17 @@ def named_makers(
     return named
 
 
+def as_told(vocabulary: Vocabulary, each: Observation) -> Observation:
+    """A maker's name that was only taken for the mark, on a piece that is said to have none."""
+    if each.assumed != ASKED or TOLD_MAKER not in vocabulary.base.features:
+        return each
+    tokens = tokens_of(each.value, vocabulary.folding)
+    found = vocabulary.texts.longest(tokens.folded, tokens.numeric, 0)
+    makers = [sense.name for sense in found[1].senses if sense.kind == "maker"] if found else []
+    title = vocabulary.base.makers[makers[0]].title if makers else each.value
+    return Observation(TOLD_MAKER, title, heard=True, certainty=each.certainty, words=each.words)
+
+
 def _placed(tokens: Tokens, matched: Matched, index: int) -> int:
     """The end of an unknown name in capitals that a place for marks follows; else its start."""
     end = index

@@ -88,8 +88,9 @@ class Portion:
     """A stretch of a segment, as written, and what became of it.
 
     `order` are the places in the segment's `order` that it is part of; `piece` tells that it
-    names a piece type, `quiet` that its words are neutral ones should that come to nothing. A
-    stretch that is part of nothing is `neutral` or `unknown`.
+    names a piece type, `quiet` that its words are neutral ones should that come to nothing, and
+    `little` that they are all articles and the like. A stretch that is part of nothing is
+    `neutral` or `unknown`.
     """
 
     words: str
@@ -97,6 +98,7 @@ class Portion:
     order: tuple[int, ...] = ()
     piece: bool = False
     quiet: bool = False
+    little: bool = False
 
 
 @dataclass(frozen=True, slots=True)

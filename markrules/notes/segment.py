@@ -35,6 +35,11 @@ def said(vocabulary: Vocabulary, text: str, after_mark: bool, shouting: bool) ->
     return _SegmentReader(vocabulary, text, after_mark, shouting).read()
 
 
+def no_mark(vocabulary: Vocabulary) -> Observation:
+    """That somebody looked for marks, and found none."""
+    return Observation("mark", state="absent", certainty=vocabulary.sure, words="no mark")
+
+
 def _device_mark(vocabulary: Vocabulary, text: str) -> str:
     """The text, a letter with a device beside it led by the word that tells of a mark.
 
@@ -119,7 +124,7 @@ class _SegmentReader:
             mark_absent=self.mark_absent,
             letter=marks.letter,
             things=self._things(),
-            account=account.portions(self.tokens),
+            account=account.portions(self.tokens, self.vocabulary.little),
         )
 
     def _may_hold_text(self) -> bool:
@@ -214,8 +219,13 @@ class _SegmentReader:
             self._absent(features[0], item)
         elif values:
             self._value(values, item, "ruled-out" if negated else "seen")
-        elif negated and item.role("mark", "mark-noun") and not self.written.places:
-            self.mark_absent = self.mark_absent or self._plainly_negated(item)
+        elif negated and self._denies_marks(item):
+            self._absent("mark", item)
+
+    def _denies_marks(self, item: Item) -> bool:
+        """Whether a denied word tells that no mark was found."""
+        of_marks = item.role("mark", "mark-noun") and not self.written.places
+        return of_marks and self._plainly_negated(item)
 
     def _before_damage(self, item: Item) -> bool:
         return any(each.item.first == item.end for each in self.damaged)
@@ -280,6 +290,7 @@ class _SegmentReader:
     def _absent(self, feature: str, item: Item) -> None:
         if feature == "mark":
             self.mark_absent = True
+            self.order.append(no_mark(self.vocabulary))
         else:
             self._see(feature, "", self._words(item), "absent")
 

@@ -9,10 +9,10 @@ from dataclasses import replace
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Accounted, Fate, Observation
 from markrules.notes.faults import settled_fault
-from markrules.notes.naming import inner_piece
+from markrules.notes.naming import as_told, inner_piece
 from markrules.notes.onephrase import one_phrase
 from markrules.notes.saying import Fault, MarkText, Open, Portion, Said
-from markrules.notes.segment import said
+from markrules.notes.segment import no_mark, said
 from markrules.notes.segments import Segment, segments_of
 from markrules.notes.vocabulary import (
     DATE_LETTER,
@@ -66,6 +66,8 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     if not piece and segments:
         piece = inner_piece(vocabulary, segments[0].text)
     told = _settled_all(vocabulary, parts, segments, piece)
+    if any(part.mark_absent for part in parts):
+        told = {place: as_told(vocabulary, each) for place, each in told.items()}
     observations = _observations(vocabulary, parts, told)
     letters = {each.value for each in observations if each.feature == DATE_LETTER}
     assumed = [each for part in parts for each in part.assumed]
@@ -150,17 +152,27 @@ def _settled_all(
     chains = frozenset(each for name in named for each in vocabulary.base.broader(name))
     renewed: set[Place] = set()
     chain = frozenset(vocabulary.base.broader(piece))
+    seen = {
+        each.feature
+        for part in parts
+        for each in part.order
+        if isinstance(each, Observation) and each.state == "seen"
+    }
     for index, part in enumerate(parts):
         for at, each in enumerate(part.order):
             if isinstance(each, Fault):
                 near = index and (each.counted or segments[index].goes_on)
-                fault = settled_fault(vocabulary, each, parts[index - 1] if near else None, chain)
+                before = parts[index - 1] if near else None
+                fault = settled_fault(vocabulary, each, before, chain, chains, seen)
                 if fault is None:
                     continue
                 told[index, at] = fault.observation
                 renewed.update((index - 1, place) for place in fault.renewed)
                 if each.renewed:
                     renewed.update((index, place) for place in each.of)
+                for at_thing in each.of:  # gold that wears off is a plating, and no gold
+                    if _is_no(vocabulary, fault.thing, told.get((index, at_thing))):
+                        del told[index, at_thing]
             elif isinstance(each, Open):
                 beside = each.marked or (
                     each.alone and any(map(_of_marks, _neighbours(parts, index)))
@@ -175,6 +187,18 @@ def _settled_all(
         if told[place].state == "seen" and feature is not None and feature.kind == "choice":
             told[place] = replace(told[place], state="replaced")
     return told
+
+
+def _is_no(vocabulary: Vocabulary, thing: str, each: Observation | None) -> bool:
+    """Whether a damaged thing shows that its word was meant of another feature than `each`."""
+    holds = vocabulary.making.holds
+    own = holds.get(thing, ())
+    return (
+        each is not None
+        and bool(own)
+        and each.feature not in own
+        and any(each.feature in others for others in holds.values())
+    )
 
 
 def _suits(vocabulary: Vocabulary, each: Observation, chains: frozenset[str]) -> bool:
@@ -195,13 +219,12 @@ def _observations(
     found: dict[tuple[str, str, str], Observation] = {}
     for settled in told.values():
         found.setdefault((settled.feature, settled.value, settled.state), settled)
+    found.pop(("mark", "", "absent"), None)  # told in one place, and another may hold a mark
     for feature, value, _ in [key for key in found if key[2] == "replaced"]:
         found.pop((feature, value, "seen"), None)
     marked = any(each.feature == "mark" and each.state == "seen" for each in found.values())
     if not marked and any(part.mark_absent for part in parts):
-        found[("mark", "", "absent")] = Observation(
-            "mark", state="absent", certainty=vocabulary.sure, words="no mark"
-        )
+        found[("mark", "", "absent")] = no_mark(vocabulary)
     return _with_date_letter(parts, list(found.values()))
 
 
@@ -222,7 +245,8 @@ def _account(
                 found = [letters.get(each.value, each) for each in found]
             fate = _fate(vocabulary, portion, found)
             named = piece if portion.piece else ""
-            account.append(Accounted(portion.words, fate, tuple(found), named))
+            little = fate == "neutral" and not found and portion.little
+            account.append(Accounted(portion.words, fate, tuple(found), named, little))
     return account
 
 
@@ -234,8 +258,8 @@ def _fate(vocabulary: Vocabulary, portion: Portion, seen: list[Observation]) -> 
             return "understood"
         lost = portion.lot == "said" and not portion.quiet
         return "not-understood" if lost else "neutral"
-    describing = vocabulary.describing
-    if all(each.feature in describing for each in seen):
+    idle = vocabulary.idle
+    if all((each.feature, each.value) in idle for each in seen):
         return "neutral"
     return "guessed" if any(each.assumed for each in seen) else "understood"
 

@@ -9,7 +9,18 @@ from typing import Any
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import PLAIN
-from markrules.language.conditions import And, AtLeast, Condition, Not, Or, Says
+from markrules.language.conditions import (
+    And,
+    AtLeast,
+    Condition,
+    Is,
+    IsNot,
+    IsSeen,
+    Not,
+    Or,
+    Says,
+    atoms,
+)
 from markrules.language.tree import Feature, Wording
 from markrules.notes.folding import Folding, plain, singular
 from markrules.notes.making import Making, false_makings, making_of
@@ -50,6 +61,8 @@ TOLD_YEAR = "told-date"
 """The feature for a year that nothing connects with the piece but somebody's word."""
 TOLD_MAKER = "told-maker"
 """The feature for a maker that was named and not read."""
+LITTLE = "little"
+"""The role of fillers that are not worth telling of."""
 NAMED_ROLES = ("damage", "renewal", "thing")
 """Roles of wordings whose names stand in the words of faults."""
 NOT_OF_NOTES = (
@@ -88,6 +101,7 @@ class Vocabulary:
         """What stands on pieces: what the rules ask for, numberings, makers' names and marks."""
         self.passed_over = frozenset(said["passed_over"])
         self.lead_words = frozenset(said["lead_words"])
+        self.little = frozenset(said["little"])
         self.text_features = frozenset(said["text_features"])
         self.signs = {
             text: tuple(Sense(*each) for each in senses) for text, senses in said["signs"].items()
@@ -135,12 +149,14 @@ class Vocabulary:
             {(damage, thing): tuple(faults) for damage, thing, faults in kept["of"]},
             kept["bare"],
             kept["counted"],
+            kept["on"],
+            kept["holds"],
         )
 
     @cached_property
-    def describing(self) -> frozenset[str]:
-        """Features whose values only describe: nothing follows from them."""
-        return frozenset(self._kept["making"]["describing"])
+    def idle(self) -> frozenset[tuple[str, str]]:
+        """Values, with their features, that only describe: no rule of a reading asks for them."""
+        return frozenset(map(tuple, self._kept["making"]["idle"]))
 
     @cached_property
     def found_on(self) -> dict[str, frozenset[str]]:
@@ -168,7 +184,7 @@ class Gathered:
         self.base = base
         by_role: dict[str, list[Wording]] = {}
         for wording in base.wordings.values():
-            by_role.setdefault(wording.role, []).append(wording)
+            by_role.setdefault(_role(wording), []).append(wording)
         self.by_role = by_role
         self.spellings, self.numbers = _spellings(by_role)
         self.folding = Folding(self.spellings, self.numbers)
@@ -192,6 +208,7 @@ class Gathered:
             "spellings": self.spellings,
             "numbers": self.numbers,
             "passed_over": sorted(self._single_words("filler", "count")),
+            "little": sorted(self._little()),
             "lead_words": sorted(self._single_words("mark", "mark-noun")),
             "text_features": sorted(
                 each.name for each in self.base.features.values() if each.kind == "text"
@@ -217,12 +234,10 @@ class Gathered:
             "of": [[damage, thing, faults] for (damage, thing), faults in made.of.items()],
             "bare": made.bare,
             "counted": made.counted,
+            "on": made.on,
+            "holds": made.holds,
             "false": false_makings(base),
-            "describing": sorted(
-                each.name
-                for each in base.features.values()
-                if each.describes and each.kind in ("choice", "many") and each.name != "fault"
-            ),
+            "idle": sorted(_idle(base)),
             "found_on": {
                 feature.name: sorted(
                     {
@@ -246,7 +261,7 @@ class Gathered:
             elif wording.role in NAMED_ROLES:
                 sense = Sense("role", wording.role, wording.name)
             else:
-                sense = Sense("role", wording.role, wording.target.name if wording.target else "")
+                sense = Sense("role", _role(wording), wording.target.name if wording.target else "")
             for text in wording.words:
                 if "{" in text:
                     continue
@@ -293,12 +308,33 @@ class Gathered:
             if each.kind == "year"
             for text in each.also
         ]
+        texts += [
+            text
+            for feature in self.base.features.values()
+            for value in feature.values
+            for text in value.also
+            if ". " in text
+        ]
         return {
             found
             for text in texts
             if "." in text
             for found in _ABBREVIATION.findall(text.casefold())
         }
+
+    def _little(self) -> set[str]:
+        """The words, one by one, of wordings that part, join or mean nothing."""
+        little = [each for each in self.base.wordings.values() if each.role == LITTLE]
+        parting = [each for role in _PARTING for each in self._of_role(role)]
+        return {
+            word
+            for each in (*little, *parting)
+            for text in each.words
+            for word in phrase_of(text, self.folding)
+        }
+
+    def _of_role(self, role: str) -> list[Wording]:
+        return self.by_role.get(role, [])
 
     def _single_words(self, *roles: str) -> frozenset[str]:
         texts = [
@@ -308,6 +344,12 @@ class Gathered:
         return frozenset(phrase[0] for phrase in phrases if len(phrase) == 1)
 
 
+def _role(wording: Wording) -> str:
+    """The role of a wording: little words are fillers in all but the telling."""
+    return "filler" if wording.role == LITTLE else wording.role
+
+
+_PARTING = ("link", "join", "break", "times")
 _BUILT_IN = ("piece", "mark", "label", "fault", "metal-mark")
 
 
@@ -369,6 +411,35 @@ def _conditions(base: KnowledgeBase) -> Iterator[Condition]:
             condition = getattr(entry, "when", None)
             if condition is not None:
                 yield condition
+
+
+def _idle(base: KnowledgeBase) -> set[tuple[str, str]]:
+    """The values of features that only describe which no rule of a reading asks for."""
+    idle = {
+        (feature.name, value.name)
+        for feature in base.features.values()
+        if feature.describes and feature.kind in ("choice", "many") and feature.name != "fault"
+        for value in feature.values
+    }
+    asked: set[tuple[str, str]] = set()
+    any_value: set[str] = set()
+    for condition in _heeded(base):
+        for atom, _ in atoms(condition):
+            if isinstance(atom, (Is, IsNot)):
+                asked.update((atom.feature.name, value.name) for value in atom.values)
+            elif isinstance(atom, IsSeen):
+                any_value.add(atom.feature.name)
+    return {each for each in idle - asked if each[0] not in any_value}
+
+
+def _heeded(base: KnowledgeBase) -> Iterator[Condition]:
+    """All conditions from which something follows in a reading: advice is told elsewhere."""
+    advice = {id(each.when) for each in base.findings.values() if each.advise is not None}
+    yield from (each for each in _conditions(base) if id(each) not in advice)
+    yield from (each.when for each in base.types.values())
+    for situation in base.misleading.values():
+        told = (situation.when, situation.told, situation.unless)
+        yield from (each for each in told if each is not None)
 
 
 def _said(condition: Condition) -> Iterator[str]:

@@ -105,6 +105,8 @@ def test_every_word_of_any_text_is_accounted_for(note: str) -> None:
         ("brooch, C catch", "C catch", "understood"),
         ("brooch, sparkly stones, one missing", "one missing", "guessed"),
         ("brooch, crimson", "crimson", "neutral"),
+        ("brooch, unmkd", "unmkd", "understood"),
+        ("brooch, a flower", "flower", "understood"),
     ],
 )
 def test_what_became_of_words(note: str, words: str, fate: str) -> None:

@@ -63,10 +63,39 @@ def test_the_whole_road() -> None:
         ("aluminium brooch, moulded glass, grey enamel", {"metal=aluminium"}),
         ("aluminum brooch, molded glass, gray enamel", {"metal=aluminium"}),
         ("brooch said to be gold, circa 1960", {"metal=gold heard", "told-date: 1960 heard"}),
+        ("grandmother's silver brooch with a C catch", {"metal=silver", "catch=c-catch"}),
+        ('bracelet, engraved "M.B. 1943"', {"mark=M.B. 1943", "inscribed-year: 1943"}),
+        ("ring, 333", {"metal=low-gold"}),
+        ("ring, emer. cut stone", {"stone-cut=emerald-cut"}),
+        ("necklace, faux pearls, coating peeling", {"fault=peeling-pearls"}),
+        ("sweater clip, japan sticker", {"label=japan"}),
     ],
 )
 def test_words_of_the_trade(note: str, expected: set[str]) -> None:
     assert expected <= set(lines(shipped(note)))
+
+
+@pytest.mark.parametrize(
+    ("note", "never"),
+    [
+        ("brooch, gold worn off the edges", "metal=gold"),
+        ("brooch, could be Trifari, not signed", "mark=Trifari"),
+        ("buckle, hook broken", "fault=missing-earring-back"),
+        ("dress clip, clip snapped", "fault=missing-pin"),
+        ("earrings, french hooks, surgical steel", "earring-back=steel-post"),
+        ("brooch from a button tin", "metal=pewter"),
+        ("necklace, jet black beads", "organic=jet"),
+    ],
+)
+def test_what_must_not_be_read(note: str, never: str) -> None:
+    assert never not in {line.split(" ~")[0] for line in lines(shipped(note))}
+
+
+def test_a_name_that_was_only_guessed_is_told_where_no_mark_is_found() -> None:
+    told = shipped("brooch, could be Trifari, not signed")
+
+    assert "no mark" in lines(told)
+    assert any(each.feature == "told-maker" for each in told.observations)
 
 
 @pytest.mark.parametrize(

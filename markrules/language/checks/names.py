@@ -195,7 +195,7 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
                 yield from _optional("trust", row.trust)
         case Prior():
             yield from _optional("origin", entry.origin)
-    if isinstance(entry, Clue | Feature | Sign | Prior | Type | Shares | Misleading):
+    if isinstance(entry, Clue | Feature | Sign | Prior | Type | Shares | Misleading | Wording):
         yield from (("piece", name) for name in entry.on)
 
 
