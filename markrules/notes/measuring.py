@@ -71,10 +71,20 @@ def _named(
     for item in (*following, *before):
         if item.measure is not None:
             break
+        if _only_parts(tokens, items, item):
+            continue
         for name in features_named(vocabulary, tokens, item, "number"):
             if UNITS.get(features[name].unit, ("",))[0] == dimension:
                 return features[name]
     return None
+
+
+def _only_parts(tokens: Tokens, items: list[Item], item: Item) -> bool:
+    """Whether a letter is the little word and no measure: `16 in w extension`, not `2 in w`."""
+    if not item.role(*LINKS) or item.end > item.first + 1 or len(tokens.folded[item.first]) > 1:
+        return False
+    following = next((each for each in items if each.first == item.end), None)
+    return following is not None and following.measure is None and not following.role("times")
 
 
 def _of_a_part(vocabulary: Vocabulary, items: list[Item], position: int) -> bool:

@@ -47,6 +47,8 @@ def _signs(view: View, index: int, _stand: Stand) -> bool:
 
 def _letter(view: View, index: int, stand: Stand) -> bool:
     item = view.item(index)
+    if _spelling(view, index):
+        return True
     return stand.expecting and (item is None or item.end <= view.chunks[index].after)
 
 
