@@ -162,14 +162,18 @@ def seen_in_form(visit: Visit) -> Said:
 
 
 def ticked_in_form(visit: Visit) -> tuple[Observation, ...]:
-    """What was ticked of several things asked for at once. Raises Refused where nothing was."""
+    """What was ticked of several things asked for at once. Raises Refused where nothing was.
+
+    The answer `none` for all together says that there is none of what was not ticked.
+    """
     certainty = certainty_in_form(visit)
+    rest = [NONE] if visit.form.fields.get("value") == NONE else []
     told: dict[str, list[Observation]] = {}
     for feature in asked_in_form(visit):
         values = [value[:2_000] for field, value in visit.form.every if field == f"of-{feature}"]
         some = [each for each in values if each and each != NONE]
         # Who ticks both a kind and `none` saw the kind.
-        for value in some or [each for each in values if each][:1]:
+        for value in some or [each for each in values if each][:1] or rest:
             seen = observe(visit.base, f"{feature}={value}", certainty)
             told.setdefault(feature, []).append(seen)
     found = tuple(each for every in told.values() for each in every)

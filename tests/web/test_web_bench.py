@@ -336,10 +336,12 @@ def test_on_a_phone_the_first_answer_is_above_the_fold(browser: Browser, served:
     for passed in ("", "?passed=mark", "?passed=mark,catch,hinge"):
         browser.open(f"{piece}/look{passed}")
         browser.wait(lambda: browser.one("#ask"))
-        first = ".answer, .question input[name=value], .cells input"
+        first = ".answers .kinds > summary, .answers > .answer, .question input[name=value]"
+        first += ", .cells input"
         assert in_view(browser, first), passed
         assert in_view(browser, "button[name=dont-know]"), passed
         assert in_view(browser, "button[value=none]"), passed
+        assert in_view(browser, ".pinned select"), passed
         browser.run("window.scrollTo(0, 120)")
         assert in_view(browser, "button[name=dont-know]"), passed
     assert not browser.run(

@@ -219,7 +219,7 @@ def test_the_guided_look_asks_for_a_mark_by_places(
         browser.driver.switch_to.active_element.send_keys(letter)
     browser.run("arguments[0].focus()", browser.all(".cells input")[0])
     tap(browser, "or G")
-    browser.press(browser.one(".offered button.main"))
+    browser.press(browser.one(".question .pinned button.main"))
 
     browser.wait(lambda: browser.all(".change"))
     assert marks_kept(served, piece) == ["[C>G]IRO"]

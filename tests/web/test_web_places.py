@@ -374,7 +374,7 @@ def test_sold_prices_are_taken_in_from_a_list(visitor: Visitor) -> None:
 
 
 def test_an_unknown_type_is_refused_with_the_nearest(visitor: Visitor) -> None:
-    fields = {"when": "2026-01-01", "price": "3 EUR", "type": "neckless"}
+    fields = {"when": "2026-01-01", "price": "3 EUR", "type": "neckslace"}
 
     answer = visitor.post("/sales", fields, fragment=True)
 

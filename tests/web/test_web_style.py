@@ -20,7 +20,7 @@ def test_nothing_of_two_hands_is_left_in_it(path: Path) -> None:
     assert [line for line in lines if re.match(r"(<{7}|={7}|>{7})", line)] == []
 
 
-@pytest.mark.parametrize("path", STATIC.glob("*.css"), ids=lambda path: path.name)
+@pytest.mark.parametrize("path", sorted(STATIC.glob("*.css")), ids=lambda path: path.name)
 def test_every_block_of_the_style_is_closed(path: Path) -> None:
     text = re.sub(r'/\*.*?\*/|"[^"\n]*"|\'[^\'\n]*\'', "", path.read_text("utf-8"), flags=re.S)
 
