@@ -81,7 +81,7 @@ def text_of(cells: Cells) -> str:
         raise MarkSyntaxError(f"{len(cells.places)} places; at most {MOST_PLACES} are searched")
     written = "".join(_written(each, number) for number, each in enumerate(cells.places, start=1))
     letters = " ".join(written.split())
-    head = "=" if cells.as_written and letters else ""
+    head = "=" if cells.as_written and (letters or cells.described) else ""
     described = "".join(f" ({each})" for each in cells.described)
     return f"{head}{letters}{described}".strip()
 
