@@ -22,6 +22,7 @@ from pathlib import Path
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "inference"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 
 from inference_building import HILL, base_of, clue, feature, maker, seen, sees, window
 

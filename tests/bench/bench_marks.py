@@ -29,9 +29,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from damage import KINDS, Damaged
-from engine_numbers import setting_entries
 from marks_data import marks
 from rapidfuzz import fuzz, process
+
+sys.path.append(str(Path(__file__).parents[1] / "support"))
+
+from engine_numbers import setting_entries
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.letters import folded
