@@ -101,15 +101,15 @@ def places_shown(laid: Cells) -> list[str]:
 
 
 def _trimmed(places: list[str]) -> tuple[str, ...]:
-    """The places without spaces at both ends and beside ends of lines."""
-    kept = [
-        place
-        for at, place in enumerate(places)
-        if place or not {*places[max(0, at - 1) : at], *places[at + 1 : at + 2]} & {_LINE, _SPACE}
-    ]
-    while kept and not kept[0]:
-        del kept[0]
-    while kept and not kept[-1]:
+    """The places with one space for several, and none at both ends and beside ends of lines."""
+    kept: list[str] = []
+    for place in places:
+        if place == _SPACE and (not kept or kept[-1] in (_LINE, _SPACE)):
+            continue
+        if place == _LINE and kept and kept[-1] == _SPACE:
+            kept.pop()
+        kept.append(place)
+    if kept and kept[-1] == _SPACE:
         kept.pop()
     return tuple(kept)
 

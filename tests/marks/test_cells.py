@@ -94,3 +94,14 @@ def test_look_alikes_are_what_other_alphabets_leave_out_as_alike() -> None:
     assert {"G", "O"} <= set(alike["C"])
     assert all(letter not in others for letter, others in alike.items())
     assert all(len(set(others)) == len(others) >= 4 for others in alike.values())
+
+
+@pytest.mark.parametrize("text", ["A ,, A", "A  /  B", "=, script", "A ,  , B /", " A"])
+def test_spaces_and_commas_part_letters_once(text: str) -> None:
+    again = text_of(cells_of(text))
+
+    assert text_of(cells_of(again)) == again
+    assert [each.cells for each in parse(again).tokens] == [
+        each.cells for each in parse(text).tokens
+    ]
+    assert parse(again).as_written == parse(text).as_written
