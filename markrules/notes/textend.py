@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 from markrules.notes.matching import Item
 from markrules.notes.view import LEADS, View
+
+_DECADE = re.compile(r"(?:ca?\.?)?['’]?(?:1[5-9]|20)?[0-9]0['’]?s[.,]?", re.IGNORECASE)
+"""What people say of the years: no piece bears it."""
 
 
 def extended(view: View, first: int, led: bool) -> int:
@@ -30,7 +35,9 @@ def _joins(view: View, first: int, index: int, led: bool) -> int:
     """How many chunks from here on still belong to the text; 0 when it has ended."""
     chunk, item = view.chunks[index], view.item(index)
     gap = view.tokens.text[view.chunks[index - 1].end : chunk.start]
-    if any(char in "();:" for char in gap):
+    if any(char in "();:" for char in gap) or _DECADE.fullmatch(view.raw(index)):
+        return 0
+    if _describes(view, index):
         return 0
     if chunk.look in ("capitals", "signs", "figures", "letter", "mixed"):
         measured = item is not None and item.measure is not None
@@ -43,9 +50,27 @@ def _joins(view: View, first: int, index: int, led: bool) -> int:
     return 0
 
 
+def _describes(view: View, index: int) -> bool:
+    """Whether what the piece is like begins here: `MONET Gold Tone`, `Lisner AB stones`.
+
+    It is a value told in several words, of which not all are written in capitals, unless it goes
+    on with a number, as in `1/20 12kt gold filled`.
+    """
+    chunk, item = view.chunks[index], view.item(index)
+    if item is None or item.end <= chunk.after or not item.means("value"):
+        return False
+    if view.look(index - 1) in ("figures", "mixed", "signs"):
+        return False
+    looks = [each.look for each in view.chunks[index:] if each.first < item.end]
+    return any(look in ("plain", "name") for look in looks) and not view.shouting
+
+
 def _name_joins(view: View, index: int, item: Item | None, before: str) -> int:
     """A capital first: unknown, a known text, a month before figures, or after a like word."""
-    if item is None or view.text_at(index) is not None:
+    text = view.text_at(index)
+    if text is not None:  # `Made in Usa`
+        return max(1, _chunks_until(view, index, text[0]))
+    if item is None:
         return 1
     if item.role("filler") and view.look(index + 1) == "figures":
         return 2

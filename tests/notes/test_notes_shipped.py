@@ -193,3 +193,22 @@ def test_a_second_denial_counts_like_the_first(note: str, free_of: tuple[str, ..
 )
 def test_a_number_before_what_is_missing_is_kept(note: str, count: int) -> None:
     assert f"fault=missing-stones: {count}" in lines(shipped(note))
+
+
+@pytest.mark.parametrize(
+    ("note", "mark"),
+    [
+        ("earrings mkd Montel c1950s", "Montel"),
+        ("mkd Montel 1950s brooch", "Montel"),
+        ("marked Montel 1970's", "Montel"),
+        ("signed Montel '60s necklace", "Montel"),
+        ("Marked Montel AB stones necklace", "Montel"),
+        ("signed MONTEL Gold Tone Clip Earrings", "MONTEL"),
+        ("mkd Montel gold tone earrings", "Montel"),
+        ("marked Montel Made in Usa", "Montel Made in Usa"),
+        ("bracelet marked 1/20th 12kt gold filled", "1/20th 12kt gold filled"),
+        ("mkd 10K Gold Filled", "10K Gold Filled"),
+    ],
+)
+def test_a_mark_ends_where_words_of_years_or_of_the_piece_begin(note: str, mark: str) -> None:
+    assert [line for line in lines(shipped(note)) if line.startswith("mark=")] == [f"mark={mark}"]
