@@ -113,7 +113,11 @@ def told(found: Relief, names: Sequence[str]) -> list[str]:
     else:
         lines.append("Nothing readable here: what stands out in the box is no more than the grain")
         lines.append(f"of the surface round it ({found.over_grain:.1f} times).")
-    if found.glaring:
+    if found.of_three:
+        lines.append(
+            "Three photos can show that one of them lies wrong, not which: a fourth would."
+        )
+    elif found.glaring:
         lines.append("This metal mirrors the lamps: photos that lie right agree less than on other")
         lines.append(f"metal, and {found.least:.2f} suffices. Take again those whose letters jump.")
     lines.append("Compare it with the photos themselves: a scratch can look like a stroke.")

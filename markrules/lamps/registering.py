@@ -16,6 +16,9 @@ from markrules.frozen import dataclass
 from markrules.lamps.planes import STILL, Affine, Plane, agreement, blurred, warped
 from markrules.lamps.solving import direction, integrated, slopes
 
+FEWEST = 3
+"""Photos that fix a common term and the slopes both ways."""
+
 REACH = 0.5
 """How far a photo may have moved, in heights of a letter."""
 
@@ -36,7 +39,8 @@ BANDS = ((1 / 6, 1 / 3, 4), (1 / 12, 1 / 4, 4), (1 / 20, 1 / 5, 4))
 class Laid:
     """How the photos lie over the first: where pixels are fetched, and how well each agrees.
 
-    An agreement is the correlation of a photo with what the others say it should show.
+    An agreement is the correlation of a photo with what the others say it should show; of three
+    photos, of which two cannot foretell the third, with the one surface that all three make.
     """
 
     maps: tuple[Affine, ...]
@@ -61,9 +65,27 @@ def laid(flat: Sequence[Plane], hours: Sequence[float], letter: float) -> Laid:
             ]
     over = [warped(each, by) for each, by in zip(banded, maps, strict=True)]
     where = inside(flat[0].shape, maps)
+    if len(flat) == FEWEST:
+        return Laid(tuple(maps), _of_one_surface(over, hours, where))
     return Laid(
         tuple(maps),
         tuple(agreement(_expected(over, hours, at), over[at], where) for at in range(len(over))),
+    )
+
+
+def _of_one_surface(
+    over: Sequence[Plane], hours: Sequence[float], where: NDArray[np.bool_]
+) -> tuple[float, ...]:
+    """How far each of three photos shows the slopes of one surface.
+
+    Three photos fix the common term and both slopes of each pixel, whatever they show; but only
+    those of one surface join to a height (Frankot and Chellappa, as in `solving`).
+    """
+    common, across, down = slopes(over, hours)
+    height = integrated(across, down)
+    return tuple(
+        agreement(_shading(height, hour), each - common, where)
+        for hour, each in zip(hours, over, strict=True)
     )
 
 
@@ -84,10 +106,15 @@ def _expected(over: Sequence[Plane], hours: Sequence[float], at: int) -> Plane:
     common, across, down = slopes(
         [over[number] for number in others], [hours[number] for number in others]
     )
-    fall_down, fall_across = np.gradient(integrated(across, down))
-    right, below = direction(hours[at])
-    expected: Plane = common - right * fall_across - below * fall_down
-    return expected
+    return common + _shading(integrated(across, down), hours[at])
+
+
+def _shading(height: Plane, hour: float) -> Plane:
+    """What a lamp at that hour makes of the slopes of a height: brighter where it faces it."""
+    fall_down, fall_across = np.gradient(height)
+    right, below = direction(hour)
+    shading: Plane = np.zeros_like(height) - right * fall_across - below * fall_down
+    return shading
 
 
 def _outline(flat: Plane, letter: float) -> Plane:

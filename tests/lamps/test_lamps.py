@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +13,7 @@ from lamp_simulator import Scene, photos
 from PIL import Image
 from scipy import ndimage
 
+from markrules.cli.lamps import told
 from markrules.lamps.frames import Box, LampProblem
 from markrules.lamps.planes import blurred
 from markrules.lamps.relief import Relief, Shot, height_png, relief
@@ -102,7 +104,32 @@ def test_a_photo_of_another_place_is_asked_for_again_and_left_out() -> None:
         Box(*(int(each) for each in box)),
     )
 
-    assert 2 in result.again
+    assert result.again == (2,)
+    assert result.left_out == (2,)
+
+
+@pytest.mark.parametrize("hours", [(12, 4, 8), (12, 3, 6), (12, 3, 9)])
+@pytest.mark.parametrize("surface", ["satin", "brushed"])
+def test_three_photos_that_lie_right_are_not_asked_for_again(
+    hours: tuple[float, ...], surface: str
+) -> None:
+    result, _ = found(Scene("QUVOX", surface, 0.03, hours=hours, seed=1))
+
+    assert result.again == ()
+
+
+@pytest.mark.parametrize("wrong", ["another place", "moved away", "another lamp"])
+def test_of_three_photos_all_are_asked_for_again_where_one_lies_wrong(wrong: str) -> None:
+    scene = Scene("QUVOX", "satin", 0.03, hours=(12, 3, 6), seed=8)
+    shots, box, hours = with_a_wrong_one(scene, wrong, at=1)
+
+    result = relief(
+        [Shot(data, str(hour), hour) for data, hour in zip(shots, hours, strict=True)], box
+    )
+
+    assert result.again == (0, 1, 2)
+    assert result.left_out == ()
+    assert "not which" in "\n".join(told(result, ["a", "b", "c"]))
 
 
 @pytest.mark.parametrize(
@@ -126,26 +153,31 @@ def test_other_metal_does_not_glare(surface: str) -> None:
         assert not result.glaring
 
 
+def with_a_wrong_one(scene: Scene, wrong: str, at: int) -> tuple[list[bytes], Box, list[float]]:
+    """The photos of a scene, of which one shows another place, moved away, or had another lamp."""
+    shots, box, _ = photos(scene)
+    hours = list(scene.hours)
+    stray = Image.open(io.BytesIO(shots[at]))
+    if wrong == "another place":
+        other, _, _ = photos(replace(scene, text="OTHER", seed=scene.seed + 1, truth=[]))
+        stray = Image.open(io.BytesIO(other[at])).resize(stray.size)
+    elif wrong == "moved away":
+        stray = stray.transform(stray.size, Image.Transform.AFFINE, (1, 0, 70, 0, 1, 30))
+    else:
+        hours[1], hours[2] = hours[2], hours[1]
+    kept = io.BytesIO()
+    stray.save(kept, "JPEG")
+    shots[at] = kept.getvalue()
+    return shots, Box(*(int(each) for each in box)), hours
+
+
 @pytest.mark.parametrize("wrong", ["another place", "moved away", "another lamp"])
 def test_a_wrong_photo_of_glaring_metal_is_asked_for_again(wrong: str) -> None:
     scene = Scene("QUVOX", "mirror", 0.075, seed=8)
-    shots, box, _ = photos(scene)
-    hours = list(scene.hours)
-    third = Image.open(io.BytesIO(shots[2]))
-    if wrong == "another place":
-        other, _, _ = photos(Scene("OTHER", "mirror", 0.075, seed=9))
-        third = Image.open(io.BytesIO(other[2])).resize(third.size)
-    elif wrong == "moved away":
-        third = third.transform(third.size, Image.Transform.AFFINE, (1, 0, 70, 0, 1, 30))
-    else:
-        hours[1], hours[2] = hours[2], hours[1]
-    stray = io.BytesIO()
-    third.save(stray, "JPEG")
-    shots[2] = stray.getvalue()
+    shots, box, hours = with_a_wrong_one(scene, wrong, at=2)
 
     result = relief(
-        [Shot(data, str(hour), hour) for data, hour in zip(shots, hours, strict=True)],
-        Box(*(int(each) for each in box)),
+        [Shot(data, str(hour), hour) for data, hour in zip(shots, hours, strict=True)], box
     )
 
     assert result.glaring
