@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from markrules.cli.bad_lines import tell_bad_lines
 from markrules.cli.box_adding import SHOWN, new_piece_json, show_understood
 from markrules.cli.box_taking_in import take_in_file
 from markrules.cli.catalogue import catalogue_options, opened, who_option
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from markrules.catalogue.days import Order
     from markrules.tasks.importing import Columns, Imported
 
-TOLD_ERRORS = 20
 
 days_option = click.option(
     "--days", type=click.Choice(["day-first", "month-first"]), help="How 3/4/2024 is meant."
@@ -138,10 +138,7 @@ def _tell_import(
     _tell_columns(columns, imported)
     if dry_run:
         _tell_sample(imported)
-    for line, error in imported.errors[:TOLD_ERRORS]:
-        click.echo(printable(f"{file}:{line}: {error}"), err=True)
-    if len(imported.errors) > TOLD_ERRORS:
-        click.echo(f"… and {len(imported.errors) - TOLD_ERRORS} more bad lines", err=True)
+    tell_bad_lines(file, imported.errors)
     if entered:
         one = len(entered) == 1
         numbers = str(entered.start) if one else f"{entered.start} to {entered.stop - 1}"

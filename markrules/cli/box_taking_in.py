@@ -7,15 +7,14 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from markrules.cli.bad_lines import tell_bad_lines
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, write_json
-from markrules.telling.words import printable, shorten
+from markrules.telling.words import shorten
 
 if TYPE_CHECKING:
     from markrules.catalogue.whole import TakenIn
     from markrules.tasks.taking_in import Kept
-
-TOLD_ERRORS = 20
 
 
 @click.command("take-in")
@@ -92,10 +91,7 @@ def _data(kept: Kept, done: TakenIn | None) -> dict[str, Any]:
 
 
 def _tell(file: Path, kept: Kept, done: TakenIn | None, dry_run: bool) -> None:
-    for line, error in kept.errors[:TOLD_ERRORS]:
-        click.echo(printable(f"{file}:{line}: {error}"), err=True)
-    if len(kept.errors) > TOLD_ERRORS:
-        click.echo(f"… and {len(kept.errors) - TOLD_ERRORS} more bad lines", err=True)
+    tell_bad_lines(file, kept.errors)
     if done is None:
         for line, each in kept.pieces[:5] if dry_run else ():
             named = each.piece.title or each.piece.note

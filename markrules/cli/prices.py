@@ -9,12 +9,11 @@ import click
 
 from markrules.catalogue.prices import parse_price, show_price
 from markrules.catalogue.records import Sale
+from markrules.cli.bad_lines import tell_bad_lines
 from markrules.cli.box_importing import days_option
 from markrules.cli.catalogue import catalogue_options, opened, opened_if_there, who_option
 from markrules.cli.common import json_option, write_json
 from markrules.telling.words import printable, shorten
-
-TOLD_ERRORS = 20
 
 if TYPE_CHECKING:
     from markrules.catalogue.days import Order
@@ -139,7 +138,8 @@ def import_prices(
 
     with opened_if_there(place) as catalogue:
         recorded = catalogue.money.sales() if catalogue is not None else ()
-    found = prices_in(open_knowledge(()), rows_of(file), recorded, currency, days)
+        own = catalogue.figures.all().get("currency", "") if catalogue is not None else ""
+    found = prices_in(open_knowledge(()), rows_of(file), recorded, currency or own, days)
     sales, errors, reading = found.sales, found.errors, found.days
     good = bool(sales) and (skip_bad or not errors) and not dry_run
     if good:
@@ -158,10 +158,7 @@ def import_prices(
     else:
         if reading.words:
             click.echo(printable(reading.words))
-        for line, error in errors[:TOLD_ERRORS]:
-            click.echo(printable(f"{file}:{line}: {error}"), err=True)
-        if len(errors) > TOLD_ERRORS:
-            click.echo(f"… and {len(errors) - TOLD_ERRORS} more bad lines", err=True)
+        tell_bad_lines(file, errors)
         for sale in sales[:5] if dry_run else ():
             click.echo(_line(sale))
         told = f"{len(sales)} sold prices recorded" if good else "Nothing was recorded"

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from markrules.catalogue.records import SpareStone
+from markrules.cli.bad_lines import tell_bad_lines
 from markrules.cli.catalogue import catalogue_options, opened, opened_if_there, who_option
 from markrules.cli.common import (
     json_option,
@@ -18,7 +19,6 @@ from markrules.cli.common import (
 from markrules.cli.stones_matching import match_command, mirror_command
 from markrules.cli.stones_told import sample_option, sampled, stone_data, stone_text
 from markrules.tasks.stocking import kept_size
-from markrules.telling.words import printable
 
 LONGEST_PASTE = 200_000
 """Characters."""
@@ -149,8 +149,7 @@ def import_stones(
             "stones-import",
         )
     else:
-        for line, error in found.errors[:20]:
-            click.echo(printable(f"{file}:{line}: {error}"), err=True)
+        tell_bad_lines(file, found.errors)
         for _, stone in found.stones[:200] if dry_run or good else ():
             click.echo(f"  {stone_text(stone)}")
         count = sum(stone.count for _, stone in found.stones)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from itertools import chain
+from itertools import chain, islice
 from pathlib import Path
 
 from markrules.catalogue.days import DayReading, Order, iso_day, reading_of
@@ -76,8 +76,12 @@ _NOTHING = frozenset(("-", "–", "—", "n/a", "na", "?", "none given", "unknow
 """What people write in a cell of which they know nothing."""
 _OPINIONS = FIELDS["told"][6:]
 """Columns that hold what somebody thinks of a piece: it is kept as told, and is no evidence."""
+_NAMES_CURRENCY = re.compile(r"[^\W\d_]{2}|[£€$¥]")
+"""A code or a sign; what it stands for is told where it cannot be read."""
 _OF_COLUMNS = "columns:"
 LONGEST_NAME = 60
+LOOKED_AT = 20
+"""Rows that tell, beside the first, which column describes the pieces where no heading does."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,8 +150,9 @@ def read_table(
     if first is None:
         why = f": line {bad[0].line}: {bad[0].error}" if bad else ""
         raise CatalogueProblem(f"{file}: no rows to enter{why}")
-    columns = match_columns(reader, list(first.cells), given)
-    every = chain(bad, [first], rows)
+    start = [first, *islice(rows, LOOKED_AT)]
+    columns = match_columns(reader, list(first.cells), given, start)
+    every = chain(bad, start, rows)
     return columns, pieces_of(reader, every, columns, currency=currency, days=days)
 
 
@@ -178,9 +183,15 @@ def _whole(entry: Entry, number: int, who: str) -> WholePiece:
 # --- Columns ----------------------------------------------------------------------------------
 
 
-def match_columns(reader: Reader, headings: Sequence[str], given: Given | None = None) -> Columns:
+def match_columns(
+    reader: Reader,
+    headings: Sequence[str],
+    given: Given | None = None,
+    rows: Sequence[Row] = (),
+) -> Columns:
     """Which column is what: as `given` (field to headings; none or an empty one takes none), else
-    by the headings themselves, where they name a field, or a feature of the rules.
+    by the headings themselves, where they name a field, or a feature of the rules. Where none is
+    headed like a note, it is the column in which the most of the first `rows` is understood.
 
     Raises CatalogueProblem, with the nearest good word, for a field or heading not known, and
     where nothing says which column holds the notes, titles, marks or a feature.
@@ -200,12 +211,30 @@ def match_columns(reader: Reader, headings: Sequence[str], given: Given | None =
         if field not in taken or field in JOINED:
             taken[field] = (*taken.get(field, ()), heading)
             used.add(heading)
+    if "note" not in taken and "note" not in wanted:
+        described = _described(reader, [each for each in headings if each not in used], rows)
+        if described:
+            taken = {"note": (described,), **taken}
+            used.add(described)
     if not set(taken) - _MONEY:
         raise CatalogueProblem(
             f"no column is headed like a note; the headings are: {', '.join(headings[:20])}."
             " Say which with --column note=HEADING"
         )
     return Columns(taken, tuple(each for each in headings if each not in used))
+
+
+def _described(reader: Reader, headings: Iterable[str], rows: Sequence[Row]) -> str:
+    """The heading of the column whose cells say the most of pieces; empty where none says much."""
+    told = {
+        heading: sum(
+            len(understood.observations) + bool(understood.piece_type)
+            for understood in (reader.understand(row.cells.get(heading, "")) for row in rows)
+        )
+        for heading in headings
+    }
+    best = max(told, key=lambda heading: told[heading], default="")
+    return best if best and told[best] >= len(rows) > 0 else ""
 
 
 _BRACKET = re.compile(r"\s*[(\[][^)\]]{0,12}[)\]]\s*$")
@@ -402,6 +431,11 @@ class _Maker:
         (heading,) = self.columns.taken[field][:1]
         named = re.search(r"[(\[]\s*([A-Za-z]{3}|[£€$¥])\s*[)\]]", heading)
         currency = cells.get("currency", "") or (named[1] if named else "") or self.currency
+        if not currency and not _NAMES_CURRENCY.search(text):
+            raise CatalogueProblem(
+                f'{field}: "{text}" names no currency; say one for all amounts (--currency EUR), in'
+                " the heading, or in your figures"
+            )
         try:
             if heading in row.numbers:
                 code = currency if currency.isalpha() else parse_price(f"1 {currency}")[1]

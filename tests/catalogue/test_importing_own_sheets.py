@@ -164,7 +164,7 @@ def test_a_day_or_sum_that_cannot_be_is_a_bad_line(tmp_path: Path) -> None:
     assert [line for line, _ in found.errors] == [2, 3, 4]
     assert found.errors[0][1].startswith('bought on: "31/02/2024" is no day')
     assert found.errors[1][1].startswith('cost: "four"')
-    assert "say the currency" in found.errors[2][1]
+    assert "names no currency" in found.errors[2][1]
     assert [line for line, _ in found.entries] == [5]
 
 
@@ -192,3 +192,18 @@ def test_sold_prices_take_days_of_both_sides_and_numbers_of_sheets(tmp_path: Pat
     assert [each.when for each in sales] == ["2024-06-30", "2024-03-04"]
     assert [each.price_minor for each in sales] == [1234, 125050]
     assert sales[0].fees_minor == 12
+
+
+def test_where_no_heading_says_so_the_column_that_reads_as_notes_is_the_note(
+    tmp_path: Path,
+) -> None:
+    file = tmp_path / "own.csv"
+    lines = [f"{n},a tin,brooch with a rollover catch,B{n}" for n in range(1, 40)]
+    file.write_text("\n".join(["Nr,Wherefrom it came,Whatever,Place", *lines]), encoding="utf-8")
+
+    columns, found = read_table(reader(), file)
+
+    assert columns.taken["note"] == ("Whatever",)
+    assert len(found.entries) == 39
+    with pytest.raises(CatalogueProblem, match="no column is headed like a note"):
+        read_table(reader(), file, {"note": ()})
