@@ -202,17 +202,6 @@ class Money:
         )
         return tuple(self._file.each(event_of, found))
 
-    def correct_sale(self, sale: Sale, who: str = "") -> None:
-        """Set a sold price, found by its `id`, to what it holds now; undo sets the old back.
-
-        Raises CatalogueProblem where there is none, or for a value that cannot be.
-        """
-        check_sale(sale)
-        new = _columns(sale)
-        with self._file.change("correct sale", who) as step:
-            was = self._file.update("sale", sale.id, new)
-            self._file.keep_undo(step, {"table": "sale", "id": sale.id, "set": was, "from": new})
-
     def sales(self, piece: Piece | None = None) -> tuple[Sale, ...]:
         """The sold prices: of one piece, or all, oldest sale first."""
         where = "and piece_id = :piece" if piece is not None else ""

@@ -63,7 +63,7 @@ def build_app(settings: Settings) -> Application:
             threading.Thread(target=desk.warm, daemon=True).start()
             yield
             desk.keeper.close()
-            desk.held.close()
+            desk.sent_files.close()
 
     inner = Starlette(
         routes=found,

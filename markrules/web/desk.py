@@ -28,9 +28,9 @@ from markrules.telling.signatures import UNLISTED, nearest_listed, read_as
 from markrules.telling.years_shown import percent
 from markrules.web.access import Door, Guests, Seal, Visitor, cookie_name
 from markrules.web.drawing import drawn, lamp_place
-from markrules.web.held import Held
 from markrules.web.keeping import Keeper
 from markrules.web.lines import Lines
+from markrules.web.sent_files import SentFiles
 from markrules.web.settings import Settings
 
 if TYPE_CHECKING:
@@ -107,7 +107,7 @@ class Desk:
         self._readings: Readings | None = None
         self.keeper = Keeper(self)
         self.lines = Lines()
-        self.held = Held()
+        self.sent_files = SentFiles()
         self.answered = threading.Event()
 
     @property

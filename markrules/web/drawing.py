@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading, DateRange, Dating, Reading
 from markrules.telling.drawings import drawing
-from markrules.telling.years_shown import LEAST_YEARS, years_shown
+from markrules.telling.years_shown import years_shown
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -126,12 +126,6 @@ def curve_of(reading: Reading, before: Dating | None = None) -> Curve:
 def strip_of(table: Sequence[float], first_year: int, span: Span) -> str:
     """The outline of a table of shares from 0 to 1, drawn over the years of `span`."""
     return _steps([_at(table, year - first_year) for year in _every(span)])
-
-
-def span_of(first: int, last: int) -> Span:
-    """Years to draw for a window from `first` to `last`: with room beside it, and not too few."""
-    short = max(0, LEAST_YEARS - (last - first))
-    return Span(first - 10 - short // 2, last + 10 + short // 2)
 
 
 def ticks_of(span: Span) -> tuple[Tick, ...]:

@@ -30,7 +30,7 @@ def audit_file(visit: Visit) -> Response:
     sent = visit.form.files.get("dated", ())
     if not sent or not sent[0]:
         raise Refused(400, "Choose a file of dated pieces.", "dated")
-    held = visit.desk.held.take("dated.jsonl", sent[0], visit.visitor.browser)
+    held = visit.desk.sent_files.take("dated.jsonl", sent[0], visit.visitor.browser)
     try:
         cases, problems = cases_of(Path(held.path))
         if len(cases) > MOST_CASES:
@@ -44,7 +44,7 @@ def audit_file(visit: Visit) -> Response:
     except (ValueError, WordProblem) as problem:
         raise Refused(400, str(problem).replace(str(held.path), "the file"), "dated") from None
     finally:
-        visit.desk.held.drop(held.key)
+        visit.desk.sent_files.drop(held.key)
     return visit.page(
         "audit.html",
         lines=told(report),

@@ -130,7 +130,7 @@ def bring_back(visit: Visit) -> Response:
     day = visit.form.text("day", 20)
     sent = visit.form.files.get("archive", ())
     if sent and sent[0]:
-        held = visit.desk.held.take("archive.zip", sent[0], visit.visitor.browser)
+        held = visit.desk.sent_files.take("archive.zip", sent[0], visit.visitor.browser)
         source, name = held.path, visit.form.names["archive"][0][-80:]
     elif day:
         found = _days(visit).get(day)
@@ -146,7 +146,7 @@ def bring_back(visit: Visit) -> Response:
         raise Refused(400, str(problem).replace(str(source), name), "archive") from None
     finally:
         if held is not None:
-            visit.desk.held.drop(held.key)
+            visit.desk.sent_files.drop(held.key)
     pieces, photos = count_of(counts["piece"], "piece"), count_of(counts["picture"], "photo")
     return visit.page("restored.html", name=name, place=str(place), pieces=pieces, photos=photos)
 

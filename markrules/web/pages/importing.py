@@ -31,8 +31,8 @@ from markrules.tasks.selling import PriceList, prices_in
 from markrules.tasks.taking_in import is_export, kept_pieces
 from markrules.telling.words import count_of
 from markrules.web.desk import Refused, Visit, whole
-from markrules.web.held import HeldFile
 from markrules.web.pages.box import box_named
+from markrules.web.sent_files import SentFile
 
 SHOWN = 8
 SHOWN_ERRORS = 20
@@ -89,7 +89,7 @@ def send(visit: Visit) -> Response:
     return visit.go(f"/box/{box.id}/import?held={held.key}")
 
 
-def _is_export(held: HeldFile) -> bool:
+def _is_export(held: SentFile) -> bool:
     """Whether it is an export of this program; what is no table is told when it is looked at."""
     try:
         return is_export(held.path)
@@ -109,7 +109,7 @@ def take(visit: Visit) -> Response:
     name = visit.form.text("remember", 200)
     if name:
         remember_columns(visit.catalogue, name, columns.taken, visit.who)
-    visit.desk.held.drop(held.key)
+    visit.desk.sent_files.drop(held.key)
     told = f"{count_of(len(numbers), 'piece')} entered."
     if not name:
         told += " One undo takes them all back."
@@ -128,7 +128,7 @@ def _check_all_good(visit: Visit, good: int, errors: tuple[tuple[int, str], ...]
         )
 
 
-def _taken_in(visit: Visit, held: HeldFile) -> tuple[Columns, Imported]:
+def _taken_in(visit: Visit, held: SentFile) -> tuple[Columns, Imported]:
     """How the columns are taken: as chosen, as remembered, or as their headings say."""
     reader = visit.desk.reader
     headings = _headings(held)
@@ -149,7 +149,7 @@ def _taken_in(visit: Visit, held: HeldFile) -> tuple[Columns, Imported]:
 _NOTHING_YET = Imported((), (), DayReading("day-first"), {}, {}, {})
 
 
-def _headings(held: HeldFile) -> list[str]:
+def _headings(held: SentFile) -> list[str]:
     rows = _told(held, lambda: rows_of(held.path))
     first = _told(held, lambda: next((row for row in rows if row.cells or row.error), None))
     if first is None or not first.cells:
@@ -168,7 +168,7 @@ def _passed(visit: Visit) -> dict[str, str]:
     }
 
 
-def _given(visit: Visit, held: HeldFile, headings: list[str]) -> dict[str, tuple[str, ...]] | None:
+def _given(visit: Visit, held: SentFile, headings: list[str]) -> dict[str, tuple[str, ...]] | None:
     """Field to headings, as chosen or as remembered by a name; None where nothing was said."""
     name = visit.query.get("columns", "")
     if name:
@@ -201,7 +201,7 @@ def _named_by(visit: Visit, heading: str) -> tuple[str, ...]:
         return ()
 
 
-def _columns(held: HeldFile, columns: Columns, found: Imported) -> list[Column]:
+def _columns(held: SentFile, columns: Columns, found: Imported) -> list[Column]:
     becomes = {heading: field for field, many in columns.taken.items() for heading in many}
     return [
         Column(
@@ -259,7 +259,7 @@ def take_in_export(visit: Visit) -> Response:
     _check_all_good(visit, len(kept.pieces), kept.errors)
     box = _into(visit)
     done = take_in(visit.catalogue, (piece for _, piece in kept.pieces), box, visit.who)
-    visit.desk.held.drop(held.key)
+    visit.desk.sent_files.drop(held.key)
     told = f"{count_of(len(done.numbers), 'piece')} entered, with all that was kept of them."
     if done.here:
         told += f" {count_of(len(done.here), 'piece')} were here already, and stay as they are."
@@ -305,12 +305,12 @@ def enter_prices(visit: Visit) -> Response:
     found = _prices(visit, held)
     _check_all_good(visit, len(found.sales), found.errors)
     visit.catalogue.money.record_sales(found.sales, visit.who)
-    visit.desk.held.drop(held.key)
+    visit.desk.sent_files.drop(held.key)
     told = f"{count_of(len(found.sales), 'sold price')} recorded. One undo takes them all back."
     return visit.go("/sales", told=told)
 
 
-def _prices(visit: Visit, held: HeldFile) -> PriceList:
+def _prices(visit: Visit, held: SentFile) -> PriceList:
     recorded = visit.catalogue.money.sales()
     return _told(
         held,
@@ -328,30 +328,30 @@ def _currency(visit: Visit) -> str:
 _NOT_HELD = "That table is not held any more. Send it again."
 
 
-def _held(visit: Visit) -> HeldFile | None:
+def _held(visit: Visit) -> SentFile | None:
     key = visit.form.fields.get("held", "") or visit.query.get("held", "")
     if not key:
         return None
-    found = visit.desk.held.get(key, visit.visitor.browser)
+    found = visit.desk.sent_files.get(key, visit.visitor.browser)
     if found is None:
         raise Refused(404, _NOT_HELD)
     return found
 
 
-def _take(visit: Visit) -> HeldFile:
+def _take(visit: Visit) -> SentFile:
     """Hold the file of the form, or the text pasted into it."""
     browser = visit.visitor.browser
     data = visit.form.files.get("table", ())
     if data and data[0]:
-        return visit.desk.held.take(visit.form.names["table"][0], data[0], browser)
+        return visit.desk.sent_files.take(visit.form.names["table"][0], data[0], browser)
     text = visit.form.text("pasted", 400_000)
     if not text:
         raise Refused(400, "Choose a file, or paste the cells of a table.", "table")
     ending = "tsv" if "\t" in text.splitlines()[0] else "csv"
-    return visit.desk.held.take(f"what was pasted.{ending}", text.encode(), browser)
+    return visit.desk.sent_files.take(f"what was pasted.{ending}", text.encode(), browser)
 
 
-def _told(held: HeldFile, work: Callable[[], Answer]) -> Answer:
+def _told(held: SentFile, work: Callable[[], Answer]) -> Answer:
     """Do the work; what is wrong is told by the name that the person knows the file by."""
     try:
         return work()

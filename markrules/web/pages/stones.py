@@ -87,14 +87,14 @@ def add_many(visit: Visit) -> Response:
     sent = visit.form.files.get("table", ())
     if sent and sent[0]:
         name = visit.form.names["table"][0]
-        held = visit.desk.held.take(name, sent[0], visit.visitor.browser)
+        held = visit.desk.sent_files.take(name, sent[0], visit.visitor.browser)
         try:
             found = stones_in_table(visit.base, held.path)
         except CatalogueProblem as problem:
             words = str(problem).replace(str(held.path), held.name)
             raise Refused(400, words, "table") from None
         finally:
-            visit.desk.held.drop(held.key)
+            visit.desk.sent_files.drop(held.key)
     elif text:
         found = stones_in_text(visit.base, text)
     else:

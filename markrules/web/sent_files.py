@@ -17,7 +17,7 @@ LONGEST_NAME = 80
 
 
 @dataclass(frozen=True, slots=True)
-class HeldFile:
+class SentFile:
     """A file as it was sent: the key it goes by, what it was called, and where it lies."""
 
     key: str
@@ -26,7 +26,7 @@ class HeldFile:
     browser: str
 
 
-class Held:
+class SentFiles:
     """Holds files in a folder of its own, private to the person who serves, until the server ends.
 
     Each is given back only to the browser that sent it.
@@ -34,11 +34,11 @@ class Held:
 
     def __init__(self) -> None:
         """Hold nothing yet; the folder is made with the first file."""
-        self._files: dict[str, HeldFile] = {}
+        self._files: dict[str, SentFile] = {}
         self._folder: Path | None = None
         self._lock = threading.Lock()
 
-    def take(self, name: str, data: bytes, browser: str) -> HeldFile:
+    def take(self, name: str, data: bytes, browser: str) -> SentFile:
         """Hold a file. Its ending is kept, for it tells what the file is."""
         key = secrets.token_hex(8)
         plain = "".join(each if each.isprintable() else " " for each in name)
@@ -50,13 +50,13 @@ class Held:
                 self._folder = Path(tempfile.mkdtemp(prefix="markrules-held-"))
             path = self._folder / f"{key}{ending[:10]}"
             path.write_bytes(data)
-            found = HeldFile(key, shown, path, browser)
+            found = SentFile(key, shown, path, browser)
             self._files[key] = found
             while len(self._files) > MOST_HELD:
                 self._drop(next(iter(self._files)))
         return found
 
-    def get(self, key: str, browser: str) -> HeldFile | None:
+    def get(self, key: str, browser: str) -> SentFile | None:
         """The file of that key, if this browser sent it and it is still held."""
         with self._lock:
             found = self._files.get(key)
