@@ -31,6 +31,9 @@ SCALES = (0.5, 0.8, 1.25, 2.0)
 FAR = 3.0
 """Deviations from which on a price counts less (Huber, Annals of Mathematical Statistics 35,
 1964)."""
+MAD_TO_SD = 1.4826
+"""The median distance from the median, times this, is the standard deviation of normal data:
+1 / Phi^-1(3/4); Rousseeuw and Croux, Journal of the American Statistical Association 88 (1993)."""
 ENOUGH_TO_JUDGE = 5
 """With fewer sales there is no telling which of them is odd."""
 ENOUGH_TO_FIT = 30
@@ -90,7 +93,7 @@ def market(
     fits = _fits(compared, rows)
     tails = 1.0
     if len(rows) >= ENOUGH_TO_JUDGE:
-        plain, rows = rows, _odd_less(rows, max(fits, key=lambda each: each[1])[0])
+        plain, rows = rows, _odd_less(compared, rows, max(fits, key=lambda each: each[1])[0])
         fits = _fits(compared, rows)
         tails = _tails(plain, rows, max(fits, key=lambda each: each[1])[0])
     types = frozenset(
@@ -336,11 +339,19 @@ def _tails(plain: Sequence[Observed], kept: Sequence[Observed], fit: Fit) -> flo
     return min(2.0, full / less) if less > 0 else 1.0
 
 
-def _odd_less(rows: Sequence[Observed], fit: Fit) -> list[Observed]:
-    """Rows far from what the model expects count less."""
-    far = FAR * math.sqrt(fit.variance)
-    found = []
-    for row in rows:
-        off = abs(row.value - fit.mean(row.design)) / math.sqrt(row.noise)
-        found.append(replace(row, noise=row.noise * max(1.0, off / far)))
-    return found
+def _odd_less(compared: Measure, rows: Sequence[Observed], fit: Fit) -> list[Observed]:
+    """Rows far from what the model expects count less.
+
+    How far is usual follows from the median distance from the median, for one slip of the pen
+    would widen a variance and pull a mean until it seems usual itself.
+    """
+    offs = [(row.value - fit.mean(row.design)) / math.sqrt(row.noise) for row in rows]
+    even = [1.0] * len(offs)
+    middle = weighted_quantile(offs, even, 0.5)
+    distances = [abs(off - middle) for off in offs]
+    spread = MAD_TO_SD * weighted_quantile(distances, even, 0.5)
+    far = FAR * max(spread, compared.base.setting("price-spread"))
+    return [
+        replace(row, noise=row.noise * max(1.0, distance / far))
+        for row, distance in zip(rows, distances, strict=True)
+    ]

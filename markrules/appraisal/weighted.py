@@ -1,12 +1,10 @@
-"""Weighted quantiles, and a mean and spread that a few odd values cannot pull away."""
+"""Weighted quantiles, and Student's t distribution."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 from functools import lru_cache
-
-from markrules.frozen import dataclass
 
 _TINY = 1e-300
 _STEPS = 400
@@ -72,19 +70,6 @@ def _fraction(a: float, b: float, x: float) -> float:
     return 1 / value
 
 
-MAD_TO_SD = 1.4826
-"""The median distance from the median, times this, is the standard deviation of normal data.
-
-1 / Phi^-1(3/4); Rousseeuw and Croux, Journal of the American Statistical Association 88 (1993).
-"""
-
-FAR = 2.5
-"""How many spreads from the median a value may lie before it starts to count less."""
-
-FEWEST_TO_JUDGE = 3
-"""With fewer values there is no telling which of them is odd: all keep their weight."""
-
-
 def weighted_quantile(values: Sequence[float], weights: Sequence[float], share: float) -> float:
     """The least value with at least `share` of the weight at or below it.
 
@@ -106,37 +91,3 @@ def weighted_quantile(values: Sequence[float], weights: Sequence[float], share: 
         if below >= share * total * (1 - 1e-12):
             return value
     return pairs[-1][0]
-
-
-@dataclass(frozen=True, slots=True)
-class Middle:
-    """A weighted mean and variance after odd values were made to count less.
-
-    `weights` are those that were left to each value.
-    """
-
-    mean: float
-    variance: float
-    weights: tuple[float, ...]
-
-
-def robust_middle(values: Sequence[float], weights: Sequence[float], least_spread: float) -> Middle:
-    """The weighted mean of values, those far from the median counting less.
-
-    A value more than FAR spreads from the weighted median keeps only FAR spreads' worth of
-    its weight (Huber, Annals of Mathematical Statistics 35, 1964). The spread is the weighted
-    median distance from the median, scaled, and no less than `least_spread`. The variance is
-    the weighted mean square about the mean, without a correction for few values.
-    """
-    middle = weighted_quantile(values, weights, 0.5)
-    distances = [abs(value - middle) for value in values]
-    spread = max(least_spread, MAD_TO_SD * weighted_quantile(distances, weights, 0.5))
-    far = FAR * spread if len(values) >= FEWEST_TO_JUDGE else math.inf
-    kept = tuple(
-        weight * (min(1.0, far / distance) if distance else 1.0)
-        for weight, distance in zip(weights, distances, strict=True)
-    )
-    total = math.fsum(kept)
-    mean = math.fsum(w * v for w, v in zip(kept, values, strict=True)) / total
-    squares = math.fsum(w * (v - mean) ** 2 for w, v in zip(kept, values, strict=True))
-    return Middle(mean, squares / total, kept)

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from markrules.appraisal.weighted import robust_middle, t_cdf, t_quantile, weighted_quantile
+from markrules.appraisal.weighted import t_cdf, t_quantile, weighted_quantile
 
 VALUES = st.lists(st.tuples(st.floats(-1e6, 1e6), st.floats(0.001, 100)), min_size=1, max_size=30)
 
@@ -67,29 +65,3 @@ def test_t_refuses_what_cannot_be() -> None:
         t_cdf(1.0, 0.0)
     with pytest.raises(ValueError, match="probability"):
         t_quantile(1.0, 3.0)
-
-
-@given(
-    st.lists(st.tuples(st.floats(2.9, 3.1), st.floats(0.1, 1)), min_size=1, max_size=20),
-)
-def test_without_odd_values_the_middle_is_the_weighted_mean(
-    pairs: list[tuple[float, float]],
-) -> None:
-    values, weights = [p[0] for p in pairs], [p[1] for p in pairs]
-    found = robust_middle(values, weights, 0.3)
-
-    assert found.mean == pytest.approx(np.average(values, weights=weights))
-    assert found.variance == pytest.approx(
-        np.average((np.array(values) - found.mean) ** 2, weights=weights), abs=1e-12
-    )
-
-
-def test_one_odd_price_hardly_moves_the_middle() -> None:
-    usual = [math.log(price) for price in (30, 35, 38, 42, 50)]
-    odd = [*usual, math.log(5000)]
-    plain = sum(odd) / len(odd)
-
-    found = robust_middle(odd, [1.0] * 6, 0.3).mean
-
-    assert math.exp(plain) > 80
-    assert 38 < math.exp(found) < 60
