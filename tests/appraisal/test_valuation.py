@@ -61,7 +61,8 @@ def test_one_odd_price_hardly_moves_the_estimate() -> None:
     usual = value_of(compared(), PIECE, THIRTY_TO_FIFTY, "EUR", TODAY).estimate
     odd = value_of(compared(), PIECE, (*THIRTY_TO_FIFTY, sale(5000, 6)), "EUR", TODAY).estimate
 
-    assert usual is not None and odd is not None
+    assert usual is not None
+    assert odd is not None
     assert usual.middle <= odd.middle < 60
 
 
