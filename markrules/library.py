@@ -138,11 +138,12 @@ class Rules:
 
         `note` is in plain words. `seen` adds what was seen by name, as `"catch=rollover"` (also
         `none`, `not VALUE`, and `?` at the end for a guess) or as observations; it stands before
-        what the note says of the same feature. `marks` are texts on the piece, `?` a letter unread
-        and `...` a run of them. The date range holds `mass` of the probability, a share from 0.01
-        to 0.999. `flat_prior` takes every year as equally likely at first; `without` leaves out
-        features or clues by name; `next_looks` is how many looks to propose. `origin` names where
-        the piece comes from, such as `box`; left out, it is what the note says or the rules take.
+        what the note says of the same feature, marks and faults beside it. `marks` are texts on
+        the piece, `?` a letter unread and `...` a run of them. The date range holds `mass` of the
+        probability, a share from 0.01 to 0.999. `flat_prior` takes every year as equally likely at
+        first; `without` leaves out features or clues by name; `next_looks` is how many looks to
+        propose. `origin` names where the piece comes from, such as `box`; left out, it is what the
+        note says or the rules take.
 
         No note raises; what is not understood stands in the reading. Raises WordProblem for a
         feature, value or name that the rules do not know, and ValueError for another `mass`.

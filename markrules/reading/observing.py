@@ -10,6 +10,8 @@ from markrules.knowledge.observation import Observation, State
 from markrules.language.tree import Feature
 
 _ABSENT = ("none", "absent", "no")
+SIDE_BY_SIDE = ("many", "text")
+"""Kinds of features of which a piece can have several values at once."""
 _UNITS_MM = {"mm": 1.0, "cm": 10.0, "in": 25.4, '"': 25.4}
 _UNITS_G = {"g": 1.0, "oz": 28.349523125}  # international avoirdupois ounce, exact
 
@@ -47,6 +49,29 @@ def observe(base: KnowledgeBase, text: str, certainty: str = "sure") -> Observat
     found = _value(feature, ruled_out[1] if ruled_out else value)
     state: State = "ruled-out" if ruled_out else "seen"
     return Observation(feature.name, found, state, certainty=certainty, words=text)
+
+
+def still_said(
+    base: KnowledgeBase, note: Iterable[Observation], given: Iterable[Observation]
+) -> tuple[Observation, ...]:
+    """What a note says beside what was given by name.
+
+    Where a piece has one value of a feature, the given one takes the place of the note's. Of what
+    can stand side by side (marks, faults, motifs) both count, save where one says that there is
+    none; of the same value the given one.
+    """
+    every = tuple(given)
+
+    def stands(said: Observation) -> bool:
+        feature = base.features.get(said.feature)
+        beside = feature is not None and feature.kind in SIDE_BY_SIDE and said.state != "absent"
+        return not any(
+            not beside or each.state == "absent" or each.value == said.value
+            for each in every
+            if each.feature == said.feature
+        )
+
+    return tuple(each for each in note if stands(each))
 
 
 def in_unit(text: str, unit: str) -> float:

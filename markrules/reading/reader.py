@@ -20,6 +20,7 @@ from markrules.notes.naming import ASKED
 from markrules.notes.understanding import Understanding, Vocabulary, understand
 from markrules.reading.mark_states import HEARD, doubt_of, how_read
 from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text, joint_evidence
+from markrules.reading.observing import still_said
 from markrules.reading.withdrawn import withdrawn_notes
 
 if TYPE_CHECKING:
@@ -116,9 +117,8 @@ class Reader:
         named = [each for each in request.observations if _names_type(each)]
         others = tuple(each for each in request.observations if each not in named)
         marked = tuple(Observation("mark", text, words=text) for text in request.marks)
-        given = {each.feature for each in others}
         seen = (
-            *(each for each in understood.observations if each.feature not in given),
+            *still_said(self.base, understood.observations, others),
             *others,
             *marked,
         )

@@ -9,6 +9,7 @@ from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import NewPiece
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
+from markrules.reading.observing import still_said
 from markrules.reading.reader import Reader
 
 LONGEST_NOTE = 20_000
@@ -32,17 +33,16 @@ def new_piece(
     """A piece from its note: the note as written, and what it says as observations.
 
     The piece type goes into the log as the feature `piece`. Sentences in which something was
-    only told are copied to `told`. Observations given stand before what the note says of the
-    same feature. Raises CatalogueProblem for a note that is too long.
+    only told are copied to `told`. Observations given stand before or beside what the note says
+    of the same feature, see `still_said`. Raises CatalogueProblem for a note that is too long.
     """
     if len(note) > LONGEST_NOTE:
         raise CatalogueProblem(
             f"the note is {len(note)} characters long; {LONGEST_NOTE} at most are taken"
         )
     understood = reader.understand(note)
-    given = {each.feature for each in observations}
-    from_note = [each for each in understood.observations if each.feature not in given]
-    typed = given | {each.feature for each in from_note}
+    from_note = list(still_said(reader.base, understood.observations, observations))
+    typed = {each.feature for each in (*observations, *from_note)}
     if understood.piece_type and PIECE not in typed:
         from_note.insert(0, Observation(PIECE, understood.piece_type))
     heard = [each.words for each in from_note if each.heard and each.words]
