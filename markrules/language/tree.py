@@ -370,6 +370,10 @@ WORDING_ROLES = (
     "false",  # fake, imitation: the material named next is not meant; {false} {gem} in a value
     "likeness",  # coloured, toned: the material named before is only what it looks like
     "mark-noun",  # mark, initials, letter: text may follow or stand before it
+    "first-letters",  # begins with: of the text that follows only the beginning was read
+    "last-letters",  # ends in: of the text that follows only the end was read
+    "lost-letters",  # and then unreadable: beside a text, more letters than were read
+    "alternative",  # or: the texts on both sides are readings of one mark
     "describing",  # clustered, reverse: understood, and no observation is made of it
     "link",  # with, on, of: carries no meaning, but parts one thing from the next
     "join",  # and, or: carries no meaning, but sets one thing beside another of its kind

@@ -192,4 +192,4 @@ def _lost(item: Item) -> bool:
     """Whether an item that made nothing may hide something: it is neutral in no sense."""
     if item.role(*_NEUTRAL) or not item.meaning.kinds.isdisjoint(("feature", "piece", "certainty")):
         return False
-    return item.role(*DAMAGE_ROLES) or item.means("unit")
+    return item.role("lost-letters", *DAMAGE_ROLES) or item.means("unit")

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from markrules.knowledge.observation import State
+from markrules.notes.halfread import are_alternatives, as_one, beside, in_part
 from markrules.notes.marktext import Written
 from markrules.notes.matching import Item
 from markrules.notes.saying import MarkText
@@ -22,29 +23,31 @@ _QUOTED = re.compile(QUOTED)
 
 
 class TextRead(NamedTuple):
-    """One text: seen, or ruled out where the segment denies it, with what was assumed."""
+    """One text: seen, or ruled out where the segment denies it, with what was assumed.
+
+    `certainty` is that of the segment, or the least one where the text is one of several readings
+    of the same mark.
+    """
 
     text: str
     state: State
     assumed: str
+    certainty: str
 
 
 class MarksRead(NamedTuple):
     """The texts of a segment.
 
     `feature` is mark, label, or a feature of texts that the segment names. `letter` holds a
-    mark that is one letter by itself.
+    mark that is one letter by itself, `shaping` the first tokens of words that told which letters
+    were not read.
     """
 
     feature: str = "mark"
     texts: tuple[TextRead, ...] = ()
     marks: tuple[MarkText, ...] = ()
     letter: str = ""
-
-    def with_certainty(self, certainty: str, heard: bool) -> MarksRead:
-        """The same with how sure the writer was."""
-        marks = tuple(replace(each, certainty=certainty, heard=heard) for each in self.marks)
-        return self._replace(marks=marks)
+    shaping: tuple[int, ...] = ()
 
 
 def read_marks(
@@ -53,29 +56,53 @@ def read_marks(
     items: list[Item],
     written: Written,
     negated: list[bool],
+    certainty: str,
+    heard: bool,
 ) -> MarksRead:
-    """The marks of a segment from the places of its texts and symbols."""
+    """The marks of a segment from the places of its texts and symbols.
+
+    `certainty` is how sure the writer was of the segment; `heard`: somebody only told it.
+    """
     feature = _feature(vocabulary, tokens, items, written)
-    place, words = _about(tokens, items)
+    place, look = _about(tokens, items)
     texts: list[TextRead] = []
     marks: list[MarkText] = []
+    shaping: list[int] = []
     for index, (start, end) in enumerate(written.places):
         text = _as_written(vocabulary, tokens, start, end)
         denied = _denied(tokens, negated, start)
         if not text:
             continue
-        texts.append(
-            TextRead(text, "ruled-out" if denied else "seen", written.assumed.get((start, end), ""))
-        )
+        words = beside(tokens, items, (start, end))
+        shaping += [each.first for each in words if each is not None]
+        text = in_part(text, words)
+        sure = certainty
+        if texts and are_alternatives(tokens, items, written.places[index - 1], (start, end)):
+            one = as_one(texts[-1].text, text)
+            if one:
+                texts[-1] = texts[-1]._replace(text=one)
+                marks[-1:] = [replace(each, text=one) for each in marks[-1:]]
+                continue
+            sure = vocabulary.least_sure
+            texts[-1] = texts[-1]._replace(certainty=sure)
+            marks[-1:] = [replace(each, certainty=sure) for each in marks[-1:]]
+        assumed = written.assumed.get((start, end), "")
+        texts.append(TextRead(text, "ruled-out" if denied else "seen", assumed, sure))
         if not denied and feature in ("mark", "label"):
             symbols = _symbols(tokens, written, index)
-            marks.append(MarkText(text, words, symbols, place=place, label=feature == "label"))
+            marks.append(
+                MarkText(text, look, symbols, sure, place, label=feature == "label", heard=heard)
+            )
     if not written.places and not any(negated):
         symbols = tuple(tokens.text[start:end] for start, end in written.symbols)
-        marks.append(MarkText("", words, symbols, place=place))
+        marks.append(MarkText("", look, symbols, certainty, place, heard=heard))
     single = (each.text for each in texts if len(each.text) == 1 and each.text.isalpha())
     return MarksRead(
-        feature, tuple(texts), tuple(marks), next(single, "") if feature == "mark" else ""
+        feature,
+        tuple(texts),
+        tuple(marks),
+        next(single, "") if feature == "mark" else "",
+        tuple(shaping),
     )
 
 

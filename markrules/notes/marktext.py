@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import field
 
 from markrules.frozen import dataclass
+from markrules.notes.halfread import PART_LEADS
 from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.textend import extended
 from markrules.notes.textstart import Stand, starts
@@ -126,8 +127,11 @@ class _Finder:
     def _leads(self, index: int, item: Item) -> bool:
         """Whether text may stand beside these words.
 
-        A word that may describe as well (`engraved`) leads only where text does stand there.
+        A word that may describe as well (`engraved`) leads only where text does stand there, and
+        so does one such as `begins with`.
         """
+        if item.role(*PART_LEADS):
+            return self._tells_part(index, item)
         words = self.view.tokens.folded[item.first : item.end]
         about = self.view.about_marks(item)
         holds = not self.view.vocabulary.lead_words.isdisjoint(words)
@@ -142,6 +146,18 @@ class _Finder:
         if self.view.look(following) not in ("", "plain", "signs"):
             return True
         return index > 0 and self._may_precede(index - 1)
+
+    def _tells_part(self, index: int, item: Item) -> bool:
+        """Whether text that was read in part follows: `begins with TRIF`, no row of beads."""
+        following = self.view.after(item, index)
+        while self._is_little(following):
+            following += 1
+        look = self.view.look(following)
+        if look in ("", "signs", "figures"):
+            return False
+        if look != "plain":
+            return self.view.item(following) is None or look == "quoted"
+        return bool(self.leads) or self.after_mark
 
     def _is_little(self, index: int) -> bool:
         item = self.view.item(index)

@@ -8,6 +8,7 @@ from markrules.knowledge.observation import Observation, State
 from markrules.notes.account import account_of
 from markrules.notes.damage import Damaged, damaged_in, things_in
 from markrules.notes.dating import years_read
+from markrules.notes.halfread import PART_LEADS
 from markrules.notes.hedging import certainty_of
 from markrules.notes.leftover import leftover
 from markrules.notes.markreading import MarksRead, read_marks
@@ -87,10 +88,13 @@ class _SegmentReader:
 
     def read(self) -> Said:
         marks = self._read_marks()
+        texts = list(range(len(self.order)))
         for item in self.items:
             before = len(self.order)
             self._read_item(item)
             self.made[item.first] = list(range(before, len(self.order)))
+        for first in marks.shaping:
+            self.made[first] += texts
         for damaged in self.damaged:
             self._read_damage(damaged)
         self._read_signs()
@@ -130,7 +134,7 @@ class _SegmentReader:
     def _may_hold_text(self) -> bool:
         """Whether it is worth looking for text: capitals, signs, lead words, or known texts."""
         if _MARKISH.search(self.tokens.text) or any(
-            item.role(*LEADS) or self._asks_text(item) for item in self.matched.items
+            item.role(*LEADS, *PART_LEADS) or self._asks_text(item) for item in self.matched.items
         ):
             return True
         folded, numeric = self.tokens.folded, self.tokens.numeric
@@ -172,6 +176,7 @@ class _SegmentReader:
         *,
         number: float | None = None,
         assumed: str = "",
+        certainty: str = "",
     ) -> None:
         self.order.append(
             Observation(
@@ -179,7 +184,7 @@ class _SegmentReader:
                 value,
                 state,
                 number,
-                certainty=self.certainty,
+                certainty=certainty or self.certainty,
                 heard=self.heard,
                 words=words,
                 assumed=assumed,
@@ -189,11 +194,26 @@ class _SegmentReader:
     def _read_marks(self) -> MarksRead:
         if not (self.written.places or self.written.symbols):
             return MarksRead()
-        read = read_marks(self.vocabulary, self.tokens, self.items, self.written, self.negated)
+        read = read_marks(
+            self.vocabulary,
+            self.tokens,
+            self.items,
+            self.written,
+            self.negated,
+            self.certainty,
+            self.heard,
+        )
         self.on_mark = self.on_mark and read.feature != "label"
         for text in read.texts:
-            self._see(read.feature, text.text, self.tokens.text, text.state, assumed=text.assumed)
-        return read.with_certainty(self.certainty, self.heard)
+            self._see(
+                read.feature,
+                text.text,
+                self.tokens.text,
+                text.state,
+                assumed=text.assumed,
+                certainty=text.certainty,
+            )
+        return read
 
     def _read_item(self, item: Item) -> None:
         kinds = item.meaning.kinds

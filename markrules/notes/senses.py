@@ -123,6 +123,11 @@ class Phrases:
                 of_words.setdefault(words[0], []).append([" ".join(words), *sense])
         return kept
 
+    def waiting(self) -> Iterator[tuple[str, Sense]]:
+        """All phrases that were not yet cut, as written, each with a meaning."""
+        for waiting in self._waiting.values():
+            yield from waiting
+
     def texts(self) -> Iterator[str]:
         """All phrases that were not yet cut, as written, and the words of the others."""
         for waiting in self._waiting.values():

@@ -41,7 +41,11 @@ def _joins(view: View, first: int, index: int, led: bool) -> int:
         return 0
     if chunk.look in ("capitals", "signs", "figures", "letter", "mixed"):
         measured = item is not None and item.measure is not None
-        longer = item is not None and item.end > chunk.after and item.means("value")
+        longer = (  # `marked CIRO I think`
+            item is not None
+            and item.end > chunk.after
+            and (item.means("value") or item.means("certainty"))
+        )
         return int(not measured and not (longer and chunk.look == "letter"))
     if chunk.look == "name":
         return _name_joins(view, index, item, view.look(first))

@@ -60,7 +60,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         note = unicodedata.normalize("NFC", note)
     text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
     text = _RUN_ON.sub(". ", text)
-    segments = segments_of(text, lambda: vocabulary.abbreviations)
+    segments = _with_asides(vocabulary, segments_of(text, lambda: vocabulary.abbreviations))
     parts = _parts(vocabulary, segments, _shouting(text))
     piece, other = _piece(parts)
     if not piece and segments:
@@ -97,6 +97,20 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
 def _shouting(note: str) -> bool:
     """Whether a note of several words is all in capitals, which then show no names."""
     return note.upper() == note and note.lower() != note and len(note.split()) > 2
+
+
+def _with_asides(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segment]:
+    """The segments, those that only say something of the one before joined to it.
+
+    `signed HOBE, not sure` doubts the mark, and `TRIF, can't read the rest` tells of more letters.
+    """
+    joined: list[Segment] = []
+    for each in segments:
+        if joined and each.goes_on and each.text.strip(" .").casefold() in vocabulary.asides:
+            joined[-1] = joined[-1]._replace(text=f"{joined[-1].text} {each.text}")
+        else:
+            joined.append(each)
+    return joined
 
 
 def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> list[Said]:

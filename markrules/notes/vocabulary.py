@@ -127,6 +127,11 @@ class Vocabulary:
         )
 
     @cached_property
+    def asides(self) -> frozenset[str]:
+        """Phrases, in lower case, that say something only of what stands before: `not sure`."""
+        return frozenset(self._kept["words"]["asides"])
+
+    @cached_property
     def mark_word(self) -> str:
         """The first word after which text on the piece stands."""
         roles = (each for each in self.base.wordings.values() if each.role == "mark")
@@ -215,6 +220,7 @@ class Gathered:
             ),
             "signs": signs,
             "abbreviations": sorted(self._abbreviations()),
+            "asides": sorted(self._asides()),
         }
         return {
             "words": said,
@@ -321,6 +327,20 @@ class Gathered:
             if "." in text
             for found in _ABBREVIATION.findall(text.casefold())
         }
+
+    def _asides(self) -> set[str]:
+        """Words of doubt, and of letters not read, that mean nothing else."""
+        texts = [text for each in self.base.certainties.values() for text in each.also]
+        texts += [
+            text for each in self._of_role("lost-letters") for text in each.words if " " in text
+        ]
+        asides = {text.casefold() for text in texts}
+        others = {
+            text.casefold()
+            for text, sense in self.words.waiting()
+            if sense.kind not in ("certainty", "role")
+        }
+        return asides - others
 
     def _little(self) -> set[str]:
         """The words, one by one, of wordings that part, join or mean nothing."""

@@ -1,0 +1,88 @@
+"""What a note tells in words of letters that were not read, written as a mark is.
+
+`begins with TRIF` is TRIF..., `ends in SNER` is ...SNER, and `COVA or CODA` is CO[VD]A.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from markrules.notes.matching import LINKS, Item
+from markrules.notes.tokens import Tokens
+
+PART_LEADS = ("first-letters", "last-letters")
+"""Roles of words that tell which part of the text after them was read."""
+_GAP = "..."
+_OPEN = ("...", "..", "…", "*", "?")
+_ALIKE = 0.5
+"""Two readings of one mark agree in at least this share of their letters: COVA or CODA, but not
+JAPAN or KOREA. Set by reason."""
+
+
+class Beside(NamedTuple):
+    """The words right before and right after a text that tell of letters not read."""
+
+    before: Item | None = None
+    after: Item | None = None
+
+
+def beside(tokens: Tokens, items: Sequence[Item], place: tuple[int, int]) -> Beside:
+    """What stands beside the text at this place, little words passed over."""
+    before = (each for each in reversed(items) if _end(tokens, each) <= place[0])
+    after = (each for each in items if tokens.starts[each.first] >= place[1])
+    return Beside(_nearest(before, "lost-letters", *PART_LEADS), _nearest(after, "lost-letters"))
+
+
+def _nearest(items: Iterable[Item], *roles: str) -> Item | None:
+    for item in items:
+        if item.role(*roles):
+            return item
+        if not item.role("filler", "join"):
+            return None
+    return None
+
+
+def _end(tokens: Tokens, item: Item) -> int:
+    return tokens.ends[item.end - 1]
+
+
+def in_part(text: str, words: Beside) -> str:
+    """The text with a run of unread letters on the side where the words tell of one."""
+    before, after = words
+    begun = before is not None and before.role("first-letters")
+    if before is not None and not begun and not text.startswith(_OPEN):
+        text = _GAP + text.lstrip("-–— ")
+    if (begun or after is not None) and not text.endswith(_OPEN):
+        text = text.rstrip("-–— ") + _GAP
+    return text
+
+
+def are_alternatives(
+    tokens: Tokens, items: Sequence[Item], place: tuple[int, int], following: tuple[int, int]
+) -> bool:
+    """Whether nothing but `or`, and words of doubt, stand between two texts."""
+    between = [
+        each
+        for each in items
+        if tokens.starts[each.first] >= place[1] and _end(tokens, each) <= following[0]
+    ]
+    return any(each.role("alternative") for each in between) and all(
+        each.role("alternative", "filler", *LINKS) or each.means("certainty") for each in between
+    )
+
+
+def as_one(one: str, other: str) -> str:
+    """Two readings of one mark as one text with a choice where they differ; empty where too little
+    agrees, or figures differ: 10K or 14K are two claims, not one badly read.
+    """
+    if len(one) != len(other) or not one.isalnum() or not other.isalnum():
+        return ""
+    differing = [(a, b) for a, b in zip(one, other, strict=True) if a.casefold() != b.casefold()]
+    if any(not (a.isalpha() and b.isalpha()) for a, b in differing) or not differing:
+        return ""
+    if len(one) > 1 and len(differing) > len(one) * (1 - _ALIKE):
+        return ""
+    return "".join(
+        a if a.casefold() == b.casefold() else f"[{a}{b}]" for a, b in zip(one, other, strict=True)
+    )
