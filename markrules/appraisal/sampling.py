@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
 from markrules.appraisal.colours import Lab, lab_of_srgb
+from markrules.photo_limits import (
+    DECODING,
+    LARGEST_BYTES,
+    PhotoTooLarge,
+    check_before_decoding,
+    check_length,
+)
+from markrules.plain_files import beginning
 
-MOST_PIXELS = 60_000_000
-MOST_SIDE = 20_000
-"""Pixels of a side."""
 REACH = 0.012
 """Half the side of the sampled square, as a share of the photo's shorter side."""
 
@@ -37,12 +43,13 @@ def _square(photo: Path, x: float, y: float, reach: float) -> bytes:
 
     from PIL import Image
 
-    with open(photo, "rb") as file, warnings.catch_warnings():
+    data = beginning(photo, LARGEST_BYTES + 1)
+    with DECODING, warnings.catch_warnings():
         warnings.simplefilter("error", Image.DecompressionBombWarning)
         try:
-            with Image.open(file) as opened:
-                if opened.width * opened.height > MOST_PIXELS or max(opened.size) > MOST_SIDE:
-                    raise PhotoProblem(f"{photo.name}: the photo is too large")
+            check_length(data)
+            with Image.open(io.BytesIO(data), formats=("JPEG", "PNG", "WEBP")) as opened:
+                check_before_decoding(opened, data, "RGB")
                 half = max(1, round(reach * min(opened.size)))
                 across, down = round(x * (opened.width - 1)), round(y * (opened.height - 1))
                 square = (
@@ -52,8 +59,8 @@ def _square(photo: Path, x: float, y: float, reach: float) -> bytes:
                     min(opened.height, down + half + 1),
                 )
                 return opened.convert("RGB").crop(square).tobytes()
-        except PhotoProblem:
-            raise
+        except PhotoTooLarge as problem:
+            raise PhotoProblem(f"{photo.name}: {problem}") from None
         # Decoders raise many kinds of errors on damaged files; to a person they are one.
         except Exception:
             raise PhotoProblem(f"{photo.name}: this is not a photo that can be read") from None

@@ -8,25 +8,20 @@ from __future__ import annotations
 
 import hashlib
 import io
-import threading
 from typing import TYPE_CHECKING
 
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.frozen import dataclass
+from markrules.photo_limits import (
+    DECODING,
+    PhotoTooLarge,
+    check_before_decoding,
+    check_length,
+)
 
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-LARGEST_BYTES = 40_000_000
-LARGEST_PIXELS = 80_000_000
-"""Width times height: enough for any camera in a pocket, and 240 MB at most while at work."""
-LONGEST_SIDE = 20_000
-"""Pixels: a strip of one pixel by many millions costs gigabytes to make smaller."""
-MOST_MEMORY = 200_000_000
-"""Bytes of the decoded picture, by its mode, once the decoder has made it as small as it can."""
-MOST_SCANS = 40
-"""Scans of a progressive JPEG; encoders write about ten, and each is a pass over all pixels
-(ITU-T T.81 G.1; the limit is that of `maxscans` of JPEG decoders hardened against this)."""
 KEPT_SIDE = 3200
 """Pixels of the longer side of a kept picture: a mark 3 mm wide on a 60 mm piece has 160."""
 THUMBNAIL_SIDE = 320
@@ -56,19 +51,18 @@ def prepare(data: bytes) -> Picture:
 
     Raises CatalogueProblem where it is another type, damaged, or beyond the limits.
     """
-    if len(data) > LARGEST_BYTES:
-        raise CatalogueProblem(
-            f"the photo has {len(data):,} bytes; {LARGEST_BYTES:,} at most are taken"
-        )
-    kind = _kind(data)
     from PIL import Image, UnidentifiedImageError
 
     try:
-        with _ONE_AT_A_TIME, Image.open(io.BytesIO(data), formats=_readers(kind)) as opened:
-            check_before_decoding(opened, data)
+        check_length(data)
+        kind = _kind(data)
+        with DECODING, Image.open(io.BytesIO(data), formats=_readers(kind)) as opened:
+            check_before_decoding(opened, data, "RGB", (KEPT_SIDE, KEPT_SIDE))
             upright = _upright(opened)
     except CatalogueProblem:
         raise
+    except PhotoTooLarge as problem:
+        raise CatalogueProblem(str(problem)) from None
     except UnidentifiedImageError:
         raise CatalogueProblem(f"the photo begins like {kind} but is not one") from None
     except Exception as error:  # decoders raise many kinds for a damaged file
@@ -93,41 +87,6 @@ def _kind(data: bytes) -> str:
 def _readers(kind: str) -> list[str]:
     """Pillow's readers; some phones write JPEG files of several pictures, which it calls MPO."""
     return ["JPEG", "MPO"] if kind == "JPEG" else [kind]
-
-
-_ONE_AT_A_TIME = threading.Lock()
-"""Held while a picture is decoded, so that several at once need no more memory than one."""
-
-_DEPTH = {"1": 1, "L": 1, "P": 1, "I;16": 2, "LA": 4, "PA": 4}
-"""Bytes that the decoder keeps for each pixel of a mode; four for all others."""
-
-
-def check_before_decoding(opened: Image, data: bytes) -> None:
-    """Raise CatalogueProblem for a picture that would take too much memory or time to decode.
-
-    A JPEG is told to decode itself smaller, which it does at no cost.
-    """
-    _check_size(opened.width, opened.height)
-    if opened.format in ("JPEG", "MPO") and data.count(b"\xff\xda") > MOST_SCANS:
-        raise CatalogueProblem(f"the photo is coded in more than {MOST_SCANS} scans; save it anew")
-    opened.draft("RGB", (KEPT_SIDE, KEPT_SIDE))
-    memory = opened.width * opened.height * _DEPTH.get(opened.mode, 4)
-    if memory > MOST_MEMORY:
-        raise CatalogueProblem(
-            f"the photo has {opened.width} × {opened.height} pixels and would take"
-            f" {memory:,} bytes; {MOST_MEMORY:,} at most are taken. Save it as JPEG, or smaller"
-        )
-
-
-def _check_size(width: int, height: int) -> None:
-    if max(width, height) > LONGEST_SIDE:
-        raise CatalogueProblem(
-            f"the photo has {width} × {height} pixels; {LONGEST_SIDE:,} a side at most are taken"
-        )
-    if width * height > LARGEST_PIXELS:
-        raise CatalogueProblem(
-            f"the photo has {width} × {height} pixels; {LARGEST_PIXELS:,} at most are taken"
-        )
 
 
 def _upright(opened: Image) -> Image:

@@ -22,11 +22,12 @@ from markrules.catalogue.archive import (
     is_plain,
 )
 from markrules.catalogue.file import beside_of, companions, names_of, put_in_place, remove, sweep
-from markrules.catalogue.pictures import LARGEST_BYTES
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.catalogue.schema import SCHEMA_VERSION
 from markrules.catalogue.store import Catalogue
 from markrules.frozen import dataclass
+from markrules.photo_limits import LARGEST_BYTES
+from markrules.plain_files import open_plain
 
 MOST_PARTS = 500_000
 LARGEST_UNPACKED = 50_000_000_000
@@ -53,7 +54,7 @@ def restore(archive: Path, path: Path) -> dict[str, int]:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         sweep(path, "restoring")
-        with zipfile.ZipFile(archive) as package:
+        with open_plain(archive) as opened, zipfile.ZipFile(opened) as package:
             counts = _build(package, beside)
         _put_in_place(beside, path)
     except zipfile.BadZipFile as error:
@@ -87,7 +88,7 @@ def verify(archive: Path) -> Verified:
     file cannot be read.
     """
     try:
-        with zipfile.ZipFile(archive) as package:
+        with open_plain(archive) as opened, zipfile.ZipFile(opened) as package:
             parts = _checked_parts(package)
             manifest = _manifest(package, parts)
             made = str(json.loads(package.read("manifest.json")).get("made", ""))[:40]
@@ -132,9 +133,9 @@ def _check_room(path: Path) -> None:
         )
     if left:
         raise CatalogueProblem(
-            f"{path}: {names_of(left)} of another catalogue stands there and may hold its newest"
-            f" work. Put that catalogue back beside it and run `markrules box check`, or move it"
-            " away; or name another place with --catalogue; nothing was restored"
+            f"{path}: still there of another catalogue: {names_of(left)}. Its newest work may lie"
+            " in that. Put the catalogue back beside it and run `markrules box check`, or move what"
+            " is left away; or name another place with --catalogue; nothing was restored"
         )
 
 

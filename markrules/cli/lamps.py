@@ -125,15 +125,13 @@ def told(found: Relief, names: Sequence[str]) -> list[str]:
 
 
 def _shots(files: Sequence[Path], hours: Sequence[float]) -> list[Any]:
-    from markrules.lamps.frames import LARGEST_BYTES
     from markrules.lamps.relief import Shot
+    from markrules.photo_limits import LARGEST_BYTES
+    from markrules.plain_files import beginning
 
     shots = []
     for file, hour in zip(files, hours, strict=True):
-        if file.exists() and not file.is_file():
-            raise FileProblem(f"{file}: this is no file")
-        with file.open("rb") as handle:
-            shots.append(Shot(handle.read(LARGEST_BYTES + 1), file.name, hour))
+        shots.append(Shot(beginning(file, LARGEST_BYTES + 1), file.name, hour))
     return shots
 
 

@@ -77,10 +77,11 @@ def photo_command(
 
 def _prepared(file: Path) -> Picture:
     """The picture to keep of a file. Raises CatalogueProblem, with its name, where it is none."""
-    from markrules.catalogue.pictures import LARGEST_BYTES, prepare
+    from markrules.catalogue.pictures import prepare
+    from markrules.photo_limits import LARGEST_BYTES
+    from markrules.plain_files import beginning
 
-    with file.open("rb") as handle:
-        data = handle.read(LARGEST_BYTES + 1)
+    data = beginning(file, LARGEST_BYTES + 1)
     try:
         return prepare(data)
     except CatalogueProblem as problem:

@@ -19,6 +19,7 @@ from markrules.cli.common import (
 )
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.kinds import KINDS as ENTRY_KINDS
+from markrules.plain_files import read_plain
 from markrules.telling.words import printable
 
 KINDS = tuple(kind.field for kind in ENTRY_KINDS.values())
@@ -109,12 +110,13 @@ def format_command(paths: tuple[Path, ...], only_check: bool) -> None:
     \b
     markrules rules format my-rules/
     """
+    from markrules.knowledge.texts import LARGEST_FILE
     from markrules.language.formatter import format_text
     from markrules.language.messages import show as tell
 
     changed = broken = 0
     for path in _rule_files(paths):
-        text = path.read_text(encoding="utf-8")
+        text = read_plain(path, LARGEST_FILE).decode("utf-8")
         formatted, problems = format_text(text, str(path))
         if problems:
             broken += 1
@@ -247,7 +249,9 @@ def _replace(path: Path, text: str) -> None:
 
 def _text_of(path: Path, line: int) -> str:
     """The entry that starts at this line: up to the next line at the left margin."""
-    lines = path.read_text(encoding="utf-8").splitlines()
+    from markrules.knowledge.texts import LARGEST_FILE
+
+    lines = read_plain(path, LARGEST_FILE).decode("utf-8").splitlines()
     end = line
     while end < len(lines) and (not lines[end].strip() or lines[end][0] in " \t"):
         end += 1

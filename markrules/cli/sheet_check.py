@@ -18,6 +18,7 @@ from markrules.cli.common import (
 )
 from markrules.cli.page import wrapped
 from markrules.cli.read import columns
+from markrules.plain_files import beginning
 from markrules.reading.reader import Reader, Request
 from markrules.telling.words import printable
 
@@ -86,11 +87,7 @@ def _reading(
 
 
 def _text_of(file: Path) -> str:
-    if str(file) == "-":
-        data = sys.stdin.buffer.read(LARGEST + 1)
-    else:
-        with file.open("rb") as opened_file:
-            data = opened_file.read(LARGEST + 1)
+    data = sys.stdin.buffer.read(LARGEST + 1) if str(file) == "-" else beginning(file, LARGEST + 1)
     if len(data) > LARGEST:
         raise FileProblem(f"{file}: this is no listing: it has more than {LARGEST:,} bytes")
     try:

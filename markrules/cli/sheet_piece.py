@@ -16,6 +16,7 @@ from markrules.catalogue.private import write_private
 from markrules.cli.catalogue import AskedProblem, catalogue_options, opened
 from markrules.cli.common import FileProblem, open_reader, rules_options
 from markrules.frozen import dataclass
+from markrules.plain_files import read_plain
 from markrules.reading.reader import Reader, Request
 from markrules.sheets.matter import SheetMatter
 from markrules.telling.words import printable
@@ -132,7 +133,9 @@ def _date(text: str) -> str:
 
 
 def _photos(paths: Sequence[Path]) -> tuple[tuple[bytes, str], ...]:
-    return tuple((path.read_bytes(), path.stem.replace("-", " ")) for path in paths)
+    from markrules.photo_limits import LARGEST_BYTES
+
+    return tuple((read_plain(path, LARGEST_BYTES), path.stem.replace("-", " ")) for path in paths)
 
 
 def warn_of_letters(lacking: str) -> None:

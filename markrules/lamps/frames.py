@@ -10,6 +10,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 from markrules.frozen import dataclass
 from markrules.lamps.planes import Plane
+from markrules.photo_limits import DECODING, PhotoTooLarge, check_before_decoding, check_length
 
 LETTER = 40
 """Height in pixels to which letters are shrunk: below it strokes blur, above it grain wins."""
@@ -17,8 +18,6 @@ LETTER = 40
 MARGIN = 0.75
 """Room kept round the box, in heights of a letter: the grain is measured there."""
 
-LARGEST_PIXELS = 80_000_000
-LARGEST_BYTES = 40_000_000
 LETTER_SHARE = 0.72
 """Share of a line's height in a box drawn round a mark that the letters themselves take."""
 
@@ -84,7 +83,7 @@ def crop_of(box: Box, width: int, height: int) -> Crop:
 
 def upright_size(data: bytes, name: str) -> tuple[int, int]:
     """Width and height of a photo, set upright. Raises LampProblem where it is none."""
-    with _opened(data, name) as image:
+    with DECODING, _opened(data, name) as image:
         turned = image.getexif().get(_ORIENTATION, 1) in (5, 6, 7, 8)
         return (image.height, image.width) if turned else (image.width, image.height)
 
@@ -95,8 +94,7 @@ def cut(data: bytes, crop: Crop, size: tuple[int, int], name: str) -> Plane:
     `size` is that of the first photo: another must have the same shape, and is scaled to it.
     Raises LampProblem where the photo cannot be used.
     """
-    with _opened(data, name) as image:
-        image.draft("L", image.size)  # a JPEG gives its brightness alone: a third of the room
+    with DECODING, _opened(data, name) as image:
         ImageOps.exif_transpose(image, in_place=True)
         grey = image if image.mode == "L" else image.convert("L")
         small = _small(grey, crop, size, name)
@@ -113,22 +111,19 @@ def _small(grey: Image.Image, crop: Crop, size: tuple[int, int], name: str) -> I
 
 
 def _opened(data: bytes, name: str) -> Image.Image:
-    if len(data) > LARGEST_BYTES:
-        raise LampProblem(f"{name}: {len(data):,} bytes; {LARGEST_BYTES:,} at most are taken")
     try:
+        check_length(data)
         image = Image.open(io.BytesIO(data), formats=["JPEG", "PNG", "WEBP"])
-        if image.width * image.height > LARGEST_PIXELS:
-            raise LampProblem(
-                f"{name}: {image.width} × {image.height} pixels; {LARGEST_PIXELS:,} at most"
-            )
+        # A JPEG gives its brightness alone: a third of the room.
+        check_before_decoding(image, data, "L")
         if image.format in ("JPEG", "MPO"):
             return image
         image.load()
     except UnidentifiedImageError:
         raise LampProblem(f"{name}: this is not a photo: JPEG, PNG and WebP are taken") from None
+    except PhotoTooLarge as problem:
+        raise LampProblem(f"{name}: {problem}") from None
     except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as error:
-        if isinstance(error, LampProblem):
-            raise
         raise LampProblem(f"{name}: the photo is damaged: {error}") from None
     return image
 

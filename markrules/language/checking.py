@@ -12,6 +12,8 @@ from markrules.language.messages import show_in
 from markrules.language.parser import parse
 from markrules.language.problems import Problem
 from markrules.language.tree import Book
+from markrules.language.words import LARGEST_FILE
+from markrules.plain_files import read_plain
 
 
 def rule_files(paths: Sequence[Path]) -> list[Path]:
@@ -25,7 +27,7 @@ def rule_files(paths: Sequence[Path]) -> list[Path]:
 def main(arguments: Sequence[str]) -> int:
     """Print every problem and a count; 1 where there are errors, else 0."""
     files = rule_files([Path(argument) for argument in arguments or ["rules"]])
-    texts = {str(file): file.read_text(encoding="utf-8", errors="replace") for file in files}
+    texts = {str(file): read_plain(file, LARGEST_FILE).decode("utf-8", "replace") for file in files}
     books: list[Book] = []
     problems: list[Problem] = []
     for name, text in texts.items():

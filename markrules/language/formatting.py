@@ -9,13 +9,15 @@ from pathlib import Path
 from markrules.language.checking import rule_files
 from markrules.language.formatter import format_text
 from markrules.language.messages import show
+from markrules.language.words import LARGEST_FILE
+from markrules.plain_files import read_plain
 
 
 def main(arguments: Sequence[str]) -> int:
     """Format each file; 1 where one has problems and was left alone, else 0."""
     broken = 0
     for file in rule_files([Path(argument) for argument in arguments]):
-        text = file.read_bytes().decode("utf-8")
+        text = read_plain(file, LARGEST_FILE).decode("utf-8")
         formatted, problems = format_text(text, str(file))
         for problem in problems:
             print(show(problem, text), end="\n\n")

@@ -8,6 +8,7 @@ from markrules.language.lines import physical_lines
 from markrules.language.problems import Problem
 from markrules.language.spans import Span
 from markrules.language.words import LARGEST_FILE
+from markrules.plain_files import read_plain
 
 _WIDTH = 100
 
@@ -29,8 +30,7 @@ def show(problem: Problem, text_of_file: str | None = None) -> str:
 
 def _text_of(file: str) -> str:
     try:
-        with open(file, encoding="utf-8", errors="replace", newline="") as opened:
-            return opened.read(LARGEST_FILE)
+        return read_plain(file, LARGEST_FILE).decode("utf-8", "replace")
     except (OSError, ValueError):
         return ""
 

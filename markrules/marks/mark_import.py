@@ -14,6 +14,7 @@ from markrules.frozen import dataclass
 from markrules.marks.letters import folded, visible
 from markrules.marks.private_marks import PrivateMark, PrivateMarks
 from markrules.marks.reading_syntax import MOST_CELLS
+from markrules.plain_files import open_plain
 
 COLUMNS = ("text", "maker", "years", "note", "source")
 LONGEST_FIELD = 1000
@@ -83,7 +84,7 @@ def import_csv(
     """
     problems = _Problems()
     read = added = 0
-    with path.open("rb") as file:
+    with open_plain(path) as file:
         lines = _Lines(file, path.stat().st_size, progress)
         try:
             with store.adding() as add:

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 import io
 
+from markrules.photo_limits import DECODING, PhotoTooLarge, check_before_decoding, check_length
+
 SIDE = 900
 """Pixels of the longer side: 300 to the inch at the size in which a sheet prints a photo."""
 _SMALL_ENOUGH = 250_000
-LARGEST_PIXELS = 80_000_000
 
 
 class PictureProblem(Exception):
     """A photo that cannot be used; the message says why."""
-
-
-LONGEST_SIDE = 20_000
-"""Pixels."""
 
 
 def shrunk(data: bytes, side: int = SIDE) -> tuple[bytes, int, int]:
@@ -26,19 +23,18 @@ def shrunk(data: bytes, side: int = SIDE) -> tuple[bytes, int, int]:
     from PIL import Image, ImageOps, UnidentifiedImageError
 
     try:
-        with Image.open(io.BytesIO(data), formats=("JPEG", "PNG", "WEBP")) as opened:
-            if opened.width * opened.height > LARGEST_PIXELS or max(opened.size) > LONGEST_SIDE:
-                raise PictureProblem(
-                    f"the photo has {opened.width} by {opened.height} pixels; that is too large"
-                )
+        check_length(data)
+        with DECODING, Image.open(io.BytesIO(data), formats=("JPEG", "PNG", "WEBP")) as opened:
             plain = opened.format == "JPEG" and opened.mode == "RGB"
             small = max(opened.size) <= side and len(data) <= _SMALL_ENOUGH
             if plain and small and not opened.getexif():
                 return data, opened.width, opened.height
-            opened.draft("RGB", (side, side))
+            check_before_decoding(opened, data, "RGB", (side, side))
             picture = ImageOps.exif_transpose(opened).convert("RGB")
     except UnidentifiedImageError:
         raise PictureProblem("the photo is no JPEG, PNG or WebP picture") from None
+    except PhotoTooLarge as problem:
+        raise PictureProblem(str(problem)) from None
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
         raise PictureProblem(f"the photo is damaged: {str(error)[:120]}") from None
     picture.thumbnail((side, side))

@@ -6,7 +6,7 @@ from starlette.exceptions import HTTPException
 from starlette.formparsers import MultiPartException
 from starlette.requests import ClientDisconnect, Request
 
-from markrules.catalogue.pictures import LARGEST_BYTES
+from markrules.photo_limits import LARGEST_BYTES
 from markrules.web.desk import Posted, Refused
 from markrules.web.guard import TooLarge, largest_post
 

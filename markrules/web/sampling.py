@@ -6,6 +6,7 @@ import io
 
 from markrules.appraisal.colours import Lab, lab_of_srgb
 from markrules.frozen import dataclass
+from markrules.photo_limits import DECODING, check_before_decoding
 
 AROUND = 4
 """Pixels looked at on either side of the place: one glint does not decide."""
@@ -20,10 +21,14 @@ class Sample:
 
 
 def sample(picture: bytes, x: float, y: float) -> Sample:
-    """The middle colour around a place, x and y from 0 to 1: the median of each channel."""
+    """The middle colour around a place, x and y from 0 to 1: the median of each channel.
+
+    Raises PhotoTooLarge for a picture that no camera sent.
+    """
     from PIL import Image
 
-    with Image.open(io.BytesIO(picture), formats=["JPEG"]) as opened:
+    with DECODING, Image.open(io.BytesIO(picture), formats=["JPEG"]) as opened:
+        check_before_decoding(opened, picture, "RGB")
         image = opened.convert("RGB")
     across = min(image.width - 1, int(x * image.width))
     down = min(image.height - 1, int(y * image.height))

@@ -4,25 +4,33 @@ from __future__ import annotations
 
 import io
 import os
+import signal
 import subprocess
 import sys
 import threading
 import time
 import tracemalloc
 import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from command import TRACEBACK, markrules
 from PIL import Image
 
+from markrules.appraisal.sampling import PhotoProblem, sampled_colour
 from markrules.catalogue import pictures
-from markrules.catalogue.pictures import LONGEST_SIDE, MOST_SCANS, prepare
+from markrules.catalogue.pictures import prepare
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.store import Catalogue
 from markrules.catalogue.tables import rows_of
 from markrules.knowledge.texts import LARGEST_FILE, read_texts
+from markrules.lamps.frames import LampProblem, upright_size
+from markrules.photo_limits import LONGEST_SIDE, MOST_SCANS
 from markrules.reading.lines import LONGEST_LINE, lines_of
+from markrules.sheets.pictures import PictureProblem, shrunk
 
 
 def png(width: int, height: int, kind: int = 0) -> bytes:
@@ -109,6 +117,77 @@ def test_a_pipe_or_a_device_is_no_file_of_rules_and_no_table(tmp_path: Path) -> 
     for name in ("a.csv", "b.csv"):
         with pytest.raises(CatalogueProblem, match="not a plain file"):
             list(rows_of(tmp_path / name))
+
+
+@contextmanager
+def _alarm(seconds: int) -> Iterator[None]:
+    """Ends what waits for ever with an error."""
+
+    def ring(*_: object) -> None:
+        raise TimeoutError
+
+    before = signal.signal(signal.SIGALRM, ring)
+    signal.alarm(seconds)
+    try:
+        yield
+    finally:
+        signal.alarm(0)
+        signal.signal(signal.SIGALRM, before)
+
+
+COMMANDS_WITH_A_FILE = (
+    "sheet check FILE",
+    "box restore FILE --catalogue NEW",
+    "box check FILE --catalogue OLD",
+    "box import tin FILE --catalogue OLD",
+    "box take-in FILE --catalogue OLD",
+    "piece photo tin 1 FILE --catalogue OLD",
+    "prices import FILE --catalogue OLD",
+    "stones import FILE --catalogue OLD",
+    "marks import FILE",
+    "rules format FILE",
+    "lamps FILE FILE FILE --mark 1,1,90,30",
+)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="pipes of POSIX")
+@pytest.mark.parametrize("kind", ["pipe", "device"])
+@pytest.mark.parametrize("line", COMMANDS_WITH_A_FILE)
+def test_no_command_waits_for_a_pipe_or_reads_a_device(
+    tmp_path: Path, line: str, kind: str
+) -> None:
+    """Nobody writes into the pipe, so that opening it as usual would wait for ever."""
+    if "lamps" in line:
+        pytest.importorskip("numpy")
+    old, file = tmp_path / "old.db", tmp_path / "named"
+    with Catalogue(old) as catalogue:
+        catalogue.pieces.add(catalogue.boxes.start("tin"), [NewPiece("brooch")])
+    os.mkfifo(file) if kind == "pipe" else file.symlink_to("/dev/zero")
+    places = {"FILE": str(file), "OLD": str(old), "NEW": str(tmp_path / "new.db")}
+    with _alarm(30):
+        done = markrules(*(places.get(word, word) for word in line.split()))
+    assert done.returncode in (1, 2, 3)
+    assert "not a plain file" in done.stderr + done.stdout
+    assert TRACEBACK not in done.stderr
+    assert not (tmp_path / "new.db").exists()
+
+
+def test_no_place_decodes_a_photo_beyond_the_limits(tmp_path: Path) -> None:
+    """What may be kept of a piece, measured under lamps, sampled or put on a sheet is one."""
+    pytest.importorskip("numpy")
+    strip, wide = tmp_path / "strip.png", tmp_path / "wide.png"
+    strip.write_bytes(png(1, 200_000))
+    wide.write_bytes(png(8000, 8000, 2))
+    for photo, words in ((strip, "a side at most"), (wide, "would take 256,000,000 bytes")):
+        tracemalloc.start()
+        with pytest.raises(LampProblem, match=words):
+            upright_size(photo.read_bytes(), "photo")
+        with pytest.raises(PhotoProblem, match=words):
+            sampled_colour(photo, 0.5, 0.5)
+        with pytest.raises(PictureProblem, match=words):
+            shrunk(photo.read_bytes())
+        assert tracemalloc.get_traced_memory()[1] < 20_000_000
+        tracemalloc.stop()
 
 
 @pytest.mark.parametrize("name", ["a.jsonl", "a.csv"])

@@ -11,10 +11,11 @@ from pathlib import Path
 import pytest
 from PIL import ExifTags, Image
 
-from markrules.catalogue.pictures import KEPT_SIDE, LARGEST_BYTES, THUMBNAIL_SIDE, prepare
+from markrules.catalogue.pictures import KEPT_SIDE, THUMBNAIL_SIDE, prepare
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.store import Catalogue
+from markrules.photo_limits import LARGEST_BYTES
 
 
 def jpeg(size: tuple[int, int] = (60, 40), orientation: int = 1, comment: bytes = b"") -> bytes:

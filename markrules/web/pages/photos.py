@@ -113,7 +113,10 @@ def _share(text: str, of: float) -> float:
 def _colour(visit: Visit, photo: Photo, place: tuple[float, float] | None) -> Sample | None:
     if place is None or not visit.query.get("colour"):
         return None
-    return sample(visit.catalogue.photos.picture(photo.digest), *place)
+    try:
+        return sample(visit.catalogue.photos.picture(photo.digest), *place)
+    except (OSError, ValueError):  # the catalogue may have come from somebody else
+        raise Refused(400, "This photo cannot be read; `markrules box check` tells more.") from None
 
 
 def pin(visit: Visit) -> Response:
