@@ -26,14 +26,18 @@ _AIDS = (
     "label",
 )
 _NEUTRAL = ("filler", "describing", "break", "times", "thing", "absent", *_AIDS, *LINKS)
+_NO_NAME: frozenset[str] = frozenset()
 
 
 @dataclass(slots=True)
 class Account:
-    """The fate of each token of a segment: what it is part of, and whether it was understood."""
+    """The fate of each token of a segment: what it is part of, and whether it was understood.
+
+    `piece` are the piece types that the token's phrase names.
+    """
 
     order: list[set[int]]
-    piece: list[bool]
+    piece: list[frozenset[str]]
     unknown: list[bool]
     quiet: list[bool]
 
@@ -43,7 +47,7 @@ class Account:
             (frozenset(self.order[at]), self.piece[at], self.unknown[at])
             for at in range(len(tokens))
         ]
-        neutral = (frozenset[int](), False, False)
+        neutral = (frozenset[int](), _NO_NAME, False)
         portions: list[Portion] = []
         begin = 0
         while begin < len(fates):
@@ -89,7 +93,7 @@ def account_of(
     """
     count = len(tokens)
     account = Account(
-        [set() for _ in range(count)], [False] * count, [False] * count, [False] * count
+        [set() for _ in range(count)], [_NO_NAME] * count, [False] * count, [False] * count
     )
     for index, known in enumerate(known_tokens(tokens, matched, written)):
         account.unknown[index] = not known
@@ -122,9 +126,7 @@ def account_of(
         for index in range(item.first, item.end):
             account.order[index].update(places)
             account.quiet[index] = item.role(*_NEUTRAL) or item.means("feature")
-            account.piece[index] = account.piece[index] or (
-                item.means("piece") and not item.role("filler")
-            )
+            account.piece[index] = _named_pieces(item)
             if not places and _lost(item):
                 account.unknown[index] = True
     for index in range(count - 2, -1, -1):
@@ -186,6 +188,12 @@ def _shaped(
     if item.role("negation", "count", "false") and following:
         return made[following[0]]
     return list(range(len(order))) if item.means("certainty") or item.role("told") else []
+
+
+def _named_pieces(item: Item) -> frozenset[str]:
+    if not item.means("piece") or item.role("filler"):
+        return _NO_NAME
+    return frozenset(sense.name for sense in item.senses if sense.kind == "piece")
 
 
 def _lost(item: Item) -> bool:

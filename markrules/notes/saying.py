@@ -87,8 +87,8 @@ Lot = Literal["said", "neutral", "unknown"]
 class Portion:
     """A stretch of a segment, as written, and what became of it.
 
-    `order` are the places in the segment's `order` that it is part of; `piece` tells that it
-    names a piece type, `quiet` that its words are neutral ones should that come to nothing, and
+    `order` are the places in the segment's `order` that it is part of; `pieces` are the piece
+    types that it names, `quiet` that its words are neutral ones should that come to nothing, and
     `little` that they are all articles and the like. A stretch that is part of nothing is
     `neutral` or `unknown`.
     """
@@ -96,7 +96,7 @@ class Portion:
     words: str
     lot: Lot
     order: tuple[int, ...] = ()
-    piece: bool = False
+    pieces: frozenset[str] = frozenset()
     quiet: bool = False
     little: bool = False
 

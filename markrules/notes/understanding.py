@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
 from markrules.frozen import dataclass
@@ -257,19 +258,32 @@ def _account(
             found = [told[index, at] for at in portion.order if (index, at) in told]
             if letters:  # a letter by itself, taken for a date letter
                 found = [letters.get(each.value, each) for each in found]
-            fate = _fate(vocabulary, portion, found)
-            named = piece if portion.piece else ""
+            fate = _fate(vocabulary, portion, found, piece)
+            named = piece if _of_type(vocabulary, portion.pieces, piece) else ""
             little = fate == "neutral" and not found and portion.little
             account.append(Accounted(portion.words, fate, tuple(found), named, little))
     return account
 
 
-def _fate(vocabulary: Vocabulary, portion: Portion, seen: list[Observation]) -> Fate:
+def _of_type(vocabulary: Vocabulary, named: AbstractSet[str], piece: str) -> bool:
+    """Whether words name the piece type, or one that it is a kind of: no coin on a bracelet."""
+    if not named or not piece:
+        return False
+    return any(
+        name == piece
+        or name in vocabulary.base.broader(piece)
+        or piece in vocabulary.base.broader(name)
+        for name in named
+    )
+
+
+def _fate(vocabulary: Vocabulary, portion: Portion, seen: list[Observation], piece: str) -> Fate:
     if portion.lot == "unknown":
         return "not-understood"
     if not seen:
-        if portion.piece:
-            return "understood"
+        if portion.pieces:
+            of_it = _of_type(vocabulary, portion.pieces, piece)
+            return "understood" if of_it else "neutral"
         lost = portion.lot == "said" and not portion.quiet
         return "not-understood" if lost else "neutral"
     idle = vocabulary.idle
