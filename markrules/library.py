@@ -119,7 +119,7 @@ class Rules:
 
     @property
     def version(self) -> str:
-        """The version of the program and, behind `+`, the fingerprint of the rules' texts."""
+        """The version of the program and, behind `+`, that of the rules and their texts' fingerprint."""
         return self.base.version
 
     def read(

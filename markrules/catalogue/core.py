@@ -23,6 +23,7 @@ T = TypeVar("T")
 QUERY_SECONDS = 30.0
 """No question that a page or a command asks takes a tenth of this, even of a large catalogue."""
 NOT_TEXT = "a text holds bytes that are no letters (it is not UTF-8)"
+TOO_GREAT = "a number is greater than any that is kept (SQLite's go to 9,223,372,036,854,775,807)"
 
 
 class OpenFile:
@@ -98,6 +99,9 @@ class OpenFile:
         except UnicodeEncodeError:
             self._roll_back()
             raise CatalogueProblem(f"{NOT_TEXT}; nothing was changed") from None
+        except OverflowError:
+            self._roll_back()
+            raise CatalogueProblem(f"{TOO_GREAT}; nothing was changed") from None
         except BaseException:
             self._roll_back()
             raise
@@ -143,6 +147,8 @@ class OpenFile:
             raise FileTrouble(f"{self.path}: {why(error)}") from None
         except UnicodeEncodeError:
             raise CatalogueProblem(NOT_TEXT) from None
+        except OverflowError:
+            raise CatalogueProblem(TOO_GREAT) from None
         finally:
             self._connection.set_progress_handler(None, 0)
 

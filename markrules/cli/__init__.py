@@ -18,7 +18,7 @@ OBJECTS_BETWEEN_COLLECTIONS = 50_000
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
-    """Run the command line; `--version` alone answers without importing anything else.
+    """Run the command line; `--version` alone answers without importing what is heavy.
 
     Whatever is not expected is told in a line, with exit code 4; `--debug`, before the command,
     shows where it came from.
@@ -26,8 +26,10 @@ def main(arguments: Sequence[str] | None = None) -> None:
     given = list(sys.argv[1:] if arguments is None else arguments)
     if given == ["--version"]:
         from markrules import __version__
+        from markrules.knowledge.places import rules_version, shipped_rules
 
-        print(f"markrules {__version__}")
+        rules = rules_version(shipped_rules())
+        print(f"markrules {__version__}" + (f", rules {rules}" if rules else ""))
         return
     gc.set_threshold(OBJECTS_BETWEEN_COLLECTIONS, *gc.get_threshold()[1:])
     if arguments is None:

@@ -116,7 +116,12 @@ def format_command(paths: tuple[Path, ...], only_check: bool) -> None:
 
     changed = broken = 0
     for path in _rule_files(paths):
-        text = read_plain(path, LARGEST_FILE).decode("utf-8")
+        try:
+            text = read_plain(path, LARGEST_FILE).decode("utf-8")
+        except UnicodeDecodeError as error:
+            broken += 1
+            click.echo(printable(f"{path}: byte {error.start + 1} is no UTF-8 text"), err=True)
+            continue
         formatted, problems = format_text(text, str(path))
         if problems:
             broken += 1

@@ -60,8 +60,8 @@ class KnowledgeBase:
     `features` holds the built-in ones too (`piece`, `mark`, `label`, `fault`, `metal-mark`,
     and one for each register). `findings` stand in an order in which each comes after all
     that it depends on. `settings` maps a setting's name to its number. `version` names the
-    package version and a fingerprint of the rule texts, as `0.1.0+3f2a91c04b7d`. `workings`
-    keeps what is worked out from the entries.
+    versions of the package and of the shipped rules and a fingerprint of the rule texts, as
+    `0.1.0+2026.11.3f2a91c04b7d`. `workings` keeps what is worked out from the entries.
     """
 
     version: str

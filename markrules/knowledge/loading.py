@@ -8,6 +8,7 @@ from pathlib import Path
 
 from markrules import __version__
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.places import rules_version
 from markrules.knowledge.seen_files import SeenFiles
 from markrules.knowledge.texts import RuleText, decoded, fingerprint, read_texts
 from markrules.language.problems import Problem
@@ -30,7 +31,7 @@ def load(
     if cache_folder is not None:
         seen_before = SeenFiles(cache_folder)
         texts, unreadable = read_texts(folders, seen_before)
-        version = _version(texts)
+        version = _version(folders, texts)
         if not unreadable:
             kept = Cache(cache_folder, texts).read(
                 version, roots, lambda: _built(read_texts(folders)[0], version, roots)[0]
@@ -39,7 +40,7 @@ def load(
             if kept is not None:
                 return kept
     texts, unreadable = read_texts(folders)
-    version = _version(texts)
+    version = _version(folders, texts)
     cache = Cache(cache_folder, texts) if cache_folder is not None and not unreadable else None
     base, problems = _built(texts, version, roots)
     problems = (*unreadable, *problems)
@@ -49,8 +50,13 @@ def load(
     return base, problems
 
 
-def _version(texts: Sequence[RuleText]) -> str:
-    return f"{__version__}+{fingerprint(_in_use(texts))[:12]}"
+def _version(folders: Sequence[Path], texts: Sequence[RuleText]) -> str:
+    """The program's version, then that of the shipped rules and a hash of all that are in use.
+
+    Written as a local version is (PEP 440): `0.1.0+2026.11.3f2a91c04b7d`.
+    """
+    shipped = rules_version(folders[0]) if folders else ""
+    return f"{__version__}+{shipped}{'.' if shipped else ''}{fingerprint(_in_use(texts))[:12]}"
 
 
 def _in_use(texts: Sequence[RuleText]) -> list[RuleText]:

@@ -20,6 +20,20 @@ def shipped_rules() -> Path:
     return packed if packed.is_dir() else _PACKAGE.parent / "rules"
 
 
+def rules_version(folder: Path) -> str:
+    """The version of the rules in a folder: year and month, as `2026.11` or `2026.11.2`.
+
+    Empty where its file VERSION is missing or says something else: rules of one's own need none.
+    """
+    try:
+        with open(folder / "VERSION", "rb") as opened:
+            said = opened.read(40).decode("ascii", "replace").strip()
+    except OSError:
+        return ""
+    parts = said.split(".")
+    return said if len(parts) in (2, 3) and all(map(str.isdecimal, parts)) else ""
+
+
 def personal_rules() -> Path | None:
     """The user's own folder of rules; it need not exist.
 

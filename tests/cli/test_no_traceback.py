@@ -34,6 +34,9 @@ def place(tmp_path: Path) -> dict[str, str]:
         (("metal", "18K", "--weight", "inf"), 2, "inf is not a number"),
         (("metal", "18K", "--weight", "2", "--price", "nan"), 2, "nan is not a number"),
         (("prices", "add", "nan", "EUR", "--day", "2024"), 2, "nan"),
+        (("piece", "show", "tin", "9" * 30), 2, "greater than any"),
+        (("sell", "show", "tin", "9" * 30), 2, "greater than any"),
+        (("prices", "drop", "9" * 30), 2, "greater than any"),
     ],
 )
 def test_numbers_that_are_none_are_told(
@@ -52,6 +55,15 @@ def test_a_file_of_utf_16_cut_short_loses_one_letter_at_most(
     done = markrules("box", "import", "tin", str(file), env=place)
     assert done.returncode == 0, done.stderr
     assert "2 pieces entered" in done.stdout
+
+
+def test_rules_that_are_no_text_are_told_and_left_alone(tmp_path: Path) -> None:
+    file = tmp_path / "odd.rules"
+    file.write_bytes(b"piece x\xff\n")
+    done = markrules("rules", "format", str(file))
+    assert done.returncode == 1
+    assert "byte 8 is no UTF-8 text" in done.stderr
+    assert file.read_bytes() == b"piece x\xff\n"
 
 
 def test_a_lone_surrogate_spoils_its_own_line_at_most(tmp_path: Path) -> None:

@@ -10,10 +10,15 @@ import pytest
 from command import TRACEBACK, answer, markrules, markrules_process
 
 from markrules import __version__
+from markrules.knowledge.places import rules_version, shipped_rules
 
 
 def test_version_and_help_answer() -> None:
-    assert markrules_process("--version").stdout == f"markrules {__version__}\n"
+    rules = rules_version(shipped_rules())
+    said = f"markrules {__version__}, rules {rules}\n"
+    assert markrules_process("--version").stdout == said
+    changes = (Path(__file__).parents[2] / "CHANGELOG.md").read_text(encoding="utf-8")
+    assert re.findall(r"(?m)^### Knowledge (.+)$", changes)[0] == rules
     done = markrules("--help")
     assert done.returncode == 0
     assert "Exit codes" in done.stdout

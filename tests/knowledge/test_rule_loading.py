@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -153,6 +154,27 @@ def test_the_version_follows_what_the_rules_say_and_not_where_they_lie(tmp_path:
 
     assert one.version == same.version
     assert one.version != other.version
+
+
+def test_the_version_names_that_of_the_shipped_rules(tmp_path: Path) -> None:
+    """Written as PEP 440 writes a local version; rules of one's own change its fingerprint only."""
+    shipped = _folder(tmp_path / "shipped", a=RULES)
+    plain = _load(shipped)[0].version
+    (shipped / "VERSION").write_text("2031.4.2\n")
+    version = _load(shipped)[0].version
+    own = load([shipped, _folder(tmp_path / "own", b="piece x\n")], cache_folder=None)[0].version
+    program, _, local = version.partition("+")
+    assert re.fullmatch(r"[a-z0-9]+(?:\.[a-z0-9]+)*", local)
+    assert local.split(".")[:-1] == ["2031", "4", "2"]
+    assert plain == f"{program}+{local.split('.')[-1]}"
+    assert own.startswith(f"{program}+2031.4.2.")
+    assert own != version
+
+
+@pytest.mark.parametrize("text", ["", "soon", "2031", "2031.x", "2031.4.2.1", "9" * 100, "2031.4;"])
+def test_what_is_no_version_of_rules_is_passed_over(tmp_path: Path, text: str) -> None:
+    (tmp_path / "VERSION").write_text(text)
+    assert places.rules_version(tmp_path) == ""
 
 
 def test_places_named_in_the_environment_stand_before_the_platforms(
