@@ -119,7 +119,7 @@ class Rules:
 
     @property
     def version(self) -> str:
-        """The version of the program and, behind `+`, that of the rules and their texts' fingerprint."""
+        """The version of the program and, behind `+`, that of the rules and their fingerprint."""
         return self.base.version
 
     def read(
@@ -375,8 +375,8 @@ def as_data(
     A reading has the form that `markrules read --json` writes (schema `reading`); `metals`, from
     `Rules.metals`, are written into it. Raises TypeError for anything else.
     """
-    from markrules.marks.as_json import answer_data, number_data
-    from markrules.reading.as_json import metal_data, observation_data, reading_data
+    from markrules.marks.decoded_data import answer_data, number_data
+    from markrules.reading.reading_data import metal_data, observation_data, reading_data
 
     match found:
         case Reading():

@@ -9,8 +9,8 @@ from typing import Literal
 from markrules.frozen import dataclass
 from markrules.inference.held import hold
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.matching import Matched, Matcher
 from markrules.knowledge.observation import Observation
+from markrules.knowledge.rule_matching import Matched, Matcher
 from markrules.language.conditions import And, AtLeast, Condition, Is, Not, Or
 
 FAULT = "fault"

@@ -11,7 +11,7 @@ from markrules.appraisal.appraisal import Appraisal
 from markrules.appraisal.box import BoxAppraisal
 from markrules.appraisal.options import Choice
 from markrules.appraisal.value import MASS, Estimate
-from markrules.catalogue.prices import decimals_of
+from markrules.catalogue.amounts import decimals_of
 from markrules.catalogue.records import Acquisition
 from markrules.frozen import dataclass
 

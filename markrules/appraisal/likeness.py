@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 from markrules.appraisal.condition import Condition, Grade, Ladder, ladder
 from markrules.appraisal.findings import speaks
-from markrules.appraisal.known import known_of
+from markrules.appraisal.known_at_sale import known_of
 from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase

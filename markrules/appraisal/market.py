@@ -22,7 +22,7 @@ from markrules.appraisal.likeness import (
 )
 from markrules.appraisal.pooled import LEVEL, Design, Fit, NoisePrior, Observed, fitted, sums_of
 from markrules.appraisal.weighted import weighted_quantile
-from markrules.catalogue.prices import decimals_of
+from markrules.catalogue.amounts import decimals_of
 from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from markrules.auditing.cases import DatedCase
+from markrules.auditing.dated_pieces import DatedCase
 from markrules.auditing.trials import Trial, tried
 from markrules.frozen import dataclass
 from markrules.inference.baselines import baseline_curves

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
-from markrules.auditing.attribution import Attribution, attribution
 from markrules.auditing.calibration import (
     DatedPiece,
     ReliabilityBin,
@@ -14,11 +13,12 @@ from markrules.auditing.calibration import (
     wilson,
     year_range,
 )
-from markrules.auditing.cases import DatedCase
 from markrules.auditing.costs import ClueCost, Gains, clue_costs, clue_gains
+from markrules.auditing.dated_pieces import DatedCase
 from markrules.auditing.doubts import Doubts, doubts, named_rightly
-from markrules.auditing.figures import Figures, Scored, figures, holds
+from markrules.auditing.first_maker import Attribution, attribution
 from markrules.auditing.folds import Fold, held_out
+from markrules.auditing.measures import Figures, Scored, figures, holds
 from markrules.auditing.preparing import Curve, PieceReader, Prepared, prepare
 from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from markrules.catalogue.amounts import parse_price, price_of_number
+from markrules.catalogue.brought_tables import Row
 from markrules.catalogue.days import DayReading, Order, iso_day, reading_of
 from markrules.catalogue.money import check_day
-from markrules.catalogue.prices import parse_price, price_of_number
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Sale
-from markrules.catalogue.tables import Row
 
 HEADINGS = {
     "date": ("date", "day", "sold", "sold on", "sale date", "when"),

@@ -14,7 +14,7 @@ from functools import cached_property
 from typing import Any
 
 from markrules.catalogue.core import OpenFile, now
-from markrules.catalogue.figures import figure_of, put_figure
+from markrules.catalogue.kept_figures import figure_of, put_figure
 from markrules.catalogue.log import withdraw_lines
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Step

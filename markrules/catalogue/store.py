@@ -27,7 +27,7 @@ from pathlib import Path
 from markrules.catalogue.boxes import Boxes
 from markrules.catalogue.core import OpenFile, now
 from markrules.catalogue.decisions import Decisions
-from markrules.catalogue.figures import Figures
+from markrules.catalogue.kept_figures import Figures
 from markrules.catalogue.log import Log, standing
 from markrules.catalogue.money import Money
 from markrules.catalogue.photos import Photos

@@ -49,7 +49,7 @@ def command(
     markrules rules audit dated.jsonl
     markrules rules audit dated.jsonl --folds 5 --svg audit.svg
     """
-    from markrules.auditing.cases import cases_of
+    from markrules.auditing.dated_pieces import cases_of
     from markrules.auditing.preparing import PieceReader
     from markrules.auditing.report import audit
     from markrules.reading.observing import WordProblem
@@ -68,11 +68,11 @@ def command(
 
         svg.write_text(drawn(report), encoding="utf-8")
     if as_json:
-        from markrules.auditing.as_json import report_data
+        from markrules.auditing.report_data import report_data
 
         write_json(report_data(report), "audit")
     else:
-        from markrules.auditing.telling import told
+        from markrules.auditing.report_text import told
 
         for line in told(report):
             click.echo(_shown(line))

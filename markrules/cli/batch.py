@@ -18,7 +18,7 @@ import click
 from markrules.cli.common import FileProblem, open_knowledge, open_reader, own_marks
 from markrules.language.escaping import escaped_json
 from markrules.reading.batch import read_line
-from markrules.reading.lines import Line, lines_of
+from markrules.reading.file_lines import Line, lines_of
 from markrules.reading.processes import processes
 from markrules.reading.reader import Reader, Request
 from markrules.telling.words import printable

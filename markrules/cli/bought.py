@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from markrules.catalogue.prices import parse_price, show_price
+from markrules.catalogue.amounts import parse_price, show_price
 from markrules.catalogue.records import Acquisition
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, write_json

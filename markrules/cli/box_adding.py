@@ -124,7 +124,7 @@ def show_understood(piece: NewPiece) -> None:
 
 def new_piece_json(number: int, piece: NewPiece) -> dict[str, Any]:
     """A piece to be entered, as plain data."""
-    from markrules.reading.as_json import observation_data
+    from markrules.reading.reading_data import observation_data
 
     return {
         "number": number,

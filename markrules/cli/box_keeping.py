@@ -138,8 +138,8 @@ def check_command(archives: tuple[Path, ...], as_json: bool, place: Path | None)
     lies in the folder `catalogue.db.archives` beside the catalogue, the last seven, then one for
     each week and month; MARKRULES_ARCHIVES names another folder, or is `none`.
     """
-    from markrules.catalogue.checking import check
     from markrules.catalogue.daily import daily_archives
+    from markrules.catalogue.wholeness import check
 
     with opened(place) as catalogue:
         newest = list(daily_archives(catalogue.path).values())[-1:]

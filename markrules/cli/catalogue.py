@@ -191,7 +191,7 @@ def listed_json(box: Box, listed: Listed) -> dict[str, Any]:
 
 def seen_json(line: Seen, stands: bool) -> dict[str, Any]:
     """A line of the log as plain data."""
-    from markrules.reading.as_json import observation_data
+    from markrules.reading.reading_data import observation_data
 
     return {
         "line": line.id,

@@ -8,14 +8,14 @@ from typing import Any
 import click
 
 from markrules.appraisal.appraisal import Appraisal
-from markrules.appraisal.as_json import appraisal_data, box_data
 from markrules.appraisal.box import BoxAppraisal
 from markrules.appraisal.deciding import Decision, Weighed
 from markrules.appraisal.options import WORDS
+from markrules.appraisal.worth_data import appraisal_data, box_data
 from markrules.catalogue.records import Box, Piece
-from markrules.cli.appraising import appraised, cash, desk, places, wrapped
 from markrules.cli.catalogue import catalogue_options, opened, what, who_option
 from markrules.cli.common import json_option, rules_options, write_json
+from markrules.cli.worth_shared import appraised, cash, desk, places, wrapped
 from markrules.tasks.appraising import appraise_pieces, keep_decision
 from markrules.tasks.on_several import keep_decisions
 from markrules.telling.words import printable, shorten

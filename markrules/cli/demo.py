@@ -10,9 +10,9 @@ from markrules.cli.common import json_option, open_reader, rules_options, told_p
 from markrules.cli.page import wrapped
 from markrules.cli.read import columns, reading_page, show
 from markrules.inference.reading import Reading
-from markrules.reading.as_json import reading_data
-from markrules.reading.lines import lines_of
+from markrules.reading.file_lines import lines_of
 from markrules.reading.reader import Reader, Request
+from markrules.reading.reading_data import reading_data
 from markrules.tasks.demo import demo_folder
 from markrules.telling.words import shorten, years
 from markrules.telling.years_shown import percent

@@ -8,14 +8,14 @@ from typing import Any
 
 import click
 
-from markrules.appraisal.as_json import glance_data
 from markrules.appraisal.glance import Glance
 from markrules.appraisal.options import WORDS
+from markrules.appraisal.worth_data import glance_data
 from markrules.catalogue.records import Box, Piece
-from markrules.cli.appraising import cash, desk, places, wrapped
 from markrules.cli.catalogue import catalogue_options, opened
 from markrules.cli.common import json_option, rules_options, write_json
 from markrules.cli.drawing import Inks, inks_for
+from markrules.cli.worth_shared import cash, desk, places, wrapped
 from markrules.tasks.appraising import glance as glance_at
 from markrules.telling.words import printable, shorten
 

@@ -16,7 +16,7 @@ from markrules.cli.common import (
     write_json,
 )
 from markrules.cli.read import columns
-from markrules.marks.as_json import answer_data, window_ends
+from markrules.marks.decoded_data import answer_data, window_ends
 from markrules.marks.import_command import command as import_marks
 from markrules.marks.private_list import open_search
 from markrules.marks.private_marks import StoreError

@@ -18,7 +18,7 @@ from markrules.cli.common import (
 from markrules.cli.page import share_of_metal, wrapped
 from markrules.cli.read import columns
 from markrules.marks.metal import MetalReading
-from markrules.reading.as_json import metal_data
+from markrules.reading.reading_data import metal_data
 from markrules.tasks.metal_marks import UNITS, MetalAsked, metal_asked
 from markrules.telling.years_shown import percent
 

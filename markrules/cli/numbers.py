@@ -13,7 +13,7 @@ from markrules.cli.common import (
     told_plainly,
     write_json,
 )
-from markrules.marks.as_json import number_data
+from markrules.marks.decoded_data import number_data
 from markrules.marks.numbers import NumberReading, find_numbers
 from markrules.telling.words import printable, years
 from markrules.telling.years_shown import percent

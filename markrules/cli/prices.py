@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from markrules.catalogue.prices import parse_price, show_price
+from markrules.catalogue.amounts import parse_price, show_price
 from markrules.catalogue.records import Sale
 from markrules.cli.bad_lines import tell_bad_lines
 from markrules.cli.box_importing import days_option
@@ -132,7 +132,7 @@ def import_prices(
     \b
     markrules prices import sold.csv --currency EUR --dry-run
     """
-    from markrules.catalogue.tables import rows_of
+    from markrules.catalogue.brought_tables import rows_of
     from markrules.cli.common import open_knowledge
     from markrules.tasks.selling import prices_in
 

@@ -22,9 +22,9 @@ from markrules.cli.page import page
 from markrules.cli.short_page import short_page
 from markrules.inference.reading import Reading
 from markrules.knowledge.observation import Observation
-from markrules.reading.as_json import reading_data
 from markrules.reading.observing import WordProblem, observe
 from markrules.reading.reader import Reader, Request
+from markrules.reading.reading_data import reading_data
 
 
 @click.command()

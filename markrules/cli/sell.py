@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from markrules.catalogue.prices import parse_price, show_price
+from markrules.catalogue.amounts import parse_price, show_price
 from markrules.catalogue.records import Sale
-from markrules.cli.appraising import wrapped
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, open_reader, rules_options, write_json
+from markrules.cli.worth_shared import wrapped
 from markrules.telling.words import printable
 
 if TYPE_CHECKING:
@@ -347,7 +347,7 @@ def report_command(
 def report_lines(found: Report) -> list[str]:
     """The report for a terminal: figures, bars of what was left, and what is unsold."""
     from markrules.appraisal.accounts import CAUTION
-    from markrules.catalogue.prices import decimals_of
+    from markrules.catalogue.amounts import decimals_of
     from markrules.tasks.accounting import stock_table
 
     if not found.lines and not found.stock:

@@ -68,7 +68,7 @@ def _serve(
 
     from markrules.web.app import build_app
     from markrules.web.connections import BoundedProtocol, raise_file_limit
-    from markrules.web.settings import Settings, hosts_for
+    from markrules.web.serving import Settings, hosts_for
 
     port = listening.getsockname()[1]
     settings = Settings(

@@ -85,7 +85,7 @@ def _note_options() -> tuple[Callable[[Callable[..., Any]], Callable[..., Any]],
 
 def matter_asked(asked: Asked) -> SheetMatter:
     """The piece, gathered and read. Raises click's errors where it cannot be."""
-    from markrules.tasks.gathering import matter_from_note, matter_of
+    from markrules.tasks.gathering_for_sheets import matter_from_note, matter_of
 
     today = datetime.date.today().isoformat()
     if asked.box is None:
@@ -172,7 +172,7 @@ def plainly(function: Callable[P, R]) -> Callable[P, R]:
 
     @functools.wraps(function)
     def told(*args: P.args, **kwargs: P.kwargs) -> R:
-        from markrules.sheets.pictures import PictureProblem
+        from markrules.sheets.page_photos import PictureProblem
         from markrules.sheets.printing import PrintProblem
 
         try:

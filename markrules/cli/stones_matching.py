@@ -7,11 +7,10 @@ from typing import Any
 
 import click
 
-from markrules.appraisal.as_json import advice_data, differ_data
 from markrules.appraisal.mirrored import mirrored
 from markrules.appraisal.stone import FEATURES, Stone, measured, stone_of, value_named
 from markrules.appraisal.stones import advise
-from markrules.cli.appraising import wrapped
+from markrules.appraisal.worth_data import advice_data, differ_data
 from markrules.cli.catalogue import catalogue_options, opened, opened_if_there
 from markrules.cli.common import (
     json_option,
@@ -21,6 +20,7 @@ from markrules.cli.common import (
     write_json,
 )
 from markrules.cli.stones_told import sample_option, sampled, size_of, stone_text
+from markrules.cli.worth_shared import wrapped
 from markrules.knowledge.base import KnowledgeBase
 from markrules.telling.words import printable
 

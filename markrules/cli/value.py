@@ -7,12 +7,12 @@ from pathlib import Path
 import click
 
 from markrules.appraisal.appraisal import Appraisal
-from markrules.appraisal.as_json import appraisal_data
 from markrules.appraisal.melt import Melt
 from markrules.appraisal.value import Carried, Valuation
-from markrules.cli.appraising import appraised, cash, wrapped
+from markrules.appraisal.worth_data import appraisal_data
 from markrules.cli.catalogue import catalogue_options
 from markrules.cli.common import json_option, rules_options, write_json
+from markrules.cli.worth_shared import appraised, cash, wrapped
 from markrules.telling.words import printable, shorten
 from markrules.telling.years_shown import percent
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from markrules.editor.telling import short
+from markrules.editor.hover_text import short
 from markrules.editor.workspace import Workspace
 from markrules.frozen import dataclass
 from markrules.language.kinds import KINDS

@@ -13,14 +13,14 @@ from pygls.workspace import TextDocument
 
 from markrules import __version__
 from markrules.editor.completing import Offer, offers
-from markrules.editor.telling import hover_text
+from markrules.editor.hover_text import hover_text
 from markrules.editor.workspace import ALONE, Occurrence, Workspace
 from markrules.language.formatter import format_text
+from markrules.language.line_words import NAME
 from markrules.language.lines import physical_lines
 from markrules.language.problems import Problem
 from markrules.language.spans import Span
 from markrules.language.tree import Entry
-from markrules.language.words import NAME
 
 WAIT = 0.3
 """Seconds of rest after a key before all rules are checked."""

@@ -10,7 +10,7 @@ from typing import Any
 from markrules.frozen import dataclass
 from markrules.knowledge.texts import DRAFTS
 from markrules.language.checker import check, in_order
-from markrules.language.checks.known import Known, kind_of, known_in
+from markrules.language.checks.known_names import Known, kind_of, known_in
 from markrules.language.checks.names import references
 from markrules.language.conditions import (
     ON_A_FEATURE,

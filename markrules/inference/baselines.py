@@ -11,7 +11,7 @@ from functools import reduce
 from operator import mul
 
 from markrules.inference.evidence import likelihood_table
-from markrules.inference.gathering import Model, gather
+from markrules.inference.on_the_table import Model, gather
 from markrules.inference.years import Table
 from markrules.knowledge.observation import Observation
 

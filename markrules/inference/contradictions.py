@@ -11,7 +11,7 @@ from markrules.inference.fired import Fired
 from markrules.inference.posterior import Posterior
 from markrules.inference.ranges import Run, shortest_run
 from markrules.inference.reading import Branches, ClueReading
-from markrules.inference.tables import Voice, YearTables
+from markrules.inference.year_tables import Voice, YearTables
 from markrules.knowledge.observation import MarkEvidence
 
 REST_MASS = 0.8

@@ -16,10 +16,10 @@ from markrules.inference.explanation import (
     said,
     sign_readings,
 )
-from markrules.inference.gathering import Evidence, Model, gather
 from markrules.inference.makers import hypotheses, maker_shares
 from markrules.inference.misleading import misleading_readings, posterior_shares, settling
 from markrules.inference.nextlook import MARK
+from markrules.inference.on_the_table import Evidence, Model, gather
 from markrules.inference.order import Spoken
 from markrules.inference.posterior import Hypothesis, Posterior, posterior
 from markrules.inference.ranges import (
@@ -39,7 +39,7 @@ from markrules.inference.reading import (
     Reading,
     TypeReading,
 )
-from markrules.inference.tables import FLAT, PieceKind, PriorYears, YearTables
+from markrules.inference.year_tables import FLAT, PieceKind, PriorYears, YearTables
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MarkEvidence, Observation
 

@@ -20,7 +20,7 @@ from markrules.inference.reading import (
     FaultReading,
     SignReading,
 )
-from markrules.inference.tables import YearTables
+from markrules.inference.year_tables import YearTables
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import Type

@@ -9,7 +9,7 @@ from markrules.frozen import dataclass
 from markrules.inference.clues import TYPE, ClueFacts
 from markrules.inference.evidence import Factor
 from markrules.inference.families import Member, weights
-from markrules.inference.tables import (
+from markrules.inference.year_tables import (
     NO_YEARS,
     Observed,
     PieceKind,
@@ -17,8 +17,8 @@ from markrules.inference.tables import (
     YearsRead,
     YearTables,
 )
-from markrules.knowledge.matching import Matched
 from markrules.knowledge.observation import Observation
+from markrules.knowledge.rule_matching import Matched
 
 Positions = tuple[int, ...]
 

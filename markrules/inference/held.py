@@ -13,8 +13,8 @@ from markrules.inference.clues import PIECE
 from markrules.inference.misleading import vetoed
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts
-from markrules.knowledge.matching import Matched, Matcher
 from markrules.knowledge.observation import Observation
+from markrules.knowledge.rule_matching import Matched, Matcher
 
 
 @dataclass(frozen=True, slots=True)

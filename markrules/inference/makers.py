@@ -11,7 +11,7 @@ from markrules.inference.fired import Fired
 from markrules.inference.posterior import Hypothesis, Posterior
 from markrules.inference.ranges import shortest_run
 from markrules.inference.reading import DateRange, MakerShare
-from markrules.inference.tables import PriorYears, YearTables
+from markrules.inference.year_tables import PriorYears, YearTables
 from markrules.knowledge.observation import MarkEvidence
 from markrules.language.tree import Maker, Mark
 

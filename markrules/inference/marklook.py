@@ -13,7 +13,7 @@ from markrules.inference.curves import Curve, Spell, means
 from markrules.inference.fired import Fired
 from markrules.inference.looktable import packed, unpacked
 from markrules.inference.makers import log_points_ratio, variant_weights
-from markrules.inference.tables import PriorYears, YearTables
+from markrules.inference.year_tables import PriorYears, YearTables
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from markrules.inference.fired import Part
 from markrules.inference.order import Spoken, probability_of
 from markrules.inference.posterior import Posterior
 from markrules.inference.reading import MisleadingReading
-from markrules.inference.tables import MISLED, PieceKind, YearTables
+from markrules.inference.year_tables import MISLED, PieceKind, YearTables
 from markrules.inference.years import resolve, window_table
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Positions

@@ -30,7 +30,7 @@ from markrules.inference.marklook import MarkTable, mark_gain, mark_table
 from markrules.inference.posterior import Posterior
 from markrules.inference.reading import NextLook
 from markrules.inference.settings import Settings
-from markrules.inference.tables import Memo, PriorYears, YearTables
+from markrules.inference.year_tables import Memo, PriorYears, YearTables
 from markrules.inference.years import Table
 from markrules.language.conditions import Is
 from markrules.language.tree import EFFORTS, Clue, Feature

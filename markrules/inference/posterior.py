@@ -9,7 +9,7 @@ from operator import mul
 from markrules.frozen import dataclass
 from markrules.inference.curves import Curve, Spell, curve_of
 from markrules.inference.fired import Part
-from markrules.inference.tables import PieceKind
+from markrules.inference.year_tables import PieceKind
 from markrules.inference.years import Table
 from markrules.knowledge.observation import ImportedMark
 

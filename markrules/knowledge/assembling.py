@@ -7,7 +7,7 @@ from typing import Any
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.builtin import BUILT_IN_SOURCES, with_built_in
-from markrules.language.checks.findings import dependencies, layers
+from markrules.language.checks.circles import dependencies, layers
 from markrules.language.kinds import FIELDS
 from markrules.language.tree import Book, Entry, Finding
 

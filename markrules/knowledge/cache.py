@@ -16,8 +16,8 @@ from typing import Any
 from markrules import __version__
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.codec import Decoder, Encoder, signature
-from markrules.knowledge.files import blake2b, checksum, read_own, write_whole
 from markrules.knowledge.lazy import DAMAGE, LazyEntries, packed
+from markrules.knowledge.own_files import blake2b, checksum, read_own, write_whole
 from markrules.knowledge.texts import RuleText, fingerprint
 from markrules.knowledge.workings import Workings
 from markrules.language.grammar import grammar_text

@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts, SeenNumber, phrase
 from markrules.knowledge.truth import Test, Truth, both, either, negation, of_number
-from markrules.language.checks.findings import dependencies, layers
+from markrules.language.checks.circles import dependencies, layers
 from markrules.language.conditions import (
     And,
     AtLeast,

@@ -15,7 +15,7 @@ import os
 import time
 from pathlib import Path
 
-from markrules.knowledge.files import checksum, read_own, write_whole
+from markrules.knowledge.own_files import checksum, read_own, write_whole
 
 MAGIC = "markrules rule files 1"
 NAME = "rule-files.json"

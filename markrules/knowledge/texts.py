@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from markrules.frozen import dataclass
-from markrules.knowledge.files import blake2b
+from markrules.knowledge.own_files import blake2b
 from markrules.knowledge.seen_files import SeenFiles
 from markrules.language.problems import Problem
 from markrules.language.spans import Span

@@ -19,7 +19,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeAlias
 
-from markrules.knowledge.files import OwnFile, checksum, write_whole
+from markrules.knowledge.own_files import OwnFile, checksum, write_whole
 
 MAGIC = "markrules working 2"
 PARTS = ("language", "knowledge", "inference", "notes", "marks")

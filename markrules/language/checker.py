@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from markrules.language.checks.conditions import check_conditions
-from markrules.language.checks.facts import (
+from markrules.language.checks.asked_values import check_conditions
+from markrules.language.checks.circles import check_findings
+from markrules.language.checks.completeness import (
     check_citations,
     check_features,
     check_misleading,
     check_tables,
     check_words,
 )
-from markrules.language.checks.findings import check_findings
-from markrules.language.checks.known import known_in
+from markrules.language.checks.known_names import known_in
 from markrules.language.checks.names import check_names, check_sources
 from markrules.language.checks.windows import check_windows
 from markrules.language.problems import Problem

@@ -23,10 +23,10 @@ from markrules.language.conditions import (
     Quantity,
     Says,
 )
+from markrules.language.line_words import Word
 from markrules.language.raw import Parts, Placer, SpreadPart, WindowPart, plain, unrolled
 from markrules.language.spans import NOWHERE, Named
 from markrules.language.tree import Cite, Wave, Year
-from markrules.language.words import Word
 
 
 class ConditionShaper(Placer):

@@ -8,11 +8,11 @@ from dataclasses import replace
 from itertools import pairwise
 
 from markrules.language.grammar import Grammar
+from markrules.language.line_words import NAME, Line, Word
 from markrules.language.nearest import nearest
 from markrules.language.problems import Place, Problem
 from markrules.language.shapes import ENTRY_KINDS, SHAPES
 from markrules.language.spans import Span
-from markrules.language.words import NAME, Line, Word
 
 # In the order in which a message lists them.
 _PHRASES = {

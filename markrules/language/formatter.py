@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from markrules.language.kinds import KINDS
+from markrules.language.line_words import Comment, Layout, Line, Word
 from markrules.language.lines import logical_lines, physical_lines
 from markrules.language.parser import parse
 from markrules.language.problems import Problem
-from markrules.language.words import Comment, Layout, Line, Word
 from markrules.language.wrapping import wrapped
 
 STEP = 4

@@ -6,10 +6,10 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from markrules.language.checking import rule_files
+from markrules.language.check_command import rule_files
 from markrules.language.formatter import format_text
+from markrules.language.line_words import LARGEST_FILE
 from markrules.language.messages import show
-from markrules.language.words import LARGEST_FILE
 from markrules.plain_files import read_plain
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from markrules.language.words import (
+from markrules.language.line_words import (
     DEEPEST_NESTING,
     LONGEST_LINE,
     Layout,

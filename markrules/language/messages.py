@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import os
 
+from markrules.language.line_words import LARGEST_FILE
 from markrules.language.lines import physical_lines
 from markrules.language.problems import Problem
 from markrules.language.spans import Span
-from markrules.language.words import LARGEST_FILE
 from markrules.plain_files import read_plain
 
 _WIDTH = 100

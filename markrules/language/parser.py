@@ -8,12 +8,7 @@ from typing import TYPE_CHECKING, Any
 from markrules.language.building import Builder
 from markrules.language.collector import paused
 from markrules.language.grammar import END, Grammar, Stack, grammar
-from markrules.language.lines import logical_lines, too_deep
-from markrules.language.problems import Problem
-from markrules.language.shapes import ENTRY_KINDS
-from markrules.language.spans import Span
-from markrules.language.tree import Book, Entry
-from markrules.language.words import (
+from markrules.language.line_words import (
     DEEPEST_NESTING,
     LARGEST_FILE,
     MOST_PROBLEMS,
@@ -22,6 +17,11 @@ from markrules.language.words import (
     Line,
     Word,
 )
+from markrules.language.lines import logical_lines, too_deep
+from markrules.language.problems import Problem
+from markrules.language.shapes import ENTRY_KINDS
+from markrules.language.spans import Span
+from markrules.language.tree import Book, Entry
 
 if TYPE_CHECKING:
     from markrules.language.raw import RawEntry

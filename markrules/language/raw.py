@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from typing import Any, NamedTuple, TypeAlias
 
+from markrules.language.line_words import Word
 from markrules.language.spans import Named, Span
 from markrules.language.tree import Wave, Year
-from markrules.language.words import Word
 
 # What a rule's parts became: words where they are terminals.
 Parts: TypeAlias = list[Any]

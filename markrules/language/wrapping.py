@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from markrules.language.words import Word
+from markrules.language.line_words import Word
 
 WIDTH = 100
 # A text is not begun in less room than this: it goes to a line of its own.

@@ -174,7 +174,7 @@ class MarkSearch:
         MarkSyntaxError where a text breaks the reading syntax.
         """
         # What only a list of results needs is not loaded for the reading of a piece.
-        from markrules.marks.explanation import explained
+        from markrules.marks.letters_explained import explained
         from markrules.marks.results import SearchAnswer
 
         parsed = parse(query) if isinstance(query, str) else query
@@ -263,7 +263,7 @@ class MarkSearch:
         Without a maker a mark is near where few letters would have to be lost, added or misread:
         one in NEAR of those read.
         """
-        from markrules.marks.explanation import explained, letters_wrong
+        from markrules.marks.letters_explained import explained, letters_wrong
 
         found, _ = self._compared((text,), doubt)
         if maker:

@@ -6,10 +6,10 @@ from dataclasses import replace
 from typing import Any
 
 from markrules.knowledge.observation import Observation
-from markrules.reading.as_json import reading_data
-from markrules.reading.lines import Line
+from markrules.reading.file_lines import Line
 from markrules.reading.observing import WordProblem, observe
 from markrules.reading.reader import Reader, Request
+from markrules.reading.reading_data import reading_data
 
 
 def request_of(reader: Reader, data: dict[str, Any], template: Request) -> Request:

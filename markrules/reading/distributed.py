@@ -21,7 +21,7 @@ from typing import Any
 from markrules.frozen import dataclass
 from markrules.language.escaping import escaped_json
 from markrules.reading.batch import read_line
-from markrules.reading.lines import LONGEST_LINE, Line, csv_lines, json_lines
+from markrules.reading.file_lines import LONGEST_LINE, Line, csv_lines, json_lines
 from markrules.reading.reader import Reader, Request
 
 PART_BYTES = 256_000

@@ -6,7 +6,7 @@ import hashlib
 import json
 from typing import Any
 
-from markrules.reading.as_json import observation_data
+from markrules.reading.reading_data import observation_data
 from markrules.sheets.matter import SeenLine, SheetMatter
 
 SCHEMA = "markrules-evidence/1"

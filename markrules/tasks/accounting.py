@@ -20,7 +20,7 @@ from markrules.appraisal.accounts import (
     report,
     standing_of,
 )
-from markrules.catalogue.prices import decimals_of
+from markrules.catalogue.amounts import decimals_of
 from markrules.catalogue.private import open_private
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.catalogue.records import Piece

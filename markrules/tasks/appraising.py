@@ -10,7 +10,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from markrules.appraisal.appraisal import Appraisal, appraise
-from markrules.appraisal.as_json import decision_data
 from markrules.appraisal.box import BoxAppraisal, Read, appraise_box
 from markrules.appraisal.figures import Figures, figures_from
 from markrules.appraisal.glance import Glance, glance_of
@@ -18,6 +17,7 @@ from markrules.appraisal.likeness import Measure, measure
 from markrules.appraisal.mates import wants_mate
 from markrules.appraisal.stone import stone_of
 from markrules.appraisal.stones import Advice, advise
+from markrules.appraisal.worth_data import decision_data
 from markrules.catalogue.records import Box, Piece, Sale
 from markrules.catalogue.store import Catalogue
 from markrules.frozen import dataclass

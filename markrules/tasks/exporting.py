@@ -18,7 +18,7 @@ from markrules.catalogue.records import Box, Listed, Seen
 from markrules.catalogue.store import Catalogue
 from markrules.catalogue.whole import WholePiece, whole_pieces
 from markrules.language.escaping import escaped_json
-from markrules.reading.as_json import observation_data
+from markrules.reading.reading_data import observation_data
 
 FORM = "markrules-pieces/1"
 """The name and version of the form: it stands in each line of JSON and each record of CSV."""

@@ -20,9 +20,9 @@ def piece_as(matter: SheetMatter, form: str) -> str:
     """The piece in one of `FORMS`. Raises KeyError for another."""
     from markrules.language.escaping import json_in_html
     from markrules.sheets.exports.dublin_core import dublin_core
-    from markrules.sheets.exports.facts import exported
     from markrules.sheets.exports.linked_art import linked_art
     from markrules.sheets.exports.schema_org import schema_org
+    from markrules.sheets.exports.shared import exported
     from markrules.sheets.exports.table import row, table
 
     if form not in FORMS:

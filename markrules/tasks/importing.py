@@ -12,13 +12,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import chain, islice
 from pathlib import Path
 
+from markrules.catalogue.amounts import parse_price, price_of_number, show_price
+from markrules.catalogue.brought_tables import Row, rows_of
 from markrules.catalogue.days import DayReading, Order, iso_day, reading_of
 from markrules.catalogue.pieces import new_uid
-from markrules.catalogue.prices import parse_price, price_of_number, show_price
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Acquisition, Box, Event, NewPiece, Piece, Seen
 from markrules.catalogue.store import Catalogue
-from markrules.catalogue.tables import Row, rows_of
 from markrules.catalogue.whole import WholePiece, take_in
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from markrules.appraisal.as_json import decision_data
 from markrules.appraisal.box import BoxAppraisal
+from markrules.appraisal.worth_data import decision_data
 from markrules.catalogue.pictures import Picture, prepare
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box, Piece

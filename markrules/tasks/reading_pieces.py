@@ -16,9 +16,9 @@ from markrules.appraisal.box import Read
 from markrules.catalogue.readings import Evidence, NewReading
 from markrules.catalogue.store import Catalogue
 from markrules.inference.reading import Reading
-from markrules.reading.as_json import reading_data
 from markrules.reading.processes import processes
 from markrules.reading.reader import Reader, Request
+from markrules.reading.reading_data import reading_data
 
 CHUNK = 64
 """Pieces handed to a process at once: enough to outweigh the cost of handing over."""

@@ -11,15 +11,15 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from markrules.appraisal.condition import condition_of
-from markrules.appraisal.known import known_of
+from markrules.appraisal.known_at_sale import known_of
 from markrules.appraisal.likeness import Measure, measure, signed
+from markrules.catalogue.amounts import parse_price
+from markrules.catalogue.brought_tables import Row
 from markrules.catalogue.days import DayReading, Order
 from markrules.catalogue.pricelist import day_reading, numbered_sales_of
-from markrules.catalogue.prices import parse_price
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Piece, Sale
 from markrules.catalogue.store import Catalogue
-from markrules.catalogue.tables import Row
 from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase

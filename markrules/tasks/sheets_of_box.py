@@ -17,15 +17,15 @@ from markrules.reading.processes import processes
 from markrules.reading.reader import Reader
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.content import content, heading
-from markrules.sheets.exports.facts import exported
 from markrules.sheets.exports.linked_art import linked_art
 from markrules.sheets.exports.schema_org import schema_org
+from markrules.sheets.exports.shared import exported
 from markrules.sheets.exports.table import row, table
 from markrules.sheets.fingerprint import fingerprint, short
 from markrules.sheets.matter import SheetMatter
-from markrules.sheets.pictures import PictureProblem
+from markrules.sheets.page_photos import PictureProblem
 from markrules.sheets.printing import PrintProblem, data_uri, missing_letters, pdf_of, render
-from markrules.tasks.gathering import matter_of
+from markrules.tasks.gathering_for_sheets import matter_of
 from markrules.telling.words import shortened, visible
 
 if TYPE_CHECKING:

@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from markrules.appraisal.stone import FEATURES, measured, value_named
+from markrules.catalogue.brought_tables import rows_of
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import SpareStone
-from markrules.catalogue.tables import rows_of
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 

@@ -15,6 +15,7 @@ from itertools import chain
 from pathlib import Path
 from typing import Any, TypeVar, get_args
 
+from markrules.catalogue.brought_tables import Row, rows_of
 from markrules.catalogue.money import EVENTS, LARGEST_MINOR, check_day
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.catalogue.records import (
@@ -26,11 +27,10 @@ from markrules.catalogue.records import (
     Sale,
     Seen,
 )
-from markrules.catalogue.tables import Row, rows_of
 from markrules.catalogue.whole import WholePiece
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation, State
-from markrules.reading.lines import lines_of
+from markrules.reading.file_lines import lines_of
 from markrules.tasks.exporting import EDITED, FORM, as_meant
 
 T = TypeVar("T")

@@ -21,11 +21,11 @@ from markrules.catalogue.store import Catalogue
 from markrules.reading.observing import WordProblem
 from markrules.web.access import Visitor
 from markrules.web.desk import TOLD, Desk, Posted, Refused, Visit
-from markrules.web.forms import posted
 from markrules.web.guard import Application, Guard
 from markrules.web.pages import routes
 from markrules.web.pages.entrance import local_address
-from markrules.web.settings import Settings
+from markrules.web.posted_forms import posted
+from markrules.web.serving import Settings
 
 FIELD_WORDS = {
     "words": "Say what you see",

@@ -27,11 +27,11 @@ from markrules.telling.misleading import against, to_bear_in_mind
 from markrules.telling.signatures import UNLISTED, nearest_listed, read_as
 from markrules.telling.years_shown import percent
 from markrules.web.access import Door, Guests, Seal, Visitor, cookie_name
+from markrules.web.box_lines import Lines
 from markrules.web.drawing import drawn, lamp_place
 from markrules.web.keeping import Keeper
-from markrules.web.lines import Lines
 from markrules.web.sent_files import SentFiles
-from markrules.web.settings import Settings
+from markrules.web.serving import Settings
 
 if TYPE_CHECKING:
     from jinja2 import Environment

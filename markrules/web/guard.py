@@ -6,7 +6,7 @@ from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
 from urllib.parse import urlsplit
 
-from markrules.web.settings import Settings
+from markrules.web.serving import Settings
 
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]

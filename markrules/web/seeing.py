@@ -17,7 +17,7 @@ from markrules.tasks.looking import question_of
 from markrules.tasks.questions import Offer, few_of, offer_of
 from markrules.telling.words import plain, years
 from markrules.web.desk import Refused, Visit
-from markrules.web.letters import text_posted
+from markrules.web.mark_places import text_posted
 
 MOST_PASSED = 40
 NONE = "none"

@@ -18,10 +18,10 @@ from appraisal_building import (
 from hypothesis import given
 from hypothesis import strategies as st
 
-from markrules.appraisal.as_json import box_data, glance_data
 from markrules.appraisal.box import BoxAppraisal, Read, appraise_box
 from markrules.appraisal.glance import NORMAL_80, glance_of
 from markrules.appraisal.lots import LotPiece, lots_of
+from markrules.appraisal.worth_data import box_data, glance_data
 from markrules.catalogue.records import Acquisition
 from markrules.reading.reader import Request
 

@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 from inference_building import HILL, base_of, clue, feature, maker, seen, sees, window
 from scipy import stats
 
-from markrules.auditing.attribution import makers_named
 from markrules.auditing.calibration import DatedPiece, crps, pit
-from markrules.auditing.cases import cases_of
+from markrules.auditing.dated_pieces import cases_of
 from markrules.auditing.doubts import doubts
-from markrules.auditing.figures import Scored, figures, holds
+from markrules.auditing.first_maker import makers_named
 from markrules.auditing.folds import parted
+from markrules.auditing.measures import Scored, figures, holds
 from markrules.auditing.trials import AXES, Trial, neighbours, tried
 from markrules.inference.engine import Model, read
 from markrules.inference.settings import settings_of

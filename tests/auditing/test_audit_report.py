@@ -12,12 +12,12 @@ from command import TRACEBACK, markrules
 from published import cases_file
 from shipped_base import shipped_base
 
-from markrules.auditing.as_json import report_data
-from markrules.auditing.cases import cases_of
+from markrules.auditing.dated_pieces import cases_of
 from markrules.auditing.picture import drawn
 from markrules.auditing.preparing import PieceReader, curves, prepare
 from markrules.auditing.report import OURS, Report, audit
-from markrules.auditing.telling import told
+from markrules.auditing.report_data import report_data
+from markrules.auditing.report_text import told
 from markrules.auditing.trials import Trial
 
 LAST_YEAR = 2026

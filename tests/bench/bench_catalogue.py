@@ -26,12 +26,12 @@ from pathlib import Path
 from sqlite_utils import Database
 
 from markrules.catalogue.archive import archive
+from markrules.catalogue.brought_tables import rows_of
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.restoring import restore
 from markrules.catalogue.store import Catalogue
-from markrules.catalogue.tables import rows_of
 from markrules.cli.common import open_reader
-from markrules.reading.lines import lines_of
+from markrules.reading.file_lines import lines_of
 from markrules.reading.reader import Reader, Request
 from markrules.tasks.demo import demo_folder
 from markrules.tasks.entering import new_piece

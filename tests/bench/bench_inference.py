@@ -28,7 +28,7 @@ from inference_building import HILL, base_of, clue, feature, maker, seen, sees, 
 
 from markrules.inference.engine import Model, read
 from markrules.inference.evidence import Factor
-from markrules.inference.gathering import gather
+from markrules.inference.on_the_table import gather
 from markrules.inference.years import resolve, window_table
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.loading import load

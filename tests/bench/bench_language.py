@@ -27,9 +27,9 @@ from markrules.knowledge.loading import load
 from markrules.language.checker import check
 from markrules.language.formatter import format_text
 from markrules.language.grammar import grammar
+from markrules.language.line_words import Layout
 from markrules.language.lines import logical_lines
 from markrules.language.parser import parse
-from markrules.language.words import Layout
 
 ENTRIES = 5_000
 ROUNDS = 5

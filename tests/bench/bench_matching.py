@@ -23,8 +23,8 @@ from clips_rules import environment, facts_for_clips, matched_by_clips
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts
 from markrules.knowledge.loading import load
-from markrules.knowledge.matching import Matcher
 from markrules.knowledge.observation import Observation
+from markrules.knowledge.rule_matching import Matcher
 
 SHIPPED = Path(__file__).parents[2] / "rules"
 PIECES = 60

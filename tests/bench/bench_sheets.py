@@ -23,7 +23,7 @@ from markrules.sheets.claims import check_text
 from markrules.sheets.listing import listing
 from markrules.sheets.printing import sheet_page, sheet_pdf
 from markrules.tasks.entering import new_piece
-from markrules.tasks.gathering import matter_of
+from markrules.tasks.gathering_for_sheets import matter_of
 from markrules.tasks.sheets_of_box import BoxJob, make_box
 
 # Invented parts of notes.

@@ -28,7 +28,7 @@ from pathlib import Path
 
 from markrules.catalogue.store import Catalogue
 from markrules.cli.common import open_reader
-from markrules.reading.lines import lines_of
+from markrules.reading.file_lines import lines_of
 from markrules.tasks.demo import demo_folder
 from markrules.tasks.entering import new_piece
 

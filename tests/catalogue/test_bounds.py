@@ -21,16 +21,16 @@ from PIL import Image
 
 from markrules.appraisal.sampling import PhotoProblem, sampled_colour
 from markrules.catalogue import pictures
+from markrules.catalogue.brought_tables import rows_of
 from markrules.catalogue.pictures import prepare
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.store import Catalogue
-from markrules.catalogue.tables import rows_of
 from markrules.knowledge.texts import LARGEST_FILE, read_texts
 from markrules.lamps.frames import LampProblem, upright_size
 from markrules.photo_limits import LONGEST_SIDE, MOST_SCANS
-from markrules.reading.lines import LONGEST_LINE, lines_of
-from markrules.sheets.pictures import PictureProblem, shrunk
+from markrules.reading.file_lines import LONGEST_LINE, lines_of
+from markrules.sheets.page_photos import PictureProblem, shrunk
 
 
 def png(width: int, height: int, kind: int = 0) -> bytes:

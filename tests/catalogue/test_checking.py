@@ -18,11 +18,11 @@ from hypothesis import strategies as st
 from test_archive import rich
 
 from markrules.catalogue.archive import archive
-from markrules.catalogue.checking import check
 from markrules.catalogue.daily import daily_archives, keep_daily, surplus
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.restoring import restore, verify
 from markrules.catalogue.store import Catalogue, CatalogueProblem
+from markrules.catalogue.wholeness import check
 from markrules.cli.commands import cli
 from markrules.knowledge.observation import Observation
 

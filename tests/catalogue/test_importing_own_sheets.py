@@ -16,11 +16,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl import Workbook
 
+from markrules.catalogue.brought_tables import rows_of
 from markrules.catalogue.days import iso_day, reading_of
 from markrules.catalogue.pricelist import sales_of
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.store import Catalogue
-from markrules.catalogue.tables import rows_of
 from markrules.tasks.importing import (
     enter,
     names_of_columns,

@@ -9,13 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from markrules.catalogue.amounts import decimals_of, parse_price, show_price
+from markrules.catalogue.brought_tables import Row
 from markrules.catalogue.money import check_day
 from markrules.catalogue.pricelist import sales_of, years_of
-from markrules.catalogue.prices import decimals_of, parse_price, show_price
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import NewPiece, Sale
 from markrules.catalogue.store import Catalogue
-from markrules.catalogue.tables import Row
 
 
 @pytest.mark.parametrize(

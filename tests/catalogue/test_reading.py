@@ -16,9 +16,9 @@ from markrules.catalogue.readings import Evidence, fingerprint
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.store import Catalogue
 from markrules.knowledge.observation import Observation
-from markrules.reading.as_json import reading_data
-from markrules.reading.lines import lines_of
+from markrules.reading.file_lines import lines_of
 from markrules.reading.reader import Request
+from markrules.reading.reading_data import reading_data
 from markrules.tasks.demo import demo_folder
 from markrules.tasks.entering import new_piece
 from markrules.tasks.exporting import defused, export_csv, export_lines

@@ -56,7 +56,7 @@ with Catalogue(path) as catalogue:
 IMPORT = (
     START
     + """
-from markrules.catalogue.tables import rows_of
+from markrules.catalogue.brought_tables import rows_of
 with Catalogue(path) as catalogue:
     box = catalogue.boxes.named("tin")
     tell("ready")

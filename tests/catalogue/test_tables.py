@@ -13,8 +13,8 @@ import openpyxl
 import pytest
 from building import reader
 
+from markrules.catalogue.brought_tables import LONGEST_CELL, Row, rows_of
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble
-from markrules.catalogue.tables import LONGEST_CELL, Row, rows_of
 from markrules.tasks.importing import match_columns, pieces_of
 
 TABLE = [["Description", "Catch", "Price"], ['brooch, "leaf"', "rollover", "3"], ["é; ü", "", "4"]]
@@ -237,7 +237,7 @@ def test_a_file_that_cannot_be_read_is_told(tmp_path: Path) -> None:
 
 
 def test_too_many_rows_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("markrules.catalogue.tables.MOST_ROWS", 10)
+    monkeypatch.setattr("markrules.catalogue.brought_tables.MOST_ROWS", 10)
     path = tmp_path / "t.csv"
     path.write_text("note\n" + "leaf\n" * 11)
     with pytest.raises(CatalogueProblem, match="more than 10 rows"):

@@ -14,7 +14,7 @@ from shipped_base import shipped_base
 
 from markrules.editor.completing import offers
 from markrules.editor.highlighting import grammar
-from markrules.editor.telling import hover_text, safe
+from markrules.editor.hover_text import hover_text, safe
 from markrules.editor.workspace import Workspace
 from markrules.language.kinds import KINDS
 from markrules.language.tree import Entry
@@ -58,7 +58,7 @@ def test_problems_are_those_of_the_command(shipped: tuple[Entry, ...], tmp_path:
 
 
 def test_every_shipped_entry_can_be_told(shipped: tuple[Entry, ...]) -> None:
-    from markrules.language.checks.known import kind_of
+    from markrules.language.checks.known_names import kind_of
 
     for entry in shipped:
         text = hover_text(kind_of(entry), entry.name, entry)

@@ -10,7 +10,7 @@ from inference_brute import emission, spread_curve
 from inference_building import base_of, clue, feature, names, seen, sees
 
 from markrules.inference.engine import Model, read
-from markrules.inference.tables import NO_YEARS
+from markrules.inference.year_tables import NO_YEARS
 from markrules.language.conditions import And
 from markrules.language.tree import Origin, Piece, Prior, Spread, Wave, Year
 

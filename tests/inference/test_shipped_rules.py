@@ -9,7 +9,7 @@ import pytest
 from shipped_base import shipped_base
 
 from markrules.inference.engine import Model, read
-from markrules.inference.tables import NO_YEARS
+from markrules.inference.year_tables import NO_YEARS
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 

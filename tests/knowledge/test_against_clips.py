@@ -9,8 +9,8 @@ import pytest
 from shipped_base import shipped_base
 
 from markrules.knowledge.facts import Facts
-from markrules.knowledge.matching import Matcher
 from markrules.knowledge.observation import Observation
+from markrules.knowledge.rule_matching import Matcher
 
 SHIPPED = Path(__file__).parents[2] / "rules"
 

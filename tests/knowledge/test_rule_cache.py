@@ -16,8 +16,8 @@ from markrules.knowledge import cache as cache_module
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.cache import Cache, _json
 from markrules.knowledge.codec import Decoder, Encoder
-from markrules.knowledge.files import checksum
 from markrules.knowledge.loading import load
+from markrules.knowledge.own_files import checksum
 from markrules.knowledge.texts import read_texts
 
 SHIPPED = Path(__file__).parents[2] / "rules"

@@ -14,8 +14,8 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import evaluate
 from markrules.knowledge.facts import Facts
 from markrules.knowledge.loading import load
-from markrules.knowledge.matching import Matched, Matcher
 from markrules.knowledge.observation import Observation
+from markrules.knowledge.rule_matching import Matched, Matcher
 from markrules.knowledge.support import used
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "language"))

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from markrules.knowledge import seen_files, texts
-from markrules.knowledge.files import checksum
 from markrules.knowledge.loading import load
+from markrules.knowledge.own_files import checksum
 from markrules.knowledge.seen_files import NAME, SeenFiles
 from markrules.knowledge.texts import fingerprint, read_texts
 

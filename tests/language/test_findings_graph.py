@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from samples import samples
 
 from markrules.language.checker import check
-from markrules.language.checks.findings import Step, dependencies, layers
+from markrules.language.checks.circles import Step, dependencies, layers
 from markrules.language.parser import parse
 from markrules.language.problems import Problem
 from markrules.language.tree import Finding

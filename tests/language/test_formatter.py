@@ -10,9 +10,9 @@ from language_strategies import laid_out
 from samples import samples
 
 from markrules.language.formatter import format_text
+from markrules.language.line_words import Layout
 from markrules.language.lines import logical_lines
 from markrules.language.parser import parse
-from markrules.language.words import Layout
 from markrules.language.wrapping import WIDTH
 
 RULES = Path(__file__).parents[2] / "rules"

@@ -15,11 +15,11 @@ from samples import samples
 from markrules.language.checker import check
 from markrules.language.codes import CODES
 from markrules.language.formatter import format_text
+from markrules.language.line_words import LARGEST_FILE, LONGEST_LINE, MOST_PROBLEMS
 from markrules.language.messages import show
 from markrules.language.parser import parse
 from markrules.language.problems import Problem
 from markrules.language.tree import Book
-from markrules.language.words import LARGEST_FILE, LONGEST_LINE, MOST_PROBLEMS
 
 RULES = Path(__file__).parents[2] / "rules"
 INPUTS = samples(100_000)

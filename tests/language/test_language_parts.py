@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from markrules.language import checking, formatting
+from markrules.language import check_command, formatting
 from markrules.language.checker import check
 from markrules.language.conditions import And, AtLeast, Compare, Is, IsNot, Not, Or, Quantity, Says
 from markrules.language.messages import show
@@ -254,10 +254,10 @@ def test_the_check_command_counts_and_fails_on_errors(
 ) -> None:
     (tmp_path / "a.rules").write_text("piece a\nclew b\n", encoding="utf-8")
 
-    assert checking.main([str(tmp_path)]) == 1
+    assert check_command.main([str(tmp_path)]) == 1
     assert capsys.readouterr().out.splitlines()[-1] == "1 entries in 1 files: 1 errors, 0 warnings"
     (tmp_path / "a.rules").write_text("piece a\n", encoding="utf-8")
-    assert checking.main([str(tmp_path)]) == 0
+    assert check_command.main([str(tmp_path)]) == 0
 
 
 def test_the_format_command_rewrites_sound_files_and_leaves_others(

@@ -20,7 +20,7 @@ from markrules.reading.distributed import (
     read_distributed,
     read_part,
 )
-from markrules.reading.lines import lines_of
+from markrules.reading.file_lines import lines_of
 from markrules.reading.reader import Reader, Request
 from markrules.tasks.demo import demo_folder
 

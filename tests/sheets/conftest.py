@@ -13,7 +13,7 @@ from shipped_base import shipped_base, shipped_reader
 from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Reader, Request
 from markrules.sheets.matter import Owner, SeenLine, SheetMatter, SheetPhoto
-from markrules.tasks.gathering import marks_beside
+from markrules.tasks.gathering_for_sheets import marks_beside
 
 LAST_YEAR = 2026
 

@@ -9,9 +9,9 @@ import pytest
 
 from markrules.sheets.content import content
 from markrules.sheets.discretion import without_people
-from markrules.sheets.exports.facts import exported
 from markrules.sheets.exports.linked_art import linked_art
 from markrules.sheets.exports.schema_org import schema_org
+from markrules.sheets.exports.shared import exported
 from markrules.sheets.exports.table import row
 from markrules.sheets.matter import Owner
 

@@ -13,9 +13,9 @@ import pytest
 from sheets_notes import NOTES
 
 from markrules.sheets.exports.dublin_core import dublin_core
-from markrules.sheets.exports.facts import exported, thesaurus
 from markrules.sheets.exports.linked_art import CONTEXT, linked_art
 from markrules.sheets.exports.schema_org import schema_org
+from markrules.sheets.exports.shared import exported, thesaurus
 from markrules.sheets.exports.table import COLUMNS, row, table
 
 CRM = "http://www.cidoc-crm.org/cidoc-crm/"

@@ -12,9 +12,9 @@ from sheets_building import hostile_matter, html_tree
 
 from markrules.sheets.content import content
 from markrules.sheets.exports.dublin_core import dublin_core
-from markrules.sheets.exports.facts import exported
 from markrules.sheets.exports.linked_art import linked_art
 from markrules.sheets.exports.schema_org import schema_org
+from markrules.sheets.exports.shared import exported
 from markrules.sheets.labels import Label, labels_page, labels_pdf
 from markrules.sheets.printing import sheet_page, sheet_pdf
 from markrules.telling.words import visible

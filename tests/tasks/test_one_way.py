@@ -20,7 +20,7 @@ from web_serving import Visitor, serving
 from markrules.catalogue.records import Piece
 from markrules.catalogue.store import Catalogue
 from markrules.cli.drawing import UNICODE, draw
-from markrules.reading.lines import lines_of
+from markrules.reading.file_lines import lines_of
 from markrules.reading.reader import Request
 from markrules.sheets.drawing import date_drawing
 from markrules.tasks.demo import demo_folder

@@ -16,7 +16,7 @@ import pytest
 from click.testing import CliRunner
 
 from markrules.cli.serve import command, own_address
-from markrules.web.settings import hosts_for
+from markrules.web.serving import hosts_for
 
 
 @contextmanager

@@ -18,7 +18,7 @@ from shipped_base import shipped_reader
 from markrules.reading.reader import Reader
 from markrules.web.app import build_app
 from markrules.web.connections import BoundedProtocol
-from markrules.web.settings import Settings, hosts_for
+from markrules.web.serving import Settings, hosts_for
 
 LOOPBACK = "127.0.0.1"
 TOKEN = re.compile(r'<meta name="token" content="([0-9a-f]+)">')

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from markrules.language.checks.conditions import check_value
-from markrules.language.checks.known import Known, kind_of
+from markrules.language.checks.asked_values import check_value
+from markrules.language.checks.known_names import Known, kind_of
 from markrules.language.conditions import (
     And,
     Between,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
-from markrules.language.checks.known import Known, kind_of
+from markrules.language.checks.known_names import Known, kind_of
 from markrules.language.conditions import features_in
 from markrules.language.spans import Span
 from markrules.language.tree import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from xml.sax.saxutils import escape
 
 from markrules.sheets.attribution import attribution
-from markrules.sheets.exports.facts import Exported
+from markrules.sheets.exports.shared import Exported
 from markrules.sheets.object_id import observations_for
 from markrules.telling.words import plain, visible
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from markrules.inference.reading import Reading
 from markrules.sheets.attribution import attribution, date_words, firm_limits, mass_told
-from markrules.sheets.exports.facts import Exported, seen_materials, seen_texts, thesaurus
+from markrules.sheets.exports.shared import Exported, seen_materials, seen_texts, thesaurus
 from markrules.sheets.matter import SheetPhoto
 from markrules.sheets.printing import data_uri
 from markrules.telling.words import bounds, plain, value_words, visible, years_of

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 
 from markrules.inference.reading import Reading
 from markrules.sheets.attribution import attribution, date_words
-from markrules.sheets.exports.facts import Exported, seen_texts
+from markrules.sheets.exports.shared import Exported, seen_texts
 from markrules.sheets.fingerprint import short
 from markrules.telling.words import plain, visible
 

@@ -21,10 +21,10 @@ def audit_page(visit: Visit) -> Response:
 
 def audit_file(visit: Visit) -> Response:
     """Read every dated piece of a file, and hold the ranges against the years that are stated."""
-    from markrules.auditing.cases import cases_of
+    from markrules.auditing.dated_pieces import cases_of
     from markrules.auditing.preparing import PieceReader
     from markrules.auditing.report import audit
-    from markrules.auditing.telling import told
+    from markrules.auditing.report_text import told
     from markrules.reading.observing import WordProblem
 
     sent = visit.form.files.get("dated", ())

@@ -6,7 +6,7 @@ from typing import Any
 
 from starlette.responses import Response
 
-from markrules.catalogue.prices import parse_price, show_price
+from markrules.catalogue.amounts import parse_price, show_price
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box, Piece
 from markrules.catalogue.sorting import found_in

@@ -7,7 +7,7 @@ from starlette.responses import Response
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box
 from markrules.frozen import dataclass
-from markrules.reading.lines import lines_of
+from markrules.reading.file_lines import lines_of
 from markrules.tasks.demo import demo_folder
 from markrules.tasks.entering import new_piece
 from markrules.tasks.finding import Found, find_pieces

@@ -12,11 +12,11 @@ from starlette.background import BackgroundTask
 from starlette.responses import FileResponse, Response
 
 from markrules.catalogue.archive import archive
-from markrules.catalogue.checking import check
 from markrules.catalogue.daily import daily_archives
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box
 from markrules.catalogue.restoring import restore
+from markrules.catalogue.wholeness import check
 from markrules.tasks.exporting import export_csv, export_lines
 from markrules.tasks.sheets_of_box import BoxJob, make_box
 from markrules.telling.words import count_of

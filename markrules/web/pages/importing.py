@@ -8,11 +8,11 @@ from typing import Any, TypeVar
 
 from starlette.responses import Response
 
+from markrules.catalogue.amounts import show_price
+from markrules.catalogue.brought_tables import rows_of
 from markrules.catalogue.days import ORDERS, DayReading, Order
-from markrules.catalogue.prices import show_price
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box
-from markrules.catalogue.tables import rows_of
 from markrules.catalogue.whole import take_in
 from markrules.frozen import dataclass
 from markrules.tasks.importing import (

@@ -13,7 +13,7 @@ from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.results import MarkResult
 from markrules.telling.words import years
 from markrules.web.desk import Refused, Visit
-from markrules.web.letters import text_given
+from markrules.web.mark_places import text_given
 
 SHOWN = 8
 LEAST = 0.001

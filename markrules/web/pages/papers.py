@@ -16,10 +16,10 @@ from markrules.sheets.labels import Label, labels_page, stock_named
 from markrules.sheets.listing import listing
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import completeness
-from markrules.sheets.pictures import PictureProblem
+from markrules.sheets.page_photos import PictureProblem
 from markrules.sheets.printing import POLICY, PrintProblem, missing_letters, sheet_page, sheet_pdf
 from markrules.tasks.exporting_piece import FORMS, piece_as
-from markrules.tasks.gathering import matter_of
+from markrules.tasks.gathering_for_sheets import matter_of
 from markrules.web.desk import Refused, Visit
 from markrules.web.pages.box import box_named
 from markrules.web.tray import title_of

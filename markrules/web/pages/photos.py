@@ -8,7 +8,7 @@ from markrules.catalogue.records import Photo, Piece, Seen
 from markrules.frozen import dataclass
 from markrules.web.desk import Refused, Visit, whole
 from markrules.web.pages.box import refused_words, sent_photos
-from markrules.web.sampling import Sample, sample
+from markrules.web.photo_colour import Sample, sample
 from markrules.web.seeing import answer_words, seen_in_form
 from markrules.web.tray import title_of
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from starlette.responses import Response
 
-from markrules.catalogue.prices import show_price
+from markrules.catalogue.amounts import show_price
 from markrules.catalogue.records import Piece
 from markrules.catalogue.watching import last_at, version_of
 from markrules.frozen import dataclass

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from starlette.responses import Response
 
-from markrules.catalogue.prices import parse_price, show_price
+from markrules.catalogue.amounts import parse_price, show_price
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Sale
 from markrules.tasks.selling import refused

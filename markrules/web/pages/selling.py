@@ -7,7 +7,7 @@ from typing import get_args
 from starlette.responses import Response
 
 from markrules.appraisal.accounts import By, Line, Report
-from markrules.catalogue.prices import decimals_of, parse_price, show_price
+from markrules.catalogue.amounts import decimals_of, parse_price, show_price
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.frozen import dataclass
 from markrules.tasks.accounting import accounts, report_bytes, starts_of, stock_table

@@ -12,10 +12,10 @@ from markrules.inference.held import hold
 from markrules.inference.misleading import misled_kinds, weighed
 from markrules.inference.nextlook import Looks
 from markrules.inference.odds import Odds, odds_of
-from markrules.inference.tables import PieceKind, PriorYears, YearTables
+from markrules.inference.year_tables import PieceKind, PriorYears, YearTables
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.matching import Matched, Matcher
 from markrules.knowledge.observation import Observation
+from markrules.knowledge.rule_matching import Matched, Matcher
 
 
 class Model:

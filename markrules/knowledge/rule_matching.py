@@ -13,7 +13,7 @@ from markrules.knowledge.facts import Facts, Positions
 from markrules.knowledge.misled import MisledMatcher, misled_index
 from markrules.knowledge.support import Supporter
 from markrules.knowledge.triggers import KeptIndex, Trigger, indexed, present, touched
-from markrules.language.checks.findings import FAULT, dependencies, derived, layers
+from markrules.language.checks.circles import FAULT, dependencies, derived, layers
 from markrules.language.collector import paused
 from markrules.language.conditions import Condition
 from markrules.language.tree import Caution, Clue, Finding, Sign, Type

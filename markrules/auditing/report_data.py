@@ -7,7 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 from markrules.auditing.calibration import Share
-from markrules.auditing.figures import Figures
+from markrules.auditing.measures import Figures
 from markrules.auditing.report import Miss, PieceSet, Report
 
 VERSION = 1

@@ -13,7 +13,7 @@ from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.results import MarkResult
 from markrules.reading.reader import Reader, Request
 from markrules.sheets.matter import MarkBeside, Owner, SeenLine, SheetMatter, SheetPhoto, citations
-from markrules.sheets.pictures import shrunk
+from markrules.sheets.page_photos import shrunk
 from markrules.tasks.entering import PIECE
 from markrules.tasks.relief_of_mark import HEIGHT
 from markrules.telling.words import plain

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from markrules.language.checks.conditions import conditions_of
-from markrules.language.checks.known import Known, kind_of
+from markrules.language.checks.asked_values import conditions_of
+from markrules.language.checks.known_names import Known, kind_of
 from markrules.language.checks.names import cites_of
 from markrules.language.conditions import Is, IsNot, atoms
 from markrules.language.nearest import nearest

@@ -10,7 +10,7 @@ from typing import Any
 from markrules.frozen import dataclass
 from markrules.language.nearest import nearest
 from markrules.language.tree import MISLEADING_KINDS
-from markrules.reading.lines import Line, lines_of
+from markrules.reading.file_lines import Line, lines_of
 
 CIRCA = re.compile(r"\b(c|ca|circa|about|around|approximately)\b|\bca?\d", re.IGNORECASE)
 """Words by which a source says that its year is not exact."""

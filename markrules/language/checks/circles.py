@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from markrules.language.checks.known import Known
+from markrules.language.checks.known_names import Known
 from markrules.language.conditions import Condition, Found, Is, IsAbsent, IsNot, IsSeen, atoms
 from markrules.language.problems import Place
 from markrules.language.spans import Named

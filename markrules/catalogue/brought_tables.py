@@ -18,7 +18,7 @@ from typing import Any
 
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.frozen import dataclass
-from markrules.reading.lines import LONGEST_LINE, bounded, lines_of
+from markrules.reading.file_lines import LONGEST_LINE, bounded, lines_of
 
 MOST_ROWS = 500_000
 MOST_COLUMNS = 200

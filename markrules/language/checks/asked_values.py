@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from functools import singledispatch
 
-from markrules.language.checks.known import Known, kind_of
+from markrules.language.checks.known_names import Known, kind_of
 from markrules.language.conditions import (
     Before,
     Between,

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from markrules.auditing.calibration import Share
 from markrules.auditing.costs import ClueCost
-from markrules.auditing.figures import Figures
 from markrules.auditing.folds import Fold
+from markrules.auditing.measures import Figures
 from markrules.auditing.report import OURS, Group, Miss, PieceSet, Report, Traps
 
 WIDTH = 80

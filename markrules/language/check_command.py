@@ -1,4 +1,4 @@
-"""Check rule files from a shell: `python -m markrules.language.checking FOLDER_OR_FILE ...`."""
+"""Check rule files from a shell: `python -m markrules.language.check_command PLACE ...`."""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from markrules.language.checker import check, in_order
+from markrules.language.line_words import LARGEST_FILE
 from markrules.language.lines import physical_lines
 from markrules.language.messages import show_in
 from markrules.language.parser import parse
 from markrules.language.problems import Problem
 from markrules.language.tree import Book
-from markrules.language.words import LARGEST_FILE
 from markrules.plain_files import read_plain
 
 
