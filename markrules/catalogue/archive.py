@@ -143,11 +143,27 @@ def _write_rows(
     digest, count = hashlib.sha256(), 0
     with package.open(name, "w", force_zip64=True) as out:
         for row in rows:
+            _check_plain(name, row)
             line = json.dumps(row, ensure_ascii=False, separators=(",", ":")).encode() + b"\n"
             digest.update(line)
             out.write(line)
             count += 1
     return {"rows": count, "sha256": digest.hexdigest()}
+
+
+def _check_plain(name: str, row: dict[str, Any]) -> None:
+    """Raise FileTrouble, with its place, for a row that no archive can hold."""
+    for column, value in row.items():
+        if not is_plain(value):
+            raise FileTrouble(_broken(Path(name).stem, row, column, "text and no number"))
+
+
+def _broken(table: str, row: dict[str, Any], column: str, what: str) -> str:
+    number = row.get("id", row.get("digest"))
+    return (
+        f"{table}: {column} of row {number} holds no {what}; no archive was made. `markrules box"
+        " check` tells more, and `markrules box copy` copies the file as it stands"
+    )
 
 
 def _write_pictures(
@@ -157,7 +173,9 @@ def _write_pictures(
     described = []
     for row in catalogue.db.query("select * from picture order by digest"):
         for column, folder in (("bytes", "pictures"), ("thumbnail", "thumbnails")):
-            data = bytes(row.pop(column))
+            data = row.pop(column)
+            if not isinstance(data, bytes):
+                raise FileTrouble(_broken(PICTURE_TABLE, row, column, "picture"))
             name = f"{folder}/{row['digest']}.jpg"
             package.writestr(zipfile.ZipInfo(name), data, zipfile.ZIP_STORED)
             parts[name] = {"sha256": hashlib.sha256(data).hexdigest()}

@@ -21,7 +21,14 @@ from markrules.knowledge.observation import Accounted, Observation
 from markrules.marks.metal import MetalReading
 from markrules.telling.misleading import against, to_bear_in_mind
 from markrules.telling.signatures import UNLISTED, how_to_add, nearest_listed, read_as
-from markrules.telling.words import likeliest, printable, window_years, years, years_of
+from markrules.telling.words import (
+    fate_of_part,
+    likeliest,
+    printable,
+    window_years,
+    years,
+    years_of,
+)
 from markrules.telling.years_shown import percent
 
 
@@ -213,15 +220,7 @@ def _clues(reading: Reading, width: int, notes: Footnotes) -> list[str]:
 def _clue_head(clue: ClueReading) -> str:
     name = clue.clue.replace("-", " ")
     head = f"{name}: {window_years(clue)}, {clue.bits:.1f} bits, trust {clue.trust}"
-    branches = clue.branches
-    for share, word in (
-        (branches.refit, "thought a later replacement"),
-        (branches.reuse, "thought an older part used again"),
-        (branches.misread, "thought misread or misleading"),
-    ):
-        if share >= 0.5:
-            head += f"; {word} ({percent(share)})"
-    return head
+    return head + fate_of_part(clue)
 
 
 def _findings(findings: Sequence[str], width: int) -> list[str]:

@@ -24,8 +24,7 @@ from markrules.cli.page import (
 from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading, Reading
 from markrules.marks.metal import MetalReading
-from markrules.telling.words import count_of, listed, window_years
-from markrules.telling.years_shown import percent
+from markrules.telling.words import count_of, fate_of_part, listed, window_years
 
 MOST_LINES = 40
 LEAST_BITS = 0.05
@@ -161,15 +160,7 @@ def _by_weight(clues: Iterable[ClueReading]) -> list[ClueReading]:
 
 
 def _clue(clue: ClueReading) -> str:
-    said = f"{clue.clue.replace('-', ' ')}: {window_years(clue)}"
-    branches = clue.branches
-    for share, word in (
-        (branches.refit, "thought a later replacement"),
-        (branches.reuse, "thought an older part used again"),
-        (branches.misread, "thought misread or misleading"),
-    ):
-        if share >= 0.5:
-            said += f"; {word} ({percent(share)})"
+    said = f"{clue.clue.replace('-', ' ')}: {window_years(clue)}{fate_of_part(clue)}"
     return f"{said}. {clue.why}"
 
 

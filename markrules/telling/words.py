@@ -53,6 +53,17 @@ def window_years(clue: ClueReading) -> str:
     return years(clue.first, clue.last) + (f" but not {listed(gaps)}" if gaps else "")
 
 
+def fate_of_part(clue: ClueReading) -> str:
+    """What most likely became of the part that a clue was read from; empty where it is original."""
+    branches = clue.branches
+    fates = (
+        (branches.refit, "thought a later replacement"),
+        (branches.reuse, "thought an older part used again"),
+        (branches.misread, "thought misread or misleading"),
+    )
+    return "".join(f"; {fate} ({percent(share)})" for share, fate in fates if share >= 0.5)
+
+
 def bounds(first: int | None, last: int | None) -> str:
     """As `years`, for a title or a sentence: `no earlier than 1911`, `no later than 1938`."""
     if first is None and last is not None:

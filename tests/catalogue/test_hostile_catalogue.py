@@ -128,6 +128,32 @@ def test_a_broken_row_is_named_and_the_others_are_shown(path: Path, statement: s
     assert BROKEN[statement] in told
 
 
+@pytest.mark.parametrize(
+    ("statement", "words"),
+    [
+        ("update photo set made_from = x'00ff' where id = 1", "made_from of row 1"),
+        ("update piece set uid = x'' where id = 1", "uid of row 1"),
+        ("update picture set thumbnail = 12", "holds no picture"),
+        ("update picture set bytes = 'x'", "holds no picture"),
+    ],
+)
+def test_what_no_archive_can_hold_is_named_and_stops_no_other_work(
+    path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, statement: str, words: str
+) -> None:
+    by_hand(path, statement)
+    monkeypatch.setenv("MARKRULES_ARCHIVES", str(tmp_path / "daily"))
+    place = ["--catalogue", str(path)]
+    done = CliRunner().invoke(cli, ["box", "archive", str(tmp_path / "a.zip"), *place])
+    assert done.exit_code == 3, done.exception
+    assert words in done.output
+    assert not (tmp_path / "a.zip").exists()
+    done = CliRunner().invoke(cli, ["box", "add", "tin", "brooch, C catch", *place])
+    assert done.exit_code == 0, done.exception
+    assert "no archive was made" in done.output
+    copied = CliRunner().invoke(cli, ["box", "copy", str(tmp_path / "copy.db"), *place])
+    assert copied.exit_code == 0, copied.output
+
+
 def test_the_log_may_be_broken_too(path: Path) -> None:
     kept = []
     with closing(sqlite3.connect(path)) as db:
