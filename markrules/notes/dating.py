@@ -6,11 +6,13 @@ import re
 
 from markrules.knowledge.observation import Observation
 from markrules.notes.marktext import Written
-from markrules.notes.matching import Item, Matched
+from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.quantities import Years
 from markrules.notes.tokens import Tokens
-from markrules.notes.vocabulary import TOLD_YEAR, Vocabulary
+from markrules.notes.vocabulary import DATE_OFFICE, HALLMARK_YEAR, TOLD_YEAR, Vocabulary
 
+OF_HALLMARK = "a year behind an assay office: taken as that of its date letter"
+"""What is assumed of such a year."""
 _YEAR = re.compile(r"(?<![0-9./])(?:1[6-9]|20)[0-9]{2}(?![0-9])")
 
 
@@ -37,12 +39,17 @@ def years_read(
         ]
         feature = _signed(vocabulary, tokens, written, item) if claimed else ""
         feature = feature or _named(vocabulary, tokens, others, item)
+        assumed = ""
+        if not feature and not heard and _beside_office(vocabulary, tokens, matched.items, item):
+            feature, assumed = HALLMARK_YEAR, OF_HALLMARK
         told = not feature or vocabulary.base.features[feature].describes
         if claimed and told:
             continue
         feature = feature or TOLD_YEAR
         if feature in vocabulary.base.features:
-            found.append(_observation(item.years, feature, tokens, certainty, heard or told))
+            found.append(
+                _observation(item.years, feature, tokens, certainty, heard or told, assumed)
+            )
     for index in sorted(written.claimed):
         years = _quoted(tokens, index)
         feature = _named(vocabulary, tokens, matched.items, Item(index, index + 1)) if years else ""
@@ -79,7 +86,7 @@ def features_named(vocabulary: Vocabulary, tokens: Tokens, item: Item, kind: str
 
 
 def _observation(
-    years: Years, feature: str, tokens: Tokens, certainty: str, heard: bool
+    years: Years, feature: str, tokens: Tokens, certainty: str, heard: bool, assumed: str = ""
 ) -> Observation:
     return Observation(
         feature,
@@ -89,7 +96,28 @@ def _observation(
         certainty=certainty,
         heard=heard,
         words=tokens.text,
+        assumed=assumed,
     )
+
+
+def _beside_office(
+    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], item: Item
+) -> bool:
+    """Whether a year stands right behind an assay office, as in `Chester 1909`.
+
+    So people write what a date letter gives. `Bought in Chester in 1909` is no such thing, nor
+    is a year that words part from the office.
+    """
+    if item.years is None or not item.years.exact or HALLMARK_YEAR not in vocabulary.base.features:
+        return False
+    at = items.index(item)
+    if at == 0 or items[at - 1].end != item.first:
+        return False
+    office = items[at - 1]
+    if not any(sense.kind == "value" and sense.name == DATE_OFFICE for sense in office.senses):
+        return False
+    before = items[at - 2] if at > 1 else None
+    return before is None or not before.role(*LINKS, "describing", "told")
 
 
 def _named(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], item: Item) -> str:

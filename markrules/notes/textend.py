@@ -22,6 +22,8 @@ def extended(view: View, first: int, led: bool) -> int:
     text = view.text_at(first)
     end = first + 1
     while text is not None and end < len(view.chunks) and view.chunks[end].first < text[0]:
+        if _DECADE.fullmatch(view.raw(end)):  # `10K 60s`, which is no mark of more than 10K
+            return end
         end += 1
     while end < len(view.chunks) and (step := _joins(view, first, end, led)):
         end += step

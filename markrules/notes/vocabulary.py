@@ -57,6 +57,8 @@ SEVERAL_PIECES = ("set",)
 """Piece types that hold pieces of other types: whatever is found on one may be on them."""
 PART_SIZE = "part-size"
 """The feature for a bare measure of something else in the same segment."""
+HALLMARK_YEAR = "hallmark-year"
+"""The feature for the year of a date letter."""
 TOLD_YEAR = "told-date"
 """The feature for a year that nothing connects with the piece but somebody's word."""
 TOLD_MAKER = "told-maker"
