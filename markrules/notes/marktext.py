@@ -200,7 +200,7 @@ class _Finder:
         if look in ("quoted", "capitals"):
             return item is None or not item.means("value") or text is not None
         if look == "name":
-            known = item is not None and bool(item.senses)
+            known = item is not None and bool(item.senses) and not self.view.is_slip(index)
             return not known or (
                 text is not None and item is not None and not item.means("feature")
             )

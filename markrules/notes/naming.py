@@ -56,6 +56,7 @@ def named_makers(
     beside it (`Novak on the clips`).
     """
     named: list[Observation] = []
+    _take_names_of_praise(vocabulary, tokens, matched)
     for index in tuple(matched.unknown):
         if index not in matched.unknown:
             continue
@@ -78,6 +79,23 @@ def named_makers(
             sure = certainty if certainty != vocabulary.sure else vocabulary.fairly_sure
             named.append(Observation("mark", words, certainty=sure, words=words, assumed=ASKED))
     return named
+
+
+def _take_names_of_praise(vocabulary: Vocabulary, tokens: Tokens, matched: Matched) -> None:
+    """Leave open a maker's name that is a word of praise too, where a place for marks follows.
+
+    `Swank on the back` is a mark, `a swank brooch` is none.
+    """
+    for item in tuple(matched.items):
+        if not item.role("filler") or item.means("value") or item.end != item.first + 1:
+            continue
+        found = vocabulary.texts.longest(tokens.folded, tokens.numeric, item.first)
+        if found is None or found[0] != item.end or "maker" not in found[1].kinds:
+            continue
+        if _placed(tokens, Matched(matched.items, [item.first]), item.first) == item.end:
+            matched.items.remove(item)
+            matched.unknown.append(item.first)
+            matched.unknown.sort()
 
 
 def as_told(vocabulary: Vocabulary, each: Observation) -> Observation:

@@ -70,7 +70,7 @@ def _name(view: View, index: int, stand: Stand) -> bool:
     """A word with a capital: after a lead word, or a text that the rules know."""
     item, text = view.item(index), view.text_at(index)
     if stand.direct and not stand.doubtful:
-        return True
+        return not view.is_office(item)
     if text is not None and (stand.expecting or stand.led):
         return item is None or (stand.expecting and not _before_noun(view, index, text[0]))
     if text is not None and _known_text(view, index, text, item):
@@ -117,7 +117,7 @@ def _figures(view: View, index: int, stand: Stand) -> bool:
         return False
     if item is not None and item.years is not None:
         before = view.item(index - 1)
-        dated = before is not None and view.names_year(before)
+        dated = before is not None and (view.names_year(before) or view.is_office(before))
         return stand.direct and not stand.doubtful and not dated
     if stand.direct or _spelling(view, index):
         return True

@@ -6,7 +6,7 @@ from markrules.notes.chunks import Chunk, chunks_of
 from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.senses import Meaning
 from markrules.notes.tokens import Tokens
-from markrules.notes.vocabulary import DEVICE_FEATURES, MARK_PREFIXES, Vocabulary
+from markrules.notes.vocabulary import DATE_OFFICE, DEVICE_FEATURES, MARK_PREFIXES, Vocabulary
 
 LEADS = ("mark", "mark-noun", "label")
 """Roles of words that text follows: `stamped`, `initials`, `paper label`."""
@@ -22,6 +22,7 @@ class View:
         self.vocabulary = vocabulary
         self.tokens = tokens
         self.shouting = shouting
+        self._slips = matched.slips
         self._items: list[Item | None] = [None] * len(tokens)
         for item in matched.items:
             self._items[item.first : item.end] = [item] * (item.end - item.first)
@@ -33,6 +34,10 @@ class View:
             return None
         chunk = self.chunks[index]
         return self._items[chunk.first] if chunk.first < chunk.after else None
+
+    def is_slip(self, index: int) -> bool:
+        """Whether the chunk was understood only as a slip of the pen."""
+        return self.chunks[index].first in self._slips
 
     def look(self, index: int) -> str:
         """How the chunk is written; empty beyond the end."""
@@ -84,6 +89,12 @@ class View:
                 and (sense.name == "fault" or not features[sense.name].describes)
             )
             for sense in item.senses
+        )
+
+    def is_office(self, item: Item | None) -> bool:
+        """Whether an item names an assay office, which hallmarks tell and no letters spell."""
+        return item is not None and any(
+            sense.kind == "value" and sense.name == DATE_OFFICE for sense in item.senses
         )
 
     def names_year(self, item: Item) -> bool:
