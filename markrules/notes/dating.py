@@ -40,7 +40,7 @@ def years_read(
         feature = _signed(vocabulary, tokens, written, item) if claimed else ""
         feature = feature or _named(vocabulary, tokens, others, item)
         assumed = ""
-        if not feature and not heard and _beside_office(vocabulary, tokens, matched.items, item):
+        if not feature and not heard and _beside_office(vocabulary, matched.items, item):
             feature, assumed = HALLMARK_YEAR, OF_HALLMARK
         told = not feature or vocabulary.base.features[feature].describes
         if claimed and told:
@@ -100,9 +100,7 @@ def _observation(
     )
 
 
-def _beside_office(
-    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], item: Item
-) -> bool:
+def _beside_office(vocabulary: Vocabulary, items: list[Item], item: Item) -> bool:
     """Whether a year stands right behind an assay office, as in `Chester 1909`.
 
     So people write what a date letter gives. `Bought in Chester in 1909` is no such thing, nor
