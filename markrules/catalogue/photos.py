@@ -10,8 +10,9 @@ from dataclasses import asdict
 from markrules.catalogue.core import OpenFile, now
 from markrules.catalogue.pictures import Picture, prepare
 from markrules.catalogue.pieces import insert_piece, last_number
-from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.problems import BrokenRow, CatalogueProblem
 from markrules.catalogue.records import Box, LampsUsed, NewPiece, Photo, Piece
+from markrules.catalogue.rows import checked
 
 
 class Photos:
@@ -105,25 +106,14 @@ class Photos:
         found = self._file.rows(
             f"{_PHOTO} where piece_id = ? and gone = '' order by photo.id", (piece.id,)
         )
-        return tuple(self._photo(row) for row in found)
+        return tuple(self._file.each(self._photo, found))
 
     def _photo(self, row: sqlite3.Row) -> Photo:
         pins = self._file.rows(
             "select x, y, seen_id from pin where photo_id = ? and gone = '' order by id",
             (row["id"],),
         )
-        return Photo(
-            row["id"],
-            row["piece_id"],
-            row["digest"],
-            row["media_type"],
-            row["width"],
-            row["height"],
-            row["place"],
-            row["added"],
-            tuple((pin[0], pin[1], pin[2]) for pin in pins),
-            _lamps_used(row["made_from"]),
-        )
+        return _photo_of(row, pins)
 
     def picture(self, digest: str) -> bytes:
         """The bytes of a picture (JPEG). Raises CatalogueProblem where there is none."""
@@ -137,7 +127,9 @@ class Photos:
         found = self._file.row(f"select {column} from picture where digest = ?", (digest,))
         if found is None:
             raise CatalogueProblem(f'there is no picture "{digest[:64]}"')
-        return bytes(found[0])
+        if not isinstance(found[0], bytes):
+            raise BrokenRow(f'picture "{digest[:64]}": {column} is no picture')
+        return found[0]
 
     def take_out(self, photo: Photo, who: str = "") -> None:
         """Show a photo no longer. Its picture stays in the file, so that this can be undone."""
@@ -167,6 +159,24 @@ _PHOTO = (
     "select photo.*, picture.media_type, picture.width, picture.height"
     " from photo join picture using (digest)"
 )
+
+
+@checked("photo")
+def _photo_of(row: sqlite3.Row, pins: Sequence[sqlite3.Row]) -> Photo:
+    if not all(isinstance(each, int | float) for pin in pins for each in pin):
+        raise ValueError("a place on a photo is given in numbers")
+    return Photo(
+        row["id"],
+        row["piece_id"],
+        row["digest"],
+        row["media_type"],
+        row["width"],
+        row["height"],
+        row["place"],
+        row["added"],
+        tuple((pin[0], pin[1], pin[2]) for pin in pins),
+        _lamps_used(row["made_from"]),
+    )
 
 
 def _lamps_used(text: str) -> LampsUsed | None:

@@ -6,6 +6,7 @@ import base64
 import json
 import re
 import secrets
+import sqlite3
 from collections.abc import Iterable, Sequence
 from typing import Any
 
@@ -13,7 +14,7 @@ from markrules.catalogue.core import OpenFile, check_lengths, now
 from markrules.catalogue.log import log_lines
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box, Listed, NewPiece, Piece
-from markrules.catalogue.rows import piece_of
+from markrules.catalogue.rows import checked, piece_of
 
 _LISTED = """
 select piece.*, reading.first_year, reading.last_year, reading.maker,
@@ -242,7 +243,8 @@ def _where(box: Box | None, gone: bool, after: int) -> tuple[str, dict[str, Any]
     return where, {"box": box.id if box else None, "after": after}
 
 
-def _listed(row: Any) -> Listed:
+@checked("piece")
+def _listed(row: sqlite3.Row) -> Listed:
     return Listed(
         piece_of(row),
         row["first_year"],

@@ -8,7 +8,16 @@ import json
 import sqlite3
 import types
 from collections.abc import Callable
-from typing import Any, Literal, TypeVar, get_args, get_origin, get_type_hints
+from typing import (
+    Any,
+    Concatenate,
+    Literal,
+    ParamSpec,
+    TypeVar,
+    get_args,
+    get_origin,
+    get_type_hints,
+)
 
 from markrules.catalogue.problems import BrokenRow
 from markrules.catalogue.records import (
@@ -24,18 +33,23 @@ from markrules.catalogue.records import (
 )
 from markrules.knowledge.observation import Observation
 
+P = ParamSpec("P")
 R = TypeVar("R")
 
 
-def _checked(what: str) -> Callable[[Callable[[sqlite3.Row], R]], Callable[[sqlite3.Row], R]]:
+def checked(
+    what: str,
+) -> Callable[[Callable[Concatenate[sqlite3.Row, P], R]], Callable[Concatenate[sqlite3.Row, P], R]]:
     """Let a row that holds what it cannot hold be a BrokenRow that names it, not a surprise."""
 
-    def wrap(make: Callable[[sqlite3.Row], R]) -> Callable[[sqlite3.Row], R]:
+    def wrap(
+        make: Callable[Concatenate[sqlite3.Row, P], R],
+    ) -> Callable[Concatenate[sqlite3.Row, P], R]:
         @functools.wraps(make)
-        def made(row: sqlite3.Row) -> R:
+        def made(row: sqlite3.Row, /, *more: P.args, **named_more: P.kwargs) -> R:
             named = f"{what} with row number {row['id']!r}"
             try:
-                record = make(row)
+                record = make(row, *more, **named_more)
             except (ValueError, TypeError, LookupError, AttributeError, RecursionError):
                 raise BrokenRow(f"{named}: it cannot be read") from None
             fault = _fault(record)
@@ -64,7 +78,7 @@ def _fault(record: Any) -> str:
             return f"{name} holds no texts"
         if not isinstance(value, kinds):
             return f"{name} is {type(value).__name__}"
-        if inner and (fault := _fault(value)):
+        if inner and value is not None and (fault := _fault(value)):
             return fault
     return ""
 
@@ -88,13 +102,13 @@ def _kinds(record: Any) -> tuple[tuple[str, tuple[type, ...], bool], ...]:
     return tuple(found)
 
 
-@_checked("box")
+@checked("box")
 def box_of(row: sqlite3.Row) -> Box:
     """A box from its row."""
     return Box(row["id"], row["name"], row["note"], row["added"], row["gone"])
 
 
-@_checked("piece")
+@checked("piece")
 def piece_of(row: sqlite3.Row) -> Piece:
     """A piece from its row."""
     return Piece(
@@ -113,7 +127,7 @@ def piece_of(row: sqlite3.Row) -> Piece:
     )
 
 
-@_checked("seen")
+@checked("seen")
 def seen_of(row: sqlite3.Row) -> Seen:
     """A line of the log from its row."""
     return Seen(
@@ -181,7 +195,7 @@ def values_of(observation: Observation) -> tuple[Any, ...]:
     )
 
 
-@_checked("acquisition")
+@checked("acquisition")
 def acquisition_of(row: sqlite3.Row) -> Acquisition:
     """An acquisition from its row."""
     return Acquisition(
@@ -197,7 +211,7 @@ def acquisition_of(row: sqlite3.Row) -> Acquisition:
     )
 
 
-@_checked("sale")
+@checked("sale")
 def sale_of(row: sqlite3.Row) -> Sale:
     """A sold price from its row."""
     return Sale(
@@ -226,7 +240,7 @@ def sale_of(row: sqlite3.Row) -> Sale:
     )
 
 
-@_checked("event")
+@checked("event")
 def event_of(row: sqlite3.Row) -> Event:
     """What became of a piece, from its row."""
     return Event(
@@ -244,7 +258,7 @@ def event_of(row: sqlite3.Row) -> Event:
     )
 
 
-@_checked("stone")
+@checked("stone")
 def stone_of(row: sqlite3.Row) -> SpareStone:
     """Spare stones from their row."""
     lab = None if row["lab_l"] is None else (row["lab_l"], row["lab_a"], row["lab_b"])
@@ -263,7 +277,7 @@ def stone_of(row: sqlite3.Row) -> SpareStone:
     )
 
 
-@_checked("decision")
+@checked("decision")
 def decision_of(row: sqlite3.Row) -> Decision:
     """A decision from its row."""
     return Decision(
@@ -277,7 +291,7 @@ def decision_of(row: sqlite3.Row) -> Decision:
     )
 
 
-@_checked("reading")
+@checked("reading")
 def reading_of(row: sqlite3.Row) -> StoredReading:
     """A stored reading from its row."""
     return StoredReading(

@@ -6,11 +6,12 @@ filter, an order and the choices offered always agree.
 
 from __future__ import annotations
 
+import sqlite3
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any, NamedTuple
 
-from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.problems import BrokenRow, CatalogueProblem
 from markrules.catalogue.records import Box
 from markrules.catalogue.store import Catalogue
 from markrules.frozen import dataclass
@@ -110,23 +111,28 @@ where piece.box_id = ? order by piece.number
 
 def lines_of_box(catalogue: Catalogue, box: Box) -> list[Line]:
     """Every piece of a box, those that left it too, by their numbers."""
-    return [
-        Line(
-            row["id"],
-            row["number"],
+    return catalogue.each(_line, catalogue.rows(_LINES, (box.id,)))
+
+
+def _line(row: sqlite3.Row) -> Line:
+    """A line of a row. Raises BrokenRow, with its number, where the row holds other things."""
+    try:
+        return Line(
+            int(row["id"]),
+            int(row["number"]),
             bool(row["gone"]),
-            row["first_year"],
-            row["last_year"],
-            row["maker"] if (row["maker_probability"] or 0.0) >= LIKELY else "",
-            row["gain_bits"] or 0.0,
-            row["piece_type"] or "",
+            row["first_year"] and int(row["first_year"]),
+            row["last_year"] and int(row["last_year"]),
+            str(row["maker"]) if float(row["maker_probability"] or 0.0) >= LIKELY else "",
+            float(row["gain_bits"] or 0.0),
+            str(row["piece_type"] or ""),
             tuple((row["faults"] or "").split()),
-            row["choice"] or "",
+            str(row["choice"] or ""),
             bool(row["photo"]),
             bool(row["unknown"]),
         )
-        for row in catalogue.rows(_LINES, (box.id,))
-    ]
+    except (ValueError, TypeError, AttributeError, OverflowError):
+        raise BrokenRow(f"piece with row number {row['id']!r}: its line cannot be read") from None
 
 
 def found_in(lines: Iterable[Line], wanted: Sorting) -> list[Line]:
