@@ -183,7 +183,7 @@ def undo_command(
     if as_json:
         write_json({"undone": step.what, **_step_data(step)}, "undone")
     else:
-        click.echo(f"Taken back: {printable(step.what)} of {step.when}")
+        click.echo(printable(f"Taken back: {step.what} of {step.when}"))
     _tell_kept(step)
 
 
@@ -202,7 +202,7 @@ def redo_command(as_json: bool, who: str, place: Path | None) -> None:
     if as_json:
         write_json({"redone": step.what, **_step_data(step)}, "redone")
     else:
-        click.echo(f"Done again: {printable(step.what)} of {step.when}")
+        click.echo(printable(f"Done again: {step.what} of {step.when}"))
     _tell_kept(step)
 
 
@@ -248,4 +248,4 @@ def steps_command(limit: int, as_json: bool, place: Path | None) -> None:
     for step in steps:
         who = f" by {shorten(step.who, 30)}" if step.who else ""
         undone = " (taken back)" if step.undone else ""
-        click.echo(f"{step.id:>6}  {step.when}  {printable(step.what)}{who}{undone}")
+        click.echo(printable(f"{step.id:>6}  {step.when}  {step.what}{who}{undone}"))

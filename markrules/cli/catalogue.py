@@ -155,9 +155,10 @@ def log_line(line: Seen, stands: bool, whole: bool) -> str:
         return text
     who = f" by {shorten(line.who, 30)}" if line.who else ""
     if line.withdrawn:
-        return f"  {line.id:>5}  takes back line {line.corrects}, {line.when}{who}"
+        return printable(f"  {line.id:>5}  takes back line {line.corrects}, {line.when}{who}")
     corrects = f", instead of line {line.corrects}" if line.corrects else ""
-    return f"{text}, {line.when}{who}{corrects}{'' if stands else ' (stands no longer)'}"
+    after = "" if stands else " (stands no longer)"
+    return printable(f"{text}, {line.when}{who}{corrects}{after}")
 
 
 def piece_json(box: Box, piece: Piece) -> dict[str, Any]:

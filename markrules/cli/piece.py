@@ -89,9 +89,9 @@ def show(
 
 def _page(catalogue: Catalogue, box: Box, piece: Piece, whole_log: bool) -> list[str]:
     found = [f"{shorten(box.name, 60)} {piece.number}: {printable(what(piece))}"]
-    found.append(f"identifier {piece.uid}, entered {piece.added}")
+    found.append(printable(f"identifier {piece.uid}, entered {piece.added}"))
     if piece.gone:
-        found.append(f"gone since {piece.gone} {printable(piece.gone_why)}".rstrip())
+        found.append(printable(f"gone since {piece.gone} {piece.gone_why}").rstrip())
     if piece.title and piece.note:
         found.append(f"note: {printable(piece.note)}")
     if piece.not_understood:
@@ -110,6 +110,11 @@ def _page(catalogue: Catalogue, box: Box, piece: Piece, whole_log: bool) -> list
     return [*found, "", *_reading_lines(catalogue, piece)]
 
 
+def _chance(stored: object) -> str:
+    """A stored probability; nothing for what is none: the catalogue may be another's."""
+    return f" {stored:.0%}" if isinstance(stored, int | float) else ""
+
+
 def _reading_lines(catalogue: Catalogue, piece: Piece) -> list[str]:
     stored = catalogue.readings.latest(piece)
     if stored is None:
@@ -117,9 +122,9 @@ def _reading_lines(catalogue: Catalogue, piece: Piece) -> list[str]:
     date: Any = stored.data.get("date", {})
     makers: Any = stored.data.get("makers", [])
     years = f"{date.get('from')}–{date.get('to')}, likeliest {date.get('likeliest')}"
-    text = f"READ {stored.when}: {years}"
+    text = printable(f"READ {stored.when}: {years}")
     named = [
-        f"{each.get('name') or 'a maker in no list'} {each.get('probability', 0):.0%}"
+        f"{each.get('name') or 'a maker in no list'}{_chance(each.get('probability'))}"
         for each in makers[:3]
     ]
     return [text, *([f"  {printable(', '.join(named))}"] if named else [])]

@@ -212,7 +212,8 @@ def _line(sale: Sale) -> str:
     signed = {True: "signed", False: "unsigned", None: ""}[sale.signed]
     words = [sale.piece_type, sale.maker, years, signed, sale.condition, sale.note]
     text = shorten(", ".join(word for word in words if word), 60)
-    return f"{sale.when:<10}  {show_price(sale.price_minor, sale.currency):>14}  {text}".rstrip()
+    price = show_price(sale.price_minor, sale.currency)
+    return printable(f"{sale.when:<10}  {price:>14}  {text}").rstrip()
 
 
 def _data(sale: Sale) -> dict[str, Any]:

@@ -161,7 +161,7 @@ def show_command(name: str, rule_folders: tuple[Path, ...]) -> None:
         raise click.UsageError(f'no entry is called "{name}"{hint}')
     for _, entry in found:
         span = entry.span
-        click.echo(f"# {span.file}:{span.line}")
+        click.echo(printable(f"# {span.file}:{span.line}"))
         click.echo(_text_of(Path(span.file), span.line))
 
 

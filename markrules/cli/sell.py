@@ -173,7 +173,7 @@ def listed(
     if as_json:
         write_json({"piece": number, "entry": event.kind, "day": event.day}, "listed")
     else:
-        click.echo(f"Piece {number}: {event.kind} on {event.day}")
+        click.echo(printable(f"Piece {number}: {event.kind} on {event.day}"))
 
 
 @command.command("stored")

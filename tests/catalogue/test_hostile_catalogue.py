@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
+import shutil
 import sqlite3
 import stat
 import time
@@ -184,6 +186,48 @@ def test_what_no_archive_can_hold_is_named_and_stops_no_other_work(
     assert "no archive was made" in done.output
     copied = CliRunner().invoke(cli, ["box", "copy", str(tmp_path / "copy.db"), *place])
     assert copied.exit_code == 0, copied.output
+
+
+SHOWING = {
+    "box": (("box", "list"), ("box", "show", "tin")),
+    "piece": (("piece", "show", "tin", "1"), ("box", "show", "tin")),
+    "photo": (("piece", "photo", "tin", "1"), ("piece", "show", "tin", "1")),
+    "acquisition": (("sell", "show", "tin", "1"),),
+    "sale": (("prices", "list"), ("sell", "show", "tin", "1"), ("sell", "report")),
+    "event": (("sell", "show", "tin", "1"),),
+    "spare_stone": (("stones", "list"),),
+    "step": (("box", "steps"),),
+    "figure": (("figures", "show"),),
+    "reading": (("piece", "show", "tin", "1"), ("box", "show", "tin")),
+}
+RAW = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+
+
+@pytest.mark.parametrize("table", SHOWING)
+def test_no_cell_reaches_the_terminal_as_a_control_character(
+    path: Path, tmp_path: Path, table: str
+) -> None:
+    with closing(sqlite3.connect(path)) as db:
+        columns = [
+            row[1]
+            for row in db.execute(f"pragma table_info({table})")
+            if row[2].casefold() == "text"
+        ]
+    assert columns
+    for column in columns:
+        other = tmp_path / f"{column}.db"
+        shutil.copy(path, other)
+        with closing(sqlite3.connect(other)) as db:
+            db.execute("pragma ignore_check_constraints = on")
+            db.execute("pragma foreign_keys = off")
+            with contextlib.suppress(sqlite3.IntegrityError):  # a name that must be told apart
+                db.execute(f"update {table} set {column} = ?", ("\x1b[31mred\x9b0m\u202e",))
+            db.commit()
+        for words in SHOWING[table]:
+            done = CliRunner().invoke(cli, [*words, "--catalogue", str(other)])
+            fault = (column, words, done.exception)
+            assert done.exception is None or isinstance(done.exception, SystemExit), fault
+            assert not RAW.search(done.output), (column, words, RAW.findall(done.output))
 
 
 def test_the_log_may_be_broken_too(path: Path) -> None:
