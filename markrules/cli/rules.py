@@ -75,28 +75,22 @@ def check(
     markrules rules check
     markrules rules check ~/my-rules
     """
-    from markrules.knowledge.loading import load
-    from markrules.knowledge.places import shipped_rules
     from markrules.language.messages import show as tell
-    from markrules.reading.cases import check_cases
+    from markrules.tasks.own_rules import checked
 
     extra = [*folders, *rule_folders]
     for folder in extra:
         if not folder.is_dir():
             raise FileProblem(f"{folder}: there is no such folder of rules")
-    base, problems = load([shipped_rules(), *extra], cache_folder=None)
-    found = list(problems)
-    if not no_cases and not any(each.severity == "error" for each in found):
-        found += check_cases(base)
+    found = checked(extra, cases=not no_cases)
     if as_json:
-        write_json([_problem(each) for each in found], "problems")
+        write_json([_problem(each) for each in found.problems], "problems")
     else:
-        for each in found:
+        for each in found.problems:
             click.echo(tell(each))
-    errors = sum(each.severity == "error" for each in found)
-    warnings = len(found) - errors
-    click.echo(f"{_count(base)}; {errors} errors, {warnings} warnings", err=as_json)
-    if errors or (strict and warnings):
+    warnings = len(found.problems) - found.errors
+    click.echo(f"{_count(found.base)}; {found.errors} errors, {warnings} warnings", err=as_json)
+    if found.errors or (strict and warnings):
         raise SystemExit(1)
 
 
@@ -110,28 +104,19 @@ def format_command(paths: tuple[Path, ...], only_check: bool) -> None:
     \b
     markrules rules format my-rules/
     """
-    from markrules.knowledge.texts import LARGEST_FILE
-    from markrules.language.formatter import format_text
     from markrules.language.messages import show as tell
+    from markrules.tasks.own_rules import formatted
 
     changed = broken = 0
-    for path in _rule_files(paths):
-        try:
-            text = read_plain(path, LARGEST_FILE).decode("utf-8")
-        except UnicodeDecodeError as error:
-            broken += 1
-            click.echo(printable(f"{path}: byte {error.start + 1} is no UTF-8 text"), err=True)
-            continue
-        formatted, problems = format_text(text, str(path))
-        if problems:
-            broken += 1
-            for each in problems:
-                click.echo(tell(each), err=True)
-        elif formatted != text:
-            changed += 1
-            click.echo(printable(f"{'would change' if only_check else 'changed'} {path}"))
-            if not only_check:
-                _replace(path, formatted)
+    for each in formatted(_rule_files(paths), change=not only_check):
+        broken += bool(each.problems or each.amiss)
+        changed += each.changed
+        if each.amiss:
+            click.echo(printable(f"{each.path}: {each.amiss}"), err=True)
+        for problem in each.problems:
+            click.echo(tell(problem), err=True)
+        if each.changed:
+            click.echo(printable(f"{'would change' if only_check else 'changed'} {each.path}"))
     click.echo(f"{changed} changed, {broken} with errors", err=True)
     if broken or (only_check and changed):
         raise SystemExit(1)
@@ -243,13 +228,6 @@ def _rule_files(paths: tuple[Path, ...]) -> Iterator[Path]:
             yield path
         else:
             raise FileProblem(f"{path}: there is no such file or folder")
-
-
-def _replace(path: Path, text: str) -> None:
-    """Write beside the file and put it in its place, so that a crash loses nothing."""
-    beside = path.with_name(path.name + ".new")
-    beside.write_text(text, encoding="utf-8")
-    beside.replace(path)
 
 
 def _text_of(path: Path, line: int) -> str:

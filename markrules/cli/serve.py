@@ -80,6 +80,7 @@ def _serve(
         announce=lambda code: click.echo(f"The next browser gets in with the code {code}"),
         own_address=address if share else "",
         address=f"http://{address}:{port}/",
+        rule_folders=rule_folders,
     )
     config = uvicorn.Config(
         build_app(settings),

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 import click
 
 from markrules.appraisal.mirrored import mirrored
-from markrules.appraisal.stone import FEATURES, Stone, measured, stone_of, value_named
+from markrules.appraisal.stone import Stone, stone_of
 from markrules.appraisal.stones import advise
 from markrules.appraisal.worth_data import advice_data, differ_data
 from markrules.cli.catalogue import catalogue_options, opened, opened_if_there
@@ -21,11 +20,10 @@ from markrules.cli.common import (
 )
 from markrules.cli.stones_told import sample_option, sampled, size_of, stone_text
 from markrules.cli.worth_shared import wrapped
-from markrules.knowledge.base import KnowledgeBase
+from markrules.tasks.stocking import stone_told
 from markrules.telling.words import printable
 
 FITS_SHOWN = 8
-_TOLD = ("shape", "cut", "back")
 
 
 @click.command("match")
@@ -123,7 +121,11 @@ def mirror_command(
     markrules stones mirror "" "" --sample-one a.jpg 0.3 0.5 --sample-other a.jpg 0.7 0.5
     """
     base = open_knowledge(rule_folders)
-    found = mirrored(base, _told(base, one, sample_one), _told(base, other, sample_other))
+    found = mirrored(
+        base,
+        stone_told(base, one, sampled(sample_one)),
+        stone_told(base, other, sampled(sample_other)),
+    )
     if as_json:
         write_json(differ_data(found), "stones-mirrored")
     elif found.differ:
@@ -146,16 +148,3 @@ def _filled(asked: Stone, seen: Stone) -> Stone:
         asked.back or seen.back,
         asked.across_mm,
     )
-
-
-def _told(base: KnowledgeBase, text: str, sample: tuple[Path, float, float] | None) -> Stone:
-    """Shape, size, cut, back and colour from words with commas, by what the rules know."""
-    found: dict[str, Any] = {"lab": sampled(sample)}
-    for part in (each.strip() for each in text.split(",")):
-        size = measured(base, part) if part else None
-        if size is not None:
-            found["size_mm"], found["across_mm"] = size.long, size.across
-        elif part:
-            name = next((n for n in _TOLD if value_named(base, FEATURES[n], part)), "colour")
-            found.setdefault(name, part)
-    return Stone(**found)

@@ -14,13 +14,12 @@ from pygls.workspace import TextDocument
 from markrules import __version__
 from markrules.editor.completing import Offer, offers
 from markrules.editor.hover_text import hover_text
-from markrules.editor.workspace import ALONE, Occurrence, Workspace
+from markrules.editor.workspace import ALONE, Occurrence, Workspace, shipped_entries
 from markrules.language.formatter import format_text
 from markrules.language.line_words import NAME
 from markrules.language.lines import physical_lines
 from markrules.language.problems import Problem
 from markrules.language.spans import Span
-from markrules.language.tree import Entry
 
 WAIT = 0.3
 """Seconds of rest after a key before all rules are checked."""
@@ -131,21 +130,6 @@ class RulesServer(LanguageServer):
         document = self.document(file)
         place = self.workspace.position_codec.position_from_client_units(document.lines, position)
         return self.rules.at(file, place.line + 1, place.character + 1)
-
-
-def shipped_entries() -> tuple[Entry, ...]:
-    """Every entry of the rules that come with markrules."""
-    from markrules.knowledge.loading import load
-    from markrules.knowledge.places import cache_folder, shipped_rules
-    from markrules.language.kinds import KINDS
-
-    base, _ = load([shipped_rules()], cache_folder=cache_folder())
-    return tuple(
-        entry
-        for kind in KINDS.values()
-        for entry in getattr(base, kind.field, {}).values()
-        if entry.span.file
-    )
 
 
 def path_of(uri: str) -> str:

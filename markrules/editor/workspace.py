@@ -152,6 +152,21 @@ class Workspace:
         return found.span if found is not None and found.span.file else None
 
 
+def shipped_entries() -> tuple[Entry, ...]:
+    """Every entry of the rules that come with markrules."""
+    from markrules.knowledge.loading import load
+    from markrules.knowledge.places import cache_folder, shipped_rules
+    from markrules.language.kinds import KINDS
+
+    base, _ = load([shipped_rules()], cache_folder=cache_folder())
+    return tuple(
+        entry
+        for kind in KINDS.values()
+        for entry in getattr(base, kind.field, {}).values()
+        if entry.span.file
+    )
+
+
 def is_draft(file: str) -> bool:
     """Whether a file is not ready, and lies below `drafts/`."""
     return DRAFTS in Path(file).parts

@@ -8,28 +8,36 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import Compiler, Facts, Test
 
+SHARE, ANSWERED = range(2)
+
 
 @dataclass(frozen=True, eq=False)
 class Odds:
     """The `asking` entries of a base, their conditions compiled once."""
 
-    entries: tuple[tuple[tuple[str, ...], float, float, Test | None], ...]
+    entries: tuple[tuple[tuple[str, ...], float | None, float | None, Test | None], ...]
 
     def given(self, facts: Facts, found: Collection[str]) -> Mapping[str, float]:
         """For the features that entries speak of: P(shows anything) times P(can be answered).
 
-        Of several entries that hold for a feature, the least of each counts. A feature that no
-        entry speaks of is not among them: it counts as certain to tell.
+        What is said of pieces of which a condition holds goes before what is said of all pieces.
+        Of several entries of the same kind that hold for a feature, the least of each counts. A
+        feature that no entry speaks of is not among them: it counts as certain to tell.
         """
-        shares: dict[str, float] = {}
-        answered: dict[str, float] = {}
+        in_general: dict[tuple[str, int], float] = {}
+        given: dict[tuple[str, int], float] = {}
         for features, share, told, test in self.entries:
             if test is not None and test(facts, found) is not True:
                 continue
+            kept = in_general if test is None else given
             for feature in features:
-                shares[feature] = min(share, shares.get(feature, 1.0))
-                answered[feature] = min(told, answered.get(feature, 1.0))
-        return {feature: share * answered[feature] for feature, share in shares.items()}
+                for which, figure in ((SHARE, share), (ANSWERED, told)):
+                    if figure is not None:
+                        kept[feature, which] = min(figure, kept.get((feature, which), 1.0))
+        odds: dict[str, float] = {}
+        for (feature, _), figure in {**in_general, **given}.items():
+            odds[feature] = odds.get(feature, 1.0) * figure
+        return odds
 
 
 def odds_of(base: KnowledgeBase) -> Odds:

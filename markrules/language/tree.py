@@ -236,13 +236,14 @@ class Asking:
     """What asking about features is worth, given what is known: of pieces on which `when` holds.
 
     `share` is the chance that a look shows anything at all, `answered` that a beginner can answer.
-    Of several entries on one feature the least of each counts; without `when` one always holds.
+    A figure left out says nothing. Without `when` an entry holds of all pieces; an entry with one
+    that holds goes before those without. Of several of the same kind the least of each counts.
     """
 
     name: str
     of: tuple[Named, ...]
-    share: float = 1.0
-    answered: float = 1.0
+    share: float | None = None
+    answered: float | None = None
     when: Condition | None = None
     why: str = ""
     cites: tuple[Cite, ...] = ()

@@ -101,8 +101,12 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 
 def _feature(base: KnowledgeBase, name: str) -> Feature:
     wanted = _plain(name)
+    # A feature's own name goes before another feature's word for it.
     for feature in base.features.values():
-        if wanted in (_plain(feature.name), *map(_plain, feature.also)):
+        if wanted == _plain(feature.name):
+            return feature
+    for feature in base.features.values():
+        if wanted in map(_plain, feature.also):
             return feature
     near = nearest(name, base.features)
     hint = f'; nearest: "{near}"' if near else ""

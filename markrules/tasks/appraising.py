@@ -100,6 +100,14 @@ def stones_for(at: Desk, catalogue: Catalogue, found: Appraisal) -> Advice | Non
     return advise(at.base, stone_of(found.reading.observations), catalogue.stones.all())
 
 
+def stones_for_box(at: Desk, catalogue: Catalogue, box: Box) -> tuple[tuple[Piece, Advice], ...]:
+    """The pieces of a box that lack stones, each with what the tin holds for it."""
+    pieces = catalogue.pieces.all(box)
+    whole = appraise_pieces(at, catalogue, pieces)
+    advised = ((piece, stones_for(at, catalogue, whole.pieces[piece.id])) for piece in pieces)
+    return tuple((piece, advice) for piece, advice in advised if advice is not None)
+
+
 def keep_decision(catalogue: Catalogue, piece: Piece, found: Appraisal, who: str) -> None:
     """Keep what was decided on a piece, with its reasons and sums."""
     decision = found.decision

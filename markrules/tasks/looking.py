@@ -16,7 +16,7 @@ from markrules.reading.reader import Reader, Request
 ALL_LOOKS = 200
 """More looks than any piece has: a guided look chooses among all of them."""
 
-MOST_TOGETHER = 5
+MOST_TOGETHER = 6
 """Things asked for on one screen: more are tiring, and of the rest most can wait."""
 
 

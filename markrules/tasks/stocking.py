@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
-from markrules.appraisal.stone import FEATURES, measured, value_named
+from markrules.appraisal.colours import Lab, lab_of_srgb
+from markrules.appraisal.stone import FEATURES, Stone, measured, value_named
 from markrules.catalogue.brought_tables import rows_of
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import SpareStone
@@ -32,6 +34,7 @@ _SIZE = re.compile(
 )
 """A size within a line without commas: two sides, millimetres, or a code."""
 _TOLD = ("shape", "cut", "back")
+_SAMPLED = re.compile(r"#([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +43,34 @@ class Stocked:
 
     stones: tuple[tuple[int, SpareStone], ...]
     errors: tuple[tuple[int, str], ...]
+
+
+def sampled_colour(text: str) -> Lab | None:
+    """The colour that `#rrggbb` tells; None for anything else."""
+    match = _SAMPLED.fullmatch(text.strip())
+    if match is None:
+        return None
+    red, green, blue = (int(each, 16) for each in match.groups())
+    return lab_of_srgb(red, green, blue)
+
+
+def stone_told(base: KnowledgeBase, text: str, lab: Lab | None = None) -> Stone:
+    """Shape, size, cut, back and colour from words with commas, by what the rules know.
+
+    A colour may be a word, or sampled: `#rrggbb`. `lab` is one that was sampled elsewhere.
+    """
+    found: dict[str, Any] = {"lab": lab}
+    for part in (each.strip() for each in text.split(",")):
+        size = measured(base, part) if part else None
+        colour = sampled_colour(part)
+        if size is not None:
+            found["size_mm"], found["across_mm"] = size.long, size.across
+        elif colour is not None:
+            found["lab"] = colour
+        elif part:
+            name = next((n for n in _TOLD if value_named(base, FEATURES[n], part)), "colour")
+            found.setdefault(name, part)
+    return Stone(**found)
 
 
 def kept_size(base: KnowledgeBase, text: str) -> tuple[float | None, str]:

@@ -18,7 +18,8 @@ class Settings:
     called with each new code, so that it can be shown where the server was started. `open_anew`
     opens the knowledge again after the person's own rules changed; `open_reader` if left out.
     `own_address` is this computer's address where the table is shared: who comes from it sits at
-    this computer, and needs no code. `address` is what others type to come in.
+    this computer, and needs no code. `address` is what others type to come in. `rule_folders` are
+    those of the person's own rules beside the usual one.
     """
 
     catalogue: Path
@@ -29,6 +30,7 @@ class Settings:
     open_anew: Callable[[], Reader] | None = None
     own_address: str = ""
     address: str = ""
+    rule_folders: tuple[Path, ...] = ()
 
 
 def hosts_for(address: str, port: int) -> frozenset[str]:

@@ -6,9 +6,12 @@ Forty invented pieces (asking_pieces.jsonl: `made` is the year, `note` and `more
 it, `none` what it certainly has not) are answered by a script from their true features, with a
 beginner's gaps: a feature is known by chance with 90, 70, 40 or 5 of 100 by its effort (a glance,
 close up, a loupe, a tool), the same gaps for every way of asking; that there is none of a thing
-is always known. A screen that asks for several things counts as one question; the things are
-counted too. Fourteen more pieces, from 51 on, are kept apart: nothing was set by them. (How many
-things a screen holds, and what one more is worth, was tried on the forty.)
+is always known. Each piece has an answer to every question that could be asked of it, as a real
+one has, written from what the piece is said to be before any of it was read; a style is only ever
+guessed. A second beginner can put a name to the style of none. A screen that asks for several
+things counts as one question; the things are counted too. Fourteen more pieces, from 51 on, are
+kept apart: nothing was set by them. (How many things a screen holds, and what one more is worth,
+was tried on the forty.)
 
 The last lines tell what no way of asking can better: the range with every true feature told, with
 all that this beginner knows, and the fewest features that reach thirty, picked with hindsight.
@@ -41,7 +44,8 @@ PIECES = Path(__file__).with_name("asking_pieces.jsonl")
 class Beginner:
     """Answers from what is true of a piece, but for what a beginner cannot tell."""
 
-    def __init__(self, reader: Reader, piece: dict[str, Any]) -> None:
+    def __init__(self, reader: Reader, piece: dict[str, Any], never: Sequence[str] = ()) -> None:
+        self.never = never
         understood = reader.understand(piece["note"])
         self.reader, self.number, self.made = reader, piece["id"], piece["made"]
         self.kind = understood.piece_type
@@ -63,6 +67,7 @@ class Beginner:
         true = self.true.get(feature, ())
         effort = self.reader.base.features[feature].effort
         known = random.Random(f"{self.number} {feature}").random() < KNOWS.get(effort, 0.9)
+        known = known and feature not in self.never
         return true if known or (true and true[0].state == "absent") else ()
 
     def width(self, told: Iterable[Observation]) -> int:
@@ -162,9 +167,10 @@ def main() -> None:
         every = beginner.width(each for said in beginner.true.values() for each in said)
         known = beginner.width(each for name in beginner.true for each in beginner.answer(name))
         asked = guided(beginner, WANTED)
+        no_style = guided(Beginner(reader, piece, never=("style",)), WANTED)
         order = by_gain(reader, beginner.kind)
         fixed = in_fixed_order(beginner, WANTED, order)
-        rows.append((piece["id"], asked, fixed, known, every, with_hindsight(beginner)))
+        rows.append((piece["id"], asked, fixed, known, every, with_hindsight(beginner), no_style))
         print(
             f"{piece['id']:>3} {asked.questions:>3} asked, {asked.width:>4} years;"
             f" fixed {fixed.questions:>3}, {fixed.width:>4}; all known {known:>4}, all {every:>4}"
@@ -178,6 +184,7 @@ def main() -> None:
         some = [row for row in rows if chosen(row[0])]
         print(f"\n{name}: questions to {WANTED} years")
         line("guided", [row[1] for row in some], [WANTED] * len(some))
+        line("guided, who names no style", [row[6] for row in some], [WANTED] * len(some))
         line("in fixed order", [row[2] for row in some], [WANTED] * len(some))
         print("  questions to 30 years, or to what all that this beginner knows would give")
         line("guided", [row[1] for row in some], [max(WANTED, row[3]) for row in some])

@@ -56,6 +56,25 @@ def test_the_least_of_several_counts_and_chances_multiply() -> None:
     assert odds == {"front": pytest.approx(0.4), "back": pytest.approx(0.5 * 0.4)}
 
 
+def test_what_is_said_of_such_a_piece_goes_before_what_is_said_of_all() -> None:
+    base = of_asking(
+        Asking("of-all", names("back", "front"), share=0.2, answered=0.5),
+        Asking("on-gold", names("back"), share=0.9, when=sees("metal", "gold")),
+        Asking("on-gold-less", names("back"), share=0.8, when=sees("metal", "gold")),
+    )
+    cost = engine_settings().answer_cost
+
+    def odds(*observations: object) -> dict[str, float]:
+        found = read(Model(base, 2026), observations, next_looks=9).next  # type: ignore[arg-type]
+        return {each.feature: (each.worth + cost) / each.gain_bits for each in found}
+
+    of_gold = {"front": pytest.approx(0.1), "back": pytest.approx(0.8 * 0.5)}
+    of_base = {"front": pytest.approx(0.1), "back": pytest.approx(0.1)}
+    assert odds(seen("metal", "gold")) == of_gold
+    assert odds(seen("metal", "base")) == of_base
+    assert odds() == of_base
+
+
 def test_asking_changes_no_reading() -> None:
     plain, with_asking = of_asking(), of_asking(Asking("never", names("back"), share=0.0))
     one, other = (read(Model(base, 2026), [seen("front", "old")]) for base in (plain, with_asking))

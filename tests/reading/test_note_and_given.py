@@ -37,3 +37,14 @@ def test_marks_and_faults_stand_beside_each_other_and_one_catch_goes(
         assert stands <= said
         assert not goes & said
         assert named[0] in seen
+
+
+def test_a_feature_s_own_name_goes_before_another_s_word_for_it() -> None:
+    base = shipped_reader().base
+
+    assert observe(base, "enamel-work=even-enamel").feature == "enamel-work"
+    assert all(
+        observe(base, f"{each.name}={each.values[0].name}").feature == each.name
+        for each in base.features.values()
+        if each.values
+    )

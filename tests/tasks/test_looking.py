@@ -73,6 +73,44 @@ def test_one_thing_is_asked_where_one_is_wanted() -> None:
     assert question.worth == max(each.worth for each in reading_of("brooch").next)
 
 
+@pytest.mark.parametrize(
+    ("note", "ruled_out"),
+    [
+        ("brooch, rollover catch", {"clip-mechanism", "eagle-number"}),
+        ("bracelet, link bracelet", {"bangle-hinge", "fob-part"}),
+        ("earrings, shepherd hooks", {"ear-pad"}),
+        ("necklace, hand knotted", {"back-texture", "fob-part"}),
+    ],
+)
+def test_what_the_rest_rules_out_is_not_asked_for(note: str, ruled_out: set[str]) -> None:
+    over: tuple[str, ...] = ()
+    asked_for: list[str] = []
+    while names := asked(note, over):
+        asked_for += names
+        over += tuple(names)
+
+    assert asked_for
+    assert not ruled_out & set(asked_for)
+
+
+@pytest.mark.parametrize(
+    ("note", "asked_about"),
+    [
+        ("pendant, silver, marked MEXICO", True),
+        ("brooch, gold tone, rhinestones", False),
+        ("ring, marked STERLING", False),
+    ],
+)
+def test_state_marks_are_asked_for_where_they_are_likely(note: str, asked_about: bool) -> None:
+    over: tuple[str, ...] = ()
+    found: set[str] = set()
+    while names := asked(note, over):
+        found |= set(names)
+        over += tuple(names)
+
+    assert ("hallmark-mark" in found) is asked_about
+
+
 def test_stones_that_are_not_there_are_not_asked_for() -> None:
     session = Session(shipped_reader(), [Look("brooch")])
     session.answer(Observation("stone-kind", state="absent"))

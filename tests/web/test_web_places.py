@@ -15,8 +15,18 @@ from shipped_base import shipped_reader
 from web_serving import Served, Visitor
 
 from markrules.catalogue.store import Catalogue
+from markrules.reading.reader import Request
 from markrules.tasks.accounting import standing
+from markrules.telling.words import years_of
 
+OWN_RULE = """\
+clue grandmothers-hook
+    when   clasp is hook-and-eye
+    made   mostly 1921 to 1926
+    trust  weak
+    why    "On three dated pieces of one family."
+    cite   from-memory
+"""
 TABLE = "Stück,Beschreibung,Punze\nOne,brooch with a rollover catch,AUSTRIA\nTwo,bangle,\n"
 
 
@@ -403,6 +413,105 @@ def test_many_stones_are_put_in_at_once(visitor: Visitor) -> None:
 
 
 # --- Files ------------------------------------------------------------------------------------
+
+
+def test_two_stones_in_mirror_places_are_compared(visitor: Visitor) -> None:
+    differs = visitor.get("/stones?one=round, 4 mm, red&other=round, 4 mm, pink").text
+    alike = visitor.get("/stones?one=4 mm, red&other=round, red, 4mm").text
+    sampled = visitor.get("/stones?one=%23c01020&other=%231020c0").text
+    half = visitor.get("/stones?one=round&other=")
+
+    assert "probably replaced" in differs
+    assert "colour: red and pink" in differs
+    assert "do not differ" in alike
+    assert "probably replaced" in sampled
+    assert half.status_code == 400
+    assert 'name="other" value="" aria-invalid="true"' in half.text
+    assert 'value="round"' in half.text
+
+
+def test_a_size_that_is_none_is_told_at_its_field(visitor: Visitor) -> None:
+    page = visitor.get("/stones?shape=round&size=large")
+
+    assert page.status_code == 400
+    assert 'value="large" aria-invalid="true"' in page.text
+    assert 'value="round"' in page.text
+
+
+def test_the_tin_is_held_against_all_that_is_wanting_in_a_box(visitor: Visitor) -> None:
+    notes = ("brooch, red stones, one stone missing", "ring, gold tone")
+    pieces = visitor.start_box("wanting", *notes)
+    visitor.post("/stones", {"shape": "round", "size": "4 mm", "colour": "red", "count": "3"})
+
+    page = visitor.get(f"{box_of(visitor, pieces[0])}/stones").text
+    empty = visitor.post("/boxes", {"name": "nothing wanting"})
+
+    assert "No. 1" in page
+    assert "3 ×" in page
+    assert "No. 2" not in page
+    assert "No piece in this box" in visitor.get(f"{empty.url.path}/stones").text
+
+
+def test_a_note_is_read_and_valued_without_being_kept(visitor: Visitor, served: Served) -> None:
+    note = "brooch, rollover catch, two stones missing, blurgh"
+    page = visitor.get("/note", params={"note": note}).text
+    reading = shipped_reader().read(Request(note))
+
+    assert years_of(reading.date) in page
+    assert "blurgh" in page
+    assert "Value, and what to do with it" in page
+    assert "stones are gone" in page
+    with Catalogue(served.catalogue) as kept:
+        assert not any(
+            each.note == note for box in kept.boxes.all() for each in kept.pieces.all(box)
+        )
+
+
+def test_rules_of_one_s_own_are_checked_and_put_in_order(
+    served: Served, visitor: Visitor, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("MARKRULES_RULES", str(tmp_path))
+    file = tmp_path / "family.rules"
+    file.write_text(OWN_RULE.replace("when   ", "when  "), encoding="utf-8")
+
+    assert "family.rules" in visitor.get("/rules").text
+    assert "Nothing is wrong" in visitor.post("/rules/check").text
+    assert "1 file put into the common form" in visitor.post("/rules/form").text
+    assert file.read_text(encoding="utf-8") == OWN_RULE
+    file.write_text(OWN_RULE.replace("clasp", "claps"), encoding="utf-8")
+    page = visitor.post("/rules/check").text
+    assert "1 error" in page
+    assert "family.rules:2:" in page
+    assert str(tmp_path) not in page
+
+
+def test_rules_are_tried_and_not_kept(visitor: Visitor) -> None:
+    good = visitor.post("/rules/try", {"text": OWN_RULE}).text
+    bad = visitor.post(
+        "/rules/try", {"text": OWN_RULE.replace("hook-and-eye", "hook-and-eyes")}
+    ).text
+
+    assert "Nothing is wrong" in good
+    assert "In the common form" in good
+    assert "1 error" in bad
+    assert "tried.rules:2:" in bad
+    assert "nearest: &#34;hook-and-eye&#34;" in bad
+    assert "hook-and-eyes" in bad
+    assert (
+        "grandmothers-hook"
+        not in visitor.get("/book?q=grandmothers-hook").text.split("</form>")[-1]
+    )
+
+
+def test_a_guest_does_not_look_after_rules(shared: Served) -> None:
+    from test_web_access import come_in
+
+    host, guest = come_in(shared, "Ada"), come_in(shared, "Ben")
+
+    assert "Try some rules" in host.get("/rules").text
+    assert guest.post("/rules/try", {"text": OWN_RULE}).status_code == 403
+    assert guest.post("/rules/form").status_code == 403
+    assert "at the computer that serves" in guest.get("/rules").text
 
 
 def test_everything_is_archived_and_restored(served: Served, visitor: Visitor) -> None:

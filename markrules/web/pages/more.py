@@ -8,11 +8,12 @@ from markrules.web.desk import Visit
 
 PLACES: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
     (
-        "Marks and metal",
+        "Marks, metal, and a piece in words",
         (
             ("/marks", "Whose mark is this?", "letters as far as they can be read"),
             ("/metal", "A mark of metal", "what it claims, and what the metal would fetch"),
             ("/numbers", "Numbers", "patents, designs, trade marks, registry marks"),
+            ("/note", "A piece in words", "when, by whom and what it may fetch; not kept"),
         ),
     ),
     (
@@ -27,7 +28,7 @@ PLACES: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
         "The table",
         (
             ("/search", "Find a piece", "by words, what was seen, maker, label, or shelf"),
-            ("/stones", "Spare stones", "the tin, and which one fits"),
+            ("/stones", "Spare stones", "the tin, which one fits, and two that should be alike"),
             ("/past", "What was done", "the last steps, and the way back"),
             ("/table", "Who is at the table", "your name, and letting others in"),
         ),
@@ -43,6 +44,7 @@ PLACES: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
         "Knowledge",
         (
             ("/book", "The book", "every question, clue, maker and source"),
+            ("/rules", "Rules of your own", "check them, put them in order, try some"),
             ("/audit", "How well do the ranges hold?", "against dated pieces of your own"),
         ),
     ),

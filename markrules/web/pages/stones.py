@@ -2,40 +2,59 @@
 
 from __future__ import annotations
 
-import re
-
 from starlette.responses import Response
 
-from markrules.appraisal.colours import Lab, lab_of_srgb
+from markrules.appraisal.mirrored import Differ, mirrored
 from markrules.appraisal.stone import Stone, measured
 from markrules.appraisal.stones import advise
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import SpareStone
-from markrules.tasks.stocking import kept_size, stones_in_table, stones_in_text
+from markrules.tasks.appraising import stones_for_box
+from markrules.tasks.stocking import (
+    kept_size,
+    sampled_colour,
+    stone_told,
+    stones_in_table,
+    stones_in_text,
+)
 from markrules.telling.words import count_of
 from markrules.web.desk import Refused, Visit
+from markrules.web.pages.worth import small_box
+from markrules.web.tray import title_of
+from markrules.web.worth import desk_at
 
 ASKED = ("shape", "size", "named", "sampled", "back")
-COLOUR = re.compile(r"#([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})")
+PAIR = ("one", "other")
 
 
 def stones(visit: Visit) -> Response:
-    """The stones in the tin."""
+    """The stones in the tin, one that fits, and two that should be alike."""
     query = visit.query
     colour = query.get("sampled", "")
     tin = visit.catalogue.stones.all()
-    wanted = _wanted(visit)
+    advice, differ, wrong, field = None, None, "", ""
+    try:
+        wanted = _wanted(visit)
+        advice = advise(visit.base, wanted, tin) if wanted is not None else None
+        differ = _differ(visit)
+    except Refused as problem:
+        wrong, field = str(problem), problem.field
     return visit.page(
         "stones.html",
+        status=400 if wrong else 200,
         stones=tin,
-        colour=colour if COLOUR.fullmatch(colour) else "",
+        colour=colour if sampled_colour(colour) is not None else "",
         asked={name: query.get(name, "")[:100] for name in ASKED},
-        advice=advise(visit.base, wanted, tin) if wanted is not None else None,
+        advice=advice,
+        pair={name: query.get(name, "")[:200] for name in PAIR},
+        differ=differ,
+        wrong=wrong,
+        field=field,
     )
 
 
 def _wanted(visit: Visit) -> Stone | None:
-    """The stone looked for, where the address asks for one."""
+    """The stone looked for, where the address asks for one. Raises Refused for a bad size."""
     query = visit.query
     if not any(query.get(name, "").strip() for name in ASKED):
         return None
@@ -49,9 +68,29 @@ def _wanted(visit: Visit) -> Stone | None:
         size_mm=found.long if found is not None else None,
         across_mm=found.across if found is not None else None,
         colour=query.get("named", "")[:100],
-        lab=_lab(query.get("sampled", "")),
+        lab=sampled_colour(query.get("sampled", "")),
         back=query.get("back", "")[:100],
     )
+
+
+def _differ(visit: Visit) -> Differ | None:
+    """How two stones in mirror places differ. Raises Refused where only one is told."""
+    told = {name: visit.query.get(name, "").strip()[:200] for name in PAIR}
+    if not any(told.values()):
+        return None
+    for name, text in told.items():
+        if not text:
+            raise Refused(400, "Tell both stones: shape, size, colour, with commas.", name)
+    one, other = (stone_told(visit.base, text) for text in told.values())
+    return mirrored(visit.base, one, other)
+
+
+def wanting(visit: Visit) -> Response:
+    """What the tin holds for every piece of a box that lacks stones."""
+    box = small_box(visit)
+    found = stones_for_box(desk_at(visit), visit.catalogue, box)
+    titles = {piece.id: title_of(piece) for piece, _ in found}
+    return visit.page("stones_wanting.html", box=box, found=found, titles=titles)
 
 
 def add(visit: Visit) -> Response:
@@ -68,7 +107,7 @@ def add(visit: Visit) -> Response:
         size_mm=exact,
         size_code=code,
         colour=form.text("colour", 100),
-        lab=_lab(form.text("sampled", 10)),
+        lab=sampled_colour(form.text("sampled", 10)),
         cut=form.text("cut", 100),
         back=form.text("back", 100),
         count=form.number("count") if form.text("count", 20) else 1,
@@ -111,14 +150,6 @@ def add_many(visit: Visit) -> Response:
     return visit.go("/stones", told=told)
 
 
-def _lab(text: str) -> Lab | None:
-    match = COLOUR.fullmatch(text)
-    if match is None:
-        return None
-    red, green, blue = (int(each, 16) for each in match.groups())
-    return lab_of_srgb(red, green, blue)
-
-
 def use(visit: Visit) -> Response:
     """Take one stone out of the tin."""
     visit.catalogue.stones.use(visit.form.number("stone"), 1, visit.who)
@@ -130,4 +161,5 @@ ROUTES = (
     ("POST", "/stones", add),
     ("POST", "/stones/many", add_many),
     ("POST", "/stones/use", use),
+    ("GET", "/box/{box}/stones", wanting),
 )

@@ -31,7 +31,7 @@ def decide(visit: Visit) -> Response:
 
 def glance(visit: Visit) -> Response:
     """The box at a glance."""
-    box = _small_box(visit)
+    box = small_box(visit)
     pieces, found, seen = glance_at(desk_at(visit), visit.catalogue, box)
     return visit.page(
         "glance.html",
@@ -45,7 +45,8 @@ def glance(visit: Visit) -> Response:
     )
 
 
-def _small_box(visit: Visit) -> Box:
+def small_box(visit: Visit) -> Box:
+    """The box that the address names. Raises Refused where it is too large to be read at once."""
     box = box_named(visit)
     if too_many(visit.base, visit.catalogue, box):
         raise Refused(400, f'Box "{box.name}" holds too many pieces to be weighed at once here.')
@@ -54,7 +55,7 @@ def _small_box(visit: Visit) -> Box:
 
 def decide_all(visit: Visit) -> Response:
     """Keep the proposed decision on every piece of a box."""
-    box = _small_box(visit)
+    box = small_box(visit)
     done = keep_proposed(
         desk_at(visit), visit.catalogue, visit.catalogue.pieces.all(box), visit.who
     )

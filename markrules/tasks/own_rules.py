@@ -1,0 +1,92 @@
+"""Rules of one's own: checked beside those that come with markrules, and put in the common form."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from markrules.frozen import dataclass
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.loading import load
+from markrules.knowledge.places import personal_rules, shipped_rules
+from markrules.knowledge.texts import LARGEST_FILE
+from markrules.language.formatter import format_text
+from markrules.language.problems import Problem
+from markrules.plain_files import read_plain
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """The knowledge with rules of one's own, and all that is wrong with it."""
+
+    base: KnowledgeBase
+    problems: tuple[Problem, ...]
+
+    @property
+    def errors(self) -> int:
+        """How many of the problems are errors; the others are warnings."""
+        return sum(each.severity == "error" for each in self.problems)
+
+
+@dataclass(frozen=True, slots=True)
+class Formatted:
+    """A file in the common form: whether that changed it, or what is wrong with it.
+
+    `amiss` tells why it is no text.
+    """
+
+    path: Path
+    changed: bool = False
+    problems: tuple[Problem, ...] = ()
+    amiss: str = ""
+
+
+def checked(folders: Sequence[Path], *, cases: bool = True) -> Checked:
+    """The rules that come with markrules and those of these folders, checked together.
+
+    With `cases`, every worked example is read too, where there are no errors.
+    """
+    base, problems = load([shipped_rules(), *folders], cache_folder=None)
+    if cases and not any(each.severity == "error" for each in problems):
+        from markrules.reading.cases import check_cases
+
+        problems = (*problems, *check_cases(base))
+    return Checked(base, tuple(problems))
+
+
+def formatted(paths: Iterable[Path], *, change: bool) -> tuple[Formatted, ...]:
+    """What the common form changes in these files; with `change`, they are written anew.
+
+    A file that cannot be read as rules stays as it is.
+    """
+    found = []
+    for path in paths:
+        try:
+            text = read_plain(path, LARGEST_FILE).decode("utf-8")
+        except UnicodeDecodeError as error:
+            found.append(Formatted(path, amiss=f"byte {error.start + 1} is no UTF-8 text"))
+            continue
+        form, problems = format_text(text, str(path))
+        if not problems and change and form != text:
+            _replace(path, form)
+        found.append(Formatted(path, not problems and form != text, tuple(problems)))
+    return tuple(found)
+
+
+def own_folders(folders: Sequence[Path] = ()) -> tuple[Path, ...]:
+    """The folders of a person's own rules that are there: the usual one, and these."""
+    usual = personal_rules()
+    every = ((usual,) if usual is not None else ()) + tuple(folders)
+    return tuple(dict.fromkeys(each for each in every if each.is_dir()))
+
+
+def rule_files(folders: Iterable[Path]) -> tuple[Path, ...]:
+    """The files of rules in these folders, in order."""
+    return tuple(file for folder in folders for file in sorted(folder.rglob("*.rules")))
+
+
+def _replace(path: Path, text: str) -> None:
+    """Write beside the file and put it in its place, so that a crash loses nothing."""
+    beside = path.with_name(path.name + ".new")
+    beside.write_text(text, encoding="utf-8")
+    beside.replace(path)
