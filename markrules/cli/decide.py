@@ -15,7 +15,7 @@ from markrules.appraisal.worth_data import appraisal_data, box_data
 from markrules.catalogue.records import Box, Piece
 from markrules.cli.catalogue import catalogue_options, opened, what, who_option
 from markrules.cli.common import json_option, rules_options, write_json
-from markrules.cli.worth_shared import appraised, cash, desk, places, wrapped
+from markrules.cli.worth_shared import appraised, cash, desk, empty_words, places, wrapped
 from markrules.tasks.appraising import appraise_pieces, keep_decision
 from markrules.tasks.on_several import keep_decisions
 from markrules.telling.words import printable, shorten
@@ -151,6 +151,9 @@ def _decide_box(
             keep_decisions(catalogue, pieces, whole, who)
     if as_json:
         write_json(_box_json(found, pieces, whole), "decisions")
+        return
+    if not pieces:
+        click.echo(empty_words(found))
         return
     for line in _box_lines(found, pieces, whole):
         click.echo(line)

@@ -15,7 +15,7 @@ from markrules.catalogue.records import Box, Piece
 from markrules.cli.catalogue import catalogue_options, opened
 from markrules.cli.common import json_option, rules_options, write_json
 from markrules.cli.drawing import Inks, inks_for
-from markrules.cli.worth_shared import cash, desk, places, wrapped
+from markrules.cli.worth_shared import cash, desk, empty_words, places, wrapped
 from markrules.tasks.appraising import glance as glance_at
 from markrules.telling.words import printable, shorten
 
@@ -48,6 +48,9 @@ def command(
         pieces, _, glance = glance_at(at, catalogue, found, looks)
     if as_json:
         write_json(_data(found, pieces, glance), "glance")
+        return
+    if not pieces:
+        click.echo(empty_words(found))
         return
     for line in glance_lines(found, pieces, glance, inks_for(sys.stdout.encoding)):
         click.echo(line)

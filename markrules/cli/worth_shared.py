@@ -17,7 +17,7 @@ from markrules.cli.catalogue import lines, opened, what
 from markrules.cli.common import open_reader
 from markrules.tasks.appraising import Desk, appraise_note, appraise_piece, desk_of
 from markrules.tasks.reading_pieces import Readings
-from markrules.telling.words import printable
+from markrules.telling.words import printable, shorten
 
 if TYPE_CHECKING:
     from markrules.catalogue.store import Catalogue
@@ -105,3 +105,9 @@ def cash(amount: float | Fraction | None, currency: str = "") -> str:
     if amount is None:
         return "–"
     return f"{float(amount):,.2f} {currency}".rstrip()
+
+
+def empty_words(box: Box) -> str:
+    """What is said of a box without pieces."""
+    name = shorten(box.name, 60)
+    return f'{name} holds no piece yet.\nPut some in: markrules box add "{name}" "brooch, ..."'

@@ -67,3 +67,13 @@ def test_a_file_of_prices_is_not_taken_twice(tmp_path: Path) -> None:
     assert "sold.csv:2" in told
     assert "recorded already" in told
     assert run(place, "prices", "list").count("30.00") == 1
+
+
+def test_an_empty_box_says_so_and_what_to_do(tmp_path: Path) -> None:
+    place = tmp_path / "invented.db"
+    run(place, "box", "start", "tin")
+    for command in ("glance", "decide"):
+        told = run(place, command, "tin")
+        assert "tin holds no piece yet" in told
+        assert 'markrules box add "tin"' in told
+        assert "WHAT TO DO" not in told

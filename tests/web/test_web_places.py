@@ -15,6 +15,7 @@ from shipped_base import shipped_reader
 from web_serving import Served, Visitor
 
 from markrules.catalogue.store import Catalogue
+from markrules.marks.private_marks import PrivateMarks
 from markrules.reading.reader import Request
 from markrules.tasks.accounting import standing
 from markrules.telling.words import years_of
@@ -452,6 +453,15 @@ def test_the_tin_is_held_against_all_that_is_wanting_in_a_box(visitor: Visitor) 
     assert "No piece in this box" in visitor.get(f"{empty.url.path}/stones").text
 
 
+def test_an_empty_box_at_a_glance_says_so(visitor: Visitor) -> None:
+    box = visitor.post("/boxes", {"name": "empty at a glance"}).url.path
+    page = visitor.get(f"{box}/glance").text
+
+    assert "no piece in this box yet" in page
+    assert "Keep all these decisions" not in page
+    assert "What to do" not in page
+
+
 def test_a_note_is_read_and_valued_without_being_kept(visitor: Visitor, served: Served) -> None:
     note = "brooch, rollover catch, two stones missing, blurgh"
     page = visitor.get("/note", params={"note": note}).text
@@ -503,6 +513,27 @@ def test_rules_are_tried_and_not_kept(visitor: Visitor) -> None:
     )
 
 
+def test_marks_of_one_s_own_are_taken_in(
+    visitor: Visitor, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = tmp_path / "marks.sqlite"
+    monkeypatch.setenv("MARKRULES_MARKS", str(store))
+
+    def send(text: str, **fields: str) -> str:
+        files = {"marks": ("town.csv", text.encode(), "text/csv")}
+        return words(visitor.post("/marks/own", fields, files=files).text)
+
+    good = "text,maker\nQWERTZ,An invented maker\nASDFGH,Another\n"
+    assert "2 marks would be added" in send(good, **{"try": "yes"})
+    assert not store.exists()
+    bad = send("text,maker\n,nobody\n")
+    assert "1 bad line" in bad
+    assert "nothing was added" in bad
+    send(good)
+    assert PrivateMarks(store).count() == 2
+    assert "2 are there already" in send(good, **{"try": "yes"})
+
+
 def test_a_guest_does_not_look_after_rules(shared: Served) -> None:
     from test_web_access import come_in
 
@@ -511,6 +542,7 @@ def test_a_guest_does_not_look_after_rules(shared: Served) -> None:
     assert "Try some rules" in host.get("/rules").text
     assert guest.post("/rules/try", {"text": OWN_RULE}).status_code == 403
     assert guest.post("/rules/form").status_code == 403
+    assert guest.post("/marks/own").status_code == 403
     assert "at the computer that serves" in guest.get("/rules").text
 
 

@@ -11,6 +11,7 @@ PLACES: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
         "Marks, metal, and a piece in words",
         (
             ("/marks", "Whose mark is this?", "letters as far as they can be read"),
+            ("/marks/own", "Marks of your own", "a register or a list, searched beside the others"),
             ("/metal", "A mark of metal", "what it claims, and what the metal would fetch"),
             ("/numbers", "Numbers", "patents, designs, trade marks, registry marks"),
             ("/note", "A piece in words", "when, by whom and what it may fetch; not kept"),

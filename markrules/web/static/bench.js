@@ -105,6 +105,7 @@ function putList(text, keep = true) {
   if (keep && fresh.dataset.box === old.dataset.box) carryOver(old, fresh);
   const held = old.contains(document.activeElement) ? document.activeElement : null;
   old.replaceWith(fresh);
+  offerKeys();
   if (held) [...fresh.querySelectorAll("a, input, select, summary, button")].find((each) => alike(each, held))?.focus({ preventScroll: true });
   return fresh;
 }
@@ -391,6 +392,19 @@ function showKeys() {
   }
   sheet.showModal();
 }
+
+// Who has a keyboard is told that there are keys.
+function offerKeys() {
+  const head = document.querySelector("#tray .tray-head");
+  if (!head || head.querySelector(".keys") || !matchMedia("(pointer: fine)").matches) return;
+  const button = document.createElement("button");
+  button.type = "button";
+  button.className = "quiet keys";
+  button.textContent = "Keys: ?";
+  button.addEventListener("click", showKeys);
+  head.append(button);
+}
+offerKeys();
 
 document.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey || document.querySelector("dialog[open]")) return;
