@@ -29,6 +29,13 @@ class Worth:
         found = self.appraisal.valuation.estimate
         return found.currency if found is not None else ""
 
+    @property
+    def price_words(self) -> tuple[str, ...]:
+        """What is said of the value, less that there is no price where a reason says so."""
+        found = self.appraisal
+        said = any("sold price" in each for each in found.decision.reasons)
+        return found.valuation.words[1:] if self.currency == "" and said else found.valuation.words
+
     def words(self, choice: str) -> str:
         """A choice as a person says it."""
         return choice_words(choice)

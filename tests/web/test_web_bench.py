@@ -119,6 +119,26 @@ def test_the_question_mark_shows_the_keys(browser: Browser, served: Served) -> N
     assert number(browser) == "1"
 
 
+def test_a_button_tells_that_there_are_keys(browser: Browser, served: Served) -> None:
+    opened(browser, served)
+    browser.press(browser.button("Keys: ?"))
+    browser.wait(lambda: browser.one("dialog[open] dl"))
+    assert "next piece" in browser.one("dialog[open]").text
+    press(browser, "\ue00c")
+    browser.wait(lambda: not browser.all("dialog[open]"))
+
+
+def test_a_change_is_told_once(browser: Browser, served: Served) -> None:
+    opened(browser, served, "brooch")
+    browser.write(LINE, "C catch")
+    press(browser, "\ue007")
+    change = browser.wait(lambda: browser.one("#part .change"))
+
+    assert "moved from" in change.text
+    assert browser.run("return document.getElementById('told').textContent") == change.text
+    assert browser.run("return document.getElementById('told').classList.contains('unseen')")
+
+
 def test_letter_keys_can_be_switched_off(browser: Browser, served: Served) -> None:
     """WCAG 2.1.4: a shortcut of one letter can be turned off."""
     opened(browser, served)
@@ -368,6 +388,8 @@ def test_on_a_phone_what_is_told_covers_no_answer(browser: Browser, served: Serv
     )
 
     assert covered == []
+    assert not [each for each in browser.all("#part .change") if each.is_displayed()]
+    assert not browser.run("return document.getElementById('told').classList.contains('unseen')")
 
 
 def test_on_a_phone_what_is_touched_is_large_enough(browser: Browser, served: Served) -> None:

@@ -7,7 +7,9 @@ const STOPPED = "The server does not answer. Is it still running? What you typed
 const LARGEST_SENT = 38e6;
 const MOST_SENT = 40;
 
-function tell(words) {
+// `shown` is set where the page itself shows these words: then only screen readers are told.
+function tell(words, shown = false) {
+  told.classList.toggle("unseen", shown);
   told.textContent = words;
   clearTimeout(toldTimer);
   toldTimer = setTimeout(() => { told.textContent = ""; }, 9000);
@@ -170,14 +172,19 @@ function bodyOf(form, submitter) {
 }
 
 function afterAnswer(fresh, line) {
+  const next = line ? null : fresh.querySelector("#ask, #next, #made");
+  if (line) focusLine();
+  if (next) {
+    next.tabIndex = -1;
+    next.focus({ preventScroll: next.id !== "ask" });
+    if (next.id === "ask") window.scrollTo({ top: 0 });
+  }
   const change = fresh.querySelector(".change");
-  if (change) tell(change.textContent.trim());
-  if (line) { focusLine(); return; }
-  const next = fresh.querySelector("#ask, #next, #made");
-  if (!next) return;
-  next.tabIndex = -1;
-  next.focus({ preventScroll: next.id !== "ask" });
-  if (next.id === "ask") window.scrollTo({ top: 0 });
+  if (!change) return;
+  // On a phone it gives its room to the answers, and is told above them for a while.
+  change.hidden = fresh.matches(".looking") && matchMedia("(max-width: 40rem)").matches;
+  const box = change.getBoundingClientRect();
+  tell(change.textContent.trim(), !change.hidden && box.top >= 0 && box.bottom <= innerHeight);
 }
 
 function focusLine() {
@@ -396,7 +403,7 @@ function showKeys() {
 // Who has a keyboard is told that there are keys.
 function offerKeys() {
   const head = document.querySelector("#tray .tray-head");
-  if (!head || head.querySelector(".keys") || !matchMedia("(pointer: fine)").matches) return;
+  if (!head || head.querySelector(".keys") || !matchMedia("(min-width: 60rem)").matches) return;
   const button = document.createElement("button");
   button.type = "button";
   button.className = "quiet keys";
