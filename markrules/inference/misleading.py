@@ -51,7 +51,7 @@ def misleading_readings(
     the same kind of thing of the same part, one is told: one that is stated, and rests on most.
     """
     tables, curve = spoken.tables, spoken.found.curve.table
-    found: dict[tuple[str, tuple[str, ...]], tuple[int, MisleadingReading]] = {}
+    found: list[tuple[int, MisleadingReading]] = []
     for name, used in held:
         entry = tables.base.misleading[name]
         if entry.dated is not None and (not evidence or _within(tables, entry, curve, told) < SURE):
@@ -60,19 +60,29 @@ def misleading_readings(
         if ordered < SURE:
             continue
         said = _reading(tables, entry, shares.get(name, chance_of(entry, broader)) * ordered)
-        key = (entry.kind, said.part if entry.kind in OF_A_PART else ())
-        weight = len(used)
-        if key not in found or _better(weight, said, *found[key]):
-            found[key] = (weight, said)
-    return tuple(sorted((each for _, each in found.values()), key=lambda each: -each.probability))
+        found.append((len(used), said))
+    return _one_of_each(found)
+
+
+def _one_of_each(found: Sequence[tuple[int, MisleadingReading]]) -> tuple[MisleadingReading, ...]:
+    """Those left where of several of one kind, that blame a part in common, the best is told."""
+    told: list[MisleadingReading] = []
+    ranked = sorted(found, key=lambda each: (each[1].stated, each[0], each[1].probability))
+    for _, said in reversed(ranked):
+        if not any(_tell_alike(said, other) for other in told):
+            told.append(said)
+    return tuple(sorted(told, key=lambda each: -each.probability))
+
+
+def _tell_alike(one: MisleadingReading, other: MisleadingReading) -> bool:
+    if one.kind != other.kind:
+        return False
+    parts, others = set(one.part), set(other.part)
+    return one.kind not in OF_A_PART or parts == others or not parts.isdisjoint(others)
 
 
 def _hangs_on_years(entry: Misleading) -> bool:
     return entry.dated is not None or entry.order is not None
-
-
-def _better(weight: int, told: MisleadingReading, before: int, other: MisleadingReading) -> bool:
-    return (told.stated, weight, told.probability) > (other.stated, before, other.probability)
 
 
 def vetoed(

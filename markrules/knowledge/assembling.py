@@ -27,6 +27,8 @@ def assembled(
         kinds["faults"].values(),
         kinds["metal_marks"].values(),
         kinds["registers"].values(),
+        kinds["remarks"].values(),
+        kinds["slots"],
     )
     kinds["findings"] = _in_order(kinds["findings"])
     return KnowledgeBase(version=version, loaded_from=loaded_from, **kinds)

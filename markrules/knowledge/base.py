@@ -30,9 +30,11 @@ from markrules.language.tree import (
     PieceException,
     Prior,
     Register,
+    Remark,
     Setting,
     Shares,
     Sign,
+    Slot,
     Source,
     Together,
     Trust,
@@ -90,6 +92,8 @@ class KnowledgeBase:
     origins: Mapping[str, Origin] = field(default_factory=dict)
     misleading: Mapping[str, Misleading] = field(default_factory=dict)
     withdrawals: Mapping[str, Withdraw] = field(default_factory=dict)
+    slots: Mapping[str, Slot] = field(default_factory=dict)
+    remarks: Mapping[str, Remark] = field(default_factory=dict)
     exceptions: Mapping[str, PieceException] = field(default_factory=dict)
     fittings: Mapping[str, Fittings] = field(default_factory=dict)
     shares: Mapping[str, Shares] = field(default_factory=dict)

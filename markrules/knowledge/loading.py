@@ -69,11 +69,13 @@ def _built(
     """Parse, check and assemble, without any cache."""
     from markrules.knowledge.assembling import assembled
     from markrules.language.checker import check, in_order
+    from markrules.language.slots import with_slots_filled
     from markrules.language.withdrawing import without_withdrawn
 
     books, problems = _parsed(_in_use(texts))
     books, amiss = without_withdrawn(by_folder(books, roots))
     problems += amiss
+    books = with_slots_filled(books)
     drafts, draft_problems = _parsed([text for text in texts if text.is_draft])
     problems += check(books, draft_books=drafts)
     if drafts:

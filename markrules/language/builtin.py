@@ -5,13 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from markrules.language.tree import Fault, Feature, MetalMark, Piece, Register, Source, Value
+from markrules.language.slots import filled_name, slot_of
+from markrules.language.tree import (
+    Fault,
+    Feature,
+    MetalMark,
+    Piece,
+    Register,
+    Remark,
+    Slot,
+    Source,
+    Value,
+)
 
 BUILT_IN_SOURCES: Mapping[str, Source] = {
     "common-practice": Source("common-practice", "Common practice, no source", "practice"),
     "from-memory": Source("from-memory", "Written from memory, not checked", "memory"),
 }
-BUILT_IN_FEATURES = ("piece", "mark", "label", "fault", "metal-mark")
+BUILT_IN_FEATURES = ("piece", "mark", "label", "fault", "metal-mark", "remark")
 
 
 def with_built_in(
@@ -20,6 +31,8 @@ def with_built_in(
     faults: Iterable[Fault],
     metal_marks: Iterable[MetalMark],
     registers: Iterable[Register],
+    remarks: Iterable[Remark] = (),
+    slots: Mapping[str, Slot] | None = None,
 ) -> dict[str, Feature]:
     """All features by name: the built-in ones first, then those that the rules define.
 
@@ -33,6 +46,7 @@ def with_built_in(
         Feature("label", "text", describes=True),
         Feature("fault", "many", values=tuple(map(_fault_value, faults)), describes=True),
         Feature("metal-mark", "many", values=tuple(map(_metal_value, metal_marks)), describes=True),
+        Feature("remark", "many", values=_remark_values(remarks, slots or {}), describes=True),
         *(_register_feature(register) for register in registers),
     ]
     known = {feature.name: _refined(feature, features.get(feature.name)) for feature in built}
@@ -59,6 +73,17 @@ def _fault_value(fault: Fault) -> Value:
 
 def _metal_value(mark: MetalMark) -> Value:
     return Value(mark.name, mark.say, span=mark.span)
+
+
+def _remark_values(remarks: Iterable[Remark], slots: Mapping[str, Slot]) -> tuple[Value, ...]:
+    """One value for each remark, and one more for each of the things that fill its slot."""
+    values: list[Value] = []
+    for remark in remarks:
+        values.append(Value(remark.name, remark.say, span=remark.span))
+        slot = slot_of(remark, slots)
+        for fill in slot.fills if slot is not None else ():
+            values.append(Value(filled_name(remark.name, fill), remark.say, span=remark.span))
+    return tuple(values)
 
 
 def _register_feature(register: Register) -> Feature:

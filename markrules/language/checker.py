@@ -17,6 +17,7 @@ from markrules.language.checks.known_names import known_in
 from markrules.language.checks.names import check_names, check_sources
 from markrules.language.checks.windows import check_windows
 from markrules.language.problems import Problem
+from markrules.language.slots import with_slots_filled
 from markrules.language.tree import Book
 
 CHECKS = (
@@ -38,10 +39,11 @@ def check(books: Iterable[Book], draft_books: Iterable[Book] = ()) -> tuple[Prob
 
     What only drafts cite or ask for counts as used.
     """
-    known = known_in(books, draft_books)
+    known = known_in(with_slots_filled(books), with_slots_filled(draft_books))
     for each in CHECKS:
         each(known)
-    return tuple(sorted(known.problems, key=in_order))
+    # An entry with a slot is told of once, not for each of its fills.
+    return tuple(sorted(dict.fromkeys(known.problems), key=in_order))
 
 
 def in_order(problem: Problem) -> tuple[str, int, int, str]:

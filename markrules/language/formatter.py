@@ -18,8 +18,9 @@ _KEY_WIDTHS: Mapping[str, int] = {
     **{name: kind.width for name, kind in KINDS.items() if kind.width},
     "value": 5,
     "mark": 6,
+    "fill": 5,
 }
-_UNSET_KEYS = ("value", "mark", "row")
+_UNSET_KEYS = ("value", "mark", "row", "fill")
 _FARTHEST_HANG = 48
 
 
@@ -143,7 +144,7 @@ def _segment(lead: str, words: Sequence[Word], hang: int) -> list[str]:
 
 
 def _padded(key: str, depth: int, owner: str) -> str:
-    if depth == 0 or (key in _UNSET_KEYS and owner in ("feature", "maker", "register")):
+    if depth == 0 or (key in _UNSET_KEYS and owner in ("feature", "maker", "register", "slot")):
         return f"{key} "
     return f"{key:<{_KEY_WIDTHS.get(owner, 0)}} "
 

@@ -56,6 +56,8 @@ KINDS: Mapping[str, Kind] = {
     "together": Kind(tree.Together, "together", 4),
     "misleading": Kind(tree.Misleading, "misleading", 6),
     "withdraw": Kind(tree.Withdraw, "withdrawals", 4),
+    "slot": Kind(tree.Slot, "slots", 5),
+    "remark": Kind(tree.Remark, "remarks", 5),
 }
 
 NAMES: Mapping[str, str] = {kind.type.__name__: name for name, kind in KINDS.items()}

@@ -138,6 +138,7 @@ SHAPES: Mapping[str, Shape] = {
         tree.Misleading,
         {
             "kind": Key("kind", "word", "revival", tuple(tree.MISLEADING_KINDS)),
+            "each": Key("each", "value", "part"),
             "on": _ON,
             "when": _WHEN,
             "told": Key("told", "value", "style is victorian"),
@@ -157,6 +158,31 @@ SHAPES: Mapping[str, Shape] = {
             "cite": _CITE,
         },
         ("kind", "taken", "is", "look"),
+    ),
+    "slot": Shape(
+        tree.Slot,
+        {"fill": Key("fills", "part", 'clasp "clasp"'), "why": _WHY, "cite": _CITE},
+        ("fill",),
+    ),
+    "fill": Shape(
+        tree.Fill,
+        {
+            "words": Key("words", "list", '"clasp", "{clasp-of-a-string}"'),
+            "on": _ON,
+            "part": Key("part", "list", "clasp"),
+        },
+        ("words",),
+    ),
+    "remark": Shape(
+        tree.Remark,
+        {
+            "words": Key("words", "list", '"{part} ~ {newer}"'),
+            "but": Key("never", "list", '"not {newer}"'),
+            "on": _ON,
+            "say": _SAY,
+            "cite": _CITE,
+        },
+        ("words",),
     ),
     "fittings": Shape(
         tree.Fittings,
@@ -452,4 +478,4 @@ SHAPES: Mapping[str, Shape] = {
         ("given", "expect"),
     ),
 }
-ENTRY_KINDS = tuple(kind for kind in SHAPES if kind not in ("value", "mark"))
+ENTRY_KINDS = tuple(kind for kind in SHAPES if kind not in ("value", "mark", "fill"))

@@ -369,6 +369,7 @@ WORDING_ROLES = (
     "renewal",  # replaced, later: the same, and the thing it is said of was fitted later
     "thing",  # catch, stone: what a damage or a renewal is said of
     "false",  # fake, imitation: the material named next is not meant; {false} {gem} in a value
+    "remark",  # a class of words that remarks name in braces; nothing else is made of them
     "likeness",  # coloured, toned: the material named before is only what it looks like
     "mark-noun",  # mark, initials, letter: text may follow or stand before it
     "first-letters",  # begins with: of the text that follows only the beginning was read
@@ -578,6 +579,52 @@ class Chance:
     on: tuple[Named, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """One thing that may fill a slot: how it is called in a sentence, and the words that name it.
+
+    A text of `words` may be the name of a wording or a feature in braces: all words of it are
+    meant. `part` are the features that tell of it, `on` the piece types that alone have it.
+    """
+
+    name: str
+    words: tuple[str, ...]
+    say: str = ""
+    part: tuple[Named, ...] = ()
+    on: tuple[Named, ...] = ()
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A place in remarks and situations that several things may fill: a part of a piece, say."""
+
+    name: str
+    fills: tuple[Fill, ...]
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """What people say of a piece, known by the order of words in a note.
+
+    In `words` and `never`, names in braces stand for any word of a slot, a wording, a feature or
+    a piece type, `~` for a few words between, and `...` for what lies between two parts of a note;
+    what one of `never` fits is no such remark. Each remark is also a value of the built-in feature
+    `remark`; where its words have a slot, it has one more value for each of that slot's fills.
+    """
+
+    name: str
+    words: tuple[str, ...]
+    never: tuple[str, ...] = ()
+    on: tuple[Named, ...] = ()
+    say: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = its_span()
+
+
 ALL_ELSE = "rest"
 """In the order of years, this name stands for all that speaks but for the other side."""
 
@@ -606,7 +653,7 @@ class Misleading:
     finish the sentences "it is taken for" and "it is"; `look` is the tell-tale. `part` names the
     features it blames and `never` features and clues that do not count where it holds; to look at
     those in `settle` would settle the matter. `made` and `common` are the years of such pieces,
-    as in a clue.
+    as in a clue. `each` names a slot: the entry then stands for one of each of its fills.
     """
 
     name: str
@@ -614,6 +661,7 @@ class Misleading:
     taken: str
     truth: str
     look: str
+    each: Named | None = None
     when: Condition | None = None
     told: Condition | None = None
     unless: Condition | None = None
@@ -973,6 +1021,8 @@ Entry: TypeAlias = (
     | Together
     | Misleading
     | Withdraw
+    | Slot
+    | Remark
 )
 
 

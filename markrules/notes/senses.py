@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from markrules.notes.folding import Folding
@@ -159,6 +159,32 @@ class Phrases:
             if other is not None and (found is None or other[0] > found[0]):
                 return other
         return found
+
+    def every(
+        self, words: Sequence[str], start: int, passed_over: frozenset[str] = frozenset()
+    ) -> Iterator[tuple[int, Sense]]:
+        """The end and one meaning of every phrase that begins at `start`, the shorter first.
+
+        Up to two of the words in `passed_over` may stand inside a phrase without belonging to it.
+        """
+        node = self.first(words[start])
+        skipped = 0
+        index = start + 1
+        while node is not None:
+            yield from ((index, sense) for sense in node.meaning.senses)
+            following = node.get(words[index]) if index < len(words) else None
+            while (
+                following is None
+                and node
+                and skipped < 2
+                and index + 1 < len(words)
+                and words[index] in passed_over
+            ):
+                skipped += 1
+                index += 1
+                following = node.get(words[index])
+            node = following
+            index += 1
 
 
 def _walked(

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
+from typing import TypeAlias
 
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Accounted, Fate, Observation
@@ -15,6 +16,7 @@ from markrules.notes.onephrase import one_phrase
 from markrules.notes.saying import Fault, MarkText, Open, Portion, Said
 from markrules.notes.segment import no_mark, said
 from markrules.notes.segments import Segment, segments_of
+from markrules.notes.tokens import tokens_of
 from markrules.notes.vocabulary import (
     DATE_LETTER,
     DATE_OFFICE,
@@ -70,6 +72,8 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     if any(part.mark_absent for part in parts):
         told = {place: as_told(vocabulary, each) for place, each in told.items()}
     observations = _observations(vocabulary, parts, told)
+    remarked = _remarked(vocabulary, segments, piece)
+    observations += [each for _, each in remarked]
     letters = {each.value for each in observations if each.feature == DATE_LETTER}
     assumed = [each for part in parts for each in part.assumed]
     if other:
@@ -80,7 +84,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         if each.assumed and each.assumed not in assumed
     ]
     account = (
-        *_account(vocabulary, parts, told, observations, piece),
+        *_account(vocabulary, parts, told, observations, piece, remarked),
         *([Accounted(f"({len(rest)} more characters)", "not-understood")] if rest else []),
     )
     return Understanding(
@@ -249,6 +253,7 @@ def _account(
     told: dict[Place, Observation],
     observations: list[Observation],
     piece: str,
+    remarked: Remarked,
 ) -> list[Accounted]:
     """What became of every word, with what was made of it."""
     letters = {each.value: each for each in observations if each.feature == DATE_LETTER}
@@ -259,6 +264,9 @@ def _account(
             if letters:  # a letter by itself, taken for a date letter
                 found = [letters.get(each.value, each) for each in found]
             fate = _fate(vocabulary, portion, found, piece)
+            if remarked and (of_remarks := _of_remarks(vocabulary, portion, index, remarked)):
+                found += of_remarks
+                fate = fate if fate == "guessed" else "understood"
             named = piece if _of_type(vocabulary, portion.pieces, piece) else ""
             little = fate == "neutral" and not found and portion.little
             account.append(Accounted(portion.words, fate, tuple(found), named, little))
@@ -275,6 +283,39 @@ def _of_type(vocabulary: Vocabulary, named: AbstractSet[str], piece: str) -> boo
         or piece in vocabulary.base.broader(name)
         for name in named
     )
+
+
+Remarked: TypeAlias = list[tuple[frozenset[tuple[int, str]], Observation]]
+"""Remarks, each with the words that make it: the segment of each word, and its fold."""
+
+
+def _remarked(vocabulary: Vocabulary, segments: list[Segment], piece: str) -> Remarked:
+    """What is remarked on the piece in the whole of the note, by the words that say so."""
+    if not vocabulary.base.remarks:
+        return []
+    folds = [tuple(tokens_of(each.text, vocabulary.folding).folded) for each in segments]
+    places = [(at, fold) for at, words in enumerate(folds) for fold in words]
+    chain = vocabulary.base.broader(piece) if piece else ()
+    return [
+        (
+            frozenset(places[at] for at in each.words),
+            Observation(
+                "remark",
+                each.value,
+                certainty=vocabulary.sure,
+                words=" ".join(dict.fromkeys(segments[places[at][0]].text for at in each.words)),
+            ),
+        )
+        for each in vocabulary.remarks.made(folds, chain)
+    ]
+
+
+def _of_remarks(
+    vocabulary: Vocabulary, portion: Portion, index: int, remarked: Remarked
+) -> list[Observation]:
+    """The remarks that words of a portion help to make."""
+    folds = {(index, fold) for fold in tokens_of(portion.words, vocabulary.folding).folded}
+    return [each for words, each in remarked if not folds.isdisjoint(words)]
 
 
 def _fate(vocabulary: Vocabulary, portion: Portion, seen: list[Observation], piece: str) -> Fate:

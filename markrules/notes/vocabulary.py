@@ -24,6 +24,7 @@ from markrules.language.conditions import (
 from markrules.language.tree import Feature, Wording
 from markrules.notes.folding import Folding, plain, singular
 from markrules.notes.making import Making, false_makings, making_of
+from markrules.notes.remarks import Remarks, remarks_of
 from markrules.notes.saying import Said
 from markrules.notes.senses import Phrases, Sense, by_first_letter
 from markrules.notes.tokens import phrase_of
@@ -70,6 +71,7 @@ NAMED_ROLES = ("damage", "renewal", "thing")
 NOT_OF_NOTES = (
     "spelling",
     "number",
+    "remark",
     "qualifier",
     "not-a-maker",
     "none-of",
@@ -159,6 +161,20 @@ class Vocabulary:
             kept["on"],
             kept["holds"],
         )
+
+    @cached_property
+    def remarks(self) -> Remarks:
+        """What people remark on a piece, by the order of words."""
+        kept = self.base.workings.parts("remarks", lambda: remarks_of(self.base, self.folding))
+        negations = {
+            word
+            for wording in self.base.wordings.values()
+            if wording.role == "negation"
+            for text in wording.words
+            if len(phrase := phrase_of(text, self.folding)) == 1
+            for word in phrase
+        }
+        return Remarks(kept, self.base, self.folding, self.passed_over, negations.__contains__)
 
     @cached_property
     def idle(self) -> frozenset[tuple[str, str]]:
@@ -372,7 +388,7 @@ def _role(wording: Wording) -> str:
 
 
 _PARTING = ("link", "join", "break", "times")
-_BUILT_IN = ("piece", "mark", "label", "fault", "metal-mark")
+_BUILT_IN = ("piece", "mark", "label", "fault", "metal-mark", "remark")
 
 
 def _spellings(by_role: dict[str, list[Wording]]) -> tuple[dict[str, str], dict[str, str]]:

@@ -139,6 +139,7 @@ def test_built_in_features_take_their_values_from_the_entries(tmp_path: Path) ->
         "label": "text",
         "fault": "many",
         "metal-mark": "many",
+        "remark": "many",
         "patents": "year",
         "sizes": "number",
     }

@@ -12,7 +12,17 @@ from markrules.language.kinds import NAMES
 from markrules.language.nearest import nearest
 from markrules.language.problems import Place, Problem
 from markrules.language.spans import Named, Span
-from markrules.language.tree import Book, Entry, Fault, Feature, MetalMark, Piece, Register
+from markrules.language.tree import (
+    Book,
+    Entry,
+    Fault,
+    Feature,
+    MetalMark,
+    Piece,
+    Register,
+    Remark,
+    Slot,
+)
 
 _Kind = TypeVar("_Kind")
 
@@ -105,4 +115,6 @@ def _all_features(by_kind: Mapping[str, Mapping[str, Entry]]) -> dict[str, Featu
         all_of("fault", Fault),
         all_of("metal-mark", MetalMark),
         all_of("register", Register),
+        all_of("remark", Remark),
+        {slot.name: slot for slot in all_of("slot", Slot)},
     )

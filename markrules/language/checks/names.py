@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from markrules.language.checks.asked_values import check_value
 from markrules.language.checks.known_names import Known, kind_of
@@ -19,7 +19,8 @@ from markrules.language.conditions import (
 )
 from markrules.language.nearest import nearest
 from markrules.language.problems import Place
-from markrules.language.spans import Named
+from markrules.language.slots import BRACED, BUILT_IN_SLOTS
+from markrules.language.spans import Named, Span
 from markrules.language.tree import (
     ALL_ELSE,
     Asking,
@@ -29,6 +30,7 @@ from markrules.language.tree import (
     Entry,
     Fault,
     Feature,
+    Fill,
     Finding,
     Fittings,
     Maker,
@@ -38,9 +40,11 @@ from markrules.language.tree import (
     PieceException,
     Prior,
     Register,
+    Remark,
     Row,
     Shares,
     Sign,
+    Slot,
     Source,
     Together,
     Type,
@@ -79,10 +83,8 @@ def check_names(known: Known) -> None:
             _doubled_parts(known, entry.marks, f'maker "{entry.name}"', "mark")
         elif isinstance(entry, Fault):
             _slots(known, entry)
-        elif isinstance(entry, Finding) and entry.means is not None:
-            check_value(known, *entry.means)
-            _advised(known, entry)
         elif isinstance(entry, Finding):
+            _meant(known, entry)
             _advised(known, entry)
         elif isinstance(entry, Case):
             _expected(known, entry)
@@ -90,7 +92,19 @@ def check_names(known: Known) -> None:
             _shared(known, entry)
         elif isinstance(entry, Misleading):
             _blamed(known, entry)
+        elif isinstance(entry, Slot):
+            _doubled_parts(known, entry.fills, f'slot "{entry.name}"', "fill")
+            for fill in entry.fills:
+                _braced(known, fill.words, fill.span)
+        elif isinstance(entry, Remark):
+            _braced(known, (*entry.words, *entry.never), entry.span)
     _broader(known)
+
+
+def _meant(known: Known, finding: Finding) -> None:
+    """The value that a finding puts to a feature must be there."""
+    if finding.means is not None:
+        check_value(known, *finding.means)
 
 
 def _slots(known: Known, entry: Fault | Feature) -> None:
@@ -113,6 +127,17 @@ def _slots(known: Known, entry: Fault | Feature) -> None:
                 kind = " or ".join(roles) if at == 0 else "thing"
                 message = f'no wording of the role {kind} is called "{name}"'
                 known.note("unknown-slot", message, span)
+
+
+def _braced(known: Known, texts: Iterable[str], span: Span) -> None:
+    """What stands in braces in words of a remark, or of a fill, must be known."""
+    for name in dict.fromkeys(name for text in texts for name in BRACED.findall(text)):
+        if name in BUILT_IN_SLOTS or name in known.features:
+            continue
+        if name not in known.by_kind["slot"] and name not in known.by_kind["wording"]:
+            words = (*known.by_kind["slot"], *known.by_kind["wording"])
+            message = f'no slot, wording or feature is called "{name}"'
+            known.note("unknown-slot", message, span, near=nearest(name, words))
 
 
 def _advised(known: Known, finding: Finding) -> None:
@@ -146,8 +171,10 @@ def _doubled_entries(known: Known) -> None:
             )
 
 
-def _doubled_parts(known: Known, parts: Sequence[Value | Mark], owner: str, what: str) -> None:
-    first: dict[str, Value | Mark] = {}
+def _doubled_parts(
+    known: Known, parts: Sequence[Value | Mark | Fill], owner: str, what: str
+) -> None:
+    first: dict[str, Value | Mark | Fill] = {}
     for part in parts:
         before = first.setdefault(part.name, part)
         if before is not part:
@@ -179,12 +206,9 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
             yield from _optional("family", getattr(entry, "family", None))
         case Fittings() | PieceException() | Asking() | Together():
             yield from (("feature", name) for name in entry.of)
-        case Feature():
-            yield from _optional("family", entry.family)
-        case Piece():
-            yield from _optional("piece", entry.under)
-        case Wording():
-            yield from _optional("feature", entry.target)
+        case Feature() | Piece() | Wording() | Prior():
+            kind, line = _ONE_NAME[type(entry)]
+            yield from _optional(kind, getattr(entry, line))
         case Maker():
             yield from _optional("commonness", entry.common)
             for mark in entry.marks:
@@ -193,10 +217,23 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
         case Register():
             for row in entry.rows:
                 yield from _optional("trust", row.trust)
-        case Prior():
-            yield from _optional("origin", entry.origin)
-    if isinstance(entry, Clue | Feature | Sign | Prior | Type | Shares | Misleading | Wording):
+        case Slot():
+            for fill in entry.fills:
+                yield from (("feature", name) for name in fill.part)
+                yield from (("piece", name) for name in fill.on)
+    if isinstance(
+        entry, Clue | Feature | Sign | Prior | Type | Shares | Misleading | Wording | Remark
+    ):
         yield from (("piece", name) for name in entry.on)
+
+
+_ONE_NAME: Mapping[type[Entry], tuple[str, str]] = {
+    Feature: ("family", "family"),
+    Piece: ("piece", "under"),
+    Wording: ("feature", "target"),
+    Prior: ("origin", "origin"),
+}
+"""Entries that name one other: its kind, and the field that holds it."""
 
 
 def _optional(kind: str, name: Named | None) -> Iterator[tuple[str, Named]]:
@@ -242,6 +279,9 @@ def _shared(known: Known, shares: Shares) -> None:
 
 def _blamed(known: Known, entry: Misleading) -> None:
     """The parts it blames, what would settle it and what does not count must be there."""
+    if entry.each is not None:
+        known.resolve("slot", entry.each)
+        return
     for name in (*entry.part, *entry.settle):
         known.resolve("feature", name)
     for chance in entry.chances:

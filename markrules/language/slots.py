@@ -1,0 +1,129 @@
+"""Places that several things may fill: one entry with a slot stands for an entry for each fill."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from markrules.language.conditions import And, AtLeast, Condition, Is, IsNot, IsSeen, Not, Or
+from markrules.language.spans import Named
+from markrules.language.tree import Book, Entry, Fill, Misleading, Remark, Slot
+
+BRACED = re.compile(r"\{([a-z0-9-]+)\}")
+"""A name in braces in the words of a remark, or in what a situation says."""
+
+
+BUILT_IN_SLOTS = ("piece", "other-piece", "year")
+"""What stands for any piece type, for one that the piece is not, and for a year in figures."""
+
+
+def filled_name(name: str, fill: Fill) -> str:
+    """The name of an entry or a value with its slot filled: `newer-part` and `newer-part-clasp`."""
+    return f"{name}-{fill.name}"
+
+
+def slot_of(remark: Remark, slots: Mapping[str, Slot]) -> Slot | None:
+    """The slot that stands first in the words of a remark."""
+    for text in remark.words:
+        for name in BRACED.findall(text):
+            if name in slots:
+                return slots[name]
+    return None
+
+
+def with_slots_filled(books: Iterable[Book]) -> list[Book]:
+    """The books with one situation for each fill where a situation has `each`.
+
+    Where the slot is not known, the entry stays as it is: the checker tells of it.
+    """
+    books = list(books)
+    entries = [entry for book in books for entry in book.entries]
+    slots: dict[str, Slot] = {}
+    for entry in entries:
+        if isinstance(entry, Slot):
+            slots.setdefault(entry.name, entry)
+    named = {
+        entry.name: slot.name
+        for entry in entries
+        if isinstance(entry, Remark) and (slot := slot_of(entry, slots)) is not None
+    }
+    return [
+        replace(
+            book,
+            entries=tuple(each for entry in book.entries for each in _filled(entry, slots, named)),
+        )
+        for book in books
+    ]
+
+
+def _filled(entry: Entry, slots: Mapping[str, Slot], named: Mapping[str, str]) -> Iterator[Entry]:
+    slot = slots.get(entry.each.name) if isinstance(entry, Misleading) and entry.each else None
+    if slot is None or not isinstance(entry, Misleading):
+        yield entry
+        return
+    for fill in slot.fills:
+        yield _Filler(slot.name, fill, named).entry(entry)
+
+
+class _Filler:
+    """Puts one fill where the slot stands. `named` tells which slot each remark has."""
+
+    def __init__(self, slot: str, fill: Fill, named: Mapping[str, str]) -> None:
+        self._slot, self._fill, self._named = slot, fill, named
+
+    def entry(self, entry: Misleading) -> Misleading:
+        """The situation of this fill."""
+        order = entry.order
+        return replace(
+            entry,
+            each=None,
+            name=filled_name(entry.name, self._fill),
+            taken=self._text(entry.taken),
+            truth=self._text(entry.truth),
+            look=self._text(entry.look),
+            why=self._text(entry.why),
+            when=self._optional(entry.when),
+            told=self._optional(entry.told),
+            unless=self._optional(entry.unless),
+            on=entry.on or self._fill.on,
+            part=self._names(entry.part),
+            never=self._names(entry.never),
+            settle=self._names(entry.settle),
+            order=order
+            and replace(order, earlier=self._names(order.earlier), later=self._names(order.later)),
+        )
+
+    def _text(self, text: str) -> str:
+        return text.replace(f"{{{self._slot}}}", self._fill.say or self._fill.name)
+
+    def _names(self, names: Sequence[Named]) -> tuple[Named, ...]:
+        found: dict[str, Named] = {}
+        for name in names:
+            for each in self._fill.part if name.name == self._slot else (name,):
+                found.setdefault(each.name, each)
+        return tuple(found.values())
+
+    def _optional(self, condition: Condition | None) -> Condition | None:
+        return None if condition is None else self._condition(condition)
+
+    def _condition(self, condition: Condition) -> Condition:
+        match condition:
+            case And() | Or() | AtLeast():
+                return replace(
+                    condition, parts=tuple(self._condition(part) for part in condition.parts)
+                )
+            case Not():
+                return replace(condition, part=self._condition(condition.part))
+            case Is() | IsNot() if condition.feature.name == "remark":
+                return replace(condition, values=tuple(map(self._value, condition.values)))
+            case IsSeen() if condition.feature.name == self._slot and self._fill.part:
+                parts = tuple(replace(condition, feature=name) for name in self._fill.part)
+                return parts[0] if len(parts) == 1 else Or(parts, condition.span)
+        return condition
+
+    def _value(self, value: Named) -> Named:
+        """The remark made of this fill, where it has this slot."""
+        if self._named.get(value.name) != self._slot:
+            return value
+        return replace(value, name=filled_name(value.name, self._fill))

@@ -1,0 +1,284 @@
+"""What people remark on a piece, known by the order of words in the whole of a note.
+
+The rules write a remark as words with places: `"{part} ~ {newer}"`. A name in braces stands for
+any word of a slot, a wording, a feature or a piece type; between it and the next only little words
+may stand, with `~` a few of any kind, and with `...` whatever lies between in the note. A denial in
+such a gap undoes the remark. Where a slot is part of it, the thing that fills it is told too.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from typing import Any, NamedTuple, TypeAlias
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.language.slots import BRACED, filled_name, slot_of
+from markrules.language.tree import Feature
+from markrules.notes.folding import Folding
+from markrules.notes.senses import Phrases, Sense
+
+REACH = (3, 7, 60)
+"""Words that may stand between two places: little words where nothing is written, with `~`, and
+with `...`."""
+MOST_WORDS = 250
+"""Words of a note in which remarks are looked for: nobody describes one piece in more."""
+_PART = re.compile(r"\.\.\.|~|\{[a-z0-9-]+\}|[^\s{}~]+(?:\s+(?!\.\.\.)[^\s{}~]+)*")
+_YEAR = re.compile(r"(?:1[5-9]|20)[0-9]{2}")
+_PIECE, _OTHER, _YEARS = "piece", "other-piece", "year"
+
+Element: TypeAlias = tuple[str, int]
+"""What stands at a place of a remark, and the gap before it: 0 little words, 1 `~`, 2 `...`."""
+
+
+class Hit(NamedTuple):
+    """Words from `start` to `end` (not included) that may fill a place, and what they name."""
+
+    start: int
+    end: int
+    what: str = ""
+
+
+class Pattern(NamedTuple):
+    """One way to say a remark. `slot` is the place that tells which fill is meant, if any."""
+
+    remark: str
+    elements: tuple[Element, ...]
+    slot: str
+    denies: bool
+
+
+class Remarked(NamedTuple):
+    """A remark that was made, and the words of the note that make it."""
+
+    value: str
+    words: tuple[int, ...]
+
+
+def remarks_of(base: KnowledgeBase, folding: Folding) -> dict[str, Any]:
+    """The remarks of the rules, and all words that they may be made of, to be kept."""
+    gathered = Phrases(folding)
+    names: dict[str, None] = {}
+    patterns = []
+    for remark in base.remarks.values():
+        slot = slot_of(remark, base.slots)
+        for denies, texts in ((False, remark.words), (True, remark.never)):
+            for text in texts:
+                elements = elements_of(text)
+                patterns.append(
+                    [
+                        remark.name,
+                        [list(each) for each in elements],
+                        slot.name if slot else "",
+                        denies,
+                    ]
+                )
+                names.update(dict.fromkeys(name for name, _ in elements))
+    for name in names:
+        for text, what in _words(base, name):
+            gathered.add(text, Sense("slot", name, what))
+    return {"patterns": patterns, **gathered.to_keep("remark")}
+
+
+def elements_of(text: str) -> tuple[Element, ...]:
+    """The places of a remark with the gap before each.
+
+    >>> elements_of("{part} ~ {newer} than the rest ... {year}")
+    (('part', 0), ('newer', 1), ('=than the rest', 0), ('year', 2))
+    """
+    found: list[Element] = []
+    gap = 0
+    for part in _PART.findall(text):
+        if part in ("~", "..."):
+            gap = 1 if part == "~" else 2
+            continue
+        name = part[1:-1] if part[0] == "{" else f"={part}"
+        found.append((name, gap))
+        gap = 0
+    return tuple(found)
+
+
+def _words(base: KnowledgeBase, name: str, depth: int = 0) -> Iterator[tuple[str, str]]:
+    """The words that may stand at a place, each with what it names."""
+    if name.startswith("="):
+        yield name[1:], ""
+    elif name in (_PIECE, _OTHER):
+        for piece in base.pieces.values():
+            yield from ((text, piece.name) for text in (piece.name, *piece.also))
+    elif name in base.slots:
+        for fill in base.slots[name].fills:
+            for text in fill.words:
+                yield from ((word, fill.name) for word in _spelt(base, text, depth))
+    elif name in base.wordings:
+        for text in base.wordings[name].words:
+            yield from ((word, "") for word in _spelt(base, text, depth))
+    elif name in base.features:
+        yield from ((word, "") for word in _of_feature(base.features[name]))
+
+
+def _spelt(base: KnowledgeBase, text: str, depth: int) -> Iterator[str]:
+    """The text itself, or all words of what it names in braces."""
+    names = BRACED.findall(text)
+    if not names:
+        yield text
+    elif depth < 3:
+        for name in names:
+            yield from (word for word, _ in _words(base, name, depth + 1))
+
+
+def _of_feature(feature: Feature) -> Iterator[str]:
+    yield from (feature.name, *feature.also)
+    for value in feature.values:
+        yield from (text for text in (value.name, *value.also) if "{" not in text)
+
+
+class Remarks:
+    """The remarks of a knowledge base, ready to be looked for in notes."""
+
+    def __init__(
+        self,
+        kept: Mapping[str, Any],
+        base: KnowledgeBase,
+        folding: Folding,
+        little: frozenset[str],
+        denying: Callable[[str], bool],
+    ) -> None:
+        """`kept` is what `remarks_of` gives; `little` words count for nothing, and `denying` tells
+        of a word whether it denies what follows.
+        """
+        self._base, self._folding, self._little, self._denying = base, folding, little, denying
+        self._phrases = Phrases(folding, kept, "remark")
+        self._patterns = [
+            Pattern(name, tuple((each[0], each[1]) for each in elements), slot, denies)
+            for name, elements, slot, denies in kept["patterns"]
+        ]
+        self._needed = [frozenset(name for name, _ in each.elements) for each in self._patterns]
+        self._ranges = {name: remark.on for name, remark in base.remarks.items()}
+
+    def made(self, segments: Sequence[Sequence[str]], chain: Iterable[str]) -> tuple[Remarked, ...]:
+        """The remarks that a note makes, each once, with the places of the words that make them.
+
+        `segments` are the folded words of each stretch of the note, `chain` the piece's type and
+        the broader ones; empty where it is not known.
+        """
+        piece = frozenset(chain)
+        words = [word for segment in segments for word in segment][:MOST_WORDS]
+        hits = self._hits(words, piece)
+        if not hits:
+            return ()
+        reader = _Note(segments, hits, self._little, self._denying)
+        found: dict[str, tuple[int, ...]] = {}
+        denied: set[str] = set()
+        for pattern, needed in zip(self._patterns, self._needed, strict=True):
+            if not needed <= hits.keys() or not self._is_on(pattern.remark, piece):
+                continue
+            for matched in reader.matches(pattern):
+                if pattern.denies:
+                    denied.add(pattern.remark)
+                    break
+                value = self._value(pattern, matched)
+                places = tuple(at for hit in matched for at in range(hit.start, hit.end))
+                found[value] = (*found.get(value, ()), *places)
+        return tuple(
+            Remarked(value, tuple(sorted(set(places))))
+            for value, places in found.items()
+            if not any(value == name or value.startswith(f"{name}-") for name in denied)
+        )
+
+    def _is_on(self, remark: str, piece: frozenset[str]) -> bool:
+        on = self._ranges[remark]
+        return not on or not piece or any(each.name in piece for each in on)
+
+    def _value(self, pattern: Pattern, matched: Sequence[Hit]) -> str:
+        if not pattern.slot:
+            return pattern.remark
+        for (name, _), hit in zip(pattern.elements, matched, strict=True):
+            if name == pattern.slot:
+                fills = self._base.slots[name].fills
+                fill = next(each for each in fills if each.name == hit.what)
+                return filled_name(pattern.remark, fill)
+        return pattern.remark
+
+    def _hits(self, words: Sequence[str], piece: frozenset[str]) -> dict[str, list[Hit]]:
+        """All words that may fill some place, by the place."""
+        hits: dict[str, list[Hit]] = {}
+        for start in range(len(words)):
+            if _YEAR.fullmatch(words[start]):
+                hits.setdefault(_YEARS, []).append(Hit(start, start + 1))
+            for end, sense in self._phrases.every(words, start, self._little):
+                if sense.name == _OTHER and self._is_same(sense.value, piece):
+                    continue
+                if sense.value and sense.name in self._base.slots and not self._fits(sense, piece):
+                    continue
+                hits.setdefault(sense.name, []).append(Hit(start, end, sense.value))
+        return hits
+
+    def _is_same(self, name: str, piece: frozenset[str]) -> bool:
+        """Whether a piece type is this one, or only a broader or narrower word for it."""
+        if not piece:
+            return True
+        return name in piece or not piece.isdisjoint(self._base.broader(name)[:2])
+
+    def _fits(self, sense: Sense, piece: frozenset[str]) -> bool:
+        """Whether a thing can be part of this piece."""
+        fills = self._base.slots[sense.name].fills
+        on = next(each.on for each in fills if each.name == sense.value)
+        return not on or not piece or any(each.name in piece for each in on)
+
+
+class _Note:
+    """The words of one note, with what may fill the places of remarks."""
+
+    def __init__(
+        self,
+        segments: Sequence[Sequence[str]],
+        hits: Mapping[str, list[Hit]],
+        little: frozenset[str],
+        denying: Callable[[str], bool],
+    ) -> None:
+        self._words = [word for segment in segments for word in segment]
+        self._segment = [at for at, segment in enumerate(segments) for _ in segment]
+        self._hits, self._little, self._denying = hits, little, denying
+        self._vain: set[tuple[int, int]] = set()
+
+    def matches(self, pattern: Pattern) -> Iterator[tuple[Hit, ...]]:
+        """Each way in which the words of the note say this, from its first place on."""
+        self._vain.clear()
+        for hit in self._hits[pattern.elements[0][0]]:
+            rest = self._rest(pattern.elements, 1, hit)
+            if rest is not None:
+                yield (hit, *rest)
+
+    def _rest(self, elements: tuple[Element, ...], at: int, before: Hit) -> tuple[Hit, ...] | None:
+        if at == len(elements):
+            return ()
+        if (at, before.end) in self._vain:
+            return None
+        name, gap = elements[at]
+        hits = self._hits[name]
+        farthest = before.end + REACH[gap]
+        for place in range(bisect_left(hits, before.end, key=_start), len(hits)):
+            hit = hits[place]
+            if hit.start > farthest:
+                break
+            if self._may_follow(before, hit, gap):
+                rest = self._rest(elements, at + 1, hit)
+                if rest is not None:
+                    return (hit, *rest)
+        self._vain.add((at, before.end))
+        return None
+
+    def _may_follow(self, before: Hit, hit: Hit, gap: int) -> bool:
+        between = self._words[before.end : hit.start]
+        if gap < 2 and self._segment[before.end - 1] != self._segment[hit.start]:
+            return False
+        if gap == 2:
+            return True
+        if any(self._denying(word) for word in between):
+            return False
+        return gap == 1 or all(word in self._little for word in between)
+
+
+def _start(hit: Hit) -> int:
+    return hit.start
