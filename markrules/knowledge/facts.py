@@ -172,6 +172,18 @@ class Facts:
         """The years that were read off these features."""
         return tuple(each for name in features for each in self.numbers.get(name, ()))
 
+    def beside(self, others: Facts) -> Facts:
+        """These facts, with the years and numbers of the others to be compared with theirs.
+
+        Only of features of which these tell no number themselves: what was told of a year is held
+        against what was read of another.
+        """
+        new = object.__new__(Facts)
+        for name in Facts.__slots__:
+            setattr(new, name, getattr(self, name))
+        new.numbers = {**others.numbers, **self.numbers}
+        return new
+
     def is_on(self, names: frozenset[str]) -> bool:
         """True if the piece is known to be of one of these types, or of a narrower one."""
         return not names.isdisjoint(self.values.get("piece", ()))

@@ -55,6 +55,7 @@ class MisledMatcher:
         known = present(facts)
         known.update(("", name) for name in found)
         supporter = Supporter(self._compiler, facts, found)
+        told = told.beside(facts)
         candidates = [self._seen[at] for at in touched(self._seen_index, known)]
         if told.observations:
             candidates += [self._told[at] for at in touched(self._told_index, present(told))]

@@ -163,7 +163,7 @@ class Remarks:
         the broader ones; empty where it is not known.
         """
         piece = frozenset(chain)
-        words = [word for segment in segments for word in segment][:MOST_WORDS]
+        words = [word for segment in segments for word in segment]
         hits = self._hits(words, piece)
         if not hits:
             return ()

@@ -13,6 +13,7 @@ from markrules.knowledge.observation import Accounted, Fate, Observation
 from markrules.notes.faults import settled_fault
 from markrules.notes.naming import as_told, inner_piece
 from markrules.notes.onephrase import one_phrase
+from markrules.notes.remarks import MOST_WORDS
 from markrules.notes.saying import Fault, MarkText, Open, Portion, Said
 from markrules.notes.segment import no_mark, said
 from markrules.notes.segments import Segment, segments_of
@@ -293,7 +294,13 @@ def _remarked(vocabulary: Vocabulary, segments: list[Segment], piece: str) -> Re
     """What is remarked on the piece in the whole of the note, by the words that say so."""
     if not vocabulary.base.remarks:
         return []
-    folds = [tuple(tokens_of(each.text, vocabulary.folding).folded) for each in segments]
+    folds: list[list[str]] = []
+    left = MOST_WORDS
+    for segment in segments:
+        folds.append(tokens_of(segment.text, vocabulary.folding).folded[:left])
+        left -= len(folds[-1])
+        if left <= 0:
+            break
     places = [(at, fold) for at, words in enumerate(folds) for fold in words]
     chain = vocabulary.base.broader(piece) if piece else ()
     return [
@@ -314,6 +321,9 @@ def _of_remarks(
     vocabulary: Vocabulary, portion: Portion, index: int, remarked: Remarked
 ) -> list[Observation]:
     """The remarks that words of a portion help to make."""
+    remarked = [each for each in remarked if any(at == index for at, _ in each[0])]
+    if not remarked:
+        return []
     folds = {(index, fold) for fold in tokens_of(portion.words, vocabulary.folding).folded}
     return [each for words, each in remarked if not folds.isdisjoint(words)]
 
