@@ -61,11 +61,15 @@ def weights(
     for member in members:
         by_family[member.family].append(member)
     crowds = _crowds(members)
+    counted: dict[tuple[str, float], float] = {}
     result = []
     for member in members:
         weight, family = 1.0, member.family
         if family and len(by_family[family]) + held.get(family, 0) > 1:
-            count = _count(member, by_family[family]) + held.get(family, 0)
+            alike = family, member.information
+            if alike not in counted:
+                counted[alike] = _count(member, by_family[family])
+            count = counted[alike] + held.get(family, 0)
             weight = tempered(count, overlaps.get(family, 1.0))
         if crowds:
             weight = min(weight, tempered(_sharing(member, crowds), 1.0))

@@ -12,7 +12,11 @@ from markrules.knowledge.places import rules_version
 from markrules.knowledge.seen_files import SeenFiles
 from markrules.knowledge.texts import RuleText, decoded, fingerprint, read_texts
 from markrules.language.problems import Problem
-from markrules.language.tree import Book
+from markrules.language.tree import Book, Clue
+
+MOST_CLUES = 5_000
+"""Three times what comes with markrules. Clues of one value are weighed against each other, each
+with each: rules from somebody else could make a reading take for ever."""
 
 
 def load(
@@ -73,6 +77,9 @@ def _built(
     from markrules.language.withdrawing import without_withdrawn
 
     books, problems = _parsed(_in_use(texts))
+    too_many = _too_many_clues(books)
+    if too_many is not None:  # neither checked nor used: each would take its time too
+        return assembled([], version, roots), (too_many,)
     books, amiss = without_withdrawn(by_folder(books, roots))
     problems += amiss
     books = with_slots_filled(books)
@@ -83,6 +90,14 @@ def _built(
         met = (each for each in check([*books, *drafts]) if each.place.file in draft_files)
         problems += [replace(each, severity="warning") for each in (*draft_problems, *met)]
     return assembled(books, version, roots), tuple(sorted(problems, key=in_order))
+
+
+def _too_many_clues(books: Sequence[Book]) -> Problem | None:
+    clues = [entry for book in books for entry in book.entries if isinstance(entry, Clue)]
+    if len(clues) <= MOST_CLUES:
+        return None
+    message = f"all rules together have {len(clues):,} clues; {MOST_CLUES:,} at most are taken"
+    return Problem("too-many-clues", message, clues[MOST_CLUES].span)
 
 
 def by_folder(books: Sequence[Book], roots: Sequence[str]) -> list[list[Book]]:

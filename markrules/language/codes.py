@@ -92,5 +92,6 @@ CODES: Mapping[str, str] = {
     "file-too-large": "a file of more than 16 million characters",
     "more-problems": "more than 500 problems in one file: the rest is not told",
     "not-utf-8": "a file that is not UTF-8 text",
+    "too-many-clues": "more than 5,000 clues in all rules together",
     "unreadable": "a file that cannot be read",
 }

@@ -48,8 +48,11 @@ def joint_evidence(
     ratios = _seen(search, texts, looks, imported)
     told = [_told(search, name, right) for name, right in heard]
     if not any(text.may_name for text in texts):
+        # Two who say a name may both have it from one label: it is heard once, the first time.
+        said: _Ratios = {}
         for each in told:
-            ratios = {key: ratios.get(key, 1.0) * ratio for key, ratio in each.items()} | ratios
+            said = {**each, **said}
+        ratios = {key: said.get(key, 1.0) * ratios.get(key, 1.0) for key in {**said, **ratios}}
     else:
         for each in told:
             ratios = {key: ratio * each.get(key, 1.0) for key, ratio in ratios.items()}

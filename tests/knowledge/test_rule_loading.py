@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from markrules.knowledge import places
+from markrules.knowledge import loading, places
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.loading import load
 from markrules.language.messages import show
@@ -155,6 +155,21 @@ def test_the_version_follows_what_the_rules_say_and_not_where_they_lie(tmp_path:
 
     assert one.version == same.version
     assert one.version != other.version
+
+
+def test_more_clues_than_a_reading_can_bear_are_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lines = ("clue c{}", "    when mark is seen", "    made from 1900", "    trust weak")
+    clue = "\n".join((*lines, '    why "x"', "    cite a", ""))
+    folder = _folder(tmp_path, a=RULES, b="".join(map(clue.format, range(4))))
+    assert len(_load(folder)[0].clues) == 4
+    monkeypatch.setattr(loading, "MOST_CLUES", 3)
+    base, (problem,) = _load(folder)
+    assert not base.clues
+    assert problem.code == "too-many-clues"
+    assert problem.place.line == 19
+    assert "4 clues; 3 at most" in problem.message
 
 
 def test_the_version_names_that_of_the_shipped_rules(tmp_path: Path) -> None:

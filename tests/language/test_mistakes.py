@@ -31,6 +31,7 @@ ELSEWHERE = {
     "line-too-long",
     "more-problems",
     "not-utf-8",
+    "too-many-clues",
     "too-deep",
     "unreadable",
 }
