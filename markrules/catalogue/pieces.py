@@ -189,6 +189,7 @@ class Pieces:
         )
         best = [row[0] for row in sorted(found, key=lambda row: (row[1], row[0]))]
         kept: list[Listed] = []
+        # Some fall out, being gone or of another box: more are looked at than are wanted.
         for start in range(0, len(best), 4 * limit):
             for each in self.listed_by_id(best[start : start + 4 * limit]):
                 if (gone or not each.piece.gone) and (box is None or each.piece.box == box.id):

@@ -127,7 +127,7 @@ class _Entry:
     def take(self, whole: WholePiece) -> None:
         uid = whole.piece.uid
         there = self.catalogue.row("select set_id from piece where uid = ?", (uid,))
-        if there is not None:
+        if there is not None:  # taken in twice, a piece would be sold twice
             self.here.append(uid)
             if whole.set is not None and there["set_id"]:
                 self.sets[whole.set.name, whole.set.id] = int(there["set_id"])

@@ -115,6 +115,7 @@ def read(
         posterior_shares(told.kinds, found),
         [each for each in observations if each.heard],
     )
+    # A mark that was read is not asked for again, although no observation may bear its name.
     skipped = {each.feature for each in told.counted} | left_out | ({MARK} if marks else set())
     return Reading(
         piece_type=told.piece_type,

@@ -66,6 +66,7 @@ def weights(
     for member in members:
         weight, family = 1.0, member.family
         if family and len(by_family[family]) + held.get(family, 0) > 1:
+            # Clues that say equally much are repeated equally often; each with each is a square.
             alike = family, member.information
             if alike not in counted:
                 counted[alike] = _count(member, by_family[family])

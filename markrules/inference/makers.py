@@ -37,12 +37,13 @@ def hypotheses(
             if each.imported is None
         }
     else:
+        # Whoever a clue points at needs somebody to be weighed against: the unknown maker.
         unknown_log = 0.0
         read = {(maker, ""): 0.0 for each in fired for maker in sorted(each.voice.facts.points)}
     found = [Hypothesis("", "", log(tables.settings.unknown_maker) + unknown_log, None)]
     for (maker, mark), log_likelihood in read.items():
         weight = maker_weight(tables, maker)
-        if mark:
+        if mark:  # a maker of many marks is no likelier for having many
             weight *= tables.variant_shares(maker, prior).get(mark, 1.0)
         if weight <= 0 or not log_likelihood > LEAST_LOG:
             continue

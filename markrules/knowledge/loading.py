@@ -43,6 +43,7 @@ def load(
             seen_before.keep()
             if kept is not None:
                 return kept
+    # Read in full this time: files that are as they were when last seen came without their text.
     texts, unreadable = read_texts(folders)
     version = _version(folders, texts)
     cache = Cache(cache_folder, texts) if cache_folder is not None and not unreadable else None

@@ -56,7 +56,7 @@ def read_texts(
         root = os.path.realpath(folder)
         for name in sorted(_names(root)):
             path = os.path.join(root, name)
-            if path in seen:
+            if path in seen:  # one of the folders lies inside another
                 continue
             seen.add(path)
             try:

@@ -337,6 +337,7 @@ class MarkSearch:
         least: float,
     ) -> Iterator[Scored]:
         if not any(cell.kind == "letter" for cell in variant.cells):
+            # No letter to look up: every mark is weighed by what else was said of it.
             for entry in self.marks.entries:
                 yield Scored(entry, self.context.log_likelihood(variant, entry, True), variant)
             return
