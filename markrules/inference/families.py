@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from math import fsum
 
 from markrules.frozen import dataclass
 
@@ -80,21 +81,20 @@ def weights(
 
 def _count(member: Member, others: Iterable[Member]) -> float:
     """How many clues like this one they amount to, itself among them; at least 1."""
-    own, count = member.information, 0.0
-    for other in others:
-        count += 1.0 if other.information >= own else other.information / own
-    return max(count, 1.0)
+    own = member.information
+    told = [other.information for other in others]
+    return max(fsum([1.0 if each >= own else each / own for each in told]), 1.0)
 
 
 def _sharing(member: Member, crowds: Mapping[int, Sequence[Member]]) -> float:
     """How many clues like this one those amount to that rest on the same observations."""
-    own, used, count = member.information, set(member.used), 1.0
+    own, used, counts = member.information, set(member.used), [1.0]
     others = {id(each): each for at in used for each in crowds.get(at, ()) if each is not member}
     for other in others.values():
         theirs = set(other.used)
         shared = len(used & theirs) / len(used | theirs)
-        count += shared if other.information >= own else shared * other.information / own
-    return count
+        counts.append(shared if other.information >= own else shared * other.information / own)
+    return fsum(counts)  # exact, so that the order of the clues moves no rounding
 
 
 def _crowds(members: Iterable[Member]) -> dict[int, list[Member]]:
