@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from fractions import Fraction
 
 from markrules.appraisal.condition import Condition, condition_of
 from markrules.appraisal.deciding import Decision, decide
 from markrules.appraisal.figures import Figures
 from markrules.appraisal.likeness import Measure, Profile, profile_of
 from markrules.appraisal.melt import PROVED_PRECIOUS, Melt, melt_of
+from markrules.appraisal.sets import currency_of
 from markrules.appraisal.value import Valuation, value_of
 from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass
@@ -40,18 +42,19 @@ def appraise(
     mates: int = 0,
     of_set: int = 0,
     paired: bool = False,
+    set_gain: Fraction | None = None,
     going: int = 1,
 ) -> Appraisal:
     """The appraisal of a piece that was read; `metals` are its marks of metal content.
 
-    `mates`, `of_set`, `paired` and `going` are as in `decide`.
+    `mates`, `of_set`, `paired`, `set_gain` and `going` are as in `decide`.
 
     Without a currency among the figures, the one most sales are in is used.
     """
     base = compared.base
     condition = condition_of(base, reading)
     profile = profile_of(base, reading, condition)
-    currency = figures.currency or _usual(sales)
+    currency = currency_of(figures, sales)
     valuation = value_of(compared, profile, sales, currency, today)
     proved = PROVED_PRECIOUS in reading.findings
     melt = melt_of(base, metals, reading.observations, figures, proved=proved)
@@ -65,13 +68,7 @@ def appraise(
         mates=mates,
         of_set=of_set,
         paired=paired,
+        set_gain=set_gain,
         going=going,
     )
     return Appraisal(reading, condition, profile, valuation, melt, decision)
-
-
-def _usual(sales: Sequence[Sale]) -> str:
-    counts: dict[str, int] = {}
-    for sale in sales:
-        counts[sale.currency.upper()] = counts.get(sale.currency.upper(), 0) + 1
-    return max(sorted(counts), key=lambda each: counts[each]) if counts else ""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import TypeAlias
 
+from markrules.appraisal.shades import srgb, stone_colour
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 
@@ -41,12 +42,16 @@ def lab_of_srgb(red: float, green: float, blue: float) -> Lab:
 
 
 def lab_of_name(base: KnowledgeBase, name: str) -> NamedColour | None:
-    """The Lab of a colour name: a CSS colour (CSS Color Module Level 4), or one of the rules'.
+    """The Lab of a colour name: a shade of the rules, a CSS colour (CSS Color Module Level 4), or
+    a colour of the rules.
 
-    A name of the rules counts as the CSS colour that its value's name begins or ends with,
+    A colour of the rules counts as the CSS colour that its value's name begins or ends with,
     and is not exact. None where neither knows it.
     """
-    words = " ".join(name.casefold().replace("-", " ").split())
+    called = stone_colour(base, name)
+    if called.shade:
+        return NamedColour(lab_of_srgb(*srgb(base.shades[called.shade])), exact=True)
+    words = " ".join((called.words if called.coat else name).casefold().replace("-", " ").split())
     direct = _css("".join(words.split()))
     if direct is not None:
         return NamedColour(direct, exact=True)

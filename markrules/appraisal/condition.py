@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from markrules.appraisal.findings import FAULT, faults_named
 from markrules.frozen import dataclass
 from markrules.inference.reading import FaultReading, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
+from markrules.language.builtin import STATED_CONDITION
 
 COUNTED = ("slight", "moderate", "severe", "more-of-one", "of-one-most")
 """What the settings `points-NAME` tell the points of."""
@@ -36,10 +37,15 @@ class Grade:
 
 @dataclass(frozen=True, slots=True)
 class Ladder:
-    """All grades, best first, and the points of each severity."""
+    """All grades, best first, and the points of each severity.
+
+    `beside` are the words that may stand between a grade and the word for condition.
+    """
 
     grades: tuple[Grade, ...]
     points: Mapping[str, float]
+    nouns: frozenset[str] = frozenset()
+    beside: frozenset[str] = frozenset()
 
     def at(self, points: float) -> Grade:
         """The grade that so many points reach."""
@@ -51,7 +57,7 @@ class Ladder:
         Longer words are looked for first: `very good` is not `good`. A word after `not` or `no`
         says nothing.
         """
-        said = f" {_plain(text)} "
+        said = f" {' '.join(self._closed_up(_plain(text).split()))} "
         found: list[Grade] = []
         words = [(word, each) for each in self.grades for word in (each.words, *each.also)]
         for word, grade in sorted(words, key=lambda pair: -len(pair[0])):
@@ -62,6 +68,15 @@ class Ladder:
                     found.append(grade)
                 said = f"{before} | {after}"
         return max(found, key=lambda grade: grade.rank, default=None)
+
+    def _closed_up(self, words: Sequence[str]) -> list[str]:
+        """The words, without those that only stand before condition: `nice vintage condition`."""
+        kept: list[str] = []
+        for word in words:
+            while word in self.nouns and kept and kept[-1] in self.beside:
+                kept.pop()
+            kept.append(word)
+        return kept
 
 
 def _plain(text: str) -> str:
@@ -80,7 +95,12 @@ def ladder(base: KnowledgeBase) -> Ladder:
     )
     named = {name: base.settings.get(f"points-{name}") for name in COUNTED}
     points = {name: entry.value for name, entry in named.items() if entry is not None}
-    return Ladder(grades or (Grade("any", 0, 0.0, 1.0),), points)
+    spoken = base.wordings.values()
+    nouns, beside = (
+        frozenset(word for each in spoken if each.role == role for word in each.words)
+        for role in ("condition", "beside-condition")
+    )
+    return Ladder(grades or (Grade("any", 0, 0.0, 1.0),), points, nouns, beside)
 
 
 AT_HOME = ("home", "partly")
@@ -130,10 +150,23 @@ class Completeness:
 
 
 @dataclass(frozen=True, slots=True)
+class Said:
+    """What somebody calls the condition, in their `words`, and the step that these stand for.
+
+    `told` is True where it was only heard: then it is shown and counts for nothing.
+    """
+
+    grade: Grade
+    words: str
+    told: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Condition:
     """The state of a piece: its grade, the reasons, and what could be done about it.
 
-    `looked` is False where no fault was noted and nobody said that there is none.
+    `looked` is False where no fault was noted and nobody said that there is none. `said` is what
+    people call it, `against` tells that faults contradict what was said: the faults decide then.
     """
 
     grade: Grade
@@ -143,11 +176,13 @@ class Condition:
     changed: tuple[Changed, ...]
     completeness: Completeness
     looked: bool
+    said: tuple[Said, ...] = ()
+    against: str = ""
 
     @property
     def stated(self) -> bool:
-        """Whether anything is known of the condition: silence is no praise."""
-        return self.looked or bool(self.flaws)
+        """Whether anything is known of the condition: silence and hearsay are no praise."""
+        return self.looked or bool(self.flaws) or bool(_own(self.said))
 
     @property
     def words(self) -> str:
@@ -170,22 +205,78 @@ def condition_of(base: KnowledgeBase, reading: Reading) -> Condition:
     looked = completeness.counted or any(
         each.feature == FAULT and not each.heard for each in reading.observations
     )
+    said = _said(steps, reading.observations)
+    by_faults = steps.at(points)
+    grade = _worse(by_faults, _own(said))
+    against = _against(said, by_faults, flaws)
     return Condition(
-        grade=steps.at(points),
+        grade=grade,
         points=points,
-        reasons=_reasons(flaws, looked),
+        reasons=(*_of_said(said), *([against] if against else []), *_reasons(flaws, looked, said)),
         flaws=flaws,
         changed=_changed(base, reading),
         completeness=completeness,
         looked=looked,
+        said=said,
+        against=against,
+    )
+
+
+def _said(steps: Ladder, observations: Iterable[Observation]) -> tuple[Said, ...]:
+    named = {each.name: each for each in steps.grades}
+    return tuple(
+        Said(named[each.value], _words(each), each.heard)
+        for each in observations
+        if each.feature == STATED_CONDITION and each.state == "seen" and each.value in named
+    )
+
+
+def _words(each: Observation) -> str:
+    """The words as written; a value given by name (`condition=very good`) without the name."""
+    text = each.words.rpartition("=")[2].strip() or each.value.replace("-", " ")
+    return text.strip(" .:;,")
+
+
+def _own(said: Sequence[Said]) -> tuple[Said, ...]:
+    """What whoever had the piece in hand says of it."""
+    return tuple(each for each in said if not each.told)
+
+
+def _worse(by_faults: Grade, own: Sequence[Said]) -> Grade:
+    """The worst of what the faults reach and of what is said: not every fault is noted."""
+    return max((by_faults, *(each.grade for each in own)), key=lambda grade: grade.rank)
+
+
+def _against(said: Sequence[Said], by_faults: Grade, flaws: Sequence[Flaw]) -> str:
+    """What is said of the condition beside faults that contradict it; empty where none does."""
+    better = [each for each in said if each.grade.rank < by_faults.rank]
+    if not better or not flaws:
+        return ""
+    worst = max(flaws, key=lambda flaw: flaw.points)
+    called = " and ".join(dict.fromkeys(f"“{each.words}”" for each in better))
+    fault = worst.say[:1].lower() + worst.say[1:].rstrip(".")
+    return f"Said to be {called}; and yet: {fault}. What was seen decides."
+
+
+def _of_said(said: Sequence[Said]) -> tuple[str, ...]:
+    return tuple(
+        f"Told, and not seen: “{each.words}” ({each.grade.words})."
+        if each.told
+        else f"Stated: “{each.words}” ({each.grade.words})."
+        for each in said
     )
 
 
 def grade_without(base: KnowledgeBase, condition: Condition, mended: Iterable[str]) -> Grade:
-    """The grade once the named faults are mended."""
+    """The grade once the named faults are mended.
+
+    Where somebody stated less than the faults account for, that much stays.
+    """
     gone = frozenset(mended)
-    left = sum(flaw.points for flaw in condition.flaws if flaw.fault not in gone)
-    return ladder(base).at(left)
+    steps = ladder(base)
+    left = steps.at(sum(flaw.points for flaw in condition.flaws if flaw.fault not in gone))
+    unaccounted = condition.grade.rank > steps.at(condition.points).rank
+    return _worse(left, _own(condition.said)) if unaccounted else left
 
 
 def _counts(observations: Iterable[Observation]) -> dict[str, int]:
@@ -213,11 +304,11 @@ def _flaw(steps: Ladder, fault: FaultReading, count: int) -> Flaw:
     )
 
 
-def _reasons(flaws: tuple[Flaw, ...], looked: bool) -> tuple[str, ...]:
+def _reasons(flaws: tuple[Flaw, ...], looked: bool, said: Sequence[Said] = ()) -> tuple[str, ...]:
     if not flaws:
-        return (
-            "Looked at, and no fault found." if looked else "Nothing was noted of the condition.",
-        )
+        if looked:
+            return ("Looked at, and no fault found.",)
+        return ("No fault was noted by itself." if said else "Nothing was noted of the condition.",)
     ordered = sorted(flaws, key=lambda flaw: -flaw.points)
     return tuple(f"{flaw.say} ({_many(flaw)})" for flaw in ordered)
 

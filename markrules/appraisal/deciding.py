@@ -96,11 +96,13 @@ def decide(
     mates: int = 0,
     of_set: int = 0,
     paired: bool = False,
+    set_gain: Fraction | None = None,
     going: int = 1,
 ) -> Decision:
     """What to do with a piece. `mates` is how many pieces could be its other half, `of_set`
     how many pieces the set has that the owner put it in (0 for none), `paired` whether its
-    other half is one of them, and `going` how many pieces share a trip to a tester or specialist.
+    other half is one of them, `set_gain` what the set brings whole beside its pieces one by one
+    where sales of sets tell, and `going` how many pieces share a trip to a tester or specialist.
 
     An estimate in another currency than the figures' is not used.
     """
@@ -113,7 +115,7 @@ def decide(
     options = options_for(
         figures,
         work=_work(mending),
-        together=_together(mending, mates, of_set, paired=paired),
+        together=_together(mending, mates, of_set, set_gain, paired=paired),
         testing=tuple(dict.fromkeys(_choice(each) for each in first)),
         going=going,
         melt=scrap,
@@ -123,14 +125,18 @@ def decide(
     return _settle(base, weighed, first, price, mending, scrap)
 
 
-def _together(mending: Mending | None, mates: int, of_set: int, *, paired: bool) -> Together | None:
-    """Half of a pair earns half of what the whole pair does; pieces of a set their own price.
+def _together(
+    mending: Mending | None, mates: int, of_set: int, set_gain: Fraction | None, *, paired: bool
+) -> Together | None:
+    """Half of a pair earns half of what the whole pair does; pieces of a set their own price, or
+    their part of what such sets sold for.
 
     A half whose other half the owner has joined to it counts as part of a whole pair.
     """
     half = mending.pair_gain / 2 if mending is not None else Fraction(1)
     if of_set > 1:
-        return Together(of_set, half if paired else Fraction(1))
+        gain = half if paired else Fraction(1)
+        return Together(of_set, gain * (set_gain or 1), sold=set_gain is not None)
     return Together(2, half) if mending is not None and mates else None
 
 

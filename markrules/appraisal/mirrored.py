@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from markrules.appraisal.colours import colour_value, difference
+from markrules.appraisal.shades import stone_colour
 from markrules.appraisal.stone import Stone, alike, apart_mm, plain
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
@@ -46,5 +47,8 @@ def mirrored(base: KnowledgeBase, one: Stone, other: Stone) -> Differ:
 
 
 def _same_colour(base: KnowledgeBase, one: str, other: str) -> bool:
+    left, right = stone_colour(base, one), stone_colour(base, other)
+    if left.coat != right.coat or (left.shade and right.shade):
+        return left.same(right)
     values = [colour_value(base, " ".join(each.casefold().split())) for each in (one, other)]
     return plain(one) == plain(other) or (values[0] is not None and values[0] == values[1])

@@ -120,11 +120,13 @@ class Work:
 @dataclass(frozen=True, slots=True)
 class Together:
     """Sold with its mate or its set: how many `pieces`, and the part of the price of them all
-    that one of them earns, beside its own price as it is (`gain`).
+    that one of them earns, beside its own price as it is (`gain`). `sold` tells that sales of such
+    sets say so.
     """
 
     pieces: int
     gain: Fraction
+    sold: bool = False
 
 
 def options_for(
@@ -185,8 +187,9 @@ def _pair(figures: Figures, together: Together) -> Option:
     alone, gain, pieces = _alone(figures), together.gain, together.pieces
     fee = -figures.or_zero("fee-fixed") / pieces
     minutes = alone.minutes / pieces
+    by = ", as such sets sold" if together.sold else ""
     sums = (
-        Sum(f"its part of the price of {pieces}", Fraction(0), gain),
+        Sum(f"its part of the price of {pieces}{by}", Fraction(0), gain),
         Sum("its part of the fee", fee, -figures.or_zero("fee") * gain),
         Sum("its part of the postage", -figures.or_zero("postage") / pieces),
         _time(figures, minutes),

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 
 from markrules.appraisal.colours import Lab
+from markrules.appraisal.shades import stone_colour
 from markrules.appraisal.stone_sizes import stone_size
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
@@ -87,8 +88,10 @@ def sized(base: KnowledgeBase, text: str) -> tuple[float, float] | None:
     return (number, number) if 0 < number < 1000 else None
 
 
-def stone_of(observations: Sequence[Observation]) -> Stone:
-    """The stone that a piece is set with, as far as it was described. Values are the rules'."""
+def stone_of(base: KnowledgeBase, observations: Sequence[Observation]) -> Stone:
+    """The stone that a piece is set with, as far as it was described. Values are the rules', but
+    for a colour that the trade has a name for.
+    """
     seen = [each for each in observations if each.state == "seen" and not each.heard]
 
     def value(what: str) -> str:
@@ -97,7 +100,9 @@ def stone_of(observations: Sequence[Observation]) -> Stone:
     sizes = [e.number for e in seen if e.feature == FEATURES["size"] and e.number is not None]
     size = (sizes[-1], sizes[-1]) if sizes else None
     shape = next((e.words or e.value for e in seen if e.feature == FEATURES["shape"]), "")
-    return Stone(shape, size, value("colour"), None, value("cut"), value("back"))
+    shades = (e.words for e in seen if e.feature == FEATURES["colour"])
+    colour = next((words for words in shades if stone_colour(base, words).shade), value("colour"))
+    return Stone(shape, size, colour, None, value("cut"), value("back"))
 
 
 def apart_mm(one: tuple[float, float] | None, other: tuple[float, float] | None) -> float | None:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
-from markrules.appraisal.colours import Lab, difference, lab_of_name
+from markrules.appraisal.colours import Lab, difference, lab_of_name, lab_of_srgb
+from markrules.appraisal.shades import StoneColour, shade_words, srgb, stone_colour
 from markrules.appraisal.stone import Measure, Stone, alike, apart_mm, measured, plain
 from markrules.appraisal.stone_sizes import StoneSize, nearest_sizes
 from markrules.catalogue.records import SpareStone
@@ -34,12 +36,14 @@ class Advice:
     """The fits, best first; what to buy; and cautions of the rules.
 
     `buy` are size codes, for shapes that have them; `order` says shape, size and colour in words.
+    `shades` are the trade's names for the colour, nearest first, where none was asked for.
     """
 
     fits: tuple[Fit, ...]
     buy: tuple[StoneSize, ...]
     cautions: tuple[str, ...]
     order: str = ""
+    shades: tuple[str, ...] = ()
 
 
 def advise(base: KnowledgeBase, wanted: Stone, tin: Sequence[SpareStone]) -> Advice:
@@ -48,11 +52,12 @@ def advise(base: KnowledgeBase, wanted: Stone, tin: Sequence[SpareStone]) -> Adv
     least = base.setting("stone-fit-least")
     good = sorted(
         (each for each in fits if each is not None and each.score >= least),
-        key=lambda each: (_another_colour(wanted, each), -each.score, each.stone.id),
+        key=lambda each: (_another_colour(base, wanted, each), -each.score, each.stone.id),
     )
     middle = sum(wanted.size_mm) / 2 if wanted.size_mm is not None else 0.0
     buy = nearest_sizes(base, middle) if has_codes(base, wanted) else ()
-    return Advice(tuple(good), buy, _cautions(base), order_words(wanted))
+    order, shades = order_words(base, wanted), shades_near(base, wanted)
+    return Advice(tuple(good), buy, _cautions(base), order, shades)
 
 
 def has_codes(base: KnowledgeBase, wanted: Stone) -> bool:
@@ -69,22 +74,55 @@ def has_codes(base: KnowledgeBase, wanted: Stone) -> bool:
     )
 
 
-def order_words(wanted: Stone) -> str:
-    """What to ask a seller of stones for: `navette, 10 × 5 mm, red, foil`; empty without a size."""
+def order_words(base: KnowledgeBase, wanted: Stone) -> str:
+    """What to ask a seller of stones for: `navette, 10 × 5 mm, red, foil`; empty without a size.
+
+    A colour goes by the trade's one name for it.
+    """
     if wanted.size_mm is None:
         return ""
     size = Measure(wanted.size_mm, wanted.across_mm).words
-    parts = (wanted.shape, size, wanted.colour, wanted.cut, wanted.back)
-    return ", ".join(plain(part) if part != size else part for part in parts if part)
+    called = stone_colour(base, wanted.colour)
+    named = called.shade or called.coat
+    colour = shade_words(base, called) if named else plain(wanted.colour)
+    looks = [plain(part) for part in (wanted.cut, wanted.back) if part]
+    return ", ".join(part for part in (plain(wanted.shape), size, colour, *looks) if part)
 
 
-def _another_colour(wanted: Stone, fit: Fit) -> bool:
-    """Whether a colour was asked for by name, and this one goes by another: it comes later.
+def shades_near(base: KnowledgeBase, wanted: Stone) -> tuple[str, ...]:
+    """The trade's names for a colour that was sampled, or only told as red or blue."""
+    called = stone_colour(base, wanted.colour)
+    if called.shade or not (wanted.lab or called.colour):
+        return ()
+    kinds = [
+        each for each in base.shades.values() if not called.colour or each.of.name == called.colour
+    ]
+    at = wanted.lab
+    if at is None:
+        named = lab_of_name(base, wanted.colour)
+        at = named.lab if named is not None else None
+    if at is None:
+        return ()
+    far = [(difference(at, lab_of_srgb(*srgb(each))), each.name) for each in kinds]
+    most = base.setting("shade-near") if wanted.lab is not None else math.inf
+    near = sorted(each for each in far if each[0] <= most)[: int(base.setting("shades-offered"))]
+    coat = StoneColour("", coat=called.coat)
+    return tuple(
+        " ".join(filter(None, (name.replace("-", " "), shade_words(base, coat))))
+        for _, name in near
+    )
+
+
+def _another_colour(base: KnowledgeBase, wanted: Stone, fit: Fit) -> int:
+    """0 where the stone goes by the colour that was asked for, 1 where by a kind of it (siam for
+    red), 2 by another, or by none: it comes later, however well the rest fits.
 
     Where both were sampled, what was measured decides.
     """
-    measured = wanted.lab is not None and fit.stone.lab is not None
-    return bool(wanted.colour) and not measured and plain(fit.stone.colour) != plain(wanted.colour)
+    if not wanted.colour or (wanted.lab is not None and fit.stone.lab is not None):
+        return 0
+    asked, has = stone_colour(base, wanted.colour), stone_colour(base, fit.stone.colour)
+    return 0 if asked.same(has) else 1 if asked.holds(has) else 2
 
 
 def _fit(base: KnowledgeBase, wanted: Stone, spare: SpareStone) -> Fit | None:
@@ -99,13 +137,18 @@ def _fit(base: KnowledgeBase, wanted: Stone, spare: SpareStone) -> Fit | None:
     tolerance = base.setting("stone-size-near")
     if off is not None and off > base.setting("stone-size-farthest") * tolerance + 1e-9:
         return None
-    apart, rough = _apart(base, wanted, spare)
+    kind = stone_colour(base, wanted.colour).holds(stone_colour(base, spare.colour))
+    kind = kind and wanted.lab is None
+    apart, rough = (None, True) if kind else _apart(base, wanted, spare)
     score, words = _size_score(base, off, tolerance)
     if across is None and (wanted.across_mm or (has is not None and has.across)):
         score *= base.setting("stone-size-untold")
         words = (*words, "one of the two sides is not known")
     more = [
-        _colour_score(base, apart, rough),
+        (base.setting("stone-colour-untold"), f"a kind of {plain(wanted.colour)}")
+        if kind
+        else _colour_score(base, apart, rough),
+        _coat_score(base, wanted, spare),
         _same_score(base, "back", wanted.back, spare.back),
         _same_score(base, "cut", wanted.cut, spare.cut),
     ]
@@ -138,7 +181,7 @@ def _apart(base: KnowledgeBase, wanted: Stone, spare: SpareStone) -> tuple[float
     other, other_rough = _lab(base, spare.lab, spare.colour)
     if one is None or other is None:
         return None, False
-    same = plain(wanted.colour) == plain(spare.colour)
+    same = stone_colour(base, wanted.colour).same(stone_colour(base, spare.colour))
     if one_rough and other_rough and wanted.colour and same:
         return 0.0, False
     return difference(one, other), one_rough or other_rough
@@ -158,6 +201,14 @@ def _colour_score(base: KnowledgeBase, apart: float | None, rough: bool) -> tupl
     half = base.setting("stone-colour-half")
     about = "colour by name only, " if rough else "colour "
     return float(0.5 ** (apart / half)), f"{about}{apart:.1f} apart"
+
+
+def _coat_score(base: KnowledgeBase, wanted: Stone, spare: SpareStone) -> tuple[float, str]:
+    """A coat over the colour counts where both colours were told in words."""
+    if not wanted.colour or not spare.colour:
+        return 1.0, ""
+    one, other = (stone_colour(base, each).coat for each in (wanted.colour, spare.colour))
+    return (1.0, "") if one == other else (base.setting("stone-other-coat"), "another coat")
 
 
 def _same_score(base: KnowledgeBase, what: str, one: str, other: str) -> tuple[float, str]:

@@ -40,6 +40,11 @@ def condition_data(condition: Condition) -> dict[str, Any]:
         "grade": condition.words,
         "points": condition.points,
         "looked": condition.looked,
+        "said": [
+            {"grade": each.grade.words, "words": each.words, "told": each.told}
+            for each in condition.said
+        ],
+        "against": condition.against,
         "reasons": list(condition.reasons),
         "faults": [
             {
@@ -181,6 +186,22 @@ def box_data(box: BoxAppraisal) -> dict[str, Any]:
             }
             for each in box.mates
         ],
+        "sets": [
+            {
+                "pieces": list(each.pieces),
+                "whole": None
+                if each.whole is None
+                else {
+                    "currency": each.whole.currency,
+                    "low": round(each.whole.low, 2),
+                    "middle": round(each.whole.middle, 2),
+                    "high": round(each.whole.high, 2),
+                    "expected": round(each.whole.expected, 2),
+                },
+                "one_by_one": None if each.parts is None else round(float(each.parts), 2),
+            }
+            for each in box.sets
+        ],
     }
 
 
@@ -241,6 +262,7 @@ def advice_data(advice: Advice) -> dict[str, Any]:
             for each in advice.fits
         ],
         "order": advice.order,
+        "shades": list(advice.shades),
         "buy": [
             {
                 "code": each.code,

@@ -45,6 +45,7 @@ KINDS = {
     "together": "together",
     "commonness": "commonness",
     "grade": "grades",
+    "shade": "shades",
     "setting": "settings",
     "wording": "wordings",
     "case": "cases",
@@ -82,6 +83,7 @@ RECKONING = (
     "prior",
     "commonness",
     "grade",
+    "shade",
     "setting",
 )
 

@@ -129,6 +129,12 @@ def years_text(listed: Listed) -> str:
     return f"{listed.first_year}–{listed.last_year}"
 
 
+def is_empty(box: str) -> str:
+    """What is said of a box without pieces, and how to put some in."""
+    name = shorten(box, 80)
+    return f'box "{name}" is empty: markrules box add "{name}" "brooch, what you see of it"'
+
+
 def what(piece: Piece) -> str:
     """A piece in a few words: its title, or its note."""
     return piece.title or piece.note or "(no note)"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ from markrules.appraisal.appraisal import Appraisal
 from markrules.appraisal.box import BoxAppraisal
 from markrules.appraisal.deciding import Decision, Weighed
 from markrules.appraisal.options import WORDS
+from markrules.appraisal.sets import SetWorth
 from markrules.appraisal.worth_data import appraisal_data, box_data
 from markrules.catalogue.records import Box, Piece
 from markrules.cli.catalogue import catalogue_options, opened, what, who_option
@@ -18,7 +20,7 @@ from markrules.cli.common import json_option, rules_options, write_json
 from markrules.cli.worth_shared import appraised, cash, desk, empty_words, places, wrapped
 from markrules.tasks.appraising import appraise_pieces, keep_decision
 from markrules.tasks.on_several import keep_decisions
-from markrules.telling.words import printable, shorten
+from markrules.telling.words import count_of, listed, printable, shorten
 
 LAWFUL = ("test", "specialist", "melt")
 """Choices whose decision shows what the rules say of the law."""
@@ -85,6 +87,9 @@ def decision_lines(found: Appraisal) -> list[str]:
     shown = [f"DECISION: {decision.words}"]
     for reason in decision.reasons:
         shown += wrapped(reason)
+    condition = found.condition
+    against = f". {condition.against}" if condition.against else ""
+    shown += wrapped(f"condition: {condition.words}{against}")
     shown += _flip_lines(decision, currency)
     if decision.choice in LAWFUL:
         for caution in found.reading.cautions:
@@ -161,7 +166,7 @@ def _decide_box(
 
 def _box_lines(box: Box, pieces: tuple[Piece, ...], whole: BoxAppraisal) -> list[str]:
     number = places(box, pieces)
-    shown = [shorten(f"{box.name}: {len(pieces)} pieces", 78), ""]
+    shown = [shorten(f"{box.name}: {count_of(len(pieces), 'piece')}", 78), ""]
     shown.append(f"{'NO':<5}{'PIECE':<34}{'WHAT TO DO':<29}{'NET':>10}")
     for piece in pieces:
         decision = whole.pieces[piece.id].decision
@@ -175,6 +180,8 @@ def _box_lines(box: Box, pieces: tuple[Piece, ...], whole: BoxAppraisal) -> list
         held = ", ".join(str(number[each.key]) for each in lot.pieces)
         title = f"LOT {count}: {kind or 'mixed'}, {lot.years[0]}–{lot.years[1]}: {held}"
         shown += ["", *wrapped(title, "")] if count == 1 else wrapped(title, "")
+    for each in whole.sets:
+        shown += ["", *wrapped(_set_words(each, number), "")]
     if whole.lone:
         held = ", ".join(str(number[key]) for key in whole.lone)
         shown += ["", *wrapped(f"Too few for a lot yet, keep for the next: {held}", "")]
@@ -193,12 +200,31 @@ def _box_lines(box: Box, pieces: tuple[Piece, ...], whole: BoxAppraisal) -> list
     return shown
 
 
+def _set_words(worth: SetWorth, number: Mapping[int, int]) -> str:
+    """`SET: 1 and 4: whole 30 to 80 EUR, middle 50; one by one 41`."""
+    held = listed([str(number[key]) for key in worth.pieces if key in number])
+    away = sum(key not in number for key in worth.pieces)
+    held += f" and {away} elsewhere" if away else ""
+    found = worth.whole
+    whole = (
+        f"whole {cash(found.low)} to {cash(found.high, found.currency)}, middle"
+        f" {cash(found.middle)}, by sales of sets"
+        if found is not None
+        else "no sale of a set is known, so its price is that of its pieces"
+    )
+    parts = f"; one by one {cash(worth.parts)}" if worth.parts is not None else ""
+    return f"SET: {held}: {whole}{parts}"
+
+
 def _box_json(box: Box, pieces: tuple[Piece, ...], whole: BoxAppraisal) -> dict[str, Any]:
     number = places(box, pieces)
     data = box_data(whole)
     for lot in data["lots"]:
         lot["pieces"] = [number[key] for key in lot["pieces"]]
     data["too_few_for_a_lot"] = [number[key] for key in data["too_few_for_a_lot"]]
+    for each in data["sets"]:
+        each["elsewhere"] = sum(key not in number for key in each["pieces"])
+        each["pieces"] = [number[key] for key in each["pieces"] if key in number]
     for mate in data["mates"]:
         mate["one"], mate["other"] = number[mate["one"]], number[mate["other"]]
     return {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -17,21 +18,29 @@ from markrules.cli.common import json_option, rules_options, write_json
 from markrules.cli.drawing import Inks, inks_for
 from markrules.cli.worth_shared import cash, desk, empty_words, places, wrapped
 from markrules.tasks.appraising import glance as glance_at
-from markrules.telling.words import printable, shorten
+from markrules.telling.words import count_of, printable, shorten
 
 BAR = 40
 LEAST_SHOWN = 0.05
 THIN = 0.15
+NAMED = 12
+"""Pieces named for each thing to do, without `--full`."""
 
 
 @click.command()
 @click.argument("box")
 @click.option("--looks", type=click.IntRange(0, 100), default=5, help="Further looks to show.")
+@click.option("--full", is_flag=True, help="Name every piece.")
 @json_option
 @rules_options
 @catalogue_options
 def command(
-    box: str, looks: int, as_json: bool, rule_folders: tuple[Path, ...], place: Path | None
+    box: str,
+    looks: int,
+    full: bool,
+    as_json: bool,
+    rule_folders: tuple[Path, ...],
+    place: Path | None,
 ) -> None:
     """Show a box at a glance: counts, spend, expected range, decisions, eras, next looks.
 
@@ -52,21 +61,23 @@ def command(
     if not pieces:
         click.echo(empty_words(found))
         return
-    for line in glance_lines(found, pieces, glance, inks_for(sys.stdout.encoding)):
+    for line in glance_lines(found, pieces, glance, inks_for(sys.stdout.encoding), full):
         click.echo(line)
 
 
-def glance_lines(box: Box, pieces: tuple[Piece, ...], glance: Glance, inks: Inks) -> list[str]:
-    """The glance in at most 80 columns."""
+def glance_lines(
+    box: Box, pieces: tuple[Piece, ...], glance: Glance, inks: Inks, full: bool = False
+) -> list[str]:
+    """The glance in at most 80 columns; `full` names every piece, and not the first few alone."""
     number = places(box, pieces)
-    shown = [shorten(f"{box.name}: {glance.pieces} pieces", 78), ""]
+    shown = [shorten(f"{box.name}: {count_of(glance.pieces, 'piece')}", 78), ""]
     shown += _count_line("kinds", glance.types) + _count_line("condition", glance.grades)
     spent = ", ".join(cash(amount, code) for code, amount in glance.spent) or "nothing written down"
     shown.append(f"{'spent':<12}{spent}")
     shown += _money_lines(glance)
     shown += ["", "WHAT TO DO"]
     for choice, keys in glance.choices:
-        held = ", ".join(str(number[key]) for key in keys)
+        held = named(sorted(number[key] for key in keys), len(keys) if full else NAMED)
         shown += wrapped(f"{WORDS[choice]} ({len(keys)}): {held}")
     shown += ["", "WHEN THEY WERE MADE", *era_lines(glance, inks)]
     if glance.looks:
@@ -75,6 +86,13 @@ def glance_lines(box: Box, pieces: tuple[Piece, ...], glance: Glance, inks: Inks
         stake = f", {cash(look.at_stake)} at stake" if look.at_stake is not None else ""
         shown += wrapped(f"{number[look.piece]}: {look.ask} ({look.gain_bits:.2f} bits{stake})")
     return shown
+
+
+def named(numbers: Sequence[int], most: int) -> str:
+    """The first so many numbers, and how many more there are."""
+    held = ", ".join(map(str, numbers[:most]))
+    more = len(numbers) - most
+    return f"{held} and {more:,} more" if more > 0 else held
 
 
 def _count_line(name: str, counts: tuple[tuple[str, int], ...]) -> list[str]:
@@ -89,11 +107,11 @@ def _money_lines(glance: Glance) -> list[str]:
     rest = glance.pieces - total.pieces
     without = f"; {rest} without a price" if rest else ""
     low, high = cash(total.low), cash(total.high, total.currency)
-    shown = [f"{'expected':<12}{low} to {high} for {total.pieces} pieces{without}"]
+    shown = [f"{'expected':<12}{low} to {high} for {count_of(total.pieces, 'piece')}{without}"]
     if glance.net is not None:
         shown.append(
             f"{'net':<12}{cash(glance.net, total.currency)} after costs and time,"
-            f" for {glance.net_pieces} pieces"
+            f" for {count_of(glance.net_pieces, 'piece')}"
         )
     return shown
 

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from markrules.cli.common import json_option, write_json
+from markrules.cli.catalogue import catalogue_options, opened
+from markrules.cli.common import json_option, open_reader, rules_options, write_json
 from markrules.cli.page import wrapped
 from markrules.cli.read import columns
 from markrules.cli.sheet_box import box_command, labels_command
@@ -73,6 +74,49 @@ def make(asked: Asked, place_to: Path | None, paper: str, verify: str) -> None:
         warn_of_letters(missing_letters(json.dumps(content(matter), ensure_ascii=False)))
     else:
         write_out(sheet_page(matter).encode("utf-8", "replace"), place_to)
+
+
+@command.command("set")
+@click.argument("name")
+@click.option("--to", "place_to", type=_TO, metavar="FILE", help="Ends in .html or .pdf.")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True)
+@click.option("--people", is_flag=True, help="Show names of people and streets, too.")
+@rules_options
+@catalogue_options
+@plainly
+def set_command(
+    name: str,
+    place_to: Path | None,
+    paper: str,
+    people: bool,
+    rule_folders: tuple[Path, ...],
+    place: Path | None,
+) -> None:
+    """Make one sheet for the set called NAME: the set as a whole, then each piece of it.
+
+    \b
+    markrules piece set "leaf set" "attic tin" 3 4 9
+    markrules sheet set "leaf set" --to leaf-set.pdf
+    """
+    import datetime
+
+    from markrules.sheets.of_a_set import set_content, set_page, set_pdf
+    from markrules.sheets.printing import missing_letters
+    from markrules.tasks.gathering_for_sheets import matters_of_set
+
+    ending = place_to.suffix.casefold() if place_to else ".html"
+    if ending not in (".html", ".htm", ".pdf"):
+        raise click.UsageError(f'--to: "{ending}" is no form of sheet; end in .html or .pdf')
+    with opened(place) as catalogue:
+        reader = open_reader(rule_folders)
+        today = datetime.date.today().isoformat()
+        called, matters = matters_of_set(catalogue, reader, name, today, people)
+    if ending == ".pdf":
+        write_out(set_pdf(called, matters, paper), place_to)
+        told = json.dumps(set_content(called, matters), ensure_ascii=False)
+        warn_of_letters(missing_letters(told))
+    else:
+        write_out(set_page(called, matters).encode("utf-8", "replace"), place_to)
 
 
 def _verify(matter: SheetMatter, given: str) -> None:

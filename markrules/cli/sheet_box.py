@@ -12,10 +12,17 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from markrules.cli.catalogue import AskedProblem, all_cores, catalogue_options, opened, what
+from markrules.cli.catalogue import (
+    AskedProblem,
+    all_cores,
+    catalogue_options,
+    is_empty,
+    opened,
+    what,
+)
 from markrules.cli.common import json_option, open_reader, rules_options, write_json
 from markrules.cli.sheet_piece import plainly, warn_of_letters, write_out
-from markrules.telling.words import printable, shorten
+from markrules.telling.words import count_of, printable, shorten
 
 if TYPE_CHECKING:
     from markrules.catalogue.records import Piece
@@ -62,7 +69,7 @@ def box_command(
 
     numbers, file = _numbers(box, pieces, place)
     if not numbers:
-        raise AskedProblem(f'box "{shorten(box, 80)}" holds no piece to document')
+        raise AskedProblem(f'box "{shorten(box, 80)}" holds no such piece to document')
     job = BoxJob(
         catalogue=file,
         box=box,
@@ -81,7 +88,8 @@ def box_command(
         write_json(_data(folder, len(made), failed), "sheets")
     else:
         click.echo(
-            f"{len(made) - len(failed)} sheets in {printable(str(folder))}; begin with index.html"
+            f"{count_of(len(made) - len(failed), 'sheet')} in {printable(str(folder))};"
+            " begin with index.html"
         )
     warn_of_letters("".join(dict.fromkeys("".join(each.lacking for each in made))))
     for number, problem in failed:
@@ -101,6 +109,8 @@ def _data(folder: Path, count: int, failed: list[tuple[int, str]]) -> dict[str, 
 def _numbers(box: str, pieces: str, place: Path | None) -> tuple[list[int], Path]:
     with opened(place) as catalogue:
         found = catalogue.pieces.all(catalogue.boxes.named(box))
+        if not found:
+            raise AskedProblem(is_empty(box))
         wanted = wanted_numbers(pieces)
         return [each.number for each in found if _is_wanted(each, wanted)], catalogue.path
 
@@ -193,6 +203,8 @@ def labels_command(
     wanted = wanted_numbers(pieces)
     with opened(place) as catalogue:
         found = catalogue.pieces.all(catalogue.boxes.named(box))
+    if not found:
+        raise AskedProblem(is_empty(box))
     labels = [
         Label(each.uid, box, each.number, what(each)) for each in found if _is_wanted(each, wanted)
     ]

@@ -19,6 +19,7 @@ from markrules.cli.common import (
 from markrules.cli.stones_matching import match_command, mirror_command
 from markrules.cli.stones_told import sample_option, sampled, stone_data, stone_text
 from markrules.tasks.stocking import kept_size
+from markrules.telling.words import count_of
 
 LONGEST_PASTE = 200_000
 """Characters."""
@@ -154,8 +155,9 @@ def import_stones(
             click.echo(f"  {stone_text(stone)}")
         count = sum(stone.count for _, stone in found.stones)
         kinds = len(found.stones)
-        said = f"{count} stones of {kinds} kinds"
-        click.echo(f"{said} are in the tin" if good else f"Nothing was put in: {said} could be")
+        said = f"{count_of(count, 'stone')} of {count_of(kinds, 'kind')}"
+        put = "is in the tin" if count == 1 else "are in the tin"
+        click.echo(f"{said} {put}" if good else f"Nothing was put in: {said} could be")
     if found.errors and not (skip_bad and found.stones):
         raise SystemExit(1)
 

@@ -75,7 +75,7 @@ def match_command(
             evidence = catalogue.readings.evidence(
                 catalogue.pieces.numbered(catalogue.boxes.named(piece[0]), piece[1])
             )
-            wanted = _filled(wanted, stone_of(evidence.observations))
+            wanted = _filled(wanted, stone_of(base, evidence.observations))
     with opened_if_there(place) as tin:
         found = advise(base, wanted, tin.stones.all() if tin is not None else ())
     if as_json:
@@ -88,6 +88,8 @@ def match_command(
         click.echo("No stone of the tin fits.")
     if found.order:
         click.echo(printable(f"to buy: {found.order}"))
+    if found.shades:
+        click.echo(printable(f"  the trade's names for it: {', '.join(found.shades)}"))
     for each in found.buy[:4]:
         sure = "" if each.sure else ", roughly"
         click.echo(f"  as size {each.code} ({each.low_mm:g} to {each.high_mm:g} mm{sure})")

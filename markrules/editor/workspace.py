@@ -9,6 +9,7 @@ from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.knowledge.texts import DRAFTS
+from markrules.language.builtin import STATED_CONDITION
 from markrules.language.checker import check, in_order
 from markrules.language.checks.known_names import Known, kind_of, known_in
 from markrules.language.checks.names import references
@@ -172,7 +173,12 @@ def is_draft(file: str) -> bool:
     return DRAFTS in Path(file).parts
 
 
-AS_VALUES: Mapping[str, str] = {"piece": "piece", "fault": "fault", "metal-mark": "metal-mark"}
+AS_VALUES: Mapping[str, str] = {
+    "piece": "piece",
+    "fault": "fault",
+    "metal-mark": "metal-mark",
+    STATED_CONDITION: "grade",
+}
 """Features whose values are entries of a kind of their own."""
 
 

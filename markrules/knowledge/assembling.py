@@ -29,6 +29,7 @@ def assembled(
         kinds["registers"].values(),
         kinds["remarks"].values(),
         kinds["slots"],
+        kinds["grades"].values(),
     )
     kinds["findings"] = _in_order(kinds["findings"])
     return KnowledgeBase(version=version, loaded_from=loaded_from, **kinds)

@@ -32,6 +32,7 @@ from markrules.language.tree import (
     Register,
     Remark,
     Setting,
+    Shade,
     Shares,
     Sign,
     Slot,
@@ -75,6 +76,7 @@ class KnowledgeBase:
     priors: Mapping[str, Prior] = field(default_factory=dict)
     commonness: Mapping[str, Commonness] = field(default_factory=dict)
     grades: Mapping[str, Grade] = field(default_factory=dict)
+    shades: Mapping[str, Shade] = field(default_factory=dict)
     pieces: Mapping[str, Piece] = field(default_factory=dict)
     wordings: Mapping[str, Wording] = field(default_factory=dict)
     features: Mapping[str, Feature] = field(default_factory=dict)

@@ -9,6 +9,7 @@ from markrules.language.slots import filled_name, slot_of
 from markrules.language.tree import (
     Fault,
     Feature,
+    Grade,
     MetalMark,
     Piece,
     Register,
@@ -22,7 +23,9 @@ BUILT_IN_SOURCES: Mapping[str, Source] = {
     "common-practice": Source("common-practice", "Common practice, no source", "practice"),
     "from-memory": Source("from-memory", "Written from memory, not checked", "memory"),
 }
-BUILT_IN_FEATURES = ("piece", "mark", "label", "fault", "metal-mark", "remark")
+STATED_CONDITION = "stated-condition"
+"""The feature for the grade that somebody gives a piece in words: very good, as found."""
+BUILT_IN_FEATURES = ("piece", "mark", "label", "fault", "metal-mark", "remark", STATED_CONDITION)
 
 
 def with_built_in(
@@ -33,6 +36,7 @@ def with_built_in(
     registers: Iterable[Register],
     remarks: Iterable[Remark] = (),
     slots: Mapping[str, Slot] | None = None,
+    grades: Iterable[Grade] = (),
 ) -> dict[str, Feature]:
     """All features by name: the built-in ones first, then those that the rules define.
 
@@ -49,6 +53,9 @@ def with_built_in(
         Feature("remark", "many", values=_remark_values(remarks, slots or {}), describes=True),
         *(_register_feature(register) for register in registers),
     ]
+    stated = tuple(map(_grade_value, grades))
+    if stated:
+        built.append(Feature(STATED_CONDITION, also=("condition",), values=stated, describes=True))
     known = {feature.name: _refined(feature, features.get(feature.name)) for feature in built}
     return known | {name: each for name, each in features.items() if name not in known}
 
@@ -69,6 +76,10 @@ def _piece_value(piece: Piece) -> Value:
 
 def _fault_value(fault: Fault) -> Value:
     return Value(fault.name, fault.say, fault.also, look=fault.look, span=fault.span)
+
+
+def _grade_value(grade: Grade) -> Value:
+    return Value(grade.name, also=grade.also, span=grade.span)
 
 
 def _metal_value(mark: MetalMark) -> Value:

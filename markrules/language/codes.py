@@ -74,6 +74,7 @@ CODES: Mapping[str, str] = {
     "hard-without-limit": "hard trust in a window without `from` and `until` (warning)",
     "negative-circle": "findings that rest on their own opposite",
     "no-citation": "a clue without a source (other knowledge: warning)",
+    "no-colour": "a shade whose colour is not written as # and six hexadecimal digits",
     "no-values": "a value asked of, or given to, a feature that has none by its kind",
     "no-weight": "a prior without a weight above 0",
     "not-a-number": "a comparison with a feature that is no number",

@@ -33,6 +33,7 @@ KINDS: Mapping[str, Kind] = {
     "prior": Kind(tree.Prior, "priors", 6),
     "commonness": Kind(tree.Commonness, "commonness"),
     "grade": Kind(tree.Grade, "grades", 6),
+    "shade": Kind(tree.Shade, "shades", 5),
     "piece": Kind(tree.Piece, "pieces", 5),
     "wording": Kind(tree.Wording, "wordings", 5),
     "feature": Kind(tree.Feature, "features", 6),

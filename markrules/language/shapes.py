@@ -253,6 +253,17 @@ SHAPES: Mapping[str, Shape] = {
         },
         ("points", "brings"),
     ),
+    "shade": Shape(
+        tree.Shade,
+        {
+            "of": Key("of", "value", "yellow"),
+            "looks": _text("looks", '"#E7D35A"'),
+            "also": _ALSO,
+            "why": _WHY,
+            "cite": _CITE,
+        },
+        ("of", "looks"),
+    ),
     "piece": Shape(
         tree.Piece,
         {"also": _ALSO, "under": Key("under", "value", "ornament"), "say": _SAY},

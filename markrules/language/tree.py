@@ -330,6 +330,24 @@ class Grade:
 
 
 @dataclass(frozen=True, slots=True)
+class Shade:
+    """A colour of stones by the name the trade has for it.
+
+    `of` is the value of the feature `colour` that it is a kind of, `looks` the colour as sRGB,
+    `#RRGGBB`. `also` are words for it that mean nothing else; the name alone means it only where
+    stones are spoken of.
+    """
+
+    name: str
+    of: Named
+    looks: str
+    also: tuple[str, ...] = ()
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
 class Piece:
     """A piece type and the words for it. `under` names the broader type."""
 
@@ -388,6 +406,8 @@ WORDING_ROLES = (
     "spelling",  # each text is a word and its other spellings: "color colour"
     "none-of",  # not a single, without any: `~` in the words of a claim stands for each
     "no-claim",  # cannot say whether, in the style of: in a listing, what follows is not claimed
+    "condition",  # condition, shape: a grade beside it is that of the whole piece
+    "beside-condition",  # vintage, overall: may stand between a grade and the word for condition
     "no-claim-after",  # style, was not tested: in a listing, what stands before is not claimed
 )
 
@@ -998,6 +1018,7 @@ Entry: TypeAlias = (
     | Prior
     | Commonness
     | Grade
+    | Shade
     | Piece
     | Wording
     | Feature

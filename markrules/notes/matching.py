@@ -103,7 +103,7 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
     result = Matched()
     index, count = 0, len(tokens)
     while index < count:
-        item = _item_at(vocabulary, tokens, index)
+        item = item_at(vocabulary, tokens, index)
         if item is not None and _lone_letter(tokens, item):
             before = result.items[-1] if result.items else None
             item = item if before is not None and before.measure is not None else None
@@ -123,7 +123,8 @@ def _lone_letter(tokens: Tokens, item: Item) -> bool:
     return single and item.meaning.kinds == {"feature"}
 
 
-def _item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
+def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
+    """The longest phrase, measure or years that begins at a token; None where nothing does."""
     found = vocabulary.words.longest(tokens.folded, tokens.numeric, index, vocabulary.passed_over)
     if tokens.folded[index] == "c":
         years = years_at(tokens, index)

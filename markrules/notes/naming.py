@@ -19,7 +19,7 @@ def pieces_of(
     pieces: list[tuple[str, bool]] = []
     last_end = -1
     for item in items:
-        name = "" if negated[item.first] else _piece_of(vocabulary, tokens, item)
+        name = "" if negated[item.first] else piece_of(vocabulary, tokens, item)
         if name:
             told = any(sense.kind == "value" and sense.name == "fault" for sense in item.senses)
             pieces.append((name, item.first == last_end and not told))
@@ -123,7 +123,7 @@ def _placed(tokens: Tokens, matched: Matched, index: int) -> int:
     return end if placed else index
 
 
-def _piece_of(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> str:
+def piece_of(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> str:
     """The piece type that a phrase names, or that its last word names (`hinged bangle`).
 
     The last word counts only where what is said of it can be said of that piece type; a

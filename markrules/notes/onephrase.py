@@ -31,6 +31,10 @@ def one_phrase(vocabulary: Vocabulary, text: str) -> Said | None:
         or any(tokens.numeric)
     ):
         return None
+    if tokens.folded[0] in vocabulary.begins_grade:  # for parts: a fault, and a grade besides
+        return None
+    if tokens.folded[0] in vocabulary.begins_shade and len(tokens) > 1:
+        return None
     if not vocabulary.lead_words.isdisjoint(tokens.folded):
         return None
     return _said(vocabulary, tokens, Item(0, found[0], found[1]))

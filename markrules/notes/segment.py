@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 
 from markrules.knowledge.observation import Observation, State
+from markrules.language.builtin import STATED_CONDITION
 from markrules.notes.account import account_of
 from markrules.notes.damage import Damaged, damaged_in, things_in
 from markrules.notes.dating import years_read
+from markrules.notes.grading import GRADE, with_grades
 from markrules.notes.halfread import PART_LEADS
 from markrules.notes.hedging import certainty_of
 from markrules.notes.leftover import leftover
@@ -18,6 +20,7 @@ from markrules.notes.measuring import measured
 from markrules.notes.naming import named_makers, pieces_of
 from markrules.notes.negation import negated_tokens
 from markrules.notes.saying import Fault, Open, Said, Spoken
+from markrules.notes.shading import with_shades
 from markrules.notes.tokens import tokens_of
 from markrules.notes.unquoting import unquoted
 from markrules.notes.view import LEADS
@@ -68,6 +71,12 @@ class _SegmentReader:
             claimed = self.written.claimed
             self.matched = matched_without(vocabulary, self.tokens, self.matched, claimed)
             self.items = [item for item in self.matched.items if item.first not in claimed]
+        claimed = self.written.claimed
+        shaded = with_shades(vocabulary, self.tokens, self.matched, claimed)
+        graded = with_grades(vocabulary, self.tokens, shaded, claimed)
+        if graded is not self.matched:
+            self.matched = graded
+            self.items = [item for item in graded.items if item.first not in claimed]
         self.damaged = damaged_in(vocabulary.making, self.tokens, self.items, self.matched.unknown)
         telling = {each.item.first for each in self.damaged}
         self.negated = negated_tokens(self.items, self.tokens, telling)
@@ -218,6 +227,10 @@ class _SegmentReader:
     def _read_item(self, item: Item) -> None:
         kinds = item.meaning.kinds
         negated = self.negated[item.first]
+        if GRADE in kinds:
+            grade = next(sense.name for sense in item.senses if sense.kind == GRADE)
+            state: State = "ruled-out" if negated else "seen"
+            self._see(STATED_CONDITION, grade, self._words(item), state)
         if "value" not in kinds and "feature" not in kinds and not item.role(*LEADS, "absent"):
             return
         if "feature" in kinds and self._unit_of_measure(item):

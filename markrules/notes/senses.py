@@ -13,9 +13,10 @@ class Sense(NamedTuple):
     """One meaning of a phrase.
 
     `kind` is `value` (of the feature `name`), `feature`, `piece`, `role` (of a wording; for
-    the role `absent`, `value` is the feature), `certainty`, `unit`, or, for texts that stand
-    on pieces, `says` (a text that the rules ask for), `number` (a register's or a metal-content
-    mark's spelling) or `maker`.
+    the role `absent`, `value` is the feature), `certainty`, `unit`, `grade` (of the whole piece),
+    `shade` (of stones; `value` is its colour),
+    or, for texts that stand on pieces, `says` (a text that the rules ask for), `number` (a
+    register's or a metal-content mark's spelling) or `maker`.
     """
 
     kind: str

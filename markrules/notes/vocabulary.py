@@ -9,6 +9,7 @@ from typing import Any
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import PLAIN
+from markrules.language.builtin import BUILT_IN_FEATURES, STATED_CONDITION
 from markrules.language.conditions import (
     And,
     AtLeast,
@@ -77,6 +78,8 @@ NOT_OF_NOTES = (
     "none-of",
     "no-claim",
     "no-claim-after",
+    "condition",
+    "beside-condition",
 )
 """Roles of wordings that are no words of a note."""
 _ABBREVIATION = re.compile(r"([^\W\d_]+)\.")
@@ -103,6 +106,14 @@ class Vocabulary:
         self.says = Phrases(self.folding, kept, "says")
         self.texts = Phrases(self.folding, kept, "texts")
         """What stands on pieces: what the rules ask for, numberings, makers' names and marks."""
+        self.grades = Phrases(self.folding, kept, "grades")
+        """What sellers call the state of a piece."""
+        self.condition_words = frozenset(said["condition_words"])
+        self.beside_condition = frozenset(said["beside_condition"])
+        self.begins_grade = frozenset(said["begins_grade"])
+        self.shades = Phrases(self.folding, kept, "shades")
+        """The trade's names for colours of stones."""
+        self.begins_shade = frozenset(said["begins_shade"])
         self.passed_over = frozenset(said["passed_over"])
         self.lead_words = frozenset(said["lead_words"])
         self.little = frozenset(said["little"])
@@ -215,6 +226,8 @@ class Gathered:
         self.labels = Phrases(self.folding)
         self.says = Phrases(self.folding)
         self.texts = Phrases(self.folding)
+        self.grades = Phrases(self.folding)
+        self.shades = Phrases(self.folding)
         self._add_wordings(base)
         self._add_features(base)
         self._add_names(base)
@@ -222,6 +235,12 @@ class Gathered:
             self.says.add(text, sense)
         for text, sense in (*_asked_for(base), *_numberings(base), *_names(base)):
             self.texts.add(text, sense)
+        for grade in base.grades.values():
+            for text in (grade.name, *grade.also):
+                self.grades.add(text, Sense("grade", grade.name))
+        for shade in base.shades.values():
+            for text in (shade.name, *shade.also):
+                self.shades.add(text, Sense("shade", shade.name, shade.of.name))
 
     def to_keep(self) -> dict[str, Any]:
         """What a vocabulary asks for, in parts."""
@@ -230,6 +249,14 @@ class Gathered:
         said = {
             "spellings": self.spellings,
             "numbers": self.numbers,
+            "condition_words": sorted(self._single_words("condition")),
+            "beside_condition": sorted(self._single_words("beside-condition")),
+            "begins_grade": sorted(self._begins_grade()),
+            "begins_shade": sorted(
+                phrase_of(text, self.folding)[0]
+                for shade in self.base.shades.values()
+                for text in (shade.name, *shade.also)
+            ),
             "passed_over": sorted(self._single_words("filler", "count")),
             "little": sorted(self._little()),
             "lead_words": sorted(self._single_words("mark", "mark-noun")),
@@ -247,6 +274,8 @@ class Gathered:
             **self.labels.to_keep("labels"),
             **self.says.to_keep("says"),
             **self.texts.to_keep("texts"),
+            **self.grades.to_keep("grades"),
+            **self.shades.to_keep("shades"),
             **{f"alike:{letter}{length}": words for (letter, length), words in alike.items()},
         }
 
@@ -298,7 +327,7 @@ class Gathered:
 
     def _add_features(self, base: KnowledgeBase) -> None:
         for feature in base.features.values():
-            if feature.name in _BUILT_IN or feature.name in base.registers:
+            if feature.name in BUILT_IN_FEATURES or feature.name in base.registers:
                 continue
             self.words.add(feature.name, Sense("feature", feature.name))
             for text in feature.also:
@@ -360,6 +389,14 @@ class Gathered:
         }
         return asides - others
 
+    def _begins_grade(self) -> set[str]:
+        """The first words of grades."""
+        return {
+            phrase_of(text, self.folding)[0]
+            for grade in self.base.grades.values()
+            for text in (grade.name, *grade.also)
+        }
+
     def _little(self) -> set[str]:
         """The words, one by one, of wordings that part, join or mean nothing."""
         little = [each for each in self.base.wordings.values() if each.role == LITTLE]
@@ -388,7 +425,6 @@ def _role(wording: Wording) -> str:
 
 
 _PARTING = ("link", "join", "break", "times")
-_BUILT_IN = ("piece", "mark", "label", "fault", "metal-mark", "remark")
 
 
 def _spellings(by_role: dict[str, list[Wording]]) -> tuple[dict[str, str], dict[str, str]]:
@@ -456,7 +492,9 @@ def _idle(base: KnowledgeBase) -> set[tuple[str, str]]:
     idle = {
         (feature.name, value.name)
         for feature in base.features.values()
-        if feature.describes and feature.kind in ("choice", "many") and feature.name != "fault"
+        if feature.describes
+        and feature.kind in ("choice", "many")
+        and feature.name not in ("fault", STATED_CONDITION)
         for value in feature.values
     }
     asked: set[tuple[str, str]] = set()

@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from markrules.appraisal.condition import condition_of
+from markrules.language.builtin import STATED_CONDITION
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.concluded import concluded_part
 from markrules.sheets.discretion import discreet
@@ -94,12 +96,28 @@ def _seen_part(matter: SheetMatter, notes: Footnotes) -> Data:
         for each in matter.reading.faults
     ]
     return {
-        "rows": [_seen_row(matter, each) for each in lines],
+        "rows": [
+            _seen_row(matter, each)
+            for each in lines
+            if each.observation.feature != STATED_CONDITION  # told with the faults
+        ],
         "who": _who(lines),
         "photos": [_photo(number, each) for number, each in enumerate(matter.photos, 1)],
         "faults": faults,
+        "condition": _condition(matter),
         "not_understood": [visible(each) for each in matter.reading.not_understood],
     }
+
+
+def _condition(matter: SheetMatter) -> list[str]:
+    """What the piece was called, by whoever had it in hand, and whether faults contradict it."""
+    found = condition_of(matter.base, matter.reading)
+    called = [
+        f"Stated: “{visible(each.words)}”, taken as {each.grade.words}."
+        for each in found.said
+        if not each.told
+    ]
+    return [*called, *([visible(found.against)] if found.against else [])]
 
 
 def _seen_row(matter: SheetMatter, line: SeenLine) -> Data:

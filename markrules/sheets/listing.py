@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from markrules.appraisal.condition import condition_of
 from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading
 from markrules.knowledge.observation import Observation
@@ -183,8 +184,17 @@ def measurements(matter: SheetMatter) -> tuple[str, ...]:
 
 
 def _condition(matter: SheetMatter) -> str:
-    """The faults as they were noted, then what the rules say of those noted in no words."""
+    """What it is called by whoever had it in hand, unless faults contradict that; the faults as
+    they were noted; then what the rules say of those noted in no words.
+    """
     reading = matter.reading
+    condition = condition_of(matter.base, reading)
+    worst = condition.grade.rank
+    called = [
+        f"{capital(visible(each.words))}."
+        for each in condition.said
+        if not each.told and each.grade.rank == worst
+    ]
     seen = [each for each in reading.observations if each.feature == "fault" and not each.heard]
     links = {each for w in matter.base.wordings.values() if w.role == "link" for each in w.words}
     noted = {each.value: _noted(each, links) for each in seen if each.state == "seen"}
@@ -199,7 +209,8 @@ def _condition(matter: SheetMatter) -> str:
     ]
     if any(each.state == "absent" for each in seen) and not (own or faults):
         missed.append("Looked over; no faults were found.")
-    return " ".join([*own, *faults, *repairs, *missed]) or NOT_STATED
+    own = [each for each in own if each not in called]
+    return " ".join([*called[:1], *own, *faults, *repairs, *missed]) or NOT_STATED
 
 
 NOT_STATED = "not stated; ask for what you need to know."

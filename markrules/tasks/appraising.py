@@ -71,7 +71,20 @@ def appraise_pieces(
 ) -> BoxAppraisal:
     """The appraisal of these pieces together, each read with so many next looks or more."""
     read = _read(at, catalogue, pieces, looks)
-    return appraise_box(at.compared, read, at.sales, at.figures, at.today)
+    beside = _fellows(at, catalogue, pieces)
+    return appraise_box(at.compared, read, at.sales, at.figures, at.today, beside)
+
+
+def _fellows(at: Desk, catalogue: Catalogue, pieces: Sequence[Piece]) -> dict[int, Read]:
+    """The other pieces of the sets that these belong to, read too: a set is worth one price."""
+    here = {piece.id for piece in pieces}
+    others = [
+        each
+        for name in sorted({piece.set for piece in pieces if piece.set})
+        for each in catalogue.sets.pieces_of_set(name)
+        if each.id not in here
+    ]
+    return _read(at, catalogue, others) if others else {}
 
 
 def appraise_piece(at: Desk, catalogue: Catalogue, piece: Piece) -> Appraisal:
@@ -97,7 +110,7 @@ def stones_for(at: Desk, catalogue: Catalogue, found: Appraisal) -> Advice | Non
     """What the tin holds for a piece that lacks stones; None where it lacks none."""
     if not found.condition.completeness.stones_wanting:
         return None
-    return advise(at.base, stone_of(found.reading.observations), catalogue.stones.all())
+    return advise(at.base, stone_of(at.base, found.reading.observations), catalogue.stones.all())
 
 
 def stones_for_box(at: Desk, catalogue: Catalogue, box: Box) -> tuple[tuple[Piece, Advice], ...]:
@@ -152,7 +165,11 @@ def _read(
         kinds = halves.get(set_of[evidence.piece], {})
         paired = kinds.get(reading.piece_type, 0) > 1 and wants_mate(at.base, reading)
         found[evidence.piece] = replace(
-            read, reading=reading, of_set=sets[evidence.piece], paired=paired
+            read,
+            reading=reading,
+            of_set=sets[evidence.piece],
+            paired=paired,
+            set=set_of[evidence.piece],
         )
     return found
 

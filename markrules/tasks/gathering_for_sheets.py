@@ -98,6 +98,32 @@ def matter_of(
     )
 
 
+def matters_of_set(
+    catalogue: Catalogue, reader: Reader, name: str, made_on: str = "", people: bool = False
+) -> tuple[str, tuple[SheetMatter, ...]]:
+    """The name of a set and its pieces, in the order of their boxes and numbers.
+
+    Raises CatalogueProblem, with the nearest name, where no set with pieces is called so.
+    """
+    from markrules.catalogue.problems import CatalogueProblem
+    from markrules.reading.observing import nearest
+
+    wanted = " ".join(name.casefold().split())
+    sets = {each.name.casefold(): each for each in catalogue.sets.all()}
+    found = sets.get(wanted)
+    pieces = catalogue.sets.pieces_of_set(found.id) if found is not None else ()
+    if found is None or not pieces:
+        near = nearest(wanted, sets) if found is None else None
+        hint = f'; nearest: "{sets[near].name}"' if near else ""
+        say = "" if hint else ': markrules piece set "leaf set" BOX 3 4'
+        what = "has no piece in it any more" if found is not None else "is not there"
+        raise CatalogueProblem(f'set "{name[:80]}" {what}{hint}{say}')
+    boxes = {each.id: each for each in catalogue.boxes.all()}
+    return found.name, tuple(
+        matter_of(catalogue, reader, boxes[piece.box], piece, made_on, people) for piece in pieces
+    )
+
+
 def _mates(catalogue: Catalogue, reader: Reader, piece: Piece) -> tuple[str, ...]:
     """What the other pieces of the set are, each in a word or two."""
     if not piece.set:

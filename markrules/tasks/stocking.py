@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from markrules.appraisal.colours import Lab, lab_of_srgb
+from markrules.appraisal.shades import stone_colour
 from markrules.appraisal.stone import FEATURES, Stone, measured, value_named
 from markrules.catalogue.brought_tables import rows_of
 from markrules.catalogue.problems import CatalogueProblem
@@ -144,9 +145,8 @@ def _told(base: KnowledgeBase, line: str) -> dict[str, str]:
         found["count"], text = count[1], text[count.end() :]
     rest: list[str] = []
     apart = _SIZE.sub(lambda size: f", {size[0]}, ", text)
-    for part in (each.strip() for each in re.split(r",(?!\d)|[;\t]", apart)):
-        if not part:
-            continue
+    parts = [each.strip() for each in re.split(r",(?!\d)|[;\t]", apart)]
+    for part in (each for whole in parts if whole for each in _known_parts(base, whole)):
         what = "size" if measured(base, part) is not None else _what(base, part)
         if what == "cut" and "shape" not in found:
             what = "shape"  # a navette, a baguette: the cut tells the shape as well
@@ -162,9 +162,38 @@ def _told(base: KnowledgeBase, line: str) -> dict[str, str]:
     return found
 
 
+def _known_parts(base: KnowledgeBase, part: str) -> list[str]:
+    """What the words of a part say, one by one, where the rules know them all: `light siam foil`
+    is a colour and a back. Otherwise the part as it stands.
+    """
+    words = part.split()
+    if len(words) > _MOST_WORDS or _known(base, part):
+        return [part]
+    found: list[str] = []
+    first = 0
+    while first < len(words):
+        ends = range(len(words), first, -1)
+        end = next((each for each in ends if _known(base, " ".join(words[first:each]))), 0)
+        if not end:
+            return [part]
+        found.append(" ".join(words[first:end]))
+        first = end
+    return found
+
+
+_MOST_WORDS = 12
+
+
+def _known(base: KnowledgeBase, part: str) -> bool:
+    return measured(base, part) is not None or bool(_what(base, part))
+
+
 def _what(base: KnowledgeBase, part: str) -> str:
     named = next((each for each in _TOLD if value_named(base, FEATURES[each], part)), "")
-    return named or ("colour" if value_named(base, FEATURES["colour"], part) else "")
+    if named:
+        return named
+    called = stone_colour(base, part)
+    return "colour" if called.shade or called.colour or called.coat else ""
 
 
 def _stone(base: KnowledgeBase, told: Mapping[str, str]) -> SpareStone:

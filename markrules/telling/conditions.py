@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from markrules.language.builtin import STATED_CONDITION
 from markrules.language.conditions import (
     And,
     AtLeast,
@@ -30,7 +31,12 @@ SIGNS = {"<": "under", "<=": "at most", ">": "over", ">=": "at least"}
 WRITTEN = {"us": "US", "uk": "UK"}
 """Short names that are written in capitals."""
 
-VALUES_THAT_ARE_ENTRIES = {"piece": "piece", "fault": "fault", "metal-mark": "metal-mark"}
+VALUES_THAT_ARE_ENTRIES = {
+    "piece": "piece",
+    "fault": "fault",
+    "metal-mark": "metal-mark",
+    STATED_CONDITION: "grade",
+}
 
 
 class Part(NamedTuple):

@@ -12,6 +12,7 @@ from appraisal_building import (
     TODAY,
     compared,
     figures,
+    sale,
     shipped,
     shipped_reader,
 )
@@ -22,7 +23,7 @@ from markrules.appraisal.box import BoxAppraisal, Read, appraise_box
 from markrules.appraisal.glance import NORMAL_80, glance_of
 from markrules.appraisal.lots import LotPiece, lots_of
 from markrules.appraisal.worth_data import box_data, glance_data
-from markrules.catalogue.records import Acquisition
+from markrules.catalogue.records import Acquisition, Sale
 from markrules.reading.reader import Request
 
 PIECES = st.lists(
@@ -120,6 +121,61 @@ def test_pieces_of_one_set_are_sold_together() -> None:
     assert pair.net is not None
     assert alone.net is not None
     assert pair.net == alone.net + 2 + Fraction(3, 2)  # half of 4 postage, half of 15 min at 12
+
+
+def box_of_a_set(sales: tuple[Sale, ...]) -> BoxAppraisal:
+    reader = shipped_reader()
+    notes = ("necklace, rhinestones", "earrings, rhinestones", "brooch, rhinestones")
+    readings = [reader.read(Request(note=note)) for note in notes]
+    of_set = (2, 2, 0)
+    read = {
+        key: Read(readings[key], (), of_set[key], set=7 if of_set[key] else 0) for key in range(3)
+    }
+    return appraise_box(compared(), read, sales, figures(), TODAY)
+
+
+def test_a_set_is_valued_by_sales_of_sets() -> None:
+    """Six sets at 200 beside pieces at 30: whole, it brings far more than the pieces."""
+    apart = tuple(
+        sale(30, number, piece_type=kind)
+        for kind in ("necklace", "earrings", "brooch")
+        for number in range(4)
+    )
+    sets = tuple(sale(200, number, piece_type="set") for number in range(6))
+    without, known = box_of_a_set(apart), box_of_a_set((*apart, *sets))
+
+    assert without.sets[0].whole is None
+    assert without.sets[0].gain == 1
+    (worth,) = known.sets
+    assert worth.pieces == (0, 1)
+    assert worth.whole is not None
+    assert worth.parts is not None
+    assert worth.whole.low < 200 < worth.whole.high
+    expected = Fraction(round(worth.whole.expected * 100), 100)
+    shares = [
+        known.pieces[key].decision.price * worth.gain  # type: ignore[operator]
+        for key in worth.pieces
+    ]
+    assert float(sum(shares)) == pytest.approx(float(expected), rel=1e-3)
+    assert [known.pieces[key].decision.choice for key in range(2)] == ["pair", "pair"]
+    assert known.pieces[0].decision.best.net > without.pieces[0].decision.best.net  # type: ignore[operator]
+
+
+def test_pieces_of_a_set_that_lie_elsewhere_count_in_its_price() -> None:
+    sales = tuple(sale(200, number, piece_type="set") for number in range(6))
+    sales += tuple(
+        sale(30, number, piece_type=kind) for kind in ("necklace", "earrings") for number in (8, 9)
+    )
+    reader = shipped_reader()
+    one, other = (
+        Read(reader.read(Request(note=note)), (), 2, set=3)
+        for note in ("necklace, rhinestones", "earrings, rhinestones")
+    )
+    both = appraise_box(compared(), {1: one, 2: other}, sales, figures(), TODAY)
+    alone = appraise_box(compared(), {1: one}, sales, figures(), TODAY, {2: other})
+
+    assert alone.pieces[1].decision == both.pieces[1].decision
+    assert alone.sets == both.sets
 
 
 def test_a_glance_adds_up() -> None:

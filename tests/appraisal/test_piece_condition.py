@@ -7,7 +7,7 @@ from appraisal_building import appraised_note, compared, shipped
 from hypothesis import given
 from hypothesis import strategies as st
 
-from markrules.appraisal.condition import Condition, ladder
+from markrules.appraisal.condition import Condition, grade_without, ladder
 from markrules.knowledge.base import KnowledgeBase
 
 
@@ -112,6 +112,8 @@ def test_more_points_never_a_better_grade(one: float, other: float) -> None:
     [
         ("Mint", "as made"),
         ("excellent vintage condition", "as made"),
+        ("nice vintage condition", "light wear"),
+        ("some wear consistent with age", "light wear"),
         ("very good", "light wear"),
         ("Good; clasp works", "light wear"),
         ("fair", "worn"),
@@ -128,3 +130,48 @@ def test_sellers_words_stand_for_a_step_of_the_ladder(said: str, grade: str | No
     found = ladder(shipped()).in_words(said)
 
     assert (found.words if found is not None else None) == grade
+
+
+@pytest.mark.parametrize(
+    ("note", "words"),
+    [
+        ("brooch, excellent", "as made"),
+        ("brooch, good vintage condition", "light wear"),
+        ("brooch, as found", "damaged"),
+        ("brooch, for crafts", "for parts"),
+        ("brooch", "not stated"),
+        ("brooch, seller says mint", "not stated"),
+        ("brooch, excellent patina", "not stated"),
+    ],
+)
+def test_words_of_a_note_state_the_grade(note: str, words: str) -> None:
+    assert condition(note).words == words
+
+
+def test_the_worst_of_what_is_said_and_what_was_seen_counts() -> None:
+    assert condition("brooch, excellent, one stone missing").words == "worn"
+    assert condition("brooch, poor, light scratches").words == "damaged"
+
+
+def test_faults_that_contradict_what_is_said_are_told_so() -> None:
+    found = condition("brooch, excellent condition, one stone missing")
+
+    assert found.against.startswith("Said to be “excellent condition”; and yet: ")
+    assert "stones are gone" in found.against
+    assert not condition("brooch, fair condition, light scratches").against
+
+
+def test_what_was_only_told_is_kept_apart() -> None:
+    found = condition("brooch, dealer said very good condition")
+
+    assert [(each.grade.words, each.told) for each in found.said] == [("light wear", True)]
+    assert not found.stated
+
+
+def test_mending_leaves_what_was_stated_beyond_the_faults() -> None:
+    base = shipped()
+    poor = condition("brooch, poor, one stone missing")
+    fair = condition("brooch, fair, one stone missing")
+
+    assert grade_without(base, poor, ["missing-stones"]).words == "damaged"
+    assert grade_without(base, fair, ["missing-stones"]).rank == 0

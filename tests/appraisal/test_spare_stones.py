@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-import io
+import math
 from pathlib import Path
 
 import pytest
 from appraisal_building import shipped
 from hypothesis import given
 from hypothesis import strategies as st
+from shipped_base import shipped_reader
 
 from markrules.appraisal.colours import difference, lab_of_name, lab_of_srgb
-from markrules.appraisal.mirrored import mirrored
-from markrules.appraisal.sampling import PhotoProblem, sampled_colour
-from markrules.appraisal.stone import Measure, Stone, measured, sized
+from markrules.appraisal.shades import shade_words, srgb, stone_colour
+from markrules.appraisal.stone import Stone, sized
 from markrules.appraisal.stones import advise
 from markrules.catalogue.records import SpareStone
-from markrules.tasks.stocking import stones_in_table, stones_in_text
+from markrules.knowledge.loading import load
+from markrules.knowledge.places import shipped_rules
+from markrules.reading.reader import Reader
+from markrules.tasks.stocking import stones_in_text
 
 # G. Sharma, W. Wu, E. N. Dalal, "The CIEDE2000 color-difference formula: implementation notes,
 # supplementary test data, and mathematical observations", Color Research & Application 30 (2005),
@@ -104,205 +107,151 @@ def test_sizes_are_read_in_millimetres_and_codes() -> None:
     assert sized(shipped(), "nan") is None
 
 
-def spare(number: int, **changed: object) -> SpareStone:
-    usual: dict[str, object] = {
-        "shape": "round",
-        "size_mm": 4.0,
-        "size_code": "",
-        "colour": "red",
-        "lab": None,
-        "cut": "",
-        "back": "foil",
-        "count": 2,
-        "from_piece": None,
-        "note": "",
-    }
-    return SpareStone(number, **{**usual, **changed})  # type: ignore[arg-type]
+def spare(number: int, colour: str) -> SpareStone:
+    return SpareStone(number, "round", 4.0, "", colour, None, "", "", 1, None, "")
 
 
-WANTED = Stone("round", (3.9, 4.0), "red", None, "", "foil")
+TIN = (
+    spare(1, "jonquil"),
+    spare(2, "Lt. Topaz"),
+    spare(3, "citrine"),
+    spare(4, "siam"),
+    spare(5, "light siam"),
+    spare(6, "crystal"),
+    spare(7, "Crystal AB"),
+    spare(8, "montana"),
+    spare(9, ""),
+)
 
 
-def test_the_same_stone_fits_best_and_others_follow() -> None:
-    tin = (
-        spare(1, back="unfoiled"),
-        spare(2, size_mm=4.1),
-        spare(3),
-        spare(4, colour="pink"),
-        spare(5, shape="oval"),
-        spare(6, size_mm=6.0),
-        spare(7, count=0),
-        spare(8, size_mm=None, size_code="SS16"),
-    )
-    fits = advise(shipped(), WANTED, tin).fits
-    order = [fit.stone.id for fit in fits]
-
-    assert set(order[:2]) == {3, 8}
-    assert order[2] == 2
-    assert not {5, 6, 7} & set(order)
-    assert fits[0].score == 1
-
-
-def test_a_sampled_colour_counts_before_its_name() -> None:
-    wanted = Stone("round", (4, 4), "red", (50, 60, 30), "", "foil")
-    near = spare(1, colour="pink", lab=(50, 61, 30))
-    far = spare(2, colour="red", lab=(30, 20, 60))
-
-    fits = advise(shipped(), wanted, (far, near)).fits
-
-    assert fits[0].stone.id == 1
-    assert fits[0].apart is not None
-    assert fits[0].apart < 2
-
-
-def test_other_words_for_the_same_cut_and_back_are_the_same() -> None:
-    """A navette is also called a marquise; a foiled back is a foil back (common practice)."""
-    wanted = Stone("marquise", (4, 4), "red", None, "", "foil back")
-    fits = advise(shipped(), wanted, (spare(1, shape="navette", back="foiled"),)).fits
-
-    assert [fit.stone.id for fit in fits] == [1]
-    assert "same back" in fits[0].words
-    assert not advise(shipped(), Stone("square", (4, 4)), (spare(1, shape="triangle"),)).fits
-
-
-def test_what_to_buy_and_what_to_mind() -> None:
-    found = advise(shipped(), WANTED, ())
-
-    assert found.fits == ()
-    assert "SS16" in [size.code for size in found.buy]
-    said = " ".join(found.cautions).casefold()
-    assert "fumes" in said
-    assert "glue" in said
-
-
-def test_mirrored_stones_that_differ_were_probably_replaced() -> None:
-    base = shipped()
-    red = Stone("round", (4, 4), "red")
-
-    assert not mirrored(base, red, Stone("round", (4.05, 4.05), "ruby red")).differ
-    assert mirrored(base, red, Stone("round", (4, 4), "green")).differ
-    assert mirrored(base, red, Stone("oval", (4, 4), "red")).differ
-    assert mirrored(base, red, Stone("round", (5, 5), "red")).differ
-    assert not mirrored(base, Stone(), Stone()).differ
-
-
-@given(st.tuples(st.floats(0, 100), st.floats(-80, 80), st.floats(-80, 80)), st.floats(0, 40))
-def test_mismatch_is_a_matter_of_the_difference(
-    lab: tuple[float, float, float], shift: float
-) -> None:
-    other = (lab[0], lab[1] + shift, lab[2])
-    found = mirrored(shipped(), Stone(lab=lab), Stone(lab=other))
-
-    assert found.differ == (difference(lab, other) > shipped().setting("stone-mismatch", 0))
-
-
-def photo(path: Path, left: tuple[int, int, int], right: tuple[int, int, int]) -> Path:
-    from PIL import Image
-
-    picture = Image.new("RGB", (400, 200), left)
-    picture.paste(right, (200, 0, 400, 200))
-    picture.putpixel((100, 100), (255, 255, 255))  # a sparkle
-    picture.save(path)
-    return path
-
-
-def test_a_colour_is_sampled_where_asked_and_passes_over_sparkle(tmp_path: Path) -> None:
-    found = photo(tmp_path / "two.png", (160, 20, 40), (20, 40, 160))
-
-    assert sampled_colour(found, 0.25, 0.5) == pytest.approx(lab_of_srgb(160, 20, 40))
-    assert sampled_colour(found, 0.75, 0.5) == pytest.approx(lab_of_srgb(20, 40, 160))
-    sampled_colour(found, 0.0, 1.0)
-
-
-def test_hostile_photos_are_refused_kindly(tmp_path: Path) -> None:
-    from PIL import Image
-
-    text = tmp_path / "not.png"
-    text.write_text("no photo")
-    held = io.BytesIO()
-    Image.new("RGB", (50, 50)).save(held, "PNG")
-    cut = tmp_path / "cut.png"
-    cut.write_bytes(held.getvalue()[:60])
-    bomb = tmp_path / "bomb.png"
-    Image.new("1", (12_000, 12_000)).save(bomb)
-
-    for path in (text, cut, bomb):
-        with pytest.raises(PhotoProblem):
-            sampled_colour(path, 0.5, 0.5)
-    for place in ((-0.1, 0.5), (0.5, 1.1), (float("nan"), 0.5)):
-        with pytest.raises(PhotoProblem):
-            sampled_colour(bomb, *place)
-
-
-def test_another_colour_never_comes_before_the_one_that_was_asked_for() -> None:
-    asked = Stone(shape="round", size_mm=(4.0, 4.0), colour="red")
-    far = SpareStone(1, "round", 4.1, "", "red", None, "", "", 2, None, "")
-    near = SpareStone(2, "round", 4.0, "", "pink", None, "", "", 2, None, "")
-    found = advise(shipped(), asked, [near, far])
-
-    assert found.fits[0].stone.id == 1
+def colours_found(asked: str) -> list[str]:
+    wanted = Stone("round", (4.0, 4.0), asked)
+    return [each.stone.colour for each in advise(shipped(), wanted, TIN).fits]
 
 
 @pytest.mark.parametrize(
-    ("text", "long", "across"),
+    ("words", "name"),
     [
-        ("10x5", 10, 5),
-        ("10 × 5 mm", 10, 5),
-        ("5 mm x 10 mm", 10, 5),
-        ("7,5 by 4", 7.5, 4),
-        ("4 mm", 4, None),
+        ("Light Topaz", "light topaz"),
+        ("lt topaz", "light topaz"),
+        ("crystal AB", "crystal AB"),
+        ("AB crystal", "crystal AB"),
+        ("Siam A/B", "siam AB"),
+        ("smoky topaz", "smoked topaz"),
+        ("dk. amethyst", "dark amethyst"),
+        ("montana blue", "montana"),
     ],
 )
-def test_a_stone_has_one_size_or_two(text: str, long: float, across: float | None) -> None:
-    found = measured(shipped(), text)
-    assert found == Measure((long, long), None if across is None else (across, across))
+def test_one_colour_has_one_name_however_it_is_written(words: str, name: str) -> None:
+    assert shade_words(shipped(), stone_colour(shipped(), words)) == name
 
 
-def test_both_sides_must_fit_and_what_to_buy_has_shape_and_size() -> None:
-    base = shipped()
-    tin = [
-        SpareStone(1, "navette", None, "10 × 5 mm", "red", None, "", "", 4, None, ""),
-        SpareStone(2, "navette", None, "10 × 3 mm", "red", None, "", "", 4, None, ""),
-        SpareStone(3, "navette", 10.0, "", "red", None, "", "", 4, None, ""),
-        SpareStone(4, "round", 10.0, "", "red", None, "", "", 4, None, ""),
-    ]
-    wanted = Stone("navette", (10, 10), "red", across_mm=(5, 5))
+def test_every_shade_is_of_the_colour_that_it_looks_like() -> None:
+    """Hue and lightness by CIE Lab (ISO/CIE 11664-4), computed by coloraide: a red lies at about
+    0 to 60 degrees, a green at 100 to 200, a blue at 190 to 310, a purple at 280 to 340.
+    """
+    hues = {
+        "red": (-30, 60),
+        "pink": (-40, 40),
+        "orange": (25, 75),
+        "yellow": (65, 110),
+        "green": (95, 195),
+        "blue": (180, 310),
+        "purple": (275, 340),
+    }
+    for shade in shipped().shades.values():
+        lightness, a, b = lab_of_srgb(*srgb(shade))
+        hue, chroma = math.degrees(math.atan2(b, a)), math.hypot(a, b)
+        if shade.of.name == "white-or-clear":
+            assert lightness > 88, shade.name
+            assert chroma < 12, shade.name
+        elif shade.of.name == "black-or-grey":
+            assert chroma < 12, shade.name
+        elif shade.of.name in hues:
+            low, high = hues[shade.of.name]
+            assert low <= (hue if hue <= high else hue - 360) <= high or low <= hue % 360 <= high, (
+                shade.name,
+                hue,
+            )
 
-    found = advise(base, wanted, tin)
 
-    assert [fit.stone.id for fit in found.fits] == [1, 3]
-    assert found.buy == ()
-    assert found.order == "navette, 10 × 5 mm, red"
-    codes = advise(base, Stone("round", (4, 4)), ())
-    assert "SS16" in [each.code for each in codes.buy]
+def test_another_colour_never_stands_above_the_asked_one() -> None:
+    for asked in ("light topaz", "jonquil", "crystal", "crystal AB", "siam", "light siam"):
+        found = colours_found(asked)
+        same = stone_colour(shipped(), asked)
+
+        assert same.same(stone_colour(shipped(), found[0])), asked
 
 
-def test_pasted_lines_and_tables_are_many_stones(tmp_path: Path) -> None:
-    base = shipped()
-    text = (
-        "12 x navette, 10x5 mm, red, foil\nround, SS16, thick, dark blue\n\n"
-        "SS16\n6 pear 8x5 green\n"
-    )
-    pasted = stones_in_text(base, text)
-    first, second, third, fourth = (stone for _, stone in pasted.stones)
-    assert (fourth.shape, fourth.size_code, fourth.colour, fourth.count) == (
-        *("pear", "8 × 5 mm", "green"),
+def test_a_colour_asked_for_as_such_takes_all_its_shades_before_any_other() -> None:
+    assert set(colours_found("red")[:2]) == {"siam", "light siam"}
+    assert set(colours_found("yellow")[:3]) == {"jonquil", "Lt. Topaz", "citrine"}
+
+
+@given(st.permutations(TIN), st.sampled_from(["siam", "crystal AB", "jonquil", "light topaz"]))
+def test_the_order_of_the_tin_changes_nothing(tin: list[SpareStone], asked: str) -> None:
+    wanted = Stone("round", (4.0, 4.0), asked)
+
+    assert advise(shipped(), wanted, tin).fits == advise(shipped(), wanted, TIN).fits
+
+
+def test_what_to_buy_names_shape_size_and_the_colour_of_the_trade() -> None:
+    wanted = Stone("navette", (10.0, 10.0), "lt. topaz ab", across_mm=(5.0, 5.0))
+    told = Stone("round", (4.0, 4.0), "red")
+
+    assert advise(shipped(), wanted, ()).order == "navette, 10 × 5 mm, light topaz AB"
+    assert "siam" in advise(shipped(), told, ()).shades
+    assert advise(shipped(), wanted, ()).shades == ()
+
+
+def test_pasted_lines_part_colour_and_back_without_commas() -> None:
+    found = stones_in_text(shipped(), "6 navette 10x5 mm light siam foil\n2 x round, 4 mm, montana")
+
+    assert not found.errors
+    first, second = (stone for _, stone in found.stones)
+    assert (first.shape, first.size_code, first.colour, first.back, first.count) == (
+        "navette",
+        "10 × 5 mm",
+        "light siam",
+        "foil",
         6,
     )
-    assert (first.shape, first.size_code, first.colour, first.count) == (
-        *("navette", "10 × 5 mm", "red"),
-        12,
-    )
-    assert (second.shape, second.size_code, second.count) == ("round", "SS16", 1)
-    assert (third.size_code, third.count) == ("SS16", 1)
+    assert (second.shape, second.colour) == ("round", "montana")
 
-    table = tmp_path / "stones.csv"
-    table.write_text(
-        "Shape,Size,Color,Qty\nround,4,red,6\nround,huge,red,6\npear,8x5,,0\n,,,\n",
-        encoding="utf-8",
+
+def test_own_rules_add_a_shade(tmp_path: Path) -> None:
+    own = tmp_path / "mine.rules"
+    own.write_text(
+        'shade attic-rose\n    of    pink\n    looks "#C88AA0"\n    cite  from-memory\n', "utf-8"
     )
-    found = stones_in_table(base, table)
-    assert [(stone.size_mm, stone.count) for _, stone in found.stones] == [(4.0, 6)]
-    assert [line for line, _ in found.errors] == [3, 4]
-    assert "is no size" in found.errors[0][1]
-    assert "whole number" in found.errors[1][1]
+    base, problems = load([shipped_rules(), tmp_path], cache_folder=None)
+    wanted = Stone("round", (4.0, 4.0), "Attic Rose")
+    reader = Reader(base, 2026)
+
+    assert not problems
+    assert stone_colour(base, "attic rose AB").shade == "attic-rose"
+    found = advise(base, wanted, [spare(1, "rose"), spare(2, "attic rose")])
+    assert found.fits[0].stone.id == 2
+    seen = reader.understand("brooch, attic rose rhinestones").observations
+    assert ("colour", "pink") in {(each.feature, each.value) for each in seen}
+
+
+@pytest.mark.parametrize(
+    ("note", "colours"),
+    [
+        ("brooch, siam rhinestones", {"red"}),
+        ("brooch, light siam AB rhinestones", {"red"}),
+        ("brooch, montana stones missing", {"blue"}),
+        ("brooch, light topaz rhinestones", {"yellow"}),
+        ("brooch, peridot stones", set()),
+        ("brooch, Siam silver", set()),
+        ("brooch, found in Montana", set()),
+        ("brooch, marked SIAM", set()),
+    ],
+)
+def test_names_of_shades_are_colours_where_stones_are_spoken_of(
+    note: str, colours: set[str]
+) -> None:
+    seen = shipped_reader().understand(note).observations
+
+    assert {each.value for each in seen if each.feature == "colour"} == colours

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from functools import singledispatch
 
+from markrules.language.builtin import STATED_CONDITION
 from markrules.language.checks.known_names import Known, kind_of
 from markrules.language.conditions import (
     Before,
@@ -103,7 +104,12 @@ def _check_value(known: Known, feature: Feature, value: Named) -> None:
 
 
 def _may_be_lost(known: Known, feature: Feature, value: Named) -> bool:
-    built_in = {"piece": "piece", "fault": "fault", "metal-mark": "metal-mark"}
+    built_in = {
+        "piece": "piece",
+        "fault": "fault",
+        "metal-mark": "metal-mark",
+        STATED_CONDITION: "grade",
+    }
     kind = built_in.get(feature.name)
     if kind is not None:
         return known.is_broken(kind, value.name)

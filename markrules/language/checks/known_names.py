@@ -17,6 +17,7 @@ from markrules.language.tree import (
     Entry,
     Fault,
     Feature,
+    Grade,
     MetalMark,
     Piece,
     Register,
@@ -117,4 +118,5 @@ def _all_features(by_kind: Mapping[str, Mapping[str, Entry]]) -> dict[str, Featu
         all_of("register", Register),
         all_of("remark", Remark),
         {slot.name: slot for slot in all_of("slot", Slot)},
+        all_of("grade", Grade),
     )

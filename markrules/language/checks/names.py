@@ -42,6 +42,7 @@ from markrules.language.tree import (
     Register,
     Remark,
     Row,
+    Shade,
     Shares,
     Sign,
     Slot,
@@ -66,6 +67,8 @@ RESERVED_FEATURES = (
     "type",
     "year",
 )
+COLOUR = "colour"
+"""The feature whose values are the colours that shades are of."""
 RESERVED_VALUES = ("absent", "not", "one", "seen")
 
 
@@ -98,6 +101,8 @@ def check_names(known: Known) -> None:
                 _braced(known, fill.words, fill.span)
         elif isinstance(entry, Remark):
             _braced(known, (*entry.words, *entry.never), entry.span)
+        elif isinstance(entry, Shade):
+            _coloured(known, entry)
     _broader(known)
 
 
@@ -275,6 +280,16 @@ def _shared(known: Known, shares: Shares) -> None:
         for row in shares.rows:
             for value, _ in row.values:
                 check_value(known, feature, value)
+
+
+def _coloured(known: Known, shade: Shade) -> None:
+    """A shade must be of a known colour, and its own be written as six hexadecimal digits."""
+    colour = Named(COLOUR, shade.of.span)
+    if known.resolve("feature", colour) is not None:
+        check_value(known, colour, shade.of)
+    if not re.fullmatch(r"#[0-9A-Fa-f]{6}", shade.looks):
+        message = f'"{shade.looks[:40]}" is no colour: write # and six hexadecimal digits'
+        known.note("no-colour", message, shade.span)
 
 
 def _blamed(known: Known, entry: Misleading) -> None:

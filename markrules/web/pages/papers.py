@@ -16,12 +16,14 @@ from markrules.sheets.labels import Label, labels_page, stock_named
 from markrules.sheets.listing import listing
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import completeness
+from markrules.sheets.of_a_set import set_page, set_pdf
 from markrules.sheets.page_photos import PictureProblem
 from markrules.sheets.printing import POLICY, PrintProblem, missing_letters, sheet_page, sheet_pdf
 from markrules.tasks.exporting_piece import FORMS, piece_as
 from markrules.tasks.gathering_for_sheets import matter_of
 from markrules.web.desk import Refused, Visit
 from markrules.web.pages.box import box_named
+from markrules.web.pages.piece import fellows
 from markrules.web.tray import title_of
 
 Paper = TypeVar("Paper", str, bytes)
@@ -53,6 +55,7 @@ def _papers(
         "papers.html",
         piece=piece,
         title=title_of(piece),
+        of_set=fellows(visit, piece)[0],
         listing=listing(matter),
         forms=FORMS,
         categories=completeness(matter),
@@ -74,6 +77,30 @@ def sheet(visit: Visit) -> Response:
     """The provenance sheet as a page that stands alone."""
     found = visit.piece()
     return HTMLResponse(_made(lambda: sheet_page(_matter(visit, found))), headers=ALONE)
+
+
+def of_set(visit: Visit) -> Response:
+    """One sheet for the set that the piece belongs to."""
+    name, matters = _set_of(visit)
+    return HTMLResponse(_made(lambda: set_page(name, matters)), headers=ALONE)
+
+
+def set_as_pdf(visit: Visit) -> Response:
+    """The same as PDF."""
+    name, matters = _set_of(visit)
+    paper = "letter" if visit.query.get("paper") == "letter" else "a4"
+    data = _made(lambda: set_pdf(name, matters, paper))
+    headers = {"content-disposition": f'inline; filename="set-{visit.piece().uid}.pdf"'}
+    return Response(data, media_type="application/pdf", headers=headers)
+
+
+def _set_of(visit: Visit) -> tuple[str, tuple[SheetMatter, ...]]:
+    found = visit.piece()
+    name, others = fellows(visit, found)
+    if not name:
+        raise Refused(404, "The piece belongs to no set.")
+    pieces = sorted([found, *others], key=lambda each: (each.box, each.number))
+    return name, tuple(_matter(visit, each) for each in pieces)
 
 
 def pdf(visit: Visit) -> Response:
@@ -135,6 +162,8 @@ ROUTES = (
     ("POST", "/piece/{uid}/papers", check),
     ("GET", "/piece/{uid}/sheet", sheet),
     ("GET", "/piece/{uid}/sheet.pdf", pdf),
+    ("GET", "/piece/{uid}/set", of_set),
+    ("GET", "/piece/{uid}/set.pdf", set_as_pdf),
     ("GET", "/piece/{uid}/export/{form}", export),
     ("GET", "/piece/{uid}/label", label),
     ("GET", "/box/{box}/labels", labels),

@@ -45,6 +45,7 @@ def stones(visit: Visit) -> Response:
         stones=tin,
         colour=colour if sampled_colour(colour) is not None else "",
         asked={name: query.get(name, "")[:100] for name in ASKED},
+        shades=[each.replace("-", " ") for each in visit.base.shades],
         advice=advice,
         pair={name: query.get(name, "")[:200] for name in PAIR},
         differ=differ,
