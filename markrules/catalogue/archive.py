@@ -4,6 +4,7 @@
     tables/NAME.jsonl        one line a row, columns by name
     pictures/DIGEST.jpg      each picture under the SHA-256 of its bytes
     thumbnails/DIGEST.jpg    and its thumbnail
+    originals/DIGEST.jpg     each photo as it was given, under the SHA-256 of its bytes
 
 It needs no program of ours to be read, and `restore` makes the same catalogue of it again.
 """
@@ -21,6 +22,7 @@ from typing import Any
 
 from markrules.catalogue.core import now
 from markrules.catalogue.file import beside_of, open_private, put_in_place, remove, sweep
+from markrules.catalogue.pictures import ENDINGS
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.catalogue.schema import SCHEMA_VERSION
 from markrules.catalogue.store import Catalogue
@@ -81,12 +83,17 @@ _JSON_COLUMNS: dict[tuple[str, str], Callable[[Any], bool]] = {
 }
 
 FORM = "markrules-archive/1"
-PICTURE_TABLE = "picture"
+PICTURE_TABLE, ORIGINAL_TABLE = "picture", "original"
+WITH_BYTES = (PICTURE_TABLE, ORIGINAL_TABLE)
+"""Tables whose bytes lie beside them as files."""
 _INDEX = "piece_text"
 
 
-def archive(catalogue: Catalogue, path: Path) -> dict[str, int]:
+def archive(catalogue: Catalogue, path: Path, *, originals: bool = True) -> dict[str, int]:
     """Write the archive, all of it or none; the rows of each table.
+
+    Without `originals`, photos as they were given, which tell where and when they were taken, are
+    left out of it.
 
     Others may go on writing meanwhile: what is archived is one moment. Raises FileTrouble
     where the file cannot be written and CatalogueProblem where it is there already.
@@ -98,7 +105,7 @@ def archive(catalogue: Catalogue, path: Path) -> dict[str, int]:
         sweep(path, "archiving")
         open_private(beside)
         with catalogue.moment():
-            counts = _write(catalogue, beside)
+            counts = _write(catalogue, beside, originals)
         with beside.open("rb") as handle:
             os.fsync(handle.fileno())
         put_in_place(beside, path)
@@ -117,16 +124,21 @@ def archived_tables(catalogue: Catalogue) -> list[str]:
     return [each for each in names if not each.startswith((_INDEX, "sqlite_"))]
 
 
-def _write(catalogue: Catalogue, path: Path) -> dict[str, int]:
+def _write(catalogue: Catalogue, path: Path, originals: bool) -> dict[str, int]:
     parts: dict[str, dict[str, Any]] = {}
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as package:
         for table in archived_tables(catalogue):
-            if table == PICTURE_TABLE:
+            if table in WITH_BYTES:
                 continue
-            rows = catalogue.db[table].rows
+            rows: Iterable[dict[str, Any]] = catalogue.db[table].rows
+            if table == "photo" and not originals:
+                rows = ({**row, "original": None} for row in rows)
             parts[f"tables/{table}.jsonl"] = _write_rows(package, f"tables/{table}.jsonl", rows)
         described = _write_pictures(catalogue, package, parts)
         name = f"tables/{PICTURE_TABLE}.jsonl"
+        parts[name] = _write_rows(package, name, described)
+        described = _write_originals(catalogue, package, parts) if originals else iter(())
+        name = f"tables/{ORIGINAL_TABLE}.jsonl"
         parts[name] = _write_rows(package, name, described)
         manifest = {"form": FORM, "schema": SCHEMA_VERSION, "made": now(), "parts": parts}
         package.writestr("manifest.json", json.dumps(manifest, indent=1))
@@ -179,5 +191,27 @@ def _write_pictures(
             name = f"{folder}/{row['digest']}.jpg"
             package.writestr(zipfile.ZipInfo(name), data, zipfile.ZIP_STORED)
             parts[name] = {"sha256": hashlib.sha256(data).hexdigest()}
+        described.append(row)
+    return iter(described)
+
+
+def original_name(row: dict[str, Any]) -> str:
+    """Where an archive holds a photo as it was given; raises BadArchive for a type none has."""
+    ending = ENDINGS.get(str(row.get("media_type")))
+    if ending is None:
+        raise BadArchive(f"original {str(row.get('digest'))[:12]}: no type that a photo has")
+    return f"originals/{row.get('digest')}.{ending}"
+
+
+def _write_originals(
+    catalogue: Catalogue, package: zipfile.ZipFile, parts: dict[str, dict[str, Any]]
+) -> Iterator[dict[str, Any]]:
+    """The same for photos as they were given."""
+    described = []
+    for row in catalogue.db.query("select * from original order by digest"):
+        data = bytes(row.pop("bytes"))
+        name = original_name(row)
+        package.writestr(zipfile.ZipInfo(name), data, zipfile.ZIP_STORED)
+        parts[name] = {"sha256": hashlib.sha256(data).hexdigest()}
         described.append(row)
     return iter(described)

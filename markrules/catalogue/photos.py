@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import sqlite3
 from collections.abc import Sequence
@@ -85,9 +86,18 @@ class Photos:
                 picture.thumbnail,
             ),
         )
+        original = None
+        if picture.original and made_from is None:
+            original = hashlib.sha256(picture.original).hexdigest()
+            self._file.connection.execute(
+                "insert into original (digest, media_type, bytes) values (?, ?, ?)"
+                " on conflict do nothing",
+                (original, picture.original_type, picture.original),
+            )
         values = {
             "piece_id": piece,
             "digest": picture.digest,
+            "original": original,
             "place": place,
             "added": now(),
             "made_from": json.dumps(asdict(made_from)) if made_from is not None else "",
@@ -122,6 +132,21 @@ class Photos:
     def thumbnail(self, digest: str) -> bytes:
         """The bytes of a picture's thumbnail (JPEG). Raises CatalogueProblem without one."""
         return self._blob(digest, "thumbnail")
+
+    def as_given(self, photo: Photo) -> tuple[str, bytes]:
+        """The type and the bytes of a photo as it was given, with all that its camera wrote in it.
+
+        Raises CatalogueProblem where it was not kept.
+        """
+        found = self._file.row(
+            "select media_type, bytes from original where digest = ?", (photo.original,)
+        )
+        if found is None:
+            raise CatalogueProblem(
+                f"photo {photo.id} is not kept as it was given: it came with an older markrules, or"
+                " was worked out from others"
+            )
+        return str(found[0]), bytes(found[1])
 
     def _blob(self, digest: str, column: str) -> bytes:
         found = self._file.row(f"select {column} from picture where digest = ?", (digest,))
@@ -176,6 +201,7 @@ def _photo_of(row: sqlite3.Row, pins: Sequence[sqlite3.Row]) -> Photo:
         row["added"],
         tuple((pin[0], pin[1], pin[2]) for pin in pins),
         _lamps_used(row["made_from"]),
+        row["original"] or "",
     )
 
 

@@ -1,7 +1,8 @@
 """A photo made safe and small: its type told by its content, set upright, location left behind.
 
-Whatever a camera or a stranger sends is decoded within limits and written anew, so that no
-byte of it is kept: neither where and when it was taken, nor anything hidden in it.
+Whatever a camera or a stranger sends is decoded within limits and written anew, so that what is
+shown and what leaves the catalogue holds no byte of it: neither where and when it was taken, nor
+anything hidden in it. The photo as given is kept beside, for its owner alone.
 """
 
 from __future__ import annotations
@@ -26,6 +27,8 @@ KEPT_SIDE = 3200
 """Pixels of the longer side of a kept picture: a mark 3 mm wide on a 60 mm piece has 160."""
 THUMBNAIL_SIDE = 320
 
+ENDINGS = {"image/jpeg": "jpg", "image/png": "png", "image/webp": "webp"}
+"""How a file of each type that is taken is called."""
 _STARTS = {
     "JPEG": (b"\xff\xd8\xff",),
     "PNG": (b"\x89PNG\r\n\x1a\n",),
@@ -36,7 +39,10 @@ _STARTS = {
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A picture as kept. `digest` is the SHA-256 of `data` in hexadecimal; both are JPEG."""
+    """A picture as kept. `digest` is the SHA-256 of `data` in hexadecimal; both are JPEG.
+
+    `original` is the photo as given, of type `original_type`.
+    """
 
     digest: str
     media_type: str
@@ -44,6 +50,8 @@ class Picture:
     height: int
     data: bytes
     thumbnail: bytes
+    original: bytes = b""
+    original_type: str = ""
 
 
 def prepare(data: bytes) -> Picture:
@@ -70,7 +78,10 @@ def prepare(data: bytes) -> Picture:
     kept = _jpeg(upright, KEPT_SIDE, 90)
     small = _jpeg(upright, THUMBNAIL_SIDE, 82)
     width, height = _fitted(upright.width, upright.height, KEPT_SIDE)
-    return Picture(hashlib.sha256(kept).hexdigest(), "image/jpeg", width, height, kept, small)
+    digest = hashlib.sha256(kept).hexdigest()
+    return Picture(
+        digest, "image/jpeg", width, height, kept, small, data, f"image/{kind.casefold()}"
+    )
 
 
 def _kind(data: bytes) -> str:

@@ -132,7 +132,8 @@ class Photo:
     """A photo: `digest` is the SHA-256 of the kept bytes; `place` says what it shows.
 
     `pins` are (x, y, observation line) with x and y from 0 to 1 across the picture. `made_from`
-    is empty for a photo as taken; of a picture worked out from others it says how.
+    is empty for a photo as taken; of a picture worked out from others it says how. `original` is
+    the SHA-256 of the photo as it was given, empty where that is not kept.
     """
 
     id: int
@@ -145,6 +146,7 @@ class Photo:
     added: str
     pins: tuple[tuple[float, float, int], ...] = ()
     made_from: LampsUsed | None = None
+    original: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,11 +15,13 @@ from typing import Any
 
 from markrules.catalogue.archive import (
     FORM,
+    ORIGINAL_TABLE,
     PICTURE_TABLE,
     BadArchive,
     archived_tables,
     check_forms,
     is_plain,
+    original_name,
 )
 from markrules.catalogue.file import beside_of, companions, names_of, put_in_place, remove, sweep
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
@@ -39,6 +41,7 @@ LARGEST_MANIFEST = 200_000_000
 
 _NAME = re.compile(
     r"manifest\.json|tables/[a-z_]{1,40}\.jsonl|(?:pictures|thumbnails)/[0-9a-f]{64}\.jpg"
+    r"|originals/[0-9a-f]{64}\.(?:jpg|png|webp)"
 )
 
 
@@ -171,7 +174,7 @@ def _checked_parts(package: zipfile.ZipFile) -> dict[str, zipfile.ZipInfo]:
         if not _NAME.fullmatch(part.filename) or part.filename in parts:
             raise BadArchive(f"it holds a part that no archive has: {part.filename[:80]!r}")
         parts[part.filename] = part
-        if part.filename.endswith(".jpg") and part.file_size > LARGEST_BYTES:
+        if not part.filename.endswith((".json", ".jsonl")) and part.file_size > LARGEST_BYTES:
             raise BadArchive(
                 f"{part.filename}: {part.file_size:,} bytes are too many for a picture"
             )
@@ -223,6 +226,8 @@ def _fill(
             raise BadArchive(f"{name}: a column that no catalogue has")
         if table == PICTURE_TABLE:
             row.update(_picture(package, row, manifest))
+        elif table == ORIGINAL_TABLE:
+            row["bytes"] = _original(package, row, manifest)
         check_forms(table, row)
         try:
             catalogue.insert(table, row)
@@ -268,6 +273,18 @@ def _picture(
     if hashlib.sha256(found["bytes"]).hexdigest() != row["digest"]:
         raise BadArchive(f"picture {row['digest']}: its name is not the checksum of its bytes")
     return found
+
+
+def _original(
+    package: zipfile.ZipFile, row: dict[str, Any], manifest: dict[str, dict[str, Any]]
+) -> bytes:
+    name = original_name(row)
+    if name not in manifest:
+        raise BadArchive(f"{name} is missing")
+    data = package.read(name)
+    if not (hashlib.sha256(data).hexdigest() == manifest[name]["sha256"] == row["digest"]):
+        raise BadArchive(f"{name} was changed: its checksum differs")
+    return data
 
 
 def _check_whole(

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import sqlite3
 
-SCHEMA_VERSION = 6
+SCHEMA_VERSION = 7
 
 APPLICATION_ID = 0x6D726B72
 """PRAGMA application_id of a catalogue: the letters `mrkr`."""
@@ -282,7 +282,16 @@ create index decision_listed on decision (piece_id, gone, id, choice);
 drop index decision_of_piece;
 """
 
-MIGRATIONS: tuple[str, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH, _FIFTH, _SIXTH)
+_SEVENTH = """
+create table original ( -- photos as they were given, every byte unchanged: they stay in this file
+    digest text primary key, -- SHA-256 of the bytes
+    media_type text not null,
+    bytes blob not null
+) without rowid;
+alter table photo add column original text references original (digest); -- none: not kept
+"""
+
+MIGRATIONS: tuple[str, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH, _FIFTH, _SIXTH, _SEVENTH)
 """Step i brings a file from version i to i + 1; a new file takes them all."""
 
 

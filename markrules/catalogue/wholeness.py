@@ -9,7 +9,7 @@ from math import inf
 from pathlib import Path
 from typing import Any
 
-from markrules.catalogue.archive import BadArchive, archived_tables, check_forms
+from markrules.catalogue.archive import WITH_BYTES, BadArchive, archived_tables, check_forms
 from markrules.catalogue.problems import CatalogueProblem, why
 from markrules.catalogue.restoring import verify
 from markrules.catalogue.sealing import broken_seal
@@ -35,7 +35,8 @@ def check(catalogue: Catalogue, archives: Sequence[Path]) -> list[Check]:
     of an archive by SHA-256, and whether an archive's log is the beginning of this one.
     """
     with catalogue.moment():
-        found = [_file(catalogue), _log(catalogue), _pictures(catalogue), _rows(catalogue)]
+        found = [_file(catalogue), _log(catalogue), _pictures(catalogue), _originals(catalogue)]
+        found.append(_rows(catalogue))
         found += [_archive(catalogue, each) for each in archives]
     return found
 
@@ -74,10 +75,24 @@ def _pictures(catalogue: Catalogue) -> Check:
     return Check("pictures", f"{count:,}", _few(faults))
 
 
+def _originals(catalogue: Catalogue) -> Check:
+    faults, count = [], 0
+    for row in catalogue.rows("select digest from original order by digest"):
+        count += 1
+        found = catalogue.rows("select bytes from original where digest = ?", (row[0],))
+        try:
+            data = bytes(found[0][0])
+        except (IndexError, TypeError, ValueError):
+            data = b""
+        if hashlib.sha256(data).hexdigest() != row[0]:
+            faults.append(f"photo {str(row[0])[:12]}… is not as it was given")
+    return Check("photos as given", f"{count:,}", _few(faults))
+
+
 def _rows(catalogue: Catalogue) -> Check:
     faults, count = [], 0
     for table in archived_tables(catalogue):
-        if table == "picture":
+        if table in WITH_BYTES:
             continue
         columns = catalogue.rows(f"pragma table_info({table})")
         for row in catalogue.db[table].rows:

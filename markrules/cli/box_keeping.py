@@ -59,23 +59,35 @@ def _is_lines(file: Path) -> bool:
 
 @click.command("archive")
 @click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--no-originals", is_flag=True, help="Leave out photos as given: for an archive that you share."
+)
 @json_option
 @catalogue_options
-def archive_command(file: Path, as_json: bool, place: Path | None) -> None:
+def archive_command(file: Path, no_originals: bool, as_json: bool, place: Path | None) -> None:
     """Write the whole catalogue, photos too, to one portable FILE.
+
+    Photos are in it as they were given, with where and when they were taken, and as the copies
+    without that which all papers show; --no-originals leaves the first out.
 
     \b
     markrules box archive tin-2024-06.zip
+    markrules box archive to-share.zip --no-originals
     """
     from markrules.catalogue.archive import archive
 
     with opened(place) as catalogue:
-        counts = archive(catalogue, file)
+        counts = archive(catalogue, file, originals=not no_originals)
     if as_json:
         write_json({"file": str(file), "rows": counts}, "archive")
     else:
         where = printable(str(file))
         click.echo(f"{counts['piece']} pieces and {counts['picture']} photos archived in {where}")
+        if counts.get("original"):
+            click.echo(
+                "Photos are in it as given, with where and when they were taken; to share one, make"
+                " it with --no-originals"
+            )
 
 
 @click.command("copy")

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 @click.option(
     "--to", "folder", type=click.Path(path_type=Path), metavar="DIR", help="Write the photos here."
 )
+@click.option("--as-given", is_flag=True, help="With --to: every byte as it was given.")
 @click.option("--take-out", type=int, metavar="PHOTO", help="Show this photo no longer.")
 @json_option
 @who_option
@@ -37,6 +38,7 @@ def photo_command(
     files: tuple[Path, ...],
     shows: str,
     folder: Path | None,
+    as_given: bool,
     take_out: int | None,
     as_json: bool,
     who: str,
@@ -44,13 +46,16 @@ def photo_command(
 ) -> None:
     """Add photos to a piece: JPEG, PNG or WebP. Without files, list those it has.
 
-    Photos are kept in the catalogue, smaller where they are large; where and when they were
-    taken is left out.
+    Photos are kept in the catalogue as they are given, and beside each a copy, smaller where it is
+    large, without where and when it was taken: the copy alone is shown and goes into papers.
 
     \b
     markrules piece photo "attic tin" 3 back.jpg --shows back
     markrules piece photo "attic tin" 3 --to photos
+    markrules piece photo "attic tin" 3 --to mine --as-given
     """
+    if as_given and folder is None:
+        raise click.UsageError("--as-given: say where to write them, with --to DIR")
     with opened(place) as catalogue:
         piece = catalogue.pieces.numbered(catalogue.boxes.named(box), number)
         for picture in [_prepared(file) for file in files]:
@@ -63,7 +68,7 @@ def photo_command(
             catalogue.photos.take_out(photo, who)
             photos = catalogue.photos.of(piece)
         if folder is not None:
-            _write(catalogue, photos, folder, f"piece-{piece.uid}")
+            _write(catalogue, photos, folder, f"piece-{piece.uid}", as_given)
     if as_json:
         write_json([_data(each) for each in photos], "photos")
         return
@@ -88,13 +93,26 @@ def _prepared(file: Path) -> Picture:
         raise CatalogueProblem(f"{file}: {problem}; no photo was added") from None
 
 
-def _write(catalogue: Catalogue, photos: tuple[Photo, ...], folder: Path, name: str) -> None:
-    """Write photos under names of our own making; a file that is there already is left alone."""
+def _write(
+    catalogue: Catalogue, photos: tuple[Photo, ...], folder: Path, name: str, as_given: bool
+) -> None:
+    """Write photos under names of our own making; a file that is there already is left alone.
+
+    Those that are not kept as given are written as they are kept.
+    """
+    from markrules.catalogue.pictures import ENDINGS
+
     folder.mkdir(parents=True, exist_ok=True)
     for each in photos:
-        file = folder / f"{name}-photo-{each.id}.jpg"
+        ending, data = "jpg", b""
+        if as_given and each.original:
+            kind, data = catalogue.photos.as_given(each)
+            ending = ENDINGS.get(kind, "jpg")
+        elif as_given:
+            click.echo(f"photo {each.id} is not kept as given: its copy is written", err=True)
+        file = folder / f"{name}-photo-{each.id}.{ending}"
         with open_private(file, "xb") as out:
-            out.write(catalogue.photos.picture(each.digest))
+            out.write(data or catalogue.photos.picture(each.digest))
 
 
 def _data(photo: Photo) -> dict[str, Any]:
@@ -106,5 +124,6 @@ def _data(photo: Photo) -> dict[str, Any]:
         "height": photo.height,
         "shows": photo.place,
         "added": photo.added,
+        "original": photo.original,
         "pins": [{"x": x, "y": y, "line": line} for x, y, line in photo.pins],
     }

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
+from typing import TypeAlias
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
@@ -97,6 +98,10 @@ def _plain(text: str) -> tuple[str, list[int]]:
     return "".join(signs), places
 
 
+_Phrase: TypeAlias = tuple[int, tuple[str, ...], int]
+"""Its place among all, its keys, and the number of its owner."""
+
+
 class Phrases:
     """Phrases of several owners, found together. `names` are makers' names, folded."""
 
@@ -107,10 +112,14 @@ class Phrases:
         common: frozenset[str],
     ) -> None:
         """`phrases` pair keys with an owner's number. Names of one word in `common` need more."""
-        self._by_first: dict[str, list[tuple[tuple[str, ...], int]]] = {}
-        for keys, owner in phrases:
-            if keys:
-                self._by_first.setdefault(keys[0], []).append((keys, owner))
+        # Most phrases of one first word are told apart by the second, which is looked up with it.
+        self._by_two: dict[tuple[str, str], list[_Phrase]] = {}
+        self._by_first: dict[str, list[_Phrase]] = {}
+        for place, (keys, owner) in enumerate(phrases):
+            if len(keys) > 1 and not {NUMBER, NAME} & set(keys[:2]):
+                self._by_two.setdefault(keys[:2], []).append((place, keys, owner))
+            elif keys:
+                self._by_first.setdefault(keys[0], []).append((place, keys, owner))
         self._common = common
         self._names: dict[str, list[tuple[tuple[str, ...], str]]] = {}
         for keys, name in names.items():
@@ -119,11 +128,16 @@ class Phrases:
     def find(self, text: str, tokens: Sequence[Token]) -> Iterator[tuple[int, Found]]:
         """Every phrase at every place, as owner's number and find."""
         for first, token in enumerate(tokens):
-            starts = [token.key, NAME]
+            following = tokens[first + 1].key if first + 1 < len(tokens) else ""
+            two = self._by_two.get((token.key, following), ())
+            one = self._by_first.get(token.key, ())
+            starts = [sorted((*two, *one)) if two and one else two or one]
+            if token.key in self._names:
+                starts.append(self._by_first.get(NAME, ()))
             if token.key[0].isdigit():
-                starts.append(NUMBER)
+                starts.append(self._by_first.get(NUMBER, ()))
             for start in starts:
-                for keys, owner in self._by_first.get(start, ()):
+                for _, keys, owner in start:
                     for found in self._fits(text, tokens, first, keys):
                         yield owner, found
 
@@ -176,6 +190,8 @@ def joined(text: str, tokens: Sequence[Token], at: int) -> bool:
     """Whether a token goes on from the one before it, within one sentence."""
     before = tokens[at - 1]
     gap = text[before.end : tokens[at].start]
+    if gap == " ":
+        return True
     if "." in gap and before.end - before.start > _LONGEST_ABBREVIATION:
         return False
     visible = "".join(sign for sign in gap if unicodedata.category(sign) not in ("Cf", "Mn"))

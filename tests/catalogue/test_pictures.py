@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import sqlite3
 import struct
 import zlib
 from pathlib import Path
@@ -11,9 +12,13 @@ from pathlib import Path
 import pytest
 from PIL import ExifTags, Image
 
+from markrules.catalogue.archive import archive
+from markrules.catalogue.checking import check
 from markrules.catalogue.pictures import KEPT_SIDE, THUMBNAIL_SIDE, prepare
 from markrules.catalogue.problems import CatalogueProblem
-from markrules.catalogue.records import NewPiece
+from markrules.catalogue.records import NewPiece, Photo
+from markrules.catalogue.restoring import restore, verify
+from markrules.catalogue.schema import APPLICATION_ID, MIGRATIONS, statements
 from markrules.catalogue.store import Catalogue
 from markrules.photo_limits import LARGEST_BYTES
 
@@ -178,3 +183,113 @@ def test_a_picture_of_more_than_eighty_million_pixels_is_refused_undecoded() -> 
 
     with pytest.raises(CatalogueProblem, match="80,000,000"):
         prepare(out.getvalue())
+
+
+# --- As it was given ----------------------------------------------------------------------------
+
+
+def with_photo(path: Path, data: bytes) -> Photo:
+    with Catalogue(path) as catalogue:
+        box = catalogue.boxes.start("tin")
+        catalogue.pieces.add(box, [NewPiece("brooch")])
+        return catalogue.photos.add(catalogue.pieces.numbered(box, 1), data, "back")
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_every_byte_is_kept_as_it_was_given(tmp_path: Path, kind: str) -> None:
+    out = io.BytesIO()
+    Image.effect_noise((50, 40), 40).convert("RGB").save(out, kind)
+    given = jpeg(comment=b"my garden") + b"trailing" if kind == "JPEG" else out.getvalue()
+    photo = with_photo(tmp_path / "c.db", given)
+
+    with Catalogue(tmp_path / "c.db") as catalogue:
+        media_type, data = catalogue.photos.as_given(photo)
+    assert data == given
+    assert media_type == f"image/{kind.casefold()}"
+    assert photo.original == hashlib.sha256(given).hexdigest()
+
+
+def test_what_leaves_with_the_piece_tells_no_place(tmp_path: Path) -> None:
+    """Sheet, schema.org and Linked Art hold pictures without Exif (CIPA DC-008)."""
+    import base64
+    import re
+
+    from building import reader
+
+    from markrules.sheets.printing import sheet_page
+    from markrules.tasks.exporting_piece import piece_as
+    from markrules.tasks.gathering import matter_of
+
+    with_photo(tmp_path / "c.db", jpeg(comment=b"my garden"))
+    with Catalogue(tmp_path / "c.db") as catalogue:
+        box = catalogue.boxes.named("tin")
+        matter = matter_of(catalogue, reader(), box, catalogue.pieces.numbered(box, 1))
+    for text in (
+        sheet_page(matter),
+        piece_as(matter, "schema-org"),
+        piece_as(matter, "linked-art"),
+    ):
+        pictures = re.findall(r"data:image/jpeg;base64,([A-Za-z0-9+/=]+)", text)
+        assert pictures
+        for each in pictures:
+            data = base64.b64decode(each)
+            assert b"Exif" not in data
+            assert b"my garden" not in data
+
+
+def test_an_archive_holds_it_or_leaves_it_out(tmp_path: Path) -> None:
+    given = jpeg(comment=b"my garden")
+    photo = with_photo(tmp_path / "c.db", given)
+    with Catalogue(tmp_path / "c.db") as catalogue:
+        archive(catalogue, tmp_path / "mine.zip")
+        archive(catalogue, tmp_path / "shared.zip", originals=False)
+        assert not [each for each in check(catalogue, [tmp_path / "mine.zip"]) if each.faults]
+    restore(tmp_path / "mine.zip", tmp_path / "mine.db")
+    restore(tmp_path / "shared.zip", tmp_path / "shared.db")
+
+    assert verify(tmp_path / "mine.zip").rows["original"] == 1
+    assert b"my garden" not in (tmp_path / "shared.zip").read_bytes()
+    with Catalogue(tmp_path / "mine.db") as mine:
+        assert mine.photos.as_given(mine.photos.by_id(photo.id))[1] == given
+    with Catalogue(tmp_path / "shared.db") as shared:
+        found = shared.photos.by_id(photo.id)
+        assert found.original == ""
+        assert shared.photos.picture(found.digest)
+        with pytest.raises(CatalogueProblem, match="not kept as it was given"):
+            shared.photos.as_given(found)
+
+
+def test_a_changed_byte_of_it_is_told(tmp_path: Path) -> None:
+    with_photo(tmp_path / "c.db", jpeg())
+    with Catalogue(tmp_path / "c.db") as catalogue, catalogue.change():
+        catalogue.connection.execute("update original set bytes = bytes || x'00'")
+    with Catalogue(tmp_path / "c.db") as catalogue:
+        told = {each.what: each.faults for each in check(catalogue, [])}
+    assert "not as it was given" in told["photos as given"][0]
+
+
+def test_photos_of_an_older_catalogue_stay_as_they_are(tmp_path: Path) -> None:
+    """A file of the schema before: its photos are shown, and none is kept as given."""
+    path = tmp_path / "old.db"
+    with sqlite3.connect(path) as db:
+        for step in MIGRATIONS[:6]:
+            for statement in statements(step):
+                db.execute(statement)
+        db.execute(f"pragma application_id = {APPLICATION_ID}")
+        db.execute("pragma user_version = 6")
+        picture = prepare(jpeg())
+        db.execute("insert into box (name, added) values ('tin', '2026-01-01T00:00:00+00:00')")
+        db.execute("insert into piece (uid, box_id, number, added) values ('u1', 1, 1, 'then')")
+        db.execute(
+            "insert into picture values (?, 'image/jpeg', ?, ?, ?, ?)",
+            (picture.digest, picture.width, picture.height, picture.data, picture.thumbnail),
+        )
+        db.execute(
+            "insert into photo (piece_id, digest, added) values (1, ?, 'then')", (picture.digest,)
+        )
+    db.close()
+    with Catalogue(path) as catalogue:
+        (photo,) = catalogue.photos.of(catalogue.pieces.numbered(catalogue.boxes.named("tin"), 1))
+        assert photo.original == ""
+        assert catalogue.photos.picture(photo.digest) == picture.data
+        assert not [each for each in check(catalogue, []) if each.faults]

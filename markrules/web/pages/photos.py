@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from starlette.responses import Response
 
+from markrules.catalogue.pictures import ENDINGS
+from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Photo, Piece, Seen
 from markrules.frozen import dataclass
 from markrules.web.desk import Refused, Visit, whole
@@ -33,6 +35,24 @@ class Pin:
 def picture(visit: Visit) -> Response:
     """A picture in full."""
     return _jpeg(visit.catalogue.photos.picture(visit.path["digest"]))
+
+
+def as_given(visit: Visit) -> Response:
+    """A photo with every byte as it was given, where it was taken too: for the host alone."""
+    if not visit.desk.is_host(visit.visitor):
+        raise Refused(403, "Only the host may take a photo away as it was given.")
+    _, found = _photo(visit)
+    try:
+        kind, data = visit.catalogue.photos.as_given(found)
+    except CatalogueProblem as problem:
+        raise Refused(404, str(problem)) from None
+    name = f"photo-{found.id}.{ENDINGS.get(kind, 'jpg')}"
+    headers = {
+        "content-disposition": f'attachment; filename="{name}"',
+        "cache-control": "no-store",
+        "content-security-policy": "default-src 'none'; sandbox",
+    }
+    return Response(data, media_type=kind if kind in ENDINGS else "image/jpeg", headers=headers)
 
 
 def thumbnail(visit: Visit) -> Response:
@@ -75,6 +95,7 @@ def photo(visit: Visit) -> Response:
         click_width=CLICK_WIDTH,
         click_height=max(1, round(CLICK_WIDTH * found.height / found.width)),
         words=answer_words,
+        as_given=bool(found.original) and visit.desk.is_host(visit.visitor),
     )
 
 
@@ -151,6 +172,7 @@ ROUTES = (
     ("GET", "/picture/{digest}", picture),
     ("GET", "/thumbnail/{digest}", thumbnail),
     ("POST", "/piece/{uid}/photos", add),
+    ("GET", "/piece/{uid}/photo/{photo}/as-given", as_given),
     ("GET", "/piece/{uid}/photo/{photo}", photo),
     ("POST", "/piece/{uid}/photo/{photo}/pin", pin),
     ("POST", "/piece/{uid}/photo/{photo}/take-out", take_out),
