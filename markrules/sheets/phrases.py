@@ -117,7 +117,7 @@ class Phrases:
         self._by_first: dict[str, list[_Phrase]] = {}
         for place, (keys, owner) in enumerate(phrases):
             if len(keys) > 1 and not {NUMBER, NAME} & set(keys[:2]):
-                self._by_two.setdefault(keys[:2], []).append((place, keys, owner))
+                self._by_two.setdefault((keys[0], keys[1]), []).append((place, keys, owner))
             elif keys:
                 self._by_first.setdefault(keys[0], []).append((place, keys, owner))
         self._common = common
