@@ -11,7 +11,7 @@ from markrules.appraisal.deciding import Decision, decide
 from markrules.appraisal.figures import Figures
 from markrules.appraisal.likeness import Measure, Profile, profile_of
 from markrules.appraisal.melt import PROVED_PRECIOUS, Melt, melt_of
-from markrules.appraisal.sets import currency_of
+from markrules.appraisal.set_worth import currency_of
 from markrules.appraisal.value import Valuation, value_of
 from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass

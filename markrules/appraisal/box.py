@@ -12,7 +12,7 @@ from markrules.appraisal.figures import Figures
 from markrules.appraisal.likeness import Measure
 from markrules.appraisal.lots import Lot, LotPiece, lots_of
 from markrules.appraisal.mates import Mate, mates_in, wants_mate
-from markrules.appraisal.sets import Member, SetWorth, currency_of, set_worth
+from markrules.appraisal.set_worth import Member, SetWorth, currency_of, set_worth
 from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass
 from markrules.inference.reading import Reading

@@ -12,7 +12,7 @@ from markrules.appraisal.appraisal import Appraisal
 from markrules.appraisal.box import BoxAppraisal
 from markrules.appraisal.deciding import Decision, Weighed
 from markrules.appraisal.options import WORDS
-from markrules.appraisal.sets import SetWorth
+from markrules.appraisal.set_worth import SetWorth
 from markrules.appraisal.worth_data import appraisal_data, box_data
 from markrules.catalogue.records import Box, Piece
 from markrules.cli.catalogue import catalogue_options, opened, what, who_option

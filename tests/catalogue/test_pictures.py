@@ -10,7 +10,6 @@ import zlib
 from pathlib import Path
 
 import pytest
-from markrules.catalogue.checking import check
 from PIL import ExifTags, Image
 
 from markrules.catalogue.archive import archive
@@ -20,6 +19,7 @@ from markrules.catalogue.records import NewPiece, Photo
 from markrules.catalogue.restoring import restore, verify
 from markrules.catalogue.schema import APPLICATION_ID, MIGRATIONS, statements
 from markrules.catalogue.store import Catalogue
+from markrules.catalogue.wholeness import check
 from markrules.photo_limits import LARGEST_BYTES
 
 
@@ -215,10 +215,10 @@ def test_what_leaves_with_the_piece_tells_no_place(tmp_path: Path) -> None:
     import re
 
     from building import reader
-    from markrules.tasks.gathering import matter_of
 
     from markrules.sheets.printing import sheet_page
     from markrules.tasks.exporting_piece import piece_as
+    from markrules.tasks.gathering_for_sheets import matter_of
 
     with_photo(tmp_path / "c.db", jpeg(comment=b"my garden"))
     with Catalogue(tmp_path / "c.db") as catalogue:
