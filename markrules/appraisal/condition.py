@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 
 from markrules.appraisal.findings import FAULT, faults_named
 from markrules.frozen import dataclass
@@ -58,15 +60,8 @@ class Ladder:
         says nothing.
         """
         said = f" {' '.join(self._closed_up(_plain(text).split()))} "
-        found: list[Grade] = []
-        words = [(word, each) for each in self.grades for word in (each.words, *each.also)]
-        for word, grade in sorted(words, key=lambda pair: -len(pair[0])):
-            wanted = f" {_plain(word)} "
-            while wanted in said:
-                before, _, after = said.partition(wanted)
-                if not before.endswith((" not", " no")):
-                    found.append(grade)
-                said = f"{before} | {after}"
+        words = {_plain(word): each for each in self.grades for word in (each.words, *each.also)}
+        found = [words[match["word"]] for match in _any_of(tuple(words)).finditer(said)]
         return max(found, key=lambda grade: grade.rank, default=None)
 
     def _closed_up(self, words: Sequence[str]) -> list[str]:
@@ -77,6 +72,13 @@ class Ladder:
                 kept.pop()
             kept.append(word)
         return kept
+
+
+@lru_cache(maxsize=8)
+def _any_of(words: tuple[str, ...]) -> re.Pattern[str]:
+    """Any of these words, the longest first, not behind a denial: in one pass over the text."""
+    longest = "|".join(re.escape(each) for each in sorted(words, key=len, reverse=True))
+    return re.compile(rf"(?<! not)(?<! no) (?P<word>{longest})(?= )")
 
 
 def _plain(text: str) -> str:

@@ -182,7 +182,7 @@ def test_the_commands_tell_the_same_story(
     assert list(daily_archives(tmp_path / "tin.db").values()) == [made]
     code, told = run("box", "check")
     assert code == 0
-    assert told.count("whole") == 5
+    assert told.count("whole") == 6
     assert made.name in told
     by_hand(tmp_path / "tin.db", "update seen set value = 'x'")
     code, told = run("box", "check")

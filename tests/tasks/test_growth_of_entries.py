@@ -1,0 +1,106 @@
+"""The time that each entry of text takes grows as its length does, in processor time.
+
+What grows as the square of its length can be made to hang by whoever sends it.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from growth import grows_as_its_length
+from shipped_base import shipped_base, shipped_reader
+
+from markrules.appraisal.condition import ladder
+from markrules.appraisal.mirrored import mirrored
+from markrules.appraisal.shades import stone_colour
+from markrules.appraisal.stone import Stone
+from markrules.catalogue.brought_tables import rows_of
+from markrules.catalogue.days import reading_of
+from markrules.catalogue.pricelist import sales_of
+from markrules.sheets.claims import check_text
+from markrules.sheets.discretion import without_people
+from markrules.tasks.importing import read_table
+from markrules.tasks.stocking import stones_in_text
+
+# ruff: noqa: SIM905
+WORDS = (
+    "excellent very good vintage condition brooch rhinestones siam light topaz AB foil "
+    "round 4 mm SS16 navette 10x5 mm jonquil no not missing seller says Mrs Ada Birch 12 "
+    "Oak Street sterling vermeil designer signed never worn 1950s handmade , . ; 12 x "
+).split()
+
+
+def mixed(length: int, seed: int = 5) -> str:
+    """Invented words of all entries, in no order."""
+    chance = random.Random(seed)
+    parts: list[str] = []
+    while sum(map(len, parts)) + len(parts) < length:
+        parts.append(chance.choice(WORDS))
+    return " ".join(parts)
+
+
+def lines_of(line: str, count: int) -> str:
+    return "\n".join([line] * count) + "\n"
+
+
+def in_a_file(folder: Path, text: str) -> Path:
+    place = folder / "given.csv"
+    place.write_text(text, "utf-8")
+    return place
+
+
+ENTRIES: dict[str, tuple[Callable[[str], object], str]] = {
+    "words of condition": (ladder(shipped_base()).in_words, mixed(15_000)),
+    "one word of condition": (ladder(shipped_base()).in_words, "excellent " * 3_000),
+    "a colour of stones": (lambda text: stone_colour(shipped_base(), text), mixed(15_000)),
+    "two stones": (
+        lambda text: mirrored(shipped_base(), Stone(colour=text), Stone(colour=text[1:])),
+        mixed(8_000),
+    ),
+    "stones pasted": (
+        lambda text: stones_in_text(shipped_base(), text),
+        lines_of("12 x navette, 10x5 mm, light siam, foil", 300),
+    ),
+    "stones in one line": (lambda text: stones_in_text(shipped_base(), text), mixed(5_000)),
+    "a listing": (lambda text: check_text(shipped_base(), text), mixed(20_000)),
+    "a listing of one phrase": (
+        lambda text: check_text(shipped_base(), text),
+        "all stones present " * 1_000,
+    ),
+    "what was told": (without_people, mixed(20_000)),
+    "a note": (shipped_reader().understand, mixed(5_000)),
+    "a note of one word": (shipped_reader().understand, "good " * 1_200),
+    "a note of colours": (shipped_reader().understand, "light siam ab " * 400),
+    "a note of conditions": (shipped_reader().understand, "very good condition " * 300),
+    "days": (
+        lambda text: reading_of(enumerate(text.splitlines(), 1)),
+        lines_of("3/4/2024 10:15", 1_500),
+    ),
+}
+
+
+@pytest.mark.parametrize("name", ENTRIES)
+def test_twice_the_text_takes_about_twice_the_time(name: str) -> None:
+    act, text = ENTRIES[name]
+
+    assert grows_as_its_length(act, text)
+
+
+def test_twice_the_rows_take_about_twice_the_time(tmp_path: Path) -> None:
+    reader = shipped_reader()
+
+    def pieces(rows: str) -> object:
+        head = "note,condition,cost,bought on\n"
+        return read_table(reader, in_a_file(tmp_path, head + rows), currency="EUR")
+
+    def prices(rows: str) -> object:
+        head = "date,price,currency,type,condition,maker\n"
+        return sales_of(list(rows_of(in_a_file(tmp_path, head + rows))))
+
+    assert grows_as_its_length(
+        pieces, lines_of('"brooch, siam stones",very good,4.50,3/4/2024', 120)
+    )
+    assert grows_as_its_length(prices, lines_of("2024-05-06,34.50,EUR,brooch,very good,Oak", 800))
