@@ -95,14 +95,8 @@ def check_names(known: Known) -> None:
             _shared(known, entry)
         elif isinstance(entry, Misleading):
             _blamed(known, entry)
-        elif isinstance(entry, Slot):
-            _doubled_parts(known, entry.fills, f'slot "{entry.name}"', "fill")
-            for fill in entry.fills:
-                _braced(known, fill.words, fill.span)
-        elif isinstance(entry, Remark):
-            _braced(known, (*entry.words, *entry.never), entry.span)
-        elif isinstance(entry, Shade):
-            _coloured(known, entry)
+        elif isinstance(entry, Slot | Remark | Shade):
+            _small(known, entry)
     _broader(known)
 
 
@@ -280,6 +274,18 @@ def _shared(known: Known, shares: Shares) -> None:
         for row in shares.rows:
             for value, _ in row.values:
                 check_value(known, feature, value)
+
+
+def _small(known: Known, entry: Slot | Remark | Shade) -> None:
+    """Entries of words alone: their braces, fills and colours."""
+    if isinstance(entry, Slot):
+        _doubled_parts(known, entry.fills, f'slot "{entry.name}"', "fill")
+        for fill in entry.fills:
+            _braced(known, fill.words, fill.span)
+    elif isinstance(entry, Remark):
+        _braced(known, (*entry.words, *entry.never), entry.span)
+    else:
+        _coloured(known, entry)
 
 
 def _coloured(known: Known, shade: Shade) -> None:
