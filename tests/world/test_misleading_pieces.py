@@ -29,6 +29,8 @@ NAMED_OF_NEVER_READ = 0.33
 """The second set was written before anyone looked at what the rules hold. Its third was never
 looked at: this is what was reached there, a floor that must not sink, and no aim."""
 ALARMS_AT_MOST = 0.10
+"""Of the two further sets the first was read while remarks were written; the second, told plainly
+and evenly over the kinds, was written after them, and scored before anything was changed for it."""
 
 
 @cache
@@ -51,6 +53,8 @@ def reading_of(note: str) -> Reading:
         ("misleading_pieces_kept_aside", NAMED_AT_LEAST),
         ("misleading_pieces_more", NAMED_AT_LEAST),
         ("misleading_pieces_more_kept_aside", NAMED_OF_NEVER_READ),
+        ("misleading_pieces_by_remarks", NAMED_AT_LEAST),
+        ("misleading_pieces_plainly_told", NAMED_AT_LEAST),
     ],
 )
 def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
@@ -65,8 +69,9 @@ def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
     assert right / len(pieces) >= least
 
 
-def test_ordinary_pieces_raise_few_alarms() -> None:
-    notes = [each["note"] for each in lines("everyday_notes.jsonl")]
+@pytest.mark.parametrize("name", ["everyday_notes", "ordinary_notes"])
+def test_ordinary_pieces_raise_few_alarms(name: str) -> None:
+    notes = [each["note"] for each in lines(f"{name}.jsonl")]
     alarmed = [note for note in notes if any(x.stated for x in reading_of(note).misleading)]
 
     print(f"\n{len(alarmed)} of {len(notes)} ordinary pieces: {alarmed}")

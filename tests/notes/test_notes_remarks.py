@@ -1,0 +1,145 @@
+"""Remarks: what people say of a piece, known by the order of words in a note."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from markrules.knowledge.loading import load
+from markrules.notes.remarks import elements_of
+from markrules.notes.understanding import understand
+from markrules.notes.vocabulary import Vocabulary
+
+RULES = """
+piece brooch
+piece necklace
+
+wording denying
+    role  negation
+    words "not", "no"
+
+wording little-words
+    role  little
+    words "a", "the", "is", "was", "of"
+
+slot part
+    fill catch "catch"
+        words "catch", "pin"
+        on    brooch
+        part  catch
+    fill clasp "clasp"
+        words "clasp", "catch"
+        on    necklace
+        part  catch
+    cite from-memory
+
+feature catch
+    ask "What holds it?"
+    value hook "a hook"
+
+wording newer
+    role  remark
+    words "newer", "much younger"
+
+remark newer-part
+    words "{part} ~ {newer}", "{newer} {part}"
+    but   "{newer} {part} wanted"
+    say   "A part is newer."
+    cite  from-memory
+
+remark sold-late
+    words "unsold ... {year}"
+    on    necklace
+    cite  from-memory
+
+remark was-another
+    words "once {other-piece}"
+    cite  from-memory
+
+misleading said-newer
+    each  part
+    kind  replaced
+    when  remark is newer-part
+    taken "a piece of the age of its {part}"
+    is    "a piece whose {part} is newer"
+    part  part
+    look  "The {part}."
+    cite  from-memory
+
+clue hook
+    when  catch is hook
+    made  mostly 1900
+    trust moderate
+    why   "So."
+    cite  from-memory
+
+trust moderate
+    misread 10%
+
+certainty sure
+    misread 1%
+"""
+
+
+@pytest.fixture(name="vocabulary", scope="module")
+def _vocabulary(tmp_path_factory: pytest.TempPathFactory) -> Vocabulary:
+    folder: Path = tmp_path_factory.mktemp("rules")
+    (folder / "a.rules").write_text(RULES, encoding="utf-8")
+    base, problems = load([folder], cache_folder=None)
+    assert [each.code for each in problems if each.severity == "error"] == []
+    return Vocabulary(base)
+
+
+def remarks(vocabulary: Vocabulary, note: str) -> list[str]:
+    return [x.value for x in understand(vocabulary, note).observations if x.feature == "remark"]
+
+
+@pytest.mark.parametrize(
+    ("note", "made"),
+    [
+        ("brooch, the catch is newer", ["newer-part-catch"]),
+        ("brooch, the catch looks to me newer", ["newer-part-catch"]),
+        ("brooch, newer catch", ["newer-part-catch"]),
+        ("necklace, the catch is much younger", ["newer-part-clasp"]),
+        ("brooch, the catch is not newer", []),
+        ("brooch, catch, newer stones", []),
+        ("brooch, a newer catch wanted", []),
+        ("necklace, unsold, found in 1980", ["sold-late"]),
+        ("brooch, unsold, found in 1980", []),
+        ("brooch, once a necklace", ["was-another"]),
+        ("brooch, once a brooch", []),
+    ],
+)
+def test_a_remark_is_known_by_the_order_of_its_words(
+    vocabulary: Vocabulary, note: str, made: list[str]
+) -> None:
+    assert remarks(vocabulary, note) == made
+
+
+def test_words_that_make_a_remark_are_accounted_for(vocabulary: Vocabulary) -> None:
+    told = understand(vocabulary, "brooch, the catch is newer, zorp")
+
+    assert told.not_understood == ("zorp",)
+    assert any(each.words == "newer" and each.observations for each in told.account)
+
+
+def test_a_situation_with_a_slot_stands_for_one_of_each_fill(vocabulary: Vocabulary) -> None:
+    held = vocabulary.base.misleading
+
+    assert set(held) == {"said-newer-catch", "said-newer-clasp"}
+    assert held["said-newer-clasp"].truth == "a piece whose clasp is newer"
+    assert [each.name for each in held["said-newer-clasp"].part] == ["catch"]
+    assert [each.name for each in held["said-newer-clasp"].on] == ["necklace"]
+
+
+def test_places_and_gaps() -> None:
+    assert elements_of("{part} ~ newer than ... {year}") == (
+        ("part", 0),
+        ("=newer than", 1),
+        ("year", 2),
+    )
+
+
+def test_long_hostile_notes_end(vocabulary: Vocabulary) -> None:
+    assert understand(vocabulary, "brooch, " + "catch newer once unsold 1980 " * 20_000)
