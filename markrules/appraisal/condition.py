@@ -234,8 +234,9 @@ def _said(steps: Ladder, observations: Iterable[Observation]) -> tuple[Said, ...
 
 
 def _words(each: Observation) -> str:
-    """The words as written; a value given by name (`condition=very good`) without the name."""
-    text = each.words.rpartition("=")[2].strip() or each.value.replace("-", " ")
+    """The words as written, without what leads up to them: `condition: `, `condition=`."""
+    text = each.words.rpartition("=")[2].rpartition(":")[2].strip()
+    text = text or each.value.replace("-", " ")
     return text.strip(" .:;,")
 
 

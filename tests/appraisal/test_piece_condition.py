@@ -161,6 +161,10 @@ def test_faults_that_contradict_what_is_said_are_told_so() -> None:
     assert not condition("brooch, fair condition, light scratches").against
 
 
+def test_the_words_stand_without_what_leads_up_to_them() -> None:
+    assert [each.words for each in condition("brooch. condition: VGC").said] == ["VGC"]
+
+
 def test_what_was_only_told_is_kept_apart() -> None:
     found = condition("brooch, dealer said very good condition")
 
