@@ -90,7 +90,7 @@ def _word(
         cells, reading.columns, reading.inserted, strict=True
     ):
         if cell.kind == "gap":
-            runs = {"": sum(runs.values()) / (1 - goes_on * rates.run_on)}
+            runs = {"": sum(runs.values()) / (1 - goes_on * rates.gap_on)}
             continue
         nothing = inserted if cell.kind == "unread" else 0.0
         chances = _emissions(tuple(column.get(letter, rest) for letter in ALPHABET))

@@ -13,7 +13,9 @@ A reading is made from a struck mark M by this process, letter by letter from th
     letters times `merged`; or one is read as two, by the same table times `parted`.
 5.  A place that the reader wrote as unread stands for any letter, or for a dot or a hyphen, which
     are no letters of a mark; and a gap stands for a run of any length, each letter in it with
-    probability `run_on`.
+    probability `gap_on`: who sees that a run is gone tells little of how long it was. Of 0.8, 0.88
+    and 0.95, tried on a simulated mix, the last leads most heads of four letters back to their
+    only maker, and says as truly as the others how often it is right.
 
 How often such things happen unnoticed depends on how the mark was read: often where the reader
 saw damage and wrote it down, and hardly ever where all was legible.
@@ -59,12 +61,13 @@ class WearRates:
     head_lost: float = 0.1
     tail_lost: float = 0.12
     run_on: float = 0.8
+    gap_on: float = 0.95  # one letter more in a run that the reader saw to be unread
     any_letter: float = 0.25  # share of misreadings that the table does not tell
     turned_about: float = 0.2  # share of misreadings taken from the table the other way round
 
     def rarer(self, share: float) -> WearRates:
         """The rates with everything that goes wrong only that share as often."""
-        kept = ("missing_on", "run_on", "any_letter", "turned_about")
+        kept = ("missing_on", "run_on", "gap_on", "any_letter", "turned_about")
         return replace(
             self,
             **{
@@ -249,7 +252,7 @@ def compiled(model: WearModel, cells: Sequence[Cell]) -> Compiled:
         model=model,
         columns=tuple(_column(model, cell) for cell in cells),
         inserted=tuple(_inserted(model, cells, place) for place in range(len(cells))),
-        opened=tuple(rates.run_on if gap else rates.missing for gap in gaps),
+        opened=tuple(rates.gap_on if gap else rates.missing for gap in gaps),
         kept_on=tuple(0.0 if gap else rates.missing_on - rates.missing for gap in gaps),
         has_gap=any(gaps),
         joined=_joined(model, cells),
