@@ -17,7 +17,13 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import MetalMark
-from markrules.marks.metal_beside import Beside, words_beside
+from markrules.marks.metal_beside import (
+    Beside,
+    line_of,
+    names_no_metal,
+    same_line,
+    words_beside,
+)
 from markrules.marks.metal_grammar import KARATS, METAL_SLOTS, written
 from markrules.marks.metal_years import Years, years_of_mark
 from markrules.marks.stamped import (
@@ -80,8 +86,8 @@ def find_metal_marks(text: str, base: KnowledgeBase) -> tuple[MetalReading, ...]
     has several meanings (950 is silver or platinum), the likeliest holds the others. A bare
     figure of one or two digits counts only where nothing else stands in the text. Only the
     first 4,000 characters are looked at. Where a word that qualifies, or one that the rules do not
-    know, stands beside a mark of solid metal on its line, how much is metal is not sure. Never
-    raises.
+    know, or a mark of a coat of the same metal, stands beside a mark of solid metal on its line, how
+    much is metal is not sure. Never raises.
     """
     read = tokens(text)
     found: list[MetalReading] = []
@@ -92,10 +98,56 @@ def find_metal_marks(text: str, base: KnowledgeBase) -> tuple[MetalReading, ...]
         at = after
     taken = [(each.start, each.end) for each in found]
     return tuple(
-        _unsure(each, words_beside(base, text, read, taken, (each.start, each.end)))
+        _unsure(
+            each,
+            _coat_beside(base, text, each, found)
+            or words_beside(base, text, read, taken, (each.start, each.end)),
+        )
         if each.how == "solid"
         else each
         for each in found
+        if not _only_qualifies(base, text, each, found)
+    )
+
+
+COATS = frozenset({"filled", "rolled", "plated", "washed", "combined"})
+"""How a metal is used where not all of the piece is of it."""
+
+
+def _coat_beside(
+    base: KnowledgeBase, text: str, solid: MetalReading, found: Sequence[MetalReading]
+) -> Beside | None:
+    """What a mark of a coat on the same line says of a mark of solid metal: `GOLD SHELL 10K`.
+
+    A coat of another metal takes nothing back (`STERLING 24K GOLD OVERLAY`), unless it names none
+    (`18K PLATE`).
+    """
+    place = solid.start, solid.end
+    coats = [
+        each
+        for each in found
+        if each.how in COATS
+        and same_line(text, place, (each.start, each.end))
+        and (each.metal == solid.metal or names_no_metal(base, each.words))
+    ]
+    if not coats:
+        return None
+    return Beside(" ".join(each.words for each in coats), True, line_of(text, place))
+
+
+def _only_qualifies(
+    base: KnowledgeBase, text: str, coat: MetalReading, found: Sequence[MetalReading]
+) -> bool:
+    """Whether a mark of a coat that names no metal belongs to a mark of another metal beside it."""
+    return (
+        coat.how in COATS
+        and names_no_metal(base, coat.words)
+        and any(
+            each.how == "solid"
+            and each.metal != coat.metal
+            and same_line(text, (each.start, each.end), (coat.start, coat.end))
+            for each in found
+        )
     )
 
 

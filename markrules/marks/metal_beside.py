@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from markrules.knowledge.base import KnowledgeBase
+from markrules.marks.metal_grammar import fraction
 from markrules.marks.stamped import Token, tokens
 from markrules.marks.vocabulary import said_texts
 
@@ -43,24 +44,51 @@ def words_beside(
         for token in read
         if token.kind == "word" and not any(start <= token.start < end for start, end in taken)
     ]
-    beside = [token for token in free if _on_the_line(text, mark, token)]
-    if not beside:
+    beside = [token for token in free if same_line(text, mark, (token.start, token.end))]
+    part = _part(text, read, taken, mark)
+    if not beside and not part:
         return None
     qualifiers, known = _words_of_marks(base)
+    if part:
+        return Beside(part, True, line_of(text, mark))
     telling = [token for token in beside if token.text in qualifiers]
     unknown = [each for each in beside if len(each.text) > 1 and each.text not in known]
     if not telling and not unknown:
         return None
     words = " ".join(text[token.start : token.end] for token in telling or unknown)
-    return Beside(words, bool(telling), _line(text, mark))
+    return Beside(words, bool(telling), line_of(text, mark))
 
 
-def _on_the_line(text: str, mark: tuple[int, int], token: Token) -> bool:
-    first, second = sorted(((token.start, token.end), mark))
+def _part(
+    text: str, read: Sequence[Token], taken: Sequence[tuple[int, int]], mark: tuple[int, int]
+) -> str:
+    """A part of the weight that ends the line of the mark and is in no mark: `9CT 1/10`."""
+    for at, token in enumerate(read):
+        found = fraction(read, at)
+        if found is None or any(start <= token.start < end for start, end in taken):
+            continue
+        end = read[found[0] - 1].end
+        after = read[found[0]] if found[0] < len(read) else None
+        last = after is None or not same_line(text, (token.start, end), (after.start, after.end))
+        if last and same_line(text, mark, (token.start, end)):
+            return text[token.start : end]
+    return ""
+
+
+def names_no_metal(base: KnowledgeBase, words: str) -> bool:
+    """Whether a mark of metal is nothing but words that qualify another: `PLATED`."""
+    qualifiers, _ = _words_of_marks(base)
+    return all(token.kind == "word" and token.text in qualifiers for token in tokens(words))
+
+
+def same_line(text: str, one: tuple[int, int], other: tuple[int, int]) -> bool:
+    """Whether two places (start and end) of a text stand on one line of it."""
+    first, second = sorted((one, other))
     return _LINE_ENDS.search(text[first[1] : second[0]]) is None
 
 
-def _line(text: str, mark: tuple[int, int]) -> str:
+def line_of(text: str, mark: tuple[int, int]) -> str:
+    """The line of a text on which a place (start and end) of it stands."""
     ends = [(each.start(), each.end()) for each in _LINE_ENDS.finditer(text)]
     first = max((end for _, end in ends if end <= mark[0]), default=0)
     last = min((start for start, _ in ends if start >= mark[1]), default=len(text))

@@ -19,7 +19,7 @@ from importlib import resources
 from pathlib import Path
 
 from damage import _CONFUSIONS, KINDS
-from metal_phrases import QUALIFIED
+from metal_phrases import FURTHER, QUALIFIED
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.loading import load
@@ -244,10 +244,10 @@ def metals(base: KnowledgeBase) -> None:
     print("\nmetal phrases with a qualifying word")
     solid = [
         phrase
-        for phrase in QUALIFIED
+        for phrase in (*QUALIFIED, *FURTHER)
         if any(str(each.how) == "solid" for each in find_metal_marks(phrase, base))
     ]
-    row(f"of {len(QUALIFIED)}: called solid", str(len(solid)), "none")
+    row(f"of {len(QUALIFIED) + len(FURTHER)}: called solid", str(len(solid)), "none")
     if solid:
         print("  ", "; ".join(solid))
 

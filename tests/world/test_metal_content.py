@@ -337,6 +337,9 @@ QUALIFIED = (
     *("14K GOLD ON STERLING", "14K TOP", "9CT BACK AND FRONT", "9CT B&F", "14K GOLD TONE"),
     *("18K GOLD COLOUR", "18K GOLD OVER BRASS", "STERLING PLATE", "925 SILVER PLATED"),
     *("14K SOMETHING", "9CT TRIMMED", "18K FINISH", "STERLING POSTS", "14K ZZYZX"),
+    *("GOLD SHELL 10K", "GOLD ELECTROPLATE 18K", "18K PLATE", "925 SILVER PLATE", "DOUBLE OR 18K"),
+    *("SILVER PLATED 925", "PALLADIUM PLATED", "14K WHITE GOLD PLATED", "20M 18K", "18K 20 MICRON"),
+    *("14K/20", "9CT 1/10"),
 )
 
 
@@ -346,6 +349,19 @@ def test_a_qualified_mark_is_never_solid(text: str) -> None:
     found = found or list(find_metal_marks(text, shipped_base()))
 
     assert all(each.how != "solid" for each in found)
+
+
+def test_gold_over_silver_takes_nothing_back_of_the_silver() -> None:
+    silver, gold = find_metal_marks("STERLING 24K GOLD OVERLAY", shipped_base())
+
+    assert (silver.metal, silver.how) == ("silver", "solid")
+    assert (gold.metal, gold.how) == ("gold", "filled")
+
+
+def test_a_word_for_a_coat_is_no_metal_of_its_own() -> None:
+    assert [(each.metal, each.how) for each in find_metal_marks("18K PLATE", shipped_base())] == [
+        ("gold", "not sure")
+    ]
 
 
 def test_an_unknown_word_beside_a_fineness_leaves_the_claim_unsure() -> None:
