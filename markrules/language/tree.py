@@ -394,6 +394,7 @@ WORDING_ROLES = (
     "last-letters",  # ends in: of the text that follows only the end was read
     "lost-letters",  # and then unreadable: beside a text, more letters than were read
     "alternative",  # or: the texts on both sides are readings of one mark
+    "made-by",  # by, maker: the name that follows is its maker's
     "describing",  # clustered, reverse: understood, and no observation is made of it
     "link",  # with, on, of: carries no meaning, but parts one thing from the next
     "join",  # and, or: carries no meaning, but sets one thing beside another of its kind

@@ -85,9 +85,9 @@ def find_metal_marks(text: str, base: KnowledgeBase) -> tuple[MetalReading, ...]
     The longest spelling wins, and figures written out win over patterns. Where one spelling
     has several meanings (950 is silver or platinum), the likeliest holds the others. A bare
     figure of one or two digits counts only where nothing else stands in the text. Only the
-    first 4,000 characters are looked at. Where a word that qualifies, or one that the rules do not
-    know, or a mark of a coat of the same metal, stands beside a mark of solid metal on its line, how
-    much is metal is not sure. Never raises.
+    first 4,000 characters are looked at. Where a word that qualifies, one that the rules do not
+    know, or a mark of a coat of the same metal stands beside a mark of solid metal on its line,
+    how much is metal is not sure. Never raises.
     """
     read = tokens(text)
     found: list[MetalReading] = []

@@ -24,6 +24,7 @@ _AIDS = (
     "mark",
     "mark-noun",
     "label",
+    "made-by",
 )
 _NEUTRAL = ("filler", "describing", "break", "times", "thing", "absent", *_AIDS, *LINKS)
 _NO_NAME: frozenset[str] = frozenset()

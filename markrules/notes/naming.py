@@ -62,7 +62,8 @@ def named_makers(
             continue
         found = vocabulary.texts.longest(tokens.folded, tokens.numeric, index)
         makers = [each.name for each in found[1].senses if each.kind == "maker"] if found else []
-        end = found[0] if found is not None and makers else _placed(tokens, matched, index)
+        by = _named_after(tokens, matched, index)
+        end = found[0] if found is not None and makers else by or _placed(tokens, matched, index)
         words = tokens.slice(index, end)
         letters = sum(map(str.isalnum, words))
         upper = tokens.raw(index)[0].isupper()
@@ -74,6 +75,10 @@ def named_makers(
             title = vocabulary.base.makers[makers[0]].title
             named.append(
                 Observation(TOLD_MAKER, title, heard=True, certainty=certainty, words=words)
+            )
+        elif heard and by and TOLD_MAKER in vocabulary.base.features:
+            named.append(
+                Observation(TOLD_MAKER, words, heard=True, certainty=certainty, words=words)
             )
         elif not heard:
             sure = certainty if certainty != vocabulary.sure else vocabulary.fairly_sure
@@ -107,6 +112,28 @@ def as_told(vocabulary: Vocabulary, each: Observation) -> Observation:
     makers = [sense.name for sense in found[1].senses if sense.kind == "maker"] if found else []
     title = vocabulary.base.makers[makers[0]].title if makers else each.value
     return Observation(TOLD_MAKER, title, heard=True, certainty=each.certainty, words=each.words)
+
+
+def _named_after(tokens: Tokens, matched: Matched, index: int) -> int:
+    """The end of an unknown name in capitals after `by` or `maker`; 0 where it is none.
+
+    One word such as `by` counts at the beginning, after a piece and after what was told: what was
+    worn by somebody was not made by them.
+    """
+    before = next((each for each in matched.items if each.end == index), None)
+    if before is None or not before.role("made-by"):
+        return 0
+    if before.end == before.first + 1 and before.first:
+        led = next((each for each in matched.items if each.end == before.first), None)
+        if led is None or not (led.means("piece") or led.role("told", "filler")):
+            return 0
+    end = index
+    while end < len(tokens) and end in matched.unknown and tokens.raw(end)[0].isupper():
+        end += 1
+        follows = end + 1 in matched.unknown and tokens.raw(end + 1)[0].isupper()
+        if follows and tokens.raw(end) == "&":
+            end += 1
+    return end if end > index else 0
 
 
 def _placed(tokens: Tokens, matched: Matched, index: int) -> int:

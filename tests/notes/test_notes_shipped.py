@@ -212,3 +212,42 @@ def test_a_number_before_what_is_missing_is_kept(note: str, count: int) -> None:
 )
 def test_a_mark_ends_where_words_of_years_or_of_the_piece_begin(note: str, mark: str) -> None:
     assert [line for line in lines(shipped(note)) if line.startswith("mark=")] == [f"mark={mark}"]
+
+
+@pytest.mark.parametrize(
+    ("note", "expected"),
+    [
+        ("mkd 10K 60s ring", {"mark=10K"}),
+        ("ring marked 14k 1970s", {"mark=14k"}),
+        ("ring, TM mark", {"mark=TM"}),
+        ("brooch, the mark starts with FEN", {"mark=FEN..."}),
+        ("brooch, mark ending in WICK", {"mark=...WICK"}),
+        ("brooch, first letters FE?", {"mark=FE?..."}),
+        ("brooch, mark begins with FEN...", {"mark=FEN..."}),
+        ("ring by Fenwick", {"mark=Fenwick ~fair"}),
+        ("maker: Fenwick, brooch", {"mark=Fenwick ~fair"}),
+        ("bracelet by Fenwick & Pellow, Boston", {"mark=Fenwick & Pellow ~fair"}),
+        ("ring marked FW & 925", {"mark=FW", "mark=925"}),
+    ],
+)
+def test_marks_as_people_write_them(note: str, expected: set[str]) -> None:
+    told = set(lines(shipped(note)))
+
+    assert expected <= told
+    assert len([line for line in told if line.startswith("mark=")]) == len(
+        [line for line in expected if line.startswith("mark=")]
+    )
+
+
+@pytest.mark.parametrize(
+    "note", ["brooch worn by Queen Mary", "brooch given by Jane", "brooch bought by Aunt May"]
+)
+def test_who_wore_or_gave_a_piece_is_not_its_maker(note: str) -> None:
+    assert not [line for line in lines(shipped(note)) if line.startswith("mark=")]
+
+
+def test_a_name_that_was_only_told_is_kept_though_no_list_has_it() -> None:
+    told = shipped("brooch, the seller says it's by Fenwick")
+
+    assert "Fenwick" not in told.not_understood
+    assert [each.value for each in told.observations if each.feature == "told-maker"] == ["Fenwick"]
