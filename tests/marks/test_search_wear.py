@@ -97,7 +97,7 @@ def test_a_gap_stands_for_a_run_of_any_length(length: int) -> None:
 
     found = exp(log_likelihood(reading, "A" + "C" * length))
 
-    assert found == pytest.approx(0.8 * sure.run_on**length)
+    assert found == pytest.approx(0.8 * sure.gap_on**length)
 
 
 letters = st.text(alphabet="ABCDEFGHIJKLMNOPRSTUVW", min_size=1, max_size=9)
