@@ -44,7 +44,9 @@ class PrivateList:
         for candidate in candidates:
             first = candidate.index * SHARD + 1
             rows, in_all = self.indexes[candidate.index].rows(candidate.number, MOST_ALIKE)
-            shown = replace(candidate, stands_for=candidate.stands_for * in_all / len(rows))
+            shown = candidate
+            if in_all != len(rows):
+                shown = replace(candidate, stands_for=candidate.stands_for * in_all / len(rows))
             wanted += [(first + row, shown, own) for row, own in rows]
         found = self.marks.rows(row for row, _, _ in wanted)
         for row, candidate, own in wanted:
@@ -62,7 +64,8 @@ class PrivateList:
         return self.marks_of(found)
 
     def close(self) -> None:
-        """Let go of the index files."""
+        """Let go of the index files and the database."""
+        self.marks.close()
         for index in self.indexes:
             index.close()
 

@@ -14,6 +14,7 @@ import uuid
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
+from threading import local
 
 from markrules.frozen import dataclass
 from markrules.marks.entries import apart
@@ -61,6 +62,7 @@ class PrivateMarks:
         """Name the database; it is made when marks are first added."""
         self.path = path
         self.folder = path.with_name(f"{path.name}-index")
+        self._kept = local()
 
     def exists(self) -> bool:
         """Whether any marks were ever added."""
@@ -102,7 +104,7 @@ class PrivateMarks:
         found: dict[int, PrivateMark] = {}
         if not wanted:
             return found
-        with self._reading() as database:
+        with self._kept_open() as database:
             for start in range(0, len(wanted), 500):
                 part = wanted[start : start + 500]
                 places = ",".join("?" * len(part))
@@ -169,6 +171,35 @@ class PrivateMarks:
             if version != _VERSION:
                 raise StoreError(f"{self.path}: {_other_version(version)}")
             yield database
+
+    @contextmanager
+    def _kept_open(self) -> Iterator[sqlite3.Connection]:
+        """A connection for reading that its thread keeps, since opening one takes longer than most
+        questions. Opened anew where another file has taken the place of the one it was opened on.
+        """
+        try:
+            there = self.path.stat()
+            file = there.st_dev, there.st_ino
+            if getattr(self._kept, "file", None) != file:
+                self.close()
+                with self._reading():
+                    pass  # a list of marks, of this version
+                self._kept.database = sqlite3.connect(self.path, timeout=10, isolation_level=None)
+                self._kept.file = file
+            yield self._kept.database
+        except sqlite3.Error as error:
+            self.close()
+            raise StoreError(f"{self.path}: {error}") from error
+        except OSError as error:
+            self.close()
+            raise StoreError(f"{self.path}: {error.strerror or error}") from error
+
+    def close(self) -> None:
+        """Let go of the connection that this thread keeps."""
+        database = self._kept.__dict__.pop("database", None)
+        self._kept.__dict__.pop("file", None)
+        if database is not None:
+            database.close()
 
     @contextmanager
     def _opened(self) -> Iterator[sqlite3.Connection]:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import ImportedMark, MarkEvidence, MarkHypothesis
-from markrules.marks.candidates import FEWEST, LOOKED_AT, Candidate, candidates
+from markrules.marks.candidates import FEWEST, LOOKED_AT, SHORT, Candidate, candidates
 from markrules.marks.context import ContextModel
 from markrules.marks.entries import MarkEntry
 from markrules.marks.kept import KeptMarks, kept_vocabulary
@@ -71,9 +71,13 @@ NEAREST_TRIED = 6
 RESEMBLES_LEAST = 4
 """Marks with fewer letters are like others by chance alone."""
 
-LOOKED_AT_OWN = 60
-"""Marks of a person's own list that are scored roughly for each reading of a piece in part: only
-the best of a long list can weigh anything."""
+LOOKED_AT_OWN = 40
+"""Marks of a person's own list that are scored for each reading of a piece in part: only those of a
+long list that share most with it can weigh anything, and each stands for all that share as much."""
+
+MOST_ALIKE = 20
+"""Marks of one's own that have the same letters, as far as it bears on whether they can weigh
+anything: more makers seldom share more than two letters."""
 
 OWN = "own:"
 """Stands before the name of a maker from a person's own list, so that it is none of the rules'."""
@@ -219,19 +223,23 @@ class MarkSearch:
         wear = self.wear_of(query, doubt)
         found, unknown = self._scored(query, wear, self.lists[:1], as_evidence=True)
         if len(self.lists) > 1:
-            more = self._imported(query, wear, unknown - HOPELESS)
+            more = self._imported(query, wear, unknown)
             found = sorted((*found, *more), key=_rank)
         return found, unknown
 
-    def _imported(self, query: MarkQuery, wear: WearModel, least: float) -> list[Scored]:
-        """The marks of other lists than the rules' that come near what was read.
+    def _imported(self, query: MarkQuery, wear: WearModel, unknown: float) -> list[Scored]:
+        """The marks of other lists than the rules' that come near what was read; `unknown` is the
+        log-likelihood of a mark in no list.
 
         A legible reading is looked up by its letters: of a long list every other mark would weigh
-        next to nothing.
+        next to nothing. So would marks of a reading in part that, with their prior weight, are less
+        than a millionth of those in no list (WORTH_KEEPING).
         """
         best: dict[tuple[str, str], Scored] = {}
         tried = variants(query, self.words)
         if wear is self.wear:
+            odds = self.base.setting("unknown-maker") / self._own_share
+            least = unknown + log(odds) - WORTH_KEEPING
             self._try(tried, wear, self.lists[1:], FEWEST_AS_EVIDENCE, least, best)
             return list(best.values())
         for variant in tried:
@@ -250,9 +258,14 @@ class MarkSearch:
         entry = each.entry
         if not entry.maker.startswith(OWN):
             return None
-        weight = sum(one.weight for one in self.lists[1:])
-        share = min(1.0, OWN_IN_ALL / max(weight, 1.0)) * each.stands_for
+        share = self._own_share * each.stands_for
         return ImportedMark(entry.title, entry.text or entry.symbol, share, entry.used)
+
+    @property
+    def _own_share(self) -> float:
+        """The prior weight of one mark of a person's own lists."""
+        weight = sum(one.weight for one in self.lists[1:])
+        return min(1.0, OWN_IN_ALL / max(weight, 1.0))
 
     def nearest(
         self, text: str, doubt: float | None = None, maker: str = ""
@@ -345,17 +358,19 @@ class MarkSearch:
         prior = log(turned) if variant.turned else 0.0
         reading = compiled(wear, variant.cells)
         indexes = [index for each in lists for index in each.indexes]
-        found = candidates(
-            indexes,
-            reading,
-            looked_at=LOOKED_AT if lists[0] is self.marks else LOOKED_AT_OWN,
-            fewest=fewest,
-            least=least,
-        )
+        if lists[0] is self.marks:
+            found = candidates(indexes, reading, LOOKED_AT, fewest=fewest, least=least)
+            lowest = -inf
+        else:
+            # Few enough to be scored at once; whose letters fit badly is not fetched. Letters in
+            # another order, scored below, are possible for a few letters alone.
+            found = candidates(indexes, reading, LOOKED_AT_OWN, LOOKED_AT_OWN, fewest)
+            lowest = -inf if len(variant.cells) <= SHORT else least
         scores = log_likelihoods(reading, [each.text for each in found])
         letters = {
             (each.index, each.number): (each, score)
             for each, score in zip(found, scores, strict=True)
+            if score + log(each.stands_for * MOST_ALIKE) >= lowest
         }
         for candidate, entry, own in _marks(lists, [each for each, _ in letters.values()]):
             if variant.fits(own, entry.words_only, entry.own == entry.whole):
@@ -423,6 +438,9 @@ def _marks(
     lists: Sequence[MarkList], found: Sequence[Candidate]
 ) -> Iterator[tuple[Candidate, MarkEntry, bool]]:
     """The marks of all lists with the texts found; an index keeps its number over all lists."""
+    if len(lists) == 1:
+        yield from lists[0].marks_of(found)
+        return
     first = 0
     for each in lists:
         last = first + len(each.indexes)

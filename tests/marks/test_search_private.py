@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import random
 import signal
@@ -327,3 +328,50 @@ def test_building_the_index_tells_how_far_it_is(store: PrivateMarks, tmp_path: P
     PrivateList(store.path, vocabulary(BASE), lambda done, rows: told.append((done, rows)))
 
     assert told == [(2, 2)]
+
+
+@pytest.mark.parametrize("query", ["TAR...", "T?RN", "...RNE", "HALV?RSEN", "T?R", "TA?N & C?"])
+def test_marks_that_are_not_fetched_could_have_weighed_nothing(
+    store: PrivateMarks, monkeypatch: pytest.MonkeyPatch, query: str
+) -> None:
+    """What is left out of a list for want of weight is below a millionth of what is shown."""
+    rng = random.Random(7)
+    names = ["".join(rng.choices("AEHNORSTV", k=rng.randint(3, 8))) for _ in range(900)]
+    with store.adding() as add:
+        add(PrivateMark(name, f"Maker {name}") for name in (*names, "TARNEY", "TARNOV", "TARN"))
+
+    def shares() -> dict[str, float]:
+        evidence = search_over(store).evidence(query)
+        weights = {"": BASE.setting("unknown-maker")}
+        for each in evidence.candidates:
+            weight = each.imported.weight if each.imported else 1.0
+            ratio = math.exp(each.log_likelihood - evidence.unknown_log_likelihood)
+            weights[f"{each.maker} {each.mark}"] = weight * ratio
+        total = sum(weights.values())
+        return {name: weight / total for name, weight in weights.items()}
+
+    pruned = shares()
+    monkeypatch.setattr("markrules.marks.search.WORTH_KEEPING", 200.0)
+    whole = shares()
+
+    assert len(pruned) <= len(whole)
+    for name, share in whole.items():
+        assert pruned.get(name, 0.0) == pytest.approx(share, abs=1e-4)
+
+
+def test_rows_are_read_from_the_list_that_now_stands_in_its_place(
+    store: PrivateMarks, tmp_path: Path
+) -> None:
+    with store.adding() as add:
+        add([PrivateMark("TARN", "Tarn")])
+    assert store.rows([1])[1].maker == "Tarn"
+
+    other = PrivateMarks(tmp_path / "other.sqlite")
+    with other.adding() as add:
+        add([PrivateMark("HALE", "Hale")])
+    os.replace(other.path, store.path)
+
+    assert store.rows([1])[1].maker == "Hale"
+    store.path.unlink()
+    with pytest.raises(StoreError):
+        store.rows([1])
