@@ -160,14 +160,15 @@ def _unsure(reading: MetalReading, beside: Beside | None) -> MetalReading:
     """The reading with what the words beside it leave open."""
     if beside is None:
         return reading
-    why = "may mean that not all of it is" if beside.qualifies else "these rules do not know"
+    why = "may mean that not all is of it" if beside.qualifies else "these rules do not know"
+    doubt = f'Not sure: "{beside.words}" stands beside it, which {why}.'
     return replace(
         reading,
         how=NOT_SURE,
         share=None,
         fine_share=None,
         weight=min(reading.weight, 0.5 if beside.qualifies else 0.8),
-        say=f'{reading.say} But "{beside.words}" stands beside it, which {why}: not sure.',
+        say=f"{doubt} Alone it says: {reading.say}",
         claim=f'Stamped "{beside.line}".',
         never=f"{reading.never} Nor that it is solid.".strip(),
     )

@@ -10,6 +10,7 @@ Prints one table. The surnames are those of the United States census of 1990 as 
 from __future__ import annotations
 
 import argparse
+import math
 import random
 import statistics
 import time
@@ -24,6 +25,7 @@ from metal_phrases import FURTHER, QUALIFIED
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.loading import load
 from markrules.knowledge.places import shipped_rules
+from markrules.marks.entries import in_other_words
 from markrules.marks.letters import folded
 from markrules.marks.metal import find_metal_marks
 from markrules.marks.search import build_small
@@ -145,31 +147,46 @@ def in_full(reader: Reader) -> None:
         row("    median probability", f"{statistics.median(shares):.3f}", ".95 or more")
 
 
+def fits_of_heads(texts: Iterable[tuple[str, str]]) -> dict[str, set[str]]:
+    """For each head of four letters the makers with a text that begins so."""
+    fits: dict[str, set[str]] = {}
+    for maker, text in texts:
+        fits.setdefault(text[:4], set()).add(maker)
+    return fits
+
+
+def listed_texts(base: KnowledgeBase) -> Iterable[tuple[str, str]]:
+    """(maker, letters) of all that the search knows makers by: marks, names, words of both."""
+    search = build_small(base)
+    entries = search.marks.entries
+    words = search.words
+    for each in (*entries, *in_other_words(base, entries, words)):
+        yield from ((each.maker, text) for text in {each.own, each.whole} if text)
+
+
 def heads(reader: Reader) -> None:
     """Four-letter heads of listed marks that one listed maker alone fits."""
-    fits: dict[str, set[str]] = {}
-    for maker, own, _ in own_marks(reader.base, 4):
-        fits.setdefault(own[:4], set()).add(maker)
-    only = (
-        {
-            head: next(iter(makers))
-            for head, makers in fits.items()
-            if len(makers) == 1 and any(len(o) > 5 and o[:4] == head for _, o, _ in own_marks_of)
-        }
-        if (own_marks_of := own_marks(reader.base, 4))
-        else {}
-    )
-    leads, shares = 0, []
-    for head, maker in only.items():
-        found, share, unknown = makers_of(reader, f"brooch, marked {head}...")
-        leads += found == maker and share > unknown
-        shares.append(share if found == maker else 0.0)
-    row(
-        f"four-letter heads of one maker ({len(only)}): leads",
-        f"{leads / max(1, len(only)):.1%}",
-        "all",
-    )
-    row("    median probability", f"{statistics.median(shares):.3f}")
+    marks = own_marks(reader.base, 4)
+    by_mark = fits_of_heads((maker, own) for maker, own, _ in marks)
+    by_any = fits_of_heads(listed_texts(reader.base))
+    long = {own[:4] for _, own, _ in marks if len(own) > 5}
+    found: list[tuple[bool, bool, float]] = []
+    for head, makers in by_mark.items():
+        if len(makers) == 1 and head in long:
+            (maker,) = makers
+            first, share, unknown = makers_of(reader, f"brooch, marked {head}...")
+            leads = first == maker and share > unknown
+            alone = by_any[head] == makers
+            found.append((leads, alone, share if first == maker else 0.0))
+    only = [leads for leads, alone, _ in found if alone]
+    every = [leads for leads, _, _ in found]
+    row(f"four-letter heads of one listed maker ({len(only)}): leads", f"{_mean(only):.1%}", "all")
+    row(f"    of one maker's marks, names apart ({len(every)})", f"{_mean(every):.1%}")
+    row("    median probability", f"{statistics.median(share for *_, share in found):.3f}")
+
+
+def _mean(values: Sequence[float]) -> float:
+    return sum(values) / max(1, len(values))
 
 
 def recall(base: KnowledgeBase, number: int, rng: random.Random) -> None:
@@ -211,11 +228,15 @@ def reliability(reader: Reader, number: int, rng: random.Random) -> None:
     for tenth, each in sorted(tenths.items()):
         stated = sum(one for one, _ in each) / len(each)
         right = sum(one for _, one in each) / len(each)
+        noise = math.sqrt(stated * (1 - stated) / len(each))
         if len(each) >= 30:
             widest = max(widest, abs(stated - right))
-        print(f"  {tenth / 10:.1f}  {len(each):6}  says {stated:.3f}  is {right:.3f}")
+        print(
+            f"  {tenth / 10:.1f}  {len(each):6}  says {stated:.3f}  is {right:.3f}"
+            f"  gap {stated - right:+.3f}  by chance {noise:.3f}"
+        )
     row("largest gap in a tenth of 30 or more", f"{widest:.3f}", "0.05")
-    # Half of this mix is unlisted, a quarter in the rules: so a name is given too surely here.
+    # Half of this mix is unlisted, and all of that surnames: so a name is given too surely here.
     for (listed, fifth), each in sorted(apart.items()):
         stated, right = (sum(part) / len(each) for part in zip(*each, strict=True))
         answer = "a listed maker" if listed else "a maker not in the rules"
