@@ -219,7 +219,6 @@ def test_a_mark_ends_where_words_of_years_or_of_the_piece_begin(note: str, mark:
     [
         ("mkd 10K 60s ring", {"mark=10K"}),
         ("ring marked 14k 1970s", {"mark=14k"}),
-        ("ring, TM mark", {"mark=TM"}),
         ("brooch, the mark starts with FEN", {"mark=FEN..."}),
         ("brooch, mark ending in WICK", {"mark=...WICK"}),
         ("brooch, mark begins with FEN...", {"mark=FEN..."}),
