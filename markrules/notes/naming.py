@@ -57,12 +57,13 @@ def named_makers(
     """
     named: list[Observation] = []
     _take_names_of_praise(vocabulary, tokens, matched)
+    ending = {item.end: item for item in matched.items}
     for index in tuple(matched.unknown):
         if index not in matched.unknown:
             continue
         found = vocabulary.texts.longest(tokens.folded, tokens.numeric, index)
         makers = [each.name for each in found[1].senses if each.kind == "maker"] if found else []
-        by = _named_after(tokens, matched, index)
+        by = _named_after(tokens, matched, ending, index)
         end = found[0] if found is not None and makers else by or _placed(tokens, matched, index)
         words = tokens.slice(index, end)
         letters = sum(map(str.isalnum, words))
@@ -114,17 +115,18 @@ def as_told(vocabulary: Vocabulary, each: Observation) -> Observation:
     return Observation(TOLD_MAKER, title, heard=True, certainty=each.certainty, words=each.words)
 
 
-def _named_after(tokens: Tokens, matched: Matched, index: int) -> int:
-    """The end of an unknown name in capitals after `by` or `maker`; 0 where it is none.
+def _named_after(tokens: Tokens, matched: Matched, ending: dict[int, Item], index: int) -> int:
+    """The end of an unknown name in capitals after `by` or `maker`; 0 where it is none. `ending`
+    holds the items by where they end.
 
     One word such as `by` counts at the beginning, after a piece and after what was told: what was
     worn by somebody was not made by them.
     """
-    before = next((each for each in matched.items if each.end == index), None)
+    before = ending.get(index)
     if before is None or not before.role("made-by"):
         return 0
     if before.end == before.first + 1 and before.first:
-        led = next((each for each in matched.items if each.end == before.first), None)
+        led = ending.get(before.first)
         if led is None or not (led.means("piece") or led.role("told", "filler")):
             return 0
     end = index
