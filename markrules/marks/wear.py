@@ -61,7 +61,7 @@ class WearRates:
     head_lost: float = 0.1
     tail_lost: float = 0.12
     run_on: float = 0.8
-    gap_on: float = 0.95  # one letter more in a run that the reader saw to be unread
+    gap_on: float = 0.9  # one letter more in a run that the reader saw to be unread
     any_letter: float = 0.25  # share of misreadings that the table does not tell
     turned_about: float = 0.2  # share of misreadings taken from the table the other way round
 
