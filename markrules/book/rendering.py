@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from markrules.book.book import Book
-from markrules.book.drawing import axis, prior_drawing, window_drawing
+from markrules.book.drawing import axis, prior_drawing, spread_drawing, window_drawing
 from markrules.book.layout import KINDS, Page, anchor, initial
 from markrules.book.sourcing import BASES, basis, counts, kinds_cited
 from markrules.language.tree import MISLEADING_KINDS, Maker, Prior, Window
@@ -104,6 +104,10 @@ def _environment(book: Book) -> Environment:
     def window(made: Window | None) -> Markup:
         return drawn(window_drawing(made, book.years, book.settings))
 
+    def curve(entry: Any) -> Markup:
+        made = getattr(entry, "made", None)
+        return drawn(spread_drawing(entry.common, made, book.years, book.settings))
+
     def prior(entry: Prior) -> Markup:
         return drawn(prior_drawing(entry, book.years))
 
@@ -115,6 +119,7 @@ def _environment(book: Book) -> Environment:
         base=book.base,
         link=lambda kind, name: _linked(book, [Part(_name(book, kind, name), kind, name)]),
         window=window,
+        curve=curve,
         prior=prior,
         axis=drawn(axis(book.years)),
         figure=figure,

@@ -40,8 +40,9 @@ def weights(
     members: Sequence[Member],
     overlaps: Mapping[str, float],
     held: Mapping[str, int] | None = None,
+    heed: float = 1.0,
 ) -> list[float]:
-    """The exponent of each clue, to two decimals.
+    """The exponent of each clue, to two decimals: `heed` times what tempering leaves it.
 
     Two rules, of which the stronger holds. A clue in a named family is tempered with the
     family's overlap by the other matched clues of that family. And no observation may count
@@ -56,6 +57,12 @@ def weights(
     with its information over this clue's own, at most 1: clues that say equally much are
     tempered by their number, as Kish has it; one that says nothing tempers none. `held` is
     the number of further clues of each family, taken to say as much as any.
+
+    `heed` is the same for all clues. Above 1 it answers to statements that are each too flat, as
+    pooled opinions are known to be (R. Ranjan and T. Gneiting, Combining Probability Forecasts,
+    Journal of the Royal Statistical Society B 72(1), 2010; V. A. Satopää and others, Combining
+    Multiple Probability Predictions Using a Simple Logit Model, International Journal of
+    Forecasting 30(2), 2014, where the exponent is fitted in the same way).
     """
     held = held or {}
     by_family: defaultdict[str, list[Member]] = defaultdict(list)
@@ -75,15 +82,15 @@ def weights(
             weight = tempered(count, overlaps.get(family, 1.0))
         if crowds:
             weight = min(weight, tempered(_sharing(member, crowds), 1.0))
-        result.append(round(weight, WEIGHT_DIGITS))
+        result.append(round(heed * weight, WEIGHT_DIGITS))
     return result
 
 
 def _count(member: Member, others: Iterable[Member]) -> float:
     """How many clues like this one they amount to, itself among them; at least 1."""
     own = member.information
-    told = [other.information for other in others]
-    return max(fsum([1.0 if each >= own else each / own for each in told]), 1.0)
+    counts = [1.0 if each.information >= own else each.information / own for each in others]
+    return max(fsum(counts), 1.0)
 
 
 def _sharing(member: Member, crowds: Mapping[int, Sequence[Member]]) -> float:
@@ -94,7 +101,7 @@ def _sharing(member: Member, crowds: Mapping[int, Sequence[Member]]) -> float:
         theirs = set(other.used)
         shared = len(used & theirs) / len(used | theirs)
         counts.append(shared if other.information >= own else shared * other.information / own)
-    return fsum(counts)  # exact, so that the order of the clues moves no rounding
+    return fsum(counts)
 
 
 def _crowds(members: Iterable[Member]) -> dict[int, list[Member]]:

@@ -99,6 +99,7 @@ def fire(
     counts = weights(
         [Member(voice.facts.family, used, voice.information) for voice, used in speaking],
         tables.overlaps,
+        heed=tables.settings.heed,
     )
     fired = [
         Fired(voice, used, weight, tuple(silenced.get(voice.facts.key, ())))

@@ -284,7 +284,9 @@ class Looks:
             if spoken is not None:
                 table, family, said = spoken
                 speaking.append((table, Member(family, (0,), said)))
-        counts = weights([member for _, member in speaking], years.overlaps, held)
+        counts = weights(
+            [member for _, member in speaking], years.overlaps, held, years.settings.heed
+        )
         total: Table | None = None
         for (table, _), weight in zip(speaking, counts, strict=True):
             power = table if weight == 1.0 else tuple([value**weight for value in table])

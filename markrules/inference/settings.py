@@ -26,7 +26,8 @@ class Settings:
     looks are put in order. `background`: share of what shows a clue that strays over all
     years, where
     its entry does not say. `wave_seam`: years over which the waves of one spread run into each
-    other (standard deviation). `own_refit`: share of the refits of a feature bound by a fittings
+    other (standard deviation). `heed`: the exponent that every clue has beside what tempering
+    leaves it. `own_refit`: share of the refits of a feature bound by a fittings
     entry that befell it alone. `mostly_tail`: share of pieces that lie beyond each end of a bulk
     that a source gives, which makes a curve of it; 0 leaves the window as it is. `origin_doubt`:
     how much the default origin gives way to all others where nobody says where a piece comes
@@ -54,6 +55,7 @@ class Settings:
     beside_cost: float
     background: float
     wave_seam: float
+    heed: float
     own_refit: float
     mostly_tail: float
     origin_doubt: float

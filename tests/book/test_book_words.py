@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import re
 
+import numpy as np
 import pytest
 from engine_numbers import engine_settings
 from hypothesis import example, given
 from hypothesis import strategies as st
 from inference_building import window
 
-from markrules.book.drawing import BASE, window_drawing
+from markrules.book.drawing import BASE, NEAR, spread_drawing, window_drawing
 from markrules.book.layout import slug
 from markrules.book.markdown import safe
 from markrules.book.rendering import _clean
+from markrules.inference.spreads import humps, humps_table
 from markrules.language.parser import parse
-from markrules.language.tree import Clue, Window, Year
+from markrules.language.tree import Clue, Spread, Wave, Window, Year
 from markrules.telling.conditions import condition_words, share_words, text_of, window_words
 
 YEARS = range(1750, 2027)
@@ -117,6 +119,56 @@ def test_hard_limits_are_drawn_upright_at_the_edge_of_their_year() -> None:
 def test_a_window_that_counts_from_a_year_read_is_not_drawn() -> None:
     assert window_drawing(Window(Year(0, relative=True)), YEARS, engine_settings()) == ""
     assert window_drawing(None, YEARS, engine_settings()) == ""
+
+
+def wave(early: int, middle: int, late: int, share: float | None = None) -> Wave:
+    return Wave(Year(early), Year(middle), Year(late), share)
+
+
+SPREADS = [
+    (Spread((wave(1938, 1943, 1950),), 0.04), None),
+    (Spread((wave(1914, 1922, 1932), wave(1973, 1978, 1985, 0.22)), None), None),
+    (Spread((wave(1976, 1977, 1978), wave(1993, 2002, 2014, 0.45)), 0.1), window(1975)),
+    (Spread((Wave(Year(1925), None, Year(1960)),), 0.0), window(1911, last=1980)),
+    (Spread((wave(1905, 1930, 1962),), 0.06), window(1900, gaps=((1938, 1945),))),
+]
+
+
+@pytest.mark.parametrize(("spread", "made"), SPREADS)
+def test_a_curve_is_drawn_as_the_pieces_lie(spread: Spread, made: Window | None) -> None:
+    """Against the shares of the years, straight lines between the drawn points lie near them."""
+    settings = engine_settings()
+    first = made.first.number if made and made.first else None
+    last = made.last.number if made and made.last else None
+    gaps = [(gap[0].number, gap[1].number) for gap in made.gaps] if made else []
+    table = humps_table(humps(spread, 2026, (0, 0)), YEARS, first, last, settings.wave_seam)
+    assert table is not None
+    stray = settings.background if spread.background is None else spread.background
+    may = np.array(
+        [
+            (first or 1750) <= year <= (last or 2026)
+            and not any(low <= year <= high for low, high in gaps)
+            for year in YEARS
+        ]
+    )
+    meant = ((1 - stray) * np.array(table) + stray / may.sum()) * may
+    meant /= meant.max()
+
+    points = corners(spread_drawing(spread, made, YEARS, settings))[1:-1]
+    drawn = np.interp(range(len(YEARS)), *np.array(points).T)
+
+    assert np.abs((BASE - drawn) / 16 - meant).max() <= NEAR + 0.01
+    assert len(points) < len(YEARS) / 3
+
+
+def test_a_curve_that_counts_from_a_year_read_is_not_drawn() -> None:
+    relative = Wave(Year(-1, relative=True), Year(3, relative=True), Year(12, relative=True))
+
+    assert spread_drawing(Spread((relative,), None), None, YEARS, engine_settings()) == ""
+    assert (
+        spread_drawing(SPREADS[0][0], Window(Year(0, relative=True)), YEARS, engine_settings())
+        == ""
+    )
 
 
 @given(st.text(max_size=60))

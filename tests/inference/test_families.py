@@ -92,6 +92,12 @@ def test_further_clues_of_a_family_count_as_saying_as_much() -> None:
     assert weights([("a", (0,))], {"a": 0.5}, held={"a": 2}) == [0.5]
 
 
+def test_heed_raises_what_tempering_leaves() -> None:
+    both = [("a", (0,)), ("a", (1,)), ("", (2,))]
+
+    assert weights(both, {"a": 0.25}, heed=1.5) == [1.2, 1.2, 1.5]
+
+
 members = st.lists(
     st.tuples(
         st.sampled_from(["", "a", "b"]),

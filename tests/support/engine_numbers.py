@@ -28,6 +28,7 @@ NUMBERS = {
     "beside-cost": 0.005,
     "background": 0.05,
     "wave-seam": 0.0,
+    "heed": 1.0,
     "own-refit": 0.0,
     "mostly-tail": 0.0,
     "origin-doubt": 0.0,

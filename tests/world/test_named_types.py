@@ -79,7 +79,7 @@ def test_nothing_is_common_before_it_could_be(name: str, year: int, source: str)
 
 def test_each_type_has_a_piece_that_is_one_and_a_near_miss() -> None:
     base = shipped_base()
-    assert 150 <= len(base.types) <= 300
+    assert len(base.types) >= 150
     for name, kind in base.types.items():
         assert kind.common is not None, name
         assert kind.why, name
