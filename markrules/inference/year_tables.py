@@ -13,6 +13,7 @@ from typing import Generic, TypeVar
 
 from markrules.frozen import dataclass
 from markrules.inference.clues import TYPE, ClueFacts, certainty_misread, clue_facts, trust_misread
+from markrules.inference.competing import pooled, shares_table
 from markrules.inference.curves import Spell, spell
 from markrules.inference.evidence import (
     Factor,
@@ -334,7 +335,19 @@ class YearTables:
         if years_read == NO_YEARS and _has_curve(facts) and self.base.workings.lasting:
             kept = self._kept_curves().get(facts.key)
             return tuple(unpacked(kept[0])) if kept else None
-        return emission(self._window_table(facts, years_read), self.reference_of(facts.on))
+        return self._emission(facts, years_read)
+
+    def _emission(self, facts: ClueFacts, years_read: YearsRead) -> Table | None:
+        """The emission of the clue's window or curve, with the shares of what it asks for."""
+        reference = self.reference_of(facts.on)
+        made = emission(self._window_table(facts, years_read), reference)
+        if made is None or not self.base.shares or facts.relative:
+            return made
+        tables, features = self.base.shares.values(), self.base.features
+        shares = shares_table(facts.clue, tables, features, facts.on, self.years)
+        if shares is None:
+            return made
+        return pooled(made, shares, self.settings.shares_weight, reference)
 
     def _kept_curves(self) -> Mapping[str, tuple[str, str, int, int]]:
         """Of every clue with a curve its emission, the table that is drawn, and where it is at
@@ -349,7 +362,7 @@ class YearTables:
             for facts in (clue_facts(self.base, clue) for clue in clues):
                 if not _has_curve(facts):
                     continue
-                table = emission(self._window_table(facts, NO_YEARS), self.reference_of(facts.on))
+                table = self._emission(facts, NO_YEARS)
                 if table is None:
                     found[facts.key] = []
                     continue
