@@ -16,13 +16,15 @@ def certainty_of(
 ) -> str:
     """The least sure of the segment's hedges, by how often such an observer is wrong.
 
+    A word that says something of the piece too is a hedge only where marks are spoken of: a
+    clear mark is surely read, a clear stone is a stone without colour.
     A question mark is the least sure of all, unless it stands for an unread letter in a text.
     """
     rank = vocabulary.certainty_rank
     names = [
         sense.name
         for item in items
-        if "certainty" in item.meaning.kinds
+        if "certainty" in item.meaning.kinds and (written.lead or not item.means("value"))
         for sense in item.senses
         if sense.kind == "certainty" and sense.name in rank
     ]
