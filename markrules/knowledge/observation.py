@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from markrules.frozen import dataclass
+from markrules.language.builtin import REMARK
 from markrules.language.tree import Window
 
 State = Literal["seen", "absent", "ruled-out", "replaced"]
@@ -66,7 +67,9 @@ class Accounted:
         """What the words are part of, in a few words; empty where they are part of nothing."""
         if self.piece and not self.observations:
             return f"piece: {self.piece}"
-        return "; ".join(dict.fromkeys(map(_meaning, self.observations)))
+        # A turn of phrase is worth telling only of words that say nothing by themselves.
+        seen = [each for each in self.observations if each.feature != REMARK]
+        return "; ".join(dict.fromkeys(map(_meaning, seen or self.observations)))
 
 
 def _meaning(each: Observation) -> str:

@@ -25,7 +25,9 @@ BUILT_IN_SOURCES: Mapping[str, Source] = {
 }
 STATED_CONDITION = "stated-condition"
 """The feature for the grade that somebody gives a piece in words: very good, as found."""
-BUILT_IN_FEATURES = ("piece", "mark", "label", "fault", "metal-mark", "remark", STATED_CONDITION)
+REMARK = "remark"
+"""The feature for what people remark on a piece: a turn of phrase, and nothing that is seen."""
+BUILT_IN_FEATURES = ("piece", "mark", "label", "fault", "metal-mark", REMARK, STATED_CONDITION)
 
 
 def with_built_in(
@@ -50,7 +52,7 @@ def with_built_in(
         Feature("label", "text", describes=True),
         Feature("fault", "many", values=tuple(map(_fault_value, faults)), describes=True),
         Feature("metal-mark", "many", values=tuple(map(_metal_value, metal_marks)), describes=True),
-        Feature("remark", "many", values=_remark_values(remarks, slots or {}), describes=True),
+        Feature(REMARK, "many", values=_remark_values(remarks, slots or {}), describes=True),
         *(_register_feature(register) for register in registers),
     ]
     stated = tuple(map(_grade_value, grades))

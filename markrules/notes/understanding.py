@@ -10,6 +10,7 @@ from typing import TypeAlias
 
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Accounted, Fate, Observation
+from markrules.language.builtin import REMARK
 from markrules.notes.faults import settled_fault
 from markrules.notes.naming import as_told, inner_piece
 from markrules.notes.onephrase import one_phrase
@@ -307,7 +308,7 @@ def _remarked(vocabulary: Vocabulary, segments: list[Segment], piece: str) -> Re
         (
             frozenset(places[at] for at in each.words),
             Observation(
-                "remark",
+                REMARK,
                 each.value,
                 certainty=vocabulary.sure,
                 words=" ".join(dict.fromkeys(segments[places[at][0]].text for at in each.words)),

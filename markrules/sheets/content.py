@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from markrules.appraisal.condition import condition_of
-from markrules.language.builtin import STATED_CONDITION
+from markrules.language.builtin import REMARK, STATED_CONDITION
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.concluded import concluded_part
 from markrules.sheets.discretion import discreet
@@ -86,7 +86,11 @@ def _identity(matter: SheetMatter) -> list[list[str]]:
 
 
 def _seen_part(matter: SheetMatter, notes: Footnotes) -> Data:
-    lines = [each for each in matter.seen if not each.observation.heard]
+    lines = [
+        each
+        for each in matter.seen
+        if not each.observation.heard and each.observation.feature != REMARK
+    ]
     faults = [
         {
             "say": visible(each.say),
