@@ -206,3 +206,10 @@ def test_years_written_backwards_are_no_range() -> None:
     years = years_at(tokens_of("1960-1950", Folding()), 0)
     assert years is not None
     assert (years.first, years.last, years.exact) == (1960, 1960, True)
+
+
+@pytest.mark.parametrize("text", ["1950-late", "1950-era", "1950-up"])
+def test_a_word_after_a_year_ends_no_range(text: str) -> None:
+    years = years_at(tokens_of(text, Folding()), 0)
+    assert years is not None
+    assert (years.first, years.last, years.exact) == (1950, 1950, True)

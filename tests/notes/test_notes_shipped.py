@@ -85,6 +85,7 @@ def test_words_of_the_trade(note: str, expected: set[str]) -> None:
         ("earrings, french hooks, surgical steel", "earring-back=steel-post"),
         ("brooch from a button tin", "metal=pewter"),
         ("necklace, jet black beads", "organic=jet"),
+        ("brooch without rollover catch without rhinestones", "catch=rollover"),
     ],
 )
 def test_what_must_not_be_read(note: str, never: str) -> None:
