@@ -12,8 +12,11 @@ import time
 import tracemalloc
 import zlib
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any, cast
+from unittest.mock import Mock
 
 import pytest
 from command import TRACEBACK, markrules
@@ -28,7 +31,12 @@ from markrules.catalogue.records import NewPiece
 from markrules.catalogue.store import Catalogue
 from markrules.knowledge.texts import LARGEST_FILE, read_texts
 from markrules.lamps.frames import LampProblem, upright_size
-from markrules.photo_limits import LONGEST_SIDE, MOST_SCANS
+from markrules.photo_limits import (
+    LONGEST_SIDE,
+    MOST_SCANS,
+    PhotoTooLarge,
+    check_before_decoding,
+)
 from markrules.reading.file_lines import LONGEST_LINE, lines_of
 from markrules.sheets.page_photos import PictureProblem, shrunk
 
@@ -188,6 +196,31 @@ def test_no_place_decodes_a_photo_beyond_the_limits(tmp_path: Path) -> None:
             shrunk(photo.read_bytes())
         assert tracemalloc.get_traced_memory()[1] < 20_000_000
         tracemalloc.stop()
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "mode", "scans", "taken"),
+    [
+        (20_000, 1, "L", 1, True),
+        (20_001, 1, "L", 1, False),
+        (10_000, 8_000, "L", 1, True),
+        (10_000, 8_001, "L", 1, False),
+        (10_000, 5_000, "RGB", 1, True),
+        (10_000, 5_001, "RGB", 1, False),
+        (600, 400, "L", 40, True),
+        (600, 400, "L", 41, False),
+    ],
+)
+def test_a_photo_is_taken_up_to_the_limits_that_are_told(
+    width: int, height: int, mode: str, scans: int, taken: bool
+) -> None:
+    """Side, pixels, memory and scans, as the messages tell them: no limit moves unseen."""
+    opened = SimpleNamespace(
+        width=width, height=height, size=(width, height), mode=mode, format="JPEG", draft=Mock()
+    )
+    data = b"\xff\xda" * scans
+    with nullcontext() if taken else pytest.raises(PhotoTooLarge):
+        check_before_decoding(cast("Any", opened), data, mode)
 
 
 @pytest.mark.parametrize("name", ["a.jsonl", "a.csv"])
