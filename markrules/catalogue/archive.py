@@ -134,12 +134,11 @@ def _write(catalogue: Catalogue, path: Path, originals: bool) -> dict[str, int]:
             if table == "photo" and not originals:
                 rows = ({**row, "original": None} for row in rows)
             parts[f"tables/{table}.jsonl"] = _write_rows(package, f"tables/{table}.jsonl", rows)
-        described = _write_pictures(catalogue, package, parts)
-        name = f"tables/{PICTURE_TABLE}.jsonl"
-        parts[name] = _write_rows(package, name, described)
-        described = _write_originals(catalogue, package, parts) if originals else iter(())
-        name = f"tables/{ORIGINAL_TABLE}.jsonl"
-        parts[name] = _write_rows(package, name, described)
+        for table, named in ((PICTURE_TABLE, _picture_names), (ORIGINAL_TABLE, _original_names)):
+            kept = originals or table != ORIGINAL_TABLE
+            described = _write_bytes(catalogue, package, parts, table, named) if kept else iter(())
+            name = f"tables/{table}.jsonl"
+            parts[name] = _write_rows(package, name, described)
         manifest = {"form": FORM, "schema": SCHEMA_VERSION, "made": now(), "parts": parts}
         package.writestr("manifest.json", json.dumps(manifest, indent=1))
     return {
@@ -178,21 +177,39 @@ def _broken(table: str, row: dict[str, Any], column: str, what: str) -> str:
     )
 
 
-def _write_pictures(
-    catalogue: Catalogue, package: zipfile.ZipFile, parts: dict[str, dict[str, Any]]
+def _write_bytes(
+    catalogue: Catalogue,
+    package: zipfile.ZipFile,
+    parts: dict[str, dict[str, Any]],
+    table: str,
+    named: Callable[[dict[str, Any]], dict[str, str]],
 ) -> Iterator[dict[str, Any]]:
-    """Write pictures as they lie; returns the rows of their table, without the bytes."""
+    """Write the bytes of a table as they lie; returns its rows without them.
+
+    `named` gives for a row what each column with bytes is called in the archive.
+    """
     described = []
-    for row in catalogue.db.query("select * from picture order by digest"):
-        for column, folder in (("bytes", "pictures"), ("thumbnail", "thumbnails")):
+    for row in catalogue.db.query(f"select * from {table} order by digest"):
+        for column, name in named(row).items():
             data = row.pop(column)
             if not isinstance(data, bytes):
-                raise FileTrouble(_broken(PICTURE_TABLE, row, column, "picture"))
-            name = f"{folder}/{row['digest']}.jpg"
+                raise FileTrouble(_broken(table, row, column, "picture"))
             package.writestr(zipfile.ZipInfo(name), data, zipfile.ZIP_STORED)
             parts[name] = {"sha256": hashlib.sha256(data).hexdigest()}
         described.append(row)
     return iter(described)
+
+
+def _picture_names(row: dict[str, Any]) -> dict[str, str]:
+    digest = row["digest"]
+    return {"bytes": f"pictures/{digest}.jpg", "thumbnail": f"thumbnails/{digest}.jpg"}
+
+
+def _original_names(row: dict[str, Any]) -> dict[str, str]:
+    try:
+        return {"bytes": original_name(row)}
+    except BadArchive:
+        raise FileTrouble(_broken(ORIGINAL_TABLE, row, "media_type", "type of a photo")) from None
 
 
 def original_name(row: dict[str, Any]) -> str:
@@ -201,17 +218,3 @@ def original_name(row: dict[str, Any]) -> str:
     if ending is None:
         raise BadArchive(f"original {str(row.get('digest'))[:12]}: no type that a photo has")
     return f"originals/{row.get('digest')}.{ending}"
-
-
-def _write_originals(
-    catalogue: Catalogue, package: zipfile.ZipFile, parts: dict[str, dict[str, Any]]
-) -> Iterator[dict[str, Any]]:
-    """The same for photos as they were given."""
-    described = []
-    for row in catalogue.db.query("select * from original order by digest"):
-        data = bytes(row.pop("bytes"))
-        name = original_name(row)
-        package.writestr(zipfile.ZipInfo(name), data, zipfile.ZIP_STORED)
-        parts[name] = {"sha256": hashlib.sha256(data).hexdigest()}
-        described.append(row)
-    return iter(described)

@@ -146,7 +146,9 @@ class Photos:
                 f"photo {photo.id} is not kept as it was given: it came with an older markrules, or"
                 " was worked out from others"
             )
-        return str(found[0]), bytes(found[1])
+        if not isinstance(found[1], bytes):
+            raise BrokenRow(f"photo {photo.id}: what was kept as given is no photo")
+        return str(found[0]), found[1]
 
     def _blob(self, digest: str, column: str) -> bytes:
         found = self._file.row(f"select {column} from picture where digest = ?", (digest,))

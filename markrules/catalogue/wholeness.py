@@ -63,30 +63,29 @@ def _log(catalogue: Catalogue) -> Check:
 
 
 def _pictures(catalogue: Catalogue) -> Check:
-    faults, count = [], 0
-    for row in catalogue.rows("select digest from picture order by digest"):
-        count += 1
-        try:
-            data = catalogue.photos.picture(row[0])
-        except (CatalogueProblem, TypeError, ValueError):
-            data = b""
-        if hashlib.sha256(data).hexdigest() != row[0]:
-            faults.append(f"picture {str(row[0])[:12]}… is not what was kept under that name")
+    count, wrong = _not_their_digest(catalogue, "picture")
+    faults = [f"picture {each} is not what was kept under that name" for each in wrong]
     return Check("pictures", f"{count:,}", _few(faults))
 
 
 def _originals(catalogue: Catalogue) -> Check:
-    faults, count = [], 0
-    for row in catalogue.rows("select digest from original order by digest"):
+    count, wrong = _not_their_digest(catalogue, "original")
+    return Check(
+        "photos as given",
+        f"{count:,}",
+        _few([f"photo {each} is not as it was given" for each in wrong]),
+    )
+
+
+def _not_their_digest(catalogue: Catalogue, table: str) -> tuple[int, list[str]]:
+    """How many rows of bytes a table has, and the names of those whose bytes are not theirs."""
+    count, wrong = 0, []
+    for row in catalogue.db.query(f"select digest, bytes from {table} order by digest"):
         count += 1
-        found = catalogue.rows("select bytes from original where digest = ?", (row[0],))
-        try:
-            data = bytes(found[0][0])
-        except (IndexError, TypeError, ValueError):
-            data = b""
-        if hashlib.sha256(data).hexdigest() != row[0]:
-            faults.append(f"photo {str(row[0])[:12]}… is not as it was given")
-    return Check("photos as given", f"{count:,}", _few(faults))
+        data = row["bytes"] if isinstance(row["bytes"], bytes) else b""
+        if hashlib.sha256(data).hexdigest() != row["digest"]:
+            wrong.append(f"{str(row['digest'])[:12]}…")
+    return count, wrong
 
 
 def _rows(catalogue: Catalogue) -> Check:

@@ -169,6 +169,8 @@ def test_lists_and_sheets_pass_a_broken_cell_over(path: Path, statement: str, na
         ("update piece set uid = x'' where id = 1", "uid of row 1"),
         ("update picture set thumbnail = 12", "holds no picture"),
         ("update picture set bytes = 'x'", "holds no picture"),
+        ("update original set bytes = 900000000000", "holds no picture"),
+        ("update original set media_type = 'text/html'", "holds no type of a photo"),
     ],
 )
 def test_what_no_archive_can_hold_is_named_and_stops_no_other_work(

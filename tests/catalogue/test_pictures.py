@@ -268,6 +268,18 @@ def test_a_changed_byte_of_it_is_told(tmp_path: Path) -> None:
     assert "not as it was given" in told["photos as given"][0]
 
 
+def test_a_number_in_its_place_is_no_photo(tmp_path: Path) -> None:
+    """Bytes made of a number would be so many zeros: here 900 GB."""
+    photo = with_photo(tmp_path / "c.db", jpeg())
+    with Catalogue(tmp_path / "c.db") as catalogue, catalogue.change():
+        catalogue.connection.execute("update original set bytes = 900000000000")
+    with Catalogue(tmp_path / "c.db") as catalogue:
+        told = {each.what: each.faults for each in check(catalogue, [])}
+        with pytest.raises(CatalogueProblem, match="no photo"):
+            catalogue.photos.as_given(catalogue.photos.by_id(photo.id))
+    assert "not as it was given" in told["photos as given"][0]
+
+
 def test_photos_of_an_older_catalogue_stay_as_they_are(tmp_path: Path) -> None:
     """A file of the schema before: its photos are shown, and none is kept as given."""
     path = tmp_path / "old.db"
