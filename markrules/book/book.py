@@ -12,6 +12,7 @@ from markrules.inference.clues import features_of
 from markrules.inference.settings import Settings, settings_of
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Maker, Register, Window
+from markrules.telling.words import plural
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,6 +119,4 @@ def _plural(kind: str, count: int) -> str:
         "misleading": "situation",
     }
     word = words.get(kind, kind)
-    if count == 1:
-        return word
-    return f"{word[:-1]}ies" if word.endswith("y") else f"{word.removesuffix('s')}s"
+    return word if count == 1 else plural(word)

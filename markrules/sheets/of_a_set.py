@@ -14,7 +14,7 @@ from markrules.sheets.content import Data, content
 from markrules.sheets.fingerprint import fingerprint, short
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.printing import PAPERS, data_uri, framed, render, typeset
-from markrules.telling.words import bounds, capital, count_of, listed, plain, visible
+from markrules.telling.words import bounds, capital, count_of, listed, one_of, plain, visible
 
 
 def set_content(name: str, matters: Sequence[SheetMatter]) -> Data:
@@ -66,14 +66,7 @@ def set_pdf(name: str, matters: Sequence[SheetMatter], paper: str = "a4") -> byt
 
 def _subheading(matters: Sequence[SheetMatter]) -> str:
     kinds = Counter(plain(each.reading.piece_type) or "piece" for each in matters)
-    named = [
-        f"a {kind}"
-        if count == 1 and not kind.endswith("s")
-        else kind
-        if count == 1
-        else f"{count} {kind if kind.endswith('s') else kind + 's'}"
-        for kind, count in kinds.items()
-    ]
+    named = [one_of(kind) if count == 1 else count_of(count, kind) for kind, count in kinds.items()]
     return f"A set of {count_of(len(matters), 'piece')}: {listed(named)}"
 
 

@@ -200,7 +200,25 @@ def moment(text: str) -> str:
 
 def count_of(number: int, one: str, many: str = "") -> str:
     """`1 piece`, `5 pieces`."""
-    return f"{number:,} {one if number == 1 else many or one + 's'}"
+    return f"{number:,} {one if number == 1 else many or plural(one)}"
+
+
+def plural(noun: str) -> str:
+    """The regular plural: brooches, earrings (which are several already), families."""
+    if noun.endswith("s"):
+        return noun
+    if noun.endswith(("ch", "sh", "x", "z")):
+        return f"{noun}es"
+    if noun.endswith("y") and noun[-2:-1] not in "aeiou":
+        return f"{noun[:-1]}ies"
+    return f"{noun}s"
+
+
+def one_of(noun: str) -> str:
+    """`a brooch`, `an anklet`, and `earrings`, which take no article."""
+    if noun.endswith("s"):
+        return noun
+    return f"{'an' if noun[:1].casefold() in 'aeiou' else 'a'} {noun}"
 
 
 def listed(items: list[str] | tuple[str, ...], last: str = "and") -> str:
