@@ -255,6 +255,16 @@ class Visit:
         """The name that this visitor's entries bear."""
         return self.visitor.who
 
+    @property
+    def is_host(self) -> bool:
+        """Whether it comes from the browser that keeps the table."""
+        return self.desk.is_host(self.visitor)
+
+    def for_host(self, words: str) -> None:
+        """Refuse with these words what the host alone may do. Raises Refused."""
+        if not self.is_host:
+            raise Refused(403, words)
+
     def piece(self) -> Piece:
         """The piece that the address names."""
         return self.catalogue.pieces.by_uid(self.path["uid"])

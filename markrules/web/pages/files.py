@@ -27,6 +27,7 @@ FORMS = {
     "csv": ("text/csv; charset=utf-8", export_csv),
     "jsonl": ("application/jsonl; charset=utf-8", export_lines),
 }
+HOSTS_ALONE = "Only the host may take the whole catalogue away, or bring one back."
 MOST_DAYS = 40
 MOST_SHEETS = 100
 """Sheets made at once: others at the table wait meanwhile."""
@@ -37,7 +38,7 @@ def files(visit: Visit) -> Response:
     return visit.page(
         "files.html",
         boxes=visit.catalogue.boxes.all(),
-        host=_is_host(visit),
+        host=visit.is_host,
         days=list(_days(visit))[:MOST_DAYS],
         catalogue_name=visit.desk.settings.catalogue.name,
     )
@@ -47,15 +48,6 @@ def _days(visit: Visit) -> dict[str, Path]:
     """The daily archives, newest first, by their day."""
     found = daily_archives(visit.desk.settings.catalogue)
     return {day.isoformat(): found[day] for day in sorted(found, reverse=True)}
-
-
-def _is_host(visit: Visit) -> bool:
-    return visit.desk.is_host(visit.visitor)
-
-
-def _for_host(visit: Visit) -> None:
-    if not _is_host(visit):
-        raise Refused(403, "Only the host may take the whole catalogue away, or bring one back.")
 
 
 def export(visit: Visit) -> Response:
@@ -76,7 +68,7 @@ def export(visit: Visit) -> Response:
 
 def take_away(visit: Visit) -> Response:
     """The whole catalogue, photos too, as one file."""
-    _for_host(visit)
+    visit.for_host(HOSTS_ALONE)
     folder = tempfile.TemporaryDirectory(prefix="markrules-archive-")
     path = Path(folder.name) / f"markrules-{_today()}.zip"
     try:
@@ -126,7 +118,7 @@ def sheets(visit: Visit) -> Response:
 
 def bring_back(visit: Visit) -> Response:
     """Make a catalogue of an archive, beside the one in use, which stays as it is."""
-    _for_host(visit)
+    visit.for_host(HOSTS_ALONE)
     day = visit.form.text("day", 20)
     sent = visit.form.files.get("archive", ())
     if sent and sent[0]:

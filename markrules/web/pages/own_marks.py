@@ -21,8 +21,7 @@ def own_marks(visit: Visit) -> Response:
 
 def take_marks(visit: Visit) -> Response:
     """Add the marks of a file, or only look at it: every line, or none where one is bad."""
-    if not visit.desk.is_host(visit.visitor):
-        raise Refused(403, HOSTS_ALONE)
+    visit.for_host(HOSTS_ALONE)
     sent = visit.form.files.get("marks", ())
     if not sent or not sent[0]:
         raise Refused(400, "Choose a file of marks.", "marks")
@@ -44,7 +43,7 @@ def take_marks(visit: Visit) -> Response:
 def _page(visit: Visit, report: ImportReport | None) -> Response:
     return visit.page(
         "own_marks.html",
-        host=visit.desk.is_host(visit.visitor),
+        host=visit.is_host,
         hosts_alone=HOSTS_ALONE,
         columns=COLUMNS,
         report=report,

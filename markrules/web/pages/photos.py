@@ -39,8 +39,7 @@ def picture(visit: Visit) -> Response:
 
 def as_given(visit: Visit) -> Response:
     """A photo with every byte as it was given, where it was taken too: for the host alone."""
-    if not visit.desk.is_host(visit.visitor):
-        raise Refused(403, "Only the host may take a photo away as it was given.")
+    visit.for_host("Only the host may take a photo away as it was given.")
     _, found = _photo(visit)
     try:
         kind, data = visit.catalogue.photos.as_given(found)
@@ -95,7 +94,7 @@ def photo(visit: Visit) -> Response:
         click_width=CLICK_WIDTH,
         click_height=max(1, round(CLICK_WIDTH * found.height / found.width)),
         words=answer_words,
-        as_given=bool(found.original) and visit.desk.is_host(visit.visitor),
+        as_given=bool(found.original) and visit.is_host,
     )
 
 

@@ -28,13 +28,13 @@ def rules(visit: Visit) -> Response:
 
 def check(visit: Visit) -> Response:
     """Check the person's own rules, with their worked examples."""
-    _host(visit)
+    visit.for_host(HOSTS_ALONE)
     return _with_problems(visit, _own(visit), done="checked")
 
 
 def form(visit: Visit) -> Response:
     """Put the person's own files into the common form; those with errors stay as they are."""
-    _host(visit)
+    visit.for_host(HOSTS_ALONE)
     files = rule_files(own_folders(visit.desk.settings.rule_folders))
     found = formatted(files, change=True)
     if any(each.problems or each.amiss for each in found):
@@ -46,7 +46,7 @@ def form(visit: Visit) -> Response:
 
 def attempt(visit: Visit) -> Response:
     """Check a text as rules, and show its common form; nothing is kept."""
-    _host(visit)
+    visit.for_host(HOSTS_ALONE)
     text = visit.form.text("text", LONGEST)
     if not text:
         raise Refused(400, "Write some rules, or paste them.", "text")
@@ -96,12 +96,11 @@ def _page(
     text: str = "",
     common: str = "",
 ) -> Response:
-    host = _is_host(visit)
     return visit.page(
         "rules.html",
-        host=host,
+        host=visit.is_host,
         hosts_alone=HOSTS_ALONE,
-        names=list(_own(visit)) if host else [],
+        names=list(_own(visit)) if visit.is_host else [],
         problems=problems[:SHOWN],
         more=max(0, len(problems) - SHOWN),
         errors=errors,
@@ -109,15 +108,6 @@ def _page(
         text=text,
         common=common,
     )
-
-
-def _is_host(visit: Visit) -> bool:
-    return visit.desk.is_host(visit.visitor)
-
-
-def _host(visit: Visit) -> None:
-    if not _is_host(visit):
-        raise Refused(403, HOSTS_ALONE)
 
 
 ROUTES = (
