@@ -8,10 +8,9 @@ from fractions import Fraction
 
 from markrules.appraisal.condition import Condition, condition_of
 from markrules.appraisal.deciding import Decision, decide
-from markrules.appraisal.figures import Figures
+from markrules.appraisal.figures import Figures, currency_of
 from markrules.appraisal.likeness import Measure, Profile, profile_of
 from markrules.appraisal.melt import PROVED_PRECIOUS, Melt, melt_of
-from markrules.appraisal.set_worth import currency_of
 from markrules.appraisal.value import Valuation, value_of
 from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass

@@ -8,17 +8,16 @@ from types import MappingProxyType
 
 from markrules.appraisal.appraisal import Appraisal, appraise
 from markrules.appraisal.deciding import wants_look
-from markrules.appraisal.figures import Figures
+from markrules.appraisal.figures import Figures, currency_of
 from markrules.appraisal.likeness import Measure
 from markrules.appraisal.lots import Lot, LotPiece, lots_of
 from markrules.appraisal.mates import Mate, mates_in, wants_mate
-from markrules.appraisal.set_worth import Member, SetWorth, currency_of, set_worth
+from markrules.appraisal.set_worth import Member, SetWorth, set_worth
 from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
+from markrules.language.builtin import COLOUR
 from markrules.marks.metal import MetalReading
-
-COLOUR = "colour"
 
 
 @dataclass(frozen=True, slots=True)

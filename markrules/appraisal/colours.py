@@ -10,11 +10,11 @@ from typing import TypeAlias
 from markrules.appraisal.shades import srgb, stone_colour
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
+from markrules.language.builtin import COLOUR
 
 Lab: TypeAlias = tuple[float, float, float]
 """CIE L*a*b* for the D65 illuminant, as screens and photos use it."""
 
-COLOUR = "colour"
 _TRIES = ("", "dark", "light")
 
 

@@ -6,10 +6,11 @@ None has a value until the owner gives one: what cannot be counted is not guesse
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Literal
 
+from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass
 
 Kind = Literal["money", "share", "minutes", "count", "metal", "currency"]
@@ -151,3 +152,13 @@ def _wanted(kind: FigureKind) -> str:
         "currency": "three letters such as EUR",
     }
     return wanted[kind.kind]
+
+
+def currency_of(figures: Figures, sales: Sequence[Sale]) -> str:
+    """The currency to count in: that of the figures, else the one that most sales are in."""
+    if figures.currency:
+        return figures.currency
+    counts: dict[str, int] = {}
+    for sale in sales:
+        counts[sale.currency.upper()] = counts.get(sale.currency.upper(), 0) + 1
+    return max(sorted(counts), key=lambda each: counts[each]) if counts else ""

@@ -9,7 +9,8 @@ from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
-from markrules.language.builtin import REMARK, STATED_CONDITION
+from markrules.language.builtin import STATED_CONDITION
+from markrules.language.slots import REMARK
 
 LEAST_SEEN = 2
 _NOT_COMPARED = ("piece", "fault", "mark", "label", "tested", REMARK, STATED_CONDITION)

@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from markrules.appraisal.condition import condition_of
-from markrules.appraisal.figures import Figures
 from markrules.appraisal.likeness import Measure, Profile, profile_of
 from markrules.appraisal.mending import mending_of
 from markrules.appraisal.value import Estimate, value_of
@@ -88,16 +87,6 @@ def set_worth(
     if whole is not None and parts:
         gain = (Fraction(round(whole.expected * 100), 100) / parts).limit_denominator(10_000)
     return SetWorth(keys, whole, parts, gain)
-
-
-def currency_of(figures: Figures, sales: Sequence[Sale]) -> str:
-    """The currency to count in: that of the figures, else the one that most sales are in."""
-    if figures.currency:
-        return figures.currency
-    counts: dict[str, int] = {}
-    for sale in sales:
-        counts[sale.currency.upper()] = counts.get(sale.currency.upper(), 0) + 1
-    return max(sorted(counts), key=lambda each: counts[each]) if counts else ""
 
 
 def _together(profiles: Sequence[Profile]) -> Profile:

@@ -7,11 +7,11 @@ from functools import lru_cache
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
+from markrules.language.builtin import COLOUR
 from markrules.language.tree import Shade
 
 COATING = "stone-coating"
 """The feature of the rules for what lies over the colour of a stone."""
-COLOUR = "colour"
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from operator import mul
 
-from markrules.inference.years import Table
+from markrules.inference.years import Table, between
 from markrules.language.conditions import Is
 from markrules.language.tree import Clue, Feature, Shares, Type
 
@@ -69,11 +69,4 @@ def _joined(table: Shares, asked: set[str], values: list[str], years: range) -> 
         rest = max(1.0 - sum(named.values()), 0.0) / len(unnamed) if unnamed else 0.0
         share = sum(named.get(each, rest) for each in asked)
         knots.append((row.year, max(share, LEAST)))
-    found, at = [], 0
-    for year in years:
-        while at + 1 < len(knots) and knots[at + 1][0] <= year:
-            at += 1
-        (start, low), (end, high) = knots[at], knots[min(at + 1, len(knots) - 1)]
-        part = (year - start) / (end - start) if start <= year and end > start else 0.0
-        found.append(low + (high - low) * part)
-    return tuple(found)
+    return tuple([between(knots, year) for year in years])

@@ -45,7 +45,15 @@ from markrules.inference.years import (
 )
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import PLAIN
-from markrules.language.tree import Clue, Misleading, Prior, Spread, Type, Window
+from markrules.language.tree import (
+    Clue,
+    Misleading,
+    PieceException,
+    Prior,
+    Spread,
+    Type,
+    Window,
+)
 
 Key = TypeVar("Key", bound=Hashable)
 Made = TypeVar("Made")
@@ -415,7 +423,7 @@ class YearTables:
         if entry.common is None:
             return prior_table(entry.points, self.years)
         if self.base.workings.lasting and self.base.priors.get(entry.name) is entry:
-            return tuple(unpacked(self._kept_priors()[entry.name]))
+            return tuple(unpacked(self._curves_of_kind("priors", self.base.priors)[entry.name]))
         return self._prior_curve(entry.common)
 
     def _prior_curve(self, spread: Spread) -> Table:
@@ -428,28 +436,21 @@ class YearTables:
     def _exception_curve(self, name: str, spread: Spread) -> Table:
         if not self.base.workings.lasting:
             return self._prior_curve(spread)
+        return tuple(unpacked(self._curves_of_kind("exceptions", self.base.exceptions)[name]))
+
+    def _curves_of_kind(
+        self, kind: str, entries: Mapping[str, Prior] | Mapping[str, PieceException]
+    ) -> Mapping[str, str]:
+        """The tables of all entries of a kind that have a curve: every reading needs some."""
 
         def make() -> dict[str, str]:
             return {
                 each.name: packed(self._prior_curve(each.common))
-                for each in self.base.exceptions.values()
+                for each in entries.values()
                 if each.common is not None
             }
 
-        years = f"{self.years[0]}-{self.years[-1]}-{byteorder}"
-        return tuple(unpacked(self.base.workings.parts(f"exceptions-{years}", make)[name]))
-
-    def _kept_priors(self) -> Mapping[str, str]:
-        """The tables of all priors with a curve: every reading needs some."""
-
-        def make() -> dict[str, str]:
-            return {
-                each.name: packed(self._prior_curve(each.common))
-                for each in self.base.priors.values()
-                if each.common is not None
-            }
-
-        name = f"priors-{self.years[0]}-{self.years[-1]}-{byteorder}"
+        name = f"{kind}-{self.years[0]}-{self.years[-1]}-{byteorder}"
         return self.base.workings.parts(name, make)
 
     def _prior(self, piece_type: str, origin: str) -> PriorYears:

@@ -150,7 +150,7 @@ def prior_table(points: Sequence[tuple[int, float]], years: range) -> Table:
     if not points:
         return flat_table(years)
     points = sorted(points)
-    return floored([max(_between(points, year), 0.0) for year in years])
+    return floored([max(between(points, year), 0.0) for year in years])
 
 
 def floored(weights: Sequence[float]) -> Table:
@@ -224,7 +224,8 @@ def _clear(table: list[float], years: range, first: int, last: int) -> None:
         table[start:stop] = [0.0] * (stop - start)
 
 
-def _between(points: Sequence[tuple[int, float]], year: int) -> float:
+def between(points: Sequence[tuple[int, float]], year: int) -> float:
+    """The weight of a year: straight lines between the points in order, level beyond them."""
     if year <= points[0][0]:
         return points[0][1]
     if year >= points[-1][0]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from markrules.frozen import dataclass
-from markrules.language.builtin import REMARK
+from markrules.language.slots import REMARK
 from markrules.language.tree import Window
 
 State = Literal["seen", "absent", "ruled-out", "replaced"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from markrules.language.slots import filled_name, slot_of
+from markrules.language.slots import REMARK, filled_name, slot_of
 from markrules.language.tree import (
     Fault,
     Feature,
@@ -23,10 +23,10 @@ BUILT_IN_SOURCES: Mapping[str, Source] = {
     "common-practice": Source("common-practice", "Common practice, no source", "practice"),
     "from-memory": Source("from-memory", "Written from memory, not checked", "memory"),
 }
+COLOUR = "colour"
+"""The feature of the rules whose values are the colours that shades are of."""
 STATED_CONDITION = "stated-condition"
 """The feature for the grade that somebody gives a piece in words: very good, as found."""
-REMARK = "remark"
-"""The feature for what people remark on a piece: a turn of phrase, and nothing that is seen."""
 BUILT_IN_FEATURES = ("piece", "mark", "label", "fault", "metal-mark", REMARK, STATED_CONDITION)
 
 

@@ -14,6 +14,8 @@ BRACED = re.compile(r"\{([a-z0-9-]+)\}")
 """A name in braces in the words of a remark, or in what a situation says."""
 
 
+REMARK = "remark"
+"""The feature for what people remark on a piece: a turn of phrase, and nothing that is seen."""
 BUILT_IN_SLOTS = ("piece", "other-piece", "year")
 """What stands for any piece type, for one that the piece is not, and for a year in figures."""
 
@@ -115,7 +117,7 @@ class _Filler:
                 )
             case Not():
                 return replace(condition, part=self._condition(condition.part))
-            case Is() | IsNot() if condition.feature.name == "remark":
+            case Is() | IsNot() if condition.feature.name == REMARK:
                 return replace(condition, values=tuple(map(self._value, condition.values)))
             case IsSeen() if condition.feature.name == self._slot and self._fill.part:
                 parts = tuple(replace(condition, feature=name) for name in self._fill.part)

@@ -12,6 +12,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from markrules.language.builtin import COLOUR
 from markrules.notes.damage import DAMAGE_ROLES
 from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.naming import piece_of
@@ -25,7 +26,7 @@ _GOES_ON = ("break", "negation", "after-negation", "count", "told", *LINKS, *DAM
 """Roles of what may follow a grade without taking it over: `condition good but no pin`."""
 _OF_NOTHING = ("told", "negation", "break")
 """Roles of what may stand beside a grade that is all a segment says."""
-_PICTURED = frozenset(PICTURED_FEATURES) - {"colour"}
+_PICTURED = frozenset(PICTURED_FEATURES) - {COLOUR}
 """What a piece shows stands for the piece: a swan in good condition."""
 _SUBSTANCE = frozenset(("value", "feature", "piece"))
 

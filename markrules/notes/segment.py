@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from markrules.knowledge.observation import Observation, State
-from markrules.language.builtin import STATED_CONDITION
+from markrules.language.builtin import COLOUR, STATED_CONDITION
 from markrules.notes.account import account_of
 from markrules.notes.damage import Damaged, damaged_in, things_in
 from markrules.notes.dating import years_read
@@ -290,7 +290,7 @@ class _SegmentReader:
             if not touching:
                 return None
             passed = other.role("filler", "count") or all(
-                sense.kind == "value" and sense.name == "colour" for sense in other.senses
+                sense.kind == "value" and sense.name == COLOUR for sense in other.senses
             )
             if step > 0 or not passed or other.role("false", "likeness"):
                 return other

@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
+from markrules.language.builtin import COLOUR
 from markrules.notes.matching import Item, Matched, item_at
 from markrules.notes.senses import Meaning, Sense
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import Vocabulary
 
-STONE_KIND, STONE_COATING, COLOUR = "stone-kind", "stone-coating", "colour"
-"""The features of the rules for what stones are made of, what lies over them, and colour."""
+STONE_KIND, STONE_COATING = "stone-kind", "stone-coating"
+"""The features of the rules for what stones are made of, and what lies over them."""
 STONE = "stone"
 """The wording of the role `thing` for stones of any kind."""
 

@@ -10,7 +10,7 @@ from typing import TypeAlias
 
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Accounted, Fate, Observation
-from markrules.language.builtin import REMARK
+from markrules.language.slots import REMARK
 from markrules.notes.faults import settled_fault
 from markrules.notes.naming import as_told, inner_piece
 from markrules.notes.onephrase import one_phrase

@@ -9,7 +9,7 @@ from typing import Any
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import PLAIN
-from markrules.language.builtin import BUILT_IN_FEATURES, STATED_CONDITION
+from markrules.language.builtin import BUILT_IN_FEATURES, COLOUR, STATED_CONDITION
 from markrules.language.conditions import (
     And,
     AtLeast,
@@ -47,7 +47,7 @@ DEVICE_FEATURES = ("mark-device", "motif")
 """Features whose values, beside text on a piece, are devices of the mark."""
 MARK_PREFIXES = ("mark-", "hallmark-", "date-letter")
 """Features named so tell of marks: their words are not the piece's, and the other way round."""
-PICTURED_FEATURES = ("subject", "motif", "outline", "colour")
+PICTURED_FEATURES = ("subject", "motif", "outline", COLOUR)
 """Features whose words are taken first: a beetle is one pictured rather than one used."""
 DATE_LETTER, DATE_OFFICE = "date-letter", "hallmark-office"
 """A letter by itself is a date letter where the note also names an office."""

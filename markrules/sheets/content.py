@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from markrules.appraisal.condition import condition_of
-from markrules.language.builtin import REMARK, STATED_CONDITION
+from markrules.language.builtin import STATED_CONDITION
+from markrules.language.slots import REMARK
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.concluded import concluded_part
 from markrules.sheets.discretion import discreet

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from markrules.language.builtin import COLOUR
 from markrules.language.checks.asked_values import check_value
 from markrules.language.checks.known_names import Known, kind_of
 from markrules.language.conditions import (
@@ -67,8 +68,6 @@ RESERVED_FEATURES = (
     "type",
     "year",
 )
-COLOUR = "colour"
-"""The feature whose values are the colours that shades are of."""
 RESERVED_VALUES = ("absent", "not", "one", "seen")
 
 
