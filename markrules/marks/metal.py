@@ -19,6 +19,7 @@ from markrules.knowledge.observation import Observation
 from markrules.language.tree import MetalMark
 from markrules.marks.metal_beside import (
     Beside,
+    cut_short,
     line_of,
     names_no_metal,
     same_line,
@@ -179,7 +180,11 @@ def _first_fitting(
 ) -> tuple[MetalReading | None, int]:
     """The reading of the longest spelling at this token whose figures agree, and where to go on."""
     for matches in _spellings(base).at(read, at, METAL_SLOTS):
-        standing = [match for match in _closest(matches) if _stands(match, read)]
+        standing = [
+            match
+            for match in _closest(matches)
+            if _stands(match, read) and not cut_short(base, text, read, match)
+        ]
         possible = [_decoded(base, text, read, match) for match in standing]
         readings = [each for each in possible if each is not None]
         if readings:

@@ -8,8 +8,9 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from markrules.knowledge.base import KnowledgeBase
+from markrules.language.tree import MetalMark
 from markrules.marks.metal_grammar import fraction
-from markrules.marks.stamped import Token, tokens
+from markrules.marks.stamped import Match, Token, tokens
 from markrules.marks.vocabulary import said_texts
 
 _LINE_ENDS = re.compile(r"[/,;|]")
@@ -37,7 +38,8 @@ def words_beside(
     """What stands on the line of a mark (start and end in the text) and may qualify it.
 
     `taken` are the places of all marks of metal in the text. Names of listed makers and words that
-    stand with their marks qualify nothing, and a single letter is an initial.
+    stand with their marks qualify nothing, and a single letter is an initial. Initials with stops
+    are a word that qualifies where the rules know it so (`R.G.`).
     """
     free = [
         token
@@ -51,12 +53,51 @@ def words_beside(
     qualifiers, known = _words_of_marks(base)
     if part:
         return Beside(part, True, line_of(text, mark))
-    telling = [token for token in beside if token.text in qualifiers]
+    telling = [token for token in _initials(text, beside) if token.text in qualifiers]
     unknown = [each for each in beside if len(each.text) > 1 and each.text not in known]
     if not telling and not unknown:
         return None
     words = " ".join(text[token.start : token.end] for token in telling or unknown)
     return Beside(words, bool(telling), line_of(text, mark))
+
+
+def cut_short(
+    base: KnowledgeBase, text: str, read: Sequence[Token], match: Match[MetalMark]
+) -> bool:
+    """Whether a spelling takes in a letter that belongs to something else.
+
+    That is one of several initials with stops (`18K R` of `18K R.G.`), and, for solid metal, one
+    that qualifies and stands apart (the P of `14K P`; `14KP` is one word). The K of a number is
+    its own.
+    """
+    last = read[match.after - 1]
+    if last.kind != "word" or len(last.text) > 1 or read[match.after - 2].kind == "number":
+        return False
+    after = read[match.after] if match.after < len(read) else None
+    if after is not None and _one_of_initials(text, last, after):
+        return True
+    apart = text[read[match.after - 2].end : last.start].isspace()
+    return apart and match.owner.how == "solid" and last.text in _words_of_marks(base)[0]
+
+
+def _one_of_initials(text: str, one: Token, other: Token) -> bool:
+    """Whether two tokens are single letters with nothing but a stop between."""
+    letters = all(each.kind == "word" and len(each.text) == 1 for each in (one, other))
+    return letters and text[one.end : other.start] == "."
+
+
+def _initials(text: str, read: Sequence[Token]) -> list[Token]:
+    """The tokens, initials with stops joined to one word: `R.G.` is RG."""
+    joined: list[Token] = []
+    last: Token | None = None
+    for each in read:
+        if last is not None and _one_of_initials(text, last, each):
+            before = joined.pop()
+            joined.append(Token("word", before.text + each.text, before.start, each.end))
+        else:
+            joined.append(each)
+        last = each
+    return joined
 
 
 def _part(

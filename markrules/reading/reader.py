@@ -11,10 +11,12 @@ from markrules.frozen import dataclass
 from markrules.inference.engine import Model, read
 from markrules.inference.reading import MarkReading, Reading
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.facts import Facts
 from markrules.knowledge.observation import MarkEvidence, Observation
+from markrules.knowledge.support import used
 from markrules.marks.decoding import Stamped, decoder
 from markrules.marks.hallmarks import hallmark_observations
-from markrules.marks.metal import MetalReading
+from markrules.marks.metal import NOT_SURE, MetalReading
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
 from markrules.notes.naming import ASKED
 from markrules.notes.understanding import Understanding, Vocabulary, understand
@@ -32,8 +34,8 @@ if TYPE_CHECKING:
 COPYRIGHT_YEAR = "copyright-year"
 """What a bare year in a text on the piece is taken for, unless it was said what it is."""
 
-MARK, TOLD_MAKER = "mark", "told-maker"
-"""Features that hold text on the piece, and the maker that somebody named."""
+MARK, METAL_MARK, TOLD_MAKER = "mark", "metal-mark", "told-maker"
+"""Features that hold text on the piece, what it says of metal, and the maker that was named."""
 
 MOSTLY = 0.5
 """A legible mark is called unlisted where a maker not in the rules is at least this likely."""
@@ -214,9 +216,23 @@ class Reader:
         )
 
     def findings_said(self, reading: Reading) -> tuple[str, ...]:
-        """What the findings of a reading say, in words; those for decisions and sheets left out."""
-        found = (self.base.findings[name] for name in reading.findings)
-        return tuple(dict.fromkeys(each.say for each in found if each.say and each.advise is None))
+        """What the findings of a reading say, in words; those for decisions and sheets left out,
+        and those that rest on nothing but marks of metal of which it is not sure what they claim.
+        """
+        told = [self.base.findings[name] for name in reading.findings]
+        told = [each for each in told if each.say and each.advise is None]
+        seen = tuple(each for each in reading.observations if not each.heard)
+        unsure = {each.mark for each in self.metals(seen) if each.how == NOT_SURE}
+        if unsure:
+            facts = Facts(seen, self.base, reading.piece_type)
+            doubtful = {
+                at
+                for at, each in enumerate(seen)
+                if each.feature == METAL_MARK and each.value in unsure
+            }
+            rests = ((each, used(each.when, facts)) for each in told)
+            told = [each for each, on in rests if not on or not doubtful.issuperset(on)]
+        return tuple(dict.fromkeys(each.say for each in told))
 
     def _with_numbers(self, seen: tuple[Observation, ...]) -> tuple[Observation, ...]:
         """What was seen, and what the numbers, hallmarks and metal marks in it say."""

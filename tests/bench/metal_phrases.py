@@ -133,5 +133,4 @@ FURTHER = (
     "14KGF",
 )
 """Sixty of a hundred that were written before it was looked how they are read, all 21 among them
-that were then called solid wrongly. `18K R.G.`, which is rose or rolled gold, `14K P` and
-`GOLD-IN-SANTO 14K` still are."""
+that were then called solid wrongly. `GOLD-IN-SANTO 14K` still is."""

@@ -118,6 +118,15 @@ def test_the_short_page_and_the_full_one_have_the_same_order() -> None:
     assert "with --full also" in markrules("read", NOTE).stdout
 
 
+def test_a_claim_of_metal_that_is_not_sure_is_not_told_as_a_finding() -> None:
+    assert "The mark claims gold of 18 karat." in markrules("read", "ring marked 18K").stdout
+    for mark in ("18K PLATE", "18K R.G."):
+        told = markrules("read", f"ring marked {mark}").stdout
+        assert "Not sure" in told
+        assert "The mark claims gold of 18 karat." not in told
+        assert "precious metal all through" not in told
+
+
 def test_a_terminal_without_block_characters_gets_plain_ones() -> None:
     arguments = ("read", "brooch, rollover catch")
     done = markrules_process(*arguments, env={"PYTHONIOENCODING": "ascii:replace"})

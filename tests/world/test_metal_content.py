@@ -339,7 +339,7 @@ QUALIFIED = (
     *("14K SOMETHING", "9CT TRIMMED", "18K FINISH", "STERLING POSTS", "14K ZZYZX"),
     *("GOLD SHELL 10K", "GOLD ELECTROPLATE 18K", "18K PLATE", "925 SILVER PLATE", "DOUBLE OR 18K"),
     *("SILVER PLATED 925", "PALLADIUM PLATED", "14K WHITE GOLD PLATED", "20M 18K", "18K 20 MICRON"),
-    *("14K/20", "9CT 1/10"),
+    *("14K/20", "9CT 1/10", "18K R.G.", "18 K.R.G.", "14K P", "18K. G.F"),
 )
 
 
@@ -356,6 +356,18 @@ def test_gold_over_silver_takes_nothing_back_of_the_silver() -> None:
 
     assert (silver.metal, silver.how) == ("silver", "solid")
     assert (gold.metal, gold.how) == ("gold", "filled")
+
+
+def test_the_p_of_plumb_stands_with_its_karat() -> None:
+    # 15 U.S.C. 295: plumb gold is stamped KP, one word; a P apart may be any word's.
+    assert [one(text).mark for text in ("14KP", "14 KP", "14K.P.")] == ["plumb-14"] * 3
+    assert (one("14K P").mark, one("14K P").how) == ("karat-14", "not sure")
+
+
+def test_initials_with_stops_are_one_word() -> None:
+    assert '"R.G' in find_metal_marks("18K R.G.", shipped_base())[0].say
+    assert one("14K W.G.").how == "solid"
+    assert one("14K J.B.").how == "solid"
 
 
 def test_a_word_for_a_coat_is_no_metal_of_its_own() -> None:
