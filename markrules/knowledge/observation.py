@@ -53,7 +53,8 @@ class Accounted:
     `understood` and `guessed` words are part of `observations`, or name the `piece` type.
     Something was assumed of those guessed. `neutral` words change nothing, by the rules' own
     lists; they may have observations, where they only describe. `little` are neutral words of
-    which it is not worth telling: articles and the like.
+    which it is not worth telling: articles and the like. `remarks` holds what the rules say of
+    the turns of phrase among the observations, a sentence each.
     """
 
     words: str
@@ -61,6 +62,7 @@ class Accounted:
     observations: tuple[Observation, ...] = ()
     piece: str = ""
     little: bool = False
+    remarks: tuple[str, ...] = ()
 
     @property
     def meaning(self) -> str:
@@ -69,7 +71,7 @@ class Accounted:
             return f"piece: {self.piece}"
         # A turn of phrase is worth telling only of words that say nothing by themselves.
         seen = [each for each in self.observations if each.feature != REMARK]
-        return "; ".join(dict.fromkeys(map(_meaning, seen or self.observations)))
+        return "; ".join(dict.fromkeys(map(_meaning, seen) if seen else self.remarks))
 
 
 def _meaning(each: Observation) -> str:

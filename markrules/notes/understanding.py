@@ -271,8 +271,18 @@ def _account(
                 fate = fate if fate == "guessed" else "understood"
             named = piece if _of_type(vocabulary, portion.pieces, piece) else ""
             little = fate == "neutral" and not found and portion.little
-            account.append(Accounted(portion.words, fate, tuple(found), named, little))
+            said = tuple(_say(vocabulary, each) for each in found if each.feature == REMARK)
+            account.append(Accounted(portion.words, fate, tuple(found), named, little, said))
     return account
+
+
+def _say(vocabulary: Vocabulary, remark: Observation) -> str:
+    """What the rules say of a turn of phrase, to stand among other things: without its stop.
+    Its name where they say nothing.
+    """
+    values = vocabulary.base.features[REMARK].values
+    say = next(each.say for each in values if each.name == remark.value)
+    return say.removesuffix(".") or remark.value.replace("-", " ")
 
 
 def _of_type(vocabulary: Vocabulary, named: AbstractSet[str], piece: str) -> bool:

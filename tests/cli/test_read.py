@@ -118,6 +118,13 @@ def test_the_short_page_and_the_full_one_have_the_same_order() -> None:
     assert "with --full also" in markrules("read", NOTE).stdout
 
 
+def test_what_was_only_said_is_shown_in_plain_words() -> None:
+    told = markrules("read", "brooch grandmother said").stdout
+
+    assert "remark" not in told
+    assert "Somebody is said to have told something of it" in " ".join(told.split())
+
+
 def test_a_claim_of_metal_that_is_not_sure_is_not_told_as_a_finding() -> None:
     assert "The mark claims gold of 18 karat." in markrules("read", "ring marked 18K").stdout
     for mark in ("18K PLATE", "18K R.G."):

@@ -143,3 +143,11 @@ def test_places_and_gaps() -> None:
 
 def test_long_hostile_notes_end(vocabulary: Vocabulary) -> None:
     assert understand(vocabulary, "brooch, " + "catch newer once unsold 1980 " * 20_000)
+
+
+def test_a_remark_is_shown_by_what_is_said_of_it(vocabulary: Vocabulary) -> None:
+    told = understand(vocabulary, "the pin is newer").account
+    assert {each.meaning for each in told if each.observations} == {"A part is newer"}
+
+    unsaid = understand(vocabulary, "necklace, unsold since 1950").account
+    assert "sold late" in {each.meaning for each in unsaid}
