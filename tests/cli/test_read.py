@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from command import TRACEBACK, answer, markrules, markrules_process
-from shipped_base import shipped_reader
+from shipped_base import shipped_base, shipped_reader
 
 from markrules.cli.demo import demo_box
 from markrules.cli.read import reading_page
@@ -132,6 +132,15 @@ def test_a_claim_of_metal_that_is_not_sure_is_not_told_as_a_finding() -> None:
         assert "Not sure" in told
         assert "The mark claims gold of 18 karat." not in told
         assert "precious metal all through" not in told
+
+
+def test_what_may_mislead_is_hedged_once() -> None:
+    """`perhaps` and `probably` come before the words of the rules, by the probability."""
+    told = " ".join(markrules("read", "engraved 4 Mar 1864").stdout.split())
+    assert "; perhaps the year of an event, older, or of a gift, later (" in told
+
+    for each in shipped_base().misleading.values():
+        assert not each.truth.startswith(("perhaps ", "probably ")), each.name
 
 
 def test_a_terminal_without_block_characters_gets_plain_ones() -> None:
