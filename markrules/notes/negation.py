@@ -18,12 +18,13 @@ def negated_tokens(
     word of the role `break` (but). A word of the role `after-negation` (missing) denies what
     stands last before it, or, where nothing does, what follows; one that tells of damage
     (`telling` holds their first tokens) denies nothing, and a denial of damage leaves its thing:
-    `no loss of enamel`.
+    `no loss of enamel`. A denial that ends the segment right behind damage denies it: `chips:
+    none`, `missing nothing`.
     """
     negated = [False] * len(tokens)
     part: list[Item] = []
     begin, denied_damage = -1, False
-    for item in items:
+    for at, item in enumerate(items):
         if item.role("break") or (begin >= 0 and item.role("link") and item.first > begin):
             _deny(negated, begin, item.first)
             begin = -1
@@ -31,7 +32,9 @@ def negated_tokens(
         elif item.role("negation") and not item.means("value"):
             begin = item.end if begin < 0 else begin
         elif item.first in telling:
-            if begin >= 0 or denied_damage:
+            if begin < 0 and _ends_in_denial(items[at:], tokens):
+                _deny(negated, item.first, item.end)
+            elif begin >= 0 or denied_damage:
                 _deny(negated, item.first if begin < 0 else begin, item.end)
                 begin, denied_damage = -1, True
         elif item.role("after-negation") and not item.means("value") and begin < 0:
@@ -47,6 +50,13 @@ def negated_tokens(
             part.append(item)
     _deny(negated, begin, len(tokens))
     return negated
+
+
+def _ends_in_denial(rest: list[Item], tokens: Tokens) -> bool:
+    """Whether an item is followed by a denial and nothing else."""
+    if len(rest) != 2 or not rest[1].role("negation") or rest[1].means("value"):
+        return False
+    return rest[0].end == rest[1].first and rest[1].end == len(tokens)
 
 
 def _some_of_many(tokens: Tokens, item: Item) -> bool:

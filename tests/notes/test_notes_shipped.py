@@ -250,3 +250,21 @@ def test_a_name_that_was_only_told_is_kept_though_no_list_has_it() -> None:
 
     assert "Fenwick" not in told.not_understood
     assert [each.value for each in told.observations if each.feature == "told-maker"] == ["Fenwick"]
+
+
+@pytest.mark.parametrize(
+    ("note", "fault"),
+    [
+        ("brooch, cracks: none", "cracked-part"),
+        ("brooch, chips none", "chipped-part"),
+        ("brooch, missing nothing", "missing-part"),
+        ("brooch, damage none", "broken"),
+    ],
+)
+def test_a_denial_right_behind_damage_denies_it(note: str, fault: str) -> None:
+    assert f"not fault={fault}" in lines(shipped(note))
+    assert f"fault={fault}" in lines(shipped(note.rsplit(" ", 1)[0].rstrip(":")))
+
+
+def test_one_earring_only_is_one_of_a_pair() -> None:
+    assert "fault=single-of-pair: 1" in lines(shipped("one earring only"))
