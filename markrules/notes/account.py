@@ -163,7 +163,9 @@ def _measured(tokens: Tokens, item: Item, order: Sequence[Observation | Open | F
         return [
             at
             for at, each in enumerate(order)
-            if isinstance(each, Observation) and each.heard and each.words == words
+            if isinstance(each, Observation)
+            and (each.heard or each.assumed)
+            and each.words == words
         ]
     return []
 

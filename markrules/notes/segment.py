@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from markrules.knowledge.observation import Observation, State
 from markrules.language.builtin import COLOUR, STATED_CONDITION
@@ -19,7 +20,7 @@ from markrules.notes.matching import LINKS, Item, Matched, matched, matched_with
 from markrules.notes.measuring import measured
 from markrules.notes.naming import named_makers, pieces_of
 from markrules.notes.negation import negated_tokens
-from markrules.notes.saying import Fault, Open, Said, Spoken
+from markrules.notes.saying import Fault, Open, Portion, Said, Spoken
 from markrules.notes.shading import with_shades
 from markrules.notes.tokens import tokens_of
 from markrules.notes.unquoting import unquoted
@@ -61,7 +62,9 @@ class _SegmentReader:
     def __init__(self, vocabulary: Vocabulary, text: str, after_mark: bool, shouting: bool) -> None:
         self.vocabulary = vocabulary
         text = _COPYRIGHT.sub("\N{COPYRIGHT SIGN}", unquoted(vocabulary, text))
-        self.tokens = tokens_of(_device_mark(vocabulary, text), vocabulary.folding)
+        led = _device_mark(vocabulary, text)
+        self.tokens = tokens_of(led, vocabulary.folding)
+        self.added = len(led) - len(text.lstrip()) if led != text else 0
         self.matched: Matched = matched(vocabulary, self.tokens, shouting)
         self.written = Written()
         if after_mark or self._may_hold_text():
@@ -137,8 +140,15 @@ class _SegmentReader:
             mark_absent=self.mark_absent,
             letter=marks.letter,
             things=self._things(),
-            account=account.portions(self.tokens, self.vocabulary.little),
+            account=self._as_written(account.portions(self.tokens, self.vocabulary.little)),
         )
+
+    def _as_written(self, portions: tuple[Portion, ...]) -> tuple[Portion, ...]:
+        """The portions without the word that was put before a letter with a device."""
+        if not self.added or not portions:
+            return portions
+        first, *rest = portions
+        return (replace(first, words=first.words[self.added :]), *rest)
 
     def _may_hold_text(self) -> bool:
         """Whether it is worth looking for text: capitals, signs, lead words, or known texts."""
@@ -245,6 +255,8 @@ class _SegmentReader:
         values = self._as_material(item, values)
         if self._before_damage(item):  # a tiny chip is no small piece
             values = [each for each in values if not self._describes(each[0])]
+        if any(name in PLACE_FEATURES for name, _ in values) and self._place_of_a_thing(item):
+            values = [each for each in values if each[0] not in PLACE_FEATURES]
         if item.role("filler", *LINKS):  # `does` is no doe
             values = [each for each in values if each[0] not in PICTURED_FEATURES]
         features = [sense.name for sense in item.senses if sense.kind == "feature"]
@@ -254,6 +266,18 @@ class _SegmentReader:
             self._value(values, item, "ruled-out" if negated else "seen")
         elif negated and self._denies_marks(item):
             self._absent("mark", item)
+
+    def _place_of_a_thing(self, item: Item) -> bool:
+        """Whether a place for marks tells where something else is: `a wire on the back`."""
+        if self.on_mark or not self.vocabulary.lead_words.isdisjoint(self.tokens.folded):
+            return False
+        named = any(self.tokens.raw(index)[0].isupper() for index in self.matched.unknown)
+        return not named and any(
+            sense.kind == "value" and not sense.name.startswith(MARK_PREFIXES)
+            for other in self.items
+            if other is not item
+            for sense in other.senses
+        )
 
     def _denies_marks(self, item: Item) -> bool:
         """Whether a denied word tells that no mark was found."""

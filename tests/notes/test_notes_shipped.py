@@ -268,3 +268,29 @@ def test_a_denial_right_behind_damage_denies_it(note: str, fault: str) -> None:
 
 def test_one_earring_only_is_one_of_a_pair() -> None:
     assert "fault=single-of-pair: 1" in lines(shipped("one earring only"))
+
+
+@pytest.mark.parametrize("note", ["brooch, a wire on the back", "brooch, plastic pearl on front"])
+def test_a_place_of_something_else_is_no_place_of_a_mark(note: str) -> None:
+    assert not [line for line in lines(shipped(note)) if line.startswith("mark-position")]
+
+
+@pytest.mark.parametrize(
+    "note", ["brooch marked on the back", "AUSTRIA on the back", "Novak on the back", "on the back"]
+)
+def test_a_place_beside_a_mark_or_by_itself_is_a_place_of_a_mark(note: str) -> None:
+    assert "mark-position=on-back" in lines(shipped(note))
+
+
+def test_a_letter_with_a_device_is_echoed_as_written() -> None:
+    told = shipped("T with a crown above it")
+
+    assert " ".join(each.words for each in told.account).startswith("T ")
+    assert "mark=T" in lines(told)
+
+
+def test_a_name_that_is_taken_for_the_mark_is_shown_as_guessed() -> None:
+    told = {each.words: each for each in shipped("brooch, Novak on the back").account}
+
+    assert told["Novak"].fate == "guessed"
+    assert told["Novak"].meaning == "mark: Novak (fair)"
