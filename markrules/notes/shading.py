@@ -73,7 +73,10 @@ def _shade_at(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], index: 
 
 
 def _noun(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
-    """The word for stones that comes next, a coat over them passed over."""
+    """The word for stones that comes next, a coat over them and a further shade passed over:
+    `olivine and amethyst rhinestones`.
+    """
+    joined = False
     while index < len(tokens):
         item = item_at(vocabulary, tokens, index)
         alone = _again(vocabulary, tokens, index, index + 1)
@@ -83,6 +86,12 @@ def _noun(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
                 for sense in each.senses
             ):
                 return each
+        if item is not None and item.role("join") and not joined and item.end < len(tokens):
+            shade = vocabulary.shades.longest(tokens.folded, tokens.numeric, item.end)
+            if shade is None:
+                return None
+            index, joined = shade[0], True
+            continue
         if item is None or not any(sense.name == STONE_COATING for sense in item.senses):
             return None
         index = item.end

@@ -294,3 +294,11 @@ def test_a_name_that_is_taken_for_the_mark_is_shown_as_guessed() -> None:
 
     assert told["Novak"].fate == "guessed"
     assert told["Novak"].meaning == "mark: Novak (fair)"
+
+
+def test_shades_that_are_joined_before_rhinestones_are_both_shades() -> None:
+    both = lines(shipped("brooch, olivine and amethyst rhinestones"))
+
+    assert not [line for line in both if line.startswith("gem=")]
+    assert "colour=green" in both
+    assert "gem=peridot" in lines(shipped("brooch, olivine stones and rhinestones"))
