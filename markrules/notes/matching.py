@@ -104,6 +104,8 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
     index, count = 0, len(tokens)
     while index < count:
         item = item_at(vocabulary, tokens, index)
+        if item is not None:
+            item = _with_its_look(vocabulary, tokens, item)
         if item is not None and _lone_letter(tokens, item):
             before = result.items[-1] if result.items else None
             item = item if before is not None and before.measure is not None else None
@@ -115,6 +117,21 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
             result.unknown.append(index)
         index += 1
     return result
+
+
+def _with_its_look(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Item:
+    """A phrase of several words, taken for its look where a word of likeness follows with which
+    its last word is a phrase: `pale gold tone` and `9ct gold tone` are gold tone.
+    """
+    if item.end - item.first < 2 or item.end >= len(tokens):
+        return item
+    likeness = vocabulary.words.first(tokens.folded[item.end])
+    if likeness is None or "likeness" not in likeness.meaning.roles:
+        return item
+    look = vocabulary.words.longest(tokens.folded, tokens.numeric, item.end - 1)
+    if look is None or look[0] <= item.end or "value" not in look[1].kinds:
+        return item
+    return Item(item.first, look[0], look[1])
 
 
 def _lone_letter(tokens: Tokens, item: Item) -> bool:

@@ -302,3 +302,25 @@ def test_shades_that_are_joined_before_rhinestones_are_both_shades() -> None:
     assert not [line for line in both if line.startswith("gem=")]
     assert "colour=green" in both
     assert "gem=peridot" in lines(shipped("brooch, olivine stones and rhinestones"))
+
+
+@pytest.mark.parametrize(
+    ("note", "look"),
+    [
+        ("pale gold tone bracelet", "gold-tone"),
+        ("pale gold colour bracelet", "gold-tone"),
+        ("9ct gold tone ring", "gold-tone"),
+        ("sterling silver tone bracelet", "silver-tone"),
+        ("white gold tone ring", "silver-tone"),
+        ("rose gold tone ring", "rose-gold-tone"),
+    ],
+)
+def test_a_metal_tone_is_no_metal(note: str, look: str) -> None:
+    told = lines(shipped(note))
+
+    assert f"finish={look}" in told
+    assert not [line for line in told if line.startswith("metal=")]
+
+
+def test_a_metal_without_a_word_of_likeness_stays_one() -> None:
+    assert "metal=low-gold" in lines(shipped("pale gold ring, blue tone"))
