@@ -173,12 +173,13 @@ def _settled_all(
     chains = frozenset(each for name in named for each in vocabulary.base.broader(name))
     renewed: set[Place] = set()
     chain = frozenset(vocabulary.base.broader(piece))
-    seen = {
-        each.feature
+    values = {
+        (each.feature, each.value)
         for part in parts
         for each in part.order
         if isinstance(each, Observation) and each.state == "seen"
     }
+    seen = {feature for feature, _ in values}
     for index, part in enumerate(parts):
         for at, each in enumerate(part.order):
             if isinstance(each, Fault):
@@ -198,7 +199,7 @@ def _settled_all(
                 beside = each.marked or (
                     each.alone and any(map(_of_marks, _neighbours(parts, index)))
                 )
-                settled = _settled(vocabulary, each, chain, beside)
+                settled = _settled(vocabulary, _beside(vocabulary, each, values), chain, beside)
                 if _suits(vocabulary, settled, chains):
                     told[index, at] = settled
             elif _suits(vocabulary, each, chains):
@@ -385,6 +386,18 @@ def _of_marks(part: Said) -> bool:
     )
 
 
+def _beside(vocabulary: Vocabulary, said_open: Open, seen: AbstractSet[tuple[str, str]]) -> Open:
+    """What was said, as what one of its meanings comes to with something else that was seen:
+    shell, of a cameo.
+    """
+    together = vocabulary.together
+    for choice in said_open.choices:
+        for other, meant in together.get(choice, {}).items():
+            if other in seen and said_open.state == "seen":
+                return replace(said_open, choices=(meant,))
+    return said_open
+
+
 def _settled(
     vocabulary: Vocabulary, said_open: Open, chain: frozenset[str], beside_marks: bool
 ) -> Observation:
@@ -393,7 +406,7 @@ def _settled(
     ranked = sorted(said_open.choices, key=lambda choice: fits[choice], reverse=True)
     feature, value = ranked[0]
     assumed = said_open.assumed
-    if fits[ranked[0]][:-1] == fits[ranked[1]][:-1] and fits[ranked[0]][3]:
+    if len(ranked) > 1 and fits[ranked[0]][:-1] == fits[ranked[1]][:-1] and fits[ranked[0]][3]:
         taken = f"taken as {feature}: {value}"
         assumed = f"{assumed}, {taken}" if assumed else taken
     return Observation(

@@ -193,6 +193,14 @@ class Vocabulary:
         return frozenset(map(tuple, self._kept["making"]["idle"]))
 
     @cached_property
+    def together(self) -> dict[tuple[str, str], dict[tuple[str, str], tuple[str, str]]]:
+        """For a value, with its feature, what it means together with others that were seen."""
+        found: dict[tuple[str, str], dict[tuple[str, str], tuple[str, str]]] = {}
+        for name, said, feature, seen, *meant in self._kept["making"]["together"]:
+            found.setdefault((name, said), {})[feature, seen] = (meant[0], meant[1])
+        return found
+
+    @cached_property
     def found_on(self) -> dict[str, frozenset[str]]:
         """For each feature that not every piece has, the types it is found on, and broader ones
         of those but for the broadest, under which all stand.
@@ -291,6 +299,7 @@ class Gathered:
             "holds": made.holds,
             "false": false_makings(base),
             "idle": sorted(_idle(base)),
+            "together": sorted(_together(base)),
             "found_on": {
                 feature.name: sorted(
                     {
@@ -506,6 +515,24 @@ def _idle(base: KnowledgeBase) -> set[tuple[str, str]]:
             elif isinstance(atom, IsSeen):
                 any_value.add(atom.feature.name)
     return {each for each in idle - asked if each[0] not in any_value}
+
+
+def _together(base: KnowledgeBase) -> Iterator[tuple[str, str, str, str, str, str]]:
+    """Two values that together mean a third, by the findings: a cameo and shell, a shell cameo."""
+    for finding in base.findings.values():
+        parts = finding.when.parts if isinstance(finding.when, And) else ()
+        if finding.means is None or len(parts) != 2:
+            continue
+        feature, value = (each.name for each in finding.means)
+        for one, other in (parts, parts[::-1]):
+            if isinstance(one, Is) and isinstance(other, Is):
+                for seen in one.values:
+                    for said in other.values:
+                        yield (
+                            *(other.feature.name, said.name),
+                            *(one.feature.name, seen.name),
+                            *(feature, value),
+                        )
 
 
 def _heeded(base: KnowledgeBase) -> Iterator[Condition]:

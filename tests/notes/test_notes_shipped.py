@@ -324,3 +324,18 @@ def test_a_metal_tone_is_no_metal(note: str, look: str) -> None:
 
 def test_a_metal_without_a_word_of_likeness_stays_one() -> None:
     assert "metal=low-gold" in lines(shipped("pale gold ring, blue tone"))
+
+
+@pytest.mark.parametrize(
+    "note", ["cameo brooch, shell", "brooch, shell, cameo", "cameo brooch carved in shell"]
+)
+def test_shell_beside_a_cameo_is_what_it_is_cut_in(note: str) -> None:
+    told = lines(shipped(note))
+
+    assert "stone-kind=shell-cameo" in told
+    assert not [line for line in told if line.startswith(("motif", "organic"))]
+
+
+def test_shell_without_a_cameo_is_pictured_or_a_shell() -> None:
+    assert "motif=water-animal" in lines(shipped("enamel shell brooch"))
+    assert "stone-kind=shell-cameo" not in lines(shipped("cameo brooch, not shell"))
