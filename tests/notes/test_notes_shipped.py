@@ -339,3 +339,21 @@ def test_shell_beside_a_cameo_is_what_it_is_cut_in(note: str) -> None:
 def test_shell_without_a_cameo_is_pictured_or_a_shell() -> None:
     assert "motif=water-animal" in lines(shipped("enamel shell brooch"))
     assert "stone-kind=shell-cameo" not in lines(shipped("cameo brooch, not shell"))
+
+
+@pytest.mark.parametrize(
+    "note", ["bracelet and earring set", "necklace & bracelet", "brooch and bracelet set"]
+)
+def test_two_pieces_joined_are_half_a_set(note: str) -> None:
+    assert shipped(note).piece_type == "demi-parure"
+
+
+def test_a_tail_is_that_of_the_animal_that_was_named() -> None:
+    assert not [x for x in lines(shipped("bird brooch, long tail")) if "farm" in x or "wild" in x]
+
+
+def test_earrings_clip_are_earrings() -> None:
+    told = shipped("made in hong kong earrings clip")
+
+    assert told.piece_type == "earrings"
+    assert "earring-back=spring-clip" in lines(told)
