@@ -71,6 +71,22 @@ def said_in(reader: Reader, words: str) -> Said:
     return Said(new.observations, new.not_understood)
 
 
+def letters_told(reader: Reader, text: str) -> str:
+    """The text of a mark, where words tell which letters were not read written as a mark is.
+
+    `begins with EIS` is EIS..., `COVA or CODA` is CO[VD]A; any other text stays as it is.
+    """
+    if " " not in text.strip() or len(text) > LONGEST_NOTE:
+        return text
+    seen = said_in(reader, f"mark {text}").observations
+    marks = [each.value for each in seen if each.feature == "mark" and each.state == "seen"]
+    if len(marks) != 1:
+        return text
+    (found,) = marks
+    told = any(sign in found and sign not in text for sign in ("...", "["))
+    return found if told else text
+
+
 def told_sentences(note: str, heard: Sequence[str]) -> list[str]:
     """The sentences of a note that hold a stretch that was only told, in their order.
 

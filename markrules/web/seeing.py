@@ -10,9 +10,10 @@ from markrules.catalogue.records import Piece
 from markrules.frozen import dataclass
 from markrules.inference.reading import DateRange, NextLook, Reading
 from markrules.knowledge.observation import Observation
+from markrules.language.builtin import REMARK
 from markrules.language.tree import Feature
 from markrules.reading.observing import observe
-from markrules.tasks.entering import PIECE, Said, said_in
+from markrules.tasks.entering import PIECE, Said, letters_told, said_in
 from markrules.tasks.looking import question_of
 from markrules.tasks.questions import Offer, few_of, offer_of
 from markrules.telling.words import plain, years
@@ -158,6 +159,9 @@ def seen_in_form(visit: Visit) -> Said:
         field = "value" if feature else "words"
         raise Refused(400, "Say what you see: choose an answer, or write it.", field)
     certainty = certainty_in_form(visit)
+    if feature == "mark":
+        with visit.desk.locked():
+            value = letters_told(visit.desk.reader, value)
     return Said((observe(visit.base, f"{feature}={value}", certainty),))
 
 
@@ -235,11 +239,14 @@ def unanswered(visit: Visit, said: Said) -> tuple[str, ...]:
 
 
 def answer_words(seen: Observation) -> str:
-    """An observation in a few words."""
-    name = plain(seen.feature)
+    """An observation in a few words; a turn of phrase in the words that were used."""
+    if seen.feature == REMARK and seen.words:
+        return f"said: “{seen.words}”"
+    name = plain("said" if seen.feature == REMARK else seen.feature)
     if seen.state == "absent":
         return f"{name}: none"
-    value = seen.value if seen.number is not None else plain(seen.value)
+    as_given = seen.number is not None or seen.feature in ("mark", "label")
+    value = seen.value if as_given else plain(seen.value)
     later = " (a later part)" if seen.state == "replaced" else ""
     return f"{name}: not {value}" if seen.state == "ruled-out" else f"{name}: {value}{later}"
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import re
 
@@ -434,3 +435,60 @@ def test_the_code_of_a_label_opens_its_piece(visitor: Visitor) -> None:
     assert uid in labels
     assert "38.1mm" in labels
     assert visitor.get(f"{piece}/label?stock=none").status_code == 400
+
+
+@pytest.mark.parametrize(
+    ("words", "letters"),
+    [("begins with EIS", "EIS..."), ("COVA or CODA", "CO[VD]A"), ("ends in RI", "...RI")],
+)
+def test_words_that_tell_of_letters_not_read_are_taken_so(
+    visitor: Visitor, words: str, letters: str
+) -> None:
+    page = visitor.get("/marks", params={"read": words}).text
+    assert f"<q><bdi>{words}</bdi></q> is taken as <b><bdi>{letters}</bdi></b>" in page
+    assert f'value="{letters}"' in page
+
+    piece = visitor.start_box(words, "brooch")[0]
+    visitor.post(f"{piece}/see", {"feature": "mark", "value": words})
+    assert f"mark: {letters}</bdi>" in visitor.get(piece).text
+
+
+@pytest.mark.parametrize("text", ["TRIFARI", "Made in Japan", "N?PI[E>F]R", "S.A.L. / 925", "A or"])
+def test_any_other_mark_is_taken_as_written(visitor: Visitor, text: str) -> None:
+    page = visitor.get("/marks", params={"read": text}).text
+    assert "is taken as" not in page
+    assert f'value="{html.escape(text)}"' in page
+
+
+def test_a_turn_of_phrase_is_told_in_the_words_that_were_used(visitor: Visitor) -> None:
+    piece = visitor.start_box("phrases", "brooch, black enamel border, engraved 1868")[0]
+    page = visitor.get(piece).text
+    assert "remark:" not in page
+    assert re.search(r"<bdi>said: “[^”]*1868[^”]*”</bdi>", page)
+    supposing = visitor.get(f"{piece}/what-if").text
+    assert "remark" not in supposing
+    assert "said: “" not in supposing
+
+
+def test_the_kinds_at_a_glance_are_counted_without_false_plurals(visitor: Visitor) -> None:
+    box = visitor.post("/boxes", {"name": "kinds"}).url.path
+    visitor.post(f"{box}/pieces", {"notes": "brooch, rollover catch\nbrooch, jet\nbar pin, gilt"})
+    page = visitor.get(f"{box}/glance").text
+    assert "brooch: 2" in page
+    assert "bar pin: 1" in page
+
+
+def test_figures_that_are_wanting_are_told_as_they_are_asked_for(visitor: Visitor) -> None:
+    page = visitor.get(visitor.start_box("wanting", "brooch, jet")[0]).text
+    assert "listing minutes" in page
+    assert re.search(r">[^<]*listing-minutes", page) is None
+
+
+def test_no_labels_of_an_empty_box_and_no_box_are_told(visitor: Visitor) -> None:
+    box = visitor.post("/boxes", {"name": "nothing to label"}).url.path
+    labels = visitor.get(f"{box}/labels")
+    assert labels.status_code == 404
+    assert "There is no piece in this box yet" in labels.text
+    missing = visitor.get("/box/999999")
+    assert missing.status_code == 404
+    assert "no such box" in missing.text

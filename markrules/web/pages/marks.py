@@ -11,6 +11,7 @@ from markrules.language.tree import Window
 from markrules.marks.cells import cells_of
 from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.results import MarkResult
+from markrules.tasks.entering import letters_told
 from markrules.telling.words import years
 from markrules.web.desk import Refused, Visit
 from markrules.web.mark_places import text_given
@@ -52,9 +53,11 @@ def marks(visit: Visit) -> Response:
             text = text_given("read", visit.every, LONGEST)
         except Refused as refused:
             return _page(visit, text, problem=str(refused))
+    words = ""
     if text:
         try:
             with visit.desk.locked():
+                words, text = text, letters_told(visit.desk.reader, text)
                 answer = visit.desk.reader.marks.search(text, SHOWN)
         except MarkSyntaxError as error:
             problem = str(error)
@@ -62,7 +65,7 @@ def marks(visit: Visit) -> Response:
             none_of_these, not_used = answer.none_of_these, answer.not_used
             results = [each for each in answer.results if each.probability >= LEAST]
             found = [Found(each, _used(each)) for each in results]
-    return _page(visit, text, found, none_of_these, problem, not_used)
+    return _page(visit, text, found, none_of_these, problem, not_used, words)
 
 
 def letters(visit: Visit) -> Response:
@@ -81,10 +84,12 @@ def _page(
     none_of_these: float = 1.0,
     problem: str = "",
     not_used: Sequence[str] = (),
+    words: str = "",
 ) -> Response:
     return visit.page(
         "marks.html",
         text=text,
+        words="" if words == text else words,
         found=found,
         none_of_these=none_of_these,
         problem=problem,

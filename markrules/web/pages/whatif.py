@@ -9,6 +9,7 @@ from starlette.responses import Response
 from markrules.catalogue.records import Seen
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
+from markrules.language.builtin import REMARK
 from markrules.tasks.reading_pieces import request_for
 from markrules.web.desk import Visit
 from markrules.web.drawing import curve_of
@@ -47,7 +48,11 @@ def what_if(visit: Visit) -> Response:
         curve=curve_of(then, now.date),
         change=Change(stretch(now.date.range), stretch(then.date.range), ""),
         supposed=supposed,
-        seen=[each for each in seen if not each.observation.heard],
+        seen=[
+            each
+            for each in seen
+            if not each.observation.heard and each.observation.feature != REMARK
+        ],
         parts=list(dict.fromkeys(each.feature for each in now.clues)),
         certainties=list(visit.base.certainties),
         words=answer_words,
