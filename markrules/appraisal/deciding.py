@@ -315,7 +315,7 @@ def _reasons(
     if by == "order":
         wanting = _wanting(open_ones)
         if wanting:
-            reasons.append(f"Figures that are not set: {', '.join(wanting)}.")
+            reasons.append(f"Figures that are not set: {', '.join(wanting).replace('-', ' ')}.")
         reasons += [] if best.toward or best.choice == "mend" else _usual(base, best.choice)
     if scrap and best.choice not in ("melt", "keep"):
         reasons.append(f"Not below {float(scrap):,.2f}: that is what its metal brings.")

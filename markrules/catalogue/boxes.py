@@ -58,7 +58,7 @@ class Boxes:
         """The box with that row number. Raises CatalogueProblem where there is none."""
         found = self._file.row("select * from box where id = ?", (box_id,))
         if found is None:
-            raise CatalogueProblem(f"there is no box with row number {box_id}")
+            raise CatalogueProblem("there is no such box in this catalogue")
         return box_of(found)
 
     def change(

@@ -95,8 +95,9 @@ def telling(bits: float) -> str:
 
 
 def plain(name: str) -> str:
-    """The name of an entry as words."""
-    return name.replace("-", " ")
+    """The name of an entry as words; a letter by itself is one of shape, as in C catch."""
+    words = name.split("-")
+    return " ".join(word.upper() if len(word) == 1 and word != "a" else word for word in words)
 
 
 def shown(value: object) -> object:

@@ -156,7 +156,7 @@ def test_two_at_one_table_lose_nothing(shared: Served) -> None:
 
     assert page.count("<bdi>Ada</bdi>,") >= 1
     assert page.count("<bdi>Ben</bdi>,") == 2
-    for words in ("catch: rollover", "hinge: tube hinge", "catch: c catch"):
+    for words in ("catch: rollover", "hinge: tube hinge", "catch: C catch"):
         assert f"<bdi>{words}</bdi>" in page
 
 

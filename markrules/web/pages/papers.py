@@ -134,7 +134,10 @@ def label(visit: Visit) -> Response:
 
 def labels(visit: Visit) -> Response:
     """The tags of a box."""
-    return _tags(visit, visit.catalogue.pieces.all(box_named(visit), limit=MOST_LABELS))
+    pieces = visit.catalogue.pieces.all(box_named(visit), limit=MOST_LABELS)
+    if not pieces:
+        raise Refused(404, "There is no piece in this box yet, so there is nothing to label.")
+    return _tags(visit, pieces)
 
 
 def _tags(visit: Visit, pieces: Sequence[Piece]) -> Response:
