@@ -115,6 +115,9 @@ def stock_table(found: Report) -> list[list[Any]]:
             words = f"over {previous} days" if bound is None else f"{previous} to {bound} days"
             rows.append([each.currency, words, pieces, cost / scale])
             previous = bound or previous
+        if each.undated:
+            dated = sum(cost for _, _, cost in each.ages)
+            rows.append([each.currency, "no day said", each.undated, (each.cost - dated) / scale])
         rows.append([each.currency, "all", each.pieces, each.cost / scale])
     return rows
 

@@ -492,3 +492,21 @@ def test_no_labels_of_an_empty_box_and_no_box_are_told(visitor: Visitor) -> None
     missing = visitor.get("/box/999999")
     assert missing.status_code == 404
     assert "no such box" in missing.text
+
+
+def test_a_table_of_which_nothing_is_taken_asks_for_its_columns(visitor: Visitor) -> None:
+    box = visitor.post("/boxes", {"name": "strange headings"}).url.path
+    page = visitor.post(f"{box}/import", {"pasted": "Nr;Beschreibung\n1;Brosche\n2;Ring\n"}).text
+    assert "say above which column holds the note" in page
+    assert page.count('<option value="mark">') == 2  # once for each of the two columns
+    assert '<option value="remark">' not in page
+
+
+def test_what_is_unsold_adds_up_also_without_a_day(visitor: Visitor) -> None:
+    piece = visitor.start_box("bought some day", "brooch, jet")[0]
+    visitor.post(f"{piece}/came", {"cost": "5 XPF"})
+    page = visitor.get("/report").text
+    cell = r'</t[hd]><td class="amount">'
+    rows = re.findall(rf'<th scope="row">([^<]+){cell}(\d+){cell}(\d+) XPF', page)
+    assert rows[-2:] == [("no day said", "1", "5"), ("all", "1", "5")]
+    assert sum(int(pieces) for _, pieces, _ in rows[:-1]) == 1

@@ -15,6 +15,7 @@ from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box
 from markrules.catalogue.whole import take_in
 from markrules.frozen import dataclass
+from markrules.language.builtin import REMARK
 from markrules.tasks.importing import (
     FIELDS,
     Columns,
@@ -216,8 +217,8 @@ def _columns(held: SentFile, columns: Columns, found: Imported) -> list[Column]:
 
 
 def _fields(visit: Visit) -> list[str]:
-    """What a column may become: the fields of a piece, then every feature of the rules."""
-    return [*FIELDS, *sorted(visit.base.features)]
+    """What a column may become: the fields of a piece, then every other feature of the rules."""
+    return [*FIELDS, *sorted(visit.base.features.keys() - FIELDS.keys() - {REMARK})]
 
 
 def _days(visit: Visit) -> Order | None:
@@ -348,7 +349,7 @@ def _take(visit: Visit) -> SentFile:
     if not text:
         raise Refused(400, "Choose a file, or paste the cells of a table.", "table")
     ending = "tsv" if "\t" in text.splitlines()[0] else "csv"
-    return visit.desk.sent_files.take(f"what was pasted.{ending}", text.encode(), browser)
+    return visit.desk.sent_files.take(f"pasted cells.{ending}", text.encode(), browser)
 
 
 def _told(held: SentFile, work: Callable[[], Answer]) -> Answer:
