@@ -5,11 +5,12 @@ from __future__ import annotations
 import html
 import io
 import re
+from pathlib import Path
 
 import pytest
 from shipped_base import shipped_reader
 from web_hostile import ATTACKS
-from web_serving import Served, Visitor
+from web_serving import Served, Visitor, serving
 
 from markrules.catalogue.store import Catalogue
 from markrules.reading.reader import Request
@@ -478,8 +479,10 @@ def test_the_kinds_at_a_glance_are_counted_without_false_plurals(visitor: Visito
     assert "bar pin: 1" in page
 
 
-def test_figures_that_are_wanting_are_told_as_they_are_asked_for(visitor: Visitor) -> None:
-    page = visitor.get(visitor.start_box("wanting", "brooch, jet")[0]).text
+def test_figures_that_are_wanting_are_told_as_they_are_asked_for(tmp_path: Path) -> None:
+    with serving(tmp_path) as served:
+        visitor = served.visitor()
+        page = visitor.get(visitor.start_box("wanting", "brooch, jet")[0]).text
     assert "listing minutes" in page
     assert re.search(r">[^<]*listing-minutes", page) is None
 
@@ -510,3 +513,15 @@ def test_what_is_unsold_adds_up_also_without_a_day(visitor: Visitor) -> None:
     rows = re.findall(rf'<th scope="row">([^<]+){cell}(\d+){cell}(\d+) XPF', page)
     assert rows[-2:] == [("no day said", "1", "5"), ("all", "1", "5")]
     assert sum(int(pieces) for _, pieces, _ in rows[:-1]) == 1
+
+
+def test_a_large_box_says_what_is_not_made_of_it_here(visitor: Visitor) -> None:
+    box = visitor.post("/boxes", {"name": "a large box"}).url.path
+    for notes in (400, 101):
+        assert visitor.post(f"{box}/pieces", {"notes": "ring\n" * notes}).status_code == 200
+    page = visitor.get(box).text
+    assert "are made here for up to 500 pieces" in page
+    assert f"{box}/glance" not in page
+    refused = visitor.get(f"{box}/glance")
+    assert refused.status_code == 400
+    assert "more than the 500 pieces" in refused.text

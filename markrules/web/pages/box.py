@@ -38,6 +38,7 @@ def box(visit: Visit) -> Response:
         "box.html",
         box=found,
         small=not too_many(visit.base, visit.catalogue, found),
+        most=int(visit.base.setting("box-at-once")),
         purchases=visit.catalogue.money.acquisitions(found),
         show_price=show_price,
         **given,

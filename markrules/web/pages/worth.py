@@ -49,7 +49,12 @@ def small_box(visit: Visit) -> Box:
     """The box that the address names. Raises Refused where it is too large to be read at once."""
     box = box_named(visit)
     if too_many(visit.base, visit.catalogue, box):
-        raise Refused(400, f'Box "{box.name}" holds too many pieces to be weighed at once here.')
+        most = int(visit.base.setting("box-at-once"))
+        raise Refused(
+            400,
+            f'Box "{box.name}" holds more than the {most:,} pieces that are weighed at once here; '
+            "the command `markrules glance` takes any number.",
+        )
     return box
 
 
