@@ -471,12 +471,12 @@ def test_a_turn_of_phrase_is_told_in_the_words_that_were_used(visitor: Visitor) 
     assert "said: “" not in supposing
 
 
-def test_the_kinds_at_a_glance_are_counted_without_false_plurals(visitor: Visitor) -> None:
+def test_the_kinds_at_a_glance_are_counted_in_words(visitor: Visitor) -> None:
     box = visitor.post("/boxes", {"name": "kinds"}).url.path
     visitor.post(f"{box}/pieces", {"notes": "brooch, rollover catch\nbrooch, jet\nbar pin, gilt"})
     page = visitor.get(f"{box}/glance").text
-    assert "brooch: 2" in page
-    assert "bar pin: 1" in page
+    assert "2 brooches" in page
+    assert "1 bar pin" in page
 
 
 def test_figures_that_are_wanting_are_told_as_they_are_asked_for(tmp_path: Path) -> None:
