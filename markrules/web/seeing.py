@@ -10,7 +10,7 @@ from markrules.catalogue.records import Piece
 from markrules.frozen import dataclass
 from markrules.inference.reading import DateRange, NextLook, Reading
 from markrules.knowledge.observation import Observation
-from markrules.language.builtin import REMARK
+from markrules.language.slots import REMARK
 from markrules.language.tree import Feature
 from markrules.reading.observing import observe
 from markrules.tasks.entering import PIECE, Said, letters_told, said_in

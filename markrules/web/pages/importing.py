@@ -15,7 +15,7 @@ from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box
 from markrules.catalogue.whole import take_in
 from markrules.frozen import dataclass
-from markrules.language.builtin import REMARK
+from markrules.language.slots import REMARK
 from markrules.tasks.importing import (
     FIELDS,
     Columns,

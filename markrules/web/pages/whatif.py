@@ -9,7 +9,7 @@ from starlette.responses import Response
 from markrules.catalogue.records import Seen
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
-from markrules.language.builtin import REMARK
+from markrules.language.slots import REMARK
 from markrules.tasks.reading_pieces import request_for
 from markrules.web.desk import Visit
 from markrules.web.drawing import curve_of
