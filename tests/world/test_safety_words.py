@@ -157,8 +157,9 @@ def test_no_words_are_said_twice() -> None:
 TOLD = re.compile(r"^    \s*(?:ask|look|say|hazard|caution|misleads|why|note)\s", re.MULTILINE)
 DOING_HARM = re.compile(
     r"(?:^|[.;:]\s+)(?:then |first |carefully |gently )?"
-    r"(?:burn|heat (?:it|the|a)|warm it over|char|singe|prick|touch it with|file|scratch|sand|grind"
-    r"|drill|drop acid|put acid|apply acid|test it with acid|acid[- ]test)\b",
+    r"(?:(?:burn|heat|char|singe|prick|file|scratch|sand|grind|drill)"
+    r" (?:it|them|the|a|an|one|some|off|into|through)"
+    r"|warm it over|touch it with|(?:drop|put|apply) acid|test it with acid|acid[- ]test)\b",
     re.IGNORECASE,
 )
 
