@@ -130,10 +130,22 @@ def account_of(
             account.piece[index] = _named_pieces(item)
             if not places and _lost(item):
                 account.unknown[index] = True
+    _count_with_what_is_counted(matched, account)
     for index in range(count - 2, -1, -1):
         if tokens.numeric[index] and not account.order[index] and not account.unknown[index]:
             account.order[index].update(account.order[index + 1])
     return account
+
+
+def _count_with_what_is_counted(matched: Matched, account: Account) -> None:
+    """`Pair of clip earrings` is told as one: a count is of the piece that stands behind it."""
+    for item in matched.items:
+        end = item.end
+        if not item.role("count") or end >= len(account.order):
+            continue
+        if account.order[end] == account.order[item.first]:
+            for index in range(item.first, end):
+                account.piece[index] = account.piece[index] or account.piece[end]
 
 
 def _value(each: Observation | Open | Fault) -> str:

@@ -9,9 +9,18 @@ from markrules.notes.marktext import Written
 from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.quantities import Years
 from markrules.notes.tokens import Tokens
-from markrules.notes.vocabulary import DATE_OFFICE, HALLMARK_YEAR, TOLD_YEAR, Vocabulary
+from markrules.notes.vocabulary import (
+    DATE_OFFICE,
+    HALLMARK_YEAR,
+    INSCRIBED_YEAR,
+    PLACE_FEATURES,
+    TOLD_YEAR,
+    Vocabulary,
+)
 
 OF_HALLMARK = "a year behind an assay office: taken as that of its date letter"
+"""What is assumed of such a year."""
+ON_THE_PIECE = "a year at a place for marks: taken as one that stands on the piece"
 """What is assumed of such a year."""
 _YEAR = re.compile(r"(?<![0-9./])(?:1[6-9]|20)[0-9]{2}(?![0-9])")
 
@@ -42,6 +51,8 @@ def years_read(
         assumed = ""
         if not feature and not heard and _beside_office(vocabulary, matched.items, item):
             feature, assumed = HALLMARK_YEAR, OF_HALLMARK
+        if not feature and not heard and _beside_place(vocabulary, matched.items, item):
+            feature, assumed = INSCRIBED_YEAR, ON_THE_PIECE
         told = not feature or vocabulary.base.features[feature].describes
         if claimed and told:
             continue
@@ -112,10 +123,23 @@ def _beside_office(vocabulary: Vocabulary, items: list[Item], item: Item) -> boo
     if at == 0 or items[at - 1].end != item.first:
         return False
     office = items[at - 1]
-    if not any(sense.kind == "value" and sense.name == DATE_OFFICE for sense in office.senses):
+    if not office.value_of(DATE_OFFICE):
         return False
     before = items[at - 2] if at > 1 else None
     return before is None or not before.role(*LINKS, "describing", "told")
+
+
+def _beside_place(vocabulary: Vocabulary, items: list[Item], item: Item) -> bool:
+    """Whether a year stands right before or behind a place for marks: `1842 inside the band`."""
+    if item.years is None or not item.years.exact or INSCRIBED_YEAR not in vocabulary.base.features:
+        return False
+    at = items.index(item)
+    before = [each for each in items[:at][-1:] if each.end == item.first]
+    behind = [each for each in items[at + 1 :][:1] if each.first == item.end]
+    further = items[at + 2 :][:1] if behind else ()
+    if any(each.role(*LINKS) for each in further):  # on the back of something else
+        return False
+    return any(each.value_of(*PLACE_FEATURES) for each in (*before, *behind))
 
 
 def _named(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], item: Item) -> str:

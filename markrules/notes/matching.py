@@ -38,6 +38,10 @@ class Item(NamedTuple):
         """Whether one of the meanings is of this kind."""
         return kind in self.meaning.kinds
 
+    def value_of(self, *features: str) -> bool:
+        """Whether one of the meanings is a value of one of these features."""
+        return any(each.kind == "value" and each.name in features for each in self.senses)
+
 
 @dataclass(slots=True)
 class Matched:

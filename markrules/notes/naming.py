@@ -144,11 +144,7 @@ def _placed(tokens: Tokens, matched: Matched, index: int) -> int:
     while end in matched.unknown and tokens.raw(end)[0].isupper():
         end += 1
     beside = (item for item in matched.items if item.first == end and end > index)
-    placed = any(
-        sense.kind == "value" and sense.name in PLACE_FEATURES
-        for item in beside
-        for sense in item.senses
-    )
+    placed = any(item.value_of(*PLACE_FEATURES) for item in beside)
     return end if placed else index
 
 

@@ -163,9 +163,10 @@ class _SegmentReader:
             number and len(word) > 3 for number, word in zip(numeric, folded, strict=True)
         )
         texts = self.vocabulary.texts if numbered else self.vocabulary.says
+        placed = {item.first for item in self.matched.items if item.value_of(*PLACE_FEATURES)}
         for index in range(len(folded)):
             found = texts.longest(folded, numeric, index)
-            if found is not None and found[0] > index + 1:
+            if found is not None and (found[0] > index + 1 or found[0] in placed):
                 return True
         return False
 

@@ -8,6 +8,7 @@ from markrules.frozen import dataclass
 from markrules.notes.matching import LINKS, Item
 from markrules.notes.senses import Meaning
 from markrules.notes.view import View
+from markrules.notes.vocabulary import PLACE_FEATURES
 
 
 @dataclass(slots=True)
@@ -159,10 +160,20 @@ def _plain(view: View, index: int, stand: Stand) -> bool:
         if stand.direct and not stand.doubtful and (item is None or asked):
             return not _before_noun(view, index, end)
         known = item is not None and item.end >= end and bool(item.senses)
+        if asked and _placed(view, index, end) and (item is None or not view.evidence(item)):
+            return True
         return asked and end > chunk.first + 1 and not known
     if not stand.direct or stand.doubtful or item is not None or view.shouting:
         return False
     return _few_unknown(view, index)
+
+
+def _placed(view: View, index: int, end: int) -> bool:
+    """Whether a place for marks stands right behind a text that ends there: `japan on the clip`."""
+    while index < len(view.chunks) and view.chunks[index].first < end:
+        index += 1
+    item = view.item(index)
+    return item is not None and item.value_of(*PLACE_FEATURES)
 
 
 def _few_unknown(view: View, index: int) -> bool:

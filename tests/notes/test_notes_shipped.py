@@ -357,3 +357,46 @@ def test_earrings_clip_are_earrings() -> None:
 
     assert told.piece_type == "earrings"
     assert "earring-back=spring-clip" in lines(told)
+
+
+@pytest.mark.parametrize(
+    ("note", "kept"),
+    [
+        ("screw back earrings", "earring-back=screw-back"),
+        ("pair of screw backs", "earring-back=screw-back"),
+        ("pair of hoops", "earring-form=hoop-form"),
+        ("string of pearls", "pearl=pearl-unnamed"),
+        ("mesh purse", "metal=mesh"),
+        ("gold cross pendant", "motif=religious-or-symbol"),
+        ("3 strand beads", "necklace-form=multi-strand"),
+        ("silver cuff bracelet", "bracelet-form=open-cuff"),
+    ],
+)
+def test_a_phrase_that_names_a_piece_keeps_what_else_it_tells(note: str, kept: str) -> None:
+    assert kept in lines(shipped(note))
+
+
+@pytest.mark.parametrize(
+    "note", ["ring, 1842 inside the band", "inside the band 1842", "brooch, 1842 on the back"]
+)
+def test_a_year_at_a_place_for_marks_stands_on_the_piece_and_is_guessed(note: str) -> None:
+    years = [each for each in shipped(note).observations if each.number == 1842]
+    assert [(each.feature, each.heard) for each in years] == [("inscribed-year", False)]
+    assert years[0].assumed
+
+
+def test_a_year_at_the_back_of_something_else_does_not_stand_on_the_piece() -> None:
+    found = shipped("bracelet, 1960 on the back of the box").observations
+    assert all(each.heard for each in found if each.number == 1960)
+
+
+@pytest.mark.parametrize("country", ["japan", "hong kong", "france", "england"])
+def test_a_country_at_a_place_for_marks_is_a_mark(country: str) -> None:
+    assert f"mark={country}" in lines(shipped(f"earrings, {country} on the clip"))
+    assert not any(each.startswith("mark=") for each in lines(shipped(f"earrings, {country}")))
+
+
+@pytest.mark.parametrize("metal", ["silver", "sterling", "gold"])
+def test_a_metal_on_the_back_is_the_metal(metal: str) -> None:
+    found = lines(shipped(f"brooch, {metal} on the back"))
+    assert any(each.startswith("metal=") for each in found)
