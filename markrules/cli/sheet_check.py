@@ -99,18 +99,19 @@ def _text_of(file: Path) -> str:
 def _tell(file: Path, text: str, flags: tuple[Flag, ...]) -> None:
     lines = text.split("\n")
     width = columns(None)
+    reasons: dict[str, list[str]] = {}
+    told = []
     for flag in flags:
-        where = f"{file}:{flag.line}:{flag.column}"
-        click.echo(printable(f"{where}: “{flag.words}”"))
-        for line in _shown(lines[flag.line - 1], flag):
-            click.echo(line)
-        law = f" ({flag.law})" if flag.law else ""
-        for line in wrapped(f"{flag.say}{law}", width, "    ", "    "):
-            click.echo(line)
-        instead = f"write: {flag.instead}" if flag.instead else "leave it out"
-        click.echo(printable(f"    {instead}"))
+        told.append(printable(f"{file}:{flag.line}:{flag.column}: “{flag.words}”"))
+        told += _shown(lines[flag.line - 1], flag)
+        reason = f"{flag.say} ({flag.law})" if flag.law else flag.say
+        if reason not in reasons:
+            reasons[reason] = list(wrapped(reason, width, "    ", "    "))
+        told += reasons[reason]
+        told.append(printable(f"    write: {flag.instead}" if flag.instead else "    leave it out"))
     count = len(flags)
-    click.echo(f"{count or 'no'} {'phrase goes' if count == 1 else 'phrases go'} too far")
+    told.append(f"{count or 'no'} {'phrase goes' if count == 1 else 'phrases go'} too far")
+    click.echo("\n".join(told))
 
 
 def _shown(line: str, flag: Flag) -> tuple[str, str]:

@@ -22,7 +22,7 @@ from typing import Any, TypeAlias
 from markrules.knowledge.own_files import OwnFile, checksum, write_whole
 
 MAGIC = "markrules working 2"
-PARTS = ("language", "knowledge", "inference", "notes", "marks")
+PARTS = ("language", "knowledge", "inference", "notes", "marks", "sheets")
 """The rooms of the program whose code may change what is worked out."""
 
 Make: TypeAlias = Callable[[], Mapping[str, Any]]

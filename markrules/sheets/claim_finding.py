@@ -7,6 +7,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import accumulate
+from typing import Any
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Claim, Finding, Maker
@@ -20,13 +21,12 @@ class ClaimFinder:
         """Folds all phrases, makers' names and negations of the rules."""
         self.folder = Folder(base)
         self.claims = list(base.claims.values())
-        nones = [words for _, words in _wordings(base, "none-of")]
-        phrases: list[tuple[tuple[str, ...], int]] = []
-        for number, claim in enumerate(self.claims):
-            for words in claim.words:
-                phrases += [(keys, 2 * number) for keys in self._spelled_out(words, nones)]
-            phrases += [(self.folder.phrase(words), 2 * number + 1) for words in claim.fine]
-        self.phrases = Phrases(phrases, _names(base, self.folder), _common(base, self.folder))
+        kept = base.workings.parts("claims", lambda: self._worked_out(base))
+        self.phrases = Phrases(
+            [(tuple(keys), owner) for keys, owner in kept["phrases"]],
+            {tuple(keys): name for keys, name in kept["names"]},
+            frozenset(kept["common"]),
+        )
         self.negations = frozenset(
             self.folder.key(words.casefold())
             for wording in base.wordings.values()
@@ -38,6 +38,20 @@ class ClaimFinder:
         cautions = (each.say for each in base.cautions.values())
         care = (each.say for each in base.findings.values() if _is_care(each))
         self.general = tuple(say for say in (*cautions, *care) if say)
+
+    def _worked_out(self, base: KnowledgeBase) -> dict[str, list[Any]]:
+        """All phrases with their owners' numbers, names and common words: folding them is long."""
+        nones = [words for _, words in _wordings(base, "none-of")]
+        phrases: list[tuple[tuple[str, ...], int]] = []
+        for number, claim in enumerate(self.claims):
+            for words in claim.words:
+                phrases += [(keys, 2 * number) for keys in self._spelled_out(words, nones)]
+            phrases += [(self.folder.phrase(words), 2 * number + 1) for words in claim.fine]
+        return {
+            "phrases": phrases,
+            "names": list(_names(base, self.folder).items()),
+            "common": sorted(_common(base, self.folder)),
+        }
 
     def _spelled_out(self, words: str, nones: Sequence[str]) -> list[tuple[str, ...]]:
         """The phrase, once for each way of saying `~`."""

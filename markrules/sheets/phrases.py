@@ -84,8 +84,10 @@ def singular(word: str) -> str:
     return f"{word[:-3]}y" if word.endswith("ies") else word[:-1]
 
 
-def _plain(text: str) -> tuple[str, list[int]]:
+def _plain(text: str) -> tuple[str, Sequence[int]]:
     """The text folded sign by sign, without accents and signs of no width, and where each was."""
+    if text.isascii():
+        return text.lower(), range(len(text))
     signs: list[str] = []
     places: list[int] = []
     for place, character in enumerate(text):
@@ -138,8 +140,11 @@ class Phrases:
                 starts.append(self._by_first.get(NUMBER, ()))
             for start in starts:
                 for _, keys, owner in start:
-                    for found in self._fits(text, tokens, first, keys):
-                        yield owner, found
+                    if NUMBER in keys or NAME in keys:
+                        for found in self._fits(text, tokens, first, keys):
+                            yield owner, found
+                    elif _stands(text, tokens, first, keys):
+                        yield owner, Found(first, first + len(keys))
 
     def _fits(
         self, text: str, tokens: Sequence[Token], first: int, keys: tuple[str, ...]
@@ -184,6 +189,16 @@ class Phrases:
             if len(keys) == 1 and (not part[0].large or (alone and keys[0] in self._common)):
                 continue
             yield Found(state.first, end, state.numbers, name)
+
+
+def _stands(text: str, tokens: Sequence[Token], first: int, keys: Sequence[str]) -> bool:
+    """Whether a phrase of words alone stands there; its first word is known to."""
+    if first + len(keys) > len(tokens):
+        return False
+    following = range(first + 1, first + len(keys))
+    return all(tokens[at].key == keys[at - first] for at in following) and all(
+        joined(text, tokens, at) for at in following
+    )
 
 
 def joined(text: str, tokens: Sequence[Token], at: int) -> bool:

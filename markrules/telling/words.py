@@ -109,6 +109,8 @@ def shown(value: object) -> object:
 
 def printable(text: str) -> str:
     """The text without control, format and line-break characters, safe for a terminal."""
+    if text.isprintable():
+        return text
     return "".join(
         " " if character in "\t\n\r\v\f" else character
         for character in text

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
 import pytest
 
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.workings import Workings
+from markrules.sheets.claim_finding import ClaimFinder
 from markrules.sheets.claims import check_text
 from markrules.sheets.phrases import singular
 
@@ -68,3 +73,20 @@ def test_figures_of_a_claim_hold_at_their_ends(base: KnowledgeBase) -> None:
     for figure, claimed in ((low, True), (high, True), (low - 1, False), (high + 1, False)):
         found = _words(base, f"{figure:g}k gold ring")
         assert (found == [f"{figure:g}k gold"]) is claimed
+
+
+def test_phrases_that_were_kept_on_disk_find_the_same(base: KnowledgeBase, tmp_path: Path) -> None:
+    text = "Rare Trifari brooch, 1/20 12K GF, solid gold, not a single chip; possibly walrus ivory."
+
+    def found(workings: Workings) -> list[tuple[str, int, int, str]]:
+        same = replace(base)
+        object.__setattr__(same, "workings", workings)
+        finder = ClaimFinder(same)
+        return [(claim.name, it.first, it.after, it.name) for claim, _, it in finder.found(text)]
+
+    fresh = found(Workings())
+    assert not list(tmp_path.iterdir())
+    assert found(Workings(tmp_path, "k")) == fresh
+    assert list(tmp_path.iterdir())
+    assert found(Workings(tmp_path, "k")) == fresh
+    assert len(fresh) > 4
