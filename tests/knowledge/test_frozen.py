@@ -6,10 +6,13 @@ import copy
 import dataclasses
 import pickle
 from functools import cached_property
+from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from markrules.frozen import dataclass, layout
+from markrules.frozen import FEW, dataclass, layout
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,3 +166,100 @@ def test_what_is_left_out_of_comparing_and_hashing_is_as_with_the_standard() -> 
         assert kind("a", 1, 2) == kind("a", 1, 3)
         assert kind("a") != "a"
     assert hash(Ours("a")) == hash(Theirs("a"))
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """A field that is made for each object, and one that the object works out itself."""
+
+    text: str
+    words: list[str] = dataclasses.field(default_factory=list)
+    number: int = 0
+    letters: int = dataclasses.field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "letters", len(self.text))
+
+
+def test_fields_made_for_each_object_are_not_shared_before_or_after_compiling() -> None:
+    @dataclass(frozen=True, eq=False)
+    class Kept:
+        name: str
+        known: dict[str, int] = dataclasses.field(default_factory=dict, init=False, repr=False)
+
+    for _ in range(FEW + 2):
+        one, other = Built("abc"), Built("abc", number=1)
+        assert one.words is not other.words
+        assert one.letters == 3
+        assert Built("a", words := ["x"]).words is words
+        assert Kept("a").known is not Kept("a").known
+        with pytest.raises(TypeError):
+            Built("a", letters=2)  # type: ignore[call-arg]
+        with pytest.raises(TypeError):
+            Kept("a", {})  # type: ignore[call-arg]
+    assert Built.__match_args__ == ("text", "words", "number")
+    assert [each.name for each in dataclasses.fields(Built)] == [
+        "text",
+        "words",
+        "number",
+        "letters",
+    ]
+    assert dataclasses.replace(Built("abc"), text="ab").letters == 2
+    assert pickle.loads(pickle.dumps(Built("abc", ["x"], 2))) == Built("abc", ["x"], 2)
+    assert repr(Built("a")) == "Built(text='a', words=[], number=0, letters=1)"
+    assert "known" not in repr(Kept("a"))
+
+
+def test_one_that_can_change_is_compared_and_cannot_be_a_key() -> None:
+    @dataclass(slots=True)
+    class Changing:
+        name: str
+        many: list[int] = dataclasses.field(default_factory=list)
+
+    one = Changing("a")
+    one.many.append(1)
+    one.name = "b"
+
+    assert one == Changing("b", [1])
+    assert one != Changing("b")
+    assert not hasattr(one, "__dict__")
+    with pytest.raises(TypeError):
+        hash(one)
+    assert dataclasses.replace(one, name="c") == Changing("c", [1])
+    assert copy.deepcopy(one) == one
+
+
+@given(
+    st.lists(st.integers(), max_size=5),
+    st.dictionaries(st.sampled_from(["name", "years", "note", "place", "other"]), st.integers()),
+)
+def test_any_arguments_are_taken_or_refused_as_by_the_standard(
+    given_: list[int], named: dict[str, int]
+) -> None:
+    """Whether made field by field or by what was compiled (reference: `dataclasses`)."""
+
+    @dataclass(frozen=True, slots=True)
+    class Ours:
+        name: int
+        years: int = 5
+        note: list[int] = dataclasses.field(default_factory=list)
+        place: int = dataclasses.field(default=7, compare=False)
+
+    @dataclasses.dataclass(frozen=True, slots=True)
+    class Theirs:
+        name: int
+        years: int = 5
+        note: list[int] = dataclasses.field(default_factory=list)
+        place: int = dataclasses.field(default=7, compare=False)
+
+    def told(kind: Any) -> object:
+        try:
+            return dataclasses.astuple(kind(*given_, **named))
+        except TypeError:
+            return None
+
+    wanted = told(Theirs)
+    assert told(Ours) == wanted
+    for _ in range(FEW):
+        Ours(1)
+    assert told(Ours) == wanted
