@@ -378,6 +378,8 @@ WORDING_ROLES = (
     "little",  # the same, and not worth telling either: a, the, is
     "negation",  # no, not, without: what follows is absent
     "after-negation",  # missing, absent: what stands before is absent
+    "still-denied",  # any, visible, wear: may stand among further damage that a denial reaches
+    "list-end",  # etc, or so: ends a list of what is denied
     "mark",  # marked, stamped, signed: what follows is text on the piece
     "label",  # tag, label, card: text that follows stands on something loose
     "absent",  # unmarked, unsigned: the target feature was looked for and is absent

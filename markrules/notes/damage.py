@@ -282,6 +282,8 @@ class _Finder:
         item = self.items[at]
         if item.role("filler", "count", "describing", "join") or item.means("certainty"):
             return True
+        if item.role("negation") and step < 0:  # the hinge isn't loose
+            return True
         adverb = not item.senses and not self._opaque(at) and item.measure is None
         return adverb or (item.role("link") and (step > 0 or last))
 

@@ -2,14 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
+from markrules.notes.damage import DAMAGE_ROLES
 from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
 
+OR = "alternative"
+"""The role of words such as `or`, over which a denial reaches on: `no chips or a crack`."""
+STILL_DENIED = "still-denied"
+"""The role of words that may stand among further damage that a denial reaches: `any`, `visible`;
+and of nouns for damage that have no plural: `wear`.
+"""
+LIST_END = "list-end"
+"""The role of words that end a list of what is denied: `etc`."""
+_NOT_AT_ALL, _BEFORE, _AT_HAND = range(3)
+"""How near a denial of damage is: none, one with other things behind it, the last thing said."""
+
 
 def negated_tokens(
-    items: list[Item], tokens: Tokens, telling: AbstractSet[int] = frozenset()
+    items: list[Item],
+    tokens: Tokens,
+    telling: AbstractSet[int] = frozenset(),
+    continued: bool = False,
 ) -> list[bool]:
     """For each token of a segment, whether what it names was denied.
 
@@ -18,38 +34,139 @@ def negated_tokens(
     word of the role `break` (but). A word of the role `after-negation` (missing) denies what
     stands last before it, or, where nothing does, what follows; one that tells of damage
     (`telling` holds their first tokens) denies nothing, and a denial of damage leaves its thing:
-    `no loss of enamel`. A denial that ends the segment right behind damage denies it: `chips:
-    none`, `missing nothing`.
+    `no loss of enamel`. To further damage it reaches over `or`, whatever stands between (`no cracks
+    in the stone or chips`), and over `and` to nouns (`no chips and scratches`, but not `no chips
+    and bent pin`). A denial that ends the segment right behind damage denies it: `chips: none`,
+    `missing nothing`. `continued` tells that a denial of damage goes on from the segment before.
     """
-    negated = [False] * len(tokens)
-    part: list[Item] = []
-    begin, denied_damage = -1, False
+    denial = _Denial(tokens, telling, continued)
     for at, item in enumerate(items):
-        if item.role("break") or (begin >= 0 and item.role("link") and item.first > begin):
-            _deny(negated, begin, item.first)
-            begin = -1
-            part = [] if item.role("break") else part
+        denial.heed(item, ends_in_denial=_ends_in_denial(items[at:], tokens))
+    return denial.ended()
+
+
+class _Denial:
+    """What is denied so far in a segment that is gone through item by item."""
+
+    def __init__(self, tokens: Tokens, telling: AbstractSet[int], continued: bool) -> None:
+        self.tokens, self.telling, self.continued = tokens, telling, continued
+        self.negated = [False] * len(tokens)
+        self.before: Item | None = None  # what was named last
+        self.begin = -1  # where a denial began that has not come to an end
+        self.reach = _AT_HAND if continued else _NOT_AT_ALL
+        self.alternatives = continued  # whether `or` follows a denial of damage
+
+    def heed(self, item: Item, ends_in_denial: bool) -> None:
+        """Take the next item; `ends_in_denial`: nothing but a denial follows."""
+        if item.role("break"):
+            self._end(item.first)
+            self._leave(_NOT_AT_ALL)
+            self.before = None
+        elif self.begin >= 0 and item.role("link") and item.first > self.begin:
+            self._end(item.first)
         elif item.role("negation") and not item.means("value"):
-            begin = item.end if begin < 0 else begin
-        elif item.first in telling:
-            if begin < 0 and _ends_in_denial(items[at:], tokens):
-                _deny(negated, item.first, item.end)
-            elif begin >= 0 or denied_damage:
-                _deny(negated, item.first if begin < 0 else begin, item.end)
-                begin, denied_damage = -1, True
-        elif item.role("after-negation") and not item.means("value") and begin < 0:
-            if not part:
-                begin = item.end
-            elif not _some_of_many(tokens, part[-1]):
-                _deny(negated, part[-1].first, part[-1].end)
-        elif begin == item.first and item.role("filler"):
-            begin = item.end
-        elif not item.role("join", "filler", "count"):
-            denied_damage = False
+            self.begin = item.end if self.begin < 0 else self.begin
+        elif item.first in self.telling or tells_fault(item):
+            self._heed_damage(item, ends_in_denial)
+        elif item.role("after-negation") and not item.means("value") and self.begin < 0:
+            if self.before is None:
+                self.begin = item.end
+            elif not _some_of_many(self.tokens, self.before):
+                self._deny(self.before.first, self.before.end)
+        elif self.begin == item.first and item.role("filler"):
+            self.begin = item.end
+        else:
+            self._heed_behind_damage(item)
         if _substantive(item):
-            part.append(item)
-    _deny(negated, begin, len(tokens))
-    return negated
+            self.before = item
+
+    def ended(self) -> list[bool]:
+        """For each token whether it was denied, at the end of the segment."""
+        self._end(len(self.tokens))
+        return self.negated
+
+    def _heed_damage(self, item: Item, ends_in_denial: bool) -> None:
+        joined = self.reach != _NOT_AT_ALL and (
+            self.alternatives or (self.reach == _AT_HAND and is_noun(self.tokens, item))
+        )
+        denied = self.begin >= 0 or joined or ends_in_denial or _none_counted(self.tokens, item)
+        if denied:
+            self._deny(item.first if self.begin < 0 else self.begin, item.end)
+        self.begin = -1
+        self._leave(_AT_HAND if denied else _NOT_AT_ALL)
+
+    def _heed_behind_damage(self, item: Item) -> None:
+        if item.role(OR, LIST_END):
+            self.alternatives = True
+        elif self.reach != _AT_HAND or item.role("join", "filler", "count", STILL_DENIED):
+            return
+        elif self.alternatives and not self.continued and _substantive(item):
+            self._deny(item.first, item.end)
+            self._leave(_NOT_AT_ALL)
+        else:
+            self.reach = _BEFORE
+
+    def _leave(self, reach: int) -> None:
+        self.reach, self.alternatives = reach, self.continued
+
+    def _end(self, end: int) -> None:
+        self._deny(self.begin, end)
+        self.begin = -1
+
+    def _deny(self, begin: int, end: int) -> None:
+        if begin >= 0:
+            self.negated[begin:end] = [True] * (end - begin)
+
+
+def tells_fault(item: Item) -> bool:
+    """Whether a phrase names a fault by itself: `verdigris`."""
+    return item.means("value") and any(sense.name == "fault" for sense in item.senses)
+
+
+def is_noun(tokens: Tokens, item: Item) -> bool:
+    """Whether damage is told as a noun (`cracks`, `wear`) and not of a thing (`bent`)."""
+    single = item.end == item.first + 1
+    plural = single and tokens.raw(item.first).casefold().endswith("s")
+    return plural or item.role(STILL_DENIED)
+
+
+def denial_goes_on(runs: Sequence[tuple[Tokens, list[Item]]]) -> int:
+    """Over how many of the stretches behind a denial of damage it goes on.
+
+    `no chips | cracks | or repairs` is one denial: stretches of nothing but damage and what it is
+    said of, up to one that holds `or`. Without it only nouns go on: `no chips | cracks and dents`,
+    but not `no missing stones | bent pin`.
+    """
+    nouns = 0
+    for at, (tokens, items) in enumerate(runs):
+        listed = True
+        for item in items:
+            if item.role(OR, LIST_END):
+                return at + 1
+            if item.role("negation", "break", "told") or not _may_be_listed(tokens, item):
+                listed = False
+                break
+        if not listed:
+            return nouns
+        if nouns == at and all(
+            item.role("join", STILL_DENIED) or is_noun(tokens, item) for item in items
+        ):
+            nouns = at + 1
+    return nouns
+
+
+def _may_be_listed(tokens: Tokens, item: Item) -> bool:
+    if item.first and tokens.numeric[item.first - 1]:
+        return False
+    if item.role("join", STILL_DENIED, "thing", *DAMAGE_ROLES):
+        return True
+    return item.means("value") or item.means("feature")
+
+
+def _none_counted(tokens: Tokens, item: Item) -> bool:
+    """`Zero flaws`, `0 missing stones`."""
+    before = item.first - 1
+    return before >= 0 and tokens.numeric[before] and tokens.folded[before] == "0"
 
 
 def _ends_in_denial(rest: list[Item], tokens: Tokens) -> bool:
@@ -67,11 +184,6 @@ def _some_of_many(tokens: Tokens, item: Item) -> bool:
     last = tokens.raw(item.end - 1).casefold()
     plural = last.endswith("s") and tokens.folded[item.end - 1] + "s" == last
     return before or plural
-
-
-def _deny(negated: list[bool], begin: int, end: int) -> None:
-    if begin >= 0:
-        negated[begin:end] = [True] * (end - begin)
 
 
 def _substantive(item: Item) -> bool:

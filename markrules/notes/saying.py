@@ -108,7 +108,8 @@ class Said:
     `order` interleaves both. `pieces` holds the piece types named, each with whether it follows
     the one before without a word between. `total` and `understood` count the words that carry
     meaning. `mark_absent` tells that no mark at all was found,
-    `letter` holds a text that is one letter by itself.
+    `letter` holds a text that is one letter by itself, `denies` tells that the last damage spoken
+    of was denied.
     """
 
     order: tuple[Observation | Open | Fault, ...]
@@ -122,4 +123,5 @@ class Said:
     mark_absent: bool
     letter: str
     things: tuple[Spoken, ...] = ()
+    denies: bool = False
     account: tuple[Portion, ...] = ()

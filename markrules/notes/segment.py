@@ -19,7 +19,7 @@ from markrules.notes.marktext import Written, written_in
 from markrules.notes.matching import LINKS, Item, Matched, matched, matched_without
 from markrules.notes.measuring import measured
 from markrules.notes.naming import named_makers, pieces_of
-from markrules.notes.negation import negated_tokens
+from markrules.notes.negation import negated_tokens, tells_fault
 from markrules.notes.saying import Fault, Open, Portion, Said, Spoken
 from markrules.notes.shading import with_shades
 from markrules.notes.tokens import tokens_of
@@ -35,9 +35,13 @@ _LETTER_WITH = re.compile(
 _SAYS = frozenset(("value", "feature", "piece"))
 
 
-def said(vocabulary: Vocabulary, text: str, after_mark: bool, shouting: bool) -> Said:
-    """What a segment says. `after_mark`: the last one ended in a mark; `shouting`: all capitals."""
-    return _SegmentReader(vocabulary, text, after_mark, shouting).read()
+def said(
+    vocabulary: Vocabulary, text: str, after_mark: bool, shouting: bool, denied: bool = False
+) -> Said:
+    """What a segment says. `after_mark`: the last one ended in a mark; `shouting`: all capitals;
+    `denied`: a denial of damage goes on from the last one.
+    """
+    return _SegmentReader(vocabulary, text, after_mark, shouting, denied).read()
 
 
 def no_mark(vocabulary: Vocabulary) -> Observation:
@@ -59,7 +63,9 @@ def _device_mark(vocabulary: Vocabulary, text: str) -> str:
 class _SegmentReader:
     """Holds one segment while it is read; used once."""
 
-    def __init__(self, vocabulary: Vocabulary, text: str, after_mark: bool, shouting: bool) -> None:
+    def __init__(
+        self, vocabulary: Vocabulary, text: str, after_mark: bool, shouting: bool, denied: bool
+    ) -> None:
         self.vocabulary = vocabulary
         text = _COPYRIGHT.sub("\N{COPYRIGHT SIGN}", unquoted(vocabulary, text))
         led = _device_mark(vocabulary, text)
@@ -82,7 +88,7 @@ class _SegmentReader:
             self.items = [item for item in graded.items if item.first not in claimed]
         self.damaged = damaged_in(vocabulary.making, self.tokens, self.items, self.matched.unknown)
         telling = {each.item.first for each in self.damaged}
-        self.negated = negated_tokens(self.items, self.tokens, telling)
+        self.negated = negated_tokens(self.items, self.tokens, telling, denied)
         self.named = {
             sense.name
             for item in self.items
@@ -140,6 +146,7 @@ class _SegmentReader:
             mark_absent=self.mark_absent,
             letter=marks.letter,
             things=self._things(),
+            denies=self._denies_damage(),
             account=self._as_written(account.portions(self.tokens, self.vocabulary.little)),
         )
 
@@ -149,6 +156,11 @@ class _SegmentReader:
             return portions
         first, *rest = portions
         return (replace(first, words=first.words[self.added :]), *rest)
+
+    def _denies_damage(self) -> bool:
+        """Whether the last damage that the segment speaks of is denied."""
+        last = [item for item in self.items if item.first in self.telling or tells_fault(item)]
+        return bool(last) and self.negated[last[-1].first]
 
     def _may_hold_text(self) -> bool:
         """Whether it is worth looking for text: capitals, signs, lead words, or known texts."""

@@ -12,13 +12,15 @@ from markrules.frozen import dataclass
 from markrules.knowledge.observation import Accounted, Fate, Observation
 from markrules.language.slots import REMARK
 from markrules.notes.faults import settled_fault
+from markrules.notes.matching import Item, matched
 from markrules.notes.naming import as_told, inner_piece
+from markrules.notes.negation import denial_goes_on
 from markrules.notes.onephrase import one_phrase
 from markrules.notes.remarks import MOST_WORDS
 from markrules.notes.saying import Fault, MarkText, Open, Portion, Said
 from markrules.notes.segment import no_mark, said
 from markrules.notes.segments import Segment, segments_of
-from markrules.notes.tokens import tokens_of
+from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import (
     DATE_LETTER,
     DATE_OFFICE,
@@ -32,6 +34,8 @@ __all__ = ["MarkText", "Understanding", "Vocabulary", "understand"]
 
 LONGEST_NOTE = 200_000
 """Characters of a note that are read; what is beyond is listed as not understood."""
+MOST_DENIED = 12
+"""Segments that one denial may reach: nobody lists more."""
 MOST_KEPT = 20_000
 """Segments remembered before the memory is emptied."""
 
@@ -123,14 +127,18 @@ def _with_asides(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segmen
 def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> list[Said]:
     kept = vocabulary.segments
     parts: list[Said] = []
-    after_mark = False
-    for segment, goes_on in segments:
+    after_mark, denied = False, 0
+    for at, (segment, goes_on) in enumerate(segments):
         after_mark = after_mark and goes_on
-        key = (segment, after_mark, shouting)
+        if denied:
+            denied -= 1
+        elif goes_on and parts and parts[-1].denies:
+            denied = _denied_on(vocabulary, segments, at)
+        key = (segment, after_mark, shouting, denied > 0)
         part = kept.get(key)
         if part is None:
-            short = None if after_mark else one_phrase(vocabulary, segment)
-            part = short or said(vocabulary, segment, after_mark, shouting)
+            short = None if after_mark or denied else one_phrase(vocabulary, segment)
+            part = short or said(vocabulary, segment, after_mark, shouting, denied > 0)
             if len(kept) >= MOST_KEPT:
                 kept.clear()
             if len(segment) < 300:
@@ -138,6 +146,19 @@ def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> l
         parts.append(part)
         after_mark = part.ends_in_mark
     return parts
+
+
+def _denied_on(vocabulary: Vocabulary, segments: list[Segment], at: int) -> int:
+    """How many segments, from this one on, a denial of damage in the one before reaches."""
+    runs: list[tuple[Tokens, list[Item]]] = []
+    for segment in segments[at : at + MOST_DENIED]:
+        if not segment.goes_on:
+            break
+        tokens = tokens_of(segment.text, vocabulary.folding)
+        found = matched(vocabulary, tokens)
+        unknown = (Item(index, index + 1) for index in found.unknown)
+        runs.append((tokens, sorted([*found.items, *unknown])))
+    return denial_goes_on(runs)
 
 
 def _piece(parts: list[Said]) -> tuple[str, str]:

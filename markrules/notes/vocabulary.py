@@ -128,7 +128,7 @@ class Vocabulary:
         self.sure = PLAIN if PLAIN in base.certainties or not ranked else ranked[0].name
         self.fairly_sure = ranked[len(ranked) // 2].name if ranked else "sure"
         self.least_sure = ranked[-1].name if ranked else "sure"
-        self.segments: dict[tuple[str, bool, bool], Said] = {}
+        self.segments: dict[tuple[str, bool, bool, bool], Said] = {}
         self.corrections: dict[str, str] = {}
 
     @cached_property
@@ -354,9 +354,10 @@ class Gathered:
         for piece in base.pieces.values():
             for text in (piece.name, *piece.also):
                 self.words.add(text, Sense("piece", piece.name))
+        composed = Composed(base, self.folding)
         for fault in base.faults.values():
             for text in (fault.name, *fault.also):
-                if "{" in text:
+                if "{" in text or composed.makes(text, fault.name):
                     continue
                 sense = Sense("value", "fault", fault.name)
                 self.words.add(text, sense)
@@ -428,6 +429,57 @@ class Gathered:
         ]
         phrases = (phrase_of(text, self.folding) for text in texts)
         return frozenset(phrase[0] for phrase in phrases if len(phrase) == 1)
+
+
+class Composed:
+    """Tells which words of faults are no more than a damage and its thing: `bent catch`.
+
+    Such words are left to the reader, who finds both wherever they stand, denied or joined.
+    """
+
+    def __init__(self, base: KnowledgeBase, folding: Folding) -> None:
+        """Gather the words of damage and of things."""
+        self._folding = folding
+        self._of = making_of(base).of
+        self._damages: dict[tuple[str, ...], set[str]] = {}
+        self._things: dict[tuple[str, ...], set[str]] = {}
+        self._fillers: set[str] = set()
+        for wording in base.wordings.values():
+            for text in wording.words:
+                if wording.role == "thing" and "{" not in text:
+                    self._things.setdefault(self._words(text), set()).add(wording.name)
+                elif wording.role in ("damage", "renewal"):
+                    self._damages.setdefault(self._words(text), set()).add(wording.name)
+                elif wording.role == LITTLE and " " not in text:
+                    self._fillers.update(self._words(text))
+        for feature in base.features.values():
+            if feature.name not in BUILT_IN_FEATURES:
+                for text in (*feature.also, *(each for one in feature.values for each in one.also)):
+                    self._things.setdefault(self._words(text), set()).add(feature.name)
+
+    def makes(self, text: str, fault: str) -> bool:
+        """Whether these words of a fault are a damage and a thing that make it and no other."""
+        words = self._words(text)
+        for cut in range(1, len(words)):
+            before, behind = words[:cut], words[cut:]
+            for thing, damage in ((before, behind), (behind, before)):
+                if self._made(thing, damage, fault):
+                    return True
+        return False
+
+    def _made(self, thing: tuple[str, ...], damage: tuple[str, ...], fault: str) -> bool:
+        while damage and damage[0] in self._fillers and damage not in self._damages:
+            damage = damage[1:]
+        made = {
+            each
+            for harm in self._damages.get(damage, ())
+            for name in self._things.get(thing, ())
+            for each in self._of.get((harm, name), ())
+        }
+        return made == {fault}
+
+    def _words(self, text: str) -> tuple[str, ...]:
+        return tuple(phrase_of(text, self._folding))
 
 
 def _role(wording: Wording) -> str:

@@ -9,7 +9,8 @@ unread while that was done. Labels of what may be seen besides were widened afte
 of words for both parts.
 
 A label is `feature=value`, `feature:number` (in the feature's unit, or a year), `no feature`,
-`not feature=value` or `piece=type`; `guess`, `fair`, `heard` or `replaced` may follow.
+`not feature=value` or `piece=type`; `guess`, `fair`, `sure`, `heard` or `replaced` may follow.
+`*` for a value is any value of the feature; `*=*` is anything.
 `understood` asks that no word is left over.
 """
 
@@ -26,7 +27,7 @@ from markrules.knowledge.observation import Observation
 from markrules.notes.understanding import Understanding
 
 CORPUS = Path(__file__).parent / "corpus"
-SUFFIXES = ("guess", "fair", "heard", "replaced")
+SUFFIXES = ("guess", "fair", "sure", "heard", "replaced")
 
 
 @dataclass
@@ -138,11 +139,11 @@ def _fits(label: str, each: Observation) -> bool:
         return False
     if each.heard and "heard" not in wanted and not each.feature.startswith("told-"):
         return False
-    if wanted & {"guess", "fair"} and each.certainty not in wanted:
+    if wanted & {"guess", "fair", "sure"} and each.certainty not in wanted:
         return False
     name, equals, value = text.partition("=")
     if equals:
-        return each.feature == name and (each.value.casefold() == value.casefold())
+        return name in (each.feature, "*") and value.casefold() in (each.value.casefold(), "*")
     name, _, number = text.partition(":")
     if each.feature != name or each.number is None:
         return False

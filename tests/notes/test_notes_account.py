@@ -47,7 +47,7 @@ def unaccounted(note: str, told: Understanding) -> str:
 def _corpus() -> list[str]:
     return [
         case["text"]
-        for name in ("phrases", "notes")
+        for name in ("phrases", "notes", "later-phrases", "later-notes")
         for part in ("open", "held")
         for case in scoring.cases(name, part)
     ]
