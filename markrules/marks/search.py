@@ -16,14 +16,14 @@ from markrules.marks.context import ContextModel
 from markrules.marks.entries import MarkEntry
 from markrules.marks.kept import KeptMarks, kept_vocabulary
 from markrules.marks.letters import ALPHABET
-from markrules.marks.likelihood import log_likelihoods
+from markrules.marks.likelihood import log_likelihood, log_likelihoods
 from markrules.marks.lists import MarkList, OtherMarks
 from markrules.marks.name_model import NameModel, shipped_name_model
 from markrules.marks.reading_syntax import Cell, MarkQuery, parse, read_text
 from markrules.marks.reading_variants import ReadingVariant, variants
 from markrules.marks.results import Scored
 from markrules.marks.unlisted import shared_initials, unlisted_log_likelihood
-from markrules.marks.vocabulary import NUMBER_SHARE, Vocabulary
+from markrules.marks.vocabulary import NUMBER, NUMBER_SHARE, Vocabulary
 from markrules.marks.wear import (
     UNREAD_CHANCE,
     Compiled,
@@ -317,7 +317,7 @@ class MarkSearch:
                 turned = [each for each in turned if self.marks.has(each.plain)]
             self._try(turned, wear, among, fewest, least, best)
         found = sorted(best.values(), key=_rank)
-        return found, max(map(self._unknown, tried, unlisted, repeat(found)))
+        return found, max(map(self._unknown, tried, repeat(wear), unlisted, repeat(found)))
 
     def _unlisted(self, wear: WearModel, words: Sequence[Sequence[Cell]]) -> float:
         """The natural log of P(letters | a mark in no list): of a name, or two initials."""
@@ -380,15 +380,32 @@ class MarkSearch:
                 score += self.context.log_likelihood(variant, entry, own)
                 yield Scored(entry, score, variant, reading, candidate.stands_for)
 
-    def _unknown(self, variant: ReadingVariant, letters: float, found: Sequence[Scored]) -> float:
+    def _unknown(
+        self, variant: ReadingVariant, wear: WearModel, letters: float, found: Sequence[Scored]
+    ) -> float:
         """The natural log of P(reading | a mark in no list); `letters` is that of its spelling."""
         if variant.plain.isdigit():  # a number of a style, a mould or a worker
             letters = max(letters, log(NUMBER_SHARE) - len(variant.plain) * log(10))
-        if variant.nobody:
+        if variant.nobody and variant.plain:
             letters = max(letters, self.context.words_of_anyone(variant.nobody))
+        elif variant.nobody:
+            letters = log(exp(letters) + self._worn_word(variant, wear))
         else:
             letters = log(exp(letters) + self._resembling(variant, found))
         return letters + self.context.unknown(variant)
+
+    def _worn_word(self, variant: ReadingVariant, wear: WearModel) -> float:
+        """P(a reading in part | nothing but the words of anyone that it may be).
+
+        As rare as for a listed maker, and worn as its letters are: the beginning of a long word is
+        the beginning of many a name as well.
+        """
+        together = "".join(variant.nobody)
+        if NUMBER in together:
+            return 0.0
+        letters = log_likelihood(compiled(wear, variant.cells), together)
+        share = self.context.words_of_anyone(variant.nobody)
+        return self.context.rates.words_alone * exp(share + letters)
 
     def _resembling(self, variant: ReadingVariant, found: Sequence[Scored]) -> float:
         """P(these letters | a mark in no list that is one letter off a listed one).
