@@ -41,6 +41,7 @@ def weights(
     overlaps: Mapping[str, float],
     held: Mapping[str, int] | None = None,
     heed: float = 1.0,
+    shared: float = 1.0,
 ) -> list[float]:
     """The exponent of each clue, to two decimals: `heed` times what tempering leaves it.
 
@@ -49,7 +50,8 @@ def weights(
     twice: where several clues were fired by one observation and not all of them stand in one
     named family, each is tempered by the others, with the overlap of what they rest on: of
     all observations that either rests on, the share that both do (P. Jaccard, The
-    Distribution of the Flora in the Alpine Zone, New Phytologist 11(2), 1912). It is 1 where
+    Distribution of the Flora in the Alpine Zone, New Phytologist 11(2), 1912), times `shared`:
+    two sentences on one thing seen do not repeat each other throughout. It is `shared` where
     they rest on the same. (Where all stand in one family, its writer has said how far they
     repeat each other.)
 
@@ -81,7 +83,7 @@ def weights(
             count = counted[alike] + held.get(family, 0)
             weight = tempered(count, overlaps.get(family, 1.0))
         if crowds:
-            weight = min(weight, tempered(_sharing(member, crowds), 1.0))
+            weight = min(weight, tempered(_sharing(member, crowds), shared))
         result.append(round(heed * weight, WEIGHT_DIGITS))
     return result
 

@@ -74,7 +74,10 @@ def fire(
 
     A clue whose window counts from a year read off the piece speaks once for each such year.
     Clues and types named in `without` are left out before families are counted. A type speaks
-    instead of the clues that rest on nothing but what it rests on.
+    instead of the clues that rest on nothing but what it rests on, unless one says more than it
+    does: of a part that is telling by itself, a wide type takes nothing away. Both are then
+    tempered as clues on one thing seen. A type of several times knows that its parts mislead as
+    to which, and lets none of them speak.
     """
     types = _telling([each for each in matched.types if each[0] not in without])
     silenced: defaultdict[str, list[str]] = defaultdict(list)
@@ -86,7 +89,7 @@ def fire(
         if clue.name in without or not (clue.made or clue.common or facts.points):
             continue
         by = "" if facts.key != clue.name or facts.relative else _silencer(types, used)
-        if by:
+        if by and _speaks_for(tables, by, name):
             silenced[by].append(name)
             continue
         ways = _years_read(used, seen) if facts.relative else ((used, NO_YEARS),)
@@ -100,6 +103,7 @@ def fire(
         [Member(voice.facts.family, used, voice.information) for voice, used in speaking],
         tables.overlaps,
         heed=tables.settings.heed,
+        shared=tables.settings.shared_look,
     )
     fired = [
         Fired(voice, used, weight, tuple(silenced.get(voice.facts.key, ())))
@@ -126,6 +130,13 @@ def _silencer(types: Sequence[tuple[str, Positions]], used: Positions) -> str:
     found = (name for name, seen in types if own and own <= set(seen))
     name = next(found, "")
     return f"{TYPE} {name}" if name else ""
+
+
+def _speaks_for(tables: YearTables, kind: str, part: str) -> bool:
+    """Whether a type leaves nothing to say to a clue on a part of it."""
+    common = tables.facts(kind).clue.common
+    several_times = common is not None and len(common.waves) > 1
+    return several_times or tables.says(part) <= tables.says(kind)
 
 
 def _parts(

@@ -285,7 +285,11 @@ class Looks:
                 table, family, said = spoken
                 speaking.append((table, Member(family, (0,), said)))
         counts = weights(
-            [member for _, member in speaking], years.overlaps, held, years.settings.heed
+            [member for _, member in speaking],
+            years.overlaps,
+            held,
+            years.settings.heed,
+            years.settings.shared_look,
         )
         total: Table | None = None
         for (table, _), weight in zip(speaking, counts, strict=True):

@@ -27,7 +27,8 @@ class Settings:
     years, where
     its entry does not say. `wave_seam`: years over which the waves of one spread run into each
     other (standard deviation). `heed`: the exponent that every clue has beside what tempering
-    leaves it. `shares_weight`: how much a table of shares counts beside the curve of a clue, from
+    leaves it. `shared_look`: how far clues on one thing seen repeat each other, from 0 to 1.
+    `shares_weight`: how much a table of shares counts beside the curve of a clue, from
     0 to 1. `own_refit`: share of the refits of a feature bound by a fittings
     entry that befell it alone. `mostly_tail`: share of pieces that lie beyond each end of a bulk
     that a source gives, which makes a curve of it; 0 leaves the window as it is. `origin_doubt`:
@@ -57,6 +58,7 @@ class Settings:
     background: float
     wave_seam: float
     heed: float
+    shared_look: float
     shares_weight: float
     own_refit: float
     mostly_tail: float

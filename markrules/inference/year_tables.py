@@ -298,6 +298,14 @@ class YearTables:
             (clue, observed, years_read), lambda: self._voice(clue, observed, years_read)
         )
 
+    def says(self, clue: str) -> float:
+        """What a clue or type says by itself, in nats, where what it asks for was plainly seen.
+
+        It is 0 for one whose window lies off the grid.
+        """
+        voice = self.voice(clue, (self.surest, 0.0, 0.0), NO_YEARS)
+        return voice.information if voice is not None else 0.0
+
     def factor(
         self,
         voices: Sequence[tuple[Voice, float, float]],

@@ -29,6 +29,7 @@ NUMBERS = {
     "background": 0.05,
     "wave-seam": 0.0,
     "heed": 1.0,
+    "shared-look": 1.0,
     "shares-weight": 0.5,
     "own-refit": 0.0,
     "mostly-tail": 0.0,

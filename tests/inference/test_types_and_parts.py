@@ -1,0 +1,70 @@
+"""A type speaks instead of its parts, save of one that says more than it does."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from inference_building import HILL, base_of, clue, feature, seen, sees
+
+from markrules.inference.engine import Model, read
+from markrules.language.conditions import And
+from markrules.language.spans import Named
+from markrules.language.tree import Setting, Spread, Type, Wave, Year
+
+WIDE = Wave(Year(1880), Year(1920), Year(1980))
+NARROW = Wave(Year(1928), Year(1934), Year(1940))
+REVIVED = Wave(Year(1980), Year(1992), Year(2010), 0.4)
+
+SEEN = (seen("stone", "paste"), seen("clip", "plate"))
+LOOKS = (feature("stone", "paste"), feature("clip", "plate"), HILL)
+
+
+def kind(*waves: Wave) -> Type:
+    both = And((sees("stone", "paste"), sees("clip", "plate")))
+    trust = Named("moderate")
+    return Type("paste-clip", "a clip of paste", both, trust, "why", common=Spread(waves, 0.05))
+
+
+def part(name: str, value: str, wave: Wave) -> Any:
+    return clue(name, sees(name, value), None, "moderate", common=Spread((wave,), 0.05))
+
+
+def spoken(*entries: Any) -> dict[str, float]:
+    base = base_of(*LOOKS, *entries)
+    model = Model(base, 2026)
+    return {each.clue: each.weight for each in read(model, SEEN, next_looks=0).clues}
+
+
+def test_parts_that_say_less_than_their_type_are_silent() -> None:
+    found = spoken(kind(NARROW), part("stone", "paste", WIDE), part("clip", "plate", WIDE))
+
+    assert set(found) == {"paste-clip"}
+
+
+def test_a_part_that_says_more_than_its_type_speaks_beside_it() -> None:
+    found = spoken(kind(WIDE), part("stone", "paste", WIDE), part("clip", "plate", NARROW))
+
+    assert set(found) == {"paste-clip", "clip"}
+
+
+def test_type_and_part_are_tempered_by_what_both_rest_on() -> None:
+    found = spoken(kind(WIDE), part("clip", "plate", NARROW))
+
+    # The part rests on one of the two things that both rest on together: Jaccard 1/2. The type
+    # says less than the part, so it is tempered in full, the part by less than that.
+    assert found["paste-clip"] == pytest.approx(1 / (1 + 0.5), abs=0.01)
+    assert found["paste-clip"] < found["clip"] < 1
+
+
+def test_a_part_of_a_type_of_several_times_is_silent() -> None:
+    found = spoken(kind(WIDE, REVIVED), part("clip", "plate", NARROW))
+
+    assert set(found) == {"paste-clip"}
+
+
+def test_the_setting_says_how_far_clues_on_one_thing_repeat_each_other() -> None:
+    half = Setting("shared-look", 0.5)
+    found = spoken(kind(WIDE), part("clip", "plate", NARROW), half)
+
+    assert found["paste-clip"] == pytest.approx(1 / (1 + 0.5 * 0.5), abs=0.01)
