@@ -119,7 +119,8 @@ def import_stones(
     """Put many kinds of stones into the tin, from FILE or, with -, from what is pasted.
 
     A table (CSV, XLSX, JSON Lines) has the headings shape, size, colour, cut, back, count, note.
-    Any other text has one kind a line, its parts with commas, in any order.
+    A text (.txt, or pasted) has one kind a line, its parts with commas, in any order; how many
+    stands first or last: 12 x navette ..., or ... 12 pcs.
 
     \b
     markrules stones import stones.csv --dry-run

@@ -10,11 +10,12 @@ from typing import Any
 from markrules.appraisal.colours import Lab, lab_of_srgb
 from markrules.appraisal.shades import stone_colour
 from markrules.appraisal.stone import FEATURES, Stone, measured, value_named
-from markrules.catalogue.brought_tables import rows_of
-from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.brought_tables import encoding_of, rows_of
+from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.catalogue.records import SpareStone
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
+from markrules.plain_files import read_plain
 
 HEADINGS = {
     "shape": ("shape", "outline", "form"),
@@ -26,8 +27,19 @@ HEADINGS = {
     "note": ("note", "notes", "remarks"),
 }
 MOST_LINES = 5_000
+LARGEST_TEXT = 1_000_000
+"""Bytes of a file of pasted lines."""
 MOST_STONES = 1_000_000
 _COUNT = re.compile(r"(\d{1,7})\s*(?:x|×|pcs|pieces|stones)?\s+(?=\D)", re.IGNORECASE | re.ASCII)
+_COUNT_LAST = re.compile(
+    r"(?:(?:^|[\s,;])(?:qty|count|quantity)\s*[:.=]?\s*(?P<said>\d{1,7})"
+    r"|[,;]\s*[x×]\s*(?P<times>\d{1,7})"
+    r"|(?:^|[\s,;])(?P<pieces>\d{1,7})\s*(?:pcs?|pieces?|stones?))\.?\s*$",
+    re.IGNORECASE | re.ASCII,
+)
+"""How many, at the end of a line: `14 pcs`, `qty 14`, `, x14`."""
+_TEXTS = ("", ".txt", ".text", ".md")
+"""Endings of files that hold lines as they are pasted, and no table."""
 _SIZE = re.compile(
     r"\b\d{1,3}(?:[.,]\d+)?\s*(?:mm)?\s*[x×*]\s*\d{1,3}(?:[.,]\d+)?(?:\s*mm)?\b"
     r"|\b\d{1,3}(?:[.,]\d+)?\s*mm\b|\b[a-z]{2}\s?\d{1,3}\b",
@@ -93,10 +105,12 @@ def kept_size(base: KnowledgeBase, text: str) -> tuple[float | None, str]:
 
 
 def stones_in_table(base: KnowledgeBase, file: Path) -> Stocked:
-    """The stones of a CSV, XLSX or JSON Lines file, a kind a line.
+    """The stones of a file, a kind a line: CSV, XLSX or JSON Lines, or a text of lines as pasted.
 
     Raises FileTrouble where it cannot be read, CatalogueProblem where it is no table.
     """
+    if file.suffix.casefold() in _TEXTS:
+        return stones_in_text(base, _text(file))
     stones: list[tuple[int, SpareStone]] = []
     errors: list[tuple[int, str]] = []
     for row in rows_of(file):
@@ -107,6 +121,14 @@ def stones_in_table(base: KnowledgeBase, file: Path) -> Stocked:
         except CatalogueProblem as problem:
             errors.append((row.line, str(problem)))
     return Stocked(tuple(stones), tuple(errors))
+
+
+def _text(file: Path) -> str:
+    try:
+        data = read_plain(file, LARGEST_TEXT)
+        return data.decode(encoding_of(file), "replace")
+    except OSError as error:
+        raise FileTrouble(f"{file}: {why(error)}") from None
 
 
 def stones_in_text(base: KnowledgeBase, text: str) -> Stocked:
@@ -143,6 +165,8 @@ def _told(base: KnowledgeBase, line: str) -> dict[str, str]:
     count = _COUNT.match(text)
     if count is not None and measured(base, text.split(",")[0]) is None:
         found["count"], text = count[1], text[count.end() :]
+    elif (last := _COUNT_LAST.search(text)) is not None:
+        found["count"], text = next(filter(None, last.groups())), text[: last.start()]
     rest: list[str] = []
     apart = _SIZE.sub(lambda size: f", {size[0]}, ", text)
     parts = [each.strip() for each in re.split(r",(?!\d)|[;\t]", apart)]

@@ -19,7 +19,7 @@ from markrules.catalogue.records import SpareStone
 from markrules.knowledge.loading import load
 from markrules.knowledge.places import shipped_rules
 from markrules.reading.reader import Reader
-from markrules.tasks.stocking import stones_in_text
+from markrules.tasks.stocking import stones_in_table, stones_in_text
 
 # G. Sharma, W. Wu, E. N. Dalal, "The CIEDE2000 color-difference formula: implementation notes,
 # supplementary test data, and mathematical observations", Color Research & Application 30 (2005),
@@ -255,3 +255,33 @@ def test_names_of_shades_are_colours_where_stones_are_spoken_of(
     seen = shipped_reader().understand(note).observations
 
     assert {each.value for each in seen if each.feature == "colour"} == colours
+
+
+@pytest.mark.parametrize(
+    ("line", "count", "size"),
+    [
+        ("12 x navette, 10x5 mm, siam, foil", 12, "10 x 5 mm"),
+        ("navette, 10x5 mm, siam, foil, 14 pcs", 14, "10 x 5 mm"),
+        ("navette, 10x5 mm, siam foil 14 pieces", 14, "10 x 5 mm"),
+        ("navette, siam, 10x5 mm, qty 14", 14, "10 x 5 mm"),
+        ("navette, siam, 10x5 mm, x14", 14, "10 x 5 mm"),
+        ("navette, siam, 10 x 14", 1, "10 x 14 mm"),
+        ("navette, siam, 10x5", 1, "10 x 5 mm"),
+    ],
+)
+def test_how_many_stands_first_or_last_and_is_never_a_side(
+    line: str, count: int, size: str
+) -> None:
+    ((_, stone),) = stones_in_text(shipped(), line).stones
+
+    assert (stone.shape, stone.count, stone.note) == ("navette", count, "")
+    assert sorted(stone.size_code.replace("×", "x").split()) == sorted(size.split())
+
+
+def test_a_text_file_holds_lines_as_they_are_pasted(tmp_path: Path) -> None:
+    lines = "12 x navette, 10x5 mm, siam\nround, SS16, montana, 3 pcs\n"
+    for name, encoding in (("tin.txt", "utf-8"), ("tin", "utf-16"), ("TIN.TXT", "utf-8-sig")):
+        (tmp_path / name).write_text(lines, encoding)
+        found = stones_in_table(shipped(), tmp_path / name)
+        assert not found.errors, name
+        assert [each.count for _, each in found.stones] == [12, 3], name
