@@ -10,7 +10,7 @@ from markrules.appraisal.condition import Condition
 from markrules.appraisal.figures import Figures
 from markrules.appraisal.findings import Speaks, speaks
 from markrules.appraisal.likeness import signed
-from markrules.appraisal.melt import Melt, melt_net
+from markrules.appraisal.melt import PROVED_BASE, PROVED_PRECIOUS, Melt, melt_net
 from markrules.appraisal.mending import Mending, mending_of
 from markrules.appraisal.options import (
     WORDS,
@@ -110,7 +110,7 @@ def decide(
     spoken = speaks(base, reading.findings, _endings(base, reading, condition, of_set))
     first = _first(spoken)
     mending = mending_of(base, reading, condition)
-    proved_base = "metal-proved-base" in reading.findings
+    proved_base = PROVED_BASE in reading.findings
     scrap = None if proved_base else melt_net(melt, figures)
     options = options_for(
         figures,
@@ -121,8 +121,41 @@ def decide(
         melt=scrap,
     )
     most = None if estimate is None or price is None else Fraction(estimate.high)
-    weighed = [_weigh(each, price, most, spoken, mending, scrap) for each in options]
-    return _settle(base, weighed, first, price, mending, scrap)
+    proved = PROVED_PRECIOUS in reading.findings and not proved_base
+    metal = _Metal(scrap, _uncounted(melt, scrap) if proved else "", _priced(melt, scrap), proved)
+    weighed = [_weigh(each, price, most, spoken, mending, metal) for each in options]
+    return _settle(base, weighed, first, price, mending, metal)
+
+
+@dataclass(frozen=True, slots=True)
+class _Metal:
+    """What the metal brings, what is wanting to know it where it was tested, the figure that
+    would tell, and whether a test proved it.
+    """
+
+    scrap: Fraction | None
+    uncounted: str
+    priced: tuple[str, ...]
+    proved: bool
+
+
+def _priced(melt: Melt | None, scrap: Fraction | None) -> tuple[str, ...]:
+    """The figure that is wanting where the metal is weighed and its price is not told."""
+    return (f"{melt.metal}-price",) if melt and melt.grams and scrap is None else ()
+
+
+def _uncounted(melt: Melt | None, scrap: Fraction | None) -> str:
+    """What is wanting to know what tested metal brings; empty where that is known."""
+    if scrap is not None:
+        return ""
+    wants = (
+        "its fineness is not told"
+        if melt is None
+        else "it is not weighed"
+        if melt.grams is None
+        else f"the price of {melt.metal} is not told"
+    )
+    return f"Its metal was tested, but {wants}: know what it brings before it goes cheaply."
 
 
 def _together(
@@ -195,14 +228,14 @@ def _weigh(
     most: Fraction | None,
     spoken: Sequence[Speaks],
     mending: Mending | None,
-    scrap: Fraction | None,
+    metal: _Metal,
 ) -> Weighed:
     """A choice with what speaks for and against it; `most` is the upper end of the price's range.
 
     That a piece should not be scrapped is set aside only where even that end lies below its
     metal: one unlike sale, whose range is wide, overturns no rule.
     """
-    choice = option.choice
+    choice, scrap = option.choice, metal.scrap
     toward = tuple(
         each.say for each in spoken if each.choice == choice and each.effect in ("toward", "first")
     )
@@ -210,6 +243,8 @@ def _weigh(
     if choice == "melt" and scrap is not None and most is not None and most <= scrap:
         against = []
     net = option.net(price)
+    if choice == "lot" and metal.uncounted:
+        against.append(metal.uncounted)
     if choice in BELOW_METAL and scrap and net is not None and net < scrap:
         against.append(f"its metal alone brings {float(scrap):,.2f}: more than this would")
     if choice == "mend" and mending is not None:
@@ -225,7 +260,7 @@ def _settle(
     first: Sequence[Speaks],
     price: Fraction | None,
     mending: Mending | None,
-    scrap: Fraction | None,
+    metal: _Metal,
 ) -> Decision:
     def rank(each: Weighed) -> tuple[float, str]:
         return base.setting(f"rank-{each.choice}"), each.choice
@@ -250,14 +285,14 @@ def _settle(
     return Decision(
         choice=best.choice,
         by=by,
-        reasons=_reasons(base, best, runner, by, shut, price, scrap, open_ones),
+        reasons=_reasons(base, best, runner, by, shut, price, metal, open_ones),
         price=price,
         runner_up=runner.choice if runner is not None else None,
         flips=flips(best.option, rivals, price) if by == "money" and price is not None else (),
         weighed=(*line, *sorted(shut, key=rank)),
-        wanting=_wanting(open_ones),
+        wanting=(*_wanting(open_ones), *metal.priced),
         mending=mending,
-        floor=scrap,
+        floor=metal.scrap,
     )
 
 
@@ -301,7 +336,7 @@ def _reasons(
     by: str,
     shut: Collection[Weighed],
     price: Fraction | None,
-    scrap: Fraction | None,
+    metal: _Metal,
     open_ones: Sequence[Weighed],
 ) -> tuple[str, ...]:
     """Why: what the rules say, how it was settled, and what of money is not known."""
@@ -311,14 +346,21 @@ def _reasons(
     if by in ("order", "floor") and price is None:
         reasons.append("No sold price of a piece like it is known, so its price is not counted.")
     if by == "floor":
-        reasons.append(f"Its metal brings {float(scrap or 0):,.2f}, more than any other way out.")
+        brings = float(metal.scrap or 0)
+        reasons.append(f"Its metal brings {brings:,.2f}, more than any other way out.")
     if by == "order":
         wanting = _wanting(open_ones)
         if wanting:
-            reasons.append(f"Figures that are not set: {', '.join(wanting).replace('-', ' ')}.")
+            known = ", ".join(wanting).replace("-", " ")
+            reasons.append(f"It is not counted in money: you have not yet told your {known}.")
         reasons += [] if best.toward or best.choice == "mend" else _usual(base, best.choice)
-    if scrap and best.choice not in ("melt", "keep"):
-        reasons.append(f"Not below {float(scrap):,.2f}: that is what its metal brings.")
+    if metal.uncounted:
+        reasons.append(metal.uncounted)
+    if metal.scrap and best.choice not in ("melt", "keep"):
+        claim = "" if metal.proved else ", if it is what it is marked or said to be"
+        reasons.append(
+            f"Not below {float(metal.scrap):,.2f}: that is what its metal brings{claim}."
+        )
     if best.choice == "mend":
         reasons.append("What is wrong with it mends at home.")
     if best.choice == "lot":

@@ -14,11 +14,15 @@ from markrules.marks.metal import MetalReading, find_metal_marks
 from markrules.marks.metal_value import Range, fine_grams, melt_value, whole_piece
 
 WEIGHT = "weight"
+METAL = "metal"
+"""The feature: what the metal is seen, or said by the owner, to be."""
 
 TESTED, TESTED_AS = "tested", "tested-as"
 """Features: that a piece was tested, and the mark of metal content whose fineness was found."""
 PROVED_PRECIOUS = "metal-proved-precious"
 """The finding that the metal was tested and is what it was taken for."""
+PROVED_BASE = "metal-proved-base"
+"""The finding that the metal was tested and is no precious metal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,18 +51,20 @@ def melt_of(
     *,
     proved: bool = False,
 ) -> Melt | None:
-    """The metal that a test found, or the marks claim; None where neither tells of any.
+    """The metal that a test found, the marks claim, or, without a mark, the owner's words for it
+    (`18K ring`); None where none of them tells a fineness.
 
     What was tested stands before what is marked; `proved` tells that a test found the marks
     true. The weight is that observed on the piece; `stones_g` is what of it is not metal.
     Raises ValueError where stones weigh more than the piece.
     """
     found = _tested_as(base, observations)
-    counted = whole_piece(found or readings)
+    marked = found or readings
+    counted = whole_piece(marked or _said_to_be(base, observations))
     if counted is None or counted.fine_share is None or not any(counted.fine_share):
         return None
     tested = proved or bool(found)
-    weight, words = _weight(observations), [_how_sure(observations, tested)]
+    weight, words = _weight(observations), [_how_sure(observations, tested, bool(marked))]
     grams = fine_grams(counted, weight, stones_g) if weight is not None else None
     if grams is None:
         words.append("Weigh the piece to know the grams of metal in it.")
@@ -90,9 +96,19 @@ def _tested_as(
     )
 
 
-def _how_sure(observations: Sequence[Observation], tested: bool) -> str:
-    if not tested:
+def _said_to_be(
+    base: KnowledgeBase, observations: Sequence[Observation]
+) -> tuple[MetalReading, ...]:
+    """What the words by which the metal was named claim, read as a mark is."""
+    said = _said(observations, METAL)
+    return tuple(each for one in said for each in find_metal_marks(one.words, base))
+
+
+def _how_sure(observations: Sequence[Observation], tested: bool, marked: bool) -> str:
+    if not tested and marked:
         return "A mark is a claim: the metal is not tested."
+    if not tested:
+        return "What its metal is said to be is a claim: no mark was noted, and it is not tested."
     said = [each.words for name in (TESTED_AS, TESTED) for each in _said(observations, name)]
     quoted = ", ".join(f'"{words}"' for words in dict.fromkeys(said) if words)
     return f"Tested{': ' + quoted if quoted else ''}. Keep the report or receipt with the piece."

@@ -419,3 +419,62 @@ def test_halves_joined_as_a_pair_earn_more_than_apart() -> None:
 
     assert joined.choice == "pair"
     assert joined.best.net == mates.best.net
+
+
+@pytest.mark.parametrize(
+    "note",
+    ["18K ring, 5 g, tested as gold", "ring, 18ct gold, weighs 5 g, tested gold by a jeweller"],
+)
+def test_gold_that_was_tested_is_counted_at_the_karat_that_it_is_said_to_have(note: str) -> None:
+    """5 g of 750 thousandths at 60 a gram are 225; a karat less is counted at least, which the law
+    allows with solder (15 U.S.C. 296): 212.50."""
+    found = appraised_note(note, THIRTY_TO_FIFTY, figures(gold_price="60/g"))
+
+    assert found.melt is not None
+    assert found.melt.value is not None
+    assert 200 < found.melt.value.low <= 225
+    assert found.decision.choice == "melt"
+    assert found.decision.floor == Fraction(found.melt.value.low)
+
+
+def test_what_an_untested_ring_is_said_to_be_is_told_as_a_claim() -> None:
+    found = appraised_note("18K ring, 5 g", THIRTY_TO_FIFTY, figures(gold_price="60/g"))
+
+    assert found.decision.choice == "test"
+    assert found.melt is not None
+    assert not found.melt.tested
+    assert any("no mark was noted" in words for words in found.melt.words)
+    (floor,) = (each for each in found.decision.reasons if each.startswith("Not below"))
+    assert floor.endswith("if it is what it is marked or said to be.")
+
+
+@pytest.mark.parametrize(
+    ("note", "gold_price", "wants"),
+    [
+        ("18K ring, 5 g, tested as gold", None, "the price of gold is not told"),
+        ("18K ring, tested as gold", "60/g", "it is not weighed"),
+        ("ring, 5 g, tested as gold", "60/g", "its fineness is not told"),
+    ],
+)
+@pytest.mark.parametrize("sales", [THIRTY_TO_FIFTY, ()])
+@pytest.mark.parametrize("own", [{}, {"fee": None, "hour": None, "lot_price": None}])
+def test_tested_metal_that_cannot_be_counted_goes_to_no_lot(
+    note: str,
+    gold_price: str | None,
+    wants: str,
+    sales: tuple,
+    own: dict[str, None],  # type: ignore[type-arg]
+) -> None:
+    decision = appraised_note(note, sales, figures(gold_price=gold_price, **own)).decision
+
+    assert decision.choice != "lot"
+    lot = next(each for each in decision.weighed if each.choice == "lot")
+    assert any(wants in words for words in lot.against)
+    assert any(wants in words for words in decision.reasons)
+    assert ("gold-price" in decision.wanting) == (gold_price is None)
+
+
+def test_a_coat_that_is_said_is_no_metal_to_melt() -> None:
+    for note in ("gold filled ring, 5 g", "ring, gold tone, 5 g", "silver plated ring, 5 g"):
+        melt = appraised_note(note, (), figures(gold_price="60/g")).melt
+        assert melt is None or melt.value is None or melt.value.low < 20, note
