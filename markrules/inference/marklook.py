@@ -41,17 +41,21 @@ class MarkTable:
 def mark_table(tables: YearTables, prior: PriorYears) -> MarkTable:
     """The variants of all makers, with P(year | variant) over the prior of the year; kept."""
     years = tables.years
-    name = f"mark-table-{prior.name}-{years[0]}-{years[-1]}-{byteorder}"
+    of = prior.name.replace("/", "+")
+    name = f"mark-table-{of}-{years[0]}-{years[-1]}-{byteorder}"
     kept = tables.base.workings.parts(name, lambda: _packed_table(_worked_out(tables, prior)))
-    spells = [
-        Spell(level, start, tuple(unpacked(values))) for level, start, values in kept["years"]
-    ]
-    return MarkTable(tuple(spells), tuple(Variants(*each) for each in kept["variants"]))
+    values = unpacked(kept["values"])
+    spells, at = [], 0
+    for level, start, length in kept["years"]:
+        spells.append(Spell(level, start, tuple(values[at : at + length])))
+        at += length
+    return MarkTable(tuple(spells), tuple([Variants(*each) for each in kept["variants"]]))
 
 
 def _packed_table(table: MarkTable) -> dict[str, Any]:
     return {
-        "years": [(each.level, each.start, packed(each.values)) for each in table.years],
+        "years": [(each.level, each.start, len(each.values)) for each in table.years],
+        "values": packed(each.values for each in table.years),
         "variants": [
             (each.maker, each.years, each.weight, each.weight_log) for each in table.variants
         ],

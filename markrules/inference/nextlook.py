@@ -6,7 +6,7 @@ from bisect import bisect_left
 from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from heapq import heappop, heappush
-from itertools import islice
+from itertools import islice, starmap
 from operator import mul
 from sys import byteorder
 from typing import Any, TypeAlias
@@ -20,10 +20,10 @@ from markrules.inference.looktable import (
     Groups,
     LookTable,
     at_most,
+    divided,
     information_gain,
     look_table,
     packed,
-    unpacked,
     value_groups,
 )
 from markrules.inference.marklook import MarkTable, mark_gain, mark_table
@@ -39,6 +39,9 @@ MARK = "mark"
 """The built-in feature for text on the piece: looking at it may name the maker."""
 
 
+TABLES = " tables"
+"""What stands after the name of a feature where the tables of its clues are kept."""
+
 PARTS = 8
 """Parts of the grid of years, each with bounds that are near where most of a curve lies there."""
 
@@ -53,20 +56,22 @@ AT_MOST, ALONE, EXACT = range(3)
 _Spoken: TypeAlias = tuple[Table, str, float]
 """What a clue says of each year, the family that it belongs to, and its information."""
 
-_Said: TypeAlias = tuple[str, Groups, Sequence[str]]
-"""The feature of a look, its groups of values, and the families of the clues they fire."""
+_Said: TypeAlias = tuple[str, Groups, Sequence[str], int]
+"""The feature of a look, its groups of values, the families of the clues they fire, its effort."""
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
     """A feature that can be looked at on a piece type, and what its values would say.
 
-    `families` are those of the clues that it can fire. `number` tells `groups` apart.
+    `families` are those of the clues that it can fire, `effort` the step of effort that it takes.
+    `number` tells `groups` apart.
     """
 
-    feature: Feature
+    feature: str
     groups: Groups
     families: tuple[str, ...]
+    effort: int
     number: int
 
 
@@ -83,30 +88,26 @@ class _BestFirst:
         self, settings: Settings, settling: Mapping[str, float], odds: Mapping[str, float]
     ) -> None:
         self._settings, self._settling, self._odds = settings, settling, odds
-        self._waiting: list[tuple[float, int, str, float, Feature]] = []
+        self._waiting: list[tuple[float, int, str, float, int]] = []
 
-    def add(self, feature: Feature, gain: float, known: int) -> None:
+    def add(self, feature: str, effort: int, gain: float, known: int) -> None:
         """A look with its gain, or what it is at most; passed over where that is too little."""
-        told = gain * self._odds.get(feature.name, 1.0)
-        if told < self._settings.next_least and feature.name not in self._settling:
+        told = gain * self._odds.get(feature, 1.0)
+        if told < self._settings.next_least and feature not in self._settling:
             return
-        worth = (
-            told
-            + self._settling.get(feature.name, 0.0)
-            - self._settings.effort_penalty * _effort(feature)
-        )
-        heappush(self._waiting, (-worth, known, feature.name, gain, feature))
+        worth = told + self._settling.get(feature, 0.0) - self._settings.effort_penalty * effort
+        heappush(self._waiting, (-worth, known, feature, gain, effort))
 
     def best(
-        self, nearer: Callable[[Feature, int], tuple[float, int]]
-    ) -> Iterator[tuple[float, float, Feature]]:
+        self, nearer: Callable[[str, int], tuple[float, int]]
+    ) -> Iterator[tuple[float, float, str]]:
         """Worth, gain and feature, the best first; `nearer` tells more of a gain."""
         while self._waiting:
-            worth, known, _, gain, feature = heappop(self._waiting)
+            worth, known, feature, gain, effort = heappop(self._waiting)
             if known == EXACT:
                 yield -worth, gain, feature
             else:
-                self.add(feature, *nearer(feature, known))
+                self.add(feature, effort, *nearer(feature, known))
 
 
 class Looks:
@@ -120,6 +121,7 @@ class Looks:
         self._look_tables: Memo[tuple[int, tuple[int, ...]], LookTable] = Memo(1024)
         self._bound_tables: Memo[tuple[str, int], Mapping[str, Sequence[float]]] = Memo(256)
         self._mark_tables: Memo[str, MarkTable] = Memo(64)
+        self._likelihoods: Memo[str, tuple[Table, ...]] = Memo(16)
 
     def next_looks(
         self,
@@ -149,23 +151,24 @@ class Looks:
         settling, odds = settling or {}, odds or {}
         held = Counter(each.voice.facts.family for each in fired if each.voice.facts.family)
         looks = {
-            look.feature.name: look
+            look.feature: look
             for look in self._looks.get(piece_type, lambda: self._speaking(piece_type))
-            if look.feature.name not in skipped
+            if look.feature not in skipped
         }
         gains = _BestFirst(self._years.settings, settling, odds)
         bounds = self._bounds(piece_type, found.curve)
         for name, look in looks.items():
             if name in bounds:
-                gains.add(look.feature, sum(map(mul, found.curve.table, bounds[name])), AT_MOST)
+                most: float = sum(map(mul, found.curve.table, bounds[name]))
+                gains.add(name, look.effort, most, AT_MOST)
             else:
                 gain = information_gain(self._look_table(look, held, piece_type), found.curve.table)
-                gains.add(look.feature, gain, EXACT)
+                gains.add(name, look.effort, gain, EXACT)
         for feature, gain in self._others(looks, fired, found, prior, skipped, settling):
-            gains.add(feature, gain, EXACT)
+            gains.add(feature.name, _effort(feature), gain, EXACT)
 
-        def nearer(feature: Feature, known: int) -> tuple[float, int]:
-            look = looks[feature.name]
+        def nearer(feature: str, known: int) -> tuple[float, int]:
+            look = looks[feature]
             speaks_alone = not any(held[family] for family in look.families)
             if known == AT_MOST and not speaks_alone:
                 table = self._look_table(look, Counter(), piece_type)
@@ -173,17 +176,19 @@ class Looks:
             table = self._look_table(look, held, piece_type)
             return information_gain(table, found.curve.table), EXACT
 
-        return tuple(
-            NextLook(
-                feature.name,
-                feature.ask,
-                feature.look,
-                feature.effort,
-                gain,
-                worth - self._years.settings.answer_cost * (1 + _effort(feature)),
-                worth - self._years.settings.beside_cost * (1 + _effort(feature)),
-            )
-            for worth, gain, feature in islice(gains.best(nearer), count)
+        return tuple(starmap(self._told, islice(gains.best(nearer), count)))
+
+    def _told(self, worth: float, gain: float, name: str) -> NextLook:
+        feature, settings = self._years.base.features[name], self._years.settings
+        steps = 1 + _effort(feature)
+        return NextLook(
+            name,
+            feature.ask,
+            feature.look,
+            feature.effort,
+            gain,
+            worth - settings.answer_cost * steps,
+            worth - settings.beside_cost * steps,
         )
 
     def _others(
@@ -215,25 +220,24 @@ class Looks:
         part = min(bisect_left(curve.sums, 0.5) * PARTS // count, PARTS - 1)
 
         def make() -> dict[str, Sequence[float]]:
-            kept = self._kept_bounds(piece_type)[str(part)]
-            return {name: unpacked(table) for name, table in kept.items()}
+            kept = self._kept_bounds(piece_type)
+            return dict(zip(kept["names"], divided(kept[str(part)], count), strict=True))
 
         return self._bound_tables.get((piece_type, part), make)
 
     def _kept_bounds(self, piece_type: str) -> Mapping[str, Any]:
-        def make() -> dict[str, dict[str, str]]:
+        def make() -> dict[str, Any]:
             reference, count = self._years.reference, len(self._years.years)
             near = [range(count * at // PARTS, count * (at + 1) // PARTS) for at in range(PARTS)]
             tables = {
-                look.feature.name: self._look_table(look, Counter(), piece_type)
+                look.feature: self._look_table(look, Counter(), piece_type)
                 for look in self._looks.get(piece_type, lambda: self._speaking(piece_type))
             }
-            return {
-                str(part): {
-                    name: packed(at_most(table, reference, years)) for name, table in tables.items()
-                }
+            bounds = {
+                str(part): packed(at_most(table, reference, years) for table in tables.values())
                 for part, years in enumerate(near)
             }
+            return {"names": list(tables), **bounds}
 
         years = self._years.years
         name = f"look-bounds-{piece_type}-{years[0]}-{years[-1]}-{byteorder}"
@@ -242,8 +246,8 @@ class Looks:
     def _look_table(self, look: Look, held: Counter[str], piece_type: str) -> LookTable:
         def make() -> LookTable:
             if not any(already) and piece_type in self._years.base.pieces:
-                kept = self._kept_tables(piece_type)[look.feature.name]
-                *outcomes, negentropy = map(unpacked, kept)
+                kept = self._kept_tables(piece_type)[look.feature]
+                *outcomes, negentropy = divided(kept, len(self._years.years))
                 return LookTable(tuple(outcomes), negentropy)
             return self._worked_out(look, held)
 
@@ -253,13 +257,12 @@ class Looks:
     def _kept_tables(self, piece_type: str) -> Mapping[str, Any]:
         """The tables of all looks at a piece of which nothing has been said."""
 
-        def make() -> dict[str, Any]:
+        def make() -> dict[str, bytes]:
             nothing: Counter[str] = Counter()
-            found = {}
+            found: dict[str, bytes] = {}
             for look in self._looks.get(piece_type, lambda: self._speaking(piece_type)):
                 table = self._worked_out(look, nothing)
-                tables = (*table.outcomes, table.negentropy)
-                found[look.feature.name] = list(map(packed, tables))
+                found[look.feature] = packed((*table.outcomes, table.negentropy))
             return found
 
         years = self._years.years
@@ -267,10 +270,11 @@ class Looks:
         return self._years.base.workings.parts(name, make)
 
     def _worked_out(self, look: Look, held: Counter[str]) -> LookTable:
-        speaking = [(share, self._likelihood(clues, held)) for clues, share in look.groups]
+        feature = look.feature
+        speaking = [(share, self._likelihood(feature, clues, held)) for clues, share in look.groups]
         return look_table(speaking, len(self._years.years))
 
-    def _likelihood(self, clues: Sequence[str], held: Counter[str]) -> Table | None:
+    def _likelihood(self, feature: str, clues: Sequence[str], held: Counter[str]) -> Table | None:
         """What one value says of the years, beside what its clues' families already said.
 
         The clues it fires share one observation, so they are tempered as in a reading. Clues
@@ -280,7 +284,7 @@ class Looks:
         years = self._years
         speaking: list[tuple[Table, Member]] = []
         for clue in clues:
-            spoken = self._spoken(clue, alone=len(clues) == 1)
+            spoken = self._spoken(feature, clue, alone=len(clues) == 1)
             if spoken is not None:
                 table, family, said = spoken
                 speaking.append((table, Member(family, (0,), said)))
@@ -297,17 +301,23 @@ class Looks:
             total = tuple(map(mul, total, power)) if total is not None else power
         return total
 
-    def _spoken(self, clue: str, *, alone: bool) -> _Spoken | None:
-        """What a clue would say; None where its window lies off the grid. How much it says is
-        needed only beside others. Next looks ask it of hundreds of clues, so it is kept.
+    def _spoken(self, feature: str, clue: str, *, alone: bool) -> _Spoken | None:
+        """What a clue on a feature would say; None where its window lies off the grid. How much it
+        says is needed only beside others. Next looks ask it of hundreds of clues, so it is kept.
         """
         if not self._years.base.workings.lasting:
             return self._would_say(clue, alone)
-        kept = self._kept_spoken()[clue]
-        if kept is None:
+        at, family, said = self._kept_spoken()[feature][clue]
+        if at is None:
             return None
-        table, family, said = kept
-        return tuple(unpacked(table)), family, 0.0 if alone else said
+        return self._kept_likelihoods(feature)[at], family, 0.0 if alone else said
+
+    def _kept_likelihoods(self, feature: str) -> Sequence[Table]:
+        """The tables of all clues on a feature, in order."""
+        kept: bytes = self._kept_spoken()[f"{feature}{TABLES}"]
+        return self._likelihoods.get(
+            feature, lambda: tuple(map(tuple, divided(kept, len(self._years.years))))
+        )
 
     def _would_say(self, clue: str, alone: bool) -> _Spoken | None:
         years = self._years
@@ -321,17 +331,20 @@ class Looks:
 
     def _kept_spoken(self) -> Mapping[str, Any]:
         def make() -> dict[str, Any]:
-            clues = {
-                clue.name
-                for values in _value_clues(self._years).values()
-                for each in values.values()
-                for clue in each
-            }
-            found = {clue: self._would_say(clue, False) for clue in sorted(clues)}
-            return {
-                clue: [packed(said[0]), *said[1:]] if said is not None else None
-                for clue, said in found.items()
-            }
+            found: dict[str, Any] = {}
+            for feature, values in _value_clues(self._years).items():
+                tables: list[Table] = []
+                rows: dict[str, tuple[int | None, str, float]] = {}
+                for clue in sorted({clue.name for each in values.values() for clue in each}):
+                    said = self._would_say(clue, False)
+                    if said is None:
+                        rows[clue] = None, "", 0.0
+                        continue
+                    rows[clue] = len(tables), *said[1:]
+                    tables.append(said[0])
+                found[feature] = rows
+                found[f"{feature}{TABLES}"] = packed(tables)
+            return found
 
         years = self._years.years
         name = f"look-clues-{years[0]}-{years[-1]}-{byteorder}"
@@ -348,10 +361,10 @@ class Looks:
         return list(map(self._numbered, kept["looks"]))
 
     def _numbered(self, said: _Said) -> Look:
-        name, grouped, families = said
-        groups = tuple((tuple(clues), share) for clues, share in grouped)
+        name, grouped, families, effort = said
+        groups = tuple([(tuple(clues), share) for clues, share in grouped])
         number = self._numbers.setdefault(groups, len(self._numbers))
-        return Look(self._years.base.features[name], groups, tuple(families), number)
+        return Look(name, groups, tuple(families), effort, number)
 
     def _grouped(self, piece_type: str) -> list[_Said]:
         clues = _value_clues(self._years)
@@ -362,7 +375,7 @@ class Looks:
             if _can_be_looked_at(feature, kinds)
         ]
         return [
-            (feature.name, groups, self._families(groups))
+            (feature.name, groups, self._families(groups), _effort(feature))
             for feature, groups in grouped
             if any(clues for clues, _ in groups)
         ]

@@ -350,7 +350,7 @@ class YearTables:
     def _made_suits(self, facts: ClueFacts, years_read: YearsRead) -> Table | None:
         if years_read == NO_YEARS and _has_curve(facts) and self.base.workings.lasting:
             kept = self._kept_curves().get(facts.key)
-            return tuple(unpacked(kept[0])) if kept else None
+            return tuple(unpacked(kept)[: len(self.years)]) if kept else None
         return self._emission(facts, years_read)
 
     def _emission(self, facts: ClueFacts, years_read: YearsRead) -> Table | None:
@@ -365,25 +365,25 @@ class YearTables:
             return made
         return pooled(made, shares, self.settings.shares_weight, reference)
 
-    def _kept_curves(self) -> Mapping[str, tuple[str, str, int, int]]:
-        """Of every clue with a curve its emission, the table that is drawn, and where it is at
-        home; nothing of a clue off the grid.
+    def _kept_curves(self) -> Mapping[str, bytes]:
+        """Of every clue with a curve its emission, the table that is drawn, and the two places
+        between which it is at home, as doubles; nothing of a clue off the grid.
 
         A curve takes a millisecond, and the next looks ask for hundreds.
         """
 
-        def make() -> dict[str, list[str | int]]:
+        def make() -> dict[str, bytes]:
             clues: list[Clue | Type] = [*self.base.clues.values(), *self.base.types.values()]
-            found: dict[str, list[str | int]] = {}
+            found: dict[str, bytes] = {}
             for facts in (clue_facts(self.base, clue) for clue in clues):
                 if not _has_curve(facts):
                     continue
                 table = self._emission(facts, NO_YEARS)
                 if table is None:
-                    found[facts.key] = []
+                    found[facts.key] = b""
                     continue
                 shown, home = self._made_shown(facts, NO_YEARS)
-                found[facts.key] = [packed(table), packed(shown), *home]
+                found[facts.key] = packed((table, shown, home))
             return found
 
         name = f"curves-{self.years[0]}-{self.years[-1]}-{byteorder}"
@@ -448,12 +448,12 @@ class YearTables:
 
     def _curves_of_kind(
         self, kind: str, entries: Mapping[str, Prior] | Mapping[str, PieceException]
-    ) -> Mapping[str, str]:
+    ) -> Mapping[str, bytes]:
         """The tables of all entries of a kind that have a curve: every reading needs some."""
 
-        def make() -> dict[str, str]:
+        def make() -> dict[str, bytes]:
             return {
-                each.name: packed(self._prior_curve(each.common))
+                each.name: packed([self._prior_curve(each.common)])
                 for each in entries.values()
                 if each.common is not None
             }
@@ -589,8 +589,8 @@ class YearTables:
     def _shown(self, facts: ClueFacts, years_read: YearsRead) -> tuple[Table, tuple[int, int]]:
         """The table that is drawn for a clue, its peak at 1, and where the clue is at home."""
         if years_read == NO_YEARS and _has_curve(facts) and self.base.workings.lasting:
-            _, shown, first, last = self._kept_curves()[facts.key]
-            return tuple(unpacked(shown)), (first, last)
+            kept, count = unpacked(self._kept_curves()[facts.key]), len(self.years)
+            return tuple(kept[count : 2 * count]), (int(kept[-2]), int(kept[-1]))
         return self._made_shown(facts, years_read)
 
     def _made_shown(self, facts: ClueFacts, years_read: YearsRead) -> tuple[Table, tuple[int, int]]:

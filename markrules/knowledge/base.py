@@ -124,6 +124,18 @@ class KnowledgeBase:
             raise MissingSetting(name)
         return instead
 
+    def kind_of(self, feature: str) -> str | None:
+        """The kind of a feature; None for one not in the rules.
+
+        Kept beside the features: their values, with all words for each, are most of the rules,
+        and hundreds of conditions ask for the kind alone.
+        """
+        kept = self.workings.parts(
+            "kinds", lambda: {"kinds": {name: each.kind for name, each in self.features.items()}}
+        )
+        kinds: Mapping[str, str] = kept["kinds"]
+        return kinds.get(feature)
+
     def broader(self, piece: str) -> tuple[str, ...]:
         """The piece type itself and all broader ones, nearest first."""
         chain: list[str] = []

@@ -69,8 +69,8 @@ class Compiler:
 
     def kind(self, feature: str) -> str:
         """The kind of a feature; `choice` where it is not known."""
-        known = self.base.features.get(feature) if self.base is not None else None
-        return known.kind if known is not None else "choice"
+        known = self.base.kind_of(feature) if self.base is not None else None
+        return known if known is not None else "choice"
 
     def number(self, feature: Named, quantity: Quantity) -> float:
         """A quantity in the unit of the feature it is compared with."""

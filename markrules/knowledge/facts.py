@@ -144,8 +144,8 @@ class Facts:
                 self.texts[feature] = (*self.texts.get(feature, ()), text)
 
     def _is_text(self, feature: str) -> bool:
-        known = self.base.features.get(feature) if self.base is not None else None
-        return known.kind == "text" if known is not None else feature in ("mark", "label")
+        known = self.base.kind_of(feature) if self.base is not None else None
+        return known == "text" if known is not None else feature in ("mark", "label")
 
     def _add_value(self, feature: str, value: str, at: Positions) -> None:
         self.touched[feature] = self.touched.get(feature, ()) + at

@@ -11,14 +11,19 @@ try:  # the same function, without loading what else `hashlib` offers
 except ImportError:  # pragma: no cover
     from hashlib import blake2b
 
-__all__ = ["OwnFile", "blake2b", "checksum", "read_own", "write_whole"]
+__all__ = ["OwnFile", "blake2b", "checksum", "digest", "read_own", "write_whole"]
 
 LARGEST = 256 * 1024 * 1024  # bytes: no honest cache comes near
 
 
 def checksum(body: bytes) -> str:
     """A hash that tells whether a content is as it was written."""
-    return blake2b(body, digest_size=16).hexdigest()
+    return digest(body).hex()
+
+
+def digest(body: bytes) -> bytes:
+    """The same in sixteen bytes."""
+    return blake2b(body, digest_size=16).digest()
 
 
 def read_own(path: Path) -> bytes:

@@ -1,12 +1,13 @@
 """What is worked out from a knowledge base, kept on disk beside its compiled form.
 
 Word lists, indexes and tables follow from the rules alone: they are worked out once, and later
-starts use the parts that they need where those lie. A file holds one working: the length of its
-head and a checksum of it; the head, a line of JSON (what it is, its key, and where each part lies
-with a checksum of the part); then the parts. So a part is checked when it is read, and others
-cost nothing. The key stands for the rules and for the code; a file that is not as written, or
-that another could have written, is worked out anew. Parts are JSON, so a file can give wrong data
-at worst, and never runs.
+starts use the parts that they need where those lie. A file holds one working: the lengths of its
+head and a checksum of it; the head, which is JSON (what it is, its key, the names of the parts)
+and then for each part where it ends and its checksum, in bytes; then the parts. So a part is
+checked when it is read, and others cost nothing. The key stands for the rules and for the code;
+a file that is not as written, or that another could have written, is worked out anew. Parts are
+JSON, or bytes such as the numbers of a table, so a file can give wrong data at worst, and never
+runs.
 """
 
 from __future__ import annotations
@@ -14,14 +15,14 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeAlias
 
-from markrules.knowledge.own_files import OwnFile, checksum, write_whole
+from markrules.knowledge.own_files import OwnFile, checksum, digest, write_whole
 
-MAGIC = "markrules working 2"
+MAGIC = "markrules working 3"
 PARTS = ("language", "knowledge", "inference", "notes", "marks", "sheets")
 """The rooms of the program whose code may change what is worked out."""
 
@@ -31,19 +32,71 @@ Make: TypeAlias = Callable[[], Mapping[str, Any]]
 LABEL = 64
 """Bytes of a file before its head."""
 
+BARE = b"\0"
+"""What stands before a part that is bytes; no JSON begins so."""
+
+END, DIGEST = 8, 16
+"""Bytes that tell where a part ends, and of its checksum."""
+
+
+class Places:
+    """Where each part lies, and its checksum.
+
+    Kept as it is written, for a working may have thousands of parts of which one is asked for.
+    """
+
+    __slots__ = ("_first", "_numbers", "_rows")
+
+    def __init__(self, names: Sequence[str], rows: bytes, first: int) -> None:
+        """`rows` hold for each name the end of its part, from `first` on, and its checksum."""
+        if len(rows) != len(names) * (END + DIGEST):
+            raise ValueError("not as many places as parts")
+        self._numbers = {name: number for number, name in enumerate(names)}
+        self._rows, self._first = rows, first
+
+    @staticmethod
+    def of(texts: Iterable[bytes]) -> bytes:
+        """The rows of parts that lie one after the other."""
+        rows, end = [], 0
+        for text in texts:
+            end += len(text)
+            rows.append(end.to_bytes(END, "little") + digest(text))
+        return b"".join(rows)
+
+    def __getitem__(self, name: str) -> tuple[int, int, bytes]:
+        """Where a part begins and ends, and its checksum; raises KeyError."""
+        at = self._numbers[name] * (END + DIGEST)
+        start = self._end(at - END - DIGEST) if at else 0
+        told = self._rows[at + END : at + END + DIGEST]
+        return self._first + start, self._first + self._end(at), told
+
+    def _end(self, at: int) -> int:
+        return int.from_bytes(self._rows[at : at + END], "little")
+
+    def __contains__(self, name: object) -> bool:
+        """Whether there is such a part."""
+        return name in self._numbers
+
+    def __iter__(self) -> Iterator[str]:
+        """The names of the parts."""
+        return iter(self._numbers)
+
+    def __len__(self) -> int:
+        """How many there are."""
+        return len(self._numbers)
+
 
 class Parts(Mapping[str, Any]):
     """The parts of a working by name, each decoded when first asked for."""
 
     def __init__(
         self,
-        places: Mapping[str, tuple[int, int, str]],
+        places: Places,
         read: Callable[[int, int], bytes],
         rescue: Callable[[], Mapping[str, Any]] | None = None,
     ) -> None:
-        """`places` tell where each part begins and ends, and its checksum; `read` gives what lies
-        there. A part that is not as it was written is taken from what `rescue` makes, with all
-        others.
+        """`read` gives what lies between two places of the file. A part that is not as it was
+        written is taken from what `rescue` makes, with all others.
         """
         self._places = places
         self._read = read
@@ -56,11 +109,11 @@ class Parts(Mapping[str, Any]):
             start, end, told = self._places[name]
             try:
                 text = self._read(start, end)
-                whole = self._rescue is None or checksum(text) == told
+                whole = self._rescue is None or digest(text) == told
             except OSError:
                 whole = False
             if whole:
-                self._made[name] = json.loads(text)
+                self._made[name] = text[1:] if text[:1] == BARE else json.loads(text)
             elif self._rescue is not None:
                 self._made.update(self._rescue())
         return self._made[name]
@@ -111,41 +164,30 @@ class Workings:
             return None
         try:
             file = OwnFile(path)
-            length, told = file.read(0, LABEL).decode("ascii").split()
-            head = file.read(LABEL, LABEL + int(length))
+            said_length, rows_length, told = file.read(0, LABEL).decode("ascii").split()
+            length = int(said_length)
+            first = LABEL + length + int(rows_length)
+            head = file.read(LABEL, first)
             if told != checksum(head):
                 return None
-            said = json.loads(head)
+            said = json.loads(head[:length])
             if (said["what"], said["key"]) != (MAGIC, self._full_key(name)):
                 return None
-            first = LABEL + len(head)
-            places = {
-                part: (first + start, first + end, told) for part, start, end, told in said["parts"]
-            }
+            places = Places(said["parts"], head[length:], first)
             return Parts(places, file.read, lambda: self._keep(name, make()))
         except (OSError, ValueError, TypeError, KeyError):
             return None
 
     def _keep(self, name: str, made: Mapping[str, Any]) -> Parts:
-        texts = {part: _json(data) for part, data in made.items()}
-        places, start = {}, 0
-        for part, text in texts.items():
-            places[part] = (start, start + len(text), checksum(text))
-            start += len(text)
-        body = b"".join(texts.values())
+        texts = [BARE + each if isinstance(each, bytes) else _json(each) for each in made.values()]
+        body, rows = b"".join(texts), Places.of(texts)
         path = self._path(name)
         if path is not None:
-            head = _json(
-                {
-                    "what": MAGIC,
-                    "key": self._full_key(name),
-                    "parts": [[part, *place] for part, place in places.items()],
-                }
-            )
-            label = f"{len(head)} {checksum(head)}\n".encode("ascii").rjust(LABEL)
+            said = _json({"what": MAGIC, "key": self._full_key(name), "parts": list(made)})
+            label = f"{len(said)} {len(rows)} {checksum(said + rows)}\n".encode("ascii")
             with contextlib.suppress(OSError):
-                write_whole(path, label + head + body)
-        return Parts(places, lambda start, end: body[start:end])
+                write_whole(path, label.rjust(LABEL) + said + rows + body)
+        return Parts(Places(list(made), rows, 0), lambda start, end: body[start:end])
 
     def _full_key(self, name: str) -> str:
         return f"{self._key} {code()} {name}"

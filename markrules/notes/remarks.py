@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple, TypeAlias
 
@@ -18,6 +19,7 @@ from markrules.language.slots import BRACED, filled_name, slot_of
 from markrules.language.tree import Feature
 from markrules.notes.folding import Folding
 from markrules.notes.senses import Phrases, Sense
+from markrules.notes.tokens import phrase_of
 
 REACH = (3, 7, 60)
 """Words that may stand between two places: little words where nothing is written, with `~`, and
@@ -26,6 +28,7 @@ MOST_WORDS = 250
 """Words of a note in which remarks are looked for: nobody describes one piece in more."""
 _PART = re.compile(r"\.\.\.|~|\{[a-z0-9-]+\}|[^\s{}~]+(?:\s+(?!\.\.\.)[^\s{}~]+)*")
 _YEAR = re.compile(r"(?:1[5-9]|20)[0-9]{2}")
+_AT = "at:"
 _PIECE, _OTHER, _YEARS = "piece", "other-piece", "year"
 
 Element: TypeAlias = tuple[str, int]
@@ -41,8 +44,12 @@ class Hit(NamedTuple):
 
 
 class Pattern(NamedTuple):
-    """One way to say a remark. `slot` is the place that tells which fill is meant, if any."""
+    """One way to say a remark; `number` is its place among all.
 
+    `slot` is the place that tells which fill is meant, if any.
+    """
+
+    number: int
     remark: str
     elements: tuple[Element, ...]
     slot: str
@@ -59,26 +66,36 @@ class Remarked(NamedTuple):
 def remarks_of(base: KnowledgeBase, folding: Folding) -> dict[str, Any]:
     """The remarks of the rules, and all words that they may be made of, to be kept."""
     gathered = Phrases(folding)
-    names: dict[str, None] = {}
-    patterns = []
+    patterns: list[tuple[str, tuple[Element, ...], str, bool]] = []
     for remark in base.remarks.values():
         slot = slot_of(remark, base.slots)
         for denies, texts in ((False, remark.words), (True, remark.never)):
-            for text in texts:
-                elements = elements_of(text)
-                patterns.append(
-                    [
-                        remark.name,
-                        [list(each) for each in elements],
-                        slot.name if slot else "",
-                        denies,
-                    ]
-                )
-                names.update(dict.fromkeys(name for name, _ in elements))
-    for name in names:
+            patterns += [
+                (remark.name, elements_of(text), slot.name if slot else "", denies)
+                for text in texts
+            ]
+    count = Counter(name for _, elements, *_ in patterns for name in {each for each, _ in elements})
+    for name in dict.fromkeys(name for _, elements, *_ in patterns for name, _ in elements):
         for text, what in _words(base, name):
             gathered.add(text, Sense("slot", name, what))
-    return {"patterns": patterns, **gathered.to_keep("remark")}
+    # A pattern is looked at where the place that fewest others have is filled.
+    by_place: dict[str, list[Any]] = {}
+    for number, pattern in enumerate(patterns):
+        rarest = min((name for name, _ in pattern[1]), key=lambda name: count[name])
+        by_place.setdefault(f"{_AT}{rarest}", []).append([number, *pattern])
+    return {"denying": sorted(_denying(base, folding)), **by_place, **gathered.to_keep("remark")}
+
+
+def _denying(base: KnowledgeBase, folding: Folding) -> set[str]:
+    """Single words that deny what follows them."""
+    return {
+        word
+        for wording in base.wordings.values()
+        if wording.role == "negation"
+        for text in wording.words
+        if len(phrase := phrase_of(text, folding)) == 1
+        for word in phrase
+    }
 
 
 def elements_of(text: str) -> tuple[Element, ...]:
@@ -142,19 +159,12 @@ class Remarks:
         base: KnowledgeBase,
         folding: Folding,
         little: frozenset[str],
-        denying: Callable[[str], bool],
     ) -> None:
-        """`kept` is what `remarks_of` gives; `little` words count for nothing, and `denying` tells
-        of a word whether it denies what follows.
-        """
-        self._base, self._folding, self._little, self._denying = base, folding, little, denying
+        """`kept` is what `remarks_of` gives; `little` words count for nothing."""
+        self._base, self._kept, self._little = base, kept, little
         self._phrases = Phrases(folding, kept, "remark")
-        self._patterns = [
-            Pattern(name, tuple((each[0], each[1]) for each in elements), slot, denies)
-            for name, elements, slot, denies in kept["patterns"]
-        ]
-        self._needed = [frozenset(name for name, _ in each.elements) for each in self._patterns]
-        self._ranges = {name: remark.on for name, remark in base.remarks.items()}
+        self._denying = frozenset(kept["denying"]).__contains__
+        self._patterns: dict[str, list[Pattern]] = {}
 
     def made(self, segments: Sequence[Sequence[str]], chain: Iterable[str]) -> tuple[Remarked, ...]:
         """The remarks that a note makes, each once, with the places of the words that make them.
@@ -170,8 +180,9 @@ class Remarks:
         reader = _Note(segments, hits, self._little, self._denying)
         found: dict[str, tuple[int, ...]] = {}
         denied: set[str] = set()
-        for pattern, needed in zip(self._patterns, self._needed, strict=True):
-            if not needed <= hits.keys() or not self._is_on(pattern.remark, piece):
+        for pattern in sorted(pattern for name in hits for pattern in self._patterns_at(name)):
+            filled = all(name in hits for name, _ in pattern.elements)
+            if not filled or not self._is_on(pattern.remark, piece):
                 continue
             for matched in reader.matches(pattern):
                 if pattern.denies:
@@ -186,8 +197,20 @@ class Remarks:
             if not any(value == name or value.startswith(f"{name}-") for name in denied)
         )
 
+    def _patterns_at(self, name: str) -> list[Pattern]:
+        """The ways of saying a remark that are looked at where this place is filled."""
+        made = self._patterns.get(name)
+        if made is None:
+            made = self._patterns[name] = [
+                Pattern(
+                    number, remark, tuple((each[0], each[1]) for each in elements), slot, denies
+                )
+                for number, remark, elements, slot, denies in self._kept.get(f"{_AT}{name}", ())
+            ]
+        return made
+
     def _is_on(self, remark: str, piece: frozenset[str]) -> bool:
-        on = self._ranges[remark]
+        on = self._base.remarks[remark].on
         return not on or not piece or any(each.name in piece for each in on)
 
     def _value(self, pattern: Pattern, matched: Sequence[Hit]) -> str:

@@ -179,15 +179,7 @@ class Vocabulary:
     def remarks(self) -> Remarks:
         """What people remark on a piece, by the order of words."""
         kept = self.base.workings.parts("remarks", lambda: remarks_of(self.base, self.folding))
-        negations = {
-            word
-            for wording in self.base.wordings.values()
-            if wording.role == "negation"
-            for text in wording.words
-            if len(phrase := phrase_of(text, self.folding)) == 1
-            for word in phrase
-        }
-        return Remarks(kept, self.base, self.folding, self.passed_over, negations.__contains__)
+        return Remarks(kept, self.base, self.folding, self.passed_over)
 
     @cached_property
     def idle(self) -> frozenset[tuple[str, str]]:

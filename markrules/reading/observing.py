@@ -63,8 +63,7 @@ def still_said(
     every = tuple(given)
 
     def stands(said: Observation) -> bool:
-        feature = base.features.get(said.feature)
-        beside = feature is not None and feature.kind in SIDE_BY_SIDE and said.state != "absent"
+        beside = base.kind_of(said.feature) in SIDE_BY_SIDE and said.state != "absent"
         return not any(
             not beside or each.state == "absent" or each.value == said.value
             for each in every

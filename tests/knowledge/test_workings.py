@@ -14,7 +14,7 @@ from markrules.knowledge.loading import load
 from markrules.knowledge.workings import Workings
 from markrules.notes.understanding import Vocabulary, understand
 
-MADE = {"one": {"a": [1, "é"]}, "two": [[1.5, None, True]]}
+MADE = {"one": {"a": [1, "é"]}, "bytes": b"\0\xff{", "none": b"", "two": [[1.5, None, True]]}
 
 
 def refused() -> dict[str, object]:
