@@ -7,7 +7,7 @@ import re
 from markrules.knowledge.observation import Observation
 from markrules.notes.marktext import Written
 from markrules.notes.matching import LINKS, Item, Matched
-from markrules.notes.quantities import Years
+from markrules.notes.quantities import Years, years_at
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import (
     DATE_OFFICE,
@@ -41,6 +41,7 @@ def years_read(
     found: list[Observation] = []
     for item in matched.items:
         if item.years is None:
+            found += _of_office(tokens, item, certainty, heard)
             continue
         claimed = item.first in written.claimed
         others = [
@@ -67,6 +68,18 @@ def years_read(
         if years and feature and not vocabulary.base.features[feature].describes:
             found.append(_observation(years, feature, tokens, certainty, heard))
     return found
+
+
+def _of_office(tokens: Tokens, item: Item, certainty: str, heard: bool) -> list[Observation]:
+    """The year between an office and its hallmark, as in `Edinburgh 1953 hallmark`."""
+    if not any(sense.kind == "value" and sense.name == DATE_OFFICE for sense in item.senses):
+        return []
+    inside = (years_at(tokens, index) for index in range(item.first + 1, item.end - 1))
+    return [
+        _observation(years, HALLMARK_YEAR, tokens, certainty, heard, OF_HALLMARK)
+        for years in inside
+        if years is not None and years.exact
+    ]
 
 
 def _quoted(tokens: Tokens, index: int) -> Years | None:

@@ -119,9 +119,17 @@ def _unit(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[str, int]
         return "", index
     after, meaning = found
     unit = next((sense.name for sense in meaning.senses if sense.kind == "unit"), "")
+    if unit == "in" and _may_be_year(tokens, index - 1):
+        return "", index
     if unit not in UNITS or (len(meaning.senses) > 1 and _goes_on(vocabulary, tokens, after)):
         return "", index
     return unit, after
+
+
+def _may_be_year(tokens: Tokens, index: int) -> bool:
+    """Whether `in` stands behind a year: `1935 in raised figures` is no length."""
+    fold = tokens.folded[index]
+    return len(fold) == 4 and fold.isdigit() and EARLIEST <= int(fold) <= LATEST
 
 
 def _goes_on(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:

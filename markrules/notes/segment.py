@@ -32,6 +32,8 @@ _COPYRIGHT = re.compile(r"\([cC]\)")
 _LETTER_WITH = re.compile(
     r"(?P<letter>\b[A-Z]{1,3}) (?=(?:with|under|below|beside|inside|in|on) an? (?P<what>\w+))"
 )
+_NUMBERED = re.compile(r"(?:N[oOrR]\.?|n[or]\.|N°|№|#) ?[0-9][0-9,.]{2,}")
+"""A number with a sign that says so: `No. 124 stamped`; `no 150 stones` is a denial."""
 _SAYS = frozenset(("value", "feature", "piece"))
 
 
@@ -49,11 +51,13 @@ def no_mark(vocabulary: Vocabulary) -> Observation:
     return Observation("mark", state="absent", certainty=vocabulary.sure, words="no mark")
 
 
-def _device_mark(vocabulary: Vocabulary, text: str) -> str:
-    """The text, a letter with a device beside it led by the word that tells of a mark.
+def _led(vocabulary: Vocabulary, text: str) -> str:
+    """The text, led by the word that tells of a mark where it begins with one that nothing names.
 
-    `T with a crown above it` is a mark, although no word says so.
+    `T with a crown above it` is a mark, although no word says so; so is `No. 1852188 on the clip`.
     """
+    if _NUMBERED.match(text.lstrip()):
+        return f"{vocabulary.mark_word} {text.lstrip()}"
     found = _LETTER_WITH.match(text.lstrip())
     if found is None or found["what"].casefold() not in vocabulary.device_words:
         return text
@@ -68,7 +72,7 @@ class _SegmentReader:
     ) -> None:
         self.vocabulary = vocabulary
         text = _COPYRIGHT.sub("\N{COPYRIGHT SIGN}", unquoted(vocabulary, text))
-        led = _device_mark(vocabulary, text)
+        led = _led(vocabulary, text)
         self.tokens = tokens_of(led, vocabulary.folding)
         self.added = len(led) - len(text.lstrip()) if led != text else 0
         self.matched: Matched = matched(vocabulary, self.tokens, shouting)

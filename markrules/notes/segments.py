@@ -25,7 +25,10 @@ _DAY_BEFORE = re.compile(
     r"|\b[0-9]{1,2}(?:st|nd|rd|th)?\.?\s+(?:of\s+)?([^\W\d_]{3,9})\.?)\s*$",
     re.IGNORECASE,
 )
-_YEAR_AFTER = re.compile(r"\s*(?:1[5-9]|20)[0-9]{2}(?![0-9])")
+_YEAR_AFTER = re.compile(
+    r"\s*(?:(?:1[5-9]|20)[0-9]{2}(?![0-9])|['’]?[0-9]{2}(?![0-9])(?=\s*(?:$|[,;.)\"”])))"
+)
+"""What a comma or full stop within a date stands before: a year, or its last two figures."""
 _LONGEST_DAY = 24
 _FOLLOWING = re.compile(r"\s*(\w?)(\w?)")
 
@@ -41,15 +44,15 @@ def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> lis
     """The segments of a note, in order and stripped; empty ones are left out.
 
     A comma inside a number, a date (`Sept. 16, 1873`) or a quoted text does not cut, nor does the
-    full stop of an initial, between two words in capitals, or of one of the `abbreviations` (in
-    lower case; a function, because they are seldom needed).
+    full stop inside a date (`Mar. 30. 75`), of an initial, between two words in capitals, or of
+    one of the `abbreviations` (in lower case; a function, because they are seldom needed).
     """
     pieces: list[Segment] = []
     begin, goes_on = 0, False
     for match in _CUT.finditer(note):
         if match.lastgroup == "quote":
             continue
-        if match[0] == "," and _in_a_date(note, match.start()):
+        if match[0] in (",", ".") and _in_a_date(note, match.start()):
             continue
         if match.lastgroup == "stop" and not _ends(note, match.start(), abbreviations):
             continue
@@ -72,11 +75,11 @@ def _short_enough(segment: Segment) -> list[Segment]:
     return [*parts, Segment(text, goes_on)]
 
 
-def _in_a_date(note: str, comma: int) -> bool:
-    """Whether the comma at this place parts the day of a date from its year."""
-    if _YEAR_AFTER.match(note, comma + 1) is None:
+def _in_a_date(note: str, at: int) -> bool:
+    """Whether the comma or full stop at this place parts the day of a date from its year."""
+    if _YEAR_AFTER.match(note, at + 1) is None:
         return False
-    day = _DAY_BEFORE.search(note, max(0, comma - _LONGEST_DAY), comma)
+    day = _DAY_BEFORE.search(note, max(0, at - _LONGEST_DAY), at)
     if day is None:
         return False
     word = (day[1] or day[2]).casefold()

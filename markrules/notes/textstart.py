@@ -118,7 +118,9 @@ def _figures(view: View, index: int, stand: Stand) -> bool:
         return False
     if item is not None and item.years is not None:
         before = view.item(index - 1)
-        dated = before is not None and (view.names_year(before) or view.is_office(before))
+        dated = before is not None and (
+            view.names_year(before) or view.is_office(before) or before.role(*LINKS)
+        )
         return stand.direct and not stand.doubtful and not dated
     if stand.direct or _spelling(view, index):
         return True

@@ -31,6 +31,12 @@ def years(note: str) -> dict[str, tuple[int, int]]:
         ("bangle, engraved Oct. 17, 1868, silver", "inscribed-year", (1868, 1868)),
         ("bangle, engraved 3rd of May, 1871", "inscribed-year", (1871, 1871)),
         ("ring, engraved with love '62, 9ct", "inscribed-year", (1962, 1962)),
+        ("cuff button, PAT. MAR. 30. 1875", "patent-date", (1875, 1875)),
+        ("pin, dated 1912 in enamel", "inscribed-year", (1912, 1912)),
+        ("pin, copyright W.D.P. 1935 in raised letters", "copyright-year", (1935, 1935)),
+        ("brooch, silver, Edinburgh 1953 hallmark", "hallmark-year", (1953, 1953)),
+        ("earrings, gold, London import mark of 1908", "hallmark-year", (1908, 1908)),
+        ("locket, Birmingham, 9ct with mark of 1871", "hallmark-year", (1871, 1871)),
     ],
 )
 def test_a_date_comes_through(note: str, feature: str, expected: tuple[int, int]) -> None:
