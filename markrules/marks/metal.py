@@ -121,16 +121,17 @@ def _coat_beside(
     """What a mark of a coat on the same line says of a mark of solid metal: `GOLD SHELL 10K`.
 
     A coat of another metal takes nothing back (`STERLING 24K GOLD OVERLAY`), unless it names none
-    (`18K PLATE`).
+    (`18K PLATE`); such a word qualifies what stands above it where it has a line of its own.
     """
     place = solid.start, solid.end
-    coats = [
-        each
-        for each in found
-        if each.how in COATS
-        and same_line(text, place, (each.start, each.end))
-        and (each.metal == solid.metal or names_no_metal(base, each.words))
-    ]
+
+    def qualifies(each: MetalReading) -> bool:
+        coat = each.start, each.end
+        if names_no_metal(base, each.words):
+            return same_line(text, place, coat) or line_of(text, coat) == each.words
+        return each.metal == solid.metal and same_line(text, place, coat)
+
+    coats = [each for each in found if each.how in COATS and qualifies(each)]
     if not coats:
         return None
     return Beside(" ".join(each.words for each in coats), True, line_of(text, place))

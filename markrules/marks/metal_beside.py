@@ -67,8 +67,8 @@ def cut_short(
     """Whether a spelling takes in a letter that belongs to something else.
 
     That is one of several initials with stops (`18K R` of `18K R.G.`), and, for solid metal, one
-    that qualifies and stands apart (the P of `14K P`; `14KP` is one word). The K of a number is
-    its own.
+    that qualifies and stands apart (the P of `14K P` and `14K-P`; `14KP` is one word). The K of a
+    number is its own.
     """
     last = read[match.after - 1]
     if last.kind != "word" or len(last.text) > 1 or read[match.after - 2].kind == "number":
@@ -76,7 +76,8 @@ def cut_short(
     after = read[match.after] if match.after < len(read) else None
     if after is not None and _one_of_initials(text, last, after):
         return True
-    apart = text[read[match.after - 2].end : last.start].isspace()
+    between = text[read[match.after - 2].end : last.start]
+    apart = between not in ("", ".")
     return apart and match.owner.how == "solid" and last.text in _words_of_marks(base)[0]
 
 

@@ -20,7 +20,7 @@ from importlib import resources
 from pathlib import Path
 
 from damage import _CONFUSIONS, KINDS
-from metal_phrases import FURTHER, QUALIFIED
+from metal_phrases import FURTHER, QUALIFIED, SPELLINGS
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.loading import load
@@ -263,12 +263,13 @@ WRITTEN: Sequence[Callable[[str, random.Random], str]] = tuple(
 def metals(base: KnowledgeBase) -> None:
     """Phrases of metal content with a word that qualifies: none is solid."""
     print("\nmetal phrases with a qualifying word")
+    phrases = (*QUALIFIED, *FURTHER, *SPELLINGS)
     solid = [
         phrase
-        for phrase in (*QUALIFIED, *FURTHER)
+        for phrase in phrases
         if any(str(each.how) == "solid" for each in find_metal_marks(phrase, base))
     ]
-    row(f"of {len(QUALIFIED) + len(FURTHER)}: called solid", str(len(solid)), "none")
+    row(f"of {len(phrases)}: called solid", str(len(solid)), "none")
     if solid:
         print("  ", "; ".join(solid))
 
