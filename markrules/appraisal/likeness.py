@@ -12,6 +12,7 @@ from markrules.appraisal.known_at_sale import known_of
 from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
+from markrules.marks.metal import find_metal_marks
 
 DAYS_A_YEAR = 365.25
 _UNSIGNED = ""
@@ -116,7 +117,8 @@ def profile_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> P
 
 def signed(base: KnowledgeBase, reading: Reading) -> bool | None:
     """Whether a maker signed it: by the rules' word, a maker named surely enough, a legible mark
-    that no list holds, or no mark.
+    that no list holds, letters struck with a mark of metal content, or no mark. None where nothing
+    tells: letters alone may be an owner's.
     """
     least = base.setting("maker-named")
     if any(share.maker and share.probability >= least for share in reading.makers):
@@ -125,6 +127,11 @@ def signed(base: KnowledgeBase, reading: Reading) -> bool | None:
         return True
     if any(each.about == "signed" for each in speaks(base, reading.findings)):
         return True
+    read = [each.text for each in reading.marks if each.how != "heard"]
+    if any(find_metal_marks(text, base) for text in read):
+        return True
+    if any(sum(sign.isalpha() for sign in text) > 1 for text in read):
+        return None
     marks = [each for each in reading.observations if each.feature == "mark" and not each.heard]
     return False if marks else None
 

@@ -13,7 +13,7 @@ from markrules.catalogue.records import Sale
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, open_reader, rules_options, write_json
 from markrules.cli.worth_shared import wrapped
-from markrules.telling.words import printable
+from markrules.telling.words import plain, printable, years
 
 if TYPE_CHECKING:
     from markrules.appraisal.accounts import Line, Report, Standing
@@ -100,8 +100,7 @@ def sold(
         return
     for piece, sale in zip(pieces, sales, strict=True):
         click.echo(f"Sold {piece.number} for {show_price(sale.price_minor, sale.currency)}")
-        words = [sale.piece_type, sale.maker, sale.condition or "condition not stated"]
-        for line in wrapped(f"sale {sale.id} keeps: {', '.join(filter(None, words))}"):
+        for line in wrapped(f"sale {sale.id} keeps: {', '.join(_kept(sale))}"):
             click.echo(line)
 
 
@@ -251,6 +250,23 @@ def show(box: str, number: int, as_json: bool, place: Path | None) -> None:
         click.echo(line)
 
 
+def _kept(sale: Sale) -> list[str]:
+    """All that a sale keeps of its piece, as words."""
+    signed = {True: "signed", False: "unsigned", None: "not told whether signed"}[sale.signed]
+    known = sale.first_year is not None or sale.last_year is not None
+    stuffs = [plain(each.strip()) for each in sale.material.split(";")]
+    words = [
+        sale.piece_type,
+        sale.maker or signed,
+        years(sale.first_year, sale.last_year) if known else "",
+        *stuffs,
+        f"{sale.size_mm:g} mm" if sale.size_mm is not None else "",
+        *(plain(each.strip()) for each in sale.subject.split(";")),
+        sale.condition or "condition not stated",
+    ]
+    return [each for each in words if each]
+
+
 def standing_lines(found: Standing) -> list[str]:
     """How a piece stands, a line for each thing that is known."""
     rows: list[tuple[str, str]] = []
@@ -262,9 +278,9 @@ def standing_lines(found: Standing) -> list[str]:
     if found.listed is not None:
         each = found.listed
         asked = show_price(each.price_minor, each.currency) if each.price_minor else "no price"
-        rows.append(("listed", f"{asked}, {each.place or 'no venue said'}, since {each.day}"))
+        rows.append(("listed", f"{asked}, {each.place or 'no venue said'}{_since(each.day)}"))
     if found.stored is not None:
-        rows.append(("stored", f"{found.stored.place}, since {found.stored.day}"))
+        rows.append(("stored", f"{found.stored.place}{_since(found.stored.day)}"))
     for sale in found.returned:
         price = show_price(sale.price_minor, sale.currency)
         rows.append(("came back", f"{sale.returned}, sold for {price} on {sale.when}"))
@@ -277,6 +293,10 @@ def standing_lines(found: Standing) -> list[str]:
         told = show_price(net, sale.currency) if net is not None else "not counted: two currencies"
         rows.append(("net", f"{told}, after {less}" if net is not None else told))
     return [printable(f"{name:<10}{text}") for name, text in rows]
+
+
+def _since(day: str) -> str:
+    return f", since {day}" if day else ""
 
 
 def _starts(text: str) -> tuple[int, int]:

@@ -77,3 +77,32 @@ def test_an_empty_box_says_so_and_what_to_do(tmp_path: Path) -> None:
         assert "tin holds no piece yet" in told
         assert 'markrules box add "tin"' in told
         assert "WHAT TO DO" not in told
+
+
+def test_a_sale_tells_all_that_it_keeps_and_nothing_has_a_day_that_was_not_told(
+    tmp_path: Path,
+) -> None:
+    place = tmp_path / "invented.db"
+    own = tmp_path / "own.csv"
+    own.write_text(
+        "note,storage,asking price,listed where\n"
+        '"brooch, Danish silver, marked GJ 925 DENMARK, leaf, 4 cm",safe,120 EUR,web shop\n'
+        '"brooch marked JB",bag,,\n'
+        '"brooch, unsigned",bag,,\n'
+    )
+    run(place, "box", "start", "tin")
+    run(place, "box", "import", "tin", str(own))
+
+    told = run(place, "sell", "show", "tin", "1")
+    assert "since" not in told
+    assert "safe" in told
+
+    def sold(number: str) -> str:
+        terms = ("--price", "9 EUR", "--day", "2024-02-09")
+        return " ".join(run(place, "sell", "sold", "tin", number, *terms).split())
+
+    kept = sold("1")
+    for word in ("brooch", ", signed", "silver", "leaf", "40 mm", "condition not stated"):
+        assert word in kept, word
+    assert "not told whether signed" in sold("2")
+    assert ", unsigned" in sold("3")
