@@ -91,7 +91,8 @@ def _may_be_counted(
 def _suited(vocabulary: Vocabulary, thing: str, chain: frozenset[str]) -> int:
     """Whether a thing is found on this piece type: 1 if so, -1 if not, 0 where nothing is said."""
     feature = vocabulary.feature(thing)
-    on = {each.name for each in feature.on} if feature is not None else set()
+    on = set(vocabulary.making.on.get(thing, ()))
+    on |= {each.name for each in feature.on} if feature is not None else set()
     return 0 if not on or not chain else 1 if on & chain else -1
 
 

@@ -99,6 +99,10 @@ def _plain_joins(view: View, index: int, item: Item | None, led: bool, before: s
     if not item.role("filler", "link") or item.means("value"):
         return 0
     named = view.look(index + 1) in ("name", "capitals") and before == "name"
+    known = view.text_at(index + 1) if named and item.role("link") else None
+    place = view.item(index + 1)
+    if known is not None and (place is None or not view.evidence(place)):  # `Made in Hong Kong`
+        return 1 + _chunks_until(view, index + 1, known[0])
     goes_on = named and (item.role("filler") or view.item(index + 1) is None)
     unknown = led and index + 1 < len(view.chunks) and view.item(index + 1) is None
     return 2 if goes_on or (unknown and item.role("filler", "link")) else 0

@@ -400,3 +400,32 @@ def test_a_country_at_a_place_for_marks_is_a_mark(country: str) -> None:
 def test_a_metal_on_the_back_is_the_metal(metal: str) -> None:
     found = lines(shipped(f"brooch, {metal} on the back"))
     assert any(each.startswith("metal=") for each in found)
+
+
+@pytest.mark.parametrize(
+    ("note", "kept", "never"),
+    [
+        ("my mother's ring, 9ct", "metal=gold-9ct", "ring-form"),
+        ("mothers ring with birthstones", "ring-form=mothers-ring", "motif"),
+        ("men's signet ring", "ring-form=signet-ring", "motif"),
+        ("native american bracelet", "style=native-american", "motif"),
+        ("celtic knot brooch", "style=celtic-revival", "motif"),
+        ("hatpin with a glass head", "stone-kind=glass", "motif"),
+        ("fox brooch, ruby eyes", "gem=ruby", "motif=person"),
+        ("shell necklace", "organic=sea-shell", "motif"),
+        ("earrings on gold hooks", "earring-back=shepherd-hook", "clasp"),
+        ("wedgwood blue jasper brooch", "stone-kind=jasperware", "gem"),
+        ("silver coloured brooch", "finish=silver-tone", "colour"),
+        ("black stone ring", "colour=black-or-grey", "gem"),
+        ("ring in a velvet box", "packaging=plain-box", "organic"),
+        ("pendant watch, winds but doesn't run", "fault=stopped-watch", "fault=scratched"),
+        ("watch brooch, glass is scratched", "fault=scratched-watch-glass", "fault=cloudy"),
+        ("says Made in Hong Kong on the back", "mark=Made in Hong Kong", "said-origin"),
+    ],
+)
+def test_everyday_words_are_taken_in_the_sense_they_have_there(
+    note: str, kept: str, never: str
+) -> None:
+    told = lines(shipped(note))
+    assert kept in told
+    assert not [each for each in told if each.startswith(never)]
