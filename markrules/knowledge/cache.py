@@ -1,8 +1,7 @@
 """Compiled rules on disk: JSON with a checksum, made anew whenever anything about it is off.
 
-A cache file is a line of JSON (what it is, its key, the length of each section and a checksum
-of all that follows), then the sections: problems, then one for each kind of entry. Sections
-of entries are decoded when they are first asked for.
+A cache file holds the problems and, for each kind of entry, the entries as parts (see
+`kept_parts`). What lies where is read when a kind is first asked for, and an entry when it is.
 """
 
 from __future__ import annotations
@@ -16,15 +15,17 @@ from typing import Any
 from markrules import __version__
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.codec import Decoder, Encoder, signature
-from markrules.knowledge.lazy import DAMAGE, LazyEntries, packed
-from markrules.knowledge.own_files import blake2b, checksum, read_own, write_whole
+from markrules.knowledge.kept_parts import as_json, opened, together
+from markrules.knowledge.lazy import DAMAGE, LazyEntries
+from markrules.knowledge.own_files import OwnFile, blake2b, digest, write_whole
 from markrules.knowledge.texts import RuleText, fingerprint
 from markrules.knowledge.workings import Workings
 from markrules.language.grammar import grammar_text
 from markrules.language.kinds import KINDS
 from markrules.language.problems import Problem
 
-MAGIC = "markrules knowledge 2"
+MAGIC = "markrules knowledge 3"
+PROBLEMS = "problems"
 MOST_FILES = 8  # older ones are taken away: one stays for each set of folders in use
 MOST_WORKINGS = 1024
 
@@ -47,16 +48,25 @@ class Cache:
         `rescue` makes the base from the rules, should a section prove damaged later on.
         """
         try:
-            sections = self._sections(read_own(self._path))
+            file = OwnFile(self._path)
+            said, places = opened(file.read)
+            if said["what"] != MAGIC or said["key"] != self._key:
+                return None
+            if set(places) != {PROBLEMS, *_TYPES}:
+                return None
             codec = Decoder(self._files)
             decode = codec.decoder(Problem)
-            problems = tuple(decode(row) for row in json.loads(sections.pop("problems")))
-            kinds: dict[str, Any] = {
-                field: LazyEntries(text, codec.decoder(_TYPES[field]), _Rescue(rescue, field))
-                for field, text in sections.items()
-            }
-            if kinds.keys() != _TYPES.keys():
+            start, end, told = places[PROBLEMS]
+            text = file.read(start, end)
+            if digest(text) != told:
                 return None
+            problems = tuple(decode(row) for row in json.loads(text))
+            kinds: dict[str, Any] = {
+                field: LazyEntries(
+                    file.read, places[field][0], _late(codec, kind), _Rescue(rescue, field)
+                )
+                for field, kind in _TYPES.items()
+            }
         except (OSError, *DAMAGE):
             return None
         base = KnowledgeBase(version=version, loaded_from=loaded_from, **kinds)
@@ -66,38 +76,17 @@ class Cache:
         """What follows from the rules, kept in the same folder."""
         return Workings(self._folder, self._key)
 
-    def _sections(self, content: bytes) -> dict[str, bytes]:
-        """The sections by name; raises ValueError where the content is not as written."""
-        head, _, body = content.partition(b"\n")
-        said = json.loads(head)
-        if said["what"] != MAGIC or said["key"] != self._key:
-            raise ValueError("made for other rules")
-        if said["checksum"] != checksum(body):
-            raise ValueError("damaged")
-        sections = {}
-        start = 0
-        for name, length in said["sections"].items():
-            sections[name] = body[start : start + length]
-            start += length
-        return sections
-
     def write(self, base: KnowledgeBase, problems: Sequence[Problem]) -> None:
         """Keep the base for the next start; where that fails, do without."""
         codec = Encoder(self._files)
-        sections = {"problems": _json([codec.encode(problem) for problem in problems])}
+        texts = {PROBLEMS: as_json([codec.encode(problem) for problem in problems])}
         for field in _TYPES:
             entries: Mapping[str, Any] = getattr(base, field)
-            rows = (_json(codec.encode(entry)) for entry in entries.values())
-            sections[field] = packed(entries, rows)
-        body = b"".join(sections.values())
-        head = {
-            "what": MAGIC,
-            "key": self._key,
-            "checksum": checksum(body),
-            "sections": {name: len(text) for name, text in sections.items()},
-        }
+            texts[field] = together(
+                {name: as_json(codec.encode(entry)) for name, entry in entries.items()}
+            )
         with contextlib.suppress(OSError):
-            write_whole(self._path, _json(head) + b"\n" + body)
+            write_whole(self._path, together(texts, what=MAGIC, key=self._key))
             self._tidy()
 
     def _tidy(self) -> None:
@@ -124,8 +113,16 @@ def _key(texts: Sequence[RuleText]) -> str:
     return blake2b("\0".join(parts).encode(), digest_size=32).hexdigest()
 
 
-def _json(data: Any) -> bytes:
-    return json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode()
+def _late(codec: Decoder, kind: type[Any]) -> Callable[[list[Any]], Any]:
+    """What makes entries of a kind, itself made when the first is: many kinds are never asked."""
+    ways: list[Callable[[Any], Any]] = []
+
+    def make(row: list[Any]) -> Any:
+        if not ways:
+            ways.append(codec.decoder(kind))
+        return ways[0](row)
+
+    return make
 
 
 _TYPES: Mapping[str, type[Any]] = {kind.field: kind.type for kind in KINDS.values()}

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, ItemsView, Iterable, Iterator, Mapping, ValuesView
+from collections.abc import Callable, ItemsView, Iterator, Mapping, ValuesView
 from threading import RLock
 from typing import Any, TypeVar
 
+from markrules.knowledge.kept_parts import Places, opened
+from markrules.knowledge.own_files import digest
 from markrules.language.collector import paused
 
 _Entry = TypeVar("_Entry")
@@ -15,32 +17,28 @@ _Entry = TypeVar("_Entry")
 DAMAGE = (ValueError, TypeError, KeyError, IndexError, AttributeError, RecursionError)
 
 
-def packed(names: Iterable[str], rows: Iterable[bytes]) -> bytes:
-    """Rows of JSON one after the other, behind a line that tells names and lengths."""
-    kept = list(rows)
-    head = [[name, len(row)] for name, row in zip(names, kept, strict=True)]
-    return b"\n".join((json.dumps(head, ensure_ascii=False).encode(), *kept))
-
-
 class LazyEntries(Mapping[str, _Entry]):
     """Entries by name, kept as JSON until wanted.
 
-    `text` is what `packed` made of rows; `make` turns a row into an entry and may use the row
-    up. Where either fails, `rescue` gives the entries instead.
+    `read` gives what lies between two places of a file, and `start` is where the rows of the
+    entries are kept there, as parts; `make` turns a row into an entry and may use the row up.
+    Where a row or its place is not as it was written, `rescue` gives the entries instead.
     """
 
     def __init__(
         self,
-        text: bytes,
+        read: Callable[[int, int], bytes],
+        start: int,
         make: Callable[[list[Any]], _Entry],
         rescue: Callable[[], Mapping[str, _Entry]],
     ) -> None:
         """Nothing is read yet."""
-        self._text = text
+        self._read, self._start = read, start
         self._make = make
         self._rescue = rescue
-        self._rows: dict[str, bytes] | None = None  # those not yet made, once read
+        self._rows: Places | None = None  # where those lie, once known; None again when rescued
         self._names: tuple[str, ...] = ()
+        self._whole = False  # whether nothing is left to be read
         self._made: dict[str, _Entry] = {}
         self._lock = RLock()
 
@@ -50,48 +48,48 @@ class LazyEntries(Mapping[str, _Entry]):
         if made is not None:
             return made
         with self._lock:
-            rows = self._read()
-            if name not in self._made:
-                self._made_from(name, rows.pop(name))
+            rows = self._placed()
+            if name not in self._made and rows is not None:
+                self._made_from(name, rows)
             return self._made[name]
 
-    def _read(self) -> dict[str, bytes]:
-        if self._rows is None:
+    def _placed(self) -> Places | None:
+        """Where the rows lie; None where all entries are made."""
+        if self._rows is None and not self._whole:
             try:
-                head, _, body = self._text.partition(b"\n")
-                rows, start = {}, 0
-                for name, length in json.loads(head):
-                    rows[str(name)] = body[start : start + length]
-                    start += length + 1
-                self._rows = rows
-                self._names = tuple(rows)
-            except DAMAGE:
+                _, self._rows = opened(self._read, self._start)
+                self._names = tuple(self._rows)
+            except (OSError, *DAMAGE):
                 self._rescued()
-        assert self._rows is not None
         return self._rows
 
-    def _made_from(self, name: str, row: bytes) -> None:
+    def _made_from(self, name: str, rows: Places) -> None:
+        """Make an entry; raises KeyError where there is none of that name."""
+        start, end, told = rows[name]
         try:
+            row = self._read(start, end)
+            if digest(row) != told:
+                raise ValueError("damaged")
             self._made[name] = self._make(json.loads(row))
-        except DAMAGE:
+        except (OSError, *DAMAGE):
             self._rescued()
 
     def _rescued(self) -> None:
         self._made = dict(self._rescue())
         self._names = tuple(self._made)
-        self._rows = {}
+        self._rows, self._whole = None, True
 
     def _make_all(self) -> None:
         with self._lock:
-            rows = self._read()
-            if not rows:
+            rows = self._placed()
+            if rows is None:
                 return
             with paused():
                 for name in self._names:
-                    if name in rows:
-                        self._made_from(name, rows.pop(name))
-                        rows = self._rows or {}
+                    if name not in self._made and not self._whole:
+                        self._made_from(name, rows)
                 self._made = {name: self._made[name] for name in self._names}
+            self._rows, self._whole = None, True
 
     def values(self) -> ValuesView[_Entry]:
         """The entries, in order."""
@@ -116,7 +114,8 @@ class LazyEntries(Mapping[str, _Entry]):
     def __contains__(self, name: object) -> bool:
         """True if there is an entry of that name."""
         with self._lock:
-            return name in self._made or name in self._read()
+            rows = self._placed()
+            return name in self._made or (rows is not None and name in rows)
 
     def __repr__(self) -> str:
         """As a plain dictionary shows itself."""

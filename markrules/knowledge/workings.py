@@ -1,13 +1,10 @@
 """What is worked out from a knowledge base, kept on disk beside its compiled form.
 
 Word lists, indexes and tables follow from the rules alone: they are worked out once, and later
-starts use the parts that they need where those lie. A file holds one working: the lengths of its
-head and a checksum of it; the head, which is JSON (what it is, its key, the names of the parts)
-and then for each part where it ends and its checksum, in bytes; then the parts. So a part is
-checked when it is read, and others cost nothing. The key stands for the rules and for the code;
-a file that is not as written, or that another could have written, is worked out anew. Parts are
-JSON, or bytes such as the numbers of a table, so a file can give wrong data at worst, and never
-runs.
+starts use the parts that they need where those lie (see `kept_parts`). A file holds one working.
+Its key stands for the rules and for the code; a file that is not as written, or that another could
+have written, is worked out anew. Parts are JSON, or bytes such as the numbers of a table, so a
+file can give wrong data at worst, and never runs.
 """
 
 from __future__ import annotations
@@ -15,11 +12,12 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeAlias
 
+from markrules.knowledge.kept_parts import Places, as_json, opened, together
 from markrules.knowledge.own_files import OwnFile, checksum, digest, write_whole
 
 MAGIC = "markrules working 3"
@@ -28,62 +26,8 @@ PARTS = ("language", "knowledge", "inference", "notes", "marks", "sheets")
 
 Make: TypeAlias = Callable[[], Mapping[str, Any]]
 
-
-LABEL = 64
-"""Bytes of a file before its head."""
-
 BARE = b"\0"
 """What stands before a part that is bytes; no JSON begins so."""
-
-END, DIGEST = 8, 16
-"""Bytes that tell where a part ends, and of its checksum."""
-
-
-class Places:
-    """Where each part lies, and its checksum.
-
-    Kept as it is written, for a working may have thousands of parts of which one is asked for.
-    """
-
-    __slots__ = ("_first", "_numbers", "_rows")
-
-    def __init__(self, names: Sequence[str], rows: bytes, first: int) -> None:
-        """`rows` hold for each name the end of its part, from `first` on, and its checksum."""
-        if len(rows) != len(names) * (END + DIGEST):
-            raise ValueError("not as many places as parts")
-        self._numbers = {name: number for number, name in enumerate(names)}
-        self._rows, self._first = rows, first
-
-    @staticmethod
-    def of(texts: Iterable[bytes]) -> bytes:
-        """The rows of parts that lie one after the other."""
-        rows, end = [], 0
-        for text in texts:
-            end += len(text)
-            rows.append(end.to_bytes(END, "little") + digest(text))
-        return b"".join(rows)
-
-    def __getitem__(self, name: str) -> tuple[int, int, bytes]:
-        """Where a part begins and ends, and its checksum; raises KeyError."""
-        at = self._numbers[name] * (END + DIGEST)
-        start = self._end(at - END - DIGEST) if at else 0
-        told = self._rows[at + END : at + END + DIGEST]
-        return self._first + start, self._first + self._end(at), told
-
-    def _end(self, at: int) -> int:
-        return int.from_bytes(self._rows[at : at + END], "little")
-
-    def __contains__(self, name: object) -> bool:
-        """Whether there is such a part."""
-        return name in self._numbers
-
-    def __iter__(self) -> Iterator[str]:
-        """The names of the parts."""
-        return iter(self._numbers)
-
-    def __len__(self) -> int:
-        """How many there are."""
-        return len(self._numbers)
 
 
 class Parts(Mapping[str, Any]):
@@ -164,30 +108,25 @@ class Workings:
             return None
         try:
             file = OwnFile(path)
-            said_length, rows_length, told = file.read(0, LABEL).decode("ascii").split()
-            length = int(said_length)
-            first = LABEL + length + int(rows_length)
-            head = file.read(LABEL, first)
-            if told != checksum(head):
-                return None
-            said = json.loads(head[:length])
+            said, places = opened(file.read)
             if (said["what"], said["key"]) != (MAGIC, self._full_key(name)):
                 return None
-            places = Places(said["parts"], head[length:], first)
             return Parts(places, file.read, lambda: self._keep(name, make()))
         except (OSError, ValueError, TypeError, KeyError):
             return None
 
     def _keep(self, name: str, made: Mapping[str, Any]) -> Parts:
-        texts = [BARE + each if isinstance(each, bytes) else _json(each) for each in made.values()]
-        body, rows = b"".join(texts), Places.of(texts)
+        texts = {
+            part: BARE + each if isinstance(each, bytes) else as_json(each)
+            for part, each in made.items()
+        }
         path = self._path(name)
         if path is not None:
-            said = _json({"what": MAGIC, "key": self._full_key(name), "parts": list(made)})
-            label = f"{len(said)} {len(rows)} {checksum(said + rows)}\n".encode("ascii")
+            content = together(texts, what=MAGIC, key=self._full_key(name))
             with contextlib.suppress(OSError):
-                write_whole(path, label.rjust(LABEL) + said + rows + body)
-        return Parts(Places(list(made), rows, 0), lambda start, end: body[start:end])
+                write_whole(path, content)
+        body, places = b"".join(texts.values()), Places(list(texts), Places.of(texts.values()), 0)
+        return Parts(places, lambda start, end: body[start:end])
 
     def _full_key(self, name: str) -> str:
         return f"{self._key} {code()} {name}"
@@ -205,7 +144,3 @@ def code() -> str:
                     status = entry.stat()
                     seen.append(f"{part}/{entry.name} {status.st_size} {status.st_mtime_ns}")
     return checksum("\n".join(sorted(seen)).encode())
-
-
-def _json(data: Any) -> bytes:
-    return json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode("utf-8", "replace")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import subprocess
 import sys
@@ -14,10 +13,11 @@ import pytest
 
 from markrules.knowledge import cache as cache_module
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.cache import Cache, _json
+from markrules.knowledge.cache import Cache
 from markrules.knowledge.codec import Decoder, Encoder
+from markrules.knowledge.kept_parts import opened, together
 from markrules.knowledge.loading import load
-from markrules.knowledge.own_files import checksum
+from markrules.knowledge.own_files import OwnFile
 from markrules.knowledge.texts import read_texts
 
 SHIPPED = Path(__file__).parents[2] / "rules"
@@ -194,18 +194,14 @@ def test_damage_anywhere_gives_the_same_base(rules: Path, kept: Path) -> None:
         assert [each.code for each in problems] == ["unused-value"]
 
 
-def _foreign(kept: Path, section: str, text: bytes) -> None:
-    """Put a section of another making into the cache, with a checksum that fits."""
-    head, _, body = _file(kept).read_bytes().partition(b"\n")
-    said = json.loads(head)
-    parts = {}
-    for name, length in said["sections"].items():
-        parts[name], body = body[:length], body[length:]
-    parts[section] = text
-    whole = b"".join(parts.values())
-    said["sections"] = {name: len(part) for name, part in parts.items()}
-    said["checksum"] = checksum(whole)
-    _file(kept).write_bytes(_json(said) + b"\n" + whole)
+def _foreign(kept: Path, kind: str, row: bytes) -> None:
+    """Put rows of another making into the cache, with checksums that fit."""
+    file = OwnFile(_file(kept))
+    said, places = opened(file.read)
+    texts = {name: file.read(*places[name][:2]) for name in places}
+    _, rows = opened(file.read, places[kind][0])
+    texts[kind] = together(dict.fromkeys(rows, row))
+    _file(kept).write_bytes(together(texts, what=said["what"], key=said["key"]))
 
 
 @pytest.mark.parametrize(
@@ -216,15 +212,15 @@ def _foreign(kept: Path, section: str, text: bytes) -> None:
         b"7",
         b"[[]]",
         b'["x"]',
-        b'[[[99,1,1,1],"a","A","book"]]',
-        b'[[[0,1,1,1],"a"]]',
-        b'[[[0,1,1,1],"a","A","book",{}],[0,"b"]]',
+        b'[[99,1,1,1],"a","A","book"]',
+        b'[[0,1,1,1],"a"]',
+        b'[[0,1,1,1],"a","A","book",{},{},{},{},{},{},{},{},{}]',
         b"\xff\xfe",
         b"[" * 100_000,
     ],
     ids=lambda text: text[:12].decode("latin-1"),
 )
-def test_a_section_of_another_making_is_read_from_the_rules(
+def test_rows_of_another_making_are_read_from_the_rules(
     rules: Path, kept: Path, text: bytes
 ) -> None:
     built, _ = load([rules], cache_folder=kept)

@@ -1,0 +1,96 @@
+"""Many parts in one file or in one stretch of it, of which one is checked and read where it lies.
+
+First stand the lengths of what follows and a checksum of it, then a JSON document that names the
+parts and tells what else is to be known, then for each part where it ends and its checksum, in
+bytes, and then the parts.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+from markrules.knowledge.own_files import checksum, digest
+
+LABEL = 64
+"""Bytes that tell lengths and a checksum, before anything else."""
+
+END, DIGEST = 8, 16
+"""Bytes that tell where a part ends, and of its checksum."""
+
+
+class Places:
+    """Where each part lies, and its checksum.
+
+    Kept as it is written, for a working may have thousands of parts of which one is asked for.
+    """
+
+    __slots__ = ("_first", "_numbers", "_rows")
+
+    def __init__(self, names: Sequence[str], rows: bytes, first: int) -> None:
+        """`rows` hold for each name the end of its part, from `first` on, and its checksum."""
+        if len(rows) != len(names) * (END + DIGEST):
+            raise ValueError("not as many places as parts")
+        self._numbers = {name: number for number, name in enumerate(names)}
+        self._rows, self._first = rows, first
+
+    @staticmethod
+    def of(texts: Iterable[bytes]) -> bytes:
+        """The rows of parts that lie one after the other."""
+        rows, end = [], 0
+        for text in texts:
+            end += len(text)
+            rows.append(end.to_bytes(END, "little") + digest(text))
+        return b"".join(rows)
+
+    def __getitem__(self, name: str) -> tuple[int, int, bytes]:
+        """Where a part begins and ends, and its checksum; raises KeyError."""
+        at = self._numbers[name] * (END + DIGEST)
+        start = self._end(at - END - DIGEST) if at else 0
+        told = self._rows[at + END : at + END + DIGEST]
+        return self._first + start, self._first + self._end(at), told
+
+    def _end(self, at: int) -> int:
+        return int.from_bytes(self._rows[at : at + END], "little")
+
+    def __contains__(self, name: object) -> bool:
+        """Whether there is such a part."""
+        return name in self._numbers
+
+    def __iter__(self) -> Iterator[str]:
+        """The names of the parts."""
+        return iter(self._numbers)
+
+    def __len__(self) -> int:
+        """How many there are."""
+        return len(self._numbers)
+
+
+def together(texts: Mapping[str, bytes], **told: Any) -> bytes:
+    """Parts by name, as they are kept, with what else is told of them."""
+    said = as_json({**told, "parts": list(texts)})
+    rows = Places.of(texts.values())
+    label = f"{len(said)} {len(rows)} {checksum(said + rows)}\n".encode("ascii").rjust(LABEL)
+    return b"".join((label, said, rows, *texts.values()))
+
+
+def opened(read: Callable[[int, int], bytes], start: int = 0) -> tuple[dict[str, Any], Places]:
+    """What is told of parts that are kept from `start` on, and where they lie.
+
+    `read` gives what lies between two places. Raises OSError as it does, and ValueError,
+    TypeError or KeyError for what is not as it was written.
+    """
+    said_length, rows_length, told = read(start, start + LABEL).decode("ascii").split()
+    begin, length = start + LABEL, int(said_length)
+    first = begin + length + int(rows_length)
+    head = read(begin, first)
+    if told != checksum(head):
+        raise ValueError("damaged")
+    said: dict[str, Any] = json.loads(head[:length])
+    return said, Places(said["parts"], head[length:], first)
+
+
+def as_json(data: Any) -> bytes:
+    """JSON without a space; a lone surrogate becomes a question mark."""
+    return json.dumps(data, ensure_ascii=False, separators=(",", ":")).encode("utf-8", "replace")
