@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from pathlib import Path
 
 import markrules
@@ -43,9 +44,7 @@ def personal_rules() -> Path | None:
     named = os.environ.get(RULES_VARIABLE)
     if named is not None:
         return Path(named) if named else None
-    import platformdirs
-
-    return platformdirs.user_config_path("markrules", appauthor=False) / "rules"
+    return _of_the_user("config") / "rules"
 
 
 def cache_folder() -> Path | None:
@@ -57,9 +56,7 @@ def cache_folder() -> Path | None:
     named = os.environ.get(CACHE_VARIABLE)
     if named is not None:
         return Path(named) if named else None
-    import platformdirs
-
-    return platformdirs.user_cache_path("markrules", appauthor=False)
+    return _of_the_user("cache")
 
 
 def imported_marks() -> Path:
@@ -71,6 +68,26 @@ def imported_marks() -> Path:
     named = os.environ.get(MARKS_VARIABLE)
     if named:
         return Path(named)
-    import platformdirs
+    return _of_the_user("data") / "marks.sqlite"
 
-    return platformdirs.user_data_path("markrules", appauthor=False) / "marks.sqlite"
+
+_ON_LINUX = {"config": ".config", "cache": ".cache", "data": ".local/share"}
+"""Folders below the home where a variable of the environment names no other (freedesktop.org, XDG
+Base Directory Specification 0.8)."""
+
+
+def _of_the_user(kind: str) -> Path:
+    """The folder of the platform for the user's configuration, cache or data of markrules.
+
+    Linux is answered here as platformdirs answers it, which takes as long to load as two hundred
+    pieces take to match.
+    """
+    home = os.environ.get("HOME", "")
+    if sys.platform != "linux" or "ANDROID_DATA" in os.environ or not os.path.isabs(home):
+        import platformdirs
+
+        found: Path = getattr(platformdirs, f"user_{kind}_path")("markrules", appauthor=False)
+        return found
+    named = os.environ.get(f"XDG_{kind.upper()}_HOME", "")
+    folder = named if os.path.isabs(named) else os.path.join(home, _ON_LINUX[kind])
+    return Path(folder) / "markrules"
