@@ -150,6 +150,7 @@ def _standard(kind: Any, fields: _Fields, **options: bool) -> Any:
     annotations = dict(zip(fields.names, fields.types, strict=True))
     own = {name: _copied(each) for name, each in fields.told.items()}
     space = {"__annotations__": annotations, "__module__": kind.__module__, **own}
+    space["__doc__"] = kind.__name__  # without one, the decorator works out a signature
     if hasattr(kind, "__post_init__"):
         space["__post_init__"] = kind.__post_init__
     return dataclasses.dataclass(**options)(type(kind.__name__, (), space))

@@ -13,7 +13,7 @@ DEBUG = "--debug"
 UNEXPECTED = 4
 """The exit code for what markrules did not expect."""
 
-OBJECTS_BETWEEN_COLLECTIONS = 50_000
+OBJECTS_BETWEEN_COLLECTIONS = 200_000
 """A start makes tens of thousands of lasting objects and next to no circles. The interpreter's own
 700 would look through them a hundred and fifty times: a tenth of a cold reading."""
 

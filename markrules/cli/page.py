@@ -32,7 +32,7 @@ from markrules.telling.words import (
 from markrules.telling.years_shown import percent
 
 
-@dataclass
+@dataclass(slots=True)
 class Footnotes:
     """Numbers citations in the order in which they are first used."""
 

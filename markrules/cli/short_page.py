@@ -57,7 +57,7 @@ ROOMS = (
 )
 
 
-@dataclass
+@dataclass(slots=True)
 class _Folded:
     """What was left out, by kind."""
 

@@ -57,11 +57,3 @@ def curve_of(weights: Sequence[float]) -> Curve:
     by = 1.0 / sum(weights)
     table = tuple([value * by for value in weights])
     return Curve(table, tuple(accumulate(table, initial=0.0)))
-
-
-def spell(level: float, table: Table) -> Spell:
-    """`level` and the table added to it, without the zeros at the table's ends."""
-    some = [at for at, value in enumerate(table) if value]
-    if not some:
-        return Spell(level, 0, ())
-    return Spell(level, some[0], table[some[0] : some[-1] + 1])

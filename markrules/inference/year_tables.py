@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Callable, Collection, Hashable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from itertools import accumulate, count
+from itertools import accumulate, count, islice
 from math import log
 from operator import mul
 from sys import byteorder
@@ -14,7 +14,7 @@ from typing import Generic, TypeVar
 from markrules.frozen import dataclass
 from markrules.inference.clues import TYPE, ClueFacts, certainty_misread, clue_facts, trust_misread
 from markrules.inference.competing import pooled, shares_table
-from markrules.inference.curves import Spell, spell
+from markrules.inference.curves import Spell
 from markrules.inference.evidence import (
     Factor,
     Rates,
@@ -174,6 +174,23 @@ class Voice:
     information: float
 
 
+@dataclass(frozen=True, slots=True)
+class MarkWindow:
+    """The window of a mark, from its first year above 0 to its last: `start` is the position of the
+    first. `is_level` tells that it leaves all years alike.
+    """
+
+    start: int
+    values: Table
+    is_level: bool
+
+    @staticmethod
+    def of(table: Table) -> MarkWindow:
+        """The window of a whole table."""
+        some = [at for at, value in enumerate(table) if value] or [0]
+        return MarkWindow(some[0], table[some[0] : some[-1] + 1], min(table) == max(table))
+
+
 def _has_curve(facts: ClueFacts) -> bool:
     """Whether its emission is made from a curve, rather than from a window, which is soon done."""
     made = facts.clue.made
@@ -220,6 +237,7 @@ class YearTables:
         self._numbers = count()
         self._faded = fading(self.years, self.settings.mark_life)
         self._works: Memo[Window, Table] = Memo(1 << 12)
+        self._windows: Memo[tuple[Window | None, Window | None], MarkWindow] = Memo(1 << 12)
         self._alike: Memo[tuple[Window | None, Window | None, float, str], Spell] = Memo(1 << 12)
         self._masses: Memo[tuple[Window | None, Window | None, str], float] = Memo(1 << 13)
         self._shares: Memo[tuple[str, str], Mapping[str, float]] = Memo(1 << 12)
@@ -627,20 +645,26 @@ class YearTables:
         """Many marks share their maker's years and their trust: their spells are made once."""
         window = self._mark_window(used, works)
         suits = self._mass(used, works, prior)
-        if suits <= 0 or min(window) == max(window):
+        if suits <= 0 or window.is_level:
             return Spell(1.0, 0, ())
         by = (1.0 - misread) / suits
-        return spell(misread, tuple([value * by for value in window]))
+        return Spell(misread, window.start, tuple([value * by for value in window.values]))
 
     def _mass(self, used: Window | None, works: Window | None, prior: PriorYears) -> float:
         """The sum of the prior over a mark's window."""
-        return self._masses.get(
-            (used, works, prior.name),
-            lambda: sum(map(mul, prior.table, self._mark_window(used, works))),
-        )
 
-    def _mark_window(self, used: Window | None, works: Window | None) -> Table:
+        def made() -> float:
+            window = self._mark_window(used, works)
+            mass: float = sum(map(mul, islice(prior.table, window.start, None), window.values))
+            return mass
+
+        return self._masses.get((used, works, prior.name), made)
+
+    def _mark_window(self, used: Window | None, works: Window | None) -> MarkWindow:
         """The window of a mark; all years when nothing of it is known."""
+        return self._windows.get((used, works), lambda: MarkWindow.of(self._used(used, works)))
+
+    def _used(self, used: Window | None, works: Window | None) -> Table:
         working = (
             None
             if works is None

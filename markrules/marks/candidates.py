@@ -44,7 +44,7 @@ class TextIndex(Protocol):
         """How many texts have fewer letters than `length`: they have the lowest numbers."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@dataclass(frozen=True, slots=True)
 class Candidate:
     """A text to be scored, and its place: number of the index, number of the text in it.
 
@@ -83,7 +83,11 @@ def candidates(
         dearest = -least * STEPS
         kept = [place for place in order[:scored] if costs[place] <= dearest]
         found = [found[place] for place in kept or order[:1]]
-    return sorted(found)
+    return sorted(found, key=_alphabetical)
+
+
+def _alphabetical(candidate: Candidate) -> tuple[str, int, int, float]:
+    return candidate.text, candidate.index, candidate.number, candidate.stands_for
 
 
 def _most_alike(

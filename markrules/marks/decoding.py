@@ -12,7 +12,7 @@ from markrules.knowledge.observation import Observation
 from markrules.marks.letters import folded
 from markrules.marks.metal import MetalReading, find_metal_marks, metal_observations
 from markrules.marks.numbers import find_numbers, observations_from_numbers
-from markrules.marks.stamped import tokens
+from markrules.marks.stamped import Token, tokens
 from markrules.marks.vocabulary import texts_asked_for
 
 KEPT = 4096
@@ -39,8 +39,7 @@ def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
 
     told = base.workings.parts("decoding", lambda: _worked_out(base))
     vetoes: Mapping[str, Sequence[str]] = told["never"]
-    others = frozenset(map(tuple, told["others"]))
-    asked = frozenset(map(tuple, told["asked"]))
+    others, asked = frozenset(told["others"]), frozenset(told["asked"])
 
     @lru_cache(maxsize=KEPT)
     def decode(text: str) -> Stamped:
@@ -78,25 +77,29 @@ def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
     vetoes = {text: sorted(names) for text, names in _vetoes(base).items()}
     return {
         "never": vetoes,
-        "others": sorted(map(list, _of_no_maker(base))),
-        "asked": sorted(map(list, _asked_for(base))),
+        "others": sorted(_of_no_maker(base)),
+        "asked": sorted(_asked_for(base)),
     }
 
 
-def _asked_for(base: KnowledgeBase) -> frozenset[tuple[str, ...]]:
-    """The words, as stamped, that the rules ask marks for, and that are no maker's name or mark."""
+def _asked_for(base: KnowledgeBase) -> frozenset[str]:
+    """The phrases, as stamped, that the rules ask marks for, save names and marks of makers."""
     names = {
         folded(text)
         for maker in base.makers.values()
         for text in (maker.title, *maker.also, *(mark.text for mark in maker.marks))
     }
     return frozenset(
-        words
+        _phrase(words)
         for text in texts_asked_for(base)
         if folded(text) not in names
-        and len(words := tuple(part.text for part in tokens(text))) <= _LONGEST_PHRASE
-        and len("".join(words)) > 1
+        and len(words := tokens(text)) <= _LONGEST_PHRASE
+        and sum(len(part.text) for part in words) > 1
     )
+
+
+def _phrase(words: Sequence[Token]) -> str:
+    return " ".join([part.text for part in words])
 
 
 def _vetoes(base: KnowledgeBase) -> dict[str, set[str]]:
@@ -110,22 +113,22 @@ def _vetoes(base: KnowledgeBase) -> dict[str, set[str]]:
     return found
 
 
-def _of_no_maker(base: KnowledgeBase) -> frozenset[tuple[str, ...]]:
-    """The words, as stamped, that stand on pieces and never name their maker."""
+def _of_no_maker(base: KnowledgeBase) -> frozenset[str]:
+    """The phrases, as stamped, that stand on pieces and never name their maker."""
     return frozenset(
-        tuple(part.text for part in tokens(text))
+        _phrase(tokens(text))
         for wording in base.wordings.values()
         if wording.role == "not-a-maker"
         for text in wording.words
     )
 
 
-def _places_of(phrases: frozenset[tuple[str, ...]], text: str) -> list[tuple[int, int]]:
+def _places_of(phrases: frozenset[str], text: str) -> list[tuple[int, int]]:
     """Where such phrases stand in a text, the longest first; figures after one belong to it."""
     read, found, at = tokens(text), [], 0
     while at < len(read):
         for length in range(min(_LONGEST_PHRASE, len(read) - at), 0, -1):
-            if tuple(part.text for part in read[at : at + length]) in phrases:
+            if _phrase(read[at : at + length]) in phrases:
                 end = at + length
                 while end < len(read) and read[end].kind != "word":
                     end += 1

@@ -15,8 +15,8 @@ from markrules.marks.entries import MarkEntry, entries_of, in_other_words
 from markrules.marks.lists import ListedMarks
 from markrules.marks.vocabulary import Vocabulary, vocabulary
 
-BLOCK = 64
-"""Entries that are read together."""
+BLOCK = 8
+"""Entries that are read together: the marks that come near a reading stand all over the rules."""
 
 _FIELDS = tuple(name for name in MarkEntry.__match_args__ if name not in ("beside", "used"))
 

@@ -10,10 +10,8 @@ from markrules.knowledge.places import cache_folder, imported_marks, personal_ru
 VARIABLES = ("XDG_CONFIG_HOME", "XDG_CACHE_HOME", "XDG_DATA_HOME")
 
 
-@pytest.mark.parametrize("home", ["/home/someone", "/home/with space/", "/", "relative", "", None])
-@pytest.mark.parametrize(
-    "named", [None, "", "/elsewhere", "/else where/", "relative", "~/x", " /x"]
-)
+@pytest.mark.parametrize("home", ["/home/some", "/home/with space/", "/", "relative", "", None])
+@pytest.mark.parametrize("named", [None, "", "/some", "/else where/", "relative", "~/x", " /x"])
 def test_folders_are_where_the_platform_has_them(
     home: str | None, named: str | None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
