@@ -71,6 +71,14 @@ CASES = [
     # Denied, it is no claim.
     ("not gold, no silver", PLATED, []),
     ("mint condition", "brooch, missing stones", ["mint condition"]),
+    # Words in quotes claim nothing where they are those of the mark, and only there.
+    ('stamped "sterling"', "brooch, marked STERLING", []),
+    ('stamped "sterling"', "brooch, marked WELLS", ["sterling"]),
+    ('stamped "solid gold"', 'brooch, marked "TRIFARI"', ["solid gold"]),
+    # The first and the last figure of a claim belong to it; a fraction is no figure of carats.
+    ("8k gold ring", "ring, unmarked", ["8k gold"]),
+    ("24 karat gold ring", "ring, unmarked", ["24 karat gold"]),
+    ("1/2 carat diamond", "ring, unmarked", ["diamond"]),
 ]
 
 
