@@ -72,6 +72,8 @@ class Account:
                     piece,
                     all(self.quiet[begin:last]),
                     lot == "neutral" and little >= set(tokens.folded[begin:last]),
+                    begin,
+                    last,
                 )
             )
             begin = last

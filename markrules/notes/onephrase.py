@@ -64,7 +64,8 @@ def _said(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Said:
         mark_absent=False,
         letter="",
         things=_things(tokens, item),
-        account=(Portion(tokens.text, "said", (0,)),),
+        account=(Portion(tokens.text, "said", (0,), first=0, end=len(tokens)),),
+        folds=tuple(tokens.folded),
     )
 
 

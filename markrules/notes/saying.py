@@ -90,7 +90,8 @@ class Portion:
     `order` are the places in the segment's `order` that it is part of; `pieces` are the piece
     types that it names, `quiet` that its words are neutral ones should that come to nothing, and
     `little` that they are all articles and the like. A stretch that is part of nothing is
-    `neutral` or `unknown`.
+    `neutral` or `unknown`. Its words are those from `first` to `end` (not included) of the
+    segment's `folds`.
     """
 
     words: str
@@ -99,6 +100,8 @@ class Portion:
     pieces: frozenset[str] = frozenset()
     quiet: bool = False
     little: bool = False
+    first: int = 0
+    end: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +112,7 @@ class Said:
     the one before without a word between. `total` and `understood` count the words that carry
     meaning. `mark_absent` tells that no mark at all was found,
     `letter` holds a text that is one letter by itself, `denies` tells that the last damage spoken
-    of was denied.
+    of was denied. `folds` are the folds of all its words, in order.
     """
 
     order: tuple[Observation | Open | Fault, ...]
@@ -125,3 +128,4 @@ class Said:
     things: tuple[Spoken, ...] = ()
     denies: bool = False
     account: tuple[Portion, ...] = ()
+    folds: tuple[str, ...] = ()

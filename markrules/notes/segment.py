@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from dataclasses import replace
 
 from markrules.knowledge.observation import Observation, State
@@ -152,14 +153,22 @@ class _SegmentReader:
             things=self._things(),
             denies=self._denies_damage(),
             account=self._as_written(account.portions(self.tokens, self.vocabulary.little)),
+            folds=tuple(self.tokens.folded[self._led_by() :]),
         )
 
     def _as_written(self, portions: tuple[Portion, ...]) -> tuple[Portion, ...]:
         """The portions without the word that was put before a letter with a device."""
         if not self.added or not portions:
             return portions
-        first, *rest = portions
+        by = self._led_by()
+        first, *rest = (
+            replace(each, first=max(each.first - by, 0), end=each.end - by) for each in portions
+        )
         return (replace(first, words=first.words[self.added :]), *rest)
+
+    def _led_by(self) -> int:
+        """How many words were put before what was written."""
+        return bisect_left(self.tokens.starts, self.added)
 
     def _denies_damage(self) -> bool:
         """Whether the last damage that the segment speaks of is denied."""

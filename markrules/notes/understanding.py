@@ -78,7 +78,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     if any(part.mark_absent for part in parts):
         told = {place: as_told(vocabulary, each) for place, each in told.items()}
     observations = _observations(vocabulary, parts, told)
-    remarked = _remarked(vocabulary, segments, piece)
+    remarked = _remarked(vocabulary, segments, parts, piece)
     observations += [each for _, each in remarked]
     letters = {each.value for each in observations if each.feature == DATE_LETTER}
     assumed = [each for part in parts for each in part.assumed]
@@ -288,7 +288,7 @@ def _account(
             if letters:  # a letter by itself, taken for a date letter
                 found = [letters.get(each.value, each) for each in found]
             fate = _fate(vocabulary, portion, found, piece)
-            if remarked and (of_remarks := _of_remarks(vocabulary, portion, index, remarked)):
+            if remarked and (of_remarks := _of_remarks(portion, index, remarked)):
                 found += of_remarks
                 fate = fate if fate == "guessed" else "understood"
             named = piece if _of_type(vocabulary, portion.pieces, piece) else ""
@@ -319,22 +319,24 @@ def _of_type(vocabulary: Vocabulary, named: AbstractSet[str], piece: str) -> boo
     )
 
 
-Remarked: TypeAlias = list[tuple[frozenset[tuple[int, str]], Observation]]
-"""Remarks, each with the words that make it: the segment of each word, and its fold."""
+Remarked: TypeAlias = list[tuple[frozenset[Place], Observation]]
+"""Remarks, each with the words that make it: the segment of each word, and its place in it."""
 
 
-def _remarked(vocabulary: Vocabulary, segments: list[Segment], piece: str) -> Remarked:
+def _remarked(
+    vocabulary: Vocabulary, segments: list[Segment], parts: list[Said], piece: str
+) -> Remarked:
     """What is remarked on the piece in the whole of the note, by the words that say so."""
     if not vocabulary.base.remarks:
         return []
-    folds: list[list[str]] = []
+    folds: list[tuple[str, ...]] = []
     left = MOST_WORDS
-    for segment in segments:
-        folds.append(tokens_of(segment.text, vocabulary.folding).folded[:left])
+    for part in parts:
+        folds.append(part.folds[:left])
         left -= len(folds[-1])
         if left <= 0:
             break
-    places = [(at, fold) for at, words in enumerate(folds) for fold in words]
+    places = [(index, at) for index, words in enumerate(folds) for at in range(len(words))]
     chain = vocabulary.base.broader(piece) if piece else ()
     return [
         (
@@ -350,15 +352,13 @@ def _remarked(vocabulary: Vocabulary, segments: list[Segment], piece: str) -> Re
     ]
 
 
-def _of_remarks(
-    vocabulary: Vocabulary, portion: Portion, index: int, remarked: Remarked
-) -> list[Observation]:
+def _of_remarks(portion: Portion, index: int, remarked: Remarked) -> list[Observation]:
     """The remarks that words of a portion help to make."""
-    remarked = [each for each in remarked if any(at == index for at, _ in each[0])]
-    if not remarked:
-        return []
-    folds = {(index, fold) for fold in tokens_of(portion.words, vocabulary.folding).folded}
-    return [each for words, each in remarked if not folds.isdisjoint(words)]
+    return [
+        each
+        for words, each in remarked
+        if any((index, at) in words for at in range(portion.first, portion.end))
+    ]
 
 
 def _fate(vocabulary: Vocabulary, portion: Portion, seen: list[Observation], piece: str) -> Fate:

@@ -124,6 +124,22 @@ def test_words_that_make_a_remark_are_accounted_for(vocabulary: Vocabulary) -> N
     assert any(each.words == "newer" and each.observations for each in told.account)
 
 
+@pytest.mark.parametrize(
+    ("note", "saying"),
+    [
+        ("brooch, newer catch beside the other catch", ["newer", "catch"]),
+        ("brooch, No. 12345 on it, newer catch", ["newer", "catch"]),
+        ("brooch, hook newer, 'hook' catch, catch newer", ["catch", "newer"]),
+    ],
+)
+def test_a_remark_is_told_of_the_words_that_make_it_and_of_no_others_like_them(
+    vocabulary: Vocabulary, note: str, saying: list[str]
+) -> None:
+    told = understand(vocabulary, note).account
+
+    assert [each.words for each in told if "A part is newer" in each.meaning] == saying
+
+
 def test_a_situation_with_a_slot_stands_for_one_of_each_fill(vocabulary: Vocabulary) -> None:
     held = vocabulary.base.misleading
 
