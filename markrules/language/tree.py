@@ -397,6 +397,8 @@ WORDING_ROLES = (
     "lost-letters",  # and then unreadable: beside a text, more letters than were read
     "alternative",  # or: the texts on both sides are readings of one mark
     "made-by",  # by, maker: the name that follows is its maker's
+    "manner",  # in the style of, copy of, not: the maker's name that follows did not make it
+    "manner-after",  # style, inspired, lookalike: the same of the name that stands before
     "describing",  # clustered, reverse: understood, and no observation is made of it
     "link",  # with, on, of: carries no meaning, but parts one thing from the next
     "join",  # and, or: carries no meaning, but sets one thing beside another of its kind

@@ -9,16 +9,18 @@ from typing import Any
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
+from markrules.language.conditions import And
 from markrules.marks.letters import folded
 from markrules.marks.metal import MetalReading, find_metal_marks, metal_observations
 from markrules.marks.numbers import find_numbers, observations_from_numbers
 from markrules.marks.stamped import Token, tokens
-from markrules.marks.vocabulary import texts_asked_for
+from markrules.marks.vocabulary import said_texts, texts_asked_for
 
 KEPT = 4096
 """Texts whose decoding is kept: in a box the same words stand on many pieces."""
 
 _LONGEST_PHRASE = 5
+_MOST_INITIALS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,10 +91,12 @@ def _asked_for(base: KnowledgeBase) -> frozenset[str]:
         for maker in base.makers.values()
         for text in (maker.title, *maker.also, *(mark.text for mark in maker.marks))
     }
+    beside = _only_beside(base)
     return frozenset(
         _phrase(words)
         for text in texts_asked_for(base)
         if folded(text) not in names
+        and text not in beside
         and len(words := tokens(text)) <= _LONGEST_PHRASE
         and sum(len(part.text) for part in words) > 1
     )
@@ -100,6 +104,22 @@ def _asked_for(base: KnowledgeBase) -> frozenset[str]:
 
 def _phrase(words: Sequence[Token]) -> str:
     return " ".join([part.text for part in words])
+
+
+def _only_beside(base: KnowledgeBase) -> frozenset[str]:
+    """Initials that the rules ask for only together with something else that was seen, such as
+    those of an assay master beside the mark of the office: alone they may be anybody's.
+    """
+    beside: set[str] = set()
+    alone: set[str] = set()
+    for entries in (base.clues, base.findings, base.signs, base.cautions, base.faults):
+        for entry in entries.values():
+            if entry.when is None:
+                continue
+            (beside if isinstance(entry.when, And) else alone).update(said_texts(entry.when))
+    return frozenset(
+        text for text in beside - alone if text.isalpha() and len(text) <= _MOST_INITIALS
+    )
 
 
 def _vetoes(base: KnowledgeBase) -> dict[str, set[str]]:

@@ -114,10 +114,17 @@ class _Finder:
 
     def _is_symbol(self, index: int, item: Item, stand: Stand) -> bool:
         """A device after a lead word or text, or one whose own mark it is: `axe mark`."""
-        if stand.led and self.view.is_device(item, pictured=bool(self.spans)):
-            return True
         ahead = self.view.after(item, index)
         following = self.view.item(ahead)
+        if stand.led and self.view.is_device(item, pictured=bool(self.spans)):
+            return True
+        if stand.direct and not stand.doubtful and self.view.is_device(item, pictured=True):
+            # `marked leaf` is a leaf for a mark; `a signed leaf brooch` is a leaf.
+            alone = self.view.look(ahead) == "" or (
+                following is not None and self.view.about_marks(following)
+            )
+            if alone:
+                return True
         return (
             self.view.is_device(item, pictured=True)
             and following is not None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from markrules.knowledge.observation import Observation
 from markrules.notes.matching import Item, Matched, matched
 from markrules.notes.negation import negated_tokens
+from markrules.notes.senses import Meaning
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import PLACE_FEATURES, TOLD_MAKER, Vocabulary
 
@@ -53,7 +54,7 @@ def named_makers(
 
     Where the segment says that somebody told it (`heard`), they are kept as told. Otherwise the
     name of a listed maker is probably the mark, and so is an unknown name with a place for marks
-    beside it (`Novak on the clips`).
+    beside it (`Novak on the clips`). A name that is only likened to, or denied, names no maker.
     """
     named: list[Observation] = []
     _take_names_of_praise(vocabulary, tokens, matched)
@@ -72,6 +73,12 @@ def named_makers(
             continue
         matched.unknown[:] = [other for other in matched.unknown if not index <= other < end]
         matched.items.append(Item(index, end))
+        likened = _likening(vocabulary, tokens, index, end)
+        if likened:
+            for other in [each for each in matched.unknown if each in likened]:
+                matched.unknown.remove(other)
+                matched.items.append(Item(other, other + 1))
+            continue
         if heard and makers and TOLD_MAKER in vocabulary.base.features:
             title = vocabulary.base.makers[makers[0]].title
             named.append(
@@ -85,6 +92,32 @@ def named_makers(
             sure = certainty if certainty != vocabulary.sure else vocabulary.fairly_sure
             named.append(Observation("mark", words, certainty=sure, words=words, assumed=ASKED))
     return named
+
+
+_LONGEST_MANNER = 6
+"""No words that liken begin further before a name, and what little words stand between."""
+
+
+def _likening(vocabulary: Vocabulary, tokens: Tokens, first: int, end: int) -> range:
+    """The words beside a name that tell of its manner, or deny it: `in the style of Novak`, `a copy
+    of a Novak brooch`, `Novak style`, `not Novak`; empty where none do.
+    """
+    manners, words = vocabulary.manners, tokens.folded
+
+    def found(at: int) -> tuple[int, Meaning] | None:
+        return manners.longest(words, tokens.numeric, at)
+
+    behind = found(end) if end < len(tokens) else None
+    if behind is not None and "manner-after" in behind[1].roles:
+        return range(end, behind[0])
+    at = first
+    while at > 0 and words[at - 1] in vocabulary.little and found(at - 1) is None:
+        at -= 1
+    for begin in range(max(0, at - _LONGEST_MANNER), at):
+        before = found(begin)
+        if before is not None and "manner" in before[1].roles and at <= before[0] <= first:
+            return range(begin, before[0])
+    return range(0)
 
 
 def _take_names_of_praise(vocabulary: Vocabulary, tokens: Tokens, matched: Matched) -> None:

@@ -26,7 +26,13 @@ from markrules.notes.shading import with_shades
 from markrules.notes.tokens import tokens_of
 from markrules.notes.unquoting import unquoted
 from markrules.notes.view import LEADS
-from markrules.notes.vocabulary import MARK_PREFIXES, PICTURED_FEATURES, PLACE_FEATURES, Vocabulary
+from markrules.notes.vocabulary import (
+    DEVICE_NOUN,
+    MARK_PREFIXES,
+    PICTURED_FEATURES,
+    PLACE_FEATURES,
+    Vocabulary,
+)
 
 _MARKISH = re.compile(r"[^a-zà-öø-ÿ0-9\s,.()/½¼¾-]")
 _COPYRIGHT = re.compile(r"\([cC]\)")
@@ -283,6 +289,8 @@ class _SegmentReader:
             values = [each for each in values if not self._describes(each[0])]
         if any(name in PLACE_FEATURES for name, _ in values) and self._place_of_a_thing(item):
             values = [each for each in values if each[0] not in PLACE_FEATURES]
+        if self._is_device(item):
+            values = self._of_device(item, values)
         if item.role("filler", *LINKS):  # `does` is no doe
             values = [each for each in values if each[0] not in PICTURED_FEATURES]
         features = [sense.name for sense in item.senses if sense.kind == "feature"]
@@ -292,6 +300,26 @@ class _SegmentReader:
             self._value(values, item, "ruled-out" if negated else "seen")
         elif negated and self._denies_marks(item):
             self._absent("mark", item)
+
+    def _is_device(self, item: Item) -> bool:
+        """Whether the words name the device of a mark: `marked leaf`."""
+        first, end = self.tokens.starts[item.first], self.tokens.ends[item.end - 1]
+        return any(start <= first and end <= stop for start, stop in self.written.symbols)
+
+    def _of_device(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
+        """What the words for a device mean of the mark; they picture nothing on the piece."""
+        own = [each for each in values if each[0].startswith(MARK_PREFIXES)]
+        if own:
+            return own
+        words = [*self.tokens.folded[item.first : item.end], DEVICE_NOUN]
+        found = self.vocabulary.words.longest(words, [False] * len(words), 0)
+        if found is None or found[0] < len(words):
+            return []
+        return [
+            (sense.name, sense.value)
+            for sense in found[1].senses
+            if sense.kind == "value" and sense.name.startswith(MARK_PREFIXES)
+        ]
 
     def _place_of_a_thing(self, item: Item) -> bool:
         """Whether a place for marks tells where something else is: `a wire on the back`."""

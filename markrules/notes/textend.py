@@ -104,8 +104,13 @@ def _plain_joins(view: View, index: int, item: Item | None, led: bool, before: s
     if known is not None and (place is None or not view.evidence(place)):  # `Made in Hong Kong`
         return 1 + _chunks_until(view, index + 1, known[0])
     goes_on = named and (item.role("filler") or view.item(index + 1) is None)
-    unknown = led and index + 1 < len(view.chunks) and view.item(index + 1) is None
+    unknown = led and index + 1 < len(view.chunks) and _is_word(view, index + 1)
     return 2 if goes_on or (unknown and item.role("filler", "link")) else 0
+
+
+def _is_word(view: View, index: int) -> bool:
+    """Whether a chunk is a word that nothing explains, and no count: `on one only`."""
+    return view.item(index) is None and not view.tokens.numeric[view.chunks[index].first]
 
 
 def _chunks_until(view: View, index: int, token: int) -> int:

@@ -153,6 +153,8 @@ def _plain(view: View, index: int, stand: Stand) -> bool:
     chunk, item = view.chunks[index], view.item(index)
     if chunk.after == chunk.first:
         return False
+    if stand.noun and stand.fresh and _after_colon(view, index):
+        return item is None and not view.shouting and _few_unknown(view, index)
     if stand.direct and stand.noun:
         return chunk.end - chunk.start == 1 and index + 1 == len(view.chunks)
     text = view.text_at(index)
@@ -168,6 +170,12 @@ def _plain(view: View, index: int, stand: Stand) -> bool:
     if not stand.direct or stand.doubtful or item is not None or view.shouting:
         return False
     return _few_unknown(view, index)
+
+
+def _after_colon(view: View, index: int) -> bool:
+    """Whether a colon stands right before: `mark: novak`."""
+    before = view.tokens.text[: view.chunks[index].start].rstrip()
+    return before.endswith(":")
 
 
 def _placed(view: View, index: int, end: int) -> bool:

@@ -70,7 +70,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
     text = _RUN_ON.sub(". ", text)
     segments = _with_asides(vocabulary, segments_of(text, lambda: vocabulary.abbreviations))
-    parts = _parts(vocabulary, segments, _shouting(text))
+    parts = _parts(vocabulary, segments, _shouting(vocabulary, text))
     piece, other = _piece(parts)
     if not piece and segments:
         piece = inner_piece(vocabulary, segments[0].text)
@@ -105,9 +105,21 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     )
 
 
-def _shouting(note: str) -> bool:
-    """Whether a note of several words is all in capitals, which then show no names."""
-    return note.upper() == note and note.lower() != note and len(note.split()) > 2
+def _shouting(vocabulary: Vocabulary, note: str) -> bool:
+    """Whether a note of several words is all in capitals, which then show no names.
+
+    Two words are a mark, unless one of them names a piece: `NOVAK BRACELET`.
+    """
+    words = note.split()
+    if note.upper() != note or note.lower() == note or len(words) < 2:
+        return False
+    if len(words) > 2:
+        return True
+    tokens = tokens_of(note, vocabulary.folding)
+    found = (
+        vocabulary.words.longest(tokens.folded, tokens.numeric, at) for at in range(len(tokens))
+    )
+    return any(each is not None and "piece" in each[1].kinds for each in found)
 
 
 def _with_asides(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segment]:

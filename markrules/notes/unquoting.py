@@ -8,6 +8,7 @@ from markrules.notes.tokens import QUOTED, tokens_of
 from markrules.notes.vocabulary import Vocabulary
 
 _QUOTED = re.compile(QUOTED)
+_LAST_WORD = re.compile(r"([^\W\d_]+)[\s:]*\Z")
 _AHEAD = 40
 """Characters after a quoted text in which the rest of its phrase is looked for."""
 
@@ -26,6 +27,9 @@ def unquoted(vocabulary: Vocabulary, text: str) -> str:
         found = vocabulary.words.longest(ahead.folded, ahead.numeric, 0)
         if found is None or "value" not in found[1].kinds:
             return match[0]
+        led = _LAST_WORD.search(text, 0, match.start())
+        if led is not None and led[1].casefold() in vocabulary.lead_words:
+            return match[0] if found[0] == len(known) else f" {inner} "  # marked 'leaf'
         whole = found[0] > len(known) or (found[0] == len(known) and inner.islower())
         return f" {inner} " if whole else match[0]
 

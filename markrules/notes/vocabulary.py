@@ -51,6 +51,8 @@ PICTURED_FEATURES = ("subject", "motif", "outline", COLOUR)
 """Features whose words are taken first: a beetle is one pictured rather than one used."""
 DATE_LETTER, DATE_OFFICE = "date-letter", "hallmark-office"
 """A letter by itself is a date letter where the note also names an office."""
+DEVICE_NOUN = "mark"
+"""Makes a device of a picture: `leaf mark` is one in the rules where `leaf` is a motif."""
 PLACE_FEATURES = ("mark-position", "mark-place")
 """Features that tell where on a piece its mark stands."""
 WHOLE_SIZE = {"length": ("length", "width", "depth"), "mass": ("weight",)}
@@ -82,6 +84,8 @@ NOT_OF_NOTES = (
     "no-claim-after",
     "condition",
     "beside-condition",
+    "manner",
+    "manner-after",
 )
 """Roles of wordings that are no words of a note."""
 _ABBREVIATION = re.compile(r"([^\W\d_]+)\.")
@@ -108,6 +112,8 @@ class Vocabulary:
         self.says = Phrases(self.folding, kept, "says")
         self.texts = Phrases(self.folding, kept, "texts")
         """What stands on pieces: what the rules ask for, numberings, makers' names and marks."""
+        self.manners = Phrases(self.folding, kept, "manners")
+        """What takes a maker's name beside it for a likeness, or denies it."""
         self.grades = Phrases(self.folding, kept, "grades")
         """What sellers call the state of a piece."""
         self.condition_words = frozenset(said["condition_words"])
@@ -228,6 +234,7 @@ class Gathered:
         self.labels = Phrases(self.folding)
         self.says = Phrases(self.folding)
         self.texts = Phrases(self.folding)
+        self.manners = Phrases(self.folding)
         self.grades = Phrases(self.folding)
         self.shades = Phrases(self.folding)
         self._add_wordings(base)
@@ -237,6 +244,9 @@ class Gathered:
             self.says.add(text, sense)
         for text, sense in (*_asked_for(base), *_numberings(base), *_names(base)):
             self.texts.add(text, sense)
+        for role in ("manner", "manner-after"):
+            for text in (each for wording in self._of_role(role) for each in wording.words):
+                self.manners.add(text, Sense("role", role))
         for grade in base.grades.values():
             for text in (grade.name, *grade.also):
                 self.grades.add(text, Sense("grade", grade.name))
@@ -276,6 +286,7 @@ class Gathered:
             **self.labels.to_keep("labels"),
             **self.says.to_keep("says"),
             **self.texts.to_keep("texts"),
+            **self.manners.to_keep("manners"),
             **self.grades.to_keep("grades"),
             **self.shades.to_keep("shades"),
             **{f"alike:{letter}{length}": words for (letter, length), words in alike.items()},
@@ -372,6 +383,8 @@ class Gathered:
             for text in value.also
             if ". " in text
         ]
+        leads = (*self._of_role("mark"), *self._of_role("mark-noun"))
+        texts += [text for each in leads for text in each.words if text.endswith(".")]
         return {
             found
             for text in texts

@@ -46,8 +46,9 @@ def joint_evidence(
     """
     imported: dict[tuple[str, str], ImportedMark] = {}
     ratios = _seen(search, texts, looks, imported)
-    told = [_told(search, name, right) for name, right in heard]
-    if not any(text.may_name for text in texts):
+    alone = not any(text.may_name for text in texts)
+    told = [_told(search, name, right, alone) for name, right in heard]
+    if alone:
         # Two who say a name may both have it from one label: it is heard once, the first time.
         said: _Ratios = {}
         for each in told:
@@ -102,8 +103,12 @@ def _seen(
     return ratios
 
 
-def _told(search: MarkSearch, name: str, right: float) -> _Ratios:
+def _told(search: MarkSearch, name: str, right: float, alone: bool) -> _Ratios:
     """P(the name was said | mark) / P(it was said | unknown).
+
+    Where a name is all that is known of the maker (`alone`), the makers that it does not come near
+    are no hypotheses of the reading: "unknown" then stands for them too, and the ratio is lessened
+    by as much as its weight falls short of theirs.
 
     With the chance s (`right`) the name was said because it is right; otherwise names are said as
     often as they are met, whoever made the piece. So P(said | mark) = s P(name | mark) + (1 - s)
@@ -119,8 +124,11 @@ def _told(search: MarkSearch, name: str, right: float) -> _Ratios:
     total = search.unknown_weight + search.marks.weight
     mean = sum(fits[key] * weights[key] for key in fits) + unknown * search.unknown_weight
     by_chance = (1 - right) * mean / total
+    others = total - sum(weights.values())
+    share = search.unknown_weight / others if alone else 1.0
     return {
-        key: (right * fit + by_chance) / (right * unknown + by_chance) for key, fit in fits.items()
+        key: share * (right * fit + by_chance) / (share * right * unknown + by_chance)
+        for key, fit in fits.items()
     }
 
 

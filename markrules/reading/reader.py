@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 COPYRIGHT_YEAR = "copyright-year"
 """What a bare year in a text on the piece is taken for, unless it was said what it is."""
 
-MARK, METAL_MARK, TOLD_MAKER = "mark", "metal-mark", "told-maker"
+MARK, METAL_MARK, TOLD_MAKER, LABEL = "mark", "metal-mark", "told-maker", "label"
 """Features that hold text on the piece, what it says of metal, and the maker that was named."""
 
 MOSTLY = 0.5
@@ -262,6 +262,14 @@ class Reader:
         least_sure = max(found.certainty, text.certainty, key=lambda name: doubt.get(name, 0.0))
         return replace(found, certainty=least_sure, heard=text.heard)
 
+    def _less_sure(self, named: Observation) -> float:
+        """How much less a name that is taken for the mark is to be believed for a word of doubt."""
+        fair = self.base.certainties.get(self.vocabulary.fairly_sure)
+        said = self.base.certainties.get(named.certainty)
+        if fair is None or said is None or said.misread <= fair.misread:
+            return 1.0
+        return (1 - said.misread) / (1 - fair.misread)
+
     def mark_evidence(self, seen: tuple[Observation, ...]) -> MarkEvidence | None:
         """What the texts on the piece, what was said of it, and the words for how its marks look,
         say of its maker.
@@ -271,7 +279,15 @@ class Reader:
         probably = self.base.setting("name-before-piece")
         names = [each for each in told if each.heard and each.feature in (MARK, TOLD_MAKER)]
         heard = [(each.value, hearsay) for each in names]
-        heard += [(each.value, probably) for each in told if each.assumed == ASKED]
+        printed = self.base.setting("name-on-label")
+        heard += [
+            (each.value, printed * self._less_sure(each))
+            for each in told
+            if each.feature == LABEL and not each.heard and self.marks.is_listed(each.value)
+        ]
+        heard += [
+            (each.value, probably * self._less_sure(each)) for each in told if each.assumed == ASKED
+        ]
         counted = [
             each
             for each in seen

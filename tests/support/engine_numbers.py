@@ -51,8 +51,9 @@ NUMBERS = {
     "letter-style-slip": 0.2,
     "letter-shield-slip": 0.3,
     "stone-size-near": 0.1,
-    "hearsay-right": 0.1,
-    "name-before-piece": 0.7,
+    "hearsay-right": 0.25,
+    "name-before-piece": 0.88,
+    "name-on-label": 0.6,
 }
 
 
