@@ -18,7 +18,7 @@ TOP = 70
 BARS_LEFT = LEFT + SIDE + 90
 BAR_HEIGHT = 15
 WIDTH = 860
-SHAPES = ("solid", "lines", "dots", "cross", "blank", "level", "steep")
+SHAPES = ("solid", "lines", "dots", "cross", "blank", "level", "steep", "rings")
 STYLE = """
 text { font: 13px system-ui, sans-serif; fill: #111 }
 .title { font-weight: 600; font-size: 15px } .small { font-size: 11px; fill: #444 }
@@ -38,6 +38,8 @@ PATTERNS = """
 ><path d="M0 2H5" stroke="#333" stroke-width="1.2"/></pattern>
 <pattern id="steep" width="5" height="5" patternUnits="userSpaceOnUse"
 ><path d="M2 0V5" stroke="#333" stroke-width="1.8"/></pattern>
+<pattern id="rings" width="9" height="9" patternUnits="userSpaceOnUse"
+><circle cx="4.5" cy="4.5" r="2.8" fill="none" stroke="#333" stroke-width="1.1"/></pattern>
 """
 
 

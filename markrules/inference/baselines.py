@@ -11,6 +11,7 @@ from functools import reduce
 from operator import mul
 
 from markrules.inference.evidence import likelihood_table
+from markrules.inference.fired import Fired
 from markrules.inference.on_the_table import Model, gather
 from markrules.inference.years import Table
 from markrules.knowledge.observation import Observation
@@ -27,12 +28,22 @@ def baseline_curves(
     told = gather(model, observations, piece_type=piece_type, without=without)
     prior = told.prior.table
     windows = [each.voice.shown for each in told.fired]
-    best = max((each.voice for each in told.fired), key=lambda v: v.information, default=None)
+    types = [name for name, _ in told.matched.types]
+    parts = told
+    if types:
+        parts = gather(model, observations, piece_type=piece_type, without=(*without, *types))
     return {
-        SINGLE: _curve(prior, likelihood_table(best.suits, best.rates)) if best else prior,
+        SINGLE: _best(prior, parts.fired),
+        NAMED: _best(prior, told.fired),
         PLAIN: prior,
         **{name: join(prior, windows) for name, join in BASELINES.items()},
     }
+
+
+def _best(prior: Table, fired: Sequence[Fired]) -> Table:
+    """What the one of these clues says that says most by itself; without clues, the prior."""
+    best = max((each.voice for each in fired), key=lambda v: v.information, default=None)
+    return _curve(prior, likelihood_table(best.suits, best.rates)) if best else prior
 
 
 def widest_clue(prior: Table, windows: Sequence[Table]) -> Table:
@@ -64,7 +75,13 @@ def plain_product(prior: Table, windows: Sequence[Table]) -> Table:
 
 
 SINGLE = "best single clue"
-"""Only the clue that says most by itself, with all its doubts, as the engine would hear it."""
+"""Only the clue that says most by itself, with all its doubts, as the engine would hear it.
+
+Named types are left out: each is several clues put together, and to put clues together is what
+is measured here."""
+
+NAMED = "best clue or type"
+"""The same, with named types among the clues."""
 
 PLAIN = "plain prior"
 """The years of such pieces in general, without any clue."""

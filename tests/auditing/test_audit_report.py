@@ -67,6 +67,7 @@ def test_doubted_dates_are_left_out_and_known_years_stand_apart(report: Report) 
     assert set(report.sets[0].ways) == {
         OURS,
         "best single clue",
+        "best clue or type",
         "plain prior",
         "widest clue",
         "intersection",

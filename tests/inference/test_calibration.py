@@ -196,6 +196,7 @@ def test_all_baselines_use_the_clues_of_the_reading() -> None:
 
     assert set(curves) == {
         "best single clue",
+        "best clue or type",
         "plain prior",
         "widest clue",
         "intersection",

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from inference_building import HILL, base_of, clue, feature, seen, sees
 
+from markrules.inference.baselines import NAMED, SINGLE, baseline_curves
 from markrules.inference.engine import Model, read
 from markrules.language.conditions import And
 from markrules.language.spans import Named
@@ -68,3 +69,13 @@ def test_the_setting_says_how_far_clues_on_one_thing_repeat_each_other() -> None
     found = spoken(kind(WIDE), part("clip", "plate", NARROW), half)
 
     assert found["paste-clip"] == pytest.approx(1 / (1 + 0.5 * 0.5), abs=0.01)
+
+
+def test_the_best_single_clue_is_no_type_and_the_best_clue_or_type_may_be() -> None:
+    curves = baseline_curves(
+        Model(base_of(*LOOKS, kind(NARROW), part("stone", "paste", WIDE)), 2026), SEEN
+    )
+    without = baseline_curves(Model(base_of(*LOOKS, part("stone", "paste", WIDE)), 2026), SEEN)
+
+    assert curves[SINGLE] == pytest.approx(without[SINGLE])
+    assert max(curves[NAMED]) > 2 * max(curves[SINGLE])
