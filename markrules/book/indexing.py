@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from markrules.book.layout import KINDS, slug
+from markrules.language.kinds import KINDS as ENTRY_KINDS
 from markrules.telling.conditions import plain
 
 if TYPE_CHECKING:
@@ -14,9 +15,6 @@ if TYPE_CHECKING:
 
 UNLISTED = ("source", "case")
 """Kinds left out of the index by letter, each having a page that is a list itself."""
-
-SHOWN_KINDS = {"metal-mark": "mark of metal", "piece": "piece type", "wording": "word of notes"}
-
 
 LONGEST = 200
 """Characters of further words kept for an entry: enough for its synonyms."""
@@ -34,7 +32,7 @@ class Indexed(NamedTuple):
 def indexed(book: Book) -> Iterator[Indexed]:
     """Every entry of the book, and every value and mark inside one."""
     for kind, place in KINDS.items():
-        shown = SHOWN_KINDS.get(kind, kind)
+        shown = ENTRY_KINDS[kind].called or kind
         for name, entry in getattr(book.base, place).items():
             address = book.addresses.get((kind, name))
             if address is None:

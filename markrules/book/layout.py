@@ -11,46 +11,14 @@ from typing import Any
 from markrules.frozen import dataclass
 from markrules.inference.clues import features_of
 from markrules.knowledge.base import KnowledgeBase
+from markrules.language.kinds import KINDS as ENTRY_KINDS
 from markrules.language.tree import Maker
 from markrules.telling.conditions import VALUES_THAT_ARE_ENTRIES, plain
 
 Key = tuple[str, str]
 """Kind and name of an entry; a value is `feature/value`, a mark `maker/mark`."""
 
-KINDS = {
-    "feature": "features",
-    "clue": "clues",
-    "type": "types",
-    "misleading": "misleading",
-    "finding": "findings",
-    "sign": "signs",
-    "fault": "faults",
-    "caution": "cautions",
-    "maker": "makers",
-    "register": "registers",
-    "metal-mark": "metal_marks",
-    "claim": "claims",
-    "piece": "pieces",
-    "source": "sources",
-    "trust": "trusts",
-    "certainty": "certainties",
-    "family": "families",
-    "origin": "origins",
-    "prior": "priors",
-    "exception": "exceptions",
-    "fittings": "fittings",
-    "shares": "shares",
-    "asking": "asking",
-    "answers": "answers",
-    "together": "together",
-    "commonness": "commonness",
-    "grade": "grades",
-    "shade": "shades",
-    "setting": "settings",
-    "wording": "wordings",
-    "case": "cases",
-    "withdraw": "withdrawals",
-}
+KINDS = {name: kind.field for name, kind in ENTRY_KINDS.items()}
 """Every kind of entry, and where the knowledge base keeps it."""
 
 MAKERS_ON_A_PAGE = 40
@@ -69,23 +37,12 @@ SINGLE_PAGES = (
 OF_KINDS = ("piece", "metal-mark")
 """Built-in features whose values are entries of a kind with a page of its own."""
 
-RECKONING = (
-    "trust",
-    "certainty",
-    "family",
-    "fittings",
-    "shares",
-    "asking",
-    "answers",
-    "together",
-    "exception",
-    "origin",
-    "prior",
-    "commonness",
-    "grade",
-    "shade",
-    "setting",
-)
+OF_SUBJECTS = ("feature", "clue", "finding")
+"""Kinds that stand on the page of their subject."""
+
+APART = (*OF_SUBJECTS, "maker", "register", "source", *(kind for kind, *_ in SINGLE_PAGES))
+RECKONING = tuple(kind for kind in KINDS if kind not in APART)
+"""Kinds without a page of their own: they tell how readings are made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +138,7 @@ def _subjects(base: KnowledgeBase) -> Iterator[Page]:
     held: dict[str, dict[str, list[str]]] = {}
     titles: dict[str, str] = {}
     kept = {name for name in OF_KINDS if _unwritten(base, name)} | set(base.registers)
-    for kind in ("feature", "clue", "finding"):
+    for kind in OF_SUBJECTS:
         for name, entry in getattr(base, KINDS[kind]).items():
             if name in kept if kind == "feature" else _register_of(base, kind, name):
                 continue

@@ -8,8 +8,7 @@ from collections.abc import Iterator, Sequence
 from markrules.editor.hover_text import short
 from markrules.editor.workspace import Workspace
 from markrules.frozen import dataclass
-from markrules.language.kinds import KINDS
-from markrules.language.shapes import SHAPES
+from markrules.language.kinds import KINDS, SHAPES
 
 PARTS = ("value", "mark")
 """Lines of an entry that have lines of their own below them."""

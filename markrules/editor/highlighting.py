@@ -6,8 +6,7 @@ import json
 import re
 from typing import Any
 
-from markrules.language.kinds import KINDS
-from markrules.language.shapes import SHAPES
+from markrules.language.kinds import KINDS, SHAPES
 
 CONDITION_WORDS = (
     *("and", "or", "not", "is", "one", "of", "seen", "absent", "over", "under", "at", "least"),

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from markrules import __version__
+from markrules.frozen import layout
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.codec import Decoder, Encoder, signature
 from markrules.knowledge.kept_parts import as_json, opened, together
@@ -20,8 +21,7 @@ from markrules.knowledge.lazy import DAMAGE, LazyEntries
 from markrules.knowledge.own_files import OwnFile, blake2b, digest, write_whole
 from markrules.knowledge.texts import RuleText, fingerprint
 from markrules.knowledge.workings import Workings
-from markrules.language.grammar import grammar_text
-from markrules.language.kinds import KINDS
+from markrules.language.grammar import grammar_sources
 from markrules.language.problems import Problem
 
 MAGIC = "markrules knowledge 3"
@@ -55,7 +55,7 @@ class Cache:
             if set(places) != {PROBLEMS, *_TYPES}:
                 return None
             codec = Decoder(self._files)
-            decode = codec.decoder(Problem)
+            decode = codec.decoder(Problem.__name__)
             start, end, told = places[PROBLEMS]
             text = file.read(start, end)
             if digest(text) != told:
@@ -109,11 +109,12 @@ class _Rescue:
 
 def _key(texts: Sequence[RuleText]) -> str:
     """A hash of all that the compiled form depends on."""
-    parts = (MAGIC, __version__, grammar_text(), signature(), fingerprint(texts))
-    return blake2b("\0".join(parts).encode(), digest_size=32).hexdigest()
+    parts = (MAGIC, __version__, signature(), fingerprint(texts))
+    said = "\0".join(parts).encode() + grammar_sources()
+    return blake2b(said, digest_size=32).hexdigest()
 
 
-def _late(codec: Decoder, kind: type[Any]) -> Callable[[list[Any]], Any]:
+def _late(codec: Decoder, kind: str) -> Callable[[list[Any]], Any]:
     """What makes entries of a kind, itself made when the first is: many kinds are never asked."""
     ways: list[Callable[[Any], Any]] = []
 
@@ -125,4 +126,10 @@ def _late(codec: Decoder, kind: type[Any]) -> Callable[[list[Any]], Any]:
     return make
 
 
-_TYPES: Mapping[str, type[Any]] = {kind.field: kind.type for kind in KINDS.values()}
+_TYPES: Mapping[str, str] = {
+    name: told[len("Mapping[str, ") : -1]
+    for name, told, _ in layout(KnowledgeBase)
+    if told.startswith("Mapping[str, ")
+}
+"""The fields of the base that hold entries, and the names of their types. Taken from the base, for
+each start needs them and nothing else of the table of kinds."""

@@ -118,9 +118,9 @@ class Decoder:
         self._variants: dict[int, Decode] = {}
         self._names: dict[str, Named] = {}
 
-    def decoder(self, kind: type[Any]) -> Decode:
-        """What makes a node of this type from a row."""
-        decode = self._way(kind.__name__)
+    def decoder(self, kind: str) -> Decode:
+        """What makes a node of the type of that name from a row."""
+        decode = self._way(kind)
         assert decode is not None
         return decode
 
@@ -159,7 +159,7 @@ class Decoder:
         variant = row.pop(0)
         decode = self._variants.get(variant)
         if decode is None:
-            decode = self._variants[variant] = self.decoder(VARIANTS[variant])
+            decode = self._variants[variant] = self.decoder(VARIANTS[variant].__name__)
         return decode(row)
 
     def _node(self, kind: Any) -> Decode:

@@ -8,9 +8,9 @@ from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.language.filling import FILLERS, Complaints, Fields
+from markrules.language.kinds import SHAPES, Key, Kind, Part
 from markrules.language.problems import Place, Problem
 from markrules.language.raw import RawEntry, RawLine
-from markrules.language.shapes import SHAPES, Key, Shape
 from markrules.language.spans import Span
 from markrules.language.tree import Entry
 
@@ -46,7 +46,7 @@ class Builder(Complaints):
     def _line(
         self,
         raw: RawEntry,
-        shape: Shape,
+        shape: Kind | Part,
         line: RawLine | RawEntry,
         values: Fields,
         seen: dict[str, Span],
@@ -77,14 +77,14 @@ class Builder(Complaints):
         )
         return False
 
-    def _finished(self, raw: RawEntry, shape: Shape, values: Fields) -> Any:
+    def _finished(self, raw: RawEntry, shape: Kind | Part, values: Fields) -> Any:
         missing = [key for key in shape.required if shape.keys[key].field not in values]
         if _at(raw) not in self.hurt:
             for key in missing:
                 self._missing(raw, key, shape.keys[key])
         if not _needed(raw.kind) <= values.keys() | _defaults(raw.kind).keys():
             return None
-        return shape.build(**{**_defaults(raw.kind), **values})
+        return shape.type(**{**_defaults(raw.kind), **values})
 
     def _missing(self, raw: RawEntry, key: str, shape: Key) -> None:
         names = "`better`, `poorer` or `neutral`" if key == "better" else f"`{key}`"
@@ -104,7 +104,7 @@ def _needed(kind: str) -> frozenset[str]:
     """Fields without which an entry of this kind cannot be built."""
     return frozenset(
         each.name
-        for each in fields(SHAPES[kind].build)
+        for each in fields(SHAPES[kind].type)
         if each.default is MISSING and each.default_factory is MISSING
     )
 

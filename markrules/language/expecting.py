@@ -8,10 +8,10 @@ from dataclasses import replace
 from itertools import pairwise
 
 from markrules.language.grammar import Grammar
+from markrules.language.kinds import KINDS, SHAPES
 from markrules.language.line_words import NAME, Line, Word
 from markrules.language.nearest import nearest
 from markrules.language.problems import Place, Problem
-from markrules.language.shapes import ENTRY_KINDS, SHAPES
 from markrules.language.spans import Span
 
 # In the order in which a message lists them.
@@ -112,21 +112,21 @@ class Explainer:
             message = f"nothing can stand below {_a(owner)}"
             return self._problem("unknown-line", message, word)
         keys = tuple(SHAPES[owner].keys)
-        if word.text in ENTRY_KINDS and len(line.words) == 2 and line.words[1].kind == "name":
+        if word.text in KINDS and len(line.words) == 2 and line.words[1].kind == "name":
             message = f"an entry starts at the left margin: `{word.text}` is indented"
             return self._problem("indented-entry", message, word)
         message = f"{_shown(word)} is no line of {_a(owner)}; its lines are {', '.join(keys)}"
         return self._problem("unknown-line", message, word, nearest(word.text, keys))
 
     def _bad_kind(self, word: Word) -> Problem:
-        near = nearest(word.text.lower(), ENTRY_KINDS)
+        near = nearest(word.text.lower(), KINDS)
         if word.kind == "text" or word.text in ("and", "or"):
             message, near = "a line that goes on from the one above is indented", None
         elif any(word.text in shape.keys for shape in SHAPES.values()):
             message = f"`{word.text}` stands at the left margin; the lines of an entry are indented"
             near = None
         else:
-            known = "" if near else f"; the kinds are {', '.join(ENTRY_KINDS)}"
+            known = "" if near else f"; the kinds are {', '.join(KINDS)}"
             message = f"{_shown(word)} is no kind of entry{known}"
         return self._problem("unknown-entry", message, word, near)
 

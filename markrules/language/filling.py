@@ -9,10 +9,10 @@ from typing import Any, TypeAlias
 from markrules.frozen import dataclass
 from markrules.language import tree
 from markrules.language.conditions import Quantity
+from markrules.language.kinds import Key
 from markrules.language.nearest import nearest
 from markrules.language.problems import Problem
 from markrules.language.raw import RawLine, WindowPart, unrolled
-from markrules.language.shapes import Key
 from markrules.language.spans import Named, Span
 from markrules.language.tree import Advice, Spread, Wave, Window, Year
 

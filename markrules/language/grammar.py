@@ -12,18 +12,73 @@ from markrules.frozen import dataclass
 if TYPE_CHECKING:
     from lark import Lark
 
+    from markrules.language.kinds import Key
     from markrules.language.shaping import Shaper
 
 
 def grammar_text() -> str:
-    """The text of `grammar.lark`.
+    """The whole grammar: what `grammar.lark` says, and the lines of each kind of entry."""
+    return _source("grammar.lark").decode("utf-8") + "\n".join(_entry_rules())
+
+
+def grammar_sources() -> bytes:
+    """What the grammar follows from, for the key of the cache: to put it together takes longer."""
+    try:
+        return _source("grammar.lark") + _source("kinds.py")
+    except OSError:  # installed without sources
+        return grammar_text().encode()
+
+
+def _source(name: str) -> bytes:
+    """A file beside this one.
 
     It is asked of this module's own loader, as `importlib.resources` would do; but that
-    takes 5 ms to import, and every start needs the text for the key of the cache.
+    takes 5 ms to import, and every start needs it.
     """
     loader: Any = __spec__.loader if __spec__ is not None else None
-    content: bytes = loader.get_data(str(Path(__file__).with_name("grammar.lark")))
-    return content.decode("utf-8")
+    content: bytes = loader.get_data(str(Path(__file__).with_name(name)))
+    return content
+
+
+def _entry_rules() -> Iterator[str]:
+    """The rules of all entries and of their lines, from the table of kinds."""
+    from markrules.language.kinds import KINDS, SHAPES
+
+    yield _rule(
+        "entry", [_block(name, each.named, _rule_name(name)) for name, each in KINDS.items()]
+    )
+    for word, shape in SHAPES.items():
+        name = _rule_name(word)
+        yield _rule(f"{name}_lines", [f"{name}_line", f"{name}_lines {name}_line"])
+        yield _rule(
+            f"{name}_line", [each for key in shape.keys for each in _lines(key, shape.keys[key])]
+        )
+
+
+def _lines(word: str, key: Key) -> Iterator[str]:
+    """The ways to write the line of a key."""
+    if key.take == "part":
+        yield _block(word, key.form, _rule_name(word), always="part")
+        return
+    form = f"({key.form})" if "|" in key.form else key.form
+    yield f'"{word}" {form} NEWLINE'
+    if key.denied:
+        yield f'"{word}" "not" {form} NEWLINE -> line_not'
+
+
+def _block(word: str, named: str, name: str, always: str = "") -> str:
+    """A line that names something, and lines below it; one with a text after its name is a part."""
+    made = always or ("part" if "text" in named else "")
+    return f'"{word}" {named} NEWLINE [INDENT {name}_lines DEDENT]' + (made and f" -> {made}")
+
+
+def _rule(name: str, ways: Sequence[str]) -> str:
+    return f"{name}: " + "\n    | ".join(ways)
+
+
+def _rule_name(word: str) -> str:
+    """The name of a rule may hold no hyphen."""
+    return word.replace("-", "_")
 
 
 END = "$END"

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from markrules.language.building import Builder
 from markrules.language.collector import paused
 from markrules.language.grammar import END, Grammar, Stack, grammar
+from markrules.language.kinds import KINDS
 from markrules.language.line_words import (
     DEEPEST_NESTING,
     LARGEST_FILE,
@@ -19,7 +20,6 @@ from markrules.language.line_words import (
 )
 from markrules.language.lines import logical_lines, too_deep
 from markrules.language.problems import Problem
-from markrules.language.shapes import ENTRY_KINDS
 from markrules.language.spans import Span
 from markrules.language.tree import Book, Entry
 
@@ -213,7 +213,7 @@ class _Reader:
         if line.indent:
             self.hurt.add(self._current)
             return
-        if line.words[0].text not in ENTRY_KINDS:
+        if line.words[0].text not in KINDS:
             self.hurt |= {self._before, self._current}
         if len(line.words) > 1:
             self.lost.append((line.words[0].text, line.words[1].text))

@@ -11,9 +11,9 @@ from dataclasses import replace
 from typing import Any
 
 from markrules.language.condition_shaping import ConditionShaper
+from markrules.language.kinds import SHAPES
 from markrules.language.line_words import Word
 from markrules.language.raw import Pairs, Parts, RawEntry, RawLine, plain, unrolled
-from markrules.language.shapes import SHAPES
 from markrules.language.spans import Named, Span
 from markrules.language.tree import Chance, Expect, Order, Row, SharesRow
 

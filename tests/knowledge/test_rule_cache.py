@@ -154,7 +154,7 @@ def test_another_version_or_grammar_makes_it_anew(
     load([rules], cache_folder=kept)
     for name, value in (
         ("__version__", "0.0.0"),
-        ("grammar_text", lambda: "start: entries"),
+        ("grammar_sources", lambda: b"start: entries"),
         ("signature", lambda: "another tree"),
     ):
         with monkeypatch.context() as patch:

@@ -11,8 +11,8 @@ import pytest
 from markrules.language.checks.names import RESERVED_FEATURES, RESERVED_VALUES
 from markrules.language.codes import CODES
 from markrules.language.formatter import format_text
+from markrules.language.kinds import KINDS, SHAPES
 from markrules.language.parser import parse
-from markrules.language.shapes import ENTRY_KINDS, SHAPES
 
 PAGE = (Path(__file__).parents[2] / "rules" / "LANGUAGE.md").read_text(encoding="utf-8")
 
@@ -29,7 +29,7 @@ def _entries() -> list[str]:
         block.replace("KEY-cite", "from-memory").replace("KEY-when", "catch is seen")
         for block in _blocks()
     )
-    return [block for block in made if block.split()[0] in ENTRY_KINDS]
+    return [block for block in made if block.split()[0] in KINDS]
 
 
 @pytest.mark.parametrize("text", _entries(), ids=lambda text: text.split("\n")[0][:30])
@@ -41,7 +41,7 @@ def test_the_entries_on_the_page_parse_and_can_be_formatted(text: str) -> None:
 def test_every_kind_of_entry_and_every_line_is_on_the_page() -> None:
     shown = {line.split()[0] for line in "\n".join(_entries()).splitlines() if line.strip()}
 
-    assert set(ENTRY_KINDS) <= shown
+    assert set(KINDS) <= shown
     assert {key for shape in SHAPES.values() for key in shape.keys} - shown <= {
         "poorer",
         "neutral",

@@ -8,7 +8,6 @@ from typing import Any, Literal, TypeVar
 
 from markrules.frozen import dataclass
 from markrules.language.builtin import BUILT_IN_SOURCES, with_built_in
-from markrules.language.kinds import NAMES
 from markrules.language.nearest import nearest
 from markrules.language.problems import Place, Problem
 from markrules.language.spans import Named, Span
@@ -30,6 +29,8 @@ _Kind = TypeVar("_Kind")
 
 def kind_of(entry: Entry) -> str:
     """The kind of an entry as it is written in rules."""
+    from markrules.language.kinds import NAMES  # a reading needs this module and not the table
+
     return NAMES[type(entry).__name__]
 
 
@@ -90,7 +91,9 @@ def known_in(books: Iterable[Book], draft_books: Iterable[Book] = ()) -> Known:
     """Everything by name; where a name stands twice, the first entry counts."""
     books = tuple(books)
     entries = [entry for book in books for entry in book.entries]
-    by_kind: dict[str, dict[str, Entry]] = {kind: {} for kind in NAMES.values()}
+    from markrules.language.kinds import KINDS
+
+    by_kind: dict[str, dict[str, Entry]] = {kind: {} for kind in KINDS}
     for entry in entries:
         by_kind[kind_of(entry)].setdefault(entry.name, entry)
     sources: dict[str, Entry] = {**BUILT_IN_SOURCES, **by_kind["source"]}
