@@ -116,15 +116,15 @@ class Unclaimed:
     """
 
     def __init__(self, base: KnowledgeBase, folder: Folder) -> None:
-        """Folds the wordings of the roles no-claim, no-claim-after, break and join."""
+        """Folds the wordings of the roles no-claim, no-claim-after, break, join, alternative."""
         said = [
             (folder.phrase(words), role == "no-claim-after")
             for role, words in _wordings(base, "no-claim", "no-claim-after")
         ]
         self._said = Phrases([(keys, int(after)) for keys, after in said], {}, frozenset())
-        self._breaks, self._joins = (
+        self._breaks, self._joins, self._choices = (
             frozenset(folder.key(words) for _, words in _wordings(base, role) if " " not in words)
-            for role in ("break", "join")
+            for role in ("break", "join", "alternative")
         )
 
     def places(self, text: str, tokens: Sequence[Token]) -> tuple[set[int], set[int]]:
@@ -136,7 +136,37 @@ class Unclaimed:
                 inside.update(range(phrase.after, self._end(text, tokens, phrase.after)))
             elif phrase.first and joined(text, tokens, phrase.first):
                 before.add(phrase.first)
+            elif self._ends_clause(text, tokens, phrase.after):
+                inside.update(
+                    range(self._start_of_choice(text, tokens, phrase.first), phrase.first)
+                )
         return inside, before
+
+    def _start_of_choice(self, text: str, tokens: Sequence[Token], end: int) -> int:
+        """Where a choice begins that ends with a comma before `end`: `bone, ivory or plastic, I
+        cannot tell`. Without an `or` in it there is none, and `end` itself is given.
+        """
+        if not end or not self._comma_before(text, tokens, end):
+            return end
+        at, chosen = end - 1, False
+        while True:
+            chosen = chosen or tokens[at].key in self._choices
+            more = at and end - at < _LONGEST_CLAUSE and tokens[at - 1].key not in self._breaks
+            if not more or not (joined(text, tokens, at) or self._comma_before(text, tokens, at)):
+                return at if chosen else end
+            at -= 1
+
+    def _ends_clause(self, text: str, tokens: Sequence[Token], after: int) -> bool:
+        """Whether nothing more is said there: `I cannot tell its age` speaks of something else."""
+        return (
+            after >= len(tokens)
+            or not joined(text, tokens, after)
+            or tokens[after].key in self._joins | self._breaks
+        )
+
+    @staticmethod
+    def _comma_before(text: str, tokens: Sequence[Token], at: int) -> bool:
+        return text[tokens[at - 1].end : tokens[at].start].strip() == ","
 
     def _end(self, text: str, tokens: Sequence[Token], start: int) -> int:
         """Where the clause ends that begins at `start`."""
@@ -152,7 +182,7 @@ class Unclaimed:
 
     def _in_list(self, text: str, tokens: Sequence[Token], at: int) -> bool:
         """Whether the comma before a token stands in a list: `shell, bone or plastic`."""
-        if text[tokens[at - 1].end : tokens[at].start].strip() != ",":
+        if not self._comma_before(text, tokens, at):
             return False
         for later in range(at + 1, min(len(tokens), at + 1 + _LONGEST_ITEM)):
             if not joined(text, tokens, later):

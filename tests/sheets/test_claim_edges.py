@@ -7,10 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import Observation
 from markrules.knowledge.workings import Workings
+from markrules.language.tree import Window, Year
+from markrules.reading.reader import Reader, Request
 from markrules.sheets.claim_finding import ClaimFinder
-from markrules.sheets.claims import check_text
+from markrules.sheets.claims import Flag, check_text
 from markrules.sheets.phrases import singular
 
 
@@ -90,3 +94,121 @@ def test_phrases_that_were_kept_on_disk_find_the_same(base: KnowledgeBase, tmp_p
     assert list(tmp_path.iterdir())
     assert found(Workings(tmp_path, "k")) == fresh
     assert len(fresh) > 4
+
+
+@pytest.mark.parametrize(
+    ("text", "flagged"),
+    [
+        ("Bone, ivory or plastic, I cannot tell and it was not tested.", []),
+        ("Amber or plastic, I do not know", []),
+        ("Real ivory or jade, I cannot tell its age.", ["ivory", "jade"]),
+        ("Genuine ivory and gold, I do not know.", ["Genuine ivory", "gold"]),
+        ("Solid gold. Ivory or bone, I'm not sure.", ["Solid gold"]),
+        ("Diamond, ruby or jade, but I do not know.", ["Diamond", "ruby", "jade"]),
+    ],
+)
+def test_a_choice_that_the_writer_leaves_open_claims_nothing(
+    base: KnowledgeBase, text: str, flagged: list[str]
+) -> None:
+    assert _words(base, text) == flagged
+
+
+def test_a_karat_in_words_is_borne_by_its_mark_alone(reader: Reader) -> None:
+    text = "A nine carat gold ring."
+
+    def flagged(note: str) -> list[str]:
+        return [f.words for f in check_text(reader.base, text, reader.read(Request(note=note)))]
+
+    assert flagged("ring marked 9CT") == []
+    assert flagged("ring, gold tone") == ["nine carat gold"]
+
+
+TOLD = (
+    Observation("mark", "TRIFARI", heard=True, words="she said it is marked Trifari"),
+    Observation("mark", "925", heard=True),
+)
+
+
+@pytest.mark.parametrize("text", ["Signed Trifari.", 'Marked "TRIFARI".', "A Trifari brooch."])
+def test_a_mark_that_was_only_told_bears_no_name(reader: Reader, text: str) -> None:
+    seen = reader.read(Request(note="brooch marked TRIFARI"))
+    told = reader.read(Request(note="brooch", observations=TOLD))
+
+    assert check_text(reader.base, text, seen) == ()
+    assert check_text(reader.base, text, told) != ()
+
+
+def test_a_year_that_was_only_told_bears_no_year(reader: Reader) -> None:
+    told = (Observation("inscribed-year", "1943", heard=True, number=1943.0, years=(1943, 1943)),)
+    seen = (Observation("inscribed-year", "1943", number=1943.0, years=(1943, 1943)),)
+    text = "Made in 1943."
+
+    def flags(observations: tuple[Observation, ...]) -> tuple[Flag, ...]:
+        note = "brooch, C catch, rhinestones"
+        return check_text(reader.base, text, reader.read(Request(note, observations=observations)))
+
+    assert flags(seen) == ()
+    assert [flag.words for flag in flags(told)] == ["Made in 1943"]
+
+
+def _made_in(reader: Reader, *years: int) -> Reading:
+    """A reading by which a piece is as likely of each of these years and of no other."""
+    reading = reader.read(Request(note="brooch, C catch, rhinestones"))
+    date = reading.date
+    span = range(date.first_year, date.first_year + len(date.curve))
+    curve = tuple(1 / len(years) if year in years else 0.0 for year in span)
+    return replace(reading, date=replace(date, curve=curve))
+
+
+@pytest.mark.parametrize(
+    ("text", "years", "stands"),
+    [
+        ("Of the 1940s.", (1940, 1949), True),
+        ("Of the 1940s.", (1940, 1950, 1951), False),
+        ("Made between 1949 and 1940.", (1940, 1945, 1949), True),
+        ("Made between 1940 and 1949.", (1940, 1945, 1949), True),
+        ("Made between 1949 and 1940.", (1939, 1950), False),
+        ("About 1940.", (1930, 1950), True),
+        ("About 1940.", (1929, 1951), False),
+        ("Made in 1940.", (1941,), False),
+        ("Victorian.", (1837, 1901), True),
+        ("Victorian.", (1836, 1902), False),
+        ("Antique.", (1900,), True),
+        ("Antique.", (1950,), False),
+    ],
+)
+def test_years_of_a_claim_hold_their_ends_and_no_more(
+    reader: Reader, text: str, years: tuple[int, ...], stands: bool
+) -> None:
+    assert (check_text(reader.base, text, _made_in(reader, *years)) == ()) is stands
+
+
+@pytest.mark.parametrize(
+    ("made", "year", "stands"),
+    [
+        (Window(mostly_first=Year(1920), mostly_last=Year(1939)), 1930, True),
+        (Window(mostly_first=Year(1920), mostly_last=Year(1939)), 1950, False),
+        (Window(mostly_first=Year(1920), mostly_last=Year(1939)), 1919, False),
+        (Window(first=Year(1920)), 2000, True),
+        (Window(first=Year(1920)), 1919, False),
+        (Window(last=Year(1939)), 1800, True),
+        (Window(last=Year(1939)), 1940, False),
+        (Window(first=Year(1920), last=Year(0, now=True)), 2026, True),
+        (Window(first=Year(1920), last=Year(0, now=True)), 1919, False),
+    ],
+)
+def test_an_end_that_a_claim_leaves_open_is_open(
+    reader: Reader, made: Window, year: int, stands: bool
+) -> None:
+    claim = replace(reader.base.claims["victorian"], made=made)
+    base = replace(reader.base, claims={"victorian": claim})
+
+    assert (check_text(base, "Victorian.", _made_in(reader, year)) == ()) is stands
+
+
+@pytest.mark.parametrize(
+    "text", ["Not gold.", "Not even gold.", "Not real gold.", "Never called antique."]
+)
+def test_a_denial_up_to_two_words_before_takes_a_claim_back(base: KnowledgeBase, text: str) -> None:
+    assert check_text(base, text) == ()
+    assert check_text(base, f"It is not small. {text.rsplit(maxsplit=1)[-1]}") != ()
