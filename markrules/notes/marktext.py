@@ -18,13 +18,15 @@ from markrules.notes.vocabulary import Vocabulary
 class Written:
     """Texts found in a segment as (start, end) places, and the tokens that belong to them.
 
-    `symbols` holds the places of devices that belong to a mark, `assumed` for a place what had
-    to be assumed; `lead` tells that a word such as `marked` stands in the segment.
+    `symbols` holds the places of devices that belong to a mark, `pictures` those of them that stand
+    right after a lead word and would be the subject of the piece elsewhere, `assumed` for a place
+    what had to be assumed; `lead` tells that a word such as `marked` stands in the segment.
     """
 
     places: list[tuple[int, int]] = field(default_factory=list)
     claimed: set[int] = field(default_factory=set)
     symbols: list[tuple[int, int]] = field(default_factory=list)
+    pictures: list[tuple[int, int]] = field(default_factory=list)
     assumed: dict[tuple[int, int], str] = field(default_factory=dict)
     lead: bool = False
 
@@ -45,6 +47,7 @@ class _Finder:
         self.leads: list[int] = []
         self.spans: list[tuple[int, int]] = []
         self.devices: list[tuple[int, int]] = []
+        self.pictures: list[int] = []
 
     def find(self) -> Written:
         self._forward()
@@ -53,11 +56,14 @@ class _Finder:
         written = Written(lead=bool(self.leads))
         for first, end in self.spans:
             self._claim(first, end, written)
-        written.symbols = [
-            (self.view.chunks[first].start, self.view.chunks[end - 1].end)
-            for first, end in self.devices
+        written.symbols = [self._place(first, end) for first, end in self.devices]
+        written.pictures = [
+            self._place(first, end) for first, end in self.devices if first in self.pictures
         ]
         return written
+
+    def _place(self, first: int, end: int) -> tuple[int, int]:
+        return self.view.chunks[first].start, self.view.chunks[end - 1].end
 
     def _claim(self, first: int, end: int, written: Written) -> None:
         chunks = self.view.chunks
@@ -124,6 +130,7 @@ class _Finder:
                 following is not None and self.view.about_marks(following)
             )
             if alone:
+                self.pictures.append(index)
                 return True
         return (
             self.view.is_device(item, pictured=True)

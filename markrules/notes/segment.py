@@ -304,7 +304,7 @@ class _SegmentReader:
     def _is_device(self, item: Item) -> bool:
         """Whether the words name the device of a mark: `marked leaf`."""
         first, end = self.tokens.starts[item.first], self.tokens.ends[item.end - 1]
-        return any(start <= first and end <= stop for start, stop in self.written.symbols)
+        return any(start <= first and end <= stop for start, stop in self.written.pictures)
 
     def _of_device(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
         """What the words for a device mean of the mark; they picture nothing on the piece."""
