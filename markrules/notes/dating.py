@@ -72,7 +72,7 @@ def years_read(
 
 def _of_office(tokens: Tokens, item: Item, certainty: str, heard: bool) -> list[Observation]:
     """The year between an office and its hallmark, as in `Edinburgh 1953 hallmark`."""
-    if not any(sense.kind == "value" and sense.name == DATE_OFFICE for sense in item.senses):
+    if not item.value_of(DATE_OFFICE):
         return []
     inside = (years_at(tokens, index) for index in range(item.first + 1, item.end - 1))
     return [
@@ -135,11 +135,17 @@ def _beside_office(vocabulary: Vocabulary, items: list[Item], item: Item) -> boo
     at = items.index(item)
     if at == 0 or items[at - 1].end != item.first:
         return False
-    office = items[at - 1]
-    if not office.value_of(DATE_OFFICE):
+    if _of_a_mark(items, at) and any(each.value_of(DATE_OFFICE) for each in items):
+        return True
+    if not items[at - 1].value_of(DATE_OFFICE):
         return False
     before = items[at - 2] if at > 1 else None
     return before is None or not before.role(*LINKS, "describing", "told")
+
+
+def _of_a_mark(items: list[Item], at: int) -> bool:
+    """Whether a year stands behind a mark, as in `Birmingham, with mark of 1871`."""
+    return at > 1 and items[at - 1].role(*LINKS) and items[at - 2].role("mark-noun")
 
 
 def _beside_place(vocabulary: Vocabulary, items: list[Item], item: Item) -> bool:

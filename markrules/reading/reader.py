@@ -34,6 +34,9 @@ if TYPE_CHECKING:
 COPYRIGHT_YEAR = "copyright-year"
 """What a bare year in a text on the piece is taken for, unless it was said what it is."""
 
+INSCRIBED_YEAR = "inscribed-year"
+"""What such a year is taken for where it is older than copyright on such things."""
+
 MARK, METAL_MARK, TOLD_MAKER, LABEL = "mark", "metal-mark", "told-maker", "label"
 """Features that hold text on the piece, what it says of metal, and the maker that was named."""
 
@@ -237,7 +240,7 @@ class Reader:
     def _with_numbers(self, seen: tuple[Observation, ...]) -> tuple[Observation, ...]:
         """What was seen, and what the numbers, hallmarks and metal marks in it say."""
         more = [
-            self._no_surer(found, each)
+            self._no_surer(self._of_its_time(found), each)
             for each in seen
             if each.feature == "mark" and each.state == "seen" and each.value
             for found in self.decode(each.value).observations
@@ -245,6 +248,14 @@ class Reader:
         ]
         numbered = (*seen, *more)
         return (*numbered, *hallmark_observations(numbered, self.base))
+
+    def _of_its_time(self, found: Observation) -> Observation:
+        """A year in a text from before copyright stood on such things: one that was cut in."""
+        if found.feature != COPYRIGHT_YEAR or found.years is None:
+            return found
+        if found.years[1] >= self.base.setting("copyright-year-from"):
+            return found
+        return replace(found, feature=INSCRIBED_YEAR)
 
     def _already_read(
         self, found: Observation, text: Observation, seen: Sequence[Observation]

@@ -36,7 +36,7 @@ def years(note: str) -> dict[str, tuple[int, int]]:
         ("pin, copyright W.D.P. 1935 in raised letters", "copyright-year", (1935, 1935)),
         ("brooch, silver, Edinburgh 1953 hallmark", "hallmark-year", (1953, 1953)),
         ("earrings, gold, London import mark of 1908", "hallmark-year", (1908, 1908)),
-        ("locket, Birmingham, 9ct with mark of 1871", "hallmark-year", (1871, 1871)),
+        ("locket, Birmingham 9ct with mark of 1871", "hallmark-year", (1871, 1871)),
     ],
 )
 def test_a_date_comes_through(note: str, feature: str, expected: tuple[int, int]) -> None:
