@@ -16,6 +16,12 @@ BRACED = re.compile(r"\{([a-z0-9-]+)\}")
 
 REMARK = "remark"
 """The feature for what people remark on a piece: a turn of phrase, and nothing that is seen."""
+PART, PART_BEFORE = "part", "part-before"
+"""Stand in the words of a fault for any part that has words: `{loose} {part}` where nothing
+narrower is made, `{dull} {part-before}` the same only where the part stands before the damage.
+"""
+ANY_PART = ("piece", PART, PART_BEFORE)
+"""What stands for the piece, or for any part of it, in the words of a fault."""
 BUILT_IN_SLOTS = ("piece", "other-piece", "year")
 """What stands for any piece type, for one that the piece is not, and for a year in figures."""
 

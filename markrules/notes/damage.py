@@ -11,12 +11,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from markrules.notes.making import Making
+from markrules.language.slots import PART, PART_BEFORE
+from markrules.notes.making import DAMAGE_ROLES, Making
 from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
 
-DAMAGE_ROLES = ("damage", "renewal")
-"""Roles of words that tell what is wrong, or that a part is a later one."""
 OPAQUE_FEATURES = ("motif", "subject")
 """Features of what is pictured: a wing or a tail may be broken off."""
 FARTHEST = 12
@@ -119,6 +118,8 @@ class _Finder:
         """The faults that this word of damage makes: one, or one for each of things joined."""
         item = self.items[at]
         damages = damage_names(item)
+        if item.role("link") and not self._ends_clause(at):  # the pin goes out past the edge
+            return []
         strong = any(damage in self.making.bare for damage in damages)
         order = self._order(at) if strong else self._beside(at, damages)
         for thing in order:
@@ -131,13 +132,44 @@ class _Finder:
                 ]
                 return [self._damaged(at, other) for other in (thing, *joined)]
         if not strong:
-            counted = self._number_before(at) and not item.role("renewal") and not order
-            return [self._made(at, None, ())] if counted else []
+            return self._of_any_part(at, damages, order)
         nearest = order[0] if order else None
         bare = tuple((self.making.bare[each], "") for each in damages if each in self.making.bare)
-        if nearest is not None and self._of_text(nearest):
+        if nearest is not None and self._of_text(nearest) and not self._is_part(nearest, damages):
             return []
         return [self._made(at, None, bare if nearest is not None else ())]
+
+    def _of_any_part(self, at: int, damages: tuple[str, ...], beside: list[int]) -> list[Damaged]:
+        """What a damage that is no fault by itself makes of any part beside it, or of what the
+        segment before spoke of, where this one says nothing else.
+        """
+        item = self.items[at]
+        for thing in beside:
+            if not self.making.holds.keys().isdisjoint(self._part_names(thing)):
+                for part in (PART, PART_BEFORE) if thing < at else (PART,):
+                    choices = tuple(
+                        (fault, part)
+                        for damage in damages
+                        for fault in self.making.of.get((damage, part), ())
+                    )
+                    if choices:
+                        return [self._made(at, thing, choices)]
+        counted = self._number_before(at) and not item.role("renewal") and not beside
+        return [self._made(at, None, ())] if counted or self._alone(at) else []
+
+    def _part_names(self, at: int) -> set[str]:
+        """The wordings of things that an item is a word of, by itself or by its feature."""
+        names = set(self.names[at])
+        return names | {
+            thing for thing, features in self.making.holds.items() if not names.isdisjoint(features)
+        }
+
+    def _alone(self, at: int) -> bool:
+        """Whether nothing else is said in the segment but little words."""
+        return all(
+            at == other or item.role("filler", "join") or item.means("certainty")
+            for other, item in enumerate(self.items)
+        )
 
     def _damaged(self, at: int, thing: int) -> Damaged:
         return self._made(at, thing, self._choices(damage_names(self.items[at]), thing))
@@ -312,6 +344,11 @@ class _Finder:
     def _of_text(self, at: int) -> bool:
         """Whether an item speaks of marks or labels, where denial is told otherwise."""
         return self.items[at].role("mark-noun", "label", "mark", "absent")
+
+    def _is_part(self, at: int, damages: tuple[str, ...]) -> bool:
+        """Whether what holds text is damaged as a part, and not gone: `lid dented`."""
+        gone = not self.making.counted.keys().isdisjoint(damages)
+        return self.items[at].role("thing") and not gone
 
     def _number_before(self, at: int) -> bool:
         """Whether a number stands before a word of damage, with little words between."""

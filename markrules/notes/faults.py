@@ -6,6 +6,7 @@ from collections.abc import Set as AbstractSet
 from typing import NamedTuple
 
 from markrules.knowledge.observation import Observation
+from markrules.language.slots import PART, PART_BEFORE
 from markrules.notes.saying import Fault, Said, Spoken
 from markrules.notes.vocabulary import SEVERAL_PIECES, Vocabulary
 
@@ -50,8 +51,12 @@ def settled_fault(
             reverse=True,
         )
         return Settled(_observation(fault, ranked[0][0]), thing=ranked[0][1])
+    if fault.choices:  # of other pieces than this: it stays a part of it
+        for damage in fault.damages:
+            for made in making.of.get((damage, PART), ()):
+                return Settled(_observation(fault, made), thing=PART)
     for thing in _things(before, fault):
-        for name in thing.names:
+        for name in (*thing.names, *_as_part(vocabulary, thing)):
             for damage in fault.damages:
                 found = making.of.get((damage, name))
                 if found and _may_be_counted(vocabulary, fault, thing, damage, found[0]):
@@ -68,6 +73,15 @@ def settled_fault(
         if damage in making.bare:
             return Settled(_observation(fault, making.bare[damage]))
     return None
+
+
+def _as_part(vocabulary: Vocabulary, thing: Spoken) -> tuple[str, ...]:
+    """The names of any part, where the thing is one that the rules know as a part."""
+    holds = vocabulary.making.holds
+    part = any(
+        name in holds or any(name in each for each in holds.values()) for name in thing.names
+    )
+    return (PART, PART_BEFORE) if part else ()
 
 
 def _things(before: Said | None, fault: Fault) -> list[Spoken]:

@@ -74,3 +74,26 @@ def singular(word: str) -> str:
     if word.endswith(("ches", "shes", "sses", "xes", "zzes")):
         return word[:-2]
     return word[:-1]
+
+
+def verb_forms(word: str) -> tuple[str, ...]:
+    """The other regular forms in `-ed` and `-ing` of a word that may be a verb.
+
+    Some are no English; both sides of a comparison only need the same ones.
+
+    >>> verb_forms("wobble"), verb_forms("scratched"), verb_forms("rip")
+    (('wobbled', 'wobbling'), ('scratching',), ('ripped', 'ripping', 'riped', 'riping'))
+    """
+    if not word.isalpha() or not word.isascii() or len(word) < 3:
+        return ()
+    if word.endswith("ed"):
+        return (f"{word[:-2]}ing",)
+    if word.endswith("ing"):
+        return (f"{word[:-3]}ed",)
+    stem = singular(word)
+    if stem.endswith("e"):
+        return (f"{stem}d", f"{stem[:-1]}ing")
+    plainly = (f"{stem}ed", f"{stem}ing")
+    short = len(stem) < 6 and stem[-1] not in "aeiouwxys" and stem[-2] in "aeiou"
+    doubled = (f"{stem}{stem[-1]}ed", f"{stem}{stem[-1]}ing")
+    return (*doubled, *plainly) if short else plainly

@@ -8,6 +8,8 @@ from dataclasses import field
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 
+DAMAGE_ROLES = ("damage", "renewal")
+"""Roles of words that tell what is wrong, or that a part is a later one."""
 COUNTED = "#"
 """Stands in the words of a fault for a number: `# {missing}`."""
 _SLOT = re.compile(r"\{([a-z-]+)\}|(#)")
@@ -18,8 +20,9 @@ class Making:
     """Which faults are made of which words.
 
     `of` maps (damage, thing) to faults, `bare` a damage by itself, and `counted` a damage with
-    a number before it. A thing is a wording of the role `thing`, a feature, or `piece`. `on` maps
-    things to the piece types that alone have them, `holds` to the features whose words they are.
+    a number before it. A thing is a wording of the role `thing`, a feature, `piece`, or one of
+    `PART` and `PART_BEFORE`. `on` maps things to the piece types that alone have them, `holds` to
+    the features whose words they are.
     """
 
     of: dict[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
@@ -52,6 +55,21 @@ def making_of(base: KnowledgeBase) -> Making:
             elif slots:
                 made.bare.setdefault(slots[0], fault.name)
     return made
+
+
+def spelled_out(base: KnowledgeBase, text: str) -> tuple[str, ...]:
+    """The words of a wording, names of other wordings in braces spelled out by their words.
+
+    `{fails-to} close` gives `won't close`, `doesn't close` and so on.
+    """
+    name = _SLOT.search(text)
+    if name is None or name[1] is None:
+        return (text,)
+    return tuple(
+        f"{text[: name.start()]}{words}{rest}"
+        for rest in spelled_out(base, text[name.end() :])
+        for words in base.wordings[name[1]].words
+    )
 
 
 def false_makings(base: KnowledgeBase) -> dict[str, tuple[str, str]]:

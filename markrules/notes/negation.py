@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
-from markrules.notes.damage import DAMAGE_ROLES
+from markrules.notes.making import DAMAGE_ROLES
 from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
 

@@ -99,6 +99,7 @@ class _SegmentReader:
             self.items = [item for item in graded.items if item.first not in claimed]
         self.damaged = damaged_in(vocabulary.making, self.tokens, self.items, self.matched.unknown)
         telling = {each.item.first for each in self.damaged}
+        self.harmed = {each.thing.first for each in self.damaged if each.thing is not None}
         self.negated = negated_tokens(self.items, self.tokens, telling, denied)
         self.named = {
             sense.name
@@ -291,7 +292,7 @@ class _SegmentReader:
             values = [each for each in values if each[0] not in PLACE_FEATURES]
         if self._is_device(item):
             values = self._of_device(item, values)
-        if item.role("filler", *LINKS):  # `does` is no doe
+        if self._is_no_picture(item):
             values = [each for each in values if each[0] not in PICTURED_FEATURES]
         features = [sense.name for sense in item.senses if sense.kind == "feature"]
         if negated and features and self._may_be_absent(features[0], item):
@@ -300,6 +301,13 @@ class _SegmentReader:
             self._value(values, item, "ruled-out" if negated else "seen")
         elif negated and self._denies_marks(item):
             self._absent("mark", item)
+
+    def _is_no_picture(self, item: Item) -> bool:
+        """Whether the words are a part that is damaged (`one butterfly missing`) or a little word:
+        `does` is no doe.
+        """
+        harmed = item.first in self.harmed and item.role("thing")
+        return harmed or item.role("filler", *LINKS)
 
     def _is_device(self, item: Item) -> bool:
         """Whether the words name the device of a mark: `marked leaf`."""

@@ -23,8 +23,14 @@ from markrules.language.conditions import (
     atoms,
 )
 from markrules.language.tree import Feature, Wording
-from markrules.notes.folding import Folding, plain, singular
-from markrules.notes.making import Making, false_makings, making_of
+from markrules.notes.folding import Folding, plain, singular, verb_forms
+from markrules.notes.making import (
+    DAMAGE_ROLES,
+    Making,
+    false_makings,
+    making_of,
+    spelled_out,
+)
 from markrules.notes.remarks import Remarks, remarks_of
 from markrules.notes.saying import Said
 from markrules.notes.senses import Phrases, Sense, by_first_letter
@@ -237,9 +243,11 @@ class Gathered:
         self.manners = Phrases(self.folding)
         self.grades = Phrases(self.folding)
         self.shades = Phrases(self.folding)
+        self._verbs: list[tuple[str, Sense]] = []
         self._add_wordings(base)
         self._add_features(base)
         self._add_names(base)
+        self._add_verbs()
         for text, sense in _asked_for(base):
             self.says.add(text, sense)
         for text, sense in (*_asked_for(base), *_numberings(base), *_names(base)):
@@ -329,12 +337,12 @@ class Gathered:
                 sense = Sense("role", wording.role, wording.name)
             else:
                 sense = Sense("role", _role(wording), wording.target.name if wording.target else "")
-            for text in wording.words:
-                if "{" in text:
-                    continue
+            for text in _texts(base, wording):
                 self.words.add(text, sense)
                 if wording.role == "label":
                     self.labels.add(text, sense)
+                if wording.role in DAMAGE_ROLES:
+                    self._verbs.extend((form, sense) for form in verb_forms(text))
         for certainty in base.certainties.values():
             for text in certainty.also:
                 self.words.add(text, Sense("certainty", certainty.name))
@@ -367,6 +375,13 @@ class Gathered:
                 phrase = text.replace("-", " ").split()
                 if len(phrase) == 2:  # "missing stones" as well as "stones missing"
                     self.words.add(f"{phrase[1]} {phrase[0]}", sense)
+
+    def _add_verbs(self) -> None:
+        """Further forms of words of damage, where they mean nothing else."""
+        known = {self.folding[text] for text, _ in self.words.waiting() if text.isalpha()}
+        for form, sense in self._verbs:
+            if self.folding[form] not in known:
+                self.words.add(form, sense)
 
     def _abbreviations(self) -> set[str]:
         texts = [text for text, _ in (*_asked_for(self.base), *_numberings(self.base))]
@@ -436,6 +451,15 @@ class Gathered:
         return frozenset(phrase[0] for phrase in phrases if len(phrase) == 1)
 
 
+def _texts(base: KnowledgeBase, wording: Wording) -> Iterator[str]:
+    """The texts of a wording: of damage, with what stands in braces spelled out."""
+    for text in wording.words:
+        if "{" not in text:
+            yield text
+        elif wording.role in DAMAGE_ROLES:
+            yield from spelled_out(base, text)
+
+
 class Composed:
     """Tells which words of faults are no more than a damage and its thing: `bent catch`.
 
@@ -450,10 +474,10 @@ class Composed:
         self._things: dict[tuple[str, ...], set[str]] = {}
         self._fillers: set[str] = set()
         for wording in base.wordings.values():
-            for text in wording.words:
-                if wording.role == "thing" and "{" not in text:
+            for text in _texts(base, wording):
+                if wording.role == "thing":
                     self._things.setdefault(self._words(text), set()).add(wording.name)
-                elif wording.role in ("damage", "renewal"):
+                elif wording.role in DAMAGE_ROLES:
                     self._damages.setdefault(self._words(text), set()).add(wording.name)
                 elif wording.role == LITTLE and " " not in text:
                     self._fillers.update(self._words(text))

@@ -20,7 +20,7 @@ from markrules.language.conditions import (
 )
 from markrules.language.nearest import nearest
 from markrules.language.problems import Place
-from markrules.language.slots import BRACED, BUILT_IN_SLOTS
+from markrules.language.slots import ANY_PART, BRACED, BUILT_IN_SLOTS
 from markrules.language.spans import Named, Span
 from markrules.language.tree import (
     ALL_ELSE,
@@ -96,6 +96,8 @@ def check_names(known: Known) -> None:
             _blamed(known, entry)
         elif isinstance(entry, Slot | Remark | Shade):
             _small(known, entry)
+        elif isinstance(entry, Wording) and entry.role in ("damage", "renewal"):
+            _spelled(known, entry)
     _broader(known)
 
 
@@ -110,7 +112,7 @@ def _slots(known: Known, entry: Fault | Feature) -> None:
     value, a wording of the role `false` first, then a feature.
     """
     wordings = {each.name: each.role for each in known.entries if isinstance(each, Wording)}
-    features = {each.name for each in known.entries if isinstance(each, Feature)} | {"piece"}
+    features = {each.name for each in known.entries if isinstance(each, Feature)} | set(ANY_PART)
     things = {name for name, role in wordings.items() if role == "thing"} | features
     roles = ("damage", "renewal") if isinstance(entry, Fault) else ("false",)
     firsts = {name for name, role in wordings.items() if role in roles}
@@ -125,6 +127,14 @@ def _slots(known: Known, entry: Fault | Feature) -> None:
                 kind = " or ".join(roles) if at == 0 else "thing"
                 message = f'no wording of the role {kind} is called "{name}"'
                 known.note("unknown-slot", message, span)
+
+
+def _spelled(known: Known, entry: Wording) -> None:
+    """What stands in braces in words of damage are wordings, all words of which are meant."""
+    for name in dict.fromkeys(name for text in entry.words for name in BRACED.findall(text)):
+        if name not in known.by_kind["wording"]:
+            near = nearest(name, known.by_kind["wording"])
+            known.note("unknown-slot", f'no wording is called "{name}"', entry.span, near=near)
 
 
 def _braced(known: Known, texts: Iterable[str], span: Span) -> None:
