@@ -237,3 +237,11 @@ def test_hostile_text_takes_bounded_time(text: str) -> None:
 def test_slots_read_nothing_at_the_end(slot: object) -> None:
     assert callable(slot)
     assert slot((), 0) is None
+
+
+@pytest.mark.parametrize(
+    ("stamped", "of_24"), [("5K", None), ("6K", 6), ("8K", 8), ("24K", 24), ("25K", None)]
+)
+def test_a_karat_is_no_less_than_six_and_no_more_than_fine(stamped: str, of_24: int | None) -> None:
+    found = karat(tokens(stamped), 0)
+    assert (found and found[1]) == of_24

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Feature, Register, Row
-from markrules.marks.number_grammar import stamped_number
+from markrules.marks.number_grammar import number_slots, stamped_number
 from markrules.marks.numbers import NumberReading, find_numbers, observations_from_numbers
 from markrules.marks.registers import years_of_number
 from markrules.marks.stamped import fold, tokens
@@ -219,3 +219,50 @@ def test_tokens_know_their_places() -> None:
         ("number", "1,234", "1,234"),
     ]
     assert fold("Modèle Nº") == "MODELE NO"
+
+
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [
+        ("5 000", "5000"),
+        ("1 234 567", "1234567"),
+        ("5  000", "5"),
+        ("1 234  567", "1234"),
+        ("1234 567", "1234"),
+        ("12 34", "12"),
+    ],
+)
+def test_groups_of_a_number_stand_one_space_apart_and_have_three_digits(
+    text: str, number: str
+) -> None:
+    found = number_slots(BASE)["#"](tokens(text), 0)
+    assert found is not None
+    assert found[1].text == number
+
+
+@pytest.mark.parametrize(
+    ("text", "bounds"),
+    [
+        ("???", None),
+        ("?", None),
+        ("?,???", None),
+        ("1?", (10, 19)),
+        ("?9", (9, 99)),
+        ("1,7?8,867", (1708867, 1798867)),
+        ("123456789", (123456789, 123456789)),
+        ("1234567890", None),
+        ("1,234,567,890", None),
+    ],
+)
+def test_a_number_has_a_digit_that_was_read_and_nine_at_most(
+    text: str, bounds: tuple[int, int] | None
+) -> None:
+    found = stamped_number(text)
+    assert (found and (found.low, found.high)) == bounds
+
+
+def test_a_doubt_at_the_end_leaves_the_digits_that_were_read() -> None:
+    found = stamped_number("17?4?")
+    assert found is not None
+    sure = found.without_doubt()
+    assert (sure.text, sure.low, sure.high) == ("17?4", 1704, 1794)
