@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import accumulate
+
 import inference_brute as brute
 import numpy as np
 import pytest
@@ -12,6 +14,7 @@ from scipy import stats
 from markrules.inference.curves import curve_of
 from markrules.inference.ranges import (
     Run,
+    level_top,
     likeliest,
     median,
     second_run,
@@ -116,3 +119,24 @@ def test_a_long_tail_is_no_second_mode() -> None:
     sums = running_sums(curve)
 
     assert second_run(curve, sums, shortest_run(sums, 0.8), 0.8, 0.15) is None
+
+
+@pytest.mark.parametrize(
+    ("valley", "apart"), [(3.0, False), (3.1, False), (2.99, True), (2.5, True), (0.0, True)]
+)
+def test_modes_are_apart_where_a_year_between_lies_below_half_of_the_lower_peak(
+    valley: float, apart: bool
+) -> None:
+    """The lower peak is 6, so that half of it is 3: a year at 3 itself is not below it."""
+    for curve in ([4, 10, 8, valley, 5, 6, 5], [5, 6, 5, valley, 8, 10, 4]):
+        first = curve.index(10) - 1
+        sums = [0.0, *accumulate(curve)]
+        run = Run(first, first + 2, sums[first + 3] - sums[first])
+        found = second_run(curve, sums, run, 0.8, 1.0)
+        assert (found is not None) == apart, curve
+
+
+def test_the_level_top_holds_the_years_that_are_just_as_likely_as_asked() -> None:
+    assert level_top([1, 5, 10, 5, 4], 0.5) == (1, 3)
+    assert level_top([1, 4.99, 10, 4.99, 4], 0.5) == (2, 2)
+    assert level_top([5, 4, 10, 6, 4, 9], 0.5) == (2, 3)
