@@ -355,9 +355,14 @@ class _Finder:
         index = self.items[at].first - 1
         if index >= 0 and self.tokens.numeric[index]:
             return True
-        before = self.items[at - 1] if at else None
-        if before is not None and before.role("filler", "count"):
+        for step in (1, 2):  # 2 missing, 2 of them missing
+            before = self.items[at - step] if at >= step else None
+            if before is None or not before.role(
+                "filler", "count", *(("link",) if step > 1 else ())
+            ):
+                break
             index = before.first - 1
-            return before.role("count") or (index >= 0 and self.tokens.numeric[index])
+            if before.role("count") or (index >= 0 and self.tokens.numeric[index]):
+                return True
         following = self.items[at].end
         return following < len(self.tokens) and self.tokens.numeric[following]

@@ -501,10 +501,19 @@ class _SegmentReader:
 
     def _count(self, item: Item) -> float | None:
         """The number that stands in a phrase or just before it: `2 stones missing`."""
-        for index in range(item.end - 1, max(-1, item.first - 3), -1):
+        near = range(item.end - 1, max(-1, item.first - 3), -1)
+        further = (item.first - 3,) if self._only_little_before(item) else ()
+        for index in (*near, *further):
             if self.tokens.numeric[index] and self.tokens.folded[index].isdigit():
                 return float(self.tokens.folded[index])
         return None
+
+    def _only_little_before(self, item: Item) -> bool:
+        """Whether the two words before say nothing of their own: `2 of them missing`."""
+        start = item.first - 2
+        little = [each for each in self.items if start <= each.first < item.first]
+        covered = sum(each.end - each.first for each in little)
+        return start > 0 and covered == 2 and all(each.role("filler", "link") for each in little)
 
     def _words(self, item: Item) -> str:
         return self.tokens.slice(item.first, item.end)

@@ -183,3 +183,48 @@ def test_a_doubled_strike_is_likelier_than_another_letter_too_many() -> None:
     other = log_likelihood(compiled(model, parse("BARKON").cells), "BARON")
 
     assert doubled > other + 1
+
+
+def test_a_letter_is_read_as_something_whatever_the_tables_tell_of_it() -> None:
+    """Of A nothing is told, of B that it is read as C, and of C that it is read as A and B."""
+    model = WearModel({"B": {"C": 2.0}, "C": {"A": 1.0, "B": 3.0}}, {}, WearRates())
+    rates, others = model.rates, len(ALPHABET) - 1
+    for struck in ALPHABET:
+        assert sum(model.read_as(struck).values()) == pytest.approx(1)
+        assert model.read_as(struck)[struck] == pytest.approx(1 - rates.misread)
+
+    anything = rates.any_letter / others
+    told = 1 - rates.any_letter - rates.turned_about
+    # B: all that the table tells goes to C, all that it tells turned about comes from C.
+    assert model.read_as("B")["C"] == pytest.approx(
+        rates.misread * (1 - rates.any_letter + anything)
+    )
+    assert model.read_as("B")["Z"] == pytest.approx(rates.misread * anything)
+    # A: no row of its own, so what is left is scaled up to the whole of its misreadings.
+    left = 1 - told
+    assert model.read_as("A")["Z"] == pytest.approx(rates.misread * anything / left)
+
+
+def test_rates_between_two_are_weighed_and_shares_by_what_they_are_shares_of() -> None:
+    fine = WearRates(misread=0.02, missing=0.01, any_letter=0.5, turned_about=0.1)
+    worn = WearRates(misread=0.10, missing=0.05, any_letter=0.1, turned_about=0.4)
+    mixed = fine.towards(worn, 0.25)
+
+    assert mixed.misread == pytest.approx(0.75 * 0.02 + 0.25 * 0.10)
+    assert mixed.missing == pytest.approx(0.75 * 0.01 + 0.25 * 0.05)
+    # The misreadings that the tables do not tell, as so many of all: 0.0075 + 0.0025 of 0.04.
+    assert mixed.any_letter == pytest.approx((0.75 * 0.02 * 0.5 + 0.25 * 0.10 * 0.1) / 0.04)
+    assert mixed.turned_about == pytest.approx((0.75 * 0.02 * 0.1 + 0.25 * 0.10 * 0.4) / 0.04)
+    assert fine.towards(worn, 0) == fine
+    assert fine.towards(worn, 1).turned_about == pytest.approx(worn.turned_about)
+
+
+def test_rarer_wear_keeps_the_shares_and_the_lengths_of_runs() -> None:
+    rates = WearRates()
+    rarer = rates.rarer(0.1)
+    for name in ("misread", "missing", "spurious", "doubled", "merged", "parted"):
+        assert getattr(rarer, name) == pytest.approx(0.1 * getattr(rates, name)), name
+    for name in ("head_lost", "tail_lost"):
+        assert getattr(rarer, name) == pytest.approx(0.1 * getattr(rates, name)), name
+    for name in ("missing_on", "run_on", "gap_on", "any_letter", "turned_about"):
+        assert getattr(rarer, name) == getattr(rates, name), name

@@ -46,3 +46,55 @@ def test_the_word_before_a_text_is_one_of_the_rules() -> None:
     }
     assert reader.vocabulary.mark_word in leading
     assert _seen(f"brooch, {reader.vocabulary.mark_word} QUELLBORN")["mark"] == "QUELLBORN"
+
+
+def seen_years(note: str) -> list[tuple[int, int]]:
+    found = shipped_reader().understand(note).observations
+    return [each.years for each in found if each.years is not None]
+
+
+@pytest.mark.parametrize(
+    ("words", "years"),
+    [
+        ("made in the 1950s", [(1950, 1959)]),
+        ("50s", [(1950, 1959)]),
+        ("'60s", [(1960, 1969)]),
+        ("1900s", [(1900, 1999)]),
+        ("1955-60", [(1955, 1960)]),
+        ("1955-1960", [(1955, 1960)]),
+        ("1960-55", [(1960, 1960)]),
+        ("1955-1950", [(1955, 1955), (1950, 1950)]),
+        ("1990-2150", [(1990, 1990)]),
+    ],
+)
+def test_a_decade_is_no_year_and_a_range_never_runs_backwards(
+    words: str, years: list[tuple[int, int]]
+) -> None:
+    note = f"brooch, {words}"
+    assert seen_years(note) == years
+    values = [
+        each.value
+        for each in shipped_reader().understand(note).observations
+        if each.years is not None
+    ]
+    assert values == [str(a) if a == b else f"{a}-{b}" for a, b in years]
+
+
+@pytest.mark.parametrize(
+    ("words", "fault", "number"),
+    [
+        ("2 missing", "missing-stones", 2),
+        ("missing 2", "missing-stones", 2),
+        ("about 3 missing", "missing-stones", 3),
+        ("2 of them missing", "missing-stones", 2),
+        ("clear stones, 2 of them missing", "missing-stones", 2),
+        ("2 cm wide missing stones", "missing-stones", None),
+        ("2 parts, missing stones", "missing-stones", None),
+        ("2 replaced", "replaced-part", 2),
+    ],
+)
+def test_a_number_beside_missing_counts_what_is_missing(
+    words: str, fault: str, number: int | None
+) -> None:
+    found = shipped_reader().understand(f"brooch, {words}").observations
+    assert [(e.value, e.number) for e in found if e.feature == "fault"] == [(fault, number)]
