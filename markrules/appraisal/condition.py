@@ -106,6 +106,7 @@ def ladder(base: KnowledgeBase) -> Ladder:
 
 
 AT_HOME = ("home", "partly")
+"""Words of the rules for what can be mended without a workshop, wholly or in part."""
 NOT_STATED = "not stated"
 """What is said in place of a grade where nothing was noted of the condition."""
 _UNTOUCHED = ("none", "up")

@@ -240,6 +240,8 @@ def _weigh(
         each.say for each in spoken if each.choice == choice and each.effect in ("toward", "first")
     )
     against = [each.say for each in spoken if each.choice == choice and each.effect == "against"]
+    # What speaks against scrapping is that the piece is worth more: not so where its best price
+    # is less than its metal.
     if choice == "melt" and scrap is not None and most is not None and most <= scrap:
         against = []
     net = option.net(price)

@@ -15,6 +15,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.metal import find_metal_marks
 
 DAYS_A_YEAR = 365.25
+"""The mean over four years."""
 _UNSIGNED = ""
 
 _POOL = (

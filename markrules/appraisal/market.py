@@ -41,13 +41,16 @@ ENOUGH_TO_FIT = 30
 SOUGHT_FREEDOM = 3.0
 """Degrees of freedom of the t prior of makers."""
 MOST_TOKENS = 6
+"""Words of a material or subject that count: a listing may name everything."""
 KNOT_YEARS = 20
+"""Years between the knots of the curve of prices by age. Set by reason: as long as a fashion."""
 FIRST_KNOT = 1840
 LAST_KNOT = 2020
 UNKNOWN_MAKER = "?"
 _GROUPS = ("maker", "type", "make", "era", "material", "grade", "size", "time")
 """Groups of effects whose reach is fitted, those that matter most first."""
 _STEPS = (0.4, 2.0)
+"""Parts of its usual reach that are tried for each group of effects."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -13,6 +13,7 @@ from markrules.language.builtin import STATED_CONDITION
 from markrules.language.slots import REMARK
 
 LEAST_SEEN = 2
+"""Things seen of both: alike in one thing alone are too many."""
 _NOT_COMPARED = ("piece", "fault", "mark", "label", "tested", REMARK, STATED_CONDITION)
 
 

@@ -122,3 +122,4 @@ def _known(base: KnowledgeBase) -> _Known:
 
 
 _LONGEST_SHORT = 5
+"""A longer word is no abbreviation: then a coat is told by its name."""

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 _TINY = 1e-300
+"""In place of a 0 by which Lentz's method would divide."""
 _STEPS = 400
+"""Terms of the continued fraction at most; it ends before where they change nothing more."""
 
 
 def t_cdf(value: float, freedom: float) -> float:
@@ -36,7 +38,7 @@ def t_quantile(probability: float, freedom: float) -> float:
     low, high = 0.0, 1.0
     while t_cdf(high, freedom) < probability and high < 1e12:
         high *= 2
-    for _ in range(100):
+    for _ in range(100):  # until the halves are as near as two floats can be
         middle = (low + high) / 2
         low, high = (middle, high) if t_cdf(middle, freedom) < probability else (low, middle)
     return (low + high) / 2

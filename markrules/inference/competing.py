@@ -65,6 +65,7 @@ def _joined(table: Shares, asked: set[str], values: list[str], years: range) -> 
     knots = []
     for row in table.rows:
         named = {value.name: share for value, share in row.values}
+        # Values that a row passes over share what it leaves, as evenly as nothing is known of them.
         unnamed = [each for each in values if each not in named]
         rest = max(1.0 - sum(named.values()), 0.0) / len(unnamed) if unnamed else 0.0
         share = sum(named.get(each, rest) for each in asked)

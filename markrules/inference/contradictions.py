@@ -47,6 +47,7 @@ def contradictions(
         _against_the_rest(tables, fired[at], readings[at].branches, found, prior)
         for _, at in doubted
     ]
+    # Limits that cross are told even where no clue was doubted: each may be likely by itself.
     texts.append(_crossing_limits(tables, [each.fired for each in fired]))
     texts.append(_maker_against_make(tables, found, marks))
     return tuple(dict.fromkeys(text for text in texts if text))
@@ -137,6 +138,8 @@ def _maker_against_make(tables: YearTables, found: Posterior, marks: MarkEvidenc
         a / b if b > 0 else 0.0
         for a, b in zip(found.share(own), found.construction.table, strict=True)
     ]
+    # A maker's years never fall below the chance that they are recorded wrongly; its own years
+    # stand clear of that level.
     of_maker = [at for at, value in enumerate(ratio) if value > 2 * min(ratio)]
     when = span_words(tables.years[of_maker[0]], tables.years[of_maker[-1]]) if of_maker else ""
     run = shortest_run(found.construction.sums, REST_MASS)

@@ -74,6 +74,7 @@ def bounded_rates(misread: float, refit: float, reuse: float, least: float) -> R
     """
     refit, reuse = max(refit, 0.0), max(reuse, 0.0)
     excess = max(1.0, (refit + reuse) / (1.0 - least))
+    # Never quite 0 or 1: a year that one clue rules out for certain would have no logarithm.
     return Rates(min(max(misread, least), 1.0 - least), refit / excess, reuse / excess)
 
 
@@ -114,7 +115,7 @@ def factor(clues: Sequence[Spoken], refit: float, reuse: float) -> Factor:
     table = _mixed(whole, refit, reuse)
     voices = []
     for each, term in zip(clues, terms, strict=True):
-        if len(clues) == 1:
+        if len(clues) == 1:  # the part without its only clue says 1 in every year
             without = tuple([1.0 / value for value in table])
         else:
             rest = tuple(map(truediv, whole, term))
@@ -181,7 +182,7 @@ def _later(
 
 def _tempered(clue: Spoken) -> Table:
     wrong, right = clue.misread, 1.0 - clue.misread
-    if clue.weight == 1.0:
+    if clue.weight == 1.0:  # a power of one takes as long as any other
         return tuple([right * value + wrong for value in clue.suits])
     return tuple([(right * value + wrong) ** clue.weight for value in clue.suits])
 

@@ -207,6 +207,7 @@ def _bits(tables: YearTables, clue: Said, found: Posterior) -> float:
         ratio, joint_years = log_points_ratio(tables, clue.fired), found.share(pointed)
         gained += ratio * sum(joint_years)
         undone += (exp(-ratio) - 1.0) * sum(map(mul, joint_years, _inverse(clue, found)))
+    # A divergence is never below 0; rounding can bring it there.
     return max(0.0, (gained + log(undone)) / LN2)
 
 

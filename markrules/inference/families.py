@@ -81,6 +81,7 @@ def weights(
             if alike not in counted:
                 counted[alike] = _count(member, by_family[family])
             count = counted[alike] + held.get(family, 0)
+            # A family without an entry has told nothing of how far it repeats itself: all the way.
             weight = tempered(count, overlaps.get(family, 1.0))
         if crowds:
             weight = min(weight, tempered(_sharing(member, crowds), shared))
@@ -98,6 +99,7 @@ def _count(member: Member, others: Iterable[Member]) -> float:
 def _sharing(member: Member, crowds: Mapping[int, Sequence[Member]]) -> float:
     """How many clues like this one those amount to that rest on the same observations."""
     own, used, counts = member.information, set(member.used), [1.0]
+    # Two clues may share several observations: each of the others counts once.
     others = {id(each): each for at in used for each in crowds.get(at, ()) if each is not member}
     for other in others.values():
         theirs = set(other.used)
@@ -114,7 +116,7 @@ def _crowds(members: Iterable[Member]) -> dict[int, list[Member]]:
         count += len(member.used)
         for at in member.used:
             fired[at].append(member)
-    if len(fired) == count:
+    if len(fired) == count:  # no observation fired two clues
         return {}
     return {
         at: crowd

@@ -88,6 +88,8 @@ def fire(
         clue = facts.clue
         if clue.name in without or not (clue.made or clue.common or facts.points):
             continue
+        # A type silences no type, and no clue that counts from a year on the piece: what was read
+        # there no type knows.
         by = "" if facts.key != clue.name or facts.relative else _silencer(types, used)
         if by and _speaks_for(tables, by, name):
             silenced[by].append(name)
@@ -121,6 +123,7 @@ def _telling(types: Sequence[tuple[str, Positions]]) -> list[tuple[str, Position
         for name, used in types
         if not any(set(used) < set(other) for _, other in types)
     ]
+    # The first that covers a clue silences it: so the type that asks for most has the say.
     return sorted(kept, key=lambda each: -len(each[1]))
 
 
@@ -151,6 +154,7 @@ def _parts(
     for each in fired:
         bound = {_fittings(tables, feature) for feature in _features(each, seen)}
         name = bound.pop() if len(bound) == 1 else ""
+        # A type is the whole piece, which shares no fate with one of its parts.
         if name and each.voice.facts.key == each.voice.facts.clue.name:
             groups[name].append(each)
         else:
@@ -215,7 +219,7 @@ def _observed(tables: YearTables, used: tuple[int, ...], seen: Sequence[Observat
     The least sure observation decides how far the look can be trusted, and the part most
     often replaced how often a replacement is met; of one thing noted twice, the surer counts.
     """
-    if len(used) == 1:
+    if len(used) == 1:  # nearly every clue: nothing to compare
         each = seen[used[0]]
         feature = tables.base.features.get(each.feature)
         wrong = tables.certainty(each.certainty)

@@ -47,6 +47,8 @@ def hold(
     matched = matcher.match(Facts(counted, base, piece_type), told)
     misleading = matched.misleading
     vetoes = vetoed(base, misleading, matched.facts.values.get(PIECE, frozenset()))
+    # A second time over what is left. What misleads stays as it was found: it may rest on the very
+    # things that it rules out.
     if vetoes:
         left_out |= vetoes
         counted = [each for each in counted if each.feature not in left_out]

@@ -77,7 +77,7 @@ def information_gain(table: LookTable, curve: Sequence[float]) -> float:
     on the year alone. (Mutual information: T. M. Cover and J. A. Thomas, Elements of
     Information Theory, 2nd edition 2006, section 2.3.)
     """
-    left = 1.0
+    left = 1.0  # the chance of the last outcome, which has no table of its own
     entropy: float = sum(map(mul, curve, table.negentropy))
     for outcome in table.outcomes:
         chance = sum(map(mul, curve, outcome))
@@ -85,6 +85,7 @@ def information_gain(table: LookTable, curve: Sequence[float]) -> float:
         entropy -= chance * log(chance)
     if left > 0:
         entropy -= left * log(left)
+    # Information is never below 0; rounding can bring it there.
     return max(0.0, entropy / LN2)
 
 

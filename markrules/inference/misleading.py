@@ -136,6 +136,7 @@ def weighed(
     """
     found = []
     for at, kind in enumerate(misled, start=len(sound)):
+        # Only parts that rest on nothing else: another clue on the part is evidence of its own.
         own = [part for part in parts if _features(part, seen) <= kind.of]
         against = sum(
             exp(each.log_share) * _evidence(each, place, own) for place, each in enumerate(sound)

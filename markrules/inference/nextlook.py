@@ -170,6 +170,8 @@ class Looks:
         def nearer(feature: str, known: int) -> tuple[float, int]:
             look = looks[feature]
             speaks_alone = not any(held[family] for family in look.families)
+            # What other clues have said tempers the look, and its table is made anew; the table
+            # without them is kept, and bounds the gain.
             if known == AT_MOST and not speaks_alone:
                 table = self._look_table(look, Counter(), piece_type)
                 return information_gain(table, found.curve.table) + RAISED, ALONE
@@ -217,6 +219,7 @@ class Looks:
         if piece_type not in self._years.base.pieces:
             return {}
         count = len(self._years.years)
+        # The part that holds the median: there the bound is tight where most of the curve lies.
         part = min(bisect_left(curve.sums, 0.5) * PARTS // count, PARTS - 1)
 
         def make() -> dict[str, Sequence[float]]:

@@ -71,13 +71,13 @@ def posterior(
     hypotheses, with a finite weight.
     """
     construction, shares = _construction(kinds, parts)
-    if len(hypotheses) == 1:
+    if len(hypotheses) == 1:  # the unknown maker alone, as without a mark
         found = construction.table
         return Posterior(
             construction, construction, tuple(hypotheses), (1.0,), (1.0,), _split(found, shares)
         )
     kept = _not_negligible(hypotheses)
-    top = max(each.log_weight for each in kept)
+    top = max(each.log_weight for each in kept)  # against it, no weight is too great for exp
     raw = [exp(each.log_weight - top) for each in kept]
     suits = [1.0 if each.years is None else each.years.mean(construction) for each in kept]
     total = sum(map(mul, raw, suits))
@@ -104,6 +104,7 @@ def _construction(
         own = list(map(sum, zip(*tables, strict=True))) if parts else list(kind.prior)
         logs.append([value + kind.log_share for value in own])
     top = max(map(max, logs))
+    # Left out where it can be: it changes nothing but the last digits.
     by = top if top < SAFE_LOG else 0.0
     raw = [[exp(value - by) for value in each] for each in logs]
     whole = raw[0] if len(raw) == 1 else list(map(sum, zip(*raw, strict=True)))

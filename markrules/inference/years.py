@@ -129,6 +129,7 @@ def mark_table(used: Ends, works: Table | None, years: range, faded: Table) -> T
         at = min(max(start, 0), len(table))
         table = table[:at] + tuple(map(mul, table[at:], faded))
     both = table if works is None else tuple(map(mul, table, works))
+    # Years of use wholly outside the maker's are a fault of the records: the mark's own are kept.
     return both if any(both) else table
 
 

@@ -97,6 +97,7 @@ def _most_alike(
     votes = [[_any(index, wanted) for wanted in asked] for index in indexes]
     found: dict[tuple[int, int], Candidate] = {}
     if len(cells) <= SHORT and all(cell.kind != "gap" for cell in cells):
+        # At most one letter longer than what was read: a long mark shares letters with anything.
         short = [(1 << index.shorter_than(len(cells) + 2)) - 1 for index in indexes]
         few = [tally(vote & mask for vote in each) for each, mask in zip(votes, short, strict=True)]
         found = _voted(indexes, few, most // 2, fewest)
@@ -123,6 +124,7 @@ def _voted(
     total = sum(map(int.bit_count, level))
     room = most - len(found)
     if total and room > 0:
+        # Each list has its part of the room, so that a long one does not crowd out a short one.
         share = max(1, -(-room // sum(map(bool, level))))
         last = [
             (place, number) for place, marks in enumerate(level) for number in members(marks, share)

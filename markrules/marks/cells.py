@@ -20,6 +20,8 @@ MOST_CANDIDATES = 4
 """Letters that a place can be; a fifth hardly ever is the right one."""
 
 MOST_PLACES = 80
+"""As many as a reading may have that is searched."""
+
 ALIKE = 6
 """Look-alikes offered for a letter."""
 
@@ -27,6 +29,7 @@ FEWEST_SHOWN = 12
 """Places that a form has at least, so that most marks fit where no script adds more."""
 
 SPARE = 2
+"""Empty places after the last one filled, so that there is room to go on."""
 
 _UNREAD, _RUN, _LINE, _SPACE = "?", "...", "/", ""
 _RANKED = re.compile(r"\s*[^\W_](\s*>\s*[^\W_]){1,3}\s*")

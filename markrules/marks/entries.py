@@ -59,6 +59,8 @@ SOME_WORDS = 0.05
 """P(only the first or last words of a mark of several words are written down). Set by reason."""
 
 _SHORTEST_PART = 4
+"""Fewer letters of a name stand in too many names to tell one."""
+
 _COMMON_WORD = 3
 """A word in the names of so many makers tells none of them."""
 

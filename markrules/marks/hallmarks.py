@@ -20,6 +20,7 @@ from markrules.marks.registers import letter_rows, spread
 _TABLE = "-date-letter"
 _TWINS = {"I": "J", "J": "I"}
 _SURE = 0.01
+"""The doubt about a row of a table that says nothing of how far it is trusted. Set by reason."""
 
 
 class YearWeight(NamedTuple):
@@ -226,6 +227,7 @@ def _with_doubt(base: KnowledgeBase, rows: Iterable[tuple[Row, float]]) -> list[
         trust = base.trusts.get(row.trust.name) if row.trust else None
         doubt = trust.misread if trust else _SURE
         spread_out.append((row, weight * (1 - doubt)))
+        # An office's year begins within a calendar year, so a row that is off is mostly off by one.
         for step, part in ((-2, 1 / 6), (-1, 1 / 3), (1, 1 / 3), (2, 1 / 6)):
             spread_out.append((_moved(row, step), weight * doubt * part))
     return spread_out

@@ -20,8 +20,11 @@ STEPS = 8
 """Steps of cost to one natural log."""
 
 _DEAREST = 127
+"""The greatest cost of one place: e to the -16. A lane of 16 bits holds the sum of all."""
+
 _NEVER = 4000  # with the dearest of 64 letters and 80 places on top it stays below 2**15
 _LONGEST = 64
+"""Letters of a text that count: each costs a step over all texts."""
 
 
 def rough_costs(reading: Compiled, texts: Sequence[str]) -> list[int]:

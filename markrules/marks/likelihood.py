@@ -65,7 +65,7 @@ def _next_column(reading: Compiled, columns: list[_Column], mark: str, place: in
     """After one more letter of the mark, `mark[place]`."""
     rates = reading.model.rates
     old, _, old_lost = columns[-1]
-    # The head lost up to here, and nothing read yet.
+    # The head lost up to here, and nothing read yet: a run of place + 1 letters.
     start = rates.head_lost * (1 - rates.run_on) * rates.run_on**place
     lost = old_lost * rates.run_on + old[-1] * rates.tail_lost * (1 - rates.run_on)
     struck = mark[place]
@@ -80,6 +80,7 @@ def _places(
     reading: Compiled, struck: str, column: _Column, start: float
 ) -> tuple[list[float], list[float]]:
     """The chances of all places, and of those after a missing letter, without a gap."""
+    # The loop is written out here and below: a search spends most of its time in it.
     opened = reading.model.rates.missing
     kept_on = reading.model.rates.missing_on - opened
     old, old_missing, _ = column

@@ -12,10 +12,10 @@ KARATS = 24
 """A karat is one part in 24; fine gold is 24 karat (16 CFR 23.3, Hallmarking Act 1973)."""
 
 _ORDINALS = frozenset({"TH", "ST", "ND", "RD"})
-_LEAST_KARAT = 6
+_LEAST_KARAT = 6  # set by reason
 _MOST_PARTS = 5  # 14/20 is no fraction: 14 karat and a twentieth
-_LEAST_PART = 200
-_MOST_MICRONS = 40
+_LEAST_PART = 200  # set by reason
+_MOST_MICRONS = 40  # set by reason
 
 
 def karat(read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:

@@ -15,9 +15,9 @@ _MONTH_WORDS = (
     *("JANUARY", "FEBRUARY", "MARCH", "APRIL", "MAY", "JUNE", "JULY", "AUGUST"),
     *("SEPTEMBER", "OCTOBER", "NOVEMBER", "DECEMBER", "SEPT", "MCH", "FEBY", "JANY"),
 )
-_MOST_DIGITS = 9
+_MOST_DIGITS = 9  # one more than patents of the United States have
 _GROUPED = re.compile(r"[0-9?]{1,3}([.,][0-9?]{3})+|[0-9?]+")
-_CENTURIES = (1800, 1900, 2000)
+_CENTURIES = (1800, 1900, 2000)  # of each, two figures may be meant
 _LAST_YEAR = 2030  # a later year is no date on a piece, but part of a number
 _ORDINALS = frozenset({"ST", "ND", "RD", "TH", "OF"})
 

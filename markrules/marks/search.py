@@ -111,6 +111,7 @@ class MarkSearch:
         self.lists: tuple[MarkList, ...] = (self.marks, *more)
         self.wear = wear or shipped_wear_model()
         self.context = ContextModel(self.words, self._descriptions)
+        # Doubts are as few as the words for them; in a box the same marks come again and again.
         self._wear_at = lru_cache(maxsize=16)(self._wear_for)
         self._compared = lru_cache(maxsize=1024)(self._compare)
         self._evidence = lru_cache(maxsize=4096)(self._weigh)
@@ -310,6 +311,7 @@ class MarkSearch:
         least = max(unlisted) - HOPELESS if as_evidence else -inf
         fewest = FEWEST_AS_EVIDENCE if as_evidence else FEWEST
         self._try(tried, wear, among, fewest, least, best)
+        # What is unread lowers the score of every mark alike, and makes no reading poor.
         unread = sum(cell.kind == "unread" for cell in query.cells) * log(UNREAD_CHANCE)
         if max((each.score for each in best.values()), default=-inf) < POOR + unread:
             turned = [variant.turned_about() for variant in tried if len(variant.cells) > 2]
@@ -425,6 +427,7 @@ class MarkSearch:
         ]
         usual = self.marks.weight / max(self.marks.count, 1)
         share = self.base.setting("resembles")
+        # Texts one letter off: one put in at n + 1 places, one of n changed, one of n left out.
         ways = len(ALPHABET) * (2 * len(read) + 1) + len(read)
         return sum(near) / usual * share / ways
 
@@ -432,6 +435,7 @@ class MarkSearch:
         self, found: list[Scored], unknown: float
     ) -> tuple[float, list[tuple[float, list[int]]]]:
         """The probability of none, and for each maker its probability and marks, best first."""
+        # Against the greatest, so that exp of none is beyond what a float holds.
         top = max([unknown, *(each.score for each in found)])
         shares = [each.entry.weight * exp(each.score - top) for each in found]
         none = self.unknown_weight * exp(unknown - top)
@@ -475,7 +479,7 @@ def _any_order(reading: Compiled, text: str, form: str, score: float) -> float:
     swapped = OUT_OF_ORDER.get(form, OUT_OF_ORDER["block"])
     orders = [order for order in permutations(text) if order != tuple(text)]
     total = 0.0
-    for order in orders:
+    for order in orders:  # none of the other orders is likelier than the next
         chance = swapped / len(orders)
         for place, letter in enumerate(order):
             chance *= reading.row(letter)[place]

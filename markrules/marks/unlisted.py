@@ -41,6 +41,11 @@ KEPT = 12
 """Letters after each run that are followed up by themselves where a letter is doubtful."""
 
 _MOST_RUNS = 32
+"""Runs of letters that are told apart from place to place; the others go on as one."""
+
+_FOLLOWED = 0.05
+"""A letter is followed up by itself from this part of the likeliest letter's chance on."""
+
 _END = len(SIGNS) - 1
 _Runs = dict[str, float]
 
@@ -53,6 +58,7 @@ def unlisted_log_likelihood(
     last = len(words) - 1
     for place, cells in enumerate(words):
         whole = _word(names, wear, tuple(cells), place == 0, place == last)
+        # No word is quite impossible: the model of names has not met every one.
         total += log(max((1 - INITIALS) * whole + INITIALS * _initials(wear, cells), 1e-300))
     return total
 
@@ -82,6 +88,7 @@ def _word(
     rates = wear.rates
     reading = compiled(wear, cells)
     goes_on = 1 - names.row("")[_END]
+    # Runs of every length that may have gone, summed: a geometric series. So is a gap, below.
     lost = (1 - rates.run_on) * goes_on / (1 - goes_on * rates.run_on)
     runs: _Runs = {START: 1 - rates.head_lost if first else 1.0}
     if first:
@@ -107,7 +114,7 @@ def _emissions(chances: tuple[float, ...]) -> tuple[tuple[float, ...], tuple[int
     """The chance of the place for each letter, and the letters that are followed up."""
     best = max(chances)
     order = sorted(range(len(chances)), key=lambda at: -chances[at])
-    return chances, tuple(at for at in order if chances[at] > best * 0.05)
+    return chances, tuple(at for at in order if chances[at] > best * _FOLLOWED)
 
 
 def _read(

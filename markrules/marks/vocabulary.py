@@ -24,8 +24,11 @@ _SIGN = re.compile(f"([{_SIGNS}])")
 _PLACE_OF_NUMBER = re.compile(r"\{[^}]*\}\w*|#\S*")
 _NUMBER = re.compile(r"\d+")
 NUMBER = "#"
-"""Stands for any number beside a mark. Of pieces with a mark, NUMBER_SHARE show one, by reason."""
+"""Stands for any number beside a mark. """
+
 NUMBER_SHARE = 0.3
+"""Of pieces with a mark, those that show a number beside it. Set by reason."""
+
 _SHORTEST_GUESS = 4
 """A word with unread letters is taken for a word beside the mark from this many letters on."""
 

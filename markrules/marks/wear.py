@@ -194,6 +194,7 @@ class WearModel:
         rates = self.rates
         told = 1 - rates.any_letter - rates.turned_about
         row = self.confusions.get(struck, {})
+        # Who takes C for G takes G for C: a table measured one way tells something of the other.
         back = {other: line.get(struck, 0.0) for other, line in self.confusions.items()}
         sums = (sum(row.values()) or 1.0, sum(back.values()) or 1.0)
         wrong = {
@@ -257,6 +258,7 @@ def compiled(model: WearModel, cells: Sequence[Cell]) -> Compiled:
         columns=tuple(_column(model, cell) for cell in cells),
         inserted=tuple(_inserted(model, cells, place) for place in range(len(cells))),
         opened=tuple(rates.gap_on if gap else rates.missing for gap in gaps),
+        # Added to `opened`, which counts after every letter, gone or not: together `missing_on`.
         kept_on=tuple(0.0 if gap else rates.missing_on - rates.missing for gap in gaps),
         has_gap=any(gaps),
         joined=_joined(model, cells),

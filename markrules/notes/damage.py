@@ -243,6 +243,8 @@ class _Finder:
         """
         only_piece = int(set(self.names[other]) <= {"piece"})
         low, high = min(at, other) + 1, max(at, other)
+        # Set by reason: another word of damage takes a thing to itself, `and` begins another one,
+        # `with` leads on to one, and any other word that means something parts a little.
         cost = 0
         for between in range(low, high):
             item = self.items[between]

@@ -70,6 +70,7 @@ def matched(vocabulary: Vocabulary, tokens: Tokens, shouting: bool = False) -> M
             tokens.folded[index] = meant
         again = _walk(vocabulary, tokens)
         tokens.folded[:] = written
+        # A word put right may break a phrase that was understood: kept only where less is lost.
         if len(again.unknown) < len(result.unknown):
             again.slips = {key: value for key, value in slips.items() if key not in again.unknown}
             return again
@@ -147,6 +148,7 @@ def _lone_letter(tokens: Tokens, item: Item) -> bool:
 def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
     """The longest phrase, measure or years that begins at a token; None where nothing does."""
     found = vocabulary.words.longest(tokens.folded, tokens.numeric, index, vocabulary.passed_over)
+    # `c 1920` is about 1920, and `c clasp` a clasp: a date goes first where it is as long.
     if tokens.folded[index] == "c":
         years = years_at(tokens, index)
         if years is not None and years.end >= (found[0] if found else 0):

@@ -278,7 +278,7 @@ class _SegmentReader:
             return
         if "feature" in kinds and self._unit_of_measure(item):
             return
-        if not negated:
+        if not negated:  # `not unmarked` tells of no mark that is wanting
             self._read_absent(item)
         values = [(sense.name, sense.value) for sense in item.senses if sense.kind == "value"]
         if item.first in self.telling:
@@ -418,6 +418,7 @@ class _SegmentReader:
         return not any(self.negated[index] for index in self.matched.unknown if index < item.first)
 
     def _value(self, values: list[tuple[str, str]], item: Item, state: State) -> None:
+        # A feature named in the segment settles what its words mean: `clasp: barrel`.
         named = [choice for choice in values if choice[0] in self.named]
         choices = tuple(dict.fromkeys(named or values))
         number = self._count(item) if any(name == "fault" for name, _ in choices) else None

@@ -30,6 +30,8 @@ _YEAR_AFTER = re.compile(
 )
 """What a comma or full stop within a date stands before: a year, or its last two figures."""
 _LONGEST_DAY = 24
+"""Characters before a comma in which the day of a date is looked for: `30th of September`."""
+
 _FOLLOWING = re.compile(r"\s*(\w?)(\w?)")
 
 

@@ -75,6 +75,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     if not piece and segments:
         piece = inner_piece(vocabulary, segments[0].text)
     told = _settled_all(vocabulary, parts, segments, piece)
+    # Where no mark was found, a maker that is named was told, and not read.
     if any(part.mark_absent for part in parts):
         told = {place: as_told(vocabulary, each) for place, each in told.items()}
     observations = _observations(vocabulary, parts, told)
@@ -151,7 +152,7 @@ def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> l
         if part is None:
             short = None if after_mark or denied else one_phrase(vocabulary, segment)
             part = short or said(vocabulary, segment, after_mark, shouting, denied > 0)
-            if len(kept) >= MOST_KEPT:
+            if len(kept) >= MOST_KEPT:  # emptied at once: in a box the few common ones soon return
                 kept.clear()
             if len(segment) < 300:
                 kept[key] = part
