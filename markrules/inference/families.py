@@ -51,7 +51,7 @@ def weights(
     named family, each is tempered by the others, with the overlap of what they rest on: of
     all observations that either rests on, the share that both do (P. Jaccard, The
     Distribution of the Flora in the Alpine Zone, New Phytologist 11(2), 1912), times `shared`:
-    two sentences on one thing seen do not repeat each other throughout. It is `shared` where
+    what a thing tells and what it tells beside another are not twice the same. It is 1 where
     they rest on the same. (Where all stand in one family, its writer has said how far they
     repeat each other.)
 
@@ -84,7 +84,7 @@ def weights(
             # A family without an entry has told nothing of how far it repeats itself: all the way.
             weight = tempered(count, overlaps.get(family, 1.0))
         if crowds:
-            weight = min(weight, tempered(_sharing(member, crowds), shared))
+            weight = min(weight, tempered(_sharing(member, crowds, shared), 1.0))
         result.append(round(heed * weight, WEIGHT_DIGITS))
     return result
 
@@ -96,14 +96,15 @@ def _count(member: Member, others: Iterable[Member]) -> float:
     return max(fsum(counts), 1.0)
 
 
-def _sharing(member: Member, crowds: Mapping[int, Sequence[Member]]) -> float:
-    """How many clues like this one those amount to that rest on the same observations."""
+def _sharing(member: Member, crowds: Mapping[int, Sequence[Member]], part: float) -> float:
+    """How many clues like this one those amount to that rest on the same observations, or on
+    some of them: these count `part` of what both share."""
     own, used, counts = member.information, set(member.used), [1.0]
     # Two clues may share several observations: each of the others counts once.
     others = {id(each): each for at in used for each in crowds.get(at, ()) if each is not member}
     for other in others.values():
         theirs = set(other.used)
-        shared = len(used & theirs) / len(used | theirs)
+        shared = part * len(used & theirs) / len(used | theirs) if used != theirs else 1.0
         counts.append(shared if other.information >= own else shared * other.information / own)
     return fsum(counts)
 

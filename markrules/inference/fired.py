@@ -74,10 +74,10 @@ def fire(
 
     A clue whose window counts from a year read off the piece speaks once for each such year.
     Clues and types named in `without` are left out before families are counted. A type speaks
-    instead of the clues that rest on nothing but what it rests on, unless one says more than it
-    does: of a part that is telling by itself, a wide type takes nothing away. Both are then
-    tempered as clues on one thing seen. A type of several times knows that its parts mislead as
-    to which, and lets none of them speak.
+    instead of the clues that rest on nothing but what it rests on, unless one on a part of that
+    says more than it does: a wide type takes nothing away from a part that is telling by itself.
+    Both are then tempered as clues on one thing seen. A type of several times knows that its
+    parts mislead as to which, and lets none of them speak.
     """
     types = _telling([each for each in matched.types if each[0] not in without])
     silenced: defaultdict[str, list[str]] = defaultdict(list)
@@ -91,7 +91,7 @@ def fire(
         # A type silences no type, and no clue that counts from a year on the piece: what was read
         # there no type knows.
         by = "" if facts.key != clue.name or facts.relative else _silencer(types, used)
-        if by and _speaks_for(tables, by, name):
+        if by and (_whole(types, used) or _speaks_for(tables, by, name)):
             silenced[by].append(name)
             continue
         ways = _years_read(used, seen) if facts.relative else ((used, NO_YEARS),)
@@ -133,6 +133,11 @@ def _silencer(types: Sequence[tuple[str, Positions]], used: Positions) -> str:
     found = (name for name, seen in types if own and own <= set(seen))
     name = next(found, "")
     return f"{TYPE} {name}" if name else ""
+
+
+def _whole(types: Sequence[tuple[str, Positions]], used: Positions) -> bool:
+    """Whether a clue rests on all that a type rests on: then it is no part of it."""
+    return any(set(used) == set(seen) for _, seen in types)
 
 
 def _speaks_for(tables: YearTables, kind: str, part: str) -> bool:

@@ -27,7 +27,7 @@ class Settings:
     years, where
     its entry does not say. `wave_seam`: years over which the waves of one spread run into each
     other (standard deviation). `heed`: the exponent that every clue has beside what tempering
-    leaves it. `shared_look`: how far clues on one thing seen repeat each other, from 0 to 1.
+    leaves it. `shared_look`: how far clues that rest on the same in part repeat each other.
     `shares_weight`: how much a table of shares counts beside the curve of a clue, from
     0 to 1. `own_refit`: share of the refits of a feature bound by a fittings
     entry that befell it alone. `mostly_tail`: share of pieces that lie beyond each end of a bulk

@@ -58,6 +58,23 @@ def test_type_and_part_are_tempered_by_what_both_rest_on() -> None:
     assert found["paste-clip"] < found["clip"] < 1
 
 
+def test_a_clue_on_all_that_a_type_rests_on_is_silent_whatever_it_says() -> None:
+    both = And((sees("stone", "paste"), sees("clip", "plate")))
+    same = clue("same", both, None, "moderate", common=Spread((NARROW,), 0.05))
+
+    assert set(spoken(kind(WIDE), same)) == {"paste-clip"}
+
+
+def test_clues_on_the_very_same_repeat_each_other_in_full() -> None:
+    found = spoken(
+        part("stone", "paste", WIDE),
+        clue("again", sees("stone", "paste"), None, "moderate", common=Spread((WIDE,), 0.05)),
+        Setting("shared-look", 0.5),
+    )
+
+    assert found == {"stone": 0.5, "again": 0.5}
+
+
 def test_a_part_of_a_type_of_several_times_is_silent() -> None:
     found = spoken(kind(WIDE, REVIVED), part("clip", "plate", NARROW))
 
