@@ -384,6 +384,9 @@ WORDING_ROLES = (
     "label",  # tag, label, card: text that follows stands on something loose
     "absent",  # unmarked, unsigned: the target feature was looked for and is absent
     "told",  # "grandmother said": hearsay, not seen
+    "person",  # aunt, belonged to, called: a name in capitals behind it is somebody's
+    "giver",  # gave, wore: the same of a name that stands before
+    "takes-color",  # stones, glass: a metal right before is only their colour
     "count",  # a pair of, several, two
     "damage",  # broken, missing: the wording is named in the words of faults, {missing} {stone}
     "renewal",  # replaced, later: the same, and the thing it is said of was fitted later

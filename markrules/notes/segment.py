@@ -41,6 +41,8 @@ _LETTER_WITH = re.compile(
 )
 _NUMBERED = re.compile(r"(?:N[oOrR]\.?|n[or]\.|N°|№|#) ?[0-9][0-9,.]{2,}")
 """A number with a sign that says so: `No. 124 stamped`; `no 150 stones` is a denial."""
+METAL = "metal"
+"""The feature of the rules for metals, which alone lend their colour to stones: gold stones."""
 _SAYS = frozenset(("value", "feature", "piece"))
 
 
@@ -69,6 +71,13 @@ def _led(vocabulary: Vocabulary, text: str) -> str:
     if found is None or found["what"].casefold() not in vocabulary.device_words:
         return text
     return f"{vocabulary.mark_word} {text.lstrip()}"
+
+
+def _is_color(item: Item) -> bool:
+    """Whether the words name nothing but a colour."""
+    return bool(item.senses) and all(
+        sense.kind == "value" and sense.name == COLOUR for sense in item.senses
+    )
 
 
 class _SegmentReader:
@@ -356,16 +365,36 @@ class _SegmentReader:
     def _as_material(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
         """The values without materials that are only imitated: a fake opal, coral coloured."""
         false = self.vocabulary.false
-        if not values or false.keys().isdisjoint(name for name, _ in values):
+        names = {name for name, _ in values}
+        if METAL in names:
+            beside = self._beside(item, 1)
+            if beside is not None and beside.role("takes-color"):  # silver stones
+                return [each for each in values if each[0] != METAL]
+        if false.keys().isdisjoint(names):
             return values
+        if self._names_somebody(item):
+            return [each for each in values if each[0] not in false]
         following = self._beside(item, 1)
         if following is not None and following.role("likeness"):
+            return [each for each in values if each[0] not in false]
+        if following is not None and _is_color(following):  # pearl grey
             return [each for each in values if each[0] not in false]
         before = self._beside(item, -1)
         if before is not None and before.role("false"):
             made = (false.get(name, (name, value)) for name, value in values)
             return list(dict.fromkeys(made))
         return values
+
+    def _names_somebody(self, item: Item) -> bool:
+        """Whether a word in capitals is a name: `aunt Ruby`, `Amber gave it`."""
+        if item.end > item.first + 1 or not self.tokens.raw(item.first)[0].isupper():
+            return False
+        at = self.items.index(item)
+        before = self.items[at - 1] if at else None
+        if before is not None and before.role("person") and before.end == item.first:
+            return True
+        after = self.items[at + 1] if at + 1 < len(self.items) else None
+        return after is not None and after.first == item.end and after.role("giver")
 
     def _beside(self, item: Item, step: int) -> Item | None:
         """The item right before or after, fillers and colours passed over."""
@@ -375,9 +404,7 @@ class _SegmentReader:
             touching = step < 0 or other.first == self.items[at - 1].end
             if not touching:
                 return None
-            passed = other.role("filler", "count") or all(
-                sense.kind == "value" and sense.name == COLOUR for sense in other.senses
-            )
+            passed = other.role("filler", "count") or _is_color(other)
             if step > 0 or not passed or other.role("false", "likeness"):
                 return other
             at += step
