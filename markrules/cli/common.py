@@ -13,8 +13,6 @@ from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
 import click
 
-from markrules.language.escaping import escaped_json
-
 if TYPE_CHECKING:
     from markrules.knowledge.base import KnowledgeBase
     from markrules.reading.reader import Reader
@@ -151,6 +149,7 @@ def own_marks() -> Path | None:
 def write_json(data: Any, form: str) -> None:
     """Write one JSON document of this form (see `markrules.forms`) to standard output."""
     from markrules import forms
+    from markrules.language.escaping import escaped_json
 
     told = forms.versioned(data, form)
     click.echo(escaped_json(json.dumps(told, ensure_ascii=False, indent=2)))

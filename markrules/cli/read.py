@@ -24,7 +24,6 @@ from markrules.inference.reading import Reading
 from markrules.knowledge.observation import Observation
 from markrules.reading.observing import WordProblem, observe
 from markrules.reading.reader import Reader, Request
-from markrules.reading.reading_data import reading_data
 
 
 @click.command()
@@ -123,6 +122,8 @@ def command(
     )
     metals = reader.metals(reading.observations)
     if as_json:
+        from markrules.reading.reading_data import reading_data
+
         write_json(reading_data(reading, metals), "reading")
     else:
         show(reading_page(reader, reading, columns(width), full=full))

@@ -9,9 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from fractions import Fraction
 from functools import lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
@@ -35,6 +34,9 @@ from markrules.marks.stamped import (
     spelling,
     tokens,
 )
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 _OPEN_SLOT = re.compile(r"\{[a-z]+\}")
 _DISAGREE = 12  # thousandths: stamps round karats (14K as 585), and never by more than this
@@ -260,6 +262,8 @@ def _decoded(
     base: KnowledgeBase, text: str, read: Sequence[Token], match: Match[MetalMark]
 ) -> MetalReading | None:
     """The reading of one match; None where its figures contradict each other."""
+    from fractions import Fraction  # few marks hold a figure, and it takes its time to load
+
     mark = match.owner
     figures = {name: value for name, value in match.slots.items() if isinstance(value, Fraction)}
     fineness = _fineness(mark, figures)

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from markrules.marks.stamped import Slot, Token
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 KARATS = 24
 """A karat is one part in 24; fine gold is 24 karat (16 CFR 23.3, Hallmarking Act 1973)."""
@@ -34,6 +37,8 @@ def fraction(read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
     top, bottom = _whole(parts[0].text), _whole(parts[2].text)
     if not top or not bottom or top > _MOST_PARTS or not top < bottom <= _LEAST_PART:
         return None
+    from fractions import Fraction  # few marks hold a figure, and it takes its time to load
+
     after = at + 3
     ordinal = after < len(read) and read[after].text in _ORDINALS
     return after + ordinal, Fraction(top, bottom)
@@ -83,6 +88,8 @@ def _decimal(read: Sequence[Token], at: int) -> Fraction | None:
     text = read[at].text.replace(",", ".").lstrip(".")
     if not re.fullmatch(r"[0-9]{1,3}(\.[0-9]{1,3})?", text):
         return None
+    from fractions import Fraction
+
     return Fraction(text)
 
 
@@ -92,6 +99,8 @@ def _whole(text: str) -> int | None:
 
 
 def _thousandths(text: str) -> Fraction | None:
+    from fractions import Fraction
+
     plain = text.replace(",", ".")
     if re.fullmatch(r"0?\.[0-9]{1,4}", plain):
         return Fraction("0" + plain if plain.startswith(".") else plain) * 1000
