@@ -92,6 +92,7 @@ def ladder(base: KnowledgeBase) -> Ladder:
     """
     found = sorted(base.grades.values(), key=lambda entry: (entry.points, entry.name))
     grades = tuple(
+        # Above zero, for prices are compared by the logarithm of what a grade brings.
         Grade(entry.name, rank, entry.points, max(1e-3, entry.brings), entry.also)
         for rank, entry in enumerate(found)
     )

@@ -86,6 +86,7 @@ def market(
     if not sales:
         return None
     sizes = [math.log(sale.size_mm) for sale in sales if sale.size_mm]
+    # Where no sale tells a size any will do: without one there is no effect of size.
     usual = weighted_quantile(sizes, [1.0] * len(sizes), 0.5) if sizes else math.log(40.0)
     logs = [math.log(paid(sale)) for sale in sales]
     offset = weighted_quantile(logs, [1.0] * len(logs), 0.5)
@@ -235,6 +236,7 @@ def _add_era(design: dict[str, float], first: int | None, last: int | None) -> N
 
 
 def _add_words(design: dict[str, float], what: str, words: Sequence[str]) -> None:
+    # So that many words together reach no further than one: their variances add up.
     for word in words:
         design[f"{what} {word}"] = 1 / math.sqrt(len(words))
 
@@ -246,6 +248,7 @@ def _tokens(text: str) -> tuple[str, ...]:
 
 def _years_ago(when: str, today: datetime.date) -> float:
     day = day_of(when)
+    # A sale without a day may be of any time, and counts as an old one.
     return 20.0 if day is None else max(0.0, (today - day).days / DAYS_A_YEAR)
 
 
@@ -280,6 +283,7 @@ def _fits(compared: Measure, rows: Sequence[Observed]) -> tuple[tuple[Fit, float
             for step in _STEPS:
                 tried = {**groups, group: step}
                 other = fit(tried, at)
+                # Set by reason: what fits hardly better is chance, since so many are tried.
                 if other.evidence > best.evidence + 0.5:
                     best, groups = other, tried
         own |= _sought(best)
@@ -327,6 +331,7 @@ def _reach(
         group = name.partition(" ")[0]
         whole = name.replace(" ", "-")
         usual = pool.get(whole if whole in pool else group, 0.5) / pool["noise"]
+        # Above zero, for its inverse square is added to the diagonal.
         return max(1e-3, usual * scale * groups.get(group, 1.0) * own.get(name, 1.0))
 
     return reach

@@ -172,6 +172,7 @@ def fitted(sums: Sums, reach: Callable[[str], float], noise: NoisePrior) -> Fit:
     effects = factor.solve(sums.right)
     left = sums.squares - math.fsum(value * effects[name] for name, value in sums.right.items())
     freedom = noise.rows + sums.count - 1
+    # What is left over is never below 0; rounding can bring it there where rows fit exactly.
     spread = noise.rows * noise.deviation**2 + max(left, 0.0)
     evidence = 0.5 * (prior - factor.log_determinant - freedom * math.log(spread))
     return Fit(factor, effects, reach, freedom, spread / freedom, evidence)

@@ -169,7 +169,7 @@ def _size_score(
 ) -> tuple[float, tuple[str, ...]]:
     if off is None:
         return base.setting("stone-size-untold"), ("size not known",)
-    if off <= 1e-9:
+    if off <= 1e-9:  # sizes are differences of decimals, which floats hold nearly
         return 1.0, ("size fits",)
     if off <= tolerance + 1e-9:
         return base.setting("stone-size-tried"), (f"{off:g} mm off: try it",)

@@ -147,6 +147,7 @@ class _Part:
     @property
     def mean(self) -> float:
         """The mean price of a lognormal of the same middle and spread."""
+        # A float holds e to the 709: what lies beyond is no price.
         return math.exp(min(700.0, self.middle + self.spread**2 / 2))
 
 
@@ -173,6 +174,7 @@ def _estimate(found: Market, piece: Profile, mass: float) -> Estimate:
         low=math.exp(low),
         middle=math.exp(middle),
         high=math.exp(high),
+        # Few sales leave so wide a tail that its mean lies beyond any price likely to be met.
         expected=min(expected, math.exp(high)),
         quartiles=(quartiles[0], quartiles[1], quartiles[2]),
         mass=mass,
@@ -195,7 +197,7 @@ def _quantile(parts: Sequence[_Part], share: float) -> float:
         low -= high - low
     while below(high) < share and high - low < 1e4:
         high += high - low
-    for _ in range(44):
+    for _ in range(44):  # from a reach of 1e4 at most down to 1e-9 of a logarithm
         middle = (low + high) / 2
         low, high = (middle, high) if below(middle) < share else (low, middle)
     return min(700.0, (low + high) / 2)

@@ -58,6 +58,8 @@ class Compiler:
 
     def test(self, condition: Condition) -> Test:
         """The function for a condition."""
+        # By identity: to hash a condition walks through all of it. It is kept beside its test, so
+        # that no other takes its identity.
         kept = self._tests.get(id(condition))
         if kept is None:
             kept = self._tests[id(condition)] = (condition, self._new(condition))

@@ -84,7 +84,7 @@ class LazyEntries(Mapping[str, _Entry]):
             rows = self._placed()
             if rows is None:
                 return
-            with paused():
+            with paused():  # no circles are made here, and thousands of lasting objects are
                 for name in self._names:
                     if name not in self._made and not self._whole:
                         self._made_from(name, rows)

@@ -110,7 +110,7 @@ class Matcher:
             at = heappop(waiting)
             finding = self._finding(self._derived[at])
             test = self._compiler.test(finding.when)
-            if finding.name in found or test(facts, found) is not True:
+            if finding.name in found or test(facts, found) is not True:  # it may be woken again
                 continue
             positions = Supporter(self._compiler, facts, found).used(finding.when)
             found[finding.name] = positions

@@ -175,6 +175,7 @@ def _compound(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None
         joined = first(fold + tokens.folded[index + 1])
         if joined is not None and joined.meaning.senses:
             return Item(index, index + 2, joined.meaning)
+    # Three letters at least on each side: shorter ones stand at the beginning of any word.
     if not 6 <= len(fold) <= 24:
         return None
     for cut in range(3, len(fold) - 2):

@@ -89,12 +89,13 @@ def _seen(
         readings = [((described.strip(),), search.doubt)]
     if len(texts) > 1 and own:
         lines = [each.text for each in texts]
-        doubt = max(each.doubt for each in texts)
+        doubt = max(each.doubt for each in texts)  # as one mark they are as sure as the least
         readings.append(((*lines[:-1], f"{lines[-1]}{described}"), doubt))
     ratios: _Ratios = {}
     for reading, doubt in readings:
         evidence = search.evidence(reading, doubt)
         for each in evidence.candidates:
+            # A float holds e to the 709.
             ratio = exp(min(700.0, each.log_likelihood - evidence.unknown_log_likelihood))
             key = (each.maker, each.mark)
             ratios[key] = ratios.get(key, 0.0) + ratio / len(readings)
