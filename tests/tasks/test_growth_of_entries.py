@@ -10,7 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from growth import grows_as_its_length
+from growth import SLACK, grows_as_its_length, seconds
 from shipped_base import shipped_base, shipped_reader
 
 from markrules.appraisal.condition import ladder
@@ -20,9 +20,16 @@ from markrules.appraisal.stone import Stone
 from markrules.catalogue.brought_tables import rows_of
 from markrules.catalogue.days import reading_of
 from markrules.catalogue.pricelist import sales_of
+from markrules.catalogue.records import NewPiece
+from markrules.catalogue.store import Catalogue
+from markrules.marks.mark_import import import_csv
+from markrules.marks.private_marks import PrivateMarks
 from markrules.sheets.claims import check_text
 from markrules.sheets.discretion import without_people
+from markrules.tasks import own_makers
+from markrules.tasks.finding import find_pieces
 from markrules.tasks.importing import read_table
+from markrules.tasks.own_makers import OwnMaker, add_maker
 from markrules.tasks.stocking import stones_in_text
 
 # ruff: noqa: SIM905
@@ -104,3 +111,52 @@ def test_twice_the_rows_take_about_twice_the_time(tmp_path: Path) -> None:
         pieces, lines_of('"brooch, siam stones",very good,4.50,3/4/2024', 120)
     )
     assert grows_as_its_length(prices, lines_of("2024-05-06,34.50,EUR,brooch,very good,Oak", 800))
+
+
+def catalogue_of(place: Path, pieces: int) -> Catalogue:
+    catalogue = Catalogue(place)
+    box = catalogue.boxes.start("tin")
+    notes = (f"brooch {number}, rollover catch, {mixed(60, number)}" for number in range(pieces))
+    catalogue.pieces.add(box, [NewPiece(note) for note in notes])
+    return catalogue
+
+
+def test_a_search_grows_with_its_words_and_with_the_pieces(tmp_path: Path) -> None:
+    reader = shipped_reader()
+    with catalogue_of(tmp_path / "few.db", 300) as few:
+        assert grows_as_its_length(lambda text: find_pieces(few, reader, text), mixed(4_000))
+        half = seconds(lambda: find_pieces(few, reader, "brooch"))
+    with catalogue_of(tmp_path / "more.db", 600) as more:
+        assert find_pieces(more, reader, "brooch")
+        assert seconds(lambda: find_pieces(more, reader, "brooch")) < 3.2 * half + SLACK
+
+
+def test_twice_the_marks_of_ones_own_take_about_twice_the_time(tmp_path: Path) -> None:
+    def brought(count: int) -> float:
+        lines = "".join(f"FENWICK {n},Fenwick {n},1901-1910,,invented\n" for n in range(count))
+        file = in_a_file(tmp_path, "text,maker,years,note,source\n" + lines)
+        turns = iter(range(9))
+
+        def bring() -> None:
+            import_csv(file, PrivateMarks(tmp_path / f"{count}-{next(turns)}.sqlite"))
+
+        return seconds(bring)
+
+    assert brought(6_000) < 3.2 * brought(3_000) + SLACK
+
+
+def test_a_maker_of_ones_own_is_added_in_the_time_that_its_file_is_long(tmp_path: Path) -> None:
+    base = shipped_base()
+
+    def added(count: int) -> float:
+        folder = tmp_path / str(count)
+        add_maker(base, OwnMaker("Fenwick 0"), folder)
+        file = folder / own_makers.FILE
+        entries = (
+            own_makers._entry(f"fenwick-{n}", OwnMaker(f"Fenwick {n}")) for n in range(1, count)
+        )
+        file.write_text(file.read_text("utf-8") + "\n" + "\n".join(entries), "utf-8")
+        names = iter(f"Tarn {letter}" for letter in "ABCDEFG")
+        return seconds(lambda: add_maker(base, OwnMaker(next(names)), folder))
+
+    assert added(400) < 3.2 * added(200) + SLACK
