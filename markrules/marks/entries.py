@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import replace
 from math import log
 
@@ -55,8 +55,9 @@ class MarkEntry:
 NAME_AS_MARK = 0.1
 """P(a maker's piece bears its name in a form that no mark of it has). Set by reason."""
 
-SOME_WORDS = 0.05
-"""P(only the first or last words of a mark of several words are written down). Set by reason."""
+FIRST_WORDS, LAST_WORDS = 0.015, 0.04
+"""P(only the first, only the last words of a mark of several words are written down): who shortens
+keeps the surname. Set by reason."""
 
 _SHORTEST_PART = 4
 """Fewer letters of a name stand in too many names to tell one."""
@@ -88,18 +89,23 @@ def in_other_words(
     makers_with = Counter(
         word for texts in named.values() for word in {w for text in texts for w in words_of(text)}
     )
+    told_by_none = {word for word, makers in makers_with.items() if makers >= _COMMON_WORD}
+    told_by_none |= words.in_many_names
     for entry in entries:
-        for part in _parts(entry.text, words, makers_with):
+        for part, chance in _parts(entry.text, words, told_by_none):
             if part not in known[entry.maker]:
                 known[entry.maker].add(part)
-                yield replace(
-                    entry, own=part, whole=part, beside=frozenset(), lessened=log(SOME_WORDS)
-                )
+                yield replace(entry, own=part, whole=part, beside=frozenset(), lessened=log(chance))
     for maker in base.makers.values():
         for text in named[maker.name]:
             own, whole, _ = apart(text, words)
-            chances = dict.fromkeys(_parts(text, words, makers_with), NAME_AS_MARK * SOME_WORDS)
-            for letters, chance in {own or whole: NAME_AS_MARK, **chances}.items():
+            told = [word for word in words_of(text) if folded(word) in own]
+            if all(word in told_by_none for word in told):
+                if text not in (maker.title, *maker.also):
+                    continue  # `(shop)` behind a name
+                own = whole  # `Quality Trading` is no TRADING
+            some = {part: NAME_AS_MARK * share for part, share in _parts(text, words, told_by_none)}
+            for letters, chance in {own or whole: NAME_AS_MARK, **some}.items():
                 if len(letters) >= _SHORTEST_PART and letters not in known.setdefault(
                     maker.name, set()
                 ):
@@ -107,17 +113,21 @@ def in_other_words(
                     yield _name(maker, text, letters, chance, _weight(base, maker))
 
 
-def _parts(text: str, words: Vocabulary, makers_with: Mapping[str, int]) -> Iterator[str]:
-    """The first words, and the last words, of a text of several words, in folded letters."""
+def _parts(
+    text: str, words: Vocabulary, told_by_none: Container[str]
+) -> Iterator[tuple[str, float]]:
+    """The first words, and the last words, of a text of several words, in folded letters, and how
+    often they alone are written down.
+    """
     each = words_of(text)
     own, _ = words.apart(each)
     told = [each[place] for place in own]
     for size in range(1, len(told)):
-        for some in (told[:size], told[-size:]):
+        for some, chance in ((told[:size], FIRST_WORDS), (told[-size:], LAST_WORDS)):
             letters = folded("".join(some))
-            common = all(makers_with[w] >= _COMMON_WORD or len(w) < _SHORTEST_PART for w in some)
+            common = all(w in told_by_none or len(w) < _SHORTEST_PART for w in some)
             if len(letters) >= _SHORTEST_PART and not common:
-                yield letters
+                yield letters, chance
 
 
 def _names(maker: Maker) -> Iterator[str]:

@@ -30,6 +30,7 @@ def kept_vocabulary(base: KnowledgeBase) -> Vocabulary:
         said["least"],
         re.compile(said["number"]),
         frozenset(said.get("numbers_of_makers", ())),
+        frozenset(said.get("in_many_names", ())),
     )
 
 
@@ -124,6 +125,7 @@ def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
             "least": words.least_share,
             "number": words.number.pattern,
             "numbers_of_makers": sorted(words.numbers_of_makers),
+            "in_many_names": sorted(words.in_many_names),
         },
         "index": {
             "count": len(entries),

@@ -25,6 +25,7 @@ from markrules.marks.results import Scored
 from markrules.marks.unlisted import shared_initials, unlisted_log_likelihood
 from markrules.marks.vocabulary import NUMBER, NUMBER_SHARE, Vocabulary
 from markrules.marks.wear import (
+    NOTICED,
     UNREAD_CHANCE,
     Compiled,
     WearModel,
@@ -86,6 +87,10 @@ OWN_IN_ALL = 500.0
 """The most that all marks of a person's own lists weigh together before anything is seen, as much
 as the marks in no list: a register of a million makes none of them likelier. Set by reason."""
 
+MANY_NAMES = 0.02
+"""Of the marks in no list, those that are nothing but one word of many names: VINTAGE, a place, a
+given name. Set by reason."""
+
 NOT_LISTED = 0.05
 """The share of marks that no list holds is at least this, however long the lists. Set by
 reason: registers have gaps, and pieces come from places that they do not cover."""
@@ -113,6 +118,7 @@ class MarkSearch:
         self.context = ContextModel(self.words, self._descriptions)
         # Doubts are as few as the words for them; in a box the same marks come again and again.
         self._wear_at = lru_cache(maxsize=16)(self._wear_for)
+        self._part_at = lru_cache(maxsize=16)(self._part_for)
         self._compared = lru_cache(maxsize=1024)(self._compare)
         self._evidence = lru_cache(maxsize=4096)(self._weigh)
 
@@ -143,11 +149,18 @@ class MarkSearch:
         rates = full.towards(self.wear.rates, doubt)
         return self.wear.with_rates(rates)
 
-    def wear_of(self, query: MarkQuery, doubt: float | None = None) -> WearModel:
-        """The model of wear for a reading. One in part has the rates of a worn mark."""
-        if not query.in_full:
+    def _part_for(self, doubt: float) -> WearModel:
+        """The same for a mark of which the reader saw that something is lost."""
+        if doubt >= 1:
             return self.wear
-        return self._wear_at(self.doubt if doubt is None else min(1.0, doubt))
+        return self.wear.with_rates(self.wear.rates.rarer(NOTICED).towards(self.wear.rates, doubt))
+
+    def wear_of(self, query: MarkQuery, doubt: float | None = None) -> WearModel:
+        """The model of wear for a reading: between that of one in full, or in part, and that of a
+        worn mark.
+        """
+        at = self._wear_at if query.in_full else self._part_at
+        return at(self.doubt if doubt is None else min(1.0, doubt))
 
     @property
     def unknown_weight(self) -> float:
@@ -238,7 +251,7 @@ class MarkSearch:
         """
         best: dict[tuple[str, str], Scored] = {}
         tried = variants(query, self.words)
-        if wear is self.wear:
+        if wear is self.wear or not query.in_full:
             odds = self.base.setting("unknown-maker") / self._own_share
             least = unknown + log(odds) - WORTH_KEEPING
             self._try(tried, wear, self.lists[1:], FEWEST_AS_EVIDENCE, least, best)
@@ -315,7 +328,8 @@ class MarkSearch:
         unread = sum(cell.kind == "unread" for cell in query.cells) * log(UNREAD_CHANCE)
         if max((each.score for each in best.values()), default=-inf) < POOR + unread:
             turned = [variant.turned_about() for variant in tried if len(variant.cells) > 2]
-            if wear is not self.wear:  # legible: nothing but a mark that reads so to the letter
+            if query.in_full and wear is not self.wear:
+                # Legible: nothing but a mark that reads so to the letter.
                 turned = [each for each in turned if self.marks.has(each.plain)]
             self._try(turned, wear, among, fewest, least, best)
         found = sorted(best.values(), key=_rank)
@@ -356,7 +370,8 @@ class MarkSearch:
             for entry in self.marks.entries:
                 yield Scored(entry, self.context.log_likelihood(variant, entry, True), variant)
             return
-        turned = TURNED_ABOUT if wear is self.wear else TURNED_IN_FULL
+        legible = variant.plain and wear is not self.wear
+        turned = TURNED_IN_FULL if legible else TURNED_ABOUT
         prior = log(turned) if variant.turned else 0.0
         reading = compiled(wear, variant.cells)
         indexes = [index for each in lists for index in each.indexes]
@@ -392,6 +407,8 @@ class MarkSearch:
             letters = max(letters, self.context.words_of_anyone(variant.nobody))
         elif variant.nobody:
             letters = log(exp(letters) + self._worn_word(variant, wear))
+        elif variant.plain in self.words.in_many_names:
+            letters = log(exp(letters) + MANY_NAMES / len(self.words.in_many_names))
         else:
             letters = log(exp(letters) + self._resembling(variant, found))
         return letters + self.context.unknown(variant)

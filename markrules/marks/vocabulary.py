@@ -40,7 +40,7 @@ class Vocabulary:
     `phrases` maps the first word to the phrases that begin with it, longest first. `shares` is
     the share of makers on whose marks the phrase stands. `number` fits a number, also one with
     the letters that spellings of metal content write right after it (12K). `numbers_of_makers`
-    are numbers that are some maker's whole mark.
+    are numbers that are some maker's whole mark, `in_many_names` folded words that many names hold.
     """
 
     phrases: Mapping[str, tuple[tuple[str, ...], ...]]
@@ -48,6 +48,7 @@ class Vocabulary:
     least_share: float
     number: re.Pattern[str]
     numbers_of_makers: frozenset[str] = frozenset()
+    in_many_names: frozenset[str] = frozenset()
 
     def share(self, phrase: str) -> float:
         """How often the phrase stands on a piece whose maker is not known."""
@@ -139,6 +140,12 @@ def vocabulary(base: KnowledgeBase) -> Vocabulary:
             for maker in base.makers.values()
             for mark in maker.marks
             if (letters := folded(mark.text)).isdigit()
+        ),
+        frozenset(
+            folded(text)
+            for wording in base.wordings.values()
+            if wording.role == "in-many-names"
+            for text in wording.words
         ),
     )
 

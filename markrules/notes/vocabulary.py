@@ -85,6 +85,7 @@ NOT_OF_NOTES = (
     "remark",
     "qualifier",
     "not-a-maker",
+    "in-many-names",
     "none-of",
     "no-claim",
     "no-claim-after",

@@ -168,3 +168,24 @@ def test_a_worn_word_is_one_way_among_others() -> None:
     assert name.results[0].maker == "antica-murrina"
     assert name.results[0].probability > name.none_of_these
     assert word.none_of_these > 0.9
+
+
+@pytest.mark.parametrize(
+    "word",
+    [
+        *("VINTAGE", "STUDIO", "HALLMARK", "ULTRA", "CHRISTMAS", "AMSTERDAM", "BRACELET"),
+        *("COMPANY", "CELTIC", "ROYAL", "DIAMOND", "SHOP", "ELIZABETH", "GEORGE", "TRADING"),
+    ],
+)
+def test_a_word_of_many_names_tells_none_of_them(word: str) -> None:
+    """Listed makers have each of these words in their names, and sign with more than the word."""
+    answer = build_small(shipped_base()).search(word)
+
+    assert answer.none_of_these > 0.5
+
+
+def test_a_surname_stands_for_the_name_sooner_than_a_given_name() -> None:
+    search = build_small(shipped_base())
+
+    assert search.search("Haskell").results[0].probability > 0.9
+    assert search.search("Miriam").none_of_these > 0.5
