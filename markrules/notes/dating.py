@@ -9,6 +9,7 @@ from markrules.notes.marktext import Written
 from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.quantities import Years, years_at
 from markrules.notes.tokens import Tokens
+from markrules.notes.view import ends_in_link
 from markrules.notes.vocabulary import (
     DATE_OFFICE,
     HALLMARK_YEAR,
@@ -50,7 +51,7 @@ def years_read(
         feature = _signed(vocabulary, tokens, written, item) if claimed else ""
         feature = feature or _named(vocabulary, tokens, others, item)
         assumed = ""
-        if not feature and not heard and _beside_office(vocabulary, matched.items, item):
+        if not feature and not heard and _beside_office(vocabulary, tokens, matched.items, item):
             feature, assumed = HALLMARK_YEAR, OF_HALLMARK
         if not feature and not heard and _beside_place(vocabulary, matched.items, item):
             feature, assumed = INSCRIBED_YEAR, ON_THE_PIECE
@@ -124,7 +125,7 @@ def _observation(
     )
 
 
-def _beside_office(vocabulary: Vocabulary, items: list[Item], item: Item) -> bool:
+def _beside_office(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], item: Item) -> bool:
     """Whether a year stands right behind an assay office, as in `Chester 1909`.
 
     So people write what a date letter gives. `Bought in Chester in 1909` is no such thing, nor
@@ -135,17 +136,13 @@ def _beside_office(vocabulary: Vocabulary, items: list[Item], item: Item) -> boo
     at = items.index(item)
     if at == 0 or items[at - 1].end != item.first:
         return False
-    if _of_a_mark(items, at) and any(each.value_of(DATE_OFFICE) for each in items):
-        return True
+    marked = any(each.role("mark-noun") for each in items[max(0, at - 2) : at])
+    if marked and ends_in_link(vocabulary, tokens, item.first):  # Birmingham, with mark of 1871
+        return any(each.value_of(DATE_OFFICE) for each in items)
     if not items[at - 1].value_of(DATE_OFFICE):
         return False
     before = items[at - 2] if at > 1 else None
     return before is None or not before.role(*LINKS, "describing", "told")
-
-
-def _of_a_mark(items: list[Item], at: int) -> bool:
-    """Whether a year stands behind a mark, as in `Birmingham, with mark of 1871`."""
-    return at > 1 and items[at - 1].role(*LINKS) and items[at - 2].role("mark-noun")
 
 
 def _beside_place(vocabulary: Vocabulary, items: list[Item], item: Item) -> bool:

@@ -119,7 +119,7 @@ def _figures(view: View, index: int, stand: Stand) -> bool:
     if item is not None and item.years is not None:
         before = view.item(index - 1)
         dated = before is not None and (
-            view.names_year(before) or view.is_office(before) or before.role(*LINKS)
+            view.names_year(before) or view.is_office(before) or view.linked(item.first)
         )
         return stand.direct and not stand.doubtful and not dated
     if stand.direct or _spelling(view, index):

@@ -12,6 +12,12 @@ LEADS = ("mark", "mark-noun", "label")
 """Roles of words that text follows: `stamped`, `initials`, `paper label`."""
 
 
+def ends_in_link(vocabulary: Vocabulary, tokens: Tokens, token: int) -> bool:
+    """Whether the token before this one is a little word such as `of`, be it part of a phrase."""
+    node = vocabulary.words.first(tokens.folded[token - 1]) if token > 0 else None
+    return node is not None and not node.meaning.roles.isdisjoint(LINKS)
+
+
 class View:
     """The chunks of a segment with the phrase that each begins or belongs to."""
 
@@ -96,6 +102,10 @@ class View:
         return item is not None and any(
             sense.kind == "value" and sense.name == DATE_OFFICE for sense in item.senses
         )
+
+    def linked(self, token: int) -> bool:
+        """Whether a little word such as `of` stands right before a token."""
+        return ends_in_link(self.vocabulary, self.tokens, token)
 
     def names_year(self, item: Item) -> bool:
         """Whether the words announce a year: `dated`, `hallmark for`."""

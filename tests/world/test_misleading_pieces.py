@@ -28,6 +28,10 @@ NAMED_AT_LEAST = 0.65
 NAMED_OF_NEVER_READ = 0.33
 """The second set was written before anyone looked at what the rules hold. Its third was never
 looked at: this is what was reached there, a floor that must not sink, and no aim."""
+NAMED_OF_UNREAD_OBSERVATIONS = 0.50
+"""The last set tells only what was observed, in the manner of catalogues and letters, and calls
+nothing odd. Of its kept-aside part 40 were written last and were told like published pieces: 65%
+of these were named; of those written earlier, and told as riddles, half."""
 ALARMS_AT_MOST = 0.10
 """Of the two further sets the first was read while remarks were written; the second, told plainly
 and evenly over the kinds, was written after them, and scored before anything was changed for it."""
@@ -55,6 +59,8 @@ def reading_of(note: str) -> Reading:
         ("misleading_pieces_more_kept_aside", NAMED_OF_NEVER_READ),
         ("misleading_pieces_by_remarks", NAMED_AT_LEAST),
         ("misleading_pieces_plainly_told", NAMED_AT_LEAST),
+        ("misleading_pieces_by_observation", NAMED_AT_LEAST),
+        ("misleading_pieces_by_observation_kept_aside", NAMED_OF_UNREAD_OBSERVATIONS),
     ],
 )
 def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
@@ -69,7 +75,7 @@ def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
     assert right / len(pieces) >= least
 
 
-@pytest.mark.parametrize("name", ["everyday_notes", "ordinary_notes"])
+@pytest.mark.parametrize("name", ["everyday_notes", "ordinary_notes", "ordinary_notes_in_short"])
 def test_ordinary_pieces_raise_few_alarms(name: str) -> None:
     notes = [each["note"] for each in lines(f"{name}.jsonl")]
     alarmed = [note for note in notes if any(x.stated for x in reading_of(note).misleading)]
