@@ -54,7 +54,8 @@ class Accounted:
     Something was assumed of those guessed. `neutral` words change nothing, by the rules' own
     lists; they may have observations, where they only describe. `little` are neutral words of
     which it is not worth telling: articles and the like. `remarks` holds what the rules say of
-    the turns of phrase among the observations, a sentence each.
+    the turns of phrase among the observations, a sentence each; `only_remarks` tells that these
+    alone keep the words from being neutral.
     """
 
     words: str
@@ -63,6 +64,7 @@ class Accounted:
     piece: str = ""
     little: bool = False
     remarks: tuple[str, ...] = ()
+    only_remarks: bool = False
 
     @property
     def meaning(self) -> str:

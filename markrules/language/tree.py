@@ -392,6 +392,8 @@ WORDING_ROLES = (
     "renewal",  # replaced, later: the same, and the thing it is said of was fitted later
     "thing",  # catch, stone: what a damage or a renewal is said of
     "false",  # fake, imitation: the material named next is not meant; {false} {gem} in a value
+    "coat",  # plated, filled: the metal named before is only the outside
+    "imitates",  # looks like: where another material is named, the one that follows is imitated
     "remark",  # a class of words that remarks name in braces; nothing else is made of them
     "likeness",  # coloured, toned: the material named before is only what it looks like
     "mark-noun",  # mark, initials, letter: text may follow or stand before it

@@ -18,6 +18,8 @@ from markrules.notes.tokens import Tokens
 _AIDS = (
     "false",
     "likeness",
+    "imitates",
+    "coat",
     "negation",
     "after-negation",
     "told",

@@ -82,7 +82,8 @@ def false_makings(base: KnowledgeBase) -> dict[str, tuple[str, str]]:
         for value in feature.values:
             for text in value.also:
                 slots = slots_of(text)
-                if len(slots) == 2:
+                said = base.wordings.get(slots[0]) if len(slots) == 2 else None
+                if said is not None and said.role == "false":
                     made.setdefault(slots[1], (feature.name, value.name))
     return made
 

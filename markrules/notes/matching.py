@@ -10,7 +10,7 @@ from markrules.notes.quantities import Measure, Years, measure_at, years_at
 from markrules.notes.senses import NO_MEANING, Meaning, Sense
 from markrules.notes.spelling import corrected
 from markrules.notes.tokens import Tokens
-from markrules.notes.vocabulary import Vocabulary
+from markrules.notes.vocabulary import METAL_FEATURES, Vocabulary
 
 LINKS = ("link", "join")
 """Roles of little words that part or join things."""
@@ -126,12 +126,14 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
 
 def _with_its_look(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Item:
     """A phrase of several words, taken for its look where a word of likeness follows with which
-    its last word is a phrase: `pale gold tone` and `9ct gold tone` are gold tone.
+    its last word is a phrase, and a metal also where one of a coat does: `pale gold tone` is gold
+    tone, `9ct gold plate` plated.
     """
     if item.end - item.first < 2 or item.end >= len(tokens):
         return item
-    likeness = vocabulary.words.first(tokens.folded[item.end])
-    if likeness is None or "likeness" not in likeness.meaning.roles:
+    following = vocabulary.words.first(tokens.folded[item.end])
+    roles = following.meaning.roles if following is not None else frozenset()
+    if "likeness" not in roles and not ("coat" in roles and item.value_of(*METAL_FEATURES)):
         return item
     look = vocabulary.words.longest(tokens.folded, tokens.numeric, item.end - 1)
     if look is None or look[0] <= item.end or "value" not in look[1].kinds:

@@ -29,6 +29,7 @@ from markrules.notes.view import LEADS
 from markrules.notes.vocabulary import (
     DEVICE_NOUN,
     MARK_PREFIXES,
+    METAL_FEATURES,
     PICTURED_FEATURES,
     PLACE_FEATURES,
     Vocabulary,
@@ -294,7 +295,7 @@ class _SegmentReader:
             values = (
                 [] if not item.role("thing") else [each for each in values if each[0] != "fault"]
             )
-        values = self._as_material(item, values)
+        values = self._as_material(item, self._not_only_coat(item, values))
         if self._before_damage(item):  # a tiny chip is no small piece
             values = [each for each in values if not self._describes(each[0])]
         if any(name in PLACE_FEATURES for name, _ in values) and self._place_of_a_thing(item):
@@ -380,7 +381,9 @@ class _SegmentReader:
         if following is not None and _is_color(following):  # pearl grey
             return [each for each in values if each[0] not in false]
         before = self._beside(item, -1)
-        if before is not None and before.role("false"):
+        if before is not None and (
+            before.role("false") or (before.role("imitates") and self._of_other_material(item))
+        ):
             made = (false.get(name, (name, value)) for name, value in values)
             return list(dict.fromkeys(made))
         return values
@@ -395,6 +398,32 @@ class _SegmentReader:
             return True
         after = self.items[at + 1] if at + 1 < len(self.items) else None
         return after is not None and after.first == item.end and after.role("giver")
+
+    def _not_only_coat(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
+        """The values without a metal of which the next word tells that it is only the outside, or
+        the look: `18k plated`, `9ct rolled gold`, `14k tone`.
+        """
+        if all(name not in METAL_FEATURES for name, _ in values):
+            return values
+        following = self._beside(item, 1)
+        if following is None or following.first != item.end:
+            return values
+        nodes = map(
+            self.vocabulary.words.first, self.tokens.folded[following.first : following.end]
+        )
+        roles = following.meaning.roles.union(
+            *(node.meaning.roles for node in nodes if node is not None)
+        )
+        if roles.isdisjoint(("coat", "likeness")):
+            return values
+        return [each for each in values if each[0] not in METAL_FEATURES]
+
+    def _of_other_material(self, item: Item) -> bool:
+        """Whether the segment names another material: `black plastic looks like jet`."""
+        false = self.vocabulary.false
+        materials = {*false, *(feature for feature, _ in false.values())}
+        others = (each for each in self.items if each is not item and not each.role("false"))
+        return any(each.value_of(*materials) for each in others)
 
     def _beside(self, item: Item, step: int) -> Item | None:
         """The item right before or after, fillers and colours passed over."""

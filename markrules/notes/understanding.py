@@ -301,13 +301,15 @@ def _account(
             if letters:  # a letter by itself, taken for a date letter
                 found = [letters.get(each.value, each) for each in found]
             fate = _fate(vocabulary, portion, found, piece)
+            only = False
             if remarked and (of_remarks := _of_remarks(portion, index, remarked)):
+                only = fate == "neutral"
                 found += of_remarks
                 fate = fate if fate == "guessed" else "understood"
             named = piece if _of_type(vocabulary, portion.pieces, piece) else ""
             little = fate == "neutral" and not found and portion.little
             said = tuple(_say(vocabulary, each) for each in found if each.feature == REMARK)
-            account.append(Accounted(portion.words, fate, tuple(found), named, little, said))
+            account.append(Accounted(portion.words, fate, tuple(found), named, little, said, only))
     return account
 
 

@@ -53,6 +53,8 @@ DEVICE_FEATURES = ("mark-device", "motif")
 """Features whose values, beside text on a piece, are devices of the mark."""
 MARK_PREFIXES = ("mark-", "hallmark-", "date-letter")
 """Features named so tell of marks: their words are not the piece's, and the other way round."""
+METAL_FEATURES = ("metal",)
+"""Features whose words are of the outside only where a word of a coat follows."""
 PICTURED_FEATURES = ("subject", "motif", "outline", COLOUR)
 """Features whose words are taken first: a beetle is one pictured rather than one used."""
 DATE_LETTER, DATE_OFFICE = "date-letter", "hallmark-office"

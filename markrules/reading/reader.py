@@ -23,6 +23,7 @@ from markrules.notes.understanding import Understanding, Vocabulary, understand
 from markrules.reading.mark_states import HEARD, doubt_of, how_read
 from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text, joint_evidence
 from markrules.reading.observing import still_said
+from markrules.reading.remarked import account_after_reading
 from markrules.reading.withdrawn import withdrawn_notes
 
 if TYPE_CHECKING:
@@ -145,7 +146,7 @@ class Reader:
             reading,
             marks=marks,
             notes=(*reading.notes, *self._only_if(reading), *withdrawn_notes(self.base, reading)),
-            account=understood.account,
+            account=account_after_reading(self.base, reading, understood.account),
         )
 
     def mark_readings(self, reading: Reading) -> tuple[MarkReading, ...]:

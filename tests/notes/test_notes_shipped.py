@@ -429,3 +429,45 @@ def test_everyday_words_are_taken_in_the_sense_they_have_there(
     told = lines(shipped(note))
     assert kept in told
     assert not [each for each in told if each.startswith(never)]
+
+
+COATS = ["plated", "gold plate", "gold plated", "rolled gold", "gf", "gold filled", "rgp", "hge"]
+COATS += ["gold overlay", "vermeil", "gold wash", "gold shell", "gold front", "layered", "tone"]
+
+
+@pytest.mark.parametrize("coat", COATS)
+@pytest.mark.parametrize("karat", ["9ct", "10k", "14kt", "15ct", "18ct", "18k", "22ct", "24k"])
+def test_a_karat_before_a_coat_is_no_metal_of_the_piece(karat: str, coat: str) -> None:
+    told = lines(shipped(f"{karat} {coat} chain"))
+    assert not [each for each in told if each.startswith("metal=")]
+
+
+@pytest.mark.parametrize(
+    "note", ["9ct chain", "silver chain, gilt clasp", "18k gold ring, 2 fronts"]
+)
+def test_a_metal_with_no_coat_behind_it_is_that_of_the_piece(note: str) -> None:
+    assert any(each.startswith("metal=") for each in lines(shipped(note)))
+
+
+@pytest.mark.parametrize(
+    ("note", "imitated"),
+    [
+        ("black plastic looks like jet", "organic=jet"),
+        ("glass that looks like jade", "gem=jade"),
+        ("resin made to look like ivory", "organic=ivory"),
+    ],
+)
+def test_what_another_material_looks_like_is_imitated(note: str, imitated: str) -> None:
+    assert not [each for each in lines(shipped(note)) if each.startswith(imitated)]
+    hedged = lines(shipped(f"looks like {imitated.partition('=')[2]}"))
+    assert f"{imitated} ~fair" in hedged
+
+
+def test_imitation_pearls_lack_no_stones() -> None:
+    assert "pearl=imitation-pearl" in lines(shipped("artificial grey pearl drops"))
+    assert not [each for each in lines(shipped("artificial pearls")) if each.startswith("fault")]
+
+
+@pytest.mark.parametrize("note", ["locket, worn thin", "wedding band, worn thin"])
+def test_worn_thin_is_a_fault_of_whatever_it_is_said(note: str) -> None:
+    assert any(each.startswith("fault=") for each in lines(shipped(note)))
