@@ -14,6 +14,11 @@ _FRACTIONS |= {"⅛": 0.125, "⅜": 0.375, "⅝": 0.625, "⅞": 0.875}
 INCH_SIGNS = ('"', "”", "″", "''", "’’")
 """What stands for inches right behind a number."""
 _BETWEEN = re.compile(r"\s*[-–—x×*]\s*|\s+")
+_NUMERIC_DAY = re.compile(
+    r"(?P<one>[0-9]{1,2})[./](?P<two>[0-9]{1,2})[./](?P<year>[0-9]{4})"
+    r"|(?P<first>[0-9]{4})[./](?P<three>[0-9]{1,2})[./](?P<four>[0-9]{1,2})"
+)
+_SPAN = re.compile(r"([0-9]{4})/([0-9]{2})")
 SINCE_2000 = 30
 """Two figures behind an apostrophe up to this may be of the present century."""
 EARLIEST, LATEST = 1600, 2099
@@ -170,9 +175,9 @@ def years_at(tokens: Tokens, start: int) -> Years | None:
     if len(fold) == 2 and fold.isascii() and fold.isdigit():
         return _short_decade(tokens, start) or _short_year(tokens, start)
     if not (len(fold) == 4 and fold.isascii() and fold.isdigit()):
-        return None
+        return _day_or_span(fold, start)
     first, end = int(fold), start + 1
-    if not EARLIEST <= first <= LATEST or tokens.raw(start) != fold:
+    if not EARLIEST <= first <= LATEST or not _stands_whole(tokens, start):
         return None
     if (
         end < len(tokens)
@@ -184,6 +189,31 @@ def years_at(tokens: Tokens, start: int) -> Years | None:
     if last is not None:
         return Years(end + 1, first, last, False)
     return Years(end, first, first, True)
+
+
+def _stands_whole(tokens: Tokens, start: int) -> bool:
+    """Whether nothing but the figures was written, or a full stop that ends a word: `c.1887`."""
+    raw, fold = tokens.raw(start), tokens.folded[start]
+    return raw == fold or (
+        raw == f".{fold}" and start > 0 and tokens.ends[start - 1] == tokens.starts[start]
+    )
+
+
+def _day_or_span(fold: str, start: int) -> Years | None:
+    """`4.10.1887`, `17/10/1868` and `1887.10.4`, days; `1880/90`, years one behind the other."""
+    day = _NUMERIC_DAY.fullmatch(fold)
+    if day is not None:
+        year = int(day["year"] or day["first"])
+        parts = sorted(int(day[each]) for each in ("one", "two", "three", "four") if day[each])
+        fits = EARLIEST <= year <= LATEST and 1 <= parts[0] <= 12 and parts[-1] <= 31
+        return Years(start + 1, year, year, True) if fits else None
+    span = _SPAN.fullmatch(fold)
+    if span is None:
+        return None
+    first = int(span[1])
+    last = first // 100 * 100 + int(span[2])
+    fits = EARLIEST <= first < last <= LATEST
+    return Years(start + 1, first, last, False) if fits else None
 
 
 def _range_end(tokens: Tokens, index: int, first: int) -> int | None:

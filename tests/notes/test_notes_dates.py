@@ -31,6 +31,11 @@ def years(note: str) -> dict[str, tuple[int, int]]:
         ("bangle, engraved Oct. 17, 1868, silver", "inscribed-year", (1868, 1868)),
         ("bangle, engraved 3rd of May, 1871", "inscribed-year", (1871, 1871)),
         ("ring, engraved with love '62, 9ct", "inscribed-year", (1962, 1962)),
+        ("bangle, engraved 4.10.1887", "inscribed-year", (1887, 1887)),
+        ("bangle, engraved 17/10/1868", "inscribed-year", (1868, 1868)),
+        ("bangle, dated 1887.10.4", "inscribed-year", (1887, 1887)),
+        ("bangle, dated 1880/90", "inscribed-year", (1880, 1890)),
+        ("bangle, inscribed Oct.1887", "inscribed-year", (1887, 1887)),
         ("cuff button, PAT. MAR. 30. 1875", "patent-date", (1875, 1875)),
         ("pin, dated 1912 in enamel", "inscribed-year", (1912, 1912)),
         ("pin, copyright W.D.P. 1935 in raised letters", "copyright-year", (1935, 1935)),
@@ -61,6 +66,11 @@ def test_a_year_letter_of_the_north_is_read_by_its_land(
     date = answer("read", note)["date"]
 
     assert (date["from"], date["to"]) == expected
+
+
+@pytest.mark.parametrize("note", ["ring, engraved 45.99.1887", "ring, 925/1000, 1/20 12K GF"])
+def test_what_is_no_day_is_no_year(note: str) -> None:
+    assert years(note) == {}
 
 
 def test_a_letter_and_a_number_alone_are_no_year() -> None:
