@@ -46,7 +46,8 @@ def joint_evidence(
     """
     imported: dict[tuple[str, str], ImportedMark] = {}
     ratios = _seen(search, texts, looks, imported)
-    alone = not any(text.may_name for text in texts)
+    # A bare number is a style or a mould, and says nothing against a name that was said.
+    alone = not any(text.may_name and not text.text.isdigit() for text in texts)
     told = [_told(search, name, right, alone) for name, right in heard]
     if alone:
         # Two who say a name may both have it from one label: it is heard once, the first time.

@@ -89,3 +89,8 @@ def test_initials_that_an_assay_master_has_too_sign_the_piece(note: str) -> None
 
 def test_a_name_after_a_colon_may_be_in_small_letters() -> None:
     assert [each.text for each in _read("brooch, mark: novak").marks] == ["novak"]
+
+
+def test_a_number_on_the_piece_takes_nothing_from_a_name_before_it() -> None:
+    assert _share("Boucher brooch numbered 3014", "boucher") > 0.8
+    assert _share("Boucher brooch, marked NOVAK", "boucher") < 0.2
