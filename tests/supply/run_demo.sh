@@ -10,5 +10,5 @@ cd "$HOME"
 "$markrules" box start "invented tin" >/dev/null
 "$markrules" box add "invented tin" "brooch, rollover catch" >/dev/null
 "$markrules" sheet make "invented tin" 1 >sheet.txt
-grep -q "$("$markrules" --version | sed 's/markrules //')" demo.txt
+grep -qF "knowledge $("$markrules" --version | sed 's/markrules //; s/, rules /+/')" demo.txt
 echo "the demo of $(wc -l <demo.txt) lines, a reading, a box and a sheet, by user $(id -u)"
