@@ -11,6 +11,8 @@ import pytest
 from sheets_notes import NOTES
 
 from markrules.inference.reading import DateRange, MakerShare
+from markrules.marks.metal import find_metal_marks
+from markrules.reading.reader import Reader, Request
 from markrules.sheets.attribution import (
     attribution,
     date_words,
@@ -232,3 +234,19 @@ def test_faults_are_said_and_none_is_claimed_where_nobody_looked(make_matter) ->
 
 def _parts(matter):
     return matter.base, matter.reading
+
+
+def test_what_may_be_said_of_a_mark_of_metal_stands_unchanged(reader: Reader) -> None:
+    """A listing says it word for word: nothing in it goes too far where the mark was read."""
+    tried = 0
+    for mark in reader.base.metal_marks.values():
+        text = mark.reads[0]
+        found = find_metal_marks(text, reader.base)
+        if "{" in text or len(found) != 1 or found[0].mark != mark.name:
+            continue
+        tried += 1
+        claim = found[0].claim
+        reading = reader.read(Request(note="ring", marks=(text,), next_looks=0))
+        flagged = [each.words for each in check_text(reader.base, claim, reading)]
+        assert flagged == [], (mark.name, claim)
+    assert tried > 60
