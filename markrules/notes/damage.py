@@ -145,7 +145,7 @@ class _Finder:
         """
         item = self.items[at]
         for thing in beside:
-            if not self.making.holds.keys().isdisjoint(self._part_names(thing)):
+            if not self.making.parts.isdisjoint(self.names[thing]):
                 for part in (PART, PART_BEFORE) if thing < at else (PART,):
                     choices = tuple(
                         (fault, part)
@@ -154,15 +154,10 @@ class _Finder:
                     )
                     if choices:
                         return [self._made(at, thing, choices)]
+        if item.meaning.tells_fault:  # its words are a fault by themselves
+            return []
         counted = self._number_before(at) and not item.role("renewal") and not beside
         return [self._made(at, None, ())] if counted or self._alone(at) else []
-
-    def _part_names(self, at: int) -> set[str]:
-        """The wordings of things that an item is a word of, by itself or by its feature."""
-        names = set(self.names[at])
-        return names | {
-            thing for thing, features in self.making.holds.items() if not names.isdisjoint(features)
-        }
 
     def _alone(self, at: int) -> bool:
         """Whether nothing else is said in the segment but little words."""

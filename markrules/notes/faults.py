@@ -77,11 +77,8 @@ def settled_fault(
 
 def _as_part(vocabulary: Vocabulary, thing: Spoken) -> tuple[str, ...]:
     """The names of any part, where the thing is one that the rules know as a part."""
-    holds = vocabulary.making.holds
-    part = any(
-        name in holds or any(name in each for each in holds.values()) for name in thing.names
-    )
-    return (PART, PART_BEFORE) if part else ()
+    known = not vocabulary.making.parts.isdisjoint(thing.names)
+    return (PART, PART_BEFORE) if known else ()
 
 
 def _things(before: Said | None, fault: Fault) -> list[Spoken]:

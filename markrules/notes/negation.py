@@ -66,7 +66,7 @@ class _Denial:
             self._end(item.first)
         elif item.role("negation") and not item.means("value"):
             self.begin = item.end if self.begin < 0 else self.begin
-        elif item.first in self.telling or tells_fault(item):
+        elif item.first in self.telling or item.meaning.tells_fault:
             self._heed_damage(item, ends_in_denial)
         elif item.role("after-negation") and not item.means("value") and self.begin < 0:
             if self.before is None:
@@ -116,11 +116,6 @@ class _Denial:
     def _deny(self, begin: int, end: int) -> None:
         if begin >= 0:
             self.negated[begin:end] = [True] * (end - begin)
-
-
-def tells_fault(item: Item) -> bool:
-    """Whether a phrase names a fault by itself: `verdigris`."""
-    return item.means("value") and any(sense.name == "fault" for sense in item.senses)
 
 
 def is_noun(tokens: Tokens, item: Item) -> bool:

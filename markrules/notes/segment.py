@@ -20,7 +20,7 @@ from markrules.notes.marktext import Written, written_in
 from markrules.notes.matching import LINKS, Item, Matched, matched, matched_without
 from markrules.notes.measuring import measured
 from markrules.notes.naming import named_makers, pieces_of
-from markrules.notes.negation import negated_tokens, tells_fault
+from markrules.notes.negation import negated_tokens
 from markrules.notes.saying import Fault, Open, Portion, Said, Spoken
 from markrules.notes.shading import with_shades
 from markrules.notes.tokens import tokens_of
@@ -189,8 +189,10 @@ class _SegmentReader:
 
     def _denies_damage(self) -> bool:
         """Whether the last damage that the segment speaks of is denied."""
-        last = [item for item in self.items if item.first in self.telling or tells_fault(item)]
-        return bool(last) and self.negated[last[-1].first]
+        for item in reversed(self.items):
+            if item.first in self.telling or item.meaning.tells_fault:
+                return self.negated[item.first]
+        return False
 
     def _may_hold_text(self) -> bool:
         """Whether it is worth looking for text: capitals, signs, lead words, or known texts."""

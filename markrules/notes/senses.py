@@ -25,15 +25,19 @@ class Sense(NamedTuple):
 
 
 class Meaning:
-    """All meanings of one phrase, with their kinds and, of wordings, the roles."""
+    """All meanings of one phrase, with their kinds and, of wordings, the roles.
 
-    __slots__ = ("kinds", "roles", "senses")
+    `tells_fault` says whether the phrase names a fault by itself: `verdigris`.
+    """
+
+    __slots__ = ("kinds", "roles", "senses", "tells_fault")
 
     def __init__(self, senses: tuple[Sense, ...]) -> None:
         """Gather kinds and roles once, where they are asked for many times."""
         self.senses = senses
         self.kinds = frozenset([sense.kind for sense in senses])
         self.roles = frozenset([sense.name for sense in senses if sense.kind == "role"])
+        self.tells_fault = any(sense.kind == "value" and sense.name == "fault" for sense in senses)
 
 
 NO_MEANING = Meaning(())

@@ -188,6 +188,7 @@ class Vocabulary:
             kept["counted"],
             kept["on"],
             kept["holds"],
+            frozenset((*kept["holds"], *(one for each in kept["holds"].values() for one in each))),
         )
 
     @cached_property
