@@ -28,7 +28,8 @@ class DatedCase:
     `doubted` says that the source's years are not believed, `year_known` that what was seen
     gives the year away. `trap` marks a piece on which something misleads; `misleads` are the kinds
     of thing that it may rightly be said to be, and `parts` the features that may be blamed (none:
-    the whole piece), both empty where nobody wrote such a key.
+    the whole piece), both empty where nobody wrote such a key. `source` is who published it: what
+    one source says of its pieces is of one hand.
     """
 
     name: str
@@ -45,6 +46,7 @@ class DatedCase:
     remark: str = ""
     misleads: tuple[str, ...] = ()
     parts: tuple[str, ...] = ()
+    source: str = ""
 
     @property
     def dated(self) -> bool:
@@ -72,10 +74,10 @@ class CaseProblem(ValueError):
 def cases_of(path: Path) -> tuple[list[DatedCase], list[tuple[int, str]]]:
     """The pieces of a JSON Lines file, and the lines that are none, each with its reason.
 
-    A line is an object with `id`, `piece_type`, `observations` (texts), `stated_from`,
-    `stated_to`, and may have `date_text`, `stated_maker`, `date_doubted`,
-    `year_in_observations`, `kind` (`trap` or another), `misleads` and `parts` (texts: the key to
-    a trap), `score_on` (`date`, `maker`, `trap`) and `note`, which is a remark and never read.
+    A line is an object with `id`, `piece_type`, `observations` (texts), `stated_from`, `stated_to`,
+    and may have `date_text`, `stated_maker`, `date_doubted`, `year_in_observations`,
+    `source_address` or `source`, `kind` (`trap` or another), `misleads` and `parts` (texts: the key
+    to a trap), `score_on` (`date`, `maker`, `trap`) and `note`, which is a remark and never read.
     Raises OSError where the file cannot be read.
     """
     return gathered(lines_of(path))
@@ -121,7 +123,15 @@ def case_of(line: Line) -> DatedCase:
         remark=_text(data, "note"),
         misleads=_kinds(data),
         parts=_texts(data, "parts"),
+        source=_publisher(data),
     )
+
+
+def _publisher(data: dict[str, Any]) -> str:
+    """Who published it: the host of its address, else what `source` says; empty where neither."""
+    address, said = _text(data, "source_address"), _text(data, "source")
+    host = address.partition("://")[2].partition("/")[0].lower().removeprefix("www.")
+    return host or address or said
 
 
 def _question(data: dict[str, Any]) -> dict[str, Any]:

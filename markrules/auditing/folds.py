@@ -1,13 +1,15 @@
 """Cross-validation: settings fitted on some pieces, and held against the others.
 
-The pieces are parted into folds. For each fold the settings are chosen by the mean log score
-of all other pieces, one axis after the other, until no axis gains; with these the pieces of
-the fold are read. No piece is read with settings that were chosen by its own years.
+The pieces are parted into folds, all pieces of one source in the same. For each fold the settings
+are chosen by the mean log score of all other pieces, one axis after the other, until no axis gains;
+with these the pieces of the fold are read. No piece is read with settings that were chosen by its
+own years.
 """
 
 from __future__ import annotations
 
 import hashlib
+from collections import defaultdict
 from collections.abc import Callable, Sequence
 from statistics import mean
 
@@ -84,14 +86,18 @@ def held_out(
     """Every piece read with settings fitted on the pieces of the other folds.
 
     All pieces must state years. `done` is called after each trial of settings. Raises
-    ValueError where there are fewer pieces than folds, or fewer than two folds.
+    ValueError where there are fewer sources than folds, or fewer than two folds.
     """
-    if not 2 <= folds <= len(pieces):
-        raise ValueError(f"{len(pieces)} dated pieces cannot be parted into {folds} folds")
+    sources = [each.case.source or each.case.name for each in pieces]
+    if not 2 <= folds <= len(set(sources)):
+        raise ValueError(
+            f"{len(pieces)} dated pieces of {len(set(sources))} sources cannot be parted into"
+            f" {folds} folds"
+        )
     trials = _Trials(base, last_year, pieces, done)
     found: list[Curve] = [()] * len(pieces)
     made = []
-    for inside in parted([each.case.name for each in pieces], folds):
+    for inside in parted(sources, folds):
         others = [at for at in range(len(pieces)) if at not in inside]
         chosen, score = _fitted(trials, others)
         for at in inside:
@@ -100,14 +106,19 @@ def held_out(
     return HeldOut(tuple(made), tuple(found), len(trials))
 
 
-def parted(names: Sequence[str], folds: int) -> list[list[int]]:
-    """Positions in folds of nearly one size, by a digest of the name: the order of the file,
-    which may follow years or types, does not matter.
+def parted(sources: Sequence[str], folds: int) -> list[list[int]]:
+    """Positions in folds of nearly one size, those of one source together.
+
+    Sources go by a digest of their name, each into the fold that holds fewest: the order of the
+    file, which may follow years or types, does not matter.
     """
-    order = sorted(
-        range(len(names)), key=lambda at: (hashlib.sha256(names[at].encode()).digest(), at)
-    )
-    return [sorted(order[start::folds]) for start in range(folds)]
+    of: defaultdict[str, list[int]] = defaultdict(list)
+    for at, source in enumerate(sources):
+        of[source].append(at)
+    found: list[list[int]] = [[] for _ in range(folds)]
+    for source in sorted(of, key=lambda each: hashlib.sha256(each.encode()).digest()):
+        min(found, key=len).extend(of[source])
+    return [sorted(fold) for fold in found]
 
 
 def _fitted(trials: _Trials, others: Sequence[int]) -> tuple[Trial, float]:

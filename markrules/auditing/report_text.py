@@ -10,6 +10,7 @@ from markrules.auditing.costs import ClueCost
 from markrules.auditing.folds import Fold
 from markrules.auditing.measures import Figures
 from markrules.auditing.report import OURS, Group, Miss, PieceSet, Report, Traps
+from markrules.auditing.trials import AXES
 
 WIDTH = 80
 MISSES = 12
@@ -131,14 +132,13 @@ def _short(text: str, most: int) -> str:
 def _folds(folds: Sequence[Fold], trials: int) -> Iterator[str]:
     yield "HELD OUT: SETTINGS FITTED ON THE OTHER FOLDS"
     yield from _wrapped(
-        f"{len(folds)} folds, {trials} settings tried. Factors on what the rules hold, chosen by"
-        " the mean score of the other folds:"
+        f"{len(folds)} folds, no source in two of them, {trials} settings tried. Factors on what"
+        " the rules hold, chosen by the mean score of the other folds:"
     )
-    yield _row(("without fold", "n", "trust", "fade", "overl", "refit", "prior", "score"))
+    yield _row(("without fold", "n", "trust", "fade", "overl", "refit", "prior", "heed", "score"))
     for number, fold in enumerate(folds, 1):
         chosen = fold.chosen
-        factors = (chosen.trust, chosen.fade, chosen.overlap, chosen.refit, chosen.prior)
-        cells = [f"{factor:g}" for factor in factors]
+        cells = [f"{getattr(chosen, axis):g}" for axis in AXES]
         score = f"{fold.score_of_others:.2f}"
         yield _row((str(number), str(len(fold.pieces)), *cells, score))
     yield from _wrapped(

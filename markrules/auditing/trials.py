@@ -18,8 +18,8 @@ class Trial:
 
     `trust` multiplies the chance of being wrong of every level of trust, `fade` the lengths of
     soft slopes, `overlap` how far clues of a family repeat each other, and `refit` how often
-    parts were replaced or used again. `prior` is an exponent on the weights of the prior:
-    below 1 flatter, 0 flat, above 1 steeper.
+    parts were replaced or used again, `heed` how much every clue counts. `prior` is an exponent on
+    the weights of the prior: below 1 flatter, 0 flat, above 1 steeper.
     """
 
     trust: float = 1.0
@@ -27,6 +27,7 @@ class Trial:
     overlap: float = 1.0
     refit: float = 1.0
     prior: float = 1.0
+    heed: float = 1.0
 
 
 AXES: dict[str, tuple[float, ...]] = {
@@ -35,9 +36,11 @@ AXES: dict[str, tuple[float, ...]] = {
     "overlap": (0.4, 0.7, 1.0, 1.5),
     "refit": (0.4, 1.0, 2.0),
     "prior": (0.0, 0.5, 1.0, 1.5),
+    "heed": (0.75, 0.9, 1.0, 1.1, 1.25),
 }
 """The values that are tried on each axis."""
 
+HEED = "heed"
 FADES = ("fade-share", "fade-least", "fade-most")
 
 
@@ -57,7 +60,7 @@ def tried(base: KnowledgeBase, trial: Trial) -> KnowledgeBase:
             for name, each in base.trusts.items()
         },
         settings={
-            name: replace(each, value=each.value * trial.fade) if name in FADES else each
+            name: replace(each, value=each.value * _factor(name, trial))
             for name, each in base.settings.items()
         },
         families={
@@ -72,6 +75,12 @@ def tried(base: KnowledgeBase, trial: Trial) -> KnowledgeBase:
         },
         priors={name: _bent(each, trial.prior) for name, each in base.priors.items()},
     )
+
+
+def _factor(setting: str, trial: Trial) -> float:
+    if setting == HEED:
+        return trial.heed
+    return trial.fade if setting in FADES else 1.0
 
 
 def _share(share: float, factor: float) -> float:

@@ -42,7 +42,8 @@ def command(
     """Hold readings against dated pieces in FILE (JSON Lines).
 
     Each line has `piece_type`, `observations`, `stated_from` and `stated_to`, and may have
-    `id`, `date_text`, `stated_maker`, `date_doubted`, `year_in_observations` and `kind`.
+    `id`, `date_text`, `stated_maker`, `date_doubted`, `year_in_observations`, `kind` and
+    `source_address` or `source`: pieces of one source are never in two folds.
     Exit code 1 when lines were bad; the rest is scored.
 
     \b

@@ -13,7 +13,7 @@ from inference_building import HILL, base_of, clue, feature, maker, seen, sees, 
 from scipy import stats
 
 from markrules.auditing.calibration import DatedPiece, crps, pit
-from markrules.auditing.dated_pieces import cases_of
+from markrules.auditing.dated_pieces import case_of, cases_of
 from markrules.auditing.doubts import doubts
 from markrules.auditing.first_maker import makers_named
 from markrules.auditing.folds import parted
@@ -21,6 +21,7 @@ from markrules.auditing.measures import Scored, figures, holds
 from markrules.auditing.trials import AXES, Trial, neighbours, tried
 from markrules.inference.engine import Model, read
 from markrules.inference.settings import settings_of
+from markrules.reading.file_lines import Line
 
 YEARS = np.arange(1750, 2027)
 
@@ -218,6 +219,32 @@ def test_folds_hold_each_piece_once_and_do_not_follow_the_file(names: set[str], 
     ]
 
 
+@given(st.lists(st.sampled_from("abcdefgh"), min_size=8, max_size=60), st.integers(2, 4))
+def test_pieces_of_one_source_are_never_in_two_folds(sources: list[str], count: int) -> None:
+    folds = parted(sources, count)
+
+    assert sorted(at for fold in folds for at in fold) == list(range(len(sources)))
+    for source in set(sources):
+        assert sum(any(sources[at] == source for at in fold) for fold in folds) == 1
+
+
+@pytest.mark.parametrize(
+    ("told", "source"),
+    [
+        ({"source_address": "https://www.example.org/a/b"}, "example.org"),
+        ({"source_address": "https://Example.org", "source": "a book"}, "example.org"),
+        ({"source": "a book"}, "a book"),
+        ({}, ""),
+    ],
+)
+def test_a_source_is_the_host_of_its_address_or_what_is_said(
+    told: dict[str, str], source: str
+) -> None:
+    data = {"piece_type": "brooch", "observations": ["C catch"], "stated_from": 1900, **told}
+
+    assert case_of(Line(1, data)).source == source
+
+
 RULES = base_of(
     HILL,
     feature("catch", "rollover", refit=0.12, reuse=0.01),
@@ -229,12 +256,13 @@ RULES = base_of(
 
 
 def test_a_trial_moves_the_settings_and_nothing_else() -> None:
-    found = tried(RULES, Trial(trust=2, fade=0.5, overlap=2, refit=2, prior=0))
+    found = tried(RULES, Trial(trust=2, fade=0.5, overlap=2, refit=2, prior=0, heed=1.5))
 
     assert found.trusts["strong"].misread == pytest.approx(2 * RULES.trusts["strong"].misread)
     assert found.features["catch"].refit == pytest.approx(0.24)
     assert {weight for _, weight in found.priors["years"].points} == {1.0}
     assert settings_of(found).first_year == settings_of(RULES).first_year
+    assert settings_of(found).heed == pytest.approx(1.5 * settings_of(RULES).heed)
     assert found.clues is RULES.clues
     assert tried(RULES, Trial()) is RULES
 
