@@ -34,7 +34,7 @@ HAZARD = "hazard"
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """How much of each part is said, in items; `account` and `words` in lines."""
+    """How much of each part is said, in items; `account`, `words` and `metal` in lines."""
 
     account: int
     makers: int
@@ -45,6 +45,7 @@ class Room:
     care: int
     words: int
     drawn: bool = True
+    metal: int = 5
 
 
 ROOMS = (
@@ -54,6 +55,7 @@ ROOMS = (
     Room(3, 2, 1, 2, 0, 3, 0, 3),
     Room(2, 2, 1, 2, 0, 2, 0, 2, drawn=False),
     Room(2, 1, 1, 1, 0, 1, 0, 2, drawn=False),
+    Room(2, 1, 1, 1, 0, 1, 0, 2, drawn=False, metal=2),
 )
 
 
@@ -112,7 +114,7 @@ def _composed(
         _looks(reading, width, room.looks),
         _part("WHY", folded.out_of("clue", list(map(_clue, telling)), room.why), width),
         _part("ALSO", folded.out_of("finding", findings, room.also), width, "  * "),
-        _most(metal_lines(metals, width), 5, width),
+        _most(metal_lines(metals, width), room.metal, width),
         _part("MAKE AND CONDITION", folded.out_of("point of make", make, room.make), width),
         _part("TAKE CARE", hazards, width, "  ! ", lines=99),
         _part(

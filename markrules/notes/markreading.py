@@ -9,7 +9,7 @@ from typing import NamedTuple
 from markrules.knowledge.observation import State
 from markrules.notes.halfread import are_alternatives, as_one, beside, in_part
 from markrules.notes.marktext import Written
-from markrules.notes.matching import Item
+from markrules.notes.matching import LINKS, Item
 from markrules.notes.saying import MarkText
 from markrules.notes.tokens import QUOTED, Tokens, tokens_of
 from markrules.notes.vocabulary import (
@@ -20,6 +20,12 @@ from markrules.notes.vocabulary import (
 )
 
 _QUOTED = re.compile(QUOTED)
+
+INSCRIPTION = "inscription"
+"""The feature for what was cut in for an owner."""
+
+LEAST_KNOWN = 4
+"""Fewer letters that were cut in are an owner's initials, whoever else used them as a mark."""
 
 
 class TextRead(NamedTuple):
@@ -116,10 +122,12 @@ def doubted(vocabulary: Vocabulary, tokens: Tokens, start: int, end: int) -> boo
 
 
 def _feature(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written: Written) -> str:
+    if _for_an_owner(vocabulary, tokens, items, written):
+        return INSCRIPTION
     for item in items:
         for sense in item.senses if "feature" in item.meaning.kinds else ():
             feature = vocabulary.feature(sense.name) if sense.kind == "feature" else None
-            if feature is not None and feature.kind == "text":
+            if feature is not None and feature.kind == "text" and feature.name != INSCRIPTION:
                 return feature.name
     loose = any(
         index not in written.claimed
@@ -127,6 +135,51 @@ def _feature(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written:
         for index in range(len(tokens))
     )
     return "label" if loose and written.places else "mark"
+
+
+def _for_an_owner(
+    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written: Written
+) -> bool:
+    """Whether the first text was cut in for an owner: `engraved Susan`, `monogram JM`.
+
+    A word of inscriptions leads to it with nothing but little words between, and it is no text
+    that the rules know, save for initials: those of an owner may be anybody's.
+    """
+    if not written.claimed:
+        return False
+    first = min(written.claimed)
+    before = [item for item in items if item.end <= first]
+    while before and _passed_over(before[-1]):
+        before.pop()
+    lead = before[-1] if before else None
+    if any(item.role("mark") or _of_lettering(item) for item in items if item is not lead):
+        return False
+    if lead is None or all(
+        each.kind != "feature" or each.name != INSCRIPTION for each in lead.senses
+    ):
+        return False
+    if any(index in written.claimed for index in range(lead.first, lead.end)):
+        return False
+    known = vocabulary.texts.longest(tokens.folded, tokens.numeric, first)
+    letters = sum(map(str.isalpha, tokens.slice(first, max(written.claimed) + 1)))
+    return letters > 0 and (known is None or 0 < letters < LEAST_KNOWN)
+
+
+def _passed_over(item: Item) -> bool:
+    """Whether words may stand between the word of an inscription and its text: `on the back`."""
+    if item.value_of(*PLACE_FEATURES):
+        return True
+    return item.role("filler", "count", *LINKS) and not item.means("feature")
+
+
+def _of_lettering(item: Item) -> bool:
+    """Whether a phrase tells what the mark is, or how it is lettered: `maker's initials`."""
+    return any(
+        each.kind == "value"
+        and each.name.startswith(MARK_PREFIXES)
+        and each.name not in PLACE_FEATURES
+        for each in item.senses
+    )
 
 
 def _about(tokens: Tokens, items: list[Item]) -> tuple[str, tuple[str, ...]]:

@@ -64,7 +64,7 @@ def test_the_whole_road() -> None:
         ("aluminum brooch, molded glass, gray enamel", {"metal=aluminium"}),
         ("brooch said to be gold, circa 1960", {"metal=gold heard", "told-date: 1960 heard"}),
         ("grandmother's silver brooch with a C catch", {"metal=silver", "catch=c-catch"}),
-        ('bracelet, engraved "M.B. 1943"', {"mark=M.B. 1943", "inscribed-year: 1943"}),
+        ('bracelet, engraved "M.B. 1943"', {"inscription=M.B. 1943", "inscribed-year: 1943"}),
         ("ring, 333", {"metal=low-gold"}),
         ("ring, emer. cut stone", {"stone-cut=emerald-cut"}),
         ("necklace, faux pearls, coating peeling", {"fault=peeling-pearls"}),
@@ -471,3 +471,33 @@ def test_imitation_pearls_lack_no_stones() -> None:
 @pytest.mark.parametrize("note", ["locket, worn thin", "wedding band, worn thin"])
 def test_worn_thin_is_a_fault_of_whatever_it_is_said(note: str) -> None:
     assert any(each.startswith("fault=") for each in lines(shipped(note)))
+
+
+@pytest.mark.parametrize(
+    ("note", "kept"),
+    [
+        ("locket, engraved Susan", "inscription=Susan"),
+        ("brooch, monogram JM", "inscription=JM"),
+        ("bangle inscribed Ruth", "inscription=Ruth"),
+        ("cufflinks engraved with initials RGB", "inscription=RGB"),
+        ("locket engraved inside Ann", "inscription=Ann"),
+    ],
+)
+def test_what_is_cut_in_for_an_owner_is_no_signature(note: str, kept: str) -> None:
+    told = lines(shipped(note))
+    assert kept in told
+    assert not [each for each in told if each.startswith("mark=")]
+
+
+@pytest.mark.parametrize(
+    ("note", "mark"),
+    [
+        ("brooch, engraved TRIFARI", "mark=TRIFARI"),
+        ("engraved bangle marked CH", "mark=CH"),
+        ("maker's initials engraved JH", "mark=JH"),
+        ("ring engraved 925", "mark=925"),
+        ("signed Trifari, monogram JM", "mark=Trifari"),
+    ],
+)
+def test_a_makers_mark_may_be_engraved(note: str, mark: str) -> None:
+    assert mark in lines(shipped(note))
