@@ -116,6 +116,9 @@ def find_metal_marks(text: str, base: KnowledgeBase) -> tuple[MetalReading, ...]
 COATS = frozenset({"filled", "rolled", "plated", "washed", "combined"})
 """How a metal is used where not all of the piece is of it."""
 
+NO_METAL = "none"
+"""How no precious metal is used: the mark names an alloy without it."""
+
 
 def _coat_beside(
     base: KnowledgeBase, text: str, solid: MetalReading, found: Sequence[MetalReading]
@@ -123,17 +126,22 @@ def _coat_beside(
     """What a mark of a coat on the same line says of a mark of solid metal: `GOLD SHELL 10K`.
 
     A coat of another metal takes nothing back (`STERLING 24K GOLD OVERLAY`), unless it names none
-    (`18K PLATE`); such a word qualifies what stands above it where it has a line of its own.
+    (`18K PLATE`); such a word qualifies what stands above it where it has a line of its own. So
+    does an alloy that bears the metal's name without holding it (`GERMAN SILVER 925`).
     """
     place = solid.start, solid.end
 
     def qualifies(each: MetalReading) -> bool:
         coat = each.start, each.end
+        if each.how == NO_METAL:
+            named = solid.metal in each.words.casefold().split()
+            other = named or names_no_metal(base, each.words)
+            return other and same_line(text, place, coat)
         if names_no_metal(base, each.words):
             return same_line(text, place, coat) or line_of(text, coat) == each.words
         return each.metal == solid.metal and same_line(text, place, coat)
 
-    coats = [each for each in found if each.how in COATS and qualifies(each)]
+    coats = [each for each in found if each.how in {*COATS, NO_METAL} and qualifies(each)]
     if not coats:
         return None
     return Beside(" ".join(each.words for each in coats), True, line_of(text, place))

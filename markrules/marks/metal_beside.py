@@ -13,7 +13,7 @@ from markrules.marks.metal_grammar import fraction
 from markrules.marks.stamped import Match, Token, tokens
 from markrules.marks.vocabulary import said_texts
 
-_LINE_ENDS = re.compile(r"[/,;|]")
+_LINE_ENDS = re.compile(r"[,;|]|/(?!\d)|(?<!\d)/")  # the slash of a fraction ends none
 
 
 class Beside(NamedTuple):

@@ -77,7 +77,9 @@ class ClaimFinder:
             longer.add(found)
         general = tuple(_places(text, self.general)) if makes else ()
         for number, found in makes:
-            if number in covers and covers[number].hold(found):
+            if number in covers and (
+                covers[number].hold(found) or self._left_open(tokens, found, covers[number])
+            ):
                 continue
             if longer.longer_than(found) or self._denied(text, tokens, found.first):
                 continue
@@ -86,6 +88,15 @@ class ClaimFinder:
             if any(start <= tokens[found.first].start < end for start, end in general):
                 continue
             yield self.claims[number], tokens, found
+
+    def _left_open(self, tokens: Sequence[Token], found: Found, fine: _Covers) -> bool:
+        """Whether what claims nothing is offered as well: `an opal or opal glass`."""
+        after = found.after
+        return (
+            after < len(tokens) - 1
+            and tokens[after].key in self.unclaimed.choices
+            and fine.begin_at(after + 1)
+        )
 
     def _denied(self, text: str, tokens: Sequence[Token], first: int) -> bool:
         for back in (1, 2):
@@ -122,7 +133,7 @@ class Unclaimed:
             for role, words in _wordings(base, "no-claim", "no-claim-after")
         ]
         self._said = Phrases([(keys, int(after)) for keys, after in said], {}, frozenset())
-        self._breaks, self._joins, self._choices = (
+        self._breaks, self._joins, self.choices = (
             frozenset(folder.key(words) for _, words in _wordings(base, role) if " " not in words)
             for role in ("break", "join", "alternative")
         )
@@ -150,7 +161,7 @@ class Unclaimed:
             return end
         at, chosen = end - 1, False
         while True:
-            chosen = chosen or tokens[at].key in self._choices
+            chosen = chosen or tokens[at].key in self.choices
             more = at and end - at < _LONGEST_CLAUSE and tokens[at - 1].key not in self._breaks
             if not more or not (joined(text, tokens, at) or self._comma_before(text, tokens, at)):
                 return at if chosen else end
@@ -231,6 +242,10 @@ class _Covers:
     def add(self, found: Found) -> None:
         self._ends[found.first] = max(found.after, self._ends.get(found.first, 0))
         self._reach = None
+
+    def begin_at(self, first: int) -> bool:
+        """Whether a stretch begins there."""
+        return first in self._ends
 
     def hold(self, found: Found) -> bool:
         """Whether a stretch begins no later and ends no earlier."""

@@ -183,8 +183,11 @@ class Phrases:
             part = tokens[at:end]
             if tuple(token.key for token in part) != keys:
                 continue
-            gaps = (text[one.end : next_.start] for one, next_ in pairwise(part))
+            gaps = [text[one.end : next_.start] for one, next_ in pairwise(part)]
             if not all(map(_NAME_GAP.fullmatch, gaps)):
+                continue
+            # `grey metal, Art Nouveau` parts two things: a name with a comma has capitals.
+            if any("," in gap for gap in gaps) and not all(token.large for token in part):
                 continue
             if len(keys) == 1 and (not part[0].large or (alone and keys[0] in self._common)):
                 continue
