@@ -17,6 +17,10 @@ for folder in sorted(each for each in HERE.iterdir() if each.is_dir()):
     if str(folder) not in sys.path:
         sys.path.append(str(folder))
 
+# Each worker has a core. Numerical libraries that start threads for small tables only spin.
+for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+    os.environ.setdefault(name, "1")
+
 from samples import samples  # noqa: E402  (the folders must be on the path)
 
 # A shared machine stalls for longer than any deadline; what is slow is caught by the benches.

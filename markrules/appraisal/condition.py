@@ -60,7 +60,7 @@ class Ladder:
         says nothing.
         """
         said = f" {' '.join(self._closed_up(_plain(text).split()))} "
-        words = {_plain(word): each for each in self.grades for word in (each.words, *each.also)}
+        words = _worded(self.grades)
         found = [words[match["word"]] for match in _any_of(tuple(words)).finditer(said)]
         return max(found, key=lambda grade: grade.rank, default=None)
 
@@ -72,6 +72,12 @@ class Ladder:
                 kept.pop()
             kept.append(word)
         return kept
+
+
+@lru_cache(maxsize=8)
+def _worded(grades: tuple[Grade, ...]) -> dict[str, Grade]:
+    """Each grade by its words: asked for with every sale that a piece is compared with."""
+    return {_plain(word): each for each in grades for word in (each.words, *each.also)}
 
 
 @lru_cache(maxsize=8)

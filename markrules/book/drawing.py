@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from html import escape
+from math import inf
 
 from markrules.inference.clues import is_relative
 from markrules.inference.settings import Settings
@@ -133,9 +134,7 @@ def _thinned(table: Sequence[float]) -> Iterator[tuple[float, float]]:
     at, last = 0, len(table) - 1
     yield 0, table[0]
     while at < last:
-        end = at + 1
-        while end < last and _lies_near(table, at, end + 1):
-            end += 1
+        end = _farthest(table, at)
         if end == at + 1 and min(table[at], table[end]) == 0.0 < JUMP < table[at] + table[end]:
             yield at + 0.5, table[at]
             yield at + 0.5, table[end]
@@ -143,11 +142,18 @@ def _thinned(table: Sequence[float]) -> Iterator[tuple[float, float]]:
         at = end
 
 
-def _lies_near(table: Sequence[float], start: int, end: int) -> bool:
-    step = (table[end] - table[start]) / (end - start)
-    return all(
-        abs(table[start] + step * (at - start) - table[at]) <= NEAR for at in range(start + 1, end)
-    )
+def _farthest(table: Sequence[float], start: int) -> int:
+    """The farthest point to which a straight line passes NEAR every point between.
+
+    Each point that is passed narrows the slopes that a line may have.
+    """
+    least, most, origin = -inf, inf, table[start]
+    for end in range(start + 1, len(table)):
+        rise, run = table[end] - origin, end - start
+        if not least <= rise / run <= most:
+            return end - 1
+        least, most = max(least, (rise - NEAR) / run), min(most, (rise + NEAR) / run)
+    return len(table) - 1
 
 
 def _corners(table: Sequence[float]) -> Iterator[tuple[float, float]]:

@@ -188,6 +188,8 @@ def _clean(value: Any) -> Any:
 
     if not isinstance(value, str) or isinstance(value, Markup):
         return "" if value is None else value
+    if value.isprintable():  # nearly every text: nothing of what is looked for is printable
+        return value
     return "".join(
         "\ufffd"
         if (unicodedata.category(each) in HIDDEN and each not in "\n\t") or each in TURNING

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from itertools import repeat
 from math import log
-from operator import mul, sub, truediv
+from operator import mul, truediv
 
 from markrules.frozen import dataclass
 from markrules.inference.years import Table
@@ -98,20 +99,16 @@ def at_most(table: LookTable, reference: Table, near: range) -> array[float]:
     """
     whole = sum(reference[near.start : near.stop])
     weights = [each / whole for each in reference[near.start : near.stop]]
-    left, crossed = 1.0, [0.0] * len(table.negentropy)
-    rest = [1.0] * len(table.negentropy)
-    for outcome in table.outcomes:
-        chance = sum(map(mul, weights, outcome[near.start : near.stop]))
-        left -= chance
-        by = log(chance)
-        crossed = [a + by * b for a, b in zip(crossed, outcome, strict=True)]
-        rest = list(map(sub, rest, outcome))
-    by = log(max(left, LEAST_LEFT))
+    shown = [sum(map(mul, weights, each[near.start : near.stop])) for each in table.outcomes]
+    last = log(max(1.0 - sum(shown), LEAST_LEFT))
+    # What is left for the last outcome is 1 less the others, so that each counts against it.
+    beside = [log(chance) - last for chance in shown]
+    by_year = zip(*table.outcomes, strict=True) if shown else repeat(())
     return array(
         "d",
         [
-            (told - a - by * b) / LN2
-            for told, a, b in zip(table.negentropy, crossed, rest, strict=True)
+            (told - last - sum(map(mul, beside, chances))) / LN2
+            for told, chances in zip(table.negentropy, by_year, strict=False)
         ],
     )
 

@@ -13,6 +13,7 @@ Antiquity 16(4), 1951).
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from math import exp, log
 from operator import mul, sub
 
@@ -144,7 +145,8 @@ def _limits(wave: Hump, first: int | None, last: int | None) -> tuple[float, flo
     )
 
 
-def _within(wave: Hump, bounds: tuple[float, float], years: range) -> Sequence[float]:
+@lru_cache(maxsize=64)  # a clue's table and its drawing ask for the same, one after the other
+def _within(wave: Hump, bounds: tuple[float, float], years: range) -> tuple[float, ...]:
     """The part of a hump that lies on the grid, so made that the grid's pieces meet the quantiles.
 
     What is made after the grid's end does not survive yet, nor is anything older than its start
@@ -169,7 +171,7 @@ def _within(wave: Hump, bounds: tuple[float, float], years: range) -> Sequence[f
             firsts, seconds = zip(*tried, strict=True)
             tried = [(_hastened(*firsts), _hastened(*seconds))]
     sums = metalog.shares(years)
-    return list(map(sub, sums[1:], sums))
+    return tuple(map(sub, sums[1:], sums))
 
 
 def _hastened(first: float, second: float, third: float) -> float:

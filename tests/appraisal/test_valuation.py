@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from price_peers import WAYS, measured, ours
 from price_worlds import world
+from samples import samples
 
 from markrules.appraisal.likeness import Profile, day_of
 from markrules.appraisal.market import paid
@@ -79,7 +80,7 @@ def test_shares_add_up_and_every_sale_shows_its_own() -> None:
 def test_ranges_of_80_percent_hold_the_next_sale(many: int, spread: float) -> None:
     """Simulated lognormal prices, seeded; eight points on either side are left to chance."""
     random = np.random.default_rng(20260601 + many)
-    tries, held = 700, 0
+    tries, held = samples(700), 0
     for _ in range(tries):
         prices = np.exp(random.normal(3.7, spread, many + 1))
         sales = [sale(price, n) for n, price in enumerate(prices[:-1])]

@@ -130,7 +130,8 @@ def test_without_next_looks_all_else_is_the_same(tmp_path: Path) -> None:
 def test_two_cores_give_the_readings_of_one(tmp_path: Path) -> None:
     from markrules.cli.common import open_reader
 
-    notes = [f"{note}, {n % 7 + 1} cm" for n in range(samples(15)) for note in demo_notes()]
+    every = [f"{note}, {n % 7 + 1} cm" for n in range(15) for note in demo_notes()]
+    notes = every[: samples(len(every))]
     opener = functools.partial(open_reader, ())
     found = []
     for jobs in (1, 2):

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from command import TRACEBACK, markrules, markrules_process
+from samples import some_of
 
 ESC, CSI, OVERRIDE = "\x1b", "\x9b", "\u202e"
 RAW = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
@@ -189,7 +190,7 @@ def test_json_for_a_page_ends_no_script_element() -> None:
 
 @pytest.mark.slow
 @pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
-@pytest.mark.parametrize("moment", [0.3, 1.5, 4.0])
+@pytest.mark.parametrize("moment", some_of([0.3, 4.0, 1.5], least=2))
 def test_ctrl_c_in_parallel_readings_is_quiet(tmp_path: Path, moment: float) -> None:
     file = tmp_path / "many.jsonl"
     file.write_text(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import itertools
 import json
 from dataclasses import replace
 from pathlib import Path
@@ -11,6 +12,7 @@ import numpy as np
 import pytest
 from lamp_simulator import Scene, photos
 from PIL import Image
+from samples import some_of
 from scipy import ndimage
 
 from markrules.cli.lamps import told
@@ -44,8 +46,10 @@ def _alike(truth: np.ndarray, mark: Box, result: Relief) -> np.ndarray:
     return small - ndimage.gaussian_filter(small, 0.55 * result.letter, mode="nearest")
 
 
-@pytest.mark.parametrize("cast", [False, True])
-@pytest.mark.parametrize("surface", ["satin", "brushed", "mirror"])
+@pytest.mark.parametrize(
+    ("surface", "cast"),
+    some_of(itertools.product(["satin", "brushed", "mirror"], [False, True]), least=3),
+)
 def test_the_height_of_a_mark_is_found(surface: str, cast: bool) -> None:
     result, agrees = found(Scene(surface=surface, depth=0.02, cast=cast))
 
@@ -61,7 +65,7 @@ def test_blisters_do_not_hide_a_mark() -> None:
     assert result.readable
 
 
-@pytest.mark.parametrize("surface", ["satin", "brushed", "mirror", "pebbled"])
+@pytest.mark.parametrize("surface", some_of(["satin", "brushed", "mirror", "pebbled"], least=2))
 def test_nothing_is_readable_on_a_bare_surface(surface: str) -> None:
     result, agrees = found(Scene(surface=surface, depth=0.0, seed=2))
 
@@ -108,8 +112,10 @@ def test_a_photo_of_another_place_is_asked_for_again_and_left_out() -> None:
     assert result.left_out == (2,)
 
 
-@pytest.mark.parametrize("hours", [(12, 4, 8), (12, 3, 6), (12, 3, 9)])
-@pytest.mark.parametrize("surface", ["satin", "brushed"])
+@pytest.mark.parametrize(
+    ("hours", "surface"),
+    some_of(itertools.product([(12, 4, 8), (12, 3, 6), (12, 3, 9)], ["satin", "brushed"]), least=3),
+)
 def test_three_photos_that_lie_right_are_not_asked_for_again(
     hours: tuple[float, ...], surface: str
 ) -> None:
@@ -146,11 +152,14 @@ def test_deep_marks_on_mirror_bright_metal_are_not_asked_for_again(
     assert agrees > 0.6
 
 
-@pytest.mark.parametrize("surface", ["satin", "brushed", "pebbled"])
-def test_other_metal_does_not_glare(surface: str) -> None:
-    for depth in (0.003, 0.03, 0.075):
-        result, _ = found(Scene("QUVOX", surface, depth, seed=7))
-        assert not result.glaring
+@pytest.mark.parametrize(
+    ("surface", "depth"),
+    some_of(itertools.product(["satin", "brushed", "pebbled"], [0.003, 0.03, 0.075]), least=3),
+)
+def test_other_metal_does_not_glare(surface: str, depth: float) -> None:
+    result, _ = found(Scene("QUVOX", surface, depth, seed=7))
+
+    assert not result.glaring
 
 
 def with_a_wrong_one(scene: Scene, wrong: str, at: int) -> tuple[list[bytes], Box, list[float]]:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from language_strategies import laid_out
-from samples import samples
+from samples import samples, some_of
 
 from markrules.language.formatter import format_text
 from markrules.language.line_words import Layout
@@ -44,9 +44,9 @@ def test_formatting_keeps_meaning_and_comments_and_twice_is_once(text: str) -> N
 
 
 @pytest.mark.parametrize(
-    "path", sorted(RULES.rglob("*.rules")), ids=lambda path: str(path.relative_to(RULES))
+    "path", some_of(sorted(RULES.rglob("*.rules"))), ids=lambda path: str(path.relative_to(RULES))
 )
-def test_the_laws_hold_for_every_rule_file(path: Path) -> None:
+def test_the_laws_hold_for_a_rule_file(path: Path) -> None:
     _holds(path.read_text(encoding="utf-8"))
 
 

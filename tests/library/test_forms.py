@@ -17,6 +17,7 @@ import pytest
 from json_scenario import played
 from jsonschema import Draft202012Validator
 from referencing import Registry, Resource
+from samples import some_of
 from shipped_base import shipped_reader
 
 from markrules.cli.commands import cli
@@ -94,10 +95,10 @@ def test_what_the_commands_write_holds_to_its_schema(
                 assert each["schema"] == f"markrules-{own}/{FORMS[own].version}"
 
 
-def test_a_reading_of_every_worked_example_holds_to_its_schema() -> None:
+def test_a_reading_of_a_worked_example_holds_to_its_schema() -> None:
     reader = shipped_reader()
     check = validator("reading")
-    for case in reader.base.cases.values():
+    for case in some_of(reader.base.cases.values()):
         notes = [each for each in case.given if isinstance(each, str)]
         seen = [each for each in case.given if not isinstance(each, str)]
         observed = tuple(one for each in seen for one in as_observations(each))

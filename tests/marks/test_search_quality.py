@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from engine_numbers import setting_entries
+from samples import samples
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Maker, Mark
@@ -46,7 +47,8 @@ def test_next_to_nothing_is_lost_against_scoring_every_mark() -> None:
     texts = sorted({folded(text) for text in listed})
     index = ColumnIndex(texts)
     lost = found = 0
-    for text, query in damaged(listed, 72, seed=11):
+    tried = samples(72)
+    for text, query in damaged(listed, tried, seed=11):
         reading = compiled(shipped_wear_model(), parse(query).cells)
         scores = dict(zip(texts, log_likelihoods(reading, texts), strict=True))
         best = sorted(texts, key=lambda each: (-scores[each], len(each), each))[:10]
@@ -55,8 +57,8 @@ def test_next_to_nothing_is_lost_against_scoring_every_mark() -> None:
             chosen = [each.text for each in candidates((index,), reading)]
             mine = sorted(chosen, key=lambda each: (-scores[each], len(each), each))[:10]
             lost += folded(text) not in mine
-    assert found > 62
-    assert lost <= 1
+    assert found > 62 / 72 * tried
+    assert lost <= tried // 72
 
 
 def _simulated(number: int, none: float, seed: int) -> tuple[MarkSearch, list[str], list[str]]:

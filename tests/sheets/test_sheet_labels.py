@@ -8,6 +8,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from samples import some_of
 
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.store import Catalogue
@@ -25,7 +26,7 @@ from markrules.sheets.printing import PrintProblem
 UIDS = ("abcdefghijklmnop", "234567abcdefghij", "zzzzzzzzzzzzzzzz")
 
 
-@pytest.mark.parametrize("stock", [*STOCKS, "50x25", "40x12"])
+@pytest.mark.parametrize("stock", some_of([*STOCKS, "50x25", "40x12"], least=4))
 def test_labels_of_every_stock_are_read_and_stay_within_them(stock: str, tmp_path: Path) -> None:
     zxing = pytest.importorskip("zxingcpp")
     if shutil.which("pdftoppm") is None:

@@ -2,25 +2,34 @@
 
 Loading the same rules again gives an equal base, and a reader over it the same tables: that is
 tested where they are made. A process answers one command; a test process answers hundreds.
+
+Where rules of a test's own stand beside the shipped ones, all is built anew: only the parsing of
+a text that was parsed before, and the curve of a wave that was drawn before, are not repeated.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from markrules.inference import spreads
 from markrules.knowledge import loading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.texts import fingerprint, read_texts
+from markrules.language import parser
 from markrules.language.problems import Problem
 from markrules.reading.reader import Reader
 
 MOST_KEPT = 4
-
+MOST_TEXTS = 400
+"""Three times the files of the shipped rules."""
+MOST_CURVES = 4000
+"""Twice their curves."""
+_drawn = spreads._within.__wrapped__
 
 BUILT = ("model", "vocabulary", "decode", "marks")
 """What a reader builds from its base when first asked."""
@@ -64,5 +73,7 @@ def share(patch: pytest.MonkeyPatch) -> None:
         return found
 
     patch.setattr(loading, "load", load)
+    patch.setattr(parser, "parse", lru_cache(maxsize=MOST_TEXTS)(parser.parse))
+    patch.setattr(spreads, "_within", lru_cache(maxsize=MOST_CURVES)(_drawn))
     for name in BUILT:
         patch.setattr(Reader, name, shared(name))

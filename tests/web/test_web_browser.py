@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import base64
 import io
+import itertools
 import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from samples import some_of
 from web_browsing import LAPTOP, PHONE, Browser, axe_source, browsing
 from web_hostile import ATTACKS
 from web_serving import Served
@@ -380,15 +382,13 @@ def test_axe_finds_nothing(browser: Browser, served: Served, photo: Path) -> Non
     source = axe_source()
     pages = addresses(served, photo)
     found = []
-    for size, scheme in ((PHONE, "dark"), (LAPTOP, "light")):
+    shown = itertools.product(((PHONE, "dark"), (LAPTOP, "light")), pages)
+    for (size, scheme), path in some_of(shown):
         browser.resize(*size)
         browser.scheme(scheme)
-        for path in pages:
-            browser.open(f"{served.address}{path}")
-            browser.run(source)
-            found += [
-                f"{path} {scheme}: {each}" for each in browser.driver.execute_async_script(AXE)
-            ]
+        browser.open(f"{served.address}{path}")
+        browser.run(source)
+        found += [f"{path} {scheme}: {each}" for each in browser.driver.execute_async_script(AXE)]
     browser.scheme("light")
 
     assert found == []
@@ -398,7 +398,7 @@ def test_no_page_scrolls_sideways(browser: Browser, served: Served, photo: Path)
     """640 px is a laptop of 1280 px at 200 % zoom; 320 px is the reflow width of WCAG 1.4.10."""
     pages = addresses(served, photo)
     wide = []
-    for path in pages:
+    for path in some_of(pages):
         browser.open(f"{served.address}{path}")
         for width in (320, 360, 640, 768, 1280, 1600):
             browser.resize(width, 740, 2 if width == 640 else 1)

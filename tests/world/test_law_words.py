@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
-from shipped_base import shipped_base
+from shipped_base import shipped_reader
 
 from markrules.inference.reading import Reading
 from markrules.knowledge.observation import Observation
@@ -19,7 +19,7 @@ LAST_YEAR = 2026
 
 @cache
 def reader() -> Reader:
-    return Reader(shipped_base(), LAST_YEAR)
+    return shipped_reader()
 
 
 @cache

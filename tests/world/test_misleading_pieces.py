@@ -11,17 +11,16 @@ often something is said to mislead where nothing does.
 from __future__ import annotations
 
 import json
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
-from shipped_base import shipped_base
+from shipped_base import shipped_reader
 
 from markrules.auditing.doubts import named_rightly
 from markrules.inference.reading import Reading
 from markrules.language.tree import MISLEADING_KINDS
-from markrules.reading.reader import Reader, Request
+from markrules.reading.reader import Request
 
 DATA = Path(__file__).parent / "data"
 NAMED_AT_LEAST = 0.65
@@ -37,17 +36,12 @@ ALARMS_AT_MOST = 0.10
 and evenly over the kinds, was written after them, and scored before anything was changed for it."""
 
 
-@cache
-def reader() -> Reader:
-    return Reader(shipped_base(), 2026)
-
-
 def lines(name: str) -> list[dict[str, Any]]:
     return [json.loads(line) for line in (DATA / name).read_text(encoding="utf-8").splitlines()]
 
 
 def reading_of(note: str) -> Reading:
-    return reader().read(Request(note=note, next_looks=0))
+    return shipped_reader().read(Request(note=note, next_looks=0))
 
 
 @pytest.mark.parametrize(
@@ -88,7 +82,7 @@ def test_the_key_is_written_in_kinds_and_features_of_the_rules() -> None:
     pieces = [
         each for path in sorted(DATA.glob("misleading_pieces*.jsonl")) for each in lines(path.name)
     ]
-    features = {*reader().base.features}
+    features = {*shipped_reader().base.features}
 
     assert len(pieces) >= 100
     assert {kind for each in pieces for kind in each["misleads"]} == set(MISLEADING_KINDS)
@@ -96,7 +90,7 @@ def test_the_key_is_written_in_kinds_and_features_of_the_rules() -> None:
 
 
 def test_every_kind_has_entries_with_a_tell_tale() -> None:
-    entries = list(reader().base.misleading.values())
+    entries = list(shipped_reader().base.misleading.values())
 
     for kind in MISLEADING_KINDS:
         assert sum(each.kind == kind for each in entries) >= 2, kind

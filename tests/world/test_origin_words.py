@@ -10,7 +10,7 @@ from functools import cache
 
 import pycountry
 import pytest
-from shipped_base import shipped_base
+from shipped_base import shipped_base, shipped_reader
 
 from markrules.inference.reading import Reading
 from markrules.language.tree import Clue
@@ -22,7 +22,7 @@ LAST_YEAR = 2026
 
 @cache
 def reader() -> Reader:
-    return Reader(shipped_base(), LAST_YEAR)
+    return shipped_reader()
 
 
 @cache

@@ -12,9 +12,8 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from shipped_base import shipped_reader
 
-from markrules.knowledge.loading import load
-from markrules.knowledge.places import cache_folder
 from markrules.reading.reader import Reader, Request
 
 RULES = Path(__file__).parents[2] / "rules"
@@ -22,8 +21,7 @@ RULES = Path(__file__).parents[2] / "rules"
 
 @cache
 def reader() -> Reader:
-    base, _ = load([RULES], cache_folder=cache_folder())
-    return Reader(base, 2026)
+    return shipped_reader()
 
 
 def cautions(note: str) -> list[str]:
