@@ -23,7 +23,7 @@ from markrules.marks.reading_syntax import Cell, MarkQuery, parse, read_text
 from markrules.marks.reading_variants import ReadingVariant, variants
 from markrules.marks.results import Scored
 from markrules.marks.unlisted import shared_initials, unlisted_log_likelihood
-from markrules.marks.vocabulary import NUMBER, NUMBER_SHARE, Vocabulary
+from markrules.marks.vocabulary import CODE, CODE_SHARE, NUMBER, NUMBER_SHARE, Vocabulary
 from markrules.marks.wear import (
     NOTICED,
     UNREAD_CHANCE,
@@ -403,6 +403,9 @@ class MarkSearch:
         """The natural log of P(reading | a mark in no list); `letters` is that of its spelling."""
         if variant.plain.isdigit():  # a number of a style, a mould or a worker
             letters = max(letters, log(NUMBER_SHARE) - len(variant.plain) * log(10))
+        if code := CODE.fullmatch(variant.plain):
+            drawn = len(code[1]) * log(26) + len(code[2]) * log(10)
+            letters = max(letters, log(CODE_SHARE) - drawn)
         if variant.nobody and variant.plain:
             letters = max(letters, self.context.words_of_anyone(variant.nobody))
         elif variant.nobody:

@@ -29,6 +29,18 @@ NUMBER = "#"
 NUMBER_SHARE = 0.3
 """Of pieces with a mark, those that show a number beside it. Set by reason."""
 
+_STYLE_NUMBER = re.compile(r"\d{2,}[A-Z]{1,2}|[A-Z]\d{2,}")
+"""A style or mould number with a letter before or behind it (7845P, N12), counted as a number only
+beside a name: by itself it may be a registration, which is a maker's own."""
+
+_SHORTEST_NAME = 4
+"""A word of so many letters is a name that such a number may stand beside."""
+
+CODE = re.compile(r"([A-Z]{1,3})(\d{1,4})")
+CODE_SHARE = 0.05
+"""Of marks in no list, those that are a code of up to three letters and a number (TM-101), as
+registers of makers give out. Set by reason."""
+
 _SHORTEST_GUESS = 4
 """A word with unread letters is taken for a word beside the mark from this many letters on."""
 
@@ -40,7 +52,7 @@ class Vocabulary:
     `phrases` maps the first word to the phrases that begin with it, longest first. `shares` is
     the share of makers on whose marks the phrase stands. `number` fits a number, also one with
     the letters that spellings of metal content write right after it (12K). `numbers_of_makers`
-    are numbers that are some maker's whole mark, `in_many_names` folded words that many names hold.
+    are numbers that are some maker's whole mark and codes (H73) that stand in one, `in_many_names` folded words that many names hold.
     """
 
     phrases: Mapping[str, tuple[tuple[str, ...], ...]]
@@ -69,6 +81,15 @@ class Vocabulary:
             else:
                 own.append(place)
                 place += 1
+        if any(words[place].isalpha() and len(words[place]) >= _SHORTEST_NAME for place in own):
+            numbers = [
+                place
+                for place in own
+                if _STYLE_NUMBER.fullmatch(words[place])
+                and words[place] not in self.numbers_of_makers
+            ]
+            own = [place for place in own if place not in numbers]
+            beside.extend(NUMBER for _ in numbers)
         return own, beside
 
     def _phrase_at(self, words: Sequence[str], place: int) -> tuple[int, str]:
@@ -139,7 +160,9 @@ def vocabulary(base: KnowledgeBase) -> Vocabulary:
             letters
             for maker in base.makers.values()
             for mark in maker.marks
-            if (letters := folded(mark.text)).isdigit()
+            for letters in (folded(mark.text), *words_of(mark.text))
+            if _STYLE_NUMBER.fullmatch(letters)
+            or (letters.isdigit() and letters == folded(mark.text))
         ),
         frozenset(
             folded(text)

@@ -189,3 +189,23 @@ def test_a_surname_stands_for_the_name_sooner_than_a_given_name() -> None:
 
     assert search.search("Haskell").results[0].probability > 0.9
     assert search.search("Miriam").none_of_these > 0.5
+
+
+@pytest.mark.parametrize(
+    ("text", "maker"),
+    [("Boucher 7845P", "boucher"), ("Ciner N12", "ciner"), ("NAPIER 5012A", "napier")],
+)
+def test_a_style_number_with_a_letter_stands_beside_the_name(text: str, maker: str) -> None:
+    first = build_small(shipped_base()).search(text).results[0]
+
+    assert first.maker == maker
+    assert first.probability > 0.95
+
+
+@pytest.mark.parametrize("code", ["TM-101", "TC-32", "TA-71", "XB 4"])
+def test_letters_and_a_number_of_no_list_are_a_code_of_nobody_known(code: str) -> None:
+    assert build_small(shipped_base()).search(code).none_of_these > 0.9
+
+
+def test_a_code_of_a_listed_mark_stays_its_own() -> None:
+    assert build_small(shipped_base()).search("VINTAGE H73").results[0].maker == "heirloom-73"
