@@ -1,6 +1,7 @@
 """What a note tells in words of letters that were not read, written as a mark is.
 
-`begins with TRIF` is TRIF..., `ends in SNER` is ...SNER, and `COVA or CODA` is CO[VD]A.
+`begins with TRIF` is TRIF..., `ends in SNER` is ...SNER, both together are TRIF...SNER, and
+`COVA or CODA` is CO[VD]A.
 """
 
 from __future__ import annotations
@@ -70,6 +71,17 @@ def are_alternatives(
     return any(each.role("alternative") for each in between) and all(
         each.role("alternative", "filler", *LINKS) or each.means("certainty") for each in between
     )
+
+
+def both_ends(one: str, other: str) -> str:
+    """The beginning and the end of a mark as one text, in whatever order they were told; empty
+    where the texts are not one of each. `begins with B and ends in ER` is B...ER.
+    """
+    if one.startswith(_GAP):
+        one, other = other, one
+    begins = one.endswith(_GAP) and not one.startswith(_GAP)
+    ends = other.startswith(_GAP) and not other.endswith(_GAP)
+    return one + other.removeprefix(_GAP) if begins and ends else ""
 
 
 def as_one(one: str, other: str) -> str:

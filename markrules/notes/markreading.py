@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from markrules.knowledge.observation import State
-from markrules.notes.halfread import are_alternatives, as_one, beside, in_part
+from markrules.notes.halfread import are_alternatives, as_one, beside, both_ends, in_part
 from markrules.notes.marktext import Written
 from markrules.notes.matching import LINKS, Item
 from markrules.notes.saying import MarkText
@@ -83,6 +83,10 @@ def read_marks(
         shaping += [each.first for each in words if each is not None]
         text = in_part(text, words)
         sure = certainty
+        if texts and words.before is not None and (one := both_ends(texts[-1].text, text)):
+            texts[-1] = texts[-1]._replace(text=one)
+            marks[-1:] = [replace(each, text=one) for each in marks[-1:]]
+            continue
         if texts and are_alternatives(tokens, items, written.places[index - 1], (start, end)):
             one = as_one(texts[-1].text, text)
             if one:

@@ -114,6 +114,9 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
         if item is not None and _lone_letter(tokens, item):
             before = result.items[-1] if result.items else None
             item = item if before is not None and before.measure is not None else None
+        if item is not None and _article_and_letter(tokens, item):
+            article = vocabulary.words.first(tokens.folded[index])
+            item = Item(index, index + 1, article.meaning) if article is not None else None
         if item is not None:
             result.items.append(item)
             index = item.end
@@ -145,6 +148,16 @@ def _lone_letter(tokens: Tokens, item: Item) -> bool:
     """A single letter that names a feature does so right behind a measure only: `2 in W`."""
     single = item.end == item.first + 1 and len(tokens.folded[item.first]) == 1
     return single and item.meaning.kinds == {"feature"}
+
+
+def _article_and_letter(tokens: Tokens, item: Item) -> bool:
+    """`begins with a B` is an article and a letter; `a/b` and `A B` are a short form."""
+    return (
+        item.end == item.first + 2
+        and all(len(word) == 1 for word in tokens.folded[item.first : item.end])
+        and tokens.raw(item.first) == "a"
+        and tokens.text[tokens.ends[item.first] : tokens.starts[item.first + 1]].isspace()
+    )
 
 
 def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:

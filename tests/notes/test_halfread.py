@@ -25,6 +25,8 @@ def marks(note: str) -> list[tuple[str, str]]:
     ("note", "mark"),
     [
         ("brooch, begins with MARV", "MARV..."),
+        ("brooch, signature starts with a T and ends in ER", "T...ER"),
+        ("brooch, mark ends in LLE and begins with an M", "M...LLE"),
         ("brooch, mark starts with marv", "marv..."),
         ("brooch, the first letters are EIS", "EIS..."),
         ("brooch signed MARV and then unreadable", "MARV..."),
