@@ -52,7 +52,8 @@ class Vocabulary:
     `phrases` maps the first word to the phrases that begin with it, longest first. `shares` is
     the share of makers on whose marks the phrase stands. `number` fits a number, also one with
     the letters that spellings of metal content write right after it (12K). `numbers_of_makers`
-    are numbers that are some maker's whole mark and codes (H73) that stand in one, `in_many_names` folded words that many names hold.
+    are numbers that are some maker's whole mark and codes (H73) that stand in one, `in_many_names`
+    folded words that many names hold.
     """
 
     phrases: Mapping[str, tuple[tuple[str, ...], ...]]
