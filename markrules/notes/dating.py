@@ -14,6 +14,8 @@ from markrules.notes.vocabulary import (
     DATE_OFFICE,
     HALLMARK_YEAR,
     INSCRIBED_YEAR,
+    LABEL_YEAR,
+    PACKAGING_FEATURES,
     PLACE_FEATURES,
     TOLD_YEAR,
     Vocabulary,
@@ -22,6 +24,8 @@ from markrules.notes.vocabulary import (
 OF_HALLMARK = "a year behind an assay office: taken as that of its date letter"
 """What is assumed of such a year."""
 ON_THE_PIECE = "a year at a place for marks: taken as one that stands on the piece"
+"""What is assumed of such a year."""
+ON_WHAT_CAME_WITH_IT = "a year beside a card, box or label: taken as one that stands on it"
 """What is assumed of such a year."""
 _YEAR = re.compile(r"(?<![0-9./])(?:1[6-9]|20)[0-9]{2}(?![0-9])")
 
@@ -33,11 +37,13 @@ def years_read(
     written: Written,
     certainty: str,
     heard: bool,
+    of_label: bool = False,
 ) -> list[Observation]:
     """The years of a segment, each with the feature that the words nearest before it name.
 
     A year that nothing names is told, not seen. One inside a text on the piece counts only
-    where a word outside the text, or a sign inside it, names what it is.
+    where a word outside the text, or a sign inside it, names what it is, or where the text
+    stands on a label (`of_label`).
     """
     found: list[Observation] = []
     for item in matched.items:
@@ -55,6 +61,9 @@ def years_read(
             feature, assumed = HALLMARK_YEAR, OF_HALLMARK
         if not feature and not heard and _beside_place(vocabulary, matched.items, item):
             feature, assumed = INSCRIBED_YEAR, ON_THE_PIECE
+        label = of_label if claimed else _beside_packaging(tokens, matched.items, item)
+        if not feature and not heard and label and item.years.exact:
+            feature, assumed = LABEL_YEAR, ON_WHAT_CAME_WITH_IT
         told = not feature or vocabulary.base.features[feature].describes
         if claimed and told:
             continue
@@ -156,6 +165,17 @@ def _beside_place(vocabulary: Vocabulary, items: list[Item], item: Item) -> bool
     if any(each.role(*LINKS) for each in further):  # on the back of something else
         return False
     return any(each.value_of(*PLACE_FEATURES) for each in (*before, *behind))
+
+
+def _beside_packaging(tokens: Tokens, items: list[Item], item: Item) -> bool:
+    """Whether a year stands right behind a card or box: `on card 1986`, `in a box from 1972`."""
+    before = [each for each in items[: items.index(item)] if each.end <= item.first]
+    while before and before[-1].role("filler", *LINKS):
+        before.pop()
+    if not before or not before[-1].value_of(*PACKAGING_FEATURES):
+        return False
+    between = tokens.text[tokens.ends[before[-1].end - 1] : tokens.starts[item.first]]
+    return len(between.split()) <= 1
 
 
 def _named(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], item: Item) -> str:

@@ -143,7 +143,13 @@ class _SegmentReader:
         )
         self.order += measured(self.vocabulary, self.tokens, self.items, self.certainty, self.heard)
         self.order += years_read(
-            self.vocabulary, self.tokens, self.matched, self.written, self.certainty, self.heard
+            self.vocabulary,
+            self.tokens,
+            self.matched,
+            self.written,
+            self.certainty,
+            self.heard,
+            of_label=marks.feature == "label",
         )
         account = account_of(
             self.tokens,

@@ -84,3 +84,24 @@ def test_a_year_cut_in_is_not_read_again_as_one_of_copyright() -> None:
 @pytest.mark.parametrize("note", ["ring, size 7, 1950s, gold", "beads, 16, 1960s, glass"])
 def test_a_comma_between_other_things_still_parts_them(note: str) -> None:
     assert len(answer("read", note)["account"]) >= 3
+
+
+@pytest.mark.parametrize(
+    ("note", "year"),
+    [
+        ("earrings on card 1986", 1986),
+        ("necklace in original box from 1972", 1972),
+        ("brooch, box dated 1964", 1964),
+        ("clip earrings, carded, label: Avon 1980", 1980),
+    ],
+)
+def test_a_year_on_what_came_with_a_piece_is_read_there_and_moves_its_years(
+    note: str, year: int
+) -> None:
+    read = answer("read", note)
+    found = [each for each in read["observations"] if each["feature"] == "label-year"]
+
+    assert [each["years"] for each in found] == [[year, year]]
+    assert not found[0].get("heard")
+    assert read["date"]["from"] >= year - 25
+    assert read["date"]["to"] <= year + 15
