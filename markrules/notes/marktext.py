@@ -20,7 +20,8 @@ class Written:
 
     `symbols` holds the places of devices that belong to a mark, `pictures` those of them that stand
     right after a lead word and would be the subject of the piece elsewhere, `assumed` for a place
-    what had to be assumed; `lead` tells that a word such as `marked` stands in the segment.
+    what had to be assumed; `lead` tells that a word such as `marked` stands in the segment, `loose`
+    that all such words are of something loose: `in a box`.
     """
 
     places: list[tuple[int, int]] = field(default_factory=list)
@@ -29,6 +30,7 @@ class Written:
     pictures: list[tuple[int, int]] = field(default_factory=list)
     assumed: dict[tuple[int, int], str] = field(default_factory=dict)
     lead: bool = False
+    loose: bool = False
 
 
 def written_in(
@@ -53,7 +55,7 @@ class _Finder:
         self._forward()
         if not self.spans and self.leads:
             self._backward()
-        written = Written(lead=bool(self.leads))
+        written = Written(lead=bool(self.leads), loose=self._loose())
         for first, end in self.spans:
             self._claim(first, end, written)
         written.symbols = [self._place(first, end) for first, end in self.devices]
@@ -61,6 +63,13 @@ class _Finder:
             self._place(first, end) for first, end in self.devices if first in self.pictures
         ]
         return written
+
+    def _loose(self) -> bool:
+        items = [self.view.item(index) for index in self.leads]
+        return bool(items) and all(
+            item is not None and item.role("label") and not item.role("mark", "mark-noun")
+            for item in items
+        )
 
     def _place(self, first: int, end: int) -> tuple[int, int]:
         return self.view.chunks[first].start, self.view.chunks[end - 1].end

@@ -37,11 +37,15 @@ def negated_tokens(
     `no loss of enamel`. To further damage it reaches over `or`, whatever stands between (`no cracks
     in the stone or chips`), and over `and` to nouns (`no chips and scratches`, but not `no chips
     and bent pin`). A denial that ends the segment right behind damage denies it: `chips: none`,
-    `missing nothing`. `continued` tells that a denial of damage goes on from the segment before.
+    `missing nothing`. One that both denies and tells of damage (`lacking`) does not deny what `and`
+    joins behind it. `continued` tells that a denial of damage goes on from the segment before.
     """
     denial = _Denial(tokens, telling, continued)
     for at, item in enumerate(items):
-        denial.heed(item, ends_in_denial=_ends_in_denial(items[at:], tokens))
+        if item.first in telling and item.role("negation") and _closes(items[at:]):
+            denial.close(item)
+        else:
+            denial.heed(item, ends_in_denial=_ends_in_denial(items[at:], tokens))
     return denial.ended()
 
 
@@ -79,6 +83,10 @@ class _Denial:
             self._heed_behind_damage(item)
         if _substantive(item):
             self.before = item
+
+    def close(self, item: Item) -> None:
+        """Take a word of damage that would deny what follows, where its thing stood before it."""
+        self._heed_damage(item, ends_in_denial=False)
 
     def ended(self) -> list[bool]:
         """For each token whether it was denied, at the end of the segment."""
@@ -169,6 +177,11 @@ def _ends_in_denial(rest: list[Item], tokens: Tokens) -> bool:
     if len(rest) != 2 or not rest[1].role("negation") or rest[1].means("value"):
         return False
     return rest[0].end == rest[1].first and rest[1].end == len(tokens)
+
+
+def _closes(rest: list[Item]) -> bool:
+    """Whether a word ends what it is said in: `one stone lacking and a few dull`."""
+    return len(rest) == 1 or rest[1].role("join", "break")
 
 
 def _some_of_many(tokens: Tokens, item: Item) -> bool:

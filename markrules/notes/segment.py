@@ -29,6 +29,7 @@ from markrules.notes.view import LEADS
 from markrules.notes.vocabulary import (
     DEVICE_NOUN,
     MARK_PREFIXES,
+    MARK_STATE,
     METAL_FEATURES,
     PICTURED_FEATURES,
     PLACE_FEATURES,
@@ -124,7 +125,8 @@ class _SegmentReader:
         self.telling = telling
         self.made: dict[int, list[int]] = {}  # first token of an item: places in `order`
         self.mark_absent = False
-        self.on_mark = bool(self.written.places) or self.written.lead or self._of_marks()
+        by_lead = self.written.lead and not self.written.loose
+        self.on_mark = bool(self.written.places) or by_lead or self._of_marks()
 
     def read(self) -> Said:
         marks = self._read_marks()
@@ -306,8 +308,7 @@ class _SegmentReader:
         values = self._as_material(item, self._not_only_coat(item, values))
         if self._before_damage(item):  # a tiny chip is no small piece
             values = [each for each in values if not self._describes(each[0])]
-        if any(name in PLACE_FEATURES for name, _ in values) and self._place_of_a_thing(item):
-            values = [each for each in values if each[0] not in PLACE_FEATURES]
+        values = self._not_of_marks(item, values)
         if self._is_device(item):
             values = self._of_device(item, values)
         if self._is_no_picture(item):
@@ -319,6 +320,16 @@ class _SegmentReader:
             self._value(values, item, "ruled-out" if negated else "seen")
         elif negated and self._denies_marks(item):
             self._absent("mark", item)
+
+    def _not_of_marks(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
+        """The values without what would be said of a mark, where words tell of something else:
+        `rubbed` of no mark, `on the back` of a wire.
+        """
+        if item.role("damage") and not self.on_mark:
+            values = [each for each in values if each[0] != MARK_STATE]
+        if any(name in PLACE_FEATURES for name, _ in values) and self._place_of_a_thing(item):
+            values = [each for each in values if each[0] not in PLACE_FEATURES]
+        return values
 
     def _is_no_picture(self, item: Item) -> bool:
         """Whether the words are a part that is damaged (`one butterfly missing`) or a little word:
@@ -353,11 +364,18 @@ class _SegmentReader:
             return False
         named = any(self.tokens.raw(index)[0].isupper() for index in self.matched.unknown)
         return not named and any(
-            sense.kind == "value" and not sense.name.startswith(MARK_PREFIXES)
+            (other.role("thing") and not self._of_text(other))
+            or any(
+                sense.kind == "value" and not sense.name.startswith(MARK_PREFIXES)
+                for sense in other.senses
+            )
             for other in self.items
             if other is not item
-            for sense in other.senses
         )
+
+    def _of_text(self, item: Item) -> bool:
+        """Whether words for a thing are those of text: `stamp on the back`."""
+        return item.role("mark", "mark-noun", "label")
 
     def _denies_marks(self, item: Item) -> bool:
         """Whether a denied word tells that no mark was found."""

@@ -36,6 +36,8 @@ LONGEST_NOTE = 200_000
 """Characters of a note that are read; what is beyond is listed as not understood."""
 MOST_DENIED = 12
 """Segments that one denial may reach: nobody lists more."""
+MOST_LISTED = 6
+"""Segments at the beginning of a note in which pieces of a set are looked for."""
 MOST_KEPT = 20_000
 """Segments remembered before the memory is emptied."""
 
@@ -71,7 +73,9 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     text = _RUN_ON.sub(". ", text)
     segments = _with_asides(vocabulary, segments_of(text, lambda: vocabulary.abbreviations))
     parts = _parts(vocabulary, segments, _shouting(vocabulary, text))
-    piece, other = _piece(parts)
+    piece, other = _piece(vocabulary, parts)
+    if several := _listed(vocabulary, parts, segments):
+        piece, other = several, ""
     if not piece and segments:
         piece = inner_piece(vocabulary, segments[0].text)
     told = _settled_all(vocabulary, parts, segments, piece)
@@ -174,7 +178,7 @@ def _denied_on(vocabulary: Vocabulary, segments: list[Segment], at: int) -> int:
     return denial_goes_on(runs)
 
 
-def _piece(parts: list[Said]) -> tuple[str, str]:
+def _piece(vocabulary: Vocabulary, parts: list[Said]) -> tuple[str, str]:
     """The piece type, and another one that the same words could mean.
 
     The first segment that names a type decides; of several names side by side the last one
@@ -184,11 +188,34 @@ def _piece(parts: list[Said]) -> tuple[str, str]:
         if part.pieces:
             piece = part.pieces[0][0]
             for name, adjoining in part.pieces[1:]:
+                if _holds_several(vocabulary, piece):  # `parure: necklace, earrings`
+                    return piece, ""
                 if not adjoining:
                     return piece, "" if name == piece else name
                 piece = name
             return piece, ""
     return "", ""
+
+
+def _listed(vocabulary: Vocabulary, parts: list[Said], segments: list[Segment]) -> str:
+    """The type that holds several pieces, where a note begins with a list of them, else nothing.
+
+    `Necklace, bracelet and earrings`: all but the last words of the list name one piece each.
+    """
+    for index, part in enumerate(parts[:MOST_LISTED]):
+        if index and not segments[index].goes_on:
+            break
+        told = next((each for each in part.account if each.lot != "neutral" or each.pieces), None)
+        names = told.pieces if told is not None else ()
+        if index and any(_holds_several(vocabulary, each) for each in names):
+            return SEVERAL_PIECES[0]
+        if len(part.pieces) != 1 or _holds_several(vocabulary, part.pieces[0][0]):
+            break
+    return ""
+
+
+def _holds_several(vocabulary: Vocabulary, piece: str) -> bool:
+    return not set(vocabulary.base.broader(piece)).isdisjoint(SEVERAL_PIECES)
 
 
 Place = tuple[int, int]

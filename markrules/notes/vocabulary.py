@@ -53,6 +53,8 @@ DEVICE_FEATURES = ("mark-device", "motif")
 """Features whose values, beside text on a piece, are devices of the mark."""
 MARK_PREFIXES = ("mark-", "hallmark-", "date-letter")
 """Features named so tell of marks: their words are not the piece's, and the other way round."""
+MARK_STATE = "mark-state"
+"""The feature for how well a mark can be read: `worn`, which anything else may be too."""
 METAL_FEATURES = ("metal",)
 """Features whose words are of the outside only where a word of a coat follows."""
 PICTURED_FEATURES = ("subject", "motif", "outline", COLOUR)

@@ -1,0 +1,67 @@
+"""Whole notes as people write them: what they must tell, what they must not, and the piece meant.
+
+Every note is invented. Each stands for a way in which words were once taken in a wrong sense or
+lost: a part of a watch for a picture, a list of pieces for the first of them, and the like.
+"""
+
+from __future__ import annotations
+
+import pytest
+from notes_base import lines, shipped
+
+NOTES = [
+    # (note, piece type, what must be told, beginnings of what must not)
+    (
+        "mum's old cuff links, chain between them, one chain link bent",
+        "cufflinks",
+        {"cufflink-back=chain-back", "fault=broken-link"},
+        ("motif",),
+    ),
+    (
+        "PAIR FUR CLIPS STERLING VERMEIL MKD PAT PEND ONE PRONG BENT",
+        "fur-clip",
+        {"mark=PAT PEND", "fault=broken-prongs"},
+        (),
+    ),
+    (
+        "ladies cocktail watch, marcasites round the face, strap is a snake chain, not ticking",
+        "watch",
+        {"chain-link=snake-chain", "fault=stopped-watch"},
+        ("motif", "style"),
+    ),
+    ("compact, self opening lid, no sifter, mirror ok", "compact", {"fault=missing-part"}, ("m",)),
+    ("tiara for a bride, wax flowers, wax cracked", "tiara", {"fault=cracked-part"}, ("motif",)),
+    ("nose stud, tiny crystal, ball end", "body-jewel", {"stone-kind=crystal"}, ("metal",)),
+    ("ankle bracelet w bells", "anklet", set(), ()),
+    ("jhumka earrings, gold polish coming off", "earrings", {"fault=worn-plating"}, ("said",)),
+    ("hair slide, the spring's had it", "hair-ornament", {"fault=sprung-catch"}, ()),
+    ("sweetheart brooch, the crown's come unglued", "brooch", {"fault=broken"}, ("subject=cr",)),
+    ("necklace, bracelet and earrings, blue glass", "set", {"stone-kind=glass"}, ()),
+    ("rhinestone necklace, matching bracelet and earrings", "set", {"stone-kind=rhinestone"}, ()),
+    ("parure: necklace, earrings, brooch, red stones", "set", set(), ()),
+    ("pendant and chain, silver", "pendant", {"metal=silver"}, ()),
+    ("crystal swan brooch boxed w/ certificate", "brooch", {"motif=bird"}, ("hallmark",)),
+    (
+        "pair of paste shoe buckles, one stone lacking and a few discoloured",
+        "buckle",
+        {"fault=missing-stones", "fault=dead-foil"},
+        ("not ",),
+    ),
+    ("6 loose buttons, black glass, lustre worn", "button", {"fault=worn-plating"}, ("mark",)),
+    ("big hoops for pierced ears, wires a bit bent", "earrings", {"fault=bent-plate"}, ("tech",)),
+    ("bangle, green plastic, rubbed", "bangle", set(), ("mark",)),
+    ("brooch, hallmarks rubbed", "brooch", {"fault=mark-worn-away"}, ()),
+    ("gents dress set: 4 studs, one stud lost", "dress-stud", {"fault=missing-part"}, ("motif",)),
+]
+
+
+@pytest.mark.parametrize(("note", "piece", "told", "never"), NOTES)
+def test_words_are_taken_in_the_sense_that_the_note_gives_them(
+    note: str, piece: str, told: set[str], never: tuple[str, ...]
+) -> None:
+    found = shipped(note)
+    observed = {line.split(": ")[0].split(" ~")[0] for line in lines(found)}
+    assert found.piece_type == piece
+    assert told <= observed, observed
+    wrong = [line for line in observed for begin in never if line.startswith(begin)]
+    assert not wrong, wrong
