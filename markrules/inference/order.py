@@ -11,7 +11,7 @@ from markrules.inference.curves import Curve, curve_of
 from markrules.inference.explanation import Said
 from markrules.inference.fired import Fired, Part, part_of
 from markrules.inference.nextlook import MARK
-from markrules.inference.posterior import Posterior
+from markrules.inference.posterior import Posterior, by_marks
 from markrules.inference.year_tables import PieceKind, PriorYears, YearTables
 from markrules.knowledge.observation import Observation
 from markrules.language.spans import Named
@@ -56,12 +56,18 @@ def names_of(names: Collection[Named]) -> frozenset[str]:
 
 
 def _said_by(names: Collection[str], spoken: Spoken) -> Curve | None:
-    """The years by these clues alone, on pieces of this type; None where none speaks."""
+    """The years by these clues alone, on pieces of this type; None where none speaks.
+
+    What a mark says is the years of the makers and marks that may stand behind it.
+    """
     weights: Sequence[float] = spoken.prior.table
     own = [each.fired for each in spoken.voices if _rests_on_no_more(each.fired, names, spoken)]
     for each in own:
         weights = list(map(mul, weights, each.voice.suits))
-    return curve_of(weights) if own and sum(weights) > 0 else None
+    marked = MARK in names and len(spoken.found.hypotheses) > 1
+    if marked and sum(weights) > 0:
+        weights = by_marks(curve_of(weights), spoken.found.hypotheses)
+    return curve_of(weights) if (own or marked) and sum(weights) > 0 else None
 
 
 def _all_else(names: Collection[str], spoken: Spoken) -> Curve | None:

@@ -134,6 +134,12 @@ def _not_negligible(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:
     ]
 
 
+def by_marks(years: Curve, hypotheses: Sequence[Hypothesis]) -> list[float]:
+    """These years weighed by the hypotheses alone, each as likely as it was before the years."""
+    top = max(each.log_weight for each in hypotheses)
+    return _mixed(years, hypotheses, [exp(each.log_weight - top) for each in hypotheses])
+
+
 def _mixed(
     construction: Curve, hypotheses: Sequence[Hypothesis], scales: Sequence[float]
 ) -> list[float]:

@@ -13,7 +13,9 @@ from inference_building import HILL, base_of, clue, feature, maker, names, seen,
 from samples import samples
 from test_windows import windows
 
+from markrules.inference.curves import Spell, curve_of
 from markrules.inference.engine import Model, read
+from markrules.inference.posterior import Hypothesis, by_marks
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MarkEvidence, MarkHypothesis, Observation
@@ -357,3 +359,19 @@ def test_a_general_purpose_bayesian_network_gives_the_same() -> None:
     shares = {each.maker: each.probability for each in found.makers}
     assert shares[""] == pytest.approx(by_hypothesis[0], abs=1e-9)
     assert shares["one"] == pytest.approx(by_hypothesis[1], abs=1e-9)
+
+
+def test_marks_speak_of_the_years_apart_from_all_else() -> None:
+    """Σ weight × years(h) over the years given, as numpy has it for whole tables."""
+    years = curve_of(np.linspace(1.0, 3.0, GRID.size).tolist())
+    used = np.full(GRID.size, 0.2)
+    used[190:200] += 6.0
+    ours = by_marks(
+        years,
+        [
+            Hypothesis("a", "b", -700.0, Spell(0.2, 190, (6.0,) * 10)),
+            Hypothesis("", "", -702.5, None),
+        ],
+    )
+    whole = np.array(years.table) * (used + np.exp(-2.5))
+    assert np.array(ours) == pytest.approx(whole)
