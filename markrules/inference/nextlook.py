@@ -223,27 +223,26 @@ class Looks:
         part = min(bisect_left(curve.sums, 0.5) * PARTS // count, PARTS - 1)
 
         def make() -> dict[str, Sequence[float]]:
-            kept = self._kept_bounds(piece_type)
-            return dict(zip(kept["names"], divided(kept[str(part)], count), strict=True))
+            kept = self._kept_bounds(piece_type, part)
+            return dict(zip(kept["names"], divided(kept["bounds"], count), strict=True))
 
         return self._bound_tables.get((piece_type, part), make)
 
-    def _kept_bounds(self, piece_type: str) -> Mapping[str, Any]:
+    def _kept_bounds(self, piece_type: str, part: int) -> Mapping[str, Any]:
+        """Of one part only: pieces of a type mostly lie in one or two of them."""
+
         def make() -> dict[str, Any]:
             reference, count = self._years.reference, len(self._years.years)
-            near = [range(count * at // PARTS, count * (at + 1) // PARTS) for at in range(PARTS)]
+            near = range(count * part // PARTS, count * (part + 1) // PARTS)
             tables = {
                 look.feature: self._look_table(look, Counter(), piece_type)
                 for look in self._looks.get(piece_type, lambda: self._speaking(piece_type))
             }
-            bounds = {
-                str(part): packed(at_most(table, reference, years) for table in tables.values())
-                for part, years in enumerate(near)
-            }
-            return {"names": list(tables), **bounds}
+            bounds = packed(at_most(table, reference, near) for table in tables.values())
+            return {"names": list(tables), "bounds": bounds}
 
         years = self._years.years
-        name = f"look-bounds-{piece_type}-{years[0]}-{years[-1]}-{byteorder}"
+        name = f"look-bounds-{piece_type}-{part}-{years[0]}-{years[-1]}-{byteorder}"
         return self._years.base.workings.parts(name, make)
 
     def _look_table(self, look: Look, held: Counter[str], piece_type: str) -> LookTable:

@@ -11,10 +11,6 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from appraisal_building import compared
 from price_worlds import TODAY, WORDS, Sold
-from sklearn.feature_extraction import DictVectorizer
-from sklearn.linear_model import RidgeCV
-from sklearn.model_selection import GridSearchCV, KFold, cross_val_predict
-from sklearn.neighbors import KNeighborsRegressor
 
 from markrules.appraisal.likeness import Profile, folded
 from markrules.appraisal.value import value_of
@@ -91,6 +87,10 @@ def _columns(each: Sold, alone: float) -> dict[str, float]:
 
 def _machine(make: Callable[[int], object], alone: float) -> Way:
     def told(sales: Sequence[Sold], asked: Sequence[Sold]) -> list[Told]:
+        # Two seconds to import, which every process that only collects tests would take.
+        from sklearn.feature_extraction import DictVectorizer
+        from sklearn.model_selection import KFold, cross_val_predict
+
         vectors = DictVectorizer(sparse=False)
         known = vectors.fit_transform([_columns(each, alone) for each in sales])
         wanted = vectors.transform([_columns(each, alone) for each in asked])
@@ -107,16 +107,26 @@ def _machine(make: Callable[[int], object], alone: float) -> Way:
     return told
 
 
-ridge: Way = _machine(lambda _: RidgeCV(np.logspace(-1.5, 2.5, 13)), 1.0)
-neighbours: Way = _machine(
-    lambda n: GridSearchCV(
+def _ridge(_: int) -> object:
+    from sklearn.linear_model import RidgeCV
+
+    return RidgeCV(np.logspace(-1.5, 2.5, 13))
+
+
+def _neighbours(count: int) -> object:
+    from sklearn.model_selection import GridSearchCV
+    from sklearn.neighbors import KNeighborsRegressor
+
+    return GridSearchCV(
         KNeighborsRegressor(weights="distance"),
-        {"n_neighbors": [k for k in (2, 4, 7, 11, 17, 25) if k < n * 0.7]},
-        cv=min(5, n),
+        {"n_neighbors": [k for k in (2, 4, 7, 11, 17, 25) if k < count * 0.7]},
+        cv=min(5, count),
         scoring="neg_mean_absolute_error",
-    ),
-    1.5,
-)
+    )
+
+
+ridge: Way = _machine(_ridge, 1.0)
+neighbours: Way = _machine(_neighbours, 1.5)
 WAYS: dict[str, Way] = {
     "this program": ours,
     "global median": global_median,

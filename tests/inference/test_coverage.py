@@ -16,6 +16,7 @@ import inference_brute as brute
 import numpy as np
 import pytest
 from inference_building import HILL, base_of, clue, feature, maker, seen, sees, window
+from samples import samples
 
 from markrules.inference.engine import Model, read
 from markrules.inference.reading import Reading
@@ -25,7 +26,7 @@ from markrules.language.tree import Window
 YEARS = np.arange(1750, 2027, dtype=float)
 TRUST = {"strong": 0.06, "moderate": 0.15, "weak": 0.30}
 SURE = {"sure": 0.01, "fair": 0.15}
-PIECES = 3000
+PIECES = samples(3000)
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from samples import some_of
 from shipped_base import shipped_base
 
 from markrules.language.tree import Setting
@@ -33,25 +34,27 @@ def test_a_legible_mark_leads_to_its_maker(search: MarkSearch) -> None:
     for entry in lettered:
         makers_of.setdefault(entry.whole, set()).add(entry.maker)
     wrong = []
-    for entry in lettered:
+    tried = some_of(lettered)
+    for entry in tried:
         results = search.search(entry.text, 1).results
         if not results or results[0].maker not in makers_of[entry.whole]:
             wrong.append(entry.text)
     assert len(lettered) > 500
-    assert len(wrong) <= 0.03 * len(lettered), wrong
+    assert len(wrong) <= 0.03 * len(tried), wrong
 
 
 def test_as_evidence_too(search: MarkSearch) -> None:
     own = [entry for entry in search.marks.entries if entry.own and not entry.words_only]
     wrong = []
-    for entry in own:
+    tried = some_of(own)
+    for entry in tried:
         evidence = search.evidence(entry.text)
         best = max(each.log_likelihood for each in evidence.candidates)
         makers = {each.maker for each in evidence.candidates if each.log_likelihood == best}
         same = {other.maker for other in own if other.own == entry.own}
         if not makers & same:
             wrong.append(entry.text)
-    assert len(wrong) <= 0.03 * len(own), wrong
+    assert len(wrong) <= 0.03 * len(tried), wrong
 
 
 def test_words_that_stand_on_anyones_goods_lead_to_no_maker(search: MarkSearch) -> None:

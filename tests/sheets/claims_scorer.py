@@ -79,7 +79,7 @@ def score(reader: Reader, listings: Sequence[Labelled]) -> Score:
     wrong: list[str] = []
     missed: list[str] = []
     for each in listings:
-        flags = check_text(reader.base, each.text, reader.read(Request(note=each.record)))
+        flags = check_text(reader.base, each.text, reader.read(Request(each.record, next_looks=0)))
         for flag in flags:
             if any(flag.start < end and start < flag.end for start, end in each.claims):
                 right += 1

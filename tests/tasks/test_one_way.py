@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 from command import markrules
+from samples import some_of
 from shipped_base import shipped_reader
 from web_serving import Visitor, serving
 
@@ -57,7 +58,8 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Visitor, P
     with serving(folder) as served:
         with Catalogue(served.catalogue) as catalogue:
             box = catalogue.boxes.start(BOX)
-            catalogue.pieces.add(box, [new_piece(reader, note) for note in (*demo_notes(), *MORE)])
+            notes = (*some_of(demo_notes()), *MORE)
+            catalogue.pieces.add(box, [new_piece(reader, note) for note in notes])
             members = [catalogue.pieces.numbered(box, number) for number in IN_A_SET]
             catalogue.sets.start("parure", members)
             for name, value in (("hour", "12"), ("fee", "10%"), ("postage", "4")):
@@ -112,7 +114,7 @@ def test_decisions_are_the_same_from_page_and_command_alone_and_together(
         if piece.number in IN_A_SET or piece.number > len(pieces) - len(MORE)
     }
 
-    assert len(by_command) == len(pieces) == len(demo_notes()) + len(MORE)
+    assert len(by_command) == len(pieces) == len(some_of(demo_notes())) + len(MORE)
     assert alone_on_page == by_command
     assert together_on_page == by_command
     assert {n: each["choice"] for n, each in alone.items()} == {n: by_command[n][0] for n in alone}
