@@ -62,7 +62,8 @@ def years_read(
         if not feature and not heard and _beside_place(vocabulary, matched.items, item):
             feature, assumed = INSCRIBED_YEAR, ON_THE_PIECE
         label = of_label if claimed else _beside_packaging(tokens, matched.items, item)
-        if not feature and not heard and label and item.years.exact:
+        of_label_too = label and LABEL_YEAR in vocabulary.base.features
+        if not feature and not heard and of_label_too and item.years.exact:
             feature, assumed = LABEL_YEAR, ON_WHAT_CAME_WITH_IT
         told = not feature or vocabulary.base.features[feature].describes
         if claimed and told:

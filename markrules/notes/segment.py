@@ -325,10 +325,11 @@ class _SegmentReader:
         """The values without what would be said of a mark, where words tell of something else:
         `rubbed` of no mark, `on the back` of a wire.
         """
-        if item.role("damage") and not self.on_mark:
-            values = [each for each in values if each[0] != MARK_STATE]
-        if any(name in PLACE_FEATURES for name, _ in values) and self._place_of_a_thing(item):
-            values = [each for each in values if each[0] not in PLACE_FEATURES]
+        of_marks = (*PLACE_FEATURES, MARK_STATE)
+        if any(name in of_marks for name, _ in values):
+            harm = item.role("damage") and not self.on_mark
+            if harm or self._place_of_a_thing(item):
+                values = [each for each in values if each[0] not in of_marks]
         return values
 
     def _is_no_picture(self, item: Item) -> bool:

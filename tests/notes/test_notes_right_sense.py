@@ -51,6 +51,13 @@ NOTES = [
     ("big hoops for pierced ears, wires a bit bent", "earrings", {"fault=bent-plate"}, ("tech",)),
     ("bangle, green plastic, rubbed", "bangle", set(), ("mark",)),
     ("brooch, hallmarks rubbed", "brooch", {"fault=mark-worn-away"}, ()),
+    ("giant bar brooch, hidden hinge, bubbles in the glass", "bar-pin", set(), ("motif", "mark")),
+    ("bangle, felt heavy, no quick fix, solid, point at one end", "bangle", set(), ("o", "fin")),
+    ("opal ring with good fire, separate box, present from my teacher", "ring", set(), ("m", "t")),
+    ("brooch, about thirty stones, the fifties", "brooch", {"told-period=by-decade"}, ()),
+    ("watch, hunter case, hour hand missing", "watch", {"fault=missing-part"}, ("motif",)),
+    ("scottie dog pin, bead eye, tail end chipped", "brooch", {"fault=chipped-part"}, ()),
+    ("necklace with a separate clasp, kind regards, kids loved it", "necklace", set(), ("f", "o")),
     ("gents dress set: 4 studs, one stud lost", "dress-stud", {"fault=missing-part"}, ("motif",)),
 ]
 
