@@ -112,6 +112,10 @@ class Matcher:
             test = self._compiler.test(finding.when)
             if finding.name in found or test(facts, found) is not True:  # it may be woken again
                 continue
+            if finding.unless is not None and (
+                self._compiler.test(finding.unless)(facts, found) is True
+            ):
+                continue
             positions = Supporter(self._compiler, facts, found).used(finding.when)
             found[finding.name] = positions
             woken: list[Trigger] = [("", finding.name)]

@@ -269,6 +269,7 @@ KINDS: Mapping[str, Kind] = {
         {
             "when": _WHEN,
             "say": _SAY,
+            "unless": Key("unless", "value", "condition", "metal is gold"),
             "means": Key("means", "value", "meaning", "metal is vermeil"),
             "advise": Key("advise", "advice", "advice", "against lot signed", tree.ADVICE),
             "cite": _CITE,

@@ -714,6 +714,7 @@ class Misleading:
 class Finding:
     """A derived fact. With `means`, it also puts a value to a feature.
 
+    It does not hold where `unless` is known to hold; what was not looked at is no hindrance.
     With `advise` it is told with a decision or on a sheet, and not with a reading.
     """
 
@@ -721,6 +722,7 @@ class Finding:
     when: Condition
     say: str = ""
     means: tuple[Named, Named] | None = None
+    unless: Condition | None = None
     advise: Advice | None = None
     cites: tuple[Cite, ...] = ()
     span: Span = its_span()

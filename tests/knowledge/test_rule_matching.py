@@ -188,3 +188,35 @@ def test_a_clue_tells_every_observation_that_it_rests_on(tmp_path: Path) -> None
     facts = Facts([Observation("finish", "gilt"), Observation("catch", "open-c")], base)
 
     assert used(base.signs["good"].when, facts) == (0, 1)
+
+
+UNLESS = """
+finding told-broadly
+    when   catch is open-c
+    unless finish is gilt
+    means  finish is matt
+finding gilded
+    when  catch is rollover or width over 30 mm
+    means finish is gilt
+"""
+
+
+def test_a_finding_stands_back_only_where_its_unless_is_known_to_hold(tmp_path: Path) -> None:
+    base = base_of(tmp_path, UNLESS)
+    open_catch = Observation("catch", "open-c")
+
+    assert _match(base, open_catch).findings == ("told-broadly",)  # the finish was not looked at
+    assert _match(base, open_catch, Observation("finish", "gilt")).findings == ()
+    wide = Observation("width", "40")
+    assert set(_match(base, open_catch, wide).findings) == {"gilded"}  # as another finding tells
+
+
+def test_gold_whose_karat_is_told_is_no_gold_of_no_told_carat() -> None:
+    base = shipped_base()
+    tested = Observation("tested", "metal-tested-gold")
+
+    told = _match(base, Observation("metal", "gold-18k"), tested, piece="ring")
+    assert "gold-of-no-told-carat" not in dict(told.clues)
+    assert "metal-proved-precious" in told.findings
+    assert "precious-metal-untested" not in told.findings
+    assert "gold-of-no-told-carat" in dict(_match(base, tested, piece="ring").clues)

@@ -51,6 +51,8 @@ def conditions_of(entries: Iterable[Entry]) -> Iterator[tuple[str, Condition]]:
             and entry.when is not None
         ):
             yield kind_of(entry), entry.when
+            if isinstance(entry, Finding) and entry.unless is not None:
+                yield kind_of(entry), entry.unless
         elif isinstance(entry, Misleading):
             asked = (entry.when, entry.told, entry.unless)
             yield from (("misleading", each) for each in asked if each is not None)

@@ -48,7 +48,13 @@ def dependencies(findings: Iterable[Finding]) -> dict[str, tuple[Step, ...]]:
     names = {finding.name for finding in findings}
     return {
         finding.name: tuple(
-            dict.fromkeys(step for step in _steps(finding.when, putting) if step.name in names)
+            dict.fromkeys(
+                step
+                for condition in (finding.when, finding.unless)
+                if condition is not None
+                for step in _steps(condition, putting)
+                if step.name in names
+            )
         )
         for finding in findings
     }
