@@ -196,7 +196,7 @@ finding told-broadly
     unless finish is gilt
     means  finish is matt
 finding gilded
-    when  catch is rollover or width over 30 mm
+    when  mark is absent
     means finish is gilt
 """
 
@@ -207,8 +207,10 @@ def test_a_finding_stands_back_only_where_its_unless_is_known_to_hold(tmp_path: 
 
     assert _match(base, open_catch).findings == ("told-broadly",)  # the finish was not looked at
     assert _match(base, open_catch, Observation("finish", "gilt")).findings == ()
-    wide = Observation("width", "40")
-    assert set(_match(base, open_catch, wide).findings) == {"gilded"}  # as another finding tells
+    unmarked = Observation("mark", "", state="absent")
+    assert set(_match(base, open_catch, unmarked).findings) == {
+        "gilded"
+    }  # as another finding tells
 
 
 def test_gold_whose_karat_is_told_is_no_gold_of_no_told_carat() -> None:
