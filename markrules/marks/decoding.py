@@ -12,7 +12,7 @@ from markrules.knowledge.observation import Observation
 from markrules.language.conditions import And
 from markrules.marks.letters import folded
 from markrules.marks.metal import MetalReading, find_metal_marks, metal_observations
-from markrules.marks.numbers import find_numbers, observations_from_numbers
+from markrules.marks.numbers import NumberReading, find_numbers, observations_from_numbers
 from markrules.marks.stamped import Token, tokens
 from markrules.marks.vocabulary import said_texts, texts_asked_for
 
@@ -42,6 +42,7 @@ def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
     told = base.workings.parts("decoding", lambda: _worked_out(base))
     vetoes: Mapping[str, Sequence[str]] = told["never"]
     others, asked = frozenset(told["others"]), frozenset(told["asked"])
+    names = frozenset(told["names"])
 
     @lru_cache(maxsize=KEPT)
     def decode(text: str) -> Stamped:
@@ -56,7 +57,9 @@ def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
             if "metal-mark" not in vetoes.get(folded(text[each.start : each.end]), ())
         )
         left = [character.isalnum() for character in text]
-        places = [(each.start, each.end) for each in numbers]
+        # A name that a register reads together with a season still names its maker.
+        named = [each for each in numbers if _word_of(each) in names]
+        places = [(each.start, each.end) for each in numbers if each not in named]
         places += [(each.start, each.end) for each in metals]
         places += _places_of(others, text)
         for start, end in places:
@@ -81,7 +84,20 @@ def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
         "never": vetoes,
         "others": sorted(_of_no_maker(base)),
         "asked": sorted(_asked_for(base)),
+        "names": sorted(_leading_names(base)),
     }
+
+
+def _word_of(number: NumberReading) -> str:
+    """The first word of what a register read."""
+    return next((each.text for each in tokens(number.words) if each.kind == "word"), "")
+
+
+def _leading_names(base: KnowledgeBase) -> frozenset[str]:
+    """The makers' names that spellings of registers begin with."""
+    listed = {folded(mark.text) for maker in base.makers.values() for mark in maker.marks}
+    first = (tokens(reads)[:1] for register in base.registers.values() for reads in register.reads)
+    return frozenset(each.text for (each,) in filter(None, first) if folded(each.text) in listed)
 
 
 def _asked_for(base: KnowledgeBase) -> frozenset[str]:

@@ -127,12 +127,17 @@ def _stamped_letter(seen: Sequence[Observation], base: KnowledgeBase) -> Observa
     return code if code is not None and _of_the_land(base, _told_by(seen)) else None
 
 
+def is_year_code(text: str, seen: Sequence[Observation], base: KnowledgeBase) -> bool:
+    """Whether a letter and its number are the year mark of a land that the rest tells of."""
+    return bool(_CODE.fullmatch(text) and _of_the_land(base, _told_by(seen)))
+
+
 def _told_by(seen: Sequence[Observation]) -> str:
     """All that may tell of what land the marks are: texts, hallmarks, and how it was said."""
     told = [
         text
         for each in seen
-        if each.feature in ("mark", "hallmark-mark", "date-letter")
+        if each.feature in ("mark", "hallmark-mark", "date-letter", "said-origin")
         for text in (each.value.replace("-", " "), each.words)
     ]
     return f" {' '.join(told).casefold()} "

@@ -8,17 +8,23 @@ from functools import lru_cache
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
-from markrules.marks.stamped import Slot, Token
+from markrules.marks.stamped import Slot, Token, tokens
 
 _MONTHS = ("JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "OCT", "NOV", "DEC")
 _MONTH_WORDS = (
     *("JANUARY", "FEBRUARY", "MARCH", "APRIL", "MAY", "JUNE", "JULY", "AUGUST"),
     *("SEPTEMBER", "OCTOBER", "NOVEMBER", "DECEMBER", "SEPT", "MCH", "FEBY", "JANY"),
+    *("APL", "AUGT", "SEPR", "OCTR", "NOVR", "DECR"),
 )
 _MOST_DIGITS = 9  # one more than patents of the United States have
+_ROMAN_MONTHS = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
+_DOTTED = re.compile(r"\.?([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
+_ROMAN = re.compile(r"(M{1,2})(CM|DC{0,3}|C{0,3})(XC|XL|L?X{0,4})(IX|IV|V?I{0,4})")
+_SHORTEST_ROMAN = 4  # MIX and MD are words and titles; a year in fewer letters is MM or MCM
 _GROUPED = re.compile(r"[0-9?]{1,3}([.,][0-9?]{3})+|[0-9?]+")
 _CENTURIES = (1800, 1900, 2000)  # of each, two figures may be meant
 _LAST_YEAR = 2030  # a later year is no date on a piece, but part of a number
+_LONGEST_MONTH = 31
 _ORDINALS = frozenset({"ST", "ND", "RD", "TH", "OF"})
 
 
@@ -100,14 +106,59 @@ def _is_number(read: Sequence[Token], at: int) -> bool:
     return at < len(read) and read[at].kind == "number"
 
 
+def whole_date(text: str, first: int) -> StampedDate | None:
+    """The date that a text is, from end to end: `17/10/68`, `25-XII-1944`, `MDCCCLXXXVII`.
+
+    A year in figures alone is none: it may as well be a number. `first` is the first year that
+    can be meant.
+    """
+    plain = text.strip()
+    year = roman_year(plain)
+    if year is not None:
+        return StampedDate(plain, (year,)) if first <= year <= _LAST_YEAR else None
+    read = [each for each in tokens(plain) if each.kind != "slash"]
+    taken = _date(read, 0, first) if len(read) != 1 or _DOTTED.fullmatch(read[0].text) else None
+    return taken[1] if taken is not None and taken[0] == len(read) else None
+
+
+def roman_year(text: str) -> int | None:
+    """The year in Roman figures, of four letters or more: MDCCCLXXXVII is 1887."""
+    plain = text.strip(" .").upper()
+    if len(plain) < _SHORTEST_ROMAN or not _ROMAN.fullmatch(plain):
+        return None
+    worth = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100, "D": 500, "M": 1000}
+    values = [worth[letter] for letter in plain]
+    return sum(
+        -one if one < following else one
+        for one, following in zip(values, [*values[1:], 0], strict=True)
+    )
+
+
 def _letter(read: Sequence[Token], at: int) -> tuple[int, str] | None:
-    """A single letter, with the number that is struck close behind it (`Z7`)."""
+    """A single letter, with the number that is struck close behind it (`Z7`), or what stands
+    for a season: two figures, alone or before a letter (`95 P`), or two letters between (`2 CC 6`).
+    """
+    season = _season(read, at)
+    if season is not None:
+        return season
     if at >= len(read) or read[at].kind != "word" or len(read[at].text) != 1:
         return None
     close = _is_number(read, at + 1) and read[at + 1].start == read[at].end
     if close and read[at + 1].text.isdigit():
         return at + 2, read[at].text + read[at + 1].text
     return at + 1, read[at].text
+
+
+def _season(read: Sequence[Token], at: int) -> tuple[int, str] | None:
+    if not _is_number(read, at) or not re.fullmatch(r"[0-9]{1,2}", read[at].text):
+        return None
+    figures = read[at].text
+    word = read[at + 1].text if at + 1 < len(read) and read[at + 1].kind == "word" else ""
+    if len(figures) == 2:
+        return (at + 2, figures + word) if len(word) == 1 else (at + 1, figures)
+    if len(word) == 2 and _is_number(read, at + 2) and len(read[at + 2].text) == 1:
+        return at + 3, figures + word + read[at + 2].text
+    return None
 
 
 def _years(text: str, first: int) -> tuple[int, ...]:
@@ -122,14 +173,18 @@ def _years(text: str, first: int) -> tuple[int, ...]:
 
 
 def _date(read: Sequence[Token], at: int, first: int) -> tuple[int, StampedDate] | None:
-    """`MAR 31 1931`, `31ST MARCH 1931`, `MAR. 1931`, `3-31-31`, `1931`.
+    """`MAR 31 1931`, `31ST MARCH 1931`, `MAR. 1931`, `3-31-31`, `8.9.81`, `25-XII-44`, `1931`.
 
     Without a day the year must have four digits: `MAR 31` is a day.
     """
+    dotted = _DOTTED.fullmatch(read[at].text) if _is_number(read, at) else None
+    if dotted is not None and max(map(int, dotted.groups()[:2])) <= _LONGEST_MONTH:
+        years = _years(dotted[3], first)
+        return (at + 1, StampedDate(" ".join(dotted.groups()), years)) if years else None
     near = range(at, min(at + 6, len(read)))
     places = [place for place in near if read[place].text not in _ORDINALS]
     parts = [_date_parts(read[place]) for place in places]
-    for form in ("MDy", "DMy", "DDy", "MY", "Y"):
+    for form in ("MDy", "DMy", "DRy", "DDy", "MY", "Y"):
         if len(parts) >= len(form) and all(
             part in known for part, known in zip(form, parts, strict=False)
         ):
@@ -138,7 +193,11 @@ def _date(read: Sequence[Token], at: int, first: int) -> tuple[int, StampedDate]
 
 
 def _date_parts(token: Token) -> str:
-    """What a token can be in a date: M month, D day, y year of any length, Y year in full."""
+    """What a token can be in a date: M month, R month in Roman figures, D day, y year of any
+    length, Y year in full.
+    """
+    if token.kind == "word" and token.text in _ROMAN_MONTHS:
+        return "R"
     if token.kind == "word":
         return "M" if token.text in _MONTHS or token.text in _MONTH_WORDS else ""
     plain = token.text.lstrip(".")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cached_property
@@ -15,8 +16,9 @@ from markrules.knowledge.facts import Facts
 from markrules.knowledge.observation import MarkEvidence, Observation
 from markrules.knowledge.support import used
 from markrules.marks.decoding import Stamped, decoder
-from markrules.marks.hallmarks import hallmark_observations
+from markrules.marks.hallmarks import hallmark_observations, is_year_code
 from markrules.marks.metal import NOT_SURE, MetalReading
+from markrules.marks.number_grammar import whole_date
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
 from markrules.notes.naming import ASKED
 from markrules.notes.understanding import Understanding, Vocabulary, understand
@@ -36,6 +38,7 @@ COPYRIGHT_YEAR = "copyright-year"
 """What a bare year in a text on the piece is taken for, unless it was said what it is."""
 
 INSCRIBED_YEAR = "inscribed-year"
+INSCRIPTION = "inscription"
 """What such a year is taken for where it is older than copyright on such things."""
 
 MARK, METAL_MARK, TOLD_MAKER, LABEL = "mark", "metal-mark", "told-maker", "label"
@@ -115,7 +118,13 @@ class Reader:
 
     def understand(self, note: str) -> Understanding:
         """What a note says, as observations."""
-        return understand(self.vocabulary, note)
+        found = understand(self.vocabulary, note)
+        for words in found.not_understood:
+            # Beside the marks of a land that dates its work so, T9 is no stray word but a mark.
+            if is_year_code(words, found.observations, self.base):
+                whole = rf"(?<!\w){re.escape(words)}(?!\w)"
+                return understand(self.vocabulary, re.sub(whole, f'"{words}"', note, count=1))
+        return found
 
     def read(self, request: Request) -> Reading:
         """The reading of one piece. Bad text never raises; what is not understood is listed."""
@@ -240,15 +249,36 @@ class Reader:
 
     def _with_numbers(self, seen: tuple[Observation, ...]) -> tuple[Observation, ...]:
         """What was seen, and what the numbers, hallmarks and metal marks in it say."""
+        dated = {each: found for each in seen if (found := self._date_cut_in(each)) is not None}
         more = [
             self._no_surer(self._of_its_time(found), each)
             for each in seen
             if each.feature == "mark" and each.state == "seen" and each.value
             for found in self.decode(each.value).observations
             if not self._already_read(found, each, seen)
+            and not (each in dated and found.feature == COPYRIGHT_YEAR)
         ]
-        numbered = (*seen, *more)
+        numbered = (*seen, *more, *dated.values())
         return (*numbered, *hallmark_observations(numbered, self.base))
+
+    def _date_cut_in(self, text: Observation) -> Observation | None:
+        """The year of a text that is a date and no more, or a year in Roman figures."""
+        told = text.state != "seen" or text.feature not in (MARK, INSCRIPTION)
+        if told or not text.value or INSCRIBED_YEAR not in self.base.features:
+            return None
+        date = whole_date(text.value, int(self.base.setting("first-year")))
+        if date is None:
+            return None
+        first, last = date.years[0], date.years[-1]
+        share = 1 / len(date.years)
+        return replace(
+            text,
+            feature=INSCRIBED_YEAR,
+            value=str(first) if first == last else text.value,
+            number=float(first) if first == last else None,
+            years=(first, last),
+            weights=tuple((year, share) for year in date.years) if first != last else (),
+        )
 
     def _of_its_time(self, found: Observation) -> Observation:
         """A year in a text from before copyright stood on such things: one that was cut in."""

@@ -11,6 +11,10 @@ import datetime
 
 import pytest
 from command import answer
+from hypothesis import given
+from hypothesis import strategies as st
+
+from markrules.marks.number_grammar import roman_year
 
 
 def years(note: str) -> dict[str, tuple[int, int]]:
@@ -36,6 +40,13 @@ def years(note: str) -> dict[str, tuple[int, int]]:
         ("bangle, dated 1887.10.4", "inscribed-year", (1887, 1887)),
         ("bangle, dated 1880/90", "inscribed-year", (1880, 1890)),
         ("bangle, inscribed Oct.1887", "inscribed-year", (1887, 1887)),
+        ("bangle, engraved MDCCCLXXXVII", "inscribed-year", (1887, 1887)),
+        ("bangle, inscribed 25-XII-1944", "inscribed-year", (1944, 1944)),
+        ("bangle, inscribed 17/10/68", "inscribed-year", (1868, 1968)),
+        ("cuff button, pat. 8.9.81", "patent-date", (1881, 1981)),
+        ("cuff button, PAT. APR. 8. 1884", "patent-date", (1884, 1884)),
+        ("earrings, plaque marked CHANEL 95 P", "couture-season", (1994, 1995)),
+        ("earrings, plaque marked CHANEL 2 CC 6", "couture-season", (1986, 1989)),
         ("cuff button, PAT. MAR. 30. 1875", "patent-date", (1875, 1875)),
         ("pin, dated 1912 in enamel", "inscribed-year", (1912, 1912)),
         ("pin, copyright W.D.P. 1935 in raised letters", "copyright-year", (1935, 1935)),
@@ -56,6 +67,9 @@ def test_the_date_of_a_patent_is_a_tuesday() -> None:
     ("note", "expected"),
     [
         ("ring, silver, marked T9, three crowns", (1969, 1969)),
+        ("silver pendant, Swedish hallmarks, T9", (1969, 1969)),
+        ("silver brooch, Finland, U7", (1973, 1973)),
+        ("silver brooch, marked U7, finland", (1973, 1973)),
         ("ring, Swedish year mark T9", (1969, 1969)),
         ("brooch, marked U7, Finland, 813H", (1973, 1973)),
     ],
@@ -73,8 +87,23 @@ def test_what_is_no_day_is_no_year(note: str) -> None:
     assert years(note) == {}
 
 
-def test_a_letter_and_a_number_alone_are_no_year() -> None:
-    assert years("ring, marked T9") == {}
+@pytest.mark.parametrize("note", ["ring, marked T9", "ring, T9", "ring, engraved MIX, CIVIL"])
+def test_a_letter_and_a_number_alone_are_no_year(note: str) -> None:
+    assert years(note) == {}
+
+
+@given(st.integers(1750, 2030))
+def test_a_year_in_roman_figures_is_read_back(year: int) -> None:
+    """Written by the usual table of figures; those of three letters or fewer are too like words."""
+    table = (
+        *((1000, "M"), (900, "CM"), (500, "D"), (400, "CD"), (100, "C"), (90, "XC"), (50, "L")),
+        *((40, "XL"), (10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I")),
+    )
+    left, written = year, ""
+    for worth, figure in table:
+        written += figure * (left // worth)
+        left %= worth
+    assert roman_year(written) == (year if len(written) >= 4 else None)
 
 
 def test_a_year_cut_in_is_not_read_again_as_one_of_copyright() -> None:
