@@ -126,7 +126,7 @@ def open_reader(rule_folders: Sequence[Path], origin: str = "") -> Reader:
 
 def _origin_named(base: KnowledgeBase, said: str) -> str:
     """The name of an origin, from its name or one of its other words."""
-    from markrules.inference.year_tables import FLAT
+    from markrules.inference.priors import FLAT
     from markrules.language.nearest import nearest
 
     word = said.strip().casefold()

@@ -22,6 +22,7 @@ from markrules.inference.nextlook import MARK
 from markrules.inference.on_the_table import Evidence, Model, gather
 from markrules.inference.order import Spoken
 from markrules.inference.posterior import Hypothesis, Posterior, posterior
+from markrules.inference.priors import FLAT, PriorYears
 from markrules.inference.ranges import (
     Run,
     densest_runs,
@@ -39,7 +40,7 @@ from markrules.inference.reading import (
     Reading,
     TypeReading,
 )
-from markrules.inference.year_tables import FLAT, PieceKind, PriorYears, YearTables
+from markrules.inference.year_tables import PieceKind, YearTables
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MarkEvidence, Observation
 

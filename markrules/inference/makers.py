@@ -9,9 +9,10 @@ from math import log
 from markrules.inference.curves import curve_of
 from markrules.inference.fired import Fired
 from markrules.inference.posterior import Hypothesis, Posterior
+from markrules.inference.priors import PriorYears
 from markrules.inference.ranges import shortest_run
 from markrules.inference.reading import DateRange, MakerShare
-from markrules.inference.year_tables import PriorYears, YearTables
+from markrules.inference.year_tables import YearTables
 from markrules.knowledge.observation import MarkEvidence
 from markrules.language.tree import Maker, Mark
 
@@ -44,7 +45,7 @@ def hypotheses(
     for (maker, mark), log_likelihood in read.items():
         weight = maker_weight(tables, maker)
         if mark:  # a maker of many marks is no likelier for having many
-            weight *= tables.variant_shares(maker, prior).get(mark, 1.0)
+            weight *= tables.marks.variant_shares(maker, prior).get(mark, 1.0)
         if weight <= 0 or not log_likelihood > LEAST_LOG:
             continue
         pointed = sum(
@@ -55,7 +56,7 @@ def hypotheses(
                 maker,
                 mark,
                 log(weight) + log_likelihood + pointed,
-                tables.spell(maker, mark, prior),
+                tables.marks.spell(maker, mark, prior),
             )
         )
     if marks is not None:
@@ -64,7 +65,7 @@ def hypotheses(
                 each.maker,
                 each.mark,
                 log(each.imported.weight) + each.log_likelihood,
-                tables.spell_within(each.imported.years, prior),
+                tables.marks.spell_within(each.imported.years, prior),
                 each.imported,
             )
             for each in marks.candidates
@@ -84,7 +85,9 @@ def maker_weight(tables: YearTables, maker: str) -> float:
 def variant_weights(tables: YearTables, maker: str, prior: PriorYears) -> Mapping[str, float]:
     """The weight of each mark variant: the maker's, shared as `variant_shares` says."""
     weight = maker_weight(tables, maker)
-    return {name: weight * share for name, share in tables.variant_shares(maker, prior).items()}
+    return {
+        name: weight * share for name, share in tables.marks.variant_shares(maker, prior).items()
+    }
 
 
 def log_points_ratio(tables: YearTables, fired: Fired) -> float:

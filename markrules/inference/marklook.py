@@ -13,7 +13,8 @@ from markrules.inference.curves import Curve, Spell, means
 from markrules.inference.fired import Fired
 from markrules.inference.looktable import packed, unpacked
 from markrules.inference.makers import log_points_ratio, variant_weights
-from markrules.inference.year_tables import PriorYears, YearTables
+from markrules.inference.priors import PriorYears
+from markrules.inference.year_tables import YearTables
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,7 @@ def _worked_out(tables: YearTables, prior: PriorYears) -> MarkTable:
             weight = weights_of[mark.name]
             if weight <= 0:
                 continue
-            years = tables.spell(maker.name, mark.name, prior)
+            years = tables.marks.spell(maker.name, mark.name, prior)
             weights[maker.name, places.setdefault(years, len(places))].append(weight)
     return MarkTable(
         tuple(places),

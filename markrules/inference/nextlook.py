@@ -27,10 +27,12 @@ from markrules.inference.looktable import (
     value_groups,
 )
 from markrules.inference.marklook import MarkTable, mark_gain, mark_table
+from markrules.inference.memo import Memo
 from markrules.inference.posterior import Posterior
+from markrules.inference.priors import PriorYears
 from markrules.inference.reading import NextLook
 from markrules.inference.settings import Settings
-from markrules.inference.year_tables import Memo, PriorYears, YearTables
+from markrules.inference.year_tables import YearTables
 from markrules.inference.years import Table
 from markrules.language.conditions import Is
 from markrules.language.tree import EFFORTS, Clue, Feature

@@ -12,7 +12,8 @@ from markrules.inference.held import hold
 from markrules.inference.misleading import misled_kinds, weighed
 from markrules.inference.nextlook import Looks
 from markrules.inference.odds import Odds, odds_of
-from markrules.inference.year_tables import PieceKind, PriorYears, YearTables
+from markrules.inference.priors import PriorYears
+from markrules.inference.year_tables import PieceKind, YearTables
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.knowledge.rule_matching import Matched, Matcher

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Collection, Hashable, Iterator, Mapping, Sequence
-from contextlib import suppress
-from itertools import accumulate, count, islice
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from itertools import accumulate, count
 from math import log
 from operator import mul
 from sys import byteorder
-from typing import Generic, TypeVar
 
 from markrules.frozen import dataclass
-from markrules.inference.clues import TYPE, ClueFacts, certainty_misread, clue_facts, trust_misread
+from markrules.inference.clues import TYPE, ClueFacts, certainty_misread, clue_facts
 from markrules.inference.competing import pooled, shares_table
-from markrules.inference.curves import Spell
 from markrules.inference.evidence import (
     Factor,
     Rates,
@@ -27,20 +24,20 @@ from markrules.inference.evidence import (
     likelihood_table,
 )
 from markrules.inference.looktable import packed, unpacked
+from markrules.inference.mark_years import MarkYears
+from markrules.inference.memo import Memo
+from markrules.inference.priors import ANY_TYPE, FLAT, PriorYears, default_origin, prior_for
 from markrules.inference.settings import settings_of
 from markrules.inference.spreads import TAIL, Hump, humps, humps_table
 from markrules.inference.years import (
     Ends,
     Table,
-    fading,
     flat_table,
     floored,
-    mark_table,
     mixed_table,
     mixture,
     prior_table,
     resolve,
-    softened_table,
     window_table,
 )
 from markrules.knowledge.base import KnowledgeBase
@@ -55,37 +52,6 @@ from markrules.language.tree import (
     Window,
 )
 
-Key = TypeVar("Key", bound=Hashable)
-Made = TypeVar("Made")
-
-
-class Memo(Generic[Key, Made]):
-    """Keeps what was made for a key; beyond `limit` keys the oldest is forgotten.
-
-    What is made must depend on nothing but the key, so that forgetting changes no answer.
-    """
-
-    __slots__ = ("_kept", "_limit")
-
-    def __init__(self, limit: int) -> None:
-        """A memory for at most `limit` keys."""
-        self._limit = limit
-        self._kept: dict[Key, Made] = {}
-
-    def get(self, key: Key, make: Callable[[], Made]) -> Made:
-        """What was kept for the key, or what `make` gives, which is then kept."""
-        try:
-            return self._kept[key]
-        except KeyError:
-            made = make()
-            if len(self._kept) >= self._limit:
-                # Another thread may add at the same moment; then this one leaves room to it.
-                with suppress(RuntimeError, StopIteration):
-                    self._kept.pop(next(iter(self._kept)), None)
-            self._kept[key] = made
-            return made
-
-
 YearsRead = tuple[tuple[int, int] | None, tuple[tuple[int, float], ...]]
 """A bracket of years, and the years in it with their likelihoods where they lie apart."""
 
@@ -96,14 +62,8 @@ VoiceKey = tuple[str, Observed, YearsRead]
 MISLED = "misleading "
 """What stands before the name of a situation where it names what a piece may be as a whole."""
 
-FLAT = "flat"
-"""The origin that makes all years alike before anything is seen; it needs no entry."""
-
 FactorKey = tuple[tuple[tuple[int, float, float], ...], float, float, bool]
 NO_BRACKET = (0, 0)
-
-ANY_TYPE = "*"
-"""What stands for every piece type where priors are kept by type; no name of the language."""
 
 HARD = "hard"
 """The level of trust that the language knows by name: what could not be otherwise."""
@@ -114,16 +74,6 @@ LEAST_BULK = 6
 KEPT_VOICES = 2048
 KEPT_FACTORS = 3072
 """How many tables are kept. Years read off pieces and tempering make ever new ones in a batch."""
-
-
-@dataclass(frozen=True, slots=True)
-class PriorYears:
-    """The prior in force: its name, its table and ln of it, and the origin that it stands for."""
-
-    name: str
-    table: Table
-    log: Table
-    origin: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,23 +124,6 @@ class Voice:
     information: float
 
 
-@dataclass(frozen=True, slots=True)
-class MarkWindow:
-    """The window of a mark, from its first year above 0 to its last: `start` is the position of the
-    first. `is_level` tells that it leaves all years alike.
-    """
-
-    start: int
-    values: Table
-    is_level: bool
-
-    @staticmethod
-    def of(table: Table) -> MarkWindow:
-        """The window of a whole table."""
-        some = [at for at, value in enumerate(table) if value] or [0]
-        return MarkWindow(some[0], table[some[0] : some[-1] + 1], min(table) == max(table))
-
-
 def _has_curve(facts: ClueFacts) -> bool:
     """Whether its emission is made from a curve, rather than from a window, which is soon done."""
     made = facts.clue.made
@@ -220,8 +153,8 @@ class YearTables:
         self.overlaps = {name: family.overlap for name, family in base.families.items()}
         plain = base.certainties.get(PLAIN)
         self.surest = plain.misread if plain is not None else 0.0
-        self.reference = self._prior_table(_prior_for(base, ANY_TYPE, ""))
-        self.origin = _default_origin(base)
+        self.reference = self._prior_table(prior_for(base, ANY_TYPE, ""))
+        self.origin = default_origin(base)
         self.fittings = {
             feature.name: entry for entry in base.fittings.values() for feature in entry.of
         }
@@ -235,13 +168,7 @@ class YearTables:
         self._voices: Memo[VoiceKey, Voice | None] = Memo(KEPT_VOICES)
         self._factors: Memo[FactorKey, Factor] = Memo(KEPT_FACTORS)
         self._numbers = count()
-        self._faded = fading(self.years, self.settings.mark_life)
-        self._works: Memo[Window, Table] = Memo(1 << 12)
-        self._windows: Memo[tuple[Window | None, Window | None], MarkWindow] = Memo(1 << 12)
-        self._alike: Memo[tuple[Window | None, Window | None, float, str], Spell] = Memo(1 << 12)
-        self._masses: Memo[tuple[Window | None, Window | None, str], float] = Memo(1 << 13)
-        self._shares: Memo[tuple[str, str], Mapping[str, float]] = Memo(1 << 12)
-        self._spells: Memo[tuple[str, str, str], Spell] = Memo(1 << 14)
+        self.marks = MarkYears(base, self.settings, self.years)
 
     def prior(self, piece_type: str, origin: str = "") -> PriorYears:
         """The prior for a piece type from an origin.
@@ -270,7 +197,7 @@ class YearTables:
             return self.reference
         found = mixture(
             [
-                (share, self._of(_prior_for(self.base, kind, origin)))
+                (share, self._of(prior_for(self.base, kind, origin)))
                 for kind in piece_types
                 for origin, share in shares
             ]
@@ -407,42 +334,6 @@ class YearTables:
         name = f"curves-{self.years[0]}-{self.years[-1]}-{byteorder}"
         return self.base.workings.parts(name, make)
 
-    def spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
-        """P(year | this maker and mark) over the prior of the year, for each year.
-
-        It is the mark's window within the maker's working years, or else those years alone,
-        softened, normalised over the prior; mixed with the prior itself by the mark's chance
-        of being misdated.
-        """
-        return self._spells.get((maker, mark, prior.name), lambda: self._spell(maker, mark, prior))
-
-    def spell_within(self, years: Window | None, prior: PriorYears) -> Spell:
-        """The same for a mark of which nothing but its years is known; None for no years."""
-        misread = max(trust_misread(self.base, "moderate"), self.settings.misread_least)
-        return self._alike.get(
-            (years, None, misread, prior.name),
-            lambda: self._made_spell(years, None, misread, prior),
-        )
-
-    def variant_shares(self, maker: str, prior: PriorYears) -> Mapping[str, float]:
-        """How much of a maker's survivors bears each of its mark variants; they sum to 1.
-
-        Each is taken to have been struck as often a year as any other while it was in use, so
-        that a mark of a few years stands on few pieces: the share follows the prior's mass
-        within the mark's window.
-        """
-        return self._shares.get((maker, prior.name), lambda: self._made_shares(maker, prior))
-
-    def _made_shares(self, maker: str, prior: PriorYears) -> Mapping[str, float]:
-        entry = self.base.makers.get(maker)
-        if entry is None or not entry.marks:
-            return {}
-        masses = {each.name: self._mass(each.used, entry.works, prior) for each in entry.marks}
-        whole = sum(masses.values())
-        if whole <= 0:
-            return dict.fromkeys(masses, 1.0 / len(masses))
-        return {name: mass / whole for name, mass in masses.items()}
-
     def _prior_table(self, entry: Prior | None) -> Table:
         if entry is None:
             return flat_table(self.years)
@@ -486,7 +377,7 @@ class YearTables:
             own = origin or self.origin
             others = [] if origin else [each for each in self.base.origins if each != own]
             doubt = self.settings.origin_doubt / len(others) if others else 0.0
-            found = [_prior_for(self.base, piece_type, each) for each in (own, *others)]
+            found = [prior_for(self.base, piece_type, each) for each in (own, *others)]
             names = [entry.name if entry is not None else "" for entry in found]
             shares = [1.0 - doubt * len(others)] + [doubt] * len(others)
             table = mixture(
@@ -627,53 +518,6 @@ class YearTables:
         high = [at for at, value in enumerate(table) if value > 0.5]
         return table, (high[0], high[-1])
 
-    def _spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
-        entry = self.base.makers.get(maker)
-        variant = next((each for each in entry.marks if each.name == mark), None) if entry else None
-        trust = variant.trust.name if variant and variant.trust else "moderate"
-        misread = max(trust_misread(self.base, trust), self.settings.misread_least)
-        used = variant.used if variant is not None else None
-        works = entry.works if entry is not None else None
-        return self._alike.get(
-            (used, works, misread, prior.name),
-            lambda: self._made_spell(used, works, misread, prior),
-        )
-
-    def _made_spell(
-        self, used: Window | None, works: Window | None, misread: float, prior: PriorYears
-    ) -> Spell:
-        """Many marks share their maker's years and their trust: their spells are made once."""
-        window = self._mark_window(used, works)
-        suits = self._mass(used, works, prior)
-        if suits <= 0 or window.is_level:
-            return Spell(1.0, 0, ())
-        by = (1.0 - misread) / suits
-        return Spell(misread, window.start, tuple([value * by for value in window.values]))
-
-    def _mass(self, used: Window | None, works: Window | None, prior: PriorYears) -> float:
-        """The sum of the prior over a mark's window."""
-
-        def made() -> float:
-            window = self._mark_window(used, works)
-            mass: float = sum(map(mul, islice(prior.table, window.start, None), window.values))
-            return mass
-
-        return self._masses.get((used, works, prior.name), made)
-
-    def _mark_window(self, used: Window | None, works: Window | None) -> MarkWindow:
-        """The window of a mark; all years when nothing of it is known."""
-        return self._windows.get((used, works), lambda: MarkWindow.of(self._used(used, works)))
-
-    def _used(self, used: Window | None, works: Window | None) -> Table:
-        working = (
-            None
-            if works is None
-            else self._works.get(works, lambda: softened_table(self._ends(works, None), self.years))
-        )
-        if used is not None:
-            return mark_table(self._ends(used, None), working, self.years, self._faded)
-        return working or (1.0,) * len(self.years)
-
 
 def _peaked(table: Table) -> Table:
     peak = max(table)
@@ -683,30 +527,3 @@ def _peaked(table: Table) -> Table:
 def _entry(base: KnowledgeBase, name: str) -> Clue | Type:
     kind, _, rest = name.partition(" ")
     return base.types[rest] if kind == TYPE and rest else base.clues[name]
-
-
-def _default_origin(base: KnowledgeBase) -> str:
-    """The origin that is taken where nobody says: the one marked so, else the first."""
-    marked = (each.name for each in base.origins.values() if each.default)
-    return next(marked, next(iter(base.origins), ""))
-
-
-def _prior_for(base: KnowledgeBase, piece_type: str, origin: str) -> Prior | None:
-    """The prior of an origin for a piece type; without one, that of no origin."""
-    named = base.workings.parts("priors", lambda: _named_priors(base))
-    for source in dict.fromkeys((origin, "")):
-        of_types = named.get(source, {})
-        for kind in (*(base.broader(piece_type) or (piece_type,)), ANY_TYPE):
-            if kind in of_types:
-                return base.priors[of_types[kind]]
-    return None
-
-
-def _named_priors(base: KnowledgeBase) -> dict[str, dict[str, str]]:
-    """The first prior of each origin for each piece type, and for any (`ANY_TYPE`), by name."""
-    found: dict[str, dict[str, str]] = {}
-    for prior in base.priors.values():
-        of_types = found.setdefault(prior.origin.name if prior.origin is not None else "", {})
-        for kind in [each.name for each in prior.on] or [ANY_TYPE]:
-            of_types.setdefault(kind, prior.name)
-    return found

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
 
-from markrules.inference.year_tables import Memo
+from markrules.inference.memo import Memo
 
 
 def test_what_was_made_is_kept_until_there_is_no_room() -> None:

@@ -68,7 +68,7 @@ def test_every_mark_variant_has_years_that_sum_to_one(model: Model, base: Knowle
 
     for maker in base.makers.values():
         for mark in maker.marks:
-            spell = model.tables.spell(maker.name, mark.name, prior)
+            spell = model.tables.marks.spell(maker.name, mark.name, prior)
             years = np.full(len(prior.table), spell.level)
             years[spell.start : spell.start + len(spell.values)] += spell.values
             assert years @ np.array(prior.table) == pytest.approx(1), (maker.name, mark.name)

@@ -34,8 +34,8 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "claims": (
         ("markrules/sheets/claim_finding.py", "markrules/sheets/claim_judging.py",
          "markrules/sheets/claims.py", "markrules/sheets/phrases.py"),
-        ("tests/sheets/test_sheet_claims.py", "tests/sheets/test_sheet_listing.py",
-         "tests/sheets/test_sheet_hostile.py"),
+        ("tests/sheets/test_claim_edges.py", "tests/sheets/test_sheet_claims.py",
+         "tests/sheets/test_sheet_listing.py", "tests/sheets/test_sheet_hostile.py"),
     ),
     "guard": (
         ("markrules/web/guard.py", "markrules/web/access.py", "markrules/web/connections.py"),

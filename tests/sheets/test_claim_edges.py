@@ -212,3 +212,23 @@ def test_an_end_that_a_claim_leaves_open_is_open(
 def test_a_denial_up_to_two_words_before_takes_a_claim_back(base: KnowledgeBase, text: str) -> None:
     assert check_text(base, text) == ()
     assert check_text(base, f"It is not small. {text.rsplit(maxsplit=1)[-1]}") != ()
+
+
+def test_a_mark_that_was_ruled_out_bears_no_name(reader: Reader) -> None:
+    gone = (Observation("mark", "TRIFARI", state="ruled-out", words="not marked TRIFARI"),)
+    reading = reader.read(Request("brooch", gone))
+
+    assert [flag.words for flag in check_text(reader.base, "Signed Trifari.", reading)] == [
+        "Signed Trifari"
+    ]
+    assert check_text(reader.base, 'Marked "TRIFARI".', reading) != ()
+
+
+def test_an_inch_sign_far_before_a_quote_opens_none(reader: Reader) -> None:
+    """Quotes are looked for near the words: a stray one at the start would pair off all others."""
+    reading = reader.read(Request("brooch, marked STERLING"))
+    between = "It has a leaf and a stem. " * 20
+
+    assert check_text(reader.base, f'5" long. {between} Stamped "sterling".', reading) == ()
+    unread = reader.read(Request("brooch, marked WELLS"))
+    assert check_text(reader.base, f'5" long. {between} Stamped "sterling".', unread) != ()

@@ -1,0 +1,135 @@
+"""What a maker's mark says of the years: when it was in use, within its maker's working years."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from itertools import islice
+from operator import mul
+
+from markrules.frozen import dataclass
+from markrules.inference.clues import trust_misread
+from markrules.inference.curves import Spell
+from markrules.inference.memo import Memo
+from markrules.inference.priors import PriorYears
+from markrules.inference.settings import Settings
+from markrules.inference.years import Ends, Table, fading, mark_table, resolve, softened_table
+from markrules.knowledge.base import KnowledgeBase
+from markrules.language.tree import Window
+
+
+@dataclass(frozen=True, slots=True)
+class MarkWindow:
+    """The window of a mark, from its first year above 0 to its last: `start` is the position of the
+    first. `is_level` tells that it leaves all years alike.
+    """
+
+    start: int
+    values: Table
+    is_level: bool
+
+    @staticmethod
+    def of(table: Table) -> MarkWindow:
+        """The window of a whole table."""
+        some = [at for at, value in enumerate(table) if value] or [0]
+        return MarkWindow(some[0], table[some[0] : some[-1] + 1], min(table) == max(table))
+
+
+class MarkYears:
+    """The marks of a knowledge base over a grid of years; what was worked out is kept."""
+
+    def __init__(self, base: KnowledgeBase, settings: Settings, years: range) -> None:
+        """The marks of `base` over `years`."""
+        self.base, self.settings, self.years = base, settings, years
+        self._faded = fading(years, settings.mark_life)
+        self._works: Memo[Window, Table] = Memo(1 << 12)
+        self._windows: Memo[tuple[Window | None, Window | None], MarkWindow] = Memo(1 << 12)
+        self._alike: Memo[tuple[Window | None, Window | None, float, str], Spell] = Memo(1 << 12)
+        self._masses: Memo[tuple[Window | None, Window | None, str], float] = Memo(1 << 13)
+        self._shares: Memo[tuple[str, str], Mapping[str, float]] = Memo(1 << 12)
+        self._spells: Memo[tuple[str, str, str], Spell] = Memo(1 << 14)
+
+    def spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
+        """P(year | this maker and mark) over the prior of the year, for each year.
+
+        It is the mark's window within the maker's working years, or else those years alone,
+        softened, normalised over the prior; mixed with the prior itself by the mark's chance
+        of being misdated.
+        """
+        return self._spells.get((maker, mark, prior.name), lambda: self._spell(maker, mark, prior))
+
+    def spell_within(self, years: Window | None, prior: PriorYears) -> Spell:
+        """The same for a mark of which nothing but its years is known; None for no years."""
+        misread = max(trust_misread(self.base, "moderate"), self.settings.misread_least)
+        return self._alike.get(
+            (years, None, misread, prior.name),
+            lambda: self._made_spell(years, None, misread, prior),
+        )
+
+    def variant_shares(self, maker: str, prior: PriorYears) -> Mapping[str, float]:
+        """How much of a maker's survivors bears each of its mark variants; they sum to 1.
+
+        Each is taken to have been struck as often a year as any other while it was in use, so
+        that a mark of a few years stands on few pieces: the share follows the prior's mass
+        within the mark's window.
+        """
+        return self._shares.get((maker, prior.name), lambda: self._made_shares(maker, prior))
+
+    def _made_shares(self, maker: str, prior: PriorYears) -> Mapping[str, float]:
+        entry = self.base.makers.get(maker)
+        if entry is None or not entry.marks:
+            return {}
+        masses = {each.name: self._mass(each.used, entry.works, prior) for each in entry.marks}
+        whole = sum(masses.values())
+        if whole <= 0:
+            return dict.fromkeys(masses, 1.0 / len(masses))
+        return {name: mass / whole for name, mass in masses.items()}
+
+    def _spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
+        entry = self.base.makers.get(maker)
+        variant = next((each for each in entry.marks if each.name == mark), None) if entry else None
+        trust = variant.trust.name if variant and variant.trust else "moderate"
+        misread = max(trust_misread(self.base, trust), self.settings.misread_least)
+        used = variant.used if variant is not None else None
+        works = entry.works if entry is not None else None
+        return self._alike.get(
+            (used, works, misread, prior.name),
+            lambda: self._made_spell(used, works, misread, prior),
+        )
+
+    def _made_spell(
+        self, used: Window | None, works: Window | None, misread: float, prior: PriorYears
+    ) -> Spell:
+        """Many marks share their maker's years and their trust: their spells are made once."""
+        window = self._mark_window(used, works)
+        suits = self._mass(used, works, prior)
+        if suits <= 0 or window.is_level:
+            return Spell(1.0, 0, ())
+        by = (1.0 - misread) / suits
+        return Spell(misread, window.start, tuple([value * by for value in window.values]))
+
+    def _mass(self, used: Window | None, works: Window | None, prior: PriorYears) -> float:
+        """The sum of the prior over a mark's window."""
+
+        def made() -> float:
+            window = self._mark_window(used, works)
+            mass: float = sum(map(mul, islice(prior.table, window.start, None), window.values))
+            return mass
+
+        return self._masses.get((used, works, prior.name), made)
+
+    def _mark_window(self, used: Window | None, works: Window | None) -> MarkWindow:
+        """The window of a mark; all years when nothing of it is known."""
+        return self._windows.get((used, works), lambda: MarkWindow.of(self._used(used, works)))
+
+    def _used(self, used: Window | None, works: Window | None) -> Table:
+        working = (
+            None
+            if works is None
+            else self._works.get(works, lambda: softened_table(self._ends(works), self.years))
+        )
+        if used is not None:
+            return mark_table(self._ends(used), working, self.years, self._faded)
+        return working or (1.0,) * len(self.years)
+
+    def _ends(self, window: Window) -> Ends:
+        return resolve(window, self.years, self.settings, None)
