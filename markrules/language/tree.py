@@ -386,6 +386,7 @@ WORDING_ROLES = (
     "told",  # "grandmother said": hearsay, not seen
     "person",  # aunt, belonged to, called: a name in capitals behind it is somebody's
     "giver",  # gave, wore: the same of a name that stands before
+    "place-noun",  # lane, street: a word in capitals right before is part of a name
     "takes-color",  # stones, glass: a metal right before is only their colour
     "count",  # a pair of, several, two
     "damage",  # broken, missing: the wording is named in the words of faults, {missing} {stone}

@@ -11,6 +11,7 @@ from markrules.notes.vocabulary import UNITS, Vocabulary
 
 _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3}
 _FRACTIONS |= {"⅛": 0.125, "⅜": 0.375, "⅝": 0.625, "⅞": 0.875}
+_AND_A_HALF = ("and", "a", "half")
 INCH_SIGNS = ('"', "”", "″", "''", "’’")
 """What stands for inches right behind a number."""
 _BETWEEN = re.compile(r"\s*[-–—x×*]\s*|\s+")
@@ -64,6 +65,8 @@ def measure_at(vocabulary: Vocabulary, tokens: Tokens, start: int) -> Measure | 
             break
         span = span or following[1]
         index = following[0]
+    if len(factors) > 1 and not span and not factors[-1][1] and index == len(tokens):
+        factors[-1] = (factors[-1][0], factors[-2][1])  # `4.5cm x 3`
     return _measured(factors, index, span)
 
 
@@ -92,7 +95,14 @@ def _number(tokens: Tokens, index: int) -> tuple[float, int] | None:
         gap = tokens.text[tokens.ends[index] : tokens.starts[after]]
         if more is not None and more < 1 and (gap.isspace() or gap == "-"):
             return value + more, after + 1
+    if ends_in_half(tokens, after):
+        return value + 0.5, after + len(_AND_A_HALF)
     return value, after
+
+
+def ends_in_half(tokens: Tokens, index: int) -> bool:
+    """Whether `and a half` stands at this token."""
+    return tuple(tokens.folded[index : index + len(_AND_A_HALF)]) == _AND_A_HALF
 
 
 def number_of(raw: str, fold: str) -> float | None:

@@ -231,7 +231,7 @@ class _SegmentReader:
                 if sense.kind == "value"
             )
             for item in self.items
-            if "value" in item.meaning.kinds
+            if "value" in item.meaning.kinds and not item.role("damage")
         )
 
     def _asks_text(self, item: Item) -> bool:
@@ -306,6 +306,8 @@ class _SegmentReader:
                 [] if not item.role("thing") else [each for each in values if each[0] != "fault"]
             )
         values = self._as_material(item, self._not_only_coat(item, values))
+        if self._names_a_place(item):
+            values = []
         if self._before_damage(item):  # a tiny chip is no small piece
             values = [each for each in values if not self._describes(each[0])]
         values = self._not_of_marks(item, values)
@@ -365,7 +367,7 @@ class _SegmentReader:
             return False
         named = any(self.tokens.raw(index)[0].isupper() for index in self.matched.unknown)
         return not named and any(
-            (other.role("thing") and not self._of_text(other))
+            (other.role("thing", "damage") and not self._of_text(other))
             or any(
                 sense.kind == "value" and not sense.name.startswith(MARK_PREFIXES)
                 for sense in other.senses
@@ -403,7 +405,7 @@ class _SegmentReader:
         if self._names_somebody(item):
             return [each for each in values if each[0] not in false]
         following = self._beside(item, 1)
-        if following is not None and following.role("likeness"):
+        if following is not None and self._likened(following):
             return [each for each in values if each[0] not in false]
         if following is not None and _is_color(following):  # pearl grey
             return [each for each in values if each[0] not in false]
@@ -415,6 +417,24 @@ class _SegmentReader:
             return list(dict.fromkeys(made))
         return values
 
+    def _likened(self, following: Item) -> bool:
+        """Whether words that follow a material tell that it is only the look, also of what `and`
+        joins behind it: `coral and turquoise coloured beads`.
+        """
+        if following.role("likeness"):
+            return True
+        if not following.role("join"):
+            return False
+        joined = self._beside(following, 1)
+        if joined is None:
+            return False
+        if _is_color(joined):  # `turquoise colored` is one phrase
+            last = self.vocabulary.words.first(self.tokens.folded[joined.end - 1])
+            return last is not None and "likeness" in last.meaning.roles
+        after = self._beside(joined, 1)
+        material = bool(joined.value_of(*self.vocabulary.false))
+        return material and after is not None and after.role("likeness")
+
     def _names_somebody(self, item: Item) -> bool:
         """Whether a word in capitals is a name: `aunt Ruby`, `Amber gave it`."""
         if item.end > item.first + 1 or not self.tokens.raw(item.first)[0].isupper():
@@ -425,6 +445,15 @@ class _SegmentReader:
             return True
         after = self.items[at + 1] if at + 1 < len(self.items) else None
         return after is not None and after.first == item.end and after.role("giver")
+
+    def _names_a_place(self, item: Item) -> bool:
+        """Whether a word in capitals is part of a name: `Mill Lane`, `Rose Street`."""
+        if item.end > item.first + 1 or not self.tokens.raw(item.first)[0].isupper():
+            return False
+        after = self._beside(item, 1)
+        if after is None or after.first != item.end or not after.role("place-noun"):
+            return False
+        return self.tokens.raw(after.first)[0].isupper()
 
     def _not_only_coat(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
         """The values without a metal of which the next word tells that it is only the outside, or
