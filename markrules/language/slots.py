@@ -67,11 +67,40 @@ def with_slots_filled(books: Iterable[Book]) -> list[Book]:
 
 def _filled(entry: Entry, slots: Mapping[str, Slot], named: Mapping[str, str]) -> Iterator[Entry]:
     slot = slots.get(entry.each.name) if isinstance(entry, Misleading) and entry.each else None
-    if slot is None or not isinstance(entry, Misleading):
+    if not isinstance(entry, Misleading):
         yield entry
+        return
+    if slot is None:
+        yield _of_any_fill(entry, slots, named)
         return
     for fill in slot.fills:
         yield _Filler(slot.name, fill, named).entry(entry)
+
+
+def _of_any_fill(
+    entry: Misleading, slots: Mapping[str, Slot], named: Mapping[str, str]
+) -> Misleading:
+    """A situation without `each`: a remark that has a slot is meant with whatever fills it."""
+
+    def values(name: Named) -> tuple[Named, ...]:
+        slot = slots.get(named.get(name.name, ""))
+        fills = slot.fills if slot is not None else ()
+        return (name, *(replace(name, name=filled_name(name.name, each)) for each in fills))
+
+    def widened(condition: Condition | None) -> Condition | None:
+        match condition:
+            case And() | Or() | AtLeast():
+                parts = tuple(each for part in condition.parts if (each := widened(part)))
+                return replace(condition, parts=parts)
+            case Not():
+                return replace(condition, part=widened(condition.part) or condition.part)
+            case Is() | IsNot() if condition.feature.name == REMARK:
+                every = tuple(each for name in condition.values for each in values(name))
+                return replace(condition, values=every)
+        return condition
+
+    conditions = {name: widened(getattr(entry, name)) for name in ("when", "told", "unless")}
+    return replace(entry, **conditions)
 
 
 class _Filler:

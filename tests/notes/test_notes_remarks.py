@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from markrules.knowledge.loading import load
+from markrules.language.conditions import Is
 from markrules.notes.remarks import elements_of
 from markrules.notes.understanding import understand
 from markrules.notes.vocabulary import Vocabulary
@@ -67,6 +68,14 @@ misleading said-newer
     look  "The {part}."
     cite  from-memory
 
+misleading newer-somewhere
+    kind  married
+    when  remark is newer-part
+    taken "a piece of one age"
+    is    "a piece of two ages"
+    look  "Its parts."
+    cite  from-memory
+
 clue hook
     when  catch is hook
     made  mostly 1900
@@ -80,6 +89,17 @@ trust moderate
 certainty sure
     misread 1%
 """
+
+
+def test_without_each_a_remark_is_meant_with_whatever_fills_it(vocabulary: Vocabulary) -> None:
+    (when,) = [each.when for each in vocabulary.base.misleading.values() if each.kind == "married"]
+
+    assert isinstance(when, Is)
+    assert [each.name for each in when.values] == [
+        "newer-part",
+        "newer-part-catch",
+        "newer-part-clasp",
+    ]
 
 
 @pytest.fixture(name="vocabulary", scope="module")
