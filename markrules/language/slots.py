@@ -99,8 +99,9 @@ def _of_any_fill(
                 return replace(condition, values=every)
         return condition
 
-    conditions = {name: widened(getattr(entry, name)) for name in ("when", "told", "unless")}
-    return replace(entry, **conditions)
+    return replace(
+        entry, when=widened(entry.when), told=widened(entry.told), unless=widened(entry.unless)
+    )
 
 
 class _Filler:

@@ -163,7 +163,7 @@ def test_a_remark_is_told_of_the_words_that_make_it_and_of_no_others_like_them(
 def test_a_situation_with_a_slot_stands_for_one_of_each_fill(vocabulary: Vocabulary) -> None:
     held = vocabulary.base.misleading
 
-    assert set(held) == {"said-newer-catch", "said-newer-clasp"}
+    assert set(held) == {"said-newer-catch", "said-newer-clasp", "newer-somewhere"}
     assert held["said-newer-clasp"].truth == "a piece whose clasp is newer"
     assert [each.name for each in held["said-newer-clasp"].part] == ["catch"]
     assert [each.name for each in held["said-newer-clasp"].on] == ["necklace"]
