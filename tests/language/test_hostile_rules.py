@@ -87,10 +87,10 @@ def _well_told(problem: Problem, text: str) -> None:
 
 
 def _try(text: str) -> tuple[Book, tuple[Problem, ...]]:
-    before = time.perf_counter()
+    before = time.process_time()
     book, problems = parse(text, "x")
     found = check([book])
-    assert time.perf_counter() - before < LONGEST_SECONDS
+    assert time.process_time() - before < LONGEST_SECONDS
     for problem in problems + found:
         _well_told(problem, text)
     return book, problems
@@ -164,11 +164,11 @@ def test_a_file_too_large_is_not_read() -> None:
 def test_a_large_file_of_nothing_but_errors_is_bounded() -> None:
     tracemalloc.start()
     text = "=\n" * 1_000_000
-    before = time.perf_counter()
+    before = time.process_time()
 
     _, problems = parse(text, "x")
 
-    assert time.perf_counter() - before < LONGEST_SECONDS
+    assert time.process_time() - before < LONGEST_SECONDS
     assert tracemalloc.get_traced_memory()[1] < 200 * 1024 * 1024
     tracemalloc.stop()
     assert len(problems) == MOST_PROBLEMS + 1

@@ -266,3 +266,10 @@ def test_a_doubt_at_the_end_leaves_the_digits_that_were_read() -> None:
     assert found is not None
     sure = found.without_doubt()
     assert (sure.text, sure.low, sure.high) == ("17?4", 1704, 1794)
+
+
+@pytest.mark.parametrize(("day", "known"), [(0, False), (1, True), (31, True), (32, False)])
+def test_a_day_of_no_month_is_no_date(day: int, known: bool) -> None:
+    for text in (f"PAT'D {day} MAR 1931", f"PAT'D MAR {day} 1931"):
+        found = [(each.register, each.first) for each in find_numbers(text, BASE)]
+        assert found == ([("grant-date", 1931)] if known else []), text

@@ -237,13 +237,13 @@ def test_evidence_never_raises(search: MarkSearch, text: str) -> None:
 @settings(max_examples=samples(200))
 def test_any_text_is_answered_or_refused_quickly(text: str) -> None:
     search = build_small(BASE)
-    start = time.perf_counter()
+    start = time.process_time()
     try:
         answer = search.search(text)
     except MarkSyntaxError:
         return
     finally:
-        assert time.perf_counter() - start < 1
+        assert time.process_time() - start < 1
     assert 0 <= answer.none_of_these <= 1
     assert all(0 <= each.probability <= 1 + 1e-9 for each in answer.results)
 
@@ -279,3 +279,15 @@ def test_importing_the_search_loads_nothing_heavy() -> None:
     )
 
     assert out.stdout.strip() == "[]"
+
+
+def test_each_maker_is_told_from_the_one_before_it_and_shows_its_other_marks(
+    search: MarkSearch,
+) -> None:
+    first, second, third, *_ = search.search("HALVORSEN", 4).results
+
+    assert first.variants == ("HALVORSEN / PAT. PEND.", "HALVORSEN / STERLING")
+    assert second.variants == ()
+    assert first.tell_apart == "letter 5: O here, E in HALVERTON"
+    assert second.tell_apart == "letter 5: E here, O in HALVORSEN"
+    assert third.tell_apart.endswith("in HALVERTON")

@@ -146,10 +146,10 @@ def test_folding_twice_changes_nothing(text: str) -> None:
 
 @pytest.mark.parametrize("text", ["(" * 300, ",A" * 150, "[" * 400, "A/" * 200, "~" * 400])
 def test_nothing_takes_long(text: str) -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     read_text(text)
 
-    assert time.perf_counter() - start < 0.05
+    assert time.process_time() - start < 0.05
 
 
 def test_letters_of_a_doubtful_place_may_be_ranked_or_weighed() -> None:

@@ -83,12 +83,12 @@ def test_understanding_twice_says_the_same(note: str) -> None:
 )
 def test_a_hundred_thousand_characters_are_read_in_bounded_time(note: str) -> None:
     shipped("brooch")
-    begin = time.perf_counter()
+    begin = time.process_time()  # other work on the machine does not count
 
     told = shipped(note)
 
     # A page of honest text takes some milliseconds; ten seconds leave room for a busy machine.
-    assert time.perf_counter() - begin < 10
+    assert time.process_time() - begin < 10
     assert told.words_understood <= told.words_total
 
 

@@ -67,9 +67,17 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 
 @pytest.fixture(scope="module")
 def cluster() -> Iterator[str]:
-    """The address of two workers that are there already, each a process."""
+    """The address of two workers that are there already, spoken to over TCP.
+
+    They are threads of this process; those of a cluster that is made for a file are processes.
+    """
     with distributed.LocalCluster(
-        n_workers=2, threads_per_worker=1, host="127.0.0.1", dashboard_address="127.0.0.1:0"
+        n_workers=2,
+        threads_per_worker=1,
+        processes=False,
+        protocol="tcp",
+        host="127.0.0.1",
+        dashboard_address="127.0.0.1:0",
     ) as running:
         yield str(running.scheduler_address)
 

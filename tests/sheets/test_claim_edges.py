@@ -232,3 +232,38 @@ def test_an_inch_sign_far_before_a_quote_opens_none(reader: Reader) -> None:
     assert check_text(reader.base, f'5" long. {between} Stamped "sterling".', reading) == ()
     unread = reader.read(Request("brooch, marked WELLS"))
     assert check_text(reader.base, f'5" long. {between} Stamped "sterling".', unread) != ()
+
+
+@pytest.mark.parametrize(
+    ("text", "flagged"),
+    [
+        ('Stamped "SOLID GOLD" on the back.', []),
+        ("Stamped “Solid Gold” on the back.", []),
+        ('Solid gold, stamped "SOLID GOLD".', ["Solid gold"]),
+        ('Stamped "SOLID GOLD" and real solid gold.', ["solid gold"]),
+    ],
+)
+def test_a_claim_struck_on_the_piece_may_be_quoted_and_not_said(
+    reader: Reader, text: str, flagged: list[str]
+) -> None:
+    """16 CFR 23.3 asks of a seller what he says; to tell what stands on a piece is no saying so."""
+    read = reader.read(Request("brooch, rhinestones", (Observation("mark", "SOLID GOLD"),)))
+    bare = reader.read(Request("brooch, rhinestones"))
+
+    assert [flag.words for flag in check_text(reader.base, text, read)] == flagged
+    assert check_text(reader.base, text, bare) != ()
+
+
+def test_what_claims_nothing_beside_a_choice_leaves_it_open(base: KnowledgeBase) -> None:
+    assert _words(base, "An opal or opal glass.") == []
+    assert _words(base, "Opal glass or an opal.") != []
+
+
+@pytest.mark.parametrize(
+    ("gap", "one"),
+    [(" ", True), ("\t", True), ("\n", True), ("\n\n", False), (".\n\n", False), (". ", False)],
+)
+def test_a_claim_goes_on_over_a_line_and_not_over_a_sentence_or_a_blank_line(
+    base: KnowledgeBase, gap: str, one: bool
+) -> None:
+    assert (f"solid{gap}gold" in _words(base, f"Of solid{gap}gold, they say")) is one

@@ -8,6 +8,7 @@ import re
 from pathlib import Path
 
 import pytest
+from samples import some_of
 from shipped_base import shipped_reader
 from web_hostile import ATTACKS
 from web_serving import Served, Visitor, serving
@@ -382,7 +383,7 @@ def test_a_large_box_is_paged(visitor: Visitor) -> None:
     assert [int(each) for each in seen] == list(range(1, 96))
 
 
-@pytest.mark.parametrize("attack", ATTACKS)
+@pytest.mark.parametrize("attack", some_of(ATTACKS, least=6))
 def test_hostile_text_appears_as_itself(served: Served, attack: str) -> None:
     visitor = served.visitor()
     visitor.post("/table", {"who": attack})
