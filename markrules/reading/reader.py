@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -39,6 +39,9 @@ COPYRIGHT_YEAR = "copyright-year"
 
 INSCRIBED_YEAR = "inscribed-year"
 INSCRIPTION = "inscription"
+MAKER_TOLD, NOT_AS_SIGNED = "maker-told", "not-as-signed"
+LEAST_OF_A_NAME, LEAST_TO_SIGN = 4, 3
+"""Fewer letters may be initials of anybody: of a name in no list, and of a listed mark."""
 """What such a year is taken for where it is older than copyright on such things."""
 
 MARK, METAL_MARK, TOLD_MAKER, LABEL = "mark", "metal-mark", "told-maker", "label"
@@ -137,7 +140,7 @@ class Reader:
             *others,
             *marked,
         )
-        seen = self._with_numbers(seen)
+        seen = self._with_told_maker(self._with_numbers(seen))
         reading = read(
             self.model,
             seen,
@@ -261,6 +264,49 @@ class Reader:
         numbered = (*seen, *more, *dated.values())
         return (*numbered, *hallmark_observations(numbered, self.base))
 
+    def _with_told_maker(self, seen: tuple[Observation, ...]) -> tuple[Observation, ...]:
+        """What was seen, and that the maker who was told of is not the one whose mark it bears."""
+        told = [each for each in seen if each.heard and each.feature in (MARK, TOLD_MAKER)]
+        signed = [
+            each
+            for each in seen
+            if each.feature == MARK and each.state == "seen" and not each.heard
+        ]
+        if not told or not signed or MAKER_TOLD not in self.base.features:
+            return seen
+        texts = [
+            each.value
+            for each in signed
+            if _letters(each.value) >= LEAST_TO_SIGN and self._may_sign(each.value)
+        ]
+        houses = self._houses(texts)
+        unlisted = any(
+            self._legible(text) and _letters(text) >= LEAST_OF_A_NAME
+            for text in texts
+            if not self.marks.is_listed(text)
+        )
+        against = [each for each in told if self._is_against(each.value, houses, texts)]
+        if not (houses or unlisted) or not against or len(against) < len(told):
+            return seen
+        found = Observation(MAKER_TOLD, NOT_AS_SIGNED, words=against[0].words)
+        return (*seen, found)
+
+    def _is_against(self, told: str, houses: frozenset[str], texts: Sequence[str]) -> bool:
+        """Whether a listed maker was told of whose name is none of those on the piece."""
+        named = self._houses([told])
+        words = {
+            word for word in re.findall(r"\w+", told.casefold()) if len(word) >= LEAST_OF_A_NAME
+        }
+        shared = any(words & set(re.findall(r"\w+", text.casefold())) for text in texts)
+        return bool(named) and not named & houses and not shared
+
+    def _houses(self, texts: Iterable[str]) -> frozenset[str]:
+        """The makers, or the groups they belong to, of all texts that are listed as theirs."""
+        near = (self.marks.nearest(each) for each in texts if each and self.marks.is_listed(each))
+        makers = [each[0].maker for each in near if each is not None]
+        known = ((name, self.base.makers.get(name)) for name in makers)
+        return frozenset(maker.group or name if maker else name for name, maker in known)
+
     def _date_cut_in(self, text: Observation) -> Observation | None:
         """The year of a text that is a date and no more, or a year in Roman figures."""
         told = text.state != "seen" or text.feature not in (MARK, INSCRIPTION)
@@ -348,6 +394,10 @@ class Reader:
         if not texts and not looks and not heard:
             return None
         return joint_evidence(self.marks, texts, tuple(dict.fromkeys(looks)), heard)
+
+
+def _letters(text: str) -> int:
+    return sum(map(str.isalpha, text))
 
 
 def _names_type(observation: Observation) -> bool:

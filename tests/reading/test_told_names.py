@@ -24,3 +24,35 @@ def test_the_same_name_said_by_two_is_heard_once() -> None:
     one = _share("brooch, my aunt said it was Trifari", "trifari")
     two = _share("brooch, my aunt said it was Trifari, the seller said Trifari", "trifari")
     assert 0 < two == pytest.approx(one, abs=0.02)
+
+
+def _against(note: str) -> bool:
+    found = shipped_reader().read(Request(note=note, next_looks=0)).misleading
+    return any(each.name == "told-of-one-maker-and-signed-by-another" for each in found)
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "brooch, sold as Trifari, marked MONET",
+        "brooch, attributed to Miriam Haskell, signed ZORBLAX",
+    ],
+)
+def test_a_told_maker_is_held_against_the_name_on_the_piece(note: str) -> None:
+    assert _against(note)
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "brooch, sold as Trifari, marked TRIFARI PAT PEND",
+        "brooch, sold as Haskell, marked MIRIAM HASKELL",
+        "brooch, sold as Trifari, marked T",
+        "brooch, sold as Trifari, marked STERLING",
+        "brooch, sold as Trifari, marked MADE IN FRANCE",
+        "brooch, sold as Zorblax, marked MONET",
+        "brooch, marked MONET",
+    ],
+)
+def test_the_same_name_and_what_names_nobody_speak_for_no_other_maker(note: str) -> None:
+    assert not _against(note)
