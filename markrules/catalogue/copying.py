@@ -27,6 +27,8 @@ def copy(catalogue: Catalogue, path: Path) -> int:
     gets its name, and only its owner may read it. Raises CatalogueProblem where something is
     there already, and FileTrouble where it cannot be written.
     """
+    if not path.name:
+        raise CatalogueProblem(f"{path}: this is a folder; name a file")
     there = [each for each in [path, *companions(path)] if each.exists()]
     if there:
         raise CatalogueProblem(f"{names_of(there)}: there already; name another place")

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 QUERY_SECONDS = 30.0
 """No question that a page or a command asks takes a tenth of this, even of a large catalogue."""
+_CALLED = {"acquisition": "purchase"}
+"""What a person calls the rows of a table whose name is another word."""
 NOT_TEXT = "a text holds bytes that are no letters (it is not UTF-8)"
 TOO_GREAT = "a number is greater than any that is kept (SQLite's go to 9,223,372,036,854,775,807)"
 
@@ -198,7 +200,7 @@ class OpenFile:
             f"select {', '.join(names)} from {table} where id = ?", (row,)
         ).fetchone()
         if old is None:
-            raise CatalogueProblem(f"{table} has no row {row}")
+            raise CatalogueProblem(f"there is no {_CALLED.get(table, table)} of the number {row}")
         return dict(zip(names, old, strict=True))
 
     def keep_undo(self, step: int, *what: dict[str, Any]) -> None:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import contextlib
 import datetime
+import errno
 import glob
 import os
 import re
 import secrets
+import shutil
 import sqlite3
 import time
 from contextlib import closing
@@ -29,6 +31,9 @@ __all__ = [
 
 BUSY_SECONDS = 60.0
 """How long one writer waits for another before giving up."""
+
+ROOM_OF_A_NEW_ONE = 1_000_000
+"""Bytes that an empty catalogue and its journal take at most."""
 
 COMPANIONS = ("-wal", "-shm", "-journal")
 """What SQLite keeps beside a file while it is written, and leaves there after a crash."""
@@ -63,6 +68,8 @@ def connect(path: Path, *, create: bool = True) -> sqlite3.Connection:
     """
     if path.is_dir():
         raise FileTrouble(f"{path}: this is a folder, not a catalogue")
+    if path.exists() and not path.is_file():
+        raise FileTrouble(f"{path}: not a plain file, and no catalogue")
     try:
         if not _is_there(path):
             if not create:
@@ -130,6 +137,11 @@ def _make(path: Path) -> None:
             _bring_up_to_date(connection, beside)
         with contextlib.suppress(FileExistsError):  # another was a little faster
             put_in_place(beside, path)
+    except sqlite3.DatabaseError as error:
+        if shutil.disk_usage(path.parent).free < ROOM_OF_A_NEW_ONE:
+            # SQLite may call a file malformed that was cut off where the disk ended.
+            raise OSError(errno.ENOSPC, "the disk is full") from error
+        raise
     finally:
         remove(beside)
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import os
+from collections.abc import Iterator
 from pathlib import Path
 from typing import IO, Any
 
@@ -27,6 +30,32 @@ def write_private(path: Path, data: bytes | str, **text: Any) -> None:
     binary = isinstance(data, bytes)
     with open_private(path, "wb" if binary else "w", **({} if binary else text)) as out:
         out.write(data)
+
+
+@contextlib.contextmanager
+def open_whole(path: Path, mode: str = "w", **text: Any) -> Iterator[IO[Any]]:
+    """Open a file for its owner alone that gets its name when all is written, over one there.
+
+    A pipe or device of that name is written to as it is, and never replaced; where a link stands,
+    what it leads to is written. Raises OSError, as for a folder or an empty name.
+    """
+    place = path.resolve() if path.is_symlink() else path
+    if not place.name or place.is_dir():
+        raise IsADirectoryError(errno.EISDIR, "this is a folder; name a file", str(path))
+    part = place.with_name(f".{place.name}.{os.getpid()}.part")
+    try:
+        if place.exists() and not place.is_file():
+            with place.open(mode, **text) as out:
+                yield out
+            return
+        with open_private(part, mode.replace("w", "x"), **text) as out:
+            yield out
+        os.replace(part, place)
+    except OSError as error:
+        # It is the file asked for that cannot be written, whatever its name is meanwhile.
+        raise OSError(error.errno, error.strerror, str(path)) from None
+    finally:
+        part.unlink(missing_ok=True)
 
 
 def private_folder(path: Path) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
 
@@ -33,7 +32,7 @@ def export_command(
     the same pieces of them again. In CSV, text that a spreadsheet would take for a formula gets
     an apostrophe before it.
     """
-    from markrules.catalogue.private import open_private
+    from markrules.catalogue.private import open_whole
     from markrules.tasks.exporting import export_csv, export_lines
 
     lines = as_json or form == "jsonl" or (form is None and file is not None and _is_lines(file))
@@ -43,13 +42,8 @@ def export_command(
         if file is None:
             write(catalogue, sys.stdout, found)
             return
-        beside = file.with_name(f".{file.name}.{os.getpid()}.part")
-        try:
-            with open_private(beside, encoding="utf-8", newline="") as out:
-                count = write(catalogue, out, found)
-            os.replace(beside, file)
-        finally:
-            beside.unlink(missing_ok=True)
+        with open_whole(file, encoding="utf-8", newline="") as out:
+            count = write(catalogue, out, found)
     click.echo(f"{count} pieces written to {printable(str(file))}")
 
 

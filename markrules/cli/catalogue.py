@@ -14,7 +14,7 @@ import click
 
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble
 from markrules.catalogue.records import Box, Listed, Piece, Seen
-from markrules.cli.common import FileProblem, told_plainly
+from markrules.cli.common import FileProblem, changes_kept, told_plainly
 from markrules.knowledge.observation import Observation
 from markrules.telling.words import printable, shorten
 
@@ -81,7 +81,11 @@ def opened(place: Path | None, *, create: bool = False) -> Iterator[Catalogue]:
         damage = quick_damage(catalogue.connection)
         if damage:
             click.echo(f"Note: {lines(damage)}: the file is damaged; see `box check`", err=True)
-        yield catalogue
+        try:
+            yield catalogue
+        finally:
+            if catalogue.changed:
+                changes_kept.append(str(path))
         for each in catalogue.passed_over:
             click.echo(f"Passed over, for it is broken: {lines(each)}", err=True)
         if catalogue.changed:

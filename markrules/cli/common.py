@@ -68,19 +68,27 @@ def json_option(function: Callable[P, R]) -> Callable[P, R]:
     return click.option("--json", "as_json", is_flag=True, help="Write JSON.")(function)
 
 
+KEPT = "what was asked for is done and kept (`markrules box steps` shows it): do not ask again"
+changes_kept: list[str] = []
+"""The catalogues that this command has changed for good."""
+
+
 def told_plainly(function: Callable[P, R]) -> Callable[P, R]:
     """Turn errors of files into one line and exit code 3, and a closed pipe into silence."""
 
     @functools.wraps(function)
     def told(*args: P.args, **kwargs: P.kwargs) -> R:
+        changes_kept.clear()
         try:
             return function(*args, **kwargs)
         except BrokenPipeError:
             sys.stdout = None
             raise SystemExit(0) from None
         except OSError as error:
-            where = f"{error.filename}: " if error.filename else ""
-            raise FileProblem(f"{where}{error.strerror or error}") from None
+            if error.filename:
+                raise FileProblem(f"{error.filename}: {error.strerror or error}") from None
+            kept = f"; {KEPT}" if changes_kept else ""
+            raise FileProblem(f"what was to be told could not be: {error.strerror}{kept}") from None
 
     return told
 

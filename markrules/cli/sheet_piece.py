@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import functools
-import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -12,7 +11,7 @@ from typing import Any, ParamSpec, TypeVar, cast
 
 import click
 
-from markrules.catalogue.private import write_private
+from markrules.catalogue.private import open_whole
 from markrules.cli.catalogue import AskedProblem, catalogue_options, opened
 from markrules.cli.common import FileProblem, open_reader, rules_options
 from markrules.frozen import dataclass
@@ -157,14 +156,8 @@ def write_out(data: bytes, place: Path | None) -> None:
         sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()
         return
-    if place.is_dir():
-        raise FileProblem(f"{place}: this is a folder; name a file")
-    part = place.with_name(f".{place.name}.{os.getpid()}.part")
-    try:
-        write_private(part, data)
-        part.replace(place)
-    finally:
-        part.unlink(missing_ok=True)
+    with open_whole(place, "wb") as out:
+        out.write(data)
 
 
 def plainly(function: Callable[P, R]) -> Callable[P, R]:

@@ -138,7 +138,9 @@ def write_report(found: Report, path: Path) -> None:
     except FileExistsError:
         raise CatalogueProblem(f"{path}: there is a file of that name already") from None
     except OSError as error:
-        raise FileTrouble(f"{path}: {why(error)}") from None
+        if path.is_file():  # a part of a report would be taken for all of it
+            path.unlink(missing_ok=True)
+        raise FileTrouble(f"{path}: {why(error)}; no report was written") from None
 
 
 def report_bytes(found: Report, kind: str) -> bytes:
