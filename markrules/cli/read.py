@@ -107,6 +107,13 @@ def command(
         return
     if not (note or see or marks) and sys.stdin is not None and not sys.stdin.isatty():
         note = sys.stdin.read()
+    from markrules.notes.understanding import LONGEST_NOTE
+
+    if len(note) > LONGEST_NOTE:
+        raise click.UsageError(
+            f"the note is {len(note):,} characters long; {LONGEST_NOTE:,} at most are read as one"
+            " piece's. Many pieces go into a file for --batch, a listing to `sheet check`."
+        )
     reader = open_reader(rule_folders, origin)
     check_without(reader, without)
     reading = reader.read(

@@ -32,8 +32,11 @@ from markrules.notes.vocabulary import (
 
 __all__ = ["MarkText", "Understanding", "Vocabulary", "understand"]
 
-LONGEST_NOTE = 200_000
-"""Characters of a note that are read; what is beyond is listed as not understood."""
+LONGEST_NOTE = 10_000
+"""Characters of the note of one piece that are read, some four pages: what takes half a second.
+
+What is beyond is listed as not understood; faces refuse a longer note and say so.
+"""
 MOST_DENIED = 12
 """Segments that one denial may reach: nobody lists more."""
 MOST_LISTED = 6

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from markrules.knowledge.observation import Observation
+from markrules.notes.understanding import LONGEST_NOTE
 from markrules.reading.file_lines import Line
 from markrules.reading.observing import WordProblem, observe
 from markrules.reading.reader import Reader, Request
@@ -16,8 +17,8 @@ def request_of(reader: Reader, data: dict[str, Any], template: Request) -> Reque
     """The request that a line asks for, with mass, prior and the like from the template.
 
     Keys used: `note` (text), `observations` (texts: `feature=value`, or plain words), `marks`
-    (texts), `piece_type`. Raises WordProblem where a key holds something else or a feature
-    or value is not known.
+    (texts), `piece_type`. Raises WordProblem where a key holds something else, a feature or
+    value is not known, or the note is longer than that of one piece may be.
     """
     words = [_text(data, "piece_type"), _text(data, "note")]
     observations: list[Observation] = []
@@ -27,9 +28,14 @@ def request_of(reader: Reader, data: dict[str, Any], template: Request) -> Reque
             observations.append(observe(reader.base, text))
         else:
             words.append(text)
+    note = ", ".join(word for word in words if word.strip())
+    if len(note) > LONGEST_NOTE:
+        raise WordProblem(
+            f"the note is {len(note):,} characters long; {LONGEST_NOTE:,} at most are read"
+        )
     return replace(
         template,
-        note=", ".join(word for word in words if word.strip()),
+        note=note,
         observations=tuple(observations),
         marks=_texts(data, "marks"),
     )

@@ -9,11 +9,9 @@ from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import NewPiece
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
+from markrules.notes.understanding import LONGEST_NOTE
 from markrules.reading.observing import still_said
 from markrules.reading.reader import Reader
-
-LONGEST_NOTE = 20_000
-"""Characters of one note; a longer one is more likely a whole file pasted by mistake."""
 
 PIECE = "piece"
 """The built-in feature whose value is the type of the piece."""
@@ -38,7 +36,7 @@ def new_piece(
     """
     if len(note) > LONGEST_NOTE:
         raise CatalogueProblem(
-            f"the note is {len(note)} characters long; {LONGEST_NOTE} at most are taken"
+            f"the note is {len(note):,} characters long; {LONGEST_NOTE:,} at most are taken"
         )
     understood = reader.understand(note)
     from_note = list(still_said(reader.base, understood.observations, observations))

@@ -11,6 +11,7 @@ from shipped_base import shipped_base, shipped_reader
 
 from markrules.cli.demo import demo_box
 from markrules.cli.read import reading_page
+from markrules.notes.understanding import LONGEST_NOTE
 from markrules.telling.misleading import against
 
 NOTE = (
@@ -211,7 +212,7 @@ def test_what_is_not_understood_ends_with_two_and_the_nearest_good_name(
     [
         "",
         "\x00\x1b[31m\u202e\u0301",
-        "brooch " * 5000,
+        "brooch " * (LONGEST_NOTE // 7),
         "marked " + "?" * 3000,
         "<script>alert(1)</script>, marked '\"; drop table piece; --'",
         "🦋" * 500,
@@ -224,6 +225,22 @@ def test_a_hostile_note_is_read_as_text(note: str) -> None:
     assert done.returncode == 0, done.stderr
     assert TRACEBACK not in done.stderr
     assert not any(character in done.stdout for character in "\x00\x1b\u202e")
+
+
+def test_a_note_longer_than_one_piece_needs_is_refused_with_its_limit(tmp_path: Path) -> None:
+    long = "brooch " * (LONGEST_NOTE // 7 + 1)
+    file = tmp_path / "box.jsonl"
+    file.write_text(json.dumps({"id": "a", "note": long}) + '\n{"id": "b", "note": "ring"}\n')
+
+    one, many = markrules("read", long), markrules("read", "--batch", str(file))
+
+    assert (one.returncode, many.returncode) == (2, 1)
+    assert f"{LONGEST_NOTE:,} at most are read" in one.stderr
+    assert f"{file}:1:" in many.stderr
+    assert f"{LONGEST_NOTE:,} at most are read" in many.stderr
+    assert [json.loads(line).get("id") for line in many.stdout.splitlines()] == ["a", "b"]
+    beyond = shipped_reader().understand(long).not_understood
+    assert beyond[-1] == f"({len(long) - LONGEST_NOTE} more characters)"
 
 
 def test_a_batch_answers_in_order_and_goes_on_after_bad_lines(tmp_path: Path) -> None:

@@ -8,9 +8,9 @@ import pytest
 import scoring
 from notes_base import shipped_vocabulary
 
-from markrules.notes.understanding import understand
+from markrules.notes.understanding import LONGEST_NOTE, understand
 
-LENGTH = 8_000
+LENGTH = LONGEST_NOTE // 2
 CORPUS = " ".join(case["text"] for case in scoring.cases("notes", "open"))
 
 
