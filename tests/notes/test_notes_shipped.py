@@ -501,3 +501,16 @@ def test_what_is_cut_in_for_an_owner_is_no_signature(note: str, kept: str) -> No
 )
 def test_a_makers_mark_may_be_engraved(note: str, mark: str) -> None:
     assert mark in lines(shipped(note))
+
+
+@pytest.mark.parametrize("before", ["", "brooch ", "red ", "oval red brooch, ", "old oval red "])
+def test_a_measure_is_of_what_is_named_right_behind_it(before: str) -> None:
+    """However many words stand before it, and also where another measure does."""
+    for name, word in (("width", "wide"), ("length", "long")):
+        found = {each.feature: each.number for each in shipped(f"{before}5 cm {word}").observations}
+        assert found.get(name) == 50.0, (before, word)
+    both = shipped(f"{before}necklace 40 cm long and 5 cm wide").observations
+    assert {(each.feature, each.number) for each in both if each.number} == {
+        ("length", 400.0),
+        ("width", 50.0),
+    }
