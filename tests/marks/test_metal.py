@@ -9,6 +9,7 @@ from engine_numbers import setting_entries
 from growth import grows_as_its_length
 from hypothesis import given
 from hypothesis import strategies as st
+from shipped_base import shipped_base
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.conditions import Is
@@ -245,3 +246,13 @@ def test_slots_read_nothing_at_the_end(slot: object) -> None:
 def test_a_karat_is_no_less_than_six_and_no_more_than_fine(stamped: str, of_24: int | None) -> None:
     found = karat(tokens(stamped), 0)
     assert (found and found[1]) == of_24
+
+
+@pytest.mark.parametrize(
+    ("text", "solid"), [("14K P.F.", True), ("14K P", False), ("18K R.G.", False)]
+)
+def test_a_letter_of_initials_does_not_qualify_a_figure(text: str, solid: bool) -> None:
+    """P. F. signs; a P apart may be plumb gold or plate, and R.G. may be rolled gold."""
+    first = find_metal_marks(text, shipped_base())[0]
+
+    assert (first.how == "solid") is solid

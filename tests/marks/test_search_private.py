@@ -375,3 +375,21 @@ def test_rows_are_read_from_the_list_that_now_stands_in_its_place(
     store.path.unlink()
     with pytest.raises(StoreError):
         store.rows([1])
+
+
+def test_a_list_that_cannot_be_made_is_told_as_such(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on a disk that is full or may not be written: no file was made, and none is missed."""
+
+    def refused(*_: object, **__: object) -> sqlite3.Connection:
+        raise sqlite3.OperationalError("unable to open database file")
+
+    monkeypatch.setattr(sqlite3, "connect", refused)
+
+    with (
+        pytest.raises(StoreError, match="unable to open"),
+        PrivateMarks(tmp_path / "m.db").adding(),
+    ):
+        pass
+    assert not list(tmp_path.iterdir())

@@ -514,3 +514,12 @@ def test_a_measure_is_of_what_is_named_right_behind_it(before: str) -> None:
         ("length", 400.0),
         ("width", 50.0),
     }
+
+
+@pytest.mark.parametrize(
+    "note", ["rhinestones all present but several missing", "rhinestones all present but 3 missing"]
+)
+def test_a_count_before_missing_goes_back_to_what_was_named(note: str) -> None:
+    told = [line for line in lines(shipped(note)) if line.startswith("fault=")]
+
+    assert [line.partition(":")[0] for line in told] == ["fault=missing-stones"]
