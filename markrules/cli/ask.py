@@ -20,7 +20,8 @@ from markrules.reading.observing import WordProblem, observe
 from markrules.tasks.entering import PIECE, said_in
 from markrules.tasks.looking import Look, Question, Session, why_enough
 from markrules.tasks.questions import OTHERS, Group, Offer, few_of, kinds_offered, offer_of
-from markrules.telling.words import plain, printable, years
+from markrules.telling.limits import mass_of_years
+from markrules.telling.words import plain, printable, years_of
 
 HELP = (
     "Answer with the number, or the numbers of all that you see, or in your own words; `none` if"
@@ -94,8 +95,8 @@ def command(note: str, most: int, origin: str, rule_folders: tuple[Path, ...]) -
 
 
 def _say_where(reading: Reading) -> None:
-    span = reading.date.range
-    click.echo(f"\n[{years(span.first, span.last)}, {span.mass:.0%}]")
+    date = reading.date
+    click.echo(f"\n[{years_of(date)}, {mass_of_years(date):.0%}]")
 
 
 def _put(session: Session, question: Question) -> tuple[Asked, ...]:

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading, Dating, Reading
 from markrules.telling.words import shorten
-from markrules.telling.years_shown import years_shown
+from markrules.telling.years_shown import runs_drawn, years_shown
 
 LABEL_WIDTH = 24
 CURVE_ROWS = 5
@@ -94,9 +94,7 @@ def _curve_lines(date: Dating, scale: _Scale, inks: Inks, rows: int) -> list[str
 
 def _range_line(date: Dating, scale: _Scale, inks: Inks) -> str:
     cells = [" "] * scale.columns
-    for years in (date.second, date.range):
-        if years is None:
-            continue
+    for years in runs_drawn(date):
         start, end = scale.column(years.first), scale.column(years.last)
         cells[start : end + 1] = inks.range_line * (end - start + 1)
         cells[start], cells[end] = inks.range_left, inks.range_right

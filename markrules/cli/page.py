@@ -19,6 +19,7 @@ from markrules.inference.reading import (
 )
 from markrules.knowledge.observation import Accounted, Observation
 from markrules.marks.metal import MetalReading
+from markrules.telling.limits import firm_limits, limits_of_parts, mass_of_years
 from markrules.telling.misleading import against, to_bear_in_mind
 from markrules.telling.signatures import UNLISTED, how_to_add, nearest_listed, read_as
 from markrules.telling.words import (
@@ -119,14 +120,17 @@ def answer_lines(reading: Reading, width: int = 80) -> list[str]:
     lines.append(f"{likeliest(date)}, middle {date.median}, EDTF {date.edtf}")
     if date.second is not None and len(date.years) < 2:
         lines.append(f"or else {_range(date.second)}")
-    if date.not_before is not None or date.not_after is not None:
-        lines.append(f"hard limits: {years(date.not_before, date.not_after)}")
+    firm = firm_limits(reading)
+    if firm != (None, None):
+        lines.append(f"hard limits: {years(*firm)}")
+    for said in limits_of_parts(reading):
+        lines += wrapped(f"limit of a part: {printable(said)}", width, "", "    ")
     return lines
 
 
 def _set_of_years(date: Dating) -> str:
     """The years of the answer and the probability that they hold."""
-    mass = sum(each.mass for each in date.years) or date.range.mass
+    mass = mass_of_years(date)
     return f"{years_of(date)} ({percent(mass)})"
 
 

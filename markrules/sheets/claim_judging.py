@@ -12,8 +12,9 @@ from markrules.knowledge.conditions import evaluate
 from markrules.knowledge.facts import Facts, phrase, runs
 from markrules.language.conditions import Condition
 from markrules.language.tree import Claim, Maker, Window
-from markrules.sheets.attribution import MARK, attribution, date_words, share_of_years
+from markrules.sheets.attribution import MARK, attribution, date_words
 from markrules.sheets.phrases import Found, Token, singular
+from markrules.telling.limits import share_of_years
 from markrules.telling.words import visible
 
 CIRCA_YEARS = 10

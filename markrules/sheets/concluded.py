@@ -6,10 +6,11 @@ from typing import Any
 
 from markrules.inference.reading import ClueReading, DateRange, MakerShare
 from markrules.marks.metal import MetalReading
-from markrules.sheets.attribution import attribution, firm_limits, limits_of_parts, mass_told
+from markrules.sheets.attribution import attribution
 from markrules.sheets.drawing import date_drawing, strongest
 from markrules.sheets.listing import replaced
 from markrules.sheets.matter import Footnotes, MarkBeside, SheetMatter
+from markrules.telling.limits import firm_limits, limits_of_parts, mass_told
 from markrules.telling.misleading import against
 from markrules.telling.words import (
     bounds,

@@ -12,7 +12,7 @@ from html import escape
 
 from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading, DateRange, Dating, Reading
-from markrules.sheets.attribution import firm_limits
+from markrules.telling.limits import firm_limits
 from markrules.telling.words import (
     bounds,
     likeliest,

@@ -9,7 +9,7 @@ from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import LISTING_PARTS
-from markrules.sheets.attribution import Attribution, attribution, date_words, mass_told
+from markrules.sheets.attribution import Attribution, attribution, date_words
 from markrules.sheets.claims import Flag, check_text, rewritten
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.sellers_words import (
@@ -19,6 +19,7 @@ from markrules.sheets.sellers_words import (
     part_words,
     signed,
 )
+from markrules.telling.limits import mass_told
 from markrules.telling.words import capital, listed, plain, size, visible, years_of
 
 SHORTEST_TITLE = 20

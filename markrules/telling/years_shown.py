@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from markrules.inference.reading import Dating, Reading
+from markrules.inference.reading import DateRange, Dating, Reading
 
 LEAST_YEARS = 60
 """A drawing shows at least so many years, so that a sharp date still stands among others."""
@@ -33,6 +33,16 @@ def years_shown(reading: Reading, before: Dating | None = None) -> tuple[int, in
     if short > 0:
         low, high = low - short // 2, high + short - short // 2
     return max(date.first_year, low), min(date.first_year + len(date.curve) - 1, high)
+
+
+def runs_drawn(date: Dating) -> tuple[DateRange, ...]:
+    """The stretches that a drawing marks: those of a set, or the one range after any second one.
+
+    What is drawn later lies over what is drawn before.
+    """
+    if len(date.years) > 1:
+        return date.years
+    return (date.range,) if date.second is None else (date.second, date.range)
 
 
 def _bulk(date: Dating) -> tuple[int, int]:

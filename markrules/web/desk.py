@@ -23,6 +23,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Reader, Request
 from markrules.tasks.reading_pieces import Readings
 from markrules.telling import words
+from markrules.telling.limits import firm_limits, limits_of_parts, mass_of_years
 from markrules.telling.misleading import against, to_bear_in_mind
 from markrules.telling.signatures import UNLISTED, nearest_listed, read_as
 from markrules.telling.years_shown import percent
@@ -198,6 +199,9 @@ class Desk:
             years=words.years,
             years_of=words.years_of,
             likeliest=words.likeliest,
+            mass_of_years=mass_of_years,
+            firm_limits=firm_limits,
+            limits_of_parts=limits_of_parts,
             window_years=words.window_years,
             static=self.static,
             drawing=drawn,

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading, DateRange, Dating, Reading
 from markrules.telling.drawings import drawing
-from markrules.telling.years_shown import years_shown
+from markrules.telling.years_shown import runs_drawn, years_shown
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -114,7 +114,7 @@ def curve_of(reading: Reading, before: Dating | None = None) -> Curve:
         span=span,
         outline=f"M0 {HEIGHT:g} L{line} L{span.years} {HEIGHT:g} Z",
         line=f"M{line}",
-        bands=tuple(_band(each, span) for each in (date.range, date.second) if each is not None),
+        bands=tuple(_band(each, span) for each in runs_drawn(date)),
         likeliest=span.middle(date.likeliest),
         ticks=_ticks(span),
         strips=tuple(Strip(each, _window(each, date.first_year, span)) for each in reading.clues),
@@ -181,13 +181,14 @@ def _ticks(span: Span) -> tuple[Tick, ...]:
 
 def _words(date: Dating) -> str:
     """What the drawing shows, for those who do not see it."""
-    said = (
-        f"Years against how likely each is: highest at {date.likeliest};"
-        f" {date.range.mass:.0%} lies from {date.range.first} to {date.range.last}"
-    )
-    if date.second is not None:
-        said += f", and {date.second.mass:.0%} from {date.second.first} to {date.second.last}"
-    return said + "."
+    said = [f"{each.mass:.0%} from {each.first} to {each.last}" for each in date.years]
+    if len(said) < 2:
+        said = [f"{date.range.mass:.0%} lies from {date.range.first} to {date.range.last}"]
+        if date.second is not None:
+            second = date.second
+            said.append(f"{second.mass:.0%} from {second.first} to {second.last}")
+    parts = ", and ".join([", ".join(said[:-1]), said[-1]] if len(said) > 1 else said)
+    return f"Years against how likely each is: highest at {date.likeliest}; {parts}."
 
 
 def _every(span: Span) -> range:

@@ -12,6 +12,7 @@ from shipped_base import shipped_base, shipped_reader
 from markrules.cli.demo import demo_box
 from markrules.cli.read import reading_page
 from markrules.notes.understanding import LONGEST_NOTE
+from markrules.reading.reader import Request
 from markrules.telling.misleading import against
 
 NOTE = (
@@ -289,3 +290,17 @@ def test_a_missing_folder_of_rules_ends_with_three() -> None:
 
     assert done.returncode == 3
     assert "no such folder" in done.stderr
+
+
+def test_years_of_a_set_are_drawn_apart_and_a_limit_stands_only_where_the_years_keep_it() -> None:
+    letters = markrules("read", "silver brooch, Birmingham hallmark, date letter G").stdout
+    drawn = next(line for line in letters.splitlines() if line.startswith("range"))
+    assert len(drawn.removeprefix("range").split()) > 1
+
+    stones = "brooch, C catch, safety chain, rhinestones, aurora borealis"
+    date = shipped_reader().read(Request(note=stones)).date
+    assert date.not_before is not None
+    assert date.years[0].first < date.not_before
+    said = " ".join(markrules("read", stones).stdout.split())
+    assert "hard limits" not in said
+    assert f"no earlier than {date.not_before}" in said

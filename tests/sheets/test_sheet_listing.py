@@ -14,18 +14,13 @@ from sheets_notes import NOTES
 from markrules.inference.reading import DateRange, MakerShare
 from markrules.marks.metal import find_metal_marks
 from markrules.reading.reader import Reader, Request
-from markrules.sheets.attribution import (
-    attribution,
-    date_words,
-    firm_limits,
-    limits_of_parts,
-    mass_told,
-)
+from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.claims import check_text
 from markrules.sheets.content import content
 from markrules.sheets.drawing import date_drawing
 from markrules.sheets.listing import LENGTHS, listing
 from markrules.tasks.demo import demo_folder
+from markrules.telling.limits import firm_limits, limits_of_parts, mass_told
 
 
 @pytest.mark.parametrize("note", NOTES)

@@ -113,3 +113,15 @@ def test_what_is_not_seen_is_made_visible() -> None:
     assert shown("a\x00b\u202ec\nd") == "a[U+0000]b[U+202E]c\nd"
     assert shown(None) == ""
     assert shown("Ångström") == "Ångström"
+
+
+def test_the_runs_of_a_set_are_bands_of_their_own_and_told_in_words() -> None:
+    reading = shipped_reader().read(
+        Request(note="silver brooch, Birmingham hallmark, date letter G")
+    )
+    runs = reading.date.years
+    assert len(runs) > 1
+    drawn = curve_of(reading)
+    assert [(band.first, band.last) for band in drawn.bands] == [(r.first, r.last) for r in runs]
+    for run in runs:
+        assert f"from {run.first} to {run.last}" in drawn.words

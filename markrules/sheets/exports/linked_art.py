@@ -8,10 +8,11 @@ from __future__ import annotations
 from typing import Any
 
 from markrules.inference.reading import Reading
-from markrules.sheets.attribution import attribution, date_words, firm_limits, mass_told
+from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.exports.shared import Exported, seen_materials, seen_texts, thesaurus
 from markrules.sheets.matter import SheetPhoto
 from markrules.sheets.printing import data_uri
+from markrules.telling.limits import firm_limits, mass_told
 from markrules.telling.words import bounds, plain, value_words, visible, years_of
 
 CONTEXT = "https://linked.art/ns/v1/linked-art.json"

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from markrules.sheets.attribution import attribution, firm_limits, mass_told
+from markrules.sheets.attribution import attribution
 from markrules.sheets.exports.shared import Exported, seen_materials
 from markrules.sheets.matter import SheetPhoto
 from markrules.sheets.printing import data_uri
+from markrules.telling.limits import firm_limits, mass_told
 from markrules.telling.words import plain, visible
 
 CONTEXT = {"@vocab": "https://schema.org/"}
