@@ -31,6 +31,10 @@ NAMED_OF_UNREAD_OBSERVATIONS = 0.50
 """The last set tells only what was observed, in the manner of catalogues and letters, and calls
 nothing odd. Of its kept-aside part 40 were written last and were told like published pieces: 65%
 of these were named; of those written earlier, and told as riddles, half."""
+NAMED_OF_UNREAD_TOLD_WITH_THE_TRUTH = 0.65
+"""Told as curators, sellers' corrections and collectors tell of them, some with the truth and some
+only with what was seen. Of the kept-aside part, 65% were named before any word was added for its
+other part, and 69% after."""
 ALARMS_AT_MOST = 0.10
 """Of the two further sets the first was read while remarks were written; the second, told plainly
 and evenly over the kinds, was written after them, and scored before anything was changed for it."""
@@ -55,6 +59,11 @@ def reading_of(note: str) -> Reading:
         ("misleading_pieces_plainly_told", NAMED_AT_LEAST),
         ("misleading_pieces_by_observation", NAMED_AT_LEAST),
         ("misleading_pieces_by_observation_kept_aside", NAMED_OF_UNREAD_OBSERVATIONS),
+        ("misleading_pieces_told_with_the_truth", NAMED_AT_LEAST),
+        (
+            "misleading_pieces_told_with_the_truth_kept_aside",
+            NAMED_OF_UNREAD_TOLD_WITH_THE_TRUTH,
+        ),
     ],
 )
 def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
@@ -69,7 +78,15 @@ def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
     assert right / len(pieces) >= least
 
 
-@pytest.mark.parametrize("name", ["everyday_notes", "ordinary_notes", "ordinary_notes_in_short"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "everyday_notes",
+        "ordinary_notes",
+        "ordinary_notes_in_short",
+        "ordinary_notes_of_all_times",
+    ],
+)
 def test_ordinary_pieces_raise_few_alarms(name: str) -> None:
     notes = [each["note"] for each in lines(f"{name}.jsonl")]
     alarmed = [note for note in notes if any(x.stated for x in reading_of(note).misleading)]
