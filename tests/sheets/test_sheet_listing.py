@@ -246,3 +246,22 @@ def test_what_may_be_said_of_a_mark_of_metal_stands_unchanged(reader: Reader) ->
         flagged = [each.words for each in check_text(reader.base, claim, reading)]
         assert flagged == [], (mark.name, claim)
     assert tried > 60
+
+
+@pytest.mark.parametrize(
+    ("note", "told", "untold"),
+    [
+        ("single earring, clip on, gold tone", "One only of a pair.", "pair of"),
+        ("bracelet, silver tone, fold over clasp, missing safety chain", "fold over", "and safety"),
+        ("bracelet, silver tone, fold over clasp, safety chain", "safety chain", "Missing"),
+        ("necklace, faux pearls, box clasp", "Imitation pearls.", "aux pearl"),
+    ],
+)
+def test_a_listing_tells_nothing_that_its_condition_takes_back(
+    make_matter, note: str, told: str, untold: str
+) -> None:
+    made = listing(make_matter(note))
+
+    assert told in made.description
+    assert untold not in made.description
+    assert untold not in made.title
