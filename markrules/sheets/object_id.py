@@ -13,7 +13,7 @@ from markrules.knowledge.conditions import Compiler
 from markrules.knowledge.facts import Facts
 from markrules.knowledge.observation import Observation
 from markrules.knowledge.support import Supporter
-from markrules.language.tree import Advice
+from markrules.language.tree import Advice, Finding
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.matter import SheetMatter
 from markrules.telling.words import plain, value_words, visible
@@ -53,12 +53,19 @@ def observations_for(
     With the effect `describe`, the key is a part of a listing.
     """
     wanted = Advice(effect, key)
-    finding = next((f for f in matter.base.findings.values() if f.advise == wanted), None)
-    if finding is None:
-        return ()
     facts = Facts(matter.reading.observations, matter.base)
-    supporter = Supporter(Compiler(matter.base), facts, {})
-    return tuple(matter.reading.observations[at] for at in supporter.used(finding.when))
+    compiler = Compiler(matter.base)
+    supporter = Supporter(compiler, facts, {})
+    places: dict[int, None] = {}
+    for finding in matter.base.findings.values():
+        if finding.advise != wanted or _held_back(compiler, facts, finding):
+            continue
+        places.update(dict.fromkeys(supporter.used(finding.when)))
+    return tuple(matter.reading.observations[at] for at in places)
+
+
+def _held_back(compiler: Compiler, facts: Facts, finding: Finding) -> bool:
+    return finding.unless is not None and compiler.test(finding.unless)(facts, {}) is True
 
 
 def _seen(matter: SheetMatter, key: str) -> tuple[str, ...]:
