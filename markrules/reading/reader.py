@@ -39,7 +39,7 @@ COPYRIGHT_YEAR = "copyright-year"
 
 INSCRIBED_YEAR = "inscribed-year"
 INSCRIPTION = "inscription"
-MAKER_TOLD, NOT_AS_SIGNED = "maker-told", "not-as-signed"
+MAKER_TOLD, NOT_AS_SIGNED, INITIALS_ALONE = "maker-told", "not-as-signed", "initials-alone"
 LEAST_OF_A_NAME, LEAST_TO_SIGN = 4, 3
 """Fewer letters may be initials of anybody: of a name in no list, and of a listed mark."""
 """What such a year is taken for where it is older than copyright on such things."""
@@ -274,11 +274,12 @@ class Reader:
         ]
         if not told or not signed or MAKER_TOLD not in self.base.features:
             return seen
-        texts = [
-            each.value
-            for each in signed
-            if _letters(each.value) >= LEAST_TO_SIGN and self._may_sign(each.value)
-        ]
+        signs = [each.value for each in signed if self._may_sign(each.value)]
+        if signs and all(_letters(text) < LEAST_OF_A_NAME for text in signs):
+            theirs = self._houses(signs)
+            if all(not self._houses([each.value]) & theirs for each in told):
+                return (*seen, Observation(MAKER_TOLD, INITIALS_ALONE, words=signed[0].words))
+        texts = [text for text in signs if _letters(text) >= LEAST_TO_SIGN]
         houses = self._houses(texts)
         unlisted = any(
             self._legible(text) and _letters(text) >= LEAST_OF_A_NAME

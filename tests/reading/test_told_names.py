@@ -26,9 +26,27 @@ def test_the_same_name_said_by_two_is_heard_once() -> None:
     assert 0 < two == pytest.approx(one, abs=0.02)
 
 
-def _against(note: str) -> bool:
+def _says(note: str, name: str) -> bool:
     found = shipped_reader().read(Request(note=note, next_looks=0)).misleading
-    return any(each.name == "told-of-one-maker-and-signed-by-another" for each in found)
+    return any(each.name == name for each in found)
+
+
+def _against(note: str) -> bool:
+    return _says(note, "told-of-one-maker-and-signed-by-another")
+
+
+@pytest.mark.parametrize(
+    ("note", "others"),
+    [
+        ("brooch, marked DA, sold as Trifari", True),
+        ("ring, marked GJ, sold as Georg Jensen", False),
+        ("ring, marked GJ", False),
+    ],
+)
+def test_initials_are_given_to_no_maker_whose_they_are_not_known_to_be(
+    note: str, others: bool
+) -> None:
+    assert _says(note, "initials-given-to-a-maker") == others
 
 
 @pytest.mark.parametrize(
