@@ -122,12 +122,21 @@ def _csv_row(line: int, headings: list[str], cells: list[str]) -> Row:
     return Row(line, dict(zip(headings, (cell.strip() for cell in cells), strict=False)))
 
 
+_BEGINNING = 1 << 16
+
+
 def encoding_of(path: Path) -> str:
-    """UTF-16 where the file begins with its mark, UTF-8 where it is that, else Windows-1252."""
+    """UTF-16 where the file begins with its mark, UTF-8 where it is that, else Windows-1252.
+
+    Raises CatalogueProblem where its beginning holds a byte of zero: no text does.
+    """
     with path.open("rb") as handle:
-        start = handle.read(4)
+        start = handle.read(_BEGINNING)
         if start[:2] in (b"\xff\xfe", b"\xfe\xff"):
             return "utf-16"
+    if b"\0" in start:
+        at = start.index(b"\0") + 1
+        raise CatalogueProblem(f"{path}: byte {at:,} is no text; save the table as CSV or XLSX")
     try:
         with path.open(encoding="utf-8-sig") as text:
             while text.read(1 << 20):

@@ -23,17 +23,22 @@ from markrules.tasks.metal_marks import UNITS, MetalAsked, metal_asked
 from markrules.telling.years_shown import percent
 
 
+HEAVIEST = 100_000
+"""Grams: nothing that is worn weighs as much, and what does was typed with zeros too many."""
+DEAREST = 1e9
+
+
 @click.command()
 @click.argument("text", nargs=-1, required=True)
-@click.option("--weight", type=Finite(0), metavar="GRAMS", help="Weight of the piece.")
+@click.option("--weight", type=Finite(0, HEAVIEST), metavar="GRAMS", help="Weight of the piece.")
 @click.option(
     "--stones",
-    type=Finite(0),
+    type=Finite(0, HEAVIEST),
     default=0.0,
     metavar="GRAMS",
     help="Weight of all in it that is not metal.",
 )
-@click.option("--price", type=Finite(0), help="Price of the fine metal, in your money.")
+@click.option("--price", type=Finite(0, DEAREST), help="Price of the fine metal, in your money.")
 @click.option(
     "--per",
     type=click.Choice(list(UNITS)),

@@ -269,3 +269,11 @@ def test_lines_of_any_bytes_never_raise_anything_else(tmp_path: Path) -> None:
         except CatalogueProblem:
             continue
     assert io.BytesIO(damaged).read(2) == b"PK"
+
+
+def test_a_file_that_is_no_text_is_refused_with_the_place(tmp_path: Path) -> None:
+    place = tmp_path / "photo.csv"
+    place.write_bytes(b"note\nring\0\x80\n")
+
+    with pytest.raises(CatalogueProblem, match=r"photo\.csv: byte 10 is no text"):
+        list(rows_of(place))
