@@ -159,6 +159,8 @@ def _cells(cells: Mapping[str, str]) -> dict[str, str]:
 def _told(base: KnowledgeBase, line: str) -> dict[str, str]:
     """What the parts of a line are, by what the rules know; the first that nothing knows is a
     shape where none was told, another one the colour, and the rest goes into the note.
+
+    Raises CatalogueProblem where nothing of it is known, and no count is told either.
     """
     text = line.strip()
     found: dict[str, str] = {}
@@ -178,6 +180,10 @@ def _told(base: KnowledgeBase, line: str) -> dict[str, str]:
             found[what] = part
         else:
             rest.append(part)
+    if not found and rest:
+        raise CatalogueProblem(
+            "nothing here is known of a stone; write such as 12 x navette, 10x5 mm, red, foil"
+        )
     for what in ("shape", "colour"):
         if what not in found and rest:
             found[what] = rest.pop(0)

@@ -285,3 +285,13 @@ def test_a_text_file_holds_lines_as_they_are_pasted(tmp_path: Path) -> None:
         found = stones_in_table(shipped(), tmp_path / name)
         assert not found.errors, name
         assert [each.count for _, each in found.stones] == [12, 3], name
+
+
+@pytest.mark.parametrize("line", ['"@context": "https://example.org/"', "dear Sir or Madam", "{"])
+def test_a_line_of_which_nothing_is_known_is_no_stone(line: str) -> None:
+    found = stones_in_text(shipped(), f"{line}\n3 x round, 4 mm, red")
+
+    assert [number for number, _ in found.stones] == [2]
+    ((number, why),) = found.errors
+    assert number == 1
+    assert "12 x navette" in why
