@@ -22,7 +22,6 @@ from markrules.reading.reading_data import metal_data
 from markrules.tasks.metal_marks import UNITS, MetalAsked, metal_asked
 from markrules.telling.years_shown import percent
 
-
 HEAVIEST = 100_000
 """Grams: nothing that is worn weighs as much, and what does was typed with zeros too many."""
 DEAREST = 1e9
