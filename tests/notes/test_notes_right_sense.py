@@ -71,6 +71,8 @@ NOTES = [
     ("ladybird pin, one has no antennae", "brooch", {"fault=missing-part"}, ("not ",)),
     ("fob medal, engraved, ring worn", "fob", {"fault=general-wear"}, ("mark-state",)),
     ("mesh evening bag, chain handle", "purse", set(), ()),
+    ("brooch, brass showing through at the edges", "brooch", {"fault=worn-plating"}, ("metal",)),
+    ("earrings, screws on instead of clipping", "earrings", {"earring-back=screw-back"}, ("f",)),
     ("gents dress set: 4 studs, one stud lost", "dress-stud", {"fault=missing-part"}, ("motif",)),
 ]
 
