@@ -248,7 +248,7 @@ def test_what_cannot_be_done_is_said_in_a_line(tmp_path: Path) -> None:
         (3, ("box", "list", "--catalogue", tmp_path), "folder"),
         (3, ("box", "restore", tmp_path / "no.zip", "--catalogue", tmp_path / "x.db"), "no.zip"),
         (2, ("box", "paste", "tin"), "nothing was pasted"),
-        (2, ("box", "add", "tin", "x" * 30_000), "30000 characters"),
+        (2, ("box", "add", "tin", "x" * 30_000), "30,000 characters"),
         (2, ("box", "add", "tin", "\udcff"), "UTF-8"),
     ]:
         assert told in ada.fails(code, *words), words
