@@ -136,7 +136,7 @@ def _observation(
 
 
 def _beside_office(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], item: Item) -> bool:
-    """Whether a year stands right behind an assay office, as in `Chester 1909`.
+    """Whether a year stands right behind an assay office, or before it: `Chester 1909`.
 
     So people write what a date letter gives. `Bought in Chester in 1909` is no such thing, nor
     is a year that words part from the office.
@@ -144,6 +144,9 @@ def _beside_office(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], it
     if item.years is None or not item.years.exact or HALLMARK_YEAR not in vocabulary.base.features:
         return False
     at = items.index(item)
+    behind = items[at + 1 : at + 2]
+    if any(each.first == item.end and each.value_of(DATE_OFFICE) for each in behind):
+        return at == 0 or items[at - 1].means("value") or items[at - 1].means("piece")
     if at == 0 or items[at - 1].end != item.first:
         return False
     marked = any(each.role("mark-noun") for each in items[max(0, at - 2) : at])

@@ -29,6 +29,7 @@ def years(note: str) -> dict[str, tuple[int, int]]:
 @pytest.mark.parametrize(
     ("note", "feature", "expected"),
     [
+        ("9ct ring 1973 Sheffield", "hallmark-year", (1973, 1973)),
         ("brooch, Pat.1933576, rhinestones", "us-patent", (1933, 1933)),
         ("cuff button, marked PAT. SEPT. 16, 1873", "patent-date", (1873, 1873)),
         ("bangle, engraved 17 October, 1868", "inscribed-year", (1868, 1868)),
