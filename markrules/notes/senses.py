@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
@@ -42,6 +43,11 @@ class Meaning:
 
 NO_MEANING = Meaning(())
 
+_ENTERING = threading.RLock()
+"""Held while phrases are entered: a page is read by one thread for each visitor, and one that sees
+half of the phrases of a word would take the note for something else. One for all, since a
+vocabulary that holds a lock could not be sent to another process."""
+
 
 class Node(dict[str, "Node"]):
     """A place in the tree of phrases: the next words, and what the phrase up to here means."""
@@ -72,12 +78,14 @@ class Phrases:
         self._kept = kept or {}
         self._name = name
         self._taken: set[str] = set()
+        self._entered: set[str] = set()
         self._waiting: dict[str, list[tuple[str, Sense]]] = {}
         self._root = Node()
         self.signs: dict[str, tuple[Sense, ...]] = {}
 
     def add(self, text: str, sense: Sense) -> None:
         """Enter a phrase as the rules write it; one without a word goes to `signs`."""
+        self._entered.clear()
         begin = text[:2].lower()
         if not (begin.isalpha() and begin.isascii()) or begin in self._folding.moving:
             words = phrase_of(text, self._folding)
@@ -93,11 +101,15 @@ class Phrases:
 
     def first(self, word: str) -> Node | None:
         """The place in the tree after this first word, or None where no phrase begins so."""
-        self._take(word)
-        for text, sense in self._waiting.pop(word[:2], ()):
-            words = phrase_of(text, self._folding)
-            self._take(words[0])
-            self._enter(words, sense)
+        if word not in self._entered:
+            with _ENTERING:
+                self._take(word)
+                for text, sense in self._waiting.pop(word[:2], ()):
+                    words = phrase_of(text, self._folding)
+                    self._take(words[0])
+                    self._enter(words, sense)
+                if word in self._root:  # not any word that somebody types: those are without end
+                    self._entered.add(word)
         return self._root.get(word)
 
     def _take(self, word: str) -> None:
@@ -135,14 +147,16 @@ class Phrases:
 
     def texts(self) -> Iterator[str]:
         """All phrases that were not yet cut, as written, and the words of the others."""
-        for waiting in self._waiting.values():
-            for text, _ in waiting:
-                yield text
-        nodes: list[tuple[str, Node]] = list(self._root.items())
-        while nodes:
-            word, node = nodes.pop()
-            yield word
-            nodes.extend(node.items())
+        found: list[str] = []
+        with _ENTERING:
+            for waiting in self._waiting.values():
+                found.extend(text for text, _ in waiting)
+            nodes: list[tuple[str, Node]] = list(self._root.items())
+            while nodes:
+                word, node = nodes.pop()
+                found.append(word)
+                nodes.extend(node.items())
+        return iter(found)
 
     def longest(
         self,

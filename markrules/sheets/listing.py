@@ -254,9 +254,13 @@ def _cautions(matter: SheetMatter, level: str) -> tuple[str, ...]:
 def _basis(matter: SheetMatter) -> str:
     if not matter.reading.evidence:
         return "Nothing seen on it speaks of its date. Metal and stones were not tested."
-    stretch = years_of(matter.reading.date)
+    date = matter.reading.date
     tested = any(
         each.feature == "tested" and each.state == "seen" for each in matter.reading.observations
     )
     tests = "" if tested else " Metal and stones were not tested."
+    if len(date.years) > 1:  # one run of a set by itself would say too much
+        first, last = date.years[0].first, date.years[-1].last
+        return f"Dated no earlier than {first} and no later than {last} by what is seen.{tests}"
+    stretch = years_of(date)
     return f"Dated {stretch} by what is seen on it ({mass_told(matter.reading):.0%} likely).{tests}"

@@ -32,7 +32,7 @@ def place(tmp_path: Path) -> dict[str, str]:
         (("figures", "set", "gold-price", "12.5%"), 2, "is not a price"),
         (("read", "brooch", "--mass", "nan"), 2, "nan is not a number"),
         (("metal", "18K", "--weight", "nan"), 2, "nan is not a number"),
-        (("metal", "18K", "--weight", "inf"), 2, "inf is not a number"),
+        (("metal", "18K", "--weight", "inf"), 2, "inf is not in the range"),
         (("metal", "18K", "--weight", "2", "--price", "nan"), 2, "nan is not a number"),
         (("prices", "add", "nan", "EUR", "--day", "2024"), 2, "nan"),
         (("piece", "show", "tin", "9" * 30), 2, "greater than any"),
