@@ -31,7 +31,7 @@ from markrules.catalogue.whole import WholePiece
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation, State
 from markrules.reading.file_lines import lines_of
-from markrules.tasks.exporting import EDITED, FORM, as_meant
+from markrules.tasks.exporting import EDITED, FORM, as_meant, defused
 
 T = TypeVar("T")
 
@@ -120,7 +120,9 @@ def _of_cells(row: Row) -> tuple[dict[str, Any], str]:
     number = cells.get("number", "")
     data["number"] = int(number) if re.fullmatch(r"[0-9]{1,9}", number) else number
     for name in EDITED:
-        if name in cells and _loose(cells[name]) != _loose(str(data.get(name, ""))):
+        # Held against what was written: a reader of tables trims more of that than of the text.
+        written = str(defused(str(data.get(name, ""))))
+        if name in cells and _loose(row.cells[name]) != _loose(written):
             data[name] = cells[name]
     return data, ""
 

@@ -167,6 +167,19 @@ def test_what_is_exported_comes_back_whole(
         assert all(isinstance(each, Observation) for line in standing for each in line)
 
 
+@pytest.mark.parametrize("text", ["\n", " \n", "=", "'", "'=", "\t", "-\n-", "\r\n"])
+def test_a_text_of_signs_alone_comes_back_from_a_table(tmp_path: Path, text: str) -> None:
+    new = NewPiece(note=text, title=text, told=text)
+    with Catalogue(tmp_path / "a.db", create=True) as one:
+        one.pieces.add(one.boxes.start("tin"), [new], "observer")
+        before = kept(one)
+        with (tmp_path / "out.csv").open("w", encoding="utf-8", newline="") as out:
+            export_csv(one, out)
+    with Catalogue(tmp_path / "b.db", create=True) as other:
+        take_in(other, [piece for _, piece in kept_pieces(tmp_path / "out.csv").pieces])
+        assert kept(other) == before
+
+
 @given(text=texts)
 def test_a_text_comes_back_from_its_defused_form(text: str) -> None:
     assert as_meant(defused(text)) == text
