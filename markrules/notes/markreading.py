@@ -14,15 +14,13 @@ from markrules.notes.saying import MarkText
 from markrules.notes.tokens import QUOTED, Tokens, tokens_of
 from markrules.notes.vocabulary import (
     DEVICE_FEATURES,
+    INSCRIPTION,
     MARK_PREFIXES,
     PLACE_FEATURES,
     Vocabulary,
 )
 
 _QUOTED = re.compile(QUOTED)
-
-INSCRIPTION = "inscription"
-"""The feature for what was cut in for an owner."""
 
 LEAST_KNOWN = 4
 """Fewer letters that were cut in are an owner's initials, whoever else used them as a mark."""

@@ -435,9 +435,13 @@ class _SegmentReader:
         material = bool(joined.value_of(*self.vocabulary.false))
         return material and after is not None and after.role("likeness")
 
+    def _is_capitalised(self, item: Item) -> bool:
+        """Whether an item is one word that begins with a capital."""
+        return item.end == item.first + 1 and self.tokens.raw(item.first)[0].isupper()
+
     def _names_somebody(self, item: Item) -> bool:
         """Whether a word in capitals is a name: `aunt Ruby`, `Amber gave it`."""
-        if item.end > item.first + 1 or not self.tokens.raw(item.first)[0].isupper():
+        if not self._is_capitalised(item):
             return False
         at = self.items.index(item)
         before = self.items[at - 1] if at else None
@@ -448,7 +452,7 @@ class _SegmentReader:
 
     def _names_a_place(self, item: Item) -> bool:
         """Whether a word in capitals is part of a name: `Mill Lane`, `Rose Street`."""
-        if item.end > item.first + 1 or not self.tokens.raw(item.first)[0].isupper():
+        if not self._is_capitalised(item):
             return False
         after = self._beside(item, 1)
         if after is None or after.first != item.end or not after.role("place-noun"):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -22,10 +22,12 @@ from markrules.marks.number_grammar import whole_date
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
 from markrules.notes.naming import ASKED
 from markrules.notes.understanding import Understanding, Vocabulary, understand
+from markrules.notes.vocabulary import INSCRIBED_YEAR, INSCRIPTION
 from markrules.reading.mark_states import HEARD, doubt_of, how_read
 from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text, joint_evidence
 from markrules.reading.observing import still_said
 from markrules.reading.remarked import account_after_reading
+from markrules.reading.told_makers import told_against_marks
 from markrules.reading.withdrawn import withdrawn_notes
 
 if TYPE_CHECKING:
@@ -36,13 +38,6 @@ if TYPE_CHECKING:
 
 COPYRIGHT_YEAR = "copyright-year"
 """What a bare year in a text on the piece is taken for, unless it was said what it is."""
-
-INSCRIBED_YEAR = "inscribed-year"
-INSCRIPTION = "inscription"
-MAKER_TOLD, NOT_AS_SIGNED, INITIALS_ALONE = "maker-told", "not-as-signed", "initials-alone"
-LEAST_OF_A_NAME, LEAST_TO_SIGN = 4, 3
-"""Fewer letters may be initials of anybody: of a name in no list, and of a listed mark."""
-"""What such a year is taken for where it is older than copyright on such things."""
 
 MARK, METAL_MARK, TOLD_MAKER, LABEL = "mark", "metal-mark", "told-maker", "label"
 """Features that hold text on the piece, what it says of metal, and the maker that was named."""
@@ -140,7 +135,8 @@ class Reader:
             *others,
             *marked,
         )
-        seen = self._with_told_maker(self._with_numbers(seen))
+        seen = self._with_numbers(seen)
+        seen = (*seen, *told_against_marks(self, seen))
         reading = read(
             self.model,
             seen,
@@ -172,17 +168,17 @@ class Reader:
             if each.feature == "mark"
             and each.state == "seen"
             and each.value
-            and self._may_sign(each.value)
+            and self.may_sign(each.value)
         )
 
-    def _may_sign(self, text: str) -> bool:
+    def may_sign(self, text: str) -> bool:
         """Whether a text may be a maker's: it is listed as one, or more than known words."""
         stamped = self.decode(text)
         return stamped.may_name_a_maker and (stamped.signs or self.marks.is_listed(text))
 
     def _mark_reading(self, mark: Observation, unlisted: float) -> MarkReading:
         text, how = mark.value, how_read(self.base, mark)
-        if how == HEARD or unlisted < MOSTLY or not self._legible(text):
+        if how == HEARD or unlisted < MOSTLY or not self.legible(text):
             return MarkReading(text, how)
         if self.marks.is_listed(text):
             return MarkReading(text, how)
@@ -194,7 +190,7 @@ class Reader:
             text, how, True, entry.maker, entry.title, entry.text or entry.symbol, only_if
         )
 
-    def _legible(self, text: str) -> bool:
+    def legible(self, text: str) -> bool:
         """Whether every letter of a text was read, and it has letters to name a maker by."""
         try:
             query = parse(text)
@@ -263,50 +259,6 @@ class Reader:
         ]
         numbered = (*seen, *more, *dated.values())
         return (*numbered, *hallmark_observations(numbered, self.base))
-
-    def _with_told_maker(self, seen: tuple[Observation, ...]) -> tuple[Observation, ...]:
-        """What was seen, and that the maker who was told of is not the one whose mark it bears."""
-        told = [each for each in seen if each.heard and each.feature in (MARK, TOLD_MAKER)]
-        signed = [
-            each
-            for each in seen
-            if each.feature == MARK and each.state == "seen" and not each.heard
-        ]
-        if not told or not signed or MAKER_TOLD not in self.base.features:
-            return seen
-        signs = [each.value for each in signed if self._may_sign(each.value)]
-        if signs and all(_letters(text) < LEAST_OF_A_NAME for text in signs):
-            theirs = self._houses(signs)
-            if all(not self._houses([each.value]) & theirs for each in told):
-                return (*seen, Observation(MAKER_TOLD, INITIALS_ALONE, words=signed[0].words))
-        texts = [text for text in signs if _letters(text) >= LEAST_TO_SIGN]
-        houses = self._houses(texts)
-        unlisted = any(
-            self._legible(text) and _letters(text) >= LEAST_OF_A_NAME
-            for text in texts
-            if not self.marks.is_listed(text)
-        )
-        against = [each for each in told if self._is_against(each.value, houses, texts)]
-        if not (houses or unlisted) or not against or len(against) < len(told):
-            return seen
-        found = Observation(MAKER_TOLD, NOT_AS_SIGNED, words=against[0].words)
-        return (*seen, found)
-
-    def _is_against(self, told: str, houses: frozenset[str], texts: Sequence[str]) -> bool:
-        """Whether a listed maker was told of whose name is none of those on the piece."""
-        named = self._houses([told])
-        words = {
-            word for word in re.findall(r"\w+", told.casefold()) if len(word) >= LEAST_OF_A_NAME
-        }
-        shared = any(words & set(re.findall(r"\w+", text.casefold())) for text in texts)
-        return bool(named) and not named & houses and not shared
-
-    def _houses(self, texts: Iterable[str]) -> frozenset[str]:
-        """The makers, or the groups they belong to, of all texts that are listed as theirs."""
-        near = (self.marks.nearest(each) for each in texts if each and self.marks.is_listed(each))
-        makers = [each[0].maker for each in near if each is not None]
-        known = ((name, self.base.makers.get(name)) for name in makers)
-        return frozenset(maker.group or name if maker else name for name, maker in known)
 
     def _date_cut_in(self, text: Observation) -> Observation | None:
         """The year of a text that is a date and no more, or a year in Roman figures."""
@@ -395,10 +347,6 @@ class Reader:
         if not texts and not looks and not heard:
             return None
         return joint_evidence(self.marks, texts, tuple(dict.fromkeys(looks)), heard)
-
-
-def _letters(text: str) -> int:
-    return sum(map(str.isalpha, text))
 
 
 def _names_type(observation: Observation) -> bool:

@@ -10,7 +10,7 @@ from markrules.sheets.attribution import attribution
 from markrules.sheets.drawing import date_drawing, strongest
 from markrules.sheets.listing import replaced
 from markrules.sheets.matter import Footnotes, MarkBeside, SheetMatter
-from markrules.telling.limits import firm_limits, limits_of_parts, mass_told
+from markrules.telling.limits import firm_limits, limits_of_parts, mass_of_years
 from markrules.telling.misleading import against
 from markrules.telling.words import (
     bounds,
@@ -69,7 +69,7 @@ def _date(matter: SheetMatter) -> Data:
         limits = f"no earlier than {first} and no later than {last}"
     return {
         "range": years_of(date),
-        "chance": chance(matter.base, mass_told(matter.reading)),
+        "chance": chance(matter.base, mass_of_years(matter.reading.date)),
         "likeliest": likeliest(date),
         "median": date.median,
         "edtf": date.edtf,

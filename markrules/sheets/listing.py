@@ -19,8 +19,8 @@ from markrules.sheets.sellers_words import (
     part_words,
     signed,
 )
-from markrules.telling.limits import mass_told
-from markrules.telling.words import capital, listed, plain, size, visible, years_of
+from markrules.telling.limits import share_of_years
+from markrules.telling.words import capital, listed, plain, size, visible, years
 
 SHORTEST_TITLE = 20
 LENGTHS = ("short", "medium", "long")
@@ -259,8 +259,8 @@ def _basis(matter: SheetMatter) -> str:
         each.feature == "tested" and each.state == "seen" for each in matter.reading.observations
     )
     tests = "" if tested else " Metal and stones were not tested."
-    if len(date.years) > 1:  # one run of a set by itself would say too much
-        first, last = date.years[0].first, date.years[-1].last
-        return f"Dated no earlier than {first} and no later than {last} by what is seen.{tests}"
-    stretch = years_of(date)
-    return f"Dated {stretch} by what is seen on it ({mass_told(matter.reading):.0%} likely).{tests}"
+    # One run of a set by itself would say too much: the whole stretch is told, with its own chance.
+    runs = date.years or (date.range,)
+    first, last = runs[0].first, runs[-1].last
+    share = share_of_years(matter.reading, first, last)
+    return f"Dated {years(first, last)} by what is seen on it ({share:.0%} likely).{tests}"

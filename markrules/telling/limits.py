@@ -41,11 +41,6 @@ def mass_of_years(date: Dating) -> float:
     return sum(each.mass for each in date.years) or date.range.mass
 
 
-def mass_told(reading: Reading) -> float:
-    """The probability that the years which a reading gives hold."""
-    return mass_of_years(reading.date)
-
-
 def share_of_years(reading: Reading, first: int | None, last: int | None) -> float:
     """The probability that the piece was made from `first` to `last`; None is an open end."""
     start = reading.date.first_year

@@ -237,14 +237,13 @@ def test_evidence_never_raises(search: MarkSearch, text: str) -> None:
 @settings(max_examples=samples(200))
 def test_any_text_is_answered_or_refused_quickly(text: str) -> None:
     search = build_small(BASE)
-    search.search("AB")  # what is made once is not of the text
-    start = time.process_time()
+    start = time.thread_time()  # other threads of a test run count towards the process
     try:
         answer = search.search(text)
     except MarkSyntaxError:
         return
     finally:
-        assert time.process_time() - start < 1
+        assert time.thread_time() - start < 1
     assert 0 <= answer.none_of_these <= 1
     assert all(0 <= each.probability <= 1 + 1e-9 for each in answer.results)
 

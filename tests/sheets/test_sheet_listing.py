@@ -20,7 +20,7 @@ from markrules.sheets.content import content
 from markrules.sheets.drawing import date_drawing
 from markrules.sheets.listing import LENGTHS, listing
 from markrules.tasks.demo import demo_folder
-from markrules.telling.limits import firm_limits, limits_of_parts, mass_told
+from markrules.telling.limits import firm_limits, limits_of_parts, mass_of_years
 
 
 @pytest.mark.parametrize("note", NOTES)
@@ -198,7 +198,7 @@ def test_years_as_a_set_are_told_as_a_set(make_matter) -> None:
     reading = replace(matter.reading, date=date)
 
     assert date_words(matter.base, reading) == "circa 1925–1940 or 1988–2005"
-    assert mass_told(reading) == pytest.approx(0.8)
+    assert mass_of_years(reading.date) == pytest.approx(0.8)
     drawing = date_drawing(reading)
     assert "When it was made: 1925–1940 or 1988–2005" in drawing
     assert ">or 1988–2005<" in drawing

@@ -12,7 +12,7 @@ from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.exports.shared import Exported, seen_materials, seen_texts, thesaurus
 from markrules.sheets.matter import SheetPhoto
 from markrules.sheets.printing import data_uri
-from markrules.telling.limits import firm_limits, mass_told
+from markrules.telling.limits import firm_limits, mass_of_years
 from markrules.telling.words import bounds, plain, value_words, visible, years_of
 
 CONTEXT = "https://linked.art/ns/v1/linked-art.json"
@@ -147,7 +147,7 @@ def _production(piece: Exported) -> dict[str, Any]:
 def _how_sure(reading: Reading) -> list[str]:
     """What the bounds of the span are worth: its probability, and limits that hold for sure."""
     date, (first, last) = reading.date, firm_limits(reading)
-    said = [f"{years_of(date)}: probability {mass_told(reading):.2f}"]
+    said = [f"{years_of(date)}: probability {mass_of_years(reading.date):.2f}"]
     if len(date.years) > 1:
         said.append("; ".join(f"{e.first}-{e.last}: probability {e.mass:.2f}" for e in date.years))
     if first is not None or last is not None:

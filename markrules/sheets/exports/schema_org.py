@@ -8,7 +8,7 @@ from markrules.sheets.attribution import attribution
 from markrules.sheets.exports.shared import Exported, seen_materials
 from markrules.sheets.matter import SheetPhoto
 from markrules.sheets.printing import data_uri
-from markrules.telling.limits import firm_limits, mass_told
+from markrules.telling.limits import firm_limits, mass_of_years
 from markrules.telling.words import plain, visible
 
 CONTEXT = {"@vocab": "https://schema.org/"}
@@ -103,7 +103,7 @@ def _years(piece: Exported) -> list[dict[str, Any]]:
     date = reading.date
     runs = date.years if len(date.years) > 1 else (date.range,)
     first, last = firm_limits(reading)
-    found = [_property("date (EDTF)", piece.edtf, mass_told(reading))]
+    found = [_property("date (EDTF)", piece.edtf, mass_of_years(reading.date))]
     for run in runs:
         between = {"minValue": run.first, "maxValue": run.last}
         found.append({**_property("year of making", "", run.mass), **between})
