@@ -87,7 +87,7 @@ _LEFT_BEHIND = (
     (re.compile(r"\b(\w{4,}) \1(s?)\b"), r"\1\2"),
     (re.compile(r" +([,.;!?)])"), r"\1"),
     (re.compile(r"\( +"), "("),
-    (re.compile(r"\(\)"), ""),
+    (re.compile(r" *\(\)"), ""),
     (re.compile(r"([,;])[,;]+"), r"\1"),
     (re.compile(r"[,;]+([.!?])"), r"\1"),
     (re.compile(r"(^|[.!?] )[,;.!?]+ ?"), r"\1"),

@@ -7,8 +7,9 @@ environment of its own and run, from a checkout,
     python tests/mutation/mutate.py notes --tool PLACE/bin/cosmic-ray --tests PLACE/bin/python
 
 It prints the share of mutants killed and a line for each that lived. The places are drawn with a
-fixed seed, so a second run tries the same ones. Annotations are left out of the draw: they are
-never evaluated here, and a change in one changes nothing.
+fixed seed, so a second run tries the same ones. Three kinds of places are left out of the draw,
+since no change there can change an answer: annotations, which are never evaluated here; `slots`
+of a dataclass, which spares memory; `maxsize` of a cache, which spares time. Nothing else is.
 """
 
 from __future__ import annotations
@@ -34,7 +35,9 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "claims": (
         ("markrules/sheets/claim_finding.py", "markrules/sheets/claim_judging.py",
          "markrules/sheets/claims.py", "markrules/sheets/phrases.py"),
-        ("tests/sheets/test_claim_edges.py", "tests/sheets/test_sheet_claims.py",
+        ("tests/sheets/test_phrases.py", "tests/sheets/test_claim_finding.py",
+         "tests/sheets/test_claim_judging.py", "tests/sheets/test_claim_edges.py",
+         "tests/sheets/test_sheet_claims.py",
          "tests/sheets/test_sheet_listing.py", "tests/sheets/test_sheet_hostile.py"),
     ),
     "guard": (
@@ -117,7 +120,7 @@ def draw(session: Path, copy: Path, count: int, seed: int) -> int:
             "select job_id, module_path, start_pos_row, start_pos_col from mutation_specs"
             " order by module_path, operator_name, occurrence"
         ).fetchall()
-        silent = {path: _annotations(copy / path) for path in {row[1] for row in found}}
+        silent = {path: silent_places(copy / path) for path in {row[1] for row in found}}
         loud = [
             job
             for job, path, line, column in found
@@ -130,14 +133,20 @@ def draw(session: Path, copy: Path, count: int, seed: int) -> int:
     return len(kept)
 
 
-def _annotations(path: Path) -> list[tuple[tuple[int, int], tuple[int, int]]]:
-    """Where annotations stand: (line, column) of the beginning and behind the end."""
+SILENT_KEYWORDS = {"dataclass": {"slots"}, "lru_cache": {"maxsize"}}
+
+
+def silent_places(path: Path) -> list[tuple[tuple[int, int], tuple[int, int]]]:
+    """Where a change changes nothing: (line, column) of the beginning and behind the end."""
     found: list[ast.expr | None] = []
     for node in ast.walk(ast.parse(path.read_text())):
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
             found.append(node.returns)
         if isinstance(node, ast.arg | ast.AnnAssign):
             found.append(node.annotation)
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+            names = SILENT_KEYWORDS.get(node.func.id, set())
+            found += [each.value for each in node.keywords if each.arg in names]
     return [
         ((each.lineno, each.col_offset), (each.end_lineno or 0, each.end_col_offset or 0))
         for each in found
