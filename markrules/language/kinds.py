@@ -587,6 +587,7 @@ KINDS: Mapping[str, Kind] = {
             "words": Key("words", "list", "texts", '"{part} ~ {newer}"'),
             "but": Key("never", "list", "texts", '"not {newer}"'),
             "on": _ON,
+            "year": Key("year", "value", "NAME", "part-year"),
             "say": _SAY,
             "cite": _CITE,
         },

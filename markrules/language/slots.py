@@ -22,8 +22,9 @@ narrower is made, `{dull} {part-before}` the same only where the part stands bef
 """
 ANY_PART = ("piece", PART, PART_BEFORE)
 """What stands for the piece, or for any part of it, in the words of a fault."""
-BUILT_IN_SLOTS = ("piece", "other-piece", "year")
-"""What stands for any piece type, for one that the piece is not, and for a year in figures."""
+BUILT_IN_SLOTS = ("piece", "other-piece", "year", "its-year")
+"""What stands for any piece type, for one that the piece is not, for a year in figures, and for a
+year that is not the piece's own but of the feature that the remark names."""
 
 
 def filled_name(name: str, fill: Fill) -> str:

@@ -646,12 +646,14 @@ class Remark:
     a piece type, `~` for a few words between, and `...` for what lies between two parts of a note;
     what one of `never` fits is no such remark. Each remark is also a value of the built-in feature
     `remark`; where its words have a slot, it has one more value for each of that slot's fills.
+    A year that `{its-year}` stands for is of the feature `year`, and not told of the piece.
     """
 
     name: str
     words: tuple[str, ...]
     never: tuple[str, ...] = ()
     on: tuple[Named, ...] = ()
+    year: Named | None = None
     say: str = ""
     cites: tuple[Cite, ...] = ()
     span: Span = its_span()

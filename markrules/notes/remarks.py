@@ -29,7 +29,7 @@ MOST_WORDS = 250
 _PART = re.compile(r"\.\.\.|~|\{[a-z0-9-]+\}|[^\s{}~]+(?:\s+(?!\.\.\.)[^\s{}~]+)*")
 _YEAR = re.compile(r"(?:1[5-9]|20)[0-9]{2}")
 _AT = "at:"
-_PIECE, _OTHER, _YEARS = "piece", "other-piece", "year"
+_PIECE, _OTHER, _YEARS, _ITS_YEAR = "piece", "other-piece", "year", "its-year"
 
 Element: TypeAlias = tuple[str, int]
 """What stands at a place of a remark, and the gap before it: 0 little words, 1 `~`, 2 `...`."""
@@ -57,10 +57,15 @@ class Pattern(NamedTuple):
 
 
 class Remarked(NamedTuple):
-    """A remark that was made, and the words of the note that make it."""
+    """A remark that was made, and the words of the note that make it.
+
+    `years` are those of its words that are a year of the feature `of_year`.
+    """
 
     value: str
     words: tuple[int, ...]
+    of_year: str = ""
+    years: tuple[int, ...] = ()
 
 
 def remarks_of(base: KnowledgeBase, folding: Folding) -> dict[str, Any]:
@@ -178,7 +183,7 @@ class Remarks:
         if not hits:
             return ()
         reader = _Note(segments, hits, self._little, self._denying)
-        found: dict[str, tuple[int, ...]] = {}
+        found: dict[str, Remarked] = {}
         denied: set[str] = set()
         for pattern in sorted(pattern for name in hits for pattern in self._patterns_at(name)):
             filled = all(name in hits for name, _ in pattern.elements)
@@ -188,12 +193,15 @@ class Remarks:
                 if pattern.denies:
                     denied.add(pattern.remark)
                     break
-                value = self._value(pattern, matched)
-                places = tuple(at for hit in matched for at in range(hit.start, hit.end))
-                found[value] = (*found.get(value, ()), *places)
+                made = self._remarked(pattern, matched)
+                before = found.get(made.value, made)
+                found[made.value] = made._replace(
+                    words=tuple(sorted({*before.words, *made.words})),
+                    years=tuple(sorted({*before.years, *made.years})),
+                )
         return tuple(
-            Remarked(value, tuple(sorted(set(places))))
-            for value, places in found.items()
+            each
+            for value, each in found.items()
             if not any(value == name or value.startswith(f"{name}-") for name in denied)
         )
 
@@ -213,6 +221,16 @@ class Remarks:
         on = self._base.remarks[remark].on
         return not on or not piece or any(each.name in piece for each in on)
 
+    def _remarked(self, pattern: Pattern, matched: Sequence[Hit]) -> Remarked:
+        year = self._base.remarks[pattern.remark].year
+        places = zip(pattern.elements, matched, strict=True)
+        return Remarked(
+            self._value(pattern, matched),
+            tuple(at for hit in matched for at in range(hit.start, hit.end)),
+            year.name if year is not None else "",
+            tuple(hit.start for (name, _), hit in places if name == _ITS_YEAR),
+        )
+
     def _value(self, pattern: Pattern, matched: Sequence[Hit]) -> str:
         if not pattern.slot:
             return pattern.remark
@@ -228,7 +246,8 @@ class Remarks:
         hits: dict[str, list[Hit]] = {}
         for start in range(len(words)):
             if _YEAR.fullmatch(words[start]):
-                hits.setdefault(_YEARS, []).append(Hit(start, start + 1))
+                for name in (_YEARS, _ITS_YEAR):
+                    hits.setdefault(name, []).append(Hit(start, start + 1))
             for end, sense in self._phrases.every(words, start, self._little):
                 if sense.name == _OTHER and self._is_same(sense.value, piece):
                     continue

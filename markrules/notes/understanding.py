@@ -6,7 +6,7 @@ import re
 import unicodedata
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Accounted, Fate, Observation
@@ -27,6 +27,7 @@ from markrules.notes.vocabulary import (
     MARK_PREFIXES,
     PICTURED_FEATURES,
     SEVERAL_PIECES,
+    TOLD_YEAR,
     Vocabulary,
 )
 
@@ -82,12 +83,13 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     if not piece and segments:
         piece = inner_piece(vocabulary, segments[0].text)
     told = _settled_all(vocabulary, parts, segments, piece)
+    remarked = _remarked(vocabulary, segments, parts, piece)
+    told = _of_their_own_years(told, remarked)
     # Where no mark was found, a maker that is named was told, and not read.
     if any(part.mark_absent for part in parts):
         told = {place: as_told(vocabulary, each) for place, each in told.items()}
     observations = _observations(vocabulary, parts, told)
-    remarked = _remarked(vocabulary, segments, parts, piece)
-    observations += [each for _, each in remarked]
+    observations += [each.observation for each in remarked]
     letters = {each.value for each in observations if each.feature == DATE_LETTER}
     assumed = [each for part in parts for each in part.assumed]
     if other:
@@ -364,8 +366,35 @@ def _of_type(vocabulary: Vocabulary, named: AbstractSet[str], piece: str) -> boo
     )
 
 
-Remarked: TypeAlias = list[tuple[frozenset[Place], Observation]]
-"""Remarks, each with the words that make it: the segment of each word, and its place in it."""
+class Remark(NamedTuple):
+    """A remark, with the words that make it: the segment of each word, and its place in it.
+
+    `years` holds, for the segments of years that are not of the piece, those years, and `of_year`
+    the feature that they are of.
+    """
+
+    words: frozenset[Place]
+    observation: Observation
+    of_year: str = ""
+    years: frozenset[tuple[int, int]] = frozenset()
+
+
+Remarked: TypeAlias = list[Remark]
+
+
+def _of_their_own_years(
+    told: dict[Place, Observation], remarked: Remarked
+) -> dict[Place, Observation]:
+    """What was said, the years in it that a remark gives to something else as years of that."""
+    own = {each: remark.of_year for remark in remarked if remark.of_year for each in remark.years}
+    if not own:
+        return told
+    return {
+        place: replace(each, feature=own[place[0], each.years[0]])
+        if each.years and each.feature == TOLD_YEAR and (place[0], each.years[0]) in own
+        else each
+        for place, each in told.items()
+    }
 
 
 def _remarked(
@@ -384,13 +413,17 @@ def _remarked(
     places = [(index, at) for index, words in enumerate(folds) for at in range(len(words))]
     chain = vocabulary.base.broader(piece) if piece else ()
     return [
-        (
+        Remark(
             frozenset(places[at] for at in each.words),
             Observation(
                 REMARK,
                 each.value,
                 certainty=vocabulary.sure,
                 words=" ".join(dict.fromkeys(segments[places[at][0]].text for at in each.words)),
+            ),
+            each.of_year,
+            frozenset(
+                (index, int(folds[index][at])) for index, at in (places[at] for at in each.years)
             ),
         )
         for each in vocabulary.remarks.made(folds, chain)
@@ -400,9 +433,9 @@ def _remarked(
 def _of_remarks(portion: Portion, index: int, remarked: Remarked) -> list[Observation]:
     """The remarks that words of a portion help to make."""
     return [
-        each
-        for words, each in remarked
-        if any((index, at) in words for at in range(portion.first, portion.end))
+        each.observation
+        for each in remarked
+        if any((index, at) in each.words for at in range(portion.first, portion.end))
     ]
 
 

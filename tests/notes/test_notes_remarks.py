@@ -54,6 +54,21 @@ remark sold-late
     on    necklace
     cite  from-memory
 
+feature told-date
+    kind year
+    ask  "What year was told?"
+    describes
+
+feature part-year
+    kind year
+    ask  "What year was told of a part?"
+    describes
+
+remark part-in-a-year
+    words "{part} ~ fitted ~ {its-year}", "{part} of {its-year} ... {year}"
+    year  part-year
+    cite  from-memory
+
 remark was-another
     words "once {other-piece}"
     cite  from-memory
@@ -113,6 +128,26 @@ def _vocabulary(tmp_path_factory: pytest.TempPathFactory) -> Vocabulary:
 
 def remarks(vocabulary: Vocabulary, note: str) -> list[str]:
     return [x.value for x in understand(vocabulary, note).observations if x.feature == "remark"]
+
+
+@pytest.mark.parametrize(
+    ("note", "years"),
+    [
+        ("brooch, 1880, catch fitted in 1960", {("told-date", 1880), ("part-year", 1960)}),
+        ("brooch, catch fitted in the 1960s", {("part-year", 1960)}),
+        ("brooch, catch fitted by somebody, 1960", {("told-date", 1960)}),
+        ("brooch, catch of 1960 on a body of 1880", {("part-year", 1960), ("told-date", 1880)}),
+        ("brooch, catch not fitted in 1960", {("told-date", 1960)}),
+        ("brooch, 1960, catch fitted in 1960", {("told-date", 1960), ("part-year", 1960)}),
+        ("brooch of 1960", {("told-date", 1960)}),
+    ],
+)
+def test_a_year_of_a_part_is_not_told_of_the_piece(
+    vocabulary: Vocabulary, note: str, years: set[tuple[str, int]]
+) -> None:
+    seen = understand(vocabulary, note).observations
+
+    assert {(x.feature, x.years[0]) for x in seen if x.years} == years
 
 
 @pytest.mark.parametrize(

@@ -212,6 +212,8 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
             yield "trust", entry.trust
             yield from (("maker", name) for name in entry.points)
             yield from _optional("family", getattr(entry, "family", None))
+        case Remark():
+            yield from _optional("feature", entry.year)
         case Fittings() | PieceException() | Asking() | Together():
             yield from (("feature", name) for name in entry.of)
         case Feature() | Piece() | Wording() | Prior():
