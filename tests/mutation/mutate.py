@@ -30,7 +30,11 @@ ROOT = Path(__file__).resolve().parents[2]
 
 GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "inference": (("markrules/inference",), ("tests/inference",)),
-    "notes": (("markrules/notes",), ("tests/notes",)),
+    "notes": (
+        ("markrules/notes",),
+        ("tests/notes/test_notes_account_table.py", "tests/notes/test_notes_table.py",
+         "tests/notes"),
+    ),
     "marks": (("markrules/marks",), ("tests/marks",)),
     "claims": (
         ("markrules/sheets/claim_finding.py", "markrules/sheets/claim_judging.py",
