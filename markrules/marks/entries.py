@@ -85,7 +85,7 @@ def in_other_words(
     for entry in entries:
         known.setdefault(entry.maker, set()).update((entry.own, entry.whole))
         first.setdefault(entry.maker, entry)
-    named = {maker.name: tuple(_names(maker)) for maker in base.makers.values()}
+    named = {maker.name: tuple(names_of(maker)) for maker in base.makers.values()}
     makers_with = Counter(
         word for texts in named.values() for word in {w for text in texts for w in words_of(text)}
     )
@@ -130,7 +130,7 @@ def _parts(
                 yield letters, chance
 
 
-def _names(maker: Maker) -> Iterator[str]:
+def names_of(maker: Maker) -> Iterator[str]:
     """The names of a maker: title and other names, what stands in brackets apart."""
     for text in (maker.title, *maker.also):
         for part in _BRACKETS.split(text):

@@ -7,6 +7,8 @@ from math import exp, log
 from typing import TYPE_CHECKING, NamedTuple
 
 from markrules.knowledge.observation import ImportedMark, MarkEvidence, MarkHypothesis
+from markrules.marks.entries import names_of
+from markrules.marks.letters import folded
 
 if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
@@ -121,6 +123,7 @@ def _told(search: MarkSearch, name: str, right: float, alone: bool) -> _Ratios:
         return {}
     top = max(each.log_likelihood for each in evidence.candidates)
     fits = {(e.maker, e.mark): exp(e.log_likelihood - top) for e in evidence.candidates}
+    fits = _by_any_mark(search, name, fits)
     unknown = exp(min(700.0, evidence.unknown_log_likelihood - top))
     weights = {key: search.weight_of(*key) for key in fits}
     total = search.unknown_weight + search.marks.weight
@@ -132,6 +135,25 @@ def _told(search: MarkSearch, name: str, right: float, alone: bool) -> _Ratios:
         key: share * (right * fit + by_chance) / (share * right * unknown + by_chance)
         for key, fit in fits.items()
     }
+
+
+def _by_any_mark(search: MarkSearch, name: str, fits: _Ratios) -> _Ratios:
+    """The fits of a name that was said, where it names a maker and not one mark of it alone.
+
+    Who says the name of a maker may have read any of its marks: so each mark of the maker gets the
+    mean of its own fit and the best of them all.
+    """
+    letters = folded(name)
+    spread = dict(fits)
+    for maker in {maker for maker, _ in fits}:
+        listed = search.base.makers.get(maker)
+        if listed is None or letters not in map(folded, names_of(listed)):
+            continue
+        best = max(fit for (whose, _), fit in fits.items() if whose == maker)
+        for mark in listed.marks:
+            key = (maker, mark.name)
+            spread[key] = (fits.get(key, 0.0) + best) / 2
+    return spread
 
 
 LEAST_SHARE = 1e-7
