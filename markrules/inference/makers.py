@@ -129,8 +129,23 @@ def _share(tables: YearTables, found: Posterior, positions: list[int], mass: flo
     """The share of the maker of these hypotheses, of which the first is the likeliest."""
     probability = sum(found.probabilities[at] for at in positions)
     run = shortest_run(curve_of(found.share(positions)).sums, mass)
-    best, years = found.hypotheses[positions[0]], tables.years
+    best, years = _shown(found, positions), tables.years
     return _maker_share(tables, best, probability, years[run.first], years[run.last])
+
+
+LEAST_SHOWN = 0.25
+"""A listed mark this much as likely as the maker's name alone is named in its place. Set by
+reason: the name says nothing new, a mark can be held against the piece."""
+
+
+def _shown(found: Posterior, positions: list[int]) -> Hypothesis:
+    """The hypothesis that stands for a maker: the likeliest mark, or the likeliest of all."""
+    best = positions[0]
+    for at in positions:
+        if found.hypotheses[at].mark:
+            near = found.probabilities[at] >= LEAST_SHOWN * found.probabilities[best]
+            return found.hypotheses[at if near else best]
+    return found.hypotheses[best]
 
 
 def _maker_share(

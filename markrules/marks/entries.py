@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Container, Iterator, Sequence
 from dataclasses import replace
 from math import log
@@ -80,11 +80,10 @@ def in_other_words(
     """Further texts by which makers are found: their names, and the first or last words of names
     and marks of several words.
     """
-    known: dict[str, set[str]] = {}
-    first: dict[str, MarkEntry] = {}
+    known: defaultdict[str, set[str]] = defaultdict(set)
     for entry in entries:
-        known.setdefault(entry.maker, set()).update((entry.own, entry.whole))
-        first.setdefault(entry.maker, entry)
+        known[entry.maker].update((entry.own, entry.whole))
+    spelled = {maker: set(letters) for maker, letters in known.items()}
     named = {maker.name: tuple(names_of(maker)) for maker in base.makers.values()}
     makers_with = Counter(
         word for texts in named.values() for word in {w for text in texts for w in words_of(text)}
@@ -105,10 +104,13 @@ def in_other_words(
                     continue  # `(shop)` behind a name
                 own = whole  # `Quality Trading` is no TRADING
             some = {part: NAME_AS_MARK * share for part, share in _parts(text, words, told_by_none)}
-            for letters, chance in {own or whole: NAME_AS_MARK, **some}.items():
-                if len(letters) >= _SHORTEST_PART and letters not in known.setdefault(
-                    maker.name, set()
-                ):
+            full = own or whole
+            # A name that a mark spells too: lists of marks have gaps, and it was used all along.
+            if maker.works is not None and full in spelled.get(maker.name, ()):
+                spelled[maker.name].remove(full)
+                known[maker.name].discard(full)
+            for letters, chance in {full: NAME_AS_MARK, **some}.items():
+                if len(letters) >= _SHORTEST_PART and letters not in known[maker.name]:
                     known[maker.name].add(letters)
                     yield _name(maker, text, letters, chance, _weight(base, maker))
 

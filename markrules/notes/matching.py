@@ -186,7 +186,8 @@ def _compound(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None
     """Two known words written as one (`goldtone`), or one written as two (`rhine stone`)."""
     fold = tokens.folded[index]
     first = vocabulary.words.first
-    if index + 1 < len(tokens):
+    # No word goes on as a little one: `begins with B and` tells of no band.
+    if index + 1 < len(tokens) and tokens.folded[index + 1] not in vocabulary.little:
         joined = first(fold + tokens.folded[index + 1])
         if joined is not None and joined.meaning.senses:
             return Item(index, index + 2, joined.meaning)

@@ -92,7 +92,7 @@ def _before_noun(view: View, index: int, end: int) -> bool:
 def _known_text(view: View, index: int, text: tuple[int, Meaning], item: Item | None) -> bool:
     """`Made in France` without a lead word, or `Austria` where nothing else stands."""
     end, meaning = text
-    if meaning.kinds == {"maker"}:
+    if "maker" in meaning.kinds:
         return False
     if end > view.chunks[index].first + 1:
         return item is None or item.end < end or not view.evidence(item)

@@ -28,6 +28,7 @@ def marks(note: str) -> list[tuple[str, str]]:
         ("brooch, signature starts with a T and ends in ER", "T...ER"),
         ("brooch, mark ends in LLE and begins with an M", "M...LLE"),
         ("brooch, mark starts with marv", "marv..."),
+        ("brooch, mark begins with B and ends in ER", "B...ER"),
         ("brooch, the first letters are EIS", "EIS..."),
         ("brooch signed MARV and then unreadable", "MARV..."),
         ("brooch signed MARV, can't read the rest", "MARV..."),

@@ -74,3 +74,31 @@ def test_a_told_maker_is_held_against_the_name_on_the_piece(note: str) -> None:
 )
 def test_the_same_name_and_what_names_nobody_speak_for_no_other_maker(note: str) -> None:
     assert not _against(note)
+
+
+def test_a_maker_who_is_named_stands_for_all_its_marks() -> None:
+    # The mark that is spelled like the title was used to 1940, another one from 1958.
+    reader = shipped_reader()
+    named = reader.read(Request(note="Henkel & Grosse brooch", next_looks=0)).date.range
+    mark = Request(note="brooch", marks=("HENKEL & GROSSE",), next_looks=0)
+    assert named.last >= 1958
+    assert named.last >= reader.read(mark).date.range.last
+
+
+@pytest.mark.parametrize("name", ["Georg Jensen", "David Andersen", "Boucher", "Trifari"])
+def test_a_name_before_the_piece_is_asked_about(name: str) -> None:
+    """Also where some rule looks for that very text on a piece."""
+    assert 0.05 < _share(f"{name} brooch", "") < 0.2
+
+
+@pytest.mark.parametrize(
+    ("text", "maker"), [("GEORG JENSEN", "georg-jensen"), ("NAPIER", "napier")]
+)
+def test_a_mark_of_the_name_alone_may_be_one_that_is_not_listed(text: str, maker: str) -> None:
+    """The maker's years count beside those of its listed marks, which are shown all the same."""
+    reader = shipped_reader()
+    found = reader.read(Request(note="brooch", marks=(text,), next_looks=0)).makers[0]
+    assert found.maker == maker
+    assert found.mark_text
+    evidence = reader.marks.evidence(text)
+    assert "" in {each.mark for each in evidence.candidates if each.maker == maker}
