@@ -386,6 +386,10 @@ WORDING_ROLES = (
     "told",  # "grandmother said": hearsay, not seen
     "person",  # aunt, belonged to, called: a name in capitals behind it is somebody's
     "giver",  # gave, wore: the same of a name that stands before
+    "no-slip",  # colin, miracle: no slip of the pen and, in small letters, no maker
+    "story",  # bought, inherited: what follows tells of where it came from, and pictures nothing
+    "story-end",  # with, shaped: what follows is of the piece again
+    "story-noun",  # sale, shop: what stands right before it tells what place it is
     "place-noun",  # lane, street: a word in capitals right before is part of a name
     "takes-color",  # stones, glass: a metal right before is only their colour
     "count",  # a pair of, several, two

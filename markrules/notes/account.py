@@ -29,7 +29,8 @@ _AIDS = (
     "label",
     "made-by",
 )
-_NEUTRAL = ("filler", "describing", "break", "times", "thing", "absent", *_AIDS, *LINKS)
+_STORY = ("story", "story-end", "story-noun")
+_NEUTRAL = ("filler", "describing", "break", "times", "thing", "absent", *_STORY, *_AIDS, *LINKS)
 _NO_NAME: frozenset[str] = frozenset()
 
 

@@ -290,6 +290,8 @@ class _Finder:
             other = at + step
             while 0 <= other < len(self.items):
                 if self.names[other] and not self._is_told(other):
+                    if step > 0 and self._is_the_piece(other):  # a modern locket set with paste
+                        break
                     found.append(other)
                     if step < 0 or self._choices(damages, other):
                         break
@@ -302,6 +304,17 @@ class _Finder:
                 other += step
         gaps = {other: abs(self.items[other].first - self.items[at].first) for other in found}
         return sorted(found, key=lambda other: (set(self.names[other]) <= {"piece"}, gaps[other]))
+
+    def _is_the_piece(self, at: int) -> bool:
+        """Whether an item is a piece, or ends in its name, and no part of one: `clip earrings`,
+        but not `pin` or `beads`.
+        """
+        item = self.items[at]
+        if item.role("thing"):
+            return False
+        if item.end == item.first + 1:
+            return item.means("piece") and not item.means("value")
+        return self.tokens.folded[item.end - 1] in self.making.pieces
 
     def _may_pass(self, at: int, step: int, last: bool) -> bool:
         """Whether a word may stand between a thing and what is said of it.

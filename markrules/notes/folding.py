@@ -6,6 +6,7 @@ both sides.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Mapping
 
@@ -14,6 +15,14 @@ MOST_KEPT = 60_000
 
 # Letters that the Unicode decomposition leaves whole.
 _LETTERS = str.maketrans({"ø": "o", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d", "’": "'"})
+
+
+_SHORTENED = re.compile(
+    r"'s$|(?<=i)(?<!\wi)'(?:d|ll|ve|m)$|(?:(?<=he)|(?<=we)|(?<=ou)|(?<=ey)|(?<=it)|(?<=ho))'(?:d|ll|ve|re)$"
+)
+"""What is cut off a word: the possessive, and the verb behind a pronoun (I'd, she'll), but not all
+endings: PAT'D is one word.
+"""
 
 
 class Folding(dict[str, str]):
@@ -51,13 +60,17 @@ class Folding(dict[str, str]):
 
 
 def plain(word: str) -> str:
-    """The word in lower case without accents, apostrophes or the possessive s."""
+    """The word in lower case without accents, apostrophes, the possessive s or a shortened verb.
+
+    >>> [plain(word) for word in ("Gran's", "I'd", "she'll", "don't")]
+    ['gran', 'i', 'she', 'dont']
+    """
     text = "and" if word == "&" else word.casefold()
     if not text.isascii():
         parts = unicodedata.normalize("NFKD", text.translate(_LETTERS))
         text = "".join(part for part in parts if not unicodedata.combining(part))
     if "'" in text:
-        text = text.removesuffix("'s").replace("'", "")
+        text = _SHORTENED.sub("", text).replace("'", "")
     return text
 
 

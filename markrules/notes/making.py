@@ -22,7 +22,8 @@ class Making:
     `of` maps (damage, thing) to faults, `bare` a damage by itself, and `counted` a damage with
     a number before it. A thing is a wording of the role `thing`, a feature, `piece`, or one of
     `PART` and `PART_BEFORE`. `on` maps things to the piece types that alone have them, `holds` to
-    the features whose words they are; `parts` are all of both.
+    the features whose words they are; `parts` are all of both. `pieces` are the single
+    words, folded, that name a piece type.
     """
 
     of: dict[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
@@ -31,6 +32,7 @@ class Making:
     on: dict[str, tuple[str, ...]] = field(default_factory=dict)
     holds: dict[str, tuple[str, ...]] = field(default_factory=dict)
     parts: frozenset[str] = frozenset()
+    pieces: frozenset[str] = frozenset()
 
 
 def making_of(base: KnowledgeBase) -> Making:

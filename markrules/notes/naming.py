@@ -71,6 +71,8 @@ def named_makers(
         upper = tokens.raw(index)[0].isupper()
         if end == index or letters < (LEAST_NAME if upper else _LEAST_LOWER):
             continue
+        if not upper and end == index + 1 and tokens.folded[index] in vocabulary.no_slips:
+            continue  # a miracle, and not the maker of that name
         matched.unknown[:] = [other for other in matched.unknown if not index <= other < end]
         matched.items.append(Item(index, end))
         likened = _likening(vocabulary, tokens, index, end)

@@ -11,7 +11,9 @@ from __future__ import annotations
 import re
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from itertools import accumulate
 from typing import Any, NamedTuple, TypeAlias
 
 from markrules.knowledge.base import KnowledgeBase
@@ -88,7 +90,22 @@ def remarks_of(base: KnowledgeBase, folding: Folding) -> dict[str, Any]:
     for number, pattern in enumerate(patterns):
         rarest = min((name for name, _ in pattern[1]), key=lambda name: count[name])
         by_place.setdefault(f"{_AT}{rarest}", []).append([number, *pattern])
-    return {"denying": sorted(_denying(base, folding)), **by_place, **gathered.to_keep("remark")}
+    return {
+        "denying": sorted(_denying(base, folding)),
+        "pieces": _piece_words(base, folding),
+        **by_place,
+        **gathered.to_keep("remark"),
+    }
+
+
+def _piece_words(base: KnowledgeBase, folding: Folding) -> dict[str, str]:
+    """The single words that name a piece type, with the type."""
+    return {
+        words[0]: piece.name
+        for piece in base.pieces.values()
+        for text in (piece.name, *piece.also)
+        if len(words := phrase_of(text, folding)) == 1
+    }
 
 
 def _denying(base: KnowledgeBase, folding: Folding) -> set[str]:
@@ -169,9 +186,10 @@ class Remarks:
         self._base, self._kept, self._little = base, kept, little
         self._phrases = Phrases(folding, kept, "remark")
         self._denying = frozenset(kept["denying"]).__contains__
+        self._pieces: Mapping[str, str] = kept["pieces"]
         self._patterns: dict[str, list[Pattern]] = {}
 
-    def made(self, segments: Sequence[Sequence[str]], chain: Iterable[str]) -> tuple[Remarked, ...]:
+    def made(self, segments: Sequence[Sequence[str]], chain: Sequence[str]) -> tuple[Remarked, ...]:
         """The remarks that a note makes, each once, with the places of the words that make them.
 
         `segments` are the folded words of each stretch of the note, `chain` the piece's type and
@@ -179,7 +197,8 @@ class Remarks:
         """
         piece = frozenset(chain)
         words = [word for segment in segments for word in segment]
-        hits = self._hits(words, piece)
+        ends = set(accumulate(map(len, segments)))
+        hits = self._hits(words, piece, chain[0] if chain else "", ends)
         if not hits:
             return ()
         reader = _Note(segments, hits, self._little, self._denying)
@@ -241,9 +260,16 @@ class Remarks:
                 return filled_name(pattern.remark, fill)
         return pattern.remark
 
-    def _hits(self, words: Sequence[str], piece: frozenset[str]) -> dict[str, list[Hit]]:
-        """All words that may fill some place, by the place."""
+    def _hits(
+        self, words: Sequence[str], piece: frozenset[str], type_name: str, ends: AbstractSet[int]
+    ) -> dict[str, list[Hit]]:
+        """All words that may fill some place, by the place.
+
+        `ends` tells where stretches of the note end. A word right before the piece is no part
+        of it (`new charm bracelet`), nor is the first one that names it (`modern beads`).
+        """
         hits: dict[str, list[Hit]] = {}
+        own = next((at for at, word in enumerate(words) if self._pieces.get(word) == type_name), -1)
         for start in range(len(words)):
             if _YEAR.fullmatch(words[start]):
                 for name in (_YEARS, _ITS_YEAR):
@@ -251,10 +277,22 @@ class Remarks:
             for end, sense in self._phrases.every(words, start, self._little):
                 if sense.name == _OTHER and self._is_same(sense.value, piece):
                     continue
-                if sense.value and sense.name in self._base.slots and not self._fits(sense, piece):
-                    continue
+                if sense.value and sense.name in self._base.slots:
+                    if not self._fits(sense, piece) or start == own:
+                        continue
+                    if end not in ends and (end == own or self._is_piece(words[end])):
+                        continue
+                    if start < own < end:  # clip earrings
+                        continue
                 hits.setdefault(sense.name, []).append(Hit(start, end, sense.value))
         return hits
+
+    def _is_piece(self, word: str) -> bool:
+        """Whether a word names a piece type and no part of any: a necklace, but no clip."""
+        if word not in self._pieces:
+            return False
+        senses = (sense for _, sense in self._phrases.every([word], 0))
+        return all(sense.name not in self._base.slots for sense in senses)
 
     def _is_same(self, name: str, piece: frozenset[str]) -> bool:
         """Whether a piece type is this one, or only a broader or narrower word for it."""

@@ -23,6 +23,7 @@ from markrules.notes.naming import named_makers, pieces_of
 from markrules.notes.negation import negated_tokens
 from markrules.notes.saying import Fault, Open, Portion, Said, Spoken
 from markrules.notes.shading import with_shades
+from markrules.notes.story import told_of_origin
 from markrules.notes.tokens import tokens_of
 from markrules.notes.unquoting import unquoted
 from markrules.notes.view import LEADS
@@ -119,6 +120,7 @@ class _SegmentReader:
             for sense in item.senses
             if sense.kind == "feature"
         }
+        self.of_story = told_of_origin(vocabulary.story, self.tokens, self.items)
         self.certainty = certainty_of(vocabulary, self.tokens, self.items, self.written)
         self.heard = any(item.role("told") for item in self.items)
         self.order: list[Observation | Open | Fault] = []
@@ -335,11 +337,11 @@ class _SegmentReader:
         return values
 
     def _is_no_picture(self, item: Item) -> bool:
-        """Whether the words are a part that is damaged (`one butterfly missing`) or a little word:
-        `does` is no doe.
+        """Whether the words are a part that is damaged (`one butterfly missing`), a little word
+        (`does` is no doe), or tell of where the piece came from: `from a school fair`.
         """
         harmed = item.first in self.harmed and item.role("thing")
-        return harmed or item.role("filler", *LINKS)
+        return harmed or item.first in self.of_story or item.role("filler", *LINKS)
 
     def _is_device(self, item: Item) -> bool:
         """Whether the words name the device of a mark: `marked leaf`."""

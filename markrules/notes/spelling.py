@@ -17,9 +17,9 @@ def corrected(vocabulary: Vocabulary, fold: str) -> str:
 
     One letter left out, added or two exchanged; from seven letters on also one letter wrong,
     from twelve on two slips. The first letter is taken as right, and where two known words are
-    equally near, none is taken.
+    equally near, none is taken. Words of the role `no-slip` are what they are.
     """
-    if not SHORTEST <= len(fold) <= LONGEST or not fold.isalpha():
+    if not SHORTEST <= len(fold) <= LONGEST or not fold.isalpha() or fold in vocabulary.no_slips:
         return ""
     known = vocabulary.corrections.get(fold)
     if known is None:

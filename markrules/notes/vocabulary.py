@@ -92,6 +92,7 @@ NAMED_ROLES = ("damage", "renewal", "thing")
 NOT_OF_NOTES = (
     "spelling",
     "number",
+    "no-slip",
     "remark",
     "qualifier",
     "not-a-maker",
@@ -141,6 +142,10 @@ class Vocabulary:
         self.begins_shade = frozenset(said["begins_shade"])
         self.passed_over = frozenset(said["passed_over"])
         self.lead_words = frozenset(said["lead_words"])
+        self.story = frozenset(said["story"])
+        """Words behind which a note tells where the piece came from."""
+        self.no_slips = frozenset(said["no_slips"])
+        """Everyday words that are none of ours and no slip for one of them."""
         self.little = frozenset(said["little"])
         self.text_features = frozenset(said["text_features"])
         self.signs = {
@@ -197,6 +202,7 @@ class Vocabulary:
             kept["on"],
             kept["holds"],
             frozenset((*kept["holds"], *(one for each in kept["holds"].values() for one in each))),
+            frozenset(kept["pieces"]),
         )
 
     @cached_property
@@ -291,6 +297,8 @@ class Gathered:
             ),
             "passed_over": sorted(self._single_words("filler", "count")),
             "little": sorted(self._little()),
+            "story": sorted(self._single_words("story")),
+            "no_slips": sorted(self._single_words("no-slip")),
             "lead_words": sorted(self._single_words("mark", "mark-noun")),
             "text_features": sorted(
                 each.name for each in self.base.features.values() if each.kind == "text"
@@ -322,6 +330,12 @@ class Gathered:
             "counted": made.counted,
             "on": made.on,
             "holds": made.holds,
+            "pieces": sorted(
+                words[0]
+                for piece in base.pieces.values()
+                for text in (piece.name, *piece.also)
+                if len(words := phrase_of(text, self.folding)) == 1
+            ),
             "false": false_makings(base),
             "idle": sorted(_idle(base)),
             "together": sorted(_together(base)),

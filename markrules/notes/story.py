@@ -1,0 +1,68 @@
+"""What a segment tells of where a piece came from, which pictures nothing: `from a school fair`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
+
+from markrules.notes.matching import Item
+from markrules.notes.tokens import Tokens
+
+STORY = "story"
+"""The role of words that begin it: `bought`, `inherited`."""
+STORY_END = "story-end"
+"""The role of words behind which the piece is told of again: `with`, `shaped like`."""
+STORY_NOUN = "story-noun"
+"""The role of words that make a place of what stands before them: `church sale`."""
+FARTHEST_NOUN = 2
+"""Tokens at most between a word and the noun that makes a place of it: `church jumble sale`."""
+
+
+def told_of_origin(
+    words: AbstractSet[str], tokens: Tokens, items: Sequence[Item]
+) -> frozenset[int]:
+    """The first tokens of the items that tell where the piece came from.
+
+    A story begins with the first little word behind a word such as `bought` (`bought this flower`
+    is of the piece, `bought in a flower shop` is not), and ends with the segment, a piece that is
+    named, a word such as `but`, or one such as `with` that is not its first little word. `words`
+    are those that begin a story, also inside a phrase: `she wore it`.
+    """
+    found: set[int] = set()
+    begun = linked = False
+    for at, item in enumerate(items):
+        if item.role(STORY) or (
+            item.role("describing", "filler", "giver")
+            and not words.isdisjoint(tokens.folded[item.first : item.end])
+        ):
+            begun, linked = True, False
+        elif begun and item.role("link") and not linked:
+            linked = True
+        elif item.role("break", STORY_END) or _names_piece(items, at):
+            begun = linked = False
+        elif linked:
+            found.add(item.first)
+        if _makes_place(items, at):
+            found.add(item.first)
+    return frozenset(found)
+
+
+def _names_piece(items: Sequence[Item], at: int) -> bool:
+    """Whether the words are a piece, or stand right before one: `flower brooch`."""
+    for item in items[at : at + 2]:
+        if item.means("piece"):
+            return True
+        if item.role("link", "join"):
+            return False
+    return False
+
+
+def _makes_place(items: Sequence[Item], at: int) -> bool:
+    """Whether what follows is the noun of a place: `school` of a `school summer fair`."""
+    end = items[at].end
+    for item in items[at + 1 :]:
+        if item.first > end + FARTHEST_NOUN or item.role("link", "join", "break"):
+            return False
+        if item.role(STORY_NOUN):
+            return True
+    return False
