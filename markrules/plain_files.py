@@ -5,8 +5,12 @@ from __future__ import annotations
 import errno
 import os
 import stat
+import threading
 from pathlib import Path
 from typing import BinaryIO
+
+PIPE_SECONDS = 30.0
+"""So long is waited for somebody to write into a pipe."""
 
 
 def open_plain(path: Path | str) -> BinaryIO:
@@ -26,6 +30,39 @@ def open_plain(path: Path | str) -> BinaryIO:
     except BaseException:
         os.close(handle)
         raise
+
+
+def open_or_pipe(path: Path | str, seconds: float = PIPE_SECONDS) -> BinaryIO:
+    """Open a file or a pipe to be read from its beginning to its end.
+
+    A pipe that nobody opens to write into within `seconds` is given up. Raises OSError.
+    """
+    if not stat.S_ISFIFO(os.stat(path).st_mode):
+        return open(path, "rb")
+    opened: list[BinaryIO | OSError] = []
+
+    def wait() -> None:
+        try:
+            pipe = open(path, "rb")  # noqa: SIM115 (closed by whoever reads it)
+        except OSError as error:
+            opened.append(error)
+            return
+        opened.append(pipe)
+        if given_up.is_set():
+            pipe.close()
+
+    given_up = threading.Event()
+    waiting = threading.Thread(target=wait, daemon=True)  # nothing else can end its waiting
+    waiting.start()
+    waiting.join(seconds)
+    if not opened:
+        given_up.set()
+        raise TimeoutError(
+            errno.ETIMEDOUT, f"nobody wrote into this pipe for {seconds:g} seconds", str(path)
+        )
+    if isinstance(opened[0], OSError):
+        raise opened[0]
+    return opened[0]
 
 
 def beginning(path: Path | str, length: int) -> bytes:

@@ -214,6 +214,11 @@ class Money:
     def take_out_sale(self, sale_id: int, who: str = "") -> None:
         """Count a sold price no longer. Raises CatalogueProblem where there is none."""
         with self._file.change("take out sale", who) as step:
+            there = self._file.columns("sale", sale_id, ["gone"])
+            if there["gone"]:
+                raise CatalogueProblem(
+                    f"sold price {sale_id} was taken out already, on {str(there['gone'])[:10]}"
+                )
             new = {"gone": now()}
             was = self._file.update("sale", sale_id, new)
             self._file.keep_undo(step, {"table": "sale", "id": sale_id, "set": was, "from": new})

@@ -85,7 +85,8 @@ class Listed:
 class Step:
     """One change: when, by whom, what it did; `undone` is empty unless it was taken back.
 
-    `kept` tells what of it stayed when it was taken back, since later steps had touched it.
+    `kept` tells what of it stayed when it was taken back, since later steps had touched it;
+    `browser` stands for the admitted browser that it came from, empty for the terminal.
     """
 
     id: int
@@ -94,6 +95,7 @@ class Step:
     what: str
     undone: str
     kept: tuple[str, ...] = ()
+    browser: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,7 +46,14 @@ _NAMES = {
     "event": "entry",
     "passed": "question passed over",
 }
-_COLUMNS = {"set_id": "set", "gone_why": "why it left", "gone": "whether it is there"}
+_COLUMNS = {
+    "set_id": "set",
+    "gone_why": "why it left",
+    "gone": "whether it is there",
+    "not_understood": "what no rule knows",
+    "cost_minor": "cost",
+    "returned": "whether it came back",
+}
 
 Row = tuple[str, int]
 
@@ -61,9 +68,10 @@ class Steps:
     def last(self, limit: int = 20) -> tuple[Step, ...]:
         """The last steps, newest first."""
         found = self._file.rows(
-            "select id, moment, who, what, undone from step order by id desc limit ?", (limit,)
+            "select id, moment, who, what, undone, browser from step order by id desc limit ?",
+            (limit,),
         )
-        return tuple(Step(*row) for row in found)
+        return tuple(Step(*row[:5], (), row["browser"]) for row in found)
 
     def undo(self, who: str = "", *, only_own: bool = False, number: int | None = None) -> Step:
         """Take back the last step that was not taken back yet, or step `number`; returns it.

@@ -133,8 +133,11 @@ def _untold(_: int) -> None:
 
 @contextmanager
 def _progress(path: Path) -> Iterator[Progress]:
-    """A bar on standard error when that is a terminal and the output is not; else nothing."""
-    if not sys.stderr.isatty() or sys.stdout.isatty():
+    """A bar on standard error when that is a terminal and the output is not; else nothing.
+
+    Nor for a pipe: its lines can be read only once, and not to count them.
+    """
+    if not sys.stderr.isatty() or sys.stdout.isatty() or not path.is_file():
         yield _untold
         return
     from rich.console import Console

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from markrules.cli.common import FileProblem
+from markrules.extras import to_install
 
 
 @click.command()
@@ -14,7 +15,7 @@ def command(alone: bool, grammar: bool) -> None:
     """Serve an editor: problems, completion, hover, definitions, renaming, formatting.
 
     An editor starts this itself and talks to it on standard input and output (Language Server
-    Protocol). Needs markrules[editor]. docs/editor.md tells how to switch it on.
+    Protocol). Needs the extra `editor`. docs/editor.md tells how to switch it on.
 
     \b
     markrules rules editor
@@ -30,6 +31,6 @@ def command(alone: bool, grammar: bool) -> None:
     except ImportError as error:
         raise FileProblem(
             f"help for editors needs a part that is not installed ({error.name}):"
-            " pip install 'markrules[editor]'"
+            f" {to_install('editor')}"
         ) from None
     run(alone=alone)

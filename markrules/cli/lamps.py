@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from markrules.cli.common import FileProblem, json_option, told_plainly, write_json
+from markrules.extras import to_install
 from markrules.telling.words import printable
 
 if TYPE_CHECKING:
@@ -71,7 +72,7 @@ def command(
         import numpy  # noqa: F401
     except ImportError:
         raise click.ClickException(
-            "photos lit from several sides need numpy: pip install 'markrules[photo]'"
+            f"photos lit from several sides need numpy: {to_install('photo')}"
         ) from None
     from markrules.lamps.frames import LampProblem
     from markrules.lamps.relief import relief

@@ -56,7 +56,7 @@ from markrules.reading.reader import Reader, Request
     "--dask",
     "cluster",
     metavar="ADDRESS",
-    help="Read a batch on a Dask cluster; `local` starts one here. Needs markrules[dask].",
+    help="Read a batch on a Dask cluster; `local` starts one here. Needs the extra `dask`.",
 )
 @click.option("--full", is_flag=True, help="Say everything, with sources.")
 @click.option("--width", type=click.IntRange(40, 200), help="Columns; the terminal's, or 80.")

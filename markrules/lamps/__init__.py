@@ -1,6 +1,6 @@
 """A faint mark made readable from photos that differ only in where the lamp stood.
 
-Needs the extra `markrules[photo]` (numpy); nothing else of markrules does. It shows relief and
+Needs the extra `photo` (numpy); nothing else of markrules does. It shows relief and
 never proposes a letter.
 """
 

@@ -1,4 +1,4 @@
-"""Batches too large for one machine, spread over a Dask cluster (extra `markrules[dask]`).
+"""Batches too large for one machine, spread over a Dask cluster (the extra `dask`).
 
 A file is cut into parts by the byte (CSV, JSON Lines) or by the row group (Parquet); each part
 is read where a worker is free, by the same pure function as a batch on one core, and answers
@@ -13,13 +13,15 @@ import importlib
 import io
 import json
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
+from markrules.extras import to_install
 from markrules.frozen import dataclass
 from markrules.language.escaping import escaped_json
+from markrules.plain_files import open_plain
 from markrules.reading.batch import read_line
 from markrules.reading.file_lines import LONGEST_LINE, Line, csv_lines, json_lines
 from markrules.reading.reader import Reader, Request
@@ -29,6 +31,9 @@ PART_BYTES = 256_000
 
 WAITING_PER_THREAD = 4
 """Parts handed out ahead for each thread of the cluster, so that none waits for work."""
+
+_SURELY_TOO_LONG = 4 * LONGEST_LINE + 1
+"""Bytes: a character of UTF-8 takes four at most."""
 
 PATIENCE_SECONDS = 20
 """How long a scheduler may take to answer."""
@@ -66,13 +71,14 @@ class Answers:
 def parts_of(path: Path, part_bytes: int = PART_BYTES) -> Iterator[Part]:
     """The parts of a file, by its name: `.parquet`, `.csv`, JSON Lines otherwise.
 
-    A line break within quotes does not end a record of a CSV file. Raises OSError.
+    A line break within quotes does not end a record of a CSV file. Raises OSError, also for a
+    pipe or a device: each part is read for itself, from where it begins.
     """
     kind = path.suffix.casefold()
     if kind == ".parquet":
         yield from _row_groups(path)
         return
-    with path.open("rb") as handle:
+    with open_plain(path) as handle:
         records = _records(handle, quotes=kind == ".csv")
         heading, lines = next(records, (b"", 0)) if kind == ".csv" else (b"", 0)
         start = at = len(heading)
@@ -87,13 +93,15 @@ def parts_of(path: Path, part_bytes: int = PART_BYTES) -> Iterator[Part]:
             yield Part(str(path), first, start, at, heading)
 
 
-def _records(handle: Iterable[bytes], *, quotes: bool) -> Iterator[tuple[bytes, int]]:
-    """Each record with how many lines it takes."""
+def _records(handle: BinaryIO, *, quotes: bool) -> Iterator[tuple[bytes, int]]:
+    """Each record with how many lines it takes; none after a line that is longer than is taken."""
     record: list[bytes] = []
     size, inside = 0, False
-    for line in handle:
+    while line := handle.readline(_SURELY_TOO_LONG):
         record.append(line)
         size += len(line)
+        if len(line) == _SURELY_TOO_LONG:
+            break
         inside ^= quotes and line.count(b'"') % 2 == 1
         if not inside or size > LONGEST_LINE:
             yield b"".join(record), len(record)
@@ -204,7 +212,7 @@ def _client(where: str, workers: int) -> Iterator[Any]:
     try:
         distributed: Any = importlib.import_module("distributed")
     except ImportError:
-        raise DistributedProblem("Dask is not installed: pip install 'markrules[dask]'") from None
+        raise DistributedProblem(f"Dask is not installed: {to_install('dask')}") from None
     if where != "local":
         try:
             client = distributed.Client(where, timeout=PATIENCE_SECONDS, set_as_default=False)

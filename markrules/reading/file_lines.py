@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import csv
+import io
 import json
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
 from markrules.frozen import dataclass
+from markrules.plain_files import open_or_pipe
 
 LONGEST_LINE = 1_000_000
 """Characters; a longer line of a batch is refused, so that no file can fill the memory."""
@@ -27,10 +29,12 @@ class Line:
 def lines_of(path: Path) -> Iterator[Line]:
     """The lines of a JSON Lines or CSV file, one by one; bad ones carry their error.
 
-    A file is read as CSV when its name ends in `.csv`, as JSON Lines otherwise. Raises
-    OSError when it cannot be opened.
+    A file is read as CSV when its name ends in `.csv`, as JSON Lines otherwise; it may be a pipe.
+    Raises OSError when it cannot be opened, or nobody writes into the pipe.
     """
-    with path.open(encoding="utf-8-sig", errors="replace", newline="") as handle:
+    with io.TextIOWrapper(
+        open_or_pipe(path), encoding="utf-8-sig", errors="replace", newline=""
+    ) as handle:
         yield from (csv_lines(handle) if path.suffix.casefold() == ".csv" else json_lines(handle))
 
 

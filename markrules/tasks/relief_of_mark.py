@@ -9,6 +9,7 @@ from markrules.catalogue.pictures import prepare
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import LampsUsed, Photo, Piece
 from markrules.catalogue.store import Catalogue
+from markrules.extras import to_install
 
 if TYPE_CHECKING:
     from markrules.lamps.relief import Relief
@@ -19,7 +20,7 @@ PLACES = {
     COMMON: "what every lamp shows alike",
 }
 
-NEEDS_EXTRA = "photos lit from several sides need numpy: pip install 'markrules[photo]'"
+NEEDS_EXTRA = f"photos lit from several sides need numpy: {to_install('photo')}"
 
 
 def can_find_relief() -> bool:

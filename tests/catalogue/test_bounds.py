@@ -37,6 +37,8 @@ from markrules.photo_limits import (
     PhotoTooLarge,
     check_before_decoding,
 )
+from markrules.plain_files import open_or_pipe
+from markrules.reading.distributed import lines_in, parts_of
 from markrules.reading.file_lines import LONGEST_LINE, lines_of
 from markrules.sheets.page_photos import PictureProblem, shrunk
 
@@ -254,6 +256,39 @@ def test_a_batch_from_a_device_without_an_end_ends() -> None:
     )
     assert done.returncode == 1
     assert "longer than" in done.stderr
+
+
+@pytest.mark.skipif(os.name != "posix", reason="pipes of POSIX")
+def test_a_batch_comes_through_a_pipe_or_is_given_up(tmp_path: Path) -> None:
+    pipe, silent = tmp_path / "pipe", tmp_path / "silent"
+    for each in (pipe, silent):
+        os.mkfifo(each)
+    with pytest.raises(TimeoutError, match=r"nobody wrote into this pipe for 0\.2 seconds"):
+        open_or_pipe(silent, 0.2)
+    writer = threading.Thread(target=lambda: pipe.write_text('{"note": "brooch"}\n'))
+    writer.start()
+    assert [line.data for line in lines_of(pipe)] == [{"note": "brooch"}]
+    writer.join()
+
+
+def test_a_batch_for_a_cluster_is_a_plain_file_with_lines(tmp_path: Path) -> None:
+    pipe, long = tmp_path / "pipe", tmp_path / "long.jsonl"
+    os.mkfifo(pipe)
+    for name in (pipe, Path("/dev/zero")):
+        with pytest.raises(OSError, match="not a plain file"):
+            list(parts_of(name))
+    with long.open("w") as out:
+        out.write('{"note": "brooch"}\n')
+        for _ in range(20):
+            out.write("x" * 1_000_000)
+        out.write('\n{"note": "brooch"}\n')
+    tracemalloc.start()
+    found = [line for part in parts_of(long) for line in lines_in(part)]
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert [line.data for line in found] == [{"note": "brooch"}, None]
+    assert "longer than" in found[1].error
+    assert peak < 40 * LONGEST_LINE
 
 
 def test_every_text_has_a_greatest_length(tmp_path: Path) -> None:

@@ -185,6 +185,18 @@ def test_the_name_of_another_does_not_give_the_right_to_undo(shared: Served) -> 
     assert "<bdi>catch: rollover</bdi>" not in ada.get(piece).text
 
 
+def test_a_step_can_be_taken_back_by_the_browser_it_came_from_alone(shared: Served) -> None:
+    """Whatever names are typed: the button stands where it works, and nowhere else."""
+    ada, other = come_in(shared, "Ada"), come_in(shared, "Ada")
+    piece = ada.start_box("tin", "brooch")[0]
+    other.post(f"{piece}/see", {"feature": "catch", "value": "rollover"})
+    ada.post("/table", {"who": "Ada, renamed"})
+
+    buttons = re.compile(r'name="step" value="(\d+)"')
+    assert buttons.findall(ada.get("/past").text) == ["2", "1"]
+    assert buttons.findall(other.get("/past").text) == ["3"]
+
+
 def test_undo_leaves_what_another_changed_since_and_says_so(shared: Served) -> None:
     ada, ben = come_in(shared, "Ada"), come_in(shared, "Ben")
     piece = ada.start_box("tin", "brooch")[0]
