@@ -71,7 +71,12 @@ class Steps:
             "select id, moment, who, what, undone, browser from step order by id desc limit ?",
             (limit,),
         )
-        return tuple(Step(*row[:5], (), row["browser"]) for row in found)
+        return tuple(
+            Step(
+                row["id"], row["moment"], row["who"], row["what"], row["undone"], (), row["browser"]
+            )
+            for row in found
+        )
 
     def undo(self, who: str = "", *, only_own: bool = False, number: int | None = None) -> Step:
         """Take back the last step that was not taken back yet, or step `number`; returns it.
