@@ -35,7 +35,7 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ("tests/notes/test_notes_account_table.py", "tests/notes/test_notes_table.py",
          "tests/notes"),
     ),
-    "marks": (("markrules/marks",), ("tests/marks",)),
+    "marks": (("markrules/marks",), ("tests/marks/test_marks_table.py", "tests/marks")),
     "claims": (
         ("markrules/sheets/claim_finding.py", "markrules/sheets/claim_judging.py",
          "markrules/sheets/claims.py", "markrules/sheets/phrases.py"),

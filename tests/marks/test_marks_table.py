@@ -1,0 +1,54 @@
+"""All that is made of some three hundred texts on pieces, over a little invented base.
+
+`little/marks.txt` holds what is asked (metal, number, letter, seen, decoded, search, evidence: see
+`little_base.KINDS`) and, below it, the answer. Figures, places and words were read and judged when
+they were written; probabilities follow from rates that are compared with an independent sum over
+all ways in `test_search_wear.py`, and stand here so that nothing moves them unseen. After a change
+that is meant, `MARKRULES_REWRITE=1 pytest tests/marks/test_marks_table.py` writes the table anew;
+look at each difference before it is kept.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+from marks_little_base import KINDS
+
+TABLE = Path(__file__).parent / "little" / "marks.txt"
+
+
+def _blocks() -> list[tuple[str, list[str]]]:
+    blocks: list[tuple[str, list[str]]] = []
+    for line in TABLE.read_text(encoding="utf-8").splitlines():
+        if line.startswith("    "):
+            blocks[-1][1].append(line[4:].rstrip())
+        else:
+            blocks.append((line, []))
+    return blocks
+
+
+def _answer(asked: str) -> list[str]:
+    kind, _, text = asked.partition(" ")
+    return [line.rstrip() for line in KINDS[kind](text)]
+
+
+BLOCKS = _blocks()
+
+
+@pytest.mark.parametrize(("asked", "expected"), BLOCKS, ids=[asked for asked, _ in BLOCKS])
+def test_all_that_is_made_of_a_text(asked: str, expected: list[str]) -> None:
+    if os.environ.get("MARKRULES_REWRITE"):
+        return
+    assert _answer(asked) == expected
+
+
+def test_the_table_is_written_anew_where_that_is_asked_for() -> None:
+    assert len(BLOCKS) > 280
+    assert len({asked for asked, _ in BLOCKS}) == len(BLOCKS)
+    if os.environ.get("MARKRULES_REWRITE"):
+        parts = (
+            "\n".join([asked, *(f"    {each}" for each in _answer(asked))]) for asked, _ in BLOCKS
+        )
+        TABLE.write_text("\n".join(parts) + "\n", encoding="utf-8")
