@@ -85,12 +85,12 @@ def _measured(factors: list[tuple[float, str]], end: int, span: bool) -> Measure
 
 
 def _number(tokens: Tokens, index: int) -> tuple[float, int] | None:
-    """The number at this token and the token after it: 2 1/2, 2½, 5,5, 1,200."""
+    """The number at this token and the token after it: 2 1/2, 2 ½, 2½, 5,5, 1,200."""
     value = number_of(tokens.raw(index), tokens.folded[index])
     if value is None:
         return None
     after = index + 1
-    if after < len(tokens) and value == int(value) and "/" in tokens.folded[after]:
+    if after < len(tokens) and value == int(value) and _is_fraction(tokens, after):
         more = number_of(tokens.raw(after), tokens.folded[after])
         gap = tokens.text[tokens.ends[index] : tokens.starts[after]]
         if more is not None and more < 1 and (gap.isspace() or gap == "-"):
@@ -98,6 +98,10 @@ def _number(tokens: Tokens, index: int) -> tuple[float, int] | None:
     if ends_in_half(tokens, after):
         return value + 0.5, after + len(_AND_A_HALF)
     return value, after
+
+
+def _is_fraction(tokens: Tokens, index: int) -> bool:
+    return "/" in tokens.folded[index] or tokens.raw(index) in _FRACTIONS
 
 
 def ends_in_half(tokens: Tokens, index: int) -> bool:
