@@ -395,6 +395,7 @@ WORDING_ROLES = (
     "count",  # a pair of, several, two
     "damage",  # broken, missing: the wording is named in the words of faults, {missing} {stone}
     "renewal",  # replaced, later: the same, and the thing it is said of was fitted later
+    "of-the-piece",  # modern, new: a renewal that is said of the piece where it stands alone
     "thing",  # catch, stone: what a damage or a renewal is said of
     "false",  # fake, imitation: the material named next is not meant; {false} {gem} in a value
     "coat",  # plated, filled: the metal named before is only the outside

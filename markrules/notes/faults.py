@@ -55,7 +55,8 @@ def settled_fault(
         for damage in fault.damages:
             for made in making.of.get((damage, PART), ()):
                 return Settled(_observation(fault, made), thing=PART)
-    for thing in _things(before, fault):
+    alone = fault.words.strip(" .").casefold()
+    for thing in () if alone in vocabulary.of_the_piece else _things(before, fault):
         for name in (*thing.names, *_as_part(vocabulary, thing)):
             for damage in fault.damages:
                 found = making.of.get((damage, name))

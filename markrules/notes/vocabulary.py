@@ -104,6 +104,7 @@ NOT_OF_NOTES = (
     "beside-condition",
     "manner",
     "manner-after",
+    "of-the-piece",
 )
 """Roles of wordings that are no words of a note."""
 _ABBREVIATION = re.compile(r"([^\W\d_]+)\.")
@@ -175,6 +176,11 @@ class Vocabulary:
     def asides(self) -> frozenset[str]:
         """Phrases, in lower case, that say something only of what stands before: `not sure`."""
         return frozenset(self._kept["words"]["asides"])
+
+    @cached_property
+    def of_the_piece(self) -> frozenset[str]:
+        """Phrases, in lower case, that alone say something of the whole piece: `modern`."""
+        return frozenset(self._kept["words"]["of_the_piece"])
 
     @cached_property
     def mark_word(self) -> str:
@@ -306,6 +312,9 @@ class Gathered:
             "signs": signs,
             "abbreviations": sorted(self._abbreviations()),
             "asides": sorted(self._asides()),
+            "of_the_piece": sorted(
+                text.casefold() for each in self._of_role("of-the-piece") for text in each.words
+            ),
         }
         return {
             "words": said,
