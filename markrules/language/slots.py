@@ -12,8 +12,8 @@ from markrules.language.tree import Book, Entry, Fill, Misleading, Remark, Slot
 
 BRACED = re.compile(r"\{([a-z0-9-]+)\}")
 """A name in braces in the words of a remark, or in what a situation says."""
-
-
+FAMILY = re.compile(r"\{([^}]*?)\??\}")
+"""A family in braces in the words of a claim; what a `?` stands after may be left out."""
 REMARK = "remark"
 """The feature for what people remark on a piece: a turn of phrase, and nothing that is seen."""
 PART, PART_BEFORE = "part", "part-before"

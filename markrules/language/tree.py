@@ -422,11 +422,20 @@ WORDING_ROLES = (
     "number",  # number words: the texts stand for 0, 1, 2 ... in order
     "spelling",  # each text is a word and its other spellings: "color colour"
     "none-of",  # not a single, without any: `~` in the words of a claim stands for each
+    "in-claims",  # one of a family of words that claims name in braces: every, every single
+    "no-denial",  # not only, no doubt: in a listing, a negation that denies nothing
+    "denied-through",  # really, a, made: in a listing, a denial goes on through it
     "no-claim",  # cannot say whether, in the style of: in a listing, what follows is not claimed
     "condition",  # condition, shape: a grade beside it is that of the whole piece
     "beside-condition",  # vintage, overall: may stand between a grade and the word for condition
+    "doubted-after",  # I think: the same, and of the clause before a comma
     "no-claim-after",  # style, was not tested: in a listing, what stands before is not claimed
 )
+
+
+IN_CLAIMS = "in-claims"
+OF_LISTINGS = (IN_CLAIMS, "no-claim", "no-claim-after", "doubted-after", "no-denial")
+"""Roles of wordings of listings, the words of which may name a family in braces."""
 
 
 @dataclass(frozen=True, slots=True)

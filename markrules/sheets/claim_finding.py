@@ -9,8 +9,11 @@ from functools import lru_cache
 from itertools import accumulate
 from typing import Any
 
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Claim, Finding, Maker
+from markrules.language.slots import REMARK
+from markrules.language.tree import IN_CLAIMS, OF_LISTINGS, Claim, Finding, Maker
+from markrules.notes.making import spelled_out
 from markrules.sheets.phrases import Folder, Found, Phrases, Token, joined
 
 
@@ -26,13 +29,7 @@ class ClaimFinder:
             [(tuple(keys), owner) for keys, owner in kept["phrases"]],
             {tuple(keys): name for keys, name in kept["names"]},
             frozenset(kept["common"]),
-        )
-        self.negations = frozenset(
-            self.folder.key(words.casefold())
-            for wording in base.wordings.values()
-            if wording.role == "negation"
-            for words in wording.words
-            if " " not in words
+            families(base, self.folder),
         )
         self.unclaimed = Unclaimed(base, self.folder)
         cautions = (each.say for each in base.cautions.values())
@@ -70,8 +67,8 @@ class ClaimFinder:
         covers = {number: _Covers() for number, _ in fine}
         for number, found in fine:
             covers[number].add(found)
-        inside, before = self.unclaimed.places(text, tokens)
-        makes = [(number, found) for number, found in makes if found.after not in before]
+        unsaid = self.unclaimed.places(text, tokens)
+        makes = [(number, found) for number, found in makes if found.after not in unsaid.before]
         longer = _Covers()
         for _, found in makes:
             longer.add(found)
@@ -81,9 +78,9 @@ class ClaimFinder:
                 covers[number].hold(found) or self._left_open(tokens, found, covers[number])
             ):
                 continue
-            if longer.longer_than(found) or self._denied(text, tokens, found.first):
+            if longer.longer_than(found) or found.first in unsaid.inside:
                 continue
-            if found.first in inside:
+            if self.unclaimed.denied(text, tokens, found.first, unsaid.denials):
                 continue
             if any(start <= tokens[found.first].start < end for start, end in general):
                 continue
@@ -97,15 +94,6 @@ class ClaimFinder:
             and tokens[after].key in self.unclaimed.choices
             and fine.begin_at(after + 1)
         )
-
-    def _denied(self, text: str, tokens: Sequence[Token], first: int) -> bool:
-        for back in (1, 2):
-            at = first - back
-            if at < 0 or not joined(text, tokens, at + 1):
-                return False
-            if tokens[at].key in self.negations:
-                return True
-        return False
 
 
 def _is_care(finding: Finding) -> bool:
@@ -121,37 +109,71 @@ def _places(text: str, sentences: Sequence[str]) -> Iterator[tuple[int, int]]:
             at = text.find(sentence, at + len(sentence))
 
 
+@dataclass(frozen=True, slots=True)
+class Unsaid:
+    """Tokens in a clause that claims nothing, tokens right before which nothing is claimed, and
+    tokens right before which a denial ends."""
+
+    inside: set[int]
+    before: set[int]
+    denials: set[int]
+
+
 class Unclaimed:
-    """Where a text claims nothing: after "cannot say whether", to the end of the clause, and right
-    before "was not tested". The words are wordings of the rules.
+    """Where a text claims nothing: after "cannot say whether", to the end of the clause, right
+    before "was not tested", and after "it is not". The words are wordings of the rules.
     """
 
     def __init__(self, base: KnowledgeBase, folder: Folder) -> None:
-        """Folds the wordings of the roles no-claim, no-claim-after, break, join, alternative."""
+        """Folds the wordings that `_ROLES` names, and of break, join, alternative."""
         said = [
-            (folder.phrase(words), role == "no-claim-after")
-            for role, words in _wordings(base, "no-claim", "no-claim-after")
+            (folder.phrase(words), _ROLES.index(role))
+            for role, words in _wordings(base, *_ROLES)
+            if role != "denied-through"
         ]
-        self._said = Phrases([(keys, int(after)) for keys, after in said], {}, frozenset())
-        self._breaks, self._joins, self.choices = (
+        self._said = Phrases(said, {}, frozenset(), families(base, folder))
+        self._breaks, self._joins, self.choices, self._through = (
             frozenset(folder.key(words) for _, words in _wordings(base, role) if " " not in words)
-            for role in ("break", "join", "alternative")
+            for role in ("break", "join", "alternative", "denied-through")
         )
 
-    def places(self, text: str, tokens: Sequence[Token]) -> tuple[set[int], set[int]]:
-        """The tokens that lie in such a clause, and those right before which nothing is claimed."""
+    def places(self, text: str, tokens: Sequence[Token]) -> Unsaid:
+        """Where nothing is claimed, and where denials end."""
         inside: set[int] = set()
         before: set[int] = set()
-        for after, phrase in self._said.find(text, tokens):
-            if not after:
+        denials: dict[int, int] = {}
+        spared: set[int] = set()
+        for number, phrase in self._said.find(text, tokens):
+            role = _ROLES[number]
+            if role == "no-claim":
                 inside.update(range(phrase.after, self._end(text, tokens, phrase.after)))
+            elif role == "negation":
+                denials[phrase.after] = max(phrase.first, denials.get(phrase.after, 0))
+            elif role == "no-denial":
+                spared.add(phrase.first)
             elif phrase.first and joined(text, tokens, phrase.first):
                 before.add(phrase.first)
+            elif role == "doubted-after" and self._ends_sentence(text, tokens, phrase):
+                inside.update(range(self._start(text, tokens, phrase.first), phrase.first))
             elif self._ends_clause(text, tokens, phrase.after):
                 inside.update(
                     range(self._start_of_choice(text, tokens, phrase.first), phrase.first)
                 )
-        return inside, before
+        ends = {after for after, first in denials.items() if first not in spared}
+        return Unsaid(inside, before, ends)
+
+    def denied(self, text: str, tokens: Sequence[Token], first: int, denials: set[int]) -> bool:
+        """Whether what begins at token `first` is denied: right before it, with at most one word
+        between, or more where these are such as a denial goes through.
+        """
+        for at in range(first, max(0, first - _LONGEST_DENIAL), -1):
+            if not joined(text, tokens, at):
+                return False
+            if at in denials:
+                return True
+            if at < first and tokens[at].key not in self._through:
+                return False
+        return False
 
     def _start_of_choice(self, text: str, tokens: Sequence[Token], end: int) -> int:
         """Where a choice begins that ends with a comma before `end`: `bone, ivory or plastic, I
@@ -166,6 +188,26 @@ class Unclaimed:
             if not more or not (joined(text, tokens, at) or self._comma_before(text, tokens, at)):
                 return at if chosen else end
             at -= 1
+
+    def _ends_sentence(self, text: str, tokens: Sequence[Token], doubt: Found) -> bool:
+        """Whether a doubt stands after a comma and closes what is said: `it is gold, I think`."""
+        return (
+            doubt.first > 0
+            and self._comma_before(text, tokens, doubt.first)
+            and (doubt.after >= len(tokens) or not joined(text, tokens, doubt.after))
+        )
+
+    def _start(self, text: str, tokens: Sequence[Token], end: int) -> int:
+        """Where the clause begins that a comma ends before the token `end`."""
+        at = end - 1
+        while (
+            at > 0
+            and end - at < _LONGEST_CLAUSE
+            and joined(text, tokens, at)
+            and tokens[at - 1].key not in self._breaks
+        ):
+            at -= 1
+        return at
 
     def _ends_clause(self, text: str, tokens: Sequence[Token], after: int) -> bool:
         """Whether nothing more is said there: `I cannot tell its age` speaks of something else."""
@@ -204,8 +246,23 @@ class Unclaimed:
 
 
 _NONE = "~"
+_ROLES = ("no-claim", "no-claim-after", "doubted-after", "negation", "no-denial", "denied-through")
 _LONGEST_CLAUSE = 12
+_LONGEST_DENIAL = 7
 _LONGEST_ITEM = 4
+
+
+def families(base: KnowledgeBase, folder: Folder) -> dict[str, list[tuple[str, ...]]]:
+    """What may stand in braces in the words of claims: the wordings of the role in-claims."""
+    return {
+        wording.name: [
+            folder.phrase(text.casefold())
+            for words in wording.words
+            for text in spelled_out(base, words)
+        ]
+        for wording in base.wordings.values()
+        if wording.role == IN_CLAIMS
+    }
 
 
 def _wordings(base: KnowledgeBase, *roles: str) -> Iterator[tuple[str, str]]:
@@ -307,7 +364,10 @@ _SHORTEST_PART = 4
 
 
 def _common(base: KnowledgeBase, folder: Folder) -> frozenset[str]:
-    """Words with a meaning of their own in the rules: a maker of that name must be named so."""
+    """Words with a meaning of their own in the rules: a maker of that name must be named so.
+
+    Words of remarks have none: great names stand among them.
+    """
     texts: set[str] = set()
     for feature in base.features.values():
         for value in feature.values:
@@ -315,6 +375,7 @@ def _common(base: KnowledgeBase, folder: Folder) -> frozenset[str]:
     for piece in base.pieces.values():
         texts.update((piece.name, *piece.also))
     for wording in base.wordings.values():
-        texts.update(wording.words)
+        if wording.role != REMARK and wording.role not in OF_LISTINGS:
+            texts.update(wording.words)
     found = map(folder.phrase, texts)
     return frozenset(keys[0] for keys in found if len(keys) == 1)

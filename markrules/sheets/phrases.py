@@ -14,10 +14,18 @@ from markrules.knowledge.base import KnowledgeBase
 NUMBER, NAME = "#", "*"
 """In a phrase: any number; the name of any maker."""
 
+Families: TypeAlias = Mapping[str, Sequence[tuple[str, ...]]]
+"""What a place in a phrase may hold: `{shown}` one of several words, `{shown?}` also none."""
+
 _TOKEN = re.compile(r"\d+(?:[.,/]\d+)*|[^\W\d_]+")
 _GAP = re.compile(r"[^\S\n]*\n?[^\S\n]*[-‐-―'’‘\"“”/_+.$£€¥]?[^\S\n]*")
 _NAME_GAP = re.compile(r"[^\w\n]{1,4}\n?[^\w\n]{0,3}|\n")
 _LONGEST_ABBREVIATION = 2  # letters before a dot that does not end a sentence: k. ct. c.
+_SHORT_WORDS = {
+    *("am", "as", "at", "be", "by", "do", "go", "he", "if", "in", "is", "it", "me", "my", "no"),
+    *("of", "on", "or", "so", "to", "up", "us", "we"),
+}
+"""Words of two letters of the English language, which a dot does end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +81,21 @@ class Folder:
 
     def phrase(self, text: str) -> tuple[str, ...]:
         """A phrase of the rules as keys, `#` and `*` kept."""
-        parts = re.findall(r"[#*]|\d+|[^\W\d_]+", _plain(text)[0])
-        return tuple(part if part in (NUMBER, NAME) else self.key(part) for part in parts)
+        parts = re.findall(r"[#*]|\{[^}]*\}|\d+|[^\W\d_]+", _plain(text)[0])
+        return tuple(part if part[0] in _SIGNS else self.key(part) for part in parts)
+
+
+_SIGNS = (NUMBER, NAME, "{")
+
+
+def is_place(key: str) -> bool:
+    """Whether a key of a phrase is a place for one of a family, `{name}` or `{name?}`."""
+    return key[0] == "{"
+
+
+def family_of(key: str) -> str:
+    """The name of the family that may stand in a place."""
+    return key[1:-1].removesuffix("?")
 
 
 def singular(word: str) -> str:
@@ -100,8 +121,9 @@ def _plain(text: str) -> tuple[str, Sequence[int]]:
     return "".join(signs), places
 
 
-_Phrase: TypeAlias = tuple[int, tuple[str, ...], int]
-"""Its place among all, its keys, and the number of its owner."""
+_Phrase: TypeAlias = tuple[int, tuple[str, ...], int, bool, frozenset[str] | None]
+"""Its place among all, its keys, the number of its owner, whether words alone are in it, and which
+word must stand second, where one must."""
 
 
 class Phrases:
@@ -112,20 +134,51 @@ class Phrases:
         phrases: Sequence[tuple[tuple[str, ...], int]],
         names: Mapping[tuple[str, ...], str],
         common: frozenset[str],
+        families: Families | None = None,
     ) -> None:
         """`phrases` pair keys with an owner's number. Names of one word in `common` need more."""
         # Most phrases of one first word are told apart by the second, which is looked up with it.
         self._by_two: dict[tuple[str, str], list[_Phrase]] = {}
         self._by_first: dict[str, list[_Phrase]] = {}
+        self._families = {
+            name: _by_first_key(members) for name, members in (families or {}).items()
+        }
         for place, (keys, owner) in enumerate(phrases):
-            if len(keys) > 1 and not {NUMBER, NAME} & set(keys[:2]):
-                self._by_two.setdefault((keys[0], keys[1]), []).append((place, keys, owner))
-            elif keys:
-                self._by_first.setdefault(keys[0], []).append((place, keys, owner))
+            plain = not any(key[0] in _SIGNS for key in keys)
+            if plain and len(keys) > 1:
+                two = self._by_two.setdefault((keys[0], keys[1]), [])
+                two.append((place, keys, owner, plain, None))
+                continue
+            for first, seconds in self._beginnings(keys).items():
+                one = self._by_first.setdefault(first, [])
+                one.append((place, keys, owner, plain, seconds))
         self._common = common
         self._names: dict[str, list[tuple[tuple[str, ...], str]]] = {}
         for keys, name in names.items():
             self._names.setdefault(keys[0], []).append((keys, name))
+
+    def _beginnings(self, keys: tuple[str, ...]) -> dict[str, frozenset[str] | None]:
+        """With which words the phrase may begin, and for each by which it must go on, if by one."""
+        by_first: dict[str, set[str]] = {}
+        for opening in self._openings(keys, 2):
+            if opening:
+                by_first.setdefault(opening[0], set()).add((*opening, NUMBER)[1])
+        return {
+            first: None if any(second[0] in _SIGNS for second in seconds) else frozenset(seconds)
+            for first, seconds in by_first.items()
+        }
+
+    def _openings(self, keys: tuple[str, ...], words: int) -> set[tuple[str, ...]]:
+        """The first keys of the phrase, so many or all, with every member in each place."""
+        if not keys or not words:
+            return {()}
+        if not is_place(keys[0]):
+            return {(keys[0], *rest) for rest in self._openings(keys[1:], words - 1)}
+        alike = self._families[family_of(keys[0])].values()
+        heads = {member[:words] for members in alike for member in members}
+        rests = {left: self._openings(keys[1:], left) for left in {words - len(h) for h in heads}}
+        found = {(*head, *rest) for head in heads for rest in rests[words - len(head)]}
+        return found | (self._openings(keys[1:], words) if keys[0][-2] == "?" else set())
 
     def find(self, text: str, tokens: Sequence[Token]) -> Iterator[tuple[int, Found]]:
         """Every phrase at every place, as owner's number and find."""
@@ -139,8 +192,10 @@ class Phrases:
             if token.key[0].isdigit():
                 starts.append(self._by_first.get(NUMBER, ()))
             for start in starts:
-                for _, keys, owner in start:
-                    if NUMBER in keys or NAME in keys:
+                for _, keys, owner, plain, seconds in start:
+                    if seconds is not None and following not in seconds:
+                        continue
+                    if not plain:
                         for found in self._fits(text, tokens, first, keys):
                             yield owner, found
                     elif _stands(text, tokens, first, keys):
@@ -158,21 +213,33 @@ class Phrases:
             ]
             if not states:
                 return
-        yield from states
+        yield from (state for state in states if state.after > first)
 
     def _step(
         self, text: str, tokens: Sequence[Token], state: Found, key: str, *, alone: bool
     ) -> Iterator[Found]:
         at = state.after
+        if key[-2:] == "?}":
+            yield state
         if at >= len(tokens) or not (at == state.first or joined(text, tokens, at)):
             return
         token = tokens[at]
-        if key == NAME:
+        if is_place(key):
+            yield from self._member(text, tokens, state, key)
+        elif key == NAME:
             yield from self._name(text, tokens, state, alone=alone)
         elif key == NUMBER and token.key[0].isdigit():
             yield Found(state.first, at + 1, (*state.numbers, token.key), state.name)
         elif key == token.key:
             yield Found(state.first, at + 1, state.numbers, state.name)
+
+    def _member(
+        self, text: str, tokens: Sequence[Token], state: Found, key: str
+    ) -> Iterator[Found]:
+        at = state.after
+        for member in self._families[family_of(key)].get(tokens[at].key, ()):
+            if _stands(text, tokens, at, member):
+                yield Found(state.first, at + len(member), state.numbers, state.name)
 
     def _name(
         self, text: str, tokens: Sequence[Token], state: Found, *, alone: bool
@@ -194,6 +261,13 @@ class Phrases:
             yield Found(state.first, end, state.numbers, name)
 
 
+def _by_first_key(members: Sequence[tuple[str, ...]]) -> dict[str, list[tuple[str, ...]]]:
+    by_first: dict[str, list[tuple[str, ...]]] = {}
+    for member in dict.fromkeys(map(tuple, members)):
+        by_first.setdefault(member[0], []).append(member)
+    return by_first
+
+
 def _stands(text: str, tokens: Sequence[Token], first: int, keys: Sequence[str]) -> bool:
     """Whether a phrase of words alone stands there; its first word is known to."""
     if first + len(keys) > len(tokens):
@@ -204,13 +278,18 @@ def _stands(text: str, tokens: Sequence[Token], first: int, keys: Sequence[str])
     )
 
 
+def _may_be_short_for(token: Token) -> bool:
+    """Whether a dot after the token may be that of an abbreviation: `14 ct. gold`, not `on it.`"""
+    return token.end - token.start <= _LONGEST_ABBREVIATION and token.key not in _SHORT_WORDS
+
+
 def joined(text: str, tokens: Sequence[Token], at: int) -> bool:
     """Whether a token goes on from the one before it, within one sentence."""
     before = tokens[at - 1]
     gap = text[before.end : tokens[at].start]
     if gap == " ":
         return True
-    if "." in gap and before.end - before.start > _LONGEST_ABBREVIATION:
+    if "." in gap and not _may_be_short_for(before):
         return False
     visible = "".join(sign for sign in gap if unicodedata.category(sign) not in ("Cf", "Mn"))
     return _GAP.fullmatch(visible) is not None

@@ -10,7 +10,14 @@ from pathlib import Path
 from markrules.reading.reader import Reader, Request
 from markrules.sheets.claims import check_text
 
-PARTS = ("written with", "kept aside", "written afterwards", "written last", "latest")
+PARTS = (
+    "written with",
+    "kept aside",
+    "written afterwards",
+    "written last",
+    "latest",
+    "private sellers",
+)
 LISTINGS = Path(__file__).with_name("listings") / "labelled.txt"
 
 
@@ -26,6 +33,8 @@ class Labelled:
     @property
     def part(self) -> str:
         """Whether the claims were written with it in sight, without, or before it."""
+        if self.number > 310:
+            return "private sellers"
         if self.number > 210:
             return "latest"
         if self.number > 150:

@@ -220,6 +220,7 @@ def test_doubt_and_the_record(reader: Reader, text: str, note: str, flagged: lis
         ("written afterwards", 0.9, 0.85),
         ("written last", 0.95, 0.95),
         ("latest", 0.95, 0.95),
+        ("private sellers", 0.95, 0.95),
     ],
 )
 def test_labelled_listings(reader: Reader, part: str, precision: float, recall: float) -> None:

@@ -20,13 +20,16 @@ from markrules.language.conditions import (
 )
 from markrules.language.nearest import nearest
 from markrules.language.problems import Place
-from markrules.language.slots import ANY_PART, BRACED, BUILT_IN_SLOTS
+from markrules.language.slots import ANY_PART, BRACED, BUILT_IN_SLOTS, FAMILY
 from markrules.language.spans import Named, Span
 from markrules.language.tree import (
     ALL_ELSE,
+    IN_CLAIMS,
+    OF_LISTINGS,
     Asking,
     Case,
     Cite,
+    Claim,
     Clue,
     Entry,
     Fault,
@@ -98,6 +101,8 @@ def check_names(known: Known) -> None:
             _small(known, entry)
         elif isinstance(entry, Wording) and entry.role in ("damage", "renewal"):
             _spelled(known, entry)
+        elif isinstance(entry, Claim | Wording):
+            _in_claims(known, entry)
     _broader(known)
 
 
@@ -135,6 +140,18 @@ def _spelled(known: Known, entry: Wording) -> None:
         if name not in known.by_kind["wording"]:
             near = nearest(name, known.by_kind["wording"])
             known.note("unknown-slot", f'no wording is called "{name}"', entry.span, near=near)
+
+
+def _in_claims(known: Known, entry: Claim | Wording) -> None:
+    """What stands in braces in the words of a claim, or of what claims nothing, are families."""
+    words = (*entry.words, *entry.fine) if isinstance(entry, Claim) else entry.words
+    if isinstance(entry, Wording) and entry.role not in OF_LISTINGS:
+        return
+    families = {each.name for each in known.each(Wording) if each.role == IN_CLAIMS}
+    for name in dict.fromkeys(name for text in words for name in FAMILY.findall(text)):
+        if name not in families:
+            message = f'no wording of the role {IN_CLAIMS} is called "{name}"'
+            known.note("unknown-slot", message, entry.span, near=nearest(name, families))
 
 
 def _braced(known: Known, texts: Iterable[str], span: Span) -> None:
