@@ -417,6 +417,7 @@ WORDING_ROLES = (
     "qualifier",  # front, shell, layered: beside a metal's name or figure, it need not be all of it
     "not-a-maker",  # words that stand on pieces and are no maker's: baby, a size, a finding's maker
     "in-many-names",  # vintage, studio: alone it tells none of the makers with it in their names
+    "part-of-a-time",  # early, late: of a decade or century; the wording is time-early and so on
     "times",  # by: between two measures, 5 by 6 cm
     "unit",  # a unit of measure; the wording is named unit-cm and so on
     "number",  # number words: the texts stand for 0, 1, 2 ... in order

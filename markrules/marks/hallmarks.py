@@ -137,7 +137,7 @@ def _told_by(seen: Sequence[Observation]) -> str:
     told = [
         text
         for each in seen
-        if each.feature in ("mark", "hallmark-mark", "date-letter", "said-origin")
+        if each.feature in ("mark", "metal", "hallmark-mark", "date-letter", "said-origin")
         for text in (each.value.replace("-", " "), each.words)
     ]
     return f" {' '.join(told).casefold()} "

@@ -70,9 +70,8 @@ def years_read(
             continue
         feature = feature or TOLD_YEAR
         if feature in vocabulary.base.features:
-            found.append(
-                _observation(item.years, feature, tokens, certainty, heard or told, assumed)
-            )
+            years = _third(vocabulary, tokens, item.first, item.years)
+            found.append(_observation(years, feature, tokens, certainty, heard or told, assumed))
     for index in sorted(written.claimed):
         years = _quoted(tokens, index)
         feature = _named(vocabulary, tokens, matched.items, Item(index, index + 1)) if years else ""
@@ -141,7 +140,7 @@ def _beside_office(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], it
     So people write what a date letter gives. `Bought in Chester in 1909` is no such thing, nor
     is a year that words part from the office.
     """
-    if item.years is None or not item.years.exact or HALLMARK_YEAR not in vocabulary.base.features:
+    if not _of_one_letter(item.years) or HALLMARK_YEAR not in vocabulary.base.features:
         return False
     at = items.index(item)
     behind = items[at + 1 : at + 2]
@@ -156,6 +155,21 @@ def _beside_office(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], it
         return False
     before = items[at - 2] if at > 1 else None
     return before is None or not before.role(*LINKS, "describing", "told")
+
+
+def _third(vocabulary: Vocabulary, tokens: Tokens, first: int, years: Years) -> Years:
+    """The third of a decade or century that the word before it tells: the late 1800s."""
+    length = years.last - years.first + 1
+    third = vocabulary.parts_of_time.get(tokens.folded[first - 1]) if first else None
+    if third is None or length not in (10, 100):
+        return years
+    begin, end = (third * length // 3, (third + 1) * length // 3)
+    return years._replace(first=years.first + begin, last=years.first + end - 1)
+
+
+def _of_one_letter(years: Years | None) -> bool:
+    """Whether a date letter may be of these years: one, or one that began within another."""
+    return years is not None and (years.exact or years.last == years.first + 1)
 
 
 def _beside_place(vocabulary: Vocabulary, items: list[Item], item: Item) -> bool:

@@ -19,7 +19,7 @@ _NUMERIC_DAY = re.compile(
     r"(?P<one>[0-9]{1,2})[./](?P<two>[0-9]{1,2})[./](?P<year>[0-9]{4})"
     r"|(?P<first>[0-9]{4})[./](?P<three>[0-9]{1,2})[./](?P<four>[0-9]{1,2})"
 )
-_SPAN = re.compile(r"([0-9]{4})/([0-9]{2})")
+_SPAN = re.compile(r"([0-9]{4})/([0-9]{1,2})")
 SINCE_2000 = 30
 """Two figures behind an apostrophe up to this may be of the present century."""
 EARLIEST, LATEST = 1600, 2099
@@ -193,13 +193,14 @@ def years_at(tokens: Tokens, start: int) -> Years | None:
     first, end = int(fold), start + 1
     if not EARLIEST <= first <= LATEST or not _stands_whole(tokens, start):
         return None
-    if (
-        end < len(tokens)
-        and tokens.folded[end] == "s"
-        and tokens.ends[start] + 1 >= tokens.starts[end]
-    ):
+    if _is_decade(tokens, start):
+        decades = _decades_end(tokens, end + 1, first)
+        if decades is not None:
+            return decades
         return Years(end + 1, first, first + (99 if first % 100 == 0 else 9), False)
     last = _range_end(tokens, end, first)
+    if last is not None and last % 10 == 0 and _is_decade(tokens, end):  # `1920-30s`
+        return Years(end + 2, first, last + 9, False)
     if last is not None:
         return Years(end + 1, first, last, False)
     return Years(end, first, first, True)
@@ -225,7 +226,8 @@ def _day_or_span(fold: str, start: int) -> Years | None:
     if span is None:
         return None
     first = int(span[1])
-    last = first // 100 * 100 + int(span[2])
+    places = 10 ** len(span[2])
+    last = first // places * places + int(span[2])
     fits = EARLIEST <= first < last <= LATEST
     return Years(start + 1, first, last, False) if fits else None
 
@@ -239,6 +241,29 @@ def _range_end(tokens: Tokens, index: int, first: int) -> int | None:
     fold = tokens.folded[index]
     last = int(fold) if len(fold) == 4 else first // 100 * 100 + int(fold) if len(fold) == 2 else 0
     return last if first < last <= LATEST else None
+
+
+def _is_decade(tokens: Tokens, index: int) -> bool:
+    """Whether the figures at this token have the s of a decade right behind them."""
+    after = index + 1
+    return (
+        after < len(tokens)
+        and tokens.folded[after] == "s"
+        and tokens.ends[index] + 1 >= tokens.starts[after]
+    )
+
+
+def _decades_end(tokens: Tokens, index: int, first: int) -> Years | None:
+    """`1950s-60s` and `1950s/1960s`: the years from one decade to the end of the other."""
+    if index >= len(tokens) or not _is_decade(tokens, index) or first % 100 == 0:
+        return None
+    gap = tokens.text[tokens.ends[index - 1] : tokens.starts[index]].strip()
+    fold = tokens.folded[index]
+    if gap not in ("-", "–", "—", "/") or not fold.isdigit() or len(fold) not in (2, 4):
+        return None
+    last = int(fold) if len(fold) == 4 else first // 100 * 100 + int(fold)
+    fits = last % 10 == 0 and first < last <= LATEST
+    return Years(index + 2, first, last + 9, False) if fits else None
 
 
 def _about(tokens: Tokens, start: int) -> Years | None:

@@ -29,7 +29,8 @@ with `...`."""
 MOST_WORDS = 250
 """Words of a note in which remarks are looked for: nobody describes one piece in more."""
 _PART = re.compile(r"\.\.\.|~|\{[a-z0-9-]+\}|[^\s{}~]+(?:\s+(?!\.\.\.)[^\s{}~]+)*")
-_YEAR = re.compile(r"(?:1[5-9]|20)[0-9]{2}")
+_YEAR = re.compile(r"(?:1[5-9]|20)[0-9]{2}(?:[./][0-9]{1,2})*")
+"""A year, or what begins with one: `1903/4`, `1934.12.7`."""
 _AT = "at:"
 _PIECE, _OTHER, _YEARS, _ITS_YEAR = "piece", "other-piece", "year", "its-year"
 

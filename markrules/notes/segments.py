@@ -20,6 +20,10 @@ _MONTHS = (
     *("january", "february", "march", "april", "may", "june", "july", "august", "september"),
     *("october", "november", "december"),
 )
+_SHORT_MONTHS = frozenset(
+    ("sept", "apl", "mch", "augt", "sepr", "octr", "novr", "decr", "feby", "jany")
+)
+"""Months as stampers shorten them, beside their first letters."""
 _DAY_BEFORE = re.compile(
     r"(?:\b([^\W\d_]{3,9})\.?\s*[0-9]{1,2}(?:st|nd|rd|th)?"
     r"|\b[0-9]{1,2}(?:st|nd|rd|th)?\.?\s+(?:of\s+)?([^\W\d_]{3,9})\.?)\s*$",
@@ -29,6 +33,8 @@ _YEAR_AFTER = re.compile(
     r"\s*(?:(?:1[5-9]|20)[0-9]{2}(?![0-9])|['’]?[0-9]{2}(?![0-9])(?=\s*(?:$|[,;.)\"”])))"
 )
 """What a comma or full stop within a date stands before: a year, or its last two figures."""
+_DAY_AFTER = re.compile(r"\s*(?:[1-9]|[12][0-9]|3[01])(?:st|nd|rd|th)?[.,\s]+['’]?[0-9]{2}")
+"""A day and a year behind a month: ` 7. 85`."""
 _LONGEST_DAY = 24
 """Characters before a comma in which the day of a date is looked for: `30th of September`."""
 
@@ -84,8 +90,13 @@ def _in_a_date(note: str, at: int) -> bool:
     day = _DAY_BEFORE.search(note, max(0, at - _LONGEST_DAY), at)
     if day is None:
         return False
-    word = (day[1] or day[2]).casefold()
-    return word == "sept" or any(month.startswith(word) for month in _MONTHS)
+    return _is_month(day[1] or day[2])
+
+
+def _is_month(text: str) -> bool:
+    """Whether a word of three letters or more is a month, or short for one."""
+    word = text.casefold()
+    return word in _SHORT_MONTHS or any(month.startswith(word) for month in _MONTHS)
 
 
 def _ends(note: str, stop: int, abbreviations: Callable[[], AbstractSet[str]]) -> bool:
@@ -100,6 +111,8 @@ def _ends(note: str, stop: int, abbreviations: Callable[[], AbstractSet[str]]) -
         return note[begin - 1 : begin] != "."
     if word.casefold() in abbreviations():
         return False
+    if len(word) > 2 and _is_month(word) and _DAY_AFTER.match(note, stop + 1):
+        return False  # `PAT. APL. 7. 85`
     following = _FOLLOWING.match(note, stop + 1)
     capitals = following is not None and following[1].isupper() and not following[2].islower()
     return not (word.isupper() and len(word) < 6 and capitals)

@@ -87,6 +87,9 @@ def _name_joins(view: View, index: int, item: Item | None, before: str) -> int:
         return 1
     if item.role("filler") and view.look(index + 1) == "figures":
         return 2
+    comma = index + 2 < len(view.chunks) and not view.raw(index + 1)
+    if item.role("filler") and comma and view.look(index + 2) == "figures":
+        return 3  # `patented 17 October, 1868`
     return int(before == "name" and not item.role(*LEADS) and not item.means("value"))
 
 

@@ -423,7 +423,8 @@ def _remarked(
             ),
             each.of_year,
             frozenset(
-                (index, int(folds[index][at])) for index, at in (places[at] for at in each.years)
+                (index, int(folds[index][at][:4]))
+                for index, at in (places[at] for at in each.years)
             ),
         )
         for each in vocabulary.remarks.made(folds, chain)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
@@ -89,6 +89,8 @@ LITTLE = "little"
 """The role of fillers that are not worth telling of."""
 NAMED_ROLES = ("damage", "renewal", "thing")
 """Roles of wordings whose names stand in the words of faults."""
+THIRDS_OF_A_TIME = ("time-early", "time-middle", "time-late")
+"""The wordings for the first third of a decade or a century, the middle one and the last."""
 NOT_OF_NOTES = (
     "spelling",
     "number",
@@ -109,6 +111,7 @@ NOT_OF_NOTES = (
     "manner",
     "manner-after",
     "of-the-piece",
+    "part-of-a-time",
 )
 """Roles of wordings that are no words of a note."""
 _ABBREVIATION = re.compile(r"([^\W\d_]+)\.")
@@ -180,6 +183,12 @@ class Vocabulary:
     def asides(self) -> frozenset[str]:
         """Phrases, in lower case, that say something only of what stands before: `not sure`."""
         return frozenset(self._kept["words"]["asides"])
+
+    @cached_property
+    def parts_of_time(self) -> Mapping[str, int]:
+        """The third of a decade or century, from 0, that a word right before it tells: `early`."""
+        found: Mapping[str, int] = self._kept["words"]["parts_of_time"]
+        return found
 
     @cached_property
     def of_the_piece(self) -> frozenset[str]:
@@ -316,6 +325,13 @@ class Gathered:
             "signs": signs,
             "abbreviations": sorted(self._abbreviations()),
             "asides": sorted(self._asides()),
+            "parts_of_time": {
+                fold: third
+                for third, name in enumerate(THIRDS_OF_A_TIME)
+                if name in self.base.wordings
+                for text in self.base.wordings[name].words
+                for fold in phrase_of(text, self.folding)[:1]
+            },
             "of_the_piece": sorted(
                 text.casefold() for each in self._of_role("of-the-piece") for text in each.words
             ),

@@ -54,10 +54,44 @@ def years(note: str) -> dict[str, tuple[int, int]]:
         ("brooch, silver, Edinburgh 1953 hallmark", "hallmark-year", (1953, 1953)),
         ("earrings, gold, London import mark of 1908", "hallmark-year", (1908, 1908)),
         ("locket, Birmingham 9ct with mark of 1871", "hallmark-year", (1871, 1871)),
+        ("cuff button, PAT. APL. 7. 85", "patent-date", (1885, 1985)),
+        ("cuff button, patented 17 October, 1868", "patent-date", (1868, 1868)),
+        ("bangle, Chester 1903-04", "hallmark-year", (1903, 1904)),
+        ("bangle, hallmarked 1903/4", "hallmark-year", (1903, 1904)),
     ],
 )
 def test_a_date_comes_through(note: str, feature: str, expected: tuple[int, int]) -> None:
     assert years(note)[feature] == expected
+
+
+@pytest.mark.parametrize(
+    ("note", "expected"),
+    [
+        ("necklace, circa 1920-30s", {"told-date": (1920, 1939)}),
+        ("necklace, 1950s/1960s", {"told-date": (1950, 1969)}),
+        ("necklace, 1950s-60s", {"told-date": (1950, 1969)}),
+        ("necklace, 1950-60", {"told-date": (1950, 1960)}),
+        ("necklace, early 1900s", {"told-date": (1900, 1932)}),
+        ("necklace, late 1800s", {"told-date": (1866, 1899)}),
+        ("necklace, mid-1930s", {"told-date": (1933, 1935)}),
+        ("necklace, late 1937", {"told-date": (1937, 1937)}),
+        ("brooch, lot 1912", {"no-year": (1912, 1912)}),
+        ("brooch, tel. 1938", {"no-year": (1938, 1938)}),
+        ("brooch, phone 555-1947", {"no-year": (1947, 1947)}),
+        ("brooch, inventory code 1912-44", {"no-year": (1912, 1944)}),
+        ("brooch, accession no. 1934.12.7", {"no-year": (1934, 1934)}),
+        ("brooch, priced at 1920 lire", {"no-year": (1920, 1920)}),
+        ("pendant, coin of 1921", {"coin-year": (1921, 1921)}),
+        ("beads, restrung in 2005, glass", {"later-year": (2005, 2005)}),
+        ("brooch, lots of stones, 1912", {"told-date": (1912, 1912)}),
+    ],
+)
+def test_a_year_that_was_told_is_of_what_it_was_told(
+    note: str, expected: dict[str, tuple[int, int]]
+) -> None:
+    seen = answer("read", note)["observations"]
+
+    assert {each["feature"]: tuple(each["years"]) for each in seen if each.get("years")} == expected
 
 
 def test_the_date_of_a_patent_is_a_tuesday() -> None:
