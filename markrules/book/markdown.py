@@ -169,7 +169,9 @@ def _years_and_shares(entry: Any) -> Iterator[str]:
         ("year", "Year"),
     ):
         found = getattr(entry, field, None)
-        if found:
+        if isinstance(found, Named):
+            yield f"{label}: told as {safe(plain(found.name))}"
+        elif found:
             yield f"{label}: {' to '.join(f'{each:g}' for each in _ends(found))}"
     points = getattr(entry, "points", ())
     if isinstance(points, float | int):

@@ -45,7 +45,7 @@ def open_whole(path: Path, mode: str = "w", **text: Any) -> Iterator[IO[Any]]:
     part = place.with_name(f".{place.name}.{os.getpid()}.part")
     try:
         if place.exists() and not place.is_file():
-            with place.open(mode, **text) as out:
+            with os.fdopen(_open_as_it_is(place), mode, **text) as out:
                 yield out
             return
         with open_private(part, mode.replace("w", "x"), **text) as out:
@@ -56,6 +56,19 @@ def open_whole(path: Path, mode: str = "w", **text: Any) -> Iterator[IO[Any]]:
         raise OSError(error.errno, error.strerror, str(path)) from None
     finally:
         part.unlink(missing_ok=True)
+
+
+def _open_as_it_is(place: Path) -> int:
+    """Open a device or a pipe. A pipe that nobody reads from would never open: raises OSError."""
+    try:
+        handle = os.open(place, os.O_WRONLY | getattr(os, "O_NONBLOCK", 0))
+    except OSError as error:
+        if error.errno == errno.ENXIO:
+            raise OSError(errno.ENXIO, "nobody reads from this pipe") from None
+        raise
+    if hasattr(os, "set_blocking"):
+        os.set_blocking(handle, True)
+    return handle
 
 
 def private_folder(path: Path) -> None:

@@ -9,6 +9,7 @@ import sqlite3
 import zipfile
 import zlib
 from collections.abc import Iterator
+from contextlib import contextmanager
 from math import inf
 from pathlib import Path
 from typing import Any
@@ -75,13 +76,16 @@ def restore(archive: Path, path: Path) -> dict[str, int]:
 class Verified:
     """An archive whose every part is what its manifest says.
 
-    `rows` of each table, how many `parts`, when it was `made`, and the hash of its newest log.
+    `rows` of each table, how many `parts`, when it was `made`, the hash of its newest log, its
+    newest `step`, and the `schema` that its tables have.
     """
 
     rows: dict[str, int]
     parts: int
     made: str
     log_hash: str
+    step: int
+    schema: int
 
 
 def verify(archive: Path) -> Verified:
@@ -90,30 +94,62 @@ def verify(archive: Path) -> Verified:
     Raises CatalogueProblem where one is damaged, changed or missing, and FileTrouble where the
     file cannot be read.
     """
+    with _read(archive) as package:
+        parts = _checked_parts(package)
+        manifest = _manifest(package, parts)
+        told = json.loads(package.read("manifest.json"))
+        rows: dict[str, int] = {}
+        log_hash, step = "", 0
+        for name, part in manifest.items():
+            if name.startswith("tables/"):
+                table, count = _table_of(name), 0
+                for row in _rows(package, name, str(part.get("sha256"))):
+                    count += 1
+                    if table == "step":
+                        log_hash = str(row.get("log_hash") or log_hash)
+                        step = max(step, int(row.get("id") or 0))
+                if count != part.get("rows"):
+                    raise BadArchive(f"{name}: {count} rows, not {part.get('rows')}")
+                rows[table] = count
+            elif hashlib.sha256(package.read(name)).hexdigest() != part.get("sha256"):
+                raise BadArchive(f"{name} was changed: its checksum differs")
+        made = str(told.get("made", ""))[:40]
+        return Verified(rows, len(parts), made, log_hash, step, int(told["schema"]))
+
+
+def archived_rows(archive: Path) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Each row of an archive and its table; of a picture's thumbnail the SHA-256.
+
+    Raises as `verify`.
+    """
+    with _read(archive) as package:
+        manifest = _manifest(package, _checked_parts(package))
+        for name, part in manifest.items():
+            if not name.startswith("tables/"):
+                continue
+            for row in _rows(package, name, str(part.get("sha256"))):
+                if name == f"tables/{PICTURE_TABLE}.jsonl":
+                    thumbnail = manifest.get(f"thumbnails/{row.get('digest')}.jpg", {})
+                    row["thumbnail"] = thumbnail.get("sha256")
+                yield _table_of(name), row
+
+
+def _table_of(name: str) -> str:
+    return name[len("tables/") : -len(".jsonl")]
+
+
+@contextmanager
+def _read(archive: Path) -> Iterator[zipfile.ZipFile]:
+    """An archive to be looked at; what is wrong with it is raised as CatalogueProblem."""
     try:
         with open_plain(archive) as opened, zipfile.ZipFile(opened) as package:
-            parts = _checked_parts(package)
-            manifest = _manifest(package, parts)
-            made = str(json.loads(package.read("manifest.json")).get("made", ""))[:40]
-            rows: dict[str, int] = {}
-            log_hash = ""
-            for name, told in manifest.items():
-                if name.startswith("tables/"):
-                    table, count = name[len("tables/") : -len(".jsonl")], 0
-                    for row in _rows(package, name, str(told.get("sha256"))):
-                        count += 1
-                        if table == "step" and row.get("log_hash"):
-                            log_hash = str(row["log_hash"])
-                    if count != told.get("rows"):
-                        raise BadArchive(f"{name}: {count} rows, not {told.get('rows')}")
-                    rows[table] = count
-                elif hashlib.sha256(package.read(name)).hexdigest() != told.get("sha256"):
-                    raise BadArchive(f"{name} was changed: its checksum differs")
-            return Verified(rows, len(parts), made, log_hash)
+            yield package
     except zipfile.BadZipFile as error:
         raise CatalogueProblem(f"{archive}: not an archive, or a damaged one ({error})") from None
     except (BadArchive, zlib.error, NotImplementedError, RuntimeError, EOFError) as problem:
         raise CatalogueProblem(f"{archive}: {problem}") from None
+    except (TypeError, ValueError):
+        raise CatalogueProblem(f"{archive}: rows that no archive has") from None
     except OSError as error:
         raise FileTrouble(f"{archive}: {why(error)}") from None
 
@@ -291,9 +327,7 @@ def _check_whole(
     catalogue: Catalogue, manifest: dict[str, dict[str, Any]], counts: dict[str, int]
 ) -> None:
     unknown = [
-        name
-        for name in manifest
-        if name.startswith("tables/") and name[len("tables/") : -len(".jsonl")] not in counts
+        name for name in manifest if name.startswith("tables/") and _table_of(name) not in counts
     ]
     if unknown:
         raise BadArchive(f"{unknown[0]}: no catalogue has this table")

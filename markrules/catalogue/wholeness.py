@@ -12,8 +12,10 @@ from typing import Any
 from markrules.catalogue.archive import WITH_BYTES, BadArchive, archived_tables, check_forms
 from markrules.catalogue.problems import CatalogueProblem, why
 from markrules.catalogue.restoring import verify
+from markrules.catalogue.schema import SCHEMA_VERSION
 from markrules.catalogue.sealing import broken_seal
 from markrules.catalogue.store import Catalogue
+from markrules.catalogue.unexplained import unexplained
 from markrules.frozen import dataclass
 
 MOST_TOLD = 5
@@ -32,7 +34,8 @@ def check(catalogue: Catalogue, archives: Sequence[Path]) -> list[Check]:
     """Look at everything in the catalogue and at these archives of it; nothing is changed.
 
     The file by SQLite's own checks, the log by its chain of hashes, each picture and each part
-    of an archive by SHA-256, and whether an archive's log is the beginning of this one.
+    of an archive by SHA-256, whether an archive's log is the beginning of this one, and whether
+    what is otherwise here than in it was changed by a step.
     """
     with catalogue.moment():
         found = [_file(catalogue), _log(catalogue), _pictures(catalogue), _originals(catalogue)]
@@ -132,12 +135,16 @@ def _archive(catalogue: Catalogue, path: Path) -> Check:
     except CatalogueProblem as problem:
         return Check(what, str(path), (str(problem),))
     looked = f"made {found.made}, {found.rows.get('piece', 0):,} pieces, {found.parts:,} parts"
-    fault = ""
     if found.log_hash and not catalogue.row(
         "select 1 from step where log_hash = ?", (found.log_hash,)
     ):
         fault = "its log is not the beginning of this one: it is of another catalogue, or older"
-    return Check(what, looked, (fault,) if fault else ())
+        return Check(what, looked, (fault,))
+    if found.schema != SCHEMA_VERSION:
+        return Check(what, looked)
+    rows = sum(found.rows.values())
+    faults = unexplained(catalogue, path, found.step)
+    return Check(what, f"{looked}, {rows:,} rows held against those here", _few(faults))
 
 
 def _few(faults: list[str]) -> tuple[str, ...]:

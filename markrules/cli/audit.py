@@ -18,11 +18,12 @@ from markrules.cli.common import (
     told_plainly,
     write_json,
 )
+from markrules.named_path import NamedPath
 
 
 @click.command()
-@click.argument("file", type=click.Path(path_type=Path))
-@click.option("--svg", type=click.Path(path_type=Path), metavar="OUT", help="Draw it there too.")
+@click.argument("file", type=NamedPath(path_type=Path))
+@click.option("--svg", type=NamedPath(path_type=Path), metavar="OUT", help="Draw it there too.")
 @click.option(
     "--folds",
     type=click.IntRange(2, 50),
@@ -66,8 +67,10 @@ def command(
         raise click.ClickException(_shown(f"{file}: {problem}")) from None
     if svg is not None:
         from markrules.auditing.picture import drawn
+        from markrules.catalogue.private import open_whole
 
-        svg.write_text(drawn(report), encoding="utf-8")
+        with open_whole(svg, encoding="utf-8") as out:
+            out.write(drawn(report))
     if as_json:
         from markrules.auditing.report_data import report_data
 

@@ -15,10 +15,11 @@ from markrules.cli.common import (
     told_plainly,
     write_json,
 )
+from markrules.named_path import NamedPath
 
 
 @click.command()
-@click.argument("out", type=click.Path(path_type=Path))
+@click.argument("out", type=NamedPath(path_type=Path))
 @click.option("--force", is_flag=True, help="Write even where the folder holds other files.")
 @json_option
 @rules_options

@@ -12,6 +12,7 @@ from markrules.cli.box_adding import SHOWN, new_piece_json, show_understood
 from markrules.cli.box_taking_in import take_in_file
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, open_reader, rules_options, write_json
+from markrules.named_path import NamedPath
 from markrules.telling.words import printable, shorten
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ days_option = click.option(
 
 @click.command("import")
 @click.argument("box")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=NamedPath(path_type=Path))
 @click.option(
     "--column",
     "given",

@@ -10,12 +10,13 @@ import click
 from markrules.catalogue.records import Step
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, write_json
+from markrules.named_path import NamedPath
 from markrules.telling.words import printable, shorten
 
 
 @click.command("export")
 @click.argument("box", required=False)
-@click.option("--to", "file", type=click.Path(path_type=Path), metavar="FILE", help="A new file.")
+@click.option("--to", "file", type=NamedPath(path_type=Path), metavar="FILE", help="A new file.")
 @click.option("--form", type=click.Choice(["csv", "jsonl"]), help="CSV, or JSON Lines.")
 @click.option("--json", "as_json", is_flag=True, help="JSON Lines, like --form jsonl.")
 @catalogue_options
@@ -52,7 +53,7 @@ def _is_lines(file: Path) -> bool:
 
 
 @click.command("archive")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=NamedPath(path_type=Path))
 @click.option(
     "--no-originals", is_flag=True, help="Leave out photos as given: for an archive that you share."
 )
@@ -85,7 +86,7 @@ def archive_command(file: Path, no_originals: bool, as_json: bool, place: Path |
 
 
 @click.command("copy")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=NamedPath(path_type=Path))
 @json_option
 @catalogue_options
 def copy_command(file: Path, as_json: bool, place: Path | None) -> None:
@@ -108,7 +109,7 @@ def copy_command(file: Path, as_json: bool, place: Path | None) -> None:
 
 
 @click.command("restore")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=NamedPath(path_type=Path))
 @json_option
 @catalogue_options
 def restore_command(file: Path, as_json: bool, place: Path | None) -> None:
@@ -130,7 +131,7 @@ def restore_command(file: Path, as_json: bool, place: Path | None) -> None:
 
 
 @click.command("check")
-@click.argument("archives", nargs=-1, type=click.Path(path_type=Path))
+@click.argument("archives", nargs=-1, type=NamedPath(path_type=Path))
 @json_option
 @catalogue_options
 def check_command(archives: tuple[Path, ...], as_json: bool, place: Path | None) -> None:

@@ -10,6 +10,7 @@ import click
 from markrules.cli.bad_lines import tell_bad_lines
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, write_json
+from markrules.named_path import NamedPath
 from markrules.telling.words import shorten
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
 
 @click.command("take-in")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=NamedPath(path_type=Path))
 @click.option("--into", metavar="BOX", help="Into this box, not each into the box it was in.")
 @click.option("--dry-run", is_flag=True, help="Tell what the file holds; enter nothing.")
 @click.option("--skip-bad", is_flag=True, help="Enter the good lines though others are bad.")

@@ -16,6 +16,7 @@ from markrules.catalogue.problems import CatalogueProblem, FileTrouble
 from markrules.catalogue.records import Box, Listed, Piece, Seen
 from markrules.cli.common import FileProblem, changes_kept, told_plainly
 from markrules.knowledge.observation import Observation
+from markrules.named_path import NamedPath
 from markrules.telling.words import printable, shorten
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ def catalogue_options(function: Callable[P, R]) -> Callable[P, R]:
     option = click.option(
         "--catalogue",
         "place",
-        type=click.Path(path_type=Path),
+        type=NamedPath(path_type=Path),
         envvar="MARKRULES_CATALOGUE",
         metavar="FILE",
         help="The catalogue's file; yours in the user's data folder unless said.",

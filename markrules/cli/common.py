@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
 import click
 
+from markrules.named_path import NamedPath
+
 if TYPE_CHECKING:
     from markrules.knowledge.base import KnowledgeBase
     from markrules.reading.reader import Reader
@@ -32,7 +34,7 @@ def rules_options(function: Callable[P, R]) -> Callable[P, R]:
     option = click.option(
         "--rules",
         "rule_folders",
-        type=click.Path(path_type=Path),
+        type=NamedPath(path_type=Path),
         multiple=True,
         metavar="DIR",
         help="A folder of your own rules, beside those that come with markrules.",

@@ -11,6 +11,7 @@ import click
 
 from markrules.cli.common import FileProblem, json_option, told_plainly, write_json
 from markrules.extras import to_install
+from markrules.named_path import NamedPath
 from markrules.telling.words import printable
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ NUMBERS_OF_A_BOX = 4
 
 
 @click.command("lamps")
-@click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="PHOTO...")
+@click.argument("files", nargs=-1, type=NamedPath(path_type=Path), metavar="PHOTO...")
 @click.option(
     "--mark",
     "box",
@@ -41,7 +42,7 @@ NUMBERS_OF_A_BOX = 4
 @click.option(
     "--to",
     "folder",
-    type=click.Path(path_type=Path),
+    type=NamedPath(path_type=Path),
     default=Path("relief"),
     metavar="DIR",
     help="A new folder for the pictures; `relief` unless said.",

@@ -12,6 +12,7 @@ from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Photo
 from markrules.cli.catalogue import AskedProblem, catalogue_options, opened, who_option
 from markrules.cli.common import json_option, write_json
+from markrules.named_path import NamedPath
 from markrules.telling.words import shorten
 
 if TYPE_CHECKING:
@@ -22,10 +23,10 @@ if TYPE_CHECKING:
 @click.command("photo")
 @click.argument("box")
 @click.argument("number", type=int)
-@click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="[FILE]...")
+@click.argument("files", nargs=-1, type=NamedPath(path_type=Path), metavar="[FILE]...")
 @click.option("--shows", default="", metavar="PLACE", help="What the photo shows: back, mark …")
 @click.option(
-    "--to", "folder", type=click.Path(path_type=Path), metavar="DIR", help="Write the photos here."
+    "--to", "folder", type=NamedPath(path_type=Path), metavar="DIR", help="Write the photos here."
 )
 @click.option("--as-given", is_flag=True, help="With --to: every byte as it was given.")
 @click.option("--take-out", type=int, metavar="PHOTO", help="Show this photo no longer.")

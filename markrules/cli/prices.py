@@ -13,6 +13,7 @@ from markrules.cli.bad_lines import tell_bad_lines
 from markrules.cli.box_importing import days_option
 from markrules.cli.catalogue import catalogue_options, opened, opened_if_there, who_option
 from markrules.cli.common import json_option, write_json
+from markrules.named_path import NamedPath
 from markrules.telling.words import printable, shorten
 
 if TYPE_CHECKING:
@@ -104,7 +105,7 @@ def add(
 
 
 @command.command("import")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=NamedPath(path_type=Path))
 @click.option("--currency", default="", help="The currency of prices that name none.")
 @days_option
 @click.option("--dry-run", is_flag=True, help="Show what would be recorded; record nothing.")

@@ -22,6 +22,7 @@ from markrules.cli.page import page
 from markrules.cli.short_page import short_page
 from markrules.inference.reading import Reading
 from markrules.knowledge.observation import Observation
+from markrules.named_path import NamedPath
 from markrules.reading.observing import WordProblem, observe
 from markrules.reading.reader import Reader, Request
 
@@ -42,7 +43,7 @@ from markrules.reading.reader import Reader, Request
 @click.option("--without", multiple=True, metavar="NAME", help="Leave a feature or clue out.")
 @click.option(
     "--batch",
-    type=click.Path(path_type=Path),
+    type=NamedPath(path_type=Path),
     metavar="FILE",
     help="Read many: JSON Lines or CSV with id and note. Writes JSON Lines.",
 )

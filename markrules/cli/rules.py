@@ -19,6 +19,7 @@ from markrules.cli.common import (
 )
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.kinds import KINDS as ENTRY_KINDS
+from markrules.named_path import NamedPath
 from markrules.plain_files import read_plain
 from markrules.telling.words import printable
 
@@ -53,7 +54,7 @@ def command() -> None:
 
 
 @command.command()
-@click.argument("folders", nargs=-1, type=click.Path(path_type=Path))
+@click.argument("folders", nargs=-1, type=NamedPath(path_type=Path))
 @click.option("--strict", is_flag=True, help="Warnings count as errors.")
 @click.option("--no-cases", is_flag=True, help="Leave out the worked examples.")
 @json_option
@@ -95,7 +96,7 @@ def check(
 
 
 @command.command("format")
-@click.argument("paths", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.argument("paths", nargs=-1, required=True, type=NamedPath(path_type=Path))
 @click.option("--check", "only_check", is_flag=True, help="Change nothing; exit 1 if it would.")
 @told_plainly
 def format_command(paths: tuple[Path, ...], only_check: bool) -> None:

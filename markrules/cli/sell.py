@@ -13,6 +13,7 @@ from markrules.catalogue.records import Sale
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, open_reader, rules_options, write_json
 from markrules.cli.worth_shared import wrapped
+from markrules.named_path import NamedPath
 from markrules.telling.words import plain, printable, years
 
 if TYPE_CHECKING:
@@ -323,7 +324,7 @@ def _starts(text: str) -> tuple[int, int]:
 )
 @click.option(
     "--output",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=NamedPath(path_type=Path, dir_okay=False),
     help="Write it as .csv, or as .xlsx with a chart.",
 )
 @json_option

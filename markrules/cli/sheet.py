@@ -22,6 +22,7 @@ from markrules.cli.sheet_piece import (
     warn_of_letters,
     write_out,
 )
+from markrules.named_path import NamedPath
 from markrules.tasks.exporting_piece import FORMS, piece_as
 from markrules.telling.words import printable
 
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
     from markrules.sheets.listing import Listing
     from markrules.sheets.matter import SheetMatter
 
-_TO = click.Path(path_type=Path, dir_okay=False)
+_TO = NamedPath(path_type=Path, dir_okay=False)
 
 
 @click.group()

@@ -22,6 +22,7 @@ from markrules.cli.catalogue import (
 )
 from markrules.cli.common import json_option, open_reader, rules_options, write_json
 from markrules.cli.sheet_piece import plainly, warn_of_letters, write_out
+from markrules.named_path import NamedPath
 from markrules.telling.words import count_of, printable, shorten
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     "--to",
     "folder",
     required=True,
-    type=click.Path(path_type=Path, file_okay=False),
+    type=NamedPath(path_type=Path, file_okay=False),
     metavar="DIR",
     help="The folder to write to.",
 )
@@ -150,7 +151,7 @@ def _progress(total: int) -> Iterator[Callable[[int], None]]:
 @click.option(
     "--to",
     "place_to",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=NamedPath(path_type=Path, dir_okay=False),
     metavar="FILE",
     help="Ends in .html or .pdf; HTML on standard output unless said.",
 )

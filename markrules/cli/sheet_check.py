@@ -18,6 +18,7 @@ from markrules.cli.common import (
 )
 from markrules.cli.page import wrapped
 from markrules.cli.read import columns
+from markrules.named_path import NamedPath
 from markrules.plain_files import beginning
 from markrules.reading.reader import Reader, Request
 from markrules.telling.words import printable
@@ -32,7 +33,7 @@ _AROUND = 30
 
 
 @click.command("check")
-@click.argument("file", type=click.Path(path_type=Path, allow_dash=True))
+@click.argument("file", type=NamedPath(path_type=Path, allow_dash=True))
 @click.option("--piece", nargs=2, type=(str, int), metavar="BOX NUMBER", help="What it speaks of.")
 @click.option("--note", default="", metavar="TEXT", help="What it speaks of, in plain words.")
 @click.option("--better", is_flag=True, help="Write the text anew, with better words.")

@@ -15,6 +15,7 @@ from markrules.catalogue.private import open_whole
 from markrules.cli.catalogue import AskedProblem, catalogue_options, opened
 from markrules.cli.common import FileProblem, open_reader, rules_options
 from markrules.frozen import dataclass
+from markrules.named_path import NamedPath
 from markrules.plain_files import read_plain
 from markrules.reading.reader import Reader, Request
 from markrules.sheets.matter import SheetMatter
@@ -67,7 +68,7 @@ def piece_options(function: Callable[..., R]) -> Callable[..., R]:
 
 
 def _note_options() -> tuple[Callable[[Callable[..., Any]], Callable[..., Any]], ...]:
-    path = click.Path(path_type=Path)
+    path = NamedPath(path_type=Path)
     return (
         click.option("--note", default="", metavar="TEXT", help="A piece in plain words instead."),
         click.option("--see", multiple=True, metavar="FEATURE=VALUE", help="With --note: seen."),

@@ -18,6 +18,7 @@ from markrules.cli.common import (
 )
 from markrules.cli.stones_matching import match_command, mirror_command
 from markrules.cli.stones_told import sample_option, sampled, stone_data, stone_text
+from markrules.named_path import NamedPath
 from markrules.tasks.stocking import kept_size
 from markrules.telling.words import count_of
 
@@ -100,7 +101,7 @@ def add(
 
 
 @command.command("import")
-@click.argument("file", type=click.Path(path_type=Path, allow_dash=True))
+@click.argument("file", type=NamedPath(path_type=Path, allow_dash=True))
 @click.option("--dry-run", is_flag=True, help="Tell what would be put in; put in nothing.")
 @click.option("--skip-bad", is_flag=True, help="Put in the good lines though others are bad.")
 @json_option

@@ -12,6 +12,7 @@ from markrules.appraisal.colours import Lab
 from markrules.appraisal.stone import Measure, measured
 from markrules.catalogue.records import SpareStone
 from markrules.knowledge.base import KnowledgeBase
+from markrules.named_path import NamedPath
 from markrules.telling.words import printable, shorten
 
 P = ParamSpec("P")
@@ -23,7 +24,7 @@ def sample_option(name: str) -> Callable[[Callable[P, R]], Callable[P, R]]:
     return click.option(
         f"--{name}",
         nargs=3,
-        type=(click.Path(path_type=Path), float, float),
+        type=(NamedPath(path_type=Path), float, float),
         default=None,
         metavar="PHOTO X Y",
         help="Sample the colour there; X and Y from 0 to 1, across and down.",

@@ -11,8 +11,11 @@ from pathlib import Path
 import click
 
 from markrules.knowledge.places import imported_marks
+from markrules.language.escaping import escaped_json
+from markrules.marks.letters import visible
 from markrules.marks.mark_import import COLUMNS, ImportReport, import_csv
 from markrules.marks.private_marks import PrivateMarks, StoreError
+from markrules.named_path import NamedPath
 
 SHOWN = 20
 
@@ -24,12 +27,12 @@ class StoreProblem(click.ClickException):
 
 
 @click.command(name="import")
-@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.argument("file", type=NamedPath(exists=True, dir_okay=False, path_type=Path))
 @click.option("--dry-run", is_flag=True, help="Check the file and change nothing.")
 @click.option(
     "--list",
     "list_path",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=NamedPath(dir_okay=False, path_type=Path),
     help="The list to add to, in place of your own.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Write JSON.")
@@ -67,8 +70,9 @@ def _shown_progress(file: Path) -> Iterator[Callable[[int, int], None] | None]:
 
 def _in_words(report: ImportReport, file: Path) -> str:
     if report.bad_lines:
-        lines = [f"{file}: {_counted(report.bad_lines, 'bad line')}; nothing was added."]
-        lines += [f"  {problem}" for problem in report.problems[:SHOWN]]
+        where = visible(str(file))
+        lines = [f"{where}: {_counted(report.bad_lines, 'bad line')}; nothing was added."]
+        lines += [f"  {visible(str(problem))}" for problem in report.problems[:SHOWN]]
         if report.bad_lines > SHOWN:
             lines.append(f"  and {report.bad_lines - SHOWN:,} more")
         return "\n".join(lines)
@@ -84,7 +88,7 @@ def _counted(number: int, thing: str) -> str:
 
 
 def _as_json(report: ImportReport) -> str:
-    return json.dumps(
+    told = json.dumps(
         {
             "schema": "markrules-marks-import/1",
             "read": report.read,
@@ -97,3 +101,4 @@ def _as_json(report: ImportReport) -> str:
         ensure_ascii=False,
         indent=2,
     )
+    return escaped_json(told)

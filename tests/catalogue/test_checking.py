@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 import json
+import shutil
 import sqlite3
 import stat
 from collections.abc import Callable
@@ -15,6 +16,7 @@ import pytest
 from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
+from samples import some_of
 from test_archive import rich
 
 from markrules.catalogue.archive import archive
@@ -83,6 +85,66 @@ def test_each_kind_of_damage_is_found(path: Path, statement: str, what: str, tol
     by_hand(path, statement)
     found = faults(path)
     assert told.casefold() in " ".join(found[what]).casefold()
+
+
+@pytest.fixture(scope="module")
+def with_archive(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = rich(tmp_path_factory.mktemp("archived") / "catalogue.db")
+    with Catalogue(path) as catalogue:
+        catalogue.figures.set("fee", "13%")
+        archive(catalogue, path.with_suffix(".zip"))
+    return path
+
+
+def test_whatever_cell_is_changed_the_archive_tells(with_archive: Path, tmp_path: Path) -> None:
+    """Every column of every table of a catalogue, changed by hand, in a row that is archived."""
+    sealed, tried = {"seen", "original"}, 0
+    with closing(sqlite3.connect(with_archive)) as db:
+        tables = [row[0] for row in db.execute("select name from sqlite_schema where type='table'")]
+        columns = {
+            table: [row[1] for row in db.execute(f"pragma table_info({table})")]
+            for table in tables
+            if not table.startswith(("piece_text", "sqlite_")) and table not in sealed
+        }
+    cells = [
+        (table, named[0], column)
+        for table, named in columns.items()
+        for column in named[1:]
+        if (table, column) not in {("picture", "bytes"), ("step", "undone")}
+    ]
+    assert len(cells) > 70
+    for table, key, column in some_of(cells, least=25):
+        place = tmp_path / f"{table}-{column}.db"
+        shutil.copyfile(with_archive, place)
+        with closing(sqlite3.connect(place)) as db:
+            row = db.execute(f"select {key}, typeof({column}) from {table} limit 1").fetchone()
+            if row is None:
+                continue
+            change = (
+                f"{column} || 'x'" if row[1] in ("text", "blob") else f"ifnull({column}, 0) + 1"
+            )
+            try:
+                db.execute(f"update {table} set {column} = {change} where {key} = ?", row[:1])
+            except sqlite3.IntegrityError:
+                continue  # the table itself does not take it
+            db.commit()
+        tried += 1
+        found = faults(place, with_archive.with_suffix(".zip"))
+        assert found, (table, column)
+    assert tried > 15
+
+
+def test_a_row_that_is_lost_is_told_and_what_steps_did_is_not(path: Path, tmp_path: Path) -> None:
+    with Catalogue(path) as catalogue:
+        archive(catalogue, tmp_path / "a.zip")
+        piece = catalogue.pieces.by_id(1)
+        catalogue.pieces.change(piece, title="another", told="otherwise")
+        catalogue.pieces.take_out(catalogue.pieces.by_id(2))
+        catalogue.steps.undo()
+    assert faults(path, tmp_path / "a.zip") == {}
+    by_hand(path, "delete from decision", "delete from reading")
+    (told,) = faults(path, tmp_path / "a.zip").values()
+    assert "is in the archive, and not here" in told[0]
 
 
 def test_the_chain_is_plain_sha256_over_the_lines(path: Path) -> None:

@@ -18,9 +18,11 @@ from PIL import Image
 from samples import some_of
 
 from markrules import catalogue
+from markrules.catalogue.archive import archive
 from markrules.catalogue.pictures import prepare
 from markrules.catalogue.records import NewPiece, Piece, Sale, SpareStone
 from markrules.catalogue.store import Catalogue, CatalogueProblem
+from markrules.catalogue.wholeness import check
 from markrules.knowledge.observation import Observation
 
 Shown = dict[tuple[Any, ...], Any]
@@ -242,9 +244,14 @@ def table(beginning: Path, tmp_path: Path) -> Iterator[tuple[Person, Person]]:
 def test_every_kind_of_step_is_tried_here_and_can_be_taken_back(
     table: tuple[Person, Person],
 ) -> None:
-    """The steps named in the program are those that these two people do."""
+    """The steps named in the program are those that these two people do.
+
+    And `box check` finds in the steps why rows are otherwise than in an archive.
+    """
     ada, _ = table
     start = shown(ada.all)
+    archived = ada.all.path.with_name("archive.zip")
+    archive(ada.all, archived)
     for kind in KINDS:
         ada.do(kind, 1)
         done = shown(ada.all)
@@ -253,7 +260,9 @@ def test_every_kind_of_step_is_tried_here_and_can_be_taken_back(
         assert shown(ada.all) == start, kind
         ada.all.steps.redo(only_own=True)
         assert shown(ada.all) == done, kind
+        assert not any(each.faults for each in check(ada.all, [archived])), kind
         ada.all.steps.undo(only_own=True)
+    assert not any(each.faults for each in check(ada.all, [archived]))
     text = "".join(
         path.read_text(encoding="utf-8")
         for path in Path(inspect.getfile(catalogue)).parent.glob("*.py")

@@ -8,6 +8,7 @@ import re
 import signal
 import subprocess
 import sys
+import threading
 import time
 from pathlib import Path
 
@@ -166,6 +167,62 @@ def test_file_names_are_shown_without_control_characters(
     done = markrules("box", "check", name, env=place)
     assert done.returncode == 0
     assert not RAW.search(done.stdout)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links of POSIX")
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("box", "restore", "a.zip", "--catalogue"),
+        ("marks", "import", "a.csv", "--list"),
+        ("box", "export", "--to"),
+        ("figures", "set", "fee", "1%", "--catalogue"),
+        ("rules", "book"),
+        ("sheet", "box", "tin", "--to"),
+    ],
+)
+def test_a_name_that_can_be_none_is_told(
+    place: dict[str, str], tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    (tmp_path / "loop").symlink_to(tmp_path / "loop")
+    (tmp_path / "a.csv").write_text("text\nFENWICK\n")
+    given = [str(tmp_path / word) if word.endswith((".csv", ".zip")) else word for word in words]
+    for name, told in (
+        ("", "the name is empty"),
+        (str(tmp_path / "loop"), "leads back to itself"),
+        (str(tmp_path / ("d/" * 2000) / "x"), "more than 200 folders"),
+    ):
+        done = markrules(*given, name, env=place)
+        assert done.returncode == 2
+        assert told in done.stderr
+
+
+@pytest.mark.skipif(os.name != "posix", reason="pipes of POSIX")
+def test_a_pipe_that_nobody_reads_is_not_waited_for(place: dict[str, str], tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    done = markrules("box", "export", "--to", str(pipe), env=place)
+    assert done.returncode == 3
+    assert "nobody reads from this pipe" in done.stderr
+    assert pipe.is_fifo()
+    found: list[str] = []
+    reader = threading.Thread(target=lambda: found.append(pipe.read_text()))
+    reader.start()
+    deadline = time.monotonic() + 20
+    while markrules("box", "export", "--to", str(pipe), env=place).returncode == 3:
+        assert time.monotonic() < deadline
+    reader.join(20)
+    assert "note" in found[0]
+
+
+def test_marks_that_cannot_be_taken_are_told_without_control_characters(tmp_path: Path) -> None:
+    file = tmp_path / f"own{CSI}31m{OVERRIDE}.csv"
+    file.write_text(f"text,no{ESC}[31m\nFENWICK,1\n")
+    for words in ((), ("--json",)):
+        done = markrules("marks", "import", str(file), *words)
+        assert done.returncode == 1
+        assert "not known" in done.stdout
+        assert not RAW.search(done.stdout)
 
 
 def test_json_escapes_what_cannot_be_seen_and_means_the_same(place: dict[str, str]) -> None:
