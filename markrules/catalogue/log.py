@@ -10,14 +10,13 @@ from markrules.catalogue.core import OpenFile, check_lengths, now
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Piece, Seen
 from markrules.catalogue.rows import SEEN_COLUMNS, seen_of, values_of
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import MARK, Observation
 
 _INSERT = (
     f"insert into seen ({', '.join(SEEN_COLUMNS)}, piece_id, who, moment, photo_id, corrects,"
     f" withdrawn, step_id) values ({', '.join('?' * (len(SEEN_COLUMNS) + 7))})"
 )
 
-MARK = "mark"
 MOST_UNKNOWN = 200
 """Phrases not understood that are kept with a piece."""
 

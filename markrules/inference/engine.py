@@ -18,7 +18,6 @@ from markrules.inference.explanation import (
 )
 from markrules.inference.makers import hypotheses, maker_shares
 from markrules.inference.misleading import misleading_readings, posterior_shares, settling
-from markrules.inference.nextlook import MARK
 from markrules.inference.on_the_table import Evidence, Model, gather
 from markrules.inference.order import Spoken
 from markrules.inference.posterior import Hypothesis, Posterior, posterior
@@ -42,7 +41,7 @@ from markrules.inference.reading import (
 )
 from markrules.inference.year_tables import PieceKind, YearTables
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.observation import MarkEvidence, Observation
+from markrules.knowledge.observation import MARK, MarkEvidence, Observation
 
 __all__ = ["Model", "read"]
 

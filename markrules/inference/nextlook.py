@@ -34,10 +34,10 @@ from markrules.inference.reading import NextLook
 from markrules.inference.settings import Settings
 from markrules.inference.year_tables import YearTables
 from markrules.inference.years import Table
+from markrules.knowledge.observation import MARK
 from markrules.language.conditions import Is
 from markrules.language.tree import EFFORTS, Clue, Feature
 
-MARK = "mark"
 """The built-in feature for text on the piece: looking at it may name the maker."""
 
 

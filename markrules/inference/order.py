@@ -10,11 +10,10 @@ from markrules.frozen import dataclass
 from markrules.inference.curves import Curve, curve_of
 from markrules.inference.explanation import Said
 from markrules.inference.fired import Fired, Part, part_of
-from markrules.inference.nextlook import MARK
 from markrules.inference.posterior import Posterior, by_marks
 from markrules.inference.priors import PriorYears
 from markrules.inference.year_tables import PieceKind, YearTables
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import MARK, Observation
 from markrules.language.spans import Named
 from markrules.language.tree import ALL_ELSE, Order
 

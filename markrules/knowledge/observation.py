@@ -8,6 +8,9 @@ from markrules.frozen import dataclass
 from markrules.language.slots import REMARK
 from markrules.language.tree import Window
 
+MARK, TOLD_MAKER = "mark", "told-maker"
+"""Features that the program knows by name: text on the piece, and a maker that was named."""
+
 State = Literal["seen", "absent", "ruled-out", "replaced"]
 
 PLAIN = "sure"

@@ -419,6 +419,8 @@ WORDING_ROLES = (
     "in-many-names",  # vintage, studio: alone it tells none of the makers with it in their names
     "part-of-a-time",  # early, late: of a decade or century; the wording is time-early and so on
     "times",  # by: between two measures, 5 by 6 cm
+    "up-to",  # to, till: between the two ends of what is measured, 5 to 6 cm
+    "half",  # and a half: behind a number, one half more
     "unit",  # a unit of measure; the wording is named unit-cm and so on
     "number",  # number words: the texts stand for 0, 1, 2 ... in order
     "spelling",  # each text is a word and its other spellings: "color colour"

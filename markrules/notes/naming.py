@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import TOLD_MAKER, Observation
 from markrules.notes.matching import Item, Matched, matched
 from markrules.notes.negation import negated_tokens
 from markrules.notes.senses import Meaning
 from markrules.notes.tokens import Tokens, tokens_of
-from markrules.notes.vocabulary import PLACE_FEATURES, TOLD_MAKER, Vocabulary
+from markrules.notes.vocabulary import PLACE_FEATURES, Vocabulary
 
 
 def pieces_of(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from markrules.notes.tokens import Tokens
@@ -11,7 +12,6 @@ from markrules.notes.vocabulary import UNITS, Vocabulary
 
 _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3}
 _FRACTIONS |= {"⅛": 0.125, "⅜": 0.375, "⅝": 0.625, "⅞": 0.875}
-_AND_A_HALF = ("and", "a", "half")
 INCH_SIGNS = ('"', "”", "″", "''", "’’")
 """What stands for inches right behind a number."""
 _BETWEEN = re.compile(r"\s*[-–—x×*]\s*|\s+")
@@ -54,7 +54,7 @@ def measure_at(vocabulary: Vocabulary, tokens: Tokens, start: int) -> Measure | 
     span = False
     index = start
     while len(factors) < 3 and index < len(tokens) and tokens.numeric[index]:
-        number = _number(tokens, index)
+        number = _number(vocabulary, tokens, index)
         if number is None:
             return None
         value, index = number
@@ -84,7 +84,7 @@ def _measured(factors: list[tuple[float, str]], end: int, span: bool) -> Measure
     return Measure(end, tuple(numbers), dimension, span)
 
 
-def _number(tokens: Tokens, index: int) -> tuple[float, int] | None:
+def _number(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[float, int] | None:
     """The number at this token and the token after it: 2 1/2, 2 ½, 2½, 5,5, 1,200."""
     value = number_of(tokens.raw(index), tokens.folded[index])
     if value is None:
@@ -95,18 +95,25 @@ def _number(tokens: Tokens, index: int) -> tuple[float, int] | None:
         gap = tokens.text[tokens.ends[index] : tokens.starts[after]]
         if more is not None and more < 1 and (gap.isspace() or gap == "-"):
             return value + more, after + 1
-    if ends_in_half(tokens, after):
-        return value + 0.5, after + len(_AND_A_HALF)
-    return value, after
+    half = half_at(vocabulary, tokens, after)
+    return value + (0.5 if half else 0.0), after + half
 
 
 def _is_fraction(tokens: Tokens, index: int) -> bool:
     return "/" in tokens.folded[index] or tokens.raw(index) in _FRACTIONS
 
 
-def ends_in_half(tokens: Tokens, index: int) -> bool:
-    """Whether `and a half` stands at this token."""
-    return tuple(tokens.folded[index : index + len(_AND_A_HALF)]) == _AND_A_HALF
+def half_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> int:
+    """How many tokens from this one on are `and a half` or the like; 0 where none are."""
+    return _stands(tokens, index, vocabulary.halves)
+
+
+def _stands(tokens: Tokens, index: int, phrases: Sequence[tuple[str, ...]]) -> int:
+    """How many tokens the first of these phrases takes that stands at this token, or 0."""
+    for phrase in phrases:
+        if tuple(tokens.folded[index : index + len(phrase)]) == phrase:
+            return len(phrase)
+    return 0
 
 
 def number_of(raw: str, fold: str) -> float | None:
@@ -169,6 +176,9 @@ def _next_number(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[in
         return (index, True) if gap in ("-", "–", "—") else None
     if index + 1 < len(tokens) and tokens.numeric[index + 1] and _joins(vocabulary, tokens, index):
         return index + 1, False
+    most = index + _stands(tokens, index, vocabulary.ups)
+    if most > index and most < len(tokens) and tokens.numeric[most]:
+        return most, True
     return None
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from markrules.notes.matching import Item
-from markrules.notes.quantities import ends_in_half
+from markrules.notes.quantities import half_at
 from markrules.notes.view import LEADS, View
 
 _DECADE = re.compile(r"(?:ca?\.?)?['’]?(?:1[5-9]|20)?[0-9]0['’]?s[.,]?", re.IGNORECASE)
@@ -37,8 +37,10 @@ def extended(view: View, first: int, led: bool) -> int:
 def _joins(view: View, first: int, index: int, led: bool) -> int:
     """How many chunks from here on still belong to the text; 0 when it has ended."""
     chunk, item = view.chunks[index], view.item(index)
-    if view.look(index - 1) in ("letter", "figures") and ends_in_half(view.tokens, chunk.first):
-        return 3  # `size N and a half`
+    if view.look(index - 1) in ("letter", "figures"):
+        half = half_at(view.vocabulary, view.tokens, chunk.first)
+        if half:  # `size N and a half`
+            return half
     gap = view.tokens.text[view.chunks[index - 1].end : chunk.start]
     if any(char in "();:" for char in gap) or _DECADE.fullmatch(view.raw(index)):
         return 0

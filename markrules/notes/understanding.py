@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import NamedTuple, TypeAlias
 
 from markrules.frozen import dataclass
-from markrules.knowledge.observation import Accounted, Fate, Observation
+from markrules.knowledge.observation import MARK, Accounted, Fate, Observation
 from markrules.language.slots import REMARK
 from markrules.notes.faults import settled_fault
 from markrules.notes.matching import Item, matched
@@ -31,7 +31,7 @@ from markrules.notes.vocabulary import (
     Vocabulary,
 )
 
-__all__ = ["MarkText", "Understanding", "Vocabulary", "understand"]
+__all__ = ["MarkText", "Understanding", "Vocabulary", "understand", "with_mark"]
 
 LONGEST_NOTE = 10_000
 """Characters of the note of one piece that are read, some four pages: what takes half a second.
@@ -113,6 +113,32 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         marks=tuple(mark for part in parts for mark in part.marks if mark.text not in letters),
         account=account,
     )
+
+
+def with_mark(vocabulary: Vocabulary, told: Understanding, words: str) -> Understanding:
+    """What a note says where words of it that were not understood are a text on the piece.
+
+    It is for what only the rest of the note shows to be one. The first such words are taken.
+    """
+    mark = Observation(MARK, words, certainty=vocabulary.sure, words=words)
+    at = next(at for at, each in enumerate(told.account) if _is_left(each, words))
+    account = list(told.account)
+    account[at] = Accounted(words, "understood", (mark,))
+    return replace(
+        told,
+        observations=(
+            *(each for each in told.observations if (each.feature, each.state) != (MARK, "absent")),
+            mark,
+        ),
+        not_understood=tuple(each.words for each in account if each.fate == "not-understood"),
+        words_understood=told.words_understood + len(tokens_of(words, vocabulary.folding)),
+        marks=(*told.marks, MarkText(words, certainty=vocabulary.sure)),
+        account=tuple(account),
+    )
+
+
+def _is_left(each: Accounted, words: str) -> bool:
+    return each.fate == "not-understood" and each.words == words
 
 
 def _shouting(vocabulary: Vocabulary, note: str) -> bool:

@@ -83,8 +83,6 @@ PACKAGING_FEATURES = ("packaging",)
 """Features that tell what came with the piece."""
 TOLD_YEAR = "told-date"
 """The feature for a year that nothing connects with the piece but somebody's word."""
-TOLD_MAKER = "told-maker"
-"""The feature for a maker that was named and not read."""
 LITTLE = "little"
 """The role of fillers that are not worth telling of."""
 NAMED_ROLES = ("damage", "renewal", "thing")
@@ -106,6 +104,8 @@ NOT_OF_NOTES = (
     "doubted-after",
     "no-claim",
     "no-claim-after",
+    "up-to",
+    "half",
     "condition",
     "beside-condition",
     "manner",
@@ -200,6 +200,19 @@ class Vocabulary:
         """The first word after which text on the piece stands."""
         roles = (each for each in self.base.wordings.values() if each.role == "mark")
         return next((text for each in roles for text in each.words), "")
+
+    @cached_property
+    def ups(self) -> tuple[tuple[str, ...], ...]:
+        """Words between the two ends of what is measured, folded, the longest first: `to`."""
+        return self._phrases("ups")
+
+    @cached_property
+    def halves(self) -> tuple[tuple[str, ...], ...]:
+        """Words for one half more behind a number, folded, the longest first: `and a half`."""
+        return self._phrases("halves")
+
+    def _phrases(self, name: str) -> tuple[tuple[str, ...], ...]:
+        return tuple(map(tuple, self._kept["words"][name]))
 
     def feature(self, name: str) -> Feature | None:
         """The feature of that name, if the rules hold it."""
@@ -335,6 +348,8 @@ class Gathered:
             "of_the_piece": sorted(
                 text.casefold() for each in self._of_role("of-the-piece") for text in each.words
             ),
+            "ups": self._folded("up-to"),
+            "halves": self._folded("half"),
         }
         return {
             "words": said,
@@ -348,6 +363,11 @@ class Gathered:
             **self.shades.to_keep("shades"),
             **{f"alike:{letter}{length}": words for (letter, length), words in alike.items()},
         }
+
+    def _folded(self, role: str) -> list[list[str]]:
+        """The phrases of a role, each as its folds, the longest first."""
+        words = [text for wording in self._of_role(role) for text in wording.words]
+        return sorted((phrase_of(text, self.folding) for text in words), key=len, reverse=True)
 
     def _making(self) -> dict[str, Any]:
         made = making_of(self.base)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cached_property
@@ -13,7 +12,7 @@ from markrules.inference.engine import Model, read
 from markrules.inference.reading import MarkReading, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts
-from markrules.knowledge.observation import MarkEvidence, Observation
+from markrules.knowledge.observation import MARK, TOLD_MAKER, MarkEvidence, Observation
 from markrules.knowledge.support import used
 from markrules.marks.decoding import Stamped, decoder
 from markrules.marks.hallmarks import hallmark_observations, is_year_code
@@ -21,7 +20,7 @@ from markrules.marks.metal import NOT_SURE, MetalReading
 from markrules.marks.number_grammar import whole_date
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
 from markrules.notes.naming import ASKED
-from markrules.notes.understanding import Understanding, Vocabulary, understand
+from markrules.notes.understanding import Understanding, Vocabulary, understand, with_mark
 from markrules.notes.vocabulary import INSCRIBED_YEAR, INSCRIPTION
 from markrules.reading.mark_states import HEARD, doubt_of, how_read
 from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text, joint_evidence
@@ -39,8 +38,8 @@ if TYPE_CHECKING:
 COPYRIGHT_YEAR = "copyright-year"
 """What a bare year in a text on the piece is taken for, unless it was said what it is."""
 
-MARK, METAL_MARK, TOLD_MAKER, LABEL = "mark", "metal-mark", "told-maker", "label"
-"""Features that hold text on the piece, what it says of metal, and the maker that was named."""
+METAL_MARK, LABEL = "metal-mark", "label"
+"""Features for what a text on the piece says of metal, and for text on something loose."""
 
 MOSTLY = 0.5
 """A legible mark is called unlisted where a maker not in the rules is at least this likely."""
@@ -120,8 +119,7 @@ class Reader:
         for words in found.not_understood:
             # Beside the marks of a land that dates its work so, T9 is no stray word but a mark.
             if is_year_code(words, found.observations, self.base):
-                whole = rf"(?<!\w){re.escape(words)}(?!\w)"
-                return understand(self.vocabulary, re.sub(whole, f'"{words}"', note, count=1))
+                return with_mark(self.vocabulary, found, words)
         return found
 
     def read(self, request: Request) -> Reading:

@@ -19,12 +19,30 @@ def account_after_reading(
 ) -> tuple[Accounted, ...]:
     """The account of a note, in which a turn of phrase that nothing rests on changes nothing.
 
-    Words that say nothing but such a turn of phrase are neutral; what else they say stands.
+    Words that say nothing but such a turn of phrase are neutral; what else they say stands. So it
+    is with words for a piece type that was ruled out, or in whose place another one was told.
     """
+    account = tuple(
+        _of_another_type(each, reading) if each.piece not in ("", reading.piece_type) else each
+        for each in account
+    )
     if not any(each.only_remarks for each in account):
         return account
     resting = _rested_on(base, reading)
     return tuple(_told(each, resting) if each.only_remarks else each for each in account)
+
+
+def _of_another_type(each: Accounted, reading: Reading) -> Accounted:
+    """Words that name a piece type which the piece is not taken to be of."""
+    out = tuple(
+        one
+        for one in reading.observations
+        if (one.feature, one.value, one.state) == ("piece", each.piece, "ruled-out")
+    )
+    observations = (*each.observations, *out[:1])
+    return replace(
+        each, piece="", observations=observations, fate=each.fate if observations else "neutral"
+    )
 
 
 def _told(each: Accounted, resting: frozenset[str]) -> Accounted:

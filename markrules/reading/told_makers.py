@@ -7,12 +7,11 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Protocol
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import MARK, TOLD_MAKER, Observation
 
 if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
 
-MARK, TOLD_MAKER = "mark", "told-maker"
 MAKER_TOLD, NOT_AS_SIGNED, INITIALS_ALONE = "maker-told", "not-as-signed", "initials-alone"
 """The feature for how a told maker agrees with the marks, and its values."""
 

@@ -5,12 +5,9 @@ from __future__ import annotations
 from markrules.frozen import dataclass
 from markrules.inference.reading import MakerShare, Reading
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import MARK, Observation
 from markrules.telling.limits import firm_limits
 from markrules.telling.words import bounds, listed, visible, years_of
-
-MARK = "mark"
-"""The built-in feature for text on the piece."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,10 @@ from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import evaluate
 from markrules.knowledge.facts import Facts, phrase, runs
+from markrules.knowledge.observation import MARK
 from markrules.language.conditions import Condition
 from markrules.language.tree import Claim, Maker, Window
-from markrules.sheets.attribution import MARK, attribution, date_words
+from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.phrases import Found, Token, singular
 from markrules.telling.limits import share_of_years
 from markrules.telling.words import visible

@@ -8,9 +8,8 @@ from functools import lru_cache
 from markrules.inference.reading import MarkReading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import phrase
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import MARK, Observation
 from markrules.language.tree import Feature
-from markrules.sheets.attribution import MARK
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import observations_for
 from markrules.sheets.phrases import Folder

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from markrules.inference.reading import Citation, Reading
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import MARK, Observation
 from markrules.language.tree import Mark
 from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.results import MarkResult
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from markrules.catalogue.records import Acquisition, Box, Photo, Piece, Seen
     from markrules.catalogue.store import Catalogue
 
-MARK = "mark"
 MOST_PHOTOS = 4
 MOST_MARKS = 4
 

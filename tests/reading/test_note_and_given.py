@@ -48,3 +48,37 @@ def test_a_feature_s_own_name_goes_before_another_s_word_for_it() -> None:
         for each in base.features.values()
         if each.values
     )
+
+
+@pytest.mark.parametrize(
+    ("given", "meaning"),
+    [
+        ("piece=not brooch", "piece: not brooch"),
+        ("piece=earrings", ""),
+        ("piece=brooch", "piece: brooch"),
+    ],
+)
+def test_words_for_a_type_that_the_piece_is_not_are_told_so(given: str, meaning: str) -> None:
+    """No account says of a piece what the reading below it does not hold."""
+    reader = shipped_reader()
+    reading = reader.read(Request("pin, c clasp", (observe(reader.base, given),)))
+
+    pin = next(each for each in reading.account if each.words == "pin")
+    assert pin.meaning == meaning
+    assert pin.fate == ("understood" if meaning else "neutral")
+
+
+def test_a_year_code_beside_the_marks_of_its_land_is_one_of_them() -> None:
+    reader = shipped_reader()
+    told = reader.understand("brooch, marked 813H, C catch, T9, zorb T9")
+    alone = reader.understand("brooch, T9")
+
+    (code,) = (each for each in told.observations if each.value == "T9")
+    assert (code.feature, code.state, code.words) == ("mark", "seen", "T9")
+    assert [each.words for each in told.account if each.fate == "not-understood"] == ["zorb T9"]
+    assert told.not_understood == ("zorb T9",)
+    assert told.marks[-1].text == "T9"
+    assert alone.not_understood == ("T9",)
+    assert told.words_understood == told.words_total - 3
+    dated = reader.read(Request("silver brooch, marked 813H, T9")).observations
+    assert any(each.feature == "finnish-year-mark" for each in dated)
