@@ -70,8 +70,9 @@ def years_read(
             continue
         feature = feature or TOLD_YEAR
         if feature in vocabulary.base.features:
-            years = _third(vocabulary, tokens, item.first, item.years)
-            found.append(_observation(years, feature, tokens, certainty, heard or told, assumed))
+            found.append(
+                _observation(item.years, feature, tokens, certainty, heard or told, assumed)
+            )
     for index in sorted(written.claimed):
         years = _quoted(tokens, index)
         feature = _named(vocabulary, tokens, matched.items, Item(index, index + 1)) if years else ""
@@ -155,16 +156,6 @@ def _beside_office(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], it
         return False
     before = items[at - 2] if at > 1 else None
     return before is None or not before.role(*LINKS, "describing", "told")
-
-
-def _third(vocabulary: Vocabulary, tokens: Tokens, first: int, years: Years) -> Years:
-    """The third of a decade or century that the word before it tells: the late 1800s."""
-    length = years.last - years.first + 1
-    third = vocabulary.parts_of_time.get(tokens.folded[first - 1]) if first else None
-    if third is None or length not in (10, 100):
-        return years
-    begin, end = (third * length // 3, (third + 1) * length // 3)
-    return years._replace(first=years.first + begin, last=years.first + end - 1)
 
 
 def _of_one_letter(years: Years | None) -> bool:

@@ -6,7 +6,7 @@ from dataclasses import field
 from typing import NamedTuple
 
 from markrules.frozen import dataclass
-from markrules.notes.quantities import Measure, Years, measure_at, years_at
+from markrules.notes.quantities import Measure, Years, measure_at, years_told
 from markrules.notes.senses import NO_MEANING, Meaning, Sense
 from markrules.notes.spelling import corrected
 from markrules.notes.tokens import Tokens
@@ -165,11 +165,11 @@ def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
     found = vocabulary.words.longest(tokens.folded, tokens.numeric, index, vocabulary.passed_over)
     # `c 1920` is about 1920, and `c clasp` a clasp: a date goes first where it is as long.
     if tokens.folded[index] == "c":
-        years = years_at(tokens, index)
+        years = years_told(vocabulary, tokens, index)
         if years is not None and years.end >= (found[0] if found else 0):
             return Item(index, years.end, years=years)
     if tokens.numeric[index]:
-        years = years_at(tokens, index)
+        years = years_told(vocabulary, tokens, index)
         measure = measure_at(vocabulary, tokens, index)
         if measure is not None and measure.end > max(
             found[0] if found else 0, years.end if years else 0

@@ -216,6 +216,21 @@ def years_at(tokens: Tokens, start: int) -> Years | None:
     return Years(end, first, first, True)
 
 
+def years_told(vocabulary: Vocabulary, tokens: Tokens, start: int) -> Years | None:
+    """As `years_at`; of a decade or century only the third that the word before tells:
+    the late 1800s.
+    """
+    years = years_at(tokens, start)
+    third = vocabulary.parts_of_time.get(tokens.folded[start - 1]) if years and start else None
+    if years is None or third is None:
+        return years
+    length = years.last - years.first + 1
+    if length not in (10, 100):
+        return years
+    begin, end = third * length // 3, (third + 1) * length // 3
+    return years._replace(first=years.first + begin, last=years.first + end - 1)
+
+
 def _stands_whole(tokens: Tokens, start: int) -> bool:
     """Whether nothing but the figures was written, or a full stop that ends a word: `c.1887`."""
     raw, fold = tokens.raw(start), tokens.folded[start]
