@@ -36,7 +36,9 @@ BLOCKS = _blocks()
 STANDS_ALONE = frozenset(
     (
         "by Flurbe",  # names a maker at the beginning or behind a piece
-        "not good condition",  # a grade is that of the piece only where nothing stands before it
+        *("not good", "not good condition", "not in good condition"),  # alone, a grade of the piece
+        *("Austria maybe", "maybe Austria"),  # alone, a text on the piece
+        "rubbed FLURB",  # alone, said of the mark
         "Rhinstone",  # within a segment a capital shows a name, and no slip of the pen
         "broken catch missing stones",  # a clause that begins with no thing takes the nearer one
     )
