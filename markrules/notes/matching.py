@@ -162,7 +162,13 @@ def _article_and_letter(tokens: Tokens, item: Item) -> bool:
 
 def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
     """The longest phrase, measure or years that begins at a token; None where nothing does."""
-    found = vocabulary.words.longest(tokens.folded, tokens.numeric, index, vocabulary.passed_over)
+    words = vocabulary.words
+    found = words.longest(tokens.folded, tokens.numeric, index, vocabulary.passed_over)
+    # What stands inside a word for marking may be the mark: `stamped 800 with a crescent`.
+    if found is not None and "mark" in found[1].roles:
+        inside = (at for at in range(index + 1, found[0]) if tokens.numeric[at])
+        end = next(inside, found[0])
+        found = words.longest(tokens.folded[:end], tokens.numeric[:end], index)
     # `c 1920` is about 1920, and `c clasp` a clasp: a date goes first where it is as long.
     if tokens.folded[index] == "c":
         years = years_told(vocabulary, tokens, index)

@@ -483,11 +483,12 @@ class Gathered:
         }
 
     def _asides(self) -> set[str]:
-        """Words of doubt, and of letters not read, that mean nothing else."""
+        """Words of doubt, of hearsay, and of letters not read, that mean nothing else."""
         texts = [text for each in self.base.certainties.values() for text in each.also]
         texts += [
             text for each in self._of_role("lost-letters") for text in each.words if " " in text
         ]
+        texts += [text for each in self._of_role("told") for text in each.words]
         asides = {text.casefold() for text in texts}
         others = {
             text.casefold()

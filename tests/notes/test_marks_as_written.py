@@ -1,0 +1,56 @@
+"""Marks as people tell of them: pictures, letters that were not read, what a hand cut in."""
+
+from __future__ import annotations
+
+import pytest
+from shipped_base import shipped_reader
+
+
+def told(note: str) -> set[str]:
+    """All that was understood, `feature=value`; `no feature` where it was looked for."""
+    seen = shipped_reader().understand(note).observations
+    return {
+        f"{'told ' if each.heard else ''}{each.feature}={each.value}"
+        if each.state == "seen"
+        else f"no {each.feature}"
+        for each in seen
+    }
+
+
+@pytest.mark.parametrize(
+    ("note", "meant", "never"),
+    [
+        # What stands between `stamped` and `with` is the mark.
+        ("brooch stamped 800 with a crescent and crown", "mark=800", "mark=800 with"),
+        ("ring marked A with a crown over it", "mark=A", "motif=religious-or-symbol"),
+        ("ring, mark of a bell", "mark-device=bell", "motif=object-of-use"),
+        ("pendant, mark in the shape of a horse", "mark-device=animal-device", "motif=horse"),
+        # A mark that cannot be read is a mark.
+        ("brooch signed but can't read it", "mark-state=worn", "no mark"),
+        ("brooch, cannot read the signature", "mark-state=worn", "no mark"),
+        ("brooch, mark I can't make out", "mark-state=worn", "mark=I"),
+        ("brooch, can't tell what it says", "mark-state=worn", "no mark"),
+        ("brooch 'Jomaz', second letter unclear", "mark=Jomaz", "oddity=letter-and-shield"),
+        ("bracelet, the hallmark was filed off", "fault=mark-worn-away", "fault=broken"),
+        ("brooch with marks of a former catch", "fault=trace-of-an-older-fitting", "mark=a"),
+        # What was cut in for an owner.
+        ("brooch hand engraved H.K. 1924", "inscription=H.K. 1924", "mark=H.K. 1924"),
+        ("silver brooch with a hand-engraved H.K. on the back", "inscription=H.K.", "motif=person"),
+        # What somebody says, told behind it.
+        ("it's a Haskell, I'm told, necklace", "told told-maker=Miriam Haskell", "mark=Haskell"),
+        ("brooch, Haskell, or so she said", "told told-maker=Miriam Haskell", "mark=Haskell"),
+        ("gold brooch, supposedly", "told metal=gold", "metal=gold"),
+        # A hand that writes, and a box that is whole.
+        ("cufflinks stamped SWANK in cursive", "mark=SWANK", "remark=name-of-a-person-or-place"),
+        ("earrings in the box with 1975 on the flap", "remark=year-on-it", "fault=faded-label"),
+        (
+            "brooch, number 4032 scratched in",
+            "mark-method=scratched-mark",
+            "remark=name-that-looks-forged",
+        ),
+    ],
+)
+def test_a_mark_is_taken_as_it_is_told(note: str, meant: str, never: str) -> None:
+    found = told(note)
+    assert meant in found
+    assert never not in found
