@@ -315,8 +315,7 @@ class _SegmentReader:
         values = self._not_of_marks(item, values)
         if self._is_device(item):
             values = self._of_device(item, values)
-        if self._is_no_picture(item):
-            values = [each for each in values if each[0] not in PICTURED_FEATURES]
+        values = self._pictured(item, values)
         features = [sense.name for sense in item.senses if sense.kind == "feature"]
         if negated and features and self._may_be_absent(features[0], item):
             self._absent(features[0], item)
@@ -336,12 +335,24 @@ class _SegmentReader:
                 values = [each for each in values if each[0] not in of_marks]
         return values
 
+    def _pictured(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
+        """The values without pictures where nothing is pictured; none at all where what may be a
+        picture tells of where the piece came from: `from a lion house`.
+        """
+        if all(name not in PICTURED_FEATURES for name, _ in values):
+            return values
+        if item.first in self.of_story:
+            return []
+        if self._is_no_picture(item):
+            return [each for each in values if each[0] not in PICTURED_FEATURES]
+        return values
+
     def _is_no_picture(self, item: Item) -> bool:
-        """Whether the words are a part that is damaged (`one butterfly missing`), a little word
-        (`does` is no doe), or tell of where the piece came from: `from a school fair`.
+        """Whether the words are a part that is damaged (`one butterfly missing`) or a little word:
+        `does` is no doe.
         """
         harmed = item.first in self.harmed and item.role("thing")
-        return harmed or item.first in self.of_story or item.role("filler", *LINKS)
+        return harmed or item.role("filler", *LINKS)
 
     def _is_device(self, item: Item) -> bool:
         """Whether the words name the device of a mark: `marked leaf`."""

@@ -111,3 +111,38 @@ def test_a_part_of_the_piece_may_still_be_newer() -> None:
     assert "remark=newer-part-ear-fitting" in lines(shipped("earrings, the clips are newer"))
     old = lines(shipped("old buttons linked by a modern chain, bracelet"))
     assert [line for line in old if line.startswith("remark=old-object-with-later-parts")]
+
+
+@pytest.mark.parametrize(
+    ("note", "meant"),
+    [
+        ("brooch with leaf green stones", ["colour=green"]),
+        ("brooch, egg yolk yellow enamel", ["colour=yellow", "enamel=enamel-unnamed"]),
+        ("steel grey stones, brooch", ["colour=black-or-grey"]),
+        ("brooch with cherry coloured stones", ["colour=red"]),
+        ("brooch with red coloured stones", ["colour=red"]),
+        ("brooch, pillar box red", ["colour=red"]),
+    ],
+)
+def test_a_colour_named_after_a_thing_is_a_colour(note: str, meant: list[str]) -> None:
+    assert sorted(lines(shipped(note))) == meant
+
+
+@pytest.mark.parametrize(
+    ("note", "meant"),
+    [
+        ("earrings, la pousette", "earring-back=threaded-stud"),
+        ("earrings, continental backs", "earring-back=lever-back"),
+        ("earrings for pierced", "earring-back=pierced-fitting"),
+        ("bracelet, figure of eight safety catch", "fitting=figure-eight-safety"),
+        ("bracelet, rub over set garnets", "setting=bezel"),
+        ("brooch, cornelian", "gem=carnelian"),
+        ("brooch, haematite", "gem=hematite"),
+        ("bracelet, stirling silver", "metal=sterling"),
+        ("necklace, popcorn beads", "bead=pop-bead"),
+        ("ring, 22ct", "metal=gold-22k"),
+        ("brooch, acid etched", "technique=etched"),
+    ],
+)
+def test_words_of_the_trade_are_known(note: str, meant: str) -> None:
+    assert meant in lines(shipped(note))
