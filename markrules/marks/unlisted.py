@@ -20,7 +20,7 @@ from markrules.marks.wear import WearModel, compiled
 INITIALS = 0.2
 """Share of the words on makers' marks that are initials. Set by reason."""
 
-INITIALS_LONG = {1: 0.25, 2: 0.4, 3: 0.32, 4: 0.03}
+INITIALS_LONG = {1: 0.22, 2: 0.4, 3: 0.35, 4: 0.03}
 """Of initials, those of so many letters that stand together. Set by reason; of four letters there
 are as many as among the listed, 6 in 263."""
 

@@ -16,6 +16,7 @@ from markrules.marks.search import build_small
 from markrules.marks.unlisted import (
     ANOTHER_WORD,
     INITIALS,
+    INITIALS_LONG,
     PAIRS_ALIKE,
     PARTNERS,
     PARTNERS_ALIKE,
@@ -56,7 +57,9 @@ def test_a_word_is_the_product_of_its_letters() -> None:
 @given(st.text(alphabet="ABCDEFGHIJKLMNOPRSTUVWY", min_size=4, max_size=9))
 @settings(max_examples=40, deadline=None)
 def test_a_word_read_in_full_has_its_own_chance(letters: str) -> None:
-    expected = (1 - ANOTHER_WORD) * (1 - INITIALS) * NAMES.word(letters)
+    initials = INITIALS_LONG.get(len(letters), 0.0) / 26 ** len(letters)
+    word = (1 - INITIALS) * NAMES.word(letters) + INITIALS * initials
+    expected = (1 - ANOTHER_WORD) * word
 
     assert chance(letters) == pytest.approx(expected, rel=1e-3)
 
