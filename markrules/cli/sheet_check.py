@@ -91,10 +91,19 @@ def _text_of(file: Path) -> str:
     data = sys.stdin.buffer.read(LARGEST + 1) if str(file) == "-" else beginning(file, LARGEST + 1)
     if len(data) > LARGEST:
         raise FileProblem(f"{file}: this is no listing: it has more than {LARGEST:,} bytes")
+    utf_16 = data[:2] in (b"\xff\xfe", b"\xfe\xff")
+    if not utf_16 and b"\0" in data:
+        raise FileProblem(f"{file}: byte {data.index(0) + 1} is no text; save it as plain text")
     try:
-        return data.decode("utf-8-sig")
+        text = data.decode("utf-16" if utf_16 else "utf-8-sig")
     except UnicodeDecodeError as error:
-        raise FileProblem(f"{file}: byte {error.start + 1} is no UTF-8 text") from None
+        raise FileProblem(
+            f"{file}: byte {error.start + 1} is no {error.encoding.upper()} text;"
+            " save it as plain text in UTF-8"
+        ) from None
+    if not text.strip():
+        raise FileProblem(f"{file}: there is no text in it, so nothing was looked at")
+    return text
 
 
 def _tell(file: Path, text: str, flags: tuple[Flag, ...]) -> None:

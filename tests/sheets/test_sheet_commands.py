@@ -174,6 +174,32 @@ def test_no_text_is_no_utf8(tmp_path: Path) -> None:
     assert "byte 6" in done.output
 
 
+@pytest.mark.parametrize(
+    ("data", "told"),
+    [
+        (b"", "no text in it"),
+        (b" \n\t\n", "no text in it"),
+        (b"PK\x03\x04\0\0solid gold", "byte 5 is no text"),
+        (b"\xff\xfes\0o\0\0", "no UTF-16"),
+    ],
+)
+def test_what_holds_no_text_is_not_said_to_be_well(tmp_path: Path, data: bytes, told: str) -> None:
+    listing = tmp_path / "listing.txt"
+    listing.write_bytes(data)
+    done = run("check", str(listing))
+    assert done.exit_code == 3
+    assert told in done.output
+    assert "too far" not in done.output
+
+
+def test_a_text_of_a_windows_editor_is_read(tmp_path: Path) -> None:
+    listing = tmp_path / "listing.txt"
+    listing.write_bytes("solid gold ring".encode("utf-16"))
+    done = run("check", str(listing))
+    assert done.exit_code == 1, done.output
+    assert "solid gold" in done.output
+
+
 def test_a_claim_at_the_end_of_a_long_text_is_found(tmp_path: Path) -> None:
     plain = "a plain thing of no note, in a drawer with others\n"
     listing = tmp_path / "long.txt"
