@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import IO, cast
 
 import click
 
@@ -41,11 +42,20 @@ def export_command(
     with opened(place) as catalogue:
         found = catalogue.boxes.named(box) if box is not None else None
         if file is None:
-            write(catalogue, sys.stdout, found)
+            shown = sys.stdout.isatty() and not lines
+            write(catalogue, cast("IO[str]", _OnTerminal()) if shown else sys.stdout, found)
             return
         with open_whole(file, encoding="utf-8", newline="") as out:
             count = write(catalogue, out, found)
     click.echo(f"{count} pieces written to {printable(str(file))}")
+
+
+class _OnTerminal:
+    """Standard output as a person looks at it: a file is written as it is, a terminal obeys."""
+
+    def write(self, text: str) -> int:
+        """Write it without control characters, its line breaks left."""
+        return sys.stdout.write("\n".join(map(printable, text.replace("\r\n", "\n").split("\n"))))
 
 
 def _is_lines(file: Path) -> bool:

@@ -237,6 +237,30 @@ def test_json_escapes_what_cannot_be_seen_and_means_the_same(place: dict[str, st
     assert not RAW.search(read.stdout)
 
 
+@pytest.mark.skipif(os.name != "posix", reason="terminals of POSIX")
+def test_a_table_on_a_terminal_shows_no_control_character_and_in_a_file_all_of_them(
+    place: dict[str, str], tmp_path: Path
+) -> None:
+    import pty
+
+    assert markrules("box", "add", "tin", f"ring{ESC}[31m{CSI}", env=place).returncode == 0
+    own, terminal = pty.openpty()
+    done = subprocess.run(
+        [sys.executable, "-m", "markrules", "box", "export"],
+        stdout=terminal,
+        env={**os.environ, **place},
+        check=False,
+    )
+    os.close(terminal)
+    with open(own, "rb", buffering=0) as shown:
+        text = shown.read(20_000).decode()
+    assert done.returncode == 0
+    assert "ring[31m" in text
+    assert not RAW.search(text)
+    assert markrules("box", "export", "--to", str(tmp_path / "a.csv"), env=place).returncode == 0
+    assert f"ring{ESC}[31m{CSI}" in (tmp_path / "a.csv").read_text(encoding="utf-8")
+
+
 def test_json_for_a_page_ends_no_script_element() -> None:
     from markrules.language.escaping import json_in_html
 
