@@ -106,8 +106,8 @@ def profile_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> P
     return Profile(
         piece_type=reading.piece_type,
         makers=makers,
-        first_year=reading.date.range.first if reading.evidence else None,
-        last_year=reading.date.range.last if reading.evidence else None,
+        first_year=reading.date.span.first if reading.evidence else None,
+        last_year=reading.date.span.last if reading.evidence else None,
         signed=signed(base, reading),
         grade=condition.grade.rank if condition.stated else None,
         materials=tuple(folded(each) for each in known.materials),

@@ -83,7 +83,7 @@ def _looks(observations: Sequence[Observation]) -> dict[str, frozenset[str]]:
 
 
 def _dates_meet(first: Reading, second: Reading) -> bool:
-    one, other = first.date.range, second.date.range
+    one, other = first.date.span, second.date.span
     return one.first <= other.last and other.first <= one.last
 
 

@@ -43,6 +43,18 @@ class Dating:
     years: tuple[DateRange, ...] = ()
     level: tuple[int, int] = (0, 0)
 
+    @property
+    def span(self) -> DateRange:
+        """What is told of the years as one stretch: the range or, of a set, its outer years.
+
+        Its `mass` is what the years told hold: of a set, that of all its runs together, and not
+        of what lies between them.
+        """
+        if len(self.years) < 2:
+            return self.range
+        mass = sum(each.mass for each in self.years)
+        return DateRange(self.years[0].first, self.years[-1].last, mass)
+
 
 @dataclass(frozen=True, slots=True)
 class MakerShare:

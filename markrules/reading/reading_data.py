@@ -171,14 +171,16 @@ def observation_data(observation: Observation) -> dict[str, Any]:
 
 
 def _date(date: Dating) -> dict[str, Any]:
+    # A second range is told by the runs of a set, where there is one.
+    second = date.second if len(date.years) < 2 else None
     return {
-        **_range(date.range),
+        **_range(date.span),
         "likeliest": date.likeliest,
         "median": date.median,
         "edtf": date.edtf,
         "not_before": date.not_before,
         "not_after": date.not_after,
-        "second": _range(date.second) if date.second is not None else None,
+        "second": _range(second) if second is not None else None,
         "years": [[each.first, each.last] for each in date.years],
         "likeliest_between": list(date.level),
         "curve": [[year, round(p, 6)] for year, p in enumerate(date.curve, date.first_year)],

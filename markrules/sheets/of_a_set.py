@@ -75,8 +75,8 @@ def _years(matters: Sequence[SheetMatter]) -> list[str]:
     dated = [each for each in matters if each.reading.evidence]
     if not dated:
         return ["Nothing seen on any of them speaks of a date."]
-    first = max(each.reading.date.range.first for each in dated)
-    last = min(each.reading.date.range.last for each in dated)
+    first = max(each.reading.date.span.first for each in dated)
+    last = min(each.reading.date.span.last for each in dated)
     undated = len(matters) - len(dated)
     rest = f" {count_of(undated, 'piece')} of it cannot be dated." if undated else ""
     if len(dated) == 1:

@@ -85,8 +85,8 @@ def new_reading(reader: Reader, evidence: Evidence, next_looks: int = NEXT_LOOKS
     return NewReading(
         evidence=evidence,
         knowledge_version=reading.knowledge_version,
-        first_year=reading.date.range.first,
-        last_year=reading.date.range.last,
+        first_year=reading.date.span.first,
+        last_year=reading.date.span.last,
         maker=best.maker if best else "",
         maker_probability=best.probability if best else 0.0,
         gain_bits=reading.next[0].gain_bits if reading.next else 0.0,

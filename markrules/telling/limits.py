@@ -14,9 +14,9 @@ def firm_limits(reading: Reading) -> tuple[int | None, int | None]:
     """Not before and not after, where they hold for the whole piece; None where they do not."""
     date = reading.date
     first, last = date.not_before, date.not_after
-    if first is not None and (_beyond(reading, None, first - 1) or date.range.first < first):
+    if first is not None and (_beyond(reading, None, first - 1) or date.span.first < first):
         first = None
-    if last is not None and (_beyond(reading, last + 1, None) or date.range.last > last):
+    if last is not None and (_beyond(reading, last + 1, None) or date.span.last > last):
         last = None
     return first, last
 
@@ -38,7 +38,7 @@ def limits_of_parts(reading: Reading) -> tuple[str, ...]:
 
 def mass_of_years(date: Dating) -> float:
     """The probability that the years of `years_of` hold: of all runs of a set together."""
-    return sum(each.mass for each in date.years) or date.range.mass
+    return date.span.mass
 
 
 def share_of_years(reading: Reading, first: int | None, last: int | None) -> float:

@@ -292,6 +292,23 @@ def test_a_missing_folder_of_rules_ends_with_three() -> None:
     assert "no such folder" in done.stderr
 
 
+def test_text_json_curve_and_extended_form_tell_the_same_years_of_a_set() -> None:
+    note = "silver brooch, Birmingham hallmark, date letter G"
+    date = answer("read", note)["date"]
+    runs = [tuple(each) for each in date["years"]]
+    curve = dict(date["curve"])
+    inside = sum(curve[year] for first, last in runs for year in range(first, last + 1))
+
+    assert len(runs) > 1
+    assert (date["from"], date["to"]) == (runs[0][0], runs[-1][1])
+    assert date["mass"] == pytest.approx(inside, abs=1e-3)
+    assert date["second"] is None
+    told = [f"{a}" if a == b else f"{a}–{b}" for a, b in runs]
+    text = " ".join(markrules("read", note).stdout.split())
+    assert f"{', '.join(told[:-1])} or {told[-1]} ({date['mass']:.0%})" in text
+    assert date["edtf"] == f"[{','.join(each.replace('–', '..') for each in told)}]"
+
+
 def test_years_of_a_set_are_drawn_apart_and_a_limit_stands_only_where_the_years_keep_it() -> None:
     letters = markrules("read", "silver brooch, Birmingham hallmark, date letter G").stdout
     drawn = next(line for line in letters.splitlines() if line.startswith("range"))
