@@ -441,6 +441,7 @@ class Gathered:
             for text in (piece.name, *piece.also):
                 self.words.add(text, Sense("piece", piece.name))
         composed = Composed(base, self.folding)
+        denying = self._single_words("negation")
         for fault in base.faults.values():
             for text in (fault.name, *fault.also):
                 if "{" in text or composed.makes(text, fault.name):
@@ -448,7 +449,8 @@ class Gathered:
                 sense = Sense("value", "fault", fault.name)
                 self.words.add(text, sense)
                 phrase = text.replace("-", " ").split()
-                if len(phrase) == 2:  # "missing stones" as well as "stones missing"
+                # "missing stones" as well as "stones missing", but `pin no` is of what follows
+                if len(phrase) == 2 and self.folding[phrase[0]] not in denying:
                     self.words.add(f"{phrase[1]} {phrase[0]}", sense)
 
     def _add_verbs(self) -> None:

@@ -33,6 +33,11 @@ def told(note: str) -> set[str]:
         ("brooch 'Jomaz', second letter unclear", "mark=Jomaz", "oddity=letter-and-shield"),
         ("bracelet, the hallmark was filed off", "fault=mark-worn-away", "fault=broken"),
         ("brooch with marks of a former catch", "fault=trace-of-an-older-fitting", "mark=a"),
+        ("the clip bears the number 1852188", "mark=1852188", "motif=farm-or-wild-animal"),
+        ("bakelite pin no marks at all", "no mark", "fault=missing-pin"),
+        ("bakelite pin no chips", "plastic=bakelite", "fault=missing-pin"),
+        ("brooch, a capital R inside a diamond", "mark-form=lozenge-frame", "gem=diamond"),
+        ('clasp stamped "Japan" in tiny letters', "mark=Japan", "mark-form=lower-case"),
         # What was cut in for an owner.
         ("brooch hand engraved H.K. 1924", "inscription=H.K. 1924", "mark=H.K. 1924"),
         ("silver brooch with a hand-engraved H.K. on the back", "inscription=H.K.", "motif=person"),
