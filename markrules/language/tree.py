@@ -425,6 +425,7 @@ WORDING_ROLES = (
     "number",  # number words: the texts stand for 0, 1, 2 ... in order
     "spelling",  # each text is a word and its other spellings: "color colour"
     "none-of",  # not a single, without any: `~` in the words of a claim stands for each
+    "locates",  # at, on, near: right after a flaw it tells where that is
     "in-claims",  # one of a family of words that claims name in braces: every, every single
     "no-denial",  # not only, no doubt: in a listing, a negation that denies nothing
     "denied-through",  # really, a, made: in a listing, a denial goes on through it
@@ -562,7 +563,18 @@ CATEGORIES = (
 """Categories of the Object ID standard that what was seen can fill."""
 
 
-LISTING_PARTS = ("subject", "form", "colour", "materials", "stones", "fastening", "wearing")
+LISTING_PARTS = (
+    "subject",
+    "form",
+    "colour",
+    "materials",
+    "stones",
+    "fastening",
+    "wearing",
+    "state",
+    "tested",
+    "packaging",
+)
 """Parts of the text of a listing that what was seen can fill."""
 
 

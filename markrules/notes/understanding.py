@@ -232,7 +232,12 @@ def _listed(vocabulary: Vocabulary, parts: list[Said], segments: list[Segment]) 
     """The type that holds several pieces, where a note begins with a list of them, else nothing.
 
     `Necklace, bracelet and earrings`: all but the last words of the list name one piece each.
+    `Set: necklace and earrings` needs no more than a piece after it.
     """
+    beginning = segments[0].text.casefold() if segments else ""
+    if beginning.startswith(tuple(f"{each}:" for each in SEVERAL_PIECES)) and parts[0].pieces:
+        held = any(_holds_several(vocabulary, name) for name, _ in parts[0].pieces)
+        return "" if held else SEVERAL_PIECES[0]
     for index, part in enumerate(parts[:MOST_LISTED]):
         if index and not segments[index].goes_on:
             break

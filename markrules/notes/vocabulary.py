@@ -99,6 +99,7 @@ NOT_OF_NOTES = (
     "in-many-names",
     "none-of",
     "in-claims",
+    "locates",
     "no-denial",
     "denied-through",
     "doubted-after",

@@ -7,20 +7,23 @@ from collections.abc import Iterable, Iterator, Mapping
 from markrules.appraisal.condition import condition_of
 from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import MARK, Observation
 from markrules.language.tree import LISTING_PARTS
+from markrules.notes.vocabulary import PART_SIZE, SEVERAL_PIECES
+from markrules.sheets.as_noted import AsNoted, own_name, told_pieces, words_of
 from markrules.sheets.attribution import Attribution, attribution, date_words
 from markrules.sheets.claims import Flag, check_text, rewritten
 from markrules.sheets.matter import SheetMatter
+from markrules.sheets.object_id import observations_for
 from markrules.sheets.sellers_words import (
+    in_parts,
     is_legible,
     marks_read,
     part_sentences,
-    part_words,
     signed,
 )
-from markrules.telling.limits import share_of_years
-from markrules.telling.words import capital, listed, plain, size, visible, years
+from markrules.telling.limits import firm_limits, share_of_years
+from markrules.telling.words import bounds, capital, listed, plain, size, visible, years
 
 SHORTEST_TITLE = 20
 LENGTHS = ("short", "medium", "long")
@@ -79,7 +82,11 @@ def listing(matter: SheetMatter, title_length: int | None = None) -> Listing:
         flags.extend(found)
         return rewritten(text, found)
 
-    told = {part: _once(map(checked, part_words(matter, part))) for part in LISTING_PARTS}
+    noted, name = in_parts(matter), _name(matter)
+    told = {
+        part: [each for each in _once(map(checked, noted[part])) if each.casefold() != name]
+        for part in LISTING_PARTS
+    }
     parts = [checked(part) for part in _title_parts(matter, told)]
     return Listing(
         title=_fitted([part for part in parts if part], most),
@@ -109,13 +116,24 @@ def _fitted(parts: list[str], most: int) -> str:
 
 
 def _name(matter: SheetMatter) -> str:
-    return plain(matter.reading.piece_type) or "piece of jewelry"
+    """What the piece is called: by the note where that says more than its type does."""
+    name = own_name(matter) or plain(matter.reading.piece_type) or "piece of jewelry"
+    some = [each for each in told_pieces(matter) if each not in name]
+    several = SEVERAL_PIECES[0] in matter.base.broader(matter.reading.piece_type)
+    return f"{name} of {listed(some)}" if several and len(some) > 1 else name
+
+
+def _named_maker(found: Attribution) -> bool:
+    """Whether a listing names the maker: at what may be of one alone it says the mark."""
+    return found.maker is not None and found.strength != "manner"
 
 
 def _title_parts(matter: SheetMatter, told: Mapping[str, list[str]]) -> Iterator[str]:
     """What a title says, weightiest first: what, by whom, of what, when, and all that fits."""
     found = attribution(matter.base, matter.reading)
-    yield f"{_name(matter)} {found.words}" if found.maker is not None else _name(matter)
+    parts = "".join(f" {each}" for each in told["state"])
+    name = f"{_name(matter)}{parts}"
+    yield f"{name} {found.words}" if _named_maker(found) else name
     texts = signed(matter)
     if texts:
         yield f"signed “{visible(texts[0])}”"
@@ -123,11 +141,14 @@ def _title_parts(matter: SheetMatter, told: Mapping[str, list[str]]) -> Iterator
         yield found.words
     firsts = [told[part][0] for part in _TITLE_ORDER if told[part]]
     yield from firsts[:2]
+    others = [each for each in marks_read(matter) if each not in texts]
+    of_metal = [each for each in others if any(one.words in each for one in matter.metals)]
+    yield from (f"marked “{visible(each)}”" for each in of_metal)
     if matter.reading.evidence:
         yield date_words(matter.base, matter.reading)
     yield from firsts[2:]
     yield from (each for part in _TITLE_ORDER for each in told[part][1:])
-    yield from (f"marked “{visible(each)}”" for each in marks_read(matter) if each not in texts)
+    yield from (f"marked “{visible(each)}”" for each in others if each not in of_metal)
     yield from measurements(matter)
 
 
@@ -136,7 +157,7 @@ _TITLE_ORDER = ("subject", "materials", "stones", "colour", "fastening", "form")
 
 def _description(matter: SheetMatter, told: Mapping[str, list[str]]) -> str:
     found = attribution(matter.base, matter.reading)
-    maker = f" {found.words}" if found.maker is not None else ""
+    maker = f" {found.words}" if _named_maker(found) else ""
     when = f", {date_words(matter.base, matter.reading)}" if matter.reading.evidence else ""
     sentences = [f"{capital(_name(matter))}{maker}{when}."]
     if matter.of_set:
@@ -152,18 +173,24 @@ def _description(matter: SheetMatter, told: Mapping[str, list[str]]) -> str:
             sentences.append(f"{head}: {listed(told[part])}.")
     sentences += part_sentences(matter, "wearing")
     sentences += _marks(matter, found)
-    sentences += [visible(each.claim) for each in matter.metals if each.claim and each.weight > 0.5]
+    sentences += _metals(matter)
+    sentences += [f"{capital(each)}." for part in ("tested", "packaging") for each in told[part]]
     return " ".join(sentences)
 
 
 def _marks(matter: SheetMatter, found: Attribution) -> list[str]:
-    """The marks as read; that none was found, or that nobody looked, is told as well."""
+    """The marks as read, on what and by what way of marking they stand; that none was found, or
+    that nobody looked, is told as well.
+    """
     texts, names = marks_read(matter), signed(matter)
-    others = [each for each in texts if each not in names]
+    noted = AsNoted(matter)
+    heads: dict[str, list[str]] = {}
+    for text in [*names, *(each for each in texts if each not in names)]:
+        place, how = noted.announced(_announcing(matter, text))
+        head = "Signed" if text in names else capital(how if how.endswith("ed") else "marked")
+        heads.setdefault(f"{capital(place)} {head.casefold()}" if place else head, []).append(text)
     sentences = [
-        f"{head} {listed([f'“{visible(each)}”' for each in some])}."
-        for head, some in (("Signed", names), ("Marked", others))
-        if some
+        f"{head} {listed([f'“{visible(each)}”' for each in some])}." for head, some in heads.items()
     ]
     if any(not is_legible(each) for each in texts):
         sentences.append("A question mark or dots stand for letters that cannot be read.")
@@ -173,15 +200,56 @@ def _marks(matter: SheetMatter, found: Attribution) -> list[str]:
     return [each for each in sentences if each]
 
 
-def measurements(matter: SheetMatter) -> tuple[str, ...]:
-    """Every measure in centimetres and inches, or grams and ounces."""
-    return tuple(
-        f"{plain(each.feature)} {words}"
-        for each in matter.reading.observations
-        if each.state == "seen" and not each.heard
-        for words in (size(matter.base, each),)
-        if words
+def _announcing(matter: SheetMatter, text: str) -> str:
+    """The words of the note with which a mark was told."""
+    return next(
+        (
+            words_of(each)
+            for each in matter.reading.observations
+            if each.feature == MARK and each.value == text and not each.heard
+        ),
+        "",
     )
+
+
+def _metals(matter: SheetMatter) -> list[str]:
+    """What the marks claim of the metal; a mark on a part speaks for the part."""
+    noted = AsNoted(matter)
+    claims = []
+    for each in matter.metals:
+        if each.claim and each.weight > 0.5:
+            text = next((text for text in marks_read(matter) if each.words in text), "")
+            place, _ = noted.announced(_announcing(matter, text))
+            claim = visible(each.claim)
+            claims.append(f"{capital(place)}: {claim[0].lower()}{claim[1:]}" if place else claim)
+    return claims
+
+
+def measurements(matter: SheetMatter) -> tuple[str, ...]:
+    """Every measure in centimetres and inches, or grams and ounces, and every size as read."""
+    noted = AsNoted(matter)
+    seen = [each for each in matter.reading.observations if each.state == "seen" and not each.heard]
+    sizes = [each for each in observations_for(matter, "measurements") if each in seen]
+    found = []
+    for each in seen:
+        measure = size(matter.base, each)
+        if measure:
+            found.append(_measure(noted, each, measure))
+        elif each in sizes:
+            found.append(f"{plain(each.feature)} {visible(each.value)}")
+    return tuple(found)
+
+
+def _measure(noted: AsNoted, observation: Observation, measure: str) -> str:
+    """A measure of the whole by its name; of a part by what the note says was measured."""
+    part, how = noted.measured(words_of(observation))
+    if observation.feature == PART_SIZE:
+        return f"{part or 'a part'} {measure}"
+    inside = how if how in _HOW_MEASURED else ""
+    return f"{inside} {measure}" if inside else f"{plain(observation.feature)} {measure}"
+
+
+_HOW_MEASURED = ("inside", "across", "round", "around")
 
 
 def _condition(matter: SheetMatter) -> str:
@@ -198,7 +266,10 @@ def _condition(matter: SheetMatter) -> str:
     ]
     seen = [each for each in reading.observations if each.feature == "fault" and not each.heard]
     links = {each for w in matter.base.wordings.values() if w.role == "link" for each in w.words}
-    noted = {each.value: _noted(each, links) for each in seen if each.state == "seen"}
+    beside = AsNoted(matter)
+    noted = {
+        each.value: beside.in_full(_noted(each, links)) for each in seen if each.state == "seen"
+    }
     noted = {value: words for value, words in noted.items() if words}
     own = [f"{capital(words)}." for words in dict.fromkeys(noted.values())]
     faults = [capital(visible(each.say)) for each in reading.faults if each.fault not in noted]
@@ -263,4 +334,8 @@ def _basis(matter: SheetMatter) -> str:
     runs = date.years or (date.range,)
     first, last = runs[0].first, runs[-1].last
     share = share_of_years(matter.reading, first, last)
-    return f"Dated {years(first, last)} by what is seen on it ({share:.0%} likely).{tests}"
+    headline = date_words(matter.base, matter.reading)
+    likeliest = f"{years(first, last)} by what is seen on it ({share:.0%} likely)"
+    if headline == bounds(*firm_limits(matter.reading)) and headline != years(first, last):
+        return f"{capital(headline)} by what must hold of it; most likely {likeliest}.{tests}"
+    return f"Dated {likeliest}.{tests}"

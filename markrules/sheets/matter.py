@@ -8,7 +8,7 @@ from dataclasses import field
 from markrules.frozen import dataclass
 from markrules.inference.reading import Citation, Reading
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import Accounted, Observation
 from markrules.language.tree import Cite
 from markrules.marks.metal import MetalReading
 from markrules.telling.words import visible
@@ -117,7 +117,8 @@ class SheetMatter:
     `uid` is the piece's own identifier, empty for a piece in no catalogue. `told` is what an
     owner or seller said. `made_on` is the date of the sheet (ISO 8601). With `people`, names of
     people and their addresses are shown on what is made of it. `of_set` is the name of the set
-    that the piece belongs to, `mates` what the others of it are.
+    that the piece belongs to, `mates` what the others of it are. `account` tells of every word of
+    the note what became of it.
     """
 
     reading: Reading
@@ -137,3 +138,4 @@ class SheetMatter:
     people: bool = False
     of_set: str = ""
     mates: tuple[str, ...] = ()
+    account: tuple[Accounted, ...] = ()

@@ -9,7 +9,8 @@ from markrules.inference.reading import MarkReading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import phrase
 from markrules.knowledge.observation import MARK, Observation
-from markrules.language.tree import Feature
+from markrules.language.tree import LISTING_PARTS, Feature
+from markrules.sheets.as_noted import AsNoted, words_of
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import observations_for
 from markrules.sheets.phrases import Folder
@@ -19,13 +20,47 @@ _LONGEST_OWN = 24
 _IS_PLAIN = re.compile(r"[^\W\d_]+(?:[ -][^\W\d_]+){0,2}")
 _UNREAD = re.compile(r"[?*…\[\]]|\.\.")
 _UNNAMED = " unnamed"
+_FIRST_HAND = "tested"
+"""The part of a listing that tells in the observer's words alone."""
 _MOST_WORDS = 8  # details in a sentence: more are not read
+
+
+def in_parts(matter: SheetMatter) -> dict[str, list[str]]:
+    """What the rules put into each part of a listing, in words.
+
+    A colour goes with what the note says has it: "red stone", "red and clear rhinestones".
+    """
+    parts = {part: part_words(matter, part) for part in LISTING_PARTS}
+    noted = AsNoted(matter)
+    for colour in list(parts["colour"]):
+        of = ("stones", "materials", "form", "subject")
+        pair = next(((part, it) for part in of if (it := noted.before(colour, parts[part]))), None)
+        thing = noted.with_thing(colour)
+        if pair is not None:
+            part, (words, both) = pair
+            parts[part][parts[part].index(words)] = both
+        elif thing:
+            parts["stones"].append(thing)
+        else:
+            continue
+        parts["colour"].remove(colour)
+    return parts
 
 
 def part_words(matter: SheetMatter, part: str) -> list[str]:
     """What the rules put into a part of a listing, in words, each once."""
-    seen = (each for each in observations_for(matter, part, "describe") if each.state == "seen")
-    words = [in_words(matter.base, each) for each in seen if not each.heard]
+    found = observations_for(matter, part, "describe")
+    seen = [each for each in found if each.state == "seen" and not each.heard]
+    if part == _FIRST_HAND:
+        noted = AsNoted(matter)
+        return list(dict.fromkeys(noted.in_full(visible(words_of(each))) for each in seen))
+    sure = [each for each in seen if each.certainty == "sure"]
+    named = {each.feature for each in sure if not plain(each.value).endswith(_UNNAMED)}
+    words = [
+        in_words(matter.base, each)
+        for each in seen
+        if each.feature not in named or not plain(each.value).endswith(_UNNAMED)
+    ]
     kept: list[str] = []
     for each in dict.fromkeys(words):
         if each and not any(_stands_in(each, other) for other in words if other != each):

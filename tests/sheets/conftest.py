@@ -54,6 +54,7 @@ def make_matter(reader: Reader) -> MakeMatter:
             "metals": reader.metals(reading.observations),
             "marks": marks_beside(reader, reading),
             "note": note,
+            "account": reading.account,
             "made_on": "2026-06-15",
             **fields,
         }

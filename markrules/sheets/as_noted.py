@@ -1,0 +1,224 @@
+"""What stands beside an observation in the note: how many, where, of what it is the colour.
+
+A listing tells a flaw first-hand, "two stones missing at the back", where the observation holds
+only its core. Words beside it are taken over only where they are counts, places and things of the
+rules, written small: no name of a person comes along.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from itertools import pairwise
+
+from markrules.frozen import dataclass
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import Observation
+from markrules.sheets.matter import SheetMatter
+from markrules.telling.words import visible
+
+_WORD = re.compile(r"[^\s,.;:()!?\"“”]+(?:\.\d+)?")
+_MOST_AFTER = 5
+
+
+@dataclass(frozen=True, slots=True)
+class _Roles:
+    """Words of the rules, small, by what they do beside an observation."""
+
+    counts: frozenset[str]
+    locating: frozenset[str]
+    colored: frozenset[str]
+    joins: frozenset[str]
+    announcing: frozenset[str]
+    breaks: frozenset[str]
+
+
+@lru_cache(maxsize=4)
+def _roles(base: KnowledgeBase) -> _Roles:
+    def of(*roles: str) -> frozenset[str]:
+        return frozenset(
+            words.casefold()
+            for wording in base.wordings.values()
+            if wording.role in roles
+            for words in wording.words
+        )
+
+    return _Roles(
+        counts=of("count", "number"),
+        locating=of("locates"),
+        colored=of("takes-color"),
+        joins=of("join"),
+        announcing=of("mark"),
+        breaks=of("break", "negation", "join"),
+    )
+
+
+class AsNoted:
+    """The note of one piece, asked what stands beside the words of an observation."""
+
+    def __init__(self, matter: SheetMatter) -> None:
+        """Splits the note into words; what parts two of them is kept."""
+        self._note = matter.note
+        self._found = list(_WORD.finditer(self._note))
+        self._words = [each.group().casefold() for each in self._found]
+        self._roles = _roles(matter.base)
+
+    def in_full(self, words: str) -> str:
+        """The words with the count before and the place after them: `one` eye missing `on top`."""
+        place = self._place(words)
+        if place is None:
+            return words
+        first, after = self._with_count(place[0]), self._with_place(place[1])
+        return self._text(first, after) if (first, after) != place else words
+
+    def with_thing(self, words: str) -> str:
+        """A colour with what has it: `red` of "red stone" gives `red stone`; else empty."""
+        place = self._place(words)
+        if place is None:
+            return ""
+        for length in (2, 1):
+            after = place[1] + length
+            thing = " ".join(self._words[place[1] : after])
+            if thing in self._roles.colored and self._one_stretch(place[0], after):
+                return self._text(place[0], after)
+        return ""
+
+    def before(self, words: str, others: Sequence[str]) -> tuple[str, str] | None:
+        """Which of the others follows the words at once, and the two as they stand together:
+        `red` before `clear rhinestones` in "red and clear rhinestones".
+        """
+        place = self._place(words)
+        if place is None:
+            return None
+        for other in others:
+            for start, end in self._places(other):
+                between = self._words[place[1] : start]
+                if start < place[1] or len(between) > 1 or not self._one_stretch(place[0], end):
+                    continue
+                if not between or between[0] in self._roles.joins or between[0] == "&":
+                    return other, self._text(place[0], end)
+        return None
+
+    def measured(self, words: str) -> tuple[str, str]:
+        """What was measured, where the note says so before a measure, and how, after it:
+        `chain` 20 inches, 7 cm `inside`.
+        """
+        place = self._place(words)
+        if place is None:
+            return "", ""
+        first, after = place
+        before = self._text(first - 1, first) if self._is_small(first - 1, first) else ""
+        behind = self._text(after, after + 1) if self._is_small(after, after + 1) else ""
+        return before, behind
+
+    def announced(self, words: str) -> tuple[str, str]:
+        """On what a mark stands and how it was put there, in the words that announce it:
+        `hooks marked 925` gives `hooks` and `marked`.
+        """
+        said = words.split()
+        for at, word in enumerate(said):
+            if word.casefold() in self._roles.announcing:
+                place = " ".join(said[:at])
+                return (place if place.islower() and place.replace(" ", "").isalpha() else ""), word
+        return "", ""
+
+    def _is_small(self, first: int, after: int) -> bool:
+        """Whether one small word stands there, parted by no sign from what is beside it."""
+        if first < 0 or after > len(self._words):
+            return False
+        word = self._found[first].group()
+        beside = (first, after + 1) if after < len(self._words) else (first, after)
+        return word.islower() and word.isalpha() and self._one_stretch(*beside)
+
+    def _with_count(self, first: int) -> int:
+        while first and self._one_stretch(first - 1, first + 1) and self._counts(first - 1):
+            first -= 1
+        return first
+
+    def _counts(self, at: int) -> bool:
+        word = self._words[at]
+        return word in self._roles.counts or word.isdecimal()
+
+    def _with_place(self, after: int) -> int:
+        """The end of a place that is told right after: `at the top`."""
+        if after >= len(self._words) or self._words[after] not in self._roles.locating:
+            return after
+        end = after
+        while (
+            end < min(len(self._words), after + _MOST_AFTER)
+            and self._one_stretch(after - 1, end + 1)
+            and self._found[end].group().islower()
+            and self._words[end] not in self._roles.breaks
+        ):
+            end += 1
+        return end if end > after + 1 else after
+
+    def _place(self, words: str) -> tuple[int, int] | None:
+        return next(self._places(words), None)
+
+    def _places(self, words: str) -> Iterator[tuple[int, int]]:
+        wanted = [each.group().casefold() for each in _WORD.finditer(words)]
+        for first in range(len(self._words) - len(wanted) + 1 if wanted else 0):
+            if self._words[first : first + len(wanted)] == wanted:
+                yield first, first + len(wanted)
+
+    def _one_stretch(self, first: int, after: int) -> bool:
+        """Whether nothing but blanks parts the words from `first` to `after`."""
+        if first < 0 or after > len(self._found):
+            return False
+        some = self._found[first:after]
+        return all(
+            not self._note[one.end() : two.start()].strip()
+            and "\n" not in self._note[one.end() : two.start()]
+            for one, two in pairwise(some)
+        )
+
+    def _text(self, first: int, after: int) -> str:
+        return visible(self._note[self._found[first].start() : self._found[after - 1].end()])
+
+
+def own_name(matter: SheetMatter) -> str:
+    """What the note calls the piece, where that says more than its type, or says it otherwise:
+    `hair comb`, `pair of dress clips`, `earring`. Empty where it is a slip of the pen.
+    """
+    from rapidfuzz.distance import Levenshtein
+
+    piece = matter.reading.piece_type
+    for each in matter.account if piece else ():
+        if each.piece != piece or each.fate != "understood":
+            continue
+        words = " ".join(each.words.casefold().split())
+        name = piece.replace("-", " ")
+        if not re.fullmatch(r"[a-z]+(?:[ -][a-z]+)*", words) or len(words) < _SHORTEST_NAME:
+            return ""
+        one_of = words == name.removesuffix("s")
+        slip = 0 < Levenshtein.distance(words, name) <= _SLIP and not one_of
+        return "" if slip or words == name else words
+    return ""
+
+
+_SHORTEST_NAME = 3
+_SLIP = 2
+
+
+def told_pieces(matter: SheetMatter) -> list[str]:
+    """The pieces that the note of a set lists: `necklace`, `brooch`, `earrings`."""
+    names = {
+        words.casefold()
+        for piece in matter.base.pieces.values()
+        for words in (piece.name, *piece.also)
+    }
+    return list(
+        dict.fromkeys(
+            words
+            for each in matter.account
+            for words in (" ".join(each.words.casefold().split()),)
+            if not each.observations and not each.piece and words in names
+        )
+    )
+
+
+def words_of(observation: Observation) -> str:
+    """The observer's words on one line."""
+    return " ".join(observation.words.split())
