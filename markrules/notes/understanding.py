@@ -27,7 +27,6 @@ from markrules.notes.vocabulary import (
     MARK_PREFIXES,
     PICTURED_FEATURES,
     SEVERAL_PIECES,
-    TOLD_YEAR,
     Vocabulary,
 )
 
@@ -422,7 +421,7 @@ def _of_their_own_years(
         return told
     return {
         place: replace(each, feature=own[place[0], each.years[0]])
-        if each.years and each.feature == TOLD_YEAR and (place[0], each.years[0]) in own
+        if each.years and (place[0], each.years[0]) in own
         else each
         for place, each in told.items()
     }
