@@ -19,7 +19,7 @@ from markrules.cli.common import (
 )
 from markrules.cli.drawing import inks_for
 from markrules.cli.page import page
-from markrules.cli.short_page import short_page
+from markrules.cli.short_page import LOOKS_SHOWN, short_page
 from markrules.inference.reading import Reading
 from markrules.knowledge.observation import Observation
 from markrules.named_path import NamedPath
@@ -125,7 +125,7 @@ def command(
             mass=mass,
             flat_prior=flat_prior,
             without=without,
-            next_looks=5 if looks is None else looks,
+            next_looks=_looks(looks, shown_all=full or as_json),
         )
     )
     metals = reader.metals(reading.observations)
@@ -135,6 +135,16 @@ def command(
         write_json(reading_data(reading, metals), "reading")
     else:
         show(reading_page(reader, reading, columns(width), full=full))
+
+
+LOOKS = 5
+"""Next looks that are told where nothing else is asked for."""
+
+
+def _looks(asked: int | None, *, shown_all: bool) -> int:
+    """How many next looks are worked out: as asked, and of those none that a short page leaves."""
+    looks = LOOKS if asked is None else asked
+    return looks if shown_all else min(looks, LOOKS_SHOWN)
 
 
 def reading_page(reader: Reader, reading: Reading, width: int, *, full: bool = False) -> list[str]:

@@ -59,6 +59,10 @@ ROOMS = (
 )
 
 
+LOOKS_SHOWN = max(room.looks for room in ROOMS)
+"""So many next looks are asked for where the page is short: each further one takes its time."""
+
+
 @dataclass(slots=True)
 class _Folded:
     """What was left out, by kind."""

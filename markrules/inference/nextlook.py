@@ -6,7 +6,7 @@ from bisect import bisect_left
 from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from heapq import heappop, heappush
-from itertools import islice, starmap
+from itertools import islice, repeat, starmap
 from operator import mul
 from sys import byteorder
 from typing import Any, TypeAlias
@@ -301,7 +301,7 @@ class Looks:
         )
         total: Table | None = None
         for (table, _), weight in zip(speaking, counts, strict=True):
-            power = table if weight == 1.0 else tuple([value**weight for value in table])
+            power = table if weight == 1.0 else tuple(map(pow, table, repeat(weight)))
             total = tuple(map(mul, total, power)) if total is not None else power
         return total
 

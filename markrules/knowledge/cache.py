@@ -18,13 +18,13 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.codec import Decoder, Encoder, signature
 from markrules.knowledge.kept_parts import as_json, opened, together
 from markrules.knowledge.lazy import DAMAGE, LazyEntries
-from markrules.knowledge.own_files import OwnFile, blake2b, digest, write_whole
+from markrules.knowledge.own_files import OwnFile, blake2b, of_part, write_whole
 from markrules.knowledge.texts import RuleText, fingerprint
 from markrules.knowledge.workings import Workings
 from markrules.language.grammar import grammar_sources
 from markrules.language.problems import Problem
 
-MAGIC = "markrules knowledge 3"
+MAGIC = "markrules knowledge 4"
 PROBLEMS = "problems"
 MOST_FILES = 8  # older ones are taken away: one stays for each set of folders in use
 MOST_WORKINGS = 1024
@@ -58,7 +58,7 @@ class Cache:
             decode = codec.decoder(Problem.__name__)
             start, end, told = places[PROBLEMS]
             text = file.read(start, end)
-            if digest(text) != told:
+            if of_part(text) != told:
                 return None
             problems = tuple(decode(row) for row in json.loads(text))
             kinds: dict[str, Any] = {

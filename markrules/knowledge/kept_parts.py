@@ -11,12 +11,12 @@ import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from markrules.knowledge.own_files import checksum, digest
+from markrules.knowledge.own_files import checksum, of_part
 
 LABEL = 64
 """Bytes that tell lengths and a checksum, before anything else."""
 
-END, DIGEST = 8, 16
+END, DIGEST = 8, 4
 """Bytes that tell where a part ends, and of its checksum."""
 
 
@@ -41,7 +41,7 @@ class Places:
         rows, end = [], 0
         for text in texts:
             end += len(text)
-            rows.append(end.to_bytes(END, "little") + digest(text))
+            rows.append(end.to_bytes(END, "little") + of_part(text))
         return b"".join(rows)
 
     def __getitem__(self, name: str) -> tuple[int, int, bytes]:

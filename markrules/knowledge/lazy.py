@@ -8,7 +8,7 @@ from threading import RLock
 from typing import Any, TypeVar
 
 from markrules.knowledge.kept_parts import Places, opened
-from markrules.knowledge.own_files import digest
+from markrules.knowledge.own_files import of_part
 from markrules.language.collector import paused
 
 _Entry = TypeVar("_Entry")
@@ -68,7 +68,7 @@ class LazyEntries(Mapping[str, _Entry]):
         start, end, told = rows[name]
         try:
             row = self._read(start, end)
-            if digest(row) != told:
+            if of_part(row) != told:
                 raise ValueError("damaged")
             self._made[name] = self._make(json.loads(row))
         except (OSError, *DAMAGE):

@@ -18,9 +18,9 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 from markrules.knowledge.kept_parts import Places, as_json, opened, together
-from markrules.knowledge.own_files import OwnFile, checksum, digest, write_whole
+from markrules.knowledge.own_files import OwnFile, checksum, of_part, write_whole
 
-MAGIC = "markrules working 3"
+MAGIC = "markrules working 4"
 PARTS = ("language", "knowledge", "inference", "notes", "marks", "sheets")
 """The rooms of the program whose code may change what is worked out."""
 
@@ -53,7 +53,7 @@ class Parts(Mapping[str, Any]):
             start, end, told = self._places[name]
             try:
                 text = self._read(start, end)
-                whole = self._rescue is None or digest(text) == told
+                whole = self._rescue is None or of_part(text) == told
             except OSError:
                 whole = False
             if whole:

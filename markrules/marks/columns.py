@@ -46,7 +46,7 @@ LETTERS = ALPHABET + "?"
 _WIDEST = 64  # pairs further than this from the start of a text are not indexed
 
 # For each letter, a table that turns it into "1" and every other byte into "0".
-_IS = {a: bytes(49 if byte == ord(a) else 48 for byte in range(256)) for a in LETTERS}
+_IS = {a: b"0" * ord(a) + b"1" + b"0" * (255 - ord(a)) for a in LETTERS}
 
 
 class ColumnIndex:
@@ -54,16 +54,26 @@ class ColumnIndex:
 
     def __init__(self, texts: Iterable[str]) -> None:
         """Take the distinct texts of `texts`, each in folded letters and not empty."""
-        self.texts = sorted(dict.fromkeys(texts), key=_length_first)
-        self._lengths = [len(text) for text in self.texts]
-        plain = [text.encode("ascii", "replace") for text in self.texts]
-        self.width = min(max(self._lengths, default=0), _WIDEST)
-        ends = min(self.width, DEEPEST)
-        # Last text first, so that the first text is the lowest bit.
-        plain.reverse()
-        self._from_start = b"".join(text[: self.width].ljust(self.width) for text in plain)
-        self._from_end = b"".join(text[: -ends - 1 : -1].ljust(ends) for text in plain)
+        ordered = sorted(dict.fromkeys(texts), key=_length_first)
+        self._lay(ordered, *_laid_out(ordered))
+
+    @classmethod
+    def kept(cls, texts: Sequence[str], from_start: bytes, from_end: bytes) -> ColumnIndex:
+        """The index whose `texts` and `columns` these are, used as they lie."""
+        index = cls.__new__(cls)
+        index._lay(texts, from_start, from_end)
+        return index
+
+    def _lay(self, texts: Sequence[str], from_start: bytes, from_end: bytes) -> None:
+        self.texts = texts
+        self._from_start, self._from_end = from_start, from_end
+        self.width = len(from_start) // len(texts) if texts else 0
         self._known: dict[str, int] = {}
+
+    @property
+    def columns(self) -> tuple[bytes, bytes]:
+        """The letters of all texts by place, from the start and from the end, to be kept."""
+        return self._from_start, self._from_end
 
     def __len__(self) -> int:
         """How many texts there are."""
@@ -75,7 +85,7 @@ class ColumnIndex:
 
     def shorter_than(self, length: int) -> int:
         """How many texts have fewer letters."""
-        return bisect_left(self._lengths, length)
+        return bisect_left(self.texts, length, key=len)
 
     def having(self, feature: str) -> int:
         """The set of texts with the feature: bit i for text i."""
@@ -109,6 +119,20 @@ class ColumnIndex:
             return 0
         column = (self._from_start if end == "^" else self._from_end)[place::width]
         return int(column.translate(_IS[letter]), 2)
+
+
+def _laid_out(texts: Sequence[str]) -> tuple[bytes, bytes]:
+    """The letters of all texts, each text in a row of one width, from the start and from the end.
+
+    Last text first, so that the first text is the lowest bit.
+    """
+    plain = [text.encode("ascii", "replace") for text in reversed(texts)]
+    width = min(max(map(len, texts), default=0), _WIDEST)
+    ends = min(width, DEEPEST)
+    return (
+        b"".join(text[:width].ljust(width) for text in plain),
+        b"".join(text[: -ends - 1 : -1].ljust(ends) for text in plain),
+    )
 
 
 def _length_first(text: str) -> tuple[int, str]:

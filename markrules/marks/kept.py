@@ -51,7 +51,8 @@ class KeptMarks:
     @cached_property
     def indexes(self) -> Sequence[TextIndex]:
         """The index over all texts."""
-        return (ColumnIndex(self._texts),)
+        parts = self._parts
+        return (ColumnIndex.kept(self._texts, parts["from-start"], parts["from-end"]),)
 
     @cached_property
     def _places(self) -> dict[str, int]:
@@ -118,7 +119,10 @@ def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
     numbers = {id(entry): number for number, entry in enumerate(every)}
     index = listed.index
     rows = [[sorted(entry.beside), *(getattr(entry, name) for name in _FIELDS)] for entry in every]
+    from_start, from_end = index.columns
     return {
+        "from-start": from_start,
+        "from-end": from_end,
         "words": {
             "phrases": words.phrases,
             "shares": words.shares,
