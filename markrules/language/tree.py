@@ -386,6 +386,7 @@ WORDING_ROLES = (
     "told",  # "grandmother said": hearsay, not seen
     "person",  # aunt, belonged to, called: a name in capitals behind it is somebody's
     "giver",  # gave, wore: the same of a name that stands before
+    "set-aside",  # rather than, thought it was: what follows is what the piece is not
     "no-slip",  # colin, miracle: no slip of the pen and, in small letters, no maker
     "story",  # bought, inherited: what follows tells of where it came from, and pictures nothing
     "story-end",  # with, shaped: what follows is of the piece again

@@ -29,7 +29,7 @@ _AIDS = (
     "label",
     "made-by",
 )
-_STORY = ("story", "story-end", "story-noun")
+_STORY = ("story", "story-end", "story-noun", "set-aside")
 _NEUTRAL = ("filler", "describing", "break", "times", "thing", "absent", *_STORY, *_AIDS, *LINKS)
 _NO_NAME: frozenset[str] = frozenset()
 

@@ -26,6 +26,7 @@ def negated_tokens(
     tokens: Tokens,
     telling: AbstractSet[int] = frozenset(),
     continued: bool = False,
+    listed: bool = False,
 ) -> list[bool]:
     """For each token of a segment, whether what it names was denied.
 
@@ -38,9 +39,12 @@ def negated_tokens(
     in the stone or chips`), and over `and` to nouns (`no chips and scratches`, but not `no chips
     and bent pin`). A denial that ends the segment right behind damage denies it: `chips: none`,
     `missing nothing`. One that both denies and tells of damage (`lacking`) does not deny what `and`
-    joins behind it. `continued` tells that a denial of damage goes on from the segment before.
+    joins behind it. `continued` tells that a denial of damage goes on from the segment before,
+    `listed` that one of things does: `no stones, enamel or pearls`.
     """
     denial = _Denial(tokens, telling, continued)
+    if listed:
+        denial.begin = 0
     for at, item in enumerate(items):
         if item.first in telling and item.role("negation") and _closes(items[at:]):
             denial.close(item)
@@ -66,7 +70,7 @@ class _Denial:
             self._end(item.first)
             self._leave(_NOT_AT_ALL)
             self.before = None
-        elif self.begin >= 0 and item.role("link") and item.first > self.begin:
+        elif 0 <= self.begin < item.first and (item.role("link") or self._begins_anew(item)):
             self._end(item.first)
         elif item.role("negation") and not item.means("value"):
             self.begin = item.end if self.begin < 0 else self.begin
@@ -114,6 +118,12 @@ class _Denial:
         else:
             self.reach = _BEFORE
 
+    def _begins_anew(self, item: Item) -> bool:
+        """Whether a pronoun with its verb follows what is denied: `it's not gold it's brass`."""
+        named = self.before is not None and self.before.first >= self.begin
+        short = "'" in self.tokens.raw(item.first).replace("’", "'")
+        return named and short and item.role("filler") and not item.role("negation")
+
     def _leave(self, reach: int) -> None:
         self.reach, self.alternatives = reach, self.continued
 
@@ -156,6 +166,25 @@ def denial_goes_on(runs: Sequence[tuple[Tokens, list[Item]]]) -> int:
         ):
             nouns = at + 1
     return nouns
+
+
+def list_goes_on(runs: Sequence[tuple[Tokens, list[Item]]]) -> int:
+    """Over how many of the stretches behind a denied thing its denial goes on: those of nothing
+    but things, up to one that holds `or`. `no stones | enamel or pearls`, but not `no stones |
+    enamel`.
+    """
+    for at, (tokens, items) in enumerate(runs):
+        for item in items:
+            if item.role("negation", "break", "told", "link", *DAMAGE_ROLES):
+                return 0
+            if not _may_be_listed(tokens, item) and not item.role(OR, "filler"):
+                return 0
+        alternatives = [place for place, item in enumerate(items) if item.role(OR)]
+        if alternatives and 0 < alternatives[-1] < len(items) - 1:
+            return at + 1
+        if alternatives or not any(map(_substantive, items)):
+            return 0
+    return 0
 
 
 def _may_be_listed(tokens: Tokens, item: Item) -> bool:

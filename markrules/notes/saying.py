@@ -112,7 +112,8 @@ class Said:
     the one before without a word between. `total` and `understood` count the words that carry
     meaning. `mark_absent` tells that no mark at all was found,
     `letter` holds a text that is one letter by itself, `denies` tells that the last damage spoken
-    of was denied. `folds` are the folds of all its words, in order.
+    of was denied, `denies_thing` that it ends in a denied thing. `folds` are the folds of all its
+    words, in order.
     """
 
     order: tuple[Observation | Open | Fault, ...]
@@ -127,5 +128,6 @@ class Said:
     letter: str
     things: tuple[Spoken, ...] = ()
     denies: bool = False
+    denies_thing: bool = False
     account: tuple[Portion, ...] = ()
     folds: tuple[str, ...] = ()

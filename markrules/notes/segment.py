@@ -9,6 +9,7 @@ from dataclasses import replace
 from markrules.knowledge.observation import Observation, State
 from markrules.language.builtin import COLOUR, STATED_CONDITION
 from markrules.notes.account import account_of
+from markrules.notes.contrast import answered, put_right, questioned, set_aside
 from markrules.notes.damage import Damaged, damaged_in, things_in
 from markrules.notes.dating import years_read
 from markrules.notes.grading import GRADE, with_grades
@@ -24,7 +25,7 @@ from markrules.notes.negation import negated_tokens
 from markrules.notes.saying import Fault, Open, Portion, Said, Spoken
 from markrules.notes.shading import with_shades
 from markrules.notes.story import told_of_origin
-from markrules.notes.tokens import tokens_of
+from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.unquoting import unquoted
 from markrules.notes.view import LEADS
 from markrules.notes.vocabulary import (
@@ -50,12 +51,17 @@ _SAYS = frozenset(("value", "feature", "piece"))
 
 
 def said(
-    vocabulary: Vocabulary, text: str, after_mark: bool, shouting: bool, denied: bool = False
+    vocabulary: Vocabulary,
+    text: str,
+    after_mark: bool,
+    shouting: bool,
+    denied: bool = False,
+    listed: bool = False,
 ) -> Said:
     """What a segment says. `after_mark`: the last one ended in a mark; `shouting`: all capitals;
-    `denied`: a denial of damage goes on from the last one.
+    `denied`: a denial of damage goes on from the last one; `listed`: one of things does.
     """
-    return _SegmentReader(vocabulary, text, after_mark, shouting, denied).read()
+    return _SegmentReader(vocabulary, text, after_mark, shouting, (denied, listed)).read()
 
 
 def no_mark(vocabulary: Vocabulary) -> Observation:
@@ -87,7 +93,12 @@ class _SegmentReader:
     """Holds one segment while it is read; used once."""
 
     def __init__(
-        self, vocabulary: Vocabulary, text: str, after_mark: bool, shouting: bool, denied: bool
+        self,
+        vocabulary: Vocabulary,
+        text: str,
+        after_mark: bool,
+        shouting: bool,
+        denied: tuple[bool, bool],
     ) -> None:
         self.vocabulary = vocabulary
         text = _COPYRIGHT.sub("\N{COPYRIGHT SIGN}", unquoted(vocabulary, text))
@@ -112,7 +123,7 @@ class _SegmentReader:
         self.damaged = damaged_in(vocabulary.making, self.tokens, self.items, self.matched.unknown)
         telling = {each.item.first for each in self.damaged}
         self.harmed = {each.thing.first for each in self.damaged if each.thing is not None}
-        self.negated = negated_tokens(self.items, self.tokens, telling, denied)
+        self.negated = negated_tokens(self.items, self.tokens, telling, *denied)
         self.named = {
             sense.name
             for item in self.items
@@ -121,8 +132,13 @@ class _SegmentReader:
             if sense.kind == "feature"
         }
         self.of_story = told_of_origin(vocabulary.story, self.tokens, self.items)
+        aside = set_aside(self.tokens, self.items, self._materials())
+        for item in self.items:
+            if item.first in aside:
+                self.negated[item.first : item.end] = [True] * (item.end - item.first)
         self.certainty = certainty_of(vocabulary, self.tokens, self.items, self.written)
         self.heard = any(item.role("told") for item in self.items)
+        self.moods = self._moods()
         self.order: list[Observation | Open | Fault] = []
         self.telling = telling
         self.made: dict[int, list[int]] = {}  # first token of an item: places in `order`
@@ -133,9 +149,12 @@ class _SegmentReader:
     def read(self) -> Said:
         marks = self._read_marks()
         texts = list(range(len(self.order)))
+        mood = self.certainty, self.heard
         for item in self.items:
             before = len(self.order)
+            self.certainty, self.heard = self.moods.get(item.first, mood)
             self._read_item(item)
+            self.certainty, self.heard = mood
             self.made[item.first] = list(range(before, len(self.order)))
         for first in marks.shaping:
             self.made[first] += texts
@@ -179,9 +198,36 @@ class _SegmentReader:
             letter=marks.letter,
             things=self._things(),
             denies=self._denies_damage(),
+            denies_thing=self._denies_thing(),
             account=self._as_written(account.portions(self.tokens, self.vocabulary.little)),
             folds=tuple(self.tokens.folded[self._led_by() :]),
         )
+
+    def _moods(self) -> dict[int, tuple[str, bool]]:
+        """How sure of, and whether only heard, items are of which less holds than of the segment:
+        `sold as jade but is glass`, `gold with rubies?`.
+        """
+        if self.certainty == self.vocabulary.sure and not self.heard:
+            return {}
+        right = put_right(self.items)
+        doubted = questioned(self.tokens, self.items)
+        no_question = self.tokens.text.replace("?", " ")
+        plain = Tokens(
+            no_question,
+            self.tokens.folded,
+            self.tokens.starts,
+            self.tokens.ends,
+            self.tokens.numeric,
+        )
+        moods: dict[int, tuple[str, bool]] = {}
+        for item in self.items:
+            since = [each for each in self.items if each.first > right] if right >= 0 else []
+            own = since if right >= 0 and item.first > right else self.items
+            asked = item.first in doubted and not answered(self.tokens, self.items)
+            tokens = self.tokens if asked else plain
+            certainty = certainty_of(self.vocabulary, tokens, list(own), self.written)
+            moods[item.first] = certainty, any(each.role("told") for each in own)
+        return moods
 
     def _as_written(self, portions: tuple[Portion, ...]) -> tuple[Portion, ...]:
         """The portions without the word that was put before a letter with a device."""
@@ -203,6 +249,14 @@ class _SegmentReader:
             if item.first in self.telling or item.meaning.tells_fault:
                 return self.negated[item.first]
         return False
+
+    def _denies_thing(self) -> bool:
+        """Whether the segment begins with a denial and ends in the thing that is denied."""
+        if not self.items or not self.items[0].role("negation"):
+            return False
+        last = self.items[-1]
+        named = last.means("value") or last.means("feature")
+        return named and last.first not in self.telling and self.negated[last.first]
 
     def _may_hold_text(self) -> bool:
         """Whether it is worth looking for text: capitals, signs, lead words, or known texts."""
@@ -479,7 +533,7 @@ class _SegmentReader:
         if all(name not in METAL_FEATURES for name, _ in values):
             return values
         following = self._beside(item, 1)
-        if following is None or following.first != item.end:
+        if following is None or following.first != item.end or following.role("imitates"):
             return values
         nodes = map(
             self.vocabulary.words.first, self.tokens.folded[following.first : following.end]
@@ -491,10 +545,14 @@ class _SegmentReader:
             return values
         return [each for each in values if each[0] not in METAL_FEATURES]
 
+    def _materials(self) -> frozenset[str]:
+        """The features of materials of which the rules say what a false one is."""
+        false = self.vocabulary.false
+        return frozenset((*false, *(feature for feature, _ in false.values())))
+
     def _of_other_material(self, item: Item) -> bool:
         """Whether the segment names another material: `black plastic looks like jet`."""
-        false = self.vocabulary.false
-        materials = {*false, *(feature for feature, _ in false.values())}
+        materials = self._materials()
         others = (each for each in self.items if each is not item and not each.role("false"))
         return any(each.value_of(*materials) for each in others)
 
@@ -635,8 +693,18 @@ class _SegmentReader:
         further = (item.first - 3,) if self._only_little_before(item) else ()
         for index in (*near, *further):
             if self.tokens.numeric[index] and self.tokens.folded[index].isdigit():
-                return float(self.tokens.folded[index])
+                return float(self.tokens.folded[self._of_so_many(index)])
         return None
+
+    def _of_so_many(self, index: int) -> int:
+        """The number that counts where one stands before another: 2 of `2 of the 7 stones`."""
+        at = index - 1
+        while at > 0 and self.tokens.folded[at] in self.vocabulary.little and at > index - 4:
+            at -= 1
+        if not (0 <= at < index - 1 and self.tokens.folded[at].isdigit()):
+            return index
+        node = self.vocabulary.words.first(self.tokens.folded[at + 1])
+        return at if node is not None and "link" in node.meaning.roles else index
 
     def _only_little_before(self, item: Item) -> bool:
         """Whether the two words before say nothing of their own: `2 of them missing`."""

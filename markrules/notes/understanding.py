@@ -11,10 +11,11 @@ from typing import NamedTuple, TypeAlias
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import MARK, Accounted, Fate, Observation
 from markrules.language.slots import REMARK
+from markrules.notes.contrast import with_answers
 from markrules.notes.faults import settled_fault
 from markrules.notes.matching import Item, matched
 from markrules.notes.naming import as_told, inner_piece
-from markrules.notes.negation import denial_goes_on
+from markrules.notes.negation import denial_goes_on, list_goes_on
 from markrules.notes.onephrase import one_phrase
 from markrules.notes.remarks import MOST_WORDS
 from markrules.notes.saying import Fault, MarkText, Open, Portion, Said
@@ -74,7 +75,10 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         note = unicodedata.normalize("NFC", note)
     text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
     text = _RUN_ON.sub(". ", text)
-    segments = _with_asides(vocabulary, segments_of(text, lambda: vocabulary.abbreviations))
+    segments = segments_of(text, lambda: vocabulary.abbreviations)
+    if "?" in text:
+        segments = with_answers(segments, vocabulary.denials)
+    segments = _with_asides(vocabulary, segments)
     parts = _parts(vocabulary, segments, _shouting(vocabulary, text))
     piece, other = _piece(vocabulary, parts)
     if several := _listed(vocabulary, parts, segments):
@@ -174,18 +178,20 @@ def _with_asides(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segmen
 def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> list[Said]:
     kept = vocabulary.segments
     parts: list[Said] = []
-    after_mark, denied = False, 0
+    after_mark, denied, listed = False, 0, 0
     for at, (segment, goes_on) in enumerate(segments):
         after_mark = after_mark and goes_on
-        if denied:
-            denied -= 1
+        if denied or listed:
+            denied, listed = max(denied - 1, 0), max(listed - 1, 0)
         elif goes_on and parts and parts[-1].denies:
-            denied = _denied_on(vocabulary, segments, at)
-        key = (segment, after_mark, shouting, denied > 0)
+            denied = denial_goes_on(_runs(vocabulary, segments, at))
+        elif goes_on and parts and parts[-1].denies_thing:
+            listed = list_goes_on(_runs(vocabulary, segments, at))
+        key = (segment, after_mark, shouting, denied > 0, listed > 0)
         part = kept.get(key)
         if part is None:
-            short = None if after_mark or denied else one_phrase(vocabulary, segment)
-            part = short or said(vocabulary, segment, after_mark, shouting, denied > 0)
+            short = None if after_mark or denied or listed else one_phrase(vocabulary, segment)
+            part = short or said(vocabulary, segment, after_mark, shouting, denied > 0, listed > 0)
             if len(kept) >= MOST_KEPT:  # emptied at once: in a box the few common ones soon return
                 kept.clear()
             if len(segment) < 300:
@@ -195,8 +201,10 @@ def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> l
     return parts
 
 
-def _denied_on(vocabulary: Vocabulary, segments: list[Segment], at: int) -> int:
-    """How many segments, from this one on, a denial of damage in the one before reaches."""
+def _runs(
+    vocabulary: Vocabulary, segments: list[Segment], at: int
+) -> list[tuple[Tokens, list[Item]]]:
+    """The words of this segment and of those that a comma joins to it, which a denial may reach."""
     runs: list[tuple[Tokens, list[Item]]] = []
     for segment in segments[at : at + MOST_DENIED]:
         if not segment.goes_on:
@@ -205,7 +213,7 @@ def _denied_on(vocabulary: Vocabulary, segments: list[Segment], at: int) -> int:
         found = matched(vocabulary, tokens)
         unknown = (Item(index, index + 1) for index in found.unknown)
         runs.append((tokens, sorted([*found.items, *unknown])))
-    return denial_goes_on(runs)
+    return runs
 
 
 def _piece(vocabulary: Vocabulary, parts: list[Said]) -> tuple[str, str]:

@@ -165,7 +165,7 @@ class Vocabulary:
         self.sure = PLAIN if PLAIN in base.certainties or not ranked else ranked[0].name
         self.fairly_sure = ranked[len(ranked) // 2].name if ranked else "sure"
         self.least_sure = ranked[-1].name if ranked else "sure"
-        self.segments: dict[tuple[str, bool, bool, bool], Said] = {}
+        self.segments: dict[tuple[str, bool, bool, bool, bool], Said] = {}
         self.corrections: dict[str, str] = {}
 
     @cached_property
@@ -195,6 +195,12 @@ class Vocabulary:
     def of_the_piece(self) -> frozenset[str]:
         """Phrases, in lower case, that alone say something of the whole piece: `modern`."""
         return frozenset(self._kept["words"]["of_the_piece"])
+
+    @cached_property
+    def denials(self) -> frozenset[str]:
+        """The words, in lower case, that deny."""
+        roles = (each for each in self.base.wordings.values() if each.role == "negation")
+        return frozenset(text.casefold() for each in roles for text in each.words)
 
     @cached_property
     def mark_word(self) -> str:

@@ -1,0 +1,110 @@
+"""What a segment sets aside or puts right: `brass rather than gold`, `sold as jade but glass`."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
+
+from markrules.notes.matching import Item
+from markrules.notes.segments import Segment
+from markrules.notes.tokens import Tokens
+
+SET_ASIDE = "set-aside"
+"""The role of words behind which stands what it is not: `rather than`, `thought it was`."""
+_QUESTION = re.compile(r"\?")
+_ANSWERED = re.compile(r"\?\s*\S+\s*$")
+
+
+def set_aside(tokens: Tokens, items: Sequence[Item], materials: AbstractSet[str]) -> frozenset[int]:
+    """The first tokens of the items that are named as what the piece is not.
+
+    They stand behind a word such as `rather than`, behind `looks like` where a word such as `but`
+    follows or another value of the same feature was named, or before a question that is answered
+    with no, and reach to the next little word that parts things. What looks like one of the
+    `materials` is a false one, and told as that.
+    """
+    found: set[int] = set()
+    begun = likened = False
+    seen: set[str] = set()
+    for at, item in enumerate(items):
+        features = _features(item)
+        if item.role(SET_ASIDE):
+            begun, likened = True, False
+        elif item.role("imitates"):
+            begun, likened = _put_right_behind(items[at + 1 :]), True
+        elif item.role("break", "link", "story-end") and not item.means("value"):
+            begun = likened = False
+        elif features and (begun or (likened and not (seen - materials).isdisjoint(features))):
+            found.add(item.first)
+        else:
+            seen |= features
+    if answered(tokens, items):
+        found.update(item.first for item in items[:-1] if _features(item))
+    return frozenset(found)
+
+
+def _put_right_behind(items: Sequence[Item]) -> bool:
+    """Whether a word such as `but` follows, and behind it what the piece is."""
+    broken = False
+    for item in items:
+        broken = broken or item.role("break")
+        if broken and item.means("value"):
+            return True
+    return False
+
+
+def answered(tokens: Tokens, items: Sequence[Item]) -> bool:
+    """Whether a segment is a question that is answered with no: `enamel? no`."""
+    last = items[-1] if items else None
+    if last is None or not last.role("negation") or last.end != len(tokens):
+        return False
+    return _ANSWERED.search(tokens.text) is not None and "?" not in tokens.slice(
+        last.first, last.end
+    )
+
+
+def put_right(items: Sequence[Item]) -> int:
+    """The first token behind which something is said in the writer's own words: that of the word
+    such as `but` that ends what was told or doubted; -1 where nothing is.
+    """
+    spoken = False
+    for item in items:
+        if item.role("told") or item.means("certainty") or item.role("imitates"):
+            spoken = True
+        elif spoken and item.role("break"):
+            return item.first
+    return -1
+
+
+def questioned(tokens: Tokens, items: Sequence[Item]) -> frozenset[int]:
+    """The first tokens of the items that a question mark doubts: what stands before it, back to
+    the little word before the last thing that was named (`gold with rubies?` doubts the rubies).
+    """
+    found: set[int] = set()
+    begin = 0
+    for match in _QUESTION.finditer(tokens.text):
+        before = [item for item in items if begin <= tokens.starts[item.first] < match.start()]
+        begin = match.end()
+        for item in reversed(before):
+            named = any(_features(each) for each in before if each.first in found)
+            if item.role("link") and not _features(item) and named:
+                break
+            found.add(item.first)
+    return frozenset(found)
+
+
+def with_answers(segments: list[Segment], denials: AbstractSet[str]) -> list[Segment]:
+    """The segments, a bare no joined to the question before it: `safety chain? no`."""
+    joined: list[Segment] = []
+    for each in segments:
+        asked = joined and joined[-1].text.endswith("?")
+        if asked and each.text.strip(" .!").casefold() in denials:
+            joined[-1] = joined[-1]._replace(text=f"{joined[-1].text} {each.text.strip(' .!')}")
+        else:
+            joined.append(each)
+    return joined
+
+
+def _features(item: Item) -> set[str]:
+    return {sense.name for sense in item.senses if sense.kind in ("value", "feature")}

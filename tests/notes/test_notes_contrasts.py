@@ -1,0 +1,77 @@
+"""What a note sets aside and what it puts right: each way of saying it with each pair of things."""
+
+from __future__ import annotations
+
+import pytest
+from notes_base import lines, shipped
+
+NOT_THIS = [
+    "brooch, not {other} but {this}",
+    "brooch, {this}, not {other}",
+    "brooch, {this} instead of {other}",
+    "brooch, {other}? no, {this}",
+    "brooch, thought it was {other} but it is {this}",
+    "brooch, looks like {other} but is {this}",
+    "brooch, could pass for {other}, actually {this}",
+    "brooch, sold as {other} but it is {this}",
+    "brooch, isn't {other}, it's {this}",
+    "brooch, was told {other} but tests as {this}",
+    "brooch, it's not {other} it's {this}",
+    "brooch, definitely {this} not {other}",
+]
+PAIRS = [
+    ("brass", "gold", "metal=brass", "metal=gold"),
+    ("glass", "jade", "stone-kind=glass", "gem=jade"),
+    ("pewter", "silver", "metal=pewter", "metal=silver"),
+    ("plastic", "coral", "plastic=plastic-unnamed", "organic=coral"),
+    ("lucite", "bakelite", "plastic=lucite", "plastic=bakelite"),
+    ("glued", "prong set", "setting=glued", "setting=prong"),
+    ("a rollover catch", "a c catch", "catch=rollover", "catch=c-catch"),
+]
+
+
+@pytest.mark.parametrize(("this", "other", "seen", "unseen"), PAIRS)
+@pytest.mark.parametrize("way", NOT_THIS)
+def test_what_is_set_aside_is_not_seen_and_what_is_put_right_is(
+    way: str, this: str, other: str, seen: str, unseen: str
+) -> None:
+    told = lines(shipped(way.format(this=this, other=other)))
+    assert seen in [line.split(" ~")[0] for line in told]
+    assert unseen not in [line.split(" ~")[0] for line in told]
+
+
+@pytest.mark.parametrize(
+    ("note", "meant"),
+    [
+        ("brooch, gold with rubies?", ["metal=gold", "gem=ruby ~guess"]),
+        ("brooch, gold or brass?", ["metal=gold ~guess", "metal=brass ~guess"]),
+        ("brooch, safety chain? no", ["not fitting=safety-chain"]),
+        ("maybe gold but the stones are glued", ["metal=gold ~guess", "setting=glued"]),
+        ("brooch, looks like jade but I am not sure", ["gem=jade ~guess"]),
+        ("brass made to look like gold", ["metal=brass", "not metal=gold"]),
+    ],
+)
+def test_a_doubt_reaches_no_further_than_what_it_is_said_of(note: str, meant: list[str]) -> None:
+    told = lines(shipped(note))
+    assert set(meant) <= set(told), told
+
+
+@pytest.mark.parametrize(
+    ("note", "fault"),
+    [
+        ("brooch, 2 of 7 stones missing", "fault=missing-stones: 2"),
+        ("ring, two of the three stones are chipped", "fault=chipped-stones: 2"),
+        ("three of the stones have been swapped", "fault=replaced-stones: 3"),
+        ("brooch, all stones present apart from one", "fault=missing-stones: 1"),
+    ],
+)
+def test_of_so_many_the_first_number_counts(note: str, fault: str) -> None:
+    told = lines(shipped(note))
+    assert fault in told
+    assert not [line for line in told if line.startswith(("ring-form", "stones-count"))]
+
+
+def test_a_denied_list_of_things_is_denied_to_its_end() -> None:
+    told = lines(shipped("brooch, no stones, enamel or pearls"))
+    assert not [line for line in told if not line.startswith("no")]
+    assert "stone-kind=rhinestone" in lines(shipped("brooch, no enamel, rhinestones"))
