@@ -392,7 +392,8 @@ WORDING_ROLES = (
     "story-end",  # with, shaped: what follows is of the piece again
     "story-noun",  # sale, shop: what stands right before it tells what place it is
     "place-noun",  # lane, street: a word in capitals right before is part of a name
-    "takes-color",  # stones, glass: a metal right before is only their colour
+    "takes-color",  # stones, glass: a metal right before is only their colour ...
+    "metal-color",  # gold, silver: ... where it is one of these words, which are colours too
     "count",  # a pair of, several, two
     "damage",  # broken, missing: the wording is named in the words of faults, {missing} {stone}
     "renewal",  # replaced, later: the same, and the thing it is said of was fitted later

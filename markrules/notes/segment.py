@@ -465,7 +465,8 @@ class _SegmentReader:
         names = {name for name, _ in values}
         if METAL in names:
             beside = self._beside(item, 1)
-            if beside is not None and beside.role("takes-color"):  # silver stones
+            colored = beside is not None and beside.role("takes-color")
+            if colored and item.role("metal-color"):  # silver stones, not 14k gold pearl
                 return [each for each in values if each[0] != METAL]
         if false.keys().isdisjoint(names):
             return values

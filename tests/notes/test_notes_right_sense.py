@@ -73,6 +73,9 @@ NOTES = [
     ("mesh evening bag, chain handle", "purse", set(), ()),
     ("brooch, brass showing through at the edges", "brooch", {"fault=worn-plating"}, ("metal",)),
     ("earrings, screws on instead of clipping", "earrings", {"earring-back=screw-back"}, ("f",)),
+    ("14k gold pearl ring", "ring", {"metal=gold-14k", "pearl=pearl-unnamed"}, ()),
+    ("sterling silver rhinestone bracelet", "bracelet", {"metal=sterling"}, ()),
+    ("bracelet with silver rhinestones", "bracelet", {"stone-kind=rhinestone"}, ("metal",)),
     ("gents dress set: 4 studs, one stud lost", "dress-stud", {"fault=missing-part"}, ("motif",)),
 ]
 
