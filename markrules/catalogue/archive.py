@@ -24,6 +24,7 @@ from markrules.catalogue.core import now
 from markrules.catalogue.file import beside_of, open_private, put_in_place, remove, sweep
 from markrules.catalogue.pictures import ENDINGS
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
+from markrules.catalogue.rows import is_reading
 from markrules.catalogue.schema import SCHEMA_VERSION
 from markrules.catalogue.store import Catalogue
 
@@ -65,19 +66,10 @@ def _are_weights(value: Any) -> bool:
     )
 
 
-def _is_reading(value: Any) -> bool:
-    return (
-        isinstance(value, dict)
-        and isinstance(value.get("date"), dict)
-        and isinstance(value.get("makers"), list)
-        and all(isinstance(each, dict) for each in value["makers"])
-    )
-
-
 _JSON_COLUMNS: dict[tuple[str, str], Callable[[Any], bool]] = {
     ("piece", "not_understood"): _are_texts,
     ("seen", "weights"): _are_weights,
-    ("reading", "data"): _is_reading,
+    ("reading", "data"): is_reading,
     ("decision", "sums"): lambda value: isinstance(value, dict),
     ("step", "undoes"): lambda value: isinstance(value, list),
 }

@@ -201,6 +201,10 @@ class OpenFile:
         ).fetchone()
         if old is None:
             raise CatalogueProblem(f"there is no {_CALLED.get(table, table)} of the number {row}")
+        for name, value in zip(names, old, strict=True):
+            if isinstance(value, bytes):
+                called = _CALLED.get(table, table)
+                raise BrokenRow(f"{called} with row number {row}: {name} is no text and no number")
         return dict(zip(names, old, strict=True))
 
     def keep_undo(self, step: int, *what: dict[str, Any]) -> None:

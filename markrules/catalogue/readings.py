@@ -122,7 +122,7 @@ class Readings:
         found = self._file.row(
             "select * from reading where piece_id = ? order by id desc limit 1", (piece.id,)
         )
-        return reading_of(found) if found is not None else None
+        return next(iter(self._file.each(reading_of, [found] if found is not None else [])), None)
 
     def of(self, piece: Piece) -> tuple[StoredReading, ...]:
         """Every reading of a piece, oldest first."""

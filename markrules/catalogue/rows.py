@@ -213,7 +213,9 @@ def acquisition_of(row: sqlite3.Row) -> Acquisition:
 
 @checked("sale")
 def sale_of(row: sqlite3.Row) -> Sale:
-    """A sold price from its row."""
+    """A sold price from its row. Nothing is sold for nothing: no price of that kind is kept."""
+    if row["price_minor"] <= 0 or row["pieces"] < 1 or not (row["size_mm"] or 1) > 0:
+        raise ValueError
     return Sale(
         row["id"],
         row["piece_id"],
@@ -294,11 +296,24 @@ def decision_of(row: sqlite3.Row) -> Decision:
 @checked("reading")
 def reading_of(row: sqlite3.Row) -> StoredReading:
     """A stored reading from its row."""
+    data = json.loads(row["data"])
+    if not is_reading(data):
+        raise ValueError
     return StoredReading(
         row["id"],
         row["piece_id"],
         row["moment"],
         row["knowledge_version"],
         row["evidence"],
-        json.loads(row["data"]),
+        data,
+    )
+
+
+def is_reading(data: Any) -> bool:
+    """Whether data has what is read of a stored reading: its years, and its makers."""
+    return (
+        isinstance(data, dict)
+        and isinstance(data.get("date"), dict)
+        and isinstance(data.get("makers"), list)
+        and all(isinstance(each, dict) for each in data["makers"])
     )

@@ -12,6 +12,8 @@ import json
 import sqlite3
 from collections.abc import Iterator
 
+from markrules.catalogue.problems import BrokenRow
+
 LINE = (
     "id, piece_id, feature, value, state, number, first_year, last_year, weights, certainty,"
     " heard, words, assumed, who, moment, photo_id, corrects, withdrawn, step_id"
@@ -25,12 +27,22 @@ def seal(connection: sqlite3.Connection, step: int) -> None:
     found = connection.execute(
         "select log_line, log_hash from step where log_hash <> '' order by id desc limit 1"
     ).fetchone()
-    line, digest = (int(found[0]), str(found[1])) if found else (0, "")
+    line, digest = (_line_of(step, found[0]), str(found[1])) if found else (0, "")
     if newest > line:
         digest = chained(digest, lines_of_log(connection, line, newest))
         connection.execute(
             "update step set log_line = ?, log_hash = ? where id = ?", (newest, digest, step)
         )
+
+
+def _line_of(step: object, line: object) -> int:
+    """The last line that a step sealed. Raises BrokenRow where it is none."""
+    if not isinstance(line, int):
+        raise BrokenRow(
+            f"a step before number {step}: its line of the log is no number; nothing was changed."
+            " `markrules box check` tells more"
+        )
+    return line
 
 
 def lines_of_log(connection: sqlite3.Connection, after: int, last: int) -> Iterator[bytes]:
@@ -39,7 +51,11 @@ def lines_of_log(connection: sqlite3.Connection, after: int, last: int) -> Itera
         f"select {LINE} from seen where id > ? and id <= ? order by id", (after, last)
     )
     for row in rows:
-        yield json.dumps(list(row), separators=(",", ":")).encode() + b"\n"
+        try:
+            line = json.dumps(list(row), separators=(",", ":"))
+        except TypeError:
+            raise BrokenRow(f"line {row[0]!r} of the log holds what is no text") from None
+        yield line.encode() + b"\n"
 
 
 def chained(before: str, lines: Iterator[bytes]) -> str:
@@ -52,14 +68,23 @@ def chained(before: str, lines: Iterator[bytes]) -> str:
 
 def broken_seal(connection: sqlite3.Connection) -> str:
     """What is wrong with the log by its hashes; empty where it is as it was written."""
+    try:
+        return _first_broken(connection)
+    except BrokenRow as broken:
+        return str(broken)
+
+
+def _first_broken(connection: sqlite3.Connection) -> str:
     line, digest = 0, ""
     for row in connection.execute(
         "select id, moment, log_line, log_hash from step where log_hash <> '' order by id"
     ):
-        if chained(digest, lines_of_log(connection, line, int(row[2]))) != row[3]:
+        if not isinstance(row[2], int):
+            return f"step {row[0]}: the line of the log up to which it was sealed is no number"
+        if chained(digest, lines_of_log(connection, line, row[2])) != row[3]:
             return (
                 f"lines {line + 1} to {row[2]} are not those that were written up to step"
                 f" {row[0]} ({row[1]}): a line was changed, added or lost"
             )
-        line, digest = int(row[2]), str(row[3])
+        line, digest = row[2], str(row[3])
     return ""

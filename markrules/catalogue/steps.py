@@ -55,6 +55,9 @@ _COLUMNS = {
     "returned": "whether it came back",
 }
 
+UNREADABLE = (LookupError, TypeError, AttributeError, ValueError, RecursionError)
+"""What comes of following a step that was made by none of ours."""
+
 Row = tuple[str, int]
 
 
@@ -142,7 +145,7 @@ class Steps:
         try:
             for each in reversed(json.loads(old["undoes"])):
                 reversal.take_back(each)
-        except (LookupError, TypeError, AttributeError, ValueError):
+        except UNREADABLE:
             raise CatalogueProblem(f"step {old['id']} cannot be taken back") from None
         if not reversal.back:
             reasons = "; ".join(reversal.stays[:5]) or "nothing of it is left"
@@ -290,7 +293,7 @@ class _Reversal:
                 touched = [
                     each for what in json.loads(row["undoes"]) for each in self._touched(what)
                 ]
-            except (LookupError, TypeError, AttributeError, ValueError):
+            except UNREADABLE:
                 continue  # a broken step touches nothing
             found.update(dict.fromkeys(touched, f"{by} ({row['moment'][:16].replace('T', ' ')})"))
         return found

@@ -45,9 +45,10 @@ class Stones:
             )
             if found is None:
                 raise CatalogueProblem(f"the tin has no stones under {stone_id}")
-            if not 0 < count <= found["count"]:
-                raise CatalogueProblem(f"the tin has {found['count']} of these stones, not {count}")
-            self._file.update("spare_stone", stone_id, {"count": found["count"] - count})
+            there = stone_of(found).count
+            if not 0 < count <= there:
+                raise CatalogueProblem(f"the tin has {there} of these stones, not {count}")
+            self._file.update("spare_stone", stone_id, {"count": there - count})
             self._file.keep_undo(
                 step, {"table": "spare_stone", "id": stone_id, "add": {"count": count}}
             )

@@ -15,6 +15,7 @@ from typing import Any
 
 from markrules.catalogue.archive import PICTURE_TABLE
 from markrules.catalogue.restoring import archived_rows
+from markrules.catalogue.steps import UNREADABLE
 from markrules.catalogue.store import Catalogue
 
 Key = tuple[str, Any]
@@ -64,7 +65,7 @@ def _touched_after(catalogue: Catalogue, step: int) -> defaultdict[Key, set[str]
             instructions = json.loads(found["undoes"])
             for each in instructions:
                 _note(touched, each)
-        except (LookupError, TypeError, AttributeError, ValueError):
+        except UNREADABLE:
             continue  # a step that cannot be read explains nothing
     return touched
 

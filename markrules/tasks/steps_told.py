@@ -8,6 +8,7 @@ from typing import Any
 
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.rows import observation_of
+from markrules.catalogue.steps import UNREADABLE
 from markrules.catalogue.store import Catalogue
 from markrules.telling.words import count_of, listed, plain, shortened
 
@@ -25,7 +26,7 @@ def step_words(catalogue: Catalogue, number: int) -> str:
         return ""
     try:
         about = list(dict.fromkeys(_about(catalogue, json.loads(row["undoes"]))))
-    except (LookupError, TypeError, AttributeError, ValueError, CatalogueProblem):
+    except (*UNREADABLE, CatalogueProblem):
         about = []
     what = str(row["what"])
     if not about:

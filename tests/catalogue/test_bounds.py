@@ -36,6 +36,7 @@ from markrules.photo_limits import (
     MOST_SCANS,
     PhotoTooLarge,
     check_before_decoding,
+    check_length,
 )
 from markrules.plain_files import open_or_pipe
 from markrules.reading.distributed import lines_in, parts_of
@@ -198,6 +199,12 @@ def test_no_place_decodes_a_photo_beyond_the_limits(tmp_path: Path) -> None:
             shrunk(photo.read_bytes())
         assert tracemalloc.get_traced_memory()[1] < 20_000_000
         tracemalloc.stop()
+
+
+@pytest.mark.parametrize("more", [0, 1])
+def test_a_photo_of_forty_megabytes_is_taken_and_no_larger_one(more: int) -> None:
+    with nullcontext() if not more else pytest.raises(PhotoTooLarge, match="40,000,000 at most"):
+        check_length(bytes(40_000_000 + more))
 
 
 @pytest.mark.parametrize(

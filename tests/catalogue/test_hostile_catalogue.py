@@ -162,6 +162,52 @@ def test_lists_and_sheets_pass_a_broken_cell_over(path: Path, statement: str, na
             lines_of_box(catalogue, each)
 
 
+DEEP = "[" * 100_000
+
+
+@pytest.mark.parametrize(
+    ("statement", "told"),
+    [
+        ("update step set log_line = 'twelve'", "its line of the log is no number"),
+        ("update step set log_line = x'ff00'", "its line of the log is no number"),
+        ("update step set log_line = 9e999", "its line of the log is no number"),
+        (f"update step set undoes = '{DEEP}'", "cannot be taken back"),
+        ("update sale set price_minor = 0", "sale with row number 1"),
+        ("update sale set size_mm = -5", "sale with row number 1"),
+        ('update reading set data = \'{"date": 5, "makers": [1]}\'', "reading with row number"),
+        ("update spare_stone set count = x'05'", "stone with row number 1"),
+        ("update acquisition set cost_minor = x'05'", "cost_minor is no text and no number"),
+    ],
+)
+def test_work_on_a_broken_row_is_told_and_changes_nothing(
+    path: Path, statement: str, told: str
+) -> None:
+    with Catalogue(path) as catalogue:
+        read = next(each for each in catalogue.pieces.all() if catalogue.readings.latest(each))
+        box = catalogue.boxes.by_id(read.box).name
+    by_hand(path, f"pragma ignore_check_constraints = on; {statement}".split("; ")[1])
+    said = ""
+    for words in (
+        ("box", "undo"),
+        ("box", "start", "another"),
+        ("piece", "show", box, str(read.number)),
+        ("stones", "use", "1"),
+        ("sell", "cost", "1", "4 EUR"),
+        ("value", box, str(read.number)),
+        ("decide", box),
+        ("glance", box),
+        ("prices", "list"),
+        ("box", "check"),
+    ):
+        done = CliRunner().invoke(cli, [*words, "--catalogue", str(path)])
+        assert done.exception is None or isinstance(done.exception, SystemExit), (
+            words,
+            done.exception,
+        )
+        said += done.output
+    assert told in said
+
+
 @pytest.mark.parametrize(
     ("statement", "words"),
     [

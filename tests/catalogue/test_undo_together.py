@@ -58,6 +58,18 @@ def test_where_all_was_touched_nothing_is_changed_and_it_is_told(two: Two) -> No
     assert whole(ada) == before
 
 
+def test_what_another_wrote_last_stays_though_it_is_the_same_again(two: Two) -> None:
+    """Ben changed Ada's title and wrote it once more: it is his now."""
+    ada, ben = two
+    filled(ada, "leaf")
+    ada.pieces.change(ada.pieces.by_id(1), title="a leaf", who="Ada")
+    for title in ("a bird", "a leaf"):
+        ben.pieces.change(ben.pieces.by_id(1), title=title, who="Ben")
+    with pytest.raises(CatalogueProblem, match=r"title of piece 1 .* changed since, by Ben"):
+        ada.steps.undo(only_own=True)
+    assert ada.pieces.by_id(1).title == "a leaf"
+
+
 def test_a_box_with_anothers_pieces_stays(two: Two) -> None:
     ada, ben = two
     box = ada.boxes.start("tin", who="Ada")

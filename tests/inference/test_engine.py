@@ -89,6 +89,16 @@ def test_a_clue_says_what_it_gave_and_why() -> None:
     assert found.cites == (Citation("patent-1911", "A safety catch for pins", "p. 2", "patent"),)
 
 
+def test_a_window_is_told_from_where_it_stands_at_half_its_height() -> None:
+    """From nothing in 1911 to all in 1926 in a straight line: above one half from 1919 on."""
+    rising = clue("tin", sees("metal", "tin"), window(1911, 1926))
+    base = base_of(HILL, feature("metal", "tin"), rising)
+
+    (told,) = read(Model(base, 2026), [seen("metal", "tin")]).clues
+
+    assert (told.first, told.last) == (1919, 2026)
+
+
 def test_a_sure_terminus_is_a_hard_limit() -> None:
     date = reading(seen("catch", "rollover")).date
 

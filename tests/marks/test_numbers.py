@@ -10,9 +10,14 @@ from hypothesis import strategies as st
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Feature, Register, Row
-from markrules.marks.number_grammar import number_slots, stamped_number
-from markrules.marks.numbers import NumberReading, find_numbers, observations_from_numbers
-from markrules.marks.registers import years_of_number
+from markrules.marks.number_grammar import StampedDate, number_slots, stamped_number
+from markrules.marks.numbers import (
+    NumberReading,
+    _within,
+    find_numbers,
+    observations_from_numbers,
+)
+from markrules.marks.registers import Bracket, years_of_number
 from markrules.marks.stamped import fold, tokens
 
 
@@ -83,6 +88,14 @@ def test_end_of_the_table_leaves_the_bracket_open() -> None:
     assert observation.years is not None
     assert observation.years[0] == 1910
     assert observation.years[1] > 2026
+
+
+def test_a_year_beside_a_number_counts_where_the_table_has_no_end() -> None:
+    """Beyond the last row any later year fits, and no earlier one."""
+    open_ended = Bracket(1910, None, ())
+    assert _within(open_ended, StampedDate("1950", (1950,))) == Bracket(1950, 1950, ())
+    assert _within(open_ended, StampedDate("10", (1810, 1910, 2010))) == Bracket(1910, 2010, ())
+    assert _within(open_ended, StampedDate("1909", (1909,))) is None
 
 
 def test_number_far_beyond_the_table_is_no_number_of_it() -> None:

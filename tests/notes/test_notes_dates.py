@@ -15,6 +15,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from markrules.marks.number_grammar import roman_year
+from markrules.notes.folding import Folding
+from markrules.notes.quantities import years_at
+from markrules.notes.tokens import tokens_of
 
 
 def years(note: str) -> dict[str, tuple[int, int]]:
@@ -169,3 +172,20 @@ def test_a_year_on_what_came_with_a_piece_is_read_there_and_moves_its_years(
     assert not found[0].get("heard")
     assert read["date"]["from"] >= year - 25
     assert read["date"]["to"] <= year + 15
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("1930-1940", (1930, 1940)),
+        ("1940-1930", (1940, 1940)),
+        ("1940-30", (1940, 1940)),
+        ("1940-1940", (1940, 1940)),
+        ("1880/90", (1880, 1890)),
+        ("1890/80", None),
+        ("1890/90", None),
+    ],
+)
+def test_years_that_run_backwards_are_no_span(text: str, expected: tuple[int, int] | None) -> None:
+    found = years_at(tokens_of(text, Folding()), 0)
+    assert (found and (found.first, found.last)) == expected

@@ -51,3 +51,16 @@ def test_a_denial_reaches_all_that_it_lists(note: str) -> None:
 @pytest.mark.parametrize("note", KEPT)
 def test_what_a_denial_does_not_reach_is_a_fault(note: str) -> None:
     assert _faults(note, "fault=") == KEPT[note]
+
+
+@pytest.mark.parametrize(
+    ("note", "ruled_out"),
+    [
+        ("brooch, no catch no hinge", {"no catch", "no hinge"}),
+        ("brooch without catch without hinge", {"no catch", "no hinge"}),
+        ("brooch, no rollover catch no tube hinge", {"not catch=rollover", "not hinge=tube-hinge"}),
+    ],
+)
+def test_a_second_denial_does_not_take_the_first_back(note: str, ruled_out: set[str]) -> None:
+    told = {line.partition(": ")[0] for line in lines(shipped(note))}
+    assert ruled_out <= told, told

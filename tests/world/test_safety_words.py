@@ -111,7 +111,13 @@ WORDINGS = {
     "nickel-allergy": ("nickel silver ring", "german silver chain", "nickel plated earrings"),
     "mercury-in-fire-gilding": ("fire gilt brooch", "mercury gilt button", "buckle, fire gilt"),
     "celluloid-burns": ("celluloid bangle", "french ivory brooch", "cellulose nitrate hair comb"),
-    "radium-in-the-dial": ("luminous dial lapel watch", "radium dial", "watch, radium numerals"),
+    "old-watch-dials-may-glow": (
+        "luminous dial lapel watch",
+        "radium dial",
+        "watch, radium numerals",
+        "watch brooch, C catch",
+        "pendant watch, stopped",
+    ),
 }
 """Ways of saying what does harm or falls under a law."""
 
@@ -130,6 +136,9 @@ def test_a_piece_that_can_do_harm_says_so_once(note: str, caution: str) -> None:
         ("necklace, amber", "other-wildlife-law"),
         ("earrings, clip backs", "earrings-that-others-wore"),
         ("watch brooch, wind up", "button-cells"),
+        ("watch brooch, quartz movement", "old-watch-dials-may-glow"),
+        ("necklace of rosary pea seeds", "seeds-of-an-unknown-plant"),
+        ("red and black jequirity seeds", "seeds-of-an-unknown-plant"),
         ("brooch, green glass", "uranium-in-glass-and-enamel"),
         ("bangle, celluloid", "dust-of-phenolic-and-copper-stone"),
         ("brooch, vegetable ivory", "ivory-of-other-animals"),
