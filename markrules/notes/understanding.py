@@ -273,7 +273,7 @@ def _settled_all(
     What was seen of a part that is said to be a later one is `replaced`.
     """
     told: dict[Place, Observation] = {}
-    named = {name for part in parts for name, _ in part.pieces}
+    named = {piece, *(name for part in parts for name, _ in part.pieces)}
     chains = frozenset(each for name in named for each in vocabulary.base.broader(name))
     renewed: set[Place] = set()
     chain = frozenset(vocabulary.base.broader(piece))

@@ -38,6 +38,7 @@ STANDS_ALONE = frozenset(
         "by Flurbe",  # names a maker at the beginning or behind a piece
         *("not good", "not good condition", "not in good condition"),  # alone, a grade of the piece
         *("Austria maybe", "maybe Austria"),  # alone, a text on the piece
+        "set: brooch, hook clasp, screw",  # at the beginning, a list of pieces
         "rubbed FLURB",  # alone, said of the mark
         "Rhinstone",  # within a segment a capital shows a name, and no slip of the pen
         "broken catch missing stones",  # a clause that begins with no thing takes the nearer one
