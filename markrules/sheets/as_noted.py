@@ -15,10 +15,12 @@ from itertools import pairwise
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
+from markrules.notes.vocabulary import SEVERAL_PIECES
 from markrules.sheets.matter import SheetMatter
-from markrules.telling.words import visible
+from markrules.telling.words import listed, plain, visible
 
 _WORD = re.compile(r"[^\s,.;:()!?\"“”]+(?:\.\d+)?")
+_SMALL = re.compile(r"[a-zß-ÿ][a-zß-ÿ'’-]*")
 _MOST_AFTER = 5
 
 
@@ -148,7 +150,7 @@ class AsNoted:
         while (
             end < min(len(self._words), after + _MOST_AFTER)
             and self._one_stretch(after - 1, end + 1)
-            and self._found[end].group().islower()
+            and _SMALL.fullmatch(self._found[end].group())
             and self._words[end] not in self._roles.breaks
         ):
             end += 1
@@ -214,9 +216,20 @@ def told_pieces(matter: SheetMatter) -> list[str]:
             words
             for each in matter.account
             for words in (" ".join(each.words.casefold().split()),)
-            if not each.observations and not each.piece and words in names
+            if not each.piece and words and words.split()[-1] in names
+            if each.observations or words in names
         )
     )
+
+
+def name_of(matter: SheetMatter) -> str:
+    """What the piece is called: by the note where that says more than its type does, and a set by
+    its pieces; empty where its type is not known.
+    """
+    name = own_name(matter) or plain(matter.reading.piece_type)
+    some = [each for each in told_pieces(matter) if each not in name]
+    several = SEVERAL_PIECES[0] in matter.base.broader(matter.reading.piece_type)
+    return f"{name} of {listed(some)}" if several and len(some) > 1 else name
 
 
 def words_of(observation: Observation) -> str:

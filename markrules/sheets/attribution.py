@@ -63,7 +63,7 @@ def date_words(base: KnowledgeBase, reading: Reading) -> str:
     limits = firm_limits(reading)
     if len(date.years) > 1:
         return f"circa {years_of(date)}"
-    if last - first + 1 > base.setting("widest-range") and limits != (None, None):
+    if last - first + 1 > base.setting("widest-range") and limits.count(None) == 1:
         return bounds(*limits)
     if (first, last) == limits:
         return bounds(first, last)

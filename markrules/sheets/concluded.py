@@ -70,7 +70,7 @@ def _date(matter: SheetMatter) -> Data:
     return {
         "range": years_of(date),
         "chance": chance(matter.base, mass_of_years(matter.reading.date)),
-        "likeliest": likeliest(date),
+        "likeliest": "" if _is_wide(matter) else likeliest(date),
         "median": date.median,
         "edtf": date.edtf,
         "second": _second(matter, date.second) if len(date.years) < 2 else "",
@@ -78,6 +78,12 @@ def _date(matter: SheetMatter) -> Data:
         "parts": [visible(each) for each in limits_of_parts(matter.reading)],
         "evidence": matter.reading.evidence,
     }
+
+
+def _is_wide(matter: SheetMatter) -> bool:
+    """Whether the range is so wide that no year in it stands out far enough to be named."""
+    stretch = matter.reading.date.range
+    return stretch.last - stretch.first + 1 > matter.base.setting("widest-range")
 
 
 def _second(matter: SheetMatter, stretch: DateRange | None) -> str:
@@ -118,8 +124,6 @@ def _metal(metal: MetalReading) -> Data:
         "words": visible(metal.words),
         "say": visible(metal.say),
         "law": visible(metal.law),
-        "may": visible(metal.claim),
-        "never": visible(metal.never),
     }
 
 

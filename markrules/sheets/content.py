@@ -13,6 +13,7 @@ from typing import Any
 from markrules.appraisal.condition import condition_of
 from markrules.language.builtin import STATED_CONDITION
 from markrules.language.slots import REMARK
+from markrules.sheets.as_noted import name_of
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.concluded import concluded_part
 from markrules.sheets.discretion import discreet
@@ -54,7 +55,7 @@ def content(matter: SheetMatter) -> Data:
 
 def heading(matter: SheetMatter) -> str:
     """The name of the piece: its own title, or what kind of piece it is."""
-    return visible(matter.title) or capital(plain(matter.reading.piece_type)) or "Piece of jewelry"
+    return visible(matter.title) or capital(name_of(matter)) or "Piece of jewelry"
 
 
 def _subheading(matter: SheetMatter) -> str:
@@ -87,10 +88,14 @@ def _identity(matter: SheetMatter) -> list[list[str]]:
 
 
 def _seen_part(matter: SheetMatter, notes: Footnotes) -> Data:
+    shown = {each.observation.feature for each in matter.seen if each.observation.state == "seen"}
     lines = [
         each
         for each in matter.seen
-        if not each.observation.heard and each.observation.feature != REMARK
+        if not each.observation.heard
+        and each.observation.feature != REMARK
+        # Where something is seen of a feature, `none` was said of one part: clear stone not tested.
+        and not (each.observation.state == "absent" and each.observation.feature in shown)
     ]
     faults = [
         {

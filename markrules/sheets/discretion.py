@@ -8,9 +8,10 @@ A name that is neither cannot be told from another word.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
+from markrules.knowledge.observation import Observation
 from markrules.sheets.matter import Owner, SeenLine, SheetMatter
 
 SOMEBODY, SOMEWHERE = "[a person]", "[an address]"
@@ -36,14 +37,23 @@ _SHORTEST = 3
 
 def discreet(matter: SheetMatter) -> SheetMatter:
     """The same piece without the names of people and the addresses of houses."""
-    names = _names(matter)
+    names, surnames = _names(matter), _surnames(matter)
 
     def clean(text: str) -> str:
-        return without_people(text, names)
+        text = without_people(text, names)
+        for name in surnames:
+            text = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", SOMEBODY, text)
+        return text
 
+    reading = replace(
+        matter.reading,
+        observations=tuple(_without(each, clean) for each in matter.reading.observations),
+        not_understood=_words_left(matter.reading.not_understood, [*names, *surnames], clean),
+    )
     return replace(
         matter,
-        seen=tuple(_unsaid(each) for each in matter.seen),
+        reading=reading,
+        seen=tuple(_unsaid(each, clean) for each in matter.seen),
         owners=tuple(_unnamed(each, names) for each in matter.owners),
         told=clean(matter.told),
         note=clean(matter.note),
@@ -59,17 +69,53 @@ def without_people(text: str, names: Iterable[str] = ()) -> str:
 
 
 def _names(matter: SheetMatter) -> list[str]:
-    """The names of people in the record, the longest first."""
+    """The names of people in the record, the longest first: also of those whom the note or what
+    was told names with a form of address, since the same name may stand without it elsewhere.
+    """
     found = {each.who.strip() for each in matter.seen}
     found |= {each.who_from.strip() for each in matter.owners}
+    for text in (matter.note, matter.told):
+        for match in _ADDRESSED.finditer(text):
+            found |= {match.group(), match.group().split(None, 1)[-1]}
     return sorted(
         (each for each in found if len(each) >= _SHORTEST and each[0].isupper()),
         key=lambda each: -len(each),
     )
 
 
-def _unsaid(line: SeenLine) -> SeenLine:
-    return replace(line, who="") if line.who else line
+def _surnames(matter: SheetMatter) -> list[str]:
+    """The last of several names after a form of address: it may stand alone elsewhere, written
+    large as a name is, so that aunt Anna Rose takes no rose from a brooch.
+    """
+    texts = (matter.note, matter.told)
+    found = (match.group().split() for text in texts for match in _ADDRESSED.finditer(text))
+    return list(dict.fromkeys(each[-1] for each in found if len(each) > _WITH_SURNAME))
+
+
+_WITH_SURNAME = 2
+
+
+def _words_left(
+    words: Iterable[str], names: Sequence[str], clean: Callable[[str], str]
+) -> tuple[str, ...]:
+    """Words that no rule knows, without those that are, or are part of, a name of somebody."""
+    parts = {part.casefold() for name in names for part in name.split()}
+    return tuple(
+        clean(each) for each in words if not {word.casefold() for word in each.split()} <= parts
+    )
+
+
+def _without(observation: Observation, clean: Callable[[str], str]) -> Observation:
+    """What was told names people in its words and its value; what was seen in its words alone."""
+    value = clean(observation.value) if observation.heard else observation.value
+    words = clean(observation.words)
+    if (value, words) == (observation.value, observation.words):
+        return observation
+    return replace(observation, value=value, words=words)
+
+
+def _unsaid(line: SeenLine, clean: Callable[[str], str]) -> SeenLine:
+    return replace(line, who="", observation=_without(line.observation, clean))
 
 
 def _unnamed(owner: Owner, names: list[str]) -> Owner:

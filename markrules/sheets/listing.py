@@ -9,10 +9,11 @@ from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading
 from markrules.knowledge.observation import MARK, Observation
 from markrules.language.tree import LISTING_PARTS
-from markrules.notes.vocabulary import PART_SIZE, SEVERAL_PIECES
-from markrules.sheets.as_noted import AsNoted, own_name, told_pieces, words_of
+from markrules.notes.vocabulary import PART_SIZE
+from markrules.sheets.as_noted import AsNoted, name_of, words_of
 from markrules.sheets.attribution import Attribution, attribution, date_words
 from markrules.sheets.claims import Flag, check_text, rewritten
+from markrules.sheets.discretion import discreet
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import observations_for
 from markrules.sheets.sellers_words import (
@@ -75,6 +76,7 @@ def listing(matter: SheetMatter, title_length: int | None = None) -> Listing:
     most = title_length or int(matter.base.setting("title-length"))
     if most < SHORTEST_TITLE:
         raise ValueError(f"a title needs {SHORTEST_TITLE} characters or more, not {most}")
+    matter = matter if matter.people else discreet(matter)
     flags: list[Flag] = []
 
     def checked(text: str) -> str:
@@ -116,11 +118,7 @@ def _fitted(parts: list[str], most: int) -> str:
 
 
 def _name(matter: SheetMatter) -> str:
-    """What the piece is called: by the note where that says more than its type does."""
-    name = own_name(matter) or plain(matter.reading.piece_type) or "piece of jewelry"
-    some = [each for each in told_pieces(matter) if each not in name]
-    several = SEVERAL_PIECES[0] in matter.base.broader(matter.reading.piece_type)
-    return f"{name} of {listed(some)}" if several and len(some) > 1 else name
+    return name_of(matter) or "piece of jewelry"
 
 
 def _named_maker(found: Attribution) -> bool:

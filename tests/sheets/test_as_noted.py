@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -23,7 +24,10 @@ from markrules.sheets.listing import listing
         ("ring, red stone, gold tone, size 7", "Ring, gold tone, red stone"),
         ("brooch, red and clear rhinestones", "Brooch, red and clear rhinestones"),
         ("brooch for parts, rhinestones", "Brooch for parts, rhinestones"),
-        ("set: necklace, bracelet and clip earrings, silver tone", "Set of necklace"),
+        (
+            "set: necklace, bracelet and clip earrings, silver tone",
+            "Set of necklace, bracelet and clip earrings",
+        ),
         ("parure: necklace, brooch, earrings, gold tone", "Parure of necklace, brooch and ear"),
     ],
 )
@@ -110,10 +114,18 @@ def test_a_maker_that_may_be_another_is_not_named(make_matter: Any) -> None:
 
 
 def test_the_years_of_head_and_foot_do_not_contradict(make_matter: Any) -> None:
-    told = listing(make_matter("ring, marked 9CT, Chester, size N, 2.3 g"))
+    """Limits on both sides say less than the range; a limit on one side is told with its range."""
+    both, one = (
+        listing(make_matter(note))
+        for note in ("ring, marked 9CT, Chester, size N", "brooch, gold tone, rollover catch")
+    )
 
-    assert "1854–1962" in told.title
-    assert told.basis.startswith("1854–1962 by what must hold of it; most likely ")
+    stretch = re.search(r"circa (\d{4}–\d{4})", both.title)
+    assert stretch is not None
+    assert both.basis.startswith(f"Dated {stretch.group(1)} ")
+    told = re.search(r"(no earlier than \d{4}|circa \d{4}–\d{4})", one.title)
+    assert told is not None
+    assert told.group(1).removeprefix("circa ").casefold() in one.basis.casefold()
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ from markrules.sheets.exports.linked_art import linked_art
 from markrules.sheets.exports.schema_org import schema_org
 from markrules.sheets.exports.shared import exported
 from markrules.sheets.exports.table import row
+from markrules.sheets.listing import listing
 from markrules.sheets.matter import Owner
 
 HIDDEN = ("Invented Observer", "Imogen Madeup", "12 Elm Street", "Mrs. Nobody")
@@ -68,3 +69,22 @@ def test_what_is_taken_out(text: str, left: str) -> None:
 def test_law_for_sellers_is_no_part_of_a_sheet(make_matter) -> None:
     sheet = content(make_matter("brooch, ivory, coral"))
     assert "law" not in {each["level"] for each in sheet["cautions"]}
+
+
+def test_a_name_in_the_note_leaves_by_none_of_its_ways(make_matter) -> None:
+    """As told, as words that no rule knows, and as the note; a listing has it neither."""
+    matter = make_matter(
+        "brooch, bought by Mrs Eldreda Harmsworthy of 14 Mill Lane in 1956, gold tone, leaf,"
+        " Harmsworthy had it from Paris"
+    )
+
+    said = _everything(matter) + listing(matter).text()
+    assert [each for each in ("Harmsworthy", "Eldreda", "Mill Lane") if each in said] == []
+    assert "Harmsworthy" in _everything(replace(matter, people=True))
+
+
+def test_a_sheet_for_buyers_holds_no_word_for_sellers(make_matter) -> None:
+    said = json.dumps(content(make_matter("ring, marked 9CT, Chester, 2.3 g, bakelite")))
+
+    for words in ("May be said", "Say what you", "to sell unmarked", "do not sell"):
+        assert words not in said
