@@ -41,7 +41,7 @@ def command() -> None:
 @click.option("--price", required=True, metavar="PRICE", help="What the buyer paid: 34.50 EUR.")
 @click.option("--day", default="", metavar="DATE", help="When: 2024-06-30. Today where not said.")
 @click.option("--venue", default="", help="Where it was sold: a fair, a shop, a site.")
-@click.option("--fees", default="", metavar="PRICE", help="What the venue kept.")
+@click.option("--fees", default="", metavar="PRICE", help="What the venue kept: 4.50, or 13%.")
 @click.option("--postage", default="", metavar="PRICE", help="What sending it cost you.")
 @click.option("--paid-postage", default="", metavar="PRICE", help="What the buyer paid for it.")
 @click.option("--condition", default="", help="What the buyer was told of its condition.")

@@ -7,8 +7,10 @@ are recorded. Both faces sell through here.
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from decimal import ROUND_HALF_UP, Decimal
 
 from markrules.appraisal.condition import condition_of
 from markrules.appraisal.known_at_sale import known_of
@@ -61,6 +63,7 @@ def terms_said(
 ) -> Terms:
     """Terms as a person writes them: `34.50 EUR`, fees without a currency in that of the price.
 
+    Fees may be told as a share of the price, `13%`, to the nearest minor unit, half of one up.
     A price without one is in `currency`. Without a day it is today. Raises
     CatalogueProblem for a price that cannot be read, or fees or postage in another currency.
     """
@@ -69,7 +72,13 @@ def terms_said(
     def amount(text: str, what: str) -> int | None:
         if not text.strip():
             return None
-        part, code = parse_price(text, own)
+        share = _SHARE.fullmatch(text.strip()) if what == "fees" else None
+        if share is not None:
+            return _part_of(minor, share[1])
+        try:
+            part, code = parse_price(text, own)
+        except CatalogueProblem as problem:
+            raise CatalogueProblem(f"{what}: {problem}") from None
         if code != own:
             raise CatalogueProblem(f"{what} in {code}, but the price in {own}: give one currency")
         return part
@@ -86,6 +95,16 @@ def terms_said(
         note,
         link,
     )
+
+
+_SHARE = re.compile(r"([0-9]{1,3}(?:[.,][0-9]{1,4})?) ?%", re.ASCII)
+
+
+def _part_of(minor: int, percent: str) -> int:
+    share = Decimal(percent.replace(",", "."))
+    if share > 100:
+        raise CatalogueProblem(f"fees: {percent}% is more than the price; 100% at most")
+    return int((minor * share / 100).to_integral_value(ROUND_HALF_UP))
 
 
 def sell(

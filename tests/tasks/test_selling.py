@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import datetime
 import io
+import re
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -23,7 +24,7 @@ from markrules.tasks.accounting import accounts, standing, write_report
 from markrules.tasks.appraising import appraise_piece, desk_of
 from markrules.tasks.entering import new_piece
 from markrules.tasks.reading_pieces import Readings
-from markrules.tasks.selling import Terms, refused, sell
+from markrules.tasks.selling import Terms, refused, sell, terms_said
 
 TRIFARI = "brooch marked TRIFARI, rhinestones, one stone missing, 4.5 cm"
 TODAY = datetime.date.today().isoformat()
@@ -254,3 +255,35 @@ def test_bad_lines_of_sold_prices_say_the_remedy() -> None:
     assert "leave the line out" in found[3]
     assert "still to come" in found[4]
     assert 'nearest: "brooch"' in found[5]
+
+
+@pytest.mark.parametrize(
+    ("price", "fees", "minor"),
+    [
+        ("55 EUR", "10%", 550),
+        ("34.50 EUR", "12,9 %", 445),
+        ("0.50 EUR", "1%", 1),
+        ("100 JPY", "12.5%", 13),
+        ("20 EUR", "100%", 2000),
+        ("20 EUR", "0%", 0),
+    ],
+)
+def test_fees_may_be_a_share_of_the_price(price: str, fees: str, minor: int) -> None:
+    """Reckoned by hand; half a minor unit goes up (34.50 × 12.9% is 4.4505, 12.5 yen are 13)."""
+    assert terms_said(price, fees=fees).fees_minor == minor
+
+
+@pytest.mark.parametrize(
+    ("fees", "told"),
+    [
+        ("101%", "fees: 101% is more than the price"),
+        ("ten", 'fees: "ten" is not a price'),
+        ("10%%", 'fees: "10%%" is not a price'),
+        ("-3%", 'fees: "-3%" is not a price'),
+    ],
+)
+def test_fees_that_are_none_are_told_as_fees(fees: str, told: str) -> None:
+    with pytest.raises(CatalogueProblem, match=re.escape(told)):
+        terms_said("20 EUR", fees=fees)
+    with pytest.raises(CatalogueProblem, match=r"^postage: "):
+        terms_said("20 EUR", postage="10%")
