@@ -9,7 +9,12 @@ from markrules.notes.matching import Item
 from markrules.notes.naming import pieces_of
 from markrules.notes.saying import Open, Portion, Said, Spoken
 from markrules.notes.tokens import Tokens, tokens_of
-from markrules.notes.vocabulary import MARK_PREFIXES, PLACE_FEATURES, Vocabulary
+from markrules.notes.vocabulary import (
+    DATE_LETTER,
+    MARK_PREFIXES,
+    PLACE_FEATURES,
+    Vocabulary,
+)
 
 _SMALL = re.compile(r"[a-z]+(?:[ -][a-z]+){0,7}")
 
@@ -30,6 +35,9 @@ def one_phrase(vocabulary: Vocabulary, text: str) -> Said | None:
         or found[1].kinds != {"value"}
         or any(tokens.numeric)
     ):
+        return None
+    of_letters = any(sense.name.startswith(f"{DATE_LETTER}-") for sense in found[1].senses)
+    if of_letters and len(tokens) == 1:  # `plain` by itself is no letter
         return None
     if tokens.folded[0] in vocabulary.begins_grade:  # for parts: a fault, and a grade besides
         return None

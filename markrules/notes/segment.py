@@ -29,6 +29,7 @@ from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.unquoting import unquoted
 from markrules.notes.view import LEADS
 from markrules.notes.vocabulary import (
+    DATE_LETTER,
     DEVICE_NOUN,
     MARK_PREFIXES,
     MARK_STATE,
@@ -387,7 +388,22 @@ class _SegmentReader:
             harm = item.role("damage") and not self.on_mark
             if harm or self._place_of_a_thing(item):
                 values = [each for each in values if each[0] not in of_marks]
+        if not self._of_letters(item):
+            values = [each for each in values if not each[0].startswith(f"{DATE_LETTER}-")]
         return values
+
+    def _of_letters(self, item: Item) -> bool:
+        """Whether words beside an item, or it by its several words, speak of a date letter: `plain`
+        and `small` alone do not.
+        """
+        if item.end > item.first + 1:
+            return True
+        return any(
+            sense.kind in ("feature", "value") and sense.name.startswith((DATE_LETTER, "hallmark"))
+            for other in self.items
+            if other is not item
+            for sense in other.senses
+        )
 
     def _pictured(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
         """The values without pictures where nothing is pictured; none at all where what may be a
