@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import sqlite3
+from collections.abc import Sequence
+
 from markrules.catalogue.core import OpenFile
 
 
@@ -15,14 +18,24 @@ class Figures:
     def all(self) -> dict[str, str]:
         """The user's own figures: name and value as text."""
         found = self._file.rows("select * from figure where instr(name, ':') = 0")
-        return {row["name"]: row["value"] for row in found}
+        return self._texts(found)
+
+    def _texts(self, rows: Sequence[sqlite3.Row], prefix: str = "") -> dict[str, str]:
+        """Values by their names, without a prefix; what is no text is passed over, and named."""
+        kept = {}
+        for row in rows:
+            if isinstance(row["name"], str) and isinstance(row["value"], str):
+                kept[row["name"][len(prefix) :]] = row["value"]
+            else:
+                self._file.passed_over.setdefault(f"figure {row['name']!r}: it is no text")
+        return kept
 
     def kept_under(self, prefix: str) -> dict[str, str]:
         """Other texts kept by name, such as how columns are taken: those of a `prefix:`."""
         found = self._file.rows(
             "select * from figure where substr(name, 1, ?) = ?", (len(prefix), prefix)
         )
-        return {row["name"][len(prefix) :]: row["value"] for row in found}
+        return self._texts(found, prefix)
 
     def set(self, name: str, value: str, who: str = "") -> None:
         """Set one of the user's figures; an empty value takes it out."""

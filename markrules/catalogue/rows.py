@@ -29,6 +29,7 @@ from markrules.catalogue.records import (
     Sale,
     Seen,
     SpareStone,
+    Step,
     StoredReading,
 )
 from markrules.knowledge.observation import Observation
@@ -290,6 +291,14 @@ def decision_of(row: sqlite3.Row) -> Decision:
         row["choice"],
         row["reason"],
         json.loads(row["sums"]),
+    )
+
+
+@checked("step")
+def step_of(row: sqlite3.Row) -> Step:
+    """A change from its row."""
+    return Step(
+        row["id"], row["moment"], row["who"], row["what"], row["undone"], (), row["browser"]
     )
 
 

@@ -18,6 +18,7 @@ from markrules.catalogue.kept_figures import figure_of, put_figure
 from markrules.catalogue.log import withdraw_lines
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Step
+from markrules.catalogue.rows import step_of
 
 UNDO = "undo"
 REDO = "redo"
@@ -74,12 +75,7 @@ class Steps:
             "select id, moment, who, what, undone, browser from step order by id desc limit ?",
             (limit,),
         )
-        return tuple(
-            Step(
-                row["id"], row["moment"], row["who"], row["what"], row["undone"], (), row["browser"]
-            )
-            for row in found
-        )
+        return tuple(self._file.each(step_of, found))
 
     def undo(self, who: str = "", *, only_own: bool = False, number: int | None = None) -> Step:
         """Take back the last step that was not taken back yet, or step `number`; returns it.

@@ -157,8 +157,9 @@ def _cells(cells: Mapping[str, str]) -> dict[str, str]:
 
 
 def _told(base: KnowledgeBase, line: str) -> dict[str, str]:
-    """What the parts of a line are, by what the rules know; the first that nothing knows is a
-    shape where none was told, another one the colour, and the rest goes into the note.
+    """What the parts of a line are, by what the rules know; a bare number is the count, the first
+    that nothing knows is a shape where none was told, another one the colour, and the rest goes
+    into the note.
 
     Raises CatalogueProblem where nothing of it is known, and no count is told either.
     """
@@ -178,6 +179,8 @@ def _told(base: KnowledgeBase, line: str) -> dict[str, str]:
             what = "shape"  # a navette, a baguette: the cut tells the shape as well
         if what and what not in found:
             found[what] = part
+        elif "count" not in found and part.isascii() and part.isdecimal():
+            found["count"] = part  # a number that is no size says how many there are
         else:
             rest.append(part)
     if not found and rest:

@@ -265,6 +265,7 @@ def test_names_of_shades_are_colours_where_stones_are_spoken_of(
         ("navette, 10x5 mm, siam foil 14 pieces", 14, "10 x 5 mm"),
         ("navette, siam, 10x5 mm, qty 14", 14, "10 x 5 mm"),
         ("navette, siam, 10x5 mm, x14", 14, "10 x 5 mm"),
+        ("navette, 10x5 mm, siam, 14", 14, "10 x 5 mm"),
         ("navette, siam, 10 x 14", 1, "10 x 14 mm"),
         ("navette, siam, 10x5", 1, "10 x 5 mm"),
     ],
@@ -276,6 +277,13 @@ def test_how_many_stands_first_or_last_and_is_never_a_side(
 
     assert (stone.shape, stone.count, stone.note) == ("navette", count, "")
     assert sorted(stone.size_code.replace("×", "x").split()) == sorted(size.split())
+
+
+def test_a_bare_number_is_a_count_and_neither_shape_nor_note() -> None:
+    ((_, stone),) = stones_in_text(shipped(), "SS20 crystal, 24").stones
+    assert (stone.shape, stone.count, stone.size_code, stone.note) == ("", 24, "SS20", "")
+    ((_, other),) = stones_in_text(shipped(), "round, red, 4 mm, 10, 30").stones
+    assert (other.count, other.note) == (10, "30")  # the second is nothing that can be known
 
 
 def test_a_text_file_holds_lines_as_they_are_pasted(tmp_path: Path) -> None:

@@ -176,6 +176,8 @@ DEEP = "[" * 100_000
         ("update sale set size_mm = -5", "sale with row number 1"),
         ('update reading set data = \'{"date": 5, "makers": [1]}\'', "reading with row number"),
         ("update spare_stone set count = x'05'", "stone with row number 1"),
+        ("update step set who = x'05' where id = 1", "step with row number 1"),
+        ("insert into figure (name, value) values ('fee', x'05')", "figure 'fee': it is no text"),
         ("update acquisition set cost_minor = x'05'", "cost_minor is no text and no number"),
     ],
 )
@@ -197,6 +199,8 @@ def test_work_on_a_broken_row_is_told_and_changes_nothing(
         ("decide", box),
         ("glance", box),
         ("prices", "list"),
+        ("figures", "show"),
+        ("box", "steps", "--limit", "1000"),
         ("box", "check"),
     ):
         done = CliRunner().invoke(cli, [*words, "--catalogue", str(path)])
