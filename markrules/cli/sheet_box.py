@@ -192,6 +192,7 @@ def labels_command(
     Print at full size (100%), not fitted to the page.
     """
     from markrules.sheets.labels import STOCKS, Label, labels_page, labels_pdf, stock_named
+    from markrules.sheets.printing import missing_letters
 
     if show:
         for name, each in STOCKS.items():
@@ -216,6 +217,7 @@ def labels_command(
         raise click.UsageError(f'--to: "{ending}" is no form of labels; end in .html or .pdf')
     if ending == ".pdf":
         write_out(labels_pdf(labels, chosen, address=address, skip=skip), place_to)
+        warn_of_letters(missing_letters("".join(f"{each.box}{each.words}" for each in labels)))
     else:
         page = labels_page(labels, chosen, address=address, skip=skip)
         write_out(page.encode("utf-8", "replace"), place_to)

@@ -119,9 +119,9 @@ def matters_of_set(
         say = "" if hint else ': markrules piece set "leaf set" BOX 3 4'
         what = "has no piece in it any more" if found is not None else "is not there"
         raise CatalogueProblem(f'set "{name[:80]}" {what}{hint}{say}')
-    boxes = {each.id: each for each in catalogue.boxes.all()}
     return found.name, tuple(
-        matter_of(catalogue, reader, boxes[piece.box], piece, made_on, people) for piece in pieces
+        matter_of(catalogue, reader, catalogue.boxes.by_id(piece.box), piece, made_on, people)
+        for piece in pieces
     )
 
 

@@ -48,3 +48,17 @@ def test_on_the_sheet_too_and_a_font_is_asked_for(tmp_path: Path) -> None:
     for letter in "銀製":
         assert (f"U+{ord(letter):04X}" if letter in lacking else letter) in text.replace("\n", "")
     assert ("MARKRULES_FONTS" in done.output) == bool(lacking)
+
+
+def test_and_on_labels(tmp_path: Path) -> None:
+    place, paper = tmp_path / "invented.db", tmp_path / "a.pdf"
+    for words in (
+        ("box", "start", "銀"),
+        ("box", "add", "銀", "ring, marked 製"),
+        ("sheet", "labels", "銀", "--to", str(paper)),
+    ):
+        done = CliRunner().invoke(cli, [*words, "--catalogue", str(place)])
+        assert done.exit_code == 0, done.output
+    lacking = missing_letters("銀製")
+    assert ("MARKRULES_FONTS" in done.output) == bool(lacking)
+    assert all(letter in done.output for letter in lacking)
