@@ -21,7 +21,10 @@ select piece.*, reading.first_year, reading.last_year, reading.maker,
     reading.maker_probability, reading.gain_bits, reading.log_line,
     (select digest from photo where photo.piece_id = piece.id and photo.gone = ''
         order by photo.id limit 1) as photo,
-    (select max(id) from seen where seen.piece_id = piece.id) as last_line
+    (select max(id) from seen where seen.piece_id = piece.id) as last_line,
+    case when json_valid(reading.data) then
+        (select json_extract(value, '$.text') from json_each(reading.data, '$.marks')
+            where json_extract(value, '$.unlisted') limit 1) end as unlisted
 from piece left join reading on reading.id =
     (select max(id) from reading as other where other.piece_id = piece.id)
 """
@@ -255,6 +258,7 @@ def _listed(row: sqlite3.Row) -> Listed:
         row["gain_bits"] or 0.0,
         row["photo"] or "",
         row["log_line"] is not None and row["log_line"] == (row["last_line"] or 0),
+        row["unlisted"] if isinstance(row["unlisted"], str) else "",
     )
 
 

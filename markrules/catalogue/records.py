@@ -68,7 +68,8 @@ class Listed:
 
     `maker` is an entry name of the rules, empty for the unknown maker; `gain_bits` is what the
     best next look is expected to tell. `photo` is the digest of the first photo, or empty.
-    `fresh` is False where something was added since the reading, or there is none.
+    `fresh` is False where something was added since the reading, or there is none. `unlisted` is
+    a signature that was read and is of no maker in the rules.
     """
 
     piece: Piece
@@ -79,6 +80,7 @@ class Listed:
     gain_bits: float
     photo: str
     fresh: bool
+    unlisted: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -196,6 +196,7 @@ def listed_json(box: Box, listed: Listed) -> dict[str, Any]:
         "last_year": listed.last_year,
         "maker": listed.maker,
         "maker_probability": round(listed.maker_probability, 6),
+        "unlisted_mark": listed.unlisted,
         "gain_bits": round(listed.gain_bits, 6),
         "read_since_changed": listed.fresh,
     }
@@ -230,6 +231,8 @@ def list_lines(listed: list[tuple[Box, Listed]], width: int, *, boxes: bool = Fa
         stale = "" if each.fresh or each.first_year is None else "*"
         maker = each.maker.replace("-", " ")
         chance = f" {each.maker_probability:.0%}" if maker else ""
+        if each.unlisted and not maker:
+            maker, chance = shorten(f'"{each.unlisted}"', 10), ", not listed"
         gone = " (gone)" if each.piece.gone else ""
         name = shorten(what(each.piece), room - 2 - len(gone)) + gone
         found.append(

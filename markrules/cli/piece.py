@@ -127,7 +127,10 @@ def _reading_lines(catalogue: Catalogue, piece: Piece) -> list[str]:
         f"{each.get('name') or 'a maker in no list'}{_chance(each.get('probability'))}"
         for each in makers[:3]
     ]
-    return [text, *([f"  {printable(', '.join(named))}"] if named else [])]
+    marks: Any = stored.data.get("marks", [])
+    unlisted = [each.get("text") for each in marks if each.get("unlisted")]
+    signed = [printable(f'  signed "{each}", not in these rules') for each in unlisted]
+    return [text, *signed, *([f"  {printable(', '.join(named))}"] if named else [])]
 
 
 def _data(catalogue: Catalogue, box: Box, piece: Piece) -> dict[str, Any]:

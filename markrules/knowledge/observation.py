@@ -17,6 +17,10 @@ PLAIN = "sure"
 """The certainty of what was said without a word of doubt or of certainty."""
 
 
+ASKED = "taken as the maker's mark: does the name stand on the piece?"
+"""What is assumed of a maker's name that stands before the piece: `Trifari brooch`."""
+
+
 @dataclass(frozen=True, slots=True)
 class Observation:
     """One thing seen on a piece, or looked for and not there.
@@ -44,6 +48,17 @@ class Observation:
     words: str = ""
     assumed: str = ""
     weights: tuple[tuple[int, float], ...] = ()
+
+    @property
+    def is_read_mark(self) -> bool:
+        """Whether it is a text that somebody read on the piece, not a name that was only given."""
+        return (
+            self.feature == MARK
+            and self.state == "seen"
+            and bool(self.value)
+            and not self.heard
+            and self.assumed != ASKED
+        )
 
 
 Fate = Literal["understood", "guessed", "neutral", "not-understood"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from markrules.knowledge.observation import TOLD_MAKER, Observation
+from markrules.knowledge.observation import ASKED, TOLD_MAKER, Observation
 from markrules.notes.matching import Item, Matched, matched
 from markrules.notes.negation import negated_tokens
 from markrules.notes.senses import Meaning
@@ -36,9 +36,6 @@ def inner_piece(vocabulary: Vocabulary, segment: str) -> str:
     names = (_last_word(vocabulary, tokens, item) for item in items if not negated[item.end - 1])
     return next((name for name in names if name), "")
 
-
-ASKED = "taken as the maker's mark: does the name stand on the piece?"
-"""What is assumed of a maker's name that nothing says to be read off the piece."""
 
 LEAST_NAME = 3
 """A name of fewer letters is not taken for a maker's where nothing says that it is a mark."""

@@ -12,14 +12,19 @@ from markrules.inference.engine import Model, read
 from markrules.inference.reading import MarkReading, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts
-from markrules.knowledge.observation import MARK, TOLD_MAKER, MarkEvidence, Observation
+from markrules.knowledge.observation import (
+    ASKED,
+    MARK,
+    TOLD_MAKER,
+    MarkEvidence,
+    Observation,
+)
 from markrules.knowledge.support import used
 from markrules.marks.decoding import Stamped, decoder
 from markrules.marks.hallmarks import hallmark_observations, is_year_code
 from markrules.marks.metal import NOT_SURE, MetalReading
 from markrules.marks.number_grammar import whole_date
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
-from markrules.notes.naming import ASKED
 from markrules.notes.understanding import Understanding, Vocabulary, understand, with_mark
 from markrules.notes.vocabulary import INSCRIBED_YEAR, INSCRIPTION
 from markrules.reading.mark_states import HEARD, doubt_of, how_read

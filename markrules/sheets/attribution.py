@@ -44,7 +44,7 @@ def attribution(base: KnowledgeBase, reading: Reading) -> Attribution:
 
 def _without_maker(seen: tuple[Observation, ...]) -> Attribution:
     marks = [each for each in seen if each.feature == MARK and not each.heard]
-    texts = [f"“{visible(each.value)}”" for each in marks if each.state == "seen" and each.value]
+    texts = [f"“{visible(each.value)}”" for each in marks if each.is_read_mark]
     if texts:
         return Attribution("marked", f"marked {listed(texts)}, maker not known")
     if any(each.state == "absent" for each in marks):

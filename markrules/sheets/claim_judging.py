@@ -10,7 +10,6 @@ from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import evaluate
 from markrules.knowledge.facts import Facts, phrase, runs
-from markrules.knowledge.observation import MARK
 from markrules.language.conditions import Condition
 from markrules.language.tree import Claim, Maker, Window
 from markrules.sheets.attribution import attribution, date_words
@@ -57,9 +56,8 @@ class Judge:
             if quote.start() < start and end < quote.end():
                 inside = quote.group(1).casefold().strip()
                 return any(
-                    each.feature == MARK and inside == visible(each.value).casefold().strip()
+                    each.is_read_mark and inside == visible(each.value).casefold().strip()
                     for each in self.reading.observations
-                    if each.state == "seen" and not each.heard
                 )
         return False
 
@@ -95,8 +93,7 @@ class Judge:
         if claim.about != "mark" or self.reading is None or found.name not in self.base.makers:
             return 0.0
         names = {phrase(each) for each in names_of(self.base.makers[found.name])}
-        read = (each for each in self.reading.observations if each.feature == MARK)
-        on_it = (runs(each.value) for each in read if each.state == "seen" and not each.heard)
+        on_it = (runs(each.value) for each in self.reading.observations if each.is_read_mark)
         return 1.0 if any(names & each for each in on_it) else 0.0
 
     def _by_years(self, claim: Claim, found: Found, tokens: Sequence[Token]) -> float:

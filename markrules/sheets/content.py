@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from markrules.appraisal.condition import condition_of
+from markrules.knowledge.observation import ASKED, Observation
 from markrules.language.builtin import STATED_CONDITION
 from markrules.language.slots import REMARK
 from markrules.sheets.as_noted import name_of
@@ -92,7 +93,7 @@ def _seen_part(matter: SheetMatter, notes: Footnotes) -> Data:
     lines = [
         each
         for each in matter.seen
-        if not each.observation.heard
+        if not _is_told(each.observation)
         and each.observation.feature != REMARK
         # Where something is seen of a feature, `none` was said of one part: clear stone not tested.
         and not (each.observation.state == "absent" and each.observation.feature in shown)
@@ -173,13 +174,19 @@ def _photo(number: int, photo: SheetPhoto) -> Data:
 # --- Told, and cautions ---------------------------------------------------------------------------
 
 
+def _is_told(observation: Observation) -> bool:
+    """Whether somebody only said it: a name before the piece may stand on it or not."""
+    return observation.heard or observation.assumed == ASKED
+
+
 def _told(matter: SheetMatter) -> Data:
     """What was told, each thing once; a note taken over whole holds more than that."""
     told = "" if matter.told.strip() == matter.note.strip() else matter.told
     heard = [
         each
         for each in matter.seen
-        if each.observation.heard and (each.observation.words or each.observation.value) not in told
+        if _is_told(each.observation)
+        and (each.observation.words or each.observation.value) not in told
     ]
     lines = [
         {

@@ -147,13 +147,9 @@ def _is_signature(matter: SheetMatter, mark: MarkReading) -> bool:
 
 
 def marks_read(matter: SheetMatter) -> list[str]:
-    """All texts read on the piece, each once."""
+    """All texts read on the piece, each once; a name that only stood before the piece is none."""
     return list(
-        dict.fromkeys(
-            each.value
-            for each in matter.reading.observations
-            if each.feature == MARK and each.state == "seen" and each.value and not each.heard
-        )
+        dict.fromkeys(each.value for each in matter.reading.observations if each.is_read_mark)
     )
 
 

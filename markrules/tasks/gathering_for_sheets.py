@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from markrules.inference.reading import Citation, Reading
-from markrules.knowledge.observation import MARK, Observation
+from markrules.knowledge.observation import Observation
 from markrules.language.tree import Mark
 from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.results import MarkResult
@@ -219,11 +219,7 @@ def marks_beside(reader: Reader, reading: Reading) -> tuple[MarkBeside, ...]:
     likely = {each.maker: each.probability for each in reading.makers if each.maker}
     if not likely:
         return ()
-    texts = [
-        each.value
-        for each in reading.observations
-        if each.feature == MARK and each.state == "seen" and each.value and not each.heard
-    ]
+    texts = [each.value for each in reading.observations if each.is_read_mark]
     found = [_beside(reader, text, likely) for text in dict.fromkeys(texts)]
     return tuple(each for each in found if each is not None)[:MOST_MARKS]
 

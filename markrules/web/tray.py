@@ -213,13 +213,14 @@ def rows_of(visit: Visit, listed: Sequence[Listed], more: str = "") -> list[Row]
 def _row(visit: Visit, listed: Listed, more: str) -> Row:
     maker = visit.base.makers.get(listed.maker)
     named = maker is not None and listed.maker_probability >= LIKELY
+    signed = f"“{listed.unlisted}”, not in these rules" if listed.unlisted else ""
     decisions = visit.catalogue.decisions.of(listed.piece)
     return Row(
         piece=listed.piece,
         title=title_of(listed.piece),
         photo=listed.photo,
         years=years(listed.first_year, listed.last_year) if listed.first_year else "",
-        maker=f"{maker.title}, {percent(listed.maker_probability)}" if maker and named else "",
+        maker=f"{maker.title}, {percent(listed.maker_probability)}" if maker and named else signed,
         decision=choice_words(decisions[-1].choice) if decisions else "",
         missing=_missing(visit, listed),
         more=more,

@@ -106,6 +106,19 @@ def test_a_piece_is_shown_with_what_is_seen_and_what_was_told_apart(ada: Person)
     assert {line["who"] for line in data["log"]} == {"Ada"}
 
 
+def test_a_signature_of_no_listed_maker_is_shown_in_lists_and_on_the_piece(ada: Person) -> None:
+    ada.says("box", "start", "tin")
+    ada.says("box", "add", "tin", 'brooch, marked "NOVAK"', "brooch, marked AUSTRIA")
+    ada.says("box", "read", "tin")
+    first, second = ada.says("box", "show", "tin").splitlines()[1:]
+    assert '"NOVAK", not listed' in first
+    assert "listed" not in second
+    assert 'signed "NOVAK", not in these rules' in ada.says("piece", "show", "tin", 1)
+    kept = json.loads(ada.says("box", "show", "tin", "--json"))
+    pieces = kept["pieces"] if isinstance(kept, dict) else kept
+    assert [each["unlisted_mark"] for each in pieces] == ["NOVAK", ""]
+
+
 def test_corrections_leave_the_old_line_in_the_log(ada: Person) -> None:
     log = ada.data("piece", "show", "attic tin", 1)["log"]
     catch = next(line for line in log if line["feature"] == "catch")["line"]

@@ -265,3 +265,19 @@ def test_a_listing_tells_nothing_that_its_condition_takes_back(
     assert told in made.description
     assert untold not in made.description
     assert untold not in made.title
+
+
+def test_a_name_that_only_stood_before_the_piece_is_not_called_a_mark(make_matter) -> None:
+    """`Georg Jensen brooch` tells who is said to have made it, and not that it is signed."""
+    matter = make_matter("Georg Jensen silver leaf brooch")
+    text = listing(matter).text("long")
+    assert "attributed to Georg Jensen" in text
+    assert "igned" not in text
+    assert "arked" not in text
+    claimed = 'Leaf brooch, signed "Georg Jensen".'
+    assert [each.words for each in check_text(matter.base, claimed, matter.reading)]
+    made = content(matter)
+    assert "Georg Jensen" not in str(made["seen"]["rows"])
+    assert "Georg Jensen" in str(made["told"]["lines"])
+    read = make_matter('silver leaf brooch, marked "GEORG JENSEN"')
+    assert not check_text(read.base, 'Leaf brooch, signed "GEORG JENSEN".', read.reading)
