@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import datetime
+import hashlib
 import os
 import re
 import shutil
@@ -27,11 +28,18 @@ Day = datetime.date
 
 
 def archives_folder(path: Path) -> Path | None:
-    """The folder of the daily archives of the catalogue at `path`; None where none are wanted."""
+    """The folder of the daily archives of the catalogue at `path`; None where none are wanted.
+
+    In a folder that is told each catalogue has its own: two of one name would keep each other from
+    an archive of the day.
+    """
     told = os.environ.get(PLACE, "").strip()
     if told == "none":
         return None
-    return Path(told) if told else path.with_name(f"{path.name}.archives")
+    if not told:
+        return path.with_name(f"{path.name}.archives")
+    place = hashlib.sha256(os.fsencode(path.resolve())).hexdigest()[:8]
+    return Path(told) / f"{path.name}-{place}.archives"
 
 
 def daily_archives(path: Path) -> dict[Day, Path]:

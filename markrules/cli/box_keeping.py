@@ -153,7 +153,8 @@ def check_command(archives: tuple[Path, ...], as_json: bool, place: Path | None)
 
     What a crash has left beside the file is taken into it first. An archive of each day of use
     lies in the folder `catalogue.db.archives` beside the catalogue, the last seven, then one for
-    each week and month; MARKRULES_ARCHIVES names another folder, or is `none`.
+    each week and month; MARKRULES_ARCHIVES names another folder, in which each
+    catalogue has its own, or is `none`.
     """
     from markrules.catalogue.daily import daily_archives
     from markrules.catalogue.wholeness import check

@@ -254,6 +254,23 @@ def test_the_commands_tell_the_same_story(
     assert "piece" in run("box", "list", MARKRULES_CATALOGUE=str(tmp_path / "copy.db"))[1]
 
 
+def test_catalogues_of_one_name_each_have_their_archives_in_a_folder_that_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("MARKRULES_ARCHIVES", str(tmp_path / "stick"))
+    places = [tmp_path / name / "catalogue.db" for name in ("hers", "his")]
+    for place in places:
+        place.parent.mkdir()
+        with Catalogue(place) as catalogue:
+            box = catalogue.boxes.start(place.parent.name)
+            catalogue.pieces.add(box, [NewPiece("ring", observations=(Observation("a", "b"),))])
+            assert keep_daily(catalogue, Day(2025, 1, 1)) is not None
+    for place in places:
+        (made,) = daily_archives(place).values()
+        assert made.is_relative_to(tmp_path / "stick")
+        assert faults(place, made) == {}
+
+
 def test_where_no_archive_can_be_made_the_work_is_done_and_it_is_told(
     run: Callable[..., tuple[int, str]], tmp_path: Path
 ) -> None:
