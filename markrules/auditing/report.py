@@ -14,6 +14,7 @@ from markrules.auditing.calibration import (
     year_range,
 )
 from markrules.auditing.costs import ClueCost, Gains, clue_costs, clue_gains
+from markrules.auditing.curve_fits import CurveFit, curve_fits
 from markrules.auditing.dated_pieces import DatedCase
 from markrules.auditing.doubts import Doubts, doubts, named_rightly
 from markrules.auditing.first_maker import Attribution, attribution
@@ -137,6 +138,7 @@ class Report:
     misses: tuple[Miss, ...]
     traps: Traps
     costs: tuple[ClueCost, ...]
+    curves: tuple[CurveFit, ...]
     folds: tuple[Fold, ...]
     trials: int
 
@@ -185,6 +187,7 @@ def audit(
         misses=tuple(_misses(scored, gains)),
         traps=_traps(reader, pieces),
         costs=tuple(clue_costs(gains)),
+        curves=tuple(curve_fits(reader.base, scored)),
         folds=out.folds if out else (),
         trials=out.trials if out else 0,
     )

@@ -50,6 +50,17 @@ def report_data(report: Report) -> dict[str, Any]:
             ],
         },
         "clues": [asdict(each) for each in report.costs],
+        "curves": [
+            {
+                "clue": each.clue,
+                "pieces": each.pieces,
+                "sources": each.sources,
+                "written": list(each.written),
+                "shrunk": list(each.shrunk),
+                "gain_in_bits": round(each.gained, 4),
+            }
+            for each in report.curves
+        ],
         "folds": [asdict(each) for each in report.folds],
         "trials": report.trials,
     }

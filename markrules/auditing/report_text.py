@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from markrules.auditing.calibration import Share
 from markrules.auditing.costs import ClueCost
+from markrules.auditing.curve_fits import CurveFit
 from markrules.auditing.folds import Fold
 from markrules.auditing.measures import Figures
 from markrules.auditing.report import OURS, Group, Miss, PieceSet, Report, Traps
@@ -44,6 +45,8 @@ def told(report: Report) -> list[str]:
     lines += [*_reliability(report.sets[0].ours), "", *_makers(report), ""]
     lines += [*_groups(report.groups), "", *_misses(report.misses), ""]
     lines += [*_traps(report.traps), "", *_costs(report.costs)]
+    if report.curves:
+        lines += ["", *_curves(report.curves)]
     return lines
 
 
@@ -236,6 +239,21 @@ def _costs(costs: Sequence[ClueCost]) -> Iterator[str]:
             worst = f"{each.worst} ({each.worst_bits:+.2f})"
             name = _short(f"  {each.clue}", 46)
             yield _short(f"{name:<46}{each.pieces:>5}{each.bits:>+9.2f}  {worst}", WIDTH)
+
+
+def _curves(curves: Sequence[CurveFit]) -> Iterator[str]:
+    yield "CURVES BESIDE THE DATED PIECES THAT SHOW THEM"
+    yield from _wrapped(
+        "Years by which 10, 50 and 90% had been made, as written and as drawn towards the pieces;"
+        " bits: what a piece gains by it where its publisher's pieces took no part.",
+        "  ",
+        "  ",
+    )
+    yield f"{'':<36}{'n':>4}  {'written':<16}{'drawn':<16}{'bits':>6}"
+    for each in curves[: 2 * CLUES]:
+        written, drawn = (" ".join(map(str, years)) for years in (each.written, each.shrunk))
+        name = _short(f"  {each.clue}", 36)
+        yield f"{name:<36}{each.pieces:>4}  {written:<16}{drawn:<16}{each.gained:>+6.2f}"
 
 
 def _share(share: Share) -> str:
