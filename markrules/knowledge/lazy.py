@@ -102,14 +102,16 @@ class LazyEntries(Mapping[str, _Entry]):
         return self._made.items()
 
     def __iter__(self) -> Iterator[str]:
-        """The names, in order: of entries that could be made."""
-        self._make_all()
-        return iter(self._names)
+        """The names, in order; no entry is made for it."""
+        with self._lock:
+            self._placed()
+            return iter(self._names)
 
     def __len__(self) -> int:
-        """How many entries there are."""
-        self._make_all()
-        return len(self._names)
+        """How many entries there are; none is made for it."""
+        with self._lock:
+            self._placed()
+            return len(self._names)
 
     def __contains__(self, name: object) -> bool:
         """True if there is an entry of that name."""

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from markrules.language.conditions import And, AtLeast, Condition, Is, IsNot, IsSeen, Not, Or
 from markrules.language.spans import Named
 from markrules.language.tree import Book, Entry, Fill, Misleading, Remark, Slot
+from markrules.late import late
 
-BRACED = re.compile(r"\{([a-z0-9-]+)\}")
+BRACED = late(r"\{([a-z0-9-]+)\}")
 """A name in braces in the words of a remark, or in what a situation says."""
-FAMILY = re.compile(r"\{([^}]*?)\??\}")
+FAMILY = late(r"\{([^}]*?)\??\}")
 """A family in braces in the words of a claim; what a `?` stands after may be left out."""
 REMARK = "remark"
 """The feature for what people remark on a piece: a turn of phrase, and nothing that is seen."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter, defaultdict
 from collections.abc import Container, Iterator, Sequence
 from dataclasses import replace
@@ -11,10 +10,11 @@ from math import log
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Maker, Mark, Window
+from markrules.late import late
 from markrules.marks.letters import folded
 from markrules.marks.vocabulary import Vocabulary, words_of
 
-_BRACKETS = re.compile(r"[()]")
+_BRACKETS = late(r"[()]")
 
 
 @dataclass(frozen=True, slots=True)

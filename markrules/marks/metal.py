@@ -6,7 +6,6 @@ A mark is a claim: nothing here says that a piece is what it is stamped.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
@@ -16,6 +15,7 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import MetalMark
+from markrules.late import late
 from markrules.marks.metal_beside import (
     Beside,
     cut_short,
@@ -38,7 +38,7 @@ from markrules.marks.stamped import (
 if TYPE_CHECKING:
     from fractions import Fraction
 
-_OPEN_SLOT = re.compile(r"\{[a-z]+\}")
+_OPEN_SLOT = late(r"\{[a-z]+\}")
 _DISAGREE = 12  # thousandths: stamps round karats (14K as 585), and never by more than this
 
 

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import MetalMark
+from markrules.late import late
 from markrules.marks.metal_grammar import fraction
 from markrules.marks.stamped import Match, Token, tokens
 from markrules.marks.vocabulary import said_texts
 
-_LINE_ENDS = re.compile(r"[,;|]|/(?!\d)|(?<!\d)/")  # the slash of a fraction ends none
+_LINE_ENDS = late(r"[,;|]|/(?!\d)|(?<!\d)/")  # the slash of a fraction ends none
 
 
 class Beside(NamedTuple):

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
+from markrules.late import late
 from markrules.marks.stamped import Slot, Token, tokens
 
 _MONTHS = ("JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "OCT", "NOV", "DEC")
@@ -21,7 +22,7 @@ _ROMAN_MONTHS = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "X
 _DOTTED = re.compile(r"\.?([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
 _ROMAN = re.compile(r"(M{1,2})(CM|DC{0,3}|C{0,3})(XC|XL|L?X{0,4})(IX|IV|V?I{0,4})")
 _SHORTEST_ROMAN = 4  # MIX and MD are words and titles; a year in fewer letters is MM or MCM
-_GROUPED = re.compile(r"[0-9?]{1,3}([.,][0-9?]{3})+|[0-9?]+")
+_GROUPED = late(r"[0-9?]{1,3}([.,][0-9?]{3})+|[0-9?]+")
 _CENTURIES = (1800, 1900, 2000)  # of each, two figures may be meant
 _LAST_YEAR = 2030  # a later year is no date on a piece, but part of a number
 _LONGEST_MONTH = 31

@@ -14,6 +14,7 @@ import re
 from dataclasses import field
 
 from markrules.frozen import dataclass
+from markrules.late import late
 from markrules.marks.letters import folded, visible
 
 HELP = (
@@ -28,7 +29,7 @@ RANKED = 0.4
 """In `[C>G>O]` each letter is this many times as likely as the one before. Set by reason: what
 looks likeliest is right somewhat more often than all else together."""
 
-_IN_SET = re.compile(r":\s*(?P<weight>[0-9]{1,3}(?:\.[0-9]{1,2})?)%?|.", re.DOTALL)
+_IN_SET = late(r":\s*(?P<weight>[0-9]{1,3}(?:\.[0-9]{1,2})?)%?|.", re.DOTALL)
 
 DOUBTFUL_WEIGHT = 0.6
 """Weight of a doubtful letter (`C~`); the rest goes to what it may have been worn from."""

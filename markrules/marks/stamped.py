@@ -14,6 +14,7 @@ from threading import Lock
 from typing import Any, Generic, Literal, TypeAlias, TypeVar
 
 from markrules.frozen import dataclass
+from markrules.late import late
 
 LONGEST_TEXT = 4_000
 """Characters of a text that are looked at: no stamp is longer, and the time stays bounded."""
@@ -23,7 +24,7 @@ _TOKEN = re.compile(
     r"|(?P<slash>/)"
     r"|(?P<word>№|[^\W\d_](?:[^\W\d_]|[\u0300-\u036f])*°?)"
 )
-_PART = re.compile(r"(?P<slot>#|\{[a-z]+\})|(?P<text>[^#{]+|\{)")
+_PART = late(r"(?P<slot>#|\{[a-z]+\})|(?P<text>[^#{]+|\{)")
 _Owner = TypeVar("_Owner")
 
 

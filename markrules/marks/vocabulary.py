@@ -15,21 +15,22 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.conditions import And, AtLeast, Condition, Not, Or, Says
 from markrules.language.tree import Maker
+from markrules.late import late
 from markrules.marks.letters import folded
 from markrules.marks.reading_syntax import Cell, Token
 
-_SPLIT = re.compile(r"[\s/]+")
+_SPLIT = late(r"[\s/]+")
 _SIGNS = "©®™℠"
-_SIGN = re.compile(f"([{_SIGNS}])")
-_PLACE_OF_NUMBER = re.compile(r"\{[^}]*\}\w*|#\S*")
-_NUMBER = re.compile(r"\d+")
+_SIGN = late(f"([{_SIGNS}])")
+_PLACE_OF_NUMBER = late(r"\{[^}]*\}\w*|#\S*")
+_NUMBER = late(r"\d+")
 NUMBER = "#"
 """Stands for any number beside a mark. """
 
 NUMBER_SHARE = 0.3
 """Of pieces with a mark, those that show a number beside it. Set by reason."""
 
-_STYLE_NUMBER = re.compile(r"\d{2,}[A-Z]{1,2}|[A-Z]\d{2,}")
+_STYLE_NUMBER = late(r"\d{2,}[A-Z]{1,2}|[A-Z]\d{2,}")
 """A style or mould number with a letter before or behind it (7845P, N12), counted as a number only
 beside a name: by itself it may be a registration, which is a maker's own."""
 

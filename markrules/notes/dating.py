@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
-
 from markrules.knowledge.observation import Observation
+from markrules.late import late
 from markrules.notes.marktext import Written
 from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.quantities import Years, years_at
@@ -27,7 +26,7 @@ ON_THE_PIECE = "a year at a place for marks: taken as one that stands on the pie
 """What is assumed of such a year."""
 ON_WHAT_CAME_WITH_IT = "a year beside a card, box or label: taken as one that stands on it"
 """What is assumed of such a year."""
-_YEAR = re.compile(r"(?<![0-9./])(?:1[6-9]|20)[0-9]{2}(?![0-9])")
+_YEAR = late(r"(?<![0-9./])(?:1[6-9]|20)[0-9]{2}(?![0-9])")
 
 
 def years_read(

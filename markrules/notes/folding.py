@@ -6,9 +6,10 @@ both sides.
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from collections.abc import Mapping
+
+from markrules.late import late
 
 MOST_KEPT = 60_000
 """Words remembered before the memory is emptied: hostile text must not fill it for ever."""
@@ -17,7 +18,7 @@ MOST_KEPT = 60_000
 _LETTERS = str.maketrans({"ø": "o", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d", "’": "'"})
 
 
-_SHORTENED = re.compile(
+_SHORTENED = late(
     r"'s$|(?<=i)(?<!\wi)'(?:d|ll|ve|m)$|(?:(?<=he)|(?<=we)|(?<=ou)|(?<=ey)|(?<=it)|(?<=ho))'(?:d|ll|ve|re)$"
 )
 """What is cut off a word: the possessive, and the verb behind a pronoun (I'd, she'll), but not all

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import field
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
+from markrules.late import late
 
 DAMAGE_ROLES = ("damage", "renewal")
 """Roles of words that tell what is wrong, or that a part is a later one."""
 COUNTED = "#"
 """Stands in the words of a fault for a number: `# {missing}`."""
-_SLOT = re.compile(r"\{([a-z-]+)\}|(#)")
+_SLOT = late(r"\{([a-z-]+)\}|(#)")
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from markrules.late import late
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import UNITS, Vocabulary
 
@@ -14,12 +15,12 @@ _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3}
 _FRACTIONS |= {"⅛": 0.125, "⅜": 0.375, "⅝": 0.625, "⅞": 0.875}
 INCH_SIGNS = ('"', "”", "″", "''", "’’")
 """What stands for inches right behind a number."""
-_BETWEEN = re.compile(r"\s*[-–—x×*]\s*|\s+")
-_NUMERIC_DAY = re.compile(
+_BETWEEN = late(r"\s*[-–—x×*]\s*|\s+")
+_NUMERIC_DAY = late(
     r"(?P<one>[0-9]{1,2})[./](?P<two>[0-9]{1,2})[./](?P<year>[0-9]{4})"
     r"|(?P<first>[0-9]{4})[./](?P<three>[0-9]{1,2})[./](?P<four>[0-9]{1,2})"
 )
-_SPAN = re.compile(r"([0-9]{4})/([0-9]{1,2})")
+_SPAN = late(r"([0-9]{4})/([0-9]{1,2})")
 SINCE_2000 = 30
 """Two figures behind an apostrophe up to this may be of the present century."""
 EARLIEST, LATEST = 1600, 2099

@@ -19,6 +19,7 @@ from typing import Any, NamedTuple, TypeAlias
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.slots import BRACED, filled_name, slot_of
 from markrules.language.tree import Feature
+from markrules.late import late
 from markrules.notes.folding import Folding
 from markrules.notes.senses import Phrases, Sense
 from markrules.notes.tokens import phrase_of
@@ -28,7 +29,7 @@ REACH = (3, 7, 60)
 with `...`."""
 MOST_WORDS = 250
 """Words of a note in which remarks are looked for: nobody describes one piece in more."""
-_PART = re.compile(r"\.\.\.|~|\{[a-z0-9-]+\}|[^\s{}~]+(?:\s+(?!\.\.\.)[^\s{}~]+)*")
+_PART = late(r"\.\.\.|~|\{[a-z0-9-]+\}|[^\s{}~]+(?:\s+(?!\.\.\.)[^\s{}~]+)*")
 _YEAR = re.compile(r"(?:1[5-9]|20)[0-9]{2}(?:[./][0-9]{1,2})*")
 """A year, or what begins with one: `1903/4`, `1934.12.7`."""
 _AT = "at:"

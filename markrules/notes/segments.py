@@ -7,6 +7,7 @@ from collections.abc import Callable
 from collections.abc import Set as AbstractSet
 from typing import NamedTuple
 
+from markrules.late import late
 from markrules.notes.tokens import QUOTED
 
 LONGEST_SEGMENT = 600
@@ -24,7 +25,7 @@ _SHORT_MONTHS = frozenset(
     ("sept", "apl", "mch", "augt", "sepr", "octr", "novr", "decr", "feby", "jany")
 )
 """Months as stampers shorten them, beside their first letters."""
-_DAY_BEFORE = re.compile(
+_DAY_BEFORE = late(
     r"(?:\b([^\W\d_]{3,9})\.?\s*[0-9]{1,2}(?:st|nd|rd|th)?"
     r"|\b[0-9]{1,2}(?:st|nd|rd|th)?\.?\s+(?:of\s+)?([^\W\d_]{3,9})\.?)\s*$",
     re.IGNORECASE,
@@ -33,12 +34,12 @@ _YEAR_AFTER = re.compile(
     r"\s*(?:(?:1[5-9]|20)[0-9]{2}(?![0-9])|['’]?[0-9]{2}(?![0-9])(?=\s*(?:$|[,;.)\"”])))"
 )
 """What a comma or full stop within a date stands before: a year, or its last two figures."""
-_DAY_AFTER = re.compile(r"\s*(?:[1-9]|[12][0-9]|3[01])(?:st|nd|rd|th)?[.,\s]+['’]?[0-9]{2}")
+_DAY_AFTER = late(r"\s*(?:[1-9]|[12][0-9]|3[01])(?:st|nd|rd|th)?[.,\s]+['’]?[0-9]{2}")
 """A day and a year behind a month: ` 7. 85`."""
 _LONGEST_DAY = 24
 """Characters before a comma in which the day of a date is looked for: `30th of September`."""
 
-_FOLLOWING = re.compile(r"\s*(\w?)(\w?)")
+_FOLLOWING = late(r"\s*(\w?)(\w?)")
 
 
 class Segment(NamedTuple):

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 
+from markrules.late import late
 from markrules.notes.matching import Item
 from markrules.notes.quantities import half_at
 from markrules.notes.view import LEADS, View
 
-_DECADE = re.compile(r"(?:ca?\.?)?['’]?(?:1[5-9]|20)?[0-9]0['’]?s[.,]?", re.IGNORECASE)
+_DECADE = late(r"(?:ca?\.?)?['’]?(?:1[5-9]|20)?[0-9]0['’]?s[.,]?", re.IGNORECASE)
 """What people say of the years: no piece bears it."""
 
 

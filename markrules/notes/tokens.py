@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from markrules.frozen import dataclass
+from markrules.late import late
 from markrules.notes.folding import Folding
 
 LONGEST_QUOTE = 200
@@ -90,4 +91,4 @@ def phrase_of(text: str, folding: Folding) -> list[str]:
     ]
 
 
-_PHRASE = re.compile(r"#|&|\{[a-z]+\}|\.?\d+(?:[.,/]\d+)*|[^\W\d_½¼¾⅓⅔⅛⅜⅝⅞]+(?:['’][^\W\d_]+)*")
+_PHRASE = late(r"#|&|\{[a-z]+\}|\.?\d+(?:[.,/]\d+)*|[^\W\d_½¼¾⅓⅔⅛⅜⅝⅞]+(?:['’][^\W\d_]+)*")

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 
+from markrules.late import late
 from markrules.notes.tokens import QUOTED, tokens_of
 from markrules.notes.vocabulary import Vocabulary
 
 _QUOTED = re.compile(QUOTED)
-_LAST_WORD = re.compile(r"([^\W\d_]+)[\s:]*\Z")
+_LAST_WORD = late(r"([^\W\d_]+)[\s:]*\Z")
 _AHEAD = 40
 """Characters after a quoted text in which the rest of its phrase is looked for."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import Any
@@ -23,6 +22,7 @@ from markrules.language.conditions import (
     atoms,
 )
 from markrules.language.tree import Feature, Wording
+from markrules.late import late
 from markrules.notes.folding import Folding, plain, singular, verb_forms
 from markrules.notes.making import (
     DAMAGE_ROLES,
@@ -115,7 +115,7 @@ NOT_OF_NOTES = (
     "part-of-a-time",
 )
 """Roles of wordings that are no words of a note."""
-_ABBREVIATION = re.compile(r"([^\W\d_]+)\.")
+_ABBREVIATION = late(r"([^\W\d_]+)\.")
 
 
 class Vocabulary:
@@ -199,8 +199,7 @@ class Vocabulary:
     @cached_property
     def denials(self) -> frozenset[str]:
         """The words, in lower case, that deny."""
-        roles = (each for each in self.base.wordings.values() if each.role == "negation")
-        return frozenset(text.casefold() for each in roles for text in each.words)
+        return frozenset(self._kept["words"]["denials"])
 
     @cached_property
     def mark_word(self) -> str:
@@ -345,6 +344,9 @@ class Gathered:
             "signs": signs,
             "abbreviations": sorted(self._abbreviations()),
             "asides": sorted(self._asides()),
+            "denials": sorted(
+                {text.casefold() for each in self._of_role("negation") for text in each.words}
+            ),
             "parts_of_time": {
                 fold: third
                 for third, name in enumerate(THIRDS_OF_A_TIME)
