@@ -6,11 +6,11 @@ import inspect
 import io
 import re
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache
 from itertools import product
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import pytest
 from building import NOTES
@@ -25,6 +25,7 @@ from markrules.catalogue.store import Catalogue, CatalogueProblem
 from markrules.catalogue.wholeness import check
 from markrules.knowledge.observation import Observation
 
+Item = TypeVar("Item")
 Shown = dict[tuple[Any, ...], Any]
 DAY = "2026-03-01"
 
@@ -42,6 +43,13 @@ def a_sale(price: int) -> Sale:
 
 def some_stones(count: int) -> SpareStone:
     return SpareStone(0, "round", 4.0, "", "red", None, "", "", count, None, "")
+
+
+def first(found: Sequence[Item]) -> Item:
+    """The first of what there is; where another took it away, nothing can be done to it."""
+    if not found:
+        raise CatalogueProblem("none is left")
+    return found[0]
 
 
 class Person:
@@ -89,12 +97,12 @@ class Person:
         self.all.log.add_on_each(pieces, [Observation("hinge", "tube-hinge")], who=self.name)
 
     def do_correct(self, piece: Piece) -> None:
-        line = self.all.log.seen_on(piece)[0].id
+        line = first(self.all.log.seen_on(piece)).id
         value = "c-catch" if self.name == "Ada" else "safety"
         self.all.log.add(piece, [Observation("catch", value)], self.name, corrects=line)
 
     def do_withdraw(self, piece: Piece) -> None:
-        self.all.log.withdraw(piece, self.all.log.seen_on(piece)[0].id, who=self.name)
+        self.all.log.withdraw(piece, first(self.all.log.seen_on(piece)).id, who=self.name)
 
     def do_dont_know(self, piece: Piece) -> None:
         self.all.log.pass_over(piece, [f"catch-{self.name}"], who=self.name)
@@ -113,16 +121,11 @@ class Person:
         self.all.photos.add_photographed(box, [[prepare(jpeg(self.shade + 2))]], who=self.name)
 
     def do_take_out_photo(self, piece: Piece) -> None:
-        photos = self.all.photos.of(piece)
-        if not photos:
-            raise CatalogueProblem("no photo is left")
-        self.all.photos.take_out(photos[0], who=self.name)
+        self.all.photos.take_out(first(self.all.photos.of(piece)), who=self.name)
 
     def do_pin(self, piece: Piece) -> None:
-        photos, line = self.all.photos.of(piece), self.all.log.of(piece)[0].id
-        if not photos:
-            raise CatalogueProblem("no photo is left")
-        self.all.photos.pin(photos[0], line, 0.5, self.shade / 1000, who=self.name)
+        photo, line = first(self.all.photos.of(piece)), self.all.log.of(piece)[0].id
+        self.all.photos.pin(photo, line, 0.5, self.shade / 1000, who=self.name)
 
     def do_record_acquisition(self, piece: Piece) -> None:
         self.all.money.record_acquisition(piece, cost_minor=900, currency="EUR", who=self.name)
