@@ -29,7 +29,9 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 
 GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "inference": (("markrules/inference",), ("tests/inference",)),
+    "inference": (
+        ("markrules/inference",), ("tests/inference/test_readings_table.py", "tests/inference"),
+    ),
     "notes": (
         ("markrules/notes",),
         ("tests/notes/test_notes_account_table.py", "tests/notes/test_word_forms.py",
