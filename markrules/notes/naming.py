@@ -33,8 +33,11 @@ def inner_piece(vocabulary: Vocabulary, segment: str) -> str:
     tokens = tokens_of(segment, vocabulary.folding)
     items = list(matched(vocabulary, tokens).items)
     negated = negated_tokens(items, tokens)
-    names = (_last_word(vocabulary, tokens, item) for item in items if not negated[item.end - 1])
-    return next((name for name in names if name), "")
+    for item in items:
+        name = "" if negated[item.end - 1] else _last_word(vocabulary, tokens, item)
+        if name and _said_of(vocabulary, item, name):
+            return name
+    return ""
 
 
 LEAST_NAME = 3
@@ -193,14 +196,36 @@ def piece_of(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> str:
             return sense.name
     if not item.means("value") or item.end == item.first + 1:
         return ""
-    name = _last_word(vocabulary, tokens, item)
-    chain = set(vocabulary.base.broader(name)) if name else set()
-    for sense in item.senses if name else ():
+    for name in (_last_word(vocabulary, tokens, item), _first_word(vocabulary, tokens, item)):
+        if name and _told_of(vocabulary, item, name):
+            return name
+    return ""
+
+
+def _told_of(vocabulary: Vocabulary, item: Item, name: str) -> bool:
+    """Whether what a phrase says can be said of a piece type."""
+    chain = set(vocabulary.base.broader(name))
+    for sense in item.senses:
         feature = vocabulary.feature(sense.name) if sense.kind == "value" else None
         on = {each.name for each in feature.on} if feature is not None else {"-"}
         if not on or on & chain:
-            return name
-    return ""
+            return True
+    return False
+
+
+def _said_of(vocabulary: Vocabulary, item: Item, name: str) -> bool:
+    """The same, where a phrase says nothing of any feature too: a bolt ring is no ring."""
+    return not item.means("value") or _told_of(vocabulary, item, name)
+
+
+def _first_word(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> str:
+    """The piece type that a phrase begins with and that a part follows: `earrings post`."""
+    if tokens.folded[item.first] not in vocabulary.making.pieces:
+        return ""
+    node = vocabulary.words.first(tokens.folded[item.first])
+    if node is None or not node.meaning.kinds <= {"piece", "role"}:
+        return ""
+    return next((sense.name for sense in node.meaning.senses if sense.kind == "piece"), "")
 
 
 def _last_word(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> str:

@@ -146,3 +146,28 @@ def test_a_colour_named_after_a_thing_is_a_colour(note: str, meant: list[str]) -
 )
 def test_words_of_the_trade_are_known(note: str, meant: str) -> None:
     assert meant in lines(shipped(note))
+
+
+@pytest.mark.parametrize(
+    ("note", "never"),
+    [
+        ("brooch studded with rhinestones", "style="),
+        ("brooch, as big as the palm of my hand", "motif="),
+        ("brooch, a dainty thing", "fad="),
+        ("brooch, back is plain and flat", "date-letter"),
+        ("hatpin goes through the cushion", "stone-cut="),
+        ("glass beads with gold flecks", "plastic="),
+        ("bracelet, interlocked rings", "subject="),
+        ("brooch, sewn on ribbon", "technique="),
+    ],
+)
+def test_a_common_word_is_no_word_of_the_trade_by_itself(note: str, never: str) -> None:
+    assert not [line for line in lines(shipped(note)) if line.startswith(never)]
+
+
+@pytest.mark.parametrize(
+    ("note", "piece"),
+    [("earrings post backs", "earrings"), ("bolt ring", ""), ("steel pin", "brooch")],
+)
+def test_a_part_named_with_its_piece_leaves_the_piece(note: str, piece: str) -> None:
+    assert shipped(note).piece_type == piece
