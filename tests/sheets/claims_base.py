@@ -49,6 +49,7 @@ CLAIMS = (
     Claim(
         "silver", ("silver",), ("silver tone",), unless=Says(Named("mark"), ("STERLING",))
     ),
+    Claim("praised", ("{in-claims} find", "sold {in-claims?} cheap"), instead="find"),
     Claim("tested", ("tested",), when=Says(Named("mark"), ("PLATED",))),
 )  # fmt: skip
 
@@ -57,6 +58,11 @@ WORDINGS = {
     "none-of": ("no", "not a"),
     "no-claim": ("cannot say whether", "unsure if"),
     "no-claim-after": ("was not tested", "i cannot tell"),
+    "no-denial": ("not only", "no less"),
+    "denied-through": ("even", "really", "any", "made", "of", "solid"),
+    "doubted-after": ("i think", "perhaps"),
+    "in-claims": ("lovely", "very fine"),
+    "remark": ("oddment",),
     "break": ("but", "although"),
     "join": ("and", "or", "nor"),
     "alternative": ("or",),
@@ -73,6 +79,7 @@ MAKERS = (
     Maker("ab", "AB"),
     Maker("although", "Although"),
     Maker("bangle", "Bangle"),
+    Maker("oddment", "Oddment"),
 )
 
 

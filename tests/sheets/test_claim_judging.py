@@ -82,6 +82,20 @@ def test_the_share_of_years_that_bears_a_claim(text: str, inside: float, stands:
     assert (flagged(text, read) == []) is stands
 
 
+@pytest.mark.parametrize(
+    ("first", "last", "stands"), [(1935, 1955, True), (1934, 1955, False), (1935, 1956, False)]
+)
+def test_about_a_year_is_ten_years_to_either_side(first: int, last: int, stands: bool) -> None:
+    read = reading({first: 0.5, last: 0.5})
+    assert (flagged("c 1945", read) == []) is stands
+
+
+def test_three_years_in_a_row_are_two_and_one() -> None:
+    """Of `1884 to 1908 1930 or 1941` the years between 1908 and 1930 are not told."""
+    read = reading({1920: 1.0})
+    assert flagged("c 1884 to 1908 1930 or 1941", read) != []
+
+
 def test_without_evidence_no_year_stands() -> None:
     read = reading({1950: 1.0}, evidence=False)
     assert flagged("1950. Edwardian. Antique", read) == ["1950", "Edwardian", "Antique"]
