@@ -51,7 +51,7 @@ def misleading_readings(
     the same kind of thing of the same part, one is told: one that is stated, and rests on most.
     """
     tables, curve = spoken.tables, spoken.found.curve.table
-    found: list[tuple[int, MisleadingReading]] = []
+    found: list[tuple[bool, int, MisleadingReading]] = []
     for name, used in held:
         entry = tables.base.misleading[name]
         if entry.dated is not None and (not evidence or _within(tables, entry, curve, told) < SURE):
@@ -60,15 +60,20 @@ def misleading_readings(
         if ordered < SURE:
             continue
         said = _reading(tables, entry, shares.get(name, chance_of(entry, broader)) * ordered)
-        found.append((len(used), said))
+        found.append((not _hangs_on_years(entry), len(used), said))
     return _one_of_each(found)
 
 
-def _one_of_each(found: Sequence[tuple[int, MisleadingReading]]) -> tuple[MisleadingReading, ...]:
-    """Those left where of several of one kind, that blame a part in common, the best is told."""
+def _one_of_each(
+    found: Sequence[tuple[bool, int, MisleadingReading]],
+) -> tuple[MisleadingReading, ...]:
+    """Those left where of several of one kind, that blame a part in common, the best is told.
+
+    What was seen or said goes before what only the years make likely.
+    """
     told: list[MisleadingReading] = []
-    ranked = sorted(found, key=lambda each: (each[1].stated, each[0], each[1].probability))
-    for _, said in reversed(ranked):
+    ranked = sorted(found, key=lambda each: (each[2].stated, each[0], each[1], each[2].probability))
+    for *_, said in reversed(ranked):
         if not any(_tell_alike(said, other) for other in told):
             told.append(said)
     return tuple(sorted(told, key=lambda each: -each.probability))

@@ -37,7 +37,13 @@ only with what was seen. Of the kept-aside part, 65% were named before any word 
 other part, and 69% after."""
 ALARMS_AT_MOST = 0.10
 """Of the two further sets the first was read while remarks were written; the second, told plainly
-and evenly over the kinds, was written after them, and scored before anything was changed for it."""
+and evenly over the kinds, was written after them, and scored before anything was changed for it.
+
+Of the two sets told as in print, written together before the rules were looked at, 25 of 30 were
+named at first in the one that rules were then mended for, and 13 of 30 in the other, which stayed
+unread until those were mended; since then its causes were mended too, and neither is kept aside.
+The notes of a desk raised alarms on 11 of 80 at first.
+"""
 
 
 def lines(name: str) -> list[dict[str, Any]]:
@@ -64,6 +70,8 @@ def reading_of(note: str) -> Reading:
             "misleading_pieces_told_with_the_truth_kept_aside",
             NAMED_OF_UNREAD_TOLD_WITH_THE_TRUTH,
         ),
+        ("misleading_pieces_told_in_print", NAMED_AT_LEAST),
+        ("misleading_pieces_told_in_print_more", NAMED_AT_LEAST),
     ],
 )
 def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
@@ -85,6 +93,7 @@ def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
         "ordinary_notes",
         "ordinary_notes_in_short",
         "ordinary_notes_of_all_times",
+        "ordinary_notes_of_a_desk",
     ],
 )
 def test_ordinary_pieces_raise_few_alarms(name: str) -> None:
