@@ -34,6 +34,7 @@ _POOL = (
     "time",
     "sold-together",
     "venue",
+    "design",
     "noise",
     "untold-noise",
     "drift-noise",

@@ -148,7 +148,10 @@ def _row(
         design["sold together"] = 1.0
     if sale.venue.strip():
         design[f"venue {folded(sale.venue)}"] = 1.0
-    return Observed(_clean(design), value - taken, _noise(compared, grade is None, years))
+    words = (_tokens(sale.material), _tokens(sale.subject))
+    noise = _noise(compared, grade is None, years)
+    noise -= _add_design(compared, design, piece_type, maker, *words, sale.size_mm)
+    return Observed(_clean(design), value - taken, noise)
 
 
 def rows_for(found: Market, piece: Profile) -> list[tuple[Design, float, float, float]]:
@@ -184,6 +187,8 @@ def rows_for(found: Market, piece: Profile) -> list[tuple[Design, float, float, 
         design["condition"] = taken
         _add_grade(design, grade)
         noise = _noise(compared, grade is None, 0.0)
+        words = (piece.materials[:MOST_TOKENS], piece.subjects[:MOST_TOKENS])
+        noise -= _add_design(compared, design, piece.piece_type, key, *words, piece.size_mm)
         made.append((_clean(design), taken, noise, share / total if chances else 1.0))
     return made
 
@@ -239,6 +244,34 @@ def _add_words(design: dict[str, float], what: str, words: Sequence[str]) -> Non
     # So that many words together reach no further than one: their variances add up.
     for word in words:
         design[f"{what} {word}"] = 1 / math.sqrt(len(words))
+
+
+def _add_design(
+    compared: Measure,
+    design: dict[str, float],
+    piece_type: str,
+    maker: str,
+    materials: Sequence[str],
+    subjects: Sequence[str],
+    size_mm: float | None,
+) -> float:
+    """The one design that pieces alike in all that was told are of; gives the variance that it
+    explains beside the noise, 0 where too little was told to know a design again.
+
+    Sales of one design lie closer together than the rest of the model can tell. What the design
+    explains is taken off the noise, so that a design met once changes nothing for other pieces.
+    """
+    named = maker if maker != UNKNOWN_MAKER else ""
+    alike = bool(named) + bool(subjects) + bool(size_mm)
+    if not piece_type or not materials or not (named or subjects) or alike < _TOLD_OF_A_DESIGN:
+        return 0.0
+    parts = (piece_type, named, *sorted(materials), *sorted(subjects), f"{size_mm or 0:.0f}")
+    design[f"{DESIGN} {'; '.join(parts)}"] = 1.0
+    return compared.pool[DESIGN]
+
+
+DESIGN = "design"
+_TOLD_OF_A_DESIGN = 2
 
 
 def _tokens(text: str) -> tuple[str, ...]:
@@ -329,6 +362,8 @@ def _reach(
 
     def reach(name: str) -> float:
         group = name.partition(" ")[0]
+        if group == DESIGN:  # a share of the noise, and no scale of its own
+            return max(1e-3, math.sqrt(pool[DESIGN]))
         whole = name.replace(" ", "-")
         usual = pool.get(whole if whole in pool else group, 0.5) / pool["noise"]
         # Above zero, for its inverse square is added to the diagonal.
@@ -348,18 +383,27 @@ def _tails(plain: Sequence[Observed], kept: Sequence[Observed], fit: Fit) -> flo
 
 
 def _odd_less(compared: Measure, rows: Sequence[Observed], fit: Fit) -> list[Observed]:
-    """Rows far from what the model expects count less.
+    """Rows far from what the model expects count less, and for no design of their own: a design
+    would take up any price.
 
     How far is usual follows from the median distance from the median, for one slip of the pen
     would widen a variance and pull a mean until it seems usual itself.
     """
-    offs = [(row.value - fit.mean(row.design)) / math.sqrt(row.noise) for row in rows]
+    bare = [_of_no_design(compared, row) for row in rows]
+    offs = [(row.value - fit.mean(row.design)) / math.sqrt(row.noise) for row in bare]
     even = [1.0] * len(offs)
     middle = weighted_quantile(offs, even, 0.5)
     distances = [abs(off - middle) for off in offs]
     spread = MAD_TO_SD * weighted_quantile(distances, even, 0.5)
     far = FAR * max(spread, compared.base.setting("price-spread"))
     return [
-        replace(row, noise=row.noise * max(1.0, distance / far))
-        for row, distance in zip(rows, distances, strict=True)
+        row if distance <= far else replace(alone, noise=alone.noise * distance / far)
+        for row, alone, distance in zip(rows, bare, distances, strict=True)
     ]
+
+
+def _of_no_design(compared: Measure, row: Observed) -> Observed:
+    """The row as if nobody knew its design: what that explains is noise again."""
+    kept = {name: value for name, value in row.design.items() if not name.startswith(DESIGN)}
+    lost = len(row.design) - len(kept)
+    return replace(row, design=kept, noise=row.noise + lost * compared.pool[DESIGN])

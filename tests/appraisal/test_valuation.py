@@ -68,6 +68,57 @@ def test_one_odd_price_hardly_moves_the_estimate() -> None:
     assert usual.middle <= odd.middle < 60
 
 
+TWIN = {"material": "glass; gold-plated", "subject": "bee", "size_mm": 42.0}
+OF_THE_DESIGN = dataclasses.replace(
+    PIECE, materials=("gold plated", "glass"), subjects=("bee",), size_mm=42.0
+)
+
+
+def test_the_sale_of_a_twin_counts_most() -> None:
+    """Of ten unlike sales and one of the very design, the one moves the estimate most."""
+    others = tuple(
+        sale(price, n) for n, price in enumerate((20, 24, 30, 31, 36, 40, 44, 50, 61), 2)
+    )
+    found = value_of(compared(), OF_THE_DESIGN, (sale(120, **TWIN), *others), "EUR", TODAY).estimate
+    unlike = {**TWIN, "subject": "leaf"}
+    without = value_of(compared(), OF_THE_DESIGN, (sale(120, **unlike), *others), "EUR", TODAY)
+
+    assert found is not None
+    assert without.estimate is not None
+    first, second = found.carried[:2]
+    assert (first.sale.id, first.share > 4 * second.share) == (1, True)
+    assert found.middle > 1.25 * without.estimate.middle
+
+
+def test_what_was_sold_of_designs_met_once_says_the_same_of_all_else() -> None:
+    """What a design explains is taken off the noise: one sale of each moves no other piece."""
+    bees = tuple(
+        sale(price, n, material="glass", subject=f"bee {n}", size_mm=40.0 + n)
+        for n, price in enumerate((30, 35, 42, 50), 1)
+    )
+    measure = compared()
+    off = dataclasses.replace(measure, pool={**measure.pool, "design": 1e-6})
+    found, plain = (value_of(each, PIECE, bees, "EUR", TODAY).estimate for each in (measure, off))
+
+    assert found is not None
+    assert plain is not None
+    assert found.middle == pytest.approx(plain.middle, rel=1e-4)
+    assert found.high == pytest.approx(plain.high, rel=1e-4)
+
+
+def test_too_little_told_makes_no_design() -> None:
+    """A material alone is shared by thousands of pieces that are not twins."""
+    piece = dataclasses.replace(PIECE, materials=("glass",))
+    sales = (sale(120, material="glass"), *THIRTY_TO_FIFTY[1:])
+    measure = compared()
+    off = dataclasses.replace(measure, pool={**measure.pool, "design": 1e-6})
+    found, plain = (value_of(each, piece, sales, "EUR", TODAY).estimate for each in (measure, off))
+
+    assert found is not None
+    assert plain is not None
+    assert found.middle == plain.middle
+
+
 def test_shares_add_up_and_every_sale_shows_its_own() -> None:
     found = value_of(compared(), PIECE, THIRTY_TO_FIFTY, "EUR", TODAY).estimate
 
