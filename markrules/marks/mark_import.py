@@ -64,6 +64,14 @@ class ImportReport:
         return not self.bad_lines and not self.dry_run
 
 
+LONGEST_LINE = 1_000_000
+"""Bytes; nothing from a longer line on is read, so that no file without lines takes long."""
+
+
+class _LineTooLong(Exception):
+    """A line has more bytes than are taken."""
+
+
 class _Undone(Exception):
     """Ends a transaction without keeping it."""
 
@@ -126,7 +134,9 @@ class _Lines:
 
     def __iter__(self) -> Iterator[str]:
         encoding = "utf-8-sig"
-        for line in iter(lambda: self._file.readline(1_000_000), b""):
+        for line in iter(lambda: self._file.readline(LONGEST_LINE + 1), b""):
+            if len(line) > LONGEST_LINE:
+                raise _LineTooLong
             self._done += len(line)
             if self._progress is not None and self._done - self._told >= self._size // 200:
                 self._told = self._done
@@ -145,6 +155,12 @@ def _marks(lines: _Lines, problems: _Problems) -> Iterator[PrivateMark]:
         except csv.Error as error:
             problems.add(reader.line_num, f"not a line of CSV: {error}")
             continue
+        except _LineTooLong:
+            problems.add(
+                reader.line_num + 1,
+                f"longer than {LONGEST_LINE:,} bytes; nothing from here on was read",
+            )
+            return
         if fields is None:
             if not columns:
                 problems.add(1, "the file is empty; its first line names the columns")

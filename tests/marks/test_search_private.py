@@ -144,6 +144,15 @@ def test_every_bad_line_is_told_and_nothing_is_added(
     assert (report.added, report.done, store.exists()) == (0, False, False)
 
 
+def test_a_line_without_an_end_stops_the_reading(store: PrivateMarks, tmp_path: Path) -> None:
+    file = tmp_path / "long.csv"
+    file.write_text("text\nFENWICK\n" + "é" * 900_000 + "\nOTHER,too,many\n", encoding="utf-8")
+    report = import_csv(file, store)
+    assert (report.added, report.bad_lines) == (0, 1)
+    assert report.problems[0].line == 3
+    assert "longer than 1,000,000 bytes" in report.problems[0].message
+
+
 def test_one_bad_line_keeps_a_good_list_as_it_was(store: PrivateMarks, tmp_path: Path) -> None:
     import_csv(csv_file(tmp_path, GOOD), store)
 
