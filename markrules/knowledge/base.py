@@ -105,6 +105,10 @@ class KnowledgeBase:
     loaded_from: tuple[str, ...] = ()
     workings: Workings = field(default_factory=Workings, init=False, repr=False)
 
+    def __repr__(self) -> str:
+        """The version alone: the entries would fill a book."""
+        return f"<KnowledgeBase {self.version}>"
+
     def keeping(self, workings: Workings) -> KnowledgeBase:
         """The same base with a place for its workings; a base changed in any way loses it."""
         base = replace(self)

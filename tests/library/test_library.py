@@ -213,3 +213,10 @@ def test_the_reference_pages_are_as_generated() -> None:
         sys.path.pop(0)
     for file, text in pages().items():
         assert (ROOT / "docs" / file).read_text(encoding="utf-8") == text, file
+
+
+def test_rules_are_told_in_a_line_where_an_interpreter_shows_them() -> None:
+    shown = repr(markrules.open_rules())
+
+    assert len(shown) < 300
+    assert markrules.open_rules().version in shown
