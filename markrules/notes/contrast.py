@@ -12,6 +12,8 @@ from markrules.notes.tokens import Tokens
 
 SET_ASIDE = "set-aside"
 """The role of words behind which stands what it is not: `rather than`, `thought it was`."""
+ASIDE_ROLES = (SET_ASIDE, "imitates")
+"""Without words of these roles, or a question, nothing is set aside."""
 _QUESTION = re.compile(r"\?")
 _ANSWERED = re.compile(r"\?\s*\S+\s*$")
 

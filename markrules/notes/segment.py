@@ -9,7 +9,7 @@ from dataclasses import replace
 from markrules.knowledge.observation import Observation, State
 from markrules.language.builtin import COLOUR, STATED_CONDITION
 from markrules.notes.account import account_of
-from markrules.notes.contrast import answered, put_right, questioned, set_aside
+from markrules.notes.contrast import ASIDE_ROLES, answered, put_right, questioned, set_aside
 from markrules.notes.damage import Damaged, damaged_in, things_in
 from markrules.notes.dating import years_read
 from markrules.notes.grading import GRADE, with_grades
@@ -24,7 +24,7 @@ from markrules.notes.naming import named_makers, pieces_of
 from markrules.notes.negation import negated_tokens
 from markrules.notes.saying import Fault, Open, Portion, Said, Spoken
 from markrules.notes.shading import with_shades
-from markrules.notes.story import told_of_origin
+from markrules.notes.story import STORY_ROLES, told_of_origin
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.unquoting import unquoted
 from markrules.notes.view import LEADS
@@ -132,11 +132,18 @@ class _SegmentReader:
             for sense in item.senses
             if sense.kind == "feature"
         }
-        self.of_story = told_of_origin(vocabulary.story, self.tokens, self.items)
-        aside = set_aside(self.tokens, self.items, self._materials())
-        for item in self.items:
-            if item.first in aside:
-                self.negated[item.first : item.end] = [True] * (item.end - item.first)
+        roles = frozenset[str]().union(*[item.meaning.roles for item in self.items])
+        self.of_story = (
+            told_of_origin(vocabulary.story, self.tokens, self.items)
+            if not roles.isdisjoint(STORY_ROLES)
+            or not vocabulary.story.isdisjoint(self.tokens.folded)
+            else frozenset[int]()
+        )
+        if "?" in self.tokens.text or not roles.isdisjoint(ASIDE_ROLES):
+            aside = set_aside(self.tokens, self.items, self._materials())
+            for item in self.items:
+                if item.first in aside:
+                    self.negated[item.first : item.end] = [True] * (item.end - item.first)
         self.certainty = certainty_of(vocabulary, self.tokens, self.items, self.written)
         self.heard = any(item.role("told") for item in self.items)
         self.moods = self._moods()

@@ -14,6 +14,8 @@ STORY_END = "story-end"
 """The role of words behind which the piece is told of again: `with`, `shaped like`."""
 STORY_NOUN = "story-noun"
 """The role of words that make a place of what stands before them: `church sale`."""
+STORY_ROLES = (STORY, STORY_NOUN)
+"""Without words of these roles a segment tells nothing of where the piece came from."""
 FARTHEST_NOUN = 2
 """Tokens at most between a word and the noun that makes a place of it: `church jumble sale`."""
 
