@@ -301,9 +301,10 @@ def _settle(
 def _floored(
     weighed: Sequence[Weighed], open_ones: Sequence[Weighed], price: Fraction | None
 ) -> bool:
-    """Whether no price is known, and the metal is worth more than any way out that is counted."""
+    """Whether the metal is worth more than any way out that is counted, where not all can be."""
     scrap = next((each.net for each in weighed if each.choice == "melt"), None)
-    if price is not None or not scrap:
+    melts = any(each.choice == "melt" for each in open_ones)
+    if not scrap or (price is not None and not melts):
         return False
     other = [each.net for each in open_ones if each.net is not None and each.choice != "melt"]
     return all(scrap >= net for net in other)
@@ -349,7 +350,9 @@ def _reasons(
         reasons.append("No sold price of a piece like it is known, so its price is not counted.")
     if by == "floor":
         brings = float(metal.scrap or 0)
-        reasons.append(f"Its metal brings {brings:,.2f}, more than any other way out.")
+        reasons.append(
+            f"Its metal brings {brings:,.2f}, more than any other way out that is counted."
+        )
     if by == "order":
         wanting = _wanting(open_ones)
         if wanting:

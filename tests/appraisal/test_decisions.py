@@ -478,3 +478,14 @@ def test_a_coat_that_is_said_is_no_metal_to_melt() -> None:
     for note in ("gold filled ring, 5 g", "ring, gold tone, 5 g", "silver plated ring, 5 g"):
         melt = appraised_note(note, (), figures(gold_price="60/g")).melt
         assert melt is None or melt.value is None or melt.value.low < 20, note
+
+
+def test_what_is_not_counted_comes_after_the_metal() -> None:
+    """A broken sterling necklace of 30 g: stones of a worth that nobody told do not go first."""
+    sales = (sale(22, piece_type="necklace"), sale(30, 2, piece_type="necklace"))
+    decision = appraised_note(
+        "necklace, sterling, marked 925, 30 g, broken", sales, figures(stones_worth=None)
+    ).decision
+
+    assert decision.choice == "test"
+    assert decision.runner_up == "melt"
