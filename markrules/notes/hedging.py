@@ -17,14 +17,17 @@ def certainty_of(
     """The least sure of the segment's hedges, by how often such an observer is wrong.
 
     A word that says something of the piece too is a hedge only where marks are spoken of: a
-    clear mark is surely read, a clear stone is a stone without colour.
+    clear mark is surely read, a clear stone is a stone without colour. Between two readings of a mark
+    `or maybe` doubts neither.
     A question mark is the least sure of all, unless it stands for an unread letter in a text.
     """
     rank = vocabulary.certainty_rank
     names = [
         sense.name
         for item in items
-        if "certainty" in item.meaning.kinds and (written.lead or not item.means("value"))
+        if "certainty" in item.meaning.kinds
+        and (written.lead or not item.means("value"))
+        and not (written.lead and item.role("alternative"))
         for sense in item.senses
         if sense.kind == "certainty" and sense.name in rank
     ]

@@ -45,6 +45,8 @@ def test_what_is_set_aside_is_not_seen_and_what_is_put_right_is(
     [
         ("brooch, gold with rubies?", ["metal=gold", "gem=ruby ~guess"]),
         ("brooch, gold or brass?", ["metal=gold ~guess", "metal=brass ~guess"]),
+        ("jet or maybe french jet", ["organic=jet ~guess", "stone-kind=french-jet ~guess"]),
+        ("brooch marked NOVAK or maybe NOVIK", ["mark=NOV[AI]K"]),
         ("brooch, safety chain? no", ["not fitting=safety-chain"]),
         ("maybe gold but the stones are glued", ["metal=gold ~guess", "setting=glued"]),
         ("brooch, looks like jade but I am not sure", ["gem=jade ~guess"]),
