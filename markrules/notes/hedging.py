@@ -17,8 +17,8 @@ def certainty_of(
     """The least sure of the segment's hedges, by how often such an observer is wrong.
 
     A word that says something of the piece too is a hedge only where marks are spoken of: a
-    clear mark is surely read, a clear stone is a stone without colour. Between two readings of a mark
-    `or maybe` doubts neither.
+    clear mark is surely read, a clear stone is a stone without colour. Between two readings of a
+    mark `or maybe` doubts neither.
     A question mark is the least sure of all, unless it stands for an unread letter in a text.
     """
     rank = vocabulary.certainty_rank
