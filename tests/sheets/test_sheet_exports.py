@@ -281,3 +281,19 @@ def test_addresses_are_the_piece_s_own(make_matter) -> None:
     one, same, other = (exported(make_matter("brooch", uid=uid)) for uid in ("a", "a", "b"))
     assert one.address == same.address != other.address
     assert one.address.startswith("urn:uuid:")
+
+
+@pytest.mark.parametrize(
+    ("note", "material"),
+    [
+        ("18K ring, tested as gold, 5 g", ["gold-coloured"]),
+        ("ring, marked 925, silver", ["silver", "silver 925"]),
+        ("necklace, coral branch, not tested", ["coral-coloured"]),
+        ("brooch, gold tone, rhinestones", ["gold tone", "rhinestone"]),
+    ],
+)
+def test_materials_are_given_as_far_as_they_are_borne(
+    make_matter, note: str, material: list[str]
+) -> None:
+    """Gold without a mark or a test of its karat: 16 CFR 23.3(a); silver as stamped: 23.5."""
+    assert schema_org(exported(make_matter(note)))["material"] == material

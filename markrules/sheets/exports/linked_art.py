@@ -9,11 +9,11 @@ from typing import Any
 
 from markrules.inference.reading import Reading
 from markrules.sheets.attribution import attribution, date_words
-from markrules.sheets.exports.shared import Exported, seen_materials, seen_texts, thesaurus
+from markrules.sheets.exports.shared import Exported, borne_materials, seen_texts, thesaurus
 from markrules.sheets.matter import SheetPhoto
 from markrules.sheets.printing import data_uri
 from markrules.telling.limits import firm_limits, mass_of_years
-from markrules.telling.words import bounds, plain, value_words, visible, years_of
+from markrules.telling.words import bounds, plain, visible, years_of
 
 CONTEXT = "https://linked.art/ns/v1/linked-art.json"
 _AAT = "http://vocab.getty.edu/aat/"
@@ -71,7 +71,6 @@ def _identifier(kind: str, text: str) -> dict[str, Any]:
 
 def _texts(piece: Exported) -> list[dict[str, Any]]:
     matter = piece.matter
-    materials = [value_words(matter.base, each) for each in seen_materials(matter)]
     owners = [
         ", ".join(part for part in (each.when, each.where, each.who_from, each.note) if part)
         for each in matter.owners
@@ -79,7 +78,7 @@ def _texts(piece: Exported) -> list[dict[str, Any]]:
     pairs = [
         ("description", piece.listing.description),
         ("condition", piece.listing.condition),
-        ("materials", ", ".join(dict.fromkeys(materials))),
+        ("materials", ", ".join(borne_materials(matter))),
         ("dimensions", "; ".join(piece.listing.measurements)),
         *(("inscription", text) for text in seen_texts(matter, "mark")),
         *(("provenance", text) for text in owners),

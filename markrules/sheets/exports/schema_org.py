@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from markrules.sheets.attribution import attribution
-from markrules.sheets.exports.shared import Exported, seen_materials
+from markrules.sheets.exports.shared import Exported, borne_materials
 from markrules.sheets.matter import SheetPhoto
 from markrules.sheets.printing import data_uri
 from markrules.telling.limits import firm_limits, mass_of_years
@@ -30,9 +30,7 @@ def schema_org(piece: Exported) -> dict[str, Any]:
         "category": plain(matter.reading.piece_type) or "jewelry",
         "itemCondition": {"@id": "https://schema.org/UsedCondition"},
         "image": [_image(each) for each in matter.photos],
-        "material": list(
-            dict.fromkeys(visible(plain(each.value)) for each in seen_materials(matter))
-        ),
+        "material": borne_materials(matter),
         "additionalProperty": _properties(piece),
         **_measures(piece),
     }

@@ -10,13 +10,14 @@ from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import PLAIN, Observation
+from markrules.sheets.claims import check_text
 from markrules.sheets.content import heading
 from markrules.sheets.discretion import discreet
 from markrules.sheets.fingerprint import fingerprint
 from markrules.sheets.listing import Listing, listing
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import observations_for
-from markrules.telling.words import visible
+from markrules.telling.words import plain, visible
 
 _SPACE = uuid.uuid5(uuid.NAMESPACE_URL, "https://markrules.invalid/pieces")
 """The name space of piece identifiers; `.invalid` is kept free by RFC 2606."""
@@ -66,6 +67,18 @@ def seen_materials(matter: SheetMatter) -> list[Observation]:
         for each in observations_for(matter, "materials")
         if each.state == "seen" and not each.heard and each.certainty == PLAIN and each.value
     ]
+
+
+def borne_materials(matter: SheetMatter) -> list[str]:
+    """The materials seen, each in words that the evidence bears: gold that nobody tested or found
+    marked is gold-coloured, and what may not be said at all is left out.
+    """
+    said = []
+    for each in seen_materials(matter):
+        words = visible(plain(each.value))
+        flags = check_text(matter.base, words, matter.reading)
+        said.append(flags[0].instead if flags else words)
+    return [each for each in dict.fromkeys(said) if each]
 
 
 def seen_texts(matter: SheetMatter, feature: str) -> list[str]:
