@@ -13,7 +13,7 @@ from markrules.inference.priors import PriorYears
 from markrules.inference.ranges import shortest_run
 from markrules.inference.reading import DateRange, MakerShare
 from markrules.inference.year_tables import YearTables
-from markrules.knowledge.observation import MarkEvidence
+from markrules.knowledge.observation import LEAST_SHOWN, MarkEvidence
 from markrules.language.tree import Maker, Mark
 
 LEAST_LOG = -700.0
@@ -131,11 +131,6 @@ def _share(tables: YearTables, found: Posterior, positions: list[int], mass: flo
     run = shortest_run(curve_of(found.share(positions)).sums, mass)
     best, years = _shown(found, positions), tables.years
     return _maker_share(tables, best, probability, years[run.first], years[run.last])
-
-
-LEAST_SHOWN = 0.25
-"""A listed mark this much as likely as the maker's name alone is named in its place. Set by
-reason: the name says nothing new, a mark can be held against the piece."""
 
 
 def _shown(found: Posterior, positions: list[int]) -> Hypothesis:

@@ -134,6 +134,11 @@ class MarkHypothesis:
     imported: ImportedMark | None = None
 
 
+LEAST_SHOWN = 0.25
+"""A listed mark this much as likely as the maker's name alone is shown before it. Set by reason:
+the name says nothing new, a mark can be held against the piece."""
+
+
 @dataclass(frozen=True, slots=True)
 class MarkEvidence:
     """All that the reading of a mark says: the candidates, and the unknown maker beside them.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property, lru_cache
 from itertools import permutations, repeat
@@ -10,7 +10,7 @@ from math import exp, inf, log
 from typing import TYPE_CHECKING
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.observation import ImportedMark, MarkEvidence, MarkHypothesis
+from markrules.knowledge.observation import LEAST_SHOWN, ImportedMark, MarkEvidence, MarkHypothesis
 from markrules.marks.candidates import FEWEST, LOOKED_AT, SHORT, Candidate, candidates
 from markrules.marks.context import ContextModel
 from markrules.marks.entries import MarkEntry
@@ -466,13 +466,26 @@ class MarkSearch:
         order = [
             (
                 sum(shares[place] for place in places) / (none + crowd),
-                sorted(places, key=lambda place: -shares[place]),
+                _shown_first(found, shares, places),
             )
             for places in makers.values()
         ]
         # Alike likely: the shorter mark first, so that no longer one pushes it out.
         order.sort(key=lambda each: (-each[0], _rank(found[each[1][0]])))
         return none / (none + crowd), order
+
+
+def _shown_first(
+    found: Sequence[Scored], shares: Sequence[float], places: Iterable[int]
+) -> list[int]:
+    """The places of one maker's marks, the likeliest first, a listed mark before its name."""
+    order = sorted(places, key=lambda place: -shares[place])
+    least = LEAST_SHOWN * shares[order[0]]
+    first = next(
+        (at for at in order if found[at].entry.mark and shares[at] >= least),
+        order[0],
+    )
+    return [first, *(at for at in order if at != first)]
 
 
 def _marks(
