@@ -105,8 +105,9 @@ def _upright(opened: Image) -> Image:
     from PIL import Image, ImageOps
 
     profile = opened.info.get("icc_profile")
+    # Made smaller where it lies, and turned then: turned first, it would lie there twice.
+    opened.thumbnail((KEPT_SIDE, KEPT_SIDE), Image.Resampling.LANCZOS)
     turned = ImageOps.exif_transpose(opened)
-    turned.thumbnail((KEPT_SIDE, KEPT_SIDE), Image.Resampling.LANCZOS)
     if turned.mode in ("RGBA", "LA", "PA") or "transparency" in turned.info:
         clear = turned.convert("RGBA")
         turned = Image.new("RGB", clear.size, "white")
