@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import IO, Any
@@ -58,14 +59,23 @@ def open_whole(path: Path, mode: str = "w", **text: Any) -> Iterator[IO[Any]]:
         part.unlink(missing_ok=True)
 
 
+READER_SECONDS = 3.0
+"""So long a reader is waited for: a shell starts both ends of a pipe at about the same time."""
+
+
 def _open_as_it_is(place: Path) -> int:
     """Open a device or a pipe. A pipe that nobody reads from would never open: raises OSError."""
-    try:
-        handle = os.open(place, os.O_WRONLY | getattr(os, "O_NONBLOCK", 0))
-    except OSError as error:
-        if error.errno == errno.ENXIO:
-            raise OSError(errno.ENXIO, "nobody reads from this pipe") from None
-        raise
+    until = time.monotonic() + READER_SECONDS
+    while True:
+        try:
+            handle = os.open(place, os.O_WRONLY | getattr(os, "O_NONBLOCK", 0))
+            break
+        except OSError as error:
+            if error.errno != errno.ENXIO:
+                raise
+            if time.monotonic() > until:
+                raise OSError(errno.ENXIO, "nobody reads from this pipe") from None
+        time.sleep(0.02)
     if hasattr(os, "set_blocking"):
         os.set_blocking(handle, True)
     return handle

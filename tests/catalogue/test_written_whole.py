@@ -64,7 +64,8 @@ def test_a_pipe_is_written_to_and_stays_one(tmp_path: Path) -> None:
     pipe = tmp_path / "pipe"
     os.mkfifo(pipe)
     read: list[str] = []
-    reader = threading.Thread(target=lambda: read.append(pipe.read_text()))
+    # The reader comes late, as the other end of a pipe of a shell may.
+    reader = threading.Timer(0.3, lambda: read.append(pipe.read_text()))
     reader.start()
 
     _write(pipe)
