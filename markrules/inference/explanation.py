@@ -28,6 +28,9 @@ from markrules.language.tree import Type
 TROUGH = 0.1
 """Between two waves of a curve lie the years in which it falls below this part of its peak."""
 
+SHORTEST_TROUGH = 5
+"""Years: a shorter stretch between two waves is where they meet, and nobody would tell of it."""
+
 HALF = 0.5
 """A clue speaks for the years in which its window is above this, its highest being 1."""
 
@@ -136,21 +139,23 @@ def clue_reading(
         part=clue.part.name,
         suits=voice.suits,
         misread=voice.rates.misread,
-        gaps=_gaps(voice.shown, years, *voice.high, HALF if entry.common is None else TROUGH),
+        gaps=_gaps(voice.shown, years, *voice.high, waves=entry.common is not None),
     )
 
 
 def _gaps(
-    window: Sequence[float], years: range, first: int, last: int, low: float
+    window: Sequence[float], years: range, first: int, last: int, *, waves: bool
 ) -> tuple[tuple[int, int], ...]:
-    """The stretches of years between two positions where a window is not above `low`."""
+    """The stretches of years between two positions where a window, or a curve of waves, is low."""
+    low, shortest = (TROUGH, SHORTEST_TROUGH) if waves else (HALF, 1)
     gaps: list[tuple[int, int]] = []
     start: int | None = None
     for at in range(first, last + 1):
         if window[at] <= low:
             start = at if start is None else start
         elif start is not None:
-            gaps.append((years[start], years[at - 1]))
+            if at - start >= shortest:
+                gaps.append((years[start], years[at - 1]))
             start = None
     return tuple(gaps)
 

@@ -9,6 +9,7 @@ from inference_building import HILL, base_of, clue, feature, seen, sees
 
 from markrules.inference.baselines import NAMED, SINGLE, baseline_curves
 from markrules.inference.engine import Model, read
+from markrules.inference.reading import ClueReading
 from markrules.language.conditions import And
 from markrules.language.spans import Named
 from markrules.language.tree import Setting, Spread, Type, Wave, Year
@@ -96,3 +97,30 @@ def test_the_best_single_clue_is_no_type_and_the_best_clue_or_type_may_be() -> N
 
     assert curves[SINGLE] == pytest.approx(without[SINGLE])
     assert max(curves[NAMED]) > 2 * max(curves[SINGLE])
+
+
+def told_of(second: int) -> ClueReading:
+    """A clue with a wave about 1910 and another about the `second` year."""
+    early = Wave(Year(1900), Year(1910), Year(1920))
+    later = Wave(Year(second - 10), Year(second), Year(second + 10), 0.4)
+    common = Spread((early, later), 0.0)
+    entry = clue("stone", sees("stone", "paste"), None, "moderate", common=common)
+    (told,) = read(Model(base_of(*LOOKS, entry), 2026), SEEN[:1], next_looks=0).clues
+    return told
+
+
+def low_runs(told: ClueReading) -> list[int]:
+    """How many years each stretch between its first and last holds that is a tenth or less."""
+    inside = range(told.first - 1750, told.last - 1750 + 1)
+    low = "".join("-" if told.window[at] <= 0.1 else "+" for at in inside)
+    return [len(run) for run in low.split("+") if run]
+
+
+def test_years_between_two_waves_are_told_where_they_are_five_or_more() -> None:
+    told = {second: told_of(second) for second in range(1935, 1985)}
+
+    for each in told.values():
+        lengths = [last - first + 1 for first, last in each.gaps]
+        assert lengths == [run for run in low_runs(each) if run >= 5]
+    assert any(0 < run < 5 for each in told.values() for run in low_runs(each))
+    assert any(each.gaps for each in told.values())
