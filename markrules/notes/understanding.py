@@ -102,8 +102,16 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         for each in observations
         if each.assumed and each.assumed not in assumed
     ]
+    told_of = _account(vocabulary, parts, told, observations, piece, remarked)
+    # What was read and came to nothing, as `no 0 clasp`, is not understood either.
+    lost = sum(
+        len(tokens_of(each.words, vocabulary.folding))
+        for each in told_of
+        if each.fate == "not-understood"
+    )
+    total = sum(part.total for part in parts)
     account = (
-        *_account(vocabulary, parts, told, observations, piece, remarked),
+        *told_of,
         *([Accounted(f"({len(rest)} more characters)", "not-understood")] if rest else []),
     )
     return Understanding(
@@ -111,8 +119,8 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         observations=tuple(observations),
         not_understood=tuple(each.words for each in account if each.fate == "not-understood"),
         assumed=tuple(dict.fromkeys(assumed)),
-        words_total=sum(part.total for part in parts),
-        words_understood=sum(part.understood for part in parts),
+        words_total=total,
+        words_understood=max(0, total - lost),
         marks=tuple(mark for part in parts for mark in part.marks if mark.text not in letters),
         account=account,
     )
