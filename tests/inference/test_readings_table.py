@@ -15,21 +15,12 @@ from pathlib import Path
 
 import pytest
 from little_readings import told
+from written_tables import blocks_of
 
 TABLE = Path(__file__).parent / "little" / "readings.txt"
 
 
-def _blocks() -> list[tuple[str, list[str]]]:
-    blocks: list[tuple[str, list[str]]] = []
-    for line in TABLE.read_text(encoding="utf-8").splitlines():
-        if line.startswith("    "):
-            blocks[-1][1].append(line[4:])
-        else:
-            blocks.append((line, []))
-    return blocks
-
-
-BLOCKS = _blocks()
+BLOCKS = blocks_of(TABLE)
 
 
 @pytest.mark.parametrize(("asked", "expected"), BLOCKS, ids=[asked for asked, _ in BLOCKS])

@@ -1,11 +1,12 @@
 """All that is made of some three hundred texts on pieces, over a little invented base.
 
 `little/marks.txt` holds what is asked (metal, number, letter, seen, decoded, search, evidence: see
-`little_base.KINDS`) and, below it, the answer. Figures, places and words were read and judged when
-they were written; probabilities follow from rates that are compared with an independent sum over
-all ways in `test_search_wear.py`, and stand here so that nothing moves them unseen. After a change
-that is meant, `MARKRULES_REWRITE=1 pytest tests/marks/test_marks_table.py` writes the table anew;
-look at each difference before it is kept.
+`little_base.KINDS`) and, below it, the answer. The program wrote the answers and people read many
+of them: they show what changes, and prove no sense that is tested nowhere else. Probabilities
+follow from rates that are compared with an independent sum over all ways in `test_search_wear.py`,
+and stand here so that nothing moves them unseen. After a change that is meant,
+`MARKRULES_REWRITE=1 pytest tests/marks/test_marks_table.py` writes the table anew; look at each
+difference before it is kept.
 """
 
 from __future__ import annotations
@@ -15,18 +16,9 @@ from pathlib import Path
 
 import pytest
 from marks_little_base import KINDS
+from written_tables import blocks_of
 
 TABLE = Path(__file__).parent / "little" / "marks.txt"
-
-
-def _blocks() -> list[tuple[str, list[str]]]:
-    blocks: list[tuple[str, list[str]]] = []
-    for line in TABLE.read_text(encoding="utf-8").splitlines():
-        if line.startswith("    "):
-            blocks[-1][1].append(line[4:].rstrip())
-        else:
-            blocks.append((line, []))
-    return blocks
 
 
 def _answer(asked: str) -> list[str]:
@@ -34,7 +26,7 @@ def _answer(asked: str) -> list[str]:
     return [line.rstrip() for line in KINDS[kind](text)]
 
 
-BLOCKS = _blocks()
+BLOCKS = blocks_of(TABLE)
 
 
 TOGETHER = 40

@@ -2,9 +2,10 @@
 
 `little/notes.txt` holds each note and, below it, what is understood of it: observations with
 number, certainty, words and what was assumed, texts on the piece, and what became of every word
-(`little_base.lines` tells how to read it). Each line was read and judged when it was written. After
-a change that is meant, `MARKRULES_REWRITE=1 pytest tests/notes/test_notes_account_table.py` writes
-the table anew; look at each difference before it is kept.
+(`little_base.lines` tells how to read it). The program wrote the lines and people read many of
+them: they show what changes, and prove no sense that is tested nowhere else. After a change that
+is meant, `MARKRULES_REWRITE=1 pytest tests/notes/test_notes_account_table.py` writes the table
+anew; look at each difference before it is kept.
 """
 
 from __future__ import annotations
@@ -15,23 +16,14 @@ from pathlib import Path
 
 import pytest
 from little_base import little_vocabulary, told
+from written_tables import blocks_of
 
 from markrules.notes.understanding import understand
 
 TABLE = Path(__file__).parent / "little" / "notes.txt"
 
 
-def _blocks() -> list[tuple[str, list[str]]]:
-    blocks: list[tuple[str, list[str]]] = []
-    for line in TABLE.read_text(encoding="utf-8").splitlines():
-        if line.startswith("    "):
-            blocks[-1][1].append(line[4:])
-        else:
-            blocks.append((line.encode().decode("unicode_escape") if "\\" in line else line, []))
-    return blocks
-
-
-BLOCKS = _blocks()
+BLOCKS = blocks_of(TABLE)
 
 STANDS_ALONE = frozenset(
     (
