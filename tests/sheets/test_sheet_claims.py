@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from claims_scorer import labelled, score
+from growth import grows_as_its_length
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import samples
@@ -280,19 +281,6 @@ def test_seed_pearls_stay_seed_pearls(base) -> None:
 
 
 def test_twice_the_text_takes_about_twice_the_time(base) -> None:
-    """Measured in time of this process, so that other work on the machine does not count."""
-    import time
-
     line = "Brooch, possibly ivory, solid gold, circa 1920, rare; a plain thing in a drawer. "
-    check_text(base, line)
 
-    def taken(characters: int) -> float:
-        text = line * (characters // len(line))
-        best = []
-        for _ in range(3):
-            start = time.process_time()
-            check_text(base, text)
-            best.append(time.process_time() - start)
-        return min(best)
-
-    assert taken(80_000) / taken(20_000) < 8  # four times the text; squared would be sixteen
+    assert grows_as_its_length(lambda text: check_text(base, text), line * 1_000)

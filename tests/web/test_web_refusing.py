@@ -10,7 +10,6 @@ import http.client
 import io
 import re
 import socket
-import time
 from collections.abc import Iterator
 
 import pytest
@@ -275,12 +274,11 @@ def test_an_upload_beyond_the_limit_is_refused_before_it_is_read(
         "Content-Length": str(LARGEST_UPLOAD + 1),
     }
 
-    started = time.perf_counter()
+    # No byte of the body is ever sent: an answer at all shows that none was waited for.
     status, body, _ = raw(served, "POST", f"{piece}/photos", headers)
 
     assert status == 413
     assert b"million bytes" in body
-    assert time.perf_counter() - started < 5
 
 
 def a_bomb() -> bytes:
