@@ -198,11 +198,11 @@ def _maker_line(share: MakerShare) -> str:
 def against_lines(reading: Reading, width: int) -> list[str]:
     """What does not fit."""
     lines: list[str] = []
-    for text in against(reading.misleading, reading.contradictions):
+    for text in against(reading):
         lines += wrapped(text, width, "  ! ", "    ")
     if lines:
         lines.insert(0, "WHAT DOES NOT FIT")
-    notes = to_bear_in_mind(reading.misleading)
+    notes = to_bear_in_mind(reading)
     if notes:
         lines += ["", "TO BEAR IN MIND"] if lines else ["TO BEAR IN MIND"]
     for text in notes:

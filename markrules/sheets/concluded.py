@@ -42,7 +42,7 @@ def concluded_part(matter: SheetMatter, notes: Footnotes) -> Data:
         "metals": [_metal(each) for each in matter.metals],
         "clues": [_clue(matter, each, notes) for each in strongest(reading.clues)],
         "clues_left_out": max(0, len(reading.clues) - len(strongest(reading.clues))),
-        "against": [visible(each) for each in against(reading.misleading, reading.contradictions)],
+        "against": [visible(each) for each in against(reading)],
         "repairs": [
             f"{capital(plain(each.feature))}: {chance(matter.base, each.branches.refit)} that it"
             " was replaced"

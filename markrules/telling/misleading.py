@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection
 
-from markrules.inference.reading import MisleadingReading
+from markrules.inference.reading import MisleadingReading, Reading
 from markrules.telling.conditions import plain
 from markrules.telling.years_shown import percent
 
+MOST_NAMED = 3
+"""Of features none of which was noted so many are named at most: more are no place to look."""
 
-def misleading_words(each: MisleadingReading) -> str:
-    """`Part replaced (catch): taken for …; probably … (60%). Look: …`."""
-    part = f" ({', '.join(map(plain, each.part))})" if each.part else ""
+
+def misleading_words(each: MisleadingReading, noted: Collection[str] = ()) -> str:
+    """`Part replaced (catch): taken for …; probably … (60%). Look: …`.
+
+    Of the features that it blames those are named that were `noted` on the piece, since what was
+    not seen is not what misleads; where none was, as of a part that is only said to be replaced,
+    all are, if they are few.
+    """
+    named = [name for name in each.part if name in noted]
+    if not named and len(each.part) <= MOST_NAMED:
+        named = list(each.part)
+    part = f" ({', '.join(map(plain, named))})" if named else ""
     sure = "probably" if each.stated else "perhaps"
     return (
         f"{each.heading.capitalize()}{part}: taken for {each.taken}; {sure} {each.truth} "
@@ -19,11 +30,16 @@ def misleading_words(each: MisleadingReading) -> str:
     )
 
 
-def against(found: Sequence[MisleadingReading], contradictions: Sequence[str]) -> list[str]:
+def against(reading: Reading) -> list[str]:
     """What does not fit: what misleads comes first, then what contradicts the rest."""
-    return [*(misleading_words(each) for each in found if each.stated), *contradictions]
+    return [*_told(reading, stated=True), *reading.contradictions]
 
 
-def to_bear_in_mind(found: Sequence[MisleadingReading]) -> list[str]:
+def to_bear_in_mind(reading: Reading) -> list[str]:
     """What may mislead about such pieces, and less often than not does."""
-    return [misleading_words(each) for each in found if not each.stated]
+    return _told(reading, stated=False)
+
+
+def _told(reading: Reading, *, stated: bool) -> list[str]:
+    noted = {each.feature for each in reading.observations}
+    return [misleading_words(each, noted) for each in reading.misleading if each.stated == stated]

@@ -105,7 +105,7 @@ def test_the_page_is_one_screen_and_loses_no_danger_and_no_misfit() -> None:
         assert max(map(len, lines)) <= 80, row["id"]
         for each in reading.cautions:
             assert each.level != "hazard" or each.say.replace("\n", " ") in text, row["id"]
-        for said in (*against(reading.misleading, reading.contradictions), *reading.not_understood):
+        for said in (*against(reading), *reading.not_understood):
             assert said in text.replace(" ! ", " "), (row["id"], said)
         assert "bits" not in text
         assert f"{reading.date.range.first}" in lines[0] or any("%)" in line for line in lines)

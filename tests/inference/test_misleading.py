@@ -178,9 +178,32 @@ def test_the_chance_is_that_of_the_piece_type(model: Model) -> None:
     assert ("deco-revival", 0.3, False) in [
         (each.name, each.probability, each.stated) for each in brooch.misleading
     ]
-    assert "revival of the 1980s (80%)" in against(bangle.misleading, ("x",))[0]
-    assert against(bangle.misleading, ("x",))[-1] == "x"
-    assert to_bear_in_mind(brooch.misleading) == list(map(misleading_words, brooch.misleading[1:]))
+    assert "revival of the 1980s (80%)" in against(bangle)[0]
+    assert against(replace(bangle, contradictions=("x",)))[-1] == "x"
+    noted = ("style", "plastic")
+    assert to_bear_in_mind(brooch) == [
+        misleading_words(each, noted) for each in brooch.misleading[1:]
+    ]
+
+
+@pytest.mark.parametrize(
+    ("part", "noted", "heading"),
+    [
+        (("catch", "hinge"), ("catch", "finish"), "Revival (catch): "),
+        (("catch", "hinge", "mark"), ("mark", "catch"), "Revival (catch, mark): "),
+        (("pin-stem", "hinge", "mark"), (), "Revival (pin stem, hinge, mark): "),
+        (("catch", "hinge", "mark", "gem"), (), "Revival: "),
+        ((), ("catch",), "Revival: "),
+    ],
+)
+def test_of_what_it_blames_that_is_named_which_was_noted(
+    model: Model, part: tuple[str, ...], noted: tuple[str, ...], heading: str
+) -> None:
+    one = told(model, Observation("style", "deco"), Observation("plastic", "acrylic"))
+
+    words = misleading_words(replace(one.misleading[0], part=part, heading="revival"), noted)
+
+    assert words.startswith(heading + "taken for ")
 
 
 def test_a_near_miss_is_not_named(model: Model) -> None:
