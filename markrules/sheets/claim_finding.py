@@ -14,7 +14,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.language.slots import REMARK
 from markrules.language.tree import IN_CLAIMS, OF_LISTINGS, Claim, Finding, Maker
 from markrules.notes.making import spelled_out
-from markrules.sheets.phrases import Folder, Found, Phrases, Token, joined
+from markrules.sheets.phrases import Folder, Found, Phrases, Token, answered, joined
 
 
 class ClaimFinder:
@@ -30,6 +30,7 @@ class ClaimFinder:
             {tuple(keys): name for keys, name in kept["names"]},
             frozenset(kept["common"]),
             families(base, self.folder),
+            fields=True,
         )
         self.unclaimed = Unclaimed(base, self.folder)
         cautions = (each.say for each in base.cautions.values())
@@ -81,6 +82,8 @@ class ClaimFinder:
             if longer.longer_than(found) or found.first in unsaid.inside:
                 continue
             if self.unclaimed.denied(text, tokens, found.first, unsaid.denials):
+                continue
+            if self.unclaimed.doubted(text, tokens, found):
                 continue
             if any(start <= tokens[found.first].start < end for start, end in general):
                 continue
@@ -146,12 +149,13 @@ class Unclaimed:
         for number, phrase in self._said.find(text, tokens):
             role = _ROLES[number]
             if role == "no-claim":
-                inside.update(range(phrase.after, self._end(text, tokens, phrase.after)))
+                aside = phrase.first > 0 and self._comma_before(text, tokens, phrase.first)
+                inside.update(range(phrase.after, self._end(text, tokens, phrase.after, aside)))
             elif role == "negation":
                 denials[phrase.after] = max(phrase.first, denials.get(phrase.after, 0))
             elif role == "no-denial":
                 spared.add(phrase.first)
-            elif phrase.first and joined(text, tokens, phrase.first):
+            elif phrase.first and self._tells_of_before(text, tokens, phrase):
                 before.add(phrase.first)
             elif role == "doubted-after" and self._ends_sentence(text, tokens, phrase):
                 inside.update(range(self._start(text, tokens, phrase.first), phrase.first))
@@ -174,6 +178,11 @@ class Unclaimed:
             if at < first and tokens[at].key not in self._through:
                 return False
         return False
+
+    @staticmethod
+    def doubted(text: str, tokens: Sequence[Token], found: Found) -> bool:
+        """Whether a question mark in brackets follows; a lone one may ask for applause."""
+        return _DOUBT.match(text, tokens[found.after - 1].end) is not None
 
     def _start_of_choice(self, text: str, tokens: Sequence[Token], end: int) -> int:
         """Where a choice begins that ends with a comma before `end`: `bone, ivory or plastic, I
@@ -221,26 +230,36 @@ class Unclaimed:
     def _comma_before(text: str, tokens: Sequence[Token], at: int) -> bool:
         return text[tokens[at - 1].end : tokens[at].start].strip() == ","
 
-    def _end(self, text: str, tokens: Sequence[Token], start: int) -> int:
-        """Where the clause ends that begins at `start`."""
+    def _tells_of_before(self, text: str, tokens: Sequence[Token], phrase: Found) -> bool:
+        """Whether a phrase goes on from what stands before it, or answers it: `Hallmarks: none.`"""
+        if joined(text, tokens, phrase.first):
+            return True
+        ends = phrase.after >= len(tokens) or not joined(text, tokens, phrase.after)
+        return ends and answered(text, tokens, phrase.first)
+
+    def _end(self, text: str, tokens: Sequence[Token], start: int, aside: bool) -> int:
+        """Where the clause ends that begins at `start`; one put aside by a comma before it goes on
+        behind another only where a choice is told: `, possibly shell, bone or horn`.
+        """
+        joins = self.choices if aside else self._joins
         most = min(len(tokens), start + _LONGEST_CLAUSE)
         at = start
         while at < most and tokens[at].key not in self._breaks:
             if "." in text[tokens[at - 1].end : tokens[at].start]:
                 break
-            if not joined(text, tokens, at) and not self._in_list(text, tokens, at):
+            if not joined(text, tokens, at) and not self._in_list(text, tokens, at, joins):
                 break
             at += 1
         return at
 
-    def _in_list(self, text: str, tokens: Sequence[Token], at: int) -> bool:
+    def _in_list(self, text: str, tokens: Sequence[Token], at: int, joins: frozenset[str]) -> bool:
         """Whether the comma before a token stands in a list: `shell, bone or plastic`."""
         if not self._comma_before(text, tokens, at):
             return False
         for later in range(at + 1, min(len(tokens), at + 1 + _LONGEST_ITEM)):
             if not joined(text, tokens, later):
                 return False
-            if tokens[later].key in self._joins:
+            if tokens[later].key in joins:
                 return True
         return False
 
@@ -250,6 +269,7 @@ _ROLES = ("no-claim", "no-claim-after", "doubted-after", "negation", "no-denial"
 _LONGEST_CLAUSE = 12
 _LONGEST_DENIAL = 7
 _LONGEST_ITEM = 4
+_DOUBT = re.compile(r"\s?[(\[]\?[)\]]")
 
 
 def families(base: KnowledgeBase, folder: Folder) -> dict[str, list[tuple[str, ...]]]:

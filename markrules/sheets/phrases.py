@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import TypeAlias
 
@@ -135,8 +135,14 @@ class Phrases:
         names: Mapping[tuple[str, ...], str],
         common: frozenset[str],
         families: Families | None = None,
+        *,
+        fields: bool = False,
     ) -> None:
-        """`phrases` pair keys with an owner's number. Names of one word in `common` need more."""
+        """`phrases` pair keys with an owner's number. Names of one word in `common` need more.
+
+        With `fields` a phrase may go on behind a colon: `Origin: America`.
+        """
+        self._goes_on = joined_or_answered if fields else joined
         # Most phrases of one first word are told apart by the second, which is looked up with it.
         self._by_two: dict[tuple[str, str], list[_Phrase]] = {}
         self._by_first: dict[str, list[_Phrase]] = {}
@@ -198,7 +204,7 @@ class Phrases:
                     if not plain:
                         for found in self._fits(text, tokens, first, keys):
                             yield owner, found
-                    elif _stands(text, tokens, first, keys):
+                    elif _stands(text, tokens, first, keys, self._goes_on):
                         yield owner, Found(first, first + len(keys))
 
     def _fits(
@@ -221,7 +227,7 @@ class Phrases:
         at = state.after
         if key[-2:] == "?}":
             yield state
-        if at >= len(tokens) or not (at == state.first or joined(text, tokens, at)):
+        if at >= len(tokens) or not (at == state.first or self._goes_on(text, tokens, at)):
             return
         token = tokens[at]
         if is_place(key):
@@ -238,7 +244,7 @@ class Phrases:
     ) -> Iterator[Found]:
         at = state.after
         for member in self._families[family_of(key)].get(tokens[at].key, ()):
-            if _stands(text, tokens, at, member):
+            if _stands(text, tokens, at, member, self._goes_on):
                 yield Found(state.first, at + len(member), state.numbers, state.name)
 
     def _name(
@@ -268,13 +274,19 @@ def _by_first_key(members: Sequence[tuple[str, ...]]) -> dict[str, list[tuple[st
     return by_first
 
 
-def _stands(text: str, tokens: Sequence[Token], first: int, keys: Sequence[str]) -> bool:
+def _stands(
+    text: str,
+    tokens: Sequence[Token],
+    first: int,
+    keys: Sequence[str],
+    goes_on: Callable[[str, Sequence[Token], int], bool],
+) -> bool:
     """Whether a phrase of words alone stands there; its first word is known to."""
     if first + len(keys) > len(tokens):
         return False
     following = range(first + 1, first + len(keys))
     return all(tokens[at].key == keys[at - first] for at in following) and all(
-        joined(text, tokens, at) for at in following
+        goes_on(text, tokens, at) for at in following
     )
 
 
@@ -293,3 +305,13 @@ def joined(text: str, tokens: Sequence[Token], at: int) -> bool:
         return False
     visible = "".join(sign for sign in gap if unicodedata.category(sign) not in ("Cf", "Mn"))
     return _GAP.fullmatch(visible) is not None
+
+
+def answered(text: str, tokens: Sequence[Token], at: int) -> bool:
+    """Whether a colon alone parts a token from the one before it: `Hallmarks: none`."""
+    return text[tokens[at - 1].end : tokens[at].start].strip(" \t") == ":"
+
+
+def joined_or_answered(text: str, tokens: Sequence[Token], at: int) -> bool:
+    """Whether a token goes on from the one before it, or tells what stood before its colon."""
+    return joined(text, tokens, at) or answered(text, tokens, at)

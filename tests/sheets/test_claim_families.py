@@ -150,3 +150,35 @@ def _found(phrase: str, text: str) -> list[tuple[int, int]]:
 )
 def test_places_for_a_family(phrase: str, text: str, places: list[tuple[int, int]]) -> None:
     assert _found(phrase, text) == places
+
+
+FIELDS = "ring, sterling silver, tests as sterling, purple stone"
+SHOP = [
+    ("Hallmarks: none.", []),
+    ("Maker's mark: none found.", []),
+    ("Hallmarks: clear, London.", ["Hallmarks"]),
+    ("Not stamped or signed.", []),
+    ("Origin: Bohemia.", ["Origin: Bohemia"]),
+    ("Origin: not known.", []),
+    ("Sterling silver, tested.", []),
+    ("The citrine glass drops and the ruby paste.", []),
+    ("Simulated freshwater pearls and real freshwater pearls.", ["freshwater pearls"]),
+    ("Rose gold plated, not rose gold.", []),
+    ("A costume version of the real thing.", []),
+    ("It is possible that the catch is platinum.", []),
+    ("A ring, possibly Scottish, Victorian red and green enamel.", ["Victorian"]),
+    ("A Victorian (?) ring.", []),
+    ("Out of a Palm Beach estate.", ["Out of a Palm Beach estate"]),
+    ("Bought at an estate sale.", []),
+    ("From a local estate agent.", []),
+    ("It just needs a battery.", ["just needs a battery"]),
+    ("It needs a new battery and perhaps more.", []),
+    ("An Arts and Crafts ring of the Arts and Crafts style.", ["Arts and Crafts"]),
+]
+
+
+@pytest.mark.parametrize(("text", "flagged"), SHOP)
+def test_what_shops_say_in_fields_and_asides(reader: Reader, text: str, flagged: list[str]) -> None:
+    """16 CFR 23.1: what is said of kind, quality, origin and age must not mislead; no more."""
+    reading = reader.read(Request(FIELDS, next_looks=0))
+    assert [flag.words for flag in check_text(reader.base, text, reading)] == flagged
