@@ -108,5 +108,17 @@ def with_answers(segments: list[Segment], denials: AbstractSet[str]) -> list[Seg
     return joined
 
 
+def false_behind(items: Sequence[Item]) -> Item | None:
+    """The word behind all materials of a segment that tells that they are not real ones, if any:
+    `the pearls are fake`; not `pearls, no fake ones`.
+    """
+    for at in range(len(items) - 1, 0, -1):
+        if items[at].means("value"):
+            return None
+        if items[at].role("false"):
+            return None if items[at - 1].role("negation") else items[at]
+    return None
+
+
 def _features(item: Item) -> set[str]:
     return {sense.name for sense in item.senses if sense.kind in ("value", "feature")}

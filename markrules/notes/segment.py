@@ -9,7 +9,14 @@ from dataclasses import replace
 from markrules.knowledge.observation import Observation, State
 from markrules.language.builtin import COLOUR, STATED_CONDITION
 from markrules.notes.account import account_of
-from markrules.notes.contrast import ASIDE_ROLES, answered, put_right, questioned, set_aside
+from markrules.notes.contrast import (
+    ASIDE_ROLES,
+    answered,
+    false_behind,
+    put_right,
+    questioned,
+    set_aside,
+)
 from markrules.notes.damage import Damaged, damaged_in, things_in
 from markrules.notes.dating import years_read
 from markrules.notes.grading import GRADE, with_grades
@@ -501,8 +508,11 @@ class _SegmentReader:
         if following is not None and _is_color(following):  # pearl grey
             return [each for each in values if each[0] not in false]
         before = self._beside(item, -1)
-        if before is not None and (
-            before.role("false") or (before.role("imitates") and self._of_other_material(item))
+        if false_behind(self.items) or (
+            before is not None
+            and (
+                before.role("false") or (before.role("imitates") and self._of_other_material(item))
+            )
         ):
             made = (false.get(name, (name, value)) for name, value in values)
             return list(dict.fromkeys(made))

@@ -172,15 +172,30 @@ def _shouting(vocabulary: Vocabulary, note: str) -> bool:
 def _with_asides(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segment]:
     """The segments, those that only say something of the one before joined to it.
 
-    `signed HOBE, not sure` doubts the mark, and `TRIF, can't read the rest` tells of more letters.
+    `signed HOBE, not sure` doubts the mark, `TRIF, can't read the rest` tells of more letters, and
+    `pearls, fake` of what kind they are.
     """
     joined: list[Segment] = []
     for each in segments:
-        if joined and each.goes_on and each.text.strip(" .").casefold() in vocabulary.asides:
+        words = each.text.strip(" .()").casefold()
+        if joined and (
+            (each.goes_on and words in vocabulary.asides)
+            or (words in vocabulary.falsehoods and _names_material(vocabulary, joined[-1].text))
+        ):
             joined[-1] = joined[-1]._replace(text=f"{joined[-1].text} {each.text}")
         else:
             joined.append(each)
     return joined
+
+
+def _names_material(vocabulary: Vocabulary, text: str) -> bool:
+    """Whether a material is named of which there are false ones, and no text on the piece."""
+    words = tokens_of(text, vocabulary.folding).folded
+    found = [vocabulary.words.longest(words, [False] * len(words), at) for at in range(len(words))]
+    senses = [sense for each in found if each is not None for sense in each[1].senses]
+    return any(
+        sense.kind == "value" and sense.name in vocabulary.false for sense in senses
+    ) and not any(sense.kind == "role" and sense.name == "mark" for sense in senses)
 
 
 def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> list[Said]:

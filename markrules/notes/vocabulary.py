@@ -202,6 +202,11 @@ class Vocabulary:
         return frozenset(self._kept["words"]["denials"])
 
     @cached_property
+    def falsehoods(self) -> frozenset[str]:
+        """The words, in lower case, that tell that a material is not the real one."""
+        return frozenset(self._kept["words"]["falsehoods"])
+
+    @cached_property
     def mark_word(self) -> str:
         """The first word after which text on the piece stands."""
         roles = (each for each in self.base.wordings.values() if each.role == "mark")
@@ -346,6 +351,9 @@ class Gathered:
             "asides": sorted(self._asides()),
             "denials": sorted(
                 {text.casefold() for each in self._of_role("negation") for text in each.words}
+            ),
+            "falsehoods": sorted(
+                {text.casefold() for each in self._of_role("false") for text in each.words}
             ),
             "parts_of_time": {
                 fold: third

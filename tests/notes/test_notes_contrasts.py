@@ -77,3 +77,52 @@ def test_a_denied_list_of_things_is_denied_to_its_end() -> None:
     told = lines(shipped("brooch, no stones, enamel or pearls"))
     assert not [line for line in told if not line.startswith("no")]
     assert "stone-kind=rhinestone" in lines(shipped("brooch, no enamel, rhinestones"))
+
+
+NOT_REAL = ["fake", "not real", "imitation", "faux"]
+SAID_BEHIND = [
+    "necklace, {what}, {not_real}",
+    "necklace, {what} ({not_real})",
+    "necklace. {What}. {Not_real}.",
+    "necklace, {what} look {not_real}",
+    "necklace, the {what} are {not_real}",
+]
+
+
+@pytest.mark.parametrize("not_real", NOT_REAL)
+@pytest.mark.parametrize("way", SAID_BEHIND)
+@pytest.mark.parametrize(
+    ("what", "seen"),
+    [
+        ("pearls", "pearl=imitation-pearl"),
+        ("rubies", "stone-kind=imitation-gem"),
+        ("coral", "plastic=imitation-organic"),
+    ],
+)
+def test_a_material_that_is_not_real_is_an_imitation_and_no_fake_piece(
+    way: str, not_real: str, what: str, seen: str
+) -> None:
+    note = way.format(
+        what=what, not_real=not_real, What=what.capitalize(), Not_real=not_real.capitalize()
+    )
+    told = [line.split(" ~")[0] for line in lines(shipped(note))]
+
+    assert seen in told
+    assert not [line for line in told if line.startswith("remark=")]
+
+
+@pytest.mark.parametrize(
+    "note",
+    ["brooch, pearls not fake", "brooch, signed TRIFARI, not a fake", "ring, isn't a fake"],
+)
+def test_what_is_said_to_be_no_fake_is_none(note: str) -> None:
+    told = lines(shipped(note))
+
+    assert not [line for line in told if line.startswith(("remark=", "pearl=imitation"))]
+
+
+def test_a_signed_piece_may_still_be_called_a_fake() -> None:
+    told = lines(shipped("brooch, pearl eye, signed TRIFARI, fake"))
+
+    assert "remark=said-to-be-a-fake" in told
+    assert "pearl=pearl-unnamed" in told
