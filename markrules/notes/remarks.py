@@ -268,10 +268,12 @@ class Remarks:
         """All words that may fill some place, by the place.
 
         `ends` tells where stretches of the note end. A word right before the piece is no part
-        of it (`new charm bracelet`), nor is the first one that names it (`modern beads`).
+        of it (`new charm bracelet`), nor is the first one that names it (`modern beads`); of words
+        that name it, one that is no part of anything goes before (`the pin is newer, brooch`).
         """
         hits: dict[str, list[Hit]] = {}
-        own = next((at for at, word in enumerate(words) if self._pieces.get(word) == type_name), -1)
+        naming = [at for at, word in enumerate(words) if self._pieces.get(word) == type_name]
+        own = next((at for at in naming if self._is_piece(words[at])), next(iter(naming), -1))
         for start in range(len(words)):
             if _YEAR.fullmatch(words[start]):
                 for name in (_YEARS, _ITS_YEAR):
