@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from markrules.knowledge.observation import State
 from markrules.notes.halfread import are_alternatives, as_one, beside, both_ends, in_part
-from markrules.notes.marktext import Written
+from markrules.notes.marktext import OR_TOLD, Written
 from markrules.notes.matching import LINKS, Item
 from markrules.notes.saying import MarkText
 from markrules.notes.tokens import QUOTED, Tokens, tokens_of
@@ -95,6 +95,8 @@ def read_marks(
             texts[-1] = texts[-1]._replace(certainty=sure)
             marks[-1:] = [replace(each, certainty=sure) for each in marks[-1:]]
         assumed = written.assumed.get((start, end), "")
+        if assumed == OR_TOLD and feature == "mark":
+            sure = vocabulary.least_sure
         texts.append(TextRead(text, "ruled-out" if denied else "seen", assumed, sure))
         if not denied and feature in ("mark", "label"):
             symbols = _symbols(tokens, written, index)

@@ -13,6 +13,9 @@ from markrules.notes.tokens import Tokens
 from markrules.notes.view import LEADS, View
 from markrules.notes.vocabulary import Vocabulary
 
+OR_TOLD = "taken as text on the piece, though it may be told of the piece"
+"""What is assumed of `Italy` by itself: so stamped, or where somebody says that it comes from."""
+
 
 @dataclass(slots=True)
 class Written:
@@ -82,7 +85,9 @@ class _Finder:
         written.places.append(place)
         written.claimed.update(range(chunks[first].first, chunks[end - 1].after))
         if not self.leads and not self.after_mark and chunks[first].look != "quoted":
-            written.assumed[place] = "taken as text on the piece"
+            described = end == first + 1 and self.view.describes(first)
+            named = chunks[first].look == "name" and described
+            written.assumed[place] = OR_TOLD if named else "taken as text on the piece"
         elif chunks[first].look == "plain":
             written.assumed[place] = "small letters taken as the text on the piece"
 

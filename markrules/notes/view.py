@@ -97,6 +97,14 @@ class View:
             for sense in item.senses
         )
 
+    def describes(self, index: int) -> bool:
+        """Whether the words at a chunk only describe the piece, and count for nothing: `Italy`."""
+        item, features = self.item(index), self.vocabulary.base.features
+        return item is not None and any(
+            sense.kind == "value" and sense.name != "fault" and features[sense.name].describes
+            for sense in item.senses
+        )
+
     def is_office(self, item: Item | None) -> bool:
         """Whether an item names an assay office, which hallmarks tell and no letters spell."""
         return item is not None and any(

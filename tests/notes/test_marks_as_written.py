@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from shipped_base import shipped_reader
 
+from markrules.reading.reader import Request
+
 
 def told(note: str) -> set[str]:
     """All that was understood, `feature=value`; `no feature` where it was looked for."""
@@ -59,3 +61,34 @@ def test_a_mark_is_taken_as_it_is_told(note: str, meant: str, never: str) -> Non
     found = told(note)
     assert meant in found
     assert never not in found
+
+
+@pytest.mark.parametrize(
+    ("note", "certainty"),
+    [
+        # A land by itself may be stamped on the piece, or be where somebody says it comes from.
+        ("Brooch. Coral beads. Italy", "guess"),
+        ("clip earrings, glass, Austria", "guess"),
+        ("coral brooch, ITALY", "sure"),
+        ("coral brooch marked Italy", "sure"),
+        ("coral brooch, 'Italy'", "sure"),
+        ("coral brooch, Made in Italy", "sure"),
+        ("glass brooch, West Germany", "sure"),
+    ],
+)
+def test_a_land_by_itself_is_a_guess(note: str, certainty: str) -> None:
+    marks = [
+        each for each in shipped_reader().understand(note).observations if each.feature == "mark"
+    ]
+    assert [each.certainty for each in marks] == [certainty]
+
+
+def test_a_land_by_itself_leaves_the_years_wider_than_a_stamp() -> None:
+    reader = shipped_reader()
+
+    def before_1890(note: str) -> float:
+        date = reader.read(Request(note=note, next_looks=0)).date
+        return sum(date.curve[: 1890 - date.first_year])
+
+    alone, stamped = (before_1890(f"brooch, coral beads, {how}Italy") for how in ("", "marked "))
+    assert alone > 1.5 * stamped
