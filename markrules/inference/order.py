@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from math import exp
 from operator import mul
+from typing import NamedTuple
 
 from markrules.frozen import dataclass
 from markrules.inference.curves import Curve, curve_of
@@ -30,12 +31,28 @@ class Spoken:
     found: Posterior
 
 
-def probability_of(order: Order, spoken: Spoken) -> float:
-    """The probability that two years, drawn apart, stand in the order asked for.
+class Standing(NamedTuple):
+    """How two sides stand to each other.
 
-    One is drawn from what the named clues say, taken as read off parts as old as the piece; the
-    other from what the other side says, or, for all else, from the posterior without any clue
-    that rests on what was named. 0 where a side says nothing.
+    `probability` is that of two years, drawn apart, in the order asked for. `agreement` tells how
+    many times as likely what both sides say is of one year as of two drawn apart, from the years
+    of such pieces: below 1 they contradict each other; a broad clue may lie later than the rest
+    in most draws and yet agree with it.
+    """
+
+    probability: float
+    agreement: float
+
+
+NOTHING_SAID = Standing(0.0, 1.0)
+
+
+def standing_of(order: Order, spoken: Spoken) -> Standing:
+    """How what the named clues say stands to what the other side says.
+
+    The one is taken as read off parts as old as the piece; the other is what the other side says,
+    or, for all else, the posterior without any clue that rests on what was named. `NOTHING_SAID`
+    where a side says nothing.
     """
     sides = [names_of(order.earlier), names_of(order.later)]
     both = frozenset().union(*sides)
@@ -44,10 +61,19 @@ def probability_of(order: Order, spoken: Spoken) -> float:
     ]
     earlier, later = curves
     if earlier is None or later is None:
-        return 0.0
+        return NOTHING_SAID
     total = later.sums[-1]
     apart = [total - each for each in later.sums[order.years :]]
-    return float(sum(map(mul, earlier.table, apart)))
+    return Standing(
+        float(sum(map(mul, earlier.table, apart))),
+        _agreement(earlier.table, later.table, spoken.prior.table),
+    )
+
+
+def _agreement(one: Sequence[float], other: Sequence[float], prior: Sequence[float]) -> float:
+    """The sum over the years of p(year | one) p(year | other) / p(year): a Bayes factor."""
+    pieces = sum(prior)
+    return sum(a * b * pieces / q for a, b, q in zip(one, other, prior, strict=True) if q > 0)
 
 
 def names_of(names: Collection[Named]) -> frozenset[str]:
