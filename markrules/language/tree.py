@@ -396,6 +396,7 @@ WORDING_ROLES = (
     "metal-color",  # gold, silver: ... where it is one of these words, which are colours too
     "count",  # a pair of, several, two
     "damage",  # broken, missing: the wording is named in the words of faults, {missing} {stone}
+    "damage-of-one",  # glued: the same, of a single thing; of several it tells how they were made
     "renewal",  # replaced, later: the same, and the thing it is said of was fitted later
     "of-the-piece",  # modern, new: a renewal that is said of the piece where it stands alone
     "thing",  # catch, stone: what a damage or a renewal is said of
@@ -425,6 +426,7 @@ WORDING_ROLES = (
     "half",  # and a half: behind a number, one half more
     "unit",  # a unit of measure; the wording is named unit-cm and so on
     "number",  # number words: the texts stand for 0, 1, 2 ... in order
+    "as-written",  # in pieces: a phrase that counts only where its plurals are written so
     "spelling",  # each text is a word and its other spellings: "color colour"
     "none-of",  # not a single, without any: `~` in the words of a claim stands for each
     "locates",  # at, on, near: right after a flaw it tells where that is
@@ -437,6 +439,9 @@ WORDING_ROLES = (
     "doubted-after",  # I think: the same, and of the clause before a comma
     "no-claim-after",  # style, was not tested: in a listing, what stands before is not claimed
 )
+DAMAGE_OF_ONE = "damage-of-one"
+DAMAGE_ROLES = ("damage", DAMAGE_OF_ONE, "renewal")
+"""Roles of words that tell what is wrong, or that a part is a later one."""
 
 
 IN_CLAIMS = "in-claims"

@@ -7,9 +7,9 @@ from collections.abc import Set as AbstractSet
 
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
+from markrules.language.tree import DAMAGE_ROLES
 from markrules.notes.damage import Damaged
 from markrules.notes.leftover import known_tokens
-from markrules.notes.making import DAMAGE_ROLES
 from markrules.notes.marktext import Written
 from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.saying import Fault, Lot, Open, Portion

@@ -9,6 +9,7 @@ from collections.abc import Set as AbstractSet
 from markrules.notes.matching import Item
 from markrules.notes.segments import Segment
 from markrules.notes.tokens import Tokens
+from markrules.notes.vocabulary import PICTURED_FEATURES
 
 SET_ASIDE = "set-aside"
 """The role of words behind which stands what it is not: `rather than`, `thought it was`."""
@@ -24,20 +25,22 @@ def set_aside(tokens: Tokens, items: Sequence[Item], materials: AbstractSet[str]
     They stand behind a word such as `rather than`, behind `looks like` where a word such as `but`
     follows or another value of the same feature was named, or before a question that is answered
     with no, and reach to the next little word that parts things. What looks like one of the
-    `materials` is a false one, and told as that.
+    `materials` is a false one, and told as that; what something pictured looks like is pictured.
     """
     found: set[int] = set()
     begun = likened = False
     seen: set[str] = set()
+    pictured = frozenset(PICTURED_FEATURES)
     for at, item in enumerate(items):
         features = _features(item)
+        alike = seen - materials - pictured
         if item.role(SET_ASIDE):
             begun, likened = True, False
         elif item.role("imitates"):
             begun, likened = _put_right_behind(items[at + 1 :]), True
         elif item.role("break", "link", "story-end") and not item.means("value"):
             begun = likened = False
-        elif features and (begun or (likened and not (seen - materials).isdisjoint(features))):
+        elif features and (begun or (likened and not alike.isdisjoint(features))):
             found.add(item.first)
         else:
             seen |= features

@@ -12,7 +12,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from markrules.language.slots import PART, PART_BEFORE
-from markrules.notes.making import DAMAGE_ROLES, Making
+from markrules.language.tree import DAMAGE_OF_ONE, DAMAGE_ROLES
+from markrules.notes.making import Making
 from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
 
@@ -156,6 +157,8 @@ class _Finder:
                         return [self._made(at, thing, choices)]
         if item.meaning.tells_fault:  # its words are a fault by themselves
             return []
+        if item.role(DAMAGE_OF_ONE) and item.means("value"):  # glued: how the piece was made
+            return []
         counted = self._number_before(at) and not item.role("renewal") and not beside
         return [self._made(at, None, ())] if counted or self._alone(at) else []
 
@@ -181,6 +184,9 @@ class _Finder:
         )
 
     def _choices(self, damages: tuple[str, ...], thing: int) -> tuple[tuple[str, str], ...]:
+        of_one = self.making.of_one
+        if not of_one.isdisjoint(damages) and self._several(thing):
+            damages = tuple(each for each in damages if each not in of_one)
         return tuple(
             dict.fromkeys(
                 (fault, name)
@@ -189,6 +195,17 @@ class _Finder:
                 for fault in self.making.of.get((damage, name), ())
             )
         )
+
+    def _several(self, thing: int) -> bool:
+        """Whether several are spoken of: `stones`, but not `one of the stones`."""
+        item = self.items[thing]
+        last = self.tokens.raw(item.end - 1).casefold()
+        if not last.endswith("s") or self.tokens.folded[item.end - 1] + "s" != last:
+            return False
+        at = item.first - 1
+        while at >= 0 and not self.tokens.numeric[at] and at > item.first - 4:
+            at -= 1
+        return at < 0 or self.tokens.folded[at] != "1"
 
     def _order(self, at: int) -> list[int]:
         """The things of the clause, likeliest first; the piece itself comes last."""
@@ -286,7 +303,7 @@ class _Finder:
         """
         found = []
         last = self._ends_clause(at)
-        for step in (-1, 1):
+        for step in (-1,) if self._leads_on(at) else (-1, 1):
             other = at + step
             while 0 <= other < len(self.items):
                 if self.names[other] and not self._is_told(other):
@@ -304,6 +321,17 @@ class _Finder:
                 other += step
         gaps = {other: abs(self.items[other].first - self.items[at].first) for other in found}
         return sorted(found, key=lambda other: (set(self.names[other]) <= {"piece"}, gaps[other]))
+
+    def _leads_on(self, at: int) -> bool:
+        """Whether a damage of single things leads on to what they are fixed to: it is said of what
+        stands before. `Pads stuck on the clips`, `plastic glued onto a back`.
+        """
+        item = self.items[at]
+        if not item.role(DAMAGE_OF_ONE):
+            return False
+        if self.tokens.folded[item.end - 1] in self.making.links:
+            return True
+        return at + 1 < len(self.items) and self.items[at + 1].role("link")
 
     def _is_the_piece(self, at: int) -> bool:
         """Whether an item is a piece, or ends in its name, and no part of one: `clip earrings`,

@@ -51,14 +51,16 @@ def settled_fault(
             reverse=True,
         )
         return Settled(_observation(fault, ranked[0][0]), thing=ranked[0][1])
-    if fault.choices:  # of other pieces than this: it stays a part of it
-        for damage in fault.damages:
-            for made in making.of.get((damage, PART), ()):
-                return Settled(_observation(fault, made), thing=PART)
+    if fault.choices:
+        elsewhere = _as_any_part(vocabulary, fault)
+        if elsewhere is not None:
+            return elsewhere
     alone = fault.words.strip(" .").casefold()
     for thing in () if alone in vocabulary.of_the_piece else _things(before, fault):
         for name in (*thing.names, *_as_part(vocabulary, thing)):
             for damage in fault.damages:
+                if damage in making.of_one and thing.plural:
+                    continue
                 found = making.of.get((damage, name))
                 if found and _may_be_counted(vocabulary, fault, thing, damage, found[0]):
                     return Settled(
@@ -73,6 +75,19 @@ def settled_fault(
     for damage in fault.damages:
         if damage in making.bare:
             return Settled(_observation(fault, making.bare[damage]))
+    return None
+
+
+def _as_any_part(vocabulary: Vocabulary, fault: Fault) -> Settled | None:
+    """What is said of a part that only other pieces than this one have: it stays a part of it, and
+    what is no fault without a part stays what it would be there.
+    """
+    making = vocabulary.making
+    for damage in fault.damages:
+        for made in making.of.get((damage, PART), ()):
+            return Settled(_observation(fault, made), thing=PART)
+    if making.bare.keys().isdisjoint(fault.damages):
+        return Settled(_observation(fault, fault.choices[0][0]))
     return None
 
 

@@ -6,10 +6,9 @@ from dataclasses import field
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
+from markrules.language.tree import DAMAGE_OF_ONE
 from markrules.late import late
 
-DAMAGE_ROLES = ("damage", "renewal")
-"""Roles of words that tell what is wrong, or that a part is a later one."""
 COUNTED = "#"
 """Stands in the words of a fault for a number: `# {missing}`."""
 _SLOT = late(r"\{([a-z-]+)\}|(#)")
@@ -23,7 +22,8 @@ class Making:
     a number before it. A thing is a wording of the role `thing`, a feature, `piece`, or one of
     `PART` and `PART_BEFORE`. `on` maps things to the piece types that alone have them, `holds` to
     the features whose words they are; `parts` are all of both. `pieces` are the single
-    words, folded, that name a piece type.
+    words, folded, that name a piece type. `of_one` are the damages of single things, `links`
+    single little words that part one thing from the next.
     """
 
     of: dict[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
@@ -33,6 +33,8 @@ class Making:
     holds: dict[str, tuple[str, ...]] = field(default_factory=dict)
     parts: frozenset[str] = frozenset()
     pieces: frozenset[str] = frozenset()
+    of_one: frozenset[str] = frozenset()
+    links: frozenset[str] = frozenset()
 
 
 def making_of(base: KnowledgeBase) -> Making:
@@ -45,6 +47,9 @@ def making_of(base: KnowledgeBase) -> Making:
     made = Making(
         on={each.name: tuple(on.name for on in each.on) for each in things if each.on},
         holds=features,
+        of_one=frozenset(
+            each.name for each in base.wordings.values() if each.role == DAMAGE_OF_ONE
+        ),
     )
     for fault in base.faults.values():
         for text in fault.also:

@@ -164,6 +164,16 @@ def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
     """The longest phrase, measure or years that begins at a token; None where nothing does."""
     words = vocabulary.words
     found = words.longest(tokens.folded, tokens.numeric, index, vocabulary.passed_over)
+    if found is not None and ":" in tokens.text:
+        found = _not_past_a_piece(vocabulary, tokens, index, found)
+    if found is not None and tokens.folded[index] in vocabulary.as_written:
+        while found is not None and not _is_as_written(vocabulary, tokens, index, found[0]):
+            end = found[0] - 1
+            found = (
+                words.longest(tokens.folded[:end], tokens.numeric[:end], index)
+                if end > index
+                else None
+            )
     # What stands inside a word for marking may be the mark: `stamped 800 with a crescent`.
     if found is not None and "mark" in found[1].roles:
         inside = (at for at in range(index + 1, found[0]) if tokens.numeric[at])
@@ -186,6 +196,39 @@ def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
     if found is not None:
         return Item(index, found[0], found[1])
     return _compound(vocabulary, tokens, index)
+
+
+def _not_past_a_piece(
+    vocabulary: Vocabulary, tokens: Tokens, first: int, found: tuple[int, Meaning]
+) -> tuple[int, Meaning] | None:
+    """A phrase, or what of it names the piece that a colon stands behind: `necklace: the chain`."""
+    for at in range(first + 1, found[0]):
+        if ":" in tokens.text[tokens.ends[at - 1] : tokens.starts[at]]:
+            before = vocabulary.words.longest(tokens.folded[:at], tokens.numeric[:at], first)
+            return before if before is not None and "piece" in before[1].kinds else found
+    return found
+
+
+def _is_as_written(vocabulary: Vocabulary, tokens: Tokens, first: int, end: int) -> bool:
+    """Whether a phrase whose plurals count is written with them: `in pieces`, not `in this piece`.
+
+    True of any other phrase.
+    """
+    folded = tokens.folded[first:end]
+    for folds, words in vocabulary.as_written[tokens.folded[first]]:
+        if folds[-1] == folded[-1] and _holds(folded, folds):
+            if len(folds) < len(folded):  # `bead glued back on` is a phrase of its own
+                own = vocabulary.words.longest(folded, [False] * len(folded), 0)
+                if own is not None and own[0] == len(folded):
+                    return True
+            return _holds([tokens.raw(at).casefold() for at in range(first, end)], words)
+    return True
+
+
+def _holds(words: list[str], others: list[str]) -> bool:
+    """Whether the words hold the others in their order."""
+    rest = iter(words)
+    return all(other in rest for other in others)
 
 
 def _compound(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:

@@ -65,17 +65,48 @@ def _named(
     vocabulary: Vocabulary, tokens: Tokens, items: list[Item], position: int, dimension: str
 ) -> Feature | None:
     """The number feature named by the next item, or by the nearest one before."""
-    features = vocabulary.base.features
-    following = items[position + 1 : position + 2]
-    before = reversed(items[:position])
-    for item in (*following, *before):
-        if item.measure is not None:
+    labelled = _labelled(vocabulary, tokens, items, position, dimension)
+    if labelled is not None:
+        return labelled
+    before = range(position - 1, -1, -1)
+    for at in (position + 1, *before):
+        if at < len(items) and items[at].measure is not None:
             break
-        if _only_parts(tokens, items, item):
-            continue
-        for name in features_named(vocabulary, tokens, item, "number"):
-            if UNITS.get(features[name].unit, ("",))[0] == dimension:
-                return features[name]
+        found = _of_dimension(vocabulary, tokens, items, at, dimension)
+        if found is not None:
+            return found
+    return None
+
+
+def _labelled(
+    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], position: int, dimension: str
+) -> Feature | None:
+    """The number feature named right before a measure, where that is how they are told: by a
+    colon (`Length: 9 cm Width: 6 cm`), or since all names go before (`width 27 mm x height 36 mm`).
+    """
+    named = _of_dimension(vocabulary, tokens, items, position - 1, dimension)
+    if named is None or items[position - 1].end != items[position].first:
+        return None
+    gap = slice(tokens.ends[items[position - 1].end - 1], tokens.starts[items[position].first])
+    if ":" in tokens.text[gap]:
+        return named
+    measures = [at for at, item in enumerate(items) if item.measure is not None]
+    first, behind = measures[0] - 1, measures[-1] + 1
+    led = _of_dimension(vocabulary, tokens, items, first, dimension) is not None
+    named_last = _of_dimension(vocabulary, tokens, items, behind, dimension) is not None
+    return named if led and not named_last else None
+
+
+def _of_dimension(
+    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], at: int, dimension: str
+) -> Feature | None:
+    """The number feature of this dimension that an item names."""
+    if not 0 <= at < len(items) or _only_parts(tokens, items, items[at]):
+        return None
+    features = vocabulary.base.features
+    for name in features_named(vocabulary, tokens, items[at], "number"):
+        if UNITS.get(features[name].unit, ("",))[0] == dimension:
+            return features[name]
     return None
 
 

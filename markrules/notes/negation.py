@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
-from markrules.notes.making import DAMAGE_ROLES
+from markrules.language.tree import DAMAGE_ROLES
 from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
 
@@ -27,6 +27,7 @@ def negated_tokens(
     telling: AbstractSet[int] = frozenset(),
     continued: bool = False,
     listed: bool = False,
+    denials: AbstractSet[str] = frozenset(),
 ) -> list[bool]:
     """For each token of a segment, whether what it names was denied.
 
@@ -40,9 +41,10 @@ def negated_tokens(
     and bent pin`). A denial that ends the segment right behind damage denies it: `chips: none`,
     `missing nothing`. One that both denies and tells of damage (`lacking`) does not deny what `and`
     joins behind it. `continued` tells that a denial of damage goes on from the segment before,
-    `listed` that one of things does: `no stones, enamel or pearls`.
+    `listed` that one of things does: `no stones, enamel or pearls`. `denials` are single words that
+    deny: a phrase that begins with one denies as well (`no wear or other flaws`).
     """
-    denial = _Denial(tokens, telling, continued)
+    denial = _Denial(tokens, telling, continued, denials)
     if listed:
         denial.begin = 0
     for at, item in enumerate(items):
@@ -56,8 +58,15 @@ def negated_tokens(
 class _Denial:
     """What is denied so far in a segment that is gone through item by item."""
 
-    def __init__(self, tokens: Tokens, telling: AbstractSet[int], continued: bool) -> None:
+    def __init__(
+        self,
+        tokens: Tokens,
+        telling: AbstractSet[int],
+        continued: bool,
+        denials: AbstractSet[str] = frozenset(),
+    ) -> None:
         self.tokens, self.telling, self.continued = tokens, telling, continued
+        self.denials = denials
         self.negated = [False] * len(tokens)
         self.before: Item | None = None  # what was named last
         self.begin = -1  # where a denial began that has not come to an end
@@ -76,6 +85,8 @@ class _Denial:
             self.begin = item.end if self.begin < 0 else self.begin
         elif item.first in self.telling or item.meaning.tells_fault:
             self._heed_damage(item, ends_in_denial)
+        elif self._denies_within(item):
+            self._leave(_AT_HAND)
         elif item.role("after-negation") and not item.means("value") and self.begin < 0:
             if self.before is None:
                 self.begin = item.end
@@ -87,6 +98,11 @@ class _Denial:
             self._heed_behind_damage(item)
         if _substantive(item):
             self.before = item
+
+    def _denies_within(self, item: Item) -> bool:
+        """Whether a phrase that is no damage begins with a denial: `no signs of wear`."""
+        several = item.end > item.first + 1
+        return several and item.means("value") and self.tokens.folded[item.first] in self.denials
 
     def close(self, item: Item) -> None:
         """Take a word of damage that would deny what follows, where its thing stood before it."""

@@ -36,6 +36,8 @@ def one_phrase(vocabulary: Vocabulary, text: str) -> Said | None:
         or any(tokens.numeric)
     ):
         return None
+    if tokens.folded[0] in vocabulary.as_written:  # `piece in bits`, not `in this bit`
+        return None
     of_letters = any(sense.name.startswith(f"{DATE_LETTER}-") for sense in found[1].senses)
     if of_letters and len(tokens) == 1:  # `plain` by itself is no letter
         return None

@@ -38,6 +38,7 @@ from markrules.notes.view import LEADS
 from markrules.notes.vocabulary import (
     DATE_LETTER,
     DEVICE_NOUN,
+    MARK_FORM,
     MARK_PREFIXES,
     MARK_STATE,
     METAL_FEATURES,
@@ -131,7 +132,7 @@ class _SegmentReader:
         self.damaged = damaged_in(vocabulary.making, self.tokens, self.items, self.matched.unknown)
         telling = {each.item.first for each in self.damaged}
         self.harmed = {each.thing.first for each in self.damaged if each.thing is not None}
-        self.negated = negated_tokens(self.items, self.tokens, telling, *denied)
+        self.negated = negated_tokens(self.items, self.tokens, telling, *denied, vocabulary.denials)
         self.named = {
             sense.name
             for item in self.items
@@ -402,6 +403,8 @@ class _SegmentReader:
             harm = item.role("damage") and not self.on_mark
             if harm or self._place_of_a_thing(item):
                 values = [each for each in values if each[0] not in of_marks]
+        if any(name == MARK_FORM for name, _ in values) and self._form_of_a_thing(item):
+            values = [each for each in values if each[0] != MARK_FORM]
         if not self._of_letters(item):
             values = [each for each in values if not each[0].startswith(f"{DATE_LETTER}-")]
         return values
@@ -471,6 +474,17 @@ class _SegmentReader:
             )
             for other in self.items
             if other is not item
+        )
+
+    def _form_of_a_thing(self, item: Item) -> bool:
+        """Whether the form of a mark is that of something else: leaves `in a curve`."""
+        if self.written.places or not self.vocabulary.lead_words.isdisjoint(self.tokens.folded):
+            return False
+        return any(
+            sense.kind == "value" and not sense.name.startswith((*MARK_PREFIXES, COLOUR))
+            for other in self.items
+            if other is not item
+            for sense in other.senses
         )
 
     def _of_text(self, item: Item) -> bool:
@@ -598,7 +612,7 @@ class _SegmentReader:
             touching = step < 0 or other.first == self.items[at - 1].end
             if not touching:
                 return None
-            passed = other.role("filler", "count") or _is_color(other)
+            passed = other.role("filler", "count", "describing") or _is_color(other)
             if step > 0 or not passed or other.role("false", "likeness"):
                 return other
             at += step

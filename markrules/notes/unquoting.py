@@ -1,4 +1,4 @@
-"""Quotes around words of the rules taken off: a 'safety' catch, a "C" clasp."""
+"""Quotes around words of the rules taken off: a 'safety' catch, a "C" clasp, a "Pierrot"."""
 
 from __future__ import annotations
 
@@ -10,8 +10,15 @@ from markrules.notes.vocabulary import Vocabulary
 
 _QUOTED = re.compile(QUOTED)
 _LAST_WORD = late(r"([^\W\d_]+)[\s:]*\Z")
+_ARTICLES = ("a", "an")
+"""What stands before a thing that is only called so, and before no text: `features a "Pierrot"`."""
 _AHEAD = 40
 """Characters after a quoted text in which the rest of its phrase is looked for."""
+
+
+def _tells_of_marks(vocabulary: Vocabulary, text: str) -> bool:
+    """Whether any word of a text tells of marks."""
+    return not vocabulary.lead_words.isdisjoint(tokens_of(text, vocabulary.folding).folded)
 
 
 def unquoted(vocabulary: Vocabulary, text: str) -> str:
@@ -21,6 +28,10 @@ def unquoted(vocabulary: Vocabulary, text: str) -> str:
 
     def bare(match: re.Match[str]) -> str:
         inner = match[0][1:-1]
+        led = _LAST_WORD.search(text, 0, match.start())
+        word = led[1].casefold() if led is not None else ""
+        if word in _ARTICLES and not inner.isupper() and not _tells_of_marks(vocabulary, text):
+            return f" {inner} "
         known = tokens_of(inner, vocabulary.folding)
         if not known:
             return match[0]
@@ -28,8 +39,7 @@ def unquoted(vocabulary: Vocabulary, text: str) -> str:
         found = vocabulary.words.longest(ahead.folded, ahead.numeric, 0)
         if found is None or "value" not in found[1].kinds:
             return match[0]
-        led = _LAST_WORD.search(text, 0, match.start())
-        if led is not None and led[1].casefold() in vocabulary.lead_words:
+        if word in vocabulary.lead_words:
             return match[0] if found[0] == len(known) else f" {inner} "  # marked 'leaf'
         whole = found[0] > len(known) or (found[0] == len(known) and inner.islower())
         return f" {inner} " if whole else match[0]

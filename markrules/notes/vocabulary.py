@@ -21,11 +21,10 @@ from markrules.language.conditions import (
     Says,
     atoms,
 )
-from markrules.language.tree import Feature, Wording
+from markrules.language.tree import DAMAGE_ROLES, Feature, Wording
 from markrules.late import late
 from markrules.notes.folding import Folding, plain, singular, verb_forms
 from markrules.notes.making import (
-    DAMAGE_ROLES,
     Making,
     false_makings,
     making_of,
@@ -55,6 +54,8 @@ MARK_PREFIXES = ("mark-", "hallmark-", "date-letter")
 """Features named so tell of marks: their words are not the piece's, and the other way round."""
 MARK_STATE = "mark-state"
 """The feature for how well a mark can be read: `worn`, which anything else may be too."""
+MARK_FORM = "mark-form"
+"""The feature for the form of a mark: `in a curve`, where anything else may be too."""
 METAL_FEATURES = ("metal",)
 """Features whose words are of the outside only where a word of a coat follows."""
 PICTURED_FEATURES = ("subject", "motif", "outline", COLOUR)
@@ -85,7 +86,7 @@ TOLD_YEAR = "told-date"
 """The feature for a year that nothing connects with the piece but somebody's word."""
 LITTLE = "little"
 """The role of fillers that are not worth telling of."""
-NAMED_ROLES = ("damage", "renewal", "thing")
+NAMED_ROLES = (*DAMAGE_ROLES, "thing")
 """Roles of wordings whose names stand in the words of faults."""
 THIRDS_OF_A_TIME = ("time-early", "time-middle", "time-late")
 """The wordings for the first third of a decade or a century, the middle one and the last."""
@@ -113,6 +114,7 @@ NOT_OF_NOTES = (
     "manner-after",
     "of-the-piece",
     "part-of-a-time",
+    "as-written",
 )
 """Roles of wordings that are no words of a note."""
 _ABBREVIATION = late(r"([^\W\d_]+)\.")
@@ -197,6 +199,12 @@ class Vocabulary:
         return frozenset(self._kept["words"]["of_the_piece"])
 
     @cached_property
+    def as_written(self) -> Mapping[str, list[list[list[str]]]]:
+        """Phrases that count only as they are written, by their first fold: folds and words."""
+        found: Mapping[str, list[list[list[str]]]] = self._kept["words"]["as_written"]
+        return found
+
+    @cached_property
     def denials(self) -> frozenset[str]:
         """The words, in lower case, that deny."""
         return frozenset(self._kept["words"]["denials"])
@@ -246,6 +254,8 @@ class Vocabulary:
             kept["holds"],
             frozenset((*kept["holds"], *(one for each in kept["holds"].values() for one in each))),
             frozenset(kept["pieces"]),
+            frozenset(kept["of_one"]),
+            frozenset(kept["links"]),
         )
 
     @cached_property
@@ -355,6 +365,7 @@ class Gathered:
             "falsehoods": sorted(
                 {text.casefold() for each in self._of_role("false") for text in each.words}
             ),
+            "as_written": self._as_written(),
             "parts_of_time": {
                 fold: third
                 for third, name in enumerate(THIRDS_OF_A_TIME)
@@ -381,6 +392,15 @@ class Gathered:
             **{f"alike:{letter}{length}": words for (letter, length), words in alike.items()},
         }
 
+    def _as_written(self) -> dict[str, list[list[list[str]]]]:
+        """The phrases that count only as they are written, by their first fold."""
+        found: dict[str, list[list[list[str]]]] = {}
+        for wording in self._of_role("as-written"):
+            for text in wording.words:
+                folds = phrase_of(text, self.folding)
+                found.setdefault(folds[0], []).append([folds, text.casefold().split()])
+        return found
+
     def _folded(self, role: str) -> list[list[str]]:
         """The phrases of a role, each as its folds, the longest first."""
         words = [text for wording in self._of_role(role) for text in wording.words]
@@ -396,6 +416,8 @@ class Gathered:
             "counted": made.counted,
             "on": made.on,
             "holds": made.holds,
+            "of_one": sorted(made.of_one),
+            "links": sorted(self._single_words("link")),
             "pieces": sorted(
                 words[0]
                 for piece in base.pieces.values()
@@ -458,16 +480,19 @@ class Gathered:
             for text in (piece.name, *piece.also):
                 self.words.add(text, Sense("piece", piece.name))
         composed = Composed(base, self.folding)
-        denying = self._single_words("negation")
+        little = self._single_words("negation") | self._little()
         for fault in base.faults.values():
             for text in (fault.name, *fault.also):
-                if "{" in text or composed.makes(text, fault.name):
+                if "{" in text or (
+                    composed.makes(text, fault.name) and not composed.begins_as_value(text)
+                ):
                     continue
                 sense = Sense("value", "fault", fault.name)
                 self.words.add(text, sense)
                 phrase = text.replace("-", " ").split()
-                # "missing stones" as well as "stones missing", but `pin no` is of what follows
-                if len(phrase) == 2 and self.folding[phrase[0]] not in denying:
+                # "missing stones" as well as "stones missing", but `pin no` is of what follows, and
+                # `piece in` no piece in pieces
+                if len(phrase) == 2 and little.isdisjoint(self.folding[word] for word in phrase):
                     self.words.add(f"{phrase[1]} {phrase[0]}", sense)
 
     def _add_verbs(self) -> None:
@@ -568,6 +593,7 @@ class Composed:
         self._damages: dict[tuple[str, ...], set[str]] = {}
         self._things: dict[tuple[str, ...], set[str]] = {}
         self._fillers: set[str] = set()
+        self._values: set[tuple[str, ...]] = set()
         for wording in base.wordings.values():
             for text in _texts(base, wording):
                 if wording.role == "thing":
@@ -578,8 +604,17 @@ class Composed:
                     self._fillers.update(self._words(text))
         for feature in base.features.values():
             if feature.name not in BUILT_IN_FEATURES:
-                for text in (*feature.also, *(each for one in feature.values for each in one.also)):
+                said = [each for value in feature.values for each in value.also]
+                self._values.update(map(self._words, said))
+                for text in (*feature.also, *said):
                     self._things.setdefault(self._words(text), set()).add(feature.name)
+
+    def begins_as_value(self, text: str) -> bool:
+        """Whether the words of a fault go on where others end that tell how a thing was made:
+        `pin glued on again`.
+        """
+        words = self._words(text)
+        return any(words[:end] in self._values for end in range(2, len(words)))
 
     def makes(self, text: str, fault: str) -> bool:
         """Whether these words of a fault are a damage and a thing that make it and no other."""

@@ -24,6 +24,7 @@ from markrules.language.slots import ANY_PART, BRACED, BUILT_IN_SLOTS, FAMILY
 from markrules.language.spans import Named, Span
 from markrules.language.tree import (
     ALL_ELSE,
+    DAMAGE_ROLES,
     IN_CLAIMS,
     OF_LISTINGS,
     Asking,
@@ -99,7 +100,7 @@ def check_names(known: Known) -> None:
             _blamed(known, entry)
         elif isinstance(entry, Slot | Remark | Shade):
             _small(known, entry)
-        elif isinstance(entry, Wording) and entry.role in ("damage", "renewal"):
+        elif isinstance(entry, Wording) and entry.role in DAMAGE_ROLES:
             _spelled(known, entry)
         elif isinstance(entry, Claim | Wording):
             _in_claims(known, entry)
@@ -119,7 +120,7 @@ def _slots(known: Known, entry: Fault | Feature) -> None:
     wordings = {each.name: each.role for each in known.entries if isinstance(each, Wording)}
     features = {each.name for each in known.entries if isinstance(each, Feature)} | set(ANY_PART)
     things = {name for name, role in wordings.items() if role == "thing"} | features
-    roles = ("damage", "renewal") if isinstance(entry, Fault) else ("false",)
+    roles = DAMAGE_ROLES if isinstance(entry, Fault) else ("false",)
     firsts = {name for name, role in wordings.items() if role in roles}
     texts = (
         [(text, entry.span) for text in entry.also]

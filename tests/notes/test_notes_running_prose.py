@@ -1,0 +1,69 @@
+"""Descriptions in whole sentences, as sellers and museums write them: nothing is made of the words
+that sentences are built of.
+"""
+
+from __future__ import annotations
+
+import pytest
+from notes_base import lines, shipped
+
+
+@pytest.mark.parametrize(
+    ("note", "never"),
+    [
+        ("This piece is in good shape, brooch", "fault=broken"),
+        ("the entire piece is in a lovely state, brooch", "fault=broken"),
+        ("used in this unusual piece, brooch", "fault=broken"),
+        ("these earrings were made using cultured pearls", "fault=added-fitting"),
+        ("necklaces were often of two strands", "fault=added-fitting"),
+        ("bracelet that can be altered by a jeweler", "fault=added-fitting"),
+        ("brooch with green bits", "fault=verdigris"),
+        ("brooch, leaves in a curve round a stone", "mark-form=curved"),
+        ("brooch in silver base metal", "metal=silver"),
+        ('bangle that shows a "Pierrot" among stars', "mark=Pierrot"),
+        ("stone brooch, glass cabochons made to simulate turquoise", "gem=turquoise"),
+        ("ring set with glass stones like a natural carnelian", "gem=carnelian"),
+        ("silver brooch with native stones", "said-origin=folk-or-tribal"),
+        ("necklace of barrel beads", "motif=object-of-use"),
+        ("earrings with a paddle back", "motif=object-of-use"),
+        ("cameo of a lady with flowers in her hair", "organic=hair"),
+        ("brooch, no irregularities in the setting, or signs of repair", "fault=repaired"),
+        ("brooch with no signs of wear or other imperfections", "fault=general-wear"),
+    ],
+)
+def test_words_of_running_prose_make_nothing(note: str, never: str) -> None:
+    assert never not in lines(shipped(note))
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("brooch in pieces", "fault=broken"),
+        ("bangle, in two pieces", "fault=broken: 2"),
+        ("mourning brooch made with pinchback", "metal=pinchbeck"),
+        ('brooch with a "Florenza" mark', "mark=Florenza"),
+        ("rhinestone pin in the shape of a star that resembles a starburst", "motif=celestial"),
+        ("brooch, I see a spot of solder", "fault=soft-solder-mend"),
+        ("brooch without any irregularities", "not fault=general-wear"),
+    ],
+)
+def test_what_is_told_among_them_is_understood(note: str, told: str) -> None:
+    assert told in lines(shipped(note))
+
+
+@pytest.mark.parametrize(
+    ("note", "measures"),
+    [
+        ("Length: 9cm Width: 6cm Height: 2.5cm", {"length": 90, "width": 60, "depth": 25}),
+        ("width 27 mm x height 36 mm x depth 5.5 mm", {"width": 27, "length": 36, "depth": 5.5}),
+        ("5 cm wide 3 cm high", {"width": 50, "length": 30}),
+        ("4 cm long, width 3 cm", {"length": 40, "width": 30}),
+    ],
+)
+def test_a_measure_belongs_to_the_name_before_it_where_all_do(
+    note: str, measures: dict[str, float]
+) -> None:
+    told = {each.feature: each.number for each in shipped(f"brooch. {note}").observations}
+    units = {"length": 1, "width": 1, "depth": 1}
+    for name, millimetres in measures.items():
+        assert told[name] in (millimetres * units[name], millimetres / 10), (name, told)
