@@ -33,11 +33,12 @@ def test_an_unlisted_mark_tells_the_command_that_adds_it(own: dict[str, str]) ->
 
 
 def test_what_is_added_is_read_at_once_and_can_be_undone(own: dict[str, str]) -> None:
+    read = ("read", "brooch, marked NOVAK", "--json", "--looks", "0")
     given_years = ("--years", "1950-1970", "--country", "USA", "--from", "its card")
     done = markrules("rules", "add-maker", "Novak Studio", "--mark", "NOVAK", *given_years, env=own)
-    known = json.loads(markrules("read", "brooch, marked NOVAK", "--json", env=own).stdout)
+    known = json.loads(markrules(*read, env=own).stdout)
     undone = markrules("rules", "take-out-maker", env=own)
-    after = json.loads(markrules("read", "brooch, marked NOVAK", "--json", env=own).stdout)
+    after = json.loads(markrules(*read, env=own).stdout)
 
     assert done.returncode == undone.returncode == 0
     assert known["makers"][0]["name"] == "Novak Studio"

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from samples import some_of
 from shipped_base import shipped_base
 
 from markrules.inference.engine import Model, read
@@ -43,13 +44,13 @@ def test_every_clue_speaks_of_years_on_the_grid(model: Model, base: KnowledgeBas
 
 
 def test_every_value_of_every_feature_can_be_read(model: Model, base: KnowledgeBase) -> None:
+    values = [(each, value) for each in base.features.values() for value in each.values]
     readings = [
         read(model, [Observation(feature.name, value.name)], next_looks=0)
-        for feature in base.features.values()
-        for value in feature.values
+        for feature, value in some_of(values)
     ]
 
-    assert len(readings) > 500
+    assert len(values) > 500
     for each in readings:
         assert sum(each.date.curve) == pytest.approx(1)
         assert each.date.range.mass >= 0.8 - 1e-9
@@ -57,7 +58,7 @@ def test_every_value_of_every_feature_can_be_read(model: Model, base: KnowledgeB
 
 
 def test_every_piece_type_has_a_next_look_with_a_question(model: Model, base: KnowledgeBase):
-    for piece in base.pieces:
+    for piece in some_of(base.pieces):
         looks = read(model, [], piece_type=piece).next
         assert looks, piece
         assert all(each.ask and each.gain_bits > 0 for each in looks), piece

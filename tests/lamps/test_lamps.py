@@ -48,7 +48,7 @@ def _alike(truth: np.ndarray, mark: Box, result: Relief) -> np.ndarray:
 
 @pytest.mark.parametrize(
     ("surface", "cast"),
-    some_of(itertools.product(["satin", "brushed", "mirror"], [False, True]), least=3),
+    some_of(itertools.product(["satin", "brushed", "mirror"], [False, True]), least=2),
 )
 def test_the_height_of_a_mark_is_found(surface: str, cast: bool) -> None:
     result, agrees = found(Scene(surface=surface, depth=0.02, cast=cast))
@@ -79,7 +79,9 @@ def test_a_mark_lost_in_pebbles_is_not_called_readable() -> None:
     assert not result.readable
 
 
-@pytest.mark.parametrize("hours", [(12, 4, 8), (12, 3, 6, 9), (12, 1.5, 3, 4.5, 6, 7.5, 9, 10.5)])
+@pytest.mark.parametrize(
+    "hours", some_of([(12, 4, 8), (12, 3, 6, 9), (12, 1.5, 3, 4.5, 6, 7.5, 9, 10.5)], least=2)
+)
 def test_three_photos_suffice_and_eight_are_welcome(hours: tuple[float, ...]) -> None:
     _, agrees = found(Scene(depth=0.03, hours=hours))
 
@@ -114,7 +116,7 @@ def test_a_photo_of_another_place_is_asked_for_again_and_left_out() -> None:
 
 @pytest.mark.parametrize(
     ("hours", "surface"),
-    some_of(itertools.product([(12, 4, 8), (12, 3, 6), (12, 3, 9)], ["satin", "brushed"]), least=3),
+    some_of(itertools.product([(12, 4, 8), (12, 3, 6), (12, 3, 9)], ["satin", "brushed"]), least=2),
 )
 def test_three_photos_that_lie_right_are_not_asked_for_again(
     hours: tuple[float, ...], surface: str
@@ -124,7 +126,7 @@ def test_three_photos_that_lie_right_are_not_asked_for_again(
     assert result.again == ()
 
 
-@pytest.mark.parametrize("wrong", ["another place", "moved away", "another lamp"])
+@pytest.mark.parametrize("wrong", some_of(["another place", "moved away", "another lamp"], least=2))
 def test_of_three_photos_all_are_asked_for_again_where_one_lies_wrong(wrong: str) -> None:
     scene = Scene("QUVOX", "satin", 0.03, hours=(12, 3, 6), seed=8)
     shots, box, hours = with_a_wrong_one(scene, wrong, at=1)
@@ -139,7 +141,8 @@ def test_of_three_photos_all_are_asked_for_again_where_one_lies_wrong(wrong: str
 
 
 @pytest.mark.parametrize(
-    ("depth", "cast", "seed"), [(0.03, False, 4), (0.075, False, 5), (0.075, True, 3)]
+    ("depth", "cast", "seed"),
+    some_of([(0.03, False, 4), (0.075, False, 5), (0.075, True, 3)], least=2),
 )
 def test_deep_marks_on_mirror_bright_metal_are_not_asked_for_again(
     depth: float, cast: bool, seed: int
@@ -154,7 +157,7 @@ def test_deep_marks_on_mirror_bright_metal_are_not_asked_for_again(
 
 @pytest.mark.parametrize(
     ("surface", "depth"),
-    some_of(itertools.product(["satin", "brushed", "pebbled"], [0.003, 0.03, 0.075]), least=3),
+    some_of(itertools.product(["satin", "brushed", "pebbled"], [0.003, 0.03, 0.075]), least=2),
 )
 def test_other_metal_does_not_glare(surface: str, depth: float) -> None:
     result, _ = found(Scene("QUVOX", surface, depth, seed=7))
@@ -180,7 +183,7 @@ def with_a_wrong_one(scene: Scene, wrong: str, at: int) -> tuple[list[bytes], Bo
     return shots, Box(*(int(each) for each in box)), hours
 
 
-@pytest.mark.parametrize("wrong", ["another place", "moved away", "another lamp"])
+@pytest.mark.parametrize("wrong", some_of(["another place", "moved away", "another lamp"], least=2))
 def test_a_wrong_photo_of_glaring_metal_is_asked_for_again(wrong: str) -> None:
     scene = Scene("QUVOX", "mirror", 0.075, seed=8)
     shots, box, hours = with_a_wrong_one(scene, wrong, at=2)

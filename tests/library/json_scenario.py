@@ -98,10 +98,6 @@ def steps(place: Path) -> Iterator[Step]:  # noqa: PLR0915 (one list, in order)
     restored = ["--catalogue", str(place / "restored.db")]
     yield "restored", ["box", "restore", str(place / "packed.zip"), *restored]
     yield "box", ["box", "rename", BOX, "another tin"]
-    own = ["--rules", str(place / "own")]
-    yield "own-maker", ["rules", "add-maker", "Fenwick", "--years", "1950-1970", *own]
-    yield "own-maker", ["rules", "add-maker", "Hollin", "--mark", "HOLLIN"]
-    yield "own-maker", ["rules", "take-out-maker", "hollin"]
     yield "problems", ["rules", "check", str(place / "broken"), "--no-cases"]
     yield "rules-counted", ["rules", "list"]
     yield "rules-listed", ["rules", "list", "trusts"]
@@ -113,6 +109,11 @@ def steps(place: Path) -> Iterator[Step]:  # noqa: PLR0915 (one list, in order)
         file.write_bytes(data)
     mark = ["--mark", ",".join(str(int(each)) for each in around)]
     yield "lamps", ["lamps", *map(str, lamps), *mark, "--to", str(place / "relief")]
+    # Last: whatever is opened after these is built anew.
+    own = ["--rules", str(place / "own")]
+    yield "own-maker", ["rules", "add-maker", "Fenwick", "--years", "1950-1970", *own]
+    yield "own-maker", ["rules", "add-maker", "Hollin", "--mark", "HOLLIN"]
+    yield "own-maker", ["rules", "take-out-maker", "hollin"]
 
 
 def files(place: Path) -> tuple[Path, ...]:

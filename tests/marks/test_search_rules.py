@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from samples import some_of
+from samples import samples, some_of
 from shipped_base import shipped_base
 
 from markrules.language.tree import Setting
@@ -74,7 +74,7 @@ def test_confidence_holds_for_makers_that_were_left_out(search: MarkSearch) -> N
     bands: dict[tuple[str, int], list[tuple[float, bool]]] = {}
     for fold in range(2):
         kept, inside, outside = _without(search, set(names[fold::5]))
-        for _ in range(400):
+        for _ in range(samples(400, least=200)):
             listed = rng.random() > LEFT_OUT
             among = inside if listed else outside
             entry = rng.choices(among, [each.weight for each in among])[0]

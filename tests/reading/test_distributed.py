@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from samples import some_of
+from samples import FULL
 from shipped_base import shipped_reader
 
 from markrules.cli.common import open_reader
@@ -110,7 +110,7 @@ def test_row_groups_hold_the_rows_of_a_parquet_file(files: dict[str, Path]) -> N
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("kind", some_of(["csv", "jsonl", "parquet"], least=1))
+@pytest.mark.parametrize("kind", ["csv", "jsonl", "parquet"] if FULL else ["csv"])
 def test_two_workers_answer_like_one_process(
     files: dict[str, Path], reader: Reader, cluster: str, kind: str
 ) -> None:

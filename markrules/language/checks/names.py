@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from markrules.frozen import dataclass
 from markrules.language.builtin import COLOUR
 from markrules.language.checks.asked_values import check_value
 from markrules.language.checks.known_names import Known, kind_of
@@ -78,17 +79,18 @@ RESERVED_VALUES = ("absent", "not", "one", "seen")
 def check_names(known: Known) -> None:
     """Check that names are not doubled or reserved, and that all references resolve."""
     _doubled_entries(known)
+    fillings = _fillings(known)
     for entry in known.entries:
         for kind, name in references(entry):
             known.resolve(kind, name)
         if isinstance(entry, Feature):
             _reserved(known, entry)
             _doubled_parts(known, entry.values, f'feature "{entry.name}"', "value")
-            _slots(known, entry)
+            _slots(known, entry, fillings)
         elif isinstance(entry, Maker):
             _doubled_parts(known, entry.marks, f'maker "{entry.name}"', "mark")
         elif isinstance(entry, Fault):
-            _slots(known, entry)
+            _slots(known, entry, fillings)
         elif isinstance(entry, Finding):
             _meant(known, entry)
             _advised(known, entry)
@@ -113,26 +115,40 @@ def _meant(known: Known, finding: Finding) -> None:
         check_value(known, *finding.means)
 
 
-def _slots(known: Known, entry: Fault | Feature) -> None:
+def _slots(known: Known, entry: Fault | Feature, fillings: _Fillings) -> None:
     """What stands in braces in the words of a fault, a damage first, then a thing; and of a
     value, a wording of the role `false` first, then a feature.
     """
-    wordings = {each.name: each.role for each in known.entries if isinstance(each, Wording)}
-    features = {each.name for each in known.entries if isinstance(each, Feature)} | set(ANY_PART)
-    things = {name for name, role in wordings.items() if role == "thing"} | features
     roles = DAMAGE_ROLES if isinstance(entry, Fault) else ("false",)
-    firsts = {name for name, role in wordings.items() if role in roles}
     texts = (
         [(text, entry.span) for text in entry.also]
         if isinstance(entry, Fault)
         else [(text, value.span) for value in entry.values for text in value.also]
     )
     for text, span in texts:
+        if "{" not in text:
+            continue
         for at, name in enumerate(re.findall(r"\{([^}]*)\}", text)[:2]):
-            if name not in (firsts if at == 0 else things):
+            fits = fillings.wordings.get(name) in roles if at == 0 else name in fillings.things
+            if not fits:
                 kind = " or ".join(roles) if at == 0 else "thing"
                 message = f'no wording of the role {kind} is called "{name}"'
                 known.note("unknown-slot", message, span)
+
+
+@dataclass(frozen=True, slots=True)
+class _Fillings:
+    """What may stand in braces: each wording with its role, and all that may be a thing."""
+
+    wordings: Mapping[str, str]
+    things: frozenset[str]
+
+
+def _fillings(known: Known) -> _Fillings:
+    wordings = {each.name: each.role for each in known.entries if isinstance(each, Wording)}
+    features = {each.name for each in known.entries if isinstance(each, Feature)} | set(ANY_PART)
+    things = {name for name, role in wordings.items() if role == "thing"} | features
+    return _Fillings(wordings, frozenset(things))
 
 
 def _spelled(known: Known, entry: Wording) -> None:
