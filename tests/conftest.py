@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 import sys
@@ -39,19 +40,37 @@ OWN = pytest.StashKey[Path]()
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Compiled rules lie in one folder that all workers and their processes share.
-
-    The rules are compiled before the workers start, so that it is done once.
-    """
+    """Compiled rules lie in one folder that all workers and their processes share."""
     if hasattr(config, "workerinput"):
         return
     place = Path(tempfile.mkdtemp(prefix="markrules-tests-"))
     config.stash[OWN] = place
     os.environ["MARKRULES_CACHE"] = str(place / "cache")
-    if config.pluginmanager.hasplugin("dsession"):
-        from shipped_base import shipped_base
 
-        shipped_base()
+
+@pytest.hookimpl(wrapper=True)
+def pytest_sessionstart(session: pytest.Session) -> Iterator[None]:
+    """While the workers collect the tests, the rules are compiled for them, and what a first
+    reading works out is kept: so it is done once.
+    """
+    yield
+    if session.config.pluginmanager.hasplugin("dsession"):
+        from shipped_base import shipped_reader
+
+        from markrules.reading.reader import Request
+
+        shipped_reader().read(Request("brooch, rollover catch, marked STERLING", next_looks=3))
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Files that take long come first, so that no worker is left with one at the end."""
+    slow = {each.path for each in items if each.get_closest_marker("slow")}
+    items.sort(key=lambda each: each.path not in slow)
+
+
+def pytest_sessionfinish() -> None:
+    """What is there at the end is not looked through for circles, five times, by pytest."""
+    gc.freeze()
 
 
 def pytest_unconfigure(config: pytest.Config) -> None:

@@ -6,4 +6,4 @@ cd "$(dirname "$0")/.."
 python3 -m venv .venv
 .venv/bin/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[test]'
 unset PYTHONDONTWRITEBYTECODE  # tests start some two hundred processes: each would compile all anew
-.venv/bin/python -m pytest -n auto --dist loadfile "$@"
+.venv/bin/python -m pytest -n auto --dist loadfile --no-loadscope-reorder "$@"

@@ -18,6 +18,8 @@ from markrules.book.layout import KINDS
 from markrules.book.rendering import files
 from markrules.book.sourcing import counts, supports
 
+pytestmark = pytest.mark.slow
+
 
 @cache
 def book() -> Book:

@@ -18,6 +18,8 @@ from markrules.language.tree import Case
 from markrules.reading import cases
 from markrules.reading.reader import Reader
 
+pytestmark = pytest.mark.slow
+
 
 def test_version_and_help_answer() -> None:
     rules = rules_version(shipped_rules())

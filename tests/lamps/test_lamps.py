@@ -21,6 +21,8 @@ from markrules.lamps.planes import blurred
 from markrules.lamps.relief import Relief, Shot, height_png, relief
 from markrules.lamps.solving import integrated
 
+pytestmark = pytest.mark.slow
+
 
 def found(scene: Scene) -> tuple[Relief, float]:
     """The relief of a scene, and the correlation of its height with the truth."""

@@ -26,6 +26,8 @@ from markrules.library import as_data
 from markrules.reading.cases import as_observations
 from markrules.reading.reader import Request
 
+pytestmark = pytest.mark.slow
+
 
 def closed(part: Any) -> Any:
     """The same schema, in which a key that it does not name is an error.

@@ -17,6 +17,8 @@ from shipped_base import LAST_YEAR, shipped_reader
 import markrules
 from markrules import library
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).parents[2]
 NOTE = "brooch, rollover catch, gilt sterling, mark ?RIF..."
 

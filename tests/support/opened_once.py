@@ -3,6 +3,8 @@
 Loading the same rules again gives an equal base, and a reader over it the same tables: that is
 tested where they are made. A process answers one command; a test process answers hundreds.
 
+Every server of a test compiles the same templates; here each is compiled once.
+
 Where rules of a test's own stand beside the shipped ones, all is built anew: only the parsing of
 a text that was parsed before, and the curve of a wave that was drawn before, are not repeated.
 """
@@ -14,6 +16,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any
 
+import jinja2
 import pytest
 
 from markrules.inference import spreads
@@ -73,7 +76,35 @@ def share(patch: pytest.MonkeyPatch) -> None:
         return found
 
     patch.setattr(loading, "load", load)
+    patch.setattr(jinja2.Environment, "compile", _compiled_once())
     patch.setattr(parser, "parse", lru_cache(maxsize=MOST_TEXTS)(parser.parse))
     patch.setattr(spreads, "_within", lru_cache(maxsize=MOST_CURVES)(_drawn))
     for name in BUILT:
         patch.setattr(Reader, name, shared(name))
+
+
+def _compiled_once() -> Any:
+    """`Environment.compile`, which gives again the code that it made of the same template.
+
+    Code is bound to no environment: Jinja's own caches of bytecode share it in the same way.
+    """
+    real = jinja2.Environment.compile
+    made: dict[Any, Any] = {}
+
+    def compiled(
+        self: jinja2.Environment,
+        source: Any,
+        name: str | None = None,
+        filename: str | None = None,
+        raw: bool = False,
+        defer_init: bool = False,
+    ) -> Any:
+        options = (self.autoescape, self.trim_blocks, self.lstrip_blocks, self.undefined)
+        key = (source, name, filename, raw, defer_init, options, self.finalize, *self.filters)
+        if not isinstance(source, str):
+            return real(self, source, name, filename, raw, defer_init)
+        if key not in made:
+            made[key] = real(self, source, name, filename, raw, defer_init)
+        return made[key]
+
+    return compiled

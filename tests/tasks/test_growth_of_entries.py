@@ -8,13 +8,14 @@ from __future__ import annotations
 import itertools
 import random
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
 from growth import grows_as_its_length, seconds, within
 from shipped_base import shipped_base, shipped_reader
 
-from markrules.appraisal.condition import ladder
+from markrules.appraisal.condition import Ladder, ladder
 from markrules.appraisal.mirrored import mirrored
 from markrules.appraisal.shades import stone_colour
 from markrules.appraisal.stone import Stone
@@ -60,9 +61,25 @@ def in_a_file(folder: Path, text: str) -> Path:
     return place
 
 
+@cache
+def shipped_ladder() -> Ladder:
+    return ladder(shipped_base())
+
+
+def in_words(text: str) -> object:
+    return shipped_ladder().in_words(text)
+
+
+def understood(text: str) -> object:
+    return shipped_reader().understand(text)
+
+
 ENTRIES: dict[str, tuple[Callable[[str], object], str]] = {
-    "words of condition": (ladder(shipped_base()).in_words, mixed(15_000)),
-    "one word of condition": (ladder(shipped_base()).in_words, "excellent " * 3_000),
+    "words of condition": (in_words, mixed(15_000)),
+    "one word of condition": (
+        in_words,
+        "excellent " * 3_000,
+    ),
     "a colour of stones": (lambda text: stone_colour(shipped_base(), text), mixed(15_000)),
     "two stones": (
         lambda text: mirrored(shipped_base(), Stone(colour=text), Stone(colour=text[1:])),
@@ -79,10 +96,10 @@ ENTRIES: dict[str, tuple[Callable[[str], object], str]] = {
         "all stones present " * 1_000,
     ),
     "what was told": (without_people, mixed(20_000)),
-    "a note": (shipped_reader().understand, mixed(5_000)),
-    "a note of one word": (shipped_reader().understand, "good " * 1_200),
-    "a note of colours": (shipped_reader().understand, "light siam ab " * 400),
-    "a note of conditions": (shipped_reader().understand, "very good condition " * 300),
+    "a note": (understood, mixed(5_000)),
+    "a note of one word": (understood, "good " * 1_200),
+    "a note of colours": (understood, "light siam ab " * 400),
+    "a note of conditions": (understood, "very good condition " * 300),
     "days": (
         lambda text: reading_of(enumerate(text.splitlines(), 1)),
         lines_of("3/4/2024 10:15", 1_500),

@@ -22,6 +22,8 @@ from markrules.inference.reading import Reading
 from markrules.language.tree import MISLEADING_KINDS
 from markrules.reading.reader import Request
 
+pytestmark = pytest.mark.slow
+
 DATA = Path(__file__).parent / "data"
 NAMED_AT_LEAST = 0.65
 NAMED_OF_NEVER_READ = 0.33
