@@ -98,7 +98,7 @@ def _word(
         cells, reading.columns, reading.inserted, strict=True
     ):
         if cell.kind == "gap":
-            runs = {"": sum(runs.values()) / (1 - goes_on * rates.gap_on)}
+            runs = over_gap(sum(runs.values()), goes_on, rates.gap_on)
             continue
         nothing = inserted if cell.kind == "unread" else 0.0
         chances = _emissions(tuple(column.get(letter, rest) for letter in ALPHABET))
@@ -108,6 +108,18 @@ def _word(
         return ends
     every = sum(runs.values())
     return ends * (1 - rates.tail_lost) + every * names.row("")[_END] * rates.tail_lost * lost
+
+
+def over_gap(chance: float, goes_on: float, gap_on: float) -> _Runs:
+    """What may stand after a gap of any length: the middle of a word, or the start of a further
+    one, since whole words may have gone with it.
+
+    Each letter of the gap goes on with the word (`goes_on`) or begins the next (ANOTHER_WORD, after
+    the word has ended), and is there with `gap_on`: two sums of geometric series.
+    """
+    next_word = (1 - goes_on) * ANOTHER_WORD
+    within = chance / (1 - (goes_on + next_word) * gap_on)
+    return {"": within, START: within * next_word}
 
 
 @lru_cache(maxsize=256)

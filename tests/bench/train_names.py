@@ -39,7 +39,7 @@ from markrules.marks.name_model import END, ORDER, START, NameModel, packed
 WORDS = 120_000
 """Words that all sources together count for."""
 
-MET = 5.0
+MET = 2.0
 """Fewer times than this after a context of two letters or more, and a letter is left out."""
 
 SHARES = {

@@ -20,6 +20,7 @@ from markrules.marks.unlisted import (
     PAIRS_ALIKE,
     PARTNERS,
     PARTNERS_ALIKE,
+    over_gap,
     shared_initials,
     unlisted_log_likelihood,
 )
@@ -72,6 +73,26 @@ def test_a_letter_unread_is_the_sum_over_the_letters_it_may_be(text: str) -> Non
     expected = (1 - ANOTHER_WORD) * (1 - INITIALS) * every * UNREAD_CHANCE
 
     assert chance(text) == pytest.approx(expected, rel=0.35)
+
+
+def test_what_may_follow_a_gap_is_the_sum_over_every_run_that_may_be_gone() -> None:
+    """Letter by letter: each stays in its word or, where that ended, begins a further one."""
+    goes_on, gap_on, longest = 1 - NAMES.row("")[SIGNS.index(END)], 0.9, 600
+    middle, started = [1.0], []
+    for _ in range(longest):
+        started.append(middle[-1] * (1 - goes_on) * ANOTHER_WORD)
+        middle.append(middle[-1] * goes_on * gap_on + started[-1] * gap_on)
+
+    after = over_gap(1.0, goes_on, gap_on)
+
+    assert after[""] == pytest.approx(sum(middle))
+    assert after[START] == pytest.approx(sum(started))
+
+
+def test_a_whole_name_may_be_the_second_word_of_which_the_first_is_gone() -> None:
+    alone, within = chance("...WERNER"), chance("...ERNERW")
+
+    assert alone > 20 * within
 
 
 def test_letters_that_a_doubtful_place_may_be_are_weighed() -> None:
