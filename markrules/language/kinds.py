@@ -600,6 +600,7 @@ PARTS: Mapping[str, Part] = {
     "value": Part(
         tree.Value,
         {
+            "within": Key("within", "list", "names", "plastic"),
             "also": _ALSO,
             "share": Key("share", "value", "share", "30%"),
             "look": _text("look"),

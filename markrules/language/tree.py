@@ -451,13 +451,18 @@ OF_LISTINGS = (IN_CLAIMS, "no-claim", "no-claim-after", "doubted-after", "no-den
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """One value of a feature; `share` is how often it is met among pieces that show any."""
+    """One value of a feature; `share` is how often it is met among pieces that show any.
+
+    `within` names features of which its own words may hold words: `celluloid beads` are beads of
+    plastic, and the plastic is celluloid.
+    """
 
     name: str
     say: str = ""
     also: tuple[str, ...] = ()
     share: float | None = None
     look: str = ""
+    within: tuple[Named, ...] = ()
     span: Span = its_span()
 
 

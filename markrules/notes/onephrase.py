@@ -41,6 +41,10 @@ def one_phrase(vocabulary: Vocabulary, text: str) -> Said | None:
     of_letters = any(sense.name.startswith(f"{DATE_LETTER}-") for sense in found[1].senses)
     if of_letters and len(tokens) == 1:  # `plain` by itself is no letter
         return None
+    if len(tokens) > 1 and any(
+        f"{sense.name}={sense.value}" in vocabulary.within for sense in found[1].senses
+    ):
+        return None
     if tokens.folded[0] in vocabulary.begins_grade:  # for parts: a fault, and a grade besides
         return None
     if tokens.folded[0] in vocabulary.begins_shade and len(tokens) > 1:

@@ -391,8 +391,32 @@ class _SegmentReader:
             self._absent(features[0], item)
         elif values:
             self._value(values, item, "ruled-out" if negated else "seen")
+            if not negated:
+                self._read_within(item, values)
         elif negated and self._denies_marks(item):
             self._absent("mark", item)
+
+    def _read_within(self, item: Item, values: list[tuple[str, str]]) -> None:
+        """What a phrase tells besides by a word that it holds: the plastic of `celluloid beads`."""
+        within = self.vocabulary.within
+        features = {name for each in values for name in within.get("=".join(each), ())}
+        if not features:
+            return
+        words = self.tokens.folded[item.first : item.end]
+        at = 0
+        while at < len(words):
+            end = len(words) - (at == 0)  # the whole phrase has been read
+            found = None
+            if at < end:
+                found = self.vocabulary.words.longest(words[:end], [False] * end, at)
+            inner = [
+                (sense.name, sense.value)
+                for sense in (found[1].senses if found else ())
+                if sense.kind == "value" and sense.name in features
+            ]
+            if len(inner) == 1:
+                self._value(inner, item, "seen")
+            at = found[0] if found else at + 1
 
     def _not_of_marks(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
         """The values without what would be said of a mark, where words tell of something else:

@@ -210,6 +210,12 @@ class Vocabulary:
         return frozenset(self._kept["words"]["denials"])
 
     @cached_property
+    def within(self) -> Mapping[str, Sequence[str]]:
+        """For `feature=value` the features that its own words tell of too."""
+        found: Mapping[str, Sequence[str]] = self._kept["making"]["within"]
+        return found
+
+    @cached_property
     def falsehoods(self) -> frozenset[str]:
         """The words, in lower case, that tell that a material is not the real one."""
         return frozenset(self._kept["words"]["falsehoods"])
@@ -425,6 +431,12 @@ class Gathered:
                 if len(words := phrase_of(text, self.folding)) == 1
             ),
             "false": false_makings(base),
+            "within": {
+                f"{feature.name}={value.name}": [each.name for each in value.within]
+                for feature in base.features.values()
+                for value in feature.values
+                if value.within
+            },
             "idle": sorted(_idle(base)),
             "together": sorted(_together(base)),
             "found_on": {

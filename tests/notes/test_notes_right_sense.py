@@ -90,3 +90,32 @@ def test_words_are_taken_in_the_sense_that_the_note_gives_them(
     assert told <= observed, observed
     wrong = [line for line in observed for begin in never if line.startswith(begin)]
     assert not wrong, wrong
+
+
+@pytest.mark.parametrize(
+    ("phrase", "seen"),
+    [
+        ("bakelite beads", {"bead=plastic-bead", "plastic=bakelite"}),
+        ("celluloid beads", {"bead=plastic-bead", "plastic=celluloid"}),
+        ("plastic beads", {"bead=plastic-bead", "plastic=plastic-unnamed"}),
+        ("amber beads", {"bead=amber-bead", "organic=amber"}),
+        ("beads of coral", {"bead=coral-bead", "organic=coral"}),
+        ("ivory beads", {"bead=ivory-bead", "organic=ivory"}),
+        ("french jet beads", {"bead=jet-bead", "stone-kind=french-jet"}),
+        ("agate beads", {"bead=stone-bead", "gem=agate"}),
+        ("gold filled beads", {"bead=metal-bead", "finish=gold-filled"}),
+        ("cz tennis bracelet", {"bracelet-form=line-bracelet", "stone-kind=cubic-zirconia"}),
+        ("lava beads", {"bead=lava-bead"}),
+        ("no bakelite beads", {"not bead=plastic-bead"}),
+    ],
+)
+@pytest.mark.parametrize("note", ["{}", "necklace, {}", "necklace of {} with a clasp"])
+def test_a_phrase_tells_of_the_material_that_it_names_too(
+    note: str, phrase: str, seen: set[str]
+) -> None:
+    if phrase.startswith("no ") and " of {}" in note:
+        note = "necklace with {}"
+    told = {line.split(" ~")[0] for line in lines(shipped(note.format(phrase)))}
+
+    features = {each.removeprefix("not ").split("=")[0] for each in seen} | {"plastic", "organic"}
+    assert {line for line in told if line.removeprefix("not ").split("=")[0] in features} == seen

@@ -251,6 +251,8 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
         case Fittings() | PieceException() | Asking() | Together():
             yield from (("feature", name) for name in entry.of)
         case Feature() | Piece() | Wording() | Prior():
+            if isinstance(entry, Feature):
+                yield from (("feature", name) for each in entry.values for name in each.within)
             kind, line = _ONE_NAME[type(entry)]
             yield from _optional(kind, getattr(entry, line))
         case Maker():
