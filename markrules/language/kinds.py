@@ -319,6 +319,7 @@ KINDS: Mapping[str, Kind] = {
         {
             "when": _WHEN,
             "level": Key("level", "word", "NAME", "hazard", tree.CAUTION_LEVELS),
+            "where": Key("where", "word", "NAME", "bench", tree.CAUTION_PLACES),
             "say": _SAY,
             "cite": _CITE,
         },

@@ -585,6 +585,7 @@ LISTING_PARTS = (
     "wearing",
     "state",
     "tested",
+    "hallmark",
     "packaging",
 )
 """Parts of the text of a listing that what was seen can fill."""
@@ -819,17 +820,21 @@ STRENGTHS = ("weak", "moderate", "strong")
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """A danger or a point of law. `level` is one of CAUTION_LEVELS."""
+    """A danger or a point of law. `level` is one of CAUTION_LEVELS, `where` of CAUTION_PLACES:
+    what threatens at the bench alone is nothing to tell a buyer.
+    """
 
     name: str
     when: Condition
     level: str
     say: str
+    where: str = "anywhere"
     cites: tuple[Cite, ...] = ()
     span: Span = its_span()
 
 
 CAUTION_LEVELS = ("care", "hazard", "law")
+CAUTION_PLACES = ("anywhere", "bench")
 
 
 @dataclass(frozen=True, slots=True)

@@ -268,6 +268,8 @@ def _listed(vocabulary: Vocabulary, parts: list[Said], segments: list[Segment]) 
     if beginning.startswith(tuple(f"{each}:" for each in SEVERAL_PIECES)) and parts[0].pieces:
         held = any(_holds_several(vocabulary, name) for name, _ in parts[0].pieces)
         return "" if held else SEVERAL_PIECES[0]
+    if parts and _is_one_with_another(vocabulary, parts[0], beginning):
+        return SEVERAL_PIECES[0]
     for index, part in enumerate(parts[:MOST_LISTED]):
         if index and not segments[index].goes_on:
             break
@@ -278,6 +280,18 @@ def _listed(vocabulary: Vocabulary, parts: list[Said], segments: list[Segment]) 
         if len(part.pieces) != 1 or _holds_several(vocabulary, part.pieces[0][0]):
             break
     return ""
+
+
+def _is_one_with_another(vocabulary: Vocabulary, part: Said, text: str) -> bool:
+    """Whether a segment joins two pieces that belong together: `necklace and clip earrings set`,
+    `necklace and matching clip earrings`.
+    """
+    words = text.replace("&", " and ").split()
+    if not words or not (words[-1] in SEVERAL_PIECES or "matching" in words):
+        return False
+    names = {name for name, _ in part.pieces}
+    alone = not any(_holds_several(vocabulary, name) for name in names)
+    return len(names) > 1 and alone and "and" in words
 
 
 def _holds_several(vocabulary: Vocabulary, piece: str) -> bool:

@@ -17,11 +17,13 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.notes.vocabulary import SEVERAL_PIECES
 from markrules.sheets.matter import SheetMatter
+from markrules.sheets.object_id import observations_for
 from markrules.telling.words import listed, plain, visible
 
 _WORD = re.compile(r"[^\s,.;:()!?\"“”]+(?:\.\d+)?")
 _SMALL = re.compile(r"[a-zß-ÿ][a-zß-ÿ'’-]*")
 _MOST_AFTER = 5
+_MOST_BEFORE = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +36,7 @@ class _Roles:
     joins: frozenset[str]
     announcing: frozenset[str]
     breaks: frozenset[str]
+    things: frozenset[str]
 
 
 @lru_cache(maxsize=4)
@@ -53,6 +56,7 @@ def _roles(base: KnowledgeBase) -> _Roles:
         joins=of("join"),
         announcing=of("mark"),
         breaks=of("break", "negation", "join"),
+        things=of("thing", "describing"),
     )
 
 
@@ -65,13 +69,21 @@ class AsNoted:
         self._found = list(_WORD.finditer(self._note))
         self._words = [each.group().casefold() for each in self._found]
         self._roles = _roles(matter.base)
+        self._parts = {
+            words_of(each).casefold() for each in observations_for(matter, "fastening", "describe")
+        }
+        piece = matter.reading.piece_type.replace("-", " ")
+        self._parts |= {piece, piece.removesuffix("s")} - {""}
 
     def in_full(self, words: str) -> str:
-        """The words with the count before and the place after them: `one` eye missing `on top`."""
+        """The words with the thing and the count before and the place after them: `one` eye missing
+        `on top`, `mirror` cracked.
+        """
         place = self._place(words)
         if place is None:
             return words
-        first, after = self._with_count(place[0]), self._with_place(place[1])
+        first = self._with_count(self._with_thing(*place))
+        after = self._with_place(place[1])
         return self._text(first, after) if (first, after) != place else words
 
     def with_thing(self, words: str) -> str:
@@ -132,6 +144,23 @@ class AsNoted:
         word = self._found[first].group()
         beside = (first, after + 1) if after < len(self._words) else (first, after)
         return word.islower() and word.isalpha() and self._one_stretch(*beside)
+
+    def _with_thing(self, first: int, after: int) -> int:
+        """Where the thing begins that stands before a damage told in one word, or before a part of
+        it: `mirror` cracked, `dog clip` spring gone.
+        """
+        if after - first > 1 and self._words[first] not in self._roles.things:
+            return first
+        for length in range(_MOST_BEFORE, 0, -1):
+            begin = first - length
+            if self._one_stretch(begin, after) and self._is_thing(begin, first):
+                return begin
+        return first
+
+    def _is_thing(self, first: int, after: int) -> bool:
+        written = [each.group() for each in self._found[first:after]]
+        thing = " ".join(written)
+        return thing == thing.casefold() and thing in (self._roles.things | self._parts)
 
     def _with_count(self, first: int) -> int:
         while first and self._one_stretch(first - 1, first + 1) and self._counts(first - 1):
@@ -197,6 +226,17 @@ def own_name(matter: SheetMatter) -> str:
         one_of = words == name.removesuffix("s")
         slip = 0 < Levenshtein.distance(words, name) <= _SLIP and not one_of
         return "" if slip or words == name else words
+    return _one_of_several(matter)
+
+
+def _one_of_several(matter: SheetMatter) -> str:
+    """One of what comes by pairs, as words say that tell of more: `single earring`."""
+    name = matter.reading.piece_type.replace("-", " ")
+    one = name.removesuffix("s")
+    for each in matter.account if one != name else ():
+        words = " ".join(each.words.casefold().split())
+        if each.observations and words.endswith(f" {one}") and words.replace(" ", "").isalpha():
+            return words
     return ""
 
 

@@ -46,7 +46,7 @@ def concluded_part(matter: SheetMatter, notes: Footnotes) -> Data:
         "repairs": [
             f"{capital(plain(each.feature))}: {chance(matter.base, each.branches.refit)} that it"
             " was replaced"
-            for each in replaced(reading.clues)
+            for each in replaced(matter.base, reading.clues)
         ],
         "make": [
             {

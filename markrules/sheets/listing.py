@@ -7,10 +7,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from markrules.appraisal.condition import condition_of
 from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading
+from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MARK, Observation
 from markrules.language.tree import LISTING_PARTS
 from markrules.notes.vocabulary import PART_SIZE
-from markrules.sheets.as_noted import AsNoted, name_of, words_of
+from markrules.sheets.as_noted import AsNoted, name_of, told_pieces, words_of
 from markrules.sheets.attribution import Attribution, attribution, date_words
 from markrules.sheets.claims import Flag, check_text, rewritten
 from markrules.sheets.discretion import discreet
@@ -21,6 +22,7 @@ from markrules.sheets.sellers_words import (
     is_legible,
     marks_read,
     part_sentences,
+    part_words,
     signed,
 )
 from markrules.telling.limits import firm_limits, share_of_years
@@ -85,8 +87,9 @@ def listing(matter: SheetMatter, title_length: int | None = None) -> Listing:
         return rewritten(text, found)
 
     noted, name = in_parts(matter), _name(matter)
+    named = {name, *(each for each in told_pieces(matter) if each in name)}
     told = {
-        part: [each for each in _once(map(checked, noted[part])) if each.casefold() != name]
+        part: [each for each in _once(map(checked, noted[part])) if each.casefold() not in named]
         for part in LISTING_PARTS
     }
     parts = [checked(part) for part in _title_parts(matter, told)]
@@ -139,6 +142,7 @@ def _title_parts(matter: SheetMatter, told: Mapping[str, list[str]]) -> Iterator
         yield found.words
     firsts = [told[part][0] for part in _TITLE_ORDER if told[part]]
     yield from firsts[:2]
+    yield from (each for part in ("tested", "hallmark") for each in told[part][:1])
     others = [each for each in marks_read(matter) if each not in texts]
     of_metal = [each for each in others if any(one.words in each for one in matter.metals)]
     yield from (f"marked “{visible(each)}”" for each in of_metal)
@@ -171,6 +175,7 @@ def _description(matter: SheetMatter, told: Mapping[str, list[str]]) -> str:
             sentences.append(f"{head}: {listed(told[part])}.")
     sentences += part_sentences(matter, "wearing")
     sentences += _marks(matter, found)
+    sentences += _hallmark(told["hallmark"])
     sentences += _metals(matter)
     sentences += [f"{capital(each)}." for part in ("tested", "packaging") for each in told[part]]
     return " ".join(sentences)
@@ -196,6 +201,16 @@ def _marks(matter: SheetMatter, found: Attribution) -> list[str]:
         unsigned = found.strength == "unsigned"
         sentences.append("No mark was found on it." if unsigned else "")
     return [each for each in sentences if each]
+
+
+def _hallmark(words: list[str]) -> list[str]:
+    """What was read of a hallmark: by its own words, or its parts in one sentence."""
+    said = [each for each in words if "hallmark" in each.casefold()]
+    parts = [each for each in words if each not in said]
+    return [
+        *(f"{capital(each)}." for each in said),
+        *([f"Marks: {listed(parts)}."] if parts else []),
+    ]
 
 
 def _announcing(matter: SheetMatter, text: str) -> str:
@@ -271,7 +286,7 @@ def _condition(matter: SheetMatter) -> str:
     noted = {value: words for value, words in noted.items() if words}
     own = [f"{capital(words)}." for words in dict.fromkeys(noted.values())]
     faults = [capital(visible(each.say)) for each in reading.faults if each.fault not in noted]
-    repairs = [_repair(each) for each in replaced(reading.clues)]
+    repairs = [_repair(each) for each in replaced(matter.base, reading.clues)]
     missed = [
         f"Looked for and not found: {plain(each.value)}."
         for each in seen
@@ -294,11 +309,12 @@ def _noted(observation: Observation, links: set[str]) -> str:
     return visible(" ".join(words))
 
 
-def replaced(clues: tuple[ClueReading, ...]) -> tuple[ClueReading, ...]:
-    """The clues read from parts that were probably fitted later, one for each part."""
+def replaced(base: KnowledgeBase, clues: tuple[ClueReading, ...]) -> tuple[ClueReading, ...]:
+    """The clues read from parts that were likely fitted later, one for each part."""
+    least = base.setting("chance-likely")
     found: dict[str, ClueReading] = {}
     for clue in clues:
-        if clue.branches.refit >= 0.5:
+        if clue.branches.refit >= least:
             found.setdefault(clue.feature, clue)
     return tuple(found.values())
 
@@ -317,17 +333,22 @@ def _care(matter: SheetMatter) -> tuple[str, ...]:
 
 
 def _cautions(matter: SheetMatter, level: str) -> tuple[str, ...]:
-    return tuple(visible(each.say) for each in matter.reading.cautions if each.level == level)
+    """What the rules warn of, but for what threatens at the bench alone: a buyer wears it."""
+    return tuple(
+        visible(each.say)
+        for each in matter.reading.cautions
+        if each.level == level and matter.base.cautions[each.caution].where != _BENCH
+    )
+
+
+_BENCH = "bench"
 
 
 def _basis(matter: SheetMatter) -> str:
+    tests = "" if part_words(matter, "tested") else " Metal and stones were not tested."
     if not matter.reading.evidence:
-        return "Nothing seen on it speaks of its date. Metal and stones were not tested."
+        return f"Nothing seen on it speaks of its date.{tests}"
     date = matter.reading.date
-    tested = any(
-        each.feature == "tested" and each.state == "seen" for each in matter.reading.observations
-    )
-    tests = "" if tested else " Metal and stones were not tested."
     # One run of a set by itself would say too much: the whole stretch is told, with its own chance.
     runs = date.years or (date.range,)
     first, last = runs[0].first, runs[-1].last

@@ -54,11 +54,12 @@ def observations_for(
     """
     wanted = Advice(effect, key)
     facts = Facts(matter.reading.observations, matter.base)
+    of_piece = Facts(matter.reading.observations, matter.base, matter.reading.piece_type)
     compiler = Compiler(matter.base)
     supporter = Supporter(compiler, facts, {})
     places: dict[int, None] = {}
     for finding in matter.base.findings.values():
-        if finding.advise != wanted or _held_back(compiler, facts, finding):
+        if finding.advise != wanted or _held_back(compiler, of_piece, finding):
             continue
         places.update(dict.fromkeys(supporter.used(finding.when)))
     return tuple(matter.reading.observations[at] for at in places)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from functools import lru_cache
 
 from markrules.inference.reading import MarkReading
@@ -20,8 +21,8 @@ _LONGEST_OWN = 24
 _IS_PLAIN = re.compile(r"[^\W\d_]+(?:[ -][^\W\d_]+){0,2}")
 _UNREAD = re.compile(r"[?*…\[\]]|\.\.")
 _UNNAMED = " unnamed"
-_FIRST_HAND = "tested"
-"""The part of a listing that tells in the observer's words alone."""
+_FIRST_HAND = ("tested", "hallmark")
+"""The parts of a listing that tell in the observer's words alone."""
 _MOST_WORDS = 8  # details in a sentence: more are not read
 
 
@@ -51,9 +52,10 @@ def part_words(matter: SheetMatter, part: str) -> list[str]:
     """What the rules put into a part of a listing, in words, each once."""
     found = observations_for(matter, part, "describe")
     seen = [each for each in found if each.state == "seen" and not each.heard]
-    if part == _FIRST_HAND:
+    if part in _FIRST_HAND:
         noted = AsNoted(matter)
-        return list(dict.fromkeys(noted.in_full(visible(words_of(each))) for each in seen))
+        said = list(dict.fromkeys(noted.in_full(visible(words_of(each))) for each in seen))
+        return [each for each in said if not _said_by_another(each, said)]
     sure = [each for each in seen if each.certainty == "sure"]
     named = {each.feature for each in sure if not plain(each.value).endswith(_UNNAMED)}
     words = [
@@ -61,11 +63,12 @@ def part_words(matter: SheetMatter, part: str) -> list[str]:
         for each in seen
         if each.feature not in named or not plain(each.value).endswith(_UNNAMED)
     ]
-    kept: list[str] = []
-    for each in dict.fromkeys(words):
-        if each and not any(_stands_in(each, other) for other in words if other != each):
-            kept.append(each)
+    kept = [each for each in dict.fromkeys(words) if each and not _said_by_another(each, words)]
     return kept[:_MOST_WORDS]
+
+
+def _said_by_another(words: str, all_words: Sequence[str]) -> bool:
+    return any(_stands_in(words, other) for other in all_words if other != words)
 
 
 def _stands_in(words: str, other: str) -> bool:

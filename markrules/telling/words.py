@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 from markrules.inference.reading import ClueReading, Dating
@@ -159,10 +160,17 @@ def size(base: KnowledgeBase, observation: Observation) -> str:
         return ""
     if feature.unit == "mm":
         centimetres = number / 10
-        return f"{_figure(centimetres)} cm ({_figure(centimetres / CM_PER_INCH)} in)"
+        inches = centimetres / CM_PER_INCH
+        # Whoever measured in inches finds the quarters and eighths again: 2 1/4 is 2.25, not 2.2.
+        as_read = _INCHES.search(observation.value) is not None
+        told = f"{inches:.2f}".rstrip("0").rstrip(".") if as_read else _figure(inches)
+        return f"{_figure(centimetres)} cm ({told} in)"
     if feature.unit == "g":
         return f"{_figure(number)} g ({number / GRAMS_PER_OUNCE:.2f} oz)"
     return f"{_figure(number)} {feature.unit}".strip()
+
+
+_INCHES = re.compile(r"in(?:ch|ches)?\b|[\"”″]", re.IGNORECASE)
 
 
 def _figure(number: float) -> str:

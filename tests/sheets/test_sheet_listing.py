@@ -281,3 +281,41 @@ def test_a_name_that_only_stood_before_the_piece_is_not_called_a_mark(make_matte
     assert "Georg Jensen" in str(made["told"]["lines"])
     read = make_matter('silver leaf brooch, marked "GEORG JENSEN"')
     assert not check_text(read.base, 'Leaf brooch, signed "GEORG JENSEN".', read.reading)
+
+
+@pytest.mark.parametrize(
+    ("note", "told", "untold"),
+    [
+        ("compact, gold tone, mirror cracked", "Condition: Mirror cracked.", "\nCracked"),
+        ("chain, rolled gold, dog clip spring gone", "Condition: Dog clip spring gone.", "!"),
+        ("earrings, gold tone, one clip bent", "Condition: One clip bent.", "gone"),
+        ("single screw back earring, mate lost", "Condition: Mate lost.", "Condition: Lost"),
+        ("single earring, screw back, gold tone", "Single earring, circa", "Earrings"),
+        ("brooch, gold tone, 2 1/4 in", "length 5.7 cm (2.25 in)", "2.2 in"),
+        ("brooch, gold tone, 57 mm", "length 5.7 cm (2.2 in)", "2.24"),
+        ("ring, tests as 18K gold, red stone", "Tests as 18K gold.", "not tested"),
+        ("cufflinks, silver, hallmarked Birmingham 1978", "Hallmarked Birmingham 1978.", "colour"),
+        ("brooch, lion passant, anchor, enamel", "Marks: lion passant and anchor.", "Anchor."),
+        ("brooch, marked with a name I can't read", "A mark is on it and could", "I can't"),
+        ("earrings, pierced, hoops, silver tone", "For pierced ears.", "and pierced"),
+        (
+            "necklace and clip earrings set, blue rhinestones",
+            "Set of necklace and clip earrings",
+            "Fastening: clip earrings",
+        ),
+        (
+            "necklace and matching screw back earrings, lucite",
+            "Set of necklace and",
+            "Necklace, circa",
+        ),
+        ("brooch, bakelite, one stone missing", "One stone missing.", "fumes"),
+        ("brooch, celluloid, carved", "Celluloid catches fire", "Dust"),
+    ],
+)
+def test_a_buyer_reads_what_the_seller_has_in_hand(
+    make_matter, note: str, told: str, untold: str
+) -> None:
+    """Flaws with their thing, tests and hallmarks as noted, inches as measured, no bench work."""
+    text = listing(make_matter(note)).text("long")
+    assert told in text
+    assert untold not in text
