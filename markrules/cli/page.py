@@ -15,6 +15,7 @@ from markrules.inference.reading import (
     DateRange,
     Dating,
     MakerShare,
+    OriginReading,
     Reading,
 )
 from markrules.knowledge.observation import Accounted, Observation
@@ -139,9 +140,8 @@ def _wider(reading: Reading, width: int) -> list[str]:
     lines: list[str] = []
     origin = reading.origin
     if origin is not None:
-        how = "" if origin.said else ", as nobody said"
         other = "; ".join(f"{name}: {_range(span)}" for name, span in origin.others)
-        text = f"taken as from {origin.title}{how}{f' (from {other})' if other else ''}"
+        text = f"{_taken_from(origin)}{f' (from {other})' if other else ''}"
         lines += wrapped(printable(text), width, "", "    ")
     for each in reading.exceptions:
         text = f"perhaps {each.title} ({percent(each.probability)}): {each.say}"
@@ -149,6 +149,34 @@ def _wider(reading: Reading, width: int) -> list[str]:
     for kind in reading.types:
         for copy in kind.copies:
             lines += wrapped(f"later copies of this type, {printable(copy)}", width, "", "    ")
+    return lines
+
+
+def _taken_from(origin: OriginReading) -> str:
+    if origin.said:
+        return f"taken as from {origin.title}"
+    return f"taken as most likely from {origin.title}, as nobody said"
+
+
+def wider_in_short(reading: Reading, width: int) -> list[str]:
+    """The same in a line each: where the piece is taken to come from, if somebody said so or
+    another origin would give other years (the one that differs most), and what else it may be.
+    """
+    lines: list[str] = []
+    origin, mine = reading.origin, reading.date.span
+    if origin is not None and (origin.said or origin.others):
+        text = _taken_from(origin)
+        if origin.others:
+
+            def apart(other: tuple[str, DateRange]) -> int:
+                return abs(other[1].first - mine.first) + abs(other[1].last - mine.last)
+
+            name, span = max(origin.others, key=apart)
+            text = f"{text}; from {name}: {years(span.first, span.last)}"
+        lines += wrapped(printable(text), width, "", "    ")
+    for each in reading.exceptions:
+        text = f"perhaps {each.title} ({percent(each.probability)})"
+        lines += wrapped(printable(text), width, "", "    ")
     return lines
 
 

@@ -18,6 +18,7 @@ from markrules.cli.page import (
     maker_lines,
     metal_lines,
     signed_lines,
+    wider_in_short,
     word_lines,
     wrapped,
 )
@@ -110,7 +111,7 @@ def _composed(
         folded.counts["clue"] = len(reading.clues) - len(telling)
     sections = [
         _account(reading, width, room.account),
-        answer_lines(reading),
+        [*answer_lines(reading), *wider_in_short(reading, width)],
         draw(reading, width, inks, rows=2, windows=False) if room.drawn else [],
         signed_lines(reading, width),
         maker_lines(reading, width, room.makers),

@@ -321,3 +321,17 @@ def test_years_of_a_set_are_drawn_apart_and_a_limit_stands_only_where_the_years_
     said = " ".join(markrules("read", stones).stdout.split())
     assert "hard limits" not in said
     assert f"no earlier than {date.not_before}" in said
+
+
+def test_the_short_page_tells_where_the_piece_is_taken_to_come_from_where_that_matters() -> None:
+    note = "brooch, garnet, gold"
+    unsaid = markrules("read", note).stdout
+    assert "taken as most likely from a mixed household or thrift box, as nobody said" in unsaid
+    assert "; from a " in " ".join(unsaid.split())
+    said = markrules("read", note, "--from", "museum").stdout
+    assert "taken as from a museum case; from a mixed household or thrift box: " in " ".join(
+        said.split()
+    )
+    # A piece whose years no origin moves is told without.
+    firm = markrules("read", "brooch, Birmingham hallmark for 1900").stdout
+    assert "taken as" not in firm
