@@ -424,6 +424,8 @@ WORDING_ROLES = (
     "times",  # by: between two measures, 5 by 6 cm
     "up-to",  # to, till: between the two ends of what is measured, 5 to 6 cm
     "half",  # and a half: behind a number, one half more
+    "said-of-before",  # single: alone between commas, said of what stands before: earring, single
+    "fraction",  # a quarter, an: before a unit; the wording is named fraction-1-4, fraction-1-1
     "unit",  # a unit of measure; the wording is named unit-cm and so on
     "number",  # number words: the texts stand for 0, 1, 2 ... in order
     "as-written",  # in pieces: a phrase that counts only where its plurals are written so

@@ -123,5 +123,18 @@ def false_behind(items: Sequence[Item]) -> Item | None:
     return None
 
 
+def with_what_is_said_of(segments: list[Segment], alone: AbstractSet[str]) -> list[Segment]:
+    """The segments, words that alone are said of what stands before joined to it: `earring,
+    single`.
+    """
+    joined: list[Segment] = []
+    for each in segments:
+        if joined and each.goes_on and each.text.strip(" .!").casefold() in alone:
+            joined[-1] = joined[-1]._replace(text=f"{joined[-1].text}, {each.text}")
+        else:
+            joined.append(each)
+    return joined
+
+
 def _features(item: Item) -> set[str]:
     return {sense.name for sense in item.senses if sense.kind in ("value", "feature")}

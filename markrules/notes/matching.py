@@ -6,7 +6,8 @@ from dataclasses import field
 from typing import NamedTuple
 
 from markrules.frozen import dataclass
-from markrules.notes.quantities import Measure, Years, measure_at, years_told
+from markrules.language.builtin import COLOUR
+from markrules.notes.quantities import Measure, Years, measure_at, measure_in_words, years_told
 from markrules.notes.senses import NO_MEANING, Meaning, Sense
 from markrules.notes.spelling import corrected
 from markrules.notes.tokens import Tokens
@@ -109,6 +110,8 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
     index, count = 0, len(tokens)
     while index < count:
         item = item_at(vocabulary, tokens, index)
+        if index + 2 < count and tokens.folded[index + 1] in vocabulary.joins:
+            item = _with_its_noun(vocabulary, tokens, index, item)
         if item is not None:
             item = _with_its_look(vocabulary, tokens, item)
         if item is not None and _lone_letter(tokens, item):
@@ -125,6 +128,26 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
             result.unknown.append(index)
         index += 1
     return result
+
+
+def _with_its_noun(
+    vocabulary: Vocabulary, tokens: Tokens, index: int, item: Item | None
+) -> Item | None:
+    """A word with the noun that it shares with what is joined to it: `C or trombone catch`, `silver
+    and gold tone`. The item as it was where the two are not of one kind.
+    """
+    if item is not None and (item.end > index + 1 or item.value_of(COLOUR)):
+        return item
+    following = item_at(vocabulary, tokens, index + 2)
+    if following is None or following.end < index + 4 or not following.means("value"):
+        return item
+    whole = [tokens.folded[index], tokens.folded[following.end - 1]]
+    found = vocabulary.words.longest(whole, [False, False], 0)
+    if found is None or found[0] < len(whole):
+        return item
+    kinds = {sense.name for sense in following.senses if sense.kind == "value"} - {"fault"}
+    alike = any(sense.kind == "value" and sense.name in kinds for sense in found[1].senses)
+    return Item(index, index + 1, found[1]) if alike else item
 
 
 def _with_its_look(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Item:
@@ -184,6 +207,10 @@ def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
         years = years_told(vocabulary, tokens, index)
         if years is not None and years.end >= (found[0] if found else 0):
             return Item(index, years.end, years=years)
+    if tokens.folded[index] in vocabulary.begins_measure:
+        told = measure_in_words(vocabulary, tokens, index)
+        if told is not None and told.end > (found[0] if found else 0):
+            return Item(index, told.end, measure=told)
     if tokens.numeric[index]:
         years = years_told(vocabulary, tokens, index)
         measure = measure_at(vocabulary, tokens, index)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from markrules.late import late
 from markrules.notes.tokens import Tokens
-from markrules.notes.vocabulary import UNITS, Vocabulary
+from markrules.notes.vocabulary import LONG_UNIT, UNITS, Vocabulary
 
 _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3}
 _FRACTIONS |= {"⅛": 0.125, "⅜": 0.375, "⅝": 0.625, "⅞": 0.875}
@@ -71,6 +71,40 @@ def measure_at(vocabulary: Vocabulary, tokens: Tokens, start: int) -> Measure | 
     return _measured(factors, index, span)
 
 
+def measure_in_words(vocabulary: Vocabulary, tokens: Tokens, start: int) -> Measure | None:
+    """The measure without figures that begins here: `quarter inch`, `an inch and a half`."""
+    value, index = _fraction_at(vocabulary, tokens, start) or (1.0, start)
+    if index >= len(tokens) or len(tokens.folded[index]) < LONG_UNIT:
+        return None
+    found = vocabulary.words.first(tokens.folded[index])
+    units = found.meaning.senses if found is not None else ()
+    unit = next((sense.name for sense in units if sense.kind == "unit"), "")
+    if unit not in UNITS:
+        return None
+    more, after = _and_fraction(vocabulary, tokens, index + 1)
+    if index == start and not more:
+        return None
+    kind, factor = UNITS[unit]
+    return Measure(after, ((value + more) * factor,), kind, False)
+
+
+def _and_fraction(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[float, int]:
+    """What `and a quarter` adds that stands at this token, and the token after it."""
+    if index + 1 < len(tokens) and tokens.folded[index] == "and":
+        found = _fraction_at(vocabulary, tokens, index + 1)
+        if found is not None and found[0] < 1:
+            return found
+    return 0.0, index
+
+
+def _fraction_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[float, int] | None:
+    """The part of a unit that words at this token tell, and the token after them."""
+    for words, part in vocabulary.fractions:
+        if tuple(tokens.folded[index : index + len(words)]) == words:
+            return part, index + len(words)
+    return None
+
+
 def _measured(factors: list[tuple[float, str]], end: int, span: bool) -> Measure | None:
     unit = factors[-1][1] if factors else ""
     if not unit:
@@ -97,7 +131,12 @@ def _number(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[float, 
         if more is not None and more < 1 and (gap.isspace() or gap == "-"):
             return value + more, after + 1
     half = half_at(vocabulary, tokens, after)
-    return value + (0.5 if half else 0.0), after + half
+    if half:
+        return value + 0.5, after + half
+    more, end = _and_fraction(vocabulary, tokens, after)
+    if more and _unit(vocabulary, tokens, end)[0]:
+        return value + more, end
+    return value, after
 
 
 def _is_fraction(tokens: Tokens, index: int) -> bool:

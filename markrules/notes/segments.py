@@ -14,7 +14,7 @@ LONGEST_SEGMENT = 600
 """Characters of one segment: nobody writes so many without a comma or a full stop."""
 _CUT = re.compile(
     rf"(?P<quote>{QUOTED})"
-    r"|(?P<cut>,(?![0-9])|(?<![0-9]),|[;\n\r•|]|[!?](?=\s+[^\W\d_][a-z]))"
+    r"|(?P<cut>,(?![0-9])|(?<![0-9]),|[;\n\r•|]|[!?](?=\s+(?:[^\W\d_][a-z]|[a-z]\s)))"
     r"|(?P<stop>\.(?=\s|$))"
 )
 _MONTHS = (

@@ -72,6 +72,8 @@ SEVERAL_PIECES = ("set",)
 """Piece types that hold pieces of other types: whatever is found on one may be on them."""
 PART_SIZE = "part-size"
 """The feature for a bare measure of something else in the same segment."""
+LONG_UNIT = 4
+"""Letters of a unit that is written in full: `an inch`, but not `a g`."""
 HALLMARK_YEAR = "hallmark-year"
 """The feature for the year of a date letter."""
 INSCRIPTION = "inscription"
@@ -108,6 +110,8 @@ NOT_OF_NOTES = (
     "no-claim-after",
     "up-to",
     "half",
+    "fraction",
+    "said-of-before",
     "condition",
     "beside-condition",
     "manner",
@@ -205,6 +209,16 @@ class Vocabulary:
         return found
 
     @cached_property
+    def joins(self) -> frozenset[str]:
+        """Single words that set one thing beside another: `and`, `or`."""
+        return frozenset(self._kept["words"]["joins"])
+
+    @cached_property
+    def said_of_before(self) -> frozenset[str]:
+        """Words, in lower case, that alone between commas are said of what stands before."""
+        return frozenset(self._kept["words"]["said_of_before"])
+
+    @cached_property
     def denials(self) -> frozenset[str]:
         """The words, in lower case, that deny."""
         return frozenset(self._kept["words"]["denials"])
@@ -235,6 +249,19 @@ class Vocabulary:
     def halves(self) -> tuple[tuple[str, ...], ...]:
         """Words for one half more behind a number, folded, the longest first: `and a half`."""
         return self._phrases("halves")
+
+    @cached_property
+    def fractions(self) -> tuple[tuple[tuple[str, ...], float], ...]:
+        """Words for parts of a unit, folded, the longest first: `three quarters of an`, 0.75."""
+        kept = self._kept["words"]["fractions"]
+        return tuple((tuple(words), part) for words, part in kept)
+
+    @cached_property
+    def begins_measure(self) -> frozenset[str]:
+        """The first words of a measure that is told without figures: `quarter`, `an`, `inch`."""
+        return frozenset(words[0] for words, _ in self.fractions) | {
+            fold for fold in self._kept["words"]["unit_words"] if len(fold) >= LONG_UNIT
+        }
 
     def _phrases(self, name: str) -> tuple[tuple[str, ...], ...]:
         return tuple(map(tuple, self._kept["words"][name]))
@@ -384,6 +411,12 @@ class Gathered:
             ),
             "ups": self._folded("up-to"),
             "halves": self._folded("half"),
+            "fractions": self._fractions(),
+            "joins": sorted(self._single_words("join")),
+            "said_of_before": sorted(
+                text.casefold() for each in self._of_role("said-of-before") for text in each.words
+            ),
+            "unit_words": sorted(self._single_words("unit")),
         }
         return {
             "words": said,
@@ -406,6 +439,15 @@ class Gathered:
                 folds = phrase_of(text, self.folding)
                 found.setdefault(folds[0], []).append([folds, text.casefold().split()])
         return found
+
+    def _fractions(self) -> list[list[Any]]:
+        """The words for parts of a unit, as folds, the longest first, each with what it is."""
+        found = []
+        for wording in self._of_role("fraction"):
+            above, below = wording.name.split("-")[-2:]
+            for text in wording.words:
+                found.append([phrase_of(text, self.folding), int(above) / int(below)])
+        return sorted(found, key=lambda each: -len(each[0]))
 
     def _folded(self, role: str) -> list[list[str]]:
         """The phrases of a role, each as its folds, the longest first."""

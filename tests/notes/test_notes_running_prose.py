@@ -67,3 +67,38 @@ def test_a_measure_belongs_to_the_name_before_it_where_all_do(
     units = {"length": 1, "width": 1, "depth": 1}
     for name, millimetres in measures.items():
         assert told[name] in (millimetres * units[name], millimetres / 10), (name, told)
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("bar pin, quarter inch wide", "width: 6.35"),
+        ("brooch an inch and a half across", "width: 38.1"),
+        ("brooch, three quarters of an inch long", "length: 19.05"),
+        ("brooch, two and a quarter inches long", "length: 57.15"),
+        ("earrings, an inch and a half drop", "length: 38.1"),
+        ("quarter size brooch", ""),
+        ("ring, half eternity", ""),
+    ],
+)
+def test_a_measure_may_be_told_without_figures(note: str, told: str) -> None:
+    measures = [
+        line for line in lines(shipped(note)) if line.startswith(("length", "width", "weight"))
+    ]
+    assert measures == ([told] if told else [])
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("brooch, C or trombone catch", {"catch=c-catch", "catch=trombone"}),
+        ("necklace of jet and glass beads", {"bead=jet-bead", "bead=glass-bead"}),
+        ("screw or clip back earrings", {"earring-back=screw-back", "earring-back=spring-clip"}),
+        ("earring, single, clip", {"fault=single-of-pair", "earring-back=spring-clip"}),
+        ("earrings, one clip bent", {"earring-back=spring-clip", "fault=bent-plate: 1"}),
+        ("pendant, plaque fell off", {"fault=missing-part"}),
+        ("brooch, pot metal maybe? c catch", {"metal=pot-metal ~guess", "catch=c-catch"}),
+    ],
+)
+def test_words_take_their_noun_from_what_stands_beside(note: str, told: set[str]) -> None:
+    assert set(lines(shipped(note))) == told
