@@ -48,7 +48,12 @@ NOTES = [
         ("not ",),
     ),
     ("6 loose buttons, black glass, lustre worn", "button", {"fault=worn-plating"}, ("mark",)),
-    ("big hoops for pierced ears, wires a bit bent", "earrings", {"fault=bent-plate"}, ("tech",)),
+    (
+        "big hoops for pierced ears, wires a bit bent",
+        "earrings",
+        {"fault=bent-earring-back"},
+        ("tech",),
+    ),
     ("bangle, green plastic, rubbed", "bangle", set(), ("mark",)),
     ("brooch, hallmarks rubbed", "brooch", {"fault=mark-worn-away"}, ()),
     ("giant bar brooch, hidden hinge, bubbles in the glass", "bar-pin", set(), ("motif", "mark")),

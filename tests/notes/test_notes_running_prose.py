@@ -95,7 +95,7 @@ def test_a_measure_may_be_told_without_figures(note: str, told: str) -> None:
         ("necklace of jet and glass beads", {"bead=jet-bead", "bead=glass-bead"}),
         ("screw or clip back earrings", {"earring-back=screw-back", "earring-back=spring-clip"}),
         ("earring, single, clip", {"fault=single-of-pair", "earring-back=spring-clip"}),
-        ("earrings, one clip bent", {"earring-back=spring-clip", "fault=bent-plate: 1"}),
+        ("earrings, one clip bent", {"earring-back=spring-clip", "fault=bent-earring-back: 1"}),
         ("pendant, plaque fell off", {"fault=missing-part"}),
         ("brooch, pot metal maybe? c catch", {"metal=pot-metal ~guess", "catch=c-catch"}),
     ],
