@@ -337,7 +337,7 @@ class MarkSearch:
 
     def _unlisted(self, wear: WearModel, words: Sequence[Sequence[Cell]]) -> float:
         """The natural log of P(letters | a mark in no list): of a name, or two initials."""
-        name = unlisted_log_likelihood(self.names, wear, words)
+        name = unlisted_log_likelihood(self.names, wear, words, self.words.in_many_names)
         shared = self._initials_share * shared_initials(wear, words)
         return log(exp(name) + shared) if shared else name
 

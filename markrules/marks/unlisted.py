@@ -8,7 +8,7 @@ which nothing is known. Initials are words of their own kind.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from math import log
 
@@ -38,6 +38,10 @@ PARTNERS_ALIKE = 1 / 122
 PARTNERS = 0.2
 """Of makers that sign with two letters, those with `&` between them; of those listed, 30 in 177."""
 
+USUAL = 0.15
+"""Of the words of a name of several words, those of which many names are made. Set by reason: one
+in six is a given name, a place or a word of the trade."""
+
 KEPT = 12
 """Letters after each run that are followed up by themselves where a letter is doubtful."""
 
@@ -52,16 +56,32 @@ _Runs = dict[str, float]
 
 
 def unlisted_log_likelihood(
-    names: NameModel, wear: WearModel, words: Sequence[Sequence[Cell]]
+    names: NameModel,
+    wear: WearModel,
+    words: Sequence[Sequence[Cell]],
+    usual: frozenset[str] = frozenset(),
 ) -> float:
-    """The natural log of P(reading | a mark in no list), for the places of each word read."""
+    """The natural log of P(reading | a mark in no list), for the places of each word read.
+
+    `usual` are words of which many names are made, whatever they are spelt like (`KORU`): a word of
+    a longer name is one of them with USUAL, each as likely as the next.
+    """
+    chance = USUAL / len(usual) if usual and len(words) > 1 else 0.0
     total = (len(words) - 1) * log(ANOTHER_WORD) + log(1 - ANOTHER_WORD) if words else 0.0
     last = len(words) - 1
     for place, cells in enumerate(words):
         whole = _word(names, wear, tuple(cells), place == 0, place == last)
+        if chance and "".join(_sure(cells)) in usual:
+            whole += chance
         # No word is quite impossible: the model of names has not met every one.
         total += log(max((1 - INITIALS) * whole + INITIALS * _initials(wear, cells), 1e-300))
     return total
+
+
+def _sure(cells: Sequence[Cell]) -> Iterator[str]:
+    """The letters of the places, where each is read for sure; else nothing that is a word."""
+    for cell in cells:
+        yield cell.letters[0][0] if len(cell.letters) == 1 else "?"
 
 
 def shared_initials(wear: WearModel, words: Sequence[Sequence[Cell]]) -> float:

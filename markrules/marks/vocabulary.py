@@ -227,6 +227,11 @@ def said_texts(condition: Condition) -> Iterator[str]:
 
 
 def _spellings(reads: Iterable[str]) -> Iterator[str]:
-    """Spellings without the place of the number; the number is a word of its own."""
+    """Spellings without the place of the number; the number is a word of its own.
+
+    What only goes on from the number says nothing without it: `& S` of `9CT & S` is half a name.
+    """
     for text in reads:
-        yield _PLACE_OF_NUMBER.sub(" ", text)
+        left = _PLACE_OF_NUMBER.sub(" ", text).strip()
+        if not left.startswith("&"):
+            yield left

@@ -116,11 +116,12 @@ def rates_in_full(base: KnowledgeBase) -> WearRates:
     lost = base.setting("full-letter-lost")
     end = base.setting("full-end-lost")
     return WearRates(
-        # Of a whole mark, few letters look run together or apart, and what is lost is short: set by
-        # reason, at about a hundredth of a worn mark.
+        # Letters of a whole mark look run together or apart as much more seldom than those of a
+        # worn one as an eye takes one for another more seldom (a four hundredth); and what is lost
+        # is short. Set by reason.
         missing_on=0.3,
-        merged=0.0005,
-        parted=0.0002,
+        merged=0.00015,
+        parted=0.00004,
         run_on=0.6,
         misread=eye + slip,
         any_letter=slip / (eye + slip),

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
+from markrules.late import late
 from markrules.notes.matching import LINKS, Item
 from markrules.notes.tokens import Tokens
 
@@ -82,6 +83,18 @@ def both_ends(one: str, other: str) -> str:
     begins = one.endswith(_GAP) and not one.startswith(_GAP)
     ends = other.startswith(_GAP) and not other.endswith(_GAP)
     return one + other.removeprefix(_GAP) if begins and ends else ""
+
+
+_TWO_DOUBTED = late(r"(\w+)\?[\s/,]+(\w+)\?")
+
+
+def one_of_two(text: str) -> tuple[str, bool]:
+    """A text of two readings of one mark, each with its doubt, as one with a choice; and whether
+    it was such. `PAM? PAN?` is PA[MN]; any other text is as it was.
+    """
+    found = _TWO_DOUBTED.fullmatch(text)
+    one = as_one(found[1], found[2]) if found else ""
+    return one or text, bool(one)
 
 
 def as_one(one: str, other: str) -> str:

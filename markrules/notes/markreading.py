@@ -7,7 +7,14 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from markrules.knowledge.observation import State
-from markrules.notes.halfread import are_alternatives, as_one, beside, both_ends, in_part
+from markrules.notes.halfread import (
+    are_alternatives,
+    as_one,
+    beside,
+    both_ends,
+    in_part,
+    one_of_two,
+)
 from markrules.notes.marktext import OR_TOLD, Written
 from markrules.notes.matching import LINKS, Item
 from markrules.notes.saying import MarkText
@@ -73,14 +80,14 @@ def read_marks(
     marks: list[MarkText] = []
     shaping: list[int] = []
     for index, (start, end) in enumerate(written.places):
-        text = _as_written(vocabulary, tokens, start, end)
+        text, either = one_of_two(_as_written(vocabulary, tokens, start, end))
         denied = _denied(tokens, negated, start)
         if not text:
             continue
         words = beside(tokens, items, (start, end))
         shaping += [each.first for each in words if each is not None]
         text = in_part(text, words)
-        sure = certainty
+        sure = vocabulary.least_sure if either else certainty
         if texts and words.before is not None and (one := both_ends(texts[-1].text, text)):
             texts[-1] = texts[-1]._replace(text=one)
             marks[-1:] = [replace(each, text=one) for each in marks[-1:]]
@@ -133,12 +140,29 @@ def _feature(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written:
             feature = vocabulary.feature(sense.name) if sense.kind == "feature" else None
             if feature is not None and feature.kind == "text" and feature.name != INSCRIPTION:
                 return feature.name
+    held = _holding(items, written)
     loose = any(
         index not in written.claimed
+        and index not in held
         and vocabulary.labels.longest(tokens.folded, tokens.numeric, index) is not None
         for index in range(len(tokens))
     )
     return "label" if loose and written.places else "mark"
+
+
+def _holding(items: list[Item], written: Written) -> frozenset[int]:
+    """The words of what a marked piece lies in: `marked NOVAK in a box`, not `on the box`.
+
+    They stand as one phrase with the word that leads to them, behind the text, and the text behind
+    a word such as `marked`.
+    """
+    if not written.claimed:
+        return frozenset()
+    first, last = min(written.claimed), max(written.claimed)
+    if not any(item.role("mark") and item.end <= first for item in items):
+        return frozenset()
+    phrases = (item for item in items if item.first > last and item.means("value"))
+    return frozenset(index for item in phrases for index in range(item.first + 1, item.end))
 
 
 def _for_an_owner(

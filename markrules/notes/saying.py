@@ -113,7 +113,7 @@ class Said:
     meaning. `mark_absent` tells that no mark at all was found,
     `letter` holds a text that is one letter by itself, `denies` tells that the last damage spoken
     of was denied, `denies_thing` that it ends in a denied thing. `folds` are the folds of all its
-    words, in order.
+    words, in order. `either` tells that it begins with `or`: one more reading of what was before.
     """
 
     order: tuple[Observation | Open | Fault, ...]
@@ -131,3 +131,4 @@ class Said:
     denies_thing: bool = False
     account: tuple[Portion, ...] = ()
     folds: tuple[str, ...] = ()
+    either: bool = False

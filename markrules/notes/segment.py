@@ -217,6 +217,7 @@ class _SegmentReader:
             denies_thing=self._denies_thing(),
             account=self._as_written(account.portions(self.tokens, self.vocabulary.little)),
             folds=tuple(self.tokens.folded[self._led_by() :]),
+            either=any(item.first == 0 and item.role("alternative") for item in self.items),
         )
 
     def _moods(self) -> dict[int, tuple[str, bool]]:

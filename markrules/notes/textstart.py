@@ -50,7 +50,22 @@ def _letter(view: View, index: int, stand: Stand) -> bool:
     item = view.item(index)
     if _spelling(view, index):
         return True
+    if not stand.direct and _spoken_of(view, index):
+        return False
     return stand.expecting and (item is None or item.end <= view.chunks[index].after)
+
+
+def _spoken_of(view: View, index: int) -> bool:
+    """Whether a letter is spoken of and not read out: `the F is fancy`, `I suspect a copy`."""
+    before, following = view.item(index - 1) if index else None, view.item(index + 1)
+    if view.look(index + 1) != "plain":
+        return False
+    told = following is not None and not following.role(*LINKS) and not view.evidence(following)
+    if view.raw(index) == "I":
+        return told or following is None
+    told = told and following is not None and following.role("filler")
+    framed = before is not None and before.role("filler") and not before.role(*LINKS)
+    return framed and told
 
 
 def _capitals(view: View, index: int, stand: Stand) -> bool:

@@ -221,8 +221,30 @@ def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> l
             if len(segment) < 300:
                 kept[key] = part
         parts.append(part)
+        if part.either and after_mark and part.marks:
+            _doubt_readings(vocabulary, segments, parts)
         after_mark = part.ends_in_mark
     return parts
+
+
+def _doubt_readings(vocabulary: Vocabulary, segments: list[Segment], parts: list[Said]) -> None:
+    """Make guesses of the texts before a last `or`: in `RAM, ARM or AAM` one at most is right."""
+    at = len(parts) - 1
+    while at >= 0 and len(parts[at].marks) == 1:
+        part = parts[at]
+        parts[at] = replace(
+            part,
+            marks=tuple(replace(each, certainty=vocabulary.least_sure) for each in part.marks),
+            order=tuple(
+                replace(each, certainty=vocabulary.least_sure)
+                if isinstance(each, Observation) and each.feature == "mark"
+                else each
+                for each in part.order
+            ),
+        )
+        if not segments[at].goes_on:
+            return
+        at -= 1
 
 
 def _runs(

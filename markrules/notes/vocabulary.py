@@ -121,6 +121,9 @@ NOT_OF_NOTES = (
     "as-written",
 )
 """Roles of wordings that are no words of a note."""
+_PARTNERS = late(r"([^\W\d_]{4,}) & ([^\W\d_]{4,})")
+"""A firm of two names and nothing else: Whiting & Davis."""
+
 _ABBREVIATION = late(r"([^\W\d_]+)\.")
 
 
@@ -741,6 +744,8 @@ def _names(base: KnowledgeBase) -> Iterator[tuple[str, Sense]]:
     for maker in base.makers.values():
         sense = Sense("maker", maker.name)
         yield maker.title, sense
+        if partners := _PARTNERS.fullmatch(maker.title):  # people leave the sign out
+            yield f"{partners[1]} {partners[2]}", sense
         for text in maker.also:
             yield text, sense
         for variant in maker.marks:

@@ -47,6 +47,9 @@ def marks(note: str) -> list[tuple[str, str]]:
         ("brooch, the mark seems to be BEAU", "BEAU"),
         ("brooch signed HOBE, not sure", "HOBE"),
         ("brooch marked Hobe I believe", "Hobe"),
+        ("brooch marked PAM? PAN?", "PA[MN]"),
+        ("pin, back says HOLLYCR and the last bit is worn away", "HOLLYCR..."),
+        ("necklace marked TANV, rest is gone", "TANV..."),
     ],
 )
 def test_words_tell_which_letters_were_not_read(note: str, mark: str) -> None:
@@ -57,6 +60,8 @@ def test_words_tell_which_letters_were_not_read(note: str, mark: str) -> None:
     ("note", "expected"),
     [
         ("ring marked 10K or 14K", [("10K", IN_PART), ("14K", IN_PART)]),
+        ("pin, letters RAM, ARM, or AAM", [("RAM", IN_PART), ("ARM", IN_PART), ("AAM", IN_PART)]),
+        ("pin marked RAM, ARM", [("RAM", IN_FULL), ("ARM", IN_FULL)]),
         ("brooch marked JAPAN or KOREA", [("JAPAN", IN_PART), ("KOREA", IN_PART)]),
         ("brooch marked HOBE and STERLING", [("HOBE", IN_FULL), ("STERLING", IN_FULL)]),
         ("bracelet ending with a charm, marked STERLING", [("STERLING", IN_FULL)]),

@@ -27,6 +27,24 @@ def told(note: str) -> set[str]:
         ("ring marked A with a crown over it", "mark=A", "motif=religious-or-symbol"),
         ("ring, mark of a bell", "mark-device=bell", "motif=object-of-use"),
         ("pendant, mark in the shape of a horse", "mark-device=animal-device", "motif=horse"),
+        # What a marked piece lies in bears no mark, what the mark is on does.
+        ("brooch marked NOVAK in a box", "mark=NOVAK", "label=NOVAK"),
+        ("necklace marked NOVAK, in its original box", "mark=NOVAK", "label=NOVAK"),
+        ("necklace marked NOVAK on the box", "label=NOVAK", "mark=NOVAK"),
+        ("pendant signed NOVAK on the original card", "label=NOVAK", "mark=NOVAK"),
+        # A letter that is spoken of stands on nothing.
+        ("brooch signed Fahrner, the F is fancy", "mark=Fahrner", "mark=F"),
+        (
+            "clips, a patent number and I suspect a copy",
+            "mark-kind=registration-mark",
+            "mark=I",
+        ),
+        ("brooch marked I on the back", "mark=I", "no mark"),
+        ("brooch mkd B.S.K. with the copyright sign", "mark-sign=copyright-sign", "mark=sign"),
+        ("tag marked Monet and a copyright C", "mark-sign=copyright-sign", "mark=C"),
+        ("brooch, TANVALE scratched on the back", "mark=TANVALE", "fault=scratches"),
+        ("brooch marked TANVALE, scratched", "fault=scratches", "no mark"),
+        ("a Whiting Davis mesh bracelet", "mark=Whiting Davis", "no mark"),
         # A mark that cannot be read is a mark.
         ("brooch signed but can't read it", "mark-state=worn", "no mark"),
         ("brooch, cannot read the signature", "mark-state=worn", "no mark"),

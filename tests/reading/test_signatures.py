@@ -34,6 +34,8 @@ def mark(note: str) -> MarkReading:
 @pytest.mark.parametrize(
     "note",
     [
+        "ring, signed VALO KORU",
+        "brooch, maker's mark J.C & S",
         'brooch, rhinestones, rollover catch, marked "NOVAK"',
         "brooch, marked CIOFFI",
         "brooch, signed GRANDSTAFF",
