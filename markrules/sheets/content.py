@@ -16,9 +16,11 @@ from markrules.language.builtin import STATED_CONDITION
 from markrules.language.slots import REMARK
 from markrules.sheets.as_noted import name_of
 from markrules.sheets.attribution import attribution, date_words
+from markrules.sheets.claims import check_text
 from markrules.sheets.concluded import concluded_part
 from markrules.sheets.discretion import discreet
 from markrules.sheets.fingerprint import fingerprint, short
+from markrules.sheets.listing import BENCH, flaws_as_noted
 from markrules.sheets.matter import Footnotes, Owner, SeenLine, SheetMatter, SheetPhoto
 from markrules.sheets.object_id import completeness
 from markrules.telling.words import capital, day, listed, plain, value_words, visible
@@ -98,9 +100,10 @@ def _seen_part(matter: SheetMatter, notes: Footnotes) -> Data:
         # Where something is seen of a feature, `none` was said of one part: clear stone not tested.
         and not (each.observation.state == "absent" and each.observation.feature in shown)
     ]
+    own = flaws_as_noted(matter)
     faults = [
         {
-            "say": visible(each.say),
+            "say": capital(own[each.fault]) + "." if own.get(each.fault) else visible(each.say),
             "severity": each.severity,
             "cites": notes.numbers_of(each.cites),
         }
@@ -135,16 +138,37 @@ def _seen_row(matter: SheetMatter, line: SeenLine) -> Data:
     observation = line.observation
     said = value_words(matter.base, observation)
     words = observation.words
+    if observation.feature == "fault" and observation.state == "seen" and words:
+        # A fault stands for many of its kind: what was seen is what the words say.
+        said = flaws_as_noted(matter).get(observation.value) or words
+    elif _is_unnamed(observation) and words:
+        said = words
     own = words if words and words.casefold() not in said.casefold() else ""
     return {
         "what": visible(plain(observation.feature)),
         "said": visible(said),
         "words": visible(own),
-        "sure": "" if observation.certainty == "sure" else visible(observation.certainty),
+        "sure": _how_sure(matter, observation, said),
         "who": visible(line.who),
         "when": visible(day(line.when)),
         "photo": str(line.photo + 1) if line.photo is not None else "",
     }
+
+
+def _is_unnamed(observation: Observation) -> bool:
+    """Whether the value stands for what is of no kind told: the note says it better."""
+    value = observation.value
+    return observation.state == "seen" and (value.endswith("-unnamed") or "-of-no-told-" in value)
+
+
+def _how_sure(matter: SheetMatter, observation: Observation, said: str) -> str:
+    """A doubt of the observer; of what would go too far in a listing, that it is only noted."""
+    if observation.certainty != "sure":
+        return visible(observation.certainty)
+    feature = matter.base.features.get(observation.feature)
+    if feature is None or feature.kind not in ("choice", "many") or observation.state != "seen":
+        return ""
+    return "as noted, not proved" if check_text(matter.base, said, matter.reading) else ""
 
 
 def _who(lines: Sequence[SeenLine]) -> str:
@@ -225,9 +249,16 @@ def _owner(owner: Owner) -> Data:
 
 
 def _cautions(matter: SheetMatter, notes: Footnotes) -> list[Data]:
-    """Dangers and care; law concerns who sells, and stands beside the listing."""
+    """Dangers and care; law concerns who sells, and stands beside the listing, and what threatens
+    at the bench concerns who mends.
+    """
     order = {"hazard": 0, "care": 1}
-    for_all = (each for each in matter.reading.cautions if each.level != "law")
+    at_bench = {each.name for each in matter.base.cautions.values() if each.where == BENCH}
+    for_all = (
+        each
+        for each in matter.reading.cautions
+        if each.level != "law" and each.caution not in at_bench
+    )
     found = sorted(for_all, key=lambda each: order.get(each.level, 3))
     return [
         {

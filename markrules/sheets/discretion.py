@@ -1,8 +1,9 @@
 """A sheet without people: who saw, owned or sold a piece, and on which street, stays at home.
 
 Names that stand in the record are known and are taken out wherever they are written; names with
-a form of address, and streets with a house number, are taken out of free text by their form.
-A name that is neither cannot be told from another word.
+a form of address, behind a word of kinship or after "belonged to" and the like, and streets with a
+house number, are taken out of free text by their form. A name that is neither cannot be told from
+another word.
 """
 
 from __future__ import annotations
@@ -21,6 +22,24 @@ _ADDRESSED = re.compile(
     rf"\b(?:Mrs|Mr|Ms|Miss|Mme|Mlle|Dr|Prof|Sir|Lady|Lord|Herr|Frau|Sr|Sra|Aunt|Auntie|Uncle)\b\.?"
     rf"(?:\s+(?=[A-ZÀ-Þ]){_WORD}\.?){{1,3}}"
 )
+_NAME = rf"(?!Of\b)(?=[A-ZÀ-Þ])(?:{_LETTER}\.|{_WORD})"
+_NAMES = rf"{_NAME}(?:\s+{_NAME}){{0,2}}"
+_WHOSE = r"(?:my|our|his|her|their|your|the|a|late|old|dear)\s+"
+_ELDERS = "grandmother|grandma|granny|gran|nana|nan|grandfather|grandad|grandpa"
+_KIN = (
+    f"(?:great[- ])*(?:{_ELDERS})|(?:great[- ])*(?:aunt|uncle)|mother|mum|mom|father|dad|sister"
+    "|brother|cousin|wife|husband|daughter|son|niece|nephew|mother-in-law|father-in-law|godmother"
+    "|godfather|neighbou?r|friend|widow|fiancée?"
+)
+_OF_KIN = re.compile(rf"\b((?i:{_WHOSE}(?:{_KIN})|{_ELDERS}),?\s+)({_NAMES})")
+"""Whom a word of kinship names: my grandmother `Ada Hale`, Granny `Hale`."""
+_HAD = (
+    "belonged to|belonging to|owned by|given to me by|given by|gift from|gift of|worn by"
+    "|inherited from|left to me by|left by|estate of|property of|bought from|passed down from"
+    "|collection of|wedding of|funeral of"
+)
+_WHO_HAD_IT = re.compile(rf"\b((?i:{_HAD})\s+)({_NAME}(?:\s+{_NAME}){{1,2}})")
+"""Whose it was, by two names or more: of one alone a shop cannot be told from a person."""
 _SURE = "street|road|avenue|lane|boulevard|terrace|crescent|highway|mews"
 _ELSE = (
     "St|Rd|Ave|Ln|Blvd|Drive|Dr|Close|Court|Ct|Place|Pl|Square|Sq|Way|Row|Gardens|Hill|Park|Grove"
@@ -48,7 +67,9 @@ def discreet(matter: SheetMatter) -> SheetMatter:
     reading = replace(
         matter.reading,
         observations=tuple(_without(each, clean) for each in matter.reading.observations),
-        not_understood=_words_left(matter.reading.not_understood, [*names, *surnames], clean),
+        not_understood=_words_left(
+            matter.reading.not_understood, [*names, *surnames, *_streets(matter)], clean
+        ),
     )
     return replace(
         matter,
@@ -65,7 +86,10 @@ def without_people(text: str, names: Iterable[str] = ()) -> str:
     """The text with these names, forms of address with a name, and streets taken out."""
     for name in names:
         text = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", SOMEBODY, text, flags=re.IGNORECASE)
-    return _STREET.sub(SOMEWHERE, _ADDRESSED.sub(SOMEBODY, text))
+    text = _ADDRESSED.sub(SOMEBODY, text)
+    for named in (_OF_KIN, _WHO_HAD_IT):
+        text = named.sub(rf"\1{SOMEBODY}", text)
+    return _STREET.sub(SOMEWHERE, text)
 
 
 def _names(matter: SheetMatter) -> list[str]:
@@ -77,10 +101,18 @@ def _names(matter: SheetMatter) -> list[str]:
     for text in (matter.note, matter.told):
         for match in _ADDRESSED.finditer(text):
             found |= {match.group(), match.group().split(None, 1)[-1]}
+        for named in (_OF_KIN, _WHO_HAD_IT):
+            found |= {match.group(2) for match in named.finditer(text)}
     return sorted(
         (each for each in found if len(each) >= _SHORTEST and each[0].isupper()),
         key=lambda each: -len(each),
     )
+
+
+def _streets(matter: SheetMatter) -> list[str]:
+    """The addresses in the note and in what was told."""
+    texts = (matter.note, matter.told)
+    return [match.group() for text in texts for match in _STREET.finditer(text)]
 
 
 def _surnames(matter: SheetMatter) -> list[str]:

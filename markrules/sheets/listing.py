@@ -278,12 +278,7 @@ def _condition(matter: SheetMatter) -> str:
         if not each.told and each.grade.rank == worst
     ]
     seen = [each for each in reading.observations if each.feature == "fault" and not each.heard]
-    links = {each for w in matter.base.wordings.values() if w.role == "link" for each in w.words}
-    beside = AsNoted(matter)
-    noted = {
-        each.value: beside.in_full(_noted(each, links)) for each in seen if each.state == "seen"
-    }
-    noted = {value: words for value, words in noted.items() if words}
+    noted = flaws_as_noted(matter)
     own = [f"{capital(words)}." for words in dict.fromkeys(noted.values())]
     faults = [capital(visible(each.say)) for each in reading.faults if each.fault not in noted]
     repairs = [_repair(each) for each in replaced(matter.base, reading.clues)]
@@ -296,6 +291,18 @@ def _condition(matter: SheetMatter) -> str:
         missed.append("Looked over; no faults were found.")
     own = [each for each in own if each not in called]
     return " ".join([*called[:1], *own, *faults, *repairs, *missed]) or NOT_STATED
+
+
+def flaws_as_noted(matter: SheetMatter) -> dict[str, str]:
+    """The observer's words of each fault, with its thing, count and place: `two stones missing`."""
+    links = {each for w in matter.base.wordings.values() if w.role == "link" for each in w.words}
+    beside = AsNoted(matter)
+    noted = {
+        each.value: beside.in_full(_noted(each, links))
+        for each in matter.reading.observations
+        if each.feature == "fault" and each.state == "seen" and not each.heard
+    }
+    return {value: words for value, words in noted.items() if words}
 
 
 NOT_STATED = "not stated; ask for what you need to know."
@@ -337,11 +344,11 @@ def _cautions(matter: SheetMatter, level: str) -> tuple[str, ...]:
     return tuple(
         visible(each.say)
         for each in matter.reading.cautions
-        if each.level == level and matter.base.cautions[each.caution].where != _BENCH
+        if each.level == level and matter.base.cautions[each.caution].where != BENCH
     )
 
 
-_BENCH = "bench"
+BENCH = "bench"
 
 
 def _basis(matter: SheetMatter) -> str:

@@ -88,3 +88,27 @@ def test_a_sheet_for_buyers_holds_no_word_for_sellers(make_matter) -> None:
 
     for words in ("May be said", "Say what you", "to sell unmarked", "do not sell"):
         assert words not in said
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("my grandmother Ada Hale wore it", "my grandmother [a person] wore it"),
+        ("It belonged to Ada Hale.", "It belonged to [a person]."),
+        ("Granny Hale's, from my friend Ada", "Granny [a person], from my friend [a person]"),
+        ("inherited from A. B. Hale in 1931", "inherited from [a person] in 1931"),
+        ("my late husband bought it", "my late husband bought it"),
+        ("Mother Of Pearl brooch, mother of pearl", "Mother Of Pearl brooch, mother of pearl"),
+        ("bought from Harrods", "bought from Harrods"),
+        ("Gran's Victorian brooch, aged", "Gran's Victorian brooch, aged"),
+    ],
+)
+def test_names_behind_kinship_and_ownership_stay_at_home(text: str, shown: str) -> None:
+    assert without_people(text) == shown
+
+
+def test_no_part_of_a_name_or_a_street_is_left_among_unknown_words(make_matter) -> None:
+    """A number and a name of a street, cut off by the comma before it, said where she lived."""
+    note = "brooch, my grandmother Edith Marlow of 14 Larch Street wore it in 1931, paste"
+    said = json.dumps(content(make_matter(note, told=note)))
+    assert not [each for each in ("Edith", "Marlow", "Larch", "14 ") if each in said]

@@ -1,0 +1,58 @@
+"""What a buyer reads on a sheet: flaws first-hand, metal no surer than it is, nothing of the bench."""
+
+from __future__ import annotations
+
+import pytest
+
+from markrules.sheets.content import content
+
+
+def _rows(made: dict[str, object]) -> dict[str, tuple[str, str, str]]:
+    seen = made["seen"]
+    assert isinstance(seen, dict)
+    return {each["what"]: (each["said"], each["words"], each["sure"]) for each in seen["rows"]}
+
+
+def test_a_fault_is_told_in_the_words_of_who_saw_it(make_matter) -> None:
+    """`cut shank` stands for cut, sized and worn alike: this one is worn."""
+    made = content(make_matter("ring, gold tone, shank worn thin, one stone missing at the top"))
+    assert [each["say"] for each in made["seen"]["faults"]] == [
+        "One stone missing at the top.",
+        "Shank worn thin.",
+    ]
+    faults = [each["said"] for each in made["seen"]["rows"] if each["what"] == "fault"]
+    assert faults == ["shank worn thin", "one stone missing at the top"]
+
+
+@pytest.mark.parametrize(
+    ("note", "what", "sure"),
+    [
+        ("brooch, sterling, enamel", "metal", "as noted, not proved"),
+        ("brooch, sterling, marked STERLING, enamel", "metal", ""),
+        ("cufflinks, silver, hallmarked Birmingham 1978", "metal", ""),
+        ("brooch, gold tone, moonstone", "gem", "as noted, not proved"),
+        ("brooch, gold tone, moonstone, stones tested", "gem", ""),
+        ("brooch, gold tone, perhaps moonstone", "gem", "guess"),
+        ("brooch, gold tone, moonstone", "finish", ""),
+    ],
+)
+def test_a_material_that_nothing_proves_is_only_noted(
+    make_matter, note: str, what: str, sure: str
+) -> None:
+    """As in a listing (16 CFR 23.3, 23.5, 23.25): a mark, a hallmark or a test bears the name."""
+    rows = _rows(content(make_matter(note)))
+    assert rows[what][2] == sure
+
+
+def test_what_is_of_no_told_kind_is_named_as_noted(make_matter) -> None:
+    rows = _rows(content(make_matter("brooch, blue enamel, boxed, plastic")))
+    assert rows["packaging"][:2] == ("boxed", "")
+    assert not [said for said, _, _ in rows.values() if "unnamed" in said or "no told" in said]
+
+
+def test_dangers_of_the_bench_are_not_on_a_sheet(make_matter) -> None:
+    made = content(make_matter("bangle, bakelite, one stone missing"))
+    cautions = " ".join(each["say"] for each in made["cautions"])
+    assert cautions
+    assert "Glues" not in cautions
+    assert "asbestos" not in cautions
