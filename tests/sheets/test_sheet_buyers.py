@@ -1,4 +1,4 @@
-"""What a buyer reads on a sheet: flaws first-hand, metal no surer than it is, nothing of the bench."""
+"""What a buyer reads on a sheet: flaws first-hand, metal no surer than it is, no bench work."""
 
 from __future__ import annotations
 
