@@ -275,7 +275,17 @@ class _Finder:
             cost += 1
         if not after and not begins_with_thing:
             cost += 1
+        if not after and low == high and self._counted_before(at, other):
+            cost -= 2
         return (only_piece, cost, high - low)
+
+    def _counted_before(self, at: int, thing: int) -> bool:
+        """Whether a counted thing stands before a word of damage that no article follows:
+        `3 stones missing rollover`, not `12 stones missing its catch`.
+        """
+        following = at + 1
+        led_on = following < len(self.items) and self.items[following].role("filler")
+        return not led_on and self._number_before(thing)
 
     def _begins_with_thing(self, at: int, low: int, high: int) -> bool:
         for other in range(low, high):

@@ -24,6 +24,8 @@ from markrules.notes.folding import Folding
 from markrules.notes.senses import Phrases, Sense
 from markrules.notes.tokens import phrase_of
 
+LONGEST_PLAIN = 14
+"""Words of a stretch of a note from which on more than one thing is told in it without a comma."""
 REACH = (3, 7, 60)
 """Words that may stand between two places: little words where nothing is written, with `~`, and
 with `...`."""
@@ -324,6 +326,9 @@ class _Note:
         self._words = [word for segment in segments for word in segment]
         self._segment = [at for at, segment in enumerate(segments) for _ in segment]
         self._hits, self._little, self._denying = hits, little, denying
+        self._run_on = [
+            len(segment) > LONGEST_PLAIN for segment in segments for _ in range(len(segment))
+        ]
         self._vain: set[tuple[int, int]] = set()
 
     def matches(self, pattern: Pattern) -> Iterator[tuple[Hit, ...]]:
@@ -341,17 +346,31 @@ class _Note:
             return None
         name, gap = elements[at]
         hits = self._hits[name]
-        farthest = before.end + REACH[gap]
+        run_on = gap == 1 and self._run_on[before.end - 1]
+        farthest = before.end + (REACH[0] if run_on else REACH[gap])
         for place in range(bisect_left(hits, before.end, key=_start), len(hits)):
             hit = hits[place]
             if hit.start > farthest:
                 break
-            if self._may_follow(before, hit, gap):
+            if self._may_follow(before, hit, gap) and not (
+                gap == 1 and self._is_passed_over(elements[at - 1][0], before, hit)
+            ):
                 rest = self._rest(elements, at + 1, hit)
                 if rest is not None:
                     return (hit, *rest)
         self._vain.add((at, before.end))
         return None
+
+    def _is_passed_over(self, name: str, before: Hit, hit: Hit) -> bool:
+        """Whether another thing of the same kind stands between, in a stretch so long that its
+        commas must be wanting: what follows is then said of the nearer one.
+        """
+        if not before.what or not self._run_on[hit.start]:
+            return False
+        return any(
+            before.end <= each.start and each.end <= hit.start and each.what != before.what
+            for each in self._hits[name]
+        )
 
     def _may_follow(self, before: Hit, hit: Hit, gap: int) -> bool:
         between = self._words[before.end : hit.start]

@@ -15,6 +15,7 @@ LONGEST_SEGMENT = 600
 _CUT = re.compile(
     rf"(?P<quote>{QUOTED})"
     r"|(?P<cut>,(?![0-9])|(?<![0-9]),|[;\n\r•|]|[!?](?=\s+(?:[^\W\d_][a-z]|[a-z]\s)))"
+    r"|(?P<dash>(?<=\S)[^\S\n\r]+[-–—~·]+[^\S\n\r]+(?=\S))"
     r"|(?P<stop>\.(?=\s|$))"
 )
 _MONTHS = (
@@ -52,6 +53,9 @@ class Segment(NamedTuple):
 def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> list[Segment]:
     """The segments of a note, in order and stripped; empty ones are left out.
 
+    A dash with a space on both sides cuts as a comma does, but not between two numbers
+    (`1950 - 1960`) or between capitals (`EISEN - BERG`), unless the whole note is in capitals.
+
     A comma inside a number, a date (`Sept. 16, 1873`) or a quoted text does not cut, nor does the
     full stop inside a date (`Mar. 30. 75`), of an initial, between two words in capitals, or of
     one of the `abbreviations` (in lower case; a function, because they are seldom needed).
@@ -61,13 +65,15 @@ def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> lis
     for match in _CUT.finditer(note):
         if match.lastgroup == "quote":
             continue
+        if match.lastgroup == "dash" and _joins(note, match.start(), match.end()):
+            continue
         if match[0] in (",", ".") and _in_a_date(note, match.start()):
             continue
         if match.lastgroup == "stop" and not _ends(note, match.start(), abbreviations):
             continue
         end = match.end() if match[0] in "!?" else match.start()
         pieces.append(Segment(note[begin:end].strip(), goes_on))
-        begin, goes_on = match.end(), match[0] == ","
+        begin, goes_on = match.end(), match[0] == "," or match.lastgroup == "dash"
     pieces.append(Segment(note[begin:].strip(), goes_on))
     return [part for piece in pieces if piece.text for part in _short_enough(piece)]
 
@@ -82,6 +88,18 @@ def _short_enough(segment: Segment) -> list[Segment]:
         parts.append(Segment(text[:cut].rstrip(), goes_on))
         text, goes_on = text[cut:].lstrip(), False
     return [*parts, Segment(text, goes_on)]
+
+
+def _joins(note: str, begin: int, end: int) -> bool:
+    """Whether a dash joins what stands on both sides of it: two figures, or the text of a mark."""
+    before, after = note[begin - 1], note[end]
+    if before.isdigit() and after.isdigit():
+        return True
+    if not (before.isupper() and after.isupper()):
+        return False
+    word = note[note.rfind(" ", 0, begin) + 1 : begin]
+    following = note[end:].split(maxsplit=1)[0]
+    return word.isupper() and following.isupper() and not note.isupper()
 
 
 def _in_a_date(note: str, at: int) -> bool:

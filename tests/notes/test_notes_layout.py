@@ -1,0 +1,43 @@
+"""What a note tells does not hang on how its writer parts one thing from the next."""
+
+from __future__ import annotations
+
+import pytest
+import scoring
+from notes_base import lines, shipped
+from samples import some_of
+
+NOTES = [
+    case["text"]
+    for name in ("notes", "later-notes")
+    for case in scoring.cases(name, "open")
+    if ", " in case["text"]
+]
+
+
+def told(note: str) -> list[str]:
+    return sorted(lines(shipped(note)))
+
+
+@pytest.mark.parametrize("dash", [" - ", " – ", " — ", " -- ", " ~ ", " · "])
+def test_dashes_part_as_commas_do(dash: str) -> None:
+    differing = [note for note in some_of(NOTES) if told(note) != told(note.replace(", ", dash))]
+
+    assert not differing
+
+
+@pytest.mark.parametrize(
+    ("note", "seen"),
+    [
+        ("brooch, marked EISEN - BERG, gilt", "mark=EISEN - BERG"),
+        ("BROOCH - GOLD TONE - UNSIGNED", "no mark"),
+        ("BROOCH - GOLD TONE - UNSIGNED", "finish=gold-tone"),
+    ],
+)
+def test_a_dash_joins_the_capitals_of_a_mark_and_no_others(note: str, seen: str) -> None:
+    assert seen in told(note)
+
+
+def test_a_dash_between_figures_parts_nothing() -> None:
+    assert told("brooch, 1950 - 1960, gilt") == told("brooch, 1950-1960, gilt")
+    assert told("brooch 3 - 4 cm wide") == told("brooch 3-4 cm wide")
