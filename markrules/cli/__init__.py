@@ -7,6 +7,7 @@ import contextlib
 import gc
 import os
 import sys
+import threading
 from collections.abc import Sequence
 
 DEBUG = "--debug"
@@ -44,11 +45,34 @@ def main(arguments: Sequence[str] | None = None) -> None:
 
     try:
         cli(given[debug:], prog_name="markrules")
+    except SystemExit as ending:
+        if arguments is None:
+            _leave(ending.code)
+        raise
     except Exception as error:
         if debug:
             raise
         _tell_unexpected(error)
         raise SystemExit(UNEXPECTED) from None
+
+
+def _leave(code: object) -> None:
+    """End the process without taking all apart first: that was a fortieth of a cold reading.
+
+    Returns where something may still be running, or could not be written: then the interpreter
+    ends as it does, and tells of it.
+    """
+    if threading.active_count() > 1 or "multiprocessing" in sys.modules:
+        return
+    if not (code is None or isinstance(code, int)):
+        return
+    try:
+        sys.stdout.flush()
+        sys.stderr.flush()
+    except (OSError, ValueError, AttributeError):
+        return
+    atexit._run_exitfuncs()
+    os._exit(code or 0)
 
 
 def _hold_streams() -> None:

@@ -92,6 +92,30 @@ def information_gain(table: LookTable, curve: Sequence[float]) -> float:
     return max(0.0, entropy / LN2)
 
 
+def gain_at_once(outcomes: Sequence[tuple[float, Table | None]], curve: Sequence[float]) -> float:
+    """The gain in bits over one curve p, of the outcomes from which `look_table` makes a table.
+
+    With r = b L and w = Σ_v r(v), it is Σ_v Σ_y (p / w) r log2 r − Σ_y p log2 w −
+    Σ_v P(v) log2 P(v): the same sum, put in another order. A table would be asked only once.
+    """
+    raw = [
+        (share,) * len(curve) if table is None else tuple(map(mul, repeat(share), table))
+        for share, table in outcomes
+    ]
+    whole = list(map(sum, zip(*raw, strict=True)))
+    by_whole = list(map(truediv, curve, whole))
+    gain: float = -sum(map(mul, curve, map(log2, whole)))
+    for (share, table), each in zip(outcomes, raw, strict=True):
+        if table is None:
+            chance = share * sum(by_whole)
+            gain += chance * (log2(share) - log2(chance))
+            continue
+        parts = list(map(mul, by_whole, each))
+        chance = sum(parts)
+        gain += sum(map(mul, parts, map(log2, each))) - chance * log2(chance)
+    return max(0.0, gain)
+
+
 def at_most(table: LookTable, reference: Table, near: range) -> array[float]:
     """A bound of the gain for each year: D(P(V | y) ‖ Q) in bits, Q what is shown in `near` years.
 
