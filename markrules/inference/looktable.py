@@ -92,6 +92,23 @@ def information_gain(table: LookTable, curve: Sequence[float]) -> float:
     return max(0.0, entropy / LN2)
 
 
+def gain_near(table: LookTable, curve: Sequence[float], near: slice | None) -> float:
+    """At most the gain, in bits, from the years `near` alone; the gain itself from all of them.
+
+    With S whether a year is among them, I(V; Y) = I(V; S) + P(S) I(V; Y | S) + (1 − P(S))
+    I(V; Y | not S), the chain rule (Cover and Thomas, as above, theorem 2.5.2). The first is at
+    most the entropy of S, the last at most the logarithm of the number of outcomes.
+    """
+    if near is None:
+        return information_gain(table, curve)
+    part = LookTable(tuple([each[near] for each in table.outcomes]), table.negentropy[near])
+    mass = sum(curve[near])
+    gain = mass * information_gain(part, [each / mass for each in curve[near]])
+    outside = max(1.0 - mass, LEAST_LEFT)
+    entropy = -outside * log2(outside) - mass * log2(mass)
+    return gain + entropy + outside * log2(len(table.outcomes) + 1)
+
+
 def gain_at_once(outcomes: Sequence[tuple[float, Table | None]], curve: Sequence[float]) -> float:
     """The gain in bits over one curve p, of the outcomes from which `look_table` makes a table.
 

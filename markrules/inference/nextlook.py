@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from heapq import heappop, heappush
@@ -22,6 +22,7 @@ from markrules.inference.looktable import (
     at_most,
     divided,
     gain_at_once,
+    gain_near,
     information_gain,
     look_table,
     packed,
@@ -56,8 +57,11 @@ it was raised, where several clues share a value, was 0.0044."""
 SAME_DIGITS = 9
 """Decimals of a gain in which a sum is the same in whatever order it is made."""
 
+OUTSIDE = 2e-4
+"""Probability that is left outside the years from which a gain is bounded."""
+
 AT_MOST, ALONE, EXACT = range(3)
-"""What is known of a gain: a bound; the gain if no clue had spoken; the gain."""
+"""What is known of a gain: a bound; a nearer bound, if no clue had spoken; the gain."""
 
 _Spoken: TypeAlias = tuple[Table, str, float]
 """What a clue says of each year, the family that it belongs to, and its information."""
@@ -114,6 +118,14 @@ class _BestFirst:
                 yield -worth, gain, feature
             else:
                 self.add(feature, effort, *nearer(feature, known))
+
+
+def _near(curve: Curve) -> slice | None:
+    """The years that hold all but OUTSIDE of a curve; None where they are half the grid or more."""
+    sums = curve.sums
+    first = bisect_right(sums, OUTSIDE / 2) - 1
+    stop = bisect_left(sums, 1.0 - OUTSIDE / 2)
+    return slice(first, stop) if 2 * (stop - first) < len(sums) else None
 
 
 class Looks:
@@ -174,14 +186,17 @@ class Looks:
         for feature, gain in self._others(looks, fired, found, prior, skipped, settling):
             gains.add(feature.name, _effort(feature), gain, EXACT)
 
+        near = _near(found.curve)
+
         def nearer(feature: str, known: int) -> tuple[float, int]:
             look = looks[feature]
             speaks_alone = not any(held[family] for family in look.families)
             # What other clues have said tempers the look, and its table is made anew; the table
             # without them is kept, and bounds the gain.
-            if known == AT_MOST and not speaks_alone:
+            if known == AT_MOST and (near is not None or not speaks_alone):
                 table = self._look_table(look, Counter(), piece_type)
-                return information_gain(table, found.curve.table) + RAISED, ALONE
+                gain = gain_near(table, found.curve.table, near)
+                return gain + (0.0 if speaks_alone else RAISED), ALONE
             return self._gain(look, held, piece_type, found.curve.table), EXACT
 
         return tuple(starmap(self._told, islice(gains.best(nearer), count)))

@@ -13,7 +13,13 @@ from shipped_base import shipped_reader
 from test_windows import windows
 
 from markrules.inference.engine import Model, read
-from markrules.inference.looktable import at_most, look_table, value_shares
+from markrules.inference.looktable import (
+    at_most,
+    gain_at_once,
+    gain_near,
+    look_table,
+    value_shares,
+)
 from markrules.inference.reading import NextLook, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.spans import Named
@@ -234,6 +240,37 @@ def test_the_bound_of_a_gain_is_never_below_it(data) -> None:
     joint = weighed / weighed.sum(axis=0) * there[some]
     gain = (joint * np.log2(joint / np.outer(joint.sum(axis=1), there[some]))).sum()
     assert bound @ there == pytest.approx(gain, abs=1e-9)
+
+
+@settings(max_examples=samples(100))
+@given(st.data())
+def test_a_gain_is_the_same_at_once_and_bounded_by_the_years_that_count(data) -> None:
+    """Against counting out I(V; Y) with numpy."""
+    years, values = data.draw(st.integers(6, 40)), data.draw(st.integers(2, 5))
+    draw = np.random.default_rng(data.draw(st.integers(0, 2**32))).uniform
+    silent = data.draw(st.booleans())
+    shown = [(draw(0.01, 1.0), tuple(draw(0.02, 3.0, years))) for _ in range(values)]
+    if silent:
+        shown[0] = (shown[0][0], None)
+    start = data.draw(st.integers(0, years - 3))
+    near = slice(start, data.draw(st.integers(start + 2, years - 1)))
+    curve = draw(1e-7, 1e-5, years)
+    curve[near] += draw(0.1, 1.0, near.stop - near.start)
+    curve /= curve.sum()
+
+    tables = [np.ones(years) if each is None else np.array(each) for _, each in shown]
+    weighed = np.array([share * each for (share, _), each in zip(shown, tables, strict=True)])
+    joint = weighed / weighed.sum(axis=0) * curve
+    counted = (joint * np.log2(joint / np.outer(joint.sum(axis=1), curve))).sum()
+
+    assert gain_at_once(shown, tuple(curve)) == pytest.approx(counted, abs=1e-9)
+    bound = gain_near(look_table(shown, years), tuple(curve), near)
+    outside = 1 - curve[near].sum()
+    room = -outside * np.log2(outside) - (1 - outside) * np.log2(1 - outside)
+    assert counted - 1e-9 <= bound <= counted + room + outside * np.log2(values) + 1e-9
+    assert gain_near(look_table(shown, years), tuple(curve), None) == pytest.approx(
+        counted, abs=1e-9
+    )
 
 
 def test_the_best_few_looks_are_the_first_of_all() -> None:
