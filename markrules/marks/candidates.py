@@ -65,6 +65,7 @@ def candidates(
     scored: int = SCORED,
     fewest: int = FEWEST,
     least: float = -inf,
+    pairs: bool = True,
 ) -> list[Candidate]:
     """Up to `scored` texts worth scoring exactly, in alphabetical order; at least `fewest` if
     so many share anything with the reading.
@@ -73,8 +74,9 @@ def candidates(
     those that have equally many; a reading of a few letters without a gap takes half of them
     from the short marks. Of these the best by a rough score, and none whose rough score, a natural
     log of P(reading | text) that is a little too low, lies below `least`; but the best always.
+    `pairs` as for `sought`: without them less is asked of a long list, a third of it the dearest.
     """
-    found = _most_alike(indexes, reading.cells, looked_at, fewest)
+    found = _most_alike(indexes, reading.cells, looked_at, fewest, pairs)
     if len(found) > scored or least > -inf:
         from markrules.marks.lanes import STEPS, rough_costs
 
@@ -91,9 +93,9 @@ def _alphabetical(candidate: Candidate) -> tuple[str, int, int, float]:
 
 
 def _most_alike(
-    indexes: Sequence[TextIndex], cells: Sequence[Cell], most: int, fewest: int
+    indexes: Sequence[TextIndex], cells: Sequence[Cell], most: int, fewest: int, pairs: bool
 ) -> list[Candidate]:
-    asked = sought(cells)
+    asked = sought(cells, pairs)
     votes = [[_any(index, wanted) for wanted in asked] for index in indexes]
     found: dict[tuple[int, int], Candidate] = {}
     if len(cells) <= SHORT and all(cell.kind != "gap" for cell in cells):

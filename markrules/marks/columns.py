@@ -15,14 +15,18 @@ PAIRS = {1: "", 2: "."}
 """The steps from one letter of a pair to the other, and what is written between them."""
 
 
-def sought(cells: Sequence[Cell]) -> list[tuple[str, ...]]:
+def sought(cells: Sequence[Cell], pairs: bool = True) -> list[tuple[str, ...]]:
     """What a reading asks for: for each place and pair of places, the features that would do.
 
     Places are counted from an end only where no gap lies between, and a pair never spans a gap.
+    Without `pairs` only places are asked for, where every letter has one: what is missing or added
+    inside moves the letters on one side of it only.
     """
     kinds = [cell.kind for cell in cells]
     first_gap = kinds.index("gap") if "gap" in kinds else len(cells)
     last_gap = len(cells) - 1 - kinds[::-1].index("gap") if "gap" in kinds else -1
+    held = pairs or any(first_gap < at < last_gap for at in range(len(cells)))
+    held = held or len(cells) > 2 * DEEPEST
     letters = [tuple(_key(letter) for letter, _ in cell.letters) for cell in cells]
     asked = []
     for place, own in enumerate(letters):
@@ -31,7 +35,7 @@ def sought(cells: Sequence[Cell]) -> list[tuple[str, ...]]:
             asked.append(tuple(f"^{place}{letter}" for letter in own))
         if place > last_gap and after < DEEPEST:
             asked.append(tuple(f"${after}{letter}" for letter in own))
-        for step, between in PAIRS.items():
+        for step, between in PAIRS.items() if held else ():
             if place + step < len(cells) and "gap" not in kinds[place : place + step]:
                 other = letters[place + step]
                 asked.append(tuple(a + between + b for a in own for b in other))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from functools import cached_property, lru_cache
+from functools import cached_property, lru_cache, partial
 from itertools import permutations, repeat
 from math import exp, inf, log
 from typing import TYPE_CHECKING
@@ -72,7 +72,7 @@ NEAREST_TRIED = 6
 RESEMBLES_LEAST = 4
 """Marks with fewer letters are like others by chance alone."""
 
-LOOKED_AT_OWN = 40
+LOOKED_AT_OWN = 20
 """Marks of a person's own list that are scored for each reading of a piece in part: only those of a
 long list that share most with it can weigh anything, and each stands for all that share as much."""
 
@@ -119,6 +119,7 @@ class MarkSearch:
         # Doubts are as few as the words for them; in a box the same marks come again and again.
         self._wear_at = lru_cache(maxsize=16)(self._wear_for)
         self._part_at = lru_cache(maxsize=16)(self._part_for)
+        self._variants = lru_cache(maxsize=64)(partial(variants, words=self.words))
         self._compared = lru_cache(maxsize=1024)(self._compare)
         self._evidence = lru_cache(maxsize=4096)(self._weigh)
 
@@ -250,7 +251,7 @@ class MarkSearch:
         than a millionth of those in no list (WORTH_KEEPING).
         """
         best: dict[tuple[str, str], Scored] = {}
-        tried = variants(query, self.words)
+        tried = self._variants(query)
         if wear is self.wear or not query.in_full:
             odds = self.base.setting("unknown-maker") / self._own_share
             least = unknown + log(odds) - WORTH_KEEPING
@@ -307,7 +308,7 @@ class MarkSearch:
         query = read_text(text)
         if query is None or not query.in_full:
             return False
-        return any(self.marks.has(each.plain) for each in variants(query, self.words) if each.plain)
+        return any(self.marks.has(each.plain) for each in self._variants(query) if each.plain)
 
     def _scored(
         self,
@@ -317,7 +318,7 @@ class MarkSearch:
         as_evidence: bool = False,
     ) -> tuple[list[Scored], float]:
         """The marks worth it, likeliest first, and the log-likelihood of a mark in no list."""
-        tried = variants(query, self.words)
+        tried = self._variants(query)
         best: dict[tuple[str, str], Scored] = {}
         among = lists or self.lists
         unlisted = [self._unlisted(wear, each.words) for each in tried]
@@ -381,7 +382,7 @@ class MarkSearch:
         else:
             # Few enough to be scored at once; whose letters fit badly is not fetched. Letters in
             # another order, scored below, are possible for a few letters alone.
-            found = candidates(indexes, reading, LOOKED_AT_OWN, LOOKED_AT_OWN, fewest)
+            found = candidates(indexes, reading, LOOKED_AT_OWN, LOOKED_AT_OWN, fewest, pairs=False)
             lowest = -inf if len(variant.cells) <= SHORT else least
         scores = log_likelihoods(reading, [each.text for each in found])
         letters = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import random
+import re
 from collections import Counter
 from pathlib import Path
 
@@ -190,3 +191,36 @@ def test_what_was_left_out_is_told() -> None:
 
     assert len(found) == 48
     assert found[0].stands_for == pytest.approx(600 / 100)
+
+
+@pytest.mark.parametrize("reading", ["NOVA?TIS", "N...TIS", "NOVAR...", "...RTIS", "[NM]OVARTIS"])
+def test_a_long_list_is_asked_for_places_alone_where_every_letter_has_one(reading: str) -> None:
+    cells = parse(reading).cells
+    places = {each for each in sought(cells) if each[0][0] in "^$"}
+
+    assert set(sought(cells, pairs=False)) == places
+
+
+def test_letters_between_two_gaps_are_asked_for_in_pairs() -> None:
+    cells = parse("...OVAR...").cells
+
+    assert sought(cells, pairs=False) == sought(cells) != []
+
+
+@given(st.sets(st.text(alphabet="ABCDE", min_size=6, max_size=9), min_size=40, max_size=120))
+@settings(max_examples=samples(60), deadline=None)
+def test_without_pairs_the_text_that_was_read_is_found_all_the_same(texts: set[str]) -> None:
+    index = ColumnIndex(texts)
+    text = min(texts)
+    for written in (f"{text[:2]}?{text[3:]}", f"{text[:4]}...", f"...{text[2:]}"):
+        reading = compiled(shipped_wear_model(), parse(written).cells)
+        scored = candidates([index], reading, 600, 600, 5, pairs=False)
+        fitting = {each for each in texts if fits(written, each)}
+
+        assert fitting <= {each.text for each in scored} or len(scored) >= 600
+
+
+def fits(written: str, text: str) -> bool:
+    """Whether a text is what was written, with a letter for `?` and any run for `...`."""
+    pattern = re.escape(written).replace(r"\.\.\.", ".*").replace(r"\?", ".")
+    return re.fullmatch(pattern, text) is not None
