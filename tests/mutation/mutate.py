@@ -48,8 +48,8 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "guard": (
         ("markrules/web/guard.py", "markrules/web/access.py", "markrules/web/connections.py"),
-        ("tests/web/test_web_access.py", "tests/web/test_web_refusing.py",
-         "tests/web/test_web_connections.py"),
+        ("tests/web/test_web_guard_parts.py", "tests/web/test_web_access.py",
+         "tests/web/test_web_refusing.py", "tests/web/test_web_connections.py"),
     ),
     "catalogue": (("markrules/catalogue",), ("tests/catalogue",)),
 }  # fmt: skip
