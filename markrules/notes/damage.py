@@ -403,14 +403,16 @@ class _Finder:
         index = self.items[at].first - 1
         if index >= 0 and self.tokens.numeric[index]:
             return True
-        for step in (1, 2):  # 2 missing, 2 of them missing
+        for step in (1, 2, 3, 4):  # 2 missing, 2 of them missing, one of which has been replaced
             before = self.items[at - step] if at >= step else None
-            if before is None or not before.role(
-                "filler", "count", *(("link",) if step > 1 else ())
-            ):
+            if before is None or (step == 1 and before.role("link")):
+                break
+            if not before.role("filler", "count", "story-end", "link"):
                 break
             index = before.first - 1
-            if before.role("count") or (index >= 0 and self.tokens.numeric[index]):
+            if before.role("count") or self.tokens.numeric[before.first]:
+                return True
+            if index >= 0 and self.tokens.numeric[index]:
                 return True
         following = self.items[at].end
         return following < len(self.tokens) and self.tokens.numeric[following]

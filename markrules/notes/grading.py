@@ -61,7 +61,12 @@ def with_grades(
         both = graded.damage._replace(meaning=Meaning((*graded.damage.senses, sense)))
         items = [both if each is graded.damage else each for each in found.items]
         return Matched(items, found.unknown, found.slips)
-    item = Item(graded.first, graded.end, Meaning((sense,)))
+    first = graded.first
+    for each in found.items:  # `in good condition` is one phrase, and `in` no word without it
+        beside = folded[each.first : graded.first]
+        if each.first < graded.first < each.end and vocabulary.beside_condition.issuperset(beside):
+            first = each.first
+    item = Item(first, graded.end, Meaning((sense,)))
     apart = [each for each in found.items if each.end <= item.first or each.first >= item.end]
     return Matched(
         sorted([*apart, item], key=lambda each: each.first),

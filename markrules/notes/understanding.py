@@ -65,8 +65,8 @@ class Understanding:
     account: tuple[Accounted, ...] = ()
 
 
-_RUN_ON = re.compile(r"(?<=[^\W\d_]{3})\.(?=[0-9]{4,})")
-"""The stop of an abbreviation that a long number follows without a space: `Pat.1933576`."""
+_RUN_ON = re.compile(r"(?<=[^\W\d_]{3})\.(?=[0-9]{4,}|[0-9]{1,2}(?![0-9.]))")
+"""The stop of an abbreviation right before a number: `Pat.1933576`, `approx.1 in`."""
 
 
 def understand(vocabulary: Vocabulary, note: str) -> Understanding:

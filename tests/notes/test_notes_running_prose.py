@@ -29,6 +29,13 @@ from notes_base import lines, shipped
         ("cameo of a lady with flowers in her hair", "organic=hair"),
         ("brooch, no irregularities in the setting, or signs of repair", "fault=repaired"),
         ("brooch with no signs of wear or other imperfections", "fault=general-wear"),
+        ("necklace of twisted strands of blue beads", "fault=bent-plate"),
+        ("brooch, its wire twisted perfectly round", "fault=bent-plate"),
+        ("dress clip with diamond rhinestones", "gem=diamond"),
+        ("pin that could be worn as a pendant", "fault=general-wear"),
+        ("fur/dress clip of pot metal", "organic=leather"),
+        ("copper-alloy brooch", "metal=copper"),
+        ("brooch, looks like a non-descript bug", "not motif=insect"),
     ],
 )
 def test_words_of_running_prose_make_nothing(note: str, never: str) -> None:
@@ -39,6 +46,10 @@ def test_words_of_running_prose_make_nothing(note: str, never: str) -> None:
     ("note", "told"),
     [
         ("brooch in pieces", "fault=broken"),
+        ("brooch, the pin is twisted", "fault=bent-pin"),
+        ("brooch, re-pinned with a safety pin", "fault=replaced-catch"),
+        ('brooch, approx.1 5/8" by 1 1/3"', "length: 41.275"),
+        ("rhinestones by the clasp, one of which has been replaced", "fault=replaced-stones"),
         ("bangle, in two pieces", "fault=broken: 2"),
         ("mourning brooch made with pinchback", "metal=pinchbeck"),
         ('brooch with a "Florenza" mark', "mark=Florenza"),
