@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from itertools import islice
 from operator import mul
@@ -34,6 +35,20 @@ class MarkWindow:
         return MarkWindow(some[0], table[some[0] : some[-1] + 1], min(table) == max(table))
 
 
+def _mass_over(window: MarkWindow, prior: PriorYears) -> float:
+    """The sum of the prior over a window."""
+    mass: float = sum(map(mul, islice(prior.table, window.start, None), window.values))
+    return mass
+
+
+def _spell_of(window: MarkWindow, mass: float, misread: float) -> Spell:
+    """A window normalised by its mass, mixed with the prior by the chance of being misdated."""
+    if mass <= 0 or window.is_level:
+        return Spell(1.0, 0, ())
+    by = (1.0 - misread) / mass
+    return Spell(misread, window.start, tuple([value * by for value in window.values]))
+
+
 class MarkYears:
     """The marks of a knowledge base over a grid of years; what was worked out is kept."""
 
@@ -46,6 +61,7 @@ class MarkYears:
         self._alike: Memo[tuple[Window | None, Window | None, float, str], Spell] = Memo(1 << 12)
         self._masses: Memo[tuple[Window | None, Window | None, str], float] = Memo(1 << 13)
         self._shares: Memo[tuple[str, str], Mapping[str, float]] = Memo(1 << 12)
+        self._together: Memo[str, Mapping[str, MarkWindow]] = Memo(1 << 12)
         self._spells: Memo[tuple[str, str, str], Spell] = Memo(1 << 14)
 
     def spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
@@ -78,7 +94,13 @@ class MarkYears:
         entry = self.base.makers.get(maker)
         if entry is None or not entry.marks:
             return {}
-        masses = {each.name: self._mass(each.used, entry.works, prior) for each in entry.marks}
+        alternating = self._alternating(maker)
+        masses = {
+            each.name: _mass_over(alternating[each.name], prior)
+            if each.name in alternating
+            else self._mass(each.used, entry.works, prior)
+            for each in entry.marks
+        }
         whole = sum(masses.values())
         if whole <= 0:
             return dict.fromkeys(masses, 1.0 / len(masses))
@@ -91,29 +113,52 @@ class MarkYears:
         misread = max(trust_misread(self.base, trust), self.settings.misread_least)
         used = variant.used if variant is not None else None
         works = entry.works if entry is not None else None
+        window = self._alternating(maker).get(mark)
+        if window is not None:
+            return _spell_of(window, _mass_over(window, prior), misread)
         return self._alike.get(
             (used, works, misread, prior.name),
             lambda: self._made_spell(used, works, misread, prior),
         )
 
+    def _alternating(self, maker: str) -> Mapping[str, MarkWindow]:
+        """The windows of those variants of a maker that have the letters of another.
+
+        Entries of the same letters tell of one practice in parts, or twice: in no year do they
+        together stand on more than the fullest of them. Else two whose years meet, each with
+        soft ends, would say that most was made in the year of their meeting.
+        """
+        return self._together.get(maker, lambda: self._made_alternating(maker))
+
+    def _made_alternating(self, maker: str) -> Mapping[str, MarkWindow]:
+        entry = self.base.makers.get(maker)
+        letters = Counter(each.text for each in entry.marks) if entry else Counter[str]()
+        found: dict[str, MarkWindow] = {}
+        for text, count in letters.items():
+            if count < 2 or not text or entry is None:
+                continue
+            some = [each for each in entry.marks if each.text == text]
+            tables = [self._used(each.used, entry.works) for each in some]
+            fullest, whole = (
+                map(max, zip(*tables, strict=True)),
+                map(sum, zip(*tables, strict=True)),
+            )
+            by = [most / all_ if all_ else 0.0 for most, all_ in zip(fullest, whole, strict=True)]
+            for each, table in zip(some, tables, strict=True):
+                found[each.name] = MarkWindow.of(tuple(map(mul, table, by)))
+        return found
+
     def _made_spell(
         self, used: Window | None, works: Window | None, misread: float, prior: PriorYears
     ) -> Spell:
         """Many marks share their maker's years and their trust: their spells are made once."""
-        window = self._mark_window(used, works)
-        suits = self._mass(used, works, prior)
-        if suits <= 0 or window.is_level:
-            return Spell(1.0, 0, ())
-        by = (1.0 - misread) / suits
-        return Spell(misread, window.start, tuple([value * by for value in window.values]))
+        return _spell_of(self._mark_window(used, works), self._mass(used, works, prior), misread)
 
     def _mass(self, used: Window | None, works: Window | None, prior: PriorYears) -> float:
         """The sum of the prior over a mark's window."""
 
         def made() -> float:
-            window = self._mark_window(used, works)
-            mass: float = sum(map(mul, islice(prior.table, window.start, None), window.values))
-            return mass
+            return _mass_over(self._mark_window(used, works), prior)
 
         return self._masses.get((used, works, prior.name), made)
 
