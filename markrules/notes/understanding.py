@@ -439,8 +439,28 @@ def _account(
             named = piece if _of_type(vocabulary, portion.pieces, piece) else ""
             little = fate == "neutral" and not found and portion.little
             said = tuple(_say(vocabulary, each) for each in found if each.feature == REMARK)
-            account.append(Accounted(portion.words, fate, tuple(found), named, little, said, only))
+            told_so = Accounted(portion.words, fate, tuple(found), named, little, said, only)
+            if account and portion.first and _one_turn(account[-1], told_so):
+                words = f"{account[-1].words} {portion.words}"
+                account[-1] = replace(
+                    account[-1],
+                    words=words,
+                    piece=account[-1].piece or named,
+                    only_remarks=account[-1].only_remarks and only,
+                )
+            else:
+                account.append(told_so)
     return account
+
+
+def _one_turn(before: Accounted, after: Accounted) -> bool:
+    """Whether words side by side tell of nothing but the same turns of phrase: one entry then."""
+    return (
+        before.fate == after.fate
+        and bool(before.observations)
+        and before.observations == after.observations
+        and all(each.feature == REMARK for each in before.observations)
+    )
 
 
 def _say(vocabulary: Vocabulary, remark: Observation) -> str:

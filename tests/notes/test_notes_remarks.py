@@ -176,15 +176,15 @@ def test_words_that_make_a_remark_are_accounted_for(vocabulary: Vocabulary) -> N
     told = understand(vocabulary, "brooch, the catch is newer, zorp")
 
     assert told.not_understood == ("zorp",)
-    assert any(each.words == "newer" and each.observations for each in told.account)
+    assert any("newer" in each.words and each.observations for each in told.account)
 
 
 @pytest.mark.parametrize(
     ("note", "saying"),
     [
-        ("brooch, newer catch beside the other catch", ["newer", "catch"]),
-        ("brooch, No. 12345 on it, newer catch", ["newer", "catch"]),
-        ("brooch, hook newer, 'hook' catch, catch newer", ["catch", "newer"]),
+        ("brooch, newer catch beside the other catch", ["newer catch"]),
+        ("brooch, No. 12345 on it, newer catch", ["newer catch"]),
+        ("brooch, hook newer, 'hook' catch, catch newer", ["catch newer"]),
     ],
 )
 def test_a_remark_is_told_of_the_words_that_make_it_and_of_no_others_like_them(
