@@ -138,7 +138,7 @@ class Stock:
     """What is unsold, by currency: pieces and their cost, and both by age in days.
 
     `ages` are (up to so many days or None for longer, pieces, cost); pieces without a day stand
-    in `undated`, those without a cost in `unpriced`.
+    in `undated`.
     """
 
     currency: str
@@ -146,16 +146,16 @@ class Stock:
     cost: int
     ages: tuple[tuple[int | None, int, int], ...]
     undated: int
-    unpriced: int
 
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """The lines of a report, and what is in stock."""
+    """The lines of a report, what is in stock, and how many pieces more without a known cost."""
 
     by: By
     lines: tuple[Line, ...]
     stock: tuple[Stock, ...]
+    unpriced: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +200,8 @@ def report(
     lines = tuple(
         _line(key, bought.get(key, 0), sold.get(key, []), costs) for key in sorted({*sold, *bought})
     )
-    return Report(by, lines, _stock(books, costs, today))
+    unpriced = sum(not piece.gone and piece.id not in costs for piece in books.pieces)
+    return Report(by, lines, _stock(books, costs, today), unpriced)
 
 
 def _line(
@@ -271,7 +272,6 @@ def _stock(books: Books, costs: Mapping[int, Cost], today: datetime.date) -> tup
                 sum(cost.minor for cost in own),
                 tuple((bound, *held) for bound, held in ages.items()),
                 undated,
-                sum(piece.id not in costs for piece in left),
             )
         )
     return tuple(found)

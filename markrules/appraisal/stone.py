@@ -11,6 +11,7 @@ from markrules.appraisal.stone_sizes import stone_size
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
+from markrules.notes.vocabulary import PART_SIZE
 
 FEATURES = {
     "shape": "outline",
@@ -20,6 +21,9 @@ FEATURES = {
     "size": "stone-measure",
 }
 """The features of the rules that describe a stone."""
+
+COATING = "stone-coating"
+"""What stones are coated with stands beside their colour."""
 
 SYNONYMS = {"shape": "stone-cut", "cut": "stone-cut", "back": "stone-back"}
 """Where the rules list words that say the same; outlines are too broad to tell shapes apart."""
@@ -88,9 +92,12 @@ def sized(base: KnowledgeBase, text: str) -> tuple[float, float] | None:
     return (number, number) if 0 < number < 1000 else None
 
 
-def stone_of(base: KnowledgeBase, observations: Sequence[Observation]) -> Stone:
+def stone_of(base: KnowledgeBase, observations: Sequence[Observation], note: str = "") -> Stone:
     """The stone that a piece is set with, as far as it was described. Values are the rules', but
     for a colour that the trade has a name for.
+
+    Where no size of a stone was told as such, the size of a part counts, if it is no larger than
+    stones are, or else a size code of the note: SS29.
     """
     seen = [each for each in observations if each.state == "seen" and not each.heard]
 
@@ -98,11 +105,29 @@ def stone_of(base: KnowledgeBase, observations: Sequence[Observation]) -> Stone:
         return next((e.value for e in seen if e.feature == FEATURES[what] and e.value), "")
 
     sizes = [e.number for e in seen if e.feature == FEATURES["size"] and e.number is not None]
-    size = (sizes[-1], sizes[-1]) if sizes else None
+    size = Measure((sizes[-1], sizes[-1])) if sizes else _size_told(base, seen, note)
     shape = next((e.words or e.value for e in seen if e.feature == FEATURES["shape"]), "")
     shades = (e.words for e in seen if e.feature == FEATURES["colour"])
     colour = next((words for words in shades if stone_colour(base, words).shade), value("colour"))
-    return Stone(shape, size, colour, None, value("cut"), value("back"))
+    coats = (e.words for e in seen if e.feature == COATING and e.words)
+    coat = next((words for words in coats if stone_colour(base, words).coat), "")
+    if coat and colour and not stone_colour(base, colour).coat:
+        colour = f"{plain(colour)} {coat}"
+    long, across = (size.long, size.across) if size is not None else (None, None)
+    return Stone(shape, long, colour, None, value("cut"), value("back"), across)
+
+
+def _size_told(base: KnowledgeBase, seen: Sequence[Observation], note: str) -> Measure | None:
+    parts = (measured(base, each.value) for each in seen if each.feature == PART_SIZE)
+    largest = base.setting("stone-largest")
+    for size in parts:
+        if size is not None and size.long[1] <= largest:
+            return size
+    codes = (measured(base, each[0]) for each in _CODE.finditer(note))
+    return next((each for each in codes if each is not None), None)
+
+
+_CODE = re.compile(r"\b[a-z]{2}\s?\d{1,2}\b", re.IGNORECASE | re.ASCII)
 
 
 def apart_mm(one: tuple[float, float] | None, other: tuple[float, float] | None) -> float | None:
@@ -115,7 +140,8 @@ def apart_mm(one: tuple[float, float] | None, other: tuple[float, float] | None)
 def alike(base: KnowledgeBase, what: str, one: str, other: str) -> bool:
     """Whether two words for a shape, cut or back say the same, as far as the rules know."""
     values = [value_named(base, SYNONYMS[what], each) for each in (one, other)]
-    return plain(one) == plain(other) or (values[0] != "" and values[0] == values[1])
+    bare = {plain(each).removesuffix(" cut") for each in (one, other)}
+    return len(bare) == 1 or (values[0] != "" and values[0] == values[1])
 
 
 def value_named(base: KnowledgeBase, feature: str, words: str) -> str:

@@ -48,7 +48,9 @@ class Advice:
 
 def advise(base: KnowledgeBase, wanted: Stone, tin: Sequence[SpareStone]) -> Advice:
     """The stones of the tin that may fit, what to buy otherwise, and what to mind."""
-    fits = [_fit(base, wanted, each) for each in tin if each.count > 0]
+    order, shades = order_words(base, wanted), shades_near(base, wanted)
+    kinds = frozenset(stone_colour(base, each).shade for each in shades)
+    fits = [_fit(base, wanted, each, kinds) for each in tin if each.count > 0]
     least = base.setting("stone-fit-least")
     good = sorted(
         (each for each in fits if each is not None and each.score >= least),
@@ -56,7 +58,6 @@ def advise(base: KnowledgeBase, wanted: Stone, tin: Sequence[SpareStone]) -> Adv
     )
     middle = sum(wanted.size_mm) / 2 if wanted.size_mm is not None else 0.0
     buy = nearest_sizes(base, middle) if has_codes(base, wanted) else ()
-    order, shades = order_words(base, wanted), shades_near(base, wanted)
     return Advice(tuple(good), buy, _cautions(base), order, shades)
 
 
@@ -125,8 +126,13 @@ def _another_colour(base: KnowledgeBase, wanted: Stone, fit: Fit) -> int:
     return 0 if asked.same(has) else 1 if asked.holds(has) else 2
 
 
-def _fit(base: KnowledgeBase, wanted: Stone, spare: SpareStone) -> Fit | None:
-    """None where the shape is another one or the size lies too far off to fit at all."""
+def _fit(
+    base: KnowledgeBase, wanted: Stone, spare: SpareStone, kinds: frozenset[str]
+) -> Fit | None:
+    """None where the shape is another one or the size lies too far off to fit at all.
+
+    `kinds` are the shades that the trade offers for the colour: one of them is a kind of it.
+    """
     if wanted.shape and spare.shape and not alike(base, "shape", wanted.shape, spare.shape):
         return None
     has = _size(base, spare)
@@ -137,11 +143,13 @@ def _fit(base: KnowledgeBase, wanted: Stone, spare: SpareStone) -> Fit | None:
     tolerance = base.setting("stone-size-near")
     if off is not None and off > base.setting("stone-size-farthest") * tolerance + 1e-9:
         return None
-    kind = stone_colour(base, wanted.colour).holds(stone_colour(base, spare.colour))
-    kind = kind and wanted.lab is None
+    asked, called = stone_colour(base, wanted.colour), stone_colour(base, spare.colour)
+    offered = called.shade in kinds and called.shade != "" and asked.coat == called.coat
+    kind = (asked.holds(called) or offered) and wanted.lab is None
     apart, rough = (None, True) if kind else _apart(base, wanted, spare)
     score, words = _size_score(base, off, tolerance)
-    if across is None and (wanted.across_mm or (has is not None and has.across)):
+    untold = across is None and (wanted.across_mm or (has is not None and has.across))
+    if untold and off is not None:
         score *= base.setting("stone-size-untold")
         words = (*words, "one of the two sides is not known")
     more = [

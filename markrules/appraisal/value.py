@@ -254,9 +254,10 @@ def _words(
     else:
         if estimate.effective < compared.base.setting("price-spread-until"):
             many = len(estimate.carried)
+            sales = f"{many} sales count together" if many > 1 else "1 sale counts"
             words.append(
-                f"{many} sale{'s' if many > 1 else ''}, worth {estimate.effective:.1f} of the very"
-                " same piece, are few: the range is wide."
+                f"{sales} as {estimate.effective:.1f} of one sale of the very same piece: the range"
+                " is wide."
             )
         if _spans(estimate.carried) and abs(estimate.yearly) >= WORTH_SAYING:
             way = "rose" if estimate.yearly > 0 else "fell"

@@ -369,7 +369,7 @@ def report_lines(found: Report) -> list[str]:
     """The report for a terminal: figures, bars of what was left, and what is unsold."""
     from markrules.appraisal.accounts import CAUTION
     from markrules.catalogue.amounts import decimals_of
-    from markrules.tasks.accounting import stock_table
+    from markrules.tasks.accounting import COST_UNKNOWN, stock_table
 
     if not found.lines and not found.stock:
         return ["Nothing bought or sold is recorded: markrules piece bought, markrules sell sold"]
@@ -381,14 +381,13 @@ def report_lines(found: Report) -> list[str]:
         cells = round(BAR * abs(line.net) / most)
         shown.append(f"  net {'less ' if line.net < 0 else ''}{'█' * cells or '·'}")
     head, *rows = stock_table(found)
-    if rows:
+    if rows or found.unpriced:
         shown += ["", "UNSOLD", f"  {head[1]:<18}{head[2]:>8}{head[3]:>14}"]
         for currency, words, pieces, cost in rows:
             amount = f"{cost:,.{decimals_of(currency)}f} {currency}"
             shown.append(f"  {words:<18}{pieces:>8}{amount:>14}")
-        unpriced = found.stock[0].unpriced
-        if unpriced:
-            shown.append(f"  {unpriced} more without a recorded cost")
+        if found.unpriced:
+            shown.append(f"  {COST_UNKNOWN:<18}{found.unpriced:>8}")
     return [*shown, "", *wrapped(CAUTION, "")]
 
 

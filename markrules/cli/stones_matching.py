@@ -72,10 +72,9 @@ def match_command(
     wanted = Stone(shape, long, colour, sampled(sample), cut, back, across)
     if piece is not None:
         with opened(place) as catalogue:
-            evidence = catalogue.readings.evidence(
-                catalogue.pieces.numbered(catalogue.boxes.named(piece[0]), piece[1])
-            )
-            wanted = _filled(wanted, stone_of(base, evidence.observations))
+            found_piece = catalogue.pieces.numbered(catalogue.boxes.named(piece[0]), piece[1])
+            evidence = catalogue.readings.evidence(found_piece)
+            wanted = _filled(wanted, stone_of(base, evidence.observations, found_piece.note))
     with opened_if_there(place) as tin:
         found = advise(base, wanted, tin.stones.all() if tin is not None else ())
     if as_json:
@@ -148,5 +147,5 @@ def _filled(asked: Stone, seen: Stone) -> Stone:
         asked.lab,
         asked.cut or seen.cut,
         asked.back or seen.back,
-        asked.across_mm,
+        asked.across_mm if asked.size_mm is not None else seen.across_mm,
     )

@@ -122,6 +122,15 @@ def stock_table(found: Report) -> list[list[Any]]:
     return rows
 
 
+def stock_rows(found: Report) -> list[list[Any]]:
+    """`stock_table` with, at its end, the pieces whose cost nobody recorded."""
+    more = [["", COST_UNKNOWN, found.unpriced, ""]] if found.unpriced else []
+    return [*stock_table(found), *more]
+
+
+COST_UNKNOWN = "cost not recorded"
+
+
 def write_report(found: Report, path: Path) -> None:
     """Write a report as CSV, or as XLSX by the name of the file; never over a file there.
 
@@ -151,7 +160,7 @@ def report_bytes(found: Report, kind: str) -> bytes:
 def _csv(found: Report) -> bytes:
     out = io.StringIO()
     writer = csv.writer(out)
-    writer.writerows([*table_of(found), [], *stock_table(found), [], [CAUTION]])
+    writer.writerows([*table_of(found), [], *stock_rows(found), [], [CAUTION]])
     return out.getvalue().encode()
 
 
@@ -177,7 +186,7 @@ def _xlsx(found: Report) -> bytes:
         sheet.add_chart(chart, f"A{last + 4}")
     sheet.cell(row=last + 2, column=1, value=CAUTION)
     stock: Any = book.create_sheet("unsold")
-    for row in stock_table(found):
+    for row in stock_rows(found):
         stock.append(row)
     out = io.BytesIO()
     book.save(out)

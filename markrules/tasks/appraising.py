@@ -106,18 +106,21 @@ def too_many(base: KnowledgeBase, catalogue: Catalogue, box: Box) -> bool:
     return catalogue.boxes.counts().get(box.id, 0) > base.setting("box-at-once")
 
 
-def stones_for(at: Desk, catalogue: Catalogue, found: Appraisal) -> Advice | None:
+def stones_for(at: Desk, catalogue: Catalogue, found: Appraisal, note: str = "") -> Advice | None:
     """What the tin holds for a piece that lacks stones; None where it lacks none."""
     if not found.condition.completeness.stones_wanting:
         return None
-    return advise(at.base, stone_of(at.base, found.reading.observations), catalogue.stones.all())
+    wanted = stone_of(at.base, found.reading.observations, note)
+    return advise(at.base, wanted, catalogue.stones.all())
 
 
 def stones_for_box(at: Desk, catalogue: Catalogue, box: Box) -> tuple[tuple[Piece, Advice], ...]:
     """The pieces of a box that lack stones, each with what the tin holds for it."""
     pieces = catalogue.pieces.all(box)
     whole = appraise_pieces(at, catalogue, pieces)
-    advised = ((piece, stones_for(at, catalogue, whole.pieces[piece.id])) for piece in pieces)
+    advised = (
+        (piece, stones_for(at, catalogue, whole.pieces[piece.id], piece.note)) for piece in pieces
+    )
     return tuple((piece, advice) for piece, advice in advised if advice is not None)
 
 

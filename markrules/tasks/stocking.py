@@ -46,6 +46,15 @@ _SIZE = re.compile(
     re.IGNORECASE | re.ASCII,
 )
 """A size within a line without commas: two sides, millimetres, or a code."""
+_TIMES_LAST = re.compile(
+    r"(?:[a-z)]|\d\s*[x×*]\s*\d{1,3}(?:[.,]\d+)?(?:\s*mm)?)(?P<cut>\s+[x×]\s*(?P<count>\d{1,7}))\s*$",
+    re.IGNORECASE | re.ASCII,
+)
+_IN_BRACKETS = re.compile(
+    r"(?P<cut>\s*\(\s*[x×]?\s*(?P<count>\d{1,7})\s*(?:pcs?|pieces?|stones?)?\s*\))\s*$",
+    re.IGNORECASE | re.ASCII,
+)
+"""How many, behind words or two sides, `14x10 x3`, and in brackets, `(6)`."""
 _TOLD = ("shape", "cut", "back")
 _SAMPLED = re.compile(r"#([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})")
 
@@ -170,6 +179,8 @@ def _told(base: KnowledgeBase, line: str) -> dict[str, str]:
         found["count"], text = count[1], text[count.end() :]
     elif (last := _COUNT_LAST.search(text)) is not None:
         found["count"], text = next(filter(None, last.groups())), text[: last.start()]
+    elif (last := _TIMES_LAST.search(text) or _IN_BRACKETS.search(text)) is not None:
+        found["count"], text = last["count"], text[: last.start("cut")]
     rest: list[str] = []
     apart = _SIZE.sub(lambda size: f", {size[0]}, ", text)
     parts = [each.strip() for each in re.split(r",(?!\d)|[;\t]", apart)]

@@ -69,4 +69,4 @@ def worth_of(visit: Visit, piece: Piece) -> Worth:
     """The appraisal of one piece, and what the tin holds for it."""
     at = desk_at(visit)
     found = appraise_piece(at, visit.catalogue, piece)
-    return Worth(found, stones_for(at, visit.catalogue, found))
+    return Worth(found, stones_for(at, visit.catalogue, found, piece.note))

@@ -13,12 +13,12 @@ from shipped_base import shipped_reader
 
 from markrules.appraisal.colours import difference, lab_of_name, lab_of_srgb
 from markrules.appraisal.shades import shade_words, srgb, stone_colour
-from markrules.appraisal.stone import Stone, sized
+from markrules.appraisal.stone import Stone, sized, stone_of
 from markrules.appraisal.stones import advise
 from markrules.catalogue.records import SpareStone
 from markrules.knowledge.loading import load
 from markrules.knowledge.places import shipped_rules
-from markrules.reading.reader import Reader
+from markrules.reading.reader import Reader, Request
 from markrules.tasks.stocking import stones_in_table, stones_in_text
 
 # G. Sharma, W. Wu, E. N. Dalal, "The CIEDE2000 color-difference formula: implementation notes,
@@ -268,6 +268,11 @@ def test_names_of_shades_are_colours_where_stones_are_spoken_of(
         ("navette, 10x5 mm, siam, 14", 14, "10 x 5 mm"),
         ("navette, siam, 10 x 14", 1, "10 x 14 mm"),
         ("navette, siam, 10x5", 1, "10 x 5 mm"),
+        ("siam navette 10x5 x3", 3, "10 x 5 mm"),
+        ("navette 10 x 5 siam x 14", 14, "10 x 5 mm"),
+        ("siam navette 10x5mm (6)", 6, "10 x 5 mm"),
+        ("siam navette 10 x 5 (x 12 pcs)", 12, "10 x 5 mm"),
+        ("siam navette 10 x 5", 1, "10 x 5 mm"),
     ],
 )
 def test_how_many_stands_first_or_last_and_is_never_a_side(
@@ -303,3 +308,37 @@ def test_a_line_of_which_nothing_is_known_is_no_stone(line: str) -> None:
     ((number, why),) = found.errors
     assert number == 1
     assert "12 x navette" in why
+
+
+MIXED_TIN = tuple(
+    stone
+    for _, stone in stones_in_text(
+        shipped(),
+        "12 x siam, navette, 15x7 mm\n40 x crystal AB, chaton, SS29\n40 x crystal, chaton, SS29\n"
+        "9 x light sapphire, oval, 8x6 mm\n6 x montana, pear, 10x6 mm",
+    ).stones
+)
+
+
+@pytest.mark.parametrize(
+    ("note", "colour"),
+    [
+        ("brooch, red navette stones, one missing, 15 x 7 mm stones", "siam"),
+        ("brooch, red navette stones, one missing", "siam"),
+        ("necklace, clear AB chatons, ss29, two stones missing", "crystal AB"),
+        ("brooch, pale blue oval stone missing 8x6mm", "light sapphire"),
+        ("brooch, pale blue oval stone missing, chain 20 inches", "light sapphire"),
+    ],
+)
+def test_what_a_note_tells_of_its_stones_finds_one_in_the_tin(note: str, colour: str) -> None:
+    """Their size stands in it as that of a part or as a code, their coat beside their colour."""
+    seen = shipped_reader().read(Request(note, next_looks=0)).observations
+    found = advise(shipped(), stone_of(shipped(), seen, note), MIXED_TIN)
+    assert [fit.stone.colour for fit in found.fits][:1] == [colour]
+
+
+@pytest.mark.parametrize("asked", ["light blue", "pale blue"])
+def test_a_shade_that_the_trade_offers_for_a_colour_fits_it(asked: str) -> None:
+    found = advise(shipped(), Stone("oval", (8.0, 8.0), asked, across_mm=(6.0, 6.0)), MIXED_TIN)
+    offered = [each for each in found.shades if each == "light sapphire"]
+    assert [fit.stone.colour for fit in found.fits] == offered

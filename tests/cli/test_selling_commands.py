@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 from command import markrules
@@ -106,3 +107,15 @@ def test_a_sale_tells_all_that_it_keeps_and_nothing_has_a_day_that_was_not_told(
         assert word in kept, word
     assert "not told whether signed" in sold("2")
     assert ", unsigned" in sold("3")
+
+
+def test_what_lies_unsold_without_a_cost_is_counted(tmp_path: Path) -> None:
+    """Who writes down sales and no purchases reads all the same what is left."""
+    catalogue = ("--catalogue", str(tmp_path / "own.sqlite"))
+    markrules("box", "start", "tin", *catalogue)
+    markrules("box", "add", "tin", "brooch", "ring", "necklace", *catalogue)
+    markrules("sell", "sold", "tin", "1", "--price", "5 EUR", *catalogue)
+    file = tmp_path / "report.csv"
+    told = markrules("sell", "report", "--output", str(file), *catalogue).stdout
+    assert re.search(r"cost not recorded +2\n", told)
+    assert ",cost not recorded,2," in file.read_text("utf-8").splitlines()

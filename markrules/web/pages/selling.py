@@ -153,7 +153,7 @@ def report_page(visit: Visit) -> Response:
         charts=_charts(found),
         stock=stock,
         stock_head=head,
-        unpriced=found.stock[0].unpriced if found.stock else 0,
+        unpriced=found.unpriced,
         show_price=show_price,
         decimals_of=decimals_of,
     )
