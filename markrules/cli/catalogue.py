@@ -218,26 +218,48 @@ def seen_json(line: Seen, stands: bool) -> dict[str, Any]:
     }
 
 
+_MAKER_CELLS = 22
+"""The width of the last column: a maker's name and its probability."""
+
+
+def _titles(listed: list[tuple[Box, Listed]]) -> dict[str, str]:
+    """What the makers that lead are called, by the names of their entries."""
+    names = {each.maker for _, each in listed if each.maker}
+    if not names:
+        return {}
+    from markrules.knowledge.loading import load
+    from markrules.knowledge.places import cache_folder, personal_rules, shipped_rules
+
+    personal = personal_rules()
+    own = [personal] if personal is not None and personal.is_dir() else []
+    # Errors in rules of one's own are told where pieces are read; a list is shown all the same.
+    base, _ = load([shipped_rules(), *own], cache_folder=cache_folder())
+    return {name: base.makers[name].title for name in names if name in base.makers}
+
+
 def list_lines(listed: list[tuple[Box, Listed]], width: int, *, boxes: bool = False) -> list[str]:
     """A table of pieces: number (with its box where `boxes`), what it is, years, maker."""
+    from markrules.telling.years_shown import percent
+
+    titles = _titles(listed)
     places = [
         f"{box.name} {each.piece.number}" if boxes else str(each.piece.number)
         for box, each in listed
     ]
     first = min(24, max([3, *map(len, places)])) + 2
-    room = width - first - 12 - 22
+    room = width - first - 12 - _MAKER_CELLS
     found = [f"{'NO':<{first}}{'PIECE':<{room}}{'YEARS':<12}MAKER"]
     for place, (_, each) in zip(places, listed, strict=True):
         stale = "" if each.fresh or each.first_year is None else "*"
-        maker = each.maker.replace("-", " ")
-        chance = f" {each.maker_probability:.0%}" if maker else ""
+        maker = titles.get(each.maker, each.maker.removeprefix("own:").replace("-", " "))
+        chance = f" {percent(each.maker_probability)}" if maker else ""
         if each.unlisted and not maker:
-            maker, chance = shorten(f'"{each.unlisted}"', 10), ", not listed"
+            maker, chance = f'"{each.unlisted}"', ", not listed"
         gone = " (gone)" if each.piece.gone else ""
         name = shorten(what(each.piece), room - 2 - len(gone)) + gone
         found.append(
             f"{shorten(place, first - 1):<{first}}{name:<{room}}"
-            f"{years_text(each) + stale:<12}{shorten(maker, 16)}{chance}".rstrip()
+            f"{years_text(each) + stale:<12}{shorten(maker, _MAKER_CELLS - len(chance))}{chance}".rstrip()
         )
     return found
 

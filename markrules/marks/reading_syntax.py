@@ -115,7 +115,8 @@ def joined(tokens: tuple[Token, ...]) -> tuple[Cell, ...]:
     return tuple(cells)
 
 
-_BRACKETED = re.compile(r"\(([^()]*)\)")
+_BRACKETED = re.compile(r"\(((?:[^()]|\([^()]*\))*)\)")
+_BRACKETS_WITHIN = re.compile(r"[()]+")
 _DESCRIPTION_COMMA = re.compile(r",(?=\s|$)")
 PLACE = re.compile(
     r"""(?P<gap>\*+|…|\.{2,})
@@ -169,7 +170,8 @@ def read_text(text: str) -> MarkQuery | None:
 
 def letters_and_words(text: str) -> tuple[str, tuple[str, ...]]:
     """The letters, and the phrases that describe."""
-    described = [phrase.strip() for phrase in _BRACKETED.findall(text) if phrase.strip()]
+    within = (_BRACKETS_WITHIN.sub(" ", phrase).strip() for phrase in _BRACKETED.findall(text))
+    described = [" ".join(phrase.split()) for phrase in within if phrase]
     first, *others = _DESCRIPTION_COMMA.split(_BRACKETED.sub(" ", text))
     letters = [first]
     for phrase in map(str.strip, others):

@@ -287,3 +287,16 @@ def test_an_empty_note_enters_nothing(tmp_path: Path) -> None:
     assert done.returncode == 2
     assert "note 2 is empty" in done.stderr
     assert listed == []
+
+
+def test_a_list_calls_makers_by_their_names_and_is_sure_of_none(tmp_path: Path) -> None:
+    own = {"MARKRULES_CATALOGUE": str(tmp_path / "box.db")}
+    markrules("box", "start", "tin", env=own)
+    markrules("box", "add", "tin", "brooch, signed GEORG JENSEN, 925 S", "pin, TRIFARI ©", env=own)
+    markrules("box", "read", "tin", env=own)
+    lines = markrules("box", "show", "tin", env=own).stdout.splitlines()
+
+    assert "Georg Jensen" in lines[1]
+    assert "Trifari" in lines[2]
+    assert lines[2].endswith("over 99%")
+    assert all(len(line) <= 80 for line in lines)

@@ -68,6 +68,7 @@ def test_words_after_a_comma_describe() -> None:
 
 def test_round_brackets_describe() -> None:
     assert parse("(bird in circle) MB").described == ("bird in circle",)
+    assert parse("PF (scissors (shut) below)").described == ("scissors shut below",)
 
 
 def test_capitals_after_a_comma_are_letters() -> None:

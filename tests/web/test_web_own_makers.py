@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from shipped_base import shipped_base
+from web_hostile import ATTACKS
 from web_serving import Served, Visitor, serving
 
 from markrules.knowledge.loading import load
@@ -56,6 +57,39 @@ def test_the_form_writes_the_maker_and_the_piece_is_read_again(
     assert "Take it out again" in known
     assert "not in these rules" in again
     assert shipped_base().makers.get("novak-studio") is None
+
+
+def test_names_that_try_to_be_markup_or_rules_are_kept_as_names(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    own = tmp_path / "rules"
+    monkeypatch.setenv(RULES_VARIABLE, str(own))
+    names = [
+        ATTACKS[0],
+        ATTACKS[2],
+        ATTACKS[4],
+        'x"\n\nclue y\n    when catch is safety',
+        "../../up",
+        "a" * 300,
+    ]
+
+    with serving(tmp_path, open_anew=lambda: Reader(shipped_base(), 2026)) as running:
+        visitor = running.visitor()
+        piece = visitor.start_box("hostile", "brooch, marked TANVALE")[0]
+        answers = [
+            visitor.post(f"{piece}/know-maker", {"name": name, "mark": "TANVALE"}) for name in names
+        ]
+        page = visitor.get(piece).text
+
+    base, _ = load([shipped_rules(), own], cache_folder=None)
+    added = [base.makers[name] for name in base.makers if name not in shipped_base().makers]
+    assert [answer.status_code for answer in answers][-1] == 400  # too long
+    assert len(added) == len(names) - 1
+    assert [each.title for each in added][:3] == names[:3]
+    assert set(base.clues) == set(shipped_base().clues)
+    assert [each.name for each in own.iterdir()] == ["own-makers.rules"]
+    for answer in (*(answer.text for answer in answers), page):
+        assert not any(attack in answer for attack in ATTACKS)
 
 
 def test_guests_change_no_rules_of_the_owner(shared: Served) -> None:
