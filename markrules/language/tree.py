@@ -432,6 +432,7 @@ WORDING_ROLES = (
     "spelling",  # each text is a word and its other spellings: "color colour"
     "none-of",  # not a single, without any: `~` in the words of a claim stands for each
     "locates",  # at, on, near: right after a flaw it tells where that is
+    "how-measured",  # inside, across: right after a measure it tells how that was taken
     "in-claims",  # one of a family of words that claims name in braces: every, every single
     "no-denial",  # not only, no doubt: in a listing, a negation that denies nothing
     "denied-through",  # really, a, made: in a listing, a denial goes on through it

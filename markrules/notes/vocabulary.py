@@ -103,6 +103,7 @@ NOT_OF_NOTES = (
     "none-of",
     "in-claims",
     "locates",
+    "how-measured",
     "no-denial",
     "denied-through",
     "doubted-after",

@@ -32,6 +32,7 @@ class _Roles:
 
     counts: frozenset[str]
     locating: frozenset[str]
+    measuring: frozenset[str]
     colored: frozenset[str]
     joins: frozenset[str]
     announcing: frozenset[str]
@@ -52,6 +53,7 @@ def _roles(base: KnowledgeBase) -> _Roles:
     return _Roles(
         counts=of("count", "number"),
         locating=of("locates"),
+        measuring=of("how-measured"),
         colored=of("takes-color"),
         joins=of("join"),
         announcing=of("mark"),
@@ -124,7 +126,7 @@ class AsNoted:
         first, after = place
         before = self._text(first - 1, first) if self._is_small(first - 1, first) else ""
         behind = self._text(after, after + 1) if self._is_small(after, after + 1) else ""
-        return before, behind
+        return before, behind if behind.casefold() in self._roles.measuring else ""
 
     def announced(self, words: str) -> tuple[str, str]:
         """On what a mark stands and how it was put there, in the words that announce it:

@@ -258,11 +258,7 @@ def _measure(noted: AsNoted, observation: Observation, measure: str) -> str:
     part, how = noted.measured(words_of(observation))
     if observation.feature == PART_SIZE:
         return f"{part or 'a part'} {measure}"
-    inside = how if how in _HOW_MEASURED else ""
-    return f"{inside} {measure}" if inside else f"{plain(observation.feature)} {measure}"
-
-
-_HOW_MEASURED = ("inside", "across", "round", "around")
+    return f"{how or plain(observation.feature)} {measure}"
 
 
 def _condition(matter: SheetMatter) -> str:

@@ -53,6 +53,21 @@ TABLE = [
     ("amethyst?", ["stone=amethyst ~guess"]),
     ("maybe glued, rollover", ["setting=glued ~guess", "catch=rollover"]),
     ("grandmother told it was amethyst, rollover", ["stone=amethyst heard", "catch=rollover"]),
+    # A question, and its answer
+    ("enamel? no, glued", ["no enamel", "setting=glued"]),
+    ("rhinestones, enamel? no!", ["stone=rhinestone", "no enamel"]),
+    ("rollover, amethyst?", ["catch=rollover", "stone=amethyst ~guess"]),
+    ("rollover with amethyst?", ["catch=rollover", "stone=amethyst ~guess"]),
+    ("glued amethyst?", ["setting=glued ~guess", "stone=amethyst ~guess"]),
+    ("rollover? glued", ["catch=rollover ~guess", "setting=glued"]),
+    ("rollover? glued?", ["catch=rollover ~guess", "setting=glued ~guess"]),
+    ("no? rollover", ["catch=rollover"]),
+    # Measures beside other things
+    ("5 cm, 3 cm wide", ["length: 50", "width: 30"]),
+    ("begins with a W, glued", ["setting=glued"]),
+    ("3 x 2 cm, rollover", ["length: 30", "width: 20", "catch=rollover"]),
+    ("1 stone missing, 3 cm", ["fault=missing-stones: 1", "length: 30"]),
+    ("12 stones missing", ["fault=missing-stones: 12"]),
     # Measures
     ("5.5 cm", ["length: 55"]),
     ("2 1/2 in", ["length: 63.5"]),
