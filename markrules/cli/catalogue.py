@@ -257,9 +257,10 @@ def list_lines(listed: list[tuple[Box, Listed]], width: int, *, boxes: bool = Fa
             maker, chance = f'"{each.unlisted}"', ", not listed"
         gone = " (gone)" if each.piece.gone else ""
         name = shorten(what(each.piece), room - 2 - len(gone)) + gone
+        called = shorten(maker, _MAKER_CELLS - len(chance)) + chance
+        years = years_text(each) + stale
         found.append(
-            f"{shorten(place, first - 1):<{first}}{name:<{room}}"
-            f"{years_text(each) + stale:<12}{shorten(maker, _MAKER_CELLS - len(chance))}{chance}".rstrip()
+            f"{shorten(place, first - 1):<{first}}{name:<{room}}{years:<12}{called}".rstrip()
         )
     return found
 

@@ -26,8 +26,9 @@ _MOST_INITIALS = 3
 @dataclass(frozen=True, slots=True)
 class Stamped:
     """A text decoded: its marks of metal, all that it says as observations, and whether any
-    letter is left that could be a maker's. `signs` tells whether one is left beside the words of
-    lands, laws and the like that the rules ask marks for, too: such words sign nothing.
+    letter or figure is left that could be a maker's. `signs` tells whether a letter is left beside
+    the words of lands, laws and the like that the rules ask marks for, too: such words sign
+    nothing, and figures of no listed brand number a design, a mould or a worker.
     """
 
     metals: tuple[MetalReading, ...]
@@ -71,7 +72,7 @@ def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
             metals,
             (*observations_from_numbers(numbers), *metal_observations(metals)),
             may_name,
-            any(left),
+            any(one and char.isalpha() for one, char in zip(left, text, strict=True)),
         )
 
     return decode
@@ -94,8 +95,10 @@ def _word_of(number: NumberReading) -> str:
 
 
 def _leading_names(base: KnowledgeBase) -> frozenset[str]:
-    """The makers' names that spellings of registers begin with."""
+    """The makers' names that spellings of registers begin with; initials are no name: RD 564321
+    is a number, whoever signs RD."""
     listed = {folded(mark.text) for maker in base.makers.values() for mark in maker.marks}
+    listed = {text for text in listed if len(text) > _MOST_INITIALS}
     first = (tokens(reads)[:1] for register in base.registers.values() for reads in register.reads)
     return frozenset(each.text for (each,) in filter(None, first) if folded(each.text) in listed)
 

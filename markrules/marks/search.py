@@ -404,8 +404,8 @@ class MarkSearch:
         """The natural log of P(reading | a mark in no list); `letters` is that of its spelling."""
         if variant.plain.isdigit():  # a number of a style, a mould or a worker
             letters = max(letters, log(NUMBER_SHARE) - len(variant.plain) * log(10))
-        if code := CODE.fullmatch(variant.plain):
-            drawn = len(code[1]) * log(26) + len(code[2]) * log(10)
+        if CODE.fullmatch(variant.plain):
+            drawn = sum(log(10 if each.isdigit() else 26) for each in variant.plain)
             letters = max(letters, log(CODE_SHARE) - drawn)
         if variant.nobody and variant.plain:
             letters = max(letters, self.context.words_of_anyone(variant.nobody))

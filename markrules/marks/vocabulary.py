@@ -37,10 +37,10 @@ beside a name: by itself it may be a registration, which is a maker's own."""
 _SHORTEST_NAME = 4
 """A word of so many letters is a name that such a number may stand beside."""
 
-CODE = re.compile(r"([A-Z]{1,3})(\d{1,4})")
+CODE = re.compile(r"[A-Z]{1,3}\d{1,4}|\d{2,5}[A-Z]{1,2}")
 CODE_SHARE = 0.05
 """Of marks in no list, those that are a code of up to three letters and a number (TM-101), as
-registers of makers give out. Set by reason."""
+registers of makers give out, or a style number with a letter (7462P). Set by reason."""
 
 _SHORTEST_GUESS = 4
 """A word with unread letters is taken for a word beside the mark from this many letters on."""

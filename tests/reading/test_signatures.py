@@ -130,6 +130,11 @@ def test_words_that_name_no_maker_are_never_one(text: str) -> None:
     assert not reading.marks
 
 
+def test_a_style_number_is_of_no_brand_that_is_a_number() -> None:
+    assert share("brooch, marked 7462P") > 0.99
+    assert share("brooch, marked 1928", "co1928") > 0.99
+
+
 def test_a_brand_that_is_a_number_is_no_year() -> None:
     """The rules forbid to read it as a year: no hard limit comes of it."""
     reading = read("brooch, marked 1928")
@@ -198,7 +203,11 @@ def test_a_legible_mark_in_no_list_counts_as_signed() -> None:
 
 
 @pytest.mark.parametrize(
-    "mark", ["AUSTRIA", "MADE IN CZECHOSLOVAKIA", "OCCUPIED JAPAN", "PAT. PEND.", "STERLING"]
+    "mark",
+    [
+        *("AUSTRIA", "MADE IN CZECHOSLOVAKIA", "OCCUPIED JAPAN", "PAT. PEND.", "STERLING"),
+        *("Rd 564321", "9229"),
+    ],
 )
 def test_words_of_lands_laws_and_metals_sign_nothing(mark: str) -> None:
     assert read(f'brooch, marked "{mark}"').marks == ()
