@@ -22,6 +22,7 @@ from markrules.catalogue.store import Catalogue
 from markrules.catalogue.whole import WholePiece, take_in
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
+from markrules.language.builtin import STATED_CONDITION
 from markrules.reading.observing import WordProblem, nearest, observe
 from markrules.reading.reader import Reader
 from markrules.tasks.entering import new_piece
@@ -31,6 +32,7 @@ FIELDS = {
         *("note", "notes", "description", "details", "text", "what it is", "remarks", "comments"),
         *("more", "further details", "item description", "material", "materials", "measurements"),
         *("dimensions", "type", "category", "kind", "style"),
+        *("extra", "extras", "extra details", "features", "item details", "what"),
     ),
     "title": ("title", "name", "item", "object", "short title", "item name"),
     "told": (
@@ -38,7 +40,7 @@ FIELDS = {
         *("maker", "brand", "designer", "made by", "era", "period", "age", "decade", "date made"),
     ),
     "mark": ("mark", "marks", "marking", "markings", "stamp", "stamps", "signature"),
-    "condition": ("condition", "condition notes", "flaws", "damage"),
+    "condition": ("condition", "cond", "condition notes", "state", "flaws", "damage"),
     "cost": (
         *("cost", "cost price", "paid", "price paid", "i paid", "bought for", "purchase price"),
         *("purchase cost", "buy price", "buying price"),
@@ -205,8 +207,10 @@ def match_columns(
     taken = {field: found for field, found in wanted.items() if found}
     used = {heading for found in taken.values() for heading in found}
     for heading in headings:
-        field = names.get(_plain(heading)) or names.get(_plain(_BRACKET.sub("", heading)), "")
+        field = _field_of(heading, names)
         if not field or field in wanted or heading in used:
+            continue
+        if field == "title" and _numbers_alone(row.cells.get(heading, "") for row in rows):
             continue
         if field not in taken or field in JOINED:
             taken[field] = (*taken.get(field, ()), heading)
@@ -224,6 +228,21 @@ def match_columns(
     return Columns(taken, tuple(each for each in headings if each not in used))
 
 
+def _field_of(heading: str, names: Mapping[str, str]) -> str:
+    """What a heading names: as it stands, or without a unit or a currency at its end."""
+    field = names.get(_plain(heading)) or names.get(_plain(_BRACKET.sub("", heading)), "")
+    if not field:
+        priced = names.get(_plain(_CURRENCY_LAST.sub("", heading)), "")
+        field = priced if priced in PRICES else ""
+    return field
+
+
+def _numbers_alone(cells: Iterable[str]) -> bool:
+    """Whether a column counts the pieces, as one of items may: a number is no title."""
+    told = [each.strip() for each in cells if each.strip()]
+    return bool(told) and not any(sign.isalpha() for each in told for sign in each)
+
+
 def _described(reader: Reader, headings: Iterable[str], rows: Sequence[Row]) -> str:
     """The heading of the column whose cells say the most of pieces; empty where none says much."""
     told = {
@@ -239,6 +258,8 @@ def _described(reader: Reader, headings: Iterable[str], rows: Sequence[Row]) -> 
 
 _BRACKET = re.compile(r"\s*[(\[][^)\]]{0,12}[)\]]\s*$")
 """What stands in brackets after a heading: a currency, a unit."""
+_CURRENCY_LAST = re.compile(r"\s+(?:in\s+)?([A-Z]{3}|[£€$¥])\s*$")
+"""A currency after a heading without brackets: `Cost EUR`, `Paid in £`."""
 
 
 def _features(reader: Reader) -> dict[str, str]:
@@ -368,7 +389,7 @@ class _Maker:
                     note.append(words)
                     self.as_words[self.columns.taken[field][0]] += 1
         if cells.get("condition"):
-            note.append(f"condition: {cells['condition']}")
+            note.append(self._condition(cells["condition"]))
         marks = [Observation("mark", each, words=each) for each in _parts(cells.get("mark", ""))]
         piece = new_piece(
             self.reader,
@@ -424,12 +445,22 @@ class _Maker:
         except CatalogueProblem as problem:
             raise CatalogueProblem(f"{field}: {problem}") from None
 
+    def _condition(self, text: str) -> str:
+        """The cell of a condition in words that are understood as one: `EX` is `ex condition`."""
+        said = f"condition: {text}"
+        for words in (said, f"{text.casefold()} condition", text):
+            seen = self.reader.understand(words).observations
+            if any(each.feature == STATED_CONDITION for each in seen):
+                return words
+        return said
+
     def _price(self, row: Row, cells: Mapping[str, str], field: str) -> tuple[int | None, str]:
         text = cells.get(field, "")
         if not text:
             return None, ""
         (heading,) = self.columns.taken[field][:1]
         named = re.search(r"[(\[]\s*([A-Za-z]{3}|[£€$¥])\s*[)\]]", heading)
+        named = named or _CURRENCY_LAST.search(heading)
         currency = cells.get("currency", "") or (named[1] if named else "") or self.currency
         if not currency and not _NAMES_CURRENCY.search(text):
             raise CatalogueProblem(
@@ -473,4 +504,4 @@ def _parts(text: str) -> list[str]:
 
 
 def _plain(text: str) -> str:
-    return re.sub(r"[\s\-_]+", " ", text.casefold()).strip()
+    return re.sub(r"[\s\-_]+", " ", text.casefold()).strip(" .:#")

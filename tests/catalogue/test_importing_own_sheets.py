@@ -207,3 +207,31 @@ def test_where_no_heading_says_so_the_column_that_reads_as_notes_is_the_note(
     assert len(found.entries) == 39
     with pytest.raises(CatalogueProblem, match="no column is headed like a note"):
         read_table(reader(), file, {"note": ()})
+
+
+def test_short_headings_grades_and_running_numbers_are_taken_for_what_they_are(
+    tmp_path: Path,
+) -> None:
+    """`Cond.` is the condition, `EX` no mark, `Cost EUR` tells its currency, and a bare number of
+    an item is no title.
+    """
+    file = sheet(
+        tmp_path / "own.xlsx",
+        [
+            ["Item", "Description", "Extra", "Cond.", "Cost EUR"],
+            [14, "Brooch, gold tone", "C clasp", "EX", 4.5],
+            [15, "Necklace, faux pearls", "", "for parts", 2],
+        ],
+    )
+    columns, found = read_table(reader(), file)
+    assert not found.errors
+    assert columns.left == ("Item",)
+    first, second = (entry for _, entry in found.entries)
+    assert first.bought is not None
+    assert (first.bought.cost_minor, first.bought.currency) == (450, "EUR")
+    for entry, grade in ((first, "as-made"), (second, "for-parts")):
+        seen = {(each.feature, each.value) for each in entry.piece.observations}
+        assert ("stated-condition", grade) in seen
+        assert not entry.piece.title
+        assert not [value for feature, value in seen if feature == "mark"]
+    assert ("catch", "c-catch") in {(e.feature, e.value) for e in first.piece.observations}
