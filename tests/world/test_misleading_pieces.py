@@ -45,6 +45,13 @@ Of the two sets told as in print, written together before the rules were looked 
 named at first in the one that rules were then mended for, and 13 of 30 in the other, which stayed
 unread until those were mended; since then its causes were mended too, and neither is kept aside.
 The notes of a desk raised alarms on 11 of 80 at first.
+
+The set told obliquely says what was seen and draws no conclusion. Of its odd numbers 11 of 23
+were named at first, and rules were mended for them; of its even ones, not looked at until then,
+13 of 22. Of descriptions of sound pieces by shops and museums, which are not part of the project,
+alarms were raised on 25 of 54 at first, on 5 of 34 others once orders of years asked for a
+contradiction, on 9 of 24 others again, long and full of parts, before plain words of description
+were taken out, and on 2 of 10 after.
 """
 
 
@@ -74,6 +81,7 @@ def reading_of(note: str) -> Reading:
         ),
         ("misleading_pieces_told_in_print", NAMED_AT_LEAST),
         ("misleading_pieces_told_in_print_more", NAMED_AT_LEAST),
+        ("misleading_pieces_told_obliquely", NAMED_AT_LEAST),
     ],
 )
 def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
