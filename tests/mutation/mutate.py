@@ -35,7 +35,7 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "notes": (
         ("markrules/notes",),
         ("tests/notes/test_notes_quantities.py", "tests/notes/test_notes_account_table.py",
-         "tests/notes/test_word_forms.py",
+         "tests/notes/test_notes_years_beside.py", "tests/notes/test_word_forms.py",
          "tests/notes/test_notes_table.py", "tests/notes"),
     ),
     "marks": (("markrules/marks",), ("tests/marks/test_marks_table.py", "tests/marks")),
