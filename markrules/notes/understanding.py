@@ -21,6 +21,7 @@ from markrules.notes.remarks import MOST_WORDS
 from markrules.notes.saying import Fault, MarkText, Open, Portion, Said
 from markrules.notes.segment import no_mark, said
 from markrules.notes.segments import Segment, segments_of
+from markrules.notes.titles import without_capitals
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import (
     DATE_LETTER,
@@ -74,7 +75,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     if not note.isascii():
         note = unicodedata.normalize("NFC", note)
     text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
-    text = _RUN_ON.sub(". ", text)
+    text = without_capitals(vocabulary, _RUN_ON.sub(". ", text))
     segments = segments_of(text, lambda: vocabulary.abbreviations)
     if "?" in text:
         segments = with_answers(segments, vocabulary.denials)

@@ -41,3 +41,32 @@ def test_a_dash_joins_the_capitals_of_a_mark_and_no_others(note: str, seen: str)
 def test_a_dash_between_figures_parts_nothing() -> None:
     assert told("brooch, 1950 - 1960, gilt") == told("brooch, 1950-1960, gilt")
     assert told("brooch 3 - 4 cm wide") == told("brooch 3-4 cm wide")
+
+
+@pytest.mark.parametrize(
+    ("note", "seen", "unseen"),
+    [
+        ("Vintage Signed Brooch - Gold Tone Finish", "finish=gold-tone", "mark="),
+        ("Signed Designer Earrings, Large Clips", "earring-back=spring-clip", "mark="),
+        ("Signed Novak Rhinestone Brooch", "mark=Novak", "mark=Novak "),
+        ("Pendant On Chain Marked Italy", "mark=Italy", "said-origin"),
+        ("Aunt Ruby's Old Brooch With Pearls", "pearl=pearl-unnamed", "gem="),
+        ("Signed Monet Gold Tone Clip Earrings", "mark=Monet", "mark=Monet "),
+    ],
+)
+def test_the_capitals_of_a_title_make_no_names(note: str, seen: str, unseen: str) -> None:
+    assert seen in told(note)
+    assert not [line for line in told(note) if line.startswith(unseen)]
+
+
+def test_most_notes_tell_the_same_when_written_as_titles() -> None:
+    def titled(note: str) -> str:
+        return " ".join(word[:1].upper() + word[1:] for word in note.split(" "))
+
+    def plainly(note: str) -> list[str]:
+        return [line.casefold() for line in told(note)]
+
+    notes = some_of(NOTES)
+    differing = [note for note in notes if plainly(note) != plainly(titled(note))]
+
+    assert len(differing) <= len(notes) / 10
