@@ -64,7 +64,7 @@ def cells_of(text: str) -> Cells:
             places.append(_RUN)
         elif kind == "unread":
             places.append(_UNREAD)
-        elif kind == "space":
+        elif kind in ("space", "star"):
             places.append(_SPACE)
         elif kind == "doubt":
             places[-1] += found.group()

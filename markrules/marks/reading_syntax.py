@@ -119,7 +119,8 @@ _BRACKETED = re.compile(r"\(((?:[^()]|\([^()]*\))*)\)")
 _BRACKETS_WITHIN = re.compile(r"[()]+")
 _DESCRIPTION_COMMA = re.compile(r",(?=\s|$)")
 PLACE = re.compile(
-    r"""(?P<gap>\*+|…|\.{2,})
+    r"""(?P<star>(?<=\w\ )\*(?=\ \w)|(?<![^\s])\*(?=\d))  # CS * FS, *1AR: a star as struck
+      | (?P<gap>\*+|…|\.{2,})
       | (?P<unread>[?_\ufffd])
       | (?P<set>\[(?P<inside>[^\[\]]*)\])
       | (?P<open>[\[\]])
@@ -196,7 +197,7 @@ def _tokens(text: str) -> tuple[Token, ...]:
         kind = found.lastgroup or ""
         if kind == "inside":
             kind = "set"
-        if kind in ("line", "space", "sign"):
+        if kind in ("line", "space", "sign", "star"):
             _close(tokens, cells, text[start : found.start()], line)
             start = found.end()
             line += kind == "line"

@@ -163,7 +163,9 @@ class _Finder:
         words = self.view.tokens.folded[item.first : item.end]
         about = self.view.about_marks(item)
         holds = not self.view.vocabulary.lead_words.isdisjoint(words)
-        asks = self.view.asks_text(item)
+        # `box says` asks for a year and leads to a name.
+        says = item.means("feature") and words[-1] in self.view.vocabulary.lead_words
+        asks = self.view.asks_text(item) or says
         if not (item.role(*LEADS) or asks or (holds and (about or item.means("value")))):
             return False
         if asks or not item.means("value") or item.role("mark-noun", "label") or about:

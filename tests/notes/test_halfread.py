@@ -50,6 +50,7 @@ def marks(note: str) -> list[tuple[str, str]]:
         ("brooch marked PAM? PAN?", "PA[MN]"),
         ("pin, back says HOLLYCR and the last bit is worn away", "HOLLYCR..."),
         ("necklace marked TANV, rest is gone", "TANV..."),
+        ("bracelet, clasp reads TANV then a gap where it is worn", "TANV..."),
     ],
 )
 def test_words_tell_which_letters_were_not_read(note: str, mark: str) -> None:

@@ -30,6 +30,10 @@ def told(note: str) -> set[str]:
         # What a marked piece lies in bears no mark, what the mark is on does.
         ("brooch marked NOVAK in a box", "mark=NOVAK", "label=NOVAK"),
         ("necklace marked NOVAK, in its original box", "mark=NOVAK", "label=NOVAK"),
+        ("necklace, the box says Ciro Pearls", "label=Ciro", "mark=Ciro"),
+        ("necklace, box says Novak", "label=Novak", "mark=Novak"),
+        ("necklace, box says 1955", "label-year=1955", "label=1955"),
+        ("studs on original cardboard with the name NEMO", "label=NEMO", "mark=NEMO"),
         ("necklace marked NOVAK on the box", "label=NOVAK", "mark=NOVAK"),
         ("pendant signed NOVAK on the original card", "label=NOVAK", "mark=NOVAK"),
         # A letter that is spoken of stands on nothing.
