@@ -99,8 +99,10 @@ def _and_fraction(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[f
 
 def _fraction_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[float, int] | None:
     """The part of a unit that words at this token tell, and the token after them."""
-    for words, part in vocabulary.fractions:
-        if tuple(tokens.folded[index : index + len(words)]) == words:
+    if index >= len(tokens):
+        return None
+    for words, part in vocabulary.fractions.get(tokens.folded[index], ()):
+        if tokens.folded[index : index + len(words)] == words:
             return part, index + len(words)
     return None
 

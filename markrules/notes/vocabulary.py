@@ -255,15 +255,19 @@ class Vocabulary:
         return self._phrases("halves")
 
     @cached_property
-    def fractions(self) -> tuple[tuple[tuple[str, ...], float], ...]:
-        """Words for parts of a unit, folded, the longest first: `three quarters of an`, 0.75."""
-        kept = self._kept["words"]["fractions"]
-        return tuple((tuple(words), part) for words, part in kept)
+    def fractions(self) -> dict[str, list[tuple[list[str], float]]]:
+        """Words for parts of a unit, folded, the longest first, by their first: `three quarters
+        of an`, 0.75.
+        """
+        found: dict[str, list[tuple[list[str], float]]] = {}
+        for words, part in self._kept["words"]["fractions"]:
+            found.setdefault(words[0], []).append((words, part))
+        return found
 
     @cached_property
     def begins_measure(self) -> frozenset[str]:
         """The first words of a measure that is told without figures: `quarter`, `an`, `inch`."""
-        return frozenset(words[0] for words, _ in self.fractions) | {
+        return frozenset(self.fractions) | {
             fold for fold in self._kept["words"]["unit_words"] if len(fold) >= LONG_UNIT
         }
 

@@ -113,3 +113,49 @@ def test_a_measure_may_be_told_without_figures(note: str, told: str) -> None:
 )
 def test_words_take_their_noun_from_what_stands_beside(note: str, told: set[str]) -> None:
     assert set(lines(shipped(note))) == told
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "brooch that will make your heart sing",
+        "brooch, add it to your cart before it is gone",
+        "brooch, gone in a flash",
+        "brooch, a real gem of a find",
+        "brooch, a pearl of a piece",
+        "brooch, worn once to a ball",
+        "brooch, in mint state",
+        "brooch, in apple pie order",
+        "brooch, crystal clear photos above",
+        "would look stunning on a little black dress, brooch",
+        "brooch, larger than it looks in the photo",
+        "brooch, cleaned with a soft cloth only",
+        "brooch, ships in a padded envelope",
+        "it will light up any outfit, brooch",
+        "a one of a kind brooch",
+        "takes you from day to night, brooch",
+        "brooch, shown next to a tape measure",
+        "a better view of the clasp, brooch",
+        "gift box still available, brooch",
+        "brooch, I have had it for ages",
+        "brooch that works well with a suit",
+    ],
+)
+def test_what_sellers_say_beside_it_shows_nothing(note: str) -> None:
+    told = [line for line in lines(shipped(note)) if not line.startswith("packaging")]
+    assert told == []
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("brooch, very light wear to the plating", ["fault=worn-plating"]),
+        ("brooch, light wear to the edges", ["fault=general-wear"]),
+        ("brooch, slight wear on the gilding", ["finish=gilt", "fault=worn-plating"]),
+        ("ring, very light blue stones", ["colour=blue"]),
+        ("brooch, very light in weight", ["heft=light-in-hand"]),
+        ("earrings, day to night ones, the drops detach", ["technique=detachable"]),
+    ],
+)
+def test_very_light_is_said_of_what_stands_behind(note: str, told: list[str]) -> None:
+    assert lines(shipped(note)) == told
