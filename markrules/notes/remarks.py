@@ -274,8 +274,9 @@ class Remarks:
         that name it, one that is no part of anything goes before (`the pin is newer, brooch`).
         """
         hits: dict[str, list[Hit]] = {}
-        naming = [at for at, word in enumerate(words) if self._pieces.get(word) == type_name]
-        own = next((at for at in naming if self._is_piece(words[at])), next(iter(naming), -1))
+        naming = [at for at, word in enumerate(words) if self._pieces.get(word) in piece]
+        exactly = (at for at in naming if self._pieces[words[at]] == type_name)
+        own = next((at for at in naming if self._is_piece(words[at])), next(exactly, -1))
         for start in range(len(words)):
             if _YEAR.fullmatch(words[start]):
                 for name in (_YEARS, _ITS_YEAR):
