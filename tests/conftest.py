@@ -68,6 +68,11 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=lambda each: each.path not in slow)
 
 
+def pytest_collection_finish() -> None:
+    """Modules and tests stay to the end: no use in looking through them for circles."""
+    gc.freeze()
+
+
 def pytest_sessionfinish() -> None:
     """What is there at the end is not looked through for circles, five times, by pytest."""
     gc.freeze()
