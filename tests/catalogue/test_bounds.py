@@ -25,6 +25,8 @@ from PIL import Image
 from markrules.appraisal.sampling import PhotoProblem, sampled_colour
 from markrules.catalogue import pictures
 from markrules.catalogue.brought_tables import rows_of
+from markrules.catalogue.core import check_lengths
+from markrules.catalogue.file import _runs
 from markrules.catalogue.pictures import prepare
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import NewPiece
@@ -318,3 +320,27 @@ def test_every_text_has_a_greatest_length(tmp_path: Path) -> None:
                 ask()
         assert len(catalogue.steps.last(100)) == steps
         assert catalogue.pieces.change(piece, title=long[:20_000]).title == long[:20_000]
+
+
+@pytest.mark.parametrize(
+    ("name", "most"), [("note", 200_000), ("told", 200_000), ("title", 20_000), ("other", 20_000)]
+)
+def test_a_text_is_taken_at_its_limit_and_not_beyond(name: str, most: int) -> None:
+    check_lengths({name: "x" * most, "number": most + 1})
+    with pytest.raises(CatalogueProblem, match=f"{name}: {most + 1:,} characters; {most:,} at"):
+        check_lengths({"first": "x", name: "x" * (most + 1)})
+
+
+@pytest.mark.parametrize("name", ["undoes", "data", "sums", "weights", "not_understood"])
+def test_what_is_made_here_has_no_limit(name: str) -> None:
+    check_lengths({name: "x" * 200_001})
+
+
+def test_whether_a_process_still_runs() -> None:
+    """kill(2): signal 0 is sent to nobody, and tells whether there is such a process."""
+    ended = subprocess.Popen([sys.executable, "-c", ""])
+    ended.wait()
+
+    assert _runs(os.getpid())
+    assert not _runs(ended.pid)
+    assert _runs(2**70)  # no process has such a number: what cannot be told is left alone
