@@ -2,8 +2,9 @@
 
 Each way of telling stands beside each part, in turning orders of the words, and is to come to a
 remark that blames the part. All notes are invented. A third of the ways of telling, drawn by their
-hash, was not looked at while words were added: of these 82% were named at first, and 90% once whole
-classes of words had been filled up. (Before there were such remarks, half of the others were named.)
+hash, was not looked at while words were added: of these 82% were named at first, and 90% once
+whole classes of words had been filled up. (Before there were such remarks, half of the others
+were named.)
 """
 
 from __future__ import annotations
