@@ -208,7 +208,7 @@ def test_a_pipe_that_nobody_reads_is_not_waited_for(place: dict[str, str], tmp_p
     found: list[str] = []
     reader = threading.Thread(target=lambda: found.append(pipe.read_text()))
     reader.start()
-    deadline = time.monotonic() + 20
+    deadline = time.monotonic() + 60
     while markrules("box", "export", "--to", str(pipe), env=place).returncode == 3:
         assert time.monotonic() < deadline
     reader.join(20)

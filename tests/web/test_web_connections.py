@@ -28,7 +28,7 @@ def hasty(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
 
 
 def connection(served: Served, data: bytes = b"") -> socket.socket:
-    opened = socket.create_connection(("127.0.0.1", served.port), timeout=15)
+    opened = socket.create_connection(("127.0.0.1", served.port), timeout=60)
     opened.sendall(data)
     return opened
 

@@ -25,7 +25,7 @@ def raw(
     served: Served, method: str, path: str, headers: dict[str, str] | None = None, body: bytes = b""
 ) -> tuple[int, bytes, dict[str, str]]:
     """A request as given, with nothing put right on the way."""
-    connection = http.client.HTTPConnection("127.0.0.1", served.port, timeout=20)
+    connection = http.client.HTTPConnection("127.0.0.1", served.port, timeout=60)
     connection.putrequest(method, path, skip_host=True, skip_accept_encoding=True)
     given = {"Host": served.host, **(headers or {})}
     if body and "Content-Length" not in given:

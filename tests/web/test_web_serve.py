@@ -34,7 +34,7 @@ def started(*options: str) -> Iterator[tuple[subprocess.Popen[str], str]]:
     finally:
         if process.poll() is None:
             process.kill()
-        process.communicate(timeout=10)
+        process.communicate(timeout=60)
 
 
 def network_address() -> str:
@@ -51,11 +51,11 @@ def test_it_listens_on_the_loopback_address_alone(tmp_path: Path) -> None:
     with started("--catalogue", str(tmp_path / "c.db")) as (process, said):
         port = re.search(r"http://127\.0\.0\.1:(\d+)/", said)
         assert port is not None, said
-        assert httpx.get(f"http://127.0.0.1:{port[1]}/", timeout=20).status_code == 200
+        assert httpx.get(f"http://127.0.0.1:{port[1]}/", timeout=60).status_code == 200
         with socket.socket() as outside:
             assert outside.connect_ex((network_address(), int(port[1]))) != 0
         process.send_signal(signal.SIGINT)
-        _, complaints = process.communicate(timeout=15)
+        _, complaints = process.communicate(timeout=60)
         assert "Traceback" not in complaints
 
 
@@ -67,7 +67,7 @@ def test_sharing_shows_an_address_and_a_code(tmp_path: Path) -> None:
         assert code is not None, said
         port = re.search(rf"http://{re.escape(address)}:(\d+)/", process.stdout.readline())
         assert port is not None
-        with httpx.Client(base_url=f"http://{address}:{port[1]}", timeout=20) as client:
+        with httpx.Client(base_url=f"http://{address}:{port[1]}", timeout=60) as client:
             assert client.get("/").status_code == 200  # at this computer no code is asked for
             page = client.get("/table").text
             assert code[1] in page

@@ -51,7 +51,7 @@ class Visitor:
         self.served = served
         # Nothing here is encrypted, and to read the certificates of all the world takes a while.
         self.client = httpx.Client(
-            base_url=served.address, follow_redirects=True, timeout=30, verify=False
+            base_url=served.address, follow_redirects=True, timeout=180, verify=False
         )
 
     @property
@@ -125,7 +125,7 @@ def serving(
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
     thread.start()
-    until = time.monotonic() + 20
+    until = time.monotonic() + 60
     while not server.started:
         assert time.monotonic() < until, "the server did not start"
         time.sleep(0.01)
