@@ -173,6 +173,16 @@ SHOP = [
     ("From a local estate agent.", []),
     ("It just needs a battery.", ["just needs a battery"]),
     ("It needs a new battery and perhaps more.", []),
+    ("Thought to date from the 1820s, said to have belonged to a countess.", []),
+    ("It appears to have been carved by hand.", []),
+    ("Bought in 1998; given to me at Christmas 1999.", []),
+    ("Traditionally worn by Victorian ladies.", []),
+    ("Somebody tested it for solid gold.", []),
+    ("A picture is worth 1000 words.", []),
+    ("A picture says that it is worth 1000 dollars.", ["worth 1000"]),
+    ("No chips, cracks, or flaws of any kind.", ["flaws of any kind"]),
+    ("It never left the drawer.", ["never left the drawer"]),
+    ("Ask a gemmologist before you buy.", []),
     ("An Arts and Crafts ring of the Arts and Crafts style.", ["Arts and Crafts"]),
 ]
 
