@@ -12,6 +12,7 @@ import re
 from collections.abc import Sequence
 
 from markrules.frozen import dataclass
+from markrules.sheets.discretion import without_people
 from markrules.sheets.printing import PrintProblem, render, typeset
 from markrules.telling.words import shortened, visible
 
@@ -205,6 +206,7 @@ def _data(label: Label, address: str) -> dict[str, object]:
         "uid": visible(label.uid),
         "box": visible(shortened(label.box, LONGEST)),
         "number": str(label.number),
-        "words": visible(shortened(" ".join(label.words.split()), LONGEST)),
+        # A tag leaves with the piece, and names nobody.
+        "words": visible(shortened(without_people(" ".join(label.words.split())), LONGEST)),
         "code": qr_svg(carried),
     }

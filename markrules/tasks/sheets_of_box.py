@@ -17,6 +17,7 @@ from markrules.reading.processes import processes
 from markrules.reading.reader import Reader
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.content import content, heading
+from markrules.sheets.discretion import discreet
 from markrules.sheets.exports.linked_art import linked_art
 from markrules.sheets.exports.schema_org import schema_org
 from markrules.sheets.exports.shared import exported
@@ -154,11 +155,12 @@ class _Worker:
         if self.job.data:
             _write_json(folder / f"{file}.schema.jsonld", schema_org(piece))
             _write_json(folder / f"{file}.linked-art.jsonld", linked_art(piece))
+        shown = matter if matter.people else discreet(matter)
         return Made(
             number=number,
             file=file,
-            heading=heading(matter),
-            words=visible(shortened(" ".join(matter.note.split()), 90)),
+            heading=heading(shown),
+            words=visible(shortened(" ".join(shown.note.split()), 90)),
             dated=date_words(matter.base, matter.reading),
             attribution=attribution(matter.base, matter.reading).words,
             fingerprint=short(fingerprint(matter)),

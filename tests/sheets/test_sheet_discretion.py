@@ -13,6 +13,7 @@ from markrules.sheets.exports.linked_art import linked_art
 from markrules.sheets.exports.schema_org import schema_org
 from markrules.sheets.exports.shared import exported
 from markrules.sheets.exports.table import row
+from markrules.sheets.labels import Label, labels_page
 from markrules.sheets.listing import listing
 from markrules.sheets.matter import Owner
 
@@ -112,3 +113,10 @@ def test_no_part_of_a_name_or_a_street_is_left_among_unknown_words(make_matter) 
     note = "brooch, my grandmother Edith Marlow of 14 Larch Street wore it in 1931, paste"
     said = json.dumps(content(make_matter(note, told=note)))
     assert not [each for each in ("Edith", "Marlow", "Larch", "14 ") if each in said]
+
+
+def test_a_label_names_nobody() -> None:
+    label = Label("abc", "tin", 1, "brooch, my grandmother Ada Hale wore it")
+    made = labels_page([label])
+    assert "my grandmother [a person]" in made
+    assert "Ada" not in made
