@@ -38,6 +38,7 @@ class _Roles:
     announcing: frozenset[str]
     breaks: frozenset[str]
     things: frozenset[str]
+    choices: frozenset[str]
 
 
 @lru_cache(maxsize=4)
@@ -59,6 +60,7 @@ def _roles(base: KnowledgeBase) -> _Roles:
         announcing=of("mark"),
         breaks=of("break", "negation", "join"),
         things=of("thing", "describing"),
+        choices=of("alternative"),
     )
 
 
@@ -115,6 +117,15 @@ class AsNoted:
                 if not between or between[0] in self._roles.joins or between[0] == "&":
                     return other, self._text(place[0], end)
         return None
+
+    def either(self, one: str, other: str) -> str:
+        """The two as the note leaves them open, `plastic or amber`; empty where it does not."""
+        for _, end in self._places(one):
+            for start, after in self._places(other):
+                between = " ".join(self._words[end:start])
+                if start > end and between in self._roles.choices and self._one_stretch(end, after):
+                    return f"{one} {between} {other}"
+        return ""
 
     def measured(self, words: str) -> tuple[str, str]:
         """What was measured, where the note says so before a measure, and how, after it:

@@ -45,7 +45,19 @@ def in_parts(matter: SheetMatter) -> dict[str, list[str]]:
         else:
             continue
         parts["colour"].remove(colour)
+    for part in ("materials", "stones"):
+        _left_open(parts, part, noted)
     return parts
+
+
+def _left_open(parts: dict[str, list[str]], part: str, noted: AsNoted) -> None:
+    """What the note offers as one or the other is one doubtful thing: `perhaps bone or ivory`."""
+    for one in list(parts[part]):
+        for beside in ("materials", "stones"):
+            for other in list(parts[beside]):
+                if one != other and one in parts[part] and (both := noted.either(one, other)):
+                    parts[part][parts[part].index(one)] = f"perhaps {both}"
+                    parts[beside].remove(other)
 
 
 def part_words(matter: SheetMatter, part: str) -> list[str]:

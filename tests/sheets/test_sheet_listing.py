@@ -310,6 +310,8 @@ def test_a_name_that_only_stood_before_the_piece_is_not_called_a_mark(make_matte
         ),
         ("brooch, bakelite, one stone missing", "One stone missing.", "fumes"),
         ("brooch, celluloid, carved", "Celluloid catches fire", "Dust"),
+        ("beads, plastic or amber, untested", "Perhaps plastic or amber.", "Plastic and"),
+        ("bangle, bakelite or lucite", "Perhaps", "and lucite"),
     ],
 )
 def test_a_buyer_reads_what_the_seller_has_in_hand(
