@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from markrules.sheets.content import content
+from markrules.sheets.exports.shared import borne_materials
 
 
 def _rows(made: dict[str, object]) -> dict[str, tuple[str, str, str]]:
@@ -56,3 +57,13 @@ def test_dangers_of_the_bench_are_not_on_a_sheet(make_matter) -> None:
     assert cautions
     assert "Glues" not in cautions
     assert "asbestos" not in cautions
+
+
+def test_an_export_names_a_material_of_no_kind_told_without_words_of_the_rules(
+    make_matter,
+) -> None:
+    assert borne_materials(make_matter("beads, plastic, blue enamel")) == [
+        "bead",
+        "plastic",
+        "enamel",
+    ]

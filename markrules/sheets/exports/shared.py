@@ -69,13 +69,17 @@ def seen_materials(matter: SheetMatter) -> list[Observation]:
     ]
 
 
+UNNAMED = " unnamed"
+"""Stands after the name of a material of no kind told; it is a word of the rules alone."""
+
+
 def borne_materials(matter: SheetMatter) -> list[str]:
     """The materials seen, each in words that the evidence bears: gold that nobody tested or found
     marked is gold-coloured, and what may not be said at all is left out.
     """
     said = []
     for each in seen_materials(matter):
-        words = visible(plain(each.value))
+        words = visible(plain(each.value).removesuffix(UNNAMED))
         flags = check_text(matter.base, words, matter.reading)
         said.append(flags[0].instead if flags else words)
     return [each for each in dict.fromkeys(said) if each]
