@@ -47,9 +47,11 @@ def _signs(view: View, index: int, _stand: Stand) -> bool:
 
 
 def _letter(view: View, index: int, stand: Stand) -> bool:
-    item = view.item(index)
+    item, text = view.item(index), view.text_at(index)
     if _spelling(view, index):
         return True
+    if text is not None and view.look(index + 1) == "name" and view.text_at(index + 1) is not None:
+        return text[0] > view.chunks[index + 1].first  # W. Germany
     if not stand.direct and _spoken_of(view, index):
         return False
     return stand.expecting and (item is None or item.end <= view.chunks[index].after)
