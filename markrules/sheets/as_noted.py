@@ -22,6 +22,7 @@ from markrules.telling.words import listed, plain, visible
 
 _WORD = re.compile(r"[^\s,.;:()!?\"“”]+(?:\.\d+)?")
 _SMALL = re.compile(r"[a-zß-ÿ][a-zß-ÿ'’-]*")
+_TITLED = re.compile(r"\b[A-ZÀ-Þ](?=[a-zß-ÿ]|\b)[a-zß-ÿ]*\b")
 _MOST_AFTER = 5
 _MOST_BEFORE = 3
 
@@ -88,7 +89,12 @@ class AsNoted:
             return words
         first = self._with_count(self._with_thing(*place))
         after = self._with_place(place[1])
-        return self._text(first, after) if (first, after) != place else words
+        if (first, after) == place:
+            return words
+        text = self._text(first, after)
+        # What is taken along are words of the rules. In a title they are written large, while the
+        # words of an observation are not.
+        return text if words in text else _TITLED.sub(lambda word: word[0].lower(), text)
 
     def with_thing(self, words: str) -> str:
         """A colour with what has it: `red` of "red stone" gives `red stone`; else empty."""

@@ -53,6 +53,7 @@ def test_a_title_calls_the_piece_what_the_note_calls_it(
             "brooch, rhinestones, stone missing on the left, scratches",
             "Stone missing on the left. Scratches.",
         ),
+        ("Gold Tone Brooch - Faux Pearls, One Missing", "One missing."),
     ],
 )
 def test_a_flaw_is_told_first_hand(make_matter: Any, note: str, condition: str) -> None:
