@@ -99,6 +99,35 @@ def test_keys_go_from_piece_to_piece_and_nothing_reloads(browser: Browser, serve
     browser.wait(lambda: number(browser) == "2")
 
 
+def test_a_list_that_comes_late_leaves_open_what_is_open(browser: Browser, served: Served) -> None:
+    """It was asked for beside the first piece, and comes when the second is open."""
+    opened(browser, served)
+    out_of_the_line(browser)
+    browser.run(
+        """
+        const plainly = window.fetch;
+        window.came = 0;
+        window.fetch = async (address, given) => {
+          const answer = await plainly(address, given);
+          if (given?.headers?.["X-Fragment"] !== "list") return answer;
+          await new Promise((go) => { window.letGo = go; });
+          setTimeout(() => { window.came += 1; }, 200);
+          return answer;
+        };
+        document.getElementById("tray").dataset.again = "";
+        askAgain(0);
+        """
+    )
+    browser.wait(lambda: browser.run("return Boolean(window.letGo)"))
+
+    press(browser, "j")
+    browser.wait(lambda: number(browser) == "2")
+    browser.run("window.letGo()")
+    browser.wait(lambda: browser.run("return window.came"))
+
+    assert number(browser) == "2"
+
+
 def test_the_question_mark_shows_the_keys(browser: Browser, served: Served) -> None:
     from selenium.webdriver.common.keys import Keys
 

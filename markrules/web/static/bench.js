@@ -117,6 +117,14 @@ const alike = (one, other) => one.tagName === other.tagName && one.name === othe
   (one.tagName === "INPUT" && one.type !== "checkbox" || one.value === other.value) &&
   (one.tagName !== "SUMMARY" || one.textContent === other.textContent);
 
+// The list as it is by now. One that was asked for beside another piece marks that one as open, and
+// is not put: the piece may have been turned over while it came.
+async function listAsOpen() {
+  const asked = location.href;
+  const answer = await ask(asked, null, "list");
+  if (asked === location.href) putList(answer.text);
+}
+
 // What was ticked, opened or written in the list stays, while the list is read on.
 function carryOver(old, fresh) {
   const open = [...old.querySelectorAll("details[open] > summary")].map((each) => each.textContent);
@@ -215,8 +223,9 @@ async function follow(answer, form) {
 }
 
 async function refresh(sent = null) {
-  const answer = await ask(location.pathname + location.search.replace(/changed=[^&]*&?/, ""));
-  return put(answer.text, sent);
+  const asked = location.pathname;
+  const answer = await ask(asked + location.search.replace(/changed=[^&]*&?/, ""));
+  return asked === location.pathname ? put(answer.text, sent) : null;
 }
 
 async function sendForm(form, submitter) {
@@ -472,7 +481,7 @@ async function sendPhotos(files, address, more) {
     } catch (problem) { wrong.push(problem.message); }
   }
   if (part().dataset.uid) { await refresh(); listen(); }
-  putList((await ask(location.href, null, "list")).text);
+  await listAsOpen();
   tell(wrong.length ? wrong.join("; ") : files.length === 1 ? "The photo is kept." : `${files.length} photos are kept.`);
 }
 
@@ -577,7 +586,7 @@ function askAgain(wait) {
   if (!document.querySelector("#tray[data-again]")) return;
   setTimeout(async () => {
     try {
-      putList((await ask(location.href, null, "list")).text);
+      await listAsOpen();
       askAgain(wait * 1.5);
     } catch (problem) { /* the link on the page does the same */ }
   }, wait);
