@@ -93,7 +93,8 @@ def _name_joins(view: View, index: int, item: Item | None, before: str) -> int:
     comma = index + 2 < len(view.chunks) and not view.raw(index + 1)
     if item.role("filler") and comma and view.look(index + 2) == "figures":
         return 3  # `patented 17 October, 1868`
-    return int(before == "name" and not item.role(*LEADS) and not item.means("value"))
+    told = item.role(*LEADS) or item.means("value") or item.means("piece")  # Novak Brooch
+    return int(before == "name" and not told)
 
 
 def _plain_joins(view: View, index: int, item: Item | None, led: bool, before: str) -> int:

@@ -87,6 +87,8 @@ def _capitals(view: View, index: int, stand: Stand) -> bool:
 def _name(view: View, index: int, stand: Stand) -> bool:
     """A word with a capital: after a lead word, or a text that the rules know."""
     item, text = view.item(index), view.text_at(index)
+    if text is None and item is not None and item.means("piece"):  # Vintage Signed Brooch
+        return False
     if stand.direct and not stand.doubtful:
         return not view.is_office(item)
     if text is not None and (stand.expecting or stand.led):

@@ -50,6 +50,8 @@ def test_a_dash_between_figures_parts_nothing() -> None:
     ("note", "seen", "unseen"),
     [
         ("Vintage Signed Brooch - Gold Tone Finish", "finish=gold-tone", "mark="),
+        ("Vintage Signed Brooch - celluloid beads - one missing", "plastic=celluloid", "mark="),
+        ("pearls, signed Novak Brooch", "mark=Novak", "mark=Novak "),
         ("Signed Designer Earrings, Large Clips", "earring-back=spring-clip", "mark="),
         ("Signed Novak Rhinestone Brooch", "mark=Novak", "mark=Novak "),
         ("Pendant On Chain Marked Italy", "mark=Italy", "said-origin"),
