@@ -16,6 +16,7 @@ from markrules.catalogue.problems import CatalogueProblem, FileTrouble
 from markrules.catalogue.store import Catalogue
 from markrules.forms import schema, schemas
 from markrules.frozen import dataclass
+from markrules.inference.ranges import USUAL_MASS
 from markrules.inference.reading import (
     Branches,
     CautionReading,
@@ -128,7 +129,7 @@ class Rules:
         *,
         seen: Sequence[str | Observation] = (),
         marks: Sequence[str] = (),
-        mass: float = 0.8,
+        mass: float = USUAL_MASS,
         flat_prior: bool = False,
         without: Sequence[str] = (),
         next_looks: int = 5,
@@ -167,7 +168,7 @@ class Rules:
         *,
         seen: Sequence[str | Observation] = (),
         marks: Sequence[str] = (),
-        mass: float = 0.8,
+        mass: float = USUAL_MASS,
         flat_prior: bool = False,
         without: Sequence[str] = (),
         next_looks: int = 5,
@@ -302,7 +303,7 @@ def read(
     *,
     seen: Sequence[str | Observation] = (),
     marks: Sequence[str] = (),
-    mass: float = 0.8,
+    mass: float = USUAL_MASS,
     next_looks: int = 5,
 ) -> Reading:
     """The reading of one piece, by the rules as the command opens them: see `Rules.read`.

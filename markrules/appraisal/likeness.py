@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from markrules.appraisal.condition import Condition, Grade, Ladder, ladder
 from markrules.appraisal.findings import speaks
 from markrules.appraisal.known_at_sale import known_of
-from markrules.frozen import dataclass
+from markrules.frozen import dataclass, layout
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.metal import find_metal_marks
@@ -41,6 +41,34 @@ _POOL = (
 )
 """The parts of a price; `price-by-NAME` of the rules tells how far each reaches, as a deviation of
 log prices."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fitting:
+    """How prices are fitted: each is the setting `price-NAME`, with hyphens, of the rules.
+
+    `odd_from`: spreads from the expected price on from which a price counts less; `odd_most`: the
+    most that odd prices widen the variance, as a factor. `few_to_judge`, `few_to_fit`: with fewer
+    sales none is called odd, and the reach of single groups of effects stays as the rules have
+    it; `fit_gain`: the log evidence that another reach must gain to be taken. `sought_freedom`:
+    degrees of freedom of the t prior of makers. `knot_years`, `knot_first`, `knot_last`: the knots
+    of the curve of prices by age. `undated_years`: the age of a sale without a day. `design_told`:
+    of maker, subject and size so many must be told to know a design again. `rise_told`: a yearly
+    rise or fall of at least this share is said.
+    """
+
+    odd_from: float
+    odd_most: float
+    few_to_judge: float
+    few_to_fit: float
+    fit_gain: float
+    sought_freedom: float
+    knot_years: float
+    knot_first: float
+    knot_last: float
+    undated_years: float
+    design_told: float
+    rise_told: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +104,7 @@ class Measure:
     pool: Mapping[str, float]
     types: Mapping[str, str]
     chains: Mapping[str, tuple[str, ...]]
+    fitting: Fitting
 
     def taken_off(self, grade: Grade | None) -> float:
         """The logarithm of the share that a grade leaves; not stated: as most pieces are."""
@@ -97,7 +126,9 @@ def measure(base: KnowledgeBase) -> Measure:
         for word in (*piece.also, name)
     }
     chains = {name: below_root(base, name) for name in base.pieces}
-    return Measure(base, ladder(base), pool, types, chains)
+    names = [name for name, _, _ in layout(Fitting)]
+    fitting = Fitting(*(base.setting(f"price-{name.replace('_', '-')}") for name in names))
+    return Measure(base, ladder(base), pool, types, chains, fitting)
 
 
 def profile_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> Profile:

@@ -15,6 +15,7 @@ from dataclasses import replace
 from markrules.appraisal.condition import Grade
 from markrules.appraisal.likeness import (
     DAYS_A_YEAR,
+    Fitting,
     Measure,
     Profile,
     day_of,
@@ -28,24 +29,11 @@ from markrules.frozen import dataclass
 
 SCALES = (0.5, 0.8, 1.25, 2.0)
 """How far effects may reach beside what the rules say; each is weighed by how well it fits."""
-FAR = 3.0
-"""Deviations from which on a price counts less (Huber, Annals of Mathematical Statistics 35,
-1964)."""
 MAD_TO_SD = 1.4826
 """The median distance from the median, times this, is the standard deviation of normal data:
 1 / Phi^-1(3/4); Rousseeuw and Croux, Journal of the American Statistical Association 88 (1993)."""
-ENOUGH_TO_JUDGE = 5
-"""With fewer sales there is no telling which of them is odd."""
-ENOUGH_TO_FIT = 30
-"""With fewer sales the reach of single groups of effects is left as the rules have it."""
-SOUGHT_FREEDOM = 3.0
-"""Degrees of freedom of the t prior of makers."""
 MOST_TOKENS = 6
 """Words of a material or subject that count: a listing may name everything."""
-KNOT_YEARS = 20
-"""Years between the knots of the curve of prices by age. Set by reason: as long as a fashion."""
-FIRST_KNOT = 1840
-LAST_KNOT = 2020
 UNKNOWN_MAKER = "?"
 _GROUPS = ("maker", "type", "make", "era", "material", "grade", "size", "time")
 """Groups of effects whose reach is fitted, those that matter most first."""
@@ -96,10 +84,10 @@ def market(
     ]
     fits = _fits(compared, rows)
     tails = 1.0
-    if len(rows) >= ENOUGH_TO_JUDGE:
+    if len(rows) >= compared.fitting.few_to_judge:
         plain, rows = rows, _odd_less(compared, rows, max(fits, key=lambda each: each[1])[0])
         fits = _fits(compared, rows)
-        tails = _tails(plain, rows, max(fits, key=lambda each: each[1])[0])
+        tails = _tails(compared, plain, rows, max(fits, key=lambda each: each[1])[0])
     types = frozenset(
         each
         for sale in sales
@@ -127,7 +115,7 @@ def _row(
 ) -> Observed:
     """A sale as a row; what its condition took off is put back as the rules would have it."""
     grade = compared.steps.in_words(sale.condition)
-    years = _years_ago(sale.when, today)
+    years = _years_ago(sale.when, today, compared.fitting.undated_years)
     signed = True if sale.maker.strip() else sale.signed
     maker = folded(sale.maker) or (UNKNOWN_MAKER if signed else "")
     piece_type = compared.type_named(sale.piece_type)
@@ -135,7 +123,7 @@ def _row(
     _add_type(compared, design, piece_type)
     _add_signed(design, signed)
     _add_maker(compared, design, maker, piece_type, 1.0)
-    _add_era(design, sale.first_year, sale.last_year)
+    _add_era(compared.fitting, design, sale.first_year, sale.last_year)
     _add_words(design, "material", _tokens(sale.material))
     _add_words(design, "subject", _tokens(sale.subject))
     if sale.size_mm:
@@ -179,7 +167,7 @@ def rows_for(found: Market, piece: Profile) -> list[tuple[Design, float, float, 
         for name in names_met:
             part = found.makers.get(name, 0) / met if met else 1.0
             _add_maker(compared, design, name, piece.piece_type, part)
-        _add_era(design, piece.first_year, piece.last_year)
+        _add_era(compared.fitting, design, piece.first_year, piece.last_year)
         _add_words(design, "material", piece.materials[:MOST_TOKENS])
         _add_words(design, "subject", piece.subjects[:MOST_TOKENS])
         if piece.size_mm:
@@ -224,7 +212,9 @@ def _add_maker(
         design[f"make {maker}, {chain[-1]}"] = part
 
 
-def _add_era(design: dict[str, float], first: int | None, last: int | None) -> None:
+def _add_era(
+    fitting: Fitting, design: dict[str, float], first: int | None, last: int | None
+) -> None:
     """The years as shares of the two knots on either side, over the whole stretch."""
     if first is None and last is None:
         return
@@ -232,10 +222,11 @@ def _add_era(design: dict[str, float], first: int | None, last: int | None) -> N
     end = last if last is not None else start
     points = (start, (start + end) / 2, end)
     for year in points:
-        place = (min(max(year, FIRST_KNOT), LAST_KNOT) - FIRST_KNOT) / KNOT_YEARS
+        within = min(max(year, fitting.knot_first), fitting.knot_last)
+        place = (within - fitting.knot_first) / fitting.knot_years
         below = math.floor(place)
         for knot, share in ((below, 1 - (place - below)), (below + 1, place - below)):
-            name = f"era {FIRST_KNOT + KNOT_YEARS * knot}"
+            name = f"era {fitting.knot_first + fitting.knot_years * knot:.0f}"
             if share:
                 design[name] = design.get(name, 0.0) + share / len(points)
 
@@ -263,7 +254,8 @@ def _add_design(
     """
     named = maker if maker != UNKNOWN_MAKER else ""
     alike = bool(named) + bool(subjects) + bool(size_mm)
-    if not piece_type or not materials or not (named or subjects) or alike < _TOLD_OF_A_DESIGN:
+    told = bool(piece_type and materials and (named or subjects))
+    if not told or alike < compared.fitting.design_told:
         return 0.0
     parts = (piece_type, named, *sorted(materials), *sorted(subjects), f"{size_mm or 0:.0f}")
     design[f"{DESIGN} {'; '.join(parts)}"] = 1.0
@@ -271,7 +263,6 @@ def _add_design(
 
 
 DESIGN = "design"
-_TOLD_OF_A_DESIGN = 2
 
 
 def _tokens(text: str) -> tuple[str, ...]:
@@ -279,10 +270,9 @@ def _tokens(text: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(word for word in words if word))[:MOST_TOKENS]
 
 
-def _years_ago(when: str, today: datetime.date) -> float:
+def _years_ago(when: str, today: datetime.date, undated: float) -> float:
     day = day_of(when)
-    # A sale without a day may be of any time, and counts as an old one.
-    return 20.0 if day is None else max(0.0, (today - day).days / DAYS_A_YEAR)
+    return undated if day is None else max(0.0, (today - day).days / DAYS_A_YEAR)
 
 
 def _noise(compared: Measure, untold: bool, years: float) -> float:
@@ -310,16 +300,15 @@ def _fits(compared: Measure, rows: Sequence[Observed]) -> tuple[tuple[Fit, float
         return fitted(sums, _reach(compared, wanted, scale, own), noise)
 
     fits = [fit(groups, scale) for scale in SCALES]
-    if len(rows) >= ENOUGH_TO_FIT:
+    if len(rows) >= compared.fitting.few_to_fit:
         at, best = max(zip(SCALES, fits, strict=True), key=lambda pair: pair[1].evidence)
         for group in _GROUPS:
             for step in _STEPS:
                 tried = {**groups, group: step}
                 other = fit(tried, at)
-                # Set by reason: what fits hardly better is chance, since so many are tried.
-                if other.evidence > best.evidence + 0.5:
+                if other.evidence > best.evidence + compared.fitting.fit_gain:
                     best, groups = other, tried
-        own |= _sought(best)
+        own |= _sought(best, compared.fitting.sought_freedom)
         fits = [fit(groups, scale) for scale in SCALES]
     top = max(fit.evidence for fit in fits)
     weights = [math.exp(fit.evidence - top) for fit in fits]
@@ -331,17 +320,17 @@ def _fits(compared: Measure, rows: Sequence[Observed]) -> tuple[tuple[Fit, float
     )
 
 
-def _sought(fit: Fit) -> dict[str, float]:
+def _sought(fit: Fit, freedom: float) -> dict[str, float]:
     """How much further than usual each maker's effect may reach: a few makers are sought.
 
     A t prior in place of a normal one, by a step of the EM algorithm on its scales (Gelman et
-    al., Bayesian Data Analysis, 3rd ed., 17.2).
+    al., Bayesian Data Analysis, 3rd ed., 17.2), of so many degrees of freedom.
     """
     found = {}
     for name, effect in fit.effects.items():
         if name.startswith("maker "):
             off = effect**2 / (fit.variance * fit.reach(name) ** 2)
-            found[name] = math.sqrt((SOUGHT_FREEDOM + off) / (SOUGHT_FREEDOM + 1))
+            found[name] = math.sqrt((freedom + off) / (freedom + 1))
     return found
 
 
@@ -372,18 +361,21 @@ def _reach(
     return reach
 
 
-def _tails(plain: Sequence[Observed], kept: Sequence[Observed], fit: Fit) -> float:
+def _tails(
+    compared: Measure, plain: Sequence[Observed], kept: Sequence[Observed], fit: Fit
+) -> float:
     """What odd prices add to the variance: the next price may be odd too, and a mean of money
     feels it.
     """
     off = [(row.value - fit.mean(row.design)) ** 2 for row in plain]
     full = math.fsum(each / row.noise for each, row in zip(off, plain, strict=True))
     less = math.fsum(each / row.noise for each, row in zip(off, kept, strict=True))
-    return min(2.0, full / less) if less > 0 else 1.0
+    return min(compared.fitting.odd_most, full / less) if less > 0 else 1.0
 
 
 def _odd_less(compared: Measure, rows: Sequence[Observed], fit: Fit) -> list[Observed]:
-    """Rows far from what the model expects count less, and for no design of their own: a design
+    """Rows far from what the model expects count less (Huber, Annals of Mathematical Statistics
+    35, 1964), and for no design of their own: a design
     would take up any price.
 
     How far is usual follows from the median distance from the median, for one slip of the pen
@@ -395,7 +387,7 @@ def _odd_less(compared: Measure, rows: Sequence[Observed], fit: Fit) -> list[Obs
     middle = weighted_quantile(offs, even, 0.5)
     distances = [abs(off - middle) for off in offs]
     spread = MAD_TO_SD * weighted_quantile(distances, even, 0.5)
-    far = FAR * max(spread, compared.base.setting("price-spread"))
+    far = compared.fitting.odd_from * max(spread, compared.base.setting("price-spread"))
     return [
         row if distance <= far else replace(alone, noise=alone.noise * distance / far)
         for row, alone, distance in zip(rows, bare, distances, strict=True)

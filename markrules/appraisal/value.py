@@ -21,8 +21,6 @@ CLOSE = 1e-12
 """How near to the share asked for a quantile comes; prices are rounded long before."""
 MOST_STEPS = 100
 """Of false position at most; fifteen are usual, more where parts lie narrow and far apart."""
-WORTH_SAYING = 0.02
-"""A yearly rise or fall of prices of at least this share is said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,7 +257,7 @@ def _words(
                 f"{sales} as {estimate.effective:.1f} of one sale of the very same piece: the range"
                 " is wide."
             )
-        if _spans(estimate.carried) and abs(estimate.yearly) >= WORTH_SAYING:
+        if _spans(estimate.carried) and abs(estimate.yearly) >= compared.fitting.rise_told:
             way = "rose" if estimate.yearly > 0 else "fell"
             words.append(
                 f"Prices are brought to today: among these sales they {way}"

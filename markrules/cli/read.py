@@ -20,6 +20,7 @@ from markrules.cli.common import (
 from markrules.cli.drawing import inks_for
 from markrules.cli.page import page
 from markrules.cli.short_page import LOOKS_SHOWN, short_page
+from markrules.inference.ranges import USUAL_MASS
 from markrules.inference.reading import Reading
 from markrules.knowledge.observation import Observation
 from markrules.named_path import NamedPath
@@ -34,7 +35,7 @@ from markrules.reading.reader import Reader, Request
 @click.option(
     "--mass",
     type=Finite(0.01, 0.999),
-    default=0.8,
+    default=USUAL_MASS,
     show_default=True,
     help="Share of probability that the range holds.",
 )

@@ -20,7 +20,7 @@ from markrules.cli.catalogue import (
     opened,
     what,
 )
-from markrules.cli.common import json_option, open_reader, rules_options, write_json
+from markrules.cli.common import json_option, open_knowledge, open_reader, rules_options, write_json
 from markrules.cli.sheet_piece import plainly, warn_of_letters, write_out
 from markrules.named_path import NamedPath
 from markrules.telling.words import count_of, printable, shorten
@@ -167,6 +167,7 @@ def _progress(total: int) -> Iterator[Callable[[int], None]]:
 )
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True)
 @click.option("--stocks", "show", is_flag=True, is_eager=True, help="List the sheets of labels.")
+@rules_options
 @catalogue_options
 @plainly
 def labels_command(
@@ -178,6 +179,7 @@ def labels_command(
     address: str,
     paper: str,
     show: bool,
+    rule_folders: tuple[Path, ...],
     place: Path | None,
 ) -> None:
     """Make small tags for BOX: its name, the piece's number, and a code with its identifier.
@@ -215,9 +217,10 @@ def labels_command(
     ending = place_to.suffix.casefold() if place_to else ".html"
     if ending not in (".html", ".htm", ".pdf"):
         raise click.UsageError(f'--to: "{ending}" is no form of labels; end in .html or .pdf')
+    base = open_knowledge(rule_folders)
     if ending == ".pdf":
-        write_out(labels_pdf(labels, chosen, address=address, skip=skip), place_to)
+        write_out(labels_pdf(base, labels, chosen, address=address, skip=skip), place_to)
         warn_of_letters(missing_letters("".join(f"{each.box}{each.words}" for each in labels)))
     else:
-        page = labels_page(labels, chosen, address=address, skip=skip)
+        page = labels_page(base, labels, chosen, address=address, skip=skip)
         write_out(page.encode("utf-8", "replace"), place_to)

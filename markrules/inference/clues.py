@@ -25,9 +25,6 @@ TYPE = "type"
 PIECE = "piece"
 """The built-in feature whose values are the piece types."""
 
-UNKNOWN_MISREAD = 0.15
-"""Chance of being wrong where a trust or certainty is named that the rules do not hold."""
-
 
 @dataclass(frozen=True, slots=True)
 class ClueFacts:
@@ -90,13 +87,13 @@ def _met_on(base: KnowledgeBase, clue: Clue | Type) -> tuple[str, ...]:
 def trust_misread(base: KnowledgeBase, name: str) -> float:
     """The chance that a clue of this trust misleads."""
     trust = base.trusts.get(name)
-    return trust.misread if trust is not None else UNKNOWN_MISREAD
+    return trust.misread if trust is not None else base.setting("unknown-misread")
 
 
 def certainty_misread(base: KnowledgeBase, name: str) -> float:
     """The chance that an observer this sure is wrong."""
     certainty = base.certainties.get(name)
-    return certainty.misread if certainty is not None else UNKNOWN_MISREAD
+    return certainty.misread if certainty is not None else base.setting("unknown-misread")
 
 
 def citations(base: KnowledgeBase, cites: tuple[Cite, ...]) -> tuple[Citation, ...]:

@@ -9,21 +9,10 @@ from markrules.inference.dates import span_words, window_words
 from markrules.inference.explanation import Said, without_clue
 from markrules.inference.fired import Fired
 from markrules.inference.posterior import Posterior
-from markrules.inference.ranges import Run, shortest_run
+from markrules.inference.ranges import USUAL_MASS, Run, shortest_run
 from markrules.inference.reading import Branches, ClueReading
 from markrules.inference.year_tables import Voice, YearTables
 from markrules.knowledge.observation import MarkEvidence
-
-REST_MASS = 0.8
-"""The range in which `all else` is said to place the piece holds this mass."""
-
-SPOKEN_AGAINST = 0.8
-"""All else speaks against a clue where it leaves less than this share of what the years of such
-pieces in general give the clue's own years."""
-
-MAKER_FIT_LEAST = 0.05
-"""Below this Bayes factor of the construction for a maker's years, against all years, the mark
-and the rest are said to disagree."""
 
 
 def contradictions(
@@ -65,10 +54,11 @@ def _against_the_rest(
     rest = without_clue(clue, found)
     voice = clue.fired.voice
     at_home = sum(map(mul, rest.table, voice.home))
-    if at_home >= min(0.5, SPOKEN_AGAINST * sum(map(mul, prior, voice.home))):
+    before = sum(map(mul, prior, voice.home))
+    if at_home >= min(0.5, tables.settings.against_share * before):
         return ""
     words = _years_words(tables, voice)
-    run = shortest_run(rest.sums, REST_MASS)
+    run = shortest_run(rest.sums, USUAL_MASS)
     feature = _plain(voice.facts.feature)
     return (
         f"{feature}: {words}, all else says {_rest_words(tables, run, voice)}: "
@@ -131,7 +121,7 @@ def _maker_against_make(tables: YearTables, found: Posterior, marks: MarkEvidenc
     if not maker:
         return ""
     own = [at for at, each in enumerate(found.hypotheses) if each.maker == maker]
-    if _fit(found, own) >= MAKER_FIT_LEAST:
+    if _fit(found, own) >= tables.settings.maker_fit_least:
         return ""
     entry = tables.base.makers.get(maker)
     ratio = [
@@ -142,7 +132,7 @@ def _maker_against_make(tables: YearTables, found: Posterior, marks: MarkEvidenc
     # stand clear of that level.
     of_maker = [at for at, value in enumerate(ratio) if value > 2 * min(ratio)]
     when = span_words(tables.years[of_maker[0]], tables.years[of_maker[-1]]) if of_maker else ""
-    run = shortest_run(found.construction.sums, REST_MASS)
+    run = shortest_run(found.construction.sums, USUAL_MASS)
     return (
         f"mark: {entry.title if entry is not None else maker}, {when}, "
         f"the piece itself says {span_words(tables.years[run.first], tables.years[run.last])}: "

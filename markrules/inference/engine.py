@@ -23,6 +23,7 @@ from markrules.inference.order import Spoken
 from markrules.inference.posterior import Hypothesis, Posterior, posterior
 from markrules.inference.priors import FLAT, PriorYears
 from markrules.inference.ranges import (
+    USUAL_MASS,
     Run,
     densest_runs,
     level_top,
@@ -48,18 +49,6 @@ __all__ = ["Model", "read"]
 COUNTS_A_LITTLE = ("mark", "told-maker")
 """Features that count for a little where they were told and not seen: who made the piece."""
 
-SAME_RUN = 3
-"""Runs of years with so few between them are told as one."""
-
-LEVEL = 0.95
-"""Years at least so likely, against the likeliest, are as good as that."""
-
-OTHER_MASS = 0.8
-"""What another origin would give is told as the range that holds this mass."""
-
-MATTERS = 15
-"""Another origin matters where it moves an end of the range by at least so many years."""
-
 NO_EVIDENCE = "Nothing seen speaks of the years: these are the years of such pieces in general."
 
 
@@ -69,7 +58,7 @@ def read(
     *,
     marks: MarkEvidence | None = None,
     piece_type: str = "",
-    mass: float = 0.8,
+    mass: float = USUAL_MASS,
     flat_prior: bool = False,
     origin: str = "",
     without: Collection[str] = (),
@@ -160,11 +149,11 @@ def _dating(tables: YearTables, found: Posterior, mass: float, hard: Limits) -> 
     run = shortest_run(sums, mass)
     second = second_run(curve, sums, run, mass, tables.settings.second_mode)
     first, last = years[run.first], years[run.last]
-    runs = densest_runs(curve, mass, SAME_RUN)
+    runs = densest_runs(curve, mass, tables.settings.same_run)
     apart = sum(each.last - each.first + 1 for each in runs)
     if len(runs) == 1 or apart > tables.settings.set_share * (run.last - run.first + 1):
         runs = [run]
-    level = level_top(curve, LEVEL)
+    level = level_top(curve, tables.settings.as_likely)
     return Dating(
         range=_date_range(years, run),
         second=_date_range(years, second) if second is not None else None,
@@ -222,8 +211,9 @@ def _origin(
             continue
         other = tables.prior(told.piece_type, name)
         found = posterior(tables.kinds(other), told.speaking.parts, makers(other))
-        run = _date_range(tables.years, shortest_run(found.curve.sums, OTHER_MASS))
-        if span and max(abs(run.first - span.first), abs(run.last - span.last)) >= MATTERS:
+        run = _date_range(tables.years, shortest_run(found.curve.sums, USUAL_MASS))
+        moved = max(abs(run.first - span.first), abs(run.last - span.last)) if span else 0
+        if moved >= tables.settings.origin_matters:
             others.append((origins[name].say, run))
     return OriginReading(prior.origin, title, bool(said), tuple(others))
 

@@ -25,12 +25,6 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import Type
 
-TROUGH = 0.1
-"""Between two waves of a curve lie the years in which it falls below this part of its peak."""
-
-SHORTEST_TROUGH = 5
-"""Years: a shorter stretch between two waves is where they meet, and nobody would tell of it."""
-
 HALF = 0.5
 """A clue speaks for the years in which its window is above this, its highest being 1."""
 
@@ -139,15 +133,16 @@ def clue_reading(
         part=clue.part.name,
         suits=voice.suits,
         misread=voice.rates.misread,
-        gaps=_gaps(voice.shown, years, *voice.high, waves=entry.common is not None),
+        gaps=_gaps(tables, voice.shown, *voice.high, waves=entry.common is not None),
     )
 
 
 def _gaps(
-    window: Sequence[float], years: range, first: int, last: int, *, waves: bool
+    tables: YearTables, window: Sequence[float], first: int, last: int, *, waves: bool
 ) -> tuple[tuple[int, int], ...]:
     """The stretches of years between two positions where a window, or a curve of waves, is low."""
-    low, shortest = (TROUGH, SHORTEST_TROUGH) if waves else (HALF, 1)
+    years, settings = tables.years, tables.settings
+    low, shortest = (settings.trough, settings.trough_least) if waves else (HALF, 1)
     gaps: list[tuple[int, int]] = []
     start: int | None = None
     for at in range(first, last + 1):

@@ -12,6 +12,7 @@ from markrules.inference.fired import Part
 from markrules.inference.order import Spoken, standing_of
 from markrules.inference.posterior import Posterior
 from markrules.inference.reading import MisleadingReading
+from markrules.inference.settings import Settings
 from markrules.inference.year_tables import MISLED, PieceKind, YearTables
 from markrules.inference.years import resolve, window_table
 from markrules.knowledge.base import KnowledgeBase
@@ -28,18 +29,6 @@ OF_A_PART = ("replaced", "repaired", "old-part", "other-year", "later-mark", "fi
 MOST, LEAST = 0.98, 1e-300
 """No chance is taken for more, and no share for less."""
 
-SURE = 0.75
-"""At least so likely must the years be that a situation asks for."""
-
-AT_ODDS = 0.35
-"""Sides that agree more than this are no contradiction, though the one may lie later: the chance
-then counts for as much less. Set on notes of pieces that mislead, and of sound ones as shops and
-museums describe them: it took 13 false remarks of 17 from these, and 5 right ones of 23 from those.
-"""
-
-NEAR = 10
-"""So many years around one that was told may have been meant by it."""
-
 
 def misleading_readings(
     spoken: Spoken,
@@ -54,25 +43,28 @@ def misleading_readings(
     `held` are their names with the observations they rest on, `broader` the types of the piece,
     `spoken` what all that was seen says of the years, and `evidence` tells whether anything does.
     Where an order of years is asked for, the chance is of pieces on which it stands so: it counts
-    as often as it does, and less where both sides may well be of one year (`AT_ODDS`).
+    as often as it does, and less where both sides may well be of one year (the setting `at-odds`).
     `told` are the observations that were only told: the years of `dated` may count from theirs.
     `shares` are the probabilities of those that the years were weighed by. Of several that tell
     the same kind of thing of the same part, one is told: one that is stated, and rests on most.
     """
     tables, curve = spoken.tables, spoken.found.curve.table
+    settings = tables.settings
     found: list[tuple[bool, int, MisleadingReading]] = []
     for name, used in held:
         entry = tables.base.misleading[name]
-        if entry.dated is not None and (not evidence or _within(tables, entry, curve, told) < SURE):
+        if entry.dated is not None and (
+            not evidence or _within(tables, entry, curve, told) < settings.situation_sure
+        ):
             continue
         ordered = 1.0
         if entry.order is not None:
             ordered, agreement = standing_of(entry.order, spoken)
-            if ordered < SURE:
+            if ordered < settings.situation_sure:
                 continue
-            ordered *= _doubted(agreement)
+            ordered *= _doubted(settings, agreement)
         elif entry.dated is not None and entry.when is None:
-            ordered = _doubted(_agreement_with_told(entry, spoken, told))
+            ordered = _doubted(settings, _agreement_with_told(entry, spoken, told))
         said = _reading(tables, entry, shares.get(name, chance_of(entry, broader)) * ordered)
         found.append((not _hangs_on_years(entry), len(used), said))
     return _one_of_each(found)
@@ -225,9 +217,9 @@ def _within(
     return float(sum(map(mul, curve, window_table(ends, tables.years))))
 
 
-def _doubted(agreement: float) -> float:
+def _doubted(settings: Settings, agreement: float) -> float:
     """What is left of a chance that rests on a contradiction where both sides agree so much."""
-    return min(1.0, AT_ODDS / agreement) if agreement > 0 else 1.0
+    return min(1.0, settings.at_odds / agreement) if agreement > 0 else 1.0
 
 
 def _agreement_with_told(entry: Misleading, spoken: Spoken, told: Sequence[Observation]) -> float:
@@ -239,7 +231,8 @@ def _agreement_with_told(entry: Misleading, spoken: Spoken, told: Sequence[Obser
     if bracket is None:
         return 0.0
     first = spoken.tables.years[0]
-    near = slice(max(bracket[0] - NEAR - first, 0), max(bracket[-1] + NEAR - first + 1, 0))
+    around = spoken.tables.settings.told_near
+    near = slice(max(bracket[0] - around - first, 0), max(bracket[-1] + around - first + 1, 0))
     before = sum(spoken.prior.table[near]) / sum(spoken.prior.table)
     return sum(spoken.found.curve.table[near]) / before if before > 0 else 0.0
 

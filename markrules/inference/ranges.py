@@ -9,6 +9,9 @@ from operator import sub
 
 from markrules.frozen import dataclass
 
+USUAL_MASS = 0.8
+"""The probability that a range holds where nothing else is asked for."""
+
 _SLACK = 1e-12
 """Masses this close are taken as equal, so that rounding decides nothing."""
 

@@ -35,7 +35,17 @@ class Settings:
     how much the default origin gives way to all others where nobody says where a piece comes
     from. `exception_least`: an exception of the piece as a whole is told from this probability
     on. `set_share`: years that lie apart are given as a set where they are no more than this
-    share of the one range.
+    share of the one range; `same_run`: runs with so few years between them are one. `as_likely`:
+    years at least so likely, against the likeliest, are as good as that. `origin_matters`: years
+    by which another origin must move an end of the range to be told of. `trough`: between two
+    waves of a curve lie the years in which it falls below this part of its peak; `trough_least`:
+    fewer years than this are where the waves meet, and are not told. `against_share`: all else
+    speaks against a clue where it leaves less than this share of what the years of such pieces in
+    general give the clue's own years. `maker_fit_least`: the mark and the rest disagree below this
+    Bayes factor of the construction for the maker's years, against all years. `situation_sure`: so
+    likely must an order of years be, or the years, that a misleading situation asks for.
+    `at_odds`: the agreement of two sides from which on they are no contradiction. `told_near`:
+    years around one that was told that may have been meant by it.
     """
 
     fade_share: float
@@ -65,6 +75,16 @@ class Settings:
     origin_doubt: float
     exception_least: float
     set_share: float
+    same_run: int
+    as_likely: float
+    origin_matters: int
+    trough: float
+    trough_least: int
+    against_share: float
+    maker_fit_least: float
+    situation_sure: float
+    at_odds: float
+    told_near: int
 
 
 def settings_of(base: KnowledgeBase) -> Settings:
@@ -78,5 +98,8 @@ def settings_of(base: KnowledgeBase) -> Settings:
     )
 
 
-_WHOLE = ("fade_least", "fade_most", "first_year")
+_WHOLE = (
+    "fade_least", "fade_most", "first_year", "same_run", "origin_matters", "trough_least",
+    "told_near",
+)  # fmt: skip
 """Years, which are counted whole."""

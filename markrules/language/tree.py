@@ -373,6 +373,20 @@ class Wording:
     span: Span = its_span()
 
 
+OF_PEOPLE = (
+    "address-form",  # Mrs: on a sheet, names with a capital behind it are somebody's
+    "whose",  # my, late: before a word of kin
+    "kin",  # mother: on a sheet, behind `whose`, names behind it are somebody's
+    "elder",  # granny: the same, also by itself
+    "had-by",  # belonged to: on a sheet, two names or three behind it are somebody's
+    "street-noun",  # street: on a sheet, a number and up to three words before it are an address
+    "street-short",  # St, Close: the same, where it and the words before have capitals
+    "number-street",  # rue: an address between a number and up to three words
+    "street-number",  # via: an address before up to four words and a number
+    "street-end",  # straße: at the end of a word and before a number, an address
+)
+"""Roles of words by which a sheet knows names of people and streets; no words of a note."""
+
 WORDING_ROLES = (
     "filler",  # carries no meaning for a reading: lovely, genuine
     "little",  # the same, and not worth telling either: a, the, is
@@ -441,6 +455,7 @@ WORDING_ROLES = (
     "beside-condition",  # vintage, overall: may stand between a grade and the word for condition
     "doubted-after",  # I think: the same, and of the clause before a comma
     "no-claim-after",  # style, was not tested: in a listing, what stands before is not claimed
+    *OF_PEOPLE,
 )
 DAMAGE_OF_ONE = "damage-of-one"
 DAMAGE_ROLES = ("damage", DAMAGE_OF_ONE, "renewal")

@@ -37,7 +37,7 @@ def without_capitals(vocabulary: Vocabulary, note: str) -> str:
         if end < len(tokens):
             following = vocabulary.words.longest(tokens.folded, tokens.numeric, end)
         of_place = following is not None and _has_role(following[1], "place-noun")
-        if not of_person and not of_place and _is_plain(tokens, at, found, text):
+        if not of_person and not of_place and _is_plain(vocabulary, tokens, at, found, text):
             for known in range(at, end):
                 first, last = tokens.starts[known], tokens.ends[known]
                 word = note[first:last]
@@ -50,11 +50,15 @@ def without_capitals(vocabulary: Vocabulary, note: str) -> str:
 
 
 def _is_plain(
-    tokens: Tokens, at: int, found: tuple[int, Meaning] | None, text: tuple[int, Meaning] | None
+    vocabulary: Vocabulary,
+    tokens: Tokens,
+    at: int,
+    found: tuple[int, Meaning] | None,
+    text: tuple[int, Meaning] | None,
 ) -> bool:
     """Whether a word or phrase of a title is one of the rules, or a number, and no text."""
     if found is None:
-        return tokens.numeric[at] or tokens.folded[at] == "a"
+        return tokens.numeric[at] or tokens.folded[at] in vocabulary.little
     if _has_role(found[1], "place-noun"):  # Opal Street
         return False
     return text is None or (text[1].kinds <= {"number"} and found[0] >= text[0])

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from markrules.frozen import dataclass
 from markrules.inference.engine import Model, read
+from markrules.inference.ranges import USUAL_MASS
 from markrules.inference.reading import MarkReading, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts
@@ -67,7 +68,7 @@ class Request:
     note: str = ""
     observations: tuple[Observation, ...] = ()
     marks: tuple[str, ...] = ()
-    mass: float = 0.8
+    mass: float = USUAL_MASS
     flat_prior: bool = False
     origin: str = ""
     without: tuple[str, ...] = ()

@@ -17,8 +17,6 @@ from markrules.sheets.phrases import Found, Token, singular
 from markrules.telling.limits import share_of_years
 from markrules.telling.words import visible
 
-CIRCA_YEARS = 10
-"""A year said to be about right is borne by this many years on either side."""
 _QUOTE = re.compile(r"[“\"]([^“”\"\n]+)[”\"]")
 _LONGEST_QUOTE = 200
 _ROUND_ABOUT = ("c", "ca", "circa", "about", "around")
@@ -109,7 +107,8 @@ class Judge:
         if "s" in keys:
             last += 9
         elif set(keys) & set(_ROUND_ABOUT) and first == last:
-            first, last = first - CIRCA_YEARS, last + CIRCA_YEARS
+            around = int(self.base.setting("claim-circa"))
+            first, last = first - around, last + around
         return self._years(first, last)
 
     def _stands_on_piece(self, number: str) -> bool:

@@ -7,7 +7,7 @@ printed has been made visible. Escaping is the work of whatever writes the data 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from markrules.appraisal.condition import condition_of
@@ -111,7 +111,7 @@ def _seen_part(matter: SheetMatter, notes: Footnotes) -> Data:
     ]
     return {
         "rows": [
-            _seen_row(matter, each)
+            _seen_row(matter, each, own)
             for each in lines
             if each.observation.feature != STATED_CONDITION  # told with the faults
         ],
@@ -134,13 +134,14 @@ def _condition(matter: SheetMatter) -> list[str]:
     return [*called, *([visible(found.against)] if found.against else [])]
 
 
-def _seen_row(matter: SheetMatter, line: SeenLine) -> Data:
+def _seen_row(matter: SheetMatter, line: SeenLine, flaws: Mapping[str, str]) -> Data:
+    """A line; `flaws` are the observer's words of each fault."""
     observation = line.observation
     said = value_words(matter.base, observation)
     words = observation.words
     if observation.feature == "fault" and observation.state == "seen" and words:
         # A fault stands for many of its kind: what was seen is what the words say.
-        said = flaws_as_noted(matter).get(observation.value) or words
+        said = flaws.get(observation.value) or words
     elif _is_unnamed(observation) and words:
         said = words
     own = words if words and words.casefold() not in said.casefold() else ""

@@ -11,55 +11,81 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
+from markrules.frozen import dataclass
+from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
+from markrules.language.tree import OF_PEOPLE
 from markrules.sheets.matter import Owner, SeenLine, SheetMatter
 
 SOMEBODY, SOMEWHERE = "[a person]", "[an address]"
 _LETTER = r"[^\W\d_]"
 _WORD = rf"{_LETTER}[\w'’-]*"
-_ADDRESSED = re.compile(
-    rf"\b(?:Mrs|Mr|Ms|Miss|Mme|Mlle|Dr|Prof|Sir|Lady|Lord|Herr|Frau|Sr|Sra|Aunt|Auntie|Uncle)\b\.?"
-    rf"(?:\s+(?=[A-ZÀ-Þ]){_WORD}\.?){{1,3}}"
-)
-_NAME = rf"(?!Of\b)(?=[A-ZÀ-Þ])(?:{_LETTER}\.|{_WORD})"
-_NAMES = rf"{_NAME}(?:\s+{_NAME}){{0,2}}"
-_WHOSE = r"(?:my|our|his|her|their|your|the|a|late|old|dear)\s+"
-_ELDERS = "grandmother|grandma|granny|gran|nana|nan|grandfather|grandad|grandpa"
-_KIN = (
-    f"(?:great[- ])*(?:{_ELDERS})|(?:great[- ])*(?:aunt|uncle)|mother|mum|mom|father|dad|sister"
-    "|brother|cousin|wife|husband|daughter|son|niece|nephew|mother-in-law|father-in-law|godmother"
-    "|godfather|neighbou?r|friend|widow|fiancée?"
-)
-_OF_KIN = re.compile(rf"\b((?i:{_WHOSE}(?:{_KIN})|{_ELDERS}),?\s+)({_NAMES})")
-"""Whom a word of kinship names: my grandmother `Ada Hale`, Granny `Hale`."""
-_HAD = (
-    "belonged to|belonging to|owned by|given to me by|given by|gift from|gift of|worn by"
-    "|inherited from|left to me by|left by|estate of|property of|bought from|passed down from"
-    "|collection of|wedding of|funeral of"
-)
-_WHO_HAD_IT = re.compile(rf"\b((?i:{_HAD})\s+)({_NAME}(?:\s+{_NAME}){{1,2}})")
-"""Whose it was, by two names or more: of one alone a shop cannot be told from a person."""
-_SURE = "street|road|avenue|lane|boulevard|terrace|crescent|highway|mews"
-_ELSE = (
-    "St|Rd|Ave|Ln|Blvd|Drive|Dr|Close|Court|Ct|Place|Pl|Square|Sq|Way|Row|Gardens|Hill|Park|Grove"
-)
-_STREET = re.compile(
-    rf"\b\d{{1,5}}(?i:[a-z])?,?\s+(?:{_WORD}\.?\s+){{1,3}}(?i:{_SURE})\b\.?"
-    rf"|\b\d{{1,5}}(?i:[a-z])?,?\s+(?:(?=[A-ZÀ-Þ]){_WORD}\.?\s+){{1,3}}(?:{_ELSE})\b\.?"
-    rf"|\b{_LETTER}+(?i:straße|strasse|gasse|weg|allee|platz)\s+\d{{1,5}}(?i:[a-z])?\b"
-    rf"|\b(?i:rue|via|calle|piazza)\s+(?:{_WORD}\s+){{1,4}}\d{{1,5}}\b"
-    rf"|\b\d{{1,5}},?\s+(?i:rue|avenue|boulevard)(?:\s+{_WORD}){{1,3}}"
-)
+_LARGE = rf"(?=[A-ZÀ-Þ]){_WORD}"
+_NUMBER = r"\d{1,5}"
+_NEVER = r"(?!)"
+
+
+@dataclass(frozen=True, slots=True)
+class Forms:
+    """By what names and streets are known in free text: patterns of the words of the rules.
+
+    `addressed` is a form of address with the name; `of_kin` (my grandmother `Ada Hale`, Granny
+    `Hale`) and `had` (whose it was, by two names or more: of one alone a shop cannot be told from
+    a person) hold the words before a name as their first group, the name as their second.
+    """
+
+    addressed: re.Pattern[str]
+    of_kin: re.Pattern[str]
+    had: re.Pattern[str]
+    street: re.Pattern[str]
+
+    @property
+    def behind_words(self) -> tuple[re.Pattern[str], re.Pattern[str]]:
+        """The patterns that know a name by the words before it."""
+        return self.of_kin, self.had
+
+
+@lru_cache(maxsize=8)
+def forms_of(base: KnowledgeBase) -> Forms:
+    """The patterns that the wordings of a base make, by the roles of `OF_PEOPLE`."""
+    words = {role: _any_of(base, role) for role in OF_PEOPLE}
+    links = _any_of(base, "link")
+    name = rf"(?!(?i:{links})(?![\w.]))(?=[A-ZÀ-Þ])(?:{_LETTER}\.|{_WORD})"
+    kin = rf"(?:{words['whose']})\s+(?:{words['kin']}|{words['elder']})|(?:{words['elder']})"
+    behind = r"(?i:[a-z])?,?\s+"
+    return Forms(
+        addressed=re.compile(rf"\b(?:{words['address-form']})\b\.?(?:\s+{_LARGE}\.?){{1,3}}"),
+        of_kin=re.compile(rf"\b((?i:{kin}),?\s+)({name}(?:\s+{name}){{0,2}})"),
+        had=re.compile(rf"\b((?i:{words['had-by']})\s+)({name}(?:\s+{name}){{1,2}})"),
+        street=re.compile(
+            rf"\b{_NUMBER}{behind}(?:{_WORD}\.?\s+){{1,3}}(?i:{words['street-noun']})\b\.?"
+            rf"|\b{_NUMBER}{behind}(?:{_LARGE}\.?\s+){{1,3}}(?:{words['street-short']})\b\.?"
+            rf"|\b{_LETTER}+(?i:{words['street-end']})\s+{_NUMBER}(?i:[a-z])?\b"
+            rf"|\b(?i:{words['street-number']})\s+(?:{_WORD}\s+){{1,4}}{_NUMBER}\b"
+            rf"|\b{_NUMBER},?\s+(?i:{words['number-street']})(?:\s+{_WORD}){{1,3}}"
+        ),
+    )
+
+
+def _any_of(base: KnowledgeBase, role: str) -> str:
+    """A pattern of the words of a role, the longest first; of nothing where there are none."""
+    found = {text for each in base.wordings.values() if each.role == role for text in each.words}
+    longest = sorted(found, key=lambda each: (-len(each), each))
+    return "|".join(r"[-\s]".join(map(re.escape, each.split())) for each in longest) or _NEVER
+
+
 _SHORTEST = 3
 
 
 def discreet(matter: SheetMatter) -> SheetMatter:
     """The same piece without the names of people and the addresses of houses."""
-    names, surnames = _names(matter), _surnames(matter)
+    forms = forms_of(matter.base)
+    names, surnames = _names(matter, forms), _surnames(matter, forms)
 
     def clean(text: str) -> str:
-        text = without_people(text, names)
+        text = without_people(forms, text, names)
         for name in surnames:
             text = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", SOMEBODY, text)
         return text
@@ -68,40 +94,40 @@ def discreet(matter: SheetMatter) -> SheetMatter:
         matter.reading,
         observations=tuple(_without(each, clean) for each in matter.reading.observations),
         not_understood=_words_left(
-            matter.reading.not_understood, [*names, *surnames, *_streets(matter)], clean
+            matter.reading.not_understood, [*names, *surnames, *_streets(matter, forms)], clean
         ),
     )
     return replace(
         matter,
         reading=reading,
         seen=tuple(_unsaid(each, clean) for each in matter.seen),
-        owners=tuple(_unnamed(each, names) for each in matter.owners),
+        owners=tuple(_unnamed(each, forms, names) for each in matter.owners),
         told=clean(matter.told),
         note=clean(matter.note),
         title=clean(matter.title),
     )
 
 
-def without_people(text: str, names: Iterable[str] = ()) -> str:
+def without_people(forms: Forms, text: str, names: Iterable[str] = ()) -> str:
     """The text with these names, forms of address with a name, and streets taken out."""
     for name in names:
         text = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", SOMEBODY, text, flags=re.IGNORECASE)
-    text = _ADDRESSED.sub(SOMEBODY, text)
-    for named in (_OF_KIN, _WHO_HAD_IT):
+    text = forms.addressed.sub(SOMEBODY, text)
+    for named in forms.behind_words:
         text = named.sub(rf"\1{SOMEBODY}", text)
-    return _STREET.sub(SOMEWHERE, text)
+    return forms.street.sub(SOMEWHERE, text)
 
 
-def _names(matter: SheetMatter) -> list[str]:
+def _names(matter: SheetMatter, forms: Forms) -> list[str]:
     """The names of people in the record, the longest first: also of those whom the note or what
     was told names with a form of address, since the same name may stand without it elsewhere.
     """
     found = {each.who.strip() for each in matter.seen}
     found |= {each.who_from.strip() for each in matter.owners}
     for text in (matter.note, matter.told):
-        for match in _ADDRESSED.finditer(text):
+        for match in forms.addressed.finditer(text):
             found |= {match.group(), match.group().split(None, 1)[-1]}
-        for named in (_OF_KIN, _WHO_HAD_IT):
+        for named in forms.behind_words:
             found |= {match.group(2) for match in named.finditer(text)}
     return sorted(
         (each for each in found if len(each) >= _SHORTEST and each[0].isupper()),
@@ -109,18 +135,18 @@ def _names(matter: SheetMatter) -> list[str]:
     )
 
 
-def _streets(matter: SheetMatter) -> list[str]:
+def _streets(matter: SheetMatter, forms: Forms) -> list[str]:
     """The addresses in the note and in what was told."""
     texts = (matter.note, matter.told)
-    return [match.group() for text in texts for match in _STREET.finditer(text)]
+    return [match.group() for text in texts for match in forms.street.finditer(text)]
 
 
-def _surnames(matter: SheetMatter) -> list[str]:
+def _surnames(matter: SheetMatter, forms: Forms) -> list[str]:
     """The last of several names after a form of address: it may stand alone elsewhere, written
     large as a name is, so that aunt Anna Rose takes no rose from a brooch.
     """
     texts = (matter.note, matter.told)
-    found = (match.group().split() for text in texts for match in _ADDRESSED.finditer(text))
+    found = (match.group().split() for text in texts for match in forms.addressed.finditer(text))
     return list(dict.fromkeys(each[-1] for each in found if len(each) > _WITH_SURNAME))
 
 
@@ -150,10 +176,10 @@ def _unsaid(line: SeenLine, clean: Callable[[str], str]) -> SeenLine:
     return replace(line, who="", observation=_without(line.observation, clean))
 
 
-def _unnamed(owner: Owner, names: list[str]) -> Owner:
+def _unnamed(owner: Owner, forms: Forms, names: list[str]) -> Owner:
     return replace(
         owner,
         who_from="",
-        where=without_people(owner.where, names),
-        note=without_people(owner.note, names),
+        where=without_people(forms, owner.where, names),
+        note=without_people(forms, owner.note, names),
     )

@@ -12,7 +12,8 @@ import re
 from collections.abc import Sequence
 
 from markrules.frozen import dataclass
-from markrules.sheets.discretion import without_people
+from markrules.knowledge.base import KnowledgeBase
+from markrules.sheets.discretion import Forms, forms_of, without_people
 from markrules.sheets.printing import PrintProblem, render, typeset
 from markrules.telling.words import shortened, visible
 
@@ -149,23 +150,35 @@ def qr_svg(text: str) -> str:
 
 
 def labels_page(
-    labels: Sequence[Label], stock: str = "plain", *, address: str = "", skip: int = 0
+    base: KnowledgeBase,
+    labels: Sequence[Label],
+    stock: str = "plain",
+    *,
+    address: str = "",
+    skip: int = 0,
 ) -> str:
     """The tags as an HTML document, to be printed at its full size.
 
     With the `address` of a bench page the code opens the piece there. `skip` places of the first
-    sheet are left out, for they are used up. Raises PrintProblem for a stock that is not known.
+    sheet are left out, for they are used up. People whom the words name are known by the wordings
+    of `base`, and left out. Raises PrintProblem for a stock that is not known.
     """
     found = stock_named(stock)
-    return render("labels.html", stock=found, pages=_pages(labels, found, address, skip))
+    pages = _pages(forms_of(base), labels, found, address, skip)
+    return render("labels.html", stock=found, pages=pages)
 
 
 def labels_pdf(
-    labels: Sequence[Label], stock: str = "plain", *, address: str = "", skip: int = 0
+    base: KnowledgeBase,
+    labels: Sequence[Label],
+    stock: str = "plain",
+    *,
+    address: str = "",
+    skip: int = 0,
 ) -> bytes:
     """The tags as PDF, as `labels_page` has them. Raises PrintProblem."""
     found = stock_named(stock)
-    pages = json.dumps(_pages(labels, found, address, skip), ensure_ascii=False)
+    pages = json.dumps(_pages(forms_of(base), labels, found, address, skip), ensure_ascii=False)
     return typeset("labels.typ", {"pages": pages, "stock": json.dumps(_measures(found))})
 
 
@@ -180,7 +193,7 @@ def _measures(stock: Stock) -> dict[str, object]:
 
 
 def _pages(
-    labels: Sequence[Label], stock: Stock, address: str, skip: int
+    forms: Forms, labels: Sequence[Label], stock: Stock, address: str, skip: int
 ) -> list[list[dict[str, object]]]:
     """The labels of each page, each with its place in millimetres."""
     across, down = stock.count
@@ -192,7 +205,7 @@ def _pages(
         row, column = divmod(at % per_page, across)
         pages[-1].append(
             {
-                **_data(label, address),
+                **_data(forms, label, address),
                 "x": round(stock.start[0] + column * stock.pitch[0], 3),
                 "y": round(stock.start[1] + row * stock.pitch[1], 3),
             }
@@ -200,13 +213,14 @@ def _pages(
     return pages
 
 
-def _data(label: Label, address: str) -> dict[str, object]:
+def _data(forms: Forms, label: Label, address: str) -> dict[str, object]:
     carried = f"{address.rstrip('/')}/piece/{label.uid}" if address else label.uid
+    # A tag leaves with the piece, and names nobody.
+    words = without_people(forms, " ".join(label.words.split()))
     return {
         "uid": visible(label.uid),
         "box": visible(shortened(label.box, LONGEST)),
         "number": str(label.number),
-        # A tag leaves with the piece, and names nobody.
-        "words": visible(shortened(without_people(" ".join(label.words.split())), LONGEST)),
+        "words": visible(shortened(words, LONGEST)),
         "code": qr_svg(carried),
     }

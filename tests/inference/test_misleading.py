@@ -6,10 +6,9 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from engine_numbers import setting_entries
+from engine_numbers import NUMBERS, setting_entries
 
 from markrules.inference.engine import Model, read
-from markrules.inference.misleading import AT_ODDS
 from markrules.inference.reading import Reading
 from markrules.knowledge.loading import load
 from markrules.knowledge.observation import Observation
@@ -341,7 +340,7 @@ def test_an_order_of_years_counts_as_often_as_it_stands(ordering: Model, cut_in:
     )
     prior = read(ordering, (), piece_type="brooch").date.curve
     agreement = sum(a * b / q for a, b, q in zip(own, rest, prior, strict=True) if q > 0)
-    counts = after * min(1.0, AT_ODDS / agreement)
+    counts = after * min(1.0, NUMBERS["at-odds"] / agreement)
     named = [each for each in found.misleading if each.name == "plastic-after-the-rest"]
     assert [each.probability for each in named] == (
         [pytest.approx(0.8 * counts, rel=1e-3)] if after >= 0.75 else []

@@ -30,15 +30,33 @@ ROOT = Path(__file__).resolve().parents[2]
 
 GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "inference": (
-        ("markrules/inference",), ("tests/inference/test_readings_table.py", "tests/inference"),
+        ("markrules/inference",),
+        ("tests/inference/test_readings_table.py", "tests/inference/test_windows.py",
+         "tests/inference/test_ranges.py", "tests/inference/test_misleading.py",
+         "tests/inference/test_types_and_parts.py", "tests/inference/test_year_curves.py",
+         "tests/inference/test_odds.py", "tests/inference/test_memo.py",
+         "tests/inference/test_parts_apart.py", "tests/inference/test_references.py",
+         "tests/inference/test_marks_of_the_same_letters.py", "tests/inference/test_families.py",
+         "tests/inference/test_dates.py", "tests/inference/test_engine.py", "tests/inference"),
     ),
     "notes": (
         ("markrules/notes",),
         ("tests/notes/test_notes_quantities.py", "tests/notes/test_notes_account_table.py",
          "tests/notes/test_notes_years_beside.py", "tests/notes/test_word_forms.py",
-         "tests/notes/test_notes_table.py", "tests/notes"),
+         "tests/notes/test_notes_table.py", "tests/notes/test_notes_right_sense.py",
+         "tests/notes/test_notes_remarks.py", "tests/notes/test_notes_parts.py",
+         "tests/notes/test_notes_running_prose.py", "tests/notes/test_notes_denials.py",
+         "tests/notes/test_notes_glue.py", "tests/notes/test_notes_layout.py",
+         "tests/notes/test_notes_contrasts.py", "tests/notes/test_notes_condition.py",
+         "tests/notes/test_notes_dates.py", "tests/notes"),
     ),
-    "marks": (("markrules/marks",), ("tests/marks/test_marks_table.py", "tests/marks")),
+    "marks": (
+        ("markrules/marks",),
+        ("tests/marks/test_marks_table.py", "tests/marks/test_number_places.py",
+         "tests/marks/test_hallmarks.py", "tests/marks/test_search_syntax.py",
+         "tests/marks/test_cells.py", "tests/marks/test_numbers.py", "tests/marks/test_metal.py",
+         "tests/marks/test_search_wear.py", "tests/marks/test_search.py", "tests/marks"),
+    ),
     "claims": (
         ("markrules/sheets/claim_finding.py", "markrules/sheets/claim_judging.py",
          "markrules/sheets/claims.py", "markrules/sheets/phrases.py"),
@@ -52,12 +70,22 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ("tests/web/test_web_guard_parts.py", "tests/web/test_web_access.py",
          "tests/web/test_web_refusing.py", "tests/web/test_web_connections.py"),
     ),
-    "catalogue": (("markrules/catalogue",), ("tests/catalogue",)),
+    "catalogue": (
+        ("markrules/catalogue",),
+        ("tests/catalogue/test_prices.py", "tests/catalogue/test_file.py",
+         "tests/catalogue/test_checking.py", "tests/catalogue/test_hostile_catalogue.py",
+         "tests/catalogue/test_pictures.py", "tests/catalogue/test_tables.py",
+         "tests/catalogue/test_store.py", "tests/catalogue/test_undo_together.py",
+         "tests/catalogue/test_undo_every_step.py", "tests/catalogue/test_taking_in.py",
+         "tests/catalogue/test_archive.py", "tests/catalogue/test_bounds.py",
+         "tests/catalogue/test_importing_own_sheets.py", "tests/catalogue/test_recovery.py",
+         "tests/catalogue"),
+    ),
 }  # fmt: skip
-"""What is changed, and the tests that should notice."""
+"""What is changed, and the tests that should notice: the nearest files first, then their folder."""
 
 SEED = 20
-SECONDS = 420.0
+SECONDS = 900.0
 """After so long a mutant counts as noticed: it hangs, and the tests take a quarter of it."""
 
 
@@ -65,6 +93,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Draw, try, tell. The exit code is 1 where fewer than `--least` of the mutants were killed."""
     options = _options(arguments)
     modules, tests = GROUPS[options.group]
+    if options.nearest:
+        tests = tuple(each for each in tests if each.endswith(".py"))
     place = Path(options.place or tempfile.mkdtemp(prefix=f"mutation-{options.group}-"))
     copy = place / "copy"
     if not copy.exists():
@@ -89,6 +119,7 @@ def _options(arguments: Sequence[str] | None) -> argparse.Namespace:
     parser.add_argument("--count", type=int, default=40, help="how many mutants are tried")
     parser.add_argument("--seed", type=int, default=SEED)
     parser.add_argument("--least", type=float, default=0.85, help="the share that must be killed")
+    parser.add_argument("--nearest", action="store_true", help="without the rest of the folder")
     parser.add_argument("--place", help="a folder for the clone and the session; goes on there")
     return parser.parse_args(arguments)
 

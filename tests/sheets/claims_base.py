@@ -91,6 +91,7 @@ def claims_base() -> KnowledgeBase:
         settings=setting_entries(
             {
                 "claim-share": 0.8,
+                "claim-circa": 10,
                 "old-share": 0.9,
                 "widest-range": 60,
                 "maker-by-share": 0.9,

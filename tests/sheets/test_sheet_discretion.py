@@ -6,9 +6,11 @@ import json
 from dataclasses import replace
 
 import pytest
+from shipped_base import shipped_base
 
+from markrules.language.tree import OF_PEOPLE, Wording
 from markrules.sheets.content import content
-from markrules.sheets.discretion import without_people
+from markrules.sheets.discretion import forms_of, without_people
 from markrules.sheets.exports.linked_art import linked_art
 from markrules.sheets.exports.schema_org import schema_org
 from markrules.sheets.exports.shared import exported
@@ -64,7 +66,7 @@ def test_the_fingerprint_is_of_the_whole_record(owned) -> None:
     ],
 )
 def test_what_is_taken_out(text: str, left: str) -> None:
-    assert without_people(text) == left
+    assert without_people(forms_of(shipped_base()), text) == left
 
 
 def test_law_for_sellers_is_no_part_of_a_sheet(make_matter) -> None:
@@ -105,7 +107,7 @@ def test_a_sheet_for_buyers_holds_no_word_for_sellers(make_matter) -> None:
     ],
 )
 def test_names_behind_kinship_and_ownership_stay_at_home(text: str, shown: str) -> None:
-    assert without_people(text) == shown
+    assert without_people(forms_of(shipped_base()), text) == shown
 
 
 def test_no_part_of_a_name_or_a_street_is_left_among_unknown_words(make_matter) -> None:
@@ -117,6 +119,55 @@ def test_no_part_of_a_name_or_a_street_is_left_among_unknown_words(make_matter) 
 
 def test_a_label_names_nobody() -> None:
     label = Label("abc", "tin", 1, "brooch, my grandmother Ada Hale wore it")
-    made = labels_page([label])
+    made = labels_page(shipped_base(), [label])
     assert "my grandmother [a person]" in made
     assert "Ada" not in made
+
+
+def test_another_word_in_the_rules_hides_another_name() -> None:
+    """Own rules add a word of kinship and a street; what they take back names nobody."""
+    base = shipped_base()
+    text = "from Oma Ada Hale of 14 Long Larch Steeg, my cousin Ida Hale"
+    assert without_people(forms_of(base), text) == (
+        "from Oma Ada Hale of 14 Long Larch Steeg, my cousin [a person]"
+    )
+    own = {
+        "oma": Wording("oma", "elder", ("oma",)),
+        "steeg": Wording("steeg", "street-noun", ("steeg",)),
+    }
+    kept = {name: each for name, each in base.wordings.items() if each.role != "kin"}
+    other = replace(base, wordings={**kept, **own})
+    assert without_people(forms_of(other), text) == (
+        "from Oma [a person] of [an address], my cousin Ida Hale"
+    )
+
+
+def test_without_such_words_nothing_is_hidden() -> None:
+    text = "Mrs Ada Hale of 14 Larch Street"
+    bare = replace(shipped_base(), wordings={})
+    assert without_people(forms_of(bare), text) == text
+
+
+@pytest.mark.parametrize("role", OF_PEOPLE)
+def test_each_word_of_the_rules_hides_what_it_is_for(role: str) -> None:
+    """Every word in the place that its role has: none is spelled in a form that never fits."""
+    base = shipped_base()
+    shapes = {
+        "address-form": ("{} Hale had it", "[a person] had it"),
+        "whose": ("{} cousin Ada Hale", "{} cousin [a person]"),
+        "kin": ("my {} Ada Hale", "my {} [a person]"),
+        "elder": ("{} Ada Hale", "{} [a person]"),
+        "had-by": ("it, {} Ada Hale", "it, {} [a person]"),
+        "street-noun": ("at 14 larch {}, up", "at [an address], up"),
+        "street-short": ("at 14 Larch {}, up", "at [an address], up"),
+        "number-street": ("at 14 {} du larch", "at [an address]"),
+        "street-number": ("at {} della larch 14, up", "at [an address], up"),
+        "street-end": ("at Larch{} 14a, up", "at [an address], up"),
+    }
+    text, shown = shapes[role]
+    words = [each for w in base.wordings.values() if w.role == role for each in w.words]
+    assert words
+    for word in words:
+        assert without_people(forms_of(base), text.format(word)) == shown.format(word)
+        dashed = word.replace(" ", "-")
+        assert without_people(forms_of(base), text.format(dashed)) == shown.format(dashed)

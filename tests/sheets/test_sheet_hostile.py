@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 import pytest
 from hostile_texts import OTHER_SCRIPTS, PLAIN_HOSTILE, UNPRINTABLE
 from sheets_building import hostile_matter, html_tree
+from shipped_base import shipped_base
 
 from markrules.sheets.content import content
 from markrules.sheets.exports.dublin_core import dublin_core
@@ -90,10 +91,10 @@ def _strings(data: object):
 @pytest.mark.parametrize("text", ALL)
 def test_labels_show_it(text: str) -> None:
     label = Label("abcdefghijklmnop", text, 3, text)
-    tree = html_tree(labels_page([label]))
+    tree = html_tree(labels_page(shipped_base(), [label]))
     assert not [each for each in tree.iter() if each.tag in ("script", "img", "iframe")]
     pytest.importorskip("typst")
-    assert labels_pdf([label]).startswith(b"%PDF-")
+    assert labels_pdf(shipped_base(), [label]).startswith(b"%PDF-")
 
 
 def test_seen_concluded_and_told_never_mix(make_matter) -> None:

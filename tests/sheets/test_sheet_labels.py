@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from samples import some_of
+from shipped_base import shipped_base
 
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.store import Catalogue
@@ -36,7 +37,7 @@ def test_labels_of_every_stock_are_read_and_stay_within_them(stock: str, tmp_pat
     found = stock_named(stock)
     labels = [Label(uid, "Invented tin", at, "a piece " * 9) for at, uid in enumerate(UIDS)]
     last = found.count[0] * found.count[1] - 2
-    pdf = labels_pdf(labels, stock, skip=last)
+    pdf = labels_pdf(shipped_base(), labels, stock, skip=last)
     (tmp_path / "labels.pdf").write_bytes(pdf)
     dots = 300
     subprocess.run(
@@ -82,8 +83,8 @@ def test_labels_that_are_not_known_are_told_with_those_that_are(name: str) -> No
 
 
 def test_the_code_can_hold_an_address() -> None:
-    page = labels_page([Label(UIDS[0], "tin", 1)], address="https://bench.invalid/")
-    plain = labels_page([Label(UIDS[0], "tin", 1)])
+    page = labels_page(shipped_base(), [Label(UIDS[0], "tin", 1)], address="https://bench.invalid/")
+    plain = labels_page(shipped_base(), [Label(UIDS[0], "tin", 1)])
     assert qr_svg(f"https://bench.invalid/piece/{UIDS[0]}") in page
     assert qr_svg(UIDS[0]) in plain
 
@@ -102,7 +103,7 @@ def test_a_code_leads_back_to_its_piece(tmp_path: Path) -> None:
 def test_many_labels_fill_more_pages() -> None:
     pypdf = pytest.importorskip("pypdf")
     labels = [Label(f"{at:016d}", "Invented tin", at) for at in range(100)]
-    assert len(pypdf.PdfReader(io.BytesIO(labels_pdf(labels))).pages) >= 3
+    assert len(pypdf.PdfReader(io.BytesIO(labels_pdf(shipped_base(), labels))).pages) >= 3
 
 
 def test_the_code_is_a_drawing_without_more() -> None:

@@ -27,7 +27,7 @@ from markrules.catalogue.store import Catalogue
 from markrules.marks.mark_import import import_csv
 from markrules.marks.private_marks import PrivateMarks
 from markrules.sheets.claims import check_text
-from markrules.sheets.discretion import without_people
+from markrules.sheets.discretion import forms_of, without_people
 from markrules.tasks import own_makers
 from markrules.tasks.finding import find_pieces
 from markrules.tasks.importing import read_table
@@ -95,7 +95,10 @@ ENTRIES: dict[str, tuple[Callable[[str], object], str]] = {
         lambda text: check_text(shipped_base(), text),
         "all stones present " * 1_000,
     ),
-    "what was told": (without_people, mixed(20_000)),
+    "what was told": (
+        lambda text: without_people(forms_of(shipped_base()), text),
+        mixed(20_000),
+    ),
     "a note": (understood, mixed(5_000)),
     "a note of one word": (understood, "good " * 1_200),
     "a note of colours": (understood, "light siam ab " * 400),

@@ -150,7 +150,7 @@ def _tags(visit: Visit, pieces: Sequence[Piece]) -> Response:
         stock_named(stock)
     except PrintProblem as problem:
         raise Refused(400, str(problem)) from None
-    return HTMLResponse(_made(lambda: labels_page(tags, stock)), headers=ALONE)
+    return HTMLResponse(_made(lambda: labels_page(visit.base, tags, stock)), headers=ALONE)
 
 
 def _made(make: Callable[[], Paper]) -> Paper:
