@@ -431,6 +431,7 @@ WORDING_ROLES = (
     "link",  # with, on, of: carries no meaning, but parts one thing from the next
     "join",  # and, or: carries no meaning, but sets one thing beside another of its kind
     "break",  # but, though: a negation ends here
+    "opening",  # a, both: right behind something else, without a comma, the next thing begins
     "qualifier",  # front, shell, layered: beside a metal's name or figure, it need not be all of it
     "not-a-maker",  # words that stand on pieces and are no maker's: baby, a size, a finding's maker
     "in-many-names",  # vintage, studio: alone it tells none of the makers with it in their names

@@ -26,6 +26,11 @@ from markrules.notes.tokens import phrase_of
 
 LONGEST_PLAIN = 14
 """Words of a stretch of a note from which on more than one thing is told in it without a comma."""
+LONGEST_TERSE = 10
+"""The same, of a stretch with hardly a little word in it."""
+LEAST_LITTLE = 0.3
+"""The share of little words in sentences at least; set on the notes of the labelled corpus with and
+without their commas."""
 REACH = (3, 7, 60)
 """Words that may stand between two places: little words where nothing is written, with `~`, and
 with `...`."""
@@ -193,11 +198,17 @@ class Remarks:
         self._pieces: Mapping[str, str] = kept["pieces"]
         self._patterns: dict[str, list[Pattern]] = {}
 
-    def made(self, segments: Sequence[Sequence[str]], chain: Sequence[str]) -> tuple[Remarked, ...]:
+    def made(
+        self,
+        segments: Sequence[Sequence[str]],
+        chain: Sequence[str],
+        parted: AbstractSet[int] = frozenset(),
+    ) -> tuple[Remarked, ...]:
         """The remarks that a note makes, each once, with the places of the words that make them.
 
         `segments` are the folded words of each stretch of the note, `chain` the piece's type and
-        the broader ones; empty where it is not known.
+        the broader ones; empty where it is not known. `parted` are the numbers of stretches that
+        their writer did not part from the one before.
         """
         piece = frozenset(chain)
         words = [word for segment in segments for word in segment]
@@ -205,7 +216,7 @@ class Remarks:
         hits = self._hits(words, piece, chain[0] if chain else "", ends)
         if not hits:
             return ()
-        reader = _Note(segments, hits, self._little, self._denying)
+        reader = _Note(segments, hits, self._little, self._denying, parted)
         found: dict[str, Remarked] = {}
         denied: set[str] = set()
         for pattern in sorted(pattern for name in hits for pattern in self._patterns_at(name)):
@@ -323,19 +334,35 @@ class _Note:
         hits: Mapping[str, list[Hit]],
         little: frozenset[str],
         denying: Callable[[str], bool],
+        parted: AbstractSet[int],
     ) -> None:
         self._words = [word for segment in segments for word in segment]
         self._segment = [at for at, segment in enumerate(segments) for _ in segment]
         self._hits, self._little, self._denying = hits, little, denying
-        self._run_on = [
-            len(segment) > LONGEST_PLAIN for segment in segments for _ in range(len(segment))
+        stretches: list[list[str]] = []
+        for at, segment in enumerate(segments):
+            if at in parted and stretches:
+                stretches[-1].extend(segment)
+            else:
+                stretches.append(list(segment))
+        self._run_on = [len(each) > LONGEST_PLAIN for each in stretches for _ in each]
+        self._terse = [
+            terse for each in stretches for terse in [self._is_terse(each)] for _ in each
         ]
         self._vain: set[tuple[int, int]] = set()
+
+    def _is_terse(self, words: Sequence[str]) -> bool:
+        """Whether a stretch runs on from thing to thing, so that two need not belong together."""
+        little = sum(word in self._little for word in words)
+        return len(words) > LONGEST_TERSE and little < LEAST_LITTLE * len(words)
 
     def matches(self, pattern: Pattern) -> Iterator[tuple[Hit, ...]]:
         """Each way in which the words of the note say this, from its first place on."""
         self._vain.clear()
+        touching = len(pattern.elements) == 2 and pattern.elements[1][1] == 0
         for hit in self._hits[pattern.elements[0][0]]:
+            if touching and self._terse[hit.start]:
+                continue
             rest = self._rest(pattern.elements, 1, hit)
             if rest is not None:
                 yield (hit, *rest)
@@ -347,6 +374,7 @@ class _Note:
             return None
         name, gap = elements[at]
         hits = self._hits[name]
+        gap = 0 if gap == 1 and self._terse[before.end - 1] else gap
         run_on = gap == 1 and self._run_on[before.end - 1]
         farthest = before.end + (REACH[0] if run_on else REACH[gap])
         for place in range(bisect_left(hits, before.end, key=_start), len(hits)):

@@ -54,6 +54,9 @@ _LETTER_WITH = re.compile(
 )
 _NUMBERED = re.compile(r"(?:N[oOrR]\.?|n[or]\.|N°|№|#) ?[0-9][0-9,.]{2,}")
 """A number with a sign that says so: `No. 124 stamped`; `no 150 stones` is a denial."""
+LONGEST_COUNT = 3
+"""Figures of the largest number that counts parts; a year has more."""
+_MONEY = ("$", "£", "€")
 METAL = "metal"
 """The feature of the rules for metals, which alone lend their colour to stones: gold stones."""
 _SAYS = frozenset(("value", "feature", "piece"))
@@ -734,9 +737,24 @@ class _SegmentReader:
                 if number is not None:
                     return number
         after = item.end
-        if after < len(self.tokens) and self.tokens.folded[after].isdigit():
+        if after < len(self.tokens) and self._counts_parts(after, item):
             return float(self.tokens.folded[after])
         return None
+
+    def _counts_parts(self, index: int, own: Item) -> bool:
+        """Whether a token is a number that counts parts: no measure, year, fineness or price."""
+        fold = self.tokens.folded[index]
+        if not fold.isdigit() or len(fold) > LONGEST_COUNT:
+            return False
+        start = self.tokens.starts[index]
+        if self.tokens.text[start - 1 : start] in _MONEY:
+            return False
+        return not any(
+            each.first <= index < each.end
+            and each is not own
+            and (each.measure is not None or each.years is not None or each.means("value"))
+            for each in self.items
+        )
 
     def _things(self) -> tuple[Spoken, ...]:
         """What was spoken of, for what the next segment says of it."""
@@ -765,7 +783,7 @@ class _SegmentReader:
         near = range(item.end - 1, max(-1, item.first - 3), -1)
         further = (item.first - 3,) if self._only_little_before(item) else ()
         for index in (*near, *further):
-            if self.tokens.numeric[index] and self.tokens.folded[index].isdigit():
+            if self.tokens.numeric[index] and self._counts_parts(index, item):
                 return float(self.tokens.folded[self._of_so_many(index)])
         return None
 

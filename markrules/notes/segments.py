@@ -18,6 +18,12 @@ _CUT = re.compile(
     r"|(?P<dash>(?<=\S)[^\S\n\r]+[-–—~·]+[^\S\n\r]+(?=\S))"
     r"|(?P<stop>\.(?=\s|$))"
 )
+_SLASH = re.compile(
+    r"(?P<before>(?:\w|(?<=\w)[\"'”.?)])+)(?P<gap>[^\S\n\r]?)/(?=(?P=gap)(?P<after>[\w\"'“©(]\w*))"
+)
+"""A slash between words, with a space on both sides or on none."""
+FEWEST_SLASHES = 3
+"""Slashes between words in a note in which they stand for commas: two words may share one."""
 _MONTHS = (
     *("january", "february", "march", "april", "may", "june", "july", "august", "september"),
     *("october", "november", "december"),
@@ -44,10 +50,14 @@ _FOLLOWING = late(r"\s*(\w?)(\w?)")
 
 
 class Segment(NamedTuple):
-    """A stretch of a note; `goes_on`: only a comma parts it from the one before."""
+    """A stretch of a note.
+
+    `goes_on`: only a comma parts it from the one before; `runs_on`: not even that.
+    """
 
     text: str
     goes_on: bool
+    runs_on: bool = False
 
 
 def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> list[Segment]:
@@ -60,6 +70,8 @@ def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> lis
     full stop inside a date (`Mar. 30. 75`), of an initial, between two words in capitals, or of
     one of the `abbreviations` (in lower case; a function, because they are seldom needed).
     """
+    if "/" in note and "," not in note:
+        note = _with_commas(note)
     pieces: list[Segment] = []
     begin, goes_on = 0, False
     for match in _CUT.finditer(note):
@@ -78,10 +90,31 @@ def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> lis
     return [part for piece in pieces if piece.text for part in _short_enough(piece)]
 
 
+def _with_commas(note: str) -> str:
+    """A note whose writer parts its things by slashes, with commas in their place.
+
+    `brooch/gilt metal/rollover catch/unsigned`. One that stands in a short form or a fraction
+    (`g/t`, `1/20`), or beside one space, parts nothing, and few of them part nothing either:
+    `silver/gold`.
+    """
+    places = [
+        match.end() - 1
+        for match in _SLASH.finditer(note)
+        if match["gap"] or len(match["before"]) > 2 or len(match["after"]) > 2
+        if not (match["before"].isdigit() and match["after"].isdigit())
+    ]
+    if len(places) < FEWEST_SLASHES:
+        return note
+    parted = list(note)
+    for place in places:
+        parted[place] = ","
+    return "".join(parted)
+
+
 def _short_enough(segment: Segment) -> list[Segment]:
     """The segment, or its parts where it is too long, cut at a space if there is one."""
     parts: list[Segment] = []
-    text, goes_on = segment
+    text, goes_on = segment.text, segment.goes_on
     while len(text) > LONGEST_SEGMENT:
         cut = text.rfind(" ", 1, LONGEST_SEGMENT)
         cut = cut if cut > 0 else LONGEST_SEGMENT

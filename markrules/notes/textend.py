@@ -43,6 +43,10 @@ def _joins(view: View, first: int, index: int, led: bool) -> int:
         if half:  # `size N and a half`
             return half
     gap = view.tokens.text[view.chunks[index - 1].end : chunk.start]
+    if (
+        "?" in view.raw(index - 1)[-1:] + gap and chunk.look == "figures"
+    ):  # `marked KOREA? 1 stone dull`
+        return 0
     if any(char in "();:" for char in gap) or _DECADE.fullmatch(view.raw(index)):
         return 0
     if _describes(view, index):
@@ -100,7 +104,8 @@ def _name_joins(view: View, index: int, item: Item | None, before: str) -> int:
 def _plain_joins(view: View, index: int, item: Item | None, led: bool, before: str) -> int:
     """Small words inside a text: `obt 3 July 1850`, `Organized labor the hope of the world`."""
     text = view.text_at(index)
-    if text is not None and "number" in text[1].kinds:  # 1/20th 12kt gold filled
+    longer = text is not None and text[0] > view.chunks[index].first + 1
+    if text is not None and longer and "number" in text[1].kinds:  # 1/20th 12kt gold filled
         return _chunks_until(view, index, text[0])
     if item is not None and view.names_year(item):
         return int(view.look(index + 1) == "figures")

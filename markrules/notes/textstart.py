@@ -35,7 +35,14 @@ class Stand:
 
 def starts(view: View, index: int, stand: Stand) -> bool:
     """Whether text on the piece begins at this chunk."""
-    return _STARTS[view.look(index)](view, index, stand)
+    return not _counts(view, index) and _STARTS[view.look(index)](view, index, stand)
+
+
+def _counts(view: View, index: int) -> bool:
+    """Whether a number in letters stands before what it counts: `MARKED 925, ONE STONE CHIPPED`."""
+    if view.look(index) not in ("capitals", "name") or index + 1 == len(view.chunks):
+        return False
+    return view.tokens.numeric[view.chunks[index].first] and view.raw(index).isalpha()
 
 
 def _quoted(_view: View, _index: int, _stand: Stand) -> bool:

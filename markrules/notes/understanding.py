@@ -18,6 +18,7 @@ from markrules.notes.naming import as_told, inner_piece
 from markrules.notes.negation import denial_goes_on, list_goes_on
 from markrules.notes.onephrase import one_phrase
 from markrules.notes.remarks import MOST_WORDS
+from markrules.notes.runon import parted
 from markrules.notes.saying import Fault, MarkText, Open, Portion, Said
 from markrules.notes.segment import no_mark, said
 from markrules.notes.segments import Segment, segments_of
@@ -80,7 +81,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     if "?" in text:
         segments = with_answers(segments, vocabulary.denials)
     segments = with_what_is_said_of(segments, vocabulary.said_of_before)
-    segments = _with_asides(vocabulary, segments)
+    segments = parted(vocabulary, _with_asides(vocabulary, segments))
     parts = _parts(vocabulary, segments, _shouting(vocabulary, text))
     piece, other = _piece(vocabulary, parts)
     if several := _listed(vocabulary, parts, segments):
@@ -204,7 +205,7 @@ def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> l
     kept = vocabulary.segments
     parts: list[Said] = []
     after_mark, denied, listed = False, 0, 0
-    for at, (segment, goes_on) in enumerate(segments):
+    for at, (segment, goes_on, _) in enumerate(segments):
         after_mark = after_mark and goes_on
         if denied or listed:
             denied, listed = max(denied - 1, 0), max(listed - 1, 0)
@@ -531,6 +532,7 @@ def _remarked(
             break
     places = [(index, at) for index, words in enumerate(folds) for at in range(len(words))]
     chain = vocabulary.base.broader(piece) if piece else ()
+    parted_at = frozenset(at for at, segment in enumerate(segments) if segment.runs_on)
     return [
         Remark(
             frozenset(places[at] for at in each.words),
@@ -546,7 +548,7 @@ def _remarked(
                 for index, at in (places[at] for at in each.years)
             ),
         )
-        for each in vocabulary.remarks.made(folds, chain)
+        for each in vocabulary.remarks.made(folds, chain, parted_at)
     ]
 
 

@@ -33,6 +33,8 @@ STANDS_ALONE = frozenset(
         "set: brooch, hook clasp, screw",  # at the beginning, a list of pieces
         "rubbed FLURB",  # alone, said of the mark
         "Rhinstone",  # within a segment a capital shows a name, and no slip of the pen
+        # with four words more, a stretch so long that its things need not belong together
+        "catch flurb flurb flurb flurb flurb flurb flurb newer",
         "broken catch missing stones",  # a clause that begins with no thing takes the nearer one
     )
 )

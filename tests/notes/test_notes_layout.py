@@ -75,3 +75,58 @@ def test_most_notes_tell_the_same_when_written_as_titles() -> None:
     differing = [note for note in notes if plainly(note) != plainly(titled(note))]
 
     assert len(differing) <= len(notes) / 10
+
+
+@pytest.mark.parametrize(
+    ("parting", "most"),
+    [(" / ", 0.13), ("/", 0.14), (" and ", 0.18), (" with ", 0.19), (" ", 0.42)],
+)
+def test_most_notes_tell_the_same_whatever_stands_for_their_commas(
+    parting: str, most: float
+) -> None:
+    """Bounds: what was reached when this was written, 9, 11, 15, 16 and 39 of a hundred. Much of
+    the last is open to two readings: `silver 935 3 marcasites lacking trombone catch`.
+    """
+    differing = [note for note in NOTES if plain(note) != plain(note.replace(", ", parting))]
+
+    assert len(differing) <= most * len(NOTES), differing
+
+
+@pytest.mark.parametrize(
+    ("note", "seen", "unseen"),
+    [
+        (
+            "brooch gilt metal rollover catch a stone missing the mark rubbed pin bent",
+            ["catch=rollover", "fault=missing-stones", "fault=bent-pin"],
+            "no catch",
+        ),
+        (
+            "bangle hinged safety chain missing hallmarked Chester 1884 dent near the hinge",
+            ["fault=missing-safety-chain", "hallmark-year: 1884", "fault=dents"],
+            "fault=dents: 1884",
+        ),
+        (
+            "brooch/g/t/rollover catch/2 stones missing/1/20 12k gf",
+            ["finish=gold-tone", "finish=gold-filled", "fault=missing-stones: 2"],
+            "fault=missing-stones: 20",
+        ),
+        (
+            "a leaf brooch and gilt metal and closed back and tube hinge and unsigned",
+            ["finish=gilt", "hinge=tube-hinge", "no mark"],
+            "no hinge",
+        ),
+        (
+            "BROOCH, MARKED 925, ONE STONE CHIPPED",
+            ["mark=925", "fault=chipped-stones: 1"],
+            "mark=ONE",
+        ),
+    ],
+)
+def test_things_side_by_side_are_told_apart(note: str, seen: list[str], unseen: str) -> None:
+    assert set(seen) <= set(told(note))
+    assert unseen not in told(note)
+
+
+def plain(note: str) -> list[str]:
+    """What is told, by whatever certainty and case."""
+    return sorted({line.casefold().split(" ~")[0] for line in told(note)})
