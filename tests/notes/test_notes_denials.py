@@ -22,7 +22,7 @@ DENIED = {
         "chipped-enamel",
     },
     "brooch, zero flaws": {"general-wear"},
-    "locket, the hinge isn't loose": {"sprung-catch"},
+    "locket, the hinge isn't loose": {"body-hinge-worn"},
     "brooch, stones not loose": {"loose-stones"},
 }
 KEPT = {
