@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from itertools import accumulate
 from operator import mul
 
@@ -23,33 +23,26 @@ class Curve:
 
 @dataclass(frozen=True, slots=True)
 class Spell:
-    """A table that is `level` in all years but some: from position `start` on, `values` more.
+    """A table that is `level` in all years but some: from `start` on, `values` times `by` more.
 
-    Marks were used for a few decades of the grid, so sums over a spell are short.
+    Marks were used for a few decades of the grid, so sums over a spell are short; and many spells
+    share their values.
     """
 
     level: float
     start: int
     values: Table
+    by: float = 1.0
 
     def mean(self, over: Curve) -> float:
         """The mean of the table over a curve."""
         stop = self.start + len(self.values)
         more: float = sum(map(mul, over.table[self.start : stop], self.values))
-        return self.level + more
+        return self.level + self.by * more
 
     def peak(self) -> float:
         """The greatest value of the table."""
-        return self.level + max(self.values, default=0.0)
-
-
-def means(spells: Iterable[Spell], over: Curve) -> list[float]:
-    """The mean of each spell over a curve, as `Spell.mean` has it, for very many of them."""
-    table = over.table
-    return [
-        each.level + sum(map(mul, table[each.start : each.start + len(each.values)], each.values))
-        for each in spells
-    ]
+        return self.level + self.by * max(self.values, default=0.0)
 
 
 def curve_of(weights: Sequence[float]) -> Curve:

@@ -9,6 +9,7 @@ from math import log, log2
 from operator import mul, truediv
 
 from markrules.frozen import dataclass
+from markrules.inference.products import Over, Squared, squared
 from markrules.inference.years import Table
 from markrules.language.tree import Clue, Feature, Value
 
@@ -29,12 +30,11 @@ class LookTable:
     """What one look can show.
 
     `outcomes` holds P(outcome | year) for every outcome but the last, whose chance is what
-    is left. `negentropy` is Σ_v P(v | year) ln P(v | year) over all outcomes v. Arrays, since
-    there are many of these tables and an array takes a quarter of a tuple's memory.
+    is left. `negentropy` is Σ_v P(v | year) ln P(v | year) over all outcomes v.
     """
 
-    outcomes: tuple[array[float], ...]
-    negentropy: array[float]
+    outcomes: tuple[Squared, ...]
+    negentropy: Squared
 
 
 def packed(tables: Iterable[Iterable[float]]) -> bytes:
@@ -66,47 +66,39 @@ def look_table(outcomes: Sequence[tuple[float, Table | None]], years: int) -> Lo
         for share, table in outcomes
     ]
     whole = list(map(sum, zip(*raw, strict=True)))
-    chances = [array("d", map(truediv, each, whole)) for each in raw]
+    chances = [tuple(map(truediv, each, whole)) for each in raw]
     # To the base 2 and then to that of e: `log2` takes a third of the time of `log`.
     parts = [map(mul, each, map(log2, each)) for each in chances]
     bits = map(sum, zip(*parts, strict=True))
-    return LookTable(tuple(chances[:-1]), array("d", [LN2 * each for each in bits]))
+    return LookTable(tuple(map(squared, chances[:-1])), squared([LN2 * each for each in bits]))
 
 
-def information_gain(table: LookTable, curve: Sequence[float]) -> float:
+def look_table_of(tables: Iterable[array[float]]) -> LookTable:
+    """A look's outcomes and negentropy, as they were packed, as its table."""
+    *outcomes, negentropy = map(squared, tables)
+    return LookTable(tuple(outcomes), negentropy)
+
+
+def tables_of(table: LookTable) -> Iterator[Table]:
+    """What `look_table_of` takes: to be packed."""
+    yield from (each.values for each in table.outcomes)
+    yield table.negentropy.values
+
+
+def information_gain(table: LookTable, curve: Over) -> float:
     """I(V; Y) in bits: Σ_y p(y) Σ_v P(v|y) ln P(v|y) − Σ_v P(v) ln P(v), over ln 2.
 
     `curve` is p. The maker adds nothing to it, for what a feature shows is taken to depend
     on the year alone. (Mutual information: T. M. Cover and J. A. Thomas, Elements of
     Information Theory, 2nd edition 2006, section 2.3.)
     """
-    left = 1.0  # the chance of the last outcome, which has no table of its own
-    entropy: float = sum(map(mul, curve, table.negentropy))
-    for outcome in table.outcomes:
-        chance = sum(map(mul, curve, outcome))
-        left -= chance
-        entropy -= chance * log(chance)
+    chances = list(map(curve.sum_with, table.outcomes))
+    entropy: float = curve.sum_with(table.negentropy) - sum(map(mul, chances, map(log, chances)))
+    left = 1.0 - sum(chances)  # the chance of the last outcome, which has no table of its own
     if left > 0:
         entropy -= left * log(left)
     # Information is never below 0; rounding can bring it there.
     return max(0.0, entropy / LN2)
-
-
-def gain_near(table: LookTable, curve: Sequence[float], near: slice | None) -> float:
-    """At most the gain, in bits, from the years `near` alone; the gain itself from all of them.
-
-    With S whether a year is among them, I(V; Y) = I(V; S) + P(S) I(V; Y | S) + (1 − P(S))
-    I(V; Y | not S), the chain rule (Cover and Thomas, as above, theorem 2.5.2). The first is at
-    most the entropy of S, the last at most the logarithm of the number of outcomes.
-    """
-    if near is None:
-        return information_gain(table, curve)
-    part = LookTable(tuple([each[near] for each in table.outcomes]), table.negentropy[near])
-    mass = sum(curve[near])
-    gain = mass * information_gain(part, [each / mass for each in curve[near]])
-    outside = max(1.0 - mass, LEAST_LEFT)
-    entropy = -outside * log2(outside) - mass * log2(mass)
-    return gain + entropy + outside * log2(len(table.outcomes) + 1)
 
 
 def gain_at_once(outcomes: Sequence[tuple[float, Table | None]], curve: Sequence[float]) -> float:
@@ -142,16 +134,17 @@ def at_most(table: LookTable, reference: Table, near: range) -> array[float]:
     """
     whole = sum(reference[near.start : near.stop])
     weights = [each / whole for each in reference[near.start : near.stop]]
-    shown = [sum(map(mul, weights, each[near.start : near.stop])) for each in table.outcomes]
+    outcomes = [each.values for each in table.outcomes]
+    shown = [sum(map(mul, weights, each[near.start : near.stop])) for each in outcomes]
     last = log(max(1.0 - sum(shown), LEAST_LEFT))
     # What is left for the last outcome is 1 less the others, so that each counts against it.
     beside = [log(chance) - last for chance in shown]
-    by_year = zip(*table.outcomes, strict=True) if shown else repeat(())
+    by_year = zip(*outcomes, strict=True) if shown else repeat(())
     return array(
         "d",
         [
             (told - last - sum(map(mul, beside, chances))) / LN2
-            for told, chances in zip(table.negentropy, by_year, strict=False)
+            for told, chances in zip(table.negentropy.values, by_year, strict=False)
         ],
     )
 

@@ -15,7 +15,7 @@ from markrules.inference.priors import PriorYears
 from markrules.inference.settings import Settings
 from markrules.inference.years import Ends, Table, fading, mark_table, resolve, softened_table
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Window
+from markrules.language.tree import Maker, Mark, Window
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +45,7 @@ def _spell_of(window: MarkWindow, mass: float, misread: float) -> Spell:
     """A window normalised by its mass, mixed with the prior by the chance of being misdated."""
     if mass <= 0 or window.is_level:
         return Spell(1.0, 0, ())
-    by = (1.0 - misread) / mass
-    return Spell(misread, window.start, tuple([value * by for value in window.values]))
+    return Spell(misread, window.start, window.values, (1.0 - misread) / mass)
 
 
 class MarkYears:
@@ -106,9 +105,24 @@ class MarkYears:
             return dict.fromkeys(masses, 1.0 / len(masses))
         return {name: mass / whole for name, mass in masses.items()}
 
-    def _spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
+    def window(self, maker: str, mark: str) -> MarkWindow:
+        """The window of a mark of the rules, within its maker's working years."""
+        alternating = self._alternating(maker).get(mark)
+        if alternating is not None:
+            return alternating
+        entry, variant = self._entries(maker, mark)
+        return self._mark_window(
+            variant.used if variant is not None else None,
+            entry.works if entry is not None else None,
+        )
+
+    def _entries(self, maker: str, mark: str) -> tuple[Maker | None, Mark | None]:
         entry = self.base.makers.get(maker)
-        variant = next((each for each in entry.marks if each.name == mark), None) if entry else None
+        marks = entry.marks if entry is not None else ()
+        return entry, next((each for each in marks if each.name == mark), None)
+
+    def _spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
+        entry, variant = self._entries(maker, mark)
         trust = variant.trust.name if variant and variant.trust else "moderate"
         misread = max(trust_misread(self.base, trust), self.settings.misread_least)
         used = variant.used if variant is not None else None

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import exp, log
+from operator import add, mul
 from sys import byteorder
 from typing import Any
 
 from markrules.frozen import dataclass
-from markrules.inference.curves import Curve, Spell, means
 from markrules.inference.fired import Fired
 from markrules.inference.looktable import packed, unpacked
 from markrules.inference.makers import log_points_ratio, variant_weights
 from markrules.inference.priors import PriorYears
+from markrules.inference.products import Over, Squared, squared
 from markrules.inference.year_tables import YearTables
+from markrules.inference.years import Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,38 +36,76 @@ class Variants:
 
 @dataclass(frozen=True, slots=True)
 class MarkTable:
-    """All mark variants of the rules, those alike put together."""
+    """All mark variants of the rules, those alike put together.
 
-    years: tuple[Spell, ...]
-    variants: tuple[Variants, ...]
+    `windows` are tables with the positions where they begin, which tables for other priors share.
+    `years` holds P(year | variant) over the prior of the year, each as a level, and the position
+    of a window with what it is multiplied by. `weights` and `weight_logs` sum those of the
+    variants of each such years, and `by_maker` has the variants of each maker.
+    """
+
+    windows: tuple[tuple[int, Squared], ...]
+    years: tuple[tuple[float, float, int], ...]
+    weights: tuple[float, ...]
+    weight_logs: tuple[float, ...]
+    by_maker: Mapping[str, tuple[Variants, ...]]
 
 
-def mark_table(tables: YearTables, prior: PriorYears) -> MarkTable:
-    """The variants of all makers, with P(year | variant) over the prior of the year; kept."""
+def mark_table(
+    tables: YearTables, prior: PriorYears, windows: tuple[tuple[int, Squared], ...]
+) -> MarkTable:
+    """The variants of all makers over a prior; `windows` is what `mark_windows` gives. Kept."""
     years = tables.years
     of = prior.name.replace("/", "+")
     name = f"mark-table-{of}-{years[0]}-{years[-1]}-{byteorder}"
-    kept = tables.base.workings.parts(name, lambda: _packed_table(_worked_out(tables, prior)))
-    values = unpacked(kept["values"])
-    spells, at = [], 0
-    for level, start, length in kept["years"]:
-        spells.append(Spell(level, start, tuple(values[at : at + length])))
+    kept = tables.base.workings.parts(name, lambda: _worked_out(tables, prior))
+    weights, weight_logs = [0.0] * len(kept["years"]), [0.0] * len(kept["years"])
+    by_maker: defaultdict[str, list[Variants]] = defaultdict(list)
+    for each in itertools.starmap(Variants, kept["variants"]):
+        weights[each.years] += each.weight
+        weight_logs[each.years] += each.weight_log
+        by_maker[each.maker].append(each)
+    return MarkTable(
+        windows,
+        tuple([(level, by, at) for level, by, at in kept["years"]]),
+        tuple(weights),
+        tuple(weight_logs),
+        {maker: tuple(variants) for maker, variants in by_maker.items()},
+    )
+
+
+def mark_windows(tables: YearTables) -> tuple[tuple[int, Squared], ...]:
+    """The windows of all marks of the rules, each once; kept."""
+    years = tables.years
+    name = f"mark-windows-{years[0]}-{years[-1]}-{byteorder}"
+    kept = tables.base.workings.parts(name, lambda: _packed_windows(list(_windows(tables))))
+    values, windows, at = unpacked(kept["values"]), [], 0
+    for start, length in kept["places"]:
+        windows.append((start, squared(values[at : at + length])))
         at += length
-    return MarkTable(tuple(spells), tuple([Variants(*each) for each in kept["variants"]]))
+    return tuple(windows)
 
 
-def _packed_table(table: MarkTable) -> dict[str, Any]:
+def _packed_windows(windows: Sequence[tuple[int, Table]]) -> dict[str, Any]:
     return {
-        "years": [(each.level, each.start, len(each.values)) for each in table.years],
-        "values": packed(each.values for each in table.years),
-        "variants": [
-            (each.maker, each.years, each.weight, each.weight_log) for each in table.variants
-        ],
+        "places": [(start, len(values)) for start, values in windows],
+        "values": packed(values for _, values in windows),
     }
 
 
-def _worked_out(tables: YearTables, prior: PriorYears) -> MarkTable:
-    places: dict[Spell, int] = {}
+def _windows(tables: YearTables) -> dict[tuple[int, Table], int]:
+    """Each window by its first position and its values, with its place among them."""
+    places: dict[tuple[int, Table], int] = {(0, ()): 0}  # for marks whose years tell nothing
+    for maker in tables.base.makers.values():
+        for mark in maker.marks:
+            window = tables.marks.window(maker.name, mark.name)
+            places.setdefault((window.start, window.values), len(places))
+    return places
+
+
+def _worked_out(tables: YearTables, prior: PriorYears) -> dict[str, Any]:
+    windows = _windows(tables)
+    places: dict[tuple[float, float, int], int] = {}
     weights: defaultdict[tuple[str, int], list[float]] = defaultdict(list)
     for maker in tables.base.makers.values():
         weights_of = variant_weights(tables, maker.name, prior)
@@ -72,19 +113,20 @@ def _worked_out(tables: YearTables, prior: PriorYears) -> MarkTable:
             weight = weights_of[mark.name]
             if weight <= 0:
                 continue
-            years = tables.marks.spell(maker.name, mark.name, prior)
+            spell = tables.marks.spell(maker.name, mark.name, prior)
+            years = spell.level, spell.by, windows[spell.start, spell.values]
             weights[maker.name, places.setdefault(years, len(places))].append(weight)
-    return MarkTable(
-        tuple(places),
-        tuple(
-            Variants(maker, at, sum(each), sum(w * log(w) for w in each))
+    return {
+        "years": list(places),
+        "variants": [
+            (maker, at, sum(each), sum(w * log(w) for w in each))
             for (maker, at), each in weights.items()
-        ),
-    )
+        ],
+    }
 
 
 def mark_gain(
-    tables: YearTables, table: MarkTable, construction: Curve, fired: Sequence[Fired]
+    tables: YearTables, table: MarkTable, construction: Over, fired: Sequence[Fired]
 ) -> float:
     """The mutual information, in bits, between the mark found and (maker's variant, year).
 
@@ -97,19 +139,23 @@ def mark_gain(
 
     where h is the entropy of a yes-or-no answer.
     """
-    suits = means(table.years, construction)
+    sums = construction.sums_with(table.windows)
+    suits = [level + by * sums[at] for level, by, at in table.years]
     logs = list(map(log, suits))
     pointed: defaultdict[str, float] = defaultdict(float)
     for clue in fired:
         for maker in clue.voice.facts.points:
             pointed[maker] += log_points_ratio(tables, clue)
-    known = spread = 0.0
-    for each in table.variants:
-        by, by_log = suits[each.years], logs[each.years]
-        if each.maker in pointed:
-            by, by_log = by * exp(pointed[each.maker]), by_log + pointed[each.maker]
-        known += by * each.weight
-        spread += by * (each.weight_log + each.weight * by_log)
+    known: float = sum(map(mul, suits, table.weights))
+    said = map(add, table.weight_logs, map(mul, table.weights, logs))
+    spread: float = sum(map(mul, suits, said))
+    for maker, more in pointed.items():
+        for each in table.by_maker.get(maker, ()):
+            plain, plain_log = suits[each.years], logs[each.years]
+            raised, raised_log = plain * exp(more), plain_log + more
+            known += (raised - plain) * each.weight
+            spread += raised * (each.weight_log + each.weight * raised_log)
+            spread -= plain * (each.weight_log + each.weight * plain_log)
     if known <= 0:
         return 0.0
     total, shown = known + tables.settings.unknown_maker, tables.settings.marked_share

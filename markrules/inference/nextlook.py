@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
 from heapq import heappop, heappush
 from itertools import islice, repeat, starmap
 from operator import mul
@@ -22,16 +23,18 @@ from markrules.inference.looktable import (
     at_most,
     divided,
     gain_at_once,
-    gain_near,
     information_gain,
     look_table,
+    look_table_of,
     packed,
+    tables_of,
     value_groups,
 )
-from markrules.inference.marklook import MarkTable, mark_gain, mark_table
+from markrules.inference.marklook import MarkTable, mark_gain, mark_table, mark_windows
 from markrules.inference.memo import Memo
 from markrules.inference.posterior import Posterior
 from markrules.inference.priors import PriorYears
+from markrules.inference.products import Over, Squared, squared
 from markrules.inference.reading import NextLook
 from markrules.inference.settings import Settings
 from markrules.inference.year_tables import YearTables
@@ -57,8 +60,8 @@ it was raised, where several clues share a value, was 0.0044."""
 SAME_DIGITS = 9
 """Decimals of a gain in which a sum is the same in whatever order it is made."""
 
-OUTSIDE = 2e-4
-"""Probability that is left outside the years from which a gain is bounded."""
+ROUNDED = 1e-9
+"""Bits by which a bound is raised, so that rounding brings none below its gain."""
 
 AT_MOST, ALONE, EXACT = range(3)
 """What is known of a gain: a bound; a nearer bound, if no clue had spoken; the gain."""
@@ -120,14 +123,6 @@ class _BestFirst:
                 self.add(feature, effort, *nearer(feature, known))
 
 
-def _near(curve: Curve) -> slice | None:
-    """The years that hold all but OUTSIDE of a curve; None where they are half the grid or more."""
-    sums = curve.sums
-    first = bisect_right(sums, OUTSIDE / 2) - 1
-    stop = bisect_left(sums, 1.0 - OUTSIDE / 2)
-    return slice(first, stop) if 2 * (stop - first) < len(sums) else None
-
-
 class Looks:
     """The looks that can be proposed, with their tables, made when first needed."""
 
@@ -138,7 +133,7 @@ class Looks:
         self._looks: Memo[str, list[Look]] = Memo(1024)
         self._look_tables: Memo[tuple[int, tuple[int, ...]], LookTable] = Memo(1024)
         self._asked: Memo[tuple[int, tuple[int, ...]], list[bool]] = Memo(1024)
-        self._bound_tables: Memo[tuple[str, int], Mapping[str, Sequence[float]]] = Memo(256)
+        self._bound_tables: Memo[tuple[str, int], Mapping[str, Squared]] = Memo(256)
         self._mark_tables: Memo[str, MarkTable] = Memo(64)
         self._likelihoods: Memo[str, tuple[Table, ...]] = Memo(16)
 
@@ -175,29 +170,28 @@ class Looks:
             if look.feature not in skipped
         }
         gains = _BestFirst(self._years.settings, settling, odds)
+        curve = Over(found.curve.table)
         bounds = self._bounds(piece_type, found.curve)
         for name, look in looks.items():
             if name in bounds:
-                most: float = sum(map(mul, found.curve.table, bounds[name]))
+                most = curve.sum_with(bounds[name]) + ROUNDED
                 gains.add(name, look.effort, most, AT_MOST)
             else:
-                gain = self._gain(look, held, piece_type, found.curve.table)
+                gain = self._gain(look, held, piece_type, curve)
                 gains.add(name, look.effort, gain, EXACT)
-        for feature, gain in self._others(looks, fired, found, prior, skipped, settling):
+        one = found.construction is found.curve
+        construction = curve if one else Over(found.construction.table)
+        for feature, gain in self._others(looks, fired, construction, prior, skipped, settling):
             gains.add(feature.name, _effort(feature), gain, EXACT)
-
-        near = _near(found.curve)
 
         def nearer(feature: str, known: int) -> tuple[float, int]:
             look = looks[feature]
-            speaks_alone = not any(held[family] for family in look.families)
             # What other clues have said tempers the look, and its table is made anew; the table
             # without them is kept, and bounds the gain.
-            if known == AT_MOST and (near is not None or not speaks_alone):
+            if known == AT_MOST and any(held[family] for family in look.families):
                 table = self._look_table(look, Counter(), piece_type)
-                gain = gain_near(table, found.curve.table, near)
-                return gain + (0.0 if speaks_alone else RAISED), ALONE
-            return self._gain(look, held, piece_type, found.curve.table), EXACT
+                return information_gain(table, curve) + RAISED, ALONE
+            return self._gain(look, held, piece_type, curve), EXACT
 
         return tuple(starmap(self._told, islice(gains.best(nearer), count)))
 
@@ -218,7 +212,7 @@ class Looks:
         self,
         looks: Collection[str],
         fired: Sequence[Fired],
-        found: Posterior,
+        construction: Over,
         prior: PriorYears,
         skipped: Collection[str],
         settling: Collection[str],
@@ -227,13 +221,20 @@ class Looks:
         features = self._years.base.features
         mark = features.get(MARK)
         if mark is not None and MARK not in skipped:
-            marks = self._mark_tables.get(prior.name, lambda: mark_table(self._years, prior))
-            yield mark, mark_gain(self._years, marks, found.construction, fired)
+            marks = self._mark_tables.get(prior.name, lambda: self._mark_table(prior))
+            yield mark, mark_gain(self._years, marks, construction, fired)
         for name in settling:
             if name not in looks and name not in (MARK, *skipped) and features[name].ask:
                 yield features[name], 0.0
 
-    def _bounds(self, piece_type: str, curve: Curve) -> Mapping[str, Sequence[float]]:
+    def _mark_table(self, prior: PriorYears) -> MarkTable:
+        return mark_table(self._years, prior, self._mark_windows)
+
+    @cached_property
+    def _mark_windows(self) -> tuple[tuple[int, Squared], ...]:
+        return mark_windows(self._years)
+
+    def _bounds(self, piece_type: str, curve: Curve) -> Mapping[str, Squared]:
         """For each look at a piece of which nothing has been said, a table whose mean over the
         curve is at least its gain, and near it: see `at_most`. None for types not in the rules.
         """
@@ -243,9 +244,10 @@ class Looks:
         # The part that holds the median: there the bound is tight where most of the curve lies.
         part = min(bisect_left(curve.sums, 0.5) * PARTS // count, PARTS - 1)
 
-        def make() -> dict[str, Sequence[float]]:
+        def make() -> dict[str, Squared]:
             kept = self._kept_bounds(piece_type, part)
-            return dict(zip(kept["names"], divided(kept["bounds"], count), strict=True))
+            bounds = map(squared, divided(kept["bounds"], count))
+            return dict(zip(kept["names"], bounds, strict=True))
 
         return self._bound_tables.get((piece_type, part), make)
 
@@ -266,7 +268,7 @@ class Looks:
         name = f"look-bounds-{piece_type}-{part}-{years[0]}-{years[-1]}-{byteorder}"
         return self._years.base.workings.parts(name, make)
 
-    def _gain(self, look: Look, held: Counter[str], piece_type: str, curve: Table) -> float:
+    def _gain(self, look: Look, held: Counter[str], piece_type: str, curve: Over) -> float:
         """The gain of a look over a curve. What is tempered by what was said is worked out for the
         curve alone the first time: another reading may never ask for its table.
         """
@@ -276,15 +278,14 @@ class Looks:
             gain = information_gain(self._look_table(look, held, piece_type), curve)
         else:
             asked.append(True)
-            gain = gain_at_once(self._speaking_of(look, held), curve)
+            gain = gain_at_once(self._speaking_of(look, held), curve.table)
         return round(gain, SAME_DIGITS)  # the order of summing is not to show
 
     def _look_table(self, look: Look, held: Counter[str], piece_type: str) -> LookTable:
         def make() -> LookTable:
             if not any(already) and piece_type in self._years.base.pieces:
                 kept = self._kept_tables(piece_type)[look.feature]
-                *outcomes, negentropy = divided(kept, len(self._years.years))
-                return LookTable(tuple(outcomes), negentropy)
+                return look_table_of(divided(kept, len(self._years.years)))
             return self._worked_out(look, held)
 
         already = tuple([held[family] for family in look.families])
@@ -297,8 +298,7 @@ class Looks:
             nothing: Counter[str] = Counter()
             found: dict[str, bytes] = {}
             for look in self._looks.get(piece_type, lambda: self._speaking(piece_type)):
-                table = self._worked_out(look, nothing)
-                found[look.feature] = packed((*table.outcomes, table.negentropy))
+                found[look.feature] = packed(tables_of(self._worked_out(look, nothing)))
             return found
 
         years = self._years.years

@@ -153,7 +153,8 @@ def _mixed(
             continue
         level += scale * own.level
         stop = own.start + len(own.values)
+        by = scale * own.by
         total[own.start : stop] = [
-            a + scale * b for a, b in zip(total[own.start : stop], own.values, strict=True)
+            a + by * b for a, b in zip(total[own.start : stop], own.values, strict=True)
         ]
     return [(more + level) * built for more, built in zip(total, construction.table, strict=True)]

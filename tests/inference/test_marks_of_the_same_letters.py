@@ -37,7 +37,8 @@ def rate(base: KnowledgeBase, letters: str) -> np.ndarray:
         if name.partition("_")[0] == letters:
             spell = years.spell("mill", name, prior)
             table = np.full(len(YEARS), spell.level)
-            table[spell.start : spell.start + len(spell.values)] += spell.values
+            used = slice(spell.start, spell.start + len(spell.values))
+            table[used] += spell.by * np.array(spell.values)
             total += share * table
     return total
 

@@ -71,5 +71,6 @@ def test_every_mark_variant_has_years_that_sum_to_one(model: Model, base: Knowle
         for mark in maker.marks:
             spell = model.tables.marks.spell(maker.name, mark.name, prior)
             years = np.full(len(prior.table), spell.level)
-            years[spell.start : spell.start + len(spell.values)] += spell.values
+            used = slice(spell.start, spell.start + len(spell.values))
+            years[used] += spell.by * np.array(spell.values)
             assert years @ np.array(prior.table) == pytest.approx(1), (maker.name, mark.name)

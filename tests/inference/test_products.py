@@ -1,0 +1,59 @@
+"""Sums of products through distances, against exact fractions and numpy."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from samples import samples
+
+from markrules.inference.products import LEAST, Over, squared
+
+
+def exactly(one, other) -> float:
+    return float(sum(Fraction(a) * Fraction(b) for a, b in zip(one, other, strict=True)))
+
+
+def curve_from(draw, years: int, sharpness: float) -> np.ndarray:
+    curve = draw(1e-9, 1.0, years) ** sharpness
+    return curve / curve.sum()
+
+
+@settings(max_examples=samples(200))
+@given(st.integers(0, 2**32), st.integers(1, 400), st.floats(0.0, 12.0), st.floats(0.0, 8.0))
+def test_a_sum_of_products_is_that_of_fractions(seed, years, sharpness, rarity) -> None:
+    draw = np.random.default_rng(seed).uniform
+    curve = curve_from(draw, years, sharpness)
+    other = draw(0.0, 1.0, years) ** rarity
+
+    assert Over(curve.tolist()).sum_with(squared(other.tolist())) == pytest.approx(
+        exactly(curve, other), abs=4e-15
+    )
+
+
+def test_a_sum_too_small_for_a_difference_keeps_its_digits() -> None:
+    curve, other = [0.0] * 276 + [1.0], [1.0] * 276 + [1e-30]
+
+    assert LEAST > 1e-30
+    assert Over(curve).sum_with(squared(other)) == 1e-30
+
+
+@settings(max_examples=samples(100))
+@given(st.integers(0, 2**32), st.integers(2, 300), st.data())
+def test_short_tables_are_summed_where_they_begin(seed, years, data) -> None:
+    draw = np.random.default_rng(seed).uniform
+    curve = curve_from(draw, years, data.draw(st.floats(0.0, 12.0)))
+    places = data.draw(
+        st.lists(st.tuples(st.integers(0, years), st.integers(0, years)), max_size=6)
+    )
+    tables = [
+        (start, draw(0.0, 1.0, min(length, years - start)).tolist()) for start, length in places
+    ]
+    expected = [float(curve[start : start + len(each)] @ np.array(each)) for start, each in tables]
+
+    found = Over(curve.tolist()).sums_with([(start, squared(each)) for start, each in tables])
+
+    assert found == pytest.approx(expected, abs=1e-14)
