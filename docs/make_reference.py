@@ -1,4 +1,5 @@
-"""Writes the reference pages from the docstrings of the library and the schemas of the forms.
+"""Writes the reference pages from the docstrings of the library and the schemas of the forms, and
+puts the counts of the rules into README.md.
 
     python docs/make_reference.py
 
@@ -28,6 +29,48 @@ def pages() -> dict[str, str]:
         "forms.md": NOTICE + "\n".join(form_lines()).rstrip() + "\n",
         "markrules.tmLanguage.json": grammar_text() + "\n",
     }
+
+
+COUNTED = (
+    ("clues", "clues"),
+    ("features", "features"),
+    ("types", "named types"),
+    ("misleading", "situations that mislead"),
+    ("makers", "makers"),
+    ("metal_marks", "marks of metal"),
+    ("registers", "registers"),
+    ("signs", "signs of make"),
+    ("faults", "faults"),
+    ("cautions", "cautions"),
+    ("cases", "worked examples"),
+)
+"""What README.md counts: fields of the base, and the words behind their number."""
+
+
+def readme() -> str:
+    """README.md with the counts of the rules as they are.
+
+    Raises ValueError where a count does not stand there once, with the words behind it.
+    """
+    from markrules.knowledge.loading import load
+    from markrules.knowledge.places import cache_folder, shipped_rules
+
+    base, _ = load([shipped_rules()], cache_folder=cache_folder())
+    text = (HERE.parent / "README.md").read_text(encoding="utf-8")
+    before, head, counts = text.partition("`rules/` holds ")
+    counts, foot, after = counts.partition("worked examples")
+    counts += foot
+    for name, words in COUNTED:
+        counts = _counted(rf"[\d,]+(?=\s{words}\b)", len(getattr(base, name)), counts)
+    listed = r"(?<=- Makers: )[\d,]+(?= are listed)"
+    return before + head + counts + _counted(listed, len(base.makers), after)
+
+
+def _counted(place: str, count: int, text: str) -> str:
+    made, times = re.subn(place, f"{count:,}", text)
+    if times != 1:
+        raise ValueError(f"{place} stands {times} times in README.md")
+    return made
 
 
 def library_lines() -> Iterator[str]:
@@ -156,3 +199,4 @@ if __name__ == "__main__":
     for file, text in pages().items():
         (HERE / file).write_text(text, encoding="utf-8")
         print(HERE / file)
+    (HERE.parent / "README.md").write_text(readme(), encoding="utf-8")

@@ -71,8 +71,13 @@ def _leave(code: object) -> None:
         sys.stderr.flush()
     except (OSError, ValueError, AttributeError):
         return
-    atexit._run_exitfuncs()
-    os._exit(code or 0)
+    # What others registered for the end (temporary folders, a tool that measures tests) must run,
+    # and `os._exit` runs none of it. The interpreter offers that under this name alone; one that
+    # does not ends as usual. To register the leaving itself would lose what was registered before.
+    run_what_was_registered = getattr(atexit, "_run_exitfuncs", None)
+    if run_what_was_registered is not None:
+        run_what_was_registered()
+        os._exit(code or 0)
 
 
 def _hold_streams() -> None:

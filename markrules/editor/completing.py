@@ -8,9 +8,11 @@ from collections.abc import Iterator, Sequence
 from markrules.editor.hover_text import short
 from markrules.editor.workspace import Workspace
 from markrules.frozen import dataclass
+from markrules.language.builtin import COLOUR
 from markrules.language.kinds import KINDS, SHAPES
+from markrules.language.tree import ALL_ELSE
 
-PARTS = ("value", "mark")
+PARTS = ("value", "mark", "fill")
 """Lines of an entry that have lines of their own below them."""
 
 NAMED: dict[str, str] = {
@@ -21,18 +23,29 @@ NAMED: dict[str, str] = {
     "under": "piece",
     "points": "maker",
     "of": "feature",
+    "within": "feature",
     "part": "feature",
     "settle": "feature",
     "order": "feature",
     "never": "feature",
     "origin": "origin",
+    "each": "slot",
+    "commonness": "commonness",
 }
-"""What kind of name stands after a key, whatever the entry."""
+"""What kind of name stands after a key, whatever the entry, where it takes names."""
+CLUES_TOO = ("never", "order")
+"""Keys after which a clue may stand as well as a feature."""
+WORDS_OF_ORDER = ("before", "after", "by", ALL_ELSE)
+"""The words of an order of years."""
+FORMS_OF_NAMES = ("NAME", "names", "cites", "order")
+"""The forms of lines in which names stand."""
 
 CONDITIONS = ("when", "unless", "told", "given", "means")
 EXPECTED = ("clue", "finding", "sign", "fault", "caution", "maker", "type", "misleading")
+_JOINERS = ("and", "or")
 _ASKED = re.compile(r"([a-z0-9-]+)\s+is\s+(?:not\s+)?(?:one\s+of\s+\([^)]*)?[a-z0-9-]*$")
 _WORD = re.compile(r"[a-z0-9-]*$")
+_NO_CODE = re.compile(r'"[^"\\]*(?:\\.[^"\\]*)*"|#.*')
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +65,7 @@ def offers(workspace: Workspace, lines: Sequence[str], line: int, column: int) -
     before = lines[line][:column] if line < len(lines) else ""
     if _in_text(before):
         return []
+    line, before = _whole_line(lines, line, before)
     words = before.split()
     typing = _WORD.search(before)
     whole = words[:-1] if typing is not None and typing.group() else words
@@ -65,7 +79,41 @@ def offers(workspace: Workspace, lines: Sequence[str], line: int, column: int) -
         inner = [Offer(each, "key") for each in PARTS if each in shape.keys]
         keys = [Offer(key, "key", each.example) for key, each in shape.keys.items()]
         return keys + [each for each in inner if each.word not in shape.keys]
+    if key_is(whole, "in", kind, "shares"):
+        return list(_values_of(workspace, _table(lines, line)))
     return list(_after(workspace, part or kind, whole, before))
+
+
+def _whole_line(lines: Sequence[str], line: int, before: str) -> tuple[int, str]:
+    """Where the line begins that goes on at a place, and all of it up to there."""
+    while line > 0 and before[:1].isspace():
+        at, above = line - 1, _bare(lines[line - 1])
+        while at > 0 and not above.strip():
+            at, above = at - 1, _bare(lines[at - 1])
+        first = before.split(None, 1)
+        goes_on = bool(first) and (first[0] in _JOINERS or first[0].startswith('"'))
+        if not goes_on and not above.rstrip().endswith(",") and not _is_open(lines, at):
+            break
+        line, before = at, f"{above} {before.lstrip()}"
+    return line, before
+
+
+def _is_open(lines: Sequence[str], line: int) -> bool:
+    """Whether a bracket opened in the line, or in one that it goes on from, is not closed in it."""
+    depth = 0
+    for at in range(line, -1, -1):
+        text = _bare(lines[at])
+        depth += text.count("(") - text.count(")")
+        if depth > 0 or (text and not text[0].isspace()):
+            return depth > 0
+        if not depth and "(" in text:
+            return False
+    return False
+
+
+def _bare(text: str) -> str:
+    """A line without its comment; its quoted texts are empty, so that nothing in them counts."""
+    return _NO_CODE.sub(lambda found: '""' if found[0].startswith('"') else "", text)
 
 
 def _in_text(before: str) -> bool:
@@ -113,7 +161,9 @@ def _after(workspace: Workspace, kind: str, whole: Sequence[str], before: str) -
     key = whole[0]
     shape = SHAPES[kind]
     about = shape.keys.get(key)
-    if about is not None and about.choices:
+    if key == "role" and whole[-1] == "absent":
+        yield from _names(workspace, "feature")
+    elif about is not None and about.choices:
         yield from (Offer(each, "word") for each in about.choices)
     elif key == "common" and kind == "maker":
         yield from _names(workspace, "commonness")
@@ -121,8 +171,57 @@ def _after(workspace: Workspace, kind: str, whole: Sequence[str], before: str) -
         yield from _expected(workspace, whole, before)
     elif key in CONDITIONS and (about is not None or kind == "case"):
         yield from _condition(workspace, before)
-    elif key in NAMED and about is not None:
-        yield from _names(workspace, NAMED[key])
+    elif key_is(whole, "of", kind, "shade"):
+        yield from _values_of(workspace, COLOUR)
+    elif key_is(whole, "year", kind, "remark"):
+        yield from _names(workspace, "feature")
+    elif key == "row" and _last_of(whole, ("trust", "cite")):
+        yield from _names(workspace, NAMED[_last_of(whole, ("trust", "cite"))])
+    elif key == "chance" and "on" in whole:
+        yield from _names(workspace, "piece")
+    elif key in NAMED and about is not None and about.form in FORMS_OF_NAMES:
+        yield from _named_after(workspace, key, kind)
+
+
+def _last_of(whole: Sequence[str], keys: Sequence[str]) -> str:
+    """The last of these words that stands in a line; empty where none does."""
+    return next((each for each in reversed(whole) if each in keys), "")
+
+
+def key_is(whole: Sequence[str], key: str, kind: str, wanted: str) -> bool:
+    """Whether a line of an entry of the kind that is wanted begins with this key."""
+    return whole[0] == key and kind == wanted
+
+
+def _named_after(workspace: Workspace, key: str, kind: str) -> Iterator[Offer]:
+    yield from _names(workspace, NAMED[key])
+    if key in CLUES_TOO and kind == "misleading":
+        yield from _names(workspace, "clue")
+    if kind == "misleading" and NAMED[key] == "feature":
+        yield from _names(workspace, "slot")
+    if key == "order":
+        yield from (Offer(each, "word") for each in WORDS_OF_ORDER)
+
+
+def _table(lines: Sequence[str], line: int) -> str:
+    """The feature of the table of shares that a line stands in: told by `of`, else its name."""
+    first = line
+    while first > 0 and lines[first][:1].isspace():
+        first -= 1
+    last = line
+    while last + 1 < len(lines) and (lines[last + 1][:1].isspace() or not lines[last + 1]):
+        last += 1
+    for text in lines[first + 1 : last + 1]:
+        words = text.split()
+        if len(words) > 1 and words[0] == "of":
+            return words[1]
+    return (*lines[first].split(), "", "")[1]
+
+
+def _values_of(workspace: Workspace, name: str) -> Iterator[Offer]:
+    feature = workspace.known_at_rest().features.get(name)
+    for value in feature.values if feature is not None else ():
+        yield Offer(value.name, "value", short("value", value))
 
 
 def _expected(workspace: Workspace, whole: Sequence[str], before: str) -> Iterator[Offer]:
@@ -138,10 +237,8 @@ def _expected(workspace: Workspace, whole: Sequence[str], before: str) -> Iterat
 
 def _condition(workspace: Workspace, before: str) -> Iterator[Offer]:
     asked = _ASKED.search(before)
-    feature = workspace.entry("feature", asked[1]) if asked is not None else None
     if asked is not None:
-        for value in feature.values if feature is not None else ():
-            yield Offer(value.name, "value", short("value", value))
+        yield from _values_of(workspace, asked[1])
         yield from (Offer(each, "word") for each in ("seen", "absent", "not", "one of"))
         return
     if re.search(r"\bfound\s+type\s+[a-z0-9-]*$", before):
@@ -154,7 +251,7 @@ def _condition(workspace: Workspace, before: str) -> Iterator[Offer]:
 
 
 def _names(workspace: Workspace, kind: str) -> Iterator[Offer]:
-    known = workspace.known()
+    known = workspace.known_at_rest()
     entries = known.features if kind == "feature" else known.by_kind.get(kind, {})
     for name, entry in entries.items():
         yield Offer(name, kind, short(kind, entry))

@@ -15,6 +15,7 @@ from markrules import __version__
 from markrules.editor.completing import Offer, offers
 from markrules.editor.hover_text import hover_text
 from markrules.editor.workspace import ALONE, Occurrence, Workspace, shipped_entries
+from markrules.language.checks.names import RESERVED_FEATURES, RESERVED_VALUES
 from markrules.language.formatter import format_text
 from markrules.language.line_words import NAME
 from markrules.language.lines import physical_lines
@@ -32,6 +33,21 @@ ITEMS = {
     "value": lsp.CompletionItemKind.EnumMember,
     "source": lsp.CompletionItemKind.Reference,
 }
+
+
+RULE_FILES = lsp.FileOperationRegistrationOptions(
+    [
+        lsp.FileOperationFilter(lsp.FileOperationPattern("**/*.rules")),
+        lsp.FileOperationFilter(
+            lsp.FileOperationPattern("**", matches=lsp.FileOperationPatternKind.Folder)
+        ),
+    ]
+)
+"""The files and folders of which the editor tells when it makes, moves or deletes them."""
+
+
+RESERVED = {"feature": RESERVED_FEATURES, "value": RESERVED_VALUES}
+"""What nothing of a kind may be called."""
 
 
 class Refused(JsonRpcException):
@@ -64,7 +80,41 @@ class RulesServer(LanguageServer):
         try:
             self.rules.put(str(file), file.read_text(encoding="utf-8", errors="replace"))
         except OSError:
-            self.rules.drop(str(file))
+            self.forget(file)
+
+    def forget(self, file: Path) -> None:
+        """Take a file, or all files of a folder, for gone, with all that was told of them."""
+        gone = [
+            each for each in self.rules.texts if each == str(file) or file in Path(each).parents
+        ]
+        for each in gone:
+            self.rules.drop(each)
+        if gone:
+            self.tell({each: [] for each in gone})
+
+    def look_again(self, uri: str, *, gone: bool = False) -> None:
+        """Take a file or a folder as it is on the disk now; one that is open, as it is open."""
+        place = Path(path_of(uri))
+        if gone:
+            self.forget(place)
+            return
+        for file in sorted(place.rglob("*.rules")) if place.is_dir() else [place]:
+            if file.suffix == ".rules" and uri_of(str(file)) not in self.workspace.text_documents:
+                self.read(file)
+
+    def watch(self) -> None:
+        """Ask to be told of rule files that change outside the editor, where it can tell."""
+        asked = self.client_capabilities.workspace
+        watched = asked.did_change_watched_files if asked is not None else None
+        if watched is None or not watched.dynamic_registration:
+            return
+        options = lsp.DidChangeWatchedFilesRegistrationOptions(
+            [lsp.FileSystemWatcher("**/*.rules")]
+        )
+        method = lsp.WORKSPACE_DID_CHANGE_WATCHED_FILES
+        self.client_register_capability(
+            lsp.RegistrationParams([lsp.Registration("rule-files", method, options)])
+        )
 
     def document(self, file: str) -> TextDocument:
         """A file as the editor has it, or as it is on the disk."""
@@ -77,6 +127,7 @@ class RulesServer(LanguageServer):
         await asyncio.sleep(WAIT)
         if turn == self.turn:
             self.tell(self.rules.problems())
+            self.rules.known()
 
     def tell(self, found: dict[str, list[Problem]]) -> None:
         """Publish the problems of some files."""
@@ -125,8 +176,6 @@ class RulesServer(LanguageServer):
     def named_at(self, uri: str, position: lsp.Position) -> Occurrence | None:
         """The name at a place of the editor's."""
         file = path_of(uri)
-        if file not in self.rules.texts:
-            return None
         document = self.document(file)
         place = self.workspace.position_codec.position_from_client_units(document.lines, position)
         return self.rules.at(file, place.line + 1, place.character + 1)
@@ -160,6 +209,7 @@ def _files(made: RulesServer) -> None:
         ls.begin(folders)
         for document in ls.workspace.text_documents.values():
             ls.rules.put(path_of(document.uri), document.source)
+        ls.watch()
         await ls.check_soon()
 
     @made.feature(lsp.TEXT_DOCUMENT_DID_OPEN)
@@ -175,10 +225,32 @@ def _files(made: RulesServer) -> None:
 
     @made.feature(lsp.TEXT_DOCUMENT_DID_CLOSE)
     async def closed(ls: RulesServer, params: lsp.DidCloseTextDocumentParams) -> None:
-        file = Path(path_of(params.text_document.uri))
-        ls.read(file)
-        if str(file) not in ls.rules.texts:
-            ls.tell({str(file): []})
+        ls.read(Path(path_of(params.text_document.uri)))
+        await ls.check_soon()
+
+    @made.feature(lsp.WORKSPACE_DID_CHANGE_WATCHED_FILES)
+    async def changed_outside(ls: RulesServer, params: lsp.DidChangeWatchedFilesParams) -> None:
+        for each in params.changes:
+            ls.look_again(each.uri, gone=each.type == lsp.FileChangeType.Deleted)
+        await ls.check_soon()
+
+    @made.feature(lsp.WORKSPACE_DID_DELETE_FILES, RULE_FILES)
+    async def deleted(ls: RulesServer, params: lsp.DeleteFilesParams) -> None:
+        for each in params.files:
+            ls.look_again(each.uri, gone=True)
+        await ls.check_soon()
+
+    @made.feature(lsp.WORKSPACE_DID_CREATE_FILES, RULE_FILES)
+    async def created(ls: RulesServer, params: lsp.CreateFilesParams) -> None:
+        for each in params.files:
+            ls.look_again(each.uri)
+        await ls.check_soon()
+
+    @made.feature(lsp.WORKSPACE_DID_RENAME_FILES, RULE_FILES)
+    async def renamed(ls: RulesServer, params: lsp.RenameFilesParams) -> None:
+        for each in params.files:
+            ls.look_again(each.old_uri, gone=True)
+            ls.look_again(each.new_uri)
         await ls.check_soon()
 
 
@@ -244,6 +316,8 @@ def _changes(made: RulesServer) -> None:
             return None
         if not NAME.fullmatch(params.new_name):
             raise Refused(f'"{params.new_name}" is no name: lower case, digits and hyphens')
+        if params.new_name in RESERVED.get(named.kind, ()):
+            raise Refused(f'"{params.new_name}" is no name: it has a meaning in conditions')
         place = ls.rules.definition(named.kind, named.name)
         if place is None or place.file not in ls.rules.texts:
             raise Refused(f'"{named.name}" is not defined in the files of this folder')

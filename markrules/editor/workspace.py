@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import field, fields, replace
 from pathlib import Path
@@ -9,7 +10,7 @@ from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.knowledge.texts import DRAFTS
-from markrules.language.builtin import STATED_CONDITION
+from markrules.language.builtin import COLOUR, STATED_CONDITION
 from markrules.language.checker import check, in_order
 from markrules.language.checks.known_names import Known, kind_of, known_in
 from markrules.language.checks.names import references
@@ -23,10 +24,13 @@ from markrules.language.conditions import (
     OfType,
     atoms,
 )
+from markrules.language.lines import physical_lines
 from markrules.language.parser import parse
 from markrules.language.problems import Problem
+from markrules.language.slots import FAMILY, REMARK, filled_name, slot_of
 from markrules.language.spans import Named, Span
 from markrules.language.tree import (
+    ALL_ELSE,
     DATINGS,
     Book,
     Case,
@@ -35,7 +39,10 @@ from markrules.language.tree import (
     Feature,
     Finding,
     Misleading,
+    Remark,
+    Shade,
     Shares,
+    Slot,
 )
 from markrules.language.withdrawing import without_withdrawn
 
@@ -60,29 +67,42 @@ class Occurrence:
 class Workspace:
     """The rule files at hand: those shipped, compiled, and the person's own, parsed one by one.
 
-    `shipped` are entries that are there already; `texts` are own files by their path.
+    `shipped` are entries that are there already; `texts` are own files by their path, and `shown`
+    files of the shipped rules that are open too: names are followed there, and nothing is checked.
     """
 
     shipped: tuple[Entry, ...] = ()
     texts: dict[str, str] = field(default_factory=dict)
+    shown: dict[str, str] = field(default_factory=dict)
+    _shipped_files: frozenset[str] | None = None
     _books: dict[str, tuple[str, Book, tuple[Problem, ...]]] = field(default_factory=dict)
     _known: Known | None = None
+    _at_rest: Known | None = None
 
     def put(self, file: str, text: str) -> None:
         """Take the text of a file, new or changed."""
-        if self.texts.get(file) != text:
+        if self._is_shipped(file):
+            self.shown[file] = text
+        elif self.texts.get(file) != text:
             self.texts[file] = text
             self._known = None
 
     def drop(self, file: str) -> None:
         """Forget a file that is no more."""
         self.texts.pop(file, None)
+        self.shown.pop(file, None)
         self._books.pop(file, None)
         self._known = None
 
+    def _is_shipped(self, file: str) -> bool:
+        if self._shipped_files is None:
+            files = {each.span.file for each in self.shipped}
+            self._shipped_files = frozenset(str(Path(each).absolute()) for each in files)
+        return str(Path(file).absolute()) in self._shipped_files
+
     def parsed(self, file: str) -> tuple[Book, tuple[Problem, ...]]:
-        """The entries of an own file and what its text has wrong, parsed again where it changed."""
-        text = self.texts[file]
+        """The entries of a file and what its text has wrong, parsed again where it changed."""
+        text = self.texts[file] if file in self.texts else self.shown[file]
         kept = self._books.get(file)
         if kept is None or kept[0] != text:
             kept = (text, *parse(text, file))
@@ -97,7 +117,14 @@ class Workspace:
         """All that is known by name, own entries before shipped ones of the same name."""
         if self._known is None:
             self._known = known_in([*self.books(), Book("", self.shipped)])
+            self._at_rest = self._known
         return self._known
+
+    def known_at_rest(self) -> Known:
+        """All that was known when the keys last rested: what is offered with each key waits for no
+        parsing of a long file.
+        """
+        return self._at_rest if self._at_rest is not None else self.known()
 
     def problems(self) -> dict[str, list[Problem]]:
         """The problems of every own file, as `markrules rules check` tells them, less the worked
@@ -122,19 +149,26 @@ class Workspace:
 
     def at(self, file: str, line: int, column: int) -> Occurrence | None:
         """The name that stands at a line and column, counted from 1; its end counts too."""
-        book, _ = self.parsed(file)
-        for each in occurrences(book.entries):
+        if file not in self.texts and file not in self.shown:
+            return None
+        for each in self._in_file(file):
             span = each.span
             if span.line == line and span.column <= column <= span.end_column:
                 return each
         return None
 
-    def all_of(self, kind: str, name: str, *, own: bool = True) -> list[Occurrence]:
-        """Every place where a thing is named, in own files, or with `own` unset in shipped ones."""
-        entries: Iterable[Entry] = (
-            [entry for book in self.books() for entry in book.entries] if own else self.shipped
-        )
-        return [each for each in occurrences(entries) if each.name == name and each.kind == kind]
+    def _in_file(self, file: str) -> Iterator[Occurrence]:
+        book, known = self.parsed(file)[0], self.known()
+        yield from occurrences(book.entries, known)
+        yield from in_texts(self.texts.get(file) or self.shown.get(file, ""), file, known)
+
+    def all_of(self, kind: str, name: str) -> list[Occurrence]:
+        """Every place in own files where a thing is named."""
+        found = (each for file in sorted(self.texts) for each in self._in_file(file))
+        kinds = {kind}
+        if name in self.known().by_kind["register"]:  # its feature is called so too
+            kinds = {"register", "feature"} if kind in ("register", "feature") else kinds
+        return [each for each in found if each.name == name and each.kind in kinds]
 
     def entry(self, kind: str, name: str) -> Any:
         """The entry or value that is so named, None where there is none."""
@@ -145,7 +179,23 @@ class Workspace:
             return next((each for each in values if each.name == value), None)
         if kind == "feature":
             return known.features.get(name)
-        return known.by_kind.get(kind, {}).get(name)
+        found = known.by_kind.get(kind, {}).get(name)
+        return self._filled(kind, name) if found is None and kind in _WITH_SLOTS else found
+
+    def _filled(self, kind: str, name: str) -> Entry | None:
+        """The situation or remark with a slot that stands for one of this name, among others."""
+        known = self.known()
+        slots = {each.name: each for each in known.each(Slot)}
+        for entry in known.by_kind[kind].values():
+            slot = None
+            if isinstance(entry, Remark):
+                slot = slot_of(entry, slots)
+            elif isinstance(entry, Misleading) and entry.each is not None:
+                slot = slots.get(entry.each.name)
+            fills = slot.fills if slot is not None else ()
+            if name in [filled_name(entry.name, each) for each in fills]:
+                return entry
+        return None
 
     def definition(self, kind: str, name: str) -> Span | None:
         """Where a thing is defined; None for what is built in, and for what is not known."""
@@ -173,30 +223,54 @@ def is_draft(file: str) -> bool:
     return DRAFTS in Path(file).parts
 
 
+_WITH_SLOTS = ("misleading", "remark")
+"""Kinds of entries that may stand for one for each fill of a slot."""
+
 AS_VALUES: Mapping[str, str] = {
     "piece": "piece",
     "fault": "fault",
     "metal-mark": "metal-mark",
     STATED_CONDITION: "grade",
+    REMARK: "remark",
 }
 """Features whose values are entries of a kind of their own."""
 
 
-def occurrences(entries: Iterable[Entry]) -> Iterator[Occurrence]:
+def in_texts(text: str, file: str, known: Known) -> Iterator[Occurrence]:
+    """The names in braces in quoted texts: of slots, wordings and features."""
+    for number, line in enumerate(physical_lines(text), 1):
+        if "{" not in line:
+            continue
+        for quoted in _QUOTED.finditer(line):
+            for found in FAMILY.finditer(line, quoted.start(), quoted.end()):
+                name = found[1]
+                kind = next((kind for kind in _IN_BRACES if name in known.by_kind[kind]), None)
+                if kind is not None:
+                    span = Span(file, number, found.start(1) + 1, found.end(1) + 1)
+                    yield Occurrence(kind, name, span)
+
+
+_IN_BRACES = ("slot", "wording", "feature")
+_QUOTED = re.compile(r'"[^"\\]*(?:\\.[^"\\]*)*"')
+
+
+def occurrences(entries: Iterable[Entry], known: Known) -> Iterator[Occurrence]:
     """Every name in some entries: what is defined, and what is spoken of."""
     for entry in entries:
+        if isinstance(entry, Shares) and not entry.of:  # named as the feature that it is of
+            yield Occurrence("feature", entry.name, entry.span)
         yield Occurrence(kind_of(entry), entry.name, entry.span, defines=True)
         for kind, name in references(entry):
             yield Occurrence(kind, name.name, name.span)
         if isinstance(entry, Feature):
             for value in entry.values:
                 yield Occurrence("value", f"{entry.name}/{value.name}", value.span, defines=True)
-        yield from _special(entry)
+        yield from _special(entry, known)
         for condition in conditions_of(entry):
             yield from in_condition(condition)
 
 
-def _special(entry: Entry) -> Iterator[Occurrence]:
+def _special(entry: Entry, known: Known) -> Iterator[Occurrence]:
     match entry:
         case Case():
             for expect in entry.expect:
@@ -204,10 +278,15 @@ def _special(entry: Entry) -> Iterator[Occurrence]:
                     yield Occurrence(expect.kind, expect.name.name, expect.name.span)
         case Misleading():
             order = (*entry.order.earlier, *entry.order.later) if entry.order is not None else ()
-            for name in (*entry.part, *entry.settle, *order):
-                yield Occurrence("feature", name.name, name.span)
+            if entry.each is not None:
+                yield Occurrence("slot", entry.each.name, entry.each.span)
+            for name in (*entry.part, *entry.settle, *entry.never, *order):
+                if name.name != ALL_ELSE or name not in order:
+                    yield Occurrence(_either(known, entry, name), name.name, name.span)
             for chance in entry.chances:
                 yield from (Occurrence("piece", each.name, each.span) for each in chance.on)
+        case Shade():
+            yield _value(COLOUR, entry.of)
         case Shares():
             feature = entry.of[0].name if entry.of else entry.name
             yield from (Occurrence("feature", each.name, each.span) for each in entry.of)
@@ -217,6 +296,13 @@ def _special(entry: Entry) -> Iterator[Occurrence]:
             feature_name, value = entry.means
             yield Occurrence("feature", feature_name.name, feature_name.span)
             yield _value(feature_name.name, value)
+
+
+def _either(known: Known, entry: Misleading, name: Named) -> str:
+    """What a situation names where several kinds may stand: its slot, a clue or a feature."""
+    if entry.each is not None and name.name == entry.each.name:
+        return "slot"
+    return "clue" if name.name in known.by_kind["clue"] else "feature"
 
 
 def conditions_of(entry: Entry) -> Iterator[Condition]:

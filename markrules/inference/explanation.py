@@ -20,7 +20,7 @@ from markrules.inference.reading import (
     FaultReading,
     SignReading,
 )
-from markrules.inference.year_tables import YearTables
+from markrules.inference.year_tables import Voice, YearTables
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import Type
@@ -133,15 +133,18 @@ def clue_reading(
         part=clue.part.name,
         suits=voice.suits,
         misread=voice.rates.misread,
-        gaps=_gaps(tables, voice.shown, *voice.high, waves=entry.common is not None),
+        gaps=_gaps(tables, voice, waves=entry.common is not None),
     )
 
 
-def _gaps(
-    tables: YearTables, window: Sequence[float], first: int, last: int, *, waves: bool
-) -> tuple[tuple[int, int], ...]:
-    """The stretches of years between two positions where a window, or a curve of waves, is low."""
-    years, settings = tables.years, tables.settings
+def _gaps(tables: YearTables, voice: Voice, *, waves: bool) -> tuple[tuple[int, int], ...]:
+    """The stretches between a clue's years in which its window, or a curve of waves, is low.
+
+    Of a curve short ones are left out, save those that its entry states (`except`).
+    """
+    years, settings, window = tables.years, tables.settings, voice.shown
+    first, last = voice.high
+    stated = {year for low, high in voice.ends.gaps for year in range(low, high + 1)}
     low, shortest = (settings.trough, settings.trough_least) if waves else (HALF, 1)
     gaps: list[tuple[int, int]] = []
     start: int | None = None
@@ -149,7 +152,7 @@ def _gaps(
         if window[at] <= low:
             start = at if start is None else start
         elif start is not None:
-            if at - start >= shortest:
+            if at - start >= shortest or not stated.isdisjoint(years[start:at]):
                 gaps.append((years[start], years[at - 1]))
             start = None
     return tuple(gaps)

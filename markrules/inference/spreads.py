@@ -133,7 +133,7 @@ def _hump(wave: Hump, start: int, end: int, first: int | None, last: int | None)
     if wave.middle is None:
         low, high = wave.early, wave.late
         return [float(low <= year <= high) / (high - low + 1) for year in range(start, end + 1)]
-    return _within(wave, _limits(wave, first, last), range(start, end + 1))
+    return _within(wave, wave.middle, _limits(wave, first, last), range(start, end + 1))
 
 
 def _limits(wave: Hump, first: int | None, last: int | None) -> tuple[float, float]:
@@ -146,8 +146,11 @@ def _limits(wave: Hump, first: int | None, last: int | None) -> tuple[float, flo
 
 
 @lru_cache(maxsize=64)  # a clue's table and its drawing ask for the same, one after the other
-def _within(wave: Hump, bounds: tuple[float, float], years: range) -> tuple[float, ...]:
-    """The part of a hump that lies on the grid, so made that the grid's pieces meet the quantiles.
+def _within(
+    wave: Hump, middle: float, bounds: tuple[float, float], years: range
+) -> tuple[float, ...]:
+    """The part of a hump, with its middle, that lies on the grid, so made that the grid's pieces
+    meet the quantiles.
 
     What is made after the grid's end does not survive yet, nor is anything older than its start
     reckoned with: the stated years are quantiles of what lies between. So the shares that the
@@ -155,7 +158,6 @@ def _within(wave: Hump, bounds: tuple[float, float], years: range) -> tuple[floa
     they agree. Quantiles at the edge of the grid would ask for ever more outside: no more than
     MOST_OUTSIDE is reckoned with, and such a curve meets its quantiles nearly.
     """
-    middle = wave.middle if wave.middle is not None else (wave.early + wave.late) / 2
     quantiles = _apart((wave.early, middle, wave.late), *bounds)
     tried: list[tuple[float, float]] = [(0.0, 0.0)]
     for _ in range(_ROUNDS):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import random
 import re
 from pathlib import Path
 
@@ -12,11 +13,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shipped_base import shipped_base
 
-from markrules.editor.completing import offers
+from markrules.editor.completing import PARTS, offers
 from markrules.editor.highlighting import grammar
 from markrules.editor.hover_text import hover_text, safe
-from markrules.editor.workspace import Workspace
-from markrules.language.kinds import KINDS
+from markrules.editor.workspace import Occurrence, Workspace, occurrences
+from markrules.knowledge.places import shipped_rules
+from markrules.language.checks.known_names import kind_of
+from markrules.language.kinds import KINDS, SHAPES
+from markrules.language.lines import physical_lines
 from markrules.language.tree import Entry
 
 CLUE = 'clue odd\n    when catch is {}\n    made mostly 1920\n    trust weak\n    why "x"\n'
@@ -117,3 +121,83 @@ def test_the_command_writes_the_grammar_and_tells_what_is_missing() -> None:
 
     assert json.loads(done.stdout) == grammar()
     assert answer("rules", "list", "trusts")["kind"] == "trusts"
+
+
+KEYS = {key for shape in SHAPES.values() for key in shape.keys} | set(PARTS)
+
+
+def _key_of(lines: list[str], at: int) -> str:
+    """The key of the line that a place stands in, which may have begun further up."""
+    while True:
+        word = lines[at].split()[0]
+        indent = len(lines[at]) - len(lines[at].lstrip())
+        if not indent or (indent <= 8 and word in KEYS and not lines[at - 1].endswith(",")):
+            return word
+        at -= 1
+
+
+def test_every_name_in_the_shipped_rules_is_offered_where_it_stands() -> None:
+    """Whoever had typed the rules would have been offered each name that stands in them: of every
+    kind of entry, after every key, on lines that go on too. Each leads to where it is defined.
+    """
+    rules = Workspace()
+    for file in sorted(shipped_rules().rglob("*.rules")):
+        rules.put(str(file), file.read_text(encoding="utf-8"))
+    lines = {file: physical_lines(text) for file, text in rules.texts.items()}
+    places: dict[tuple[str, str, str], list[Occurrence]] = {}
+    for entry in (entry for book in rules.books() for entry in book.entries):
+        for each in occurrences([entry], rules.known()):
+            key = _key_of(lines[each.span.file], each.span.line - 1) if each.span.file else ""
+            if key and key not in KINDS and not each.defines:
+                places.setdefault((kind_of(entry), key, each.kind), []).append(each)
+    assert len(places) > 130
+
+    for where, found in places.items():
+        for each in random.Random(str(where)).sample(found, min(3, len(found))):
+            here, name = lines[each.span.file], each.name.rpartition("/")[2]
+            offered = offers(rules, here, each.span.line - 1, each.span.column - 1)
+            assert name in {one.word for one in offered}, (where, here[each.span.line - 1])
+            assert rules.entry(each.kind, each.name) is not None, (where, name)
+
+
+def test_a_line_that_goes_on_is_offered_what_it_goes_on_with(shipped: tuple[Entry, ...]) -> None:
+    """Behind a comma, in an open bracket, after `and`, past comments and signs within texts."""
+    rules = Workspace(shipped)
+    text = """clue odd
+    when  catch is one of (rollover, # of (
+              trombone)
+          and hinge is
+    why   "( or,"
+    cite  from-memory,
+
+          common-practice
+    trust """
+    lines = text.split("\n")
+
+    def words(line: int) -> set[str]:
+        return {each.word for each in offers(rules, lines, line, len(lines[line]))}
+
+    lines[2] = " " * 14
+    assert {"rollover", "c-catch"} <= words(2)
+    lines[2] = " " * 14 + "trombone)"
+    assert "c-catch" not in words(3)
+    assert {"hinge", "found"} <= words(3) | {each.word for each in offers(rules, lines, 3, 14)}
+    lines[3] += " "
+    assert "ball-hinge" in words(3)
+    assert {"common-practice", "tillander-1911"} & words(7)
+    assert "moderate" in words(8)
+    assert "common-practice" not in words(8)
+
+
+def test_what_is_offered_waits_for_no_file_to_be_parsed(shipped: tuple[Entry, ...]) -> None:
+    """With each key names are offered as they were at rest; then those just written are too."""
+    rules = Workspace(shipped)
+    rules.put("a.rules", 'feature tin-box\n    ask "?"\n    value litho\n')
+    rules.known()
+    rules.put("a.rules", rules.texts["a.rules"].replace("litho", "printed"))
+    line = ["clue odd", "    when tin-box is "]
+    before = {each.word for each in offers(rules, line, 1, len(line[1]))}
+    rules.known()
+    after = {each.word for each in offers(rules, line, 1, len(line[1]))}
+    assert ("litho" in before, "printed" in before) == (True, False)
+    assert ("litho" in after, "printed" in after) == (False, True)

@@ -212,3 +212,163 @@ async def forms(client: LanguageClient) -> None:
     from markrules.language.formatter import format_text
 
     assert [each.new_text for each in found] == [format_text(RULES, "bow.rules")[0]]
+
+
+TWO_FILES = {
+    "a.rules": """feature tin-box
+    ask   "Is the tin painted?"
+    value hand-painted "painted by hand"
+    value litho        "printed"
+
+slot tin-thing
+    fill lid "lid"
+        words "{tin-box}"
+        part tin-box
+
+case a-painted-tin
+    given  "brooch"
+    expect not tin-box is hand-painted
+""",
+    "deep/b.rules": """clue painted
+    when   tin-box is one of (litho,
+               hand-painted)
+    made   from 1919
+    trust  weak
+    why    "\U0001f380"
+    cite   from-memory
+
+type painted-tin
+    title  "a painted tin"
+    when   catch is rollover
+           and tin-box is hand-painted
+    common 1920 1930 1940
+    trust  weak
+    why    "Invented."
+    cite   from-memory
+
+shares tin-box
+    in 1920 litho 30%, hand-painted 60%
+    why  "Invented."
+    cite from-memory
+""",
+}
+
+
+@pytest_lsp.fixture(
+    config=ClientServerConfig(
+        server_command=[sys.executable, "-m", "markrules", "rules", "editor"],
+        server_env=dict(os.environ),
+    )
+)
+async def at_home(lsp_client: LanguageClient, tmp_path: Path):
+    """A client over a folder of two files, as they lie on the disk; none is open."""
+    for name, text in TWO_FILES.items():
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    lsp_client.folder = tmp_path
+    await lsp_client.initialize_session(
+        lsp.InitializeParams(
+            capabilities=lsp.ClientCapabilities(),
+            workspace_folders=[lsp.WorkspaceFolder(tmp_path.as_uri(), "rules")],
+        )
+    )
+    yield
+    await lsp_client.shutdown_session()
+
+
+def position(text: str, words: str, within: int = 0) -> lsp.Position:
+    before = text[: text.index(words) + within]
+    return lsp.Position(before.count("\n"), len(before) - before.rfind("\n") - 1)
+
+
+@pytest.mark.asyncio
+async def test_files_that_come_move_and_go(at_home: LanguageClient) -> None:
+    """Names are renamed in every file; files that are moved or gone leave no problem behind."""
+    client, one = at_home, at_home.folder / "a.rules"
+    client.file = (client.folder / "deep" / "b.rules").as_uri()
+    await told(client, lambda each: not [one for one in each if one.severity == 1])
+
+    client.text_document_did_open(
+        lsp.DidOpenTextDocumentParams(
+            lsp.TextDocumentItem(one.as_uri(), "markrules", 1, TWO_FILES["a.rules"])
+        )
+    )
+    asked = lsp.TextDocumentIdentifier(one.as_uri())
+    at = position(TWO_FILES["a.rules"], "hand-painted", 3)
+    edit = await client.text_document_rename_async(lsp.RenameParams(asked, at, "by-hand"))
+    edited = {
+        name: applied(text, edit.changes[(client.folder / name).as_uri()])
+        for name, text in TWO_FILES.items()
+    }
+    assert edited == {
+        name: text.replace("hand-painted", "by-hand") for name, text in TWO_FILES.items()
+    }
+    at = position(TWO_FILES["a.rules"], "tin-box")
+    edit = await client.text_document_rename_async(lsp.RenameParams(asked, at, "tin"))
+    shared = (client.folder / "deep" / "b.rules").as_uri()
+    assert applied(TWO_FILES["a.rules"], edit.changes[one.as_uri()]) == (
+        TWO_FILES["a.rules"].replace("tin-box", "tin")
+    )
+    assert applied(TWO_FILES["deep/b.rules"], edit.changes[shared]) == (
+        TWO_FILES["deep/b.rules"].replace("tin-box", "tin")
+    )
+    at = position(TWO_FILES["a.rules"], "hand-painted", 3)
+    with pytest.raises(Exception, match="has a meaning"):
+        await client.text_document_rename_async(lsp.RenameParams(asked, at, "absent"))
+
+    moved = client.folder / "c.rules"
+    one.rename(moved)
+    client.text_document_did_close(lsp.DidCloseTextDocumentParams(asked))
+    client.workspace_did_rename_files(
+        lsp.RenameFilesParams([lsp.FileRename(one.as_uri(), moved.as_uri())])
+    )
+    await told(client, lambda each: not [one for one in each if one.severity == 1])
+    moved.unlink()
+    client.workspace_did_delete_files(lsp.DeleteFilesParams([lsp.FileDelete(moved.as_uri())]))
+    found = await told(client, lambda each: any(one.code == "unknown-feature" for one in each))
+    assert {each.code for each in found if each.severity == 1} == {"unknown-feature"}
+    one.write_text(TWO_FILES["a.rules"], encoding="utf-8")
+    change = lsp.FileEvent(one.as_uri(), lsp.FileChangeType.Created)
+    client.workspace_did_change_watched_files(lsp.DidChangeWatchedFilesParams([change]))
+    await told(client, lambda each: not [one for one in each if one.severity == 1])
+
+
+def applied(text: str, edits: list[lsp.TextEdit]) -> str:
+    """A text with edits made, in the units of the protocol (UTF-16)."""
+    lines = text.split("\n")
+    for each in sorted(edits, key=lambda one: (one.range.start.line, -one.range.start.character)):
+        line = lines[each.range.start.line].encode("utf-16-le")
+        first, last = 2 * each.range.start.character, 2 * each.range.end.character
+        made = line[:first] + each.new_text.encode("utf-16-le") + line[last:]
+        lines[each.range.start.line] = made.decode("utf-16-le")
+    return "\n".join(lines)
+
+
+@pytest.mark.asyncio
+async def test_a_shipped_file_that_is_open_is_read_and_not_checked_again(
+    at_home: LanguageClient,
+) -> None:
+    """Who follows a name into the shipped rules reads on there; nothing is doubled."""
+    client = at_home
+    own = (client.folder / "deep" / "b.rules").as_uri()
+    asked = lsp.TextDocumentIdentifier(own)
+    place = position(TWO_FILES["deep/b.rules"], "catch is", 1)
+    found = await client.text_document_definition_async(lsp.DefinitionParams(asked, place))
+    shipped = Path(found.uri.removeprefix("file://"))
+    text = shipped.read_text(encoding="utf-8")
+    client.text_document_did_open(
+        lsp.DidOpenTextDocumentParams(lsp.TextDocumentItem(found.uri, "markrules", 1, text))
+    )
+    hover = await client.text_document_hover_async(
+        lsp.HoverParams(lsp.TextDocumentIdentifier(found.uri), position(text, "catch is", 1))
+    )
+    assert "catch" in hover.contents.value
+    with pytest.raises(Exception, match="not defined in the files"):
+        await client.text_document_rename_async(
+            lsp.RenameParams(
+                lsp.TextDocumentIdentifier(found.uri), position(text, "catch is", 1), "hook"
+            )
+        )
+    client.file = own
+    await told(client, lambda each: not [one for one in each if one.severity == 1])
+    assert not client.diagnostics.get(found.uri)

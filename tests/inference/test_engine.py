@@ -12,7 +12,18 @@ from markrules.inference.engine import NO_EVIDENCE, Model, read
 from markrules.inference.reading import Citation, Reading
 from markrules.knowledge.observation import MarkEvidence, MarkHypothesis, Observation
 from markrules.language.spans import Named
-from markrules.language.tree import Cite, Family, Piece, Prior, Source, Trust, Window, Year
+from markrules.language.tree import (
+    Cite,
+    Family,
+    Piece,
+    Prior,
+    Source,
+    Spread,
+    Trust,
+    Wave,
+    Window,
+    Year,
+)
 from markrules.telling.words import window_years
 
 ROLLOVER = window(1911, 1925)
@@ -150,6 +161,29 @@ def test_hard_limits_that_cross_are_said() -> None:
         "catch: not before 1911, hinge: not after 1905" in each for each in found.contradictions
     )
     assert (found.date.not_before, found.date.not_after) == (None, 1905)
+
+
+def test_limits_of_what_may_well_mislead_cross_nothing() -> None:
+    """Only a clue that is seldom wrong sets a limit, on either side, and only where none lies
+    between: limits of one and the same year cross nothing.
+    """
+
+    def crossing(first: str, second: str, last: int = 1905) -> bool:
+        base = base_of(
+            HILL,
+            feature("catch", "rollover"),
+            feature("hinge", "tube"),
+            clue("new", sees("catch", "rollover"), window(1911), first),
+            clue("old", sees("hinge", "tube"), window(None, None, None, last), second),
+        )
+        told = read(Model(base, 2026), [seen("catch", "rollover"), seen("hinge", "tube")])
+        return any("limits cross" in each for each in told.contradictions)
+
+    assert crossing("hard", "strong")
+    assert not crossing("moderate", "hard")
+    assert not crossing("hard", "weak")
+    assert not crossing("hard", "hard", 1911)
+    assert crossing("hard", "hard", 1910)
 
 
 def test_an_older_part_used_again_is_said() -> None:
@@ -507,3 +541,16 @@ def test_a_gap_in_a_window_is_told_in_data_and_in_words() -> None:
     assert (told.first, told.last, told.gaps) == (1920, 1960, ((1942, 1945),))
     assert window_years(told) == "1920–1960 but not 1942–1945"
     assert reading(seen("catch", "rollover")).clues[0].gaps == ()
+
+
+@pytest.mark.parametrize("gap", [(1938, 1938), (1936, 1939), (1930, 1945)])
+def test_years_that_a_rule_excepts_are_told_of_a_curve_too(gap: tuple[int, int]) -> None:
+    """However few they are; without an exception the curve has none to tell."""
+    curve = Spread((Wave(Year(1925), Year(1945), Year(1965)),))
+    told = []
+    for gaps in ((gap,), ()):
+        made = window(1920, gaps=gaps)
+        entry = clue("tin", sees("metal", "tin"), made, common=curve)
+        base = base_of(HILL, feature("metal", "tin"), entry)
+        told += read(Model(base, 2026), [seen("metal", "tin")]).clues
+    assert [each.gaps for each in told] == [(gap,), ()]

@@ -206,13 +206,14 @@ def test_the_examples_of_the_pages_are_true(text: Path) -> None:
     assert failed == 0
 
 
-def test_the_reference_pages_are_as_generated() -> None:
+def test_the_reference_pages_and_the_counts_are_as_generated() -> None:
     """`python docs/make_reference.py` writes them anew."""
     sys.path.insert(0, str(ROOT / "docs"))
     try:
-        from make_reference import pages
+        from make_reference import pages, readme
     finally:
         sys.path.pop(0)
+    assert (ROOT / "README.md").read_text(encoding="utf-8") == readme()
     for file, text in pages().items():
         assert (ROOT / "docs" / file).read_text(encoding="utf-8") == text, file
 

@@ -37,7 +37,8 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
          "tests/inference/test_odds.py", "tests/inference/test_memo.py",
          "tests/inference/test_parts_apart.py", "tests/inference/test_references.py",
          "tests/inference/test_marks_of_the_same_letters.py", "tests/inference/test_families.py",
-         "tests/inference/test_dates.py", "tests/inference/test_engine.py", "tests/inference"),
+         "tests/inference/test_dates.py", "tests/inference/test_engine.py",
+         "tests/inference/test_competing.py", "tests/inference"),
     ),
     "notes": (
         ("markrules/notes",),
@@ -48,7 +49,7 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
          "tests/notes/test_notes_running_prose.py", "tests/notes/test_notes_denials.py",
          "tests/notes/test_notes_glue.py", "tests/notes/test_notes_layout.py",
          "tests/notes/test_notes_contrasts.py", "tests/notes/test_notes_condition.py",
-         "tests/notes/test_notes_dates.py", "tests/notes"),
+         "tests/notes/test_notes_dates.py", "tests/notes/test_notes_anywhere.py", "tests/notes"),
     ),
     "marks": (
         ("markrules/marks",),
