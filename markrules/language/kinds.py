@@ -396,6 +396,7 @@ KINDS: Mapping[str, Kind] = {
             "figures": Key("figures", "value", "number_range", "8 to 24"),
             "when": _WHEN,
             "unless": Key("unless", "value", "condition", "metal is gold"),
+            "beside": Key("beside", "list", "names", "karat-gold"),
             "age": Key("age", "value", "COUNT", "100"),
             "made": Key("made", "window", "window", "from 1837, until 1901"),
             "law": _text("law"),

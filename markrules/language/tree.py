@@ -457,6 +457,9 @@ WORDING_ROLES = (
     "doubted-after",  # I think: the same, and of the clause before a comma
     "no-claim-after",  # style, was not tested: in a listing, what stands before is not claimed
     *OF_PEOPLE,
+    "as-told",  # according to the seller: the same of a sentence that it opens, with a comma
+    "of-kinds",  # was all the rage, is well known for: a sentence that tells of such things
+    "of-this",  # this, here, my: such a sentence tells of the piece in hand all the same
 )
 DAMAGE_OF_ONE = "damage-of-one"
 DAMAGE_ROLES = ("damage", DAMAGE_OF_ONE, "renewal")
@@ -464,7 +467,10 @@ DAMAGE_ROLES = ("damage", DAMAGE_OF_ONE, "renewal")
 
 
 IN_CLAIMS = "in-claims"
-OF_LISTINGS = (IN_CLAIMS, "no-claim", "no-claim-after", "doubted-after", "no-denial")
+OF_LISTINGS = (
+    *(IN_CLAIMS, "no-claim", "no-claim-after", "doubted-after", "no-denial"),
+    *("as-told", "of-kinds", "of-this"),
+)
 """Roles of wordings of listings, the words of which may name a family in braces."""
 
 
@@ -996,7 +1002,8 @@ class Claim:
     none. `about` is one of CLAIM_SUBJECTS. Where `figures` stands, numbers beyond these two claim
     nothing. The claim is borne where `unless` holds, where the piece is at least `age` years
     old, or where it was made within `made`; with none of these it never is. Where `when` stands
-    and does not hold, nothing is said of it. `say` is the reason and `instead` better words;
+    and does not hold, nothing is said of it. `beside` names claims: where the text makes one of
+    them that is borne, this one is as well. `say` is the reason and `instead` better words;
     without any, the words are left out.
     """
 
@@ -1007,6 +1014,7 @@ class Claim:
     figures: tuple[float, float] | None = None
     when: Condition | None = None
     unless: Condition | None = None
+    beside: tuple[Named, ...] = ()
     age: int | None = None
     made: Window | None = None
     law: str = ""
@@ -1022,6 +1030,7 @@ CLAIM_SUBJECTS = (
     "maker",  # the name of any maker in the rules
     "years",  # any year, decade or span of years
     "mark",  # the name of any maker, said to stand on the piece
+    "karat",  # a number of 24ths: a fineness on record must be that one
 )
 
 

@@ -124,7 +124,8 @@ class Unsaid:
 
 class Unclaimed:
     """Where a text claims nothing: after "cannot say whether", to the end of the clause, right
-    before "was not tested", and after "it is not". The words are wordings of the rules.
+    before "was not tested", after "it is not", and in a sentence on such things in general that
+    names nothing in hand: "jet was all the rage". The words are wordings of the rules.
     """
 
     def __init__(self, base: KnowledgeBase, folder: Folder) -> None:
@@ -146,8 +147,11 @@ class Unclaimed:
         before: set[int] = set()
         denials: dict[int, int] = {}
         spared: set[int] = set()
-        for number, phrase in self._said.find(text, tokens):
-            role = _ROLES[number]
+        said = [(_ROLES[number], phrase) for number, phrase in self._said.find(text, tokens)]
+        inside.update(self._told_or_general(text, tokens, said))
+        for role, phrase in said:
+            if role in _OF_SENTENCES:
+                continue
             if role == "no-claim":
                 aside = phrase.first > 0 and self._comma_before(text, tokens, phrase.first)
                 inside.update(range(phrase.after, self._end(text, tokens, phrase.after, aside)))
@@ -165,6 +169,36 @@ class Unclaimed:
                 )
         ends = {after for after, first in denials.items() if first not in spared}
         return Unsaid(inside, before, ends)
+
+    def _told_or_general(
+        self, text: str, tokens: Sequence[Token], said: Sequence[tuple[str, Found]]
+    ) -> set[int]:
+        """The tokens of sentences that pass on what others said, or tell of no piece in hand."""
+        inside: set[int] = set()
+        these = {phrase.first for role, phrase in said if role == "of-this"}
+        for role, phrase in said:
+            if role == "as-told" and self._opens(text, tokens, phrase):
+                end = self._end(text, tokens, phrase.after + 1, aside=False)
+                inside.update(range(phrase.after, end))
+            elif role == "of-kinds" and phrase.first not in inside:
+                sentence = self._sentence(text, tokens, phrase.first)
+                if these.isdisjoint(sentence):
+                    inside.update(sentence)
+        return inside
+
+    @staticmethod
+    def _sentence(text: str, tokens: Sequence[Token], at: int) -> range:
+        """The tokens of the sentence that holds the one at `at`; a long one counts in part."""
+
+        def parted(place: int) -> bool:
+            return _SENTENCE.search(text, tokens[place - 1].end, tokens[place].start) is not None
+
+        first, after = at, at + 1
+        while first and at - first < _LONGEST_SENTENCE and not parted(first):
+            first -= 1
+        while after < len(tokens) and after - at < _LONGEST_SENTENCE and not parted(after):
+            after += 1
+        return range(first, after)
 
     def denied(self, text: str, tokens: Sequence[Token], first: int, denials: set[int]) -> bool:
         """Whether what begins at token `first` is denied: right before it, with at most one word
@@ -230,9 +264,20 @@ class Unclaimed:
     def _comma_before(text: str, tokens: Sequence[Token], at: int) -> bool:
         return text[tokens[at - 1].end : tokens[at].start].strip() == ","
 
+    def _opens(self, text: str, tokens: Sequence[Token], phrase: Found) -> bool:
+        """Whether a phrase stands first in its sentence, with a comma behind it."""
+        first = phrase.first
+        opens = not first or _SENTENCE.search(text, tokens[first - 1].end, tokens[first].start)
+        return (
+            opens is not None
+            and phrase.after < len(tokens)
+            and self._comma_before(text, tokens, phrase.after)
+        )
+
     def _tells_of_before(self, text: str, tokens: Sequence[Token], phrase: Found) -> bool:
         """Whether a phrase goes on from what stands before it, or answers it: `Hallmarks: none.`"""
-        if joined(text, tokens, phrase.first):
+        gap = text[tokens[phrase.first - 1].end : tokens[phrase.first].start]
+        if joined(text, tokens, phrase.first) or gap.strip() in _BRACKETS:
             return True
         ends = phrase.after >= len(tokens) or not joined(text, tokens, phrase.after)
         return ends and answered(text, tokens, phrase.first)
@@ -265,10 +310,17 @@ class Unclaimed:
 
 
 _NONE = "~"
-_ROLES = ("no-claim", "no-claim-after", "doubted-after", "negation", "no-denial", "denied-through")
+_OF_SENTENCES = ("as-told", "of-kinds", "of-this")
+_ROLES = (
+    *("no-claim", "no-claim-after", "doubted-after", "negation", "no-denial", "denied-through"),
+    *_OF_SENTENCES,
+)
 _LONGEST_CLAUSE = 12
 _LONGEST_DENIAL = 7
 _LONGEST_ITEM = 4
+_LONGEST_SENTENCE = 40
+_BRACKETS = ("(", "[")
+_SENTENCE = re.compile(r"[.!?;:\n•|]")
 _DOUBT = re.compile(r"\s?[(\[]\?[)\]]")
 
 

@@ -6,12 +6,16 @@ import re
 from collections.abc import Callable, Sequence
 from functools import cached_property
 
+from markrules.appraisal.melt import METAL, TESTED_AS
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import evaluate
 from markrules.knowledge.facts import Facts, phrase, runs
+from markrules.knowledge.observation import Observation
 from markrules.language.conditions import Condition
 from markrules.language.tree import Claim, Maker, Window
+from markrules.marks.metal import find_metal_marks
+from markrules.reading.reader import METAL_MARK
 from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.phrases import Found, Token, singular
 from markrules.telling.limits import share_of_years
@@ -38,7 +42,8 @@ class Judge:
             return claim.when is not None
         if claim.when is not None and not self._holds(claim.when):
             return True
-        if claim.unless is not None and self._holds(claim.unless):
+        fits = claim.about != "karat" or self._as_fine(found, tokens)
+        if fits and claim.unless is not None and self._holds(claim.unless):
             return True
         last = tokens[found.after - 1]
         first = last if claim.about == "mark" else tokens[found.first]
@@ -67,6 +72,55 @@ class Judge:
             found = frozenset(self.reading.findings)
             known = self._known[id(condition)] = evaluate(condition, self.facts, found) is True
         return known
+
+    def _as_fine(self, found: Found, tokens: Sequence[Token]) -> bool:
+        """Whether a number of 24ths is a fineness on record, or no fineness is on record."""
+        if not self._finenesses:
+            return True
+        said = [_of_24(number) for number in found.numbers] or [
+            sum(self._number_words.get(token.key, 0) for token in tokens[found.first : found.after])
+        ]
+        return any(
+            low - _ROUNDED <= karat * 1000 / 24 <= high + _ROUNDED
+            for karat in said
+            for low, high in self._finenesses
+        )
+
+    @cached_property
+    def _number_words(self) -> dict[str, int]:
+        """Words for numbers, by the wordings of the rules: `fourteen` is 14."""
+        return {
+            word: number
+            for wording in self.base.wordings.values()
+            if wording.role == "number"
+            for number, word in enumerate(wording.words)
+        }
+
+    @cached_property
+    def _finenesses(self) -> list[tuple[float, float]]:
+        """What a test found, else what marks tell, else what the metal was said to be: lowest and
+        highest, in thousandths.
+        """
+        assert self.reading is not None
+        seen = [e for e in self.reading.observations if e.state == "seen" and not e.heard]
+        for feature in (TESTED_AS, METAL_MARK, METAL):
+            found = [
+                fineness
+                for each in seen
+                if each.feature == feature
+                for fineness in self._told_by(each)
+            ]
+            if found:
+                return found
+        return []
+
+    def _told_by(self, seen: Observation) -> list[tuple[float, float]]:
+        """What a mark of metal content, or a metal by the words for it, tells of fineness."""
+        mark = self.base.metal_marks.get(seen.value)
+        if mark is not None and mark.fineness is not None:
+            return [mark.fineness]
+        read = find_metal_marks(seen.words, self.base)
+        return [each.fineness for each in read if each.fineness is not None]
 
     def _by_age(self, claim: Claim, _: Found, __: Sequence[Token]) -> float:
         if claim.age is None:
@@ -100,8 +154,8 @@ class Judge:
         if all(self._stands_on_piece(number) for number in found.numbers):
             return 1.0
         several = _alternatives(tokens, found)
-        if len(several) > 1:
-            return sum(self._years(*each) for each in several)
+        if several:
+            return sum(self._years(*each) for each in _apart(several))
         first, last = min(map(int, found.numbers)), max(map(int, found.numbers))
         keys = [token.key for token in tokens[found.first : found.after]]
         if "s" in keys:
@@ -138,6 +192,16 @@ class Judge:
         return text.replace("{years}", years).replace("{maker}", maker)
 
 
+def _of_24(number: str) -> float:
+    """The number as written with a point or comma; one that is none agrees with no fineness."""
+    try:
+        return float(number.replace(",", "."))
+    except ValueError:
+        return 0.0
+
+
+_ROUNDED = 12
+"""Thousandths by which stamps round karats, at most: 14K as 585, 24K as 990."""
 _Share = Callable[[Judge, Claim, Found, Sequence[Token]], float]
 _SHARES: tuple[_Share, ...] = (
     Judge._by_age,
@@ -148,32 +212,57 @@ _SHARES: tuple[_Share, ...] = (
 )
 
 
-_BETWEEN = frozenset(("or", "to"))
+_WIDEST_GAP = 3  # signs between two years told together: a dash with blanks
+_BETWEEN = frozenset(("or", "to", "s", "early", "late", "mid"))
 
 
 def _alternatives(tokens: Sequence[Token], found: Found) -> list[tuple[int, int]]:
-    """The stretches of years that are told together: both of `1884–1908 or 1941–1951`."""
+    """The stretches of years that are told together: both of `1884–1908 or 1941–1951`, and
+    that of `1920s to 1940s`; none where one year or two stand alone.
+    """
     parts = _BETWEEN | set(_ROUND_ABOUT)
 
-    def told_with(token: Token) -> bool:
-        return token.key in parts or (len(token.key) == 4 and token.key.isdecimal())
+    def told_with(token: Token, gap: int) -> bool:
+        return gap <= _WIDEST_GAP and (token.key in parts or _is_year(token))
 
     first, after = found.first, found.after
-    while first and told_with(tokens[first - 1]):
+    while first and told_with(tokens[first - 1], tokens[first].start - tokens[first - 1].end):
         first -= 1
-    while after < len(tokens) and told_with(tokens[after]):
+    while after < len(tokens) and told_with(
+        tokens[after], tokens[after].start - tokens[after - 1].end
+    ):
         after += 1
-    keys = [token.key for token in tokens[first:after] if token.key not in _ROUND_ABOUT]
-    groups = " ".join(keys).replace(" to ", " ").split(" or ")
-    if len(groups) < 2:
+    groups: list[list[tuple[int, int]]] = [[]]
+    for at in range(first, after):
+        if tokens[at].key == "or":
+            groups.append([])
+        elif _is_year(tokens[at]):
+            year = int(tokens[at].key)
+            decade = at + 1 < after and tokens[at + 1].key == "s"
+            groups[-1].append((year, year + 9 if decade else year))
+    if len(groups) < 2 and not any(last > year for year, last in groups[0]):
         return []
-    years = [[int(each) for each in group.split() if each.isdecimal()] for group in groups]
     return [
-        (min(pair), max(pair))
-        for group in years
+        (min(year for year, _ in pair), max(last for _, last in pair))
+        for group in groups
         for at in range(0, len(group), 2)
         for pair in (group[at : at + 2],)
     ]
+
+
+def _apart(several: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The same years in stretches that share none, so that no year is counted twice."""
+    apart: list[tuple[int, int]] = []
+    for first, last in sorted(several):
+        if apart and first <= apart[-1][1] + 1:
+            apart[-1] = (apart[-1][0], max(last, apart[-1][1]))
+        else:
+            apart.append((first, last))
+    return apart
+
+
+def _is_year(token: Token) -> bool:
+    return len(token.key) == 4 and token.key.isdecimal()
 
 
 def names_of(maker: Maker) -> tuple[str, ...]:

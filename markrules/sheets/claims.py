@@ -52,10 +52,15 @@ def check_text(base: KnowledgeBase, text: str, reading: Reading | None = None) -
     checker = claim_finder(base)
     judge = Judge(base, reading)
     breaks = [place for place, sign in enumerate(text) if sign == "\n"]
+    made = [
+        (claim, tokens, found, judge.bears(claim, found, tokens, text))
+        for claim, tokens, found in checker.found(text)
+    ]
+    borne = {claim.name for claim, _, _, bears in made if bears} if reading is not None else set()
     flags = [
         _flag(base, judge, claim, text, breaks, tokens, found)
-        for claim, tokens, found in checker.found(text)
-        if not judge.bears(claim, found, tokens, text)
+        for claim, tokens, found, bears in made
+        if not bears and not any(each.name in borne for each in claim.beside)
     ]
     kept: list[Flag] = []
     for flag in sorted(flags, key=lambda each: (each.start, -each.end)):

@@ -51,6 +51,7 @@ CLAIMS = (
     ),
     Claim("praised", ("{in-claims} find", "sold {in-claims?} cheap"), instead="find"),
     Claim("tested", ("tested",), when=Says(Named("mark"), ("PLATED",))),
+    Claim("lustre", ("lustre",), beside=(Named("silver"), Named("old"))),
 )  # fmt: skip
 
 WORDINGS = {
@@ -61,6 +62,9 @@ WORDINGS = {
     "no-denial": ("not only", "no less"),
     "denied-through": ("even", "really", "any", "made", "of", "solid"),
     "doubted-after": ("i think", "perhaps"),
+    "as-told": ("she says", "by all accounts"),
+    "of-kinds": ("all the rage", "in those days"),
+    "of-this": ("this", "here"),
     "in-claims": ("lovely", "very fine"),
     "remark": ("oddment",),
     "break": ("but", "although"),

@@ -100,6 +100,28 @@ FINDER = ClaimFinder(claims_base())
         ("gold a b c d e f g h i j k l, perhaps", ["gold=gold"]),
         ("perhaps, gold", ["gold=gold"]),
         ("i think gold", ["gold=gold"]),
+        # What others say, where it opens a sentence with a comma.
+        ("she says, gold", []),
+        ("Ruby. She says, gold.", ["rubies=Ruby"]),
+        ("she says, gold and ruby", []),
+        ("she says, gold. ruby", ["rubies=ruby"]),
+        ("she says gold", ["gold=gold"]),
+        ("a ring, she says, gold", ["gold=gold"]),
+        ("ruby: by all accounts, gold", ["rubies=ruby"]),
+        ("gold, she says", ["gold=gold"]),
+        # A sentence on such things in general, unless it names what is in hand.
+        ("ruby and gold were all the rage", []),
+        ("In those days ruby was worn, and gold with it.", []),
+        ("this gold was all the rage", ["gold=gold"]),
+        ("gold was all the rage here", ["gold=gold"]),
+        ("Gold was all the rage. Ruby!", ["rubies=Ruby"]),
+        ("Ruby! Gold was all the rage", ["rubies=Ruby"]),
+        ("ruby; gold was all the rage", ["rubies=ruby"]),
+        ("This is it. Gold was all the rage.", []),
+        # Of a bracket that doubts what stands before.
+        ("a ruby (was not tested)", []),
+        ("a ruby [was not tested], gold", ["gold=gold"]),
+        ("a ruby {was not tested}", ["rubies=ruby"]),
         # A family of words in one place, needed or not.
         ("lovely find", ["praised=lovely find"]),
         ("very fine find", ["praised=very fine find"]),

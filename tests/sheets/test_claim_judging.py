@@ -52,6 +52,15 @@ def mark(text: str, state: str = "seen", *, heard: bool = False) -> Observation:
         ("1884 or 1941", 1900, 1900, False),
         ("1908 to 1884 or 1941", 1890, 1890, True),
         ("c 1884 or c 1941", 1941, 1941, True),
+        # Decades too: told as a stretch, as a choice, and apart by more than a dash.
+        ("1920s to 1950s", 1920, 1959, True),
+        ("1920s - 1950s", 1920, 1959, True),
+        ("1920s to 1950s", 1960, 1960, False),
+        ("1920s or 1940s", 1940, 1949, True),
+        ("1920s or 1940s", 1930, 1939, False),
+        ("1920s or late 1940s", 1920, 1929, True),
+        ("1920s, 1930s or 1940s", 1935, 1935, True),
+        ("1930s, but not 1950s", 1955, 1955, False),
         # Within the window of a claim.
         ("Edwardian", 1901, 1910, True),
         ("Edwardian", 1900, 1900, False),
@@ -289,3 +298,25 @@ def test_years_with_another_word_between_are_not_told_together() -> None:
     assert flagged("1884 to 1908 gold or 1941", read) == ["1884 to 1908", "gold"]
     assert flagged("1884 to 1908 12345 or 1941", read) == ["1884 to 1908"]
     assert flagged("1884 to 1908 or 1941", read) == []
+
+
+def test_a_claim_is_borne_where_the_text_makes_another_that_is() -> None:
+    """The invented `lustre` stands beside `silver` and `old`, each of which must be borne."""
+    marked = reading({1950: 1.0}, seen=(mark("STERLING"),))
+
+    assert flagged("lustre. silver.", marked) == []
+    assert flagged("silver lustre", marked) == []
+    assert flagged("lustre", marked) == ["lustre"]
+    assert flagged("no silver, lustre", marked) == ["lustre"]
+    assert flagged("silver lustre", reading({1950: 1.0})) == ["silver", "lustre"]
+    assert flagged("antique lustre", reading({1900: 1.0})) == []
+    assert flagged("antique lustre", marked) == ["antique", "lustre"]
+    assert flagged("silver lustre", None) == ["silver", "lustre"]
+
+
+def test_years_told_as_a_choice_are_counted_once() -> None:
+    """Of two stretches that overlap, the years of both together count, and none of them twice."""
+    read = reading({1925: 0.45, 1990: 0.55})
+
+    assert flagged("1920s or 1921 to 1929", read) != []
+    assert flagged("1920s or 1990s", read) == []

@@ -267,6 +267,7 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
             for fill in entry.fills:
                 yield from (("feature", name) for name in fill.part)
                 yield from (("piece", name) for name in fill.on)
+    yield from (("claim", name) for name in getattr(entry, "beside", ()))
     if isinstance(
         entry, Clue | Feature | Sign | Prior | Type | Shares | Misleading | Wording | Remark
     ):
