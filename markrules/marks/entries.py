@@ -12,6 +12,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Maker, Mark, Window
 from markrules.late import late
 from markrules.marks.letters import folded
+from markrules.marks.mark_shares import MarkShares, mark_shares
 from markrules.marks.vocabulary import Vocabulary, words_of
 
 _BRACKETS = late(r"[()]")
@@ -52,13 +53,6 @@ class MarkEntry:
     lessened: float = 0.0
 
 
-NAME_AS_MARK = 0.1
-"""P(a maker's piece bears its name in a form that no mark of it has). Set by reason."""
-
-FIRST_WORDS, LAST_WORDS = 0.015, 0.04
-"""P(only the first, only the last words of a mark of several words are written down): who shortens
-keeps the surname. Set by reason."""
-
 _SHORTEST_PART = 4
 """Fewer letters of a name stand in too many names to tell one."""
 
@@ -90,8 +84,9 @@ def in_other_words(
     )
     told_by_none = {word for word, makers in makers_with.items() if makers >= _COMMON_WORD}
     told_by_none |= words.in_many_names
+    shares = mark_shares(base)
     for entry in entries:
-        for part, chance in _parts(entry.text, words, told_by_none):
+        for part, chance in _parts(entry.text, words, told_by_none, shares):
             if part not in known[entry.maker]:
                 known[entry.maker].add(part)
                 yield replace(entry, own=part, whole=part, beside=frozenset(), lessened=log(chance))
@@ -103,20 +98,21 @@ def in_other_words(
                 if text not in (maker.title, *maker.also):
                     continue  # `(shop)` behind a name
                 own = whole  # `Quality Trading` is no TRADING
-            some = {part: NAME_AS_MARK * share for part, share in _parts(text, words, told_by_none)}
+            parts = _parts(text, words, told_by_none, shares)
+            some = {part: shares.name_as_mark * share for part, share in parts}
             full = own or whole
             # A name that a mark spells too: lists of marks have gaps, and it was used all along.
             if maker.works is not None and full in spelled.get(maker.name, ()):
                 spelled[maker.name].remove(full)
                 known[maker.name].discard(full)
-            for letters, chance in {full: NAME_AS_MARK, **some}.items():
+            for letters, chance in {full: shares.name_as_mark, **some}.items():
                 if len(letters) >= _SHORTEST_PART and letters not in known[maker.name]:
                     known[maker.name].add(letters)
                     yield _name(maker, text, letters, chance, _weight(base, maker))
 
 
 def _parts(
-    text: str, words: Vocabulary, told_by_none: Container[str]
+    text: str, words: Vocabulary, told_by_none: Container[str], shares: MarkShares
 ) -> Iterator[tuple[str, float]]:
     """The first words, and the last words, of a text of several words, in folded letters, and how
     often they alone are written down.
@@ -125,7 +121,7 @@ def _parts(
     own, _ = words.apart(each)
     told = [each[place] for place in own]
     for size in range(1, len(told)):
-        for some, chance in ((told[:size], FIRST_WORDS), (told[-size:], LAST_WORDS)):
+        for some, chance in ((told[:size], shares.first_words), (told[-size:], shares.last_words)):
             letters = folded("".join(some))
             common = all(w in told_by_none or len(w) < _SHORTEST_PART for w in some)
             if len(letters) >= _SHORTEST_PART and not common:

@@ -13,6 +13,7 @@ from markrules.marks.candidates import Candidate, TextIndex
 from markrules.marks.columns import ColumnIndex
 from markrules.marks.entries import MarkEntry, entries_of, in_other_words
 from markrules.marks.lists import ListedMarks
+from markrules.marks.mark_shares import mark_shares
 from markrules.marks.vocabulary import Vocabulary, vocabulary
 
 BLOCK = 8
@@ -28,6 +29,7 @@ def kept_vocabulary(base: KnowledgeBase) -> Vocabulary:
         {word: tuple(map(tuple, each)) for word, each in said["phrases"].items()},
         said["shares"],
         said["least"],
+        mark_shares(base).number_beside,
         re.compile(said["number"]),
         frozenset(said.get("numbers_of_makers", ())),
         frozenset(said.get("in_many_names", ())),

@@ -18,12 +18,13 @@ from markrules.marks.kept import KeptMarks, kept_vocabulary
 from markrules.marks.letters import ALPHABET
 from markrules.marks.likelihood import log_likelihood, log_likelihoods
 from markrules.marks.lists import MarkList, OtherMarks
+from markrules.marks.mark_shares import mark_shares
 from markrules.marks.name_model import NameModel, shipped_name_model
 from markrules.marks.reading_syntax import Cell, MarkQuery, parse, read_text
 from markrules.marks.reading_variants import ReadingVariant, variants
 from markrules.marks.results import Scored
 from markrules.marks.unlisted import shared_initials, unlisted_log_likelihood
-from markrules.marks.vocabulary import CODE, CODE_SHARE, NUMBER, NUMBER_SHARE, Vocabulary
+from markrules.marks.vocabulary import CODE, NUMBER, Vocabulary
 from markrules.marks.wear import (
     NOTICED,
     UNREAD_CHANCE,
@@ -48,19 +49,9 @@ HOPELESS = 11.0
 FEWEST_AS_EVIDENCE = 5
 """A reading needs no marks to compare with: those that share little weigh nothing."""
 
-TURNED_ABOUT = 0.0005
-"""P(a mark is read from right to left, as from a mould), where it is not legible in full: then it
-is TURNED_IN_FULL. Set by reason."""
-
-TURNED_IN_FULL = 0.00001
-
 POOR = -16.0
 """With a best log-likelihood below this, unread letters aside, a reading is tried from right to
-left too: well below that of a mark read with two letters wrong, and of TURNED_ABOUT."""
-
-OUT_OF_ORDER = {"monogram": 0.08, "ligature": 0.08, "": 0.01, "block": 0.003}
-"""P(two or three letters are read in another order), by the form of the mark: the letters of a
-monogram have none. Set by reason; other forms as `block`."""
+left too: well below that of a mark read with two letters wrong, and of `turned_about`."""
 
 NEAR = 4
 """A listed mark is told as the nearest where of so many letters read at most one is wrong: `NOVAK`
@@ -83,18 +74,6 @@ anything: more makers seldom share more than two letters."""
 OWN = "own:"
 """Stands before the name of a maker from a person's own list, so that it is none of the rules'."""
 
-OWN_IN_ALL = 500.0
-"""The most that all marks of a person's own lists weigh together before anything is seen, as much
-as the marks in no list: a register of a million makes none of them likelier. Set by reason."""
-
-MANY_NAMES = 0.02
-"""Of the marks in no list, those that are nothing but one word of many names: VINTAGE, a place, a
-given name. Set by reason."""
-
-NOT_LISTED = 0.05
-"""The share of marks that no list holds is at least this, however long the lists. Set by
-reason: registers have gaps, and pieces come from places that they do not cover."""
-
 
 class MarkSearch:
     """Search over lists of marks.
@@ -109,7 +88,7 @@ class MarkSearch:
         wear: WearModel | None = None,
     ) -> None:
         """Take the marks of the knowledge base, and use `wear` in place of the shipped model."""
-        self.base = base
+        self.base, self.shares = base, mark_shares(base)
         self.words: Vocabulary = kept_vocabulary(base)
         self.marks = KeptMarks(base)
         self.others: tuple[OtherMarks, ...] = tuple(more)
@@ -168,7 +147,7 @@ class MarkSearch:
         """The prior weight of all marks that are in no list."""
         listed = sum(each.weight for each in self.lists)
         set_by_rules = self.base.setting("unknown-maker")
-        return max(set_by_rules, NOT_LISTED / (1 - NOT_LISTED) * listed)
+        return max(set_by_rules, self.shares.not_listed / (1 - self.shares.not_listed) * listed)
 
     def weight_of(self, maker: str, mark: str) -> float:
         """The prior weight of a mark of the rules, or with an empty `mark` of its maker."""
@@ -280,7 +259,7 @@ class MarkSearch:
     def _own_share(self) -> float:
         """The prior weight of one mark of a person's own lists."""
         weight = sum(one.weight for one in self.lists[1:])
-        return min(1.0, OWN_IN_ALL / max(weight, 1.0))
+        return min(1.0, self.shares.own_lists / max(weight, 1.0))
 
     def nearest(
         self, text: str, doubt: float | None = None, maker: str = ""
@@ -372,7 +351,7 @@ class MarkSearch:
                 yield Scored(entry, self.context.log_likelihood(variant, entry, True), variant)
             return
         legible = variant.plain and wear is not self.wear
-        turned = TURNED_IN_FULL if legible else TURNED_ABOUT
+        turned = self.shares.turned_in_full if legible else self.shares.turned_about
         prior = log(turned) if variant.turned else 0.0
         reading = compiled(wear, variant.cells)
         indexes = [index for each in lists for index in each.indexes]
@@ -393,7 +372,8 @@ class MarkSearch:
         for candidate, entry, own in _marks(lists, [each for each, _ in letters.values()]):
             if variant.fits(own, entry.words_only, entry.own == entry.whole):
                 score = letters[candidate.index, candidate.number][1]
-                score = _any_order(reading, candidate.text, entry.form, score)
+                swapped = self.shares.out_of_order(entry.form)
+                score = _any_order(reading, candidate.text, swapped, score)
                 score += prior + entry.lessened
                 score += self.context.log_likelihood(variant, entry, own)
                 yield Scored(entry, score, variant, reading, candidate.stands_for)
@@ -403,16 +383,16 @@ class MarkSearch:
     ) -> float:
         """The natural log of P(reading | a mark in no list); `letters` is that of its spelling."""
         if variant.plain.isdigit():  # a number of a style, a mould or a worker
-            letters = max(letters, log(NUMBER_SHARE) - len(variant.plain) * log(10))
+            letters = max(letters, log(self.shares.number_beside) - len(variant.plain) * log(10))
         if CODE.fullmatch(variant.plain):
             drawn = sum(log(10 if each.isdigit() else 26) for each in variant.plain)
-            letters = max(letters, log(CODE_SHARE) - drawn)
+            letters = max(letters, log(self.shares.code_alone) - drawn)
         if variant.nobody and variant.plain:
             letters = max(letters, self.context.words_of_anyone(variant.nobody))
         elif variant.nobody:
             letters = log(exp(letters) + self._worn_word(variant, wear))
         elif variant.plain in self.words.in_many_names:
-            letters = log(exp(letters) + MANY_NAMES / len(self.words.in_many_names))
+            letters = log(exp(letters) + self.shares.word_of_many / len(self.words.in_many_names))
         else:
             letters = log(exp(letters) + self._resembling(variant, found))
         return letters + self.context.unknown(variant)
@@ -505,12 +485,11 @@ def _marks(
         first = last
 
 
-def _any_order(reading: Compiled, text: str, form: str, score: float) -> float:
+def _any_order(reading: Compiled, text: str, swapped: float, score: float) -> float:
     """The score of two or three letters, with the chance that they were read out of order."""
     cells = reading.cells
     if len(text) != len(cells) or len(text) not in (2, 3) or reading.has_gap:
         return score
-    swapped = OUT_OF_ORDER.get(form, OUT_OF_ORDER["block"])
     orders = [order for order in permutations(text) if order != tuple(text)]
     total = 0.0
     for order in orders:  # none of the other orders is likelier than the next

@@ -17,6 +17,7 @@ from markrules.language.conditions import And, AtLeast, Condition, Not, Or, Says
 from markrules.language.tree import Maker
 from markrules.late import late
 from markrules.marks.letters import folded
+from markrules.marks.mark_shares import mark_shares
 from markrules.marks.reading_syntax import Cell, Token
 
 _SPLIT = late(r"[\s/]+")
@@ -27,8 +28,6 @@ _NUMBER = late(r"\d+")
 NUMBER = "#"
 """Stands for any number beside a mark. """
 
-NUMBER_SHARE = 0.3
-"""Of pieces with a mark, those that show a number beside it. Set by reason."""
 
 _STYLE_NUMBER = late(r"\d{2,}[A-Z]{1,2}|[A-Z]\d{2,}")
 """A style or mould number with a letter before or behind it (7845P, N12), counted as a number only
@@ -38,9 +37,8 @@ _SHORTEST_NAME = 4
 """A word of so many letters is a name that such a number may stand beside."""
 
 CODE = re.compile(r"[A-Z]{1,3}\d{1,4}|\d{2,5}[A-Z]{1,2}")
-CODE_SHARE = 0.05
-"""Of marks in no list, those that are a code of up to three letters and a number (TM-101), as
-registers of makers give out, or a style number with a letter (7462P). Set by reason."""
+"""A code of up to three letters and a number (TM-101), as registers of makers give out, or a style
+number with a letter (7462P)."""
 
 _SHORTEST_GUESS = 4
 """A word with unread letters is taken for a word beside the mark from this many letters on."""
@@ -51,7 +49,8 @@ class Vocabulary:
     """Phrases (runs of folded words) that stand beside marks, and how common each is.
 
     `phrases` maps the first word to the phrases that begin with it, longest first. `shares` is
-    the share of makers on whose marks the phrase stands. `number` fits a number, also one with
+    the share of makers on whose marks the phrase stands, `number_share` that of marks with a number
+    beside them. `number` fits a number, also one with
     the letters that spellings of metal content write right after it (12K). `numbers_of_makers`
     are numbers that are some maker's whole mark and codes (H73) that stand in one, `in_many_names`
     folded words that many names hold.
@@ -60,6 +59,7 @@ class Vocabulary:
     phrases: Mapping[str, tuple[tuple[str, ...], ...]]
     shares: Mapping[str, float]
     least_share: float
+    number_share: float
     number: re.Pattern[str]
     numbers_of_makers: frozenset[str] = frozenset()
     in_many_names: frozenset[str] = frozenset()
@@ -67,7 +67,7 @@ class Vocabulary:
     def share(self, phrase: str) -> float:
         """How often the phrase stands on a piece whose maker is not known."""
         if phrase == NUMBER:
-            return NUMBER_SHARE
+            return self.number_share
         return self.shares.get(phrase, self.least_share)
 
     def apart(self, words: Sequence[str]) -> tuple[list[int], list[str]]:
@@ -157,6 +157,7 @@ def vocabulary(base: KnowledgeBase) -> Vocabulary:
         {word: tuple(each) for word, each in starts.items()},
         {phrase: (len(names) + 0.5) / makers for phrase, names in found.items()},
         0.5 / makers,
+        mark_shares(base).number_beside,
         _numbers(base),
         frozenset(
             letters
