@@ -43,6 +43,7 @@ def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
     told = base.workings.parts("decoding", lambda: _worked_out(base))
     vetoes: Mapping[str, Sequence[str]] = told["never"]
     others, asked = frozenset(told["others"]), frozenset(told["asked"])
+    beside = frozenset(told["beside"])
     names = frozenset(told["names"])
 
     @lru_cache(maxsize=KEPT)
@@ -62,7 +63,7 @@ def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
         named = [each for each in numbers if _word_of(each) in names]
         places = [(each.start, each.end) for each in numbers if each not in named]
         places += [(each.start, each.end) for each in metals]
-        places += _places_of(others, text)
+        places += _places_of(others | beside if metals else others, text)
         for start, end in places:
             left[start:end] = [False] * (end - start)
         may_name = any(left)
@@ -83,7 +84,8 @@ def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
     vetoes = {text: sorted(names) for text, names in _vetoes(base).items()}
     return {
         "never": vetoes,
-        "others": sorted(_of_no_maker(base)),
+        "others": sorted(_of_role(base, "not-a-maker")),
+        "beside": sorted(_of_role(base, "qualifier")),
         "asked": sorted(_asked_for(base)),
         "names": sorted(_leading_names(base)),
     }
@@ -152,12 +154,12 @@ def _vetoes(base: KnowledgeBase) -> dict[str, set[str]]:
     return found
 
 
-def _of_no_maker(base: KnowledgeBase) -> frozenset[str]:
-    """The phrases, as stamped, that stand on pieces and never name their maker."""
+def _of_role(base: KnowledgeBase, role: str) -> frozenset[str]:
+    """The phrases of a role, as stamped: those that never name a maker, or qualify a metal."""
     return frozenset(
         _phrase(tokens(text))
         for wording in base.wordings.values()
-        if wording.role == "not-a-maker"
+        if wording.role == role
         for text in wording.words
     )
 

@@ -19,6 +19,7 @@ from markrules.late import late
 from markrules.marks.metal_beside import (
     Beside,
     cut_short,
+    joins,
     line_of,
     names_no_metal,
     same_line,
@@ -89,8 +90,9 @@ def find_metal_marks(text: str, base: KnowledgeBase) -> tuple[MetalReading, ...]
     has several meanings (950 is silver or platinum), the likeliest holds the others. A bare
     figure of one or two digits counts only where nothing else stands in the text. Only the
     first 4,000 characters are looked at. Where a word that qualifies, one that the rules do not
-    know, or a mark of a coat of the same metal stands beside a mark of solid metal on its line,
-    how much is metal is not sure. Never raises.
+    know, or a mark of a coat that is not over this metal stands beside a mark of solid metal on its
+    line, how much is metal is not sure; of two solid metals on one line neither is all of the
+    piece. Never raises.
     """
     read = tokens(text)
     found: list[MetalReading] = []
@@ -100,21 +102,22 @@ def find_metal_marks(text: str, base: KnowledgeBase) -> tuple[MetalReading, ...]
         found += [reading] if reading is not None else []
         at = after
     taken = [(each.start, each.end) for each in found]
-    return tuple(
-        _unsure(
-            each,
-            _coat_beside(base, text, each, found)
-            or words_beside(base, text, read, taken, (each.start, each.end)),
-        )
-        if each.how == "solid"
-        else each
-        for each in found
-        if not _only_qualifies(base, text, each, found)
-    )
+
+    def weighed(each: MetalReading) -> MetalReading:
+        if each.how != "solid":
+            return each
+        beside = _coat_beside(base, text, each, found)
+        beside = beside or words_beside(base, text, read, taken, (each.start, each.end))
+        return _with_another(_unsure(each, beside), _joined_to(base, text, each, found))
+
+    return tuple(map(weighed, (e for e in found if not _only_qualifies(base, text, e, found))))
 
 
-COATS = frozenset({"filled", "rolled", "plated", "washed", "combined"})
+COATS = frozenset({"filled", "rolled", "plated", "washed", "combined", "loaded"})
 """How a metal is used where not all of the piece is of it."""
+
+JOINED = "combined"
+"""How metals are used of which none is all of the piece."""
 
 NO_METAL = "none"
 """How no precious metal is used: the mark names an alloy without it."""
@@ -125,9 +128,10 @@ def _coat_beside(
 ) -> Beside | None:
     """What a mark of a coat on the same line says of a mark of solid metal: `GOLD SHELL 10K`.
 
-    A coat of another metal takes nothing back (`STERLING 24K GOLD OVERLAY`), unless it names none
-    (`18K PLATE`); such a word qualifies what stands above it where it has a line of its own. So
-    does an alloy that bears the metal's name without holding it (`GERMAN SILVER 925`).
+    A coat that the rules know over that metal takes nothing back (`STERLING 24K GOLD OVERLAY`),
+    unless it names none (`18K PLATE`); such a word qualifies what stands above it where it has a
+    line of its own. So does an alloy that bears the metal's name without holding it
+    (`GERMAN SILVER 925`).
     """
     place = solid.start, solid.end
 
@@ -139,12 +143,16 @@ def _coat_beside(
             return other and same_line(text, place, coat)
         if names_no_metal(base, each.words):
             return same_line(text, place, coat) or line_of(text, coat) == each.words
-        return each.metal == solid.metal and same_line(text, place, coat)
+        if each.metal == solid.metal:  # a coat of it qualifies it from a line of its own too
+            return same_line(text, place, coat) or line_of(text, coat) == each.words
+        return solid.metal not in each.over.split() and same_line(text, place, coat)
 
     coats = [each for each in found if each.how in {*COATS, NO_METAL} and qualifies(each)]
     if not coats:
         return None
-    return Beside(" ".join(each.words for each in coats), True, line_of(text, place))
+    beside = all(same_line(text, place, (each.start, each.end)) for each in coats)
+    line = line_of(text, place) if beside else text.strip()
+    return Beside(" ".join(each.words for each in coats), True, line)
 
 
 def _only_qualifies(
@@ -160,6 +168,40 @@ def _only_qualifies(
             and same_line(text, (each.start, each.end), (coat.start, coat.end))
             for each in found
         )
+    )
+
+
+def _joined_to(
+    base: KnowledgeBase, text: str, solid: MetalReading, found: Sequence[MetalReading]
+) -> str:
+    """The mark of another solid metal on the line of this one: `STERLING 14K`; else nothing.
+
+    A metal's bare name may be a colour (`925 ROSE GOLD`), unless a word joins it (`14K & SILVER`).
+    """
+    place = solid.start, solid.end
+    metals = {solid.metal, *(each.metal for each in solid.alternatives)}
+    for each in found:
+        others = {each.metal, *(other.metal for other in each.alternatives)}
+        if metals & others or not same_line(text, place, (each.start, each.end)):
+            continue
+        between = text[min(place[1], each.end) : max(place[0], each.start)]
+        if each.how == "solid" or (each.how == "wording" and joins(base, between)):
+            return each.words
+    return ""
+
+
+def _with_another(reading: MetalReading, other: str) -> MetalReading:
+    """A reading of solid metal, where the words of another metal stand beside it."""
+    if not other or reading.how != "solid":
+        return reading
+    several = f'Of several metals: "{other}" stands beside it, and how much is of each is not told.'
+    return replace(
+        reading,
+        how=JOINED,
+        share=None,
+        fine_share=None,
+        say=f"{several} Alone it says: {reading.say}",
+        never=f"{reading.never} Nor that all of it is of this metal.".strip(),
     )
 
 

@@ -10,17 +10,20 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import MetalMark
 from markrules.late import late
 from markrules.marks.metal_grammar import fraction
-from markrules.marks.stamped import Match, Token, tokens
+from markrules.marks.stamped import Match, Token, fold, tokens
 from markrules.marks.vocabulary import said_texts
 
 _LINE_ENDS = late(r"[,;|]|/(?!\d)|(?<!\d)/")  # the slash of a fraction ends none
+
+
+_BETWEEN_INITIALS = (".", "/", "&")
 
 
 class Beside(NamedTuple):
     """The words beside a mark that leave it unsure how much of the piece is of the metal.
 
     `qualifies` tells that the rules know them to; otherwise they are words that no rule knows.
-    `line` is the whole line that the mark stands on.
+    `line` is the whole line that the mark stands on, or all lines where they stand on another.
     """
 
     words: str
@@ -39,7 +42,8 @@ def words_beside(
 
     `taken` are the places of all marks of metal in the text. Names of listed makers and words that
     stand with their marks qualify nothing, and a single letter is an initial. Initials with stops
-    are a word that qualifies where the rules know it so (`R.G.`).
+    are a word that qualifies where the rules know it so (`R.G.`). A line of nothing but words that
+    qualify belongs to the marks on the other lines (`14K / CASED`).
     """
     free = [
         token
@@ -48,17 +52,50 @@ def words_beside(
     ]
     beside = [token for token in free if same_line(text, mark, (token.start, token.end))]
     part = _part(text, read, taken, mark)
-    if not beside and not part:
+    if not free and not part:
         return None
-    qualifiers, known = _words_of_marks(base)
+    qualifiers, known, joining = _words_of_marks(base)
     if part:
         return Beside(part, True, line_of(text, mark))
     telling = [token for token in _initials(text, beside) if token.text in qualifiers]
+    if not telling and (
+        line := _other_line(text, read, _initials(text, free), qualifiers, joining)
+    ):
+        words = " ".join(text[token.start : token.end] for token in line)
+        return Beside(words, True, text.strip())
     unknown = [each for each in beside if len(each.text) > 1 and each.text not in known]
     if not telling and not unknown:
         return None
     words = " ".join(text[token.start : token.end] for token in telling or unknown)
     return Beside(words, bool(telling), line_of(text, mark))
+
+
+def _other_line(
+    text: str,
+    read: Sequence[Token],
+    free: Sequence[Token],
+    qualifiers: frozenset[str],
+    joining: frozenset[str],
+) -> list[Token]:
+    """The words of a line on which nothing stands but words that qualify, or that begins with one
+    (`ON STERLING`); else none. A single letter there is an initial, or a size.
+    """
+    lines: dict[str, list[Token]] = {}
+    for token in free:
+        lines.setdefault(line_of(text, (token.start, token.end)), []).append(token)
+    for words in lines.values():
+        telling = [each for each in words if each.text in qualifiers and len(each.text) > 1]
+        rest = [each for each in words if each not in telling and each.text not in joining]
+        if telling and not rest and _leads(text, read, words[0]):
+            return telling
+    return []
+
+
+def _leads(text: str, read: Sequence[Token], word: Token) -> bool:
+    """Whether no token stands before a word on its line."""
+    before = [each for each in read if each.end <= word.start]
+    last = (before[-1].start, before[-1].end) if before else (0, 0)
+    return not before or not same_line(text, last, (word.start, word.end))
 
 
 def cut_short(
@@ -82,9 +119,9 @@ def cut_short(
 
 
 def _one_of_initials(text: str, one: Token, other: Token) -> bool:
-    """Whether two tokens are single letters with nothing but a stop between."""
+    """Whether two tokens are single letters with nothing but a stop or a stroke between."""
     letters = all(each.kind == "word" and len(each.text) == 1 for each in (one, other))
-    return letters and text[one.end : other.start] == "."
+    return letters and text[one.end : other.start].strip() in _BETWEEN_INITIALS
 
 
 def _initials(text: str, read: Sequence[Token]) -> list[Token]:
@@ -104,7 +141,8 @@ def _initials(text: str, read: Sequence[Token]) -> list[Token]:
 def _part(
     text: str, read: Sequence[Token], taken: Sequence[tuple[int, int]], mark: tuple[int, int]
 ) -> str:
-    """A part of the weight that ends the line of the mark and is in no mark: `9CT 1/10`."""
+    """A part of the weight that is in no mark and ends the line of the mark, or stands right before
+    it: `9CT 1/10`, `1/20 750`."""
     for at, token in enumerate(read):
         found = fraction(read, at)
         if found is None or any(start <= token.start < end for start, end in taken):
@@ -112,15 +150,24 @@ def _part(
         end = read[found[0] - 1].end
         after = read[found[0]] if found[0] < len(read) else None
         last = after is None or not same_line(text, (token.start, end), (after.start, after.end))
-        if last and same_line(text, mark, (token.start, end)):
+        leads = after is not None and after.start == mark[0]
+        if (last or leads) and same_line(text, mark, (token.start, end)):
             return text[token.start : end]
     return ""
 
 
 def names_no_metal(base: KnowledgeBase, words: str) -> bool:
-    """Whether a mark of metal is nothing but words that qualify another: `PLATED`."""
-    qualifiers, _ = _words_of_marks(base)
-    return all(token.kind == "word" and token.text in qualifiers for token in tokens(words))
+    """Whether a mark of metal is nothing but words that qualify another: `PLATED`, `5 MICRONS`."""
+    qualifiers, _, joining = _words_of_marks(base)
+    read = tokens(words)
+    said = [token.text for token in read if token.kind == "word" and token.text not in joining]
+    return bool(said) and all(text in qualifiers for text in said)
+
+
+def joins(base: KnowledgeBase, text: str) -> bool:
+    """Whether a text is nothing but a word or sign that joins two things: `&`, `and`."""
+    _, _, joining = _words_of_marks(base)
+    return text.strip() == "&" or fold(text.strip()) in joining
 
 
 def same_line(text: str, one: tuple[int, int], other: tuple[int, int]) -> bool:
@@ -138,9 +185,13 @@ def line_of(text: str, mark: tuple[int, int]) -> str:
 
 
 @lru_cache(maxsize=8)
-def _words_of_marks(base: KnowledgeBase) -> tuple[frozenset[str], frozenset[str]]:
-    """The words that qualify a mark of metal, and those that may stand beside one and do not."""
-    by_role: dict[str, set[str]] = {"qualifier": set(), "not-a-maker": set()}
+def _words_of_marks(
+    base: KnowledgeBase,
+) -> tuple[frozenset[str], frozenset[str], frozenset[str]]:
+    """The words that qualify a mark of metal, those that may stand beside one and do not, and those
+    that join two words.
+    """
+    by_role: dict[str, set[str]] = {"qualifier": set(), "not-a-maker": set(), "join": set()}
     for wording in base.wordings.values():
         if wording.role in by_role:
             by_role[wording.role].update(_words(wording.words))
@@ -156,7 +207,8 @@ def _words_of_marks(base: KnowledgeBase) -> tuple[frozenset[str], frozenset[str]
     for clue in base.clues.values():
         texts += said_texts(clue.when) if clue.when is not None else ()
     qualifiers = by_role["qualifier"]
-    return frozenset(qualifiers), frozenset((_words(texts) | by_role["not-a-maker"]) - qualifiers)
+    known = (_words(texts) | by_role["not-a-maker"]) - qualifiers
+    return frozenset(qualifiers), frozenset(known), frozenset(by_role["join"])
 
 
 def _words(texts: Sequence[str]) -> set[str]:

@@ -17,6 +17,7 @@ from markrules.notes.halfread import (
 )
 from markrules.notes.marktext import OR_TOLD, Written
 from markrules.notes.matching import LINKS, Item
+from markrules.notes.metalwords import with_qualifiers
 from markrules.notes.saying import MarkText
 from markrules.notes.tokens import QUOTED, Tokens, tokens_of
 from markrules.notes.vocabulary import (
@@ -87,6 +88,8 @@ def read_marks(
         words = beside(tokens, items, (start, end))
         shaping += [each.first for each in words if each is not None]
         text = in_part(text, words)
+        if feature == "mark" and not denied:
+            text = with_qualifiers(vocabulary, tokens, items, (start, end), text)
         sure = vocabulary.least_sure if either else certainty
         if texts and words.before is not None and (one := both_ends(texts[-1].text, text)):
             texts[-1] = texts[-1]._replace(text=one)

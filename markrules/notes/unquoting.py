@@ -68,7 +68,9 @@ def unquoted(vocabulary: Vocabulary, text: str) -> str:
         if found is None or "value" not in found[1].kinds:
             return match[0]
         if word in vocabulary.lead_words:
-            return match[0] if found[0] == len(known) else f" {inner} "  # marked 'leaf'
+            # marked 'leaf'; a figure is read out: stamped "14k top"
+            read_out = found[0] == len(known) or any(map(str.isdigit, inner))
+            return match[0] if read_out else f" {inner} "
         whole = found[0] > len(known) or (found[0] == len(known) and inner.islower())
         return f" {inner} " if whole else match[0]
 

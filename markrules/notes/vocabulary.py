@@ -170,6 +170,8 @@ class Vocabulary:
         self.no_slips = frozenset(said["no_slips"])
         """Everyday words that are none of ours and no slip for one of them."""
         self.little = frozenset(said["little"])
+        self.qualifiers = frozenset(said["qualifiers"])
+        """Words, letters alone, that say that not all of a piece need be of the metal beside."""
         self.text_features = frozenset(said["text_features"])
         self.signs = {
             text: tuple(Sense(*each) for each in senses) for text, senses in said["signs"].items()
@@ -193,6 +195,11 @@ class Vocabulary:
             for text in (value.name, *value.also)
             if text.isalpha()
         )
+
+    def is_qualifier(self, text: str) -> bool:
+        """Whether a text is a word that qualifies a metal beside it, whatever stops it has."""
+        letters = _letters(text)
+        return len(letters) > 1 and letters in self.qualifiers
 
     @cached_property
     def asides(self) -> frozenset[str]:
@@ -397,6 +404,9 @@ class Gathered:
             "little": sorted(self._little()),
             "story": sorted(self._single_words("story")),
             "no_slips": sorted(self._single_words("no-slip")),
+            "qualifiers": sorted(
+                {_letters(text) for each in self._of_role("qualifier") for text in each.words}
+            ),
             "lead_words": sorted(self._single_words("mark", "mark-noun")),
             "text_features": sorted(
                 each.name for each in self.base.features.values() if each.kind == "text"
@@ -729,6 +739,10 @@ def _spellings(by_role: dict[str, list[Wording]]) -> tuple[dict[str, str], dict[
         for number, text in enumerate(wording.words)
     }
     return spellings, numbers
+
+
+def _letters(text: str) -> str:
+    return "".join(filter(str.isalpha, text.casefold()))
 
 
 def _asked_for(base: KnowledgeBase) -> Iterator[tuple[str, Sense]]:

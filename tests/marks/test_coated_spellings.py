@@ -54,3 +54,54 @@ def test_the_slash_of_a_fraction_ends_no_line() -> None:
 def test_plated_without_a_figure_tells_of_no_microns() -> None:
     (plated,) = find_metal_marks("PLAQUE OR", shipped_base())
     assert "micron" not in plated.say + plated.claim
+
+
+FINENESSES = ("14K", "9CT", "750", "18 KT", "10K GOLD", "585", "22CT GOLD", "950 PLATINUM")
+BESIDE = tuple(
+    each.strip()
+    for each in """
+SHELL / CASED / LAYERED / GL / FILLED / GF / ROLLED / RG / RGP / PLATED / PLTD / PL / GP / WASHED
+BONDED / ELECTROPLATE / GE / GEP / HGE / HG / ON SILVER / ON STERLING / ON BRASS / TOP / B/F
+BACK AND FRONT / B&F / F & B / TONE / COLOUR / OVERLAID / LINED / CLAD / DIPPED / FLASH / FUSED
+METAL CORE / FINISH / COATED / TRIM / POSTS / CLASP / BEZEL / MOUNTED / PARTS / WEIGHTED / PVD
+CEMENT FILLED / 5 MICRONS
+""".replace("\n", " / ").split(" / ")
+    if each.strip()
+)
+WAYS = ("{0} {1}", "{1} {0}", "{0}-{1}", "{0} ({1})", "{0}, {1}", "{0} / {1}")
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_no_fineness_is_solid_with_any_such_word_in_any_place(way: str) -> None:
+    """Every fineness by every word that qualifies, in capitals and in small letters."""
+    on_lines = way in ("{0}, {1}", "{0} / {1}")
+    solid = [
+        text
+        for fineness in FINENESSES
+        for word in BESIDE
+        if not (on_lines and word in ("AND SILVER", "ON SILVER", "ON STERLING"))
+        for text in (way.format(fineness, word), way.format(fineness, word).lower())
+        if any(each.how == "solid" for each in find_metal_marks(text, shipped_base()))
+    ]
+    assert solid == []
+
+
+@pytest.mark.parametrize("text", ["STERLING 14K", "750 925", "PT950 18K", "14K GOLD & SILVER"])
+def test_two_metals_on_one_line_are_neither_all_of_the_piece(text: str) -> None:
+    assert {each.how for each in find_metal_marks(text, shipped_base())} <= {"combined", "wording"}
+
+
+def test_gold_may_name_the_colour_of_silver() -> None:
+    assert find_metal_marks("925 ROSE GOLD", shipped_base())[0].how == "solid"
+
+
+@pytest.mark.parametrize("text", ["PD", "TRIFARI PD", "925 PD", "PD 585", "14K PD"])
+def test_pd_is_palladium_only_beside_one_of_its_finenesses(text: str) -> None:
+    marks = find_metal_marks(text, shipped_base())
+    assert "palladium" not in {each.metal for each in marks}
+    assert find_metal_marks("PD950", shipped_base())[0].metal == "palladium"
+
+
+@pytest.mark.parametrize("text", ["925 GOLD PLATED", "STERLING G.F.", "925 ROLLED GOLD"])
+def test_a_coat_that_is_known_over_a_metal_leaves_it_what_it_is(text: str) -> None:
+    assert "solid" in {each.how for each in find_metal_marks(text, shipped_base())}
