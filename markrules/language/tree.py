@@ -431,6 +431,8 @@ WORDING_ROLES = (
     "link",  # with, on, of: carries no meaning, but parts one thing from the next
     "join",  # and, or: carries no meaning, but sets one thing beside another of its kind
     "break",  # but, though: a negation ends here
+    "exception",  # except for: behind a word of the role `sound`, what follows is not so ...
+    "sound",  # undamaged: ... the wording is named sound-broken and so on, after what it then is
     "opening",  # a, both: right behind something else, without a comma, the next thing begins
     "qualifier",  # front, shell, layered: beside a metal's name or figure, it need not be all of it
     "not-a-maker",  # words that stand on pieces and are no maker's: baby, a size, a finding's maker

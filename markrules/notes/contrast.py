@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
+from markrules.language.tree import DAMAGE_ROLES
 from markrules.notes.matching import Item
 from markrules.notes.segments import Segment
 from markrules.notes.tokens import Tokens
@@ -45,7 +46,9 @@ def set_aside(tokens: Tokens, items: Sequence[Item], materials: AbstractSet[str]
         else:
             seen |= features
     if answered(tokens, items):
-        found.update(item.first for item in items[:-1] if _features(item))
+        found.update(
+            item.first for item in items[:-1] if _features(item) or item.role(*DAMAGE_ROLES)
+        )
     return frozenset(found)
 
 

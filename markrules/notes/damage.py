@@ -16,9 +16,14 @@ from markrules.language.tree import DAMAGE_OF_ONE, DAMAGE_ROLES
 from markrules.notes.making import Making
 from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
+from markrules.notes.vocabulary import PLACE_FEATURES
 
 OPAQUE_FEATURES = ("motif", "subject")
 """Features of what is pictured: a wing or a tail may be broken off."""
+EXCEPTION = "exception"
+"""The role of words behind which stands what is not as was said: `sound except for the catch`."""
+SOUND = "sound-"
+"""How wordings of the role `sound` are named: the damage of what is excepted follows."""
 FARTHEST = 12
 """Items between a word of damage and its thing at most."""
 _PASSED = frozenset(("filler", "count", "describing", "times"))
@@ -68,12 +73,12 @@ def damaged_in(
 
     `unknown` are the tokens that nothing fits: damage may be said of them too (`beak missing`).
     """
-    if not any(item.role(*DAMAGE_ROLES) for item in items):
+    if not any(item.role(*DAMAGE_ROLES, EXCEPTION) for item in items):
         return []
     whole = sorted([*items, *(Item(index, index + 1) for index in unknown)], key=_first)
     told = [at for at, item in enumerate(whole) if item.role(*DAMAGE_ROLES)]
     finder = _Finder(making, tokens, whole, told)
-    return [found for at in told for found in finder.found(at)]
+    return [found for at in told for found in finder.found(at)] + finder.excepted()
 
 
 def _first(item: Item) -> int:
@@ -91,7 +96,7 @@ def _names(item: Item) -> Iterator[str]:
     for sense in item.senses:
         if sense.kind == "role" and sense.name == "thing":
             yield sense.value
-        elif sense.kind in ("value", "feature") and sense.name != "fault":
+        elif sense.kind in ("value", "feature") and sense.name not in ("fault", *PLACE_FEATURES):
             yield sense.name
         elif sense.kind == "piece":
             yield "piece"
@@ -138,7 +143,46 @@ class _Finder:
         bare = tuple((self.making.bare[each], "") for each in damages if each in self.making.bare)
         if nearest is not None and self._of_text(nearest) and not self._is_part(nearest, damages):
             return []
-        return [self._made(at, None, bare if nearest is not None else ())]
+        # Of something else than what the segment before spoke of: `felt on the back gone`.
+        own = nearest is not None or any(
+            other.value_of(*PLACE_FEATURES) for other in self.items[self._clause(at)[0] : at]
+        )
+        return [self._made(at, None, bare if own else ())]
+
+    def excepted(self) -> list[Damaged]:
+        """What is excepted from something sound, where no word tells what is wrong with it:
+        `undamaged except for the catch`.
+        """
+        made: list[Damaged] = []
+        for at, item in enumerate(self.items):
+            if not item.role(EXCEPTION):
+                continue
+            behind = range(at + 1, len(self.items))
+            if any(other in self.told or self.items[other].meaning.tells_fault for other in behind):
+                continue
+            damages = self._excepted_from(at)
+            things = [other for other in behind if self.names[other]]
+            if not things and self._ends_clause(at):  # all stones there bar one
+                things = [other for other in range(at) if self.items[other].role("sound")][-1:]
+            for thing in things[:1]:
+                choices = self._choices(damages, thing)
+                if choices:
+                    made.append(self._made(at, thing, choices)._replace(damages=damages))
+        return made
+
+    def _excepted_from(self, at: int) -> tuple[str, ...]:
+        """What is wrong with what is excepted from what was said before: the damage in the name of
+        the last wording for something sound.
+        """
+        for item in reversed(self.items[:at]):
+            damages = tuple(
+                sense.value.removeprefix(SOUND)
+                for sense in item.senses
+                if sense.kind == "role" and sense.name == "sound"
+            )
+            if damages:
+                return damages
+        return ()
 
     def _of_any_part(self, at: int, damages: tuple[str, ...], beside: list[int]) -> list[Damaged]:
         """What a damage that is no fault by itself makes of any part beside it, or of what the
@@ -275,9 +319,25 @@ class _Finder:
             cost += 1
         if not after and not begins_with_thing:
             cost += 1
+        if not after and self._is_place(other):
+            cost += 3
         if not after and low == high and self._counted_before(at, other):
             cost -= 2
         return (only_piece, cost, high - low)
+
+    def _is_place(self, thing: int) -> bool:
+        """Whether a thing only tells where something is: `the stone at the back is gone`."""
+        before = self._before_link(thing) + 1
+        if before >= thing or not self.items[before].role("link"):
+            return False
+        return not self.items[before].role("filler", "story-end")
+
+    def _before_link(self, thing: int) -> int:
+        """The item before the little word that leads to a thing, or right before the thing."""
+        before = thing - 1
+        while before >= 0 and self._is_little(before) and not self.items[before].role("link"):
+            before -= 1
+        return before - 1 if before >= 0 and self.items[before].role("link") else thing - 1
 
     def _counted_before(self, at: int, thing: int) -> bool:
         """Whether a counted thing stands before a word of damage that no article follows:
@@ -320,6 +380,9 @@ class _Finder:
                     if step > 0 and self._is_the_piece(other):  # a modern locket set with paste
                         break
                     found.append(other)
+                    if step < 0 and self._is_place(other):
+                        other = self._before_link(other)
+                        continue
                     if step < 0 or self._choices(damages, other):
                         break
                     noun = other + 1
@@ -330,7 +393,14 @@ class _Finder:
                     break
                 other += step
         gaps = {other: abs(self.items[other].first - self.items[at].first) for other in found}
-        return sorted(found, key=lambda other: (set(self.names[other]) <= {"piece"}, gaps[other]))
+        return sorted(
+            found,
+            key=lambda other: (
+                set(self.names[other]) <= {"piece"},
+                other < at and self._is_place(other),
+                gaps[other],
+            ),
+        )
 
     def _leads_on(self, at: int) -> bool:
         """Whether a damage of single things leads on to what they are fixed to: it is said of what
@@ -361,6 +431,8 @@ class _Finder:
         """
         item = self.items[at]
         if item.role("filler", "count", "describing", "join") or item.means("certainty"):
+            return True
+        if step < 0 and item.value_of(*PLACE_FEATURES):  # plating on the clasp worn
             return True
         if item.role("negation") and step < 0:  # the hinge isn't loose
             return True

@@ -66,7 +66,14 @@ def with_grades(
         beside = folded[each.first : graded.first]
         if each.first < graded.first < each.end and vocabulary.beside_condition.issuperset(beside):
             first = each.first
-    item = Item(first, graded.end, Meaning((sense,)))
+    sound = [  # in good condition except for the catch
+        each
+        for other in found.items
+        if first < other.end and other.first < graded.end
+        for each in other.senses
+        if each.kind == "role" and each.name == "sound"
+    ]
+    item = Item(first, graded.end, Meaning((sense, *dict.fromkeys(sound))))
     apart = [each for each in found.items if each.end <= item.first or each.first >= item.end]
     return Matched(
         sorted([*apart, item], key=lambda each: each.first),

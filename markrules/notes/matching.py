@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from markrules.frozen import dataclass
 from markrules.language.builtin import COLOUR
+from markrules.language.tree import DAMAGE_ROLES
 from markrules.notes.quantities import Measure, Years, measure_at, measure_in_words, years_told
 from markrules.notes.senses import NO_MEANING, Meaning, Sense
 from markrules.notes.spelling import corrected
@@ -117,6 +118,9 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
         if item is not None and _lone_letter(tokens, item):
             before = result.items[-1] if result.items else None
             item = item if before is not None and before.measure is not None else None
+        if item is not None and _denies_damage(vocabulary, tokens, item):
+            denial = vocabulary.words.first(tokens.folded[index])
+            item = Item(index, index + 1, denial.meaning) if denial is not None else item
         if item is not None and _article_and_letter(tokens, item):
             article = vocabulary.words.first(tokens.folded[index])
             item = Item(index, index + 1, article.meaning) if article is not None else None
@@ -181,6 +185,21 @@ def _article_and_letter(tokens: Tokens, item: Item) -> bool:
         and tokens.raw(item.first) == "a"
         and tokens.text[tokens.ends[item.first] : tokens.starts[item.first + 1]].isspace()
     )
+
+
+def _denies_damage(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> bool:
+    """Whether a phrase that begins with a denial of several things stands right before a word of
+    damage, which then is denied and not they: `no prongs broken`.
+    """
+    last = item.end - 1
+    if last == item.first or item.end >= len(tokens) or not item.means("value"):
+        return False
+    if tokens.folded[item.first] not in vocabulary.denials:
+        return False
+    if tokens.folded[last] + "s" != tokens.raw(last).casefold():
+        return False
+    following = vocabulary.words.first(tokens.folded[item.end])
+    return following is not None and not following.meaning.roles.isdisjoint(DAMAGE_ROLES)
 
 
 def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
+from itertools import pairwise
 
 from markrules.language.tree import DAMAGE_ROLES
 from markrules.notes.matching import Item
@@ -79,7 +80,9 @@ class _Denial:
             self._end(item.first)
             self._leave(_NOT_AT_ALL)
             self.before = None
-        elif 0 <= self.begin < item.first and (item.role("link") or self._begins_anew(item)):
+        elif 0 <= self.begin < item.first and (
+            item.role("link") or self._begins_anew(item) or self._after_colon(item)
+        ):
             self._end(item.first)
         elif item.role("negation") and not item.means("value"):
             self.begin = item.end if self.begin < 0 else self.begin
@@ -139,6 +142,11 @@ class _Denial:
         named = self.before is not None and self.before.first >= self.begin
         short = "'" in self.tokens.raw(item.first).replace("’", "'")
         return named and short and item.role("filler") and not item.role("negation")
+
+    def _after_colon(self, item: Item) -> bool:
+        """Whether a colon ends what is denied: `not perfect: a stone chipped`."""
+        gap = self.tokens.text[self.tokens.ends[item.first - 1] : self.tokens.starts[item.first]]
+        return ":" in gap and self.begin < item.first
 
     def _leave(self, reach: int) -> None:
         self.reach, self.alternatives = reach, self.continued
@@ -218,10 +226,16 @@ def _none_counted(tokens: Tokens, item: Item) -> bool:
 
 
 def _ends_in_denial(rest: list[Item], tokens: Tokens) -> bool:
-    """Whether an item is followed by a denial and nothing else."""
-    if len(rest) != 2 or not rest[1].role("negation") or rest[1].means("value"):
+    """Whether an item is followed by a denial and nothing else, or by its thing and a denial:
+    `missing stones: none`.
+    """
+    if len(rest) < 2 or not rest[-1].role("negation") or rest[-1].means("value"):
         return False
-    return rest[0].end == rest[1].first and rest[1].end == len(tokens)
+    if rest[-1].end != len(tokens) or any(
+        each.end != following.first for each, following in pairwise(rest)
+    ):
+        return False
+    return all(each.role("thing", "filler") for each in rest[1:-1])
 
 
 def _closes(rest: list[Item]) -> bool:

@@ -170,6 +170,8 @@ class _SegmentReader:
         texts = list(range(len(self.order)))
         mood = self.certainty, self.heard
         for item in self.items:
+            if self.negated[item.first] and item.first in self.harmed:
+                continue  # no single stone missing: it is the damage that is denied
             before = len(self.order)
             self.certainty, self.heard = self.moods.get(item.first, mood)
             self._read_item(item)
@@ -382,7 +384,8 @@ class _SegmentReader:
                 [] if not item.role("thing") else [each for each in values if each[0] != "fault"]
             )
         values = self._as_material(item, self._not_only_coat(item, values))
-        if self._names_a_place(item):
+        excepted = item.first in self.harmed and item.role("sound")  # all stones there bar one
+        if excepted or self._names_a_place(item):
             values = []
         if self._before_damage(item):  # a tiny chip is no small piece
             values = [each for each in values if not self._describes(each[0])]
@@ -712,14 +715,16 @@ class _SegmentReader:
         item, thing = damaged.item, damaged.thing
         first = min(item.first, thing.first if thing else item.first)
         end = max(item.end, thing.end if thing else item.end)
+        number = self._number_near(item, thing)
         denied = self.negated[item.first] or (thing is not None and self.negated[thing.first])
+        denied = denied or number == 0
         self.made.setdefault(item.first, []).append(len(self.order))
         self.order.append(
             Fault(
                 damaged.choices,
                 damaged.damages,
                 "ruled-out" if denied else "seen",
-                self._number_near(item, thing),
+                number or None,
                 self.certainty,
                 self.heard,
                 self.tokens.slice(first, end),

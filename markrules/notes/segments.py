@@ -24,6 +24,8 @@ _SLASH = re.compile(
 """A slash between words, with a space on both sides or on none."""
 FEWEST_SLASHES = 3
 """Slashes between words in a note in which they stand for commas: two words may share one."""
+_NUMBER_SIGN = re.compile(r"no", re.IGNORECASE)
+_FIGURE = re.compile(r"\s*\S?[0-9]")
 _MONTHS = (
     *("january", "february", "march", "april", "may", "june", "july", "august", "september"),
     *("october", "november", "december"),
@@ -85,7 +87,7 @@ def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> lis
             continue
         end = match.end() if match[0] in "!?" else match.start()
         pieces.append(Segment(note[begin:end].strip(), goes_on))
-        begin, goes_on = match.end(), match[0] == "," or match.lastgroup == "dash"
+        begin, goes_on = match.end(), match[0] in ",?" or match.lastgroup == "dash"
     pieces.append(Segment(note[begin:].strip(), goes_on))
     return [part for piece in pieces if piece.text for part in _short_enough(piece)]
 
@@ -161,6 +163,8 @@ def _ends(note: str, stop: int, abbreviations: Callable[[], AbstractSet[str]]) -
         return False
     if not word:
         return note[begin - 1 : begin] != "."
+    if _NUMBER_SIGN.fullmatch(word) and not _FIGURE.match(note, stop + 1):
+        return True  # `glued? no. rollover catch`
     if word.casefold() in abbreviations():
         return False
     if len(word) > 2 and _is_month(word) and _DAY_AFTER.match(note, stop + 1):

@@ -350,12 +350,13 @@ def _settled_all(
         for at, each in enumerate(part.order):
             if isinstance(each, Fault):
                 near = index and (each.counted or segments[index].goes_on)
-                before = parts[index - 1] if near else None
+                spoken = _spoken_before(parts, segments, index)
+                before = parts[spoken] if near else None
                 fault = settled_fault(vocabulary, each, before, chain, chains, seen)
                 if fault is None:
                     continue
                 told[index, at] = fault.observation
-                renewed.update((index - 1, place) for place in fault.renewed)
+                renewed.update((spoken, each_at) for each_at in fault.renewed)
                 if each.renewed:
                     renewed.update((index, place) for place in each.of)
                 for at_thing in each.of:  # gold that wears off is a plating, and no gold
@@ -375,6 +376,17 @@ def _settled_all(
         if told[place].state == "seen" and feature is not None and feature.kind == "choice":
             told[place] = replace(told[place], state="replaced")
     return told
+
+
+def _spoken_before(parts: list[Said], segments: list[Segment], index: int) -> int:
+    """Which part spoke of something before, an aside of two commas passed over: `the stone on
+    the left, which is original, is loose`.
+    """
+    before = parts[index - 1]
+    aside = index > 1 and segments[index - 1].goes_on and segments[index].goes_on
+    if aside and not before.things and not before.denies and parts[index - 2].things:
+        return index - 2
+    return index - 1
 
 
 def _is_no(vocabulary: Vocabulary, thing: str, each: Observation | None) -> bool:
