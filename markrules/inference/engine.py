@@ -20,7 +20,13 @@ from markrules.inference.makers import hypotheses, maker_shares
 from markrules.inference.misleading import misleading_readings, posterior_shares, settling
 from markrules.inference.on_the_table import Evidence, Model, gather
 from markrules.inference.order import Spoken
-from markrules.inference.posterior import Hypothesis, Posterior, posterior
+from markrules.inference.posterior import (
+    Hypothesis,
+    Posterior,
+    posterior,
+    said_by,
+    years_alone,
+)
 from markrules.inference.priors import FLAT, PriorYears
 from markrules.inference.ranges import (
     USUAL_MASS,
@@ -41,6 +47,7 @@ from markrules.inference.reading import (
     TypeReading,
 )
 from markrules.inference.year_tables import PieceKind, YearTables
+from markrules.inference.years import Table
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MARK, MarkEvidence, Observation
 
@@ -91,7 +98,8 @@ def read(
     voices = said(parts)
     fired = [each.fired for each in voices]
     makers = hypotheses(tables, marks, fired, prior)
-    found = posterior(told.kinds, parts, makers)
+    together = said_by(parts, len(told.kinds))
+    found = posterior(told.kinds, together, makers)
     clues = tuple(clue_reading(tables, each, found, told.counted) for each in voices)
     date = _dating(tables, found, mass, limits(tables, voices, clues))
     broader = matched.facts.values.get(PIECE, frozenset())
@@ -138,6 +146,7 @@ def read(
             told,
             FLAT if flat_prior else origin,
             date.range if next_looks else None,
+            together,
             lambda other: hypotheses(tables, marks, fired, other),
         ),
         misleading=misleading,
@@ -197,9 +206,13 @@ def _origin(
     told: Evidence,
     said: str,
     span: DateRange | None,
+    together: Sequence[Table | None],
     makers: Callable[[PriorYears], list[Hypothesis]],
 ) -> OriginReading | None:
-    """Where the piece is taken to come from; with `span`, what other origins would make of it."""
+    """Where the piece is taken to come from; with `span`, what other origins would make of it.
+
+    `together` is what the parts say on the kinds of piece, those of every origin first.
+    """
     origins, prior, tables = model.base.origins, told.prior, model.tables
     entry = origins.get(prior.origin)
     if entry is None and prior.origin != FLAT:
@@ -210,8 +223,9 @@ def _origin(
         if name == prior.origin:
             continue
         other = tables.prior(told.piece_type, name)
-        found = posterior(tables.kinds(other), told.speaking.parts, makers(other))
-        run = _date_range(tables.years, shortest_run(found.curve.sums, USUAL_MASS))
+        kinds = tables.kinds(other)
+        curve = years_alone(kinds, together[: len(kinds)], makers(other))
+        run = _date_range(tables.years, shortest_run(curve.sums, USUAL_MASS))
         moved = max(abs(run.first - span.first), abs(run.last - span.last)) if span else 0
         if moved >= tables.settings.origin_matters:
             others.append((origins[name].say, run))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from itertools import islice
+from itertools import count, islice
 from operator import mul
 
 from markrules.frozen import dataclass
@@ -15,24 +15,19 @@ from markrules.inference.priors import PriorYears
 from markrules.inference.settings import Settings
 from markrules.inference.years import Ends, Table, fading, mark_table, resolve, softened_table
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Maker, Mark, Window
+from markrules.language.tree import Window
 
 
 @dataclass(frozen=True, slots=True)
 class MarkWindow:
     """The window of a mark, from its first year above 0 to its last: `start` is the position of the
-    first. `is_level` tells that it leaves all years alike.
+    first. `is_level` tells that it leaves all years alike. `number` tells it from other windows.
     """
 
+    number: int
     start: int
     values: Table
     is_level: bool
-
-    @staticmethod
-    def of(table: Table) -> MarkWindow:
-        """The window of a whole table."""
-        some = [at for at, value in enumerate(table) if value] or [0]
-        return MarkWindow(some[0], table[some[0] : some[-1] + 1], min(table) == max(table))
 
 
 def _mass_over(window: MarkWindow, prior: PriorYears) -> float:
@@ -55,10 +50,11 @@ class MarkYears:
         """The marks of `base` over `years`."""
         self.base, self.settings, self.years = base, settings, years
         self._faded = fading(years, settings.mark_life)
+        self._numbers = count()
+        self._known: Memo[tuple[str, str], tuple[MarkWindow, float]] = Memo(1 << 14)
         self._works: Memo[Window, Table] = Memo(1 << 12)
         self._windows: Memo[tuple[Window | None, Window | None], MarkWindow] = Memo(1 << 12)
-        self._alike: Memo[tuple[Window | None, Window | None, float, str], Spell] = Memo(1 << 12)
-        self._masses: Memo[tuple[Window | None, Window | None, str], float] = Memo(1 << 13)
+        self._masses: Memo[tuple[int, str], float] = Memo(1 << 15)
         self._shares: Memo[tuple[str, str], Mapping[str, float]] = Memo(1 << 12)
         self._together: Memo[str, Mapping[str, MarkWindow]] = Memo(1 << 12)
         self._spells: Memo[tuple[str, str, str], Spell] = Memo(1 << 14)
@@ -75,10 +71,12 @@ class MarkYears:
     def spell_within(self, years: Window | None, prior: PriorYears) -> Spell:
         """The same for a mark of which nothing but its years is known; None for no years."""
         misread = max(trust_misread(self.base, "moderate"), self.settings.misread_least)
-        return self._alike.get(
-            (years, None, misread, prior.name),
-            lambda: self._made_spell(years, None, misread, prior),
-        )
+        window = self._mark_window(years, None)
+        return _spell_of(window, self._mass(window, prior), misread)
+
+    def window(self, maker: str, mark: str) -> MarkWindow:
+        """The window of a mark, within its maker's working years."""
+        return self._of(maker, mark)[0]
 
     def variant_shares(self, maker: str, prior: PriorYears) -> Mapping[str, float]:
         """How much of a maker's survivors bears each of its mark variants; they sum to 1.
@@ -93,47 +91,31 @@ class MarkYears:
         entry = self.base.makers.get(maker)
         if entry is None or not entry.marks:
             return {}
-        alternating = self._alternating(maker)
         masses = {
-            each.name: _mass_over(alternating[each.name], prior)
-            if each.name in alternating
-            else self._mass(each.used, entry.works, prior)
-            for each in entry.marks
+            each.name: self._mass(self.window(maker, each.name), prior) for each in entry.marks
         }
         whole = sum(masses.values())
         if whole <= 0:
             return dict.fromkeys(masses, 1.0 / len(masses))
         return {name: mass / whole for name, mass in masses.items()}
 
-    def window(self, maker: str, mark: str) -> MarkWindow:
-        """The window of a mark of the rules, within its maker's working years."""
-        alternating = self._alternating(maker).get(mark)
-        if alternating is not None:
-            return alternating
-        entry, variant = self._entries(maker, mark)
-        return self._mark_window(
+    def _spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
+        window, misread = self._of(maker, mark)
+        return _spell_of(window, self._mass(window, prior), misread)
+
+    def _of(self, maker: str, mark: str) -> tuple[MarkWindow, float]:
+        """The window of a mark, and the chance that it is misdated."""
+        return self._known.get((maker, mark), lambda: self._made(maker, mark))
+
+    def _made(self, maker: str, mark: str) -> tuple[MarkWindow, float]:
+        entry = self.base.makers.get(maker)
+        variant = next((each for each in entry.marks if each.name == mark), None) if entry else None
+        trust = variant.trust.name if variant and variant.trust else "moderate"
+        window = self._alternating(maker).get(mark) or self._mark_window(
             variant.used if variant is not None else None,
             entry.works if entry is not None else None,
         )
-
-    def _entries(self, maker: str, mark: str) -> tuple[Maker | None, Mark | None]:
-        entry = self.base.makers.get(maker)
-        marks = entry.marks if entry is not None else ()
-        return entry, next((each for each in marks if each.name == mark), None)
-
-    def _spell(self, maker: str, mark: str, prior: PriorYears) -> Spell:
-        entry, variant = self._entries(maker, mark)
-        trust = variant.trust.name if variant and variant.trust else "moderate"
-        misread = max(trust_misread(self.base, trust), self.settings.misread_least)
-        used = variant.used if variant is not None else None
-        works = entry.works if entry is not None else None
-        window = self._alternating(maker).get(mark)
-        if window is not None:
-            return _spell_of(window, _mass_over(window, prior), misread)
-        return self._alike.get(
-            (used, works, misread, prior.name),
-            lambda: self._made_spell(used, works, misread, prior),
-        )
+        return window, max(trust_misread(self.base, trust), self.settings.misread_least)
 
     def _alternating(self, maker: str) -> Mapping[str, MarkWindow]:
         """The windows of those variants of a maker that have the letters of another.
@@ -148,8 +130,8 @@ class MarkYears:
         entry = self.base.makers.get(maker)
         letters = Counter(each.text for each in entry.marks) if entry else Counter[str]()
         found: dict[str, MarkWindow] = {}
-        for text, count in letters.items():
-            if count < 2 or not text or entry is None:
+        for text, entries in letters.items():
+            if entries < 2 or not text or entry is None:
                 continue
             some = [each for each in entry.marks if each.text == text]
             tables = [self._used(each.used, entry.works) for each in some]
@@ -159,26 +141,23 @@ class MarkYears:
             )
             by = [most / all_ if all_ else 0.0 for most, all_ in zip(fullest, whole, strict=True)]
             for each, table in zip(some, tables, strict=True):
-                found[each.name] = MarkWindow.of(tuple(map(mul, table, by)))
+                found[each.name] = self._cut(tuple(map(mul, table, by)))
         return found
 
-    def _made_spell(
-        self, used: Window | None, works: Window | None, misread: float, prior: PriorYears
-    ) -> Spell:
-        """Many marks share their maker's years and their trust: their spells are made once."""
-        return _spell_of(self._mark_window(used, works), self._mass(used, works, prior), misread)
-
-    def _mass(self, used: Window | None, works: Window | None, prior: PriorYears) -> float:
-        """The sum of the prior over a mark's window."""
-
-        def made() -> float:
-            return _mass_over(self._mark_window(used, works), prior)
-
-        return self._masses.get((used, works, prior.name), made)
+    def _mass(self, window: MarkWindow, prior: PriorYears) -> float:
+        """The sum of the prior over a window."""
+        return self._masses.get((window.number, prior.name), lambda: _mass_over(window, prior))
 
     def _mark_window(self, used: Window | None, works: Window | None) -> MarkWindow:
         """The window of a mark; all years when nothing of it is known."""
-        return self._windows.get((used, works), lambda: MarkWindow.of(self._used(used, works)))
+        return self._windows.get((used, works), lambda: self._cut(self._used(used, works)))
+
+    def _cut(self, table: Table) -> MarkWindow:
+        """The window of a whole table."""
+        some = [at for at, value in enumerate(table) if value] or [0]
+        first, last = some[0], some[-1]
+        level = min(table) == max(table)
+        return MarkWindow(next(self._numbers), first, table[first : last + 1], level)
 
     def _used(self, used: Window | None, works: Window | None) -> Table:
         working = (

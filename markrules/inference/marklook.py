@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from math import exp, log
 from operator import add, mul
 from sys import byteorder
-from typing import Any
+from typing import Any, TypeAlias
 
 from markrules.frozen import dataclass
 from markrules.inference.fired import Fired
@@ -18,6 +18,9 @@ from markrules.inference.priors import PriorYears
 from markrules.inference.products import Over, Squared, squared
 from markrules.inference.year_tables import YearTables
 from markrules.inference.years import Table
+
+Placed: TypeAlias = tuple[int, int, Squared]
+"""A table over part of the grid, after the positions where it begins and ends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,22 +41,20 @@ class Variants:
 class MarkTable:
     """All mark variants of the rules, those alike put together.
 
-    `windows` are tables with the positions where they begin, which tables for other priors share.
+    `windows` have the positions where they begin and end, and tables for other priors share them.
     `years` holds P(year | variant) over the prior of the year, each as a level, and the position
     of a window with what it is multiplied by. `weights` and `weight_logs` sum those of the
     variants of each such years, and `by_maker` has the variants of each maker.
     """
 
-    windows: tuple[tuple[int, Squared], ...]
+    windows: tuple[Placed, ...]
     years: tuple[tuple[float, float, int], ...]
     weights: tuple[float, ...]
     weight_logs: tuple[float, ...]
     by_maker: Mapping[str, tuple[Variants, ...]]
 
 
-def mark_table(
-    tables: YearTables, prior: PriorYears, windows: tuple[tuple[int, Squared], ...]
-) -> MarkTable:
+def mark_table(tables: YearTables, prior: PriorYears, windows: tuple[Placed, ...]) -> MarkTable:
     """The variants of all makers over a prior; `windows` is what `mark_windows` gives. Kept."""
     years = tables.years
     of = prior.name.replace("/", "+")
@@ -74,14 +75,14 @@ def mark_table(
     )
 
 
-def mark_windows(tables: YearTables) -> tuple[tuple[int, Squared], ...]:
+def mark_windows(tables: YearTables) -> tuple[Placed, ...]:
     """The windows of all marks of the rules, each once; kept."""
     years = tables.years
     name = f"mark-windows-{years[0]}-{years[-1]}-{byteorder}"
     kept = tables.base.workings.parts(name, lambda: _packed_windows(list(_windows(tables))))
     values, windows, at = unpacked(kept["values"]), [], 0
     for start, length in kept["places"]:
-        windows.append((start, squared(values[at : at + length])))
+        windows.append((start, start + length, squared(values[at : at + length])))
         at += length
     return tuple(windows)
 

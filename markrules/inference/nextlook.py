@@ -30,7 +30,7 @@ from markrules.inference.looktable import (
     tables_of,
     value_groups,
 )
-from markrules.inference.marklook import MarkTable, mark_gain, mark_table, mark_windows
+from markrules.inference.marklook import MarkTable, Placed, mark_gain, mark_table, mark_windows
 from markrules.inference.memo import Memo
 from markrules.inference.posterior import Posterior
 from markrules.inference.priors import PriorYears
@@ -231,7 +231,7 @@ class Looks:
         return mark_table(self._years, prior, self._mark_windows)
 
     @cached_property
-    def _mark_windows(self) -> tuple[tuple[int, Squared], ...]:
+    def _mark_windows(self) -> tuple[Placed, ...]:
         return mark_windows(self._years)
 
     def _bounds(self, piece_type: str, curve: Curve) -> Mapping[str, Squared]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import repeat
 from math import exp, log
-from operator import mul
+from operator import add, mul
 
 from markrules.frozen import dataclass
 from markrules.inference.curves import Curve, Spell, curve_of
@@ -60,22 +61,33 @@ class Posterior:
         return _mixed(self.construction, hypotheses, scales)
 
 
+def said_by(parts: Sequence[Part], kinds: int) -> tuple[Table | None, ...]:
+    """ln of what all parts together say of the years, on each of so many kinds of piece.
+
+    None where there is no part. It depends on no prior, and serves several.
+    """
+    if not parts:
+        return (None,) * kinds
+    logs = ([part.factors[at].log for part in parts] for at in range(kinds))
+    return tuple([tuple(map(sum, zip(*tables, strict=True))) for tables in logs])
+
+
 def posterior(
-    kinds: Sequence[PieceKind], parts: Sequence[Part], hypotheses: Sequence[Hypothesis]
+    kinds: Sequence[PieceKind], said: Sequence[Table | None], hypotheses: Sequence[Hypothesis]
 ) -> Posterior:
     """Bayes' rule, summed over every kind of piece, hypothesis and year.
 
     P(k, h, y | all) ∝ P(k) P(h) P(read | h) prior_k(y) years(h, y) Π_parts L_k(y), where
     years(h, y) is P(y | h) over the prior of the year: whose mark a piece bears and whether it
-    is sound are taken to be independent but for the years. The unknown maker must be among the
-    hypotheses, with a finite weight.
+    is sound are taken to be independent but for the years. `said` is ln of the product over the
+    parts, as `said_by` gives it. The unknown maker must be among the hypotheses, with a finite
+    weight.
     """
-    construction, shares = _construction(kinds, parts)
+    by_year, whole = _weighed(kinds, said)
+    construction = curve_of(whole)
     if len(hypotheses) == 1:  # the unknown maker alone, as without a mark
-        found = construction.table
-        return Posterior(
-            construction, construction, tuple(hypotheses), (1.0,), (1.0,), _split(found, shares)
-        )
+        by_kind = _split(construction.table, by_year, whole)
+        return Posterior(construction, construction, tuple(hypotheses), (1.0,), (1.0,), by_kind)
     kept = _not_negligible(hypotheses)
     top = max(each.log_weight for each in kept)  # against it, no weight is too great for exp
     raw = [exp(each.log_weight - top) for each in kept]
@@ -90,33 +102,46 @@ def posterior(
     )
     probabilities, scales, ordered = zip(*weighed, strict=True)
     curve = curve_of(_mixed(construction, ordered, scales))
-    by_kind = _split(curve.table, shares)
+    by_kind = _split(curve.table, by_year, whole)
     return Posterior(curve, construction, ordered, probabilities, scales, by_kind)
 
 
-def _construction(
-    kinds: Sequence[PieceKind], parts: Sequence[Part]
-) -> tuple[Curve, list[list[float]]]:
-    """The years given everything but the maker, and the share of each kind in each year."""
-    logs = []
-    for at, kind in enumerate(kinds):
-        tables = [kind.prior, *[part.factors[at].log for part in parts]]
-        own = list(map(sum, zip(*tables, strict=True))) if parts else list(kind.prior)
-        logs.append([value + kind.log_share for value in own])
-    top = max(map(max, logs))
+def years_alone(
+    kinds: Sequence[PieceKind], said: Sequence[Table | None], hypotheses: Sequence[Hypothesis]
+) -> Curve:
+    """The curve of `posterior`, where nothing else of it is asked for."""
+    construction = curve_of(_weighed(kinds, said)[1])
+    if len(hypotheses) == 1:
+        return construction
+    return curve_of(by_marks(construction, _not_negligible(hypotheses)))
+
+
+def _weighed(
+    kinds: Sequence[PieceKind], said: Sequence[Table | None]
+) -> tuple[list[list[float]], list[float]]:
+    """The weight of each year given everything but the maker: for each kind, and of all."""
+    logs: list[Sequence[float]] = [
+        kind.prior if told is None else list(map(add, kind.prior, told))
+        for kind, told in zip(kinds, said, strict=True)
+    ]
+    top = max(max(own) + kind.log_share for kind, own in zip(kinds, logs, strict=True))
     # Left out where it can be: it changes nothing but the last digits.
     by = top if top < SAFE_LOG else 0.0
-    raw = [[exp(value - by) for value in each] for each in logs]
-    whole = raw[0] if len(raw) == 1 else list(map(sum, zip(*raw, strict=True)))
-    if len(raw) == 1:
-        return curve_of(whole), []
-    return curve_of(whole), [
-        [a / b if b > 0 else 0.0 for a, b in zip(each, whole, strict=True)] for each in raw
+    raw = [
+        list(map(exp, map(add, own, repeat(kind.log_share - by))))
+        for kind, own in zip(kinds, logs, strict=True)
     ]
+    return raw, raw[0] if len(raw) == 1 else list(map(sum, zip(*raw, strict=True)))
 
 
-def _split(curve: Table, shares: Sequence[Sequence[float]]) -> tuple[Table, ...]:
-    return tuple([tuple(map(mul, curve, each)) for each in shares]) or (curve,)
+def _split(
+    curve: Table, raw: Sequence[Sequence[float]], whole: Sequence[float]
+) -> tuple[Table, ...]:
+    """A curve by kind of piece, as the weights of each year are of each kind."""
+    if len(raw) == 1:
+        return (curve,)
+    by = [a / b if b > 0 else 0.0 for a, b in zip(curve, whole, strict=True)]
+    return tuple([tuple(map(mul, by, each)) for each in raw])
 
 
 def _not_negligible(hypotheses: Sequence[Hypothesis]) -> list[Hypothesis]:

@@ -8,7 +8,7 @@ The mean of a table over a curve is Σ p q. Of two points at the distance d, 2 �
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from itertools import accumulate, starmap
+from itertools import accumulate
 from math import dist, hypot
 from operator import mul
 from typing import NamedTuple
@@ -44,14 +44,13 @@ class Over:
     What is lost by rounding is some 1e-15 in a table of chances, and rises with its squares.
     """
 
-    __slots__ = ("_scaled", "_square", "_squares", "table")
+    __slots__ = ("_scaled", "_square", "table")
 
     def __init__(self, curve: Sequence[float]) -> None:
         """The curve p of all the sums."""
         self.table: Table = tuple(curve)
         self._scaled = tuple([SCALE * value for value in self.table])
         self._square = hypot(*self._scaled) ** 2
-        self._squares: tuple[float, ...] = ()
 
     def sum_with(self, other: Squared) -> float:
         """Σ p q."""
@@ -61,18 +60,19 @@ class Over:
             found = sum(map(mul, self.table, other.values))
         return found
 
-    def sums_with(self, others: Iterable[tuple[int, Squared]]) -> list[float]:
-        """The same for short tables, each of which begins at a position of the curve."""
+    def sums_with(self, others: Sequence[tuple[int, int, Squared]]) -> list[float]:
+        """The same for short tables, each with the positions of the curve where it begins and ends.
+
+        There are well over a thousand, so each costs as little as can be.
+        """
         scaled = self._scaled
-        self._squares = self._squares or tuple(
-            accumulate(starmap(mul, zip(scaled, scaled, strict=True)), initial=0.0)
-        )
-        squares, found = self._squares, []
-        for start, (values, square) in others:
-            stop = start + len(values)
-            apart = dist(scaled[start:stop], values)
-            each = (squares[stop] - squares[start] + square - apart * apart) * HALF
-            if each < LEAST:
-                each = sum(map(mul, self.table[start:stop], values))
-            found.append(each)
+        squares = list(accumulate(map(mul, scaled, scaled), initial=0.0))
+        found = [
+            (squares[stop] - squares[start] + square - dist(scaled[start:stop], values) ** 2) * HALF
+            for start, stop, (values, square) in others
+        ]
+        if min(found, default=1.0) < LEAST:
+            for at, (start, stop, other) in enumerate(others):
+                if found[at] < LEAST:
+                    found[at] = sum(map(mul, self.table[start:stop], other.values))
         return found

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import Compiler
 from markrules.knowledge.facts import Facts, Positions
 from markrules.knowledge.support import Supporter
-from markrules.knowledge.triggers import KeptIndex, indexed, present, touched
+from markrules.knowledge.triggers import KeptIndex, Trigger, indexed, present, touched
+from markrules.knowledge.truth import Test
 from markrules.language.conditions import Condition
-from markrules.language.tree import Misleading
 
 
 def misled_index(base: KnowledgeBase) -> dict[str, Any]:
@@ -28,6 +28,16 @@ def misled_index(base: KnowledgeBase) -> dict[str, Any]:
     }
 
 
+class _Situation(NamedTuple):
+    """A situation that was once woken: the piece types it is for, and its tests."""
+
+    on: frozenset[str]
+    when: Condition | None
+    seen: Test | None
+    unless: Test | None
+    told: Test | None
+
+
 class MisledMatcher:
     """Matches facts against the misleading situations of a base; build it once."""
 
@@ -39,6 +49,7 @@ class MisledMatcher:
         self._told: Sequence[str] = names["told"]
         self._seen_index = KeptIndex(kept, "misled-seen")
         self._told_index = KeptIndex(kept, "misled-told")
+        self._ready: dict[str, _Situation] = {}
 
     def match(
         self,
@@ -46,33 +57,43 @@ class MisledMatcher:
         found: Mapping[str, Positions],
         told: Facts,
         types: Sequence[tuple[str, Positions]],
+        known: Collection[Trigger],
     ) -> Iterator[tuple[str, Positions]]:
         """The situations that hold, with the positions of what was seen that they rest on.
 
-        `found` are the findings that hold; named types, which all else does not see, count too.
+        `found` are the findings that hold, and `known` all that they and the facts wake; named
+        types, which all else does not see, count too.
         """
         found = {**found, **{f"type {name}": used for name, used in types}}
-        known = present(facts)
-        known.update(("", name) for name in found)
+        known = {*known, *[("", f"type {name}") for name, _ in types]}
         supporter = Supporter(self._compiler, facts, found)
         told = told.beside(facts)
         candidates = [self._seen[at] for at in touched(self._seen_index, known)]
         if told.observations:
             candidates += [self._told[at] for at in touched(self._told_index, present(told))]
         for name in candidates:
-            each = self._base.misleading[name]
-            if not _is_on(each, facts):
+            each = self._ready.get(name) or self._situation(name)
+            if each.on and not facts.is_on(each.on):
                 continue
-            if each.unless is not None and self._holds(each.unless, facts, found):
+            if each.unless is not None and each.unless(facts, found) is True:
                 continue
-            if self._holds(each.when, facts, found) and self._holds(each.told, told, {}):
-                yield each.name, () if each.when is None else supporter.used(each.when)
+            if each.seen is not None and each.seen(facts, found) is not True:
+                continue
+            if each.told is None or each.told(told, {}) is True:
+                yield name, () if each.when is None else supporter.of_true(each.when)
 
-    def _holds(
-        self, condition: Condition | None, facts: Facts, found: Mapping[str, Positions]
-    ) -> bool:
-        return condition is None or self._compiler.test(condition)(facts, found) is True
+    def _situation(self, name: str) -> _Situation:
+        entry = self._base.misleading[name]
 
+        def test(condition: Condition | None) -> Test | None:
+            return self._compiler.test(condition) if condition is not None else None
 
-def _is_on(entry: Misleading, facts: Facts) -> bool:
-    return not entry.on or facts.is_on(frozenset(each.name for each in entry.on))
+        made = _Situation(
+            frozenset(each.name for each in entry.on),
+            entry.when,
+            test(entry.when),
+            test(entry.unless),
+            test(entry.told),
+        )
+        self._ready[name] = made
+        return made

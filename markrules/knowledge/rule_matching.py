@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from heapq import heapify, heappop, heappush
-from typing import Any
+from typing import Any, NamedTuple
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
@@ -13,6 +13,7 @@ from markrules.knowledge.facts import Facts, Positions
 from markrules.knowledge.misled import MisledMatcher, misled_index
 from markrules.knowledge.support import Supporter
 from markrules.knowledge.triggers import KeptIndex, Trigger, indexed, present, touched
+from markrules.knowledge.truth import Test
 from markrules.language.checks.circles import FAULT, dependencies, derived, layers
 from markrules.language.collector import paused
 from markrules.language.conditions import Condition
@@ -42,6 +43,24 @@ _HOMES = {"clue": "clues", "type": "types", "sign": "signs", "caution": "caution
 """Kinds of rules, in their order, and the fields of the base that hold them."""
 
 
+class _Rule(NamedTuple):
+    """A rule that was once woken: its kind, its name, the piece types it is for, and its test."""
+
+    kind: str
+    name: str
+    on: frozenset[str]
+    when: Condition
+    test: Test
+
+
+class _Following(NamedTuple):
+    """A finding that was once woken, with its tests."""
+
+    finding: Finding
+    test: Test
+    unless: Test | None
+
+
 class Matcher:
     """Matches facts against all rules of a base; build it once."""
 
@@ -57,6 +76,8 @@ class Matcher:
         self._derived_index = KeptIndex(kept, "derived")
         self._misled = MisledMatcher(base, self._compiler, kept)
         self._fault_order = {name: at for at, name in enumerate(said["faults"])}
+        self._ready: dict[int, _Rule] = {}
+        self._following: dict[int, _Following] = {}
 
     def _finding(self, name: str) -> Finding:
         """A finding, or a fault that follows from a condition as one."""
@@ -74,16 +95,16 @@ class Matcher:
         known = present(facts)
         known.update(("", name) for name in found)
         for at in touched(self._index, known):
-            kind, name, on = self._rules[at]
-            if on and not facts.is_on(frozenset(on)):
+            rule = self._ready.get(at) or self._rule(at)
+            if rule.on and not facts.is_on(rule.on):
                 continue
-            when: Condition = getattr(self._base, _HOMES[kind])[name].when
-            if self._compiler.test(when)(facts, found) is not True:
+            if rule.test(facts, found) is not True:
                 continue
-            if kind in dated:
-                dated[kind].append((name, supporter.used(when)))
+            if rule.kind in dated:
+                dated[rule.kind].append((rule.name, supporter.of_true(rule.when)))
             else:
-                held[kind].append(name)
+                held[rule.kind].append(rule.name)
+        misled = self._misled.match(facts, found, told or Facts(()), dated["type"], known)
         faults = (name for name in facts.values.get("fault", ()) if name in self._fault_order)
         return Matched(
             clues=tuple(dated["clue"]),
@@ -93,8 +114,23 @@ class Matcher:
             cautions=tuple(held["caution"]),
             facts=facts,
             types=tuple(dated["type"]),
-            misleading=tuple(self._misled.match(facts, found, told or Facts(()), dated["type"])),
+            misleading=tuple(misled),
         )
+
+    def _rule(self, at: int) -> _Rule:
+        kind, name, on = self._rules[at]
+        when: Condition = getattr(self._base, _HOMES[kind])[name].when
+        rule = _Rule(kind, name, frozenset(on), when, self._compiler.test(when))
+        self._ready[at] = rule
+        return rule
+
+    def _derivation(self, at: int) -> _Following:
+        finding = self._finding(self._derived[at])
+        test = self._compiler.test
+        unless = test(finding.unless) if finding.unless is not None else None
+        made = _Following(finding, test(finding.when), unless)
+        self._following[at] = made
+        return made
 
     def _chained(self, facts: Facts) -> tuple[Facts, dict[str, Positions]]:
         """The facts with all that follows, and the findings with what each rests on.
@@ -108,15 +144,12 @@ class Matcher:
         heapify(waiting)
         while waiting:
             at = heappop(waiting)
-            finding = self._finding(self._derived[at])
-            test = self._compiler.test(finding.when)
+            finding, test, unless = self._following.get(at) or self._derivation(at)
             if finding.name in found or test(facts, found) is not True:  # it may be woken again
                 continue
-            if finding.unless is not None and (
-                self._compiler.test(finding.unless)(facts, found) is True
-            ):
+            if unless is not None and unless(facts, found) is True:
                 continue
-            positions = Supporter(self._compiler, facts, found).used(finding.when)
+            positions = Supporter(self._compiler, facts, found).of_true(finding.when)
             found[finding.name] = positions
             woken: list[Trigger] = [("", finding.name)]
             if finding.means is not None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from markrules.knowledge.conditions import Compiler
 from markrules.knowledge.facts import Facts, Positions, phrase
+from markrules.knowledge.truth import Truth
 from markrules.language.conditions import (
     And,
     AtLeast,
@@ -45,32 +46,48 @@ class Supporter:
 
     def used(self, condition: Condition) -> Positions:
         """Positions of the observations that make the condition true, rising."""
-        if self._compiler.test(condition)(self._facts, self._found) is not True:
+        if self._answer(condition) is not True:
             return ()
-        return tuple(sorted(set(self._why(condition, True))))
+        return self.of_true(condition)
 
-    def _why(self, condition: Condition, truth: bool) -> Iterable[int]:
-        """Positions that make a condition what it is; nothing where it is not `truth`."""
-        if self._compiler.test(condition)(self._facts, self._found) is not truth:
-            return
+    def of_true(self, condition: Condition) -> Positions:
+        """The same for a condition that is known to be true."""
+        found = self._why(condition, True)
+        return tuple(found) if len(found) < 2 else tuple(sorted(set(found)))
+
+    def _answer(self, condition: Condition) -> Truth:
+        return self._compiler.test(condition)(self._facts, self._found)
+
+    def _why(self, condition: Condition, truth: bool) -> Sequence[int]:
+        """Positions that make a condition, which is `truth`, what it is."""
         match condition:
-            case Not(part):
-                yield from self._why(part, not truth)
+            case Is(feature, values) if truth:  # most conditions, and nearly all of many parts
+                seen, name = self._facts.seen, feature.name
+                if len(values) == 1:
+                    return seen.get((name, values[0].name), ())
+                return _joined(seen.get((name, value.name), ()) for value in values)
             case And(parts) | Or(parts) | AtLeast(_, parts):
+                found: list[int] = []
                 for part in parts:
-                    yield from self._why(part, truth)
+                    if self._answer(part) is truth:
+                        found += self._why(part, truth)
+                return found
+            case Not(part):
+                return self._why(part, not truth)
             case Found(finding):
-                yield from self._why_found(finding.name, truth)
+                return self._why_found(finding.name, truth)
             case _:
-                yield from self._why_atom(condition, truth)
+                return self._why_atom(condition, truth)
 
-    def _why_found(self, name: str, truth: bool) -> Iterable[int]:
+    def _why_found(self, name: str, truth: bool) -> Sequence[int]:
         if truth:
             return self._found.get(name, ()) if isinstance(self._found, Mapping) else ()
         finding = self._compiler.finding(name)
-        return self._why(finding.when, False) if finding is not None else ()
+        if finding is None or self._answer(finding.when) is not False:
+            return ()
+        return self._why(finding.when, False)
 
-    def _why_atom(self, condition: Condition, truth: bool) -> Iterable[int]:
+    def _why_atom(self, condition: Condition, truth: bool) -> Sequence[int]:
         facts = self._facts
         match condition:
             case Is(feature, values) | IsNot(feature, values):

@@ -82,11 +82,14 @@ class KeptIndex:
         """`name` is that under which `indexed` made its part of what was kept."""
         self._kept = kept
         self._name = name
+        self._of: dict[str, Mapping[str, Sequence[int]]] = {}
 
     def get(self, trigger: Trigger) -> Sequence[int]:
         """Positions of the rules that may hold by this trigger, rising."""
         feature, value = trigger
-        found: Mapping[str, Sequence[int]] = self._kept.get(f"{self._name}:{feature}", _NOTHING)
+        found = self._of.get(feature)
+        if found is None:
+            found = self._of[feature] = self._kept.get(f"{self._name}:{feature}", _NOTHING)
         return found.get(value, ())
 
 
@@ -104,4 +107,8 @@ def indexed(name: str, conditions: Sequence[Condition]) -> dict[str, dict[str, l
 
 def touched(index: KeptIndex, known: Iterable[Trigger]) -> list[int]:
     """Positions of the conditions that may hold, rising."""
-    return sorted({at for trigger in known for at in index.get(trigger)})
+    found: set[int] = set()
+    for some in map(index.get, known):
+        if some:
+            found.update(some)
+    return sorted(found)

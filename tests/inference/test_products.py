@@ -54,6 +54,14 @@ def test_short_tables_are_summed_where_they_begin(seed, years, data) -> None:
     ]
     expected = [float(curve[start : start + len(each)] @ np.array(each)) for start, each in tables]
 
-    found = Over(curve.tolist()).sums_with([(start, squared(each)) for start, each in tables])
+    placed = [(start, start + len(each), squared(each)) for start, each in tables]
 
-    assert found == pytest.approx(expected, abs=1e-14)
+    assert Over(curve.tolist()).sums_with(placed) == pytest.approx(expected, abs=1e-14)
+
+
+def test_short_tables_too_small_for_a_difference_keep_their_digits() -> None:
+    curve = Over([0.5, 0.0, 0.0, 0.5])
+
+    found = curve.sums_with([(0, 2, squared([1e-20, 1.0])), (3, 4, squared([1.0]))])
+
+    assert found == [5e-21, 0.5]
