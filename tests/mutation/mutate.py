@@ -73,7 +73,8 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "catalogue": (
         ("markrules/catalogue",),
-        ("tests/catalogue/test_prices.py", "tests/catalogue/test_file.py",
+        ("tests/catalogue/test_prices.py", "tests/catalogue/test_what_can_be.py",
+         "tests/catalogue/test_file.py",
          "tests/catalogue/test_checking.py", "tests/catalogue/test_hostile_catalogue.py",
          "tests/catalogue/test_pictures.py", "tests/catalogue/test_tables.py",
          "tests/catalogue/test_store.py", "tests/catalogue/test_undo_together.py",
