@@ -1,4 +1,4 @@
-"""All that is understood of some five hundred short notes over a little invented base.
+"""All that is understood of some thousand short notes over a little invented base.
 
 `little/notes.txt` holds each note and, below it, what is understood of it: observations with
 number, certainty, words and what was assumed, texts on the piece, and what became of every word
@@ -23,7 +23,11 @@ from markrules.notes.understanding import understand
 TABLE = Path(__file__).parent / "little" / "notes.txt"
 
 
+FAMILIES = TABLE.with_name("families.txt")
+"""The same for notes made by crossing: a text with all that may lead to it and follow it, a number
+with the places where it may stand."""
 BLOCKS = blocks_of(TABLE)
+CROSSED = blocks_of(FAMILIES)
 
 STANDS_ALONE = frozenset(
     (
@@ -43,7 +47,11 @@ STANDS_ALONE = frozenset(
 
 TOGETHER = 40
 """Blocks of the table in one test: each by itself costs less than a test does."""
-GROUPS = [BLOCKS[at : at + TOGETHER] for at in range(0, len(BLOCKS), TOGETHER)]
+GROUPS = [
+    blocks[at : at + TOGETHER]
+    for blocks in (BLOCKS, CROSSED)
+    for at in range(0, len(blocks), TOGETHER)
+]
 
 
 @pytest.mark.parametrize("blocks", GROUPS, ids=[blocks[0][0] for blocks in GROUPS])
@@ -89,16 +97,17 @@ def test_a_colour_told_first_changes_nothing_of_what_follows() -> None:
     assert tried > 600
 
 
-def test_the_table_is_written_anew_where_that_is_asked_for() -> None:
-    assert len(BLOCKS) > 400
-    assert len({note for note, _ in BLOCKS}) == len(BLOCKS)
-    if os.environ.get("MARKRULES_REWRITE"):
-        shown = (
-            note.replace("\\", "\\\\").replace("\t", "\\t").replace("\n", "\\n")
-            for note, _ in BLOCKS
-        )
-        parts = (
-            "\n".join([line, *(f"    {each}" for each in told(note))])
-            for line, (note, _) in zip(shown, BLOCKS, strict=True)
-        )
-        TABLE.write_text("\n".join(parts) + "\n", encoding="utf-8")
+def test_the_tables_are_written_anew_where_that_is_asked_for() -> None:
+    assert (len(BLOCKS) > 400, len(CROSSED) > 250) == (True, True)
+    for table, blocks in ((TABLE, BLOCKS), (FAMILIES, CROSSED)):
+        assert len({note for note, _ in blocks}) == len(blocks)
+        if os.environ.get("MARKRULES_REWRITE"):
+            shown = (
+                note.replace("\\", "\\\\").replace("\t", "\\t").replace("\n", "\\n")
+                for note, _ in blocks
+            )
+            parts = (
+                "\n".join([line, *(f"    {each}" for each in told(note))])
+                for line, (note, _) in zip(shown, blocks, strict=True)
+            )
+            table.write_text("\n".join(parts) + "\n", encoding="utf-8")
