@@ -68,6 +68,7 @@ def read(
     mass: float = USUAL_MASS,
     flat_prior: bool = False,
     origin: str = "",
+    heard: bool = False,
     without: Collection[str] = (),
     not_understood: Sequence[str] = (),
     next_looks: int = 5,
@@ -76,7 +77,8 @@ def read(
 
     `mass` is the share of probability that the range holds, above 0 and at most 1; anything
     else raises ValueError. `origin` tells where the piece comes from and so how common pieces
-    of each year are; KeyError for one not in the rules. `flat_prior` makes all years alike
+    of each year are; KeyError for one not in the rules; where it was only `heard` of in a note it
+    is believed by less (setting `origin-heard`). `flat_prior` makes all years alike
     before anything is seen, as does the origin `flat`.
     Where `piece_type` is empty, one that was observed stands for it.
     Features and clues named in `without` do not count. Observations that were heard and not
@@ -92,6 +94,7 @@ def read(
         observations,
         piece_type=piece_type,
         origin=FLAT if flat_prior else origin,
+        heard=heard,
         without=left_out,
     )
     prior, matched, parts = told.prior, told.matched, told.speaking.parts

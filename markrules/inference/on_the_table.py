@@ -71,13 +71,14 @@ def gather(
     *,
     piece_type: str = "",
     origin: str = "",
+    heard: bool = False,
     without: Collection[str] = (),
 ) -> Evidence:
     """The evidence on a piece; see `read` for the arguments."""
     tables = model.tables
     held = hold(model.matcher, model.base, observations, piece_type=piece_type, without=without)
     matched, counted = held.matched, held.counted
-    prior = tables.prior(held.piece_type, origin)
+    prior = tables.prior(held.piece_type, origin, heard)
     kinds = tables.kinds(prior)
     broader = matched.facts.values.get(PIECE, frozenset())
     misled = misled_kinds(tables, matched.misleading, broader)

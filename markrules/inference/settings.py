@@ -33,9 +33,10 @@ class Settings:
     entry that befell it alone. `mostly_tail`: share of pieces that lie beyond each end of a bulk
     that a source gives, which makes a curve of it; 0 leaves the window as it is. `origin_doubt`:
     how much the default origin gives way to all others where nobody says where a piece comes
-    from. `exception_least`: an exception of the piece as a whole is told from this probability
-    on. `set_share`: years that lie apart are given as a set where they are no more than this
-    share of the one range; `same_run`: runs with so few years between them are one. `as_likely`:
+    from; `origin_heard`: the same of an origin that was only told in a note.
+    `exception_least`: an exception of the piece as a whole is told from this probability on.
+    `set_share`: years that lie apart are given as a set where they are no more than this share
+    of the one range; `same_run`: runs with so few years between them are one. `as_likely`:
     years at least so likely, against the likeliest, are as good as that. `origin_matters`: years
     by which another origin must move an end of the range to be told of. `trough`: between two
     waves of a curve lie the years in which it falls below this part of its peak; `trough_least`:
@@ -73,6 +74,7 @@ class Settings:
     own_refit: float
     mostly_tail: float
     origin_doubt: float
+    origin_heard: float
     exception_least: float
     set_share: float
     same_run: int

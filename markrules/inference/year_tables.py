@@ -158,7 +158,7 @@ class YearTables:
         self.fittings = {
             feature.name: entry for entry in base.fittings.values() for feature in entry.of
         }
-        self._priors: Memo[tuple[str, str], PriorYears] = Memo(1024)
+        self._priors: Memo[tuple[str, str, bool], PriorYears] = Memo(1024)
         self._entries: Memo[str, Table] = Memo(1024)
         self._references: Memo[tuple[str, ...], Table] = Memo(256)
         self._kinds: Memo[str, tuple[PieceKind, ...]] = Memo(256)
@@ -170,17 +170,20 @@ class YearTables:
         self._numbers = count()
         self.marks = MarkYears(base, self.settings, self.years)
 
-    def prior(self, piece_type: str, origin: str = "") -> PriorYears:
+    def prior(self, piece_type: str, origin: str = "", heard: bool = False) -> PriorYears:
         """The prior for a piece type from an origin.
 
         It is the origin's for the type, else for a broader one, else the origin's general
         prior, else the same without origin. Where no origin is said, the default one is taken
-        with the doubt of the setting `origin-doubt`, which is shared by all other origins.
+        with the doubt of the setting `origin-doubt`, which is shared by all other origins; where
+        it was only `heard` of in a note, that of `origin-heard`.
         Raises KeyError for an origin that is not in the rules.
         """
         if origin and origin != FLAT and origin not in self.base.origins:
             raise KeyError(origin)
-        return self._priors.get((origin, piece_type), lambda: self._prior(piece_type, origin))
+        return self._priors.get(
+            (origin, piece_type, heard), lambda: self._prior(piece_type, origin, heard)
+        )
 
     def reference_of(self, piece_types: tuple[str, ...]) -> Table:
         """The curve of all surviving pieces of these types, wherever they come from.
@@ -370,13 +373,15 @@ class YearTables:
         name = f"{kind}-{self.years[0]}-{self.years[-1]}-{byteorder}"
         return self.base.workings.parts(name, make)
 
-    def _prior(self, piece_type: str, origin: str) -> PriorYears:
+    def _prior(self, piece_type: str, origin: str, heard: bool) -> PriorYears:
         if origin == FLAT:
             table, names = flat_table(self.years), [FLAT]
         else:
             own = origin or self.origin
-            others = [] if origin else [each for each in self.base.origins if each != own]
-            doubt = self.settings.origin_doubt / len(others) if others else 0.0
+            sure = bool(origin) and not heard
+            others = [] if sure else [each for each in self.base.origins if each != own]
+            doubted = self.settings.origin_heard if origin else self.settings.origin_doubt
+            doubt = doubted / len(others) if others else 0.0
             found = [prior_for(self.base, piece_type, each) for each in (own, *others)]
             names = [entry.name if entry is not None else "" for entry in found]
             shares = [1.0 - doubt * len(others)] + [doubt] * len(others)

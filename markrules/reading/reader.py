@@ -28,6 +28,7 @@ from markrules.marks.number_grammar import whole_date
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
 from markrules.notes.understanding import Understanding, Vocabulary, understand, with_mark
 from markrules.notes.vocabulary import INSCRIBED_YEAR, INSCRIPTION
+from markrules.reading.heard_origin import OriginWords, origin_heard, origin_words, with_origin_told
 from markrules.reading.mark_states import HEARD, doubt_of, how_read
 from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text, joint_evidence
 from markrules.reading.observing import still_said
@@ -61,7 +62,8 @@ class Request:
     `note` is in plain words; `observations` are added to what it says, and one on a feature
     that the note speaks of too takes the note's place. `marks` are texts on the piece. `mass`
     is the share of probability that the range holds, between 0 and 1. `origin` tells where the
-    piece comes from. `without` leaves out
+    piece comes from; left out, it is what the note tells of it in passing (`bought at a flea
+    market`), believed by less, else what the reader takes. `without` leaves out
     features or clues by name.
     """
 
@@ -99,6 +101,11 @@ class Reader:
     def vocabulary(self) -> Vocabulary:
         """The words of the rules, for notes."""
         return Vocabulary(self.base)
+
+    @cached_property
+    def origin_words(self) -> OriginWords:
+        """The words by which a note tells where the piece comes from."""
+        return origin_words(self.base)
 
     @cached_property
     def decode(self) -> Callable[[str], Stamped]:
@@ -141,6 +148,8 @@ class Reader:
         )
         seen = self._with_numbers(seen)
         seen = (*seen, *told_against_marks(self, seen))
+        said = request.origin or self.origin
+        heard = "" if said else origin_heard(self.origin_words, request.note)
         reading = read(
             self.model,
             seen,
@@ -148,17 +157,21 @@ class Reader:
             piece_type=_piece_type(named, others, understood.piece_type),
             mass=request.mass,
             flat_prior=request.flat_prior,
-            origin=request.origin or self.origin,
+            origin=said or heard,
+            heard=bool(heard),
             without=request.without,
             not_understood=understood.not_understood,
             next_looks=request.next_looks,
         )
         marks = self.mark_readings(reading)
+        account = account_after_reading(self.base, reading, understood.account)
+        if heard:
+            account = with_origin_told(self.origin_words, account, self.base.origins[heard])
         return replace(
             reading,
             marks=marks,
             notes=(*reading.notes, *self._only_if(reading), *withdrawn_notes(self.base, reading)),
-            account=account_after_reading(self.base, reading, understood.account),
+            account=account,
         )
 
     def mark_readings(self, reading: Reading) -> tuple[MarkReading, ...]:

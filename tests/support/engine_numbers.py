@@ -35,6 +35,7 @@ NUMBERS = {
     "own-refit": 0.0,
     "mostly-tail": 0.0,
     "origin-doubt": 0.0,
+    "origin-heard": 0.0,
     "exception-least": 0.15,
     "set-share": 0.7,
     "same-run": 3,
