@@ -23,6 +23,7 @@ from markrules.telling.words import listed, plain, visible
 _WORD = re.compile(r"[^\s,.;:()!?\"“”]+(?:\.\d+)?")
 _SMALL = re.compile(r"[a-zß-ÿ][a-zß-ÿ'’-]*")
 _TITLED = re.compile(r"\b[A-ZÀ-Þ](?=[a-zß-ÿ]|\b)[a-zß-ÿ]*\b")
+_COUNT = re.compile(r"[1-9]\d{0,2}")
 _MOST_AFTER = 5
 _MOST_BEFORE = 3
 
@@ -32,6 +33,7 @@ class _Roles:
     """Words of the rules, small, by what they do beside an observation."""
 
     counts: frozenset[str]
+    numbers: frozenset[str]
     locating: frozenset[str]
     measuring: frozenset[str]
     colored: frozenset[str]
@@ -54,6 +56,7 @@ def _roles(base: KnowledgeBase) -> _Roles:
 
     return _Roles(
         counts=of("count", "number"),
+        numbers=of("number"),
         locating=of("locates"),
         measuring=of("how-measured"),
         colored=of("takes-color"),
@@ -123,6 +126,36 @@ class AsNoted:
                 if not between or between[0] in self._roles.joins or between[0] == "&":
                     return other, self._text(place[0], end)
         return None
+
+    def together(self, one: str, other: str) -> str:
+        """The two as they stand side by side in the note, `aurora borealis beads`; else empty."""
+        for first, end in self._places(one):
+            for start, after in self._places(other):
+                if start == end and self._one_stretch(first, after):
+                    return self._text(first, after)
+        return ""
+
+    def only_within(self, words: str, others: Sequence[str]) -> bool:
+        """Whether the words stand in the note within the others alone: `prong` in "one prong
+        bent".
+        """
+        places = list(self._places(words))
+        around = [place for other in others for place in self._places(other)]
+        return bool(places) and all(
+            any(first <= start and end <= after for first, after in around) for start, end in places
+        )
+
+    def counted(self, apart_from: Sequence[str]) -> list[str]:
+        """What the note counts, in words of the rules: `11 charms`; not what the others tell."""
+        around = [place for other in apart_from for place in self._places(other)]
+        return [
+            self._text(at, at + 2)
+            for at in range(len(self._words) - 1)
+            if _COUNT.fullmatch(self._words[at]) or self._words[at] in self._roles.numbers
+            if self._words[at + 1] in self._roles.things and self._words[at + 1].endswith("s")
+            if self._one_stretch(at, at + 2) and self._found[at + 1].group().islower()
+            if not any(first <= at < after for first, after in around)
+        ]
 
     def either(self, one: str, other: str) -> str:
         """The two as the note leaves them open, `plastic or amber`; empty where it does not."""
@@ -254,11 +287,29 @@ def _one_of_several(matter: SheetMatter) -> str:
     one = name.removesuffix("s")
     for each in matter.account if one != name else ():
         words = " ".join(each.words.casefold().split())
+        words = _BEHIND.sub(r"\2 \1", words)
         if each.observations and words.endswith(f" {one}") and words.replace(" ", "").isalpha():
             return words
     return ""
 
 
+def other_names(matter: SheetMatter) -> list[str]:
+    """What else the note calls the piece, beside its name: `locket` of "pendant, locket"."""
+    name, piece = name_of(matter), matter.reading.piece_type
+    words = (
+        " ".join(each.words.casefold().split())
+        for each in (matter.account if piece else ())
+        if each.piece == piece and each.fate == "understood" and not each.observations
+    )
+    return [
+        each
+        for each in dict.fromkeys(words)
+        if each.isalpha() and len(each) >= _LONG_NAME and each.removesuffix("s") not in name
+    ]
+
+
+_BEHIND = re.compile(r"([a-z]+), ([a-z]+)")
+_LONG_NAME = 5
 _SHORTEST_NAME = 3
 _SLIP = 2
 

@@ -188,7 +188,9 @@ class Judge:
     def better(self, claim: Claim, words: str) -> str:
         """The better words of a claim, with what is known of this piece put in."""
         years, maker = self._years_and_maker
-        text = claim.instead.replace("{words}", singular(words.casefold()))
+        one = singular(words.casefold())
+        text = claim.instead.replace("{words}", one)
+        text = text.replace(_OF_SEVERAL, "" if one == words.casefold() else "s")
         return text.replace("{years}", years).replace("{maker}", maker)
 
 
@@ -202,6 +204,8 @@ def _of_24(number: str) -> float:
 
 _ROUNDED = 12
 """Thousandths by which stamps round karats, at most: 14K as 585, 24K as 990."""
+_OF_SEVERAL = "(s)"
+"""In better words: an s, where what was said is told of several."""
 _Share = Callable[[Judge, Claim, Found, Sequence[Token]], float]
 _SHARES: tuple[_Share, ...] = (
     Judge._by_age,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 
 from markrules.appraisal.condition import condition_of
@@ -11,7 +12,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MARK, Observation
 from markrules.language.tree import LISTING_PARTS
 from markrules.notes.vocabulary import PART_SIZE
-from markrules.sheets.as_noted import AsNoted, name_of, told_pieces, words_of
+from markrules.sheets.as_noted import AsNoted, name_of, other_names, told_pieces, words_of
 from markrules.sheets.attribution import Attribution, attribution, date_words
 from markrules.sheets.claims import Flag, check_text, rewritten
 from markrules.sheets.discretion import discreet
@@ -86,10 +87,16 @@ def listing(matter: SheetMatter, title_length: int | None = None) -> Listing:
         flags.extend(found)
         return rewritten(text, found)
 
-    noted, name = in_parts(matter), _name(matter)
+    def checked_detail(text: str) -> str:
+        better = checked(text)
+        return better[:1].lower() + better[1:] if better != text else text
+
+    noted, name = _to_be_told(matter), _name(matter)
     named = {name, *(each for each in told_pieces(matter) if each in name)}
     told = {
-        part: [each for each in _once(map(checked, noted[part])) if each.casefold() not in named]
+        part: [
+            each for each in _once(map(checked_detail, noted[part])) if each.casefold() not in named
+        ]
         for part in LISTING_PARTS
     }
     parts = [checked(part) for part in _title_parts(matter, told)]
@@ -106,18 +113,53 @@ def listing(matter: SheetMatter, title_length: int | None = None) -> Listing:
     )
 
 
+def _to_be_told(matter: SheetMatter) -> dict[str, list[str]]:
+    """The parts of the text: each detail where it says most, and none that a flaw tells alone."""
+    parts, beside = in_parts(matter), AsNoted(matter)
+    flaws = list(flaws_as_noted(matter).values())
+    for part in _TOLD_BY_FLAWS:
+        parts[part] = [each for each in parts[part] if not beside.only_within(each, flaws)]
+    sizes = [words_of(each) for each in observations_for(matter, "measurements")]
+    parts["form"] += other_names(matter)
+    parts["form"] += beside.counted([*flaws, *sizes])
+    for part in _TITLE_ORDER:
+        others = [each for other in _TITLE_ORDER for each in parts[other]]
+        parts[part] = [
+            each
+            for each in parts[part]
+            if not any(f" {each} " in f" {other} " for other in others if other != each)
+        ]
+    return parts
+
+
+_TOLD_BY_FLAWS = ("form", "stones", "fastening")
+
+
 def _once(words: Iterable[str]) -> list[str]:
     return [each for each in dict.fromkeys(words) if each]
 
 
 def _fitted(parts: list[str], most: int) -> str:
     """The parts in their order of weight, as many as the title holds."""
-    title = capital(parts[0])[:most] if parts else ""
+    title = _cut(capital(parts[0]), most) if parts else ""
     for part in parts[1:]:
         longer = f"{title}, {part}"
         if len(longer) <= most and f" {part.casefold()}," not in f" {title.casefold()},":
             title = longer
     return title
+
+
+def _cut(words: str, most: int) -> str:
+    """The name and the maker, as much of both as the title holds, and no part of a word."""
+    if len(words) <= most:
+        return words
+    name, _, maker = words.partition(" by ")
+    if len(name) > most:
+        # A set whose pieces do not all fit is called a set: some of them would say too little.
+        kind = name.partition(" of ")[0]
+        return kind if len(kind) <= most else (name[: name.rfind(" ", 0, most + 1)])[:most]
+    first = f"{name} by {maker.partition(',')[0]}"
+    return first if len(first) <= most else name
 
 
 def _name(matter: SheetMatter) -> str:
@@ -129,12 +171,20 @@ def _named_maker(found: Attribution) -> bool:
     return found.maker is not None and found.strength != "manner"
 
 
+def _in_short(found: Attribution) -> str:
+    """By whom, without the other names of the firm: these are for the sheet."""
+    return _OTHER_NAMES.sub("", found.words)
+
+
+_OTHER_NAMES = re.compile(r" \([^()]*\)$")
+
+
 def _title_parts(matter: SheetMatter, told: Mapping[str, list[str]]) -> Iterator[str]:
     """What a title says, weightiest first: what, by whom, of what, when, and all that fits."""
     found = attribution(matter.base, matter.reading)
     parts = "".join(f" {each}" for each in told["state"])
     name = f"{_name(matter)}{parts}"
-    yield f"{name} {found.words}" if _named_maker(found) else name
+    yield f"{name} {_in_short(found)}" if _named_maker(found) else name
     texts = signed(matter)
     if texts:
         yield f"signed “{visible(texts[0])}”"
@@ -159,7 +209,7 @@ _TITLE_ORDER = ("subject", "materials", "stones", "colour", "fastening", "form")
 
 def _description(matter: SheetMatter, told: Mapping[str, list[str]]) -> str:
     found = attribution(matter.base, matter.reading)
-    maker = f" {found.words}" if _named_maker(found) else ""
+    maker = f" {_in_short(found)}" if _named_maker(found) else ""
     when = f", {date_words(matter.base, matter.reading)}" if matter.reading.evidence else ""
     sentences = [f"{capital(_name(matter))}{maker}{when}."]
     if matter.of_set:

@@ -47,7 +47,18 @@ def in_parts(matter: SheetMatter) -> dict[str, list[str]]:
         parts["colour"].remove(colour)
     for part in ("materials", "stones"):
         _left_open(parts, part, noted)
+        _side_by_side(parts[part], noted)
     return parts
+
+
+def _side_by_side(words: list[str], noted: AsNoted) -> None:
+    """Two details that the note tells in one breath are one: `aurora borealis beads`."""
+    for one in list(words):
+        for other in list(words):
+            both = noted.together(one, other) if one in words and one != other else ""
+            if both and other in words:
+                words[words.index(other)] = both
+                words.remove(one)
 
 
 def _left_open(parts: dict[str, list[str]], part: str, noted: AsNoted) -> None:
@@ -135,7 +146,7 @@ def _value_words(feature: Feature, observation: Observation) -> str:
     value = next((each for each in feature.values if each.name == observation.value), None)
     others = value.also if value is not None else ()
     same = (each for each in others if set(each.casefold().split()) == set(name.split()))
-    return next(same, name)
+    return name if f"{name.split()[0]} " in f"{observation.words} " else next(same, name)
 
 
 # --- Marks ----------------------------------------------------------------------------------------

@@ -15,7 +15,7 @@ from markrules.sheets.listing import listing
 @pytest.mark.parametrize(
     ("note", "title"),
     [
-        ("earring, clip on, faux pearl", "Earring, imitation pearls"),
+        ("earring, clip on, faux pearl", "Earring, imitation pearl"),
         ("pair of dress clips, green rhinestones", "Pair of dress clips, green rhinestones"),
         ("tie clip, silver tone, scratches", "Tie clip, silver tone"),
         ("hair comb, celluloid, rhinestones", "Hair comb, celluloid, rhinestones"),

@@ -313,7 +313,7 @@ def test_seed_pearls_stay_seed_pearls(base) -> None:
     text = "Bar pin with seed pearls."
     flags = check_text(base, text)
     better = rewritten(text, flags)
-    assert better == "Bar pin with untested seed pearl."
+    assert better == "Bar pin with untested seed pearls."
     assert check_text(base, better) == ()
 
 

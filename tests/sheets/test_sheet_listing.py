@@ -321,3 +321,61 @@ def test_a_buyer_reads_what_the_seller_has_in_hand(
     text = listing(make_matter(note)).text("long")
     assert told in text
     assert untold not in text
+
+
+@pytest.mark.parametrize(
+    ("note", "tells", "not_told"),
+    [
+        ("necklace, celluloid beads", ["Celluloid beads."], ["Celluloid.", "Celluloid and"]),
+        ("necklace, amber beads", ["Amber-coloured beads."], ["Amber-coloured."]),
+        ("charm bracelet, sterling, 11 charms, 17 cm", ["11 charms"], ["17 cm and", "17 cms"]),
+        ("watch, 17 jewels, does not run", ["17 jewels"], []),
+        ("chatelaine, three chains", ["Three chains."], []),
+        ("brooch, two stones missing", ["Two stones missing."], ["Two stones. "]),
+        ("earrings, screw backs, aurora borealis beads", ["Aurora borealis beads."], ["and beads"]),
+        ("pendant, locket, gold tone", ["Locket."], []),
+        ("ring, one prong bent", ["One prong bent."], ["Prong.", "Fastening"]),
+        ("brooch, cat, green eyes", ["Green eyes."], ["Colour: green"]),
+        ("buckle, Bohemian glass, gilt", ["Glass."], ["place not known", "Bohemian"]),
+        ("cameo brooch, shell", ["Shell cameo."], ["Cameo shell"]),
+        ("earring, single, gold tone", ["Single earring,"], ["Earrings"]),
+        ("hatpin, faux pearl", ["Imitation pearl."], ["pearls"]),
+        ("hatpin, faux pearls", ["Imitation pearls."], []),
+        ("earrings, clip on, signed NAPIER", ["by Napier Co., circa"], ["Bliss"]),
+    ],
+)
+def test_each_detail_is_told_once_and_in_full(
+    make_matter, note: str, tells: list[str], not_told: list[str]
+) -> None:
+    made = listing(make_matter(note))
+    text = f"{made.description} {made.condition}"
+
+    assert [each for each in tells if each not in text] == []
+    assert [each for each in not_told if each in text] == []
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "earrings, clip on, signed NAPIER, silver tone",
+        "scarf clip, gold tone, signed MONET",
+        "parure: necklace, bracelet and clip earrings, signed TRIFARI, ab rhinestones",
+        "set: brooch and clip earrings, signed LISNER, leaves, plastic stones",
+        "earring, single, clip on, signed TRIFARI",
+        "buckle, Bohemian glass, gilt, green",
+    ],
+)
+def test_a_title_of_any_length_is_cut_between_its_parts(make_matter, note: str) -> None:
+    """Whatever the length, each part between commas is one of those of the longest title, or the
+    name with less of its maker or pieces.
+    """
+    matter = make_matter(note)
+    whole = listing(matter, 400).title
+    for most in range(20, 140, 3):
+        title = listing(matter, most).title
+        assert len(title) <= most
+        head, *parts = title.split(", ")
+        assert whole.startswith(head)
+        assert whole[len(head) :][:1] in ("", ",", " ")
+        assert [part for part in parts if f", {part}" not in whole] == []
+        assert not head.endswith((" and", " of", " by", " &"))
