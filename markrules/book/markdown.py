@@ -81,6 +81,8 @@ def _facts(book: Book, entry: Any) -> Iterator[str]:
     if getattr(entry, "unless", None) is not None:
         label = "Unless" if hasattr(entry, "truth") else "Borne out where"
         yield f"{label}: {safe(plain_text(condition_words(entry.unless)))}"
+    if getattr(entry, "known", None) is not None:
+        yield f"Known where told: {safe(plain_text(condition_words(entry.known)))}"
     if getattr(entry, "order", None) is not None:
         yield f"Order: {safe(plain_text(order_words(entry.order)))}"
     if getattr(entry, "means", None) is not None:

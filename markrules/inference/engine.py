@@ -72,6 +72,7 @@ def read(
     without: Collection[str] = (),
     not_understood: Sequence[str] = (),
     next_looks: int = 5,
+    words: int = 0,
 ) -> Reading:
     """The reading of one piece.
 
@@ -84,7 +85,7 @@ def read(
     Features and clues named in `without` do not count. Observations that were heard and not
     seen never count; they are kept in the reading. `next_looks` is the greatest number of
     looks proposed; 0 saves the time of finding them, and of what other origins would
-    make of the years.
+    make of the years. `words` is the length of the note that the observations are from.
     """
     if not 0.0 < mass <= 1.0:
         raise ValueError(f"mass must be above 0 and at most 1, and is {mass}")
@@ -114,6 +115,8 @@ def read(
         evidence,
         posterior_shares(told.kinds, found),
         [each for each in observations if each.heard],
+        words,
+        matched.known,
     )
     # A mark that was read is not asked for again, although no observation may bear its name.
     skipped = {each.feature for each in told.counted} | left_out | ({MARK} if marks else set())

@@ -53,7 +53,9 @@ def hold(
         left_out |= vetoes
         counted = [each for each in counted if each.feature not in left_out]
         matched = replace(
-            matcher.match(Facts(counted, base, piece_type), told), misleading=misleading
+            matcher.match(Facts(counted, base, piece_type), told),
+            misleading=misleading,
+            known=matched.known,
         )
     return Held(piece_type, tuple(counted), matched, left_out)
 

@@ -37,6 +37,8 @@ def misleading_readings(
     evidence: bool,
     shares: Mapping[str, float],
     told: Sequence[Observation] = (),
+    words: int = 0,
+    known: Collection[str] = (),
 ) -> tuple[MisleadingReading, ...]:
     """The situations that hold, the likeliest first.
 
@@ -47,6 +49,8 @@ def misleading_readings(
     `told` are the observations that were only told: the years of `dated` may count from theirs.
     `shares` are the probabilities of those that the years were weighed by. Of several that tell
     the same kind of thing of the same part, one is told: one that is stated, and rests on most.
+    `words` is the length of the note: the longer, the more is met by accident. Those in `known`
+    are known to whoever tells of the piece, and are never stated.
     """
     tables, curve = spoken.tables, spoken.found.curve.table
     settings = tables.settings
@@ -65,7 +69,8 @@ def misleading_readings(
             ordered *= _doubted(settings, agreement)
         elif entry.dated is not None and entry.when is None:
             ordered = _doubted(settings, _agreement_with_told(entry, spoken, told))
-        said = _reading(tables, entry, shares.get(name, chance_of(entry, broader)) * ordered)
+        chance = _in_a_note(tables, shares.get(name, chance_of(entry, broader)), words)
+        said = _reading(tables, entry, chance * ordered, known=name in known)
         found.append((not _hangs_on_years(entry), len(used), said))
     return _one_of_each(found)
 
@@ -200,6 +205,19 @@ def chance_of(entry: Misleading, broader: Collection[str]) -> float:
     return general
 
 
+def _in_a_note(tables: YearTables, chance: float, words: int) -> float:
+    """A chance as it is in a note of so many words.
+
+    By accident a situation is met about in proportion to what is told, so the odds fall as the
+    length rises: settings `note-words` and `note-share`.
+    """
+    settings = tables.settings
+    if words <= settings.note_words or not 0.0 < chance < 1.0:
+        return chance
+    odds = chance / (1.0 - chance) * max(settings.note_words / words, settings.note_share)
+    return odds / (1.0 + odds)
+
+
 def _within(
     tables: YearTables, entry: Misleading, curve: Sequence[float], told: Sequence[Observation]
 ) -> float:
@@ -250,7 +268,9 @@ def _is_relative(window: Window) -> bool:
     return any(each is not None and each.relative for each in ends)
 
 
-def _reading(tables: YearTables, entry: Misleading, probability: float) -> MisleadingReading:
+def _reading(
+    tables: YearTables, entry: Misleading, probability: float, *, known: bool = False
+) -> MisleadingReading:
     return MisleadingReading(
         name=entry.name,
         kind=entry.kind,
@@ -260,7 +280,7 @@ def _reading(tables: YearTables, entry: Misleading, probability: float) -> Misle
         truth=entry.truth,
         look=entry.look,
         probability=probability,
-        stated=probability >= EVEN,
+        stated=probability >= EVEN and not known,
         settle=tuple(each.name for each in entry.settle),
         why=entry.why,
         cites=citations(tables.base, entry.cites),

@@ -46,7 +46,9 @@ class Settings:
     Bayes factor of the construction for the maker's years, against all years. `situation_sure`: so
     likely must an order of years be, or the years, that a misleading situation asks for.
     `at_odds`: the agreement of two sides from which on they are no contradiction. `told_near`:
-    years around one that was told that may have been meant by it.
+    years around one that was told that may have been meant by it. `note_words`: words of a note
+    for which the chances of what misleads hold; in longer ones more is met by accident.
+    `note_share`: the least that is left of the odds.
     """
 
     fade_share: float
@@ -87,6 +89,8 @@ class Settings:
     situation_sure: float
     at_odds: float
     told_near: int
+    note_words: float
+    note_share: float
 
 
 def settings_of(base: KnowledgeBase) -> Settings:

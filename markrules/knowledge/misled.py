@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from markrules.knowledge.base import KnowledgeBase
@@ -81,6 +81,17 @@ class MisledMatcher:
                 continue
             if each.told is None or each.told(told, {}) is True:
                 yield name, () if each.when is None else supporter.of_true(each.when)
+
+    def known(
+        self, held: Iterable[str], facts: Facts, found: Mapping[str, Positions], told: Facts
+    ) -> frozenset[str]:
+        """Those of the situations that hold of which whoever told of the piece knows."""
+        entries = [self._base.misleading[name] for name in held]
+        asked = [(each.name, each.known) for each in entries if each.known is not None]
+        told = told.beside(facts) if asked else told
+        return frozenset(
+            name for name, known in asked if self._compiler.test(known)(told, found) is True
+        )
 
     def _situation(self, name: str) -> _Situation:
         entry = self._base.misleading[name]

@@ -37,6 +37,7 @@ class Matched:
     facts: Facts
     types: tuple[tuple[str, Positions], ...] = ()
     misleading: tuple[tuple[str, Positions], ...] = ()
+    known: frozenset[str] = frozenset()
 
 
 _HOMES = {"clue": "clues", "type": "types", "sign": "signs", "caution": "cautions"}
@@ -104,7 +105,8 @@ class Matcher:
                 dated[rule.kind].append((rule.name, supporter.of_true(rule.when)))
             else:
                 held[rule.kind].append(rule.name)
-        misled = self._misled.match(facts, found, told or Facts(()), dated["type"], known)
+        told = told or Facts(())
+        misled = tuple(self._misled.match(facts, found, told, dated["type"], known))
         faults = (name for name in facts.values.get("fault", ()) if name in self._fault_order)
         return Matched(
             clues=tuple(dated["clue"]),
@@ -114,7 +116,8 @@ class Matcher:
             cautions=tuple(held["caution"]),
             facts=facts,
             types=tuple(dated["type"]),
-            misleading=tuple(misled),
+            misleading=misled,
+            known=self._misled.known((name for name, _ in misled), facts, found, told),
         )
 
     def _rule(self, at: int) -> _Rule:

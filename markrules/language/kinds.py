@@ -543,6 +543,7 @@ KINDS: Mapping[str, Kind] = {
             "when": _WHEN,
             "told": Key("told", "value", "condition", "style is victorian"),
             "unless": Key("unless", "value", "condition", "fault is replaced-catch"),
+            "known": Key("known", "value", "condition", "told-date over 1975"),
             "taken": _text("taken", '"a piece of the 1920s"'),
             "is": _text("truth", '"a revival of the 1980s"'),
             "part": Key("part", "list", "names", "catch"),

@@ -101,7 +101,11 @@ def _of_any_fill(
         return condition
 
     return replace(
-        entry, when=widened(entry.when), told=widened(entry.told), unless=widened(entry.unless)
+        entry,
+        when=widened(entry.when),
+        told=widened(entry.told),
+        unless=widened(entry.unless),
+        known=widened(entry.known),
     )
 
 
@@ -125,6 +129,7 @@ class _Filler:
             when=self._optional(entry.when),
             told=self._optional(entry.told),
             unless=self._optional(entry.unless),
+            known=self._optional(entry.known),
             on=entry.on or self._fill.on,
             part=self._names(entry.part),
             never=self._names(entry.never),

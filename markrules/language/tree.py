@@ -441,6 +441,9 @@ WORDING_ROLES = (
     "times",  # by: between two measures, 5 by 6 cm
     "up-to",  # to, till: between the two ends of what is measured, 5 to 6 cm
     "half",  # and a half: behind a number, one half more
+    "number-of",  # shape no, ref: the number right behind it is no year
+    "number-after",  # lire, sales: the same of a number right before it
+    "street",  # road, avenue: the same, of a number with a name in capitals between
     "said-of-before",  # single: alone between commas, said of what stands before: earring, single
     "fraction",  # a quarter, an: before a unit; the wording is named fraction-1-4, fraction-1-1
     "unit",  # a unit of measure; the wording is named unit-cm and so on
@@ -752,7 +755,9 @@ class Misleading:
     It holds where `when` holds of what was seen and `told` of what was only told (each may be
     left out, not both), `unless` is not known to hold, the piece was, by all that speaks,
     three to one made within `dated` (which may count from a year that `told` asks for), and what
-    its clues say stands in this `order`. `kind` is one of MISLEADING_KINDS; `taken` and `truth`
+    its clues say stands in this `order`. Where `known` holds of what was told and seen, whoever
+    tells of the piece is not misled, and it is borne in mind and no more. `kind` is one of
+    MISLEADING_KINDS; `taken` and `truth`
     finish the sentences "it is taken for" and "it is"; `look` is the tell-tale. `part` names the
     features it blames and `never` features and clues that do not count where it holds; to look at
     those in `settle` would settle the matter. `made` and `common` are the years of such pieces,
@@ -768,6 +773,7 @@ class Misleading:
     when: Condition | None = None
     told: Condition | None = None
     unless: Condition | None = None
+    known: Condition | None = None
     on: tuple[Named, ...] = ()
     part: tuple[Named, ...] = ()
     chances: tuple[Chance, ...] = ()

@@ -17,6 +17,8 @@ SET_ASIDE = "set-aside"
 ASIDE_ROLES = (SET_ASIDE, "imitates")
 """Without words of these roles, or a question, nothing is set aside."""
 _QUESTION = re.compile(r"\?")
+_AS_FAR = re.compile(r"that (?:i|we)\b|as far as\b", re.IGNORECASE)
+"""How a no goes on that is as sure as its writer's eyes."""
 _ANSWERED = re.compile(r"\?\s*\S+\s*$")
 
 
@@ -103,12 +105,17 @@ def questioned(tokens: Tokens, items: Sequence[Item]) -> frozenset[int]:
 
 
 def with_answers(segments: list[Segment], denials: AbstractSet[str]) -> list[Segment]:
-    """The segments, a bare no joined to the question before it: `safety chain? no`."""
+    """The segments, a bare no joined to the question before it: `safety chain? no`.
+
+    So is the no of `old repairs? none that I can see`.
+    """
     joined: list[Segment] = []
     for each in segments:
         asked = joined and joined[-1].text.endswith("?")
-        if asked and each.text.strip(" .!").casefold() in denials:
-            joined[-1] = joined[-1]._replace(text=f"{joined[-1].text} {each.text.strip(' .!')}")
+        first, _, rest = each.text.strip(" .!").partition(" ")
+        if asked and first.casefold() in denials and (not rest or _AS_FAR.match(rest)):
+            joined[-1] = joined[-1]._replace(text=f"{joined[-1].text} {first}")
+            joined += [Segment(rest, True)] if rest else []
         else:
             joined.append(each)
     return joined

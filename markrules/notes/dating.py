@@ -6,6 +6,7 @@ from markrules.knowledge.observation import Observation
 from markrules.late import late
 from markrules.notes.marktext import Written
 from markrules.notes.matching import LINKS, Item, Matched
+from markrules.notes.numbering import is_numbered, numbering_before
 from markrules.notes.quantities import Years, years_at
 from markrules.notes.tokens import Tokens
 from markrules.notes.view import ends_in_link
@@ -14,6 +15,7 @@ from markrules.notes.vocabulary import (
     HALLMARK_YEAR,
     INSCRIBED_YEAR,
     LABEL_YEAR,
+    NO_YEAR,
     PACKAGING_FEATURES,
     PLACE_FEATURES,
     TOLD_YEAR,
@@ -50,6 +52,10 @@ def years_read(
             found += _of_office(tokens, item, certainty, heard)
             continue
         claimed = item.first in written.claimed
+        if _is_no_year(vocabulary, tokens, matched.items, item):
+            if NO_YEAR in vocabulary.base.features:
+                found.append(_observation(item.years, NO_YEAR, tokens, certainty, True))
+            continue
         others = [
             each for each in matched.items if not claimed or each.first not in written.claimed
         ]
@@ -78,6 +84,19 @@ def years_read(
         if years and feature and not vocabulary.base.features[feature].describes:
             found.append(_observation(years, feature, tokens, certainty, heard))
     return found
+
+
+def _is_no_year(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], item: Item) -> bool:
+    """Whether a number is that of something, and no year: `ref. 1912`; `date code 1912` is one."""
+    if item.years is None or not is_numbered(vocabulary, tokens, item.first, item.years.end):
+        return False
+    words = numbering_before(vocabulary, tokens, item.first)
+    return not any(
+        each.end == item.first
+        and each.end - each.first > words > 0
+        and features_named(vocabulary, tokens, each, "year")
+        for each in items
+    )
 
 
 def _of_office(tokens: Tokens, item: Item, certainty: str, heard: bool) -> list[Observation]:

@@ -7,6 +7,7 @@ from dataclasses import field
 from markrules.frozen import dataclass
 from markrules.notes.halfread import PART_LEADS
 from markrules.notes.matching import LINKS, Item, Matched
+from markrules.notes.numbering import is_all_numbering
 from markrules.notes.textend import extended
 from markrules.notes.textstart import Stand, starts
 from markrules.notes.tokens import Tokens
@@ -80,7 +81,8 @@ class _Finder:
     def _claim(self, first: int, end: int, written: Written) -> None:
         chunks = self.view.chunks
         place = (chunks[first].start, chunks[end - 1].end)
-        if place[0] >= place[1]:
+        words = range(chunks[first].first, chunks[end - 1].after)
+        if place[0] >= place[1] or self._is_numbering(words):
             return
         written.places.append(place)
         written.claimed.update(range(chunks[first].first, chunks[end - 1].after))
@@ -90,6 +92,10 @@ class _Finder:
             written.assumed[place] = OR_TOLD if named else "taken as text on the piece"
         elif chunks[first].look == "plain":
             written.assumed[place] = "small letters taken as the text on the piece"
+
+    def _is_numbering(self, words: range) -> bool:
+        """Whether the words are no text but a number of something: `IMG_1912`, `CHF 1912`."""
+        return not self.leads and is_all_numbering(self.view.vocabulary, self.view.tokens, words)
 
     def _forward(self) -> None:
         view = self.view

@@ -48,6 +48,9 @@ _DAY_AFTER = late(r"\s*(?:[1-9]|[12][0-9]|3[01])(?:st|nd|rd|th)?[.,\s]+['’]?[0
 _LONGEST_DAY = 24
 """Characters before a comma in which the day of a date is looked for: `30th of September`."""
 
+LONGEST_SHORT = 5
+"""Letters of an abbreviation before a number are fewer: `inv.`, `ref.`."""
+_FIGURE_AFTER = late(r"\s*[0-9]")
 _FOLLOWING = late(r"\s*(\w?)(\w?)")
 
 
@@ -62,7 +65,11 @@ class Segment(NamedTuple):
     runs_on: bool = False
 
 
-def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> list[Segment]:
+def segments_of(
+    note: str,
+    abbreviations: Callable[[], AbstractSet[str]],
+    numbering: Callable[[], AbstractSet[str]] = frozenset,
+) -> list[Segment]:
     """The segments of a note, in order and stripped; empty ones are left out.
 
     A dash with a space on both sides cuts as a comma does, but not between two numbers
@@ -70,7 +77,8 @@ def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> lis
 
     A comma inside a number, a date (`Sept. 16, 1873`) or a quoted text does not cut, nor does the
     full stop inside a date (`Mar. 30. 75`), of an initial, between two words in capitals, or of
-    one of the `abbreviations` (in lower case; a function, because they are seldom needed).
+    one of the `abbreviations` (in lower case; a function, because they are seldom needed), nor
+    before a figure that of a word of `numbering`: `ref. 1912`.
     """
     if "/" in note and "," not in note:
         note = _with_commas(note)
@@ -83,7 +91,10 @@ def segments_of(note: str, abbreviations: Callable[[], AbstractSet[str]]) -> lis
             continue
         if match[0] in (",", ".") and _in_a_date(note, match.start()):
             continue
-        if match.lastgroup == "stop" and not _ends(note, match.start(), abbreviations):
+        if match.lastgroup == "stop" and (
+            not _ends(note, match.start(), abbreviations)
+            or _numbers(note, match.start(), numbering)
+        ):
             continue
         end = match.end() if match[0] in "!?" else match.start()
         pieces.append(Segment(note[begin:end].strip(), goes_on))
@@ -151,6 +162,16 @@ def _is_month(text: str) -> bool:
     """Whether a word of three letters or more is a month, or short for one."""
     word = text.casefold()
     return word in _SHORT_MONTHS or any(month.startswith(word) for month in _MONTHS)
+
+
+def _numbers(note: str, stop: int, numbering: Callable[[], AbstractSet[str]]) -> bool:
+    """Whether the full stop at this place stands between a number and what it is of."""
+    if _FIGURE_AFTER.match(note, stop + 1) is None:
+        return False
+    begin = stop
+    while begin > 0 and stop - begin < LONGEST_SHORT and note[begin - 1].isalpha():
+        begin -= 1
+    return stop - begin < LONGEST_SHORT and note[begin:stop].casefold() in numbering()
 
 
 def _ends(note: str, stop: int, abbreviations: Callable[[], AbstractSet[str]]) -> bool:

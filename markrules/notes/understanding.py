@@ -77,7 +77,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         note = unicodedata.normalize("NFC", note)
     text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
     text = without_capitals(vocabulary, _RUN_ON.sub(". ", text))
-    segments = segments_of(text, lambda: vocabulary.abbreviations)
+    segments = segments_of(text, lambda: vocabulary.abbreviations, lambda: vocabulary.numbering)
     if "?" in text:
         segments = with_answers(segments, vocabulary.denials)
     segments = with_what_is_said_of(segments, vocabulary.said_of_before)

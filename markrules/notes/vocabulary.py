@@ -84,6 +84,8 @@ LABEL_YEAR = "label-year"
 """The feature for a year on what came with the piece: its card, box or paper."""
 PACKAGING_FEATURES = ("packaging",)
 """Features that tell what came with the piece."""
+NO_YEAR = "no-year"
+"""The feature for numbers that only look like years."""
 TOLD_YEAR = "told-date"
 """The feature for a year that nothing connects with the piece but somebody's word."""
 LITTLE = "little"
@@ -114,6 +116,9 @@ NOT_OF_NOTES = (
     "of-this",
     "up-to",
     "half",
+    "number-of",
+    "number-after",
+    "street",
     "fraction",
     "said-of-before",
     "condition",
@@ -264,6 +269,26 @@ class Vocabulary:
     def halves(self) -> tuple[tuple[str, ...], ...]:
         """Words for one half more behind a number, folded, the longest first: `and a half`."""
         return self._phrases("halves")
+
+    @cached_property
+    def numbers_of(self) -> tuple[tuple[str, ...], ...]:
+        """Words before a number that is no year, folded, the longest first: `shape no`."""
+        return self._phrases("numbers_of")
+
+    @cached_property
+    def numbering(self) -> frozenset[str]:
+        """The words that may stand right before such a number, with a stop: `inv.`, `nr.`."""
+        return frozenset(phrase[-1] for phrase in self.numbers_of)
+
+    @cached_property
+    def numbers_after(self) -> tuple[tuple[str, ...], ...]:
+        """Words behind a number that is no year, folded, the longest first: `lire`."""
+        return self._phrases("numbers_after")
+
+    @cached_property
+    def streets(self) -> tuple[tuple[str, ...], ...]:
+        """Words for streets, folded: a number before them is that of a house."""
+        return self._phrases("streets")
 
     @cached_property
     def fractions(self) -> dict[str, list[tuple[list[str], float]]]:
@@ -433,6 +458,9 @@ class Gathered:
             ),
             "ups": self._folded("up-to"),
             "halves": self._folded("half"),
+            "numbers_of": self._folded("number-of"),
+            "numbers_after": self._folded("number-after"),
+            "streets": self._folded("street"),
             "fractions": self._fractions(),
             "joins": sorted(self._single_words("join")),
             "said_of_before": sorted(
@@ -836,7 +864,7 @@ def _heeded(base: KnowledgeBase) -> Iterator[Condition]:
     yield from (each for each in _conditions(base) if id(each) not in advice)
     yield from (each.when for each in base.types.values())
     for situation in base.misleading.values():
-        told = (situation.when, situation.told, situation.unless)
+        told = (situation.when, situation.told, situation.unless, situation.known)
         yield from (each for each in told if each is not None)
 
 

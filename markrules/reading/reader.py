@@ -27,7 +27,7 @@ from markrules.marks.metal import NOT_SURE, MetalReading
 from markrules.marks.number_grammar import whole_date
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
 from markrules.notes.understanding import Understanding, Vocabulary, understand, with_mark
-from markrules.notes.vocabulary import INSCRIBED_YEAR, INSCRIPTION
+from markrules.notes.vocabulary import INSCRIBED_YEAR, INSCRIPTION, NO_YEAR
 from markrules.reading.heard_origin import OriginWords, origin_heard, origin_words, with_origin_told
 from markrules.reading.mark_states import HEARD, doubt_of, how_read
 from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text, joint_evidence
@@ -162,6 +162,7 @@ class Reader:
             without=request.without,
             not_understood=understood.not_understood,
             next_looks=request.next_looks,
+            words=len(request.note.split()),
         )
         marks = self.mark_readings(reading)
         account = account_after_reading(self.base, reading, understood.account)
@@ -311,7 +312,7 @@ class Reader:
         return found.feature == COPYRIGHT_YEAR and any(
             each.years == found.years and each.words == text.words and each.feature != found.feature
             for each in seen
-            if not each.heard
+            if not each.heard or each.feature == NO_YEAR
         )
 
     def _no_surer(self, found: Observation, text: Observation) -> Observation:

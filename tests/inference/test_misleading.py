@@ -88,6 +88,15 @@ misleading deco-revival
     chance 30%
     chance 80% on bangle
     cite   from-memory
+misleading known-by-the-date
+    kind   look-alike
+    when   back is bar
+    known  said-year over 1980
+    taken  "x"
+    is     "y"
+    look   "z"
+    chance 90%
+    cite   from-memory
 misleading not-where-looped
     kind   replaced
     when   plastic is acrylic
@@ -223,6 +232,30 @@ def test_unless_hinders_only_where_it_is_known_to_hold(model: Model) -> None:
 
 def _names(reading: Reading) -> list[str]:
     return [each.name for each in reading.misleading]
+
+
+@pytest.mark.parametrize(("said", "stated"), [(1990, False), (1950, True), (None, True)])
+def test_who_dates_it_rightly_is_not_misled(model: Model, said: int | None, stated: bool) -> None:
+    said_of_it = [year("said-year", said, heard=True)] if said else []
+
+    reading = told(model, Observation("back", "bar"), *said_of_it)
+
+    assert [(each.name, each.probability, each.stated) for each in reading.misleading] == [
+        ("known-by-the-date", 0.9, stated)
+    ]
+
+
+@pytest.mark.parametrize("words", [0, 10, 25, 50, 100, 1000])
+def test_in_a_long_note_more_is_met_by_accident(model: Model, words: int) -> None:
+    """The odds fall with the length beyond 25 words, to a fifth of them: numbers of the tests."""
+    seen = (Observation("style", "deco"), Observation("plastic", "acrylic"))
+
+    reading = read(model, seen, piece_type="bangle", words=words)
+
+    odds = 0.8 / 0.2 * max(min(1.0, 25 / max(words, 1)), 0.2)
+    by_name = {each.name: each for each in reading.misleading}
+    assert by_name["deco-revival"].probability == pytest.approx(odds / (1 + odds))
+    assert by_name["deco-revival"].stated == (odds >= 1)
 
 
 def test_years_are_compared_by_what_they_date(model: Model) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from markrules.language.checker import check
-from markrules.language.conditions import Before, OfType
+from markrules.language.conditions import Before, Compare, OfType
 from markrules.language.parser import parse
 from markrules.language.spans import Named
 from markrules.language.tree import Chance, Misleading, Order
@@ -36,6 +36,7 @@ def test_every_line_fills_its_field() -> None:
     on     brooch
     when   style is deco
     told   told-date is seen
+    known  told-date over 1970
     order  style, plastic after rest by 10
     dated  from 1960
     taken  "an old one"
@@ -58,6 +59,7 @@ def test_every_line_fills_its_field() -> None:
     )
     assert entry.part == (Named("plastic"),)
     assert entry.order == Order((Named("rest"),), (Named("style"), Named("plastic")), 10)
+    assert isinstance(entry.known, Compare)
     assert entry.dated is not None
     assert entry.dated.first is not None
 

@@ -8,6 +8,7 @@ patents issue on Tuesdays, and 16 September 1873 was one.
 from __future__ import annotations
 
 import datetime
+import re
 
 import pytest
 from command import answer
@@ -95,6 +96,52 @@ def test_a_year_that_was_told_is_of_what_it_was_told(
     seen = answer("read", note)["observations"]
 
     assert {each["feature"]: tuple(each["years"]) for each in seen if each.get("years")} == expected
+
+
+A_NUMBER = (
+    *("$N", "£ N", "€N", "N EUR", "CHF N", "sold for N dollars", "N kr", "N ct in all"),
+    *("inv. N", "inv. no. N", "acc. N", "object no. N", "object number N", "item number N"),
+    *("ref. N", "Ref: N", "catalogue number N", "stock no. N", "art. nr. N", "Art.-Nr. N"),
+    *("invoice no. N", "lot N", "Lot #N", "IMG_N", "DSC_N", "IMG-N.JPG", "call 555-N"),
+    *("N Elm Street", "p. N", "fig. N", "pl. N", "vol. N"),
+    *("shape number N", "shape no. N", "model N", "pattern no. N", "numbered N", "#N", "№ N"),
+    *("nr. N", "Nr N", "serial number N", "stamped with the number N", "a painted number N"),
+    *("no. N of 2500", "limited edition of N", "N sales", "N followers", "drawer N"),
+)
+A_YEAR = (
+    *("circa N", "c.N", "made in N", "dated N", "date: N", "N", "hallmarks for N", "date code N"),
+    *("Birmingham N", "© N", "patented N", "registered N", "design of N", "pattern of N"),
+    *("catalogue of N", "label N", "engraved No. 12 N", "the year N", "N Birmingham"),
+    *("era: N", "stamped N", "receipt of N", "shown N"),
+)
+LAYOUTS = ("silver brooch, {}", "{}: silver brooch", "silver brooch ({})", "brooch. {}. Oval")
+
+
+def years_and_numbers(note: str) -> set[str]:
+    """The features whose years a note tells, seen or only told."""
+    return {each["feature"] for each in answer("read", note)["observations"] if each.get("years")}
+
+
+def with_number(way: str, number: str) -> str:
+    """A way of saying it with its number in the place of `N` that stands by itself."""
+    return re.sub(r"(?<![A-Za-z])N(?![A-Za-z])", number, way)
+
+
+@pytest.mark.parametrize("way", A_NUMBER)
+@pytest.mark.parametrize("number", ["1875", "1943", "2001"])
+def test_a_number_of_something_is_no_year(way: str, number: str) -> None:
+    for layout in LAYOUTS:
+        note = layout.format(with_number(way, number))
+
+        assert years_and_numbers(note) - {"no-year"} == set(), note
+
+
+@pytest.mark.parametrize("way", A_YEAR)
+def test_beside_other_words_it_is_a_year(way: str) -> None:
+    for layout in LAYOUTS:
+        note = layout.format(with_number(way, "1923"))
+
+        assert years_and_numbers(note) - {"no-year"}, note
 
 
 def test_the_date_of_a_patent_is_a_tuesday() -> None:

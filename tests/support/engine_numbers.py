@@ -61,6 +61,8 @@ NUMBERS = {
     "mark-name-as-mark": 0.1,
     "mark-first-words": 0.015,
     "mark-last-words": 0.04,
+    "note-words": 25,
+    "note-share": 0.2,
     "full-doubt": 0.001,
     "full-misread": 0.000204,
     "full-slip": 0.000996,

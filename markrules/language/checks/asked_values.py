@@ -54,7 +54,7 @@ def conditions_of(entries: Iterable[Entry]) -> Iterator[tuple[str, Condition]]:
             if isinstance(entry, Finding) and entry.unless is not None:
                 yield kind_of(entry), entry.unless
         elif isinstance(entry, Misleading):
-            asked = (entry.when, entry.told, entry.unless)
+            asked = (entry.when, entry.told, entry.unless, entry.known)
             yield from (("misleading", each) for each in asked if each is not None)
         elif isinstance(entry, Claim):
             yield from (("claim", each) for each in (entry.when, entry.unless) if each is not None)
