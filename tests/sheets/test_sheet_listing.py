@@ -359,7 +359,7 @@ def test_each_detail_is_told_once_and_in_full(
     [
         "earrings, clip on, signed NAPIER, silver tone",
         "scarf clip, gold tone, signed MONET",
-        "parure: necklace, bracelet and clip earrings, signed TRIFARI, ab rhinestones",
+        "parure: necklace, bracelet and clip earrings, signed KRAMER, ab rhinestones",
         "set: brooch and clip earrings, signed LISNER, leaves, plastic stones",
         "earring, single, clip on, signed TRIFARI",
         "buckle, Bohemian glass, gilt, green",
