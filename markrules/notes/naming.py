@@ -187,19 +187,30 @@ def piece_of(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> str:
     """The piece type that a phrase names, or that its last word names (`hinged bangle`).
 
     The last word counts only where what is said of it can be said of that piece type; a
-    little word (`set`) counts only where nothing else names one.
+    little word (`set`) counts only where nothing else names one. Of what is measured it is the
+    first word (`necklace length 18 in`).
     """
     if item.role("filler"):
         return ""
     for sense in item.senses:
         if sense.kind == "piece":
             return sense.name
-    if not item.means("value") or item.end == item.first + 1:
+    if item.end == item.first + 1:
+        return ""
+    if _names_a_size(vocabulary, item):
+        return _first_word(vocabulary, tokens, item)
+    if not item.means("value"):
         return ""
     for name in (_last_word(vocabulary, tokens, item), _first_word(vocabulary, tokens, item)):
         if name and _told_of(vocabulary, item, name):
             return name
     return ""
+
+
+def _names_a_size(vocabulary: Vocabulary, item: Item) -> bool:
+    """Whether a phrase names what is measured: `ring size 7` tells of a ring."""
+    named = (vocabulary.feature(each.name) for each in item.senses if each.kind == "feature")
+    return any(each is not None and each.kind in ("number", "text") for each in named)
 
 
 def _told_of(vocabulary: Vocabulary, item: Item, name: str) -> bool:

@@ -1,7 +1,7 @@
 """Colours of stones by the trade's names, where stones are spoken of: siam rhinestones.
 
-A name alone may mean a gem, a flower or a place; before a word for stones it is their colour.
-A gem's name before no more than `stones` stays the gem.
+A name alone may mean a gem, a flower or a place; before a word for stones, or for what is coloured
+through, it is their colour: coral enamel. A gem's name before no more than `stones` stays the gem.
 """
 
 from __future__ import annotations
@@ -17,6 +17,8 @@ from markrules.notes.vocabulary import Vocabulary
 
 STONE_KIND, STONE_COATING = "stone-kind", "stone-coating"
 """The features of the rules for what stones are made of, and what lies over them."""
+SHOWS_COLOR = "shows-color"
+"""The role of words for what is coloured through: enamel, plastic."""
 STONE = "stone"
 """The wording of the role `thing` for stones of any kind."""
 
@@ -65,7 +67,9 @@ def _shade_at(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], index: 
     noun = _noun(vocabulary, tokens, end)
     if noun is None:
         return None
-    of_kind = any(sense.kind == "value" and sense.name == STONE_KIND for sense in noun.senses)
+    of_kind = noun.role(SHOWS_COLOR) or any(
+        sense.kind == "value" and sense.name == STONE_KIND for sense in noun.senses
+    )
     gem = any(sense.name in vocabulary.false for sense in own if sense.kind == "value")
     if gem and not of_kind:
         return None
@@ -73,15 +77,17 @@ def _shade_at(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], index: 
 
 
 def _noun(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
-    """The word for stones that comes next, a coat over them and a further shade passed over:
-    `olivine and amethyst rhinestones`.
+    """The word for stones, or for what shows a colour, that comes next, a coat over them and a
+    further shade passed over: `olivine and amethyst rhinestones`.
     """
     joined = False
     while index < len(tokens):
         item = item_at(vocabulary, tokens, index)
         alone = _again(vocabulary, tokens, index, index + 1)
         for each in (item, *alone):  # a stone missing is one phrase, and stone a word of it
-            if each is not None and any(
+            if each is None:
+                continue
+            if each.role(SHOWS_COLOR) or any(
                 sense.name == STONE_KIND or (sense.kind == "role" and sense.value == STONE)
                 for sense in each.senses
             ):

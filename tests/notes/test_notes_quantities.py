@@ -12,7 +12,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
-from notes_base import small_vocabulary
+from notes_base import shipped, small_vocabulary
 
 from markrules.knowledge.loading import load
 from markrules.notes.folding import Folding
@@ -434,3 +434,17 @@ def test_no_text_of_signs_ends_in_an_error() -> None:
             told = years_at(tokens, start)
             assert told is None or told.first <= told.last
             assert measure_in_words(vocabulary, tokens, start) is None
+
+
+@pytest.mark.parametrize(
+    ("note", "piece"),
+    [
+        ("sterling turquoise ring size 6.5", "ring"),
+        ("ring size N 1/2", "ring"),
+        ("necklace length 18 inches, gold tone", "necklace"),
+        ("silver locket, chain length 18 in", "locket"),
+        ("chain length 20 in, silver pendant", "pendant"),
+    ],
+)
+def test_what_is_measured_tells_the_piece(note: str, piece: str) -> None:
+    assert shipped(note).piece_type == piece
