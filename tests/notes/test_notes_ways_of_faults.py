@@ -253,7 +253,7 @@ THINGS: tuple[tuple[str, str, str, dict[str, str]], ...] = (
         "petals",
         {
             "missing": "missing-part|broken",
-            "broken": "broken",
+            "broken": "broken|missing-pin",
             "chipped": "chip",
             "bent": "bent",
             "loose": "loose",
@@ -275,13 +275,17 @@ THINGS: tuple[tuple[str, str, str, dict[str, str]], ...] = (
         "locket",
         "hinge",
         "hinge",
-        {"broken": "sprung|broken|missing-pin", "loose": "sprung|loose", "bent": "bent|sprung"},
+        {
+            "broken": "broken|missing-pin",
+            "loose": "body-hinge-worn|sprung|loose",
+            "bent": "body-hinge-worn|bent|sprung",
+        },
     ),
     (
         "locket",
         "lid",
         "lid",
-        {"dented": "dents", "bent": "bent", "loose": "loose|sprung", "scratched": "scratches"},
+        {"dented": "dents", "bent": "bent", "loose": "loose|sprung|body-hinge", "scratched": "scratches"},
     ),
     (
         "brooch",
@@ -289,7 +293,7 @@ THINGS: tuple[tuple[str, str, str, dict[str, str]], ...] = (
         "frame",
         {
             "bent": "bent",
-            "broken": "broken",
+            "broken": "broken|missing-pin",
             "dented": "dents",
             "repaired": "repaired|solder",
             "cracked": "crack",
