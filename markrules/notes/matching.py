@@ -14,6 +14,8 @@ from markrules.notes.spelling import corrected
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import METAL_FEATURES, Vocabulary
 
+LONGEST_UNDER_HEAD = 3
+"""Words behind a head and its colon that are looked up with it: `clasp: push-in box`."""
 LINKS = ("link", "join")
 """Roles of little words that part or join things."""
 
@@ -109,15 +111,20 @@ def matched_without(
 def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
     result = Matched()
     index, count = 0, len(tokens)
+    headed = ":" in tokens.text
     while index < count:
         item = item_at(vocabulary, tokens, index)
+        if headed and result.items and index == result.items[0].end:
+            item = _under_its_head(vocabulary, tokens, result.items[0], item)
         if index + 2 < count and tokens.folded[index + 1] in vocabulary.joins:
             item = _with_its_noun(vocabulary, tokens, index, item)
         if item is not None:
-            item = _with_its_look(vocabulary, tokens, item)
+            item = _not_past_its_noun(vocabulary, tokens, _with_its_look(vocabulary, tokens, item))
         if item is not None and _lone_letter(tokens, item):
             before = result.items[-1] if result.items else None
             item = item if before is not None and before.measure is not None else None
+        if item is not None and headed:
+            item = _as_head(tokens, item)
         if item is not None and _denies_damage(vocabulary, tokens, item):
             denial = vocabulary.words.first(tokens.folded[index])
             item = Item(index, index + 1, denial.meaning) if denial is not None else item
@@ -152,6 +159,50 @@ def _with_its_noun(
     kinds = {sense.name for sense in following.senses if sense.kind == "value"} - {"fault"}
     alike = any(sense.kind == "value" and sense.name in kinds for sense in found[1].senses)
     return Item(index, index + 1, found[1]) if alike else item
+
+
+def _under_its_head(
+    vocabulary: Vocabulary, tokens: Tokens, head: Item, item: Item | None
+) -> Item | None:
+    """The words behind a head and its colon, as what they are with it: `clasp: box`, a box clasp."""
+    first = head.end
+    gap = tokens.text[tokens.ends[first - 1] : tokens.starts[first]]
+    if gap.strip() != ":" or head.end > head.first + 1 or not head.means("feature"):
+        return item
+    if item is not None and item.means("value"):
+        return item
+    for end in range(min(first + LONGEST_UNDER_HEAD, len(tokens)), first, -1):
+        whole = [*tokens.folded[first:end], tokens.folded[head.first]]
+        found = vocabulary.words.longest(whole, [False] * len(whole), 0)
+        if found is not None and found[0] == len(whole) and "value" in found[1].kinds:
+            return Item(first, end, found[1])
+    return item
+
+
+def _as_head(tokens: Tokens, item: Item) -> Item:
+    """A word that a colon follows, as the head of what stands behind it: `Metal: sterling`."""
+    if item.end >= len(tokens) or not {"feature", "value"} <= item.meaning.kinds:
+        return item
+    if ":" not in tokens.text[tokens.ends[item.end - 1] : tokens.starts[item.end]]:
+        return item
+    heads = tuple(sense for sense in item.senses if sense.kind != "value")
+    return item._replace(meaning=Meaning(heads))
+
+
+def _not_past_its_noun(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Item:
+    """A phrase that begins with a little word, or that word alone where a longer phrase begins
+    with the last of its words: not `with box`, but `with` a `box clasp`.
+    """
+    last = item.end - 1
+    if last == item.first or item.end >= len(tokens) or not item.means("value"):
+        return item
+    first = vocabulary.words.first(tokens.folded[item.first])
+    if first is None or "link" not in first.meaning.roles:
+        return item
+    longer = vocabulary.words.longest(tokens.folded, tokens.numeric, last)
+    if longer is None or longer[0] <= item.end or "value" not in longer[1].kinds:
+        return item
+    return Item(item.first, item.first + 1, first.meaning)
 
 
 def _with_its_look(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Item:
@@ -206,6 +257,9 @@ def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
     """The longest phrase, measure or years that begins at a token; None where nothing does."""
     words = vocabulary.words
     found = words.longest(tokens.folded, tokens.numeric, index, vocabulary.passed_over)
+    if found is not None and found[1].kinds == {"unit"} and any(tokens.numeric[index : found[0]]):
+        end = tokens.numeric.index(True, index)  # `of 7 inches`, which is no `of inches`
+        found = words.longest(tokens.folded[:end], tokens.numeric[:end], index)
     if found is not None and ":" in tokens.text:
         found = _not_past_a_piece(vocabulary, tokens, index, found)
     if found is not None and tokens.folded[index] in vocabulary.as_written:
@@ -247,11 +301,14 @@ def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
 def _not_past_a_piece(
     vocabulary: Vocabulary, tokens: Tokens, first: int, found: tuple[int, Meaning]
 ) -> tuple[int, Meaning] | None:
-    """A phrase, or what of it names the piece that a colon stands behind: `necklace: the chain`."""
+    """A phrase, or what of it names the piece or the feature that a colon stands behind:
+    `necklace: the chain`, `clasp: spring ring`.
+    """
     for at in range(first + 1, found[0]):
         if ":" in tokens.text[tokens.ends[at - 1] : tokens.starts[at]]:
             before = vocabulary.words.longest(tokens.folded[:at], tokens.numeric[:at], first)
-            return before if before is not None and "piece" in before[1].kinds else found
+            heads = before is not None and not before[1].kinds.isdisjoint(("piece", "feature"))
+            return before if heads else found
     return found
 
 

@@ -85,7 +85,8 @@ def _said(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Said:
 
 def _things(tokens: Tokens, item: Item) -> tuple[Spoken, ...]:
     """The thing that the phrase names, as the long way tells it."""
-    names = tuple(dict.fromkeys(sense.name for sense in item.senses if sense.name != "fault"))
+    others = ("fault", *PLACE_FEATURES)
+    names = tuple(dict.fromkeys(each.name for each in item.senses if each.name not in others))
     if not names:
         return ()
     last, fold = tokens.raw(len(tokens) - 1), tokens.folded[-1]

@@ -41,7 +41,16 @@ def _nearest(vocabulary: Vocabulary, fold: str) -> str:
         if slips < best:
             best, nearest = slips, []
         nearest.append(word)
-    return nearest[0] if len(nearest) == 1 else ""
+    return nearest[0] if nearest and _of_one_meaning(vocabulary, nearest) else ""
+
+
+def _of_one_meaning(vocabulary: Vocabulary, words: list[str]) -> bool:
+    """Whether words stand for the same: one may be a slip that the rules list themselves."""
+    if len(words) == 1:
+        return True
+    found = [vocabulary.words.first(word) for word in words]
+    senses = {each.meaning.senses if each is not None else () for each in found}
+    return len(senses) == 1 and () not in senses
 
 
 def _one_letter_wrong(fold: str, word: str) -> bool:

@@ -71,6 +71,10 @@ _RUN_ON = re.compile(r"(?<=[^\W\d_]{3})\.(?=[0-9]{4,}|[0-9]{1,2}(?![0-9.]))")
 """The stop of an abbreviation right before a number: `Pat.1933576`, `approx.1 in`."""
 
 
+_LIST_HEAD = re.compile(r"\(?[0-9]{1,2}[.)]?")
+"""The number of an entry in a list, by itself."""
+
+
 def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     """Observations from a note. Any text is taken; nothing is dropped without being listed."""
     if not note.isascii():
@@ -218,6 +222,8 @@ def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> l
         if part is None:
             short = None if after_mark or denied or listed else one_phrase(vocabulary, segment)
             part = short or said(vocabulary, segment, after_mark, shouting, denied > 0, listed > 0)
+            if not after_mark and at + 1 < len(segments) and _LIST_HEAD.fullmatch(segment):
+                part = _as_neutral(part)
             if len(kept) >= MOST_KEPT:  # emptied at once: in a box the few common ones soon return
                 kept.clear()
             if len(segment) < 300:
@@ -227,6 +233,12 @@ def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> l
             _doubt_readings(vocabulary, segments, parts)
         after_mark = part.ends_in_mark
     return parts
+
+
+def _as_neutral(part: Said) -> Said:
+    """A number before an entry of a list, which tells nothing: `1. Brooch`."""
+    account = tuple(replace(each, lot="neutral", order=()) for each in part.account)
+    return replace(part, order=(), not_understood=(), total=0, understood=0, account=account)
 
 
 def _doubt_readings(vocabulary: Vocabulary, segments: list[Segment], parts: list[Said]) -> None:

@@ -130,3 +130,31 @@ def test_things_side_by_side_are_told_apart(note: str, seen: list[str], unseen: 
 def plain(note: str) -> list[str]:
     """What is told, by whatever certainty and case."""
     return sorted({line.casefold().split(" ~")[0] for line in told(note)})
+
+
+@pytest.mark.parametrize(
+    ("note", "seen"),
+    [
+        ("necklace. Clasp: box", {"clasp=box-clasp"}),
+        ("necklace, clasp: spring ring", {"clasp=bolt-ring"}),
+        ("Metal: sterling. Stones: paste", {"metal=sterling", "stone-kind=paste"}),
+        (
+            "Condition: good. Stones: blue glass",
+            {"stated-condition=light-wear", "stone-kind=glass"},
+        ),
+        ("Type: brooch. Condition: 1 stone missing", {"fault=missing-stones: 1"}),
+        ("bracelet length of 7 inches", {"length: 177.8"}),
+        ("necklace with decorative box clasp", {"clasp=box-clasp"}),
+        ("brooch with chain guard", {"fitting=safety-chain"}),
+        ("necklace, bayonet", {"clasp=bayonet-clasp"}),
+    ],
+)
+def test_a_head_and_a_little_word_lead_to_what_they_head(note: str, seen: set[str]) -> None:
+    assert set(told(note)) == seen
+
+
+def test_the_numbers_of_a_list_tell_nothing() -> None:
+    understood = shipped("1. Brooch. 2. Stones: paste. 3. Catch: rollover")
+
+    assert lines(understood) == ["stone-kind=paste", "catch=rollover"]
+    assert not understood.not_understood

@@ -285,7 +285,12 @@ THINGS: tuple[tuple[str, str, str, dict[str, str]], ...] = (
         "locket",
         "lid",
         "lid",
-        {"dented": "dents", "bent": "bent", "loose": "loose|sprung|body-hinge", "scratched": "scratches"},
+        {
+            "dented": "dents",
+            "bent": "bent",
+            "loose": "loose|sprung|body-hinge",
+            "scratched": "scratches",
+        },
     ),
     (
         "brooch",
