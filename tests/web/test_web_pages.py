@@ -336,6 +336,31 @@ def test_stones_are_kept_found_and_used(visitor: Visitor) -> None:
         assert visitor.post("/stones", {"shape": "round", **bad}).status_code == 400
 
 
+def test_a_listing_is_as_long_as_asked_for(visitor: Visitor) -> None:
+    (piece,) = visitor.start_box(
+        "lengths", "brooch, rollover catch, gold tone, signed NAPIER, 5 cm"
+    )
+
+    def text(query: str) -> str:
+        found = re.search(
+            r"<textarea[^>]* readonly>([^<]*)<", visitor.get(f"{piece}/papers{query}").text
+        )
+        assert found is not None
+        return found[1].strip()
+
+    texts = {length: text(f"?length={length}") for length in ("short", "medium", "long")}
+    assert text("") == texts["long"]
+    assert "Care:" in texts["long"]
+    assert "Care:" not in texts["medium"]
+    assert "Measurements:" in texts["medium"]
+    assert texts["short"].count("\n") == 2
+    for most in (20, 45, 120):
+        assert len(text(f"?title={most}").split("\n")[0]) <= most
+    assert len(text("?title=120").split("\n")[0]) > len(text("?title=45").split("\n")[0]) > 20
+    for bad in ("?length=endless", "?title=19", "?title=1001", "?title=many"):
+        assert visitor.get(f"{piece}/papers{bad}").status_code == 400
+
+
 def test_the_papers_of_a_piece(visitor: Visitor) -> None:
     piece = visitor.start_box("papers", "brooch, rollover catch, gold tone")[0]
 

@@ -115,6 +115,7 @@ def test_a_returned_piece_is_in_its_box_again(visitor: Visitor) -> None:
     page = visitor.post(f"{piece}/returned", {"sale": sale[1], "day": "2026-03-20"})
 
     assert "Came back 2026-03-20" in words(page.text)
+    assert "20.00 EUR came back 2026-03-20" in words(visitor.get("/sales").text)
     assert f'href="{piece}"' in visitor.get(box_of(visitor, piece)).text
     visitor.post(f"{piece}/listed", {"price": "18 EUR"})
     assert "Listed at 18.00 EUR" in words(visitor.get(piece).text)

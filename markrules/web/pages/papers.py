@@ -13,7 +13,7 @@ from markrules.catalogue.records import Piece
 from markrules.sheets.claims import Flag, check_text
 from markrules.sheets.content import content
 from markrules.sheets.labels import Label, labels_page, stock_named
-from markrules.sheets.listing import listing
+from markrules.sheets.listing import LENGTHS, SHORTEST_TITLE, listing
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import completeness
 from markrules.sheets.of_a_set import set_page, set_pdf
@@ -29,6 +29,7 @@ from markrules.web.tray import title_of
 Paper = TypeVar("Paper", str, bytes)
 
 LONGEST_TEXT = 60_000
+LONGEST_TITLE = 1_000
 MOST_LABELS = 500
 ALONE = {"content-security-policy": f"{POLICY}; frame-ancestors 'none'; sandbox allow-modals"}
 
@@ -51,18 +52,35 @@ def _papers(
     visit: Visit, piece: Piece, text: str = "", flags: tuple[Flag, ...] | None = None
 ) -> Response:
     matter = _matter(visit, piece)
+    length, title_length = _lengths(visit)
     return visit.page(
         "papers.html",
+        length=length,
+        lengths=LENGTHS,
+        title_length=title_length or int(visit.base.setting("title-length")),
         piece=piece,
         title=title_of(piece),
         of_set=fellows(visit, piece)[0],
-        listing=listing(matter),
+        listing=listing(matter, title_length),
         forms=FORMS,
         categories=completeness(matter),
         lacking=missing_letters(json.dumps(content(matter), ensure_ascii=False))[:20],
         text=text,
         flags=flags,
     )
+
+
+def _lengths(visit: Visit) -> tuple[str, int | None]:
+    """How much of a listing is asked for, and how many characters its title may have."""
+    length, asked = visit.query.get("length", LENGTHS[-1]), visit.query.get("title", "")
+    if length not in LENGTHS:
+        raise Refused(400, f"a text is {', '.join(LENGTHS)}, not {length[:20]}", "length")
+    if not asked:
+        return length, None
+    if not asked.isdecimal() or not SHORTEST_TITLE <= int(asked[:9]) <= LONGEST_TITLE:
+        message = f"a title has {SHORTEST_TITLE} to {LONGEST_TITLE} characters, not {asked[:20]}"
+        raise Refused(400, message, "title")
+    return length, int(asked)
 
 
 def check(visit: Visit) -> Response:
