@@ -30,6 +30,7 @@ NAMED: dict[str, str] = {
     "never": "feature",
     "origin": "origin",
     "each": "slot",
+    "beside": "claim",
     "commonness": "commonness",
 }
 """What kind of name stands after a key, whatever the entry, where it takes names."""
@@ -40,7 +41,8 @@ WORDS_OF_ORDER = ("before", "after", "by", ALL_ELSE)
 FORMS_OF_NAMES = ("NAME", "names", "cites", "order")
 """The forms of lines in which names stand."""
 
-CONDITIONS = ("when", "unless", "told", "given", "means")
+FORMS_OF_CONDITIONS = ("condition", "text | condition", "meaning")
+"""The forms of lines in which a condition may stand."""
 EXPECTED = ("clue", "finding", "sign", "fault", "caution", "maker", "type", "misleading")
 _JOINERS = ("and", "or")
 _ASKED = re.compile(r"([a-z0-9-]+)\s+is\s+(?:not\s+)?(?:one\s+of\s+\([^)]*)?[a-z0-9-]*$")
@@ -169,7 +171,7 @@ def _after(workspace: Workspace, kind: str, whole: Sequence[str], before: str) -
         yield from _names(workspace, "commonness")
     elif key == "expect":
         yield from _expected(workspace, whole, before)
-    elif key in CONDITIONS and (about is not None or kind == "case"):
+    elif about is not None and about.form in FORMS_OF_CONDITIONS:
         yield from _condition(workspace, before)
     elif key_is(whole, "of", kind, "shade"):
         yield from _values_of(workspace, COLOUR)

@@ -167,9 +167,11 @@ def number_of(raw: str, fold: str) -> float | None:
         return extra or None
     if re.fullmatch(r"\d+,\d{1,2}", text):  # a decimal comma
         text = text.replace(",", ".")
+    if mixed := re.fullmatch(r"(\d{1,3}),(\d{1,2})/(\d{1,3})", text):  # 2,1/2, written for 2 1/2
+        extra, text = float(mixed[1]), f"{mixed[2]}/{mixed[3]}"
     above, slash, below = text.replace(",", "").partition("/")
     try:
-        number = float(above) / float(below) if slash else float(above) + extra
+        number = extra + (float(above) / float(below) if slash else float(above))
     except (ValueError, ZeroDivisionError):
         return None
     return number if math.isfinite(number) else None

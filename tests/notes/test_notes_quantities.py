@@ -448,3 +448,14 @@ def test_no_text_of_signs_ends_in_an_error() -> None:
 )
 def test_what_is_measured_tells_the_piece(note: str, piece: str) -> None:
     assert shipped(note).piece_type == piece
+
+
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [
+        ("2,1/2", 2.5), ("0,1/2", 0.5), ("12,3/4", 12.75), ("1,200", 1200.0), ("5,5", 5.5),
+        ("1/2", 0.5), ("2,1/0", None), ("1,200/2", 600.0),
+    ],
+)  # fmt: skip
+def test_a_comma_before_a_fraction_parts_it_from_the_whole(text: str, number: float | None) -> None:
+    assert number_of(text, text) == number
