@@ -10,6 +10,7 @@ and a new kind of annotation fails loudly.
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Sequence
 from functools import cache
 from typing import Any, TypeAlias
@@ -56,13 +57,41 @@ def signature() -> str:
     return repr([(kind.__name__, kind.__annotations__) for kind in kinds])
 
 
-class Encoder:
+class _Ways(ABC):
+    """How values of each annotation are turned, one way or the other, worked out once each."""
+
+    def __init__(self, make: Callable[[Any], Any]) -> None:
+        """`make` makes what holds several values."""
+        self._make = make
+        self._ways: dict[str, Decode | None] = {}
+
+    def _way(self, annotation: str) -> Decode | None:
+        if annotation not in self._ways:
+            self._ways[annotation] = self._new_way(annotation)
+        return self._ways[annotation]
+
+    def _new_way(self, annotation: str) -> Decode | None:
+        if _is_plain(annotation):
+            return None
+        if annotation.endswith(" | None"):
+            return _unless_none(self._way(annotation.removesuffix(" | None")))
+        if annotation.startswith("tuple["):
+            parts = [self._way(part) for part in _parts(annotation) if part != "..."]
+            return _each(self._make, parts[0]) if "..." in annotation else _all(self._make, parts)
+        return self._own_way(annotation)
+
+    @abstractmethod
+    def _own_way(self, annotation: str) -> Decode:
+        """The way of a type of the tree."""
+
+
+class Encoder(_Ways):
     """Makes rows. `files` are the names that spans may carry, each at its number."""
 
     def __init__(self, files: Sequence[str]) -> None:
         """A built-in entry stands in no file: that is the empty name, after all others."""
+        super().__init__(list)
         self._numbers = {name: number for number, name in enumerate((*files, ""))}
-        self._ways: dict[str, Encode | None] = {}
 
     def encode(self, node: Any) -> Row:
         """The row of a node of the tree."""
@@ -80,19 +109,7 @@ class Encoder:
     def _span(self, span: Span) -> Row:
         return [self._numbers[span.file], span.line, span.column, span.end_column]
 
-    def _way(self, annotation: str) -> Encode | None:
-        if annotation not in self._ways:
-            self._ways[annotation] = self._new_way(annotation)
-        return self._ways[annotation]
-
-    def _new_way(self, annotation: str) -> Encode | None:
-        if _is_plain(annotation):
-            return None
-        if annotation.endswith(" | None"):
-            return _unless_none(self._way(annotation.removesuffix(" | None")))
-        if annotation.startswith("tuple["):
-            parts = [self._way(part) for part in _parts(annotation) if part != "..."]
-            return _each(list, parts[0]) if "..." in annotation else _all(list, parts)
+    def _own_way(self, annotation: str) -> Encode:
         own: dict[str, Encode] = {
             "Named": str,
             "Span": self._span,
@@ -108,13 +125,13 @@ class Encoder:
         return [VARIANTS.index(type(condition)), *self.encode(condition)]
 
 
-class Decoder:
+class Decoder(_Ways):
     """Makes nodes from rows written for the same list of file names."""
 
     def __init__(self, files: Sequence[str]) -> None:
         """`files` are the names as given to the encoder, or where those files lie now."""
+        super().__init__(tuple)
         self._files = (*files, "")
-        self._ways: dict[str, Decode | None] = {}
         self._variants: dict[int, Decode] = {}
         self._names: dict[str, Named] = {}
 
@@ -124,19 +141,7 @@ class Decoder:
         assert decode is not None
         return decode
 
-    def _way(self, annotation: str) -> Decode | None:
-        if annotation not in self._ways:
-            self._ways[annotation] = self._new_way(annotation)
-        return self._ways[annotation]
-
-    def _new_way(self, annotation: str) -> Decode | None:
-        if _is_plain(annotation):
-            return None
-        if annotation.endswith(" | None"):
-            return _unless_none(self._way(annotation.removesuffix(" | None")))
-        if annotation.startswith("tuple["):
-            parts = [self._way(part) for part in _parts(annotation) if part != "..."]
-            return _each(tuple, parts[0]) if "..." in annotation else _all(tuple, parts)
+    def _own_way(self, annotation: str) -> Decode:
         own: dict[str, Decode] = {
             "Named": self._named,
             "Span": self._span,
