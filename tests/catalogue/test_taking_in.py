@@ -9,6 +9,7 @@ import io
 import json
 import stat
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +21,7 @@ from samples import samples
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import NewPiece, Sale
 from markrules.catalogue.store import Catalogue
-from markrules.catalogue.whole import take_in
+from markrules.catalogue.whole import take_in, whole_pieces
 from markrules.knowledge.observation import Observation
 from markrules.tasks.exporting import as_meant, defused, export_csv, export_lines
 from markrules.tasks.taking_in import is_export, kept_pieces
@@ -121,6 +122,7 @@ def filled(place: Path, pieces: list[NewPiece], choose: Any) -> Catalogue:
     catalogue.money.record_acquisition(
         found[0], when="2024-03", where="a fair", who_from="@x", cost_minor=1250, currency="EUR"
     )
+    catalogue.money.record_acquisition(found[-1], when="2023", where="a gift, without a price")
     catalogue.money.record_event(found[0], "stored", day="2024-04-01", place="shelf 3, bag B")
     catalogue.money.record_event(
         found[0], "listed", day="2024-05-01", place="fair", price_minor=4000, currency="EUR"
@@ -165,6 +167,41 @@ def test_what_is_exported_comes_back_whole(
         assert again.numbers == {}
         assert after == before
         assert all(isinstance(each, Observation) for line in standing for each in line)
+
+
+BAD_MONEY = (
+    {"acquisitions": {"cost_minor": -1}},
+    {"acquisitions": {"currency": "eur"}},
+    {"events": {"price_minor": -1}},
+    {"events": {"currency": "E1R"}},
+    {"sales": {"price_minor": 0}},
+    {"sales": {"pieces": 0}},
+    {"sales": {"fees_minor": -1}},
+)
+
+
+@pytest.mark.parametrize("change", BAD_MONEY, ids=str)
+def test_an_amount_that_cannot_be_is_not_taken_in(
+    tmp_path: Path, change: dict[str, dict[str, Any]]
+) -> None:
+    """In each record that holds one; and nothing of its piece, or of those before it, is kept."""
+    with filled(tmp_path / "a.db", [NewPiece(note="one"), NewPiece(note="two")], max) as one:
+        wholes = [whole for whole, _ in whole_pieces(one)]
+    ((records, values),) = change.items()
+    at = max(
+        at for at, each in enumerate(wholes) if any(one.currency for one in getattr(each, records))
+    )
+    kept_records = getattr(wholes[at], records)
+    wrong = tuple(replace(each, **values) if each.currency else each for each in kept_records)
+    with Catalogue(tmp_path / "b.db", create=True) as other:
+        with pytest.raises(CatalogueProblem):
+            take_in(
+                other, [*wholes[:at], replace(wholes[at], **{records: wrong}), *wholes[at + 1 :]]
+            )
+        assert not other.pieces.all(gone=True)
+        assert not other.boxes.all()
+        take_in(other, wholes)
+        assert len(other.pieces.all(gone=True)) == len(wholes)
 
 
 @pytest.mark.parametrize("text", ["\n", " \n", "=", "'", "'=", "\t", "-\n-", "\r\n"])
