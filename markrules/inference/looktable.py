@@ -92,7 +92,7 @@ def information_gain(table: LookTable, curve: Over) -> float:
     on the year alone. (Mutual information: T. M. Cover and J. A. Thomas, Elements of
     Information Theory, 2nd edition 2006, section 2.3.)
     """
-    chances = list(map(curve.sum_with, table.outcomes))
+    chances = curve.sums_of(table.outcomes)
     entropy: float = curve.sum_with(table.negentropy) - sum(map(mul, chances, map(log, chances)))
     left = 1.0 - sum(chances)  # the chance of the last outcome, which has no table of its own
     if left > 0:

@@ -140,7 +140,7 @@ def mark_gain(
 
     where h is the entropy of a yes-or-no answer.
     """
-    sums = construction.sums_with(table.windows)
+    sums = construction.sums_within(table.windows)
     suits = [level + by * sums[at] for level, by, at in table.years]
     logs = list(map(log, suits))
     pointed: defaultdict[str, float] = defaultdict(float)

@@ -23,6 +23,10 @@ class Memo(Generic[Key, Made]):
         self._limit = limit
         self._kept: dict[Key, Made] = {}
 
+    def __contains__(self, key: Key) -> bool:
+        """Whether something is kept for the key."""
+        return key in self._kept
+
     def get(self, key: Key, make: Callable[[], Made]) -> Made:
         """What was kept for the key, or what `make` gives, which is then kept."""
         try:

@@ -188,7 +188,7 @@ class Looks:
             look = looks[feature]
             # What other clues have said tempers the look, and its table is made anew; the table
             # without them is kept, and bounds the gain.
-            if known == AT_MOST and any(held[family] for family in look.families):
+            if known == AT_MOST and self._is_to_be_made(look, held):
                 table = self._look_table(look, Counter(), piece_type)
                 return information_gain(table, curve) + RAISED, ALONE
             return self._gain(look, held, piece_type, curve), EXACT
@@ -280,6 +280,11 @@ class Looks:
             asked.append(True)
             gain = gain_at_once(self._speaking_of(look, held), curve.table)
         return round(gain, SAME_DIGITS)  # the order of summing is not to show
+
+    def _is_to_be_made(self, look: Look, held: Counter[str]) -> bool:
+        """Whether a look is tempered by what was said, in a way that was not met before."""
+        already = tuple([held[family] for family in look.families])
+        return any(already) and (look.number, already) not in self._look_tables
 
     def _look_table(self, look: Look, held: Counter[str], piece_type: str) -> LookTable:
         def make() -> LookTable:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from math import exp
-from operator import mul
+from itertools import repeat
+from operator import mul, truediv
 from typing import NamedTuple
 
 from markrules.frozen import dataclass
@@ -72,8 +72,12 @@ def standing_of(order: Order, spoken: Spoken) -> Standing:
 
 def _agreement(one: Sequence[float], other: Sequence[float], prior: Sequence[float]) -> float:
     """The sum over the years of p(year | one) p(year | other) / p(year): a Bayes factor."""
-    pieces = sum(prior)
-    return sum(a * b * pieces / q for a, b, q in zip(one, other, prior, strict=True) if q > 0)
+    both = map(mul, one, other)
+    if min(prior) > 0:
+        apart: float = sum(map(truediv, both, prior))
+    else:
+        apart = sum(a / q for a, q in zip(both, prior, strict=True) if q > 0)
+    return apart * sum(prior)
 
 
 def names_of(names: Collection[Named]) -> frozenset[str]:
@@ -109,7 +113,7 @@ def _all_else(names: Collection[str], spoken: Spoken) -> Curve | None:
     out = [each for each in spoken.voices if _rests_on(each.fired, names, spoken)]
     joints: list[Sequence[float]] = list(spoken.found.by_kind)
     if not marked:
-        joints = [_of_unknown_maker(each, spoken.found) for each in joints]
+        joints = _of_unknown_maker(joints, spoken.found)
     parts = list({id(each.part): each.part for each in out}.values())
     for part in parts:
         gone = [each for each in out if each.part is part]
@@ -129,20 +133,23 @@ def _without(
     if len(gone) == 1 and kept:
         return [each.without for each in gone[0].voices()]
     if not kept:
-        return [[exp(-value) for value in each.log] for each in part.factors]
+        return [list(map(truediv, repeat(1.0), each.table)) for each in part.factors]
     entry = spoken.tables.base.fittings[part.name]
     fate = (entry.refit, entry.reuse)
     other = part_of(spoken.tables, part.name, kept, fate, spoken.seen, spoken.kinds)
     return [
-        [exp(a - b) for a, b in zip(new.log, old.log, strict=True)]
+        list(map(truediv, new.table, old.table))
         for new, old in zip(other.factors, part.factors, strict=True)
     ]
 
 
-def _of_unknown_maker(joint: Sequence[float], found: Posterior) -> list[float]:
-    """A joint of all makers as it would be if the maker were unknown."""
-    pairs = zip(joint, found.construction.table, found.curve.table, strict=True)
-    return [each * built / all_of if all_of > 0 else 0.0 for each, built, all_of in pairs]
+def _of_unknown_maker(joints: list[Sequence[float]], found: Posterior) -> list[Sequence[float]]:
+    """The joints of all makers as they would be if the maker were unknown."""
+    if found.construction is found.curve:
+        return joints
+    pairs = zip(found.construction.table, found.curve.table, strict=True)
+    by = [built / all_of if all_of > 0 else 0.0 for built, all_of in pairs]
+    return [list(map(mul, each, by)) for each in joints]
 
 
 def _features(fired: Fired, spoken: Spoken) -> set[str]:

@@ -54,13 +54,19 @@ class Over:
 
     def sum_with(self, other: Squared) -> float:
         """Σ p q."""
-        apart = dist(self._scaled, other.values)
-        found = (self._square + other.square - apart * apart) * HALF
-        if found < LEAST:
-            found = sum(map(mul, self.table, other.values))
+        return self.sums_of((other,))[0]
+
+    def sums_of(self, others: Sequence[Squared]) -> list[float]:
+        """Σ p q of each."""
+        scaled, own = self._scaled, self._square
+        found = [(own + square - dist(scaled, values) ** 2) * HALF for values, square in others]
+        if min(found, default=1.0) < LEAST:
+            for at, other in enumerate(others):
+                if found[at] < LEAST:
+                    found[at] = sum(map(mul, self.table, other.values))
         return found
 
-    def sums_with(self, others: Sequence[tuple[int, int, Squared]]) -> list[float]:
+    def sums_within(self, others: Sequence[tuple[int, int, Squared]]) -> list[float]:
         """The same for short tables, each with the positions of the curve where it begins and ends.
 
         There are well over a thousand, so each costs as little as can be.

@@ -60,18 +60,20 @@ class Supporter:
 
     def _why(self, condition: Condition, truth: bool) -> Sequence[int]:
         """Positions that make a condition, which is `truth`, what it is."""
+        # The kinds of nearly all conditions go before all others.
+        if isinstance(condition, Is) and truth:
+            seen, name = self._facts.seen, condition.feature.name
+            if len(condition.values) == 1:
+                return seen.get((name, condition.values[0].name), ())
+            return _joined([seen.get((name, value.name), ()) for value in condition.values])
+        if isinstance(condition, (And, Or, AtLeast)):
+            of_each = truth and isinstance(condition, And)  # what is true of all is true of each
+            found: list[int] = []
+            for part in condition.parts:
+                if of_each or self._answer(part) is truth:
+                    found += self._why(part, truth)
+            return found
         match condition:
-            case Is(feature, values) if truth:  # most conditions, and nearly all of many parts
-                seen, name = self._facts.seen, feature.name
-                if len(values) == 1:
-                    return seen.get((name, values[0].name), ())
-                return _joined(seen.get((name, value.name), ()) for value in values)
-            case And(parts) | Or(parts) | AtLeast(_, parts):
-                found: list[int] = []
-                for part in parts:
-                    if self._answer(part) is truth:
-                        found += self._why(part, truth)
-                return found
             case Not(part):
                 return self._why(part, not truth)
             case Found(finding):

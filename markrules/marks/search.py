@@ -101,6 +101,7 @@ class MarkSearch:
         self._variants = lru_cache(maxsize=64)(partial(variants, words=self.words))
         self._compared = lru_cache(maxsize=1024)(self._compare)
         self._evidence = lru_cache(maxsize=4096)(self._weigh)
+        self._listed = lru_cache(maxsize=1024)(self._is_listed)
 
     @cached_property
     def names(self) -> NameModel:
@@ -284,6 +285,9 @@ class MarkSearch:
 
     def is_listed(self, text: str) -> bool:
         """Whether a listed mark, or the name of a maker, has exactly these letters."""
+        return self._listed(text)
+
+    def _is_listed(self, text: str) -> bool:
         query = read_text(text)
         if query is None or not query.in_full:
             return False

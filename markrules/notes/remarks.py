@@ -13,6 +13,7 @@ from bisect import bisect_left
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
+from functools import cached_property
 from itertools import accumulate
 from typing import Any, NamedTuple, TypeAlias
 
@@ -196,7 +197,9 @@ class Remarks:
         self._phrases = Phrases(folding, kept, "remark")
         self._denying = frozenset(kept["denying"]).__contains__
         self._pieces: Mapping[str, str] = kept["pieces"]
-        self._patterns: dict[str, list[Pattern]] = {}
+        self._patterns: dict[str, list[tuple[Pattern, frozenset[str]]]] = {}
+        self._pieces_alone: dict[str, bool] = {}
+        self._part_of: dict[tuple[str, str], frozenset[str]] = {}
 
     def made(
         self,
@@ -219,9 +222,14 @@ class Remarks:
         reader = _Note(segments, hits, self._little, self._denying, parted)
         found: dict[str, Remarked] = {}
         denied: set[str] = set()
-        for pattern in sorted(pattern for name in hits for pattern in self._patterns_at(name)):
-            filled = all(name in hits for name, _ in pattern.elements)
-            if not filled or not self._is_on(pattern.remark, piece):
+        filled = [
+            pattern
+            for name in hits
+            for pattern, places in self._patterns_at(name)
+            if places <= hits.keys()
+        ]
+        for pattern in sorted(filled):
+            if not self._is_on(pattern.remark, piece):
                 continue
             for matched in reader.matches(pattern):
                 if pattern.denies:
@@ -239,13 +247,16 @@ class Remarks:
             if not any(value == name or value.startswith(f"{name}-") for name in denied)
         )
 
-    def _patterns_at(self, name: str) -> list[Pattern]:
-        """The ways of saying a remark that are looked at where this place is filled."""
+    def _patterns_at(self, name: str) -> list[tuple[Pattern, frozenset[str]]]:
+        """The ways of saying a remark that are looked at where this place is filled, each with all
+        its places.
+        """
         made = self._patterns.get(name)
         if made is None:
             made = self._patterns[name] = [
-                Pattern(
-                    number, remark, tuple((each[0], each[1]) for each in elements), slot, denies
+                (
+                    Pattern(number, remark, tuple(map(tuple, elements)), slot, denies),
+                    frozenset(each[0] for each in elements),
                 )
                 for number, remark, elements, slot, denies in self._kept.get(f"{_AT}{name}", ())
             ]
@@ -288,14 +299,16 @@ class Remarks:
         naming = [at for at, word in enumerate(words) if self._pieces.get(word) in piece]
         exactly = (at for at in naming if self._pieces[words[at]] == type_name)
         own = next((at for at in naming if self._is_piece(words[at])), next(exactly, -1))
-        for start in range(len(words)):
-            if _YEAR.fullmatch(words[start]):
+        for start, word in enumerate(words):
+            if word[:1].isdigit() and _YEAR.fullmatch(word):
                 for name in (_YEARS, _ITS_YEAR):
                     hits.setdefault(name, []).append(Hit(start, start + 1))
+            if self._phrases.first(word) is None:
+                continue
             for end, sense in self._phrases.every(words, start, self._little):
                 if sense.name == _OTHER and self._is_same(sense.value, piece):
                     continue
-                if sense.value and sense.name in self._base.slots:
+                if sense.value and sense.name in self._slots:
                     if not self._fits(sense, piece) or start == own:
                         continue
                     if end not in ends and (end == own or self._is_piece(words[end])):
@@ -309,8 +322,16 @@ class Remarks:
         """Whether a word names a piece type and no part of any: a necklace, but no clip."""
         if word not in self._pieces:
             return False
-        senses = (sense for _, sense in self._phrases.every([word], 0))
-        return all(sense.name not in self._base.slots for sense in senses)
+        known = self._pieces_alone.get(word)
+        if known is None:
+            senses = (sense for _, sense in self._phrases.every([word], 0))
+            known = all(sense.name not in self._slots for sense in senses)
+            self._pieces_alone[word] = known
+        return known
+
+    @cached_property
+    def _slots(self) -> frozenset[str]:
+        return frozenset(self._base.slots)
 
     def _is_same(self, name: str, piece: frozenset[str]) -> bool:
         """Whether a piece type is this one, or only a broader or narrower word for it."""
@@ -320,9 +341,12 @@ class Remarks:
 
     def _fits(self, sense: Sense, piece: frozenset[str]) -> bool:
         """Whether a thing can be part of this piece."""
-        fills = self._base.slots[sense.name].fills
-        on = next(each.on for each in fills if each.name == sense.value)
-        return not on or not piece or any(each.name in piece for each in on)
+        on = self._part_of.get(sense[1:])
+        if on is None:
+            fills = self._base.slots[sense.name].fills
+            found = next(each.on for each in fills if each.name == sense.value)
+            on = self._part_of[sense.name, sense.value] = frozenset(each.name for each in found)
+        return not on or not piece or not on.isdisjoint(piece)
 
 
 class _Note:

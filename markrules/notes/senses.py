@@ -49,6 +49,11 @@ half of the phrases of a word would take the note for something else. One for al
 vocabulary that holds a lock could not be sent to another process."""
 
 
+MOST_ENTERED = 1 << 14
+"""First words of which it is kept where they lead, be it nowhere: some five times those of the
+rules."""
+
+
 class Node(dict[str, "Node"]):
     """A place in the tree of phrases: the next words, and what the phrase up to here means."""
 
@@ -58,6 +63,10 @@ class Node(dict[str, "Node"]):
         """Start with no next word and no meaning."""
         super().__init__()
         self.meaning = NO_MEANING
+
+
+_UNKNOWN = Node()
+"""Stands where a first word was not looked up yet."""
 
 
 class Phrases:
@@ -78,7 +87,7 @@ class Phrases:
         self._kept = kept or {}
         self._name = name
         self._taken: set[str] = set()
-        self._entered: set[str] = set()
+        self._entered: dict[str, Node | None] = {}
         self._waiting: dict[str, list[tuple[str, Sense]]] = {}
         self._root = Node()
         self.signs: dict[str, tuple[Sense, ...]] = {}
@@ -101,16 +110,20 @@ class Phrases:
 
     def first(self, word: str) -> Node | None:
         """The place in the tree after this first word, or None where no phrase begins so."""
-        if word not in self._entered:
-            with _ENTERING:
-                self._take(word)
-                for text, sense in self._waiting.pop(word[:2], ()):
-                    words = phrase_of(text, self._folding)
-                    self._take(words[0])
-                    self._enter(words, sense)
-                if word in self._root:  # not any word that somebody types: those are without end
-                    self._entered.add(word)
-        return self._root.get(word)
+        known = self._entered.get(word, _UNKNOWN)
+        return known if known is not _UNKNOWN else self._looked_up(word)
+
+    def _looked_up(self, word: str) -> Node | None:
+        with _ENTERING:
+            self._take(word)
+            for text, sense in self._waiting.pop(word[:2], ()):
+                words = phrase_of(text, self._folding)
+                self._take(words[0])
+                self._enter(words, sense)
+            if len(self._entered) >= MOST_ENTERED:  # words that somebody types are without end
+                self._entered.clear()
+            found = self._entered[word] = self._root.get(word)
+        return found
 
     def _take(self, word: str) -> None:
         """Enter the kept phrases of this first word, which go before others; once."""
@@ -126,6 +139,8 @@ class Phrases:
             following = node.get(part)
             if following is None:
                 following = node[part] = Node()
+                if node is self._root:
+                    self._entered.pop(part, None)
             node = following
         if sense not in node.meaning.senses:
             node.meaning = Meaning((*node.meaning.senses, sense))
@@ -187,6 +202,8 @@ class Phrases:
         Up to two of the words in `passed_over` may stand inside a phrase without belonging to it.
         """
         node = self.first(words[start])
+        if node is None:
+            return
         skipped = 0
         index = start + 1
         while node is not None:

@@ -56,12 +56,12 @@ def test_short_tables_are_summed_where_they_begin(seed, years, data) -> None:
 
     placed = [(start, start + len(each), squared(each)) for start, each in tables]
 
-    assert Over(curve.tolist()).sums_with(placed) == pytest.approx(expected, abs=1e-14)
+    assert Over(curve.tolist()).sums_within(placed) == pytest.approx(expected, abs=1e-14)
 
 
 def test_short_tables_too_small_for_a_difference_keep_their_digits() -> None:
     curve = Over([0.5, 0.0, 0.0, 0.5])
 
-    found = curve.sums_with([(0, 2, squared([1e-20, 1.0])), (3, 4, squared([1.0]))])
+    found = curve.sums_within([(0, 2, squared([1e-20, 1.0])), (3, 4, squared([1.0]))])
 
     assert found == [5e-21, 0.5]
