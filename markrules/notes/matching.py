@@ -164,7 +164,7 @@ def _with_its_noun(
 def _under_its_head(
     vocabulary: Vocabulary, tokens: Tokens, head: Item, item: Item | None
 ) -> Item | None:
-    """The words behind a head and its colon, as what they are with it: `clasp: box`, a box clasp."""
+    """The words behind a head and its colon, as what they are with it: `clasp: box` a box clasp."""
     first = head.end
     gap = tokens.text[tokens.ends[first - 1] : tokens.starts[first]]
     if gap.strip() != ":" or head.end > head.first + 1 or not head.means("feature"):
@@ -253,13 +253,20 @@ def _denies_damage(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> bool:
     return following is not None and not following.meaning.roles.isdisjoint(DAMAGE_ROLES)
 
 
+def _phrase_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[int, Meaning] | None:
+    """The longest phrase that begins at a token; no unit over a number: `of 7 inches`."""
+    words = vocabulary.words
+    found = words.longest(tokens.folded, tokens.numeric, index, vocabulary.passed_over)
+    if found is None or found[1].kinds != {"unit"} or not any(tokens.numeric[index : found[0]]):
+        return found
+    end = tokens.numeric.index(True, index)
+    return words.longest(tokens.folded[:end], tokens.numeric[:end], index)
+
+
 def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
     """The longest phrase, measure or years that begins at a token; None where nothing does."""
     words = vocabulary.words
-    found = words.longest(tokens.folded, tokens.numeric, index, vocabulary.passed_over)
-    if found is not None and found[1].kinds == {"unit"} and any(tokens.numeric[index : found[0]]):
-        end = tokens.numeric.index(True, index)  # `of 7 inches`, which is no `of inches`
-        found = words.longest(tokens.folded[:end], tokens.numeric[:end], index)
+    found = _phrase_at(vocabulary, tokens, index)
     if found is not None and ":" in tokens.text:
         found = _not_past_a_piece(vocabulary, tokens, index, found)
     if found is not None and tokens.folded[index] in vocabulary.as_written:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import os
 import re
+import unicodedata
 from random import Random
 
 import pytest
 import scoring
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from notes_base import shipped, shipped_vocabulary, small
+from samples import samples
 
 from markrules.notes.understanding import Understanding
 
@@ -95,6 +97,63 @@ def test_every_word_of_any_text_is_accounted_for(note: str) -> None:
 
     assert len("".join(words)) <= len(note)
     assert told.not_understood == () or any(each.fate == "not-understood" for each in told.account)
+
+
+HOSTILE = (
+    *(
+        "\u200b",
+        "\u202e",
+        "\u0301",
+        "\ufeff",
+        "\u00ad",
+        "\u2028",
+        "\x00",
+        "\x1b[31m",
+        "ﬁ",
+        "ß",
+        "İ",
+    ),
+    *("Ⅷ", "①", "½", "²", "ª", "µm", "१२", "中文", "Ω", "💍", "…", "“", "„", "»", "'", '"', "’62"),
+    *(
+        "#",
+        "{stone}",
+        "/",
+        "//",
+        "(",
+        ")",
+        ":",
+        "?",
+        "–",
+        "&",
+        "&amp;",
+        "<b>",
+        "0",
+        "1.",
+        "2)",
+        "×",
+    ),
+)
+"""Signs and digits of other scripts, signs without width, and what means something elsewhere."""
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from(sorted({word for note in _corpus() for word in note.split()})),
+            st.sampled_from(("", *HOSTILE)),
+            st.integers(0, 9),
+            st.sampled_from((" ", " ", ", ", "; ", "/", "\n", ". ", ": ")),
+        ),
+        max_size=9,
+    )
+)
+@settings(max_examples=samples(400))
+def test_every_word_among_hostile_signs_is_accounted_for(
+    parts: list[tuple[str, str, int, str]],
+) -> None:
+    note = "".join(word[:at] + sign + word[at:] + gap for word, sign, at, gap in parts)
+
+    assert not unaccounted(unicodedata.normalize("NFC", note), shipped(note))
 
 
 @pytest.mark.parametrize(
