@@ -206,8 +206,12 @@ class Remarks:
         segments: Sequence[Sequence[str]],
         chain: Sequence[str],
         parted: AbstractSet[int] = frozenset(),
+        phrases: Sequence[tuple[int, int]] = (),
     ) -> tuple[Remarked, ...]:
         """The remarks that a note makes, each once, with the places of the words that make them.
+
+        `phrases` are the stretches of words that name one thing seen: a remark of several places
+        is none where all of them lie in one of these, as *steel beads* are a kind of bead.
 
         `segments` are the folded words of each stretch of the note, `chain` the piece's type and
         the broader ones; empty where it is not known. `parted` are the numbers of stretches that
@@ -235,6 +239,8 @@ class Remarks:
                 if pattern.denies:
                     denied.add(pattern.remark)
                     break
+                if len(matched) > 1 and _in_one(phrases, matched):
+                    continue
                 made = self._remarked(pattern, matched)
                 before = found.get(made.value, made)
                 found[made.value] = made._replace(
@@ -347,6 +353,12 @@ class Remarks:
             found = next(each.on for each in fills if each.name == sense.value)
             on = self._part_of[sense.name, sense.value] = frozenset(each.name for each in found)
         return not on or not piece or not on.isdisjoint(piece)
+
+
+def _in_one(phrases: Sequence[tuple[int, int]], matched: Sequence[Hit]) -> bool:
+    """Whether all places of a remark lie in one phrase."""
+    first, end = min(hit.start for hit in matched), max(hit.end for hit in matched)
+    return any(start <= first and end <= until for start, until in phrases)
 
 
 class _Note:

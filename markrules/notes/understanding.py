@@ -572,8 +572,33 @@ def _remarked(
                 for index, at in (places[at] for at in each.years)
             ),
         )
-        for each in vocabulary.remarks.made(folds, chain, parted_at)
+        for each in vocabulary.remarks.made(folds, chain, parted_at, _phrases(vocabulary, parts))
     ]
+
+
+def _phrases(vocabulary: Vocabulary, parts: list[Said]) -> list[tuple[int, int]]:
+    """The stretches of the note's words that name one thing seen from which years follow."""
+    found: list[tuple[int, int]] = []
+    begins = 0
+    for part in parts:
+        for portion in part.account:
+            if portion.end > portion.first + 1 and any(
+                _names_a_thing(vocabulary, part.order[at]) for at in portion.order
+            ):
+                found.append((begins + portion.first, begins + portion.end))
+        begins += len(part.folds)
+    return found
+
+
+def _names_a_thing(vocabulary: Vocabulary, said: Observation | Open | Fault) -> bool:
+    """Whether what was said is a value of a feature that does more than describe, and no fault."""
+    if isinstance(said, Fault):
+        return False
+    names = [said.feature] if isinstance(said, Observation) else [name for name, _ in said.choices]
+    features = [vocabulary.base.features.get(name) for name in names]
+    return any(
+        each is not None and each.name != "fault" and not each.describes for each in features
+    )
 
 
 def _of_remarks(portion: Portion, index: int, remarked: Remarked) -> list[Observation]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from notes_base import lines, shipped
 
 from markrules.knowledge.loading import load
 from markrules.language.conditions import Is
@@ -222,3 +223,23 @@ def test_a_remark_is_shown_by_what_is_said_of_it(vocabulary: Vocabulary) -> None
 
     unsaid = understand(vocabulary, "necklace, unsold since 1950").account
     assert "sold late" in {each.meaning for each in unsaid}
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "brooch, steel beads, C catch",
+        "brooch, odd shaped pearls",
+        "necklace, rough stone, gold tone",
+        "hatpin, wax pearl",
+        "brooch, safety pin fitting, gilt",
+        "brooch, hinge held by rivets",
+        "brooch, clear quartz, C catch",
+        "brooch, signed in small letters Monet",
+        "bracelet, gold filled, each stone different",
+        "grandmother's watch chain, every link stamped 9 .375",
+    ],
+)
+def test_the_name_of_a_thing_seen_is_no_remark_on_a_part(note: str) -> None:
+    told = lines(shipped(note))
+    assert not [line for line in told if line.startswith("remark=") and "family-piece" not in line]
