@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import cached_property
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
@@ -18,18 +19,45 @@ _WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
 _STRETCH = re.compile(r"[^,.;:!?\n()]+")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class OriginWords:
     """The words by which notes tell of origins.
 
-    `places` finds the words of an origin, `names` gives the origin of each; `before` are words one
-    of which must stand before them in the same stretch, and `denials` such as undo it.
+    `names` gives the origin of each of its words, in small letters. The rest is gathered when a
+    note first holds one of these: few do, and there are hundreds of wordings to go through.
     """
 
-    places: re.Pattern[str] | None
+    base: KnowledgeBase
     names: Mapping[str, str]
-    before: frozenset[str]
-    denials: frozenset[str]
+
+    def may_stand_in(self, text: str) -> bool:
+        """Whether any of the words of origins stands in a text of small letters."""
+        return any(each in text for each in self.names)
+
+    @cached_property
+    def places(self) -> re.Pattern[str]:
+        """Finds the words of an origin, the longest first."""
+        longest = sorted(self.names, key=len, reverse=True)
+        return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, longest))})(?!\w)")
+
+    @cached_property
+    def before(self) -> frozenset[str]:
+        """Words one of which must stand before the place in the same stretch."""
+        return self._single(*TELLING)
+
+    @cached_property
+    def denials(self) -> frozenset[str]:
+        """Words that undo what stands behind them."""
+        return self._single(DENYING)
+
+    def _single(self, *roles: str) -> frozenset[str]:
+        return frozenset(
+            text.casefold()
+            for wording in self.base.wordings.values()
+            if wording.role in roles
+            for text in wording.words
+            if " " not in text
+        )
 
 
 def origin_words(base: KnowledgeBase) -> OriginWords:
@@ -44,29 +72,13 @@ def origin_words(base: KnowledgeBase) -> OriginWords:
         if origin.share
         for text in origin.also
     }
-    longest = sorted(names, key=len, reverse=True)
-    places = (
-        re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, longest))})(?!\w)") if longest else None
-    )
-
-    def single(*roles: str) -> frozenset[str]:
-        return frozenset(
-            text.casefold()
-            for wording in base.wordings.values()
-            if wording.role in roles
-            for text in wording.words
-            if " " not in text
-        )
-
-    return OriginWords(places, names, single(*TELLING), single(DENYING))
+    return OriginWords(base, names)
 
 
 def origin_heard(words: OriginWords, note: str) -> str:
     """The origin that a note tells of; empty where it tells of none, or of several."""
-    if words.places is None:
-        return ""
     text = note.casefold().replace("-", " ")
-    if words.places.search(text) is None:
+    if not words.may_stand_in(text) or words.places.search(text) is None:
         return ""
     found = set()
     for stretch in _STRETCH.findall(text):
@@ -85,7 +97,7 @@ def with_origin_told(
 
     def tells(each: Accounted) -> bool:
         text = each.words.casefold().replace("-", " ")
-        place = words.places.search(text) if words.places is not None else None
+        place = words.places.search(text) if words.may_stand_in(text) else None
         return place is not None and words.names[place[0]] == origin.name
 
     return tuple(
