@@ -105,6 +105,11 @@ def _sale_line(each: Carried) -> str:
     ).rstrip()
 
 
+def _from_to(low: str, high: str) -> str:
+    """A range in words; where both ends read alike, that alone."""
+    return low if low == high else f"{low} to {high}"
+
+
 def melt_lines(melt: Melt | None) -> list[str]:
     """The metal that the mark claims, as a floor."""
     if melt is None:
@@ -112,9 +117,11 @@ def melt_lines(melt: Melt | None) -> list[str]:
     how = "tested" if melt.tested else "marked"
     shown = ["", f"METAL: {how} {printable(melt.mark)}, {melt.metal}"]
     if melt.grams is not None:
-        shown.append(f"  fine metal {melt.grams.low:.2f} to {melt.grams.high:.2f} g")
+        grams = _from_to(f"{melt.grams.low:.2f}", f"{melt.grams.high:.2f}")
+        shown.append(f"  fine metal {grams} g")
     if melt.value is not None:
-        shown.append(f"  melt value {cash(melt.value.low)} to {cash(melt.value.high)}: the floor")
+        value = _from_to(cash(melt.value.low), cash(melt.value.high))
+        shown.append(f"  melt value {value}: the floor")
     for words in (*melt.words, melt.test):
         shown += wrapped(words) if words else []
     return shown

@@ -207,7 +207,7 @@ def match_columns(
     taken = {field: found for field, found in wanted.items() if found}
     used = {heading for found in taken.values() for heading in found}
     for heading in headings:
-        field = _field_of(heading, names)
+        field = _field_of(heading, names) or _measured_by(reader, heading, names)
         if not field or field in wanted or heading in used:
             continue
         if field == "title" and _numbers_alone(row.cells.get(heading, "") for row in rows):
@@ -237,6 +237,24 @@ def _field_of(heading: str, names: Mapping[str, str]) -> str:
     return field
 
 
+def _measured_by(reader: Reader, heading: str, names: Mapping[str, str]) -> str:
+    """The feature that a heading measures and says in what: `Weight g`, `Length in cm`."""
+    last = _LAST_WORD.search(heading)
+    if last is None or _unit_of(reader, heading) == "":
+        return ""
+    field = names.get(_plain(heading[: last.start()]), "")
+    feature = reader.base.features.get(field)
+    return field if feature is not None and feature.kind == "number" else ""
+
+
+def _unit_of(reader: Reader, heading: str) -> str:
+    """The unit at the end of a heading, in brackets or not, as a note says it; or empty."""
+    last = _LAST_WORD.search(heading)
+    word = last[1].casefold() if last is not None else ""
+    units = (each for each in reader.base.wordings.values() if each.role == "unit")
+    return word if any(word in each.words for each in units) else ""
+
+
 def _numbers_alone(cells: Iterable[str]) -> bool:
     """Whether a column counts the pieces, as one of items may: a number is no title."""
     told = [each.strip() for each in cells if each.strip()]
@@ -258,6 +276,8 @@ def _described(reader: Reader, headings: Iterable[str], rows: Sequence[Row]) -> 
 
 _BRACKET = re.compile(r"\s*[(\[][^)\]]{0,12}[)\]]\s*$")
 """What stands in brackets after a heading: a currency, a unit."""
+_LAST_WORD = re.compile(r"(?:[\s,]+in)?[\s,(\[]+([^\W\d_]+)[)\]]?\s*$", re.IGNORECASE)
+_NUMBER_ALONE = re.compile(r"\s*\d+(?:[.,]\d+)?\s*")
 _CURRENCY_LAST = re.compile(r"\s+(?:in\s+)?([A-Z]{3}|[£€$¥])\s*$")
 """A currency after a heading without brackets: `Cost EUR`, `Paid in £`."""
 
@@ -403,11 +423,21 @@ class _Maker:
     def _cell(self, row: Row, field: str) -> str:
         found = [(heading, row.cells.get(heading, "")) for heading in self.columns.taken[field]]
         texts = [
-            f"{heading}: {text}" if field == "told" and _plain(heading) in _OPINIONS else text
+            f"{heading}: {text}"
+            if field == "told" and _plain(heading) in _OPINIONS
+            else self._with_unit(field, heading, text)
             for heading, text in found
             if text.casefold().strip() not in _NOTHING | {""}
         ]
         return _joined(texts) if field in ("note", "told", "condition") else "; ".join(texts)
+
+    def _with_unit(self, field: str, heading: str, text: str) -> str:
+        """A bare number of a feature with the unit of its heading: `5` below `Length (cm)`."""
+        feature = self.reader.base.features.get(field)
+        if feature is None or feature.kind != "number" or not _NUMBER_ALONE.fullmatch(text):
+            return text
+        unit = _unit_of(self.reader, heading)
+        return f"{text.strip()} {unit}" if unit else text
 
     def _as_words(self, field: str, text: str) -> str:
         """Words of a feature's column as a note says them; empty for what a number should be."""
@@ -464,8 +494,8 @@ class _Maker:
         currency = cells.get("currency", "") or (named[1] if named else "") or self.currency
         if not currency and not _NAMES_CURRENCY.search(text):
             raise CatalogueProblem(
-                f'{field}: "{text}" names no currency; say one for all amounts (--currency EUR), in'
-                " the heading, or in your figures"
+                f'{field}: "{text}" names no currency; say one for all amounts, in the heading,'
+                " or in your figures"
             )
         try:
             if heading in row.numbers:

@@ -92,6 +92,12 @@ def test_precious_metal_is_tested_before_anything_else(note: str) -> None:
 def test_natural_stones_go_to_a_specialist_first() -> None:
     assert appraised_note("ring with a sapphire").decision.choice == "specialist"
     assert appraised_note("brooch, ivory").decision.choice == "specialist"
+    for note in ("brooch, ivory", "necklace, coral beads", "hair comb, tortoiseshell"):
+        decision = appraised_note(note).decision
+        assert decision.choice == "specialist"
+        # Till then it is offered neither alone nor among others.
+        assert decision.runner_up not in ("alone", "lot")
+        assert not any(reason.startswith("After that: sell") for reason in decision.reasons)
 
 
 def test_gold_filled_is_not_sent_for_a_test() -> None:

@@ -235,3 +235,43 @@ def test_short_headings_grades_and_running_numbers_are_taken_for_what_they_are(
         assert not entry.piece.title
         assert not [value for feature, value in seen if feature == "mark"]
     assert ("catch", "c-catch") in {(e.feature, e.value) for e in first.piece.observations}
+
+
+@pytest.mark.parametrize(
+    ("heading", "feature", "cell", "number", "unit"),
+    [
+        ("Weight g", "weight", "8.25", 8.25, "g"),
+        ("Weight (g)", "weight", "8,25", 8.25, "g"),
+        ("Weight in grams", "weight", "8", 8.0, "g"),
+        ("Weight oz", "weight", "1", 28.349523125, "g"),
+        ("Length (cm)", "length", "5", 50.0, "mm"),
+        ("Length inches", "length", "2", 50.8, "mm"),
+        ("Width mm", "width", "31 mm", 31.0, "mm"),
+        ("Length cm", "length", "2 in", 50.8, "mm"),
+    ],
+)
+def test_a_heading_may_name_the_unit_of_bare_numbers(
+    tmp_path: Path, heading: str, feature: str, cell: str, number: float, unit: str
+) -> None:
+    """Inch and ounce: NIST Handbook 44, Appendix C. A unit in the cell goes before."""
+    from markrules.language.conditions import Quantity
+    from markrules.language.units import converted
+
+    file = tmp_path / "own.csv"
+    file.write_text(f'note;"{heading}"\nbrooch;"{cell}"\n', encoding="utf-8")
+    _, found = read_table(reader(), file)
+
+    assert found.errors == ()
+    ((_, entry),) = found.entries
+    (seen,) = [each for each in entry.piece.observations if each.feature == feature]
+    known = reader().base.features[feature].unit
+    assert seen.number is not None
+    assert converted(Quantity(seen.number, known), unit) == pytest.approx(number)
+
+
+def test_a_heading_that_ends_in_a_unit_is_no_measure_by_that(tmp_path: Path) -> None:
+    file = tmp_path / "own.csv"
+    file.write_text("note,Came in,Sold in\nbrooch,May,June\n", encoding="utf-8")
+    columns, _ = read_table(reader(), file)
+
+    assert set(columns.taken) == {"note"}
