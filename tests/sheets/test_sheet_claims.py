@@ -202,6 +202,11 @@ IN_DOUBT = [
     # What is told of such things in general is not told of this one.
     ("Bakelite was all the rage in the 1930s.", PLATED, []),
     ("This Bakelite was all the rage.", PLATED, ["Bakelite"]),
+    ("Double clips soared to popularity in the early 1930s.", PLATED, []),
+    ("As early as the 1930s people wore clips on a belt.", PLATED, []),
+    ("Art Deco was a popular style.", PLATED, []),
+    ("Marked with a leopard's head.", PLATED, []),
+    ("Leopard claw.", PLATED, ["Leopard"]),
     ("Victorian jewellers were fond of garnets, which were often worn by widows.", PLATED, []),
     ("The firm was founded in 1901 and is well known for silver.", PLATED, []),
     ("It would have been worn on a ribbon in the Victorian period.", PLATED, []),
