@@ -17,7 +17,9 @@ import pytest
 from markrules.catalogue import soundness, unexplained
 from markrules.catalogue.file import CatalogueProblem
 from markrules.catalogue.money import check_day, check_money, check_sale
-from markrules.catalogue.records import Sale
+from markrules.catalogue.records import NewPiece, Sale
+from markrules.catalogue.store import Catalogue
+from markrules.knowledge.observation import Observation
 
 TODAY = datetime.date.today()
 SALE = Sale(1, None, "2024-06-30", 3450, "EUR", "", "brooch", None, None, "", None, "", "")
@@ -142,3 +144,29 @@ def test_a_quick_look_ends_when_its_time_is_spent_and_no_sooner(
         assert bool(soundness.quick_damage(connection, 5.0)) is found
     finally:
         connection.close()
+
+
+STORED = (
+    (Observation("catch", "lever"), ("seen", 0, 0)),
+    (Observation("catch", "lever", heard=True), ("seen", 1, 0)),
+    (Observation("catch", "lever", state="replaced"), ("seen", 2, 0)),
+    (Observation("catch", "", state="absent"), ("absent", 0, 0)),
+    (Observation("catch", "lever", state="ruled-out", certainty="fair"), ("ruled-out", 0, 0)),
+)
+
+
+def test_what_the_file_holds_of_an_observation_does_not_change(tmp_path: Path) -> None:
+    """Files of years ago are read by these numbers: seen 0, told 1, on a part fitted later 2."""
+    with Catalogue(tmp_path / "a.db", create=True) as catalogue:
+        box = catalogue.boxes.start("tin")
+        catalogue.pieces.add(box, [NewPiece(note="invented")])
+        (piece,) = catalogue.pieces.all()
+        catalogue.log.add(piece, [each for each, _ in STORED], "me")
+    connection = sqlite3.connect(tmp_path / "a.db")
+    try:
+        found = connection.execute(
+            "select state, heard, withdrawn from seen order by id"
+        ).fetchall()
+    finally:
+        connection.close()
+    assert found == [row for _, row in STORED]
