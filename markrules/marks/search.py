@@ -26,12 +26,12 @@ from markrules.marks.results import Scored
 from markrules.marks.unlisted import shared_initials, unlisted_log_likelihood
 from markrules.marks.vocabulary import CODE, NUMBER, Vocabulary
 from markrules.marks.wear import (
-    NOTICED,
     UNREAD_CHANCE,
     Compiled,
     WearModel,
     compiled,
     rates_in_full,
+    rates_in_part,
     shipped_wear_model,
 )
 
@@ -134,7 +134,8 @@ class MarkSearch:
         """The same for a mark of which the reader saw that something is lost."""
         if doubt >= 1:
             return self.wear
-        return self.wear.with_rates(self.wear.rates.rarer(NOTICED).towards(self.wear.rates, doubt))
+        part = rates_in_part(self.base, self.wear.rates)
+        return self.wear.with_rates(part.towards(self.wear.rates, doubt))
 
     def wear_of(self, query: MarkQuery, doubt: float | None = None) -> WearModel:
         """The model of wear for a reading: between that of one in full, or in part, and that of a

@@ -18,8 +18,7 @@ A reading is made from a struck mark M by this process, letter by letter from th
     maker; beyond 0.9 a maker's long name in full comes before its short mark.
 
 How often such things happen unnoticed depends on how the mark was read: often where it was guessed
-at, half as often where the reader saw damage and wrote it down, and hardly ever where all was
-legible.
+at, less often where the reader saw damage and wrote it down, and hardly ever where all was legible.
 
 P(reading | mark) is the sum over all ways in which this process gives the reading, by dynamic
 programming over (letters of the mark) x (places of the reading).
@@ -99,11 +98,19 @@ class WearRates:
         return WearRates(**mixed)
 
 
-NOTICED = 0.15
-"""How much rarer what goes wrong unnoticed is where the reader noticed damage and wrote it down, as
-`?` and `...`. Tried from 0.12 to 0.5 on a simulated mix of listed and unlisted names: at 0.5 a
-fifth of what doubtful readings with `...` said of listed makers rested on letters misread beside
-the gap, five times as often as was so."""
+def rates_in_part(base: KnowledgeBase, worn: WearRates) -> WearRates:
+    """The rates for a mark of which the reader saw that something is lost, and wrote it down, from
+    the settings `part-misread`, `part-end-lost` and `part-letter-lost`. Runs are as long, and what
+    is taken for what is as likely, as in a `worn` mark.
+    """
+    end, lost = base.setting("part-end-lost"), base.setting("part-letter-lost")
+    share = lost / worn.missing
+    return replace(
+        worn.rarer(share),
+        misread=base.setting("part-misread"),
+        head_lost=end,
+        tail_lost=end,
+    )
 
 
 def rates_in_full(base: KnowledgeBase) -> WearRates:

@@ -113,7 +113,10 @@ class _Finder:
                 stand = Stand(True, True, False, True, noun, doubtful)
             elif starts(view, index, stand):
                 end = extended(view, index, stand.direct and not stand.noun)
-                self.spans.append((index, end))
+                first = index
+                if end == index + 1 and view.look(index) == "signs":  # `Novak (c)`
+                    first = self._from(index)
+                self.spans.append((first, end))
                 index, stand = end, Stand(led=stand.led, noun=stand.noun)
             else:
                 index = self._passed(index, item, stand)
@@ -205,9 +208,7 @@ class _Finder:
             end = lead
             while end > 0 and self.view.is_filler(end - 1):
                 end -= 1
-            first = end
-            while first > 0 and self._may_precede(first - 1):
-                first -= 1
+            first = self._from(end)
             if first < end:
                 self.spans.append((first, end))
                 return
@@ -215,6 +216,17 @@ class _Finder:
             if first < lead:
                 self.spans.append((first, lead))
                 return
+
+    def _from(self, end: int) -> int:
+        """Where the names begin that stand right before a chunk: `Novak & Dorsch`."""
+        first = end
+        taken = self.spans[-1][1] if self.spans else 0
+        while first > taken and self._may_precede(first - 1):
+            first -= 1
+            joined = first - 2 >= taken and self.view.raw(first - 1) == "&"
+            if joined and self._may_precede(first - 2):
+                first -= 1
+        return first
 
     def _known_before(self, lead: int) -> int:
         """Where a text that the rules ask for begins, before a noun: `made in mexico stamp`."""

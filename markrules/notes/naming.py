@@ -7,7 +7,7 @@ from markrules.notes.matching import Item, Matched, matched
 from markrules.notes.negation import negated_tokens
 from markrules.notes.senses import Meaning
 from markrules.notes.tokens import Tokens, tokens_of
-from markrules.notes.vocabulary import PLACE_FEATURES, Vocabulary
+from markrules.notes.vocabulary import MARK_FORM, PLACE_FEATURES, Vocabulary
 
 
 def pieces_of(
@@ -155,7 +155,8 @@ def _named_after(tokens: Tokens, matched: Matched, ending: dict[int, Item], inde
     holds the items by where they end.
 
     One word such as `by` counts at the beginning, after a piece and after what was told: what was
-    worn by somebody was not made by them.
+    worn by somebody was not made by them. A name of one word in small letters counts where it ends
+    the segment behind several words or a colon: `made by novak`, `maker: novak`.
     """
     before = ending.get(index)
     if before is None or not before.role("made-by"):
@@ -164,6 +165,9 @@ def _named_after(tokens: Tokens, matched: Matched, ending: dict[int, Item], inde
         led = ending.get(before.first)
         if led is None or not (led.means("piece") or led.role("told", "filler")):
             return 0
+    colon = ":" in tokens.text[tokens.ends[index - 1] : tokens.starts[index]]
+    if index + 1 == len(tokens) and (colon or before.end > before.first + 1):
+        return index + 1
     end = index
     while end < len(tokens) and end in matched.unknown and tokens.raw(end)[0].isupper():
         end += 1
@@ -174,12 +178,14 @@ def _named_after(tokens: Tokens, matched: Matched, ending: dict[int, Item], inde
 
 
 def _placed(tokens: Tokens, matched: Matched, index: int) -> int:
-    """The end of an unknown name in capitals that a place for marks follows; else its start."""
+    """The end of an unknown name in capitals that a place for marks follows, or how it is lettered
+    (`Novak in script`); else its start.
+    """
     end = index
     while end in matched.unknown and tokens.raw(end)[0].isupper():
         end += 1
     beside = (item for item in matched.items if item.first == end and end > index)
-    placed = any(item.value_of(*PLACE_FEATURES) for item in beside)
+    placed = any(item.value_of(*PLACE_FEATURES, MARK_FORM) for item in beside)
     return end if placed else index
 
 

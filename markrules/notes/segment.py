@@ -101,6 +101,10 @@ def _is_color(item: Item) -> bool:
     )
 
 
+def _end_of(item: Item) -> int:
+    return item.end
+
+
 class _SegmentReader:
     """Holds one segment while it is read; used once."""
 
@@ -214,7 +218,7 @@ class _SegmentReader:
             assumed=self._slips(),
             total=rest.total,
             understood=rest.understood,
-            ends_in_mark=bool(self.written.places),
+            ends_in_mark=bool(self.written.places) or self._opens_mark(),
             mark_absent=self.mark_absent,
             letter=marks.letter,
             things=self._things(),
@@ -224,6 +228,13 @@ class _SegmentReader:
             folds=tuple(self.tokens.folded[self._led_by() :]),
             either=any(item.first == 0 and item.role("alternative") for item in self.items),
         )
+
+    def _opens_mark(self) -> bool:
+        """Whether the segment says how a mark is lettered, and the text is still to come: `signed
+        in script, Novak`.
+        """
+        led = self.written.lead and not self.written.loose
+        return led and bool(self.items) and max(self.items, key=_end_of).value_of(MARK_FORM)
 
     def _moods(self) -> dict[int, tuple[str, bool]]:
         """How sure of, and whether only heard, items are of which less holds than of the segment:

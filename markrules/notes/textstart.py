@@ -148,7 +148,7 @@ def _figures(view: View, index: int, stand: Stand) -> bool:
             view.names_year(before) or view.is_office(before) or view.linked(item.first)
         )
         return stand.direct and not stand.doubtful and not dated
-    if stand.direct or _spelling(view, index):
+    if stand.direct or (stand.fresh and _after_colon(view, index)) or _spelling(view, index):
         return True
     if item is not None and view.evidence(item):
         raw = view.tokens.slice(item.first, item.end)
@@ -179,7 +179,8 @@ def _plain(view: View, index: int, stand: Stand) -> bool:
     chunk, item = view.chunks[index], view.item(index)
     if chunk.after == chunk.first:
         return False
-    if stand.noun and stand.fresh and _after_colon(view, index):
+    colon = stand.fresh and _after_colon(view, index)
+    if colon and (stand.noun or item is None):
         return item is None and not view.shouting and _few_unknown(view, index)
     if stand.direct and stand.noun:
         return chunk.end - chunk.start == 1 and index + 1 == len(view.chunks)
@@ -187,7 +188,7 @@ def _plain(view: View, index: int, stand: Stand) -> bool:
     if text is not None:
         end, meaning = text
         asked = not meaning.kinds.isdisjoint(("says", "number"))
-        if stand.direct and not stand.doubtful and (item is None or asked):
+        if (stand.direct or colon) and not stand.doubtful and (item is None or asked):
             return not _before_noun(view, index, end)
         known = item is not None and item.end >= end and bool(item.senses)
         if asked and _placed(view, index, end) and (item is None or not view.evidence(item)):
@@ -199,7 +200,7 @@ def _plain(view: View, index: int, stand: Stand) -> bool:
 
 
 def _after_colon(view: View, index: int) -> bool:
-    """Whether a colon stands right before: `mark: novak`."""
+    """Whether a colon stands right before: `mark: novak`, `stamped: 750`."""
     before = view.tokens.text[: view.chunks[index].start].rstrip()
     return before.endswith(":")
 

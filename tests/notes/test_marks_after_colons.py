@@ -1,0 +1,55 @@
+"""Names and marks behind a colon, before their lead word, and with how they are lettered."""
+
+from __future__ import annotations
+
+import pytest
+from shipped_base import shipped_reader
+
+from markrules.reading.reader import Request
+
+LEADS = ("marked", "signed", "stamped", "mark", "signature", "maker's mark", "maker")
+
+
+def marks(note: str) -> list[str]:
+    reading = shipped_reader().read(Request(note=note, next_looks=0))
+    return [each.value for each in reading.observations if each.feature == "mark" and each.value]
+
+
+@pytest.mark.parametrize("lead", LEADS)
+@pytest.mark.parametrize("name", ["Grandstaff", "GRANDSTAFF", "grandstaff", "Quimbley & Dorsch"])
+def test_a_name_behind_a_colon_is_read_whole(lead: str, name: str) -> None:
+    assert marks(f"brooch, rhinestones, {lead}: {name}") == [name]
+
+
+@pytest.mark.parametrize("text", ["750", "14K", "sterling", "made in france"])
+def test_so_is_what_is_no_name(text: str) -> None:
+    assert marks(f"brooch, marked: {text}") == [text]
+
+
+@pytest.mark.parametrize("word", ["unknown", "Unknown", "none", "yes", "illegible", "see photo"])
+@pytest.mark.parametrize("lead", ["marked", "maker", "signature"])
+def test_an_answer_to_a_heading_is_no_name(lead: str, word: str) -> None:
+    assert marks(f"brooch, {lead}: {word}") == []
+
+
+@pytest.mark.parametrize("lead", ["mark", "signed", "stamped on the clasp"])
+def test_partners_before_their_lead_word_are_one_mark(lead: str) -> None:
+    assert marks(f"brooch, Whiting & Davis {lead}") == ["Whiting & Davis"]
+
+
+@pytest.mark.parametrize(
+    "note",
+    ["brooch, signed in script, Grandstaff", "Grandstaff in script, brooch", "made by grandstaff"],
+)
+def test_a_name_with_how_it_is_lettered_or_made_by(note: str) -> None:
+    assert marks(note) == ["Grandstaff" if "Grand" in note else "grandstaff"]
+
+
+def test_a_sign_takes_the_name_before_it() -> None:
+    assert marks("brooch, Grandstaff (c)") == ["Grandstaff \N{COPYRIGHT SIGN}"]
+    assert marks("Large brooch (c)") == ["\N{COPYRIGHT SIGN}"]
+
+
+@pytest.mark.parametrize("rest", ["lovely colour", "Beautiful stones"])
+def test_what_is_told_behind_the_lettering_is_no_name(rest: str) -> None:
+    assert marks(f"brooch, signed in script, {rest}") == []
