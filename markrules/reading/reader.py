@@ -329,6 +329,11 @@ class Reader:
             return 1.0
         return (1 - said.misread) / (1 - fair.misread)
 
+    def _name_said(self, told: Observation) -> str:
+        """A maker's name as somebody said it, where it is listed so; else as it is kept."""
+        named = told.feature == TOLD_MAKER and told.words and self.marks.is_listed(told.words)
+        return told.words if named else told.value
+
     def mark_evidence(self, seen: tuple[Observation, ...]) -> MarkEvidence | None:
         """What the texts on the piece, what was said of it, and the words for how its marks look,
         say of its maker.
@@ -336,8 +341,11 @@ class Reader:
         told = [each for each in seen if each.state == "seen" and each.value]
         hearsay = self.base.setting("hearsay-right")
         probably = self.base.setting("name-before-piece")
-        names = [each for each in told if each.heard and each.feature in (MARK, TOLD_MAKER)]
-        heard = [(each.value, hearsay) for each in names]
+        heard = [
+            (self._name_said(each), hearsay)
+            for each in told
+            if each.feature == TOLD_MAKER or (each.heard and each.feature == MARK)
+        ]
         printed = self.base.setting("name-on-label")
         heard += [
             (each.value, printed * self._less_sure(each))

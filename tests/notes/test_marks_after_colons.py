@@ -53,3 +53,20 @@ def test_a_sign_takes_the_name_before_it() -> None:
 @pytest.mark.parametrize("rest", ["lovely colour", "Beautiful stones"])
 def test_what_is_told_behind_the_lettering_is_no_name(rest: str) -> None:
     assert marks(f"brooch, signed in script, {rest}") == []
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "brooch, said to be by Trifari",
+        "brooch, said to be Trifari",
+        "brooch, told it is Hollycraft",
+        "brooch, attributed to Hollycraft",
+    ],
+)
+def test_what_is_only_told_weighs_little_and_not_nothing(note: str) -> None:
+    """However it is said, and under whichever of its names the maker is listed."""
+    reading = shipped_reader().read(Request(note=note, next_looks=0))
+    shares = [each.probability for each in reading.makers if each.maker]
+    assert len(shares) == 1
+    assert 0.15 < shares[0] < 0.5
