@@ -124,7 +124,7 @@ def _of_a_part(vocabulary: Vocabulary, items: list[Item], position: int) -> bool
     if following and _part(vocabulary, following[0]):
         return True
     before = [item for item in items[:position] if not item.role("filler", *LINKS)]
-    if before and before[-1].role("describing"):
+    if before and before[-1].role("describing") and not before[-1].means("piece"):
         return True
     others = [item for item in items if item is not items[position]]
     if any(item.means("piece") for item in others):

@@ -144,6 +144,8 @@ def plain(note: str) -> list[str]:
         ),
         ("Type: brooch. Condition: 1 stone missing", {"fault=missing-stones: 1"}),
         ("bracelet length of 7 inches", {"length: 177.8"}),
+        ("chain 18 inch", {"length: 457.2"}),
+        ("needlepoint ring turquoise", {"gem=turquoise"}),
         ("necklace with decorative box clasp", {"clasp=box-clasp"}),
         ("brooch with chain guard", {"fitting=safety-chain"}),
         ("necklace, bayonet", {"clasp=bayonet-clasp"}),
