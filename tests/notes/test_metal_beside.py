@@ -31,7 +31,7 @@ def test_no_word_that_qualifies_is_left_behind(way: str) -> None:
 @pytest.mark.parametrize(
     "note",
     [
-        "ring, FRONT 9CT",
+        "ring, marked FRONT 9CT",
         "ring, marked 14k on brass",
         "ring, marked 9ct 5 microns",
         "ring, marked 14k g.f. on the back",
