@@ -258,9 +258,15 @@ def _agreement_with_told(entry: Misleading, spoken: Spoken, told: Sequence[Obser
 def _told_years(
     tables: YearTables, entry: Misleading, told: Sequence[Observation]
 ) -> tuple[int, int] | None:
-    """The first years that were told of what the entry asks about, if any."""
+    """The years that were told of what the entry asks about, if any.
+
+    Of several those are taken that leave the least to contradict: the latest where it asks for
+    later ones (`late 1970s into 1980s`), else the earliest.
+    """
     named = set(features_of(tables.base, entry.told)) if entry.told is not None else set()
-    return next((each.years for each in told if each.feature in named and each.years), None)
+    years = [each.years for each in told if each.feature in named and each.years]
+    later = entry.dated is not None and entry.dated.first is not None and entry.dated.first.relative
+    return (max(years) if later else min(years)) if years else None
 
 
 def _is_relative(window: Window) -> bool:

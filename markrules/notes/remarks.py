@@ -382,8 +382,10 @@ class _Note:
             else:
                 stretches.append(list(segment))
         self._run_on = [len(each) > LONGEST_PLAIN for each in stretches for _ in each]
+        # Who parts things anywhere parts them, and a long stretch of that note is a sentence.
+        alone = len(stretches) == 1
         self._terse = [
-            terse for each in stretches for terse in [self._is_terse(each)] for _ in each
+            terse for each in stretches for terse in [alone and self._is_terse(each)] for _ in each
         ]
         self._vain: set[tuple[int, int]] = set()
 
