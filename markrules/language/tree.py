@@ -386,6 +386,8 @@ OF_PEOPLE = (
     "street-end",  # straße: at the end of a word and before a number, an address
 )
 """Roles of words by which a sheet knows names of people and streets; no words of a note."""
+CUT_IN = "cut-in"
+"""The role of words that stand in inscriptions and name nobody; no words of a note either."""
 
 WORDING_ROLES = (
     "filler",  # carries no meaning for a reading: lovely, genuine
@@ -463,6 +465,7 @@ WORDING_ROLES = (
     "doubted-after",  # I think: the same, and of the clause before a comma
     "no-claim-after",  # style, was not tested: in a listing, what stands before is not claimed
     *OF_PEOPLE,
+    CUT_IN,  # mother, in memory of: in an inscription on a sheet, the name of nobody
     "as-told",  # according to the seller: the same of a sentence that it opens, with a comma
     "of-kinds",  # was all the rage, is well known for: a sentence that tells of such things
     "of-this",  # this, here, my: such a sentence tells of the piece in hand all the same
@@ -617,6 +620,7 @@ LISTING_PARTS = (
     "state",
     "tested",
     "hallmark",
+    "inscription",
     "packaging",
 )
 """Parts of the text of a listing that what was seen can fill."""

@@ -21,7 +21,7 @@ from markrules.language.conditions import (
     Says,
     atoms,
 )
-from markrules.language.tree import DAMAGE_ROLES, OF_PEOPLE, Feature, Wording
+from markrules.language.tree import CUT_IN, DAMAGE_ROLES, OF_PEOPLE, Feature, Wording
 from markrules.late import late
 from markrules.notes.folding import Folding, plain, singular, verb_forms
 from markrules.notes.making import (
@@ -129,6 +129,7 @@ NOT_OF_NOTES = (
     "part-of-a-time",
     "as-written",
     *OF_PEOPLE,
+    CUT_IN,
 )
 """Roles of wordings that are no words of a note."""
 _PARTNERS = late(r"([^\W\d_]{4,}) & ([^\W\d_]{4,})")

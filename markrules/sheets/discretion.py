@@ -16,7 +16,7 @@ from functools import lru_cache
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
-from markrules.language.tree import OF_PEOPLE
+from markrules.language.tree import CUT_IN, OF_PEOPLE
 from markrules.sheets.matter import Owner, SeenLine, SheetMatter
 
 SOMEBODY, SOMEWHERE = "[a person]", "[an address]"
@@ -25,6 +25,7 @@ _WORD = rf"{_LETTER}[\w'’-]*"
 _LARGE = rf"(?=[A-ZÀ-Þ]){_WORD}"
 _NUMBER = r"\d{1,5}"
 _NEVER = r"(?!)"
+_MOST_INITIALS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,3 +184,17 @@ def _unnamed(owner: Owner, forms: Forms, names: list[str]) -> Owner:
         where=without_people(forms, owner.where, names),
         note=without_people(forms, owner.note, names),
     )
+
+
+def may_name_somebody(base: KnowledgeBase, text: str) -> bool:
+    """Whether a word of a text written large may be the name of a person: one of three letters or
+    more that is no word of the role `cut-in`. Initials, figures and *In Memory of* name nobody.
+    """
+    large = (word for word in re.findall(_LARGE, text) if len(word) > _MOST_INITIALS)
+    return any(word.casefold() not in _cut_in(base) for word in large)
+
+
+@lru_cache(maxsize=8)
+def _cut_in(base: KnowledgeBase) -> frozenset[str]:
+    wordings = (each for each in base.wordings.values() if each.role == CUT_IN)
+    return frozenset(word.casefold() for wording in wordings for word in wording.words)

@@ -15,7 +15,7 @@ from markrules.notes.vocabulary import PART_SIZE
 from markrules.sheets.as_noted import AsNoted, name_of, other_names, told_pieces, words_of
 from markrules.sheets.attribution import Attribution, attribution, date_words
 from markrules.sheets.claims import Flag, check_text, rewritten
-from markrules.sheets.discretion import discreet
+from markrules.sheets.discretion import discreet, may_name_somebody
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import observations_for
 from markrules.sheets.sellers_words import (
@@ -226,6 +226,7 @@ def _description(matter: SheetMatter, told: Mapping[str, list[str]]) -> str:
     sentences += part_sentences(matter, "wearing")
     sentences += _marks(matter, found)
     sentences += _hallmark(told["hallmark"])
+    sentences += _inscribed(matter)
     sentences += _metals(matter)
     sentences += [f"{capital(each)}." for part in ("tested", "packaging") for each in told[part]]
     return " ".join(sentences)
@@ -251,6 +252,22 @@ def _marks(matter: SheetMatter, found: Attribution) -> list[str]:
         unsigned = found.strength == "unsigned"
         sentences.append("No mark was found on it." if unsigned else "")
     return [each for each in sentences if each]
+
+
+def _inscribed(matter: SheetMatter) -> list[str]:
+    """What is cut in for an owner, as it was read: Engraved “In memory of M.K. 1868”. Names of
+    people stay at home, unless they are asked for.
+    """
+    noted = AsNoted(matter)
+    sentences = []
+    for each in observations_for(matter, "inscription", "describe"):
+        if each.state == "seen" and not each.heard and each.value in words_of(each):
+            _, how = noted.announced(words_of(each))
+            says = f"“{visible(each.value)}”"
+            if not matter.people and may_name_somebody(matter.base, each.value):
+                says = "with a name"
+            sentences.append(f"{capital(how or 'inscribed')} {says}.")
+    return list(dict.fromkeys(sentences))
 
 
 def _hallmark(words: list[str]) -> list[str]:

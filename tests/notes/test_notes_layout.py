@@ -144,7 +144,7 @@ def plain(note: str) -> list[str]:
         ),
         ("Type: brooch. Condition: 1 stone missing", {"fault=missing-stones: 1"}),
         ("bracelet length of 7 inches", {"length: 177.8"}),
-        ("chain 18 inch", {"length: 457.2"}),
+        ("chain 18 inch", {"chain-length: 457.2"}),
         ("needlepoint ring turquoise", {"gem=turquoise"}),
         ("necklace with decorative box clasp", {"clasp=box-clasp"}),
         ("brooch with chain guard", {"fitting=safety-chain"}),

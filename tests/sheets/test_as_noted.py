@@ -94,7 +94,7 @@ def test_marks_tests_and_boxes_are_told_as_noted(
 @pytest.mark.parametrize(
     ("note", "measures"),
     [
-        ("locket, 3 cm, chain 20 inches", ("length 3 cm (1.2 in)", "chain 50.8 cm (20 in)")),
+        ("locket, 3 cm, chain 20 inches", ("length 3 cm (1.2 in)", "chain length 50.8 cm (20 in)")),
         ("bangle, red plastic, 7 cm inside", ("inside 7 cm (2.8 in)",)),
         ("ring, size N, 2.3 g", ("ring size N", "weight 2.3 g (0.08 oz)")),
         ("brooch, gold tone, 5 cm", ("length 5 cm (2 in)",)),

@@ -148,6 +148,23 @@ def test_without_such_words_nothing_is_hidden() -> None:
     assert without_people(forms_of(bare), text) == text
 
 
+@pytest.mark.parametrize(
+    ("cut", "told"),
+    [
+        ("In Memory of M.K. 1868", "Engraved “In Memory of M.K. 1868”."),
+        ("Mizpah", "Engraved “Mizpah”."),
+        ("To Imogen from Ada 1902", "Engraved with a name."),
+        ("Imogen Madeup", "Engraved with a name."),
+    ],
+)
+def test_an_inscription_is_told_and_names_in_it_where_asked_for(
+    make_matter, cut: str, told: str
+) -> None:
+    matter = make_matter(f'brooch, gold tone, engraved "{cut}"')
+    assert told in listing(matter).text()
+    assert f"Engraved “{cut}”." in listing(replace(matter, people=True)).text()
+
+
 @pytest.mark.parametrize("role", OF_PEOPLE)
 def test_each_word_of_the_rules_hides_what_it_is_for(role: str) -> None:
     """Every word in the place that its role has: none is spelled in a form that never fits."""
