@@ -76,6 +76,8 @@ class _Denial:
 
     def heed(self, item: Item, ends_in_denial: bool) -> None:
         """Take the next item; `ends_in_denial`: nothing but a denial follows."""
+        if self.begin < 0 and item.role("thing") and self._counts_none(item):
+            self.begin = item.first
         if item.role("break"):
             self._end(item.first)
             self._leave(_NOT_AT_ALL)
@@ -101,6 +103,11 @@ class _Denial:
             self._heed_behind_damage(item)
         if _substantive(item):
             self.before = item
+
+    def _counts_none(self, item: Item) -> bool:
+        """Whether a nought stands right before a thing: `0 stones tarnished`."""
+        at = item.first - 1
+        return at >= 0 and self.tokens.numeric[at] and self.tokens.folded[at] == "0"
 
     def _denies_within(self, item: Item) -> bool:
         """Whether a phrase that is no damage begins with a denial: `no signs of wear`."""
