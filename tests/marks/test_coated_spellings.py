@@ -91,6 +91,11 @@ def test_two_metals_on_one_line_are_neither_all_of_the_piece(text: str) -> None:
     assert {each.how for each in find_metal_marks(text, shipped_base())} <= {"combined", "wording"}
 
 
+@pytest.mark.parametrize("text", ["14K SS", "SS 14K", "14K/SS", "14K & SS", "14K O/S", "14K STER"])
+def test_letters_that_may_be_another_metal_leave_none_solid(text: str) -> None:
+    assert all(each.how != "solid" for each in find_metal_marks(text, shipped_base()))
+
+
 def test_gold_may_name_the_colour_of_silver() -> None:
     assert find_metal_marks("925 ROSE GOLD", shipped_base())[0].how == "solid"
 
