@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from markrules.appraisal.condition import Condition, Grade, Ladder, ladder
 from markrules.appraisal.findings import speaks
 from markrules.appraisal.known_at_sale import known_of
-from markrules.frozen import dataclass, layout
+from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.metal import find_metal_marks
@@ -126,9 +126,7 @@ def measure(base: KnowledgeBase) -> Measure:
         for word in (*piece.also, name)
     }
     chains = {name: below_root(base, name) for name in base.pieces}
-    names = [name for name, _, _ in layout(Fitting)]
-    fitting = Fitting(*(base.setting(f"price-{name.replace('_', '-')}") for name in names))
-    return Measure(base, ladder(base), pool, types, chains, fitting)
+    return Measure(base, ladder(base), pool, types, chains, base.settings_as(Fitting, "price-"))
 
 
 def profile_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> Profile:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from markrules.frozen import dataclass, layout
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 
 
@@ -98,14 +98,4 @@ def settings_of(base: KnowledgeBase) -> Settings:
 
     Raises MissingSetting where the rules hold no entry for one of them.
     """
-    found = {name: base.setting(name.replace("_", "-")) for name, _, _ in layout(Settings)}
-    return Settings(
-        **{name: int(value) if name in _WHOLE else value for name, value in found.items()}  # type: ignore[arg-type]
-    )
-
-
-_WHOLE = (
-    "fade_least", "fade_most", "first_year", "same_run", "origin_matters", "trough_least",
-    "told_near",
-)  # fmt: skip
-"""Years, which are counted whole."""
+    return base.settings_as(Settings)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import field, replace
+from typing import TypeVar
 
-from markrules.frozen import dataclass
+from markrules.frozen import dataclass, layout
 from markrules.knowledge.workings import Workings
 from markrules.language.tree import (
     Answers,
@@ -43,6 +44,9 @@ from markrules.language.tree import (
     Withdraw,
     Wording,
 )
+
+Grouped = TypeVar("Grouped")
+"""A dataclass of settings."""
 
 
 class MissingSetting(Exception):
@@ -127,6 +131,20 @@ class KnowledgeBase:
         if instead is None:
             raise MissingSetting(name)
         return instead
+
+    def settings_as(self, kind: type[Grouped], prefix: str = "") -> Grouped:
+        """Settings as the fields of a dataclass: each is the setting of the field's name behind the
+        prefix, with hyphens; one annotated `int` is counted whole.
+
+        Raises MissingSetting where the rules lack one of them.
+        """
+        return kind(
+            **{
+                name: int(value) if annotation == "int" else value
+                for name, annotation, _ in layout(kind)
+                for value in (self.setting(f"{prefix}{name}".replace("_", "-")),)
+            }
+        )
 
     def kind_of(self, feature: str) -> str | None:
         """The kind of a feature; None for one not in the rules.

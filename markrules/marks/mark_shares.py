@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from markrules.frozen import dataclass, layout
+from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 
 
@@ -51,5 +51,4 @@ LETTERS_ENTWINED = ("monogram", "ligature")
 @lru_cache(maxsize=8)
 def mark_shares(base: KnowledgeBase) -> MarkShares:
     """The shares of a knowledge base. Raises MissingSetting where the rules lack one of them."""
-    names = [name for name, _, _ in layout(MarkShares)]
-    return MarkShares(*(base.setting(f"mark-{name.replace('_', '-')}") for name in names))
+    return base.settings_as(MarkShares, "mark-")

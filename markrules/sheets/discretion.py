@@ -9,7 +9,7 @@ another word.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
@@ -18,6 +18,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import CUT_IN, OF_PEOPLE
 from markrules.sheets.matter import Owner, SeenLine, SheetMatter
+from markrules.sheets.object_id import observations_for
 
 SOMEBODY, SOMEWHERE = "[a person]", "[an address]"
 _LETTER = r"[^\W\d_]"
@@ -26,6 +27,8 @@ _LARGE = rf"(?=[A-ZÀ-Þ]){_WORD}"
 _NUMBER = r"\d{1,5}"
 _NEVER = r"(?!)"
 _MOST_INITIALS = 2
+_SEVERAL = re.compile(rf"{re.escape(SOMEBODY)}(?: {re.escape(SOMEBODY)})+")
+"""The names of one person, each taken out by itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +87,11 @@ def discreet(matter: SheetMatter) -> SheetMatter:
     """The same piece without the names of people and the addresses of houses."""
     forms = forms_of(matter.base)
     names, surnames = _names(matter, forms), _surnames(matter, forms)
+    inscribed = _inscribed(matter)
 
     def clean(text: str) -> str:
+        for cut, bare in inscribed.items():
+            text = text.replace(cut, bare)
         text = without_people(forms, text, names)
         for name in surnames:
             text = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", SOMEBODY, text)
@@ -93,7 +99,9 @@ def discreet(matter: SheetMatter) -> SheetMatter:
 
     reading = replace(
         matter.reading,
-        observations=tuple(_without(each, clean) for each in matter.reading.observations),
+        observations=tuple(
+            _without(each, clean, inscribed) for each in matter.reading.observations
+        ),
         not_understood=_words_left(
             matter.reading.not_understood, [*names, *surnames, *_streets(matter, forms)], clean
         ),
@@ -101,7 +109,7 @@ def discreet(matter: SheetMatter) -> SheetMatter:
     return replace(
         matter,
         reading=reading,
-        seen=tuple(_unsaid(each, clean) for each in matter.seen),
+        seen=tuple(_unsaid(each, clean, inscribed) for each in matter.seen),
         owners=tuple(_unnamed(each, forms, names) for each in matter.owners),
         told=clean(matter.told),
         note=clean(matter.note),
@@ -164,17 +172,21 @@ def _words_left(
     )
 
 
-def _without(observation: Observation, clean: Callable[[str], str]) -> Observation:
-    """What was told names people in its words and its value; what was seen in its words alone."""
+def _without(
+    observation: Observation, clean: Callable[[str], str], inscribed: Mapping[str, str]
+) -> Observation:
+    """What was told names people in its words and its value, and so does what is cut in for an
+    owner; what else was seen in its words alone.
+    """
     value = clean(observation.value) if observation.heard else observation.value
-    words = clean(observation.words)
+    value, words = inscribed.get(value, value), clean(observation.words)
     if (value, words) == (observation.value, observation.words):
         return observation
     return replace(observation, value=value, words=words)
 
 
-def _unsaid(line: SeenLine, clean: Callable[[str], str]) -> SeenLine:
-    return replace(line, who="", observation=_without(line.observation, clean))
+def _unsaid(line: SeenLine, clean: Callable[[str], str], inscribed: Mapping[str, str]) -> SeenLine:
+    return replace(line, who="", observation=_without(line.observation, clean, inscribed))
 
 
 def _unnamed(owner: Owner, forms: Forms, names: list[str]) -> Owner:
@@ -186,12 +198,24 @@ def _unnamed(owner: Owner, forms: Forms, names: list[str]) -> Owner:
     )
 
 
-def may_name_somebody(base: KnowledgeBase, text: str) -> bool:
-    """Whether a word of a text written large may be the name of a person: one of three letters or
-    more that is no word of the role `cut-in`. Initials, figures and *In Memory of* name nobody.
+def _inscribed(matter: SheetMatter) -> dict[str, str]:
+    """What is cut in for an owner, by the rules, and the same without the names in it."""
+    seen = observations_for(matter, "inscription", "describe")
+    found = {each.value: without_names(matter.base, each.value) for each in seen}
+    return {cut: bare for cut, bare in found.items() if bare != cut}
+
+
+def without_names(base: KnowledgeBase, text: str) -> str:
+    """The text of an inscription without the words written large that may be somebody's name: of
+    three letters or more, and no word of the role `cut-in`. Initials and figures name nobody.
     """
-    large = (word for word in re.findall(_LARGE, text) if len(word) > _MOST_INITIALS)
-    return any(word.casefold() not in _cut_in(base) for word in large)
+    known = _cut_in(base)
+
+    def bare(match: re.Match[str]) -> str:
+        word = match.group()
+        return word if len(word) <= _MOST_INITIALS or word.casefold() in known else SOMEBODY
+
+    return _SEVERAL.sub(SOMEBODY, re.sub(rf"\b{_LARGE}", bare, text))
 
 
 @lru_cache(maxsize=8)

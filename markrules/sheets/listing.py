@@ -15,7 +15,7 @@ from markrules.notes.vocabulary import PART_SIZE
 from markrules.sheets.as_noted import AsNoted, name_of, other_names, told_pieces, words_of
 from markrules.sheets.attribution import Attribution, attribution, date_words
 from markrules.sheets.claims import Flag, check_text, rewritten
-from markrules.sheets.discretion import discreet, may_name_somebody
+from markrules.sheets.discretion import discreet
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import observations_for
 from markrules.sheets.sellers_words import (
@@ -255,18 +255,13 @@ def _marks(matter: SheetMatter, found: Attribution) -> list[str]:
 
 
 def _inscribed(matter: SheetMatter) -> list[str]:
-    """What is cut in for an owner, as it was read: Engraved “In memory of M.K. 1868”. Names of
-    people stay at home, unless they are asked for.
-    """
+    """What is cut in for an owner, as it was read: Engraved “In memory of M.K. 1868”."""
     noted = AsNoted(matter)
     sentences = []
     for each in observations_for(matter, "inscription", "describe"):
         if each.state == "seen" and not each.heard and each.value in words_of(each):
             _, how = noted.announced(words_of(each))
-            says = f"“{visible(each.value)}”"
-            if not matter.people and may_name_somebody(matter.base, each.value):
-                says = "with a name"
-            sentences.append(f"{capital(how or 'inscribed')} {says}.")
+            sentences.append(f"{capital(how or 'inscribed')} “{visible(each.value)}”.")
     return list(dict.fromkeys(sentences))
 
 

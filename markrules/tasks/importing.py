@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from itertools import chain, islice
 from pathlib import Path
 
@@ -21,6 +22,7 @@ from markrules.catalogue.records import Acquisition, Box, Event, NewPiece, Piece
 from markrules.catalogue.store import Catalogue
 from markrules.catalogue.whole import WholePiece, take_in
 from markrules.frozen import dataclass
+from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.builtin import STATED_CONDITION
 from markrules.reading.observing import WordProblem, nearest, observe
@@ -251,8 +253,13 @@ def _unit_of(reader: Reader, heading: str) -> str:
     """The unit at the end of a heading, in brackets or not, as a note says it; or empty."""
     last = _LAST_WORD.search(heading)
     word = last[1].casefold() if last is not None else ""
-    units = (each for each in reader.base.wordings.values() if each.role == "unit")
-    return word if any(word in each.words for each in units) else ""
+    return word if word in _units(reader.base) else ""
+
+
+@lru_cache(maxsize=4)
+def _units(base: KnowledgeBase) -> frozenset[str]:
+    wordings = (each for each in base.wordings.values() if each.role == "unit")
+    return frozenset(word for each in wordings for word in each.words)
 
 
 def _numbers_alone(cells: Iterable[str]) -> bool:
