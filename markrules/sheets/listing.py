@@ -114,11 +114,17 @@ def listing(matter: SheetMatter, title_length: int | None = None) -> Listing:
 
 
 def _to_be_told(matter: SheetMatter) -> dict[str, list[str]]:
-    """The parts of the text: each detail where it says most, and none that a flaw tells alone."""
+    """The parts of the text: each detail where it says most, and none that a flaw or an inscription
+    tells alone.
+    """
     parts, beside = in_parts(matter), AsNoted(matter)
     flaws = list(flaws_as_noted(matter).values())
     for part in _TOLD_BY_FLAWS:
         parts[part] = [each for each in parts[part] if not beside.only_within(each, flaws)]
+    inscribed = [words_of(each) for each in observations_for(matter, "inscription", "describe")]
+    parts["materials"] = [
+        each for each in parts["materials"] if not beside.only_within(each, inscribed)
+    ]
     sizes = [words_of(each) for each in observations_for(matter, "measurements")]
     parts["form"] += other_names(matter)
     parts["form"] += beside.counted([*flaws, *sizes])

@@ -161,6 +161,7 @@ def test_an_inscription_is_told_and_names_in_it_where_asked_for(
     make_matter, cut: str, told: str
 ) -> None:
     matter = make_matter(f'brooch, gold tone, engraved "{cut}"')
+    assert listing(matter).text().count("ngraved") == 1
     assert told in listing(matter).text()
     assert "Imogen" not in _everything(matter)
     asked = replace(matter, people=True)
