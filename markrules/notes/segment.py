@@ -29,6 +29,7 @@ from markrules.notes.matching import LINKS, Item, Matched, matched, matched_with
 from markrules.notes.measuring import measured
 from markrules.notes.naming import named_makers, pieces_of
 from markrules.notes.negation import negated_tokens
+from markrules.notes.numbering import MONEY
 from markrules.notes.saying import Fault, Open, Portion, Said, Spoken
 from markrules.notes.shading import with_shades
 from markrules.notes.story import STORY_ROLES, told_of_origin
@@ -56,7 +57,6 @@ _NUMBERED = re.compile(r"(?:N[oOrR]\.?|n[or]\.|N°|№|#) ?[0-9][0-9,.]{2,}")
 """A number with a sign that says so: `No. 124 stamped`; `no 150 stones` is a denial."""
 LONGEST_COUNT = 3
 """Figures of the largest number that counts parts; a year has more."""
-_MONEY = ("$", "£", "€")
 METAL = "metal"
 """The feature of the rules for metals, which alone lend their colour to stones: gold stones."""
 _SAYS = frozenset(("value", "feature", "piece"))
@@ -763,7 +763,7 @@ class _SegmentReader:
         if not fold.isdigit() or len(fold) > LONGEST_COUNT:
             return False
         start = self.tokens.starts[index]
-        if self.tokens.text[start - 1 : start] in _MONEY:
+        if start and self.tokens.text[start - 1] in MONEY:
             return False
         return not any(
             each.first <= index < each.end

@@ -39,12 +39,13 @@ clue two-bows
 """
 
 
-@pytest_lsp.fixture(
-    config=ClientServerConfig(
-        server_command=[sys.executable, "-m", "markrules", "rules", "editor"],
-        server_env=dict(os.environ),
-    )
+SERVER = ClientServerConfig(
+    server_command=[sys.executable, "-m", "markrules", "rules", "editor"],
+    server_env=dict(os.environ),
 )
+
+
+@pytest_lsp.fixture(config=SERVER)
 async def client(lsp_client: LanguageClient, tmp_path: Path):
     folder = tmp_path / "my-rules"
     folder.mkdir()
@@ -254,12 +255,7 @@ shares tin-box
 }
 
 
-@pytest_lsp.fixture(
-    config=ClientServerConfig(
-        server_command=[sys.executable, "-m", "markrules", "rules", "editor"],
-        server_env=dict(os.environ),
-    )
-)
+@pytest_lsp.fixture(config=SERVER)
 async def at_home(lsp_client: LanguageClient, tmp_path: Path):
     """A client over a folder of two files, as they lie on the disk; none is open."""
     for name, text in TWO_FILES.items():
