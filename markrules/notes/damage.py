@@ -139,6 +139,8 @@ class _Finder:
                 return [self._damaged(at, other) for other in (thing, *joined)]
         if not strong:
             return self._of_any_part(at, damages, order)
+        if item.role("negation") and any(told > at for told in self.told):
+            return []  # lacks any damage
         nearest = order[0] if order else None
         bare = tuple((self.making.bare[each], "") for each in damages if each in self.making.bare)
         if nearest is not None and self._of_text(nearest) and not self._is_part(nearest, damages):

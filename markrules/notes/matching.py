@@ -16,6 +16,8 @@ from markrules.notes.vocabulary import METAL_FEATURES, Vocabulary
 
 LONGEST_UNDER_HEAD = 3
 """Words behind a head and its colon that are looked up with it: `clasp: push-in box`."""
+MOST_LED_ON = 3
+"""Little words between a denied thing and its damage at most: `no prongs that are broken`."""
 LINKS = ("link", "join")
 """Roles of little words that part or join things."""
 
@@ -239,18 +241,36 @@ def _article_and_letter(tokens: Tokens, item: Item) -> bool:
 
 
 def _denies_damage(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> bool:
-    """Whether a phrase that begins with a denial of several things stands right before a word of
-    damage, which then is denied and not they: `no prongs broken`.
+    """Whether a phrase that begins with a denial of things leads on to a word of damage, which
+    then is denied and not they: `no prongs broken`, `no prongs are broken`.
+
+    One thing is denied so where the damage ends what is said, or a verb leads on to it: `no glass
+    broken`, but not `no glass broken hinge`.
     """
     last = item.end - 1
     if last == item.first or item.end >= len(tokens) or not item.means("value"):
         return False
     if tokens.folded[item.first] not in vocabulary.denials:
         return False
-    if tokens.folded[last] + "s" != tokens.raw(last).casefold():
+    at = item.end
+    while at < min(item.end + MOST_LED_ON, len(tokens)) and _leads_on(vocabulary, tokens, at):
+        at += 1
+    found = vocabulary.words.longest(tokens.folded, tokens.numeric, at)
+    if found is None:
         return False
-    following = vocabulary.words.first(tokens.folded[item.end])
-    return following is not None and not following.meaning.roles.isdisjoint(DAMAGE_ROLES)
+    end, meaning = found
+    if meaning.roles.isdisjoint(DAMAGE_ROLES) and not meaning.tells_fault:
+        return False
+    several = tokens.folded[last] + "s" == tokens.raw(last).casefold()
+    return several or at > item.end or end == len(tokens)
+
+
+def _leads_on(vocabulary: Vocabulary, tokens: Tokens, at: int) -> bool:
+    """Whether a little word may lead on from a thing to its damage: `are`, and no `a` or `with`."""
+    first = vocabulary.words.first(tokens.folded[at])
+    if first is None or not first.meaning.roles <= {"filler", "little"}:
+        return False
+    return tokens.folded[at] in vocabulary.little and not first.meaning.roles & {"opening"}
 
 
 def _phrase_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[int, Meaning] | None:

@@ -29,6 +29,7 @@ def negated_tokens(
     continued: bool = False,
     listed: bool = False,
     denials: AbstractSet[str] = frozenset(),
+    losing: AbstractSet[int] = frozenset(),
 ) -> list[bool]:
     """For each token of a segment, whether what it names was denied.
 
@@ -41,7 +42,8 @@ def negated_tokens(
     in the stone or chips`), and over `and` to nouns (`no chips and scratches`, but not `no chips
     and bent pin`). A denial that ends the segment right behind damage denies it: `chips: none`,
     `missing nothing`. One that both denies and tells of damage (`lacking`) does not deny what `and`
-    joins behind it. `continued` tells that a denial of damage goes on from the segment before,
+    joins behind it, nor the thing of which it tells the loss (`lacks its pin`): `losing` holds the
+    first tokens of those with their thing behind them. `continued` tells that a denial of damage goes on from the segment before,
     `listed` that one of things does: `no stones, enamel or pearls`. `denials` are single words that
     deny: a phrase that begins with one denies as well (`no wear or other flaws`).
     """
@@ -49,7 +51,9 @@ def negated_tokens(
     if listed:
         denial.begin = 0
     for at, item in enumerate(items):
-        if item.first in telling and item.role("negation") and _closes(items[at:]):
+        if item.role("negation") and (
+            item.first in losing or (item.first in telling and _closes(items[at:]))
+        ):
             denial.close(item)
         else:
             denial.heed(item, ends_in_denial=_ends_in_denial(items[at:], tokens))

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
+from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 from markrules.knowledge.observation import Observation, State
 from markrules.language.builtin import COLOUR, STATED_CONDITION
@@ -139,7 +141,19 @@ class _SegmentReader:
         self.damaged = damaged_in(vocabulary.making, self.tokens, self.items, self.matched.unknown)
         telling = {each.item.first for each in self.damaged}
         self.harmed = {each.thing.first for each in self.damaged if each.thing is not None}
-        self.negated = negated_tokens(self.items, self.tokens, telling, *denied, vocabulary.denials)
+        self.harmed |= {
+            item.first
+            for item, following in pairwise(self._telling_items())
+            if following.meaning.tells_fault and not item.meaning.tells_fault
+        }
+        losing = {
+            each.item.first
+            for each in self.damaged
+            if each.thing is not None and each.thing.first >= each.item.end
+        }
+        self.negated = negated_tokens(
+            self.items, self.tokens, telling, *denied, vocabulary.denials, losing
+        )
         self.named = {
             sense.name
             for item in self.items
@@ -228,6 +242,10 @@ class _SegmentReader:
             folds=tuple(self.tokens.folded[self._led_by() :]),
             either=any(item.first == 0 and item.role("alternative") for item in self.items),
         )
+
+    def _telling_items(self) -> Iterator[Item]:
+        """The items, without the little words that lead on from a thing to its damage."""
+        return (item for item in self.items if not item.role("filler"))
 
     def _opens_mark(self) -> bool:
         """Whether the segment says how a mark is lettered, and the text is still to come: `signed
