@@ -14,7 +14,13 @@ from pygls.workspace import TextDocument
 from markrules import __version__
 from markrules.editor.completing import Offer, offers
 from markrules.editor.hover_text import hover_text
-from markrules.editor.workspace import ALONE, Occurrence, Workspace, shipped_entries
+from markrules.editor.workspace import (
+    ALONE,
+    Occurrence,
+    Workspace,
+    problems_of,
+    shipped_entries,
+)
 from markrules.language.checks.names import RESERVED_FEATURES, RESERVED_VALUES
 from markrules.language.formatter import format_text
 from markrules.language.line_words import NAME
@@ -121,13 +127,20 @@ class RulesServer(LanguageServer):
         return self.workspace.get_text_document(uri_of(file))
 
     async def check_soon(self) -> None:
-        """Check everything when the keys have rested, and tell every problem of every own file."""
+        """Check everything when the keys have rested, and tell every problem of every own file.
+
+        The check runs beside the answers, so that nothing asked meanwhile waits for it; what it
+        finds in a text that has changed since is not told.
+        """
         self.turn += 1
         turn = self.turn
         await asyncio.sleep(WAIT)
+        if turn != self.turn:
+            return
+        self.rules.known()
+        found = await asyncio.to_thread(problems_of, self.rules.as_it_stands())
         if turn == self.turn:
-            self.tell(self.rules.problems())
-            self.rules.known()
+            self.tell(found)
 
     def tell(self, found: dict[str, list[Problem]]) -> None:
         """Publish the problems of some files."""

@@ -126,26 +126,14 @@ class Workspace:
         """
         return self._at_rest if self._at_rest is not None else self.known()
 
+    def as_it_stands(self) -> Standing:
+        """What there is to check now, parsed; it stays as it is while the person types on."""
+        own = tuple((file, *self.parsed(file)) for file in sorted(self.texts))
+        return Standing(self.shipped, own)
+
     def problems(self) -> dict[str, list[Problem]]:
-        """The problems of every own file, as `markrules rules check` tells them, less the worked
-        examples: those are read when the command is run.
-        """
-        drafts = [each for each in self.books() if is_draft(each.file)]
-        used = [each for each in self.books() if not is_draft(each.file)]
-        merged, amiss = without_withdrawn([[Book("", self.shipped)], used])
-        found = [*amiss, *check(merged, draft_books=drafts)]
-        if drafts:
-            mine = {each.file for each in drafts}
-            met = [each for each in check([*merged, *drafts]) if each.place.file in mine]
-            found += [replace(each, severity="warning") for each in met]
-        told: dict[str, list[Problem]] = {file: [] for file in self.texts}
-        for file in self.texts:
-            for each in self.parsed(file)[1]:
-                told[file].append(replace(each, severity="warning") if is_draft(file) else each)
-        for each in found:
-            if each.place.file in told:
-                told[each.place.file].append(each)
-        return {file: sorted(dict.fromkeys(each), key=in_order) for file, each in told.items()}
+        """The problems of every own file as it is now."""
+        return problems_of(self.as_it_stands())
 
     def at(self, file: str, line: int, column: int) -> Occurrence | None:
         """The name that stands at a line and column, counted from 1; its end counts too."""
@@ -201,6 +189,38 @@ class Workspace:
         """Where a thing is defined; None for what is built in, and for what is not known."""
         found = self.entry(kind, name)
         return found.span if found is not None and found.span.file else None
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What is checked: the shipped entries, and of each own file its path, its entries and what
+    its text has wrong.
+    """
+
+    shipped: tuple[Entry, ...]
+    own: tuple[tuple[str, Book, tuple[Problem, ...]], ...]
+
+
+def problems_of(standing: Standing) -> dict[str, list[Problem]]:
+    """The problems of every own file, as `markrules rules check` tells them, less the worked
+    examples: those are read when the command is run.
+    """
+    drafts = [book for _, book, _ in standing.own if is_draft(book.file)]
+    used = [book for _, book, _ in standing.own if not is_draft(book.file)]
+    merged, amiss = without_withdrawn([[Book("", standing.shipped)], used])
+    found = [*amiss, *check(merged, draft_books=drafts)]
+    if drafts:
+        mine = {each.file for each in drafts}
+        met = [each for each in check([*merged, *drafts]) if each.place.file in mine]
+        found += [replace(each, severity="warning") for each in met]
+    told: dict[str, list[Problem]] = {file: [] for file, _, _ in standing.own}
+    for file, _, in_text in standing.own:
+        for each in in_text:
+            told[file].append(replace(each, severity="warning") if is_draft(file) else each)
+    for each in found:
+        if each.place.file in told:
+            told[each.place.file].append(each)
+    return {file: sorted(dict.fromkeys(each), key=in_order) for file, each in told.items()}
 
 
 def shipped_entries() -> tuple[Entry, ...]:
