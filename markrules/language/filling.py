@@ -92,10 +92,11 @@ def _role(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
     values["role"] = told.chosen(key, role, line.key)
     if len(line.value) > 1:
         values["target"] = line.value[1]
-    if (role.name == "absent") != (len(line.value) > 1):
+    if (role.name in tree.TARGETS) != (len(line.value) > 1):
         told.note(
             "role-target",
-            "a feature stands after `absent`, such as: role absent mark, and after no other role",
+            "a feature stands after `absent`, such as: role absent mark; a wording of damage after"
+            " `sound`; and nothing after any other role",
             role.span,
         )
 

@@ -368,7 +368,7 @@ class Wording:
     name: str
     role: str
     words: tuple[str, ...]
-    target: Named | None = None  # role `absent`: the feature that is absent
+    target: Named | None = None  # what the role is of: see TARGETS
     on: tuple[Named, ...] = ()
     span: Span = its_span()
 
@@ -435,7 +435,7 @@ WORDING_ROLES = (
     "join",  # and, or: carries no meaning, but sets one thing beside another of its kind
     "break",  # but, though: a negation ends here
     "exception",  # except for: behind a word of the role `sound`, what follows is not so ...
-    "sound",  # undamaged: ... the wording is named sound-broken and so on, after what it then is
+    "sound",  # undamaged: ... the target is the wording of what it then is: broken, missing
     "opening",  # a, both: right behind something else, without a comma, the next thing begins
     "qualifier",  # front, shell, layered: beside a metal's name or figure, it need not be all of it
     "not-a-maker",  # words that stand on pieces and are no maker's: baby, a size, a finding's maker
@@ -456,6 +456,8 @@ WORDING_ROLES = (
     "none-of",  # not a single, without any: `~` in the words of a claim stands for each
     "locates",  # at, on, near: right after a flaw it tells where that is
     "how-measured",  # inside, across: right after a measure it tells how that was taken
+    "about-year",  # circa: in a listing, a year beside it is one of several years
+    "between-years",  # to, late: in a listing, it may stand among years that are told together
     "in-claims",  # one of a family of words that claims name in braces: every, every single
     "no-denial",  # not only, no doubt: in a listing, a negation that denies nothing
     "denied-through",  # really, a, made: in a listing, a denial goes on through it
@@ -470,6 +472,8 @@ WORDING_ROLES = (
     "of-kinds",  # was all the rage, is well known for: a sentence that tells of such things
     "of-this",  # this, here, my: such a sentence tells of the piece in hand all the same
 )
+TARGETS = {"absent": "feature", "sound": "wording"}
+"""The roles behind which the name of something stands, each with the kind of entry it is."""
 DAMAGE_OF_ONE = "damage-of-one"
 DAMAGE_ROLES = ("damage", DAMAGE_OF_ONE, "renewal")
 """Roles of words that tell what is wrong, or that a part is a later one."""

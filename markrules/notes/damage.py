@@ -22,8 +22,8 @@ OPAQUE_FEATURES = ("motif", "subject")
 """Features of what is pictured: a wing or a tail may be broken off."""
 EXCEPTION = "exception"
 """The role of words behind which stands what is not as was said: `sound except for the catch`."""
-SOUND = "sound-"
-"""How wordings of the role `sound` are named: the damage of what is excepted follows."""
+SOUND = "sound"
+"""The role of words for what is not damaged; its target is the damage of what is excepted."""
 FARTHEST = 12
 """Items between a word of damage and its thing at most."""
 _PASSED = frozenset(("filler", "count", "describing", "times"))
@@ -165,7 +165,7 @@ class _Finder:
             damages = self._excepted_from(at)
             things = [other for other in behind if self.names[other]]
             if not things and self._ends_clause(at):  # all stones there bar one
-                things = [other for other in range(at) if self.items[other].role("sound")][-1:]
+                things = [other for other in range(at) if self.items[other].role(SOUND)][-1:]
             for thing in things[:1]:
                 choices = self._choices(damages, thing)
                 if choices:
@@ -173,14 +173,14 @@ class _Finder:
         return made
 
     def _excepted_from(self, at: int) -> tuple[str, ...]:
-        """What is wrong with what is excepted from what was said before: the damage in the name of
-        the last wording for something sound.
+        """What is wrong with what is excepted from what was said before: what the last words for
+        something sound lead to.
         """
         for item in reversed(self.items[:at]):
             damages = tuple(
-                sense.value.removeprefix(SOUND)
+                sense.value
                 for sense in item.senses
-                if sense.kind == "role" and sense.name == "sound"
+                if sense.kind == "role" and sense.name == SOUND
             )
             if damages:
                 return damages

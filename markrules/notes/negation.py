@@ -43,7 +43,8 @@ def negated_tokens(
     and bent pin`). A denial that ends the segment right behind damage denies it: `chips: none`,
     `missing nothing`. One that both denies and tells of damage (`lacking`) does not deny what `and`
     joins behind it, nor the thing of which it tells the loss (`lacks its pin`): `losing` holds the
-    first tokens of those with their thing behind them. `continued` tells that a denial of damage goes on from the segment before,
+    first tokens of those with their thing behind them. `continued` tells that a denial of damage
+    goes on from the segment before,
     `listed` that one of things does: `no stones, enamel or pearls`. `denials` are single words that
     deny: a phrase that begins with one denies as well (`no wear or other flaws`).
     """

@@ -90,7 +90,7 @@ TOLD_YEAR = "told-date"
 """The feature for a year that nothing connects with the piece but somebody's word."""
 LITTLE = "little"
 """The role of fillers that are not worth telling of."""
-NAMED_ROLES = (*DAMAGE_ROLES, "thing", "sound")
+NAMED_ROLES = (*DAMAGE_ROLES, "thing")
 """Roles of wordings whose names stand in the words of faults."""
 THIRDS_OF_A_TIME = ("time-early", "time-middle", "time-late")
 """The wordings for the first third of a decade or a century, the middle one and the last."""
@@ -104,6 +104,8 @@ NOT_OF_NOTES = (
     "in-many-names",
     "none-of",
     "in-claims",
+    "about-year",
+    "between-years",
     "locates",
     "how-measured",
     "no-denial",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from collections.abc import Set as AbstractSet
 from functools import cached_property
 
 from markrules.appraisal.melt import METAL, TESTED_AS
@@ -23,7 +24,8 @@ from markrules.telling.words import visible
 
 _QUOTE = re.compile(r"[“\"]([^“”\"\n]+)[”\"]")
 _LONGEST_QUOTE = 200
-_ROUND_ABOUT = ("c", "ca", "circa", "about", "around")
+ABOUT, BETWEEN, OR = "about-year", "between-years", "or"
+"""The roles of words beside years, and the word between years of which one is meant."""
 
 
 class Judge:
@@ -153,17 +155,26 @@ class Judge:
             return 0.0
         if all(self._stands_on_piece(number) for number in found.numbers):
             return 1.0
-        several = _alternatives(tokens, found)
+        several = _alternatives(tokens, found, self._of_roles(ABOUT, BETWEEN))
         if several:
             return sum(self._years(*each) for each in _apart(several))
         first, last = min(map(int, found.numbers)), max(map(int, found.numbers))
         keys = [token.key for token in tokens[found.first : found.after]]
-        if "s" in keys:
+        if _DECADE in keys:
             last += 9
-        elif set(keys) & set(_ROUND_ABOUT) and first == last:
+        elif not self._of_roles(ABOUT).isdisjoint(keys) and first == last:
             around = int(self.base.setting("claim-circa"))
             first, last = first - around, last + around
         return self._years(first, last)
+
+    def _of_roles(self, *roles: str) -> frozenset[str]:
+        """The words of some roles."""
+        return frozenset(
+            word
+            for wording in self.base.wordings.values()
+            if wording.role in roles
+            for word in wording.words
+        )
 
     def _stands_on_piece(self, number: str) -> bool:
         assert self.reading is not None
@@ -217,14 +228,17 @@ _SHARES: tuple[_Share, ...] = (
 
 
 _WIDEST_GAP = 3  # signs between two years told together: a dash with blanks
-_BETWEEN = frozenset(("or", "to", "s", "early", "late", "mid"))
+_DECADE = "s"
 
 
-def _alternatives(tokens: Sequence[Token], found: Found) -> list[tuple[int, int]]:
+def _alternatives(
+    tokens: Sequence[Token], found: Found, parts: AbstractSet[str]
+) -> list[tuple[int, int]]:
     """The stretches of years that are told together: both of `1884–1908 or 1941–1951`, and
-    that of `1920s to 1940s`; none where one year or two stand alone.
+    that of `1920s to 1940s`; none where one year or two stand alone. `parts` are the words that
+    may stand among them.
     """
-    parts = _BETWEEN | set(_ROUND_ABOUT)
+    parts = parts | {OR, _DECADE}
 
     def told_with(token: Token, gap: int) -> bool:
         return gap <= _WIDEST_GAP and (token.key in parts or _is_year(token))
@@ -238,11 +252,11 @@ def _alternatives(tokens: Sequence[Token], found: Found) -> list[tuple[int, int]
         after += 1
     groups: list[list[tuple[int, int]]] = [[]]
     for at in range(first, after):
-        if tokens[at].key == "or":
+        if tokens[at].key == OR:
             groups.append([])
         elif _is_year(tokens[at]):
             year = int(tokens[at].key)
-            decade = at + 1 < after and tokens[at + 1].key == "s"
+            decade = at + 1 < after and tokens[at + 1].key == _DECADE
             groups[-1].append((year, year + 9 if decade else year))
     if len(groups) < 2 and not any(last > year for year, last in groups[0]):
         return []

@@ -57,6 +57,8 @@ CLAIMS = (
 WORDINGS = {
     "negation": ("no", "not", "never a"),
     "none-of": ("no", "not a"),
+    "about-year": ("c", "ca", "circa"),
+    "between-years": ("to", "late"),
     "no-claim": ("cannot say whether", "unsure if"),
     "no-claim-after": ("was not tested", "i cannot tell"),
     "no-denial": ("not only", "no less"),

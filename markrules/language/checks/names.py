@@ -27,6 +27,7 @@ from markrules.language.tree import (
     ALL_ELSE,
     DAMAGE_ROLES,
     IN_CLAIMS,
+    TARGETS,
     OF_LISTINGS,
     Asking,
     Case,
@@ -250,7 +251,9 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
             yield from _optional("feature", entry.year)
         case Fittings() | PieceException() | Asking() | Together():
             yield from (("feature", name) for name in entry.of)
-        case Feature() | Piece() | Wording() | Prior():
+        case Wording():
+            yield from _optional(TARGETS.get(entry.role, "feature"), entry.target)
+        case Feature() | Piece() | Prior():
             if isinstance(entry, Feature):
                 yield from (("feature", name) for each in entry.values for name in each.within)
             kind, line = _ONE_NAME[type(entry)]
@@ -277,7 +280,6 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
 _ONE_NAME: Mapping[type[Entry], tuple[str, str]] = {
     Feature: ("family", "family"),
     Piece: ("piece", "under"),
-    Wording: ("feature", "target"),
     Prior: ("origin", "origin"),
 }
 """Entries that name one other: its kind, and the field that holds it."""
