@@ -178,9 +178,7 @@ class _Finder:
         """
         for item in reversed(self.items[:at]):
             damages = tuple(
-                sense.value
-                for sense in item.senses
-                if sense.kind == "role" and sense.name == SOUND
+                sense.value for sense in item.senses if sense.kind == "role" and sense.name == SOUND
             )
             if damages:
                 return damages

@@ -111,3 +111,8 @@ def verb_forms(word: str) -> tuple[str, ...]:
     short = len(stem) < 6 and stem[-1] not in "aeiouwxys" and stem[-2] in "aeiou"
     doubled = (f"{stem}{stem[-1]}ed", f"{stem}{stem[-1]}ing")
     return (*doubled, *plainly) if short else plainly
+
+
+def letters_alone(text: str) -> str:
+    """The letters of a text, small, without anything that stands between them."""
+    return "".join(filter(str.isalpha, text.casefold()))

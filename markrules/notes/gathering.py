@@ -1,0 +1,513 @@
+"""Gathers all words that a note may use from the entries of a knowledge base, to be kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.language.builtin import BUILT_IN_FEATURES, STATED_CONDITION
+from markrules.language.conditions import (
+    And,
+    AtLeast,
+    Condition,
+    Is,
+    IsNot,
+    IsSeen,
+    Not,
+    Or,
+    Says,
+    atoms,
+)
+from markrules.language.tree import CUT_IN, DAMAGE_ROLES, OF_PEOPLE, Wording
+from markrules.late import late
+from markrules.notes.composed import LITTLE, Composed, texts_of
+from markrules.notes.folding import Folding, letters_alone, plain, singular, verb_forms
+from markrules.notes.making import (
+    false_makings,
+    making_of,
+)
+from markrules.notes.senses import Phrases, Sense, by_first_letter
+from markrules.notes.tokens import phrase_of
+
+NAMED_ROLES = (*DAMAGE_ROLES, "thing")
+"""Roles of wordings whose names stand in the words of faults."""
+THIRDS_OF_A_TIME = ("time-early", "time-middle", "time-late")
+"""The wordings for the first third of a decade or a century, the middle one and the last."""
+NOT_OF_NOTES = (
+    "spelling",
+    "number",
+    "no-slip",
+    "remark",
+    "qualifier",
+    "not-a-maker",
+    "in-many-names",
+    "none-of",
+    "in-claims",
+    "about-year",
+    "between-years",
+    "locates",
+    "how-measured",
+    "no-denial",
+    "denied-through",
+    "doubted-after",
+    "no-claim",
+    "no-claim-after",
+    "as-told",
+    "of-kinds",
+    "of-this",
+    "up-to",
+    "half",
+    "number-of",
+    "number-after",
+    "street",
+    "fraction",
+    "said-of-before",
+    "condition",
+    "beside-condition",
+    "manner",
+    "manner-after",
+    "of-the-piece",
+    "part-of-a-time",
+    "as-written",
+    *OF_PEOPLE,
+    CUT_IN,
+)
+"""Roles of wordings that are no words of a note."""
+_PARTNERS = late(r"([^\W\d_]{4,}) & ([^\W\d_]{4,})")
+"""A firm of two names and nothing else: Whiting & Davis."""
+
+_ABBREVIATION = late(r"([^\W\d_]+)\.")
+
+
+class Gathered:
+    """All words of a knowledge base, gathered from its entries."""
+
+    def __init__(self, base: KnowledgeBase) -> None:
+        """Gather all words of `base`."""
+        self.base = base
+        by_role: dict[str, list[Wording]] = {}
+        for wording in base.wordings.values():
+            by_role.setdefault(_role(wording), []).append(wording)
+        self.by_role = by_role
+        self.spellings, self.numbers = _spellings(by_role)
+        self.folding = Folding(self.spellings, self.numbers)
+        self.words = Phrases(self.folding)
+        self.labels = Phrases(self.folding)
+        self.says = Phrases(self.folding)
+        self.texts = Phrases(self.folding)
+        self.manners = Phrases(self.folding)
+        self.grades = Phrases(self.folding)
+        self.shades = Phrases(self.folding)
+        self._verbs: list[tuple[str, Sense]] = []
+        self._add_wordings(base)
+        self._add_features(base)
+        self._add_names(base)
+        self._add_verbs()
+        for text, sense in _asked_for(base):
+            self.says.add(text, sense)
+        for text, sense in (*_asked_for(base), *_numberings(base), *_names(base)):
+            self.texts.add(text, sense)
+        for role in ("manner", "manner-after"):
+            for text in (each for wording in self._of_role(role) for each in wording.words):
+                self.manners.add(text, Sense("role", role))
+        for grade in base.grades.values():
+            for text in (grade.name, *grade.also):
+                self.grades.add(text, Sense("grade", grade.name))
+        for shade in base.shades.values():
+            for text in (shade.name, *shade.also):
+                self.shades.add(text, Sense("shade", shade.name, shade.of.name))
+
+    def to_keep(self) -> dict[str, Any]:
+        """What a vocabulary asks for, in parts."""
+        signs = {text: senses for text, senses in self.words.signs.items() if len(text) == 1}
+        alike = by_first_letter(self.words.texts(), self.folding, shortest=4)
+        said = {
+            "spellings": self.spellings,
+            "numbers": self.numbers,
+            "condition_words": sorted(self._single_words("condition")),
+            "beside_condition": sorted(self._single_words("beside-condition")),
+            "begins_grade": sorted(self._begins_grade()),
+            "begins_shade": sorted(
+                phrase_of(text, self.folding)[0]
+                for shade in self.base.shades.values()
+                for text in (shade.name, *shade.also)
+            ),
+            "passed_over": sorted(self._single_words("filler", "count")),
+            "little": sorted(self._little()),
+            "story": sorted(self._single_words("story")),
+            "no_slips": sorted(self._single_words("no-slip")),
+            "qualifiers": sorted(
+                {letters_alone(text) for each in self._of_role("qualifier") for text in each.words}
+            ),
+            "lead_words": sorted(self._single_words("mark", "mark-noun")),
+            "text_features": sorted(
+                each.name for each in self.base.features.values() if each.kind == "text"
+            ),
+            "signs": signs,
+            "abbreviations": sorted(self._abbreviations()),
+            "asides": sorted(self._asides()),
+            "denials": sorted(
+                {text.casefold() for each in self._of_role("negation") for text in each.words}
+            ),
+            "falsehoods": sorted(
+                {text.casefold() for each in self._of_role("false") for text in each.words}
+            ),
+            "as_written": self._as_written(),
+            "parts_of_time": {
+                fold: third
+                for third, name in enumerate(THIRDS_OF_A_TIME)
+                if name in self.base.wordings
+                for text in self.base.wordings[name].words
+                for fold in phrase_of(text, self.folding)[:1]
+            },
+            "of_the_piece": sorted(
+                text.casefold() for each in self._of_role("of-the-piece") for text in each.words
+            ),
+            "ups": self._folded("up-to"),
+            "halves": self._folded("half"),
+            "numbers_of": self._folded("number-of"),
+            "numbers_after": self._folded("number-after"),
+            "streets": self._folded("street"),
+            "fractions": self._fractions(),
+            "joins": sorted(self._single_words("join")),
+            "said_of_before": sorted(
+                text.casefold() for each in self._of_role("said-of-before") for text in each.words
+            ),
+            "unit_words": sorted(self._single_words("unit")),
+        }
+        return {
+            "words": said,
+            "making": self._making(),
+            **self.words.to_keep("words"),
+            **self.labels.to_keep("labels"),
+            **self.says.to_keep("says"),
+            **self.texts.to_keep("texts"),
+            **self.manners.to_keep("manners"),
+            **self.grades.to_keep("grades"),
+            **self.shades.to_keep("shades"),
+            **{f"alike:{letter}{length}": words for (letter, length), words in alike.items()},
+        }
+
+    def _as_written(self) -> dict[str, list[list[list[str]]]]:
+        """The phrases that count only as they are written, by their first fold."""
+        found: dict[str, list[list[list[str]]]] = {}
+        for wording in self._of_role("as-written"):
+            for text in wording.words:
+                folds = phrase_of(text, self.folding)
+                found.setdefault(folds[0], []).append([folds, text.casefold().split()])
+        return found
+
+    def _fractions(self) -> list[list[Any]]:
+        """The words for parts of a unit, as folds, the longest first, each with what it is."""
+        found = []
+        for wording in self._of_role("fraction"):
+            above, below = wording.name.split("-")[-2:]
+            for text in wording.words:
+                found.append([phrase_of(text, self.folding), int(above) / int(below)])
+        return sorted(found, key=lambda each: -len(each[0]))
+
+    def _folded(self, role: str) -> list[list[str]]:
+        """The phrases of a role, each as its folds, the longest first."""
+        words = [text for wording in self._of_role(role) for text in wording.words]
+        return sorted((phrase_of(text, self.folding) for text in words), key=len, reverse=True)
+
+    def _making(self) -> dict[str, Any]:
+        made = making_of(self.base)
+        base = self.base
+        roots = {piece.name for piece in base.pieces.values() if piece.under is None}
+        return {
+            "of": [[damage, thing, faults] for (damage, thing), faults in made.of.items()],
+            "bare": made.bare,
+            "counted": made.counted,
+            "on": made.on,
+            "holds": made.holds,
+            "of_one": sorted(made.of_one),
+            "links": sorted(self._single_words("link")),
+            "pieces": sorted(
+                words[0]
+                for piece in base.pieces.values()
+                for text in (piece.name, *piece.also)
+                if len(words := phrase_of(text, self.folding)) == 1
+            ),
+            "false": false_makings(base),
+            "within": {
+                f"{feature.name}={value.name}": [each.name for each in value.within]
+                for feature in base.features.values()
+                for value in feature.values
+                if value.within
+            },
+            "idle": sorted(_idle(base)),
+            "together": sorted(_together(base)),
+            "found_on": {
+                feature.name: sorted(
+                    {
+                        name
+                        for on in feature.on
+                        for name in (on.name, *base.broader(on.name))
+                        if name == on.name or name not in roots
+                    }
+                )
+                for feature in base.features.values()
+                if feature.on
+            },
+        }
+
+    def _add_wordings(self, base: KnowledgeBase) -> None:
+        for wording in base.wordings.values():
+            if wording.role == "unit":
+                sense = Sense("unit", wording.name.removeprefix("unit-"))
+            elif wording.role in NOT_OF_NOTES:
+                continue
+            elif wording.role in NAMED_ROLES:
+                sense = Sense("role", wording.role, wording.name)
+            else:
+                sense = Sense("role", _role(wording), wording.target.name if wording.target else "")
+            for text in texts_of(base, wording):
+                self.words.add(text, sense)
+                if wording.role == "label":
+                    self.labels.add(text, sense)
+                if wording.role in DAMAGE_ROLES:
+                    self._verbs.extend((form, sense) for form in verb_forms(text))
+        for certainty in base.certainties.values():
+            for text in certainty.also:
+                self.words.add(text, Sense("certainty", certainty.name))
+
+    def _add_features(self, base: KnowledgeBase) -> None:
+        for feature in base.features.values():
+            if feature.name in BUILT_IN_FEATURES or feature.name in base.registers:
+                continue
+            self.words.add(feature.name, Sense("feature", feature.name))
+            for text in feature.also:
+                self.words.add(text, Sense("feature", feature.name))
+            for value in feature.values:
+                sense = Sense("value", feature.name, value.name)
+                self.words.add(value.name, sense)
+                for text in value.also:
+                    if "{" not in text:
+                        self.words.add(text, sense)
+
+    def _add_names(self, base: KnowledgeBase) -> None:
+        for piece in base.pieces.values():
+            for text in (piece.name, *piece.also):
+                self.words.add(text, Sense("piece", piece.name))
+        composed = Composed(base, self.folding)
+        little = self._single_words("negation") | self._little()
+        for fault in base.faults.values():
+            for text in (fault.name, *fault.also):
+                if "{" in text or (
+                    composed.makes(text, fault.name) and not composed.begins_as_value(text)
+                ):
+                    continue
+                sense = Sense("value", "fault", fault.name)
+                self.words.add(text, sense)
+                phrase = text.replace("-", " ").split()
+                # "missing stones" as well as "stones missing", but `pin no` is of what follows, and
+                # `piece in` no piece in pieces
+                if len(phrase) == 2 and little.isdisjoint(self.folding[word] for word in phrase):
+                    self.words.add(f"{phrase[1]} {phrase[0]}", sense)
+
+    def _add_verbs(self) -> None:
+        """Further forms of words of damage, where they mean nothing else."""
+        known = {self.folding[text] for text, _ in self.words.waiting() if text.isalpha()}
+        for form, sense in self._verbs:
+            if self.folding[form] not in known:
+                self.words.add(form, sense)
+
+    def _abbreviations(self) -> set[str]:
+        texts = [text for text, _ in (*_asked_for(self.base), *_numberings(self.base))]
+        texts += [
+            text
+            for each in self.base.features.values()
+            if each.kind == "year"
+            for text in each.also
+        ]
+        texts += [
+            text
+            for feature in self.base.features.values()
+            for value in feature.values
+            for text in value.also
+            if ". " in text
+        ]
+        leads = (*self._of_role("mark"), *self._of_role("mark-noun"))
+        texts += [text for each in leads for text in each.words if text.endswith(".")]
+        return {
+            found
+            for text in texts
+            if "." in text
+            for found in _ABBREVIATION.findall(text.casefold())
+        }
+
+    def _asides(self) -> set[str]:
+        """Words of doubt, of hearsay, and of letters not read, that mean nothing else."""
+        texts = [text for each in self.base.certainties.values() for text in each.also]
+        texts += [
+            text for each in self._of_role("lost-letters") for text in each.words if " " in text
+        ]
+        texts += [text for each in self._of_role("told") for text in each.words]
+        asides = {text.casefold() for text in texts}
+        others = {
+            text.casefold()
+            for text, sense in self.words.waiting()
+            if sense.kind not in ("certainty", "role")
+        }
+        return asides - others
+
+    def _begins_grade(self) -> set[str]:
+        """The first words of grades."""
+        return {
+            phrase_of(text, self.folding)[0]
+            for grade in self.base.grades.values()
+            for text in (grade.name, *grade.also)
+        }
+
+    def _little(self) -> set[str]:
+        """The words, one by one, of wordings that part, join or mean nothing."""
+        little = [each for each in self.base.wordings.values() if each.role == LITTLE]
+        parting = [each for role in _PARTING for each in self._of_role(role)]
+        return {
+            word
+            for each in (*little, *parting)
+            for text in each.words
+            for word in phrase_of(text, self.folding)
+        }
+
+    def _of_role(self, role: str) -> list[Wording]:
+        return self.by_role.get(role, [])
+
+    def _single_words(self, *roles: str) -> frozenset[str]:
+        texts = [
+            text for role in roles for each in self.by_role.get(role, ()) for text in each.words
+        ]
+        phrases = (phrase_of(text, self.folding) for text in texts)
+        return frozenset(phrase[0] for phrase in phrases if len(phrase) == 1)
+
+
+def _role(wording: Wording) -> str:
+    """The role of a wording: little words are fillers in all but the telling."""
+    return "filler" if wording.role == LITTLE else wording.role
+
+
+_PARTING = ("link", "join", "break", "times")
+
+
+def _spellings(by_role: dict[str, list[Wording]]) -> tuple[dict[str, str], dict[str, str]]:
+    """Other spellings of words, and number words, each mapped to its fold."""
+    spellings: dict[str, str] = {}
+    for wording in by_role.get("spelling", ()):
+        for text in wording.words:
+            first, *others = (plain(word) for word in text.split())
+            for other in others:
+                spellings[other] = spellings[singular(other)] = singular(first)
+    numbers = {
+        plain(text): str(number)
+        for wording in by_role.get("number", ())
+        for number, text in enumerate(wording.words)
+    }
+    return spellings, numbers
+
+
+def _asked_for(base: KnowledgeBase) -> Iterator[tuple[str, Sense]]:
+    """The texts that conditions look for on a piece."""
+    for condition in _conditions(base):
+        for text in _said(condition):
+            yield text, Sense("says", text)
+
+
+def _numberings(base: KnowledgeBase) -> Iterator[tuple[str, Sense]]:
+    """The spellings of registers and of marks of metal content."""
+    for register in base.registers.values():
+        for text in register.reads:
+            yield text, Sense("number", register.name)
+    for mark in base.metal_marks.values():
+        for text in mark.reads:
+            yield text, Sense("number", mark.name)
+
+
+def _names(base: KnowledgeBase) -> Iterator[tuple[str, Sense]]:
+    """Makers' names and the texts of their marks."""
+    for maker in base.makers.values():
+        sense = Sense("maker", maker.name)
+        yield maker.title, sense
+        if partners := _PARTNERS.fullmatch(maker.title):  # people leave the sign out
+            yield f"{partners[1]} {partners[2]}", sense
+        for text in maker.also:
+            yield text, sense
+        for variant in maker.marks:
+            if variant.text:
+                yield variant.text, sense
+
+
+def _conditions(base: KnowledgeBase) -> Iterator[Condition]:
+    groups: tuple[Iterable[object], ...] = (
+        base.clues.values(),
+        base.findings.values(),
+        base.signs.values(),
+        base.faults.values(),
+        base.cautions.values(),
+    )
+    for group in groups:
+        for entry in group:
+            condition = getattr(entry, "when", None)
+            if condition is not None:
+                yield condition
+
+
+def _idle(base: KnowledgeBase) -> set[tuple[str, str]]:
+    """The values of features that only describe which no rule of a reading asks for."""
+    idle = {
+        (feature.name, value.name)
+        for feature in base.features.values()
+        if feature.describes
+        and feature.kind in ("choice", "many")
+        and feature.name not in ("fault", STATED_CONDITION)
+        for value in feature.values
+    }
+    asked: set[tuple[str, str]] = set()
+    any_value: set[str] = set()
+    for condition in _heeded(base):
+        for atom, _ in atoms(condition):
+            if isinstance(atom, (Is, IsNot)):
+                asked.update((atom.feature.name, value.name) for value in atom.values)
+            elif isinstance(atom, IsSeen):
+                any_value.add(atom.feature.name)
+    return {each for each in idle - asked if each[0] not in any_value}
+
+
+def _together(base: KnowledgeBase) -> Iterator[tuple[str, str, str, str, str, str]]:
+    """Two values that together mean a third, by the findings: a cameo and shell, a shell cameo."""
+    for finding in base.findings.values():
+        parts = finding.when.parts if isinstance(finding.when, And) else ()
+        if finding.means is None or len(parts) != 2:
+            continue
+        feature, value = (each.name for each in finding.means)
+        for one, other in (parts, parts[::-1]):
+            if isinstance(one, Is) and isinstance(other, Is):
+                for seen in one.values:
+                    for said in other.values:
+                        yield (
+                            *(other.feature.name, said.name),
+                            *(one.feature.name, seen.name),
+                            *(feature, value),
+                        )
+
+
+def _heeded(base: KnowledgeBase) -> Iterator[Condition]:
+    """All conditions from which something follows in a reading: advice is told elsewhere."""
+    advice = {id(each.when) for each in base.findings.values() if each.advise is not None}
+    yield from (each for each in _conditions(base) if id(each) not in advice)
+    yield from (each.when for each in base.types.values())
+    for situation in base.misleading.values():
+        told = (situation.when, situation.told, situation.unless, situation.known)
+        yield from (each for each in told if each is not None)
+
+
+def _said(condition: Condition) -> Iterator[str]:
+    """The texts that a condition asks for, however deep they stand."""
+    if isinstance(condition, Says):
+        yield from condition.texts
+    elif isinstance(condition, (And, Or, AtLeast)):
+        for part in condition.parts:
+            yield from _said(part)
+    elif isinstance(condition, Not):
+        yield from _said(condition.part)
