@@ -81,12 +81,13 @@ def named_rightly(
     """Whether a reading says what misleads: a right kind, and no part but a right one.
 
     `kinds` and `parts` are the written key. Where either side blames no part, the kind decides.
-    With `notes`, what it only gives to bear in mind counts too.
+    What was told openly is named where it is told back, though it is no alarm. With `notes`, all
+    that is only given to bear in mind counts too.
     """
     return any(
         each.kind in kinds and (not parts or not each.part or not set(parts).isdisjoint(each.part))
         for each in reading.misleading
-        if each.stated or notes
+        if each.stated or each.openly_told or notes
     )
 
 

@@ -11,7 +11,7 @@ from markrules.inference.clues import citations, features_of
 from markrules.inference.fired import Part
 from markrules.inference.order import Spoken, standing_of
 from markrules.inference.posterior import Posterior
-from markrules.inference.reading import MisleadingReading
+from markrules.inference.reading import EVEN, MisleadingReading
 from markrules.inference.settings import Settings
 from markrules.inference.year_tables import MISLED, PieceKind, YearTables
 from markrules.inference.years import resolve, window_table
@@ -19,9 +19,6 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Positions
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import MISLEADING_KINDS, Misleading, Window
-
-EVEN = 0.5
-"""From these odds on a situation is stated, and what it vetoes does not count; below, a note."""
 
 OF_A_PART = ("replaced", "repaired", "old-part", "other-year", "later-mark", "finding-mark")
 """Kinds that may hold of several parts at once; any other is told once of a piece."""
@@ -49,12 +46,13 @@ def misleading_readings(
     `told` are the observations that were only told: the years of `dated` may count from theirs.
     `shares` are the probabilities of those that the years were weighed by. Of several that tell
     the same kind of thing of the same part, one is told: one that is stated, and rests on most.
-    `words` is the length of the note: the longer, the more is met by accident. Those in `known`
-    are known to whoever tells of the piece, and are never stated.
+    `words` is the length of the note: the longer, the more is met by accident, and the less the
+    more is met beside it. Those in `known` are known to whoever tells of the piece, and are
+    never stated.
     """
     tables, curve = spoken.tables, spoken.found.curve.table
     settings = tables.settings
-    found: list[tuple[bool, int, MisleadingReading]] = []
+    found: list[tuple[bool, Positions, MisleadingReading]] = []
     for name, used in held:
         entry = tables.base.misleading[name]
         if entry.dated is not None and (
@@ -69,25 +67,27 @@ def misleading_readings(
             ordered *= _doubted(settings, agreement)
         elif entry.dated is not None and entry.when is None:
             ordered = _doubted(settings, _agreement_with_told(entry, spoken, told))
-        chance = _in_a_note(tables, shares.get(name, chance_of(entry, broader)), words)
+        chance = shares.get(name, chance_of(entry, broader))
         said = _reading(tables, entry, chance * ordered, known=name in known)
-        found.append((not _hangs_on_years(entry), len(used), said))
-    return _one_of_each(found)
+        found.append((not _hangs_on_years(entry), used, said))
+    return _in_a_note(settings, _one_of_each(found), words)
 
 
 def _one_of_each(
-    found: Sequence[tuple[bool, int, MisleadingReading]],
-) -> tuple[MisleadingReading, ...]:
+    found: Sequence[tuple[bool, Positions, MisleadingReading]],
+) -> list[tuple[Positions, MisleadingReading]]:
     """Those left where of several of one kind, that blame a part in common, the best is told.
 
     What was seen or said goes before what only the years make likely.
     """
-    told: list[MisleadingReading] = []
-    ranked = sorted(found, key=lambda each: (each[2].stated, each[0], each[1], each[2].probability))
-    for *_, said in reversed(ranked):
-        if not any(_tell_alike(said, other) for other in told):
-            told.append(said)
-    return tuple(sorted(told, key=lambda each: -each.probability))
+    told: list[tuple[Positions, MisleadingReading]] = []
+    ranked = sorted(
+        found, key=lambda each: (each[2].stated, each[0], len(each[1]), each[2].probability)
+    )
+    for _, used, said in reversed(ranked):
+        if not any(_tell_alike(said, other) for _, other in told):
+            told.append((used, said))
+    return told
 
 
 def _tell_alike(one: MisleadingReading, other: MisleadingReading) -> bool:
@@ -205,17 +205,30 @@ def chance_of(entry: Misleading, broader: Collection[str]) -> float:
     return general
 
 
-def _in_a_note(tables: YearTables, chance: float, words: int) -> float:
-    """A chance as it is in a note of so many words.
+def _in_a_note(
+    settings: Settings, told: Sequence[tuple[Positions, MisleadingReading]], words: int
+) -> tuple[MisleadingReading, ...]:
+    """The situations with their chances as they are in a note of so many words, likeliest first.
 
-    By accident a situation is met about in proportion to what is told, so the odds fall as the
-    length rises: settings `note-words` and `note-share`.
+    By accident situations are met about in proportion to what is told, so the odds of each fall
+    as the length rises (settings `note-words` and `note-share`). Where more of them are met than
+    accident brings, the less of each is accident: the length is shared out among those that are
+    as likely as not and rest on something of their own.
     """
-    settings = tables.settings
-    if words <= settings.note_words or not 0.0 < chance < 1.0:
-        return chance
-    odds = chance / (1.0 - chance) * max(settings.note_words / words, settings.note_share)
-    return odds / (1.0 + odds)
+    resting = {frozenset(used) for used, said in told if said.stated}
+    length = words / max(len(resting), 1)
+    share = max(settings.note_words / length, settings.note_share) if length else 1.0
+    shared = [_of_odds(said, min(share, 1.0)) for _, said in told]
+    return tuple(sorted(shared, key=lambda each: -each.probability))
+
+
+def _of_odds(said: MisleadingReading, share: float) -> MisleadingReading:
+    """What was said, with this share of its odds; with all where it is known: that is no accident."""
+    if said.openly_told or share >= 1.0 or not 0.0 < said.probability < 1.0:
+        return said
+    odds = said.probability / (1.0 - said.probability) * share
+    probability = odds / (1.0 + odds)
+    return replace(said, probability=probability, stated=said.stated and probability >= EVEN)
 
 
 def _within(

@@ -5,6 +5,9 @@ from __future__ import annotations
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Accounted, Observation
 
+EVEN = 0.5
+"""From these odds on a situation is stated, and what it vetoes does not count; below, a note."""
+
 
 @dataclass(frozen=True, slots=True)
 class DateRange:
@@ -193,7 +196,8 @@ class MisleadingReading:
     `kind` is the kind of thing that misleads and `heading` that kind in words; `part` names the
     features it blames. `taken` is what it is taken for, `truth` what it is, `look` the tell-tale.
     `probability` is how often such a piece is the misleading one; `stated` tells that this is
-    even odds or more: what is less is a note, and accuses nothing. To look at the features in
+    even odds or more: what is less is a note, and accuses nothing. What is no less, and still
+    not stated, whoever told of the piece knows (`openly_told`). To look at the features in
     `settle` would settle it.
     """
 
@@ -209,6 +213,11 @@ class MisleadingReading:
     settle: tuple[str, ...]
     why: str
     cites: tuple[Citation, ...]
+
+    @property
+    def openly_told(self) -> bool:
+        """Whether whoever told of the piece said so: as likely as not, and no reproach."""
+        return self.probability >= EVEN and not self.stated
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,12 +85,16 @@ class MisledMatcher:
     def known(
         self, held: Iterable[str], facts: Facts, found: Mapping[str, Positions], told: Facts
     ) -> frozenset[str]:
-        """Those of the situations that hold of which whoever told of the piece knows."""
+        """Those of the situations that hold of which whoever told of the piece knows.
+
+        So it is where `known` holds of what was told, or of what the note says was seen.
+        """
         entries = [self._base.misleading[name] for name in held]
         asked = [(each.name, each.known) for each in entries if each.known is not None]
         told = told.beside(facts) if asked else told
+        tests = ((name, self._compiler.test(known)) for name, known in asked)
         return frozenset(
-            name for name, known in asked if self._compiler.test(known)(told, found) is True
+            name for name, test in tests if any(test(each, found) is True for each in (told, facts))
         )
 
     def _situation(self, name: str) -> _Situation:

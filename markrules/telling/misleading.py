@@ -15,14 +15,17 @@ MOST_NAMED = 3
 def misleading_words(each: MisleadingReading, noted: Collection[str] = ()) -> str:
     """`Part replaced (catch): taken for …; probably … (60%). Look: …`.
 
-    Of the features that it blames those are named that were `noted` on the piece, since what was
-    not seen is not what misleads; where none was, as of a part that is only said to be replaced,
-    all are, if they are few.
+    What whoever told of the piece knows is told back and accuses nothing: `Part replaced (clasp):
+    as told, …. Look: …`. Of the features that it blames those are named that were `noted` on the
+    piece, since what was not seen is not what misleads; where none was, as of a part that is only
+    said to be replaced, all are, if they are few.
     """
     named = [name for name in each.part if name in noted]
     if not named and len(each.part) <= MOST_NAMED:
         named = list(each.part)
     part = f" ({', '.join(map(plain, named))})" if named else ""
+    if each.openly_told:
+        return f"{each.heading.capitalize()}{part}: as told, {each.truth}. Look: {each.look}"
     sure = "probably" if each.stated else "perhaps"
     return (
         f"{each.heading.capitalize()}{part}: taken for {each.taken}; {sure} {each.truth} "
@@ -36,7 +39,7 @@ def against(reading: Reading) -> list[str]:
 
 
 def to_bear_in_mind(reading: Reading) -> list[str]:
-    """What may mislead about such pieces, and less often than not does."""
+    """What may mislead about such pieces and less often than not does, and what was told openly."""
     return _told(reading, stated=False)
 
 

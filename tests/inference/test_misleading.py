@@ -91,7 +91,7 @@ misleading deco-revival
 misleading known-by-the-date
     kind   look-alike
     when   back is bar
-    known  said-year over 1980
+    known  said-year over 1980 or style is gothic
     taken  "x"
     is     "y"
     look   "z"
@@ -248,14 +248,51 @@ def test_who_dates_it_rightly_is_not_misled(model: Model, said: int | None, stat
 @pytest.mark.parametrize("words", [0, 10, 25, 50, 100, 1000])
 def test_in_a_long_note_more_is_met_by_accident(model: Model, words: int) -> None:
     """The odds fall with the length beyond 25 words, to a fifth of them: numbers of the tests."""
-    seen = (Observation("style", "deco"), Observation("plastic", "acrylic"))
+    reading = read(model, (Observation("back", "bar"),), piece_type="bangle", words=words)
 
-    reading = read(model, seen, piece_type="bangle", words=words)
+    odds = 0.9 / 0.1 * max(min(1.0, 25 / max(words, 1)), 0.2)
+    (found,) = reading.misleading
+    assert found.probability == pytest.approx(odds / (1 + odds))
+    assert found.stated == (odds >= 1)
 
-    odds = 0.8 / 0.2 * max(min(1.0, 25 / max(words, 1)), 0.2)
-    by_name = {each.name: each for each in reading.misleading}
-    assert by_name["deco-revival"].probability == pytest.approx(odds / (1 + odds))
-    assert by_name["deco-revival"].stated == (odds >= 1)
+
+@pytest.mark.parametrize("words", [25, 50, 100, 1000])
+def test_what_is_met_beside_others_is_less_by_accident(model: Model, words: int) -> None:
+    """Two that rest on things of their own share the length; what rests on the same does not."""
+    deco = (Observation("style", "deco"), Observation("plastic", "acrylic"))
+    both = (*deco, Observation("back", "bar"))
+
+    def probability(name: str, seen: tuple[Observation, ...]) -> float:
+        found = read(model, seen, piece_type="bangle", words=words).misleading
+        return next(each.probability for each in found if each.name == name)
+
+    def shared(odds: float, found: int) -> float:
+        left = odds * max(min(1.0, 25 * found / words), 0.2)
+        return left / (1 + left)
+
+    assert probability("deco-revival", deco) == pytest.approx(shared(0.8 / 0.2, 1))
+    assert probability("deco-revival", both) == pytest.approx(shared(0.8 / 0.2, 2))
+    assert probability("known-by-the-date", both) == pytest.approx(shared(0.9 / 0.1, 2))
+
+
+def test_what_is_known_is_no_accident_of_a_long_note(model: Model) -> None:
+    """It was told openly, and so is told back whatever the length, and is no reproach."""
+    said = year("said-year", 1990, heard=True)
+    seen = (Observation("back", "bar"), said)
+
+    (found,) = read(model, seen, piece_type="brooch", words=1000).misleading
+
+    assert (found.probability, found.stated, found.openly_told) == (0.9, False, True)
+    assert misleading_words(found) == "Looks like another's work: as told, y. Look: z"
+
+
+def test_whoever_says_what_was_seen_knows_of_it(model: Model) -> None:
+    """`known` is asked of what was seen as of what was told."""
+    loop = told(model, Observation("back", "bar"), Observation("style", "gothic"))
+    plain = told(model, Observation("back", "bar"))
+
+    assert [each.stated for each in loop.misleading] == [False]
+    assert [each.stated for each in plain.misleading] == [True]
 
 
 def test_years_are_compared_by_what_they_date(model: Model) -> None:
