@@ -471,6 +471,8 @@ WORDING_ROLES = (
     "as-told",  # according to the seller: the same of a sentence that it opens, with a comma
     "of-kinds",  # was all the rage, is well known for: a sentence that tells of such things
     "of-this",  # this, here, my: such a sentence tells of the piece in hand all the same
+    "of-others",  # he, the firm: behind a sentence of-kinds, such a one goes on telling of others
+    "history-told",  # history, about the maker: a heading, beneath which others are told of
 )
 TARGETS = {"absent": "feature", "sound": "wording"}
 """The roles behind which the name of something stands, each with the kind of entry it is."""
@@ -482,7 +484,7 @@ DAMAGE_ROLES = ("damage", DAMAGE_OF_ONE, "renewal")
 IN_CLAIMS = "in-claims"
 OF_LISTINGS = (
     *(IN_CLAIMS, "no-claim", "no-claim-after", "doubted-after", "no-denial"),
-    *("as-told", "of-kinds", "of-this"),
+    *("as-told", "of-kinds", "of-this", "of-others", "history-told"),
 )
 """Roles of wordings of listings, the words of which may name a family in braces."""
 

@@ -55,6 +55,8 @@ NOT_OF_NOTES = (
     "no-claim-after",
     "as-told",
     "of-kinds",
+    "of-others",
+    "history-told",
     "of-this",
     "up-to",
     "half",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import accumulate
 from typing import Any
@@ -32,7 +32,8 @@ class ClaimFinder:
             families(base, self.folder),
             fields=True,
         )
-        self.unclaimed = Unclaimed(base, self.folder)
+        names = {tuple(keys): name for keys, name in kept["names"]}
+        self.unclaimed = Unclaimed(base, self.folder, names)
         cautions = (each.say for each in base.cautions.values())
         care = (each.say for each in base.findings.values() if _is_care(each))
         self.general = tuple(say for say in (*cautions, *care) if say)
@@ -128,14 +129,18 @@ class Unclaimed:
     names nothing in hand: "jet was all the rage". The words are wordings of the rules.
     """
 
-    def __init__(self, base: KnowledgeBase, folder: Folder) -> None:
-        """Folds the wordings that `_ROLES` names, and of break, join, alternative."""
+    def __init__(
+        self, base: KnowledgeBase, folder: Folder, names: Mapping[tuple[str, ...], str]
+    ) -> None:
+        """Folds the wordings that `_ROLES` names, and of break, join, alternative. `names` are
+        makers' names, folded: `*` in a wording.
+        """
         said = [
             (folder.phrase(words), _ROLES.index(role))
             for role, words in _wordings(base, *_ROLES)
             if role != "denied-through"
         ]
-        self._said = Phrases(said, {}, frozenset(), families(base, folder))
+        self._said = Phrases(said, names, frozenset(), families(base, folder))
         self._breaks, self._joins, self.choices, self._through = (
             frozenset(folder.key(words) for _, words in _wordings(base, role) if " " not in words)
             for role in ("break", "join", "alternative", "denied-through")
@@ -175,7 +180,17 @@ class Unclaimed:
     ) -> set[int]:
         """The tokens of sentences that pass on what others said, or tell of no piece in hand."""
         inside: set[int] = set()
-        these = {phrase.first for role, phrase in said if role == "of-this"}
+        kinds = _Covers()
+        for role, phrase in said:
+            if role == "of-kinds":
+                kinds.add(phrase)
+        # `Most of these were made abroad` has a word of both kinds: the longer phrase speaks.
+        these = {
+            phrase.first
+            for role, phrase in said
+            if role == "of-this" and not kinds.longer_than(phrase)
+        }
+        others = {phrase.first for role, phrase in said if role == "of-others"}
         for role, phrase in said:
             if role == "as-told" and self._opens(text, tokens, phrase):
                 end = self._end(text, tokens, phrase.after + 1, aside=False)
@@ -184,7 +199,52 @@ class Unclaimed:
                 sentence = self._sentence(text, tokens, phrase.first)
                 if these.isdisjoint(sentence):
                     inside.update(sentence)
+                    self._go_on(text, tokens, sentence.stop, inside, these, others)
+            elif role == "history-told" and self._heads(text, tokens, phrase):
+                inside.update(range(phrase.first, phrase.after))
+                self._go_on(text, tokens, phrase.after, inside, these, None)
         return inside
+
+    def _go_on(
+        self,
+        text: str,
+        tokens: Sequence[Token],
+        start: int,
+        inside: set[int],
+        these: set[int],
+        others: set[int] | None,
+    ) -> None:
+        """Add the sentences from `start` on that tell of others still, to the first that names the
+        piece in hand or is a field of its own, `Weight: 12 g`. Each is to hold one of `others`,
+        such as `he` or `the firm`; all count where that is None: beneath a heading.
+        """
+        while start < len(tokens) and start not in inside:
+            sentence = self._sentence(text, tokens, start)
+            if not these.isdisjoint(sentence) or self._is_field(text, tokens, sentence):
+                return
+            if others is not None and others.isdisjoint(sentence):
+                return
+            inside.update(sentence)
+            start = sentence.stop
+
+    @staticmethod
+    def _is_field(text: str, tokens: Sequence[Token], sentence: range) -> bool:
+        """Whether a few words with a colon behind them stand there alone."""
+        if len(sentence) > _LONGEST_FIELD or sentence.stop >= len(tokens):
+            return False
+        gap = text[tokens[sentence.stop - 1].end : tokens[sentence.stop].start]
+        return gap.lstrip(" \t").startswith(":")
+
+    @staticmethod
+    def _heads(text: str, tokens: Sequence[Token], phrase: Found) -> bool:
+        """Whether a phrase is a heading: first in its sentence, and all of it."""
+        first, after = phrase.first, phrase.after
+        opens = not first or _SENTENCE.search(text, tokens[first - 1].end, tokens[first].start)
+        return (
+            opens is not None
+            and after < len(tokens)
+            and _SENTENCE.search(text, tokens[after - 1].end, tokens[after].start) is not None
+        )
 
     @staticmethod
     def _sentence(text: str, tokens: Sequence[Token], at: int) -> range:
@@ -310,7 +370,7 @@ class Unclaimed:
 
 
 _NONE = "~"
-_OF_SENTENCES = ("as-told", "of-kinds", "of-this")
+_OF_SENTENCES = ("as-told", "of-kinds", "of-this", "of-others", "history-told")
 _ROLES = (
     *("no-claim", "no-claim-after", "doubted-after", "negation", "no-denial", "denied-through"),
     *_OF_SENTENCES,
@@ -318,6 +378,7 @@ _ROLES = (
 _LONGEST_CLAUSE = 12
 _LONGEST_DENIAL = 7
 _LONGEST_ITEM = 4
+_LONGEST_FIELD = 3
 _LONGEST_SENTENCE = 40
 _BRACKETS = ("(", "[")
 _SENTENCE = re.compile(r"[.!?;:\n•|]")

@@ -118,6 +118,22 @@ FINDER = ClaimFinder(claims_base())
         ("Ruby! Gold was all the rage", ["rubies=Ruby"]),
         ("ruby; gold was all the rage", ["rubies=ruby"]),
         ("This is it. Gold was all the rage.", []),
+        ("Most of these were gold.", []),
+        ("Most of these here were gold.", ["gold=gold"]),
+        ("Quell moved there with gold", []),
+        # It goes on for as long as the sentences tell of others.
+        ("Gold was all the rage. He sold ruby. The firm had gold.", []),
+        ("Gold was all the rage. He sold this ruby.", ["rubies=ruby"]),
+        ("Gold was all the rage. Ruby too. He sold gold.", ["rubies=Ruby", "gold=gold"]),
+        ("He sold ruby.", ["rubies=ruby"]),
+        # Beneath a heading, up to the next field or what is in hand.
+        ("History: gold, ruby. Gold. Weight: ruby", ["rubies=ruby"]),
+        ("HISTORY\nGold, ruby. This is gold. Ruby.", ["gold=gold", "rubies=Ruby"]),
+        ("About Quell: gold. Ruby", []),
+        ("Gold. History! Ruby", ["gold=Gold"]),
+        ("history of ruby", ["rubies=ruby"]),
+        ("a history: ruby", ["rubies=ruby"]),
+        ("History: four words and more: ruby", []),
         # Of a bracket that doubts what stands before.
         ("a ruby (was not tested)", []),
         ("a ruby [was not tested], gold", ["gold=gold"]),
