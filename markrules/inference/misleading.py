@@ -223,7 +223,7 @@ def _in_a_note(
 
 
 def _of_odds(said: MisleadingReading, share: float) -> MisleadingReading:
-    """What was said, with this share of its odds; with all where it is known: that is no accident."""
+    """What was said, with this share of its odds; with all of them where it is openly told."""
     if said.openly_told or share >= 1.0 or not 0.0 < said.probability < 1.0:
         return said
     odds = said.probability / (1.0 - said.probability) * share

@@ -74,7 +74,7 @@ def test_where_a_piece_came_from_pictures_nothing(note: str) -> None:
 @pytest.mark.parametrize(
     ("note", "line"),
     [
-        ("bought this butterfly brooch at a fair", "subject=butterfly-costume"),
+        ("bought this butterfly brooch at a fair", "subject=butterfly-figure"),
         ("found at a fair, brooch shaped like a swan", "motif=bird"),
         ("bought at a fair with blue stones", "colour=blue"),
         ("inherited a brooch with a heart", "motif=heart"),

@@ -27,8 +27,8 @@ from markrules.language.tree import (
     ALL_ELSE,
     DAMAGE_ROLES,
     IN_CLAIMS,
-    TARGETS,
     OF_LISTINGS,
+    TARGETS,
     Asking,
     Case,
     Cite,
@@ -264,12 +264,10 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
                 yield from _optional("trust", mark.trust)
                 yield from (("feature", name) for name in mark.never)
         case Register():
-            for row in entry.rows:
-                yield from _optional("trust", row.trust)
+            yield from (each for row in entry.rows for each in _optional("trust", row.trust))
         case Slot():
-            for fill in entry.fills:
-                yield from (("feature", name) for name in fill.part)
-                yield from (("piece", name) for name in fill.on)
+            yield from (("feature", name) for fill in entry.fills for name in fill.part)
+            yield from (("piece", name) for fill in entry.fills for name in fill.on)
     yield from (("claim", name) for name in getattr(entry, "beside", ()))
     if isinstance(
         entry, Clue | Feature | Sign | Prior | Type | Shares | Misleading | Wording | Remark
