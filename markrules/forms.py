@@ -33,6 +33,7 @@ FORMS: Mapping[str, Form] = {
     "batch": Form("read --batch", "a line of a batch: a reading with its `id`, or an error"),
     "book": Form("rules book", "the folder and files of the book of rules"),
     "bought": Form("piece bought", "what was written down of a purchase"),
+    "bought-together": Form("piece bought", "each piece's part of what a lot cost"),
     "box": Form("box start, rename", "a box"),
     "box-check": Form("box check", "what was looked at in a catalogue, and its faults"),
     "box-import": Form("box import", "how a table was taken in"),

@@ -40,7 +40,8 @@ class Cost:
 class Standing:
     """How a piece stands: cost, where it is listed and at what, where it is stored, what it made.
 
-    `listed` and `stored` are the events that hold now; `sold` the sale that was not returned.
+    `listed` and `stored` are the events that hold now; `offered` is how it was listed last, where
+    it is not now; `sold` the sale that was not returned.
     `net_minor` is what came in less fees, postage and cost, None where it is not sold, or cost
     and price are in two currencies.
     """
@@ -50,6 +51,7 @@ class Standing:
     stored: Event | None
     sold: Sale | None
     returned: tuple[Sale, ...]
+    offered: Event | None = None
 
     @property
     def net_minor(self) -> int | None:
@@ -92,7 +94,7 @@ def standing_of(
     piece: Piece, cost: Cost | None, events: Iterable[Event], sales: Iterable[Sale]
 ) -> Standing:
     """How one piece stands, from what was recorded of it, in the order it was recorded."""
-    listed = stored = None
+    listed = stored = offered = None
     for each in events:
         if each.piece != piece.id:
             continue
@@ -100,10 +102,12 @@ def standing_of(
             stored = each if each.place else None
         else:
             listed = each if each.kind == "listed" else None
+            offered = listed or offered
     own = [each for each in sales if each.piece == piece.id]
     sold = next((each for each in reversed(own) if not each.returned), None)
     back = tuple(each for each in own if each.returned)
-    return Standing(cost, None if sold else listed, stored, sold, back)
+    listed = None if sold else listed
+    return Standing(cost, listed, stored, sold, back, None if listed else offered)
 
 
 @dataclass(frozen=True, slots=True)

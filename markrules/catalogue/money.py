@@ -44,22 +44,60 @@ class Money:
 
         Raises CatalogueProblem for a day, a cost or a currency that cannot be.
         """
-        if cost_minor is not None:
-            check_money(cost_minor, currency)
-        values = {
-            "box_id": of.id if isinstance(of, Box) else None,
-            "piece_id": of.id if isinstance(of, Piece) else None,
-            "day": check_day(when),
-            "place": where,
-            "who_from": who_from,
-            "cost_minor": cost_minor,
-            "currency": currency,
-            "note": note,
-        }
+        (made,) = self.record_acquisitions(
+            [(of, cost_minor)],
+            when=when,
+            where=where,
+            who_from=who_from,
+            currency=currency,
+            note=note,
+            who=who,
+        )
+        return made
+
+    def record_acquisitions(
+        self,
+        came: Sequence[tuple[Box | Piece, int | None]],
+        *,
+        when: str = "",
+        where: str = "",
+        who_from: str = "",
+        currency: str = "",
+        note: str = "",
+        who: str = "",
+    ) -> tuple[Acquisition, ...]:
+        """Record how boxes or pieces came in together, each with its own cost in minor units of
+        `currency`, as one step.
+
+        Raises CatalogueProblem for a day, a cost or a currency that cannot be.
+        """
+        for _, cost_minor in came:
+            if cost_minor is not None:
+                check_money(cost_minor, currency)
+        day = check_day(when)
+        rows = []
         with self._file.change("record acquisition", who) as step:
-            row = self._file.insert("acquisition", values)
-            self._file.keep_undo(step, {"table": "acquisition", "first": row, "last": row})
-        return acquisition_of(self._file.rows("select * from acquisition where id = ?", (row,))[0])
+            for of, cost_minor in came:
+                values = {
+                    "box_id": of.id if isinstance(of, Box) else None,
+                    "piece_id": of.id if isinstance(of, Piece) else None,
+                    "day": day,
+                    "place": where,
+                    "who_from": who_from,
+                    "cost_minor": cost_minor,
+                    "currency": currency,
+                    "note": note,
+                }
+                rows.append(self._file.insert("acquisition", values))
+            if rows:
+                undo = {"table": "acquisition", "first": rows[0], "last": rows[-1]}
+                self._file.keep_undo(step, undo)
+        if not rows:
+            return ()
+        found = self._file.rows(
+            "select * from acquisition where id between ? and ? order by id", (rows[0], rows[-1])
+        )
+        return tuple(self._file.each(acquisition_of, found))
 
     def correct_acquisition(
         self,

@@ -135,6 +135,7 @@ def returned(sale: int, day: str, note: str, as_json: bool, who: str, place: Pat
 @click.option("--venue", default="", help="Where it is offered.")
 @click.option("--day", default="", metavar="DATE", help="Since when. Today where not said.")
 @click.option("--down", is_flag=True, help="It was taken down.")
+@click.option("--again", is_flag=True, help="As it was listed last, where not said otherwise.")
 @click.option("--note", default="")
 @json_option
 @who_option
@@ -146,6 +147,7 @@ def listed(
     venue: str,
     day: str,
     down: bool,
+    again: bool,
     note: str,
     as_json: bool,
     who: str,
@@ -156,10 +158,23 @@ def listed(
     \b
     markrules sell listed "attic tin" 4 --price "40 EUR" --venue "web shop"
     markrules sell listed "attic tin" 4 --down
+    markrules sell listed "attic tin" 4 --again --price "35 EUR"
     """
+    from markrules.tasks.accounting import standing
+
     minor, currency = parse_price(price) if price else (None, "")
+    if down and again:
+        raise click.UsageError("--down takes it down, --again lists it: say one of them")
     with opened(place) as catalogue:
         piece = catalogue.pieces.numbered(catalogue.boxes.named(box), number)
+        if again:
+            stands = standing(catalogue, piece)
+            last = stands.listed or stands.offered
+            if last is None:
+                raise click.UsageError("It was never listed: say --price and --venue")
+            venue = venue or last.place
+            if minor is None:
+                minor, currency = last.price_minor, last.currency
         event = catalogue.money.record_event(
             piece,
             "unlisted" if down else "listed",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import datetime
 import io
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +24,7 @@ from markrules.appraisal.accounts import (
 from markrules.catalogue.amounts import decimals_of
 from markrules.catalogue.private import open_private
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
-from markrules.catalogue.records import Piece
+from markrules.catalogue.records import Acquisition, Piece
 from markrules.catalogue.store import Catalogue
 
 
@@ -59,6 +60,44 @@ def _cost(catalogue: Catalogue, piece: Piece) -> Cost | None:
         return None
     pieces = catalogue.pieces.all(box, gone=True)
     return costs_of(pieces, catalogue.money.acquisitions()).get(piece.id)
+
+
+def bought_together(
+    catalogue: Catalogue,
+    pieces: Sequence[Piece],
+    minor: int,
+    currency: str,
+    *,
+    when: str = "",
+    where: str = "",
+    who_from: str = "",
+    note: str = "",
+    who: str = "",
+) -> tuple[Acquisition, ...]:
+    """Record that pieces were bought as one lot: what it cost, in minor units, is shared evenly,
+    and the parts add up to it. One step.
+
+    Raises CatalogueProblem where there are no pieces, one has a cost of its own already, or the
+    day, the cost or the currency cannot be.
+    """
+    if not pieces:
+        raise CatalogueProblem("no pieces that were bought together")
+    for each in pieces:
+        if any(it.cost_minor is not None for it in catalogue.money.acquisitions(each)):
+            raise CatalogueProblem(
+                f"piece {each.number} has a cost of its own: correct that, or leave it out"
+            )
+    parts = len(pieces)
+    shares = [minor // parts + (at < minor % parts) for at in range(parts)]
+    return catalogue.money.record_acquisitions(
+        list(zip(pieces, shares, strict=True)),
+        when=when,
+        where=where,
+        who_from=who_from,
+        currency=currency,
+        note=note,
+        who=who,
+    )
 
 
 COLUMNS = (

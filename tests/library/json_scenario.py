@@ -54,6 +54,7 @@ def steps(place: Path) -> Iterator[Step]:  # noqa: PLR0915 (one list, in order)
     yield "set", ["piece", "set", "leaf set", BOX, "1", "2"]
     yield "bought", ["piece", "bought", BOX, "--cost", "40 EUR", "--day", "2024-06-30"]
     yield "bought", ["piece", "bought", BOX, "1", "--cost", "4 EUR", "--where", "a fair"]
+    yield "bought-together", ["piece", "bought", BOX, "2", "3", "--cost", "7 EUR"]
     yield "cost", ["sell", "cost", "1", "45 EUR"]
     yield "figure", ["figures", "set", "hour", "12.50"]
     yield "figure", ["figures", "set", "gold-price", "2400/ozt"]

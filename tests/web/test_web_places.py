@@ -7,6 +7,7 @@ import json
 import re
 import zipfile
 from pathlib import Path
+from typing import Any
 
 import pytest
 from command import markrules
@@ -105,7 +106,7 @@ def test_a_price_that_names_no_currency_is_in_ones_own(served: Served, visitor: 
     assert "Sold for 7.50 GBP" in words(visitor.get(other).text)
 
 
-def test_a_returned_piece_is_in_its_box_again(visitor: Visitor) -> None:
+def test_a_returned_piece_is_in_its_box_again(served: Served, visitor: Visitor) -> None:
     piece, other = visitor.start_box("returned", "brooch", "ring")
     visitor.post(f"{piece}/sold", {"price": "20 EUR", "day": "2026-03-04", "fees": "1"})
     sale = re.search(r'name="sale" value="(\d+)"', visitor.get(piece).text)
@@ -118,6 +119,12 @@ def test_a_returned_piece_is_in_its_box_again(visitor: Visitor) -> None:
     assert "20.00 EUR came back 2026-03-20" in words(visitor.get("/sales").text)
     assert f'href="{piece}"' in visitor.get(box_of(visitor, piece)).text
     visitor.post(f"{piece}/listed", {"price": "18 EUR"})
+    at = ("--catalogue", str(served.catalogue))
+    told = markrules("sell", "listed", "returned", "1", "--again", "--venue", "fair", *at)
+    assert told.returncode == 0, told.stderr
+    assert "Listed at 18.00 EUR , fair" in words(visitor.get(piece).text)
+    assert markrules("sell", "listed", "returned", "2", "--again", *at).returncode == 2
+    assert markrules("sell", "listed", "returned", "1", "--again", "--down", *at).returncode == 2
     assert "Listed at 18.00 EUR" in words(visitor.get(piece).text)
     visitor.post(f"{piece}/listed", {"down": "yes"})
     assert "Listed at" not in words(visitor.get(piece).text)
@@ -208,6 +215,47 @@ def test_pieces_are_sold_together(served: Served, visitor: Visitor) -> None:
     assert prices == [1250, 1251]  # none of it is lost
     visitor.post("/undo", {"back": box})
     assert re.findall(r"Choose No\. (\d+)", visitor.get(box).text) == ["1", "2", "3"]
+
+
+def test_a_lot_shares_its_cost_the_same_by_both_faces(served: Served, visitor: Visitor) -> None:
+    pieces = visitor.start_box("bought together", "brooch", "ring", "bangle", "clip")
+    box = box_of(visitor, pieces[0])
+    with Catalogue(served.catalogue) as catalogue:
+        ids = [catalogue.pieces.by_uid(each.rpartition("/")[2]).id for each in pieces]
+    head = {"origin": served.address}
+
+    def buy(chosen: list[int], cost: str, day: str = "") -> Any:
+        data = {"act": "buy", "cost": cost, "bought": day, "piece": [str(each) for each in chosen]}
+        return visitor.client.post(
+            f"{box}/several", data={**data, "token": visitor.token()}, headers=head
+        )
+
+    def costs() -> list[int | None]:
+        with Catalogue(served.catalogue) as catalogue:
+            found = [catalogue.pieces.by_uid(each.rpartition("/")[2]) for each in pieces]
+            stand = [standing(catalogue, each).cost for each in found]
+        return [each.minor if each else None for each in stand]
+
+    assert "3 pieces share what they cost together" in buy(ids[:3], "10 EUR").text
+    assert costs() == [334, 333, 333, None]  # none of it is lost
+    for cost, day in (("much", ""), ("4 EUR", "2024-13-40"), ("4 EUR", "")):
+        assert buy(ids[2:] if not day else ids[3:], cost, day).status_code == 400
+    assert costs() == [334, 333, 333, None]
+    visitor.post("/undo", {"back": box})
+    assert costs() == [None, None, None, None]
+
+    at = ("--catalogue", str(served.catalogue))
+    told = markrules("piece", "bought", "bought together", "1", "2", "3", "--cost", "10 EUR", *at)
+    assert told.stdout.splitlines() == [
+        "Piece 1: 3.34 EUR",
+        "Piece 2: 3.33 EUR",
+        "Piece 3: 3.33 EUR",
+    ]
+    assert costs() == [334, 333, 333, None]
+    again = markrules("piece", "bought", "bought together", "3", "4", "--cost", "1 EUR", *at)
+    assert again.returncode == 2
+    assert "piece 3 has a cost of its own" in again.stderr
+    assert markrules("piece", "bought", "bought together", "3", "4", *at).returncode == 2
 
 
 def test_pieces_are_kept_as_a_set_and_let_go(served: Served, visitor: Visitor) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from starlette.responses import Response
@@ -10,6 +11,7 @@ from markrules.catalogue.amounts import parse_price, show_price
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box, Piece
 from markrules.catalogue.sorting import found_in
+from markrules.tasks.accounting import bought_together
 from markrules.tasks.appraising import too_many
 from markrules.tasks.entering import new_piece
 from markrules.tasks.on_several import (
@@ -183,8 +185,8 @@ def several(visit: Visit) -> Response:
         except CatalogueProblem as problem:
             raise Refused(400, str(problem), "set") from None
         told = f"{count_of(len(chosen), 'piece')} belong together: {made.name}."
-    elif act == "sell":
-        told = _sold_together(visit, chosen)
+    elif act in TRADED:
+        told = TRADED[act](visit, chosen)
     elif act == "say":
         said = words_said(visit, visit.form.text("words", 2_000))
         visit.catalogue.log.add_on_each(chosen, said.observations, who)
@@ -213,6 +215,29 @@ def _sold_together(visit: Visit, chosen: list[Piece]) -> str:
         raise Refused(400, str(problem), "price") from None
     each = show_price(sales[0].price_minor, sales[0].currency)
     return f"{count_of(len(sales), 'piece')} sold together, each for its part, {each}."
+
+
+def _bought_together(visit: Visit, chosen: list[Piece]) -> str:
+    """The pieces were bought as one lot; what is said of it."""
+    form = visit.form
+    try:
+        minor, currency = parse_price(
+            form.text("cost", 60), visit.catalogue.figures.all().get("currency", "")
+        )
+        shared = bought_together(
+            visit.catalogue, chosen, minor, currency, when=form.text("bought", 20), who=visit.who
+        )
+    except CatalogueProblem as problem:
+        field = "bought" if "date" in str(problem) or "day" in str(problem) else "cost"
+        raise Refused(400, str(problem), field) from None
+    each = show_price(shared[0].cost_minor or 0, currency)
+    return f"{count_of(len(shared), 'piece')} share what they cost together, each {each}."
+
+
+TRADED: dict[str, Callable[[Visit, list[Piece]], str]] = {
+    "sell": _sold_together,
+    "buy": _bought_together,
+}
 
 
 def _chosen(visit: Visit, found: Box) -> list[Piece]:
