@@ -10,7 +10,7 @@ from markrules.language.builtin import COLOUR
 from markrules.language.tree import DAMAGE_ROLES
 from markrules.notes.quantities import Measure, Years, measure_at, measure_in_words, years_told
 from markrules.notes.senses import NO_MEANING, Meaning, Sense
-from markrules.notes.spelling import corrected
+from markrules.notes.spelling import corrected, nearest_words
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import METAL_FEATURES, Vocabulary
 
@@ -68,7 +68,7 @@ def matched(vocabulary: Vocabulary, tokens: Tokens, shouting: bool = False) -> M
     for index in result.unknown:
         if shouting or not tokens.raw(index)[:1].isupper() or index == 0:
             meant = corrected(vocabulary, tokens.folded[index])
-            if meant:
+            if meant or (meant := _fitting(vocabulary, tokens, index)):
                 slips[index] = meant
     if slips:
         written = list(tokens.folded)
@@ -81,6 +81,22 @@ def matched(vocabulary: Vocabulary, tokens: Tokens, shouting: bool = False) -> M
             again.slips = {key: value for key, value in slips.items() if key not in again.unknown}
             return again
     return result
+
+
+def _fitting(vocabulary: Vocabulary, tokens: Tokens, index: int) -> str:
+    """The one of several equally near words that makes a phrase with its neighbours: `pllated`
+    is plated beside gold, where plaited is as near. Empty where none does, or phrases of different
+    meanings.
+    """
+    written = tokens.folded[index]
+    fitting: dict[object, str] = {}
+    for word in nearest_words(vocabulary, written):
+        tokens.folded[index] = word
+        for each in _walk(vocabulary, tokens).items:
+            if each.first <= index < each.end and each.end - each.first > 1:
+                fitting.setdefault(each.senses, word)
+    tokens.folded[index] = written
+    return next(iter(fitting.values())) if len(fitting) == 1 else ""
 
 
 def matched_without(

@@ -247,11 +247,14 @@ def _walked(
 def by_first_letter(
     texts: Iterable[str], folding: Folding, shortest: int
 ) -> dict[tuple[str, int], list[str]]:
-    """The folds of all words of at least `shortest` letters, by first letter and length."""
-    words = set("\n".join(texts).replace("-", " ").split())
-    folds = {folding[word] for word in words if word.isalpha()}
+    """All words of at least `shortest` letters, as written and as folded, by first letter and
+    length: a slip may be one in either of two spellings.
+    """
+    words = {
+        each for each in "\n".join(texts).replace("-", " ").casefold().split() if each.isalpha()
+    }
     index: dict[tuple[str, int], list[str]] = {}
-    for word in sorted(folds):
+    for word in sorted(words | {folding[word] for word in words}):
         if len(word) >= shortest and word.isalpha():
             index.setdefault((word[0], len(word)), []).append(word)
     return index

@@ -15,12 +15,21 @@ MOST_KEPT = 20_000
 def corrected(vocabulary: Vocabulary, fold: str) -> str:
     """The fold of the known word meant by an unknown one, or an empty text.
 
+    Where two known words of different meanings are equally near, none is taken.
+    """
+    words = nearest_words(vocabulary, fold)
+    return words[0] if words and _of_one_meaning(vocabulary, words) else ""
+
+
+def nearest_words(vocabulary: Vocabulary, fold: str) -> tuple[str, ...]:
+    """The folds of the known words that an unknown one may stand for, all equally near.
+
     One letter left out, added or two exchanged; from seven letters on also one letter wrong,
-    from twelve on two slips. The first letter is taken as right, and where two known words are
-    equally near, none is taken. Words of the role `no-slip` are what they are.
+    from twelve on two slips. The first letter is taken as right. Words of the role `no-slip` are
+    what they are.
     """
     if not SHORTEST <= len(fold) <= LONGEST or not fold.isalpha() or fold in vocabulary.no_slips:
-        return ""
+        return ()
     known = vocabulary.corrections.get(fold)
     if known is None:
         if len(vocabulary.corrections) >= MOST_KEPT:
@@ -29,7 +38,7 @@ def corrected(vocabulary: Vocabulary, fold: str) -> str:
     return known
 
 
-def _nearest(vocabulary: Vocabulary, fold: str) -> str:
+def _nearest(vocabulary: Vocabulary, fold: str) -> tuple[str, ...]:
     from rapidfuzz.distance import OSA
 
     best = 2 if len(fold) >= 12 else 1
@@ -41,10 +50,10 @@ def _nearest(vocabulary: Vocabulary, fold: str) -> str:
         if slips < best:
             best, nearest = slips, []
         nearest.append(word)
-    return nearest[0] if nearest and _of_one_meaning(vocabulary, nearest) else ""
+    return tuple(dict.fromkeys(vocabulary.folding[word] for word in nearest))
 
 
-def _of_one_meaning(vocabulary: Vocabulary, words: list[str]) -> bool:
+def _of_one_meaning(vocabulary: Vocabulary, words: tuple[str, ...]) -> bool:
     """Whether words stand for the same: one may be a slip that the rules list themselves."""
     if len(words) == 1:
         return True
@@ -59,7 +68,7 @@ def _one_letter_wrong(fold: str, word: str) -> bool:
 
 
 def _alike(vocabulary: Vocabulary, fold: str, most: int) -> list[str]:
-    """The known words with the same first letter and about the same length."""
+    """The known words, in each spelling, with the same first letter and about the same length."""
     return [
         word
         for length in range(len(fold) - most, len(fold) + most + 1)

@@ -123,7 +123,7 @@ class Vocabulary:
         self.fairly_sure = ranked[len(ranked) // 2].name if ranked else "sure"
         self.least_sure = ranked[-1].name if ranked else "sure"
         self.segments: dict[tuple[str, bool, bool, bool, bool], Said] = {}
-        self.corrections: dict[str, str] = {}
+        self.corrections: dict[str, tuple[str, ...]] = {}
 
     @cached_property
     def device_words(self) -> frozenset[str]:
