@@ -128,10 +128,19 @@ class _Finder:
             return []
         strong = any(damage in self.making.bare for damage in damages)
         order = self._order(at) if strong else self._beside(at, damages)
+        own: int | None = None
         for thing in order:
-            if strong and self._opaque(thing) and not self._choices(damages, thing):
-                break
             choices = self._choices(damages, thing)
+            if strong and not choices and self._opaque(thing):
+                break
+            if (
+                own is not None
+                and self._is_parted(at, thing)
+                and thing not in self._joined(own, at)
+            ):
+                break  # wing nicked and stone loose
+            if own is None and self._is_a_part(thing):
+                own = thing
             if choices:
                 joined = [
                     other for other in self._joined(thing, at) if self._choices(damages, other)
@@ -209,9 +218,18 @@ class _Finder:
     def _alone(self, at: int) -> bool:
         """Whether nothing else is said in the segment but little words."""
         return all(
-            at == other or item.role("filler", "join") or item.means("certainty")
+            at == other or item.role("filler", "join", "break") or item.means("certainty")
             for other, item in enumerate(self.items)
         )
+
+    def _is_a_part(self, at: int) -> bool:
+        """Whether an item is a part that damage may be said of, and not the piece."""
+        return not self.making.parts.isdisjoint(self.names[at]) and not self._is_told(at)
+
+    def _is_parted(self, at: int, thing: int) -> bool:
+        """Whether another word of damage, or `and`, stands between a word of damage and a thing."""
+        between = range(min(at, thing) + 1, max(at, thing))
+        return any(other in self.told or self.items[other].role("join") for other in between)
 
     def _damaged(self, at: int, thing: int) -> Damaged:
         return self._made(at, thing, self._choices(damage_names(self.items[at]), thing))
@@ -297,7 +315,10 @@ class _Finder:
         that mean something, other words of damage above all, stand between; then, of two
         equally near, what is said after its thing where the clause begins with a thing.
         """
-        only_piece = int(set(self.names[other]) <= {"piece"})
+        place = other < at and self._is_place(other)
+        only_piece = int(
+            set(self.names[other]) <= {"piece"} or (place and self.items[other].means("piece"))
+        )
         low, high = min(at, other) + 1, max(at, other)
         # Set by reason: another word of damage takes a thing to itself, `and` begins another one,
         # `with` leads on to one, and any other word that means something parts a little.
@@ -319,7 +340,7 @@ class _Finder:
             cost += 1
         if not after and not begins_with_thing:
             cost += 1
-        if not after and self._is_place(other):
+        if place:
             cost += 3
         if not after and low == high and self._counted_before(at, other):
             cost -= 2
@@ -422,6 +443,9 @@ class _Finder:
             return False
         if item.end == item.first + 1:
             return item.means("piece") and not item.means("value")
+        words = self.tokens.folded[item.first : item.end]
+        if not self.making.links.isdisjoint(words):  # a clip on one earring
+            return False
         return self.tokens.folded[item.end - 1] in self.making.pieces
 
     def _may_pass(self, at: int, step: int, last: bool) -> bool:

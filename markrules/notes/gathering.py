@@ -137,6 +137,7 @@ class Gathered:
             ),
             "passed_over": sorted(self._single_words("filler", "count")),
             "little": sorted(self._little()),
+            "begins_damage": sorted(self._begins_damage()),
             "story": sorted(self._single_words("story")),
             "no_slips": sorted(self._single_words("no-slip")),
             "qualifiers": sorted(
@@ -175,6 +176,9 @@ class Gathered:
             "joins": sorted(self._single_words("join")),
             "said_of_before": sorted(
                 text.casefold() for each in self._of_role("said-of-before") for text in each.words
+            ),
+            "excepting": sorted(
+                text.casefold() for each in self._of_role("exception") for text in each.words
             ),
             "unit_words": sorted(self._single_words("unit")),
         }
@@ -362,6 +366,15 @@ class Gathered:
             for grade in self.base.grades.values()
             for text in (grade.name, *grade.also)
         }
+
+    def _begins_damage(self) -> set[str]:
+        found: set[str] = set()
+        for wording in (each for role in DAMAGE_ROLES for each in self._of_role(role)):
+            for text in texts_of(self.base, wording):
+                phrase = phrase_of(text, self.folding)
+                if len(phrase) > 1:
+                    found.add(phrase[0])
+        return found
 
     def _little(self) -> set[str]:
         """The words, one by one, of wordings that part, join or mean nothing."""

@@ -18,6 +18,7 @@ LONGEST_UNDER_HEAD = 3
 """Words behind a head and its colon that are looked up with it: `clasp: push-in box`."""
 MOST_LED_ON = 3
 """Little words between a denied thing and its damage at most: `no prongs that are broken`."""
+_ANNOUNCING = Meaning((Sense("role", "filler"),))
 LINKS = ("link", "join")
 """Roles of little words that part or join things."""
 
@@ -143,9 +144,8 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
             item = item if before is not None and before.measure is not None else None
         if item is not None and headed:
             item = _as_head(tokens, item)
-        if item is not None and _denies_damage(vocabulary, tokens, item):
-            denial = vocabulary.words.first(tokens.folded[index])
-            item = Item(index, index + 1, denial.meaning) if denial is not None else item
+        if item is not None and item.end > item.first + 1:
+            item = _beside_damage(vocabulary, tokens, item, result.items)
         if item is not None and _article_and_letter(tokens, item):
             article = vocabulary.words.first(tokens.folded[index])
             item = Item(index, index + 1, article.meaning) if article is not None else None
@@ -156,7 +156,24 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
         if tokens.folded[index] != '"' and not tokens.numeric[index]:
             result.unknown.append(index)
         index += 1
+    if headed:
+        _quiet_heads(tokens, result.items)
     return result
+
+
+def _quiet_heads(tokens: Tokens, items: list[Item]) -> None:
+    """Let a word of damage before a colon tell nothing where other damage stands behind it, which
+    it only announces: `one problem: the catch is stiff`.
+    """
+    last = max((at for at, item in enumerate(items) if _tells_damage(item)), default=0)
+    for at in range(last):
+        gap = tokens.text[tokens.ends[items[at].end - 1] : tokens.starts[items[at + 1].first]]
+        if ":" in gap and _tells_damage(items[at]):
+            items[at] = items[at]._replace(meaning=_ANNOUNCING)
+
+
+def _tells_damage(item: Item) -> bool:
+    return item.meaning.tells_fault or item.role(*DAMAGE_ROLES)
 
 
 def _with_its_noun(
@@ -279,6 +296,59 @@ def _denies_damage(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> bool:
         return False
     several = tokens.folded[last] + "s" == tokens.raw(last).casefold()
     return several or at > item.end or end == len(tokens)
+
+
+def _beside_damage(vocabulary: Vocabulary, tokens: Tokens, item: Item, before: list[Item]) -> Item:
+    """A phrase of several words, or the part of it that is no word of other damage."""
+    only_first = _denies_damage(vocabulary, tokens, item) or (
+        item.meaning.tells_fault and _says_where(vocabulary, tokens, item, before)
+    )
+    if only_first:
+        first = vocabulary.words.first(tokens.folded[item.first])
+        return Item(item.first, item.first + 1, first.meaning) if first is not None else item
+    if item.meaning.tells_fault or not item.means("value"):
+        return item
+    return _not_into_damage(vocabulary, tokens, item)
+
+
+def _not_into_damage(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Item:
+    """A phrase, or what stands before the words of damage that begin inside it and end with it or
+    behind it: not a faceted cut, but `facets` that are `cut down to` something.
+    """
+    at = damage_within(vocabulary, tokens, item.first, item.end)
+    if at is None:
+        return item
+    found = vocabulary.words.longest(tokens.folded[:at], tokens.numeric[:at], item.first)
+    return Item(item.first, found[0], found[1]) if found is not None and found[0] == at else item
+
+
+def damage_within(vocabulary: Vocabulary, tokens: Tokens, first: int, end: int) -> int | None:
+    """Where words of damage, two or more, begin inside a phrase that they are no part of: they go
+    on behind it and are as many, or begin with a little word that it passes over. None where none
+    do.
+    """
+    for at in range(first + 1, end):
+        if tokens.folded[at] not in vocabulary.begins_damage:
+            continue
+        found = vocabulary.words.longest(tokens.folded, tokens.numeric, at)
+        if found is None or found[0] < at + 2:
+            continue
+        passed = found[0] == end and tokens.folded[at] in vocabulary.passed_over
+        if passed or (found[0] > end and found[0] - at >= end - first):
+            return at if not found[1].roles.isdisjoint(DAMAGE_ROLES) else None
+    return None
+
+
+def _says_where(vocabulary: Vocabulary, tokens: Tokens, item: Item, before: list[Item]) -> bool:
+    """Whether a piece with its damage is the place of a thing, which the damage then is said of:
+    `the catch on this brooch is bent`.
+    """
+    if tokens.folded[item.first] not in vocabulary.making.pieces:
+        return False
+    at = len(before) - 1
+    while at > 0 and before[at].role("filler") and not before[at].role("link"):
+        at -= 1
+    return at > 0 and before[at].role("link") and not before[at - 1].role("filler", "link")
 
 
 def _leads_on(vocabulary: Vocabulary, tokens: Tokens, at: int) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from markrules.knowledge.observation import Observation
-from markrules.notes.matching import Item
+from markrules.notes.matching import Item, damage_within
 from markrules.notes.naming import pieces_of
 from markrules.notes.saying import Open, Portion, Said, Spoken
 from markrules.notes.tokens import Tokens, tokens_of
@@ -50,6 +50,12 @@ def one_phrase(vocabulary: Vocabulary, text: str) -> Said | None:
     if tokens.folded[0] in vocabulary.begins_shade and len(tokens) > 1:
         return None
     if not vocabulary.lead_words.isdisjoint(tokens.folded):
+        return None
+    if (
+        len(tokens) > 1
+        and not found[1].tells_fault
+        and damage_within(vocabulary, tokens, 0, len(tokens)) is not None
+    ):
         return None
     return _said(vocabulary, tokens, Item(0, found[0], found[1]))
 

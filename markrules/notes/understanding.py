@@ -11,7 +11,7 @@ from typing import NamedTuple, TypeAlias
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import MARK, Accounted, Fate, Observation
 from markrules.language.slots import REMARK
-from markrules.notes.contrast import with_answers, with_what_is_said_of
+from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
 from markrules.notes.faults import settled_fault
 from markrules.notes.matching import Item, matched
 from markrules.notes.naming import as_told, inner_piece
@@ -85,6 +85,8 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     if "?" in text:
         segments = with_answers(segments, vocabulary.denials)
     segments = with_what_is_said_of(segments, vocabulary.said_of_before)
+    if "which " in text:
+        segments = with_exceptions(segments, vocabulary.excepting)
     segments = parted(vocabulary, _with_asides(vocabulary, segments))
     parts = _parts(vocabulary, segments, _shouting(vocabulary, text))
     piece, other = _piece(vocabulary, parts)

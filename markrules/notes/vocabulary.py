@@ -111,6 +111,8 @@ class Vocabulary:
         self.no_slips = frozenset(said["no_slips"])
         """Everyday words that are none of ours and no slip for one of them."""
         self.little = frozenset(said["little"])
+        self.begins_damage = frozenset(said["begins_damage"])
+        """Words with which words of damage begin, two or more."""
         self.qualifiers = frozenset(said["qualifiers"])
         """Words, letters alone, that say that not all of a piece need be of the metal beside."""
         self.text_features = frozenset(said["text_features"])
@@ -173,6 +175,11 @@ class Vocabulary:
     def said_of_before(self) -> frozenset[str]:
         """Words, in lower case, that alone between commas are said of what stands before."""
         return frozenset(self._kept["words"]["said_of_before"])
+
+    @cached_property
+    def excepting(self) -> frozenset[str]:
+        """Words, in lower case, behind which stands what is not as was said."""
+        return frozenset(self._kept["words"]["excepting"])
 
     @cached_property
     def denials(self) -> frozenset[str]:

@@ -55,7 +55,7 @@ CLASPS = {
     "bent": {"sprung-catch", "bent-plate"},
     "loose": {"sprung-catch"},
     "replaced": {"replaced-clasp", "replaced-catch"},
-    "stiff": {"sprung-catch"},
+    "stiff": {"stuck-part"},
 }
 THINGS: dict[tuple[str, str], dict[str, set[str]]] = {
     ("brooch", "stone"): STONES,
@@ -78,7 +78,7 @@ THINGS: dict[tuple[str, str], dict[str, set[str]]] = {
         "broken": {"missing-pin", "missing-catch"},
         "loose": {"sprung-catch"},
         "replaced": {"replaced-catch"},
-        "stiff": {"sprung-catch"},
+        "stiff": {"stuck-part"},
     },
     ("brooch", "enamel"): {
         "chipped": {"chipped-enamel"},

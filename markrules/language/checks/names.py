@@ -251,12 +251,11 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
             yield from _optional("feature", entry.year)
         case Fittings() | PieceException() | Asking() | Together():
             yield from (("feature", name) for name in entry.of)
-        case Wording():
-            yield from _optional(TARGETS.get(entry.role, "feature"), entry.target)
-        case Feature() | Piece() | Prior():
+        case Feature() | Piece() | Wording() | Prior():
             if isinstance(entry, Feature):
                 yield from (("feature", name) for each in entry.values for name in each.within)
             kind, line = _ONE_NAME[type(entry)]
+            kind = TARGETS.get(entry.role, kind) if isinstance(entry, Wording) else kind
             yield from _optional(kind, getattr(entry, line))
         case Maker():
             yield from _optional("commonness", entry.common)
@@ -278,6 +277,7 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
 _ONE_NAME: Mapping[type[Entry], tuple[str, str]] = {
     Feature: ("family", "family"),
     Piece: ("piece", "under"),
+    Wording: ("feature", "target"),
     Prior: ("origin", "origin"),
 }
 """Entries that name one other: its kind, and the field that holds it."""

@@ -1,0 +1,63 @@
+"""Ways of telling a fault that stand by their grammar, each with what it comes to."""
+
+from __future__ import annotations
+
+import pytest
+from notes_base import lines, shipped
+
+
+def faults(note: str) -> set[str]:
+    """What is told of faults, those that are denied with `not ` before them."""
+    told = {line.split(":")[0] for line in lines(shipped(note)) if "fault=" in line}
+    return {line.replace("fault=", "") for line in told}
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        # What is denied is the damage, and not the thing, whatever little words lie between.
+        ("brooch, no prongs tarnished", {"not tarnish"}),
+        ("brooch, no safety chains are crooked", {"not bent-plate"}),
+        ("necklace, no clasps are broken", {"not missing-clasp"}),
+        ("necklace, no clasp, broken link", {"missing-clasp", "broken-link"}),
+        ("necklace, no clasp broken link", {"missing-clasp", "broken-link"}),
+        ("brooch no pin a bent catch", {"missing-pin", "sprung-catch"}),
+        # A word that denies and tells of loss tells of the loss of what stands behind it.
+        ("brooch, it lacks the needle", {"missing-pin"}),
+        ("brooch, lacking its catch", {"missing-catch"}),
+        ("necklace lacks its original clasp", {"missing-clasp"}),
+        ("brooch lacks any damage", {"not broken"}),
+        # Of two things the damage is of that beside it, where `and` parts it from the other.
+        ("brooch, the tail has a chip and one eye is missing", {"chipped-part", "missing-stones"}),
+        ("brooch, wing nicked and stone loose", {"chipped-part", "loose-stones"}),
+        ("brooch, stone and wing nicked", {"chipped-stones"}),
+        # A piece behind `on` is the place of a thing.
+        ("the catch on this brooch is bent", {"sprung-catch"}),
+        ("the hinge on this locket is bent", {"body-hinge-worn"}),
+        ("the charm on this bracelet is missing", {"missing-drop"}),
+        ("weak clip on one earring", {"sprung-catch"}),
+        # What an exception is told to be is no more than that.
+        ("bracelet, good apart from the link, which is glued", {"glue-repair"}),
+        ("necklace, good apart from the clasp, which is replaced", {"replaced-clasp"}),
+        ("brooch, good except for the catch", {"missing-catch"}),
+        # Words that announce damage are none besides.
+        ("this brooch has one problem: the catch is stiff", {"stuck-part"}),
+        ("brooch, only issue: a stone is loose", {"loose-stones"}),
+        ("brooch, damage: none", {"not broken"}),
+        # A pronoun is for the thing before, also behind `though`.
+        ("brooch, clasp isn't broken, though it is stiff", {"not missing-clasp", "stuck-part"}),
+        # Words of damage that go on behind a phrase are no part of it.
+        ("necklace, facets cut down to", {"added-fitting"}),
+        ("necklace, bead drops open", {"sprung-catch"}),
+        # A thing of its own: stiff is not loose, off is not cracked, yellow is not peeling.
+        ("ring, the head is stiff", {"stuck-part"}),
+        ("earrings, one screw is stiff", {"stuck-part"}),
+        ("pendant, cameo has come unglued from the frame", {"loose-stones"}),
+        ("necklace, the pearls have yellowed", {"discolored"}),
+        ("brooch, one stone isn't the same blue as the others", {"mismatched-stones"}),
+        ("locket, water damage behind the glass", {"discolored"}),
+        ("brooch for parts or repair only", {"broken"}),
+    ],
+)  # fmt: skip
+def test_a_fault_is_told_of_its_thing(note: str, told: set[str]) -> None:
+    assert faults(note) == told
