@@ -1,0 +1,76 @@
+"""Two years of different meaning on one piece: which of them dates it, and what is said of the other.
+
+Each pair follows from what the years are: nothing is assayed, boxed or patented before it exists,
+and what was bought or worn in a year was made then or before.
+"""
+
+from __future__ import annotations
+
+import pytest
+from shipped_base import shipped_reader
+
+from markrules.inference.reading import Reading
+from markrules.reading.reader import Request
+
+
+def reading_of(first: str, second: str) -> Reading:
+    note = f"silver brooch, {first}, {second}"
+    return shipped_reader().read(Request(note=note, next_looks=0))
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "kind"),
+    [
+        ("design of 1890", "hallmarked Birmingham 1935", "reissue"),
+        ("design of 1890", "London import mark for 1935", "reissue"),
+        ("design of 1890", "registered design of 1935", "other-year"),
+        ("registered design of 1890", "hallmarked Birmingham 1935", "other-year"),
+        ("engraved 1890", "hallmarked Birmingham 1935", "other-year"),
+        ("engraved 1890", "registered design of 1935", "other-year"),
+        ("engraved 1890", "design of 1935", "other-year"),
+        ("box dated 1890", "hallmarked Birmingham 1935", "married"),
+        ("box dated 1890", "registered design of 1935", "married"),
+        ("box dated 1890", "design of 1935", "married"),
+        ("said to be 1890", "hallmarked Birmingham 1935", "told-claim"),
+        ("made in 1890", "Chester hallmark for 1935", "told-claim"),
+    ],
+)
+@pytest.mark.parametrize("turned", [False, True])
+def test_the_later_year_dates_it(first: str, second: str, kind: str, turned: bool) -> None:
+    reading = reading_of(second, first) if turned else reading_of(first, second)
+
+    assert kind in {each.kind for each in reading.misleading if each.stated}
+    assert reading.date.span.first >= 1930
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        ("hallmarked Birmingham 1890", "bought in 1935"),
+        ("hallmarked Birmingham 1890", "sold in 1935"),
+        ("hallmarked Birmingham 1890", "worn in 1935"),
+        ("registered design of 1890", "worn by her at a ball in 1935"),
+        ("hallmarked Birmingham 1890", "given to her in 1935"),
+        ("box dated 1890", "bought in 1935"),
+    ],
+)
+def test_a_year_of_having_it_is_no_contradiction(first: str, second: str) -> None:
+    reading = reading_of(first, second)
+
+    assert not [each.name for each in reading.misleading if each.stated]
+    assert reading.date.span.last < 1925
+
+
+def test_a_letter_before_the_design_is_of_another_cycle() -> None:
+    reading = reading_of("hallmarked Birmingham 1890", "registered design of 1935")
+
+    assert "other-cycle" in {each.kind for each in reading.misleading if each.stated}
+    assert reading.date.span.first >= 1930
+
+
+@pytest.mark.parametrize("inscribed", ["engraved 1935", "engraved 'M.K. 1935'"])
+def test_what_is_engraved_need_not_be_made_then(inscribed: str) -> None:
+    reading = reading_of("hallmarked Birmingham 1890", inscribed)
+
+    assert "other-year" in {each.kind for each in reading.misleading if each.stated}
+    assert reading.date.span.last < 1900
