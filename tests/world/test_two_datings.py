@@ -1,4 +1,4 @@
-"""Two years of different meaning on one piece: which of them dates it, and what is said of the other.
+"""Two years of different meaning on one piece: which dates it, and what is said of the other.
 
 Each pair follows from what the years are: nothing is assayed, boxed or patented before it exists,
 and what was bought or worn in a year was made then or before.
