@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from collections.abc import Set as AbstractSet
 
+from markrules.language.builtin import COLOUR
 from markrules.language.tree import DAMAGE_ROLES
 from markrules.notes.matching import Item
 from markrules.notes.segments import Segment
@@ -102,6 +103,38 @@ def questioned(tokens: Tokens, items: Sequence[Item]) -> frozenset[int]:
                 break
             found.add(item.first)
     return frozenset(found)
+
+
+def either(items: Sequence[Item], materials: AbstractSet[str]) -> frozenset[int]:
+    """The first tokens of the items of which one at most is meant: `amber or plastic`, `rollover
+    or trombone`.
+
+    On both sides of such a word stand values of one feature, or `materials`; colours and little
+    words may come between. What is pictured may be either and is told as both.
+    """
+    found: set[int] = set()
+    for at, item in enumerate(items):
+        if not item.role("alternative") or item.means("value"):
+            continue
+        before = _value_beside(reversed(items[:at]))
+        behind = _value_beside(items[at + 1 :])
+        if before is None or behind is None:
+            continue
+        one, other = _features(before), _features(behind)
+        alike = one & other - {"fault"} - {*PICTURED_FEATURES}
+        if alike or (one <= materials and other <= materials):
+            found |= {before.first, behind.first}
+    return frozenset(found)
+
+
+def _value_beside(items: Iterable[Item]) -> Item | None:
+    """The nearest item that names a value, past colours and little words that say nothing."""
+    for item in items:
+        if item.means("value") and _features(item) != {COLOUR}:
+            return item
+        if not item.means("value") and not item.role("filler"):
+            return None
+    return None
 
 
 def with_answers(segments: list[Segment], denials: AbstractSet[str]) -> list[Segment]:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 
+from markrules.language.builtin import COLOUR
 from markrules.notes.markreading import doubted
 from markrules.notes.marktext import Written
 from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
-from markrules.notes.vocabulary import Vocabulary
+from markrules.notes.vocabulary import PICTURED_FEATURES, Vocabulary
 
 
 def certainty_of(
@@ -18,14 +19,15 @@ def certainty_of(
 
     A word that says something of the piece too is a hedge only where marks are spoken of: a
     clear mark is surely read, a clear stone is a stone without colour. Between two readings of a
-    mark `or maybe` doubts neither.
+    mark `or maybe` doubts neither. What is only pictured may look like something without a doubt.
     A question mark is the least sure of all, unless it stands for an unread letter in a text.
     """
     rank = vocabulary.certainty_rank
     names = [
         sense.name
-        for item in items
+        for at, item in enumerate(items)
         if "certainty" in item.meaning.kinds
+        and not (item.role("imitates") and _pictures(items[at + 1 :]))
         and (written.lead or not item.means("value"))
         and not (written.lead and item.role("alternative"))
         for sense in item.senses
@@ -40,3 +42,15 @@ def certainty_of(
             names.append(vocabulary.least_sure)
             break
     return max(names, key=lambda name: rank.get(name, 0), default=vocabulary.sure)
+
+
+def _pictures(items: list[Item]) -> bool:
+    """Whether the first of these items that says something pictures it: `looks like a leaf`."""
+    for item in items:
+        if item.means("value"):
+            return any(
+                sense.name in PICTURED_FEATURES and sense.name != COLOUR
+                for sense in item.senses
+                if sense.kind == "value"
+            )
+    return False

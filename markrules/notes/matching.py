@@ -376,13 +376,7 @@ def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
     if found is not None and ":" in tokens.text:
         found = _not_past_a_piece(vocabulary, tokens, index, found)
     if found is not None and tokens.folded[index] in vocabulary.as_written:
-        while found is not None and not _is_as_written(vocabulary, tokens, index, found[0]):
-            end = found[0] - 1
-            found = (
-                words.longest(tokens.folded[:end], tokens.numeric[:end], index)
-                if end > index
-                else None
-            )
+        found = _found_as_written(vocabulary, tokens, index, found)
     # What stands inside a word for marking may be the mark: `stamped 800 with a crescent`.
     if found is not None and "mark" in found[1].roles:
         inside = (at for at in range(index + 1, found[0]) if tokens.numeric[at])
@@ -422,6 +416,21 @@ def _not_past_a_piece(
             before = vocabulary.words.longest(tokens.folded[:at], tokens.numeric[:at], first)
             heads = before is not None and not before[1].kinds.isdisjoint(("piece", "feature"))
             return before if heads else found
+    return found
+
+
+def _found_as_written(
+    vocabulary: Vocabulary, tokens: Tokens, index: int, found: tuple[int, Meaning] | None
+) -> tuple[int, Meaning] | None:
+    """What was found, or less of it, where its plurals are not written as the rules ask: fifty is
+    a number, and no decade.
+    """
+    while found is not None and not _is_as_written(vocabulary, tokens, index, found[0]):
+        end = found[0] - 1
+        if end == index:
+            roles = tuple(each for each in found[1].senses if each.kind == "role")
+            return (index + 1, Meaning(roles)) if roles else None
+        found = vocabulary.words.longest(tokens.folded[:end], tokens.numeric[:end], index)
     return found
 
 

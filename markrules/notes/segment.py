@@ -14,6 +14,7 @@ from markrules.notes.account import account_of
 from markrules.notes.contrast import (
     ASIDE_ROLES,
     answered,
+    either,
     false_behind,
     put_right,
     questioned,
@@ -47,6 +48,7 @@ from markrules.notes.vocabulary import (
     METAL_FEATURES,
     PICTURED_FEATURES,
     PLACE_FEATURES,
+    PLACED_FEATURES,
     Vocabulary,
 )
 
@@ -163,7 +165,7 @@ class _SegmentReader:
         }
         roles = frozenset[str]().union(*[item.meaning.roles for item in self.items])
         self.of_story = (
-            told_of_origin(vocabulary.story, self.tokens, self.items)
+            told_of_origin(vocabulary, self.tokens, self.items)
             if not roles.isdisjoint(STORY_ROLES)
             or not vocabulary.story.isdisjoint(self.tokens.folded)
             else frozenset[int]()
@@ -256,10 +258,10 @@ class _SegmentReader:
 
     def _moods(self) -> dict[int, tuple[str, bool]]:
         """How sure of, and whether only heard, items are of which less holds than of the segment:
-        `sold as jade but is glass`, `gold with rubies?`.
+        `sold as jade but is glass`, `gold with rubies?`, `amber or plastic`.
         """
         if self.certainty == self.vocabulary.sure and not self.heard:
-            return {}
+            return dict.fromkeys(self._either(), (self.vocabulary.least_sure, False))
         right = put_right(self.items)
         doubted = questioned(self.tokens, self.items)
         no_question = self.tokens.text.replace("?", " ")
@@ -278,7 +280,16 @@ class _SegmentReader:
             tokens = self.tokens if asked else plain
             certainty = certainty_of(self.vocabulary, tokens, list(own), self.written)
             moods[item.first] = certainty, any(each.role("told") for each in own)
+        for first in self._either():
+            moods[first] = self.vocabulary.least_sure, moods[first][1]
         return moods
+
+    def _either(self) -> frozenset[int]:
+        """The first tokens of what the writer leaves open: one of two, and nobody denied them."""
+        if not any(item.role("alternative") for item in self.items):
+            return frozenset()
+        found = either(self.items, self._materials())
+        return frozenset(first for first in found if not self.negated[first])
 
     def _as_written(self, portions: tuple[Portion, ...]) -> tuple[Portion, ...]:
         """The portions without the word that was put before a letter with a device."""
@@ -484,11 +495,15 @@ class _SegmentReader:
 
     def _pictured(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
         """The values without pictures where nothing is pictured; none at all where what may be a
-        picture tells of where the piece came from: `from a lion house`.
+        picture tells of where the piece came from: `from a lion house`, and no assay office or
+        the like either: `bought in Chester`.
         """
+        of_story = item.first in self.of_story
+        if of_story:
+            values = [each for each in values if each[0] not in PLACED_FEATURES]
         if all(name not in PICTURED_FEATURES for name, _ in values):
             return values
-        if item.first in self.of_story:
+        if of_story:
             return []
         if self._is_no_picture(item):
             return [each for each in values if each[0] not in PICTURED_FEATURES]

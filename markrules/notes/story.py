@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from collections.abc import Set as AbstractSet
 
 from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
+from markrules.notes.vocabulary import Vocabulary
 
 STORY = "story"
 """The role of words that begin it: `bought`, `inherited`."""
@@ -20,24 +20,23 @@ FARTHEST_NOUN = 2
 """Tokens at most between a word and the noun that makes a place of it: `church jumble sale`."""
 
 
-def told_of_origin(
-    words: AbstractSet[str], tokens: Tokens, items: Sequence[Item]
-) -> frozenset[int]:
+def told_of_origin(vocabulary: Vocabulary, tokens: Tokens, items: Sequence[Item]) -> frozenset[int]:
     """The first tokens of the items that tell where the piece came from.
 
     A story begins with the first little word behind a word such as `bought` (`bought this flower`
     is of the piece, `bought in a flower shop` is not), and ends with the segment, a piece that is
-    named, a word such as `but`, or one such as `with` that is not its first little word. `words`
-    are those that begin a story, also inside a phrase: `she wore it`.
+    named, a word such as `but`, or one such as `with` that is not its first little word. The words
+    that begin a story do so also inside a phrase, which may end in that little word: `found in`.
     """
+    words = vocabulary.story
     found: set[int] = set()
     begun = linked = False
     for at, item in enumerate(items):
         if item.role(STORY) or (
-            item.role("describing", "filler", "giver")
+            item.role("describing", "filler", "giver", "person")
             and not words.isdisjoint(tokens.folded[item.first : item.end])
         ):
-            begun, linked = True, False
+            begun, linked = True, _ends_in_link(vocabulary, tokens, item)
         elif begun and item.role("link") and not linked:
             linked = True
         elif item.role("break", STORY_END) or _names_piece(items, at):
@@ -47,6 +46,15 @@ def told_of_origin(
         if _makes_place(items, at):
             found.add(item.first)
     return frozenset(found)
+
+
+def _ends_in_link(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> bool:
+    """Whether words end in a little one behind which a place is named: `bought in`, not
+    `came with`.
+    """
+    node = vocabulary.words.first(tokens.folded[item.end - 1])
+    roles = node.meaning.roles if item.end > item.first + 1 and node is not None else frozenset()
+    return "link" in roles and STORY_END not in roles
 
 
 def _names_piece(items: Sequence[Item], at: int) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from typing import NamedTuple, TypeAlias
@@ -27,6 +28,7 @@ from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import (
     DATE_LETTER,
     DATE_OFFICE,
+    DEVICE_FEATURES,
     MARK_PREFIXES,
     PICTURED_FEATURES,
     SEVERAL_PIECES,
@@ -95,6 +97,10 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     if not piece and segments:
         piece = inner_piece(vocabulary, segments[0].text)
     told = _settled_all(vocabulary, parts, segments, piece)
+    by_part = ""
+    if not piece and (by_part := _type_by_its_parts(vocabulary, told)):
+        piece = by_part
+        told = _settled_all(vocabulary, parts, segments, piece)
     remarked = _remarked(vocabulary, segments, parts, piece)
     told = _of_their_own_years(told, remarked)
     # Where no mark was found, a maker that is named was told, and not read.
@@ -106,6 +112,8 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     assumed = [each for part in parts for each in part.assumed]
     if other:
         assumed.append(f'piece type taken as "{piece}", not "{other}"')
+    if by_part:
+        assumed.append(f'piece type taken as "{piece}", which alone has such parts')
     assumed += [
         f"{each.words}: {each.assumed}"
         for each in observations
@@ -181,8 +189,9 @@ def _shouting(vocabulary: Vocabulary, note: str) -> bool:
 def _with_asides(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segment]:
     """The segments, those that only say something of the one before joined to it.
 
-    `signed HOBE, not sure` doubts the mark, `TRIF, can't read the rest` tells of more letters, and
-    `pearls, fake` of what kind they are.
+    `signed HOBE, not sure` doubts the mark, `TRIF, can't read the rest` tells of more letters,
+    `pearls, fake` of what kind they are, and the year of `hallmarked Chester, 1887` is read off
+    its date letter.
     """
     joined: list[Segment] = []
     for each in segments:
@@ -190,11 +199,28 @@ def _with_asides(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segmen
         if joined and (
             (each.goes_on and words in vocabulary.asides)
             or (words in vocabulary.falsehoods and _names_material(vocabulary, joined[-1].text))
+            or (
+                each.goes_on
+                and _YEAR_ALONE.fullmatch(words)
+                and _ends_in_office(vocabulary, joined[-1].text)
+            )
         ):
             joined[-1] = joined[-1]._replace(text=f"{joined[-1].text} {each.text}")
         else:
             joined.append(each)
     return joined
+
+
+_YEAR_ALONE = re.compile(r"(?:1[6-9]|20)[0-9]{2}(?:[/–-][0-9]{1,4})?")
+"""A year, or two that one date letter stands for, and nothing else: `1906/7`."""
+
+
+def _ends_in_office(vocabulary: Vocabulary, text: str) -> bool:
+    """Whether the last word names an assay office, and no picture of something."""
+    words = tokens_of(text, vocabulary.folding).folded
+    node = vocabulary.words.first(words[-1]) if words else None
+    named = {each.name for each in node.meaning.senses} if node is not None else set()
+    return DATE_OFFICE in named and named.isdisjoint((*PICTURED_FEATURES, *DEVICE_FEATURES))
 
 
 def _names_material(vocabulary: Vocabulary, text: str) -> bool:
@@ -295,6 +321,33 @@ def _piece(vocabulary: Vocabulary, parts: list[Said]) -> tuple[str, str]:
                 piece = name
             return piece, ""
     return "", ""
+
+
+def _type_by_its_parts(vocabulary: Vocabulary, told: Mapping[Place, Observation]) -> str:
+    """The piece type of a note that names none, where what was seen of a part is found on no
+    other: a catch is that of a brooch. Nothing where parts tell of several types.
+
+    Of the types on which a part is found the broad ones count, right below the one of all
+    pieces: a narrow one is only met where it was named.
+    """
+    base = vocabulary.base
+    types: set[str] | None = None
+    for each in told.values():
+        feature = vocabulary.feature(each.feature)
+        if (
+            feature is None
+            or not feature.on
+            or each.state != "seen"
+            or each.heard
+            or each.assumed
+            or each.certainty != vocabulary.sure
+        ):
+            continue
+        on = [on.name for on in feature.on if not _holds_several(vocabulary, on.name)]
+        broad = {name for name in on if len(base.broader(name)) == 2}
+        found = broad or set(on)
+        types = found if types is None else types & found
+    return types.pop() if types is not None and len(types) == 1 else ""
 
 
 def _listed(vocabulary: Vocabulary, parts: list[Said], segments: list[Segment]) -> str:

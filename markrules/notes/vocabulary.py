@@ -45,6 +45,9 @@ PICTURED_FEATURES = ("subject", "motif", "outline", COLOUR)
 """Features whose words are taken first: a beetle is one pictured rather than one used."""
 DATE_LETTER, DATE_OFFICE = "date-letter", "hallmark-office"
 """A letter by itself is a date letter where the note also names an office."""
+PLACED_FEATURES = (DATE_OFFICE, "style", "organic")
+"""Features whose words, like those of pictures, name a place or an occasion where the note tells
+where the piece came from: `bought in Chester`, `worn to a prom`."""
 DEVICE_NOUN = "mark"
 """Makes a device of a picture: `leaf mark` is one in the rules where `leaf` is a motif."""
 PLACE_FEATURES = ("mark-position", "mark-place")

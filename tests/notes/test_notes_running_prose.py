@@ -110,9 +110,12 @@ def test_a_measure_may_be_told_without_figures(note: str, told: str) -> None:
 @pytest.mark.parametrize(
     ("note", "told"),
     [
-        ("brooch, C or trombone catch", {"catch=c-catch", "catch=trombone"}),
+        ("brooch, C or trombone catch", {"catch=c-catch ~guess", "catch=trombone ~guess"}),
         ("necklace of jet and glass beads", {"bead=jet-bead", "bead=glass-bead"}),
-        ("screw or clip back earrings", {"earring-back=screw-back", "earring-back=spring-clip"}),
+        (
+            "screw or clip back earrings",
+            {"earring-back=screw-back ~guess", "earring-back=spring-clip ~guess"},
+        ),
         ("earring, single, clip", {"fault=single-of-pair", "earring-back=spring-clip"}),
         ("earrings, one clip bent", {"earring-back=spring-clip", "fault=bent-earring-back: 1"}),
         ("pendant, plaque fell off", {"fault=missing-part"}),

@@ -1,0 +1,125 @@
+"""Words that beside other words mean something else, and what is left open by the writer."""
+
+from __future__ import annotations
+
+import pytest
+from notes_base import lines, shipped
+
+
+def _told(note: str) -> set[str]:
+    return {each for each in lines(shipped(note)) if not each.startswith("remark=")}
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("ring, hallmarked Chester, 1887", {"hallmark-office=chester", "hallmark-year: 1887"}),
+        (
+            "brooch, silver, Sheffield, 1906-07.",
+            {"metal=silver", "hallmark-office=sheffield", "hallmark-year: 1906"},
+        ),
+        ("brooch, bought in Chester, 1987", {"told-date: 1987 heard"}),
+        ("brooch found in Exeter", set()),
+        ("brooch retailed in Newcastle", set()),
+    ],
+)
+def test_a_year_behind_an_office_is_that_of_its_letter_where_nothing_was_bought(
+    note: str, told: set[str]
+) -> None:
+    assert _told(note) == told
+
+
+@pytest.mark.parametrize(
+    ("note", "never"),
+    [
+        ("brooch, harvest scene", "fault=broken"),
+        ("brooch, bust of a lady", "fault=broken"),
+        ("brooch, what a cracking find", "fault=cracked-part"),
+        ("bracelet with a safety chain to prevent loss", "fault=missing-safety-chain"),
+        ("brooch, a long lost friend gave it me", "fault=missing-part"),
+        ("brooch, found in the dining room", "fault=dents"),
+        ("brooch, made from scratch", "fault=scratches"),
+        ("brooch, I was impressed by it", "mark-method=struck-mark"),
+        ("brooch, fifty glass beads", "style=fifties-look"),
+        ("brooch for a fur coat", "organic=leather"),
+        ("brooch, wiped with a soft cloth", "organic=textile"),
+        ("brooch, size of a nickel", "metal=nickel-silver"),
+        ("brooch, a tortoise with green eyes", "organic=tortoiseshell"),
+        ("brooch, brilliant condition", "stone-cut=brilliant-cut"),
+        ("brooch, gold in colour", "metal=gold"),
+        ("brooch, hair behind a glass panel", "stone-kind=glass"),
+        ("brooch, gold tone twisted metal wire", "fault=bent-earring-back"),
+    ],
+)
+def test_what_is_spoken_of_in_passing_is_not_the_piece(note: str, never: str) -> None:
+    assert never not in _told(note)
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("necklace, clasp bust", "fault=missing-clasp"),
+        ("brooch, safety chain lost", "fault=missing-safety-chain"),
+        ("brooch, a scratch on the back", "fault=scratches"),
+        ("brooch, a knock to one side", "fault=dents"),
+        ("earrings, one ear wire is twisted", "fault=bent-earring-back: 1"),
+        ("brooch, maker's mark struck twice", "mark-method=struck-mark"),
+        ("brooch, fifties style", "style=fifties-look"),
+    ],
+)
+def test_what_is_said_of_the_piece_still_is(note: str, told: str) -> None:
+    assert told in _told(note)
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("pierced silver brooch", {"technique=pierced", "metal=silver"}),
+        ("hammered silver bangle", {"assembly=hammered-sheet", "metal=silver"}),
+        ("hollow gold hoop earrings", {"technique=hollow", "metal=gold", "earring-form=hoop-form"}),
+        ("enamelled copper brooch", {"enamel=enamel-on-copper", "metal=copper"}),
+        ("ring, cabochon garnet", {"gem=carbuncle-garnet", "stone-cut=cabochon"}),
+        ("ring, rose diamonds", {"stone-cut=rose-cut", "gem=diamond"}),
+        ("bakelite cameo brooch", {"stone-kind=moulded-cameo", "plastic=bakelite"}),
+    ],
+)
+def test_one_phrase_tells_of_two_things(note: str, told: set[str]) -> None:
+    assert _told(note) == told
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("brooch, amber or plastic", {"organic=amber ~guess", "plastic=plastic-unnamed ~guess"}),
+        ("brooch, silver or white metal", {"metal=silver ~guess", "metal=white-metal ~guess"}),
+        ("brooch, glass or green jade", {"stone-kind=glass ~guess", "gem=jade ~guess"}),
+        ("brooch, resembles jade", {"gem=jade ~fair"}),
+        ("ring that looks like turquoise", {"gem=turquoise ~fair"}),
+        ("ring, presumably gold", {"metal=gold ~fair"}),
+        ("gold brooch that resembles a swan", {"metal=gold"}),
+        ("brooch, no chips or cracks", {"not fault=chipped-part", "not fault=cracked-part"}),
+        ("brooch, not silver or brass", {"not metal=silver", "not metal=brass"}),
+    ],
+)
+def test_what_the_writer_leaves_open_is_no_plain_word(note: str, told: set[str]) -> None:
+    assert told <= _told(note)
+
+
+@pytest.mark.parametrize(
+    ("note", "piece"),
+    [
+        ("shell cameo, c clasp", "brooch"),
+        ("kidney wires, carved wooden drops", "earrings"),
+        ("turquoise, size 7", "ring"),
+        ("cameo, lobster clasp", ""),  # a necklace, a bracelet or a pendant
+        ("cameo, maybe a c clasp", ""),
+        ("no c clasp, green stone", ""),
+        ("bracelet, extended pin", "bracelet"),
+    ],
+)
+def test_a_part_that_one_type_alone_has_names_the_type(note: str, piece: str) -> None:
+    understanding = shipped(note)
+    assert understanding.piece_type == piece
+    assert any("which alone" in each for each in understanding.assumed) == (
+        bool(piece) and piece not in note
+    )
