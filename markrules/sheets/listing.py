@@ -225,7 +225,8 @@ def _description(matter: SheetMatter, told: Mapping[str, list[str]]) -> str:
         if told[part]:
             # What is sure stands first: after "perhaps" all that follows would be doubted.
             surest = sorted(told[part], key=lambda words: words.startswith("perhaps "))
-            sentences.append(f"{capital(listed(surest))}.")
+            joined = listed(surest) if part == "stones" else ", ".join(surest)
+            sentences.append(f"{capital(joined)}.")
     for head, part in (("Colour", "colour"), ("Fastening", "fastening")):
         if told[part]:
             sentences.append(f"{head}: {listed(told[part])}.")
@@ -301,9 +302,22 @@ def _metals(matter: SheetMatter) -> list[str]:
         if each.claim and each.weight > 0.5:
             text = next((text for text in marks_read(matter) if each.words in text), "")
             place, _ = noted.announced(_announcing(matter, text))
-            claim = visible(each.claim)
-            claims.append(f"{capital(place)}: {claim[0].lower()}{claim[1:]}" if place else claim)
+            claim = _beyond(visible(each.claim)) if text else visible(each.claim)
+            if claim:
+                claims.append(
+                    f"{capital(place)}: {claim[0].lower()}{claim[1:]}" if place else claim
+                )
     return claims
+
+
+def _beyond(claim: str) -> str:
+    """What a claim tells beyond the mark, which stands in quotes before it: `Stamped 925; sterling
+    silver.` says of it `By the mark, sterling silver.`; nothing where it repeats the mark alone.
+    """
+    head, parted, rest = claim.partition("; ")
+    if not head.startswith("Stamped "):
+        return claim
+    return f"By the mark, {rest}" if parted else ""
 
 
 def measurements(matter: SheetMatter) -> tuple[str, ...]:
@@ -346,15 +360,24 @@ def _condition(matter: SheetMatter) -> str:
     own = [f"{capital(words)}." for words in dict.fromkeys(noted.values())]
     faults = [capital(visible(each.say)) for each in reading.faults if each.fault not in noted]
     repairs = [_repair(each) for each in replaced(matter.base, reading.clues)]
-    missed = [
-        f"Looked for and not found: {plain(each.value)}."
-        for each in seen
-        if each.state == "ruled-out" and each.value
-    ]
+    missed = [_not_found(each) for each in seen if each.state == "ruled-out" and each.value]
+    missed = list(dict.fromkeys(missed))
     if any(each.state == "absent" for each in seen) and not (own or faults):
         missed.append("Looked over; no faults were found.")
     own = [each for each in own if each not in called]
     return " ".join([*called[:1], *own, *faults, *repairs, *missed]) or NOT_STATED
+
+
+_IS_PLAIN = re.compile(r"[^\W\d_]+(?: [^\W\d_]+){0,4}")
+_DONE_TO_IT = re.compile(r"[^\W\d_]+(?:ed|en|bent|worn)")
+
+
+def _not_found(observation: Observation) -> str:
+    """What was looked for in vain, as it was noted: `No chips.`"""
+    words = visible(observation.words.strip(". ")).casefold()
+    if _IS_PLAIN.fullmatch(words):
+        return f"{'Not' if _DONE_TO_IT.fullmatch(words) else 'No'} {words}."
+    return f"Looked for and not found: {plain(observation.value)}."
 
 
 def flaws_as_noted(matter: SheetMatter) -> dict[str, str]:

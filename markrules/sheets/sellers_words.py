@@ -52,13 +52,15 @@ def in_parts(matter: SheetMatter) -> dict[str, list[str]]:
 
 
 def _side_by_side(words: list[str], noted: AsNoted) -> None:
-    """Two details that the note tells in one breath are one: `aurora borealis beads`."""
-    for one in list(words):
-        for other in list(words):
-            both = noted.together(one, other) if one in words and one != other else ""
-            if both and other in words:
-                words[words.index(other)] = both
-                words.remove(one)
+    """Details that the note tells in one breath are one: `aurora borealis beads`."""
+    pairs = ((one, other) for one in words for other in words if one != other)
+    while both := next(
+        ((one, other, it) for one, other in pairs if (it := noted.together(one, other))), None
+    ):
+        one, other, whole = both
+        words[words.index(other)] = whole
+        words.remove(one)
+        pairs = ((one, other) for one in words for other in words if one != other)
 
 
 def _left_open(parts: dict[str, list[str]], part: str, noted: AsNoted) -> None:

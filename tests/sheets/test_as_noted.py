@@ -65,7 +65,7 @@ def test_a_flaw_is_told_first_hand(make_matter: Any, note: str, condition: str) 
     [
         (
             "earrings, pierced, hooks marked 925",
-            "Hooks marked “925”. Hooks: stamped",
+            "Hooks marked “925”. Hooks: by the mark, sterling",
             "Marked “925”",
         ),
         (

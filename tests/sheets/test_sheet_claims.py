@@ -230,6 +230,8 @@ IN_DOUBT = [
     ("Gold filled. The gold is rubbed.", "brooch, marked 1/20 12K GF", []),
     ("Gold filled. The gold is rubbed.", PLATED, ["Gold filled", "gold"]),
     ("It is getting harder and harder to find them.", PLATED, ["harder and harder to find"]),
+    ("Hand painted flowers", "brooch, hand painted flowers", []),
+    ("Hand painted flowers", PLATED, ["Hand painted"]),
     ("Started life as an ear clip.", PLATED, ["Started life as"]),
     ("May have started life as an ear clip.", PLATED, []),
     (

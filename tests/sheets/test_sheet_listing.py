@@ -6,6 +6,7 @@ import csv
 import random
 import re
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from samples import samples, some_of
@@ -206,7 +207,27 @@ def test_years_as_a_set_are_told_as_a_set(make_matter) -> None:
 
 def test_what_is_sure_stands_before_what_is_perhaps_so(make_matter) -> None:
     said = listing(make_matter("brooch, maybe celluloid, gilt")).description
-    assert "Gilt and perhaps celluloid." in said
+    assert "Gilt, perhaps celluloid." in said
+
+
+@pytest.mark.parametrize(
+    ("note", "told", "untold"),
+    [
+        ("pendant, marked 925", "Marked “925”. By the mark, sterling silver.", "Stamped"),
+        ("tie pin, marked 15ct", "Marked “15ct”.", "tamped 15"),
+        ("necklace, crystal AB beads, hook clasp", "Crystal AB beads.", "and beads"),
+        ("earrings, screw back, plastic, carved", "Plastic, carved.", "and carved"),
+        ("cameo brooch, shell, lady in profile", "Lady in profile.", ". In profile"),
+        ("brooch, enamel, no chips", "No chips.", "Looked for"),
+        ("brooch, gold tone, not repaired", "Not repaired.", "Looked for"),
+    ],
+)
+def test_a_buyer_reads_each_thing_once_and_plainly(
+    make_matter: Any, note: str, told: str, untold: str
+) -> None:
+    text = listing(make_matter(note)).text()
+    assert told in text
+    assert untold not in text
 
 
 def test_a_piece_of_a_set_is_told_as_one(make_matter) -> None:
