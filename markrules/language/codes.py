@@ -23,7 +23,7 @@ CODES: Mapping[str, str] = {
     "missing-line": "a line that an entry of this kind cannot do without",
     "missing-strength": "`better` or `poorer` without weak, moderate or strong",
     "open-bracket": "a bracket that is not closed",
-    "role-target": "role `absent` or `sound` without a name, or another role with one",
+    "role-target": "role `absent`, `sound` or `left` without a name, or another role with one",
     "too-deep": "brackets more than 40 deep",
     "unexpected": "a word that cannot stand where it stands; the message says what can",
     "advice": "advice with too few words or too many",

@@ -96,7 +96,7 @@ def _role(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
         told.note(
             "role-target",
             "a feature stands after `absent`, such as: role absent mark; a wording of damage after"
-            " `sound`; and nothing after any other role",
+            " `sound` and `left`; and nothing after any other role",
             role.span,
         )
 

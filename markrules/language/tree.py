@@ -434,6 +434,7 @@ WORDING_ROLES = (
     "link",  # with, on, of: carries no meaning, but parts one thing from the next
     "join",  # and, or: carries no meaning, but sets one thing beside another of its kind
     "break",  # but, though: a negation ends here
+    "left",  # still there: said of so many of so many, the rest are as the target says: missing
     "exception",  # except for: behind a word of the role `sound`, what follows is not so ...
     "sound",  # undamaged: ... the target is the wording of what it then is: broken, missing
     "opening",  # a, both: right behind something else, without a comma, the next thing begins
@@ -474,7 +475,7 @@ WORDING_ROLES = (
     "of-others",  # he, the firm: behind a sentence of-kinds, such a one goes on telling of others
     "history-told",  # history, about the maker: a heading, beneath which others are told of
 )
-TARGETS = {"absent": "feature", "sound": "wording"}
+TARGETS = {"absent": "feature", "sound": "wording", "left": "wording"}
 """The roles behind which the name of something stands, each with the kind of entry it is."""
 DAMAGE_OF_ONE = "damage-of-one"
 DAMAGE_ROLES = ("damage", DAMAGE_OF_ONE, "renewal")

@@ -24,6 +24,8 @@ EXCEPTION = "exception"
 """The role of words behind which stands what is not as was said: `sound except for the catch`."""
 SOUND = "sound"
 """The role of words for what is not damaged; its target is the damage of what is excepted."""
+LEFT = "left"
+"""The role of words for what is still there; its target is the damage of the rest."""
 FARTHEST = 12
 """Items between a word of damage and its thing at most."""
 _PASSED = frozenset(("filler", "count", "describing", "times"))
@@ -45,7 +47,8 @@ class Damaged(NamedTuple):
 
     `choices` are (fault, thing) pairs, thing being the name that led to the fault; `thing` is
     the item of the thing, None where none is named. `damages` are the names of the damage,
-    `renewed` tells that it says that a part is a later one.
+    `renewed` tells that it says that a part is a later one, `number` how many are so, where the
+    numbers beside it are of others.
     """
 
     item: Item
@@ -54,6 +57,7 @@ class Damaged(NamedTuple):
     damages: tuple[str, ...]
     renewed: bool
     counted: bool
+    number: int | None = None
 
 
 def things_in(tokens: Tokens, items: list[Item]) -> list[Thing]:
@@ -73,12 +77,12 @@ def damaged_in(
 
     `unknown` are the tokens that nothing fits: damage may be said of them too (`beak missing`).
     """
-    if not any(item.role(*DAMAGE_ROLES, EXCEPTION) for item in items):
+    if not any(item.role(*DAMAGE_ROLES, EXCEPTION, LEFT) for item in items):
         return []
     whole = sorted([*items, *(Item(index, index + 1) for index in unknown)], key=_first)
     told = [at for at, item in enumerate(whole) if item.role(*DAMAGE_ROLES)]
     finder = _Finder(making, tokens, whole, told)
-    return [found for at in told for found in finder.found(at)] + finder.excepted()
+    return [found for at in told for found in finder.found(at)] + finder.excepted() + finder.left()
 
 
 def _first(item: Item) -> int:
@@ -180,6 +184,40 @@ class _Finder:
                 if choices:
                     made.append(self._made(at, thing, choices)._replace(damages=damages))
         return made
+
+    def left(self) -> list[Damaged]:
+        """The rest of so many things, where it is told how many are left: `5 of 6 drops remain`."""
+        made: list[Damaged] = []
+        for at, item in enumerate(self.items):
+            if not item.role(LEFT):
+                continue
+            thing = at - 1
+            while thing >= 0 and self.items[thing].role("filler") and not self.names[thing]:
+                thing -= 1
+            gone = self._short_of(self.items[thing].end - 1) if thing >= 0 else 0
+            damages = tuple(
+                sense.value for sense in item.senses if sense.kind == "role" and sense.name == LEFT
+            )
+            choices = self._choices(damages, thing) if gone > 0 else ()
+            if choices:
+                told = self._made(at, thing, choices)
+                made.append(told._replace(damages=damages, counted=True, number=gone))
+        return made
+
+    def _short_of(self, first: int) -> int:
+        """How many are wanting of those counted right before a token: 1 of `5 of the 6`."""
+        counts = [at for at in range(max(0, first - 6), first) if self.tokens.numeric[at]]
+        if len(counts) < 2:
+            return 0
+        few, all_of_them = counts[-2:]
+        little = [each for each in self.items if few < each.first < all_of_them]
+        near = first - all_of_them <= 2 and few < all_of_them - 1
+        if not near or not all(each.role("filler", "link") for each in little):
+            return 0
+        folds = self.tokens.folded
+        if not (folds[few].isdigit() and folds[all_of_them].isdigit()):
+            return 0
+        return int(folds[all_of_them]) - int(folds[few])
 
     def _excepted_from(self, at: int) -> tuple[str, ...]:
         """What is wrong with what is excepted from what was said before: what the last words for

@@ -306,7 +306,9 @@ def _beside_damage(vocabulary: Vocabulary, tokens: Tokens, item: Item, before: l
     if only_first:
         first = vocabulary.words.first(tokens.folded[item.first])
         return Item(item.first, item.first + 1, first.meaning) if first is not None else item
-    if item.meaning.tells_fault or not item.means("value"):
+    if item.meaning.tells_fault:
+        return _without_shade(vocabulary, tokens, item)
+    if not item.means("value"):
         return item
     return _not_into_damage(vocabulary, tokens, item)
 
@@ -320,6 +322,23 @@ def _not_into_damage(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Item
         return item
     found = vocabulary.words.longest(tokens.folded[:at], tokens.numeric[:at], item.first)
     return Item(item.first, found[0], found[1]) if found is not None and found[0] == at else item
+
+
+def _without_shade(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Item:
+    """A phrase of damage, or what of it stands before its last word where that only shades the
+    colour that follows, by itself: `stones are dark green`.
+    """
+    if item.end >= len(tokens):
+        return item
+    colour = vocabulary.words.longest(tokens.folded, tokens.numeric, item.end)
+    if colour is None or not Item(item.end, *colour).value_of(COLOUR):
+        return item
+    shade = vocabulary.words.first(tokens.folded[item.end - 1])
+    if shade is None or "describing" not in shade.meaning.roles:
+        return item
+    end = item.end - 1
+    found = vocabulary.words.longest(tokens.folded[:end], tokens.numeric[:end], item.first)
+    return Item(item.first, found[0], found[1]) if found is not None else item
 
 
 def damage_within(vocabulary: Vocabulary, tokens: Tokens, first: int, end: int) -> int | None:

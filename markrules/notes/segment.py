@@ -759,7 +759,7 @@ class _SegmentReader:
         item, thing = damaged.item, damaged.thing
         first = min(item.first, thing.first if thing else item.first)
         end = max(item.end, thing.end if thing else item.end)
-        number = self._number_near(item, thing)
+        number = damaged.number or self._number_near(item, thing)
         denied = self.negated[item.first] or (thing is not None and self.negated[thing.first])
         denied = denied or number == 0
         self.made.setdefault(item.first, []).append(len(self.order))

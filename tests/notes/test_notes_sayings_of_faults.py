@@ -57,7 +57,31 @@ def faults(note: str) -> set[str]:
         ("brooch, one stone isn't the same blue as the others", {"mismatched-stones"}),
         ("locket, water damage behind the glass", {"discolored"}),
         ("brooch for parts or repair only", {"broken"}),
+        ("brooch, foil dark", {"dead-foil"}),
+        ("brooch, stones are dark", {"dead-foil"}),
+        ("brooch, stones are dark green", set()),
+        ("brooch, cloudy rhinestone", {"cloudy-stones"}),
+        ("ring, cloudy moonstone", set()),
+        ("bangle, the lucite is cloudy", {"discolored"}),
+        # So many of so many left: the rest are gone, and told by their number.
+        ("brooch, 3 of the 5 stones are blue", set()),
+        ("brooch, 12 of 12 stones present", set()),
     ],
 )  # fmt: skip
 def test_a_fault_is_told_of_its_thing(note: str, told: set[str]) -> None:
     assert faults(note) == told
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "earrings, only 5 of the 7 drops remain",
+        "brooch, five of seven stones present",
+        "brooch has 5 of its 7 stones left",
+        "brooch, 2 of the 7 stones are missing",
+    ],
+)
+def test_what_is_left_of_so_many_tells_how_many_are_gone(note: str) -> None:
+    (told,) = [line for line in lines(shipped(note)) if line.startswith("fault=missing-")]
+
+    assert told.endswith(": 2")
