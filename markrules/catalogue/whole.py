@@ -35,7 +35,8 @@ PAGE = 500
 @dataclass(frozen=True, slots=True)
 class WholePiece:
     """A piece and all that hangs on it. `log` holds corrected lines and withdrawals too; `corrects`
-    of each names an `id` of the same log, and `sale` of an event an `id` of `sales`.
+    of each names an `id` of the same log, and `sale` of an event an `id` of `sales`. What was
+    kept of its box, its note and what it cost as a whole, comes with each piece.
     """
 
     box: str
@@ -47,6 +48,8 @@ class WholePiece:
     events: tuple[Event, ...] = ()
     sales: tuple[Sale, ...] = ()
     decisions: tuple[Decision, ...] = ()
+    box_note: str = ""
+    box_acquisitions: tuple[Acquisition, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +72,7 @@ def whole_pieces(
     """
     sets = {each.id: each for each in catalogue.sets.all()}
     for of in (box,) if box is not None else catalogue.boxes.all():
-        after = 0
+        after, bought = 0, catalogue.money.acquisitions(of)
         while page := catalogue.pieces.listed(of, gone=True, after=after, limit=PAGE):
             after = page[-1].piece.number
             for listed in page:
@@ -86,6 +89,8 @@ def whole_pieces(
                     catalogue.money.events(piece),
                     catalogue.money.sales(piece),
                     catalogue.decisions.of(piece),
+                    of.note,
+                    bought,
                 )
                 yield whole, listed
 
@@ -100,7 +105,8 @@ def take_in(
     """Enter pieces from elsewhere with all that is kept of them, as one step, all or none.
 
     They go `into` one box, or each into the box of its name, which is made where there is none.
-    A piece whose identifier is in the catalogue stays as it is. A number that is taken becomes
+    A box that is made gets its note and its purchases; one that is there keeps its own. A piece
+    whose identifier is in the catalogue stays as it is. A number that is taken becomes
     the next after the last. `what` names the step. Raises CatalogueProblem for a box that
     is gone and what is too long.
     """
@@ -132,7 +138,7 @@ class _Entry:
             if whole.set is not None and there["set_id"]:
                 self.sets[whole.set.name, whole.set.id] = int(there["set_id"])
             return
-        box, name = self._box(whole.box)
+        box, name = self._box(whole)
         number = self._number(box, whole.piece.number)
         if number != whole.piece.number:
             self.renumbered.append(uid)
@@ -143,9 +149,7 @@ class _Entry:
         for feature in whole.passed:
             self._new("passed", {"piece_id": piece, "feature": feature, "moment": moment})
         for bought in whole.acquisitions:
-            if bought.cost_minor is not None:
-                check_money(bought.cost_minor, bought.currency)
-            self._new("acquisition", _named(bought, piece, {"when": "day", "where": "place"}))
+            self._bought(bought, piece=piece)
         sales = {each.id: self._sale(piece, each) for each in whole.sales}
         for event in whole.events:
             if event.price_minor is not None:
@@ -170,13 +174,27 @@ class _Entry:
         self.made.setdefault(table, []).append(row)
         return row
 
-    def _box(self, name: str) -> tuple[int, str]:
+    def _bought(
+        self, bought: Acquisition, *, piece: int | None = None, box: int | None = None
+    ) -> None:
+        if bought.cost_minor is not None:
+            check_money(bought.cost_minor, bought.currency)
+        values = _named(bought, piece, {"when": "day", "where": "place"})
+        self._new("acquisition", {**values, "box_id": box})
+
+    def _box(self, whole: WholePiece) -> tuple[int, str]:
+        name = whole.box
         if self.into is not None:
             box, name = self.into.id, self.into.name
         else:
             found = self.catalogue.row("select id from box where name = ?", (name,))
             if found is None:
-                return self._new("box", {"name": name, "added": now()}), name
+                check_lengths({"note": whole.box_note})
+                values = {"name": name, "note": whole.box_note, "added": now()}
+                made = self._new("box", values)
+                for bought in whole.box_acquisitions:
+                    self._bought(bought, box=made)
+                return made, name
             box = int(found["id"])
         if self.catalogue.rows("select gone from box where id = ?", (box,))[0][0]:
             raise CatalogueProblem(f'box "{name}" was taken back; it takes no pieces')
@@ -245,7 +263,7 @@ class _Entry:
 _ORDER = ("box", "piece_set", "piece", "passed", "acquisition", "sale", "event", "decision")
 
 
-def _named(record: Any, piece: int, other: dict[str, str]) -> dict[str, Any]:
+def _named(record: Any, piece: int | None, other: dict[str, str]) -> dict[str, Any]:
     """The fields of a record as columns of its table, for a piece of this catalogue."""
     values = dataclasses.asdict(record)
     del values["id"], values["piece"]

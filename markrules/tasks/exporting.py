@@ -128,6 +128,8 @@ def _data(whole: WholePiece, listed: Listed) -> dict[str, Any]:
         "log": [_line(each) for each in whole.log],
         "passed_over": list(whole.passed),
         "purchases": [_rest(each) for each in whole.acquisitions],
+        "box_note": whole.box_note,
+        "box_purchases": [_rest(each) for each in whole.box_acquisitions],
         "sales": [_rest(each) for each in whole.sales],
         "events": [_rest(each) for each in whole.events],
         "decisions": [_rest(each) for each in whole.decisions],

@@ -172,6 +172,8 @@ def _whole(data: dict[str, Any]) -> WholePiece:
         _each(data, "events", _event),
         sales,
         _each(data, "decisions", _decision),
+        _text(data, "box_note"),
+        _each(data, "box_purchases", _purchase),
     )
 
 

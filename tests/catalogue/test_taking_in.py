@@ -61,10 +61,18 @@ def kept(catalogue: Catalogue) -> dict[str, list[Any]]:
             " order by piece.uid, seen.id"
         )
     ]
+    found["bought with the box"] = [
+        tuple(row)
+        for row in catalogue.rows(
+            "select piece.uid, acquisition.day, acquisition.place, acquisition.cost_minor,"
+            " acquisition.currency from piece join acquisition on acquisition.box_id = piece.box_id"
+            " where piece.gone not like '%undone%' order by piece.uid, acquisition.id"
+        )
+    ]
     found["boxes"] = [
         tuple(row)
         for row in catalogue.rows(
-            "select piece.uid, box.name from piece join box on box.id = piece.box_id"
+            "select piece.uid, box.name, box.note from piece join box on box.id = piece.box_id"
             " where piece.gone not like '%undone%' order by piece.uid"
         )
     ]
@@ -108,6 +116,10 @@ def filled(place: Path, pieces: list[NewPiece], choose: Any) -> Catalogue:
     boxes = [catalogue.boxes.start("=tin, one"), catalogue.boxes.start("tin two")]
     for at, piece in enumerate(pieces):
         catalogue.pieces.add(boxes[at % 2], [piece], "observer")
+    catalogue.boxes.change(boxes[0], note="=from a house, in one lot")
+    catalogue.money.record_acquisition(
+        boxes[0], when="2024-02", where="a house", cost_minor=4000, currency="GBP"
+    )
     found = catalogue.pieces.all(gone=True)
     for piece in found[:4]:
         lines = [each.id for each in catalogue.log.seen_on(piece)]
