@@ -142,6 +142,8 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
         if item is not None and _lone_letter(tokens, item):
             before = result.items[-1] if result.items else None
             item = item if before is not None and before.measure is not None else None
+        if item is not None and _first_initial(tokens, item, result.items):
+            item = None
         if item is not None and headed:
             item = _as_head(tokens, item)
         if item is not None and item.end > item.first + 1:
@@ -261,6 +263,20 @@ def _lone_letter(tokens: Tokens, item: Item) -> bool:
     """A single letter that names a feature does so right behind a measure only: `2 in W`."""
     single = item.end == item.first + 1 and len(tokens.folded[item.first]) == 1
     return single and item.meaning.kinds == {"feature"}
+
+
+def _first_initial(tokens: Tokens, item: Item, before: list[Item]) -> bool:
+    """Whether a little word is the first letter of a name behind `by`: `by W H Haseler`."""
+    first, following = item.first, item.first + 1
+    return (
+        bool(before)
+        and before[-1].end == first
+        and before[-1].role("made-by")
+        and item.end == following < len(tokens)
+        and len(tokens.raw(first)) == 1
+        and tokens.raw(first).isupper()
+        and tokens.raw(following)[0].isupper()
+    )
 
 
 def _article_and_letter(tokens: Tokens, item: Item) -> bool:

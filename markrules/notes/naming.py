@@ -65,7 +65,10 @@ def named_makers(
         found = vocabulary.texts.longest(tokens.folded, tokens.numeric, index)
         makers = [each.name for each in found[1].senses if each.kind == "maker"] if found else []
         by = _named_after(tokens, matched, ending, index)
-        end = found[0] if found is not None and makers else by or _placed(tokens, matched, index)
+        known = found[0] if found is not None and makers else 0
+        if by > known and sum(map(str.isalnum, tokens.slice(index, known))) < LEAST_NAME:
+            known, makers = 0, []  # the first letter of a name, and not the maker of that letter
+        end = known or by or _placed(tokens, matched, index)
         words = tokens.slice(index, end)
         letters = sum(map(str.isalnum, words))
         upper = tokens.raw(index)[0].isupper()

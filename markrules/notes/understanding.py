@@ -29,6 +29,8 @@ from markrules.notes.vocabulary import (
     DATE_LETTER,
     DATE_OFFICE,
     DEVICE_FEATURES,
+    HALLMARK_YEAR,
+    INSCRIPTION,
     MARK_PREFIXES,
     PICTURED_FEATURES,
     SEVERAL_PIECES,
@@ -83,6 +85,8 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         note = unicodedata.normalize("NFC", note)
     text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
     text = without_capitals(vocabulary, _RUN_ON.sub(". ", text))
+    if "(" in text:
+        text = _TWICE.sub(lambda match: _once(vocabulary, match), text)
     segments = segments_of(text, lambda: vocabulary.abbreviations, lambda: vocabulary.numbering)
     if "?" in text:
         segments = with_answers(segments, vocabulary.denials)
@@ -143,6 +147,17 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     )
 
 
+_TWICE = re.compile(r"(?<![\w-])([^\W\d_]{3,9}) ?\(([0-9]{1,2})\)")
+"""A number in words and, in brackets, in figures."""
+
+
+def _once(vocabulary: Vocabulary, match: re.Match[str]) -> str:
+    """A number that is written twice, in figures alone: `six (6)`. Any other word as it stands."""
+    word, figures = match.groups()
+    same = vocabulary.folding[word.casefold()] == str(int(figures))
+    return figures if same else match[0]
+
+
 def with_mark(vocabulary: Vocabulary, told: Understanding, words: str) -> Understanding:
     """What a note says where words of it that were not understood are a text on the piece.
 
@@ -190,8 +205,8 @@ def _with_asides(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segmen
     """The segments, those that only say something of the one before joined to it.
 
     `signed HOBE, not sure` doubts the mark, `TRIF, can't read the rest` tells of more letters,
-    `pearls, fake` of what kind they are, and the year of `hallmarked Chester, 1887` is read off
-    its date letter.
+    `pearls, fake` of what kind they are, the year of `hallmarked Chester, 1887` is read off
+    its date letter, and what follows `inscription,` in quotes is one.
     """
     joined: list[Segment] = []
     for each in segments:
@@ -201,8 +216,8 @@ def _with_asides(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segmen
             or (words in vocabulary.falsehoods and _names_material(vocabulary, joined[-1].text))
             or (
                 each.goes_on
-                and _YEAR_ALONE.fullmatch(words)
-                and _ends_in_office(vocabulary, joined[-1].text)
+                and (_YEAR_ALONE.fullmatch(words) or each.text.strip()[:1] in _QUOTES)
+                and _leads_to(vocabulary, joined[-1].text, each.text)
             )
         ):
             joined[-1] = joined[-1]._replace(text=f"{joined[-1].text} {each.text}")
@@ -215,12 +230,23 @@ _YEAR_ALONE = re.compile(r"(?:1[6-9]|20)[0-9]{2}(?:[/–-][0-9]{1,4})?")
 """A year, or two that one date letter stands for, and nothing else: `1906/7`."""
 
 
-def _ends_in_office(vocabulary: Vocabulary, text: str) -> bool:
-    """Whether the last word names an assay office, and no picture of something."""
+_QUOTES = ('"', "\N{LEFT DOUBLE QUOTATION MARK}", "\N{LEFT SINGLE QUOTATION MARK}", "'")
+"""What the words of an inscription begin with."""
+
+
+def _leads_to(vocabulary: Vocabulary, text: str, following: str) -> bool:
+    """Whether the last word names an assay office, and no picture of something, or hallmarks, and
+    a year follows; or an inscription, and its words in quotes do.
+    """
     words = tokens_of(text, vocabulary.folding).folded
     node = vocabulary.words.first(words[-1]) if words else None
-    named = {each.name for each in node.meaning.senses} if node is not None else set()
-    return DATE_OFFICE in named and named.isdisjoint((*PICTURED_FEATURES, *DEVICE_FEATURES))
+    senses = node.meaning.senses if node is not None else ()
+    named = {each.name for each in senses}
+    if following.strip()[:1] in _QUOTES:
+        return any(each.kind == "value" and each.value == INSCRIPTION for each in senses)
+    return not named.isdisjoint((DATE_OFFICE, HALLMARK_YEAR)) and named.isdisjoint(
+        (*PICTURED_FEATURES, *DEVICE_FEATURES)
+    )
 
 
 def _names_material(vocabulary: Vocabulary, text: str) -> bool:

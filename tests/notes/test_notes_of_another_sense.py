@@ -18,6 +18,10 @@ def _told(note: str) -> set[str]:
             "brooch, silver, Sheffield, 1906-07.",
             {"metal=silver", "hallmark-office=sheffield", "hallmark-year: 1906"},
         ),
+        (
+            "brooch, Chester hallmarks, 1887",
+            {"hallmark-office=chester", "hallmark-year: 1887"},
+        ),
         ("brooch, bought in Chester, 1987", {"told-date: 1987 heard"}),
         ("brooch found in Exeter", set()),
         ("brooch retailed in Newcastle", set()),
@@ -123,3 +127,26 @@ def test_a_part_that_one_type_alone_has_names_the_type(note: str, piece: str) ->
     assert any("which alone" in each for each in understanding.assumed) == (
         bool(piece) and piece not in note
     )
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("ring with six (6) prongs", {"setting=six-claw"}),
+        ("ring, size seven (7)", {"ring-size=7"}),
+        ("bracelet, two (2) stones missing", {"fault=missing-stones: 2"}),
+        ("brooch made by C S & F", {"mark=C S & F ~fair"}),
+        ("plain gold band", {"ring-form=band-ring", "metal=gold"}),
+        ("brooch, a brass plate on the back", {"metal=brass"}),
+        ("brooch, an RAF sweetheart", {"subject=sweetheart-badge"}),
+        ("brooch, hairline fractures in the shell", {"fault=cracked-part"}),
+    ],
+)
+def test_further_ways_of_writing(note: str, told: set[str]) -> None:
+    assert told <= _told(note)
+
+
+def test_an_inscription_may_stand_behind_a_comma() -> None:
+    told = _told('ring, inside is the inscription, "Anna Tilford ob April 1846"')
+    assert {"inscription=Anna Tilford ob April 1846", "inscribed-year: 1846"} <= told
+    assert not any(each.startswith("mark=") for each in told)
