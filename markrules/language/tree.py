@@ -410,6 +410,7 @@ WORDING_ROLES = (
     "place-noun",  # lane, street: a word in capitals right before is part of a name
     "takes-color",  # stones, glass: a metal right before is only their colour ...
     "metal-color",  # gold, silver: ... where it is one of these words, which are colours too
+    "false-stuff",  # glass, plastic: a gem's name right behind is only what they stand for
     "shows-color",  # enamel, plastic: a gem's name right before is only their colour
     "count",  # a pair of, several, two
     "damage",  # broken, missing: the wording is named in the words of faults, {missing} {stone}

@@ -592,20 +592,33 @@ class _SegmentReader:
         if self._names_somebody(item):
             return [each for each in values if each[0] not in false]
         following = self._beside(item, 1)
-        if following is not None and self._likened(following):
+        untrue = false_behind(self.items) is not None  # the pearls look fake
+        if not untrue and following is not None and self._likened(following):
             return [each for each in values if each[0] not in false]
         if following is not None and _is_color(following):  # pearl grey
             return [each for each in values if each[0] not in false]
-        before = self._beside(item, -1)
-        if false_behind(self.items) or (
-            before is not None
-            and (
-                before.role("false") or (before.role("imitates") and self._of_other_material(item))
-            )
-        ):
+        if following is not None and following.role("false-stuff"):  # opal glass
+            return [each for each in values if each[0] not in false]
+        if untrue or self._imitated(item) or self._stood_for(item):
             made = (false.get(name, (name, value)) for name, value in values)
             return list(dict.fromkeys(made))
         return values
+
+    def _imitated(self, item: Item) -> bool:
+        """Whether the word before tells that a material is a false one: `faux gold`, `resembles
+        jet`; not what only looks like it to somebody unsure, with no other material named.
+        """
+        before = self._beside(item, -1)
+        if before is None:
+            return False
+        if before.role("imitates"):
+            return not before.means("certainty") or self._of_other_material(item)
+        return before.role("false")
+
+    def _stood_for(self, item: Item) -> bool:
+        """Whether the word right before is the stuff of a false one: `glass ruby`."""
+        before = self._beside(item, -1)
+        return before is not None and before.end == item.first and before.role("false-stuff")
 
     def _likened(self, following: Item) -> bool:
         """Whether words that follow a material tell that it is only the look, also of what `and`
@@ -651,10 +664,14 @@ class _SegmentReader:
 
     def _not_only_coat(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
         """The values without a metal of which the next word tells that it is only the outside, or
-        the look: `18k plated`, `9ct rolled gold`, `14k tone`.
+        the look: `18k plated`, `9ct rolled gold`, `14k tone`; a false one is what the rules say.
         """
         if all(name not in METAL_FEATURES for name, _ in values):
             return values
+        false = self.vocabulary.false_metal
+        if false is not None and not self.negated[item.first] and self._imitated(item):
+            made = (false if name in METAL_FEATURES else (name, value) for name, value in values)
+            return list(dict.fromkeys(made))
         following = self._beside(item, 1)
         if following is None or following.first != item.end or following.role("imitates"):
             return values
@@ -688,7 +705,7 @@ class _SegmentReader:
             if not touching:
                 return None
             passed = other.role("filler", "count", "describing") or _is_color(other)
-            if step > 0 or not passed or other.role("false", "likeness"):
+            if step > 0 or not passed or other.role("false", "likeness", "imitates"):
                 return other
             at += step
         return None

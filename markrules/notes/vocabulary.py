@@ -309,8 +309,15 @@ class Vocabulary:
 
     @cached_property
     def false(self) -> dict[str, tuple[str, str]]:
-        """For each feature of a material, what a false one makes."""
-        return {name: (made[0], made[1]) for name, made in self._kept["making"]["false"].items()}
+        """For each feature of a material but metal, what a false one makes."""
+        kept = self._kept["making"]["false"]
+        return {name: (*made,) for name, made in kept.items() if name not in METAL_FEATURES}
+
+    @cached_property
+    def false_metal(self) -> tuple[str, str] | None:
+        """What a false metal makes, where the rules tell."""
+        kept = self._kept["making"]["false"]
+        return next(((*kept[name],) for name in METAL_FEATURES if name in kept), None)
 
     @cached_property
     def abbreviations(self) -> frozenset[str]:
