@@ -12,13 +12,21 @@ STONES = ("pearls", "diamonds", "ruby", "jade", "turquoise", "ivory", "amber", "
 OF_ANY = (
     "{}-look", "{} look", "{} effect", "{} style", "{} type", "{} tone", "{} appearance",
     "{} substitute", "{} wannabe", "{} alternative", "{} inspired", "{} esque", "{} coloured",
-    "resembles {}", "meant to look like {}", "made to look like {}", "pretend {}", "fake {}",
+    "meant to look like {}", "made to look like {}", "pretend {}", "fake {}",
     "faux {}", "false {}", "mock {}", "pseudo {}", "simulated {}", "imitation {}", "imi {}",
     "artificial {}", "man made {}", "costume {}", "replica {}", "copy of {}", "so called {}",
     "not {}", "not real {}", "isn't {}", "instead of {}", "rather than {}", "without {}",
 )  # fmt: skip
 OF_STONES = ("{} plastic", "{} resin", "{} glass", "{} lucite", "glass {}", "plastic {}")
-UNSURE = ("could be {}", "maybe {}", "{}?", "I hope {}", "probably {}", "looks like {}")
+UNSURE = (
+    "could be {}",
+    "resembles {}",
+    "maybe {}",
+    "{}?",
+    "I hope {}",
+    "probably {}",
+    "looks like {}",
+)
 AS_IT_IS = ("{}", "real {}", "genuine {}", "{} and glass", "glass and {}", "plastic, {}")
 MADE = ("synthetic", "imitation", "freshwater", "glass", "plastic", "base", "white-metal")
 """What values of these features are called that are no material of nature."""
