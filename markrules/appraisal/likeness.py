@@ -10,7 +10,7 @@ from markrules.appraisal.condition import Condition, Grade, Ladder, ladder
 from markrules.appraisal.findings import speaks
 from markrules.appraisal.known_at_sale import known_of
 from markrules.frozen import dataclass
-from markrules.inference.reading import Reading
+from markrules.inference.reading import NOT_READ, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.metal import find_metal_marks
 
@@ -148,13 +148,13 @@ def profile_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> P
 
 def signed(base: KnowledgeBase, reading: Reading) -> bool | None:
     """Whether a maker signed it: by the rules' word, a maker named surely enough, a legible mark
-    that no list holds, letters struck with a mark of metal content, or no mark. None where nothing
-    tells: letters alone may be an owner's.
+    that no list holds, a mark that nobody could read, letters struck with a mark of metal content,
+    or no mark. None where nothing tells: letters alone may be an owner's.
     """
     least = base.setting("maker-named")
     if any(share.maker and share.probability >= least for share in reading.makers):
         return True
-    if any(each.unlisted for each in reading.marks):
+    if any(each.unlisted or each.how == NOT_READ for each in reading.marks):
         return True
     if any(each.about == "signed" for each in speaks(base, reading.findings)):
         return True

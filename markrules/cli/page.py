@@ -22,7 +22,13 @@ from markrules.knowledge.observation import Accounted, Observation
 from markrules.marks.metal import MetalReading
 from markrules.telling.limits import firm_limits, limits_of_parts, mass_of_years
 from markrules.telling.misleading import against, to_bear_in_mind
-from markrules.telling.signatures import UNLISTED, how_to_add, nearest_listed, read_as
+from markrules.telling.signatures import (
+    UNLISTED,
+    as_signed,
+    how_to_add,
+    nearest_listed,
+    read_as,
+)
 from markrules.telling.words import (
     fate_of_part,
     likeliest,
@@ -190,7 +196,7 @@ def signed_lines(reading: Reading, width: int) -> list[str]:
         return []
     lines = ["SIGNED"]
     for mark in reading.marks:
-        text = f'"{printable(mark.text)}", {read_as(mark)}'
+        text = f"{printable(as_signed(mark))}, {read_as(mark)}"
         if not mark.unlisted:
             lines += wrapped(text, width, "  ", "      ")
             continue

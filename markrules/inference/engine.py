@@ -118,8 +118,10 @@ def read(
         words,
         matched.known,
     )
-    # A mark that was read is not asked for again, although no observation may bear its name.
-    skipped = {each.feature for each in told.counted} | left_out | ({MARK} if marks else set())
+    # A mark that was read is not asked for again, although no observation may bear its name; one
+    # that is there and was not read is.
+    looked = {each.feature for each in told.counted if not each.is_unread_mark}
+    skipped = looked | left_out | ({MARK} if marks else set())
     return Reading(
         piece_type=told.piece_type,
         observations=tuple(observations),

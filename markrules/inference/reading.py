@@ -76,11 +76,16 @@ class MakerShare:
     last: int | None
 
 
+NOT_READ = "not at all"
+"""How a mark was read that is there and of which no letter was read."""
+
+
 @dataclass(frozen=True, slots=True)
 class MarkReading:
     """A text on the piece that may be a maker's, and how it was read.
 
-    `how` is `in full` (every letter certain), `in part` or `heard` (said of it, not seen on it).
+    `how` is `in full` (every letter certain), `in part`, `not at all` (a mark is there, and no
+    letter of it was read) or `heard` (said of it, not seen on it).
     `unlisted` tells that it was legible and is most likely of a maker not in the rules; then
     `maker`, `title` and `mark_text` name the listed mark that is nearest, empty where none is near,
     and `only_if` tells what would have to be misread for it to be that.

@@ -18,7 +18,7 @@ MOST_WORDS = 200
 _INITIALS = re.compile(r"(?<!\w)(?:\w\.){2,}\w?(?!\w)|(?<!\w)\w\.\w(?!\w)")
 _SIGNS = re.compile(r"[©®]")
 _WORDS = re.compile(r"[^\W_]+|[©®]")
-_UNREAD = re.compile(r"[?*…\[\]]")
+_UNREAD = re.compile(r"[?*…\[\]~]|\.\.")
 
 
 @lru_cache(maxsize=8192)

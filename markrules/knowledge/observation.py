@@ -13,12 +13,25 @@ MARK, TOLD_MAKER = "mark", "told-maker"
 
 State = Literal["seen", "absent", "ruled-out", "replaced"]
 
+UNREAD_TEXT = "..."
+"""The text of a mark that is there and of which nothing was read: a run of unread letters."""
+
 PLAIN = "sure"
 """The certainty of what was said without a word of doubt or of certainty."""
 
 
 ASKED = "taken as the maker's mark: does the name stand on the piece?"
 """What is assumed of a maker's name that stands before the piece: `Trifari brooch`."""
+
+
+_UNREAD_SIGNS = frozenset("?*.…_")
+_BESIDE_THEM = frozenset(" /-")
+
+
+def nothing_read(text: str) -> bool:
+    """Whether a text consists of nothing but signs for unread letters: `???`, `...`."""
+    signs = frozenset(text)
+    return bool(signs & _UNREAD_SIGNS) and signs <= _UNREAD_SIGNS | _BESIDE_THEM
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +71,13 @@ class Observation:
             and bool(self.value)
             and not self.heard
             and self.assumed != ASKED
+            and not self.is_unread_mark
         )
+
+    @property
+    def is_unread_mark(self) -> bool:
+        """Whether it is a mark that is there, and of which no letter or figure was read."""
+        return self.feature == MARK and self.state == "seen" and nothing_read(self.value)
 
 
 Fate = Literal["understood", "guessed", "neutral", "not-understood"]
@@ -103,6 +122,8 @@ def _meaning(each: Observation) -> str:
     value = each.value.replace("-", " ") if counted else each.value
     denied = "not " if each.state == "ruled-out" else ""
     later = " on a later part" if each.state == "replaced" else ""
+    if each.is_unread_mark:
+        value = "there, not read"
     doubt = "" if each.certainty == "sure" else f" ({each.certainty})"
     return f"{name}: {denied}{value}{later}{doubt}{' (told)' if each.heard else ''}"
 

@@ -423,9 +423,12 @@ WORDING_ROLES = (
     "imitates",  # looks like: where another material is named, the one that follows is imitated
     "remark",  # a class of words that remarks name in braces; nothing else is made of them
     "likeness",  # coloured, toned: the material named before is only what it looks like
+    "signed",  # signed, maker's mark: a mark is there, also where no text is told
+    "marked",  # stamped: the same, where nothing else is said of the piece
     "mark-noun",  # mark, initials, letter: text may follow or stand before it
     "first-letters",  # begins with: of the text that follows only the beginning was read
     "last-letters",  # ends in: of the text that follows only the end was read
+    "part-letters",  # can only make out: of the text that follows only a part was read
     "lost-letters",  # and then unreadable: beside a text, more letters than were read
     "alternative",  # or: the texts on both sides are readings of one mark
     "made-by",  # by, maker: the name that follows is its maker's

@@ -10,7 +10,7 @@ from markrules.frozen import dataclass
 from markrules.marks.columns import sought
 from markrules.marks.reading_syntax import Cell
 from markrules.marks.tally import Planes, at_least, highest, members, tally
-from markrules.marks.wear import Compiled
+from markrules.marks.wear import Compiled, in_other_letters
 
 LOOKED_AT = 600
 """Texts that are scored roughly for each reading."""
@@ -74,8 +74,11 @@ def candidates(
     those that have equally many; a reading of a few letters without a gap takes half of them
     from the short marks. Of these the best by a rough score, and none whose rough score, a natural
     log of P(reading | text) that is a little too low, lies below `least`; but the best always.
+    The rough score knows no letters but those of the wear model: of others none is left out by it.
     `pairs` as for `sought`: without them less is asked of a long list, a third of it the dearest.
     """
+    if in_other_letters(reading.cells):
+        least = -inf
     found = _most_alike(indexes, reading.cells, looked_at, fewest, pairs)
     if len(found) > scored or least > -inf:
         from markrules.marks.lanes import STEPS, rough_costs

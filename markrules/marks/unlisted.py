@@ -15,7 +15,7 @@ from math import log
 from markrules.marks.letters import ALPHABET
 from markrules.marks.name_model import ORDER, SIGNS, START, NameModel
 from markrules.marks.reading_syntax import Cell
-from markrules.marks.wear import WearModel, compiled
+from markrules.marks.wear import WearModel, compiled, in_other_letters
 
 INITIALS = 0.2
 """Share of the words on makers' marks that are initials. Set by reason."""
@@ -41,6 +41,14 @@ PARTNERS = 0.2
 USUAL = 0.15
 """Of the words of a name of several words, those of which many names are made. Set by reason: one
 in six is a given name, a place or a word of the trade."""
+
+OTHER_SCRIPT = 0.01
+"""Of the words on marks in no list, those in letters other than Latin ones. Of the listed marks
+they are 0.7 in a hundred, each weighed by how often it is met; lists hold fewer such makers."""
+
+OTHER_LETTER = 1 / 20
+"""P(the next letter of a word in other letters), whatever stands before it: of an alphabet of
+thirty, in which some are far commoner than others. Set by reason."""
 
 KEPT = 12
 """Letters after each run that are followed up by themselves where a letter is doubtful."""
@@ -70,12 +78,24 @@ def unlisted_log_likelihood(
     total = (len(words) - 1) * log(ANOTHER_WORD) + log(1 - ANOTHER_WORD) if words else 0.0
     last = len(words) - 1
     for place, cells in enumerate(words):
+        if in_other_letters(cells):
+            total += log(OTHER_SCRIPT) + _of_other_letters(names, cells)
+            continue
         whole = _word(names, wear, tuple(cells), place == 0, place == last)
         if chance and "".join(_sure(cells)) in usual:
             whole += chance
         # No word is quite impossible: the model of names has not met every one.
         total += log(max((1 - INITIALS) * whole + INITIALS * _initials(wear, cells), 1e-300))
     return total
+
+
+def _of_other_letters(names: NameModel, cells: Sequence[Cell]) -> float:
+    """The natural log of P(these places | a word in other letters), as long as names are. What was
+    not read may be any letter; a letter misread is another one, as likely as the right one.
+    """
+    goes_on = 1 - names.row("")[_END]
+    read = sum(cell.kind == "letter" for cell in cells)
+    return read * log(OTHER_LETTER * goes_on) + log(1 - goes_on)
 
 
 def _sure(cells: Sequence[Cell]) -> Iterator[str]:

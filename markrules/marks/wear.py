@@ -41,6 +41,14 @@ UNREAD_CHANCE = 0.1
 """P(a letter is written as unread). The same for every mark, so that it settles nothing."""
 
 
+_KNOWN = frozenset(ALPHABET)
+
+
+def in_other_letters(cells: Sequence[Cell]) -> bool:
+    """Whether a reading holds a letter that the models do not know: МАСТЕР, 東京."""
+    return any(letter not in _KNOWN for cell in cells for letter, _ in cell.letters)
+
+
 UNREAD_IS_NO_LETTER = 0.03
 """P(a place written as unread is a dot, a hyphen or a space of the mark). Set by reason."""
 

@@ -12,7 +12,7 @@ from markrules.notes.damage import Damaged
 from markrules.notes.leftover import known_tokens
 from markrules.notes.marktext import Written
 from markrules.notes.matching import LINKS, Item, Matched
-from markrules.notes.saying import Fault, Lot, Open, Portion
+from markrules.notes.saying import Fault, Lot, Open, Portion, Unread
 from markrules.notes.tokens import Tokens
 
 _AIDS = (
@@ -88,7 +88,7 @@ def account_of(
     tokens: Tokens,
     matched: Matched,
     written: Written,
-    order: Sequence[Observation | Open | Fault],
+    order: Sequence[Observation | Open | Fault | Unread],
     made: dict[int, list[int]],
     damaged: Sequence[Damaged],
     text_features: AbstractSet[str],
@@ -154,11 +154,13 @@ def _count_with_what_is_counted(matched: Matched, account: Account) -> None:
                 account.piece[index] = account.piece[index] or account.piece[end]
 
 
-def _value(each: Observation | Open | Fault) -> str:
+def _value(each: Observation | Open | Fault | Unread) -> str:
     return each.value if isinstance(each, Observation) else ""
 
 
-def _measured(tokens: Tokens, item: Item, order: Sequence[Observation | Open | Fault]) -> list[int]:
+def _measured(
+    tokens: Tokens, item: Item, order: Sequence[Observation | Open | Fault | Unread]
+) -> list[int]:
     """The places of the measures or years that an item gave."""
     if item.measure is not None:
         words = tokens.slice(item.first, item.end)
@@ -188,7 +190,7 @@ def _measured(tokens: Tokens, item: Item, order: Sequence[Observation | Open | F
     return []
 
 
-def _named(item: Item, order: Sequence[Observation | Open | Fault]) -> list[int]:
+def _named(item: Item, order: Sequence[Observation | Open | Fault | Unread]) -> list[int]:
     """The places of what was seen of a feature that an item names."""
     if "feature" not in item.meaning.kinds:
         return []
@@ -202,7 +204,7 @@ def _named(item: Item, order: Sequence[Observation | Open | Fault]) -> list[int]
 
 
 def _shaped(
-    item: Item, made: dict[int, list[int]], order: Sequence[Observation | Open | Fault]
+    item: Item, made: dict[int, list[int]], order: Sequence[Observation | Open | Fault | Unread]
 ) -> list[int]:
     """What a hedge, a denial or a count tells of: what the next item made, or else all."""
     following = sorted(first for first, places in made.items() if first >= item.end and places)

@@ -1,22 +1,26 @@
 """What a note tells in words of letters that were not read, written as a mark is.
 
-`begins with TRIF` is TRIF..., `ends in SNER` is ...SNER, both together are TRIF...SNER, and
-`COVA or CODA` is CO[VD]A.
+`begins with TRIF` is TRIF..., `ends in SNER` is ...SNER, both together are TRIF...SNER, `can only
+make out RIFA` is ...RIFA..., and `COVA or CODA` is CO[VD]A.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from markrules.late import late
 from markrules.notes.matching import LINKS, Item
-from markrules.notes.tokens import Tokens
+from markrules.notes.tokens import Tokens, tokens_of
+from markrules.notes.vocabulary import MARK_STATE, Vocabulary
 
-PART_LEADS = ("first-letters", "last-letters")
+PART_LEADS = ("first-letters", "last-letters", "part-letters")
 """Roles of words that tell which part of the text after them was read."""
 _GAP = "..."
 _OPEN = ("...", "..", "…", "*", "?")
+_LEAST_TORN = 2
+"""Letters beside a gap told in brackets."""
 _ALIKE = 0.5
 """Two readings of one mark agree in at least this share of their letters: COVA or CODA, but not
 JAPAN or KOREA. Set by reason."""
@@ -52,12 +56,57 @@ def _end(tokens: Tokens, item: Item) -> int:
 def in_part(text: str, words: Beside) -> str:
     """The text with a run of unread letters on the side where the words tell of one."""
     before, after = words
-    begun = before is not None and before.role("first-letters")
+    begun = before is not None and before.role("first-letters", "part-letters")
+    if before is not None and before.role("part-letters") and not text.startswith(_OPEN):
+        text = _GAP + text.lstrip("-–— ")
     if before is not None and not begun and not text.startswith(_OPEN):
         text = _GAP + text.lstrip("-–— ")
     if (begun or after is not None) and not text.endswith(_OPEN):
         text = text.rstrip("-–— ") + _GAP
     return text
+
+
+_BRACKETED = late(r"(\w*)( ?)[(\[]([^()\[\]?*.>:]{4,30})[)\]]( ?)(\w*)")
+
+
+def with_gaps(vocabulary: Vocabulary, text: str) -> str:
+    """The text with a run unread for words in brackets that tell of letters not read, beside
+    capitals that are not a text of the rules by themselves: `KRE(illegible)`, `(worn) NTZ`.
+    """
+
+    def gap(found: re.Match[str]) -> str:
+        before, space, inner, after_space, after = found.groups()
+        if not _tells_of_loss(vocabulary, inner):
+            return found[0]
+        if _is_torn(vocabulary, before):
+            after_space = after_space or ("" if _is_torn(vocabulary, after) else " ")
+            joined = "" if _is_torn(vocabulary, after) else after_space
+            return f"{before}{_GAP}{joined}{after}"
+        if _is_torn(vocabulary, after):
+            return f"{before}{space}{_GAP}{after}"
+        return found[0]
+
+    return _BRACKETED.sub(gap, text)
+
+
+def _is_torn(vocabulary: Vocabulary, word: str) -> bool:
+    """Whether a word may be letters of a mark, and is no whole text that the rules know."""
+    if len(word) < _LEAST_TORN or not (word.isalpha() and word.isupper()):
+        return False
+    tokens = tokens_of(word, vocabulary.folding)
+    found = vocabulary.texts.longest(tokens.folded, tokens.numeric, 0)
+    return found is None or found[0] < len(tokens)
+
+
+def _tells_of_loss(vocabulary: Vocabulary, words: str) -> bool:
+    """Whether words tell that something cannot be read: `illegible`, `rest worn away`."""
+    tokens = tokens_of(words, vocabulary.folding)
+    found = vocabulary.words.longest(tokens.folded, tokens.numeric, 0)
+    if not tokens or found is None or found[0] < len(tokens):
+        return False
+    return "lost-letters" in found[1].roles or any(
+        each.kind == "value" and each.name == MARK_STATE for each in found[1].senses
+    )
 
 
 def are_alternatives(

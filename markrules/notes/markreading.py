@@ -34,6 +34,10 @@ LEAST_KNOWN = 4
 """Fewer letters that were cut in are an owner's initials, whoever else used them as a mark."""
 
 
+_WHOLE_WORD = 4
+"""Letters of a known word before a last `?` that is more likely whole than cut short."""
+
+
 class TextRead(NamedTuple):
     """One text: seen, or ruled out where the segment denies it, with what was assumed.
 
@@ -127,12 +131,17 @@ def read_marks(
 
 
 def doubted(vocabulary: Vocabulary, tokens: Tokens, start: int, end: int) -> bool:
-    """Whether a `?` ends a text that the rules know whole: AUSTRIA? is a doubt, AUST? a loss."""
+    """Whether a `?` ends a text that the rules know, or whose last word they do: AUSTRIA? and
+    NOVAK STERLING? are doubts, AUST? is a loss.
+    """
     if tokens.text[end - 1] != "?":
         return False
     inner = tokens_of(tokens.text[start : end - 1], vocabulary.folding)
-    found = vocabulary.texts.longest(inner.folded, inner.numeric, 0) if inner else None
-    return found is not None and found[0] == len(inner)
+    for at in {0, len(inner) - 1} if inner else ():
+        found = vocabulary.texts.longest(inner.folded, inner.numeric, at)
+        if found is not None and found[0] == len(inner):
+            return at == 0 or len(inner.folded[at]) >= _WHOLE_WORD
+    return False
 
 
 def _feature(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written: Written) -> str:
@@ -143,7 +152,7 @@ def _feature(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written:
             feature = vocabulary.feature(sense.name) if sense.kind == "feature" else None
             if feature is not None and feature.kind == "text" and feature.name != INSCRIPTION:
                 return feature.name
-    held = _holding(items, written)
+    held = _holding(items, written) | _of_metal_tags(items)
     loose = any(
         index not in written.claimed
         and index not in held
@@ -151,6 +160,12 @@ def _feature(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written:
         for index in range(len(tokens))
     )
     return "label" if loose and written.places else "mark"
+
+
+def _of_metal_tags(items: list[Item]) -> frozenset[int]:
+    """The words of a phrase that tells where on a piece its mark stands: `on a metal hang tag`."""
+    phrases = (item for item in items if item.value_of(*PLACE_FEATURES) and not item.role("label"))
+    return frozenset(index for item in phrases for index in range(item.first, item.end))
 
 
 def _holding(items: list[Item], written: Written) -> frozenset[int]:

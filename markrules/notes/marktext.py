@@ -130,7 +130,9 @@ class _Finder:
             self.devices.append((index, end))
             stand.fresh = stand.direct = False
             return end
-        if item is not None and item.role("filler", "count", *LINKS):
+        if item is not None and self._is_by(index, item, stand):
+            stand.linked = True
+        elif item is not None and item.role("filler", "count", *LINKS):
             stand.linked = stand.linked or (item.role(*LINKS) and (stand.led or bool(self.spans)))
             stand.direct = stand.direct and item.role("filler")
         elif view.look(index) != "signs" and (item is None or not view.about_marks(item)):
@@ -140,6 +142,17 @@ class _Finder:
         # A mark goes on in the next segment at its first word or not at all.
         stand.fresh = stand.fresh and bool(self.leads)
         return following
+
+    def _is_by(self, index: int, item: Item, stand: Stand) -> bool:
+        """Whether a word such as `by` leads on from one such as `signed` to a word that nothing
+        names: `signed by novak`, but not `signed by the artist`.
+        """
+        lead = self.view.item(index - 1)
+        if not (stand.direct and item.role("made-by") and lead is not None):
+            return False
+        following = self.view.after(item, index)
+        named = self.view.look(following) and self.view.item(following) is None
+        return lead.role("signed", "marked") and bool(named)
 
     def _is_symbol(self, index: int, item: Item, stand: Stand) -> bool:
         """A device after a lead word or text, or one whose own mark it is: `axe mark`."""
@@ -221,12 +234,19 @@ class _Finder:
         """Where the names begin that stand right before a chunk: `Novak & Dorsch`."""
         first = end
         taken = self.spans[-1][1] if self.spans else 0
+        year = self.view.look(first - 1) == "figures" if first > taken + 1 else False
+        if year and self._names(first - 2):  # `Novak 1958 stamped`
+            first -= 1
         while first > taken and self._may_precede(first - 1):
             first -= 1
             joined = first - 2 >= taken and self.view.raw(first - 1) == "&"
             if joined and self._may_precede(first - 2):
                 first -= 1
         return first
+
+    def _names(self, index: int) -> bool:
+        """Whether a chunk is a word of a name that a year may follow."""
+        return self.view.look(index) in ("name", "capitals") and self._may_precede(index)
 
     def _known_before(self, lead: int) -> int:
         """Where a text that the rules ask for begins, before a noun: `made in mexico stamp`."""

@@ -9,6 +9,7 @@ from markrules.notes.matching import Item, damage_within
 from markrules.notes.naming import pieces_of
 from markrules.notes.saying import Open, Portion, Said, Spoken
 from markrules.notes.tokens import Tokens, tokens_of
+from markrules.notes.unreadmark import of_marks_worn
 from markrules.notes.vocabulary import (
     DATE_LETTER,
     MARK_PREFIXES,
@@ -49,7 +50,7 @@ def one_phrase(vocabulary: Vocabulary, text: str) -> Said | None:
         return None
     if tokens.folded[0] in vocabulary.begins_shade and len(tokens) > 1:
         return None
-    if not vocabulary.lead_words.isdisjoint(tokens.folded):
+    if not vocabulary.lead_words.isdisjoint(tokens.folded) or of_marks_worn(found[1]):
         return None
     if (
         len(tokens) > 1

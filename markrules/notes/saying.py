@@ -67,6 +67,18 @@ class Fault:
 
 
 @dataclass(frozen=True, slots=True)
+class Unread:
+    """A mark that is there and of which no letter is given, until the rest of the note is known.
+
+    `sure` tells that the segment by itself shows that there is one, `heard` that it was only told.
+    """
+
+    words: str
+    sure: bool
+    heard: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Spoken:
     """A thing that a segment speaks of, for what the next one says of it: `2 missing`.
 
@@ -116,7 +128,7 @@ class Said:
     words, in order. `either` tells that it begins with `or`: one more reading of what was before.
     """
 
-    order: tuple[Observation | Open | Fault, ...]
+    order: tuple[Observation | Open | Fault | Unread, ...]
     marks: tuple[MarkText, ...]
     pieces: tuple[tuple[str, bool], ...]
     not_understood: tuple[str, ...]

@@ -23,21 +23,23 @@ from markrules.notes.contrast import (
 from markrules.notes.damage import Damaged, damaged_in, things_in
 from markrules.notes.dating import years_read
 from markrules.notes.grading import GRADE, with_grades
-from markrules.notes.halfread import PART_LEADS
+from markrules.notes.halfread import PART_LEADS, with_gaps
 from markrules.notes.hedging import certainty_of
 from markrules.notes.leftover import leftover
 from markrules.notes.markreading import MarksRead, read_marks
 from markrules.notes.marktext import Written, written_in
 from markrules.notes.matching import LINKS, Item, Matched, matched, matched_without
 from markrules.notes.measuring import measured
+from markrules.notes.metalwords import qualified
 from markrules.notes.naming import named_makers, pieces_of
 from markrules.notes.negation import negated_tokens
 from markrules.notes.numbering import MONEY
-from markrules.notes.saying import Fault, Open, Portion, Said, Spoken
+from markrules.notes.saying import Fault, Open, Portion, Said, Spoken, Unread
 from markrules.notes.shading import with_shades
 from markrules.notes.story import STORY_ROLES, told_of_origin
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.unquoting import unquoted
+from markrules.notes.unreadmark import unread_mark
 from markrules.notes.view import LEADS
 from markrules.notes.vocabulary import (
     DATE_LETTER,
@@ -55,8 +57,11 @@ from markrules.notes.vocabulary import (
 _MARKISH = re.compile(r"[^a-zà-öø-ÿ0-9\s,.()/½¼¾-]")
 _COPYRIGHT = re.compile(r"\([cC]\)")
 _LETTER_WITH = re.compile(
-    r"(?P<letter>\b[A-Z]{1,3}) (?=(?:with|under|below|beside|inside|in|on) an? (?P<what>\w+))"
+    r"(?P<letter>\b[A-Z](?:[ .&]{0,3}[A-Z]){0,3}\.?) "
+    r"(?=(?:with|under|below|beside|inside|in|on) (?:an? )?(?P<what>\w+))"
 )
+_FORM_WITHIN = 40
+"""Characters behind letters in which words for the form of their mark end."""
 _NUMBERED = re.compile(r"(?:N[oOrR]\.?|n[or]\.|N°|№|#) ?[0-9][0-9,.]{2,}")
 """A number with a sign that says so: `No. 124 stamped`; `no 150 stones` is a denial."""
 LONGEST_COUNT = 3
@@ -93,9 +98,21 @@ def _led(vocabulary: Vocabulary, text: str) -> str:
     if _NUMBERED.match(text.lstrip()):
         return f"{vocabulary.mark_word} {text.lstrip()}"
     found = _LETTER_WITH.match(text.lstrip())
-    if found is None or found["what"].casefold() not in vocabulary.device_words:
+    if found is None:
+        return text
+    framed = found["what"].casefold() in vocabulary.device_words
+    if not framed and not _is_form(vocabulary, text.lstrip()[found.end() :]):
         return text
     return f"{vocabulary.mark_word} {text.lstrip()}"
+
+
+def _is_form(vocabulary: Vocabulary, text: str) -> bool:
+    """Whether a text begins with words for the form of a mark: `in dotted oval`."""
+    words = tokens_of(text[:_FORM_WITHIN], vocabulary.folding)
+    found = vocabulary.words.longest(words.folded, words.numeric, 0) if words else None
+    return found is not None and any(
+        each.kind == "value" and each.name == MARK_FORM for each in found[1].senses
+    )
 
 
 def _is_color(item: Item) -> bool:
@@ -122,6 +139,8 @@ class _SegmentReader:
     ) -> None:
         self.vocabulary = vocabulary
         text = _COPYRIGHT.sub("\N{COPYRIGHT SIGN}", unquoted(vocabulary, text))
+        if "(" in text or "[" in text:
+            text = with_gaps(vocabulary, text)
         led = _led(vocabulary, text)
         self.tokens = tokens_of(led, vocabulary.folding)
         self.added = len(led) - len(text.lstrip()) if led != text else 0
@@ -178,7 +197,7 @@ class _SegmentReader:
         self.certainty = certainty_of(vocabulary, self.tokens, self.items, self.written)
         self.heard = any(item.role("told") for item in self.items)
         self.moods = self._moods()
-        self.order: list[Observation | Open | Fault] = []
+        self.order: list[Observation | Open | Fault | Unread] = []
         self.telling = telling
         self.made: dict[int, list[int]] = {}  # first token of an item: places in `order`
         self.mark_absent = False
@@ -202,6 +221,7 @@ class _SegmentReader:
         for damaged in self.damaged:
             self._read_damage(damaged)
         self._read_signs()
+        self._read_unread_mark()
         self.order += named_makers(
             self.vocabulary, self.tokens, self.matched, self.certainty, self.heard
         )
@@ -672,6 +692,11 @@ class _SegmentReader:
         if false is not None and not self.negated[item.first] and self._imitated(item):
             made = (false if name in METAL_FEATURES else (name, value) for name, value in values)
             return list(dict.fromkeys(made))
+        beside = qualified(self.vocabulary, self.tokens, self.items, item)
+        if beside == "unknown":
+            self.certainty = self.vocabulary.least_sure
+        if beside == "not-all":
+            return [each for each in values if each[0] not in METAL_FEATURES]
         following = self._beside(item, 1)
         if following is None or following.first != item.end or following.role("imitates"):
             return values
@@ -834,6 +859,16 @@ class _SegmentReader:
             for each in things_in(self.tokens, self.items)
             if each.item.first not in self.telling and not self.negated[each.item.first]
         )
+
+    def _read_unread_mark(self) -> None:
+        """A mark that is there without a letter of it being told."""
+        if self.mark_absent:
+            return
+        found = unread_mark(self.tokens, self.items, self.negated, self.written)
+        if found is not None:
+            first, unread = found
+            self.made.setdefault(first, []).append(len(self.order))
+            self.order.append(replace(unread, heard=self.heard))
 
     def _read_signs(self) -> None:
         """Values that stand in the segment as a sign alone, such as a C in a circle."""

@@ -86,6 +86,8 @@ def _capitals(view: View, index: int, stand: Stand) -> bool:
             return stand.led and text is not None and text[0] >= item.end
     if stand.expecting or text is not None or item is None:
         return True
+    if "&" in view.raw(index) and item.end < chunk.after:  # W&SB, and not `with`
+        return True
     if item.measure is not None or item.years is not None or item.means("role"):
         return False
     return len(view.raw(index)) > 2 and not view.evidence(item)

@@ -20,11 +20,12 @@ from markrules.notes.negation import denial_goes_on, list_goes_on
 from markrules.notes.onephrase import one_phrase
 from markrules.notes.remarks import MOST_WORDS
 from markrules.notes.runon import parted
-from markrules.notes.saying import Fault, MarkText, Open, Portion, Said
+from markrules.notes.saying import Fault, MarkText, Open, Portion, Said, Unread
 from markrules.notes.segment import no_mark, said
 from markrules.notes.segments import Segment, segments_of
 from markrules.notes.titles import without_capitals
 from markrules.notes.tokens import Tokens, tokens_of
+from markrules.notes.unreadmark import settled_unread, tells_how_read
 from markrules.notes.vocabulary import (
     DATE_LETTER,
     DATE_OFFICE,
@@ -75,6 +76,14 @@ _RUN_ON = re.compile(r"(?<=[^\W\d_]{3})\.(?=[0-9]{4,}|[0-9]{1,2}(?![0-9.]))")
 """The stop of an abbreviation right before a number: `Pat.1933576`, `approx.1 in`."""
 
 
+_SPACED = re.compile(r"(?<![\w&.?])(?:[A-Z?] ){3,}[A-Z?](?![\w&.?])")
+"""Letters of one word, each by itself: `T R I F O L D`. Three may be initials."""
+
+
+def _run_together(found: re.Match[str]) -> str:
+    return found[0].replace(" ", "")
+
+
 _LIST_HEAD = re.compile(r"\(?[0-9]{1,2}[.)]?")
 """The number of an entry in a list, by itself."""
 
@@ -84,6 +93,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     if not note.isascii():
         note = unicodedata.normalize("NFC", note)
     text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
+    text = _SPACED.sub(_run_together, text)
     text = without_capitals(vocabulary, _RUN_ON.sub(". ", text))
     if "(" in text:
         text = _TWICE.sub(lambda match: _once(vocabulary, match), text)
@@ -438,7 +448,7 @@ def _settled_all(
         for each in part.order
         if isinstance(each, Observation) and each.state == "seen"
     }
-    seen = {feature for feature, _ in values}
+    seen = frozenset(feature for feature, _ in values)
     for index, part in enumerate(parts):
         for at, each in enumerate(part.order):
             if isinstance(each, Fault):
@@ -462,13 +472,32 @@ def _settled_all(
                 settled = _settled(vocabulary, _beside(vocabulary, each, values), chain, beside)
                 if _suits(vocabulary, settled, chains):
                     told[index, at] = settled
-            elif _suits(vocabulary, each, chains):
+            elif isinstance(each, Observation) and _suits(vocabulary, each, chains):
                 told[index, at] = each
+    told |= _unread_marks(vocabulary, parts, seen)
     for place in renewed & told.keys():
         feature = vocabulary.feature(told[place].feature)
         if told[place].state == "seen" and feature is not None and feature.kind == "choice":
             told[place] = replace(told[place], state="replaced")
     return told
+
+
+def _unread_marks(
+    vocabulary: Vocabulary, parts: list[Said], seen: AbstractSet[str]
+) -> dict[Place, Observation]:
+    """The marks that are there and of which the note gives no letter; none where it tells of a
+    mark's devices, or that there is none. `seen` are the features that it tells of.
+    """
+    if MARK in seen or any(part.mark_absent or part.marks for part in parts):
+        return {}
+    how_told = tells_how_read(each for part in parts for each in part.order)
+    settled = {
+        (index, at): settled_unread(vocabulary, each, how_told)
+        for index, part in enumerate(parts)
+        for at, each in enumerate(part.order)
+        if isinstance(each, Unread)
+    }
+    return {place: mark for place, mark in settled.items() if mark is not None}
 
 
 def _spoken_before(parts: list[Said], segments: list[Segment], index: int) -> int:
@@ -533,7 +562,7 @@ def _account(
     letters = {each.value: each for each in observations if each.feature == DATE_LETTER}
     account: list[Accounted] = []
     for index, part in enumerate(parts):
-        for portion in part.account:
+        for portion in _portions(part, index, told):
             found = [told[index, at] for at in portion.order if (index, at) in told]
             if letters:  # a letter by itself, taken for a date letter
                 found = [letters.get(each.value, each) for each in found]
@@ -558,6 +587,37 @@ def _account(
             else:
                 account.append(told_so)
     return account
+
+
+def _portions(part: Said, index: int, told: dict[Place, Observation]) -> tuple[Portion, ...]:
+    """The stretches of a segment, a word for a mark that came to nothing joined to what stands
+    beside it and changes nothing either.
+    """
+    if not any(isinstance(each, Unread) for each in part.order):
+        return part.account
+    joined: list[Portion] = []
+    beside = False
+    for each in part.account:
+        made = [at for at in each.order if (index, at) in told]
+        lost = not made and any(isinstance(part.order[at], Unread) for at in each.order)
+        portion = replace(each, lot="neutral", order=()) if lost else each
+        before = joined[-1] if joined else None
+        if before and (lost or beside) and _changes_nothing(before) and _changes_nothing(portion):
+            joined[-1] = replace(
+                before,
+                words=f"{before.words} {portion.words}",
+                quiet=before.quiet and portion.quiet,
+                little=before.little and portion.little,
+                end=portion.end,
+            )
+            continue
+        joined.append(portion)
+        beside = lost
+    return tuple(joined)
+
+
+def _changes_nothing(portion: Portion) -> bool:
+    return portion.lot == "neutral" and not portion.order and not portion.pieces
 
 
 def _one_turn(before: Accounted, after: Accounted) -> bool:
@@ -671,9 +731,9 @@ def _phrases(vocabulary: Vocabulary, parts: list[Said]) -> list[tuple[int, int]]
     return found
 
 
-def _names_a_thing(vocabulary: Vocabulary, said: Observation | Open | Fault) -> bool:
+def _names_a_thing(vocabulary: Vocabulary, said: Observation | Open | Fault | Unread) -> bool:
     """Whether what was said is a value of a feature that does more than describe, and no fault."""
-    if isinstance(said, Fault):
+    if isinstance(said, Fault | Unread):
         return False
     names = [said.feature] if isinstance(said, Observation) else [name for name, _ in said.choices]
     features = [vocabulary.base.features.get(name) for name in names]

@@ -41,6 +41,8 @@ MARK_FORM = "mark-form"
 """The feature for the form of a mark: `in a curve`, where anything else may be too."""
 METAL_FEATURES = ("metal",)
 """Features whose words are of the outside only where a word of a coat follows."""
+FINISH = "finish"
+"""The feature for what lies on the metal of a piece."""
 PICTURED_FEATURES = ("subject", "motif", "outline", COLOUR)
 """Features whose words are taken first: a beetle is one pictured rather than one used."""
 DATE_LETTER, DATE_OFFICE = "date-letter", "hallmark-office"

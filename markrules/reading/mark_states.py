@@ -1,7 +1,8 @@
-"""How a mark was read: in full, in part, or only heard of."""
+"""How a mark was read: in full, in part, not at all, or only heard of."""
 
 from __future__ import annotations
 
+from markrules.inference.reading import NOT_READ
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import PLAIN, Observation
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
@@ -10,12 +11,15 @@ IN_FULL, IN_PART, HEARD = "in full", "in part", "heard"
 
 
 def how_read(base: KnowledgeBase, mark: Observation) -> str:
-    """Whether the text was read in full, in part, or heard of.
+    """Whether the text was read in full, in part, not at all, or heard of.
 
-    In full: without `?`, a run unread, a bracket, `~`, or a word of doubt.
+    In full: without `?`, a run unread, a bracket, `~`, or a word of doubt. Not at all: it is there,
+    and every letter of it is unread.
     """
     if mark.heard:
         return HEARD
+    if mark.is_unread_mark:
+        return NOT_READ
     if _misread(base, mark.certainty) > _misread(base, PLAIN):
         return IN_PART
     try:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from markrules.frozen import dataclass
 from markrules.inference.engine import Model, read
 from markrules.inference.ranges import USUAL_MASS
-from markrules.inference.reading import MarkReading, Reading
+from markrules.inference.reading import NOT_READ, MarkReading, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts
 from markrules.knowledge.observation import (
@@ -186,7 +186,7 @@ class Reader:
             if each.feature == "mark"
             and each.state == "seen"
             and each.value
-            and self.may_sign(each.value)
+            and (each.is_unread_mark or self.may_sign(each.value))
         )
 
     def may_sign(self, text: str) -> bool:
@@ -196,6 +196,8 @@ class Reader:
 
     def _mark_reading(self, mark: Observation, unlisted: float) -> MarkReading:
         text, how = mark.value, how_read(self.base, mark)
+        if how == NOT_READ:
+            return MarkReading(text, how)
         if how == HEARD or unlisted < MOSTLY or not self.legible(text):
             return MarkReading(text, how)
         if self.marks.is_listed(text):
@@ -336,8 +338,9 @@ class Reader:
 
     def mark_evidence(self, seen: tuple[Observation, ...]) -> MarkEvidence | None:
         """What the texts on the piece, what was said of it, and the words for how its marks look,
-        say of its maker.
+        say of its maker. A mark of which nothing was read says nothing of it.
         """
+        seen = tuple(each for each in seen if not each.is_unread_mark)
         told = [each for each in seen if each.state == "seen" and each.value]
         hearsay = self.base.setting("hearsay-right")
         probably = self.base.setting("name-before-piece")

@@ -45,7 +45,12 @@ def told_against_marks(reader: ReadsMarks, seen: Sequence[Observation]) -> tuple
     """That a maker was told of who is not the one whose mark the piece bears, if so."""
     told = [each for each in seen if each.heard and each.feature in (MARK, TOLD_MAKER)]
     signed = [
-        each for each in seen if each.feature == MARK and each.state == "seen" and not each.heard
+        each
+        for each in seen
+        if each.feature == MARK
+        and each.state == "seen"
+        and not each.heard
+        and not each.is_unread_mark
     ]
     if not told or not signed or MAKER_TOLD not in reader.base.features:
         return ()

@@ -47,6 +47,8 @@ def _without_maker(seen: tuple[Observation, ...]) -> Attribution:
     texts = [f"“{visible(each.value)}”" for each in marks if each.is_read_mark]
     if texts:
         return Attribution("marked", f"marked {listed(texts)}, maker not known")
+    if any(each.is_unread_mark for each in marks):
+        return Attribution("marked", "marked, the mark not read, maker not known")
     if any(each.state == "absent" for each in marks):
         return Attribution("unsigned", "unsigned")
     return Attribution("unknown", "maker not known")

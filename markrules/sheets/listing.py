@@ -256,8 +256,10 @@ def _marks(matter: SheetMatter, found: Attribution) -> list[str]:
     if any(not is_legible(each) for each in texts):
         sentences.append("A question mark or dots stand for letters that cannot be read.")
     if not texts:
+        unread = any(each.is_unread_mark for each in matter.reading.observations)
         unsigned = found.strength == "unsigned"
-        sentences.append("No mark was found on it." if unsigned else "")
+        said = "No mark was found on it." if unsigned else ""
+        sentences.append("A mark is on it and was not read." if unread else said)
     return [each for each in sentences if each]
 
 

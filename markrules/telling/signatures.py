@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from markrules.inference.reading import MarkReading
+from markrules.inference.reading import NOT_READ, MarkReading
 
 UNLISTED = "not in these rules"
+A_MARK = "a mark"
+_READ_AS = {"heard": "heard of, not seen", NOT_READ: "there, but not read"}
 
 _MOST_CHANGES = 4
 """More than this that would have to be misread is not told one by one."""
@@ -20,8 +22,13 @@ def how_to_add(mark: MarkReading) -> str:
 
 
 def read_as(mark: MarkReading) -> str:
-    """How a text was read: `read in full`, `read in part`, `heard of, not seen`."""
-    return "heard of, not seen" if mark.how == "heard" else f"read {mark.how}"
+    """How a text was read: `read in full`, `read in part`, `not read`, `heard of, not seen`."""
+    return _READ_AS.get(mark.how, f"read {mark.how}")
+
+
+def as_signed(mark: MarkReading) -> str:
+    """The text of a mark in quotes; of one of which nothing was read, that it is there."""
+    return A_MARK if mark.how == NOT_READ else f'"{mark.text}"'
 
 
 def nearest_listed(mark: MarkReading) -> str:

@@ -18,7 +18,7 @@ from markrules.catalogue.readings import Evidence
 from markrules.catalogue.records import Piece
 from markrules.catalogue.store import Catalogue
 from markrules.frozen import dataclass
-from markrules.inference.reading import Reading
+from markrules.inference.reading import NOT_READ, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Reader, Request
 from markrules.tasks.reading_pieces import Readings
@@ -212,7 +212,12 @@ class Desk:
             look_alikes=cells.look_alikes,
         )
         pages.globals.update(against=against, to_bear_in_mind=to_bear_in_mind)
-        pages.globals.update(read_as=read_as, nearest_listed=nearest_listed, unlisted=UNLISTED)
+        pages.globals.update(
+            read_as=read_as,
+            nearest_listed=nearest_listed,
+            unlisted=UNLISTED,
+            unread_mark=NOT_READ,
+        )
         for name in FIRST_TEMPLATES:
             pages.get_template(name)
         return pages

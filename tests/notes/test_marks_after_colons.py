@@ -26,10 +26,15 @@ def test_so_is_what_is_no_name(text: str) -> None:
     assert marks(f"brooch, marked: {text}") == [text]
 
 
-@pytest.mark.parametrize("word", ["unknown", "Unknown", "none", "yes", "illegible", "see photo"])
+@pytest.mark.parametrize("word", ["unknown", "Unknown", "none", "yes", "n/a", "see photo"])
 @pytest.mark.parametrize("lead", ["marked", "maker", "signature"])
 def test_an_answer_to_a_heading_is_no_name(lead: str, word: str) -> None:
     assert marks(f"brooch, {lead}: {word}") == []
+
+
+@pytest.mark.parametrize("lead", ["marked", "signature", "maker's mark"])
+def test_one_that_cannot_be_read_is_there(lead: str) -> None:
+    assert marks(f"brooch, {lead}: illegible") == ["..."]
 
 
 @pytest.mark.parametrize("lead", ["mark", "signed", "stamped on the clasp"])
@@ -52,7 +57,7 @@ def test_a_sign_takes_the_name_before_it() -> None:
 
 @pytest.mark.parametrize("rest", ["lovely colour", "Beautiful stones"])
 def test_what_is_told_behind_the_lettering_is_no_name(rest: str) -> None:
-    assert marks(f"brooch, signed in script, {rest}") == []
+    assert marks(f"brooch, signed in script, {rest}") == ["..."]  # a mark of which nothing is told
 
 
 @pytest.mark.parametrize(
