@@ -51,11 +51,17 @@ def chunks_of(tokens: Tokens, items: list[Item | None], shouting: bool) -> list[
             start, end = _stripped(tokens.text, start, end)
             look = _look(tokens.text[start:end])
             if shouting and look in ("capitals", "letter", "name"):
-                known = token > first and items[first] is not None
+                counts = _is_number_word(tokens, first) if token > first else False
+                known = counts or (token > first and items[first] is not None)
                 look = "plain" if known else "name"
             chunks.append(Chunk(start, end, first, token, look))
         position = max(end, match.start() + 1) if token > first else match.end()
     return chunks
+
+
+def _is_number_word(tokens: Tokens, index: int) -> bool:
+    """Whether a token is a number that is written as a word: `ONE`."""
+    return tokens.numeric[index] and tokens.raw(index).isalpha()
 
 
 def _stripped(text: str, start: int, end: int) -> tuple[int, int]:

@@ -12,16 +12,33 @@ from markrules.notes.tokens import QUOTED
 
 LONGEST_SEGMENT = 600
 """Characters of one segment: nobody writes so many without a comma or a full stop."""
+PICTURES = "\U0001f300-\U0001faff✨✅✔☑❗❌➡➤►▶▪▫●■◆❖⭐"
+"""Signs, as the inside of a class, that set off what is told and stand on no piece."""
 _CUT = re.compile(
     rf"(?P<quote>{QUOTED})"
     r"|(?P<cut>,(?![0-9])|(?<![0-9]),|[;\n\r•|]|[!?](?=\s+(?:[^\W\d_][a-z]|[a-z]\s)))"
     r"|(?P<dash>(?<=\S)[^\S\n\r]+[-–—~·]+[^\S\n\r]+(?=\S))"
     r"|(?P<stop>\.(?=\s|$))"
 )
+_LOOSE_CUT = re.compile(
+    r"(?P<dots>(?<=[a-z0-9\"”)])(?:\.{2,}|…)(?=\s+[\w\"“(]|[a-z]))"
+    r"|(?P<tight>(?<=[a-z\"”)])[–—](?=[a-z0-9\"“(])|(?<=[A-Z0-9])[–—](?=[a-z]))"
+    rf"|(?P<sign>[\t{PICTURES}]+️?)"
+    r"|(?P<shout>(?<=[a-z])!+(?=\s+[0-9\"“(A-Z]))"
+)
+"""What parts things in quick notes, as a comma does: dots, tight dashes, pictures, tabs, shouts."""
 _SLASH = re.compile(
     r"(?P<before>(?:\w|(?<=\w)[\"'”.?)])+)(?P<gap>[^\S\n\r]?)/(?=(?P=gap)(?P<after>[\w\"'“©(]\w*))"
 )
 """A slash between words, with a space on both sides or on none."""
+_OTHER_COMMAS = (
+    (re.compile(r"(?<=[\w\"”.)'])\s?\+\s?(?=[^\W\d_]|[0-9]+ ?[a-z]|[\"“(])"), 2),
+    (re.compile(r"(?<=\S)[ \u00a0]{2,}(?=\S)"), 2),
+)
+"""Further signs that stand for commas in notes without any, and how often they do at least."""
+_MAYBE_LOOSE = re.compile(rf"\.\.|[…–—\t!{PICTURES}]")
+_BULLET = re.compile(r"^[^\S\n]*[*·>–—-]+[^\S\n]+(?=\S)", re.MULTILINE)
+_LIST_NUMBER = re.compile(r"^[^\S\n]*\(?([0-9]{1,2})[.)][^\S\n]+(?=\S)", re.MULTILINE)
 FEWEST_SLASHES = 3
 """Slashes between words in a note in which they stand for commas: two words may share one."""
 _NUMBER_SIGN = re.compile(r"no", re.IGNORECASE)
@@ -72,6 +89,9 @@ def segments_of(
 ) -> list[Segment]:
     """The segments of a note, in order and stripped; empty ones are left out.
 
+    Dots, tight dashes, tabs and pictures part as commas do, and so do plus signs and wide gaps
+    where there are no commas.
+
     A dash with a space on both sides cuts as a comma does, but not between two numbers
     (`1950 - 1960`) or between capitals (`EISEN - BERG`), unless the whole note is in capitals.
 
@@ -80,7 +100,11 @@ def segments_of(
     one of the `abbreviations` (in lower case; a function, because they are seldom needed), nor
     before a figure that of a word of `numbering`: `ref. 1912`.
     """
-    if "/" in note and "," not in note:
+    if "\n" in note:
+        note = _without_bullets(note)
+    if _MAYBE_LOOSE.search(note) is not None:
+        note = _LOOSE_CUT.sub(_as_comma, note)
+    if "," not in note:
         note = _with_commas(note)
     pieces: list[Segment] = []
     begin, goes_on = 0, False
@@ -96,10 +120,10 @@ def segments_of(
             or _numbers(note, match.start(), numbering)
         ):
             continue
-        end = match.end() if match[0] in "!?" else match.start()
+        end = match.end() if match[0] == "?" else match.start()
         pieces.append(Segment(note[begin:end].strip(), goes_on))
         begin, goes_on = match.end(), match[0] in ",?" or match.lastgroup == "dash"
-    pieces.append(Segment(note[begin:].strip(), goes_on))
+    pieces.append(Segment(note[begin:].strip().rstrip("!"), goes_on))
     return [part for piece in pieces if piece.text for part in _short_enough(piece)]
 
 
@@ -110,6 +134,11 @@ def _with_commas(note: str) -> str:
     (`g/t`, `1/20`), or beside one space, parts nothing, and few of them part nothing either:
     `silver/gold`.
     """
+    for sign, fewest in _OTHER_COMMAS:
+        if sum(1 for _ in sign.finditer(note)) >= fewest:
+            note = sign.sub(", ", note)
+    if "/" not in note:
+        return note
     places = [
         match.end() - 1
         for match in _SLASH.finditer(note)
@@ -122,6 +151,24 @@ def _with_commas(note: str) -> str:
     for place in places:
         parted[place] = ","
     return "".join(parted)
+
+
+def _without_bullets(note: str) -> str:
+    """The lines of a list without what stands before each: `* gilt`, `1. gilt` and `2. bent`."""
+    note = _BULLET.sub("", note)
+    heads = [match[1] for match in _LIST_NUMBER.finditer(note)]
+    in_order = heads == [str(int(heads[0]) + at) for at in range(len(heads))] if heads else False
+    return _LIST_NUMBER.sub("", note) if in_order and len(heads) > 1 else note
+
+
+def _as_comma(match: re.Match[str]) -> str:
+    """A comma for a loose sign; dots behind a word with a capital are a torn text: `Trif...`."""
+    if match.lastgroup == "dots":
+        before = match.string[: match.start()]
+        word = before[before.rfind(" ") + 1 :]
+        if word[:1].isupper() and len(word) < len(before):
+            return match[0]
+    return ", "
 
 
 def _short_enough(segment: Segment) -> list[Segment]:
@@ -190,6 +237,8 @@ def _ends(note: str, stop: int, abbreviations: Callable[[], AbstractSet[str]]) -
         return False
     if len(word) > 2 and _is_month(word) and _DAY_AFTER.match(note, stop + 1):
         return False  # `PAT. APL. 7. 85`
+    if len(word) > 2 and note.isupper():
+        return True
     following = _FOLLOWING.match(note, stop + 1)
     capitals = following is not None and following[1].isupper() and not following[2].islower()
     return not (word.isupper() and len(word) < 6 and capitals)

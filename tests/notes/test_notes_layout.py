@@ -23,7 +23,7 @@ def told(note: str) -> list[str]:
     return sorted(lines(shipped(note)))
 
 
-@pytest.mark.parametrize("dash", [" - ", " – ", " -- ", " · "])
+@pytest.mark.parametrize("dash", [" - ", " – ", " -- ", " · ", "\t", " \u2728 ", " \U0001f338 "])
 def test_dashes_part_as_commas_do(dash: str) -> None:
     differing = [note for note in some_of(NOTES) if told(note) != told(note.replace(", ", dash))]
 
@@ -95,6 +95,47 @@ def test_most_notes_tell_the_same_whatever_stands_for_their_commas(
     differing = [note for note in NOTES if plain(note) != plain(note.replace(", ", parting))]
 
     assert len(differing) <= most * len(NOTES), differing
+
+
+@pytest.mark.parametrize(
+    ("parting", "most"),
+    [
+        *((" + ", 0.06), ("+", 0.08), ("\n", 0.05), ("\n* ", 0.05), ("\n\u2022 ", 0.05)),
+        *(("  ", 0.02), ("... ", 0.1), ("! ", 0.06), ("\u2013", 0.1), ("; ", 0.05), (" | ", 0.05)),
+    ],
+)
+def test_most_notes_tell_the_same_by_any_sign_that_parts(parting: str, most: float) -> None:
+    """Bounds: what was reached when this was written. Dots behind capitals stay a torn text."""
+    differing = [note for note in NOTES if plain(note) != plain(note.replace(", ", parting))]
+
+    assert len(differing) <= most * len(NOTES), differing
+
+
+def test_most_notes_tell_the_same_as_numbered_lists_and_in_capitals() -> None:
+    def numbered(note: str) -> str:
+        return "\n".join(f"{at}. {part}" for at, part in enumerate(note.split(", "), start=1))
+
+    as_lists = [note for note in NOTES if plain(note) != plain(numbered(note))]
+    shouted = [note for note in NOTES if plain(note) != plain(note.upper())]
+
+    assert len(as_lists) <= 0.05 * len(NOTES), as_lists
+    assert len(shouted) <= 0.1 * len(NOTES), shouted
+
+
+@pytest.mark.parametrize(
+    ("note", "seen", "unseen"),
+    [
+        ("BROOCH, MARKED 835, ONE STONE CHIPPED", "mark=835", "mark=ONE"),
+        ("BROOCH. TWO STONES HAVE DROPPED OUT. THE PIN IS FINE", "fault=missing-stones: 2", "no"),
+        ("brooch, signed Novak! one stone missing!", "mark=Novak", "mark=Novak!"),
+        ("brooch, signed Nov... rollover catch", "mark=Nov...", "mark=Nov"),
+        ("necklace + earrings", "piece", "fault"),
+        ("1. gilt brooch\n2. five stones\n3. one is chipped", "fault=chipped-stones: 1", "no"),
+    ],
+)
+def test_signs_of_quick_notes_part_and_are_no_text(note: str, seen: str, unseen: str) -> None:
+    assert seen == "piece" or seen in told(note)
+    assert unseen not in told(note)
 
 
 @pytest.mark.parametrize(
