@@ -20,7 +20,7 @@ ASIDE_ROLES = (SET_ASIDE, "imitates")
 _QUESTION = re.compile(r"\?")
 _AS_FAR = re.compile(r"that (?:i|we)\b|as far as\b", re.IGNORECASE)
 """How a no goes on that is as sure as its writer's eyes."""
-_ANSWERED = re.compile(r"\?\s*\S+\s*$")
+_ANSWERED = re.compile(r"[?:]\s*\S+(?: \S+)?\s*$")
 
 
 def set_aside(tokens: Tokens, items: Sequence[Item], materials: AbstractSet[str]) -> frozenset[int]:
@@ -50,7 +50,9 @@ def set_aside(tokens: Tokens, items: Sequence[Item], materials: AbstractSet[str]
             seen |= features
     if answered(tokens, items):
         found.update(
-            item.first for item in items[:-1] if _features(item) or item.role(*DAMAGE_ROLES)
+            item.first
+            for item in items[:-1]
+            if _features(item) or item.role(*DAMAGE_ROLES, "mark", "mark-noun")
         )
     return frozenset(found)
 
@@ -66,7 +68,9 @@ def _put_right_behind(items: Sequence[Item]) -> bool:
 
 
 def answered(tokens: Tokens, items: Sequence[Item]) -> bool:
-    """Whether a segment is a question that is answered with no: `enamel? no`."""
+    """Whether a segment is a question, or the line of a form, answered with no: `enamel? no`,
+    `safety chain: none`.
+    """
     last = items[-1] if items else None
     if last is None or not last.role("negation") or last.end != len(tokens):
         return False
@@ -140,7 +144,8 @@ def _value_beside(items: Iterable[Item]) -> Item | None:
 def with_answers(segments: list[Segment], denials: AbstractSet[str]) -> list[Segment]:
     """The segments, a bare no joined to the question before it: `safety chain? no`.
 
-    So is the no of `old repairs? none that I can see`.
+    So is the no of `old repairs? none that I can see`, and one that stands alone behind a dash, a
+    comma or on a line of its own: `damage - none`.
     """
     joined: list[Segment] = []
     for each in segments:
@@ -149,6 +154,8 @@ def with_answers(segments: list[Segment], denials: AbstractSet[str]) -> list[Seg
         if asked and first.casefold() in denials and (not rest or _AS_FAR.match(rest)):
             joined[-1] = joined[-1]._replace(text=f"{joined[-1].text} {first}")
             joined += [Segment(rest, True)] if rest else []
+        elif joined and not rest and first.casefold() in denials:
+            joined[-1] = joined[-1]._replace(text=f"{joined[-1].text}: {first}")
         else:
             joined.append(each)
     return joined

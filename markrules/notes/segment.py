@@ -189,7 +189,8 @@ class _SegmentReader:
             or not vocabulary.story.isdisjoint(self.tokens.folded)
             else frozenset[int]()
         )
-        if "?" in self.tokens.text or not roles.isdisjoint(ASIDE_ROLES):
+        asked = "?" in self.tokens.text or ":" in self.tokens.text
+        if asked or not roles.isdisjoint(ASIDE_ROLES):
             aside = set_aside(self.tokens, self.items, self._materials())
             for item in self.items:
                 if item.first in aside:

@@ -98,8 +98,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     if "(" in text:
         text = _TWICE.sub(lambda match: _once(vocabulary, match), text)
     segments = segments_of(text, lambda: vocabulary.abbreviations, lambda: vocabulary.numbering)
-    if "?" in text:
-        segments = with_answers(segments, vocabulary.denials)
+    segments = with_answers(segments, vocabulary.denials)
     segments = with_what_is_said_of(segments, vocabulary.said_of_before)
     if "which " in text:
         segments = with_exceptions(segments, vocabulary.excepting)
