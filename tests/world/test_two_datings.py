@@ -74,3 +74,25 @@ def test_what_is_engraved_need_not_be_made_then(inscribed: str) -> None:
 
     assert "other-year" in {each.kind for each in reading.misleading if each.stated}
     assert reading.date.span.last < 1900
+
+
+@pytest.mark.parametrize(
+    ("words", "feature", "year"),
+    [
+        ("designed 1905", "introduced-year", 1905),
+        ("designed c1905", "introduced-year", 1905),
+        ("Reg. Sept 1899", "patent-year", 1899),
+        ("patd 1902", "patent-date", 1902),
+        ("Pat.1933576", "us-patent", 1933),
+        ("PAT. SEPT. 16, 1873", "patent-date", 1873),
+        ("engraved 17 October, 1868", "inscribed-year", 1868),
+        ("engraved '62", "inscribed-year", 1962),
+        ("Swedish marks T9", "swedish-year-mark", 1969),
+        ("Finnish mark U7", "finnish-year-mark", 1973),
+    ],
+)
+def test_a_year_is_typed_by_how_it_is_written(words: str, feature: str, year: int) -> None:
+    reading = shipped_reader().read(Request(note=f"silver brooch, {words}", next_looks=0))
+
+    (first, last), *_ = [each.years for each in reading.observations if each.feature == feature]
+    assert first <= year <= last
