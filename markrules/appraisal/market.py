@@ -324,12 +324,15 @@ def _sought(fit: Fit, freedom: float) -> dict[str, float]:
     """How much further than usual each maker's effect may reach: a few makers are sought.
 
     A t prior in place of a normal one, by a step of the EM algorithm on its scales (Gelman et
-    al., Bayesian Data Analysis, 3rd ed., 17.2), of so many degrees of freedom.
+    al., Bayesian Data Analysis, 3rd ed., 17.2), of so many degrees of freedom. What is expected of
+    the square of an effect is the square of its mean and its variance: by the mean alone a maker
+    of one sale would be drawn the nearer to the usual, the less is known of it.
     """
     found = {}
     for name, effect in fit.effects.items():
         if name.startswith("maker "):
-            off = effect**2 / (fit.variance * fit.reach(name) ** 2)
+            square = effect**2 / fit.variance + fit.doubt({name: 1.0})
+            off = square / fit.reach(name) ** 2
             found[name] = math.sqrt((freedom + off) / (freedom + 1))
     return found
 

@@ -16,7 +16,8 @@ from price_worlds import world
 from samples import samples, some_of
 
 from markrules.appraisal.likeness import Profile, day_of
-from markrules.appraisal.market import paid
+from markrules.appraisal.market import _sought, paid
+from markrules.appraisal.pooled import LEVEL, NoisePrior, Observed, fitted, sums_of
 from markrules.appraisal.value import value_of
 from markrules.catalogue.records import Sale
 
@@ -266,6 +267,31 @@ def test_without_sales_in_hand_nothing_is_told() -> None:
     sold = world(9999, 3)
 
     assert all(np.isnan(each[1]) for each in ours([], sold))
+
+
+def test_a_scale_of_a_maker_takes_all_that_is_expected_of_its_square() -> None:
+    """Beside a dense computation with numpy: E[b^2] is the squared mean and the variance."""
+    rows = [
+        Observed({LEVEL: 1.0, "maker a": 1.0}, 1.0),
+        Observed({LEVEL: 1.0, "maker a": 1.0}, 0.4),
+        Observed({LEVEL: 1.0, "maker b": 1.0}, -0.2),
+        Observed({LEVEL: 1.0}, 0.1, 1.5),
+    ]
+    reach, freedom = 1.7, 3.0
+    fit = fitted(sums_of(rows), lambda _: reach, NoisePrior(0.5, 4.0))
+    names = (LEVEL, "maker a", "maker b")
+    design = np.array([[row.design.get(name, 0.0) for name in names] for row in rows])
+    weights = np.diag([1 / row.noise for row in rows])
+    precision = design.T @ weights @ design + np.diag([0.0, reach**-2, reach**-2])
+    means = np.linalg.solve(precision, design.T @ weights @ [row.value for row in rows])
+    doubts = np.diag(np.linalg.inv(precision))
+
+    found = _sought(fit, freedom)
+
+    assert set(found) == {"maker a", "maker b"}
+    for at, name in ((1, "maker a"), (2, "maker b")):
+        square = (means[at] ** 2 / fit.variance + doubts[at]) / reach**2
+        assert found[name] == pytest.approx(np.sqrt((freedom + square) / (freedom + 1)))
 
 
 @pytest.mark.parametrize("size", [150])
