@@ -56,6 +56,15 @@ were named at first, and rules were mended for them; of its even ones, not looke
 alarms were raised on 25 of 54 at first, on 5 of 34 others once orders of years asked for a
 contradiction, on 9 of 24 others again, long and full of parts, before plain words of description
 were taken out, and on 2 of 10 after.
+
+Of the sixty short and long ones, half of which are told in sixty to a hundred words as sellers do,
+9 and 15 of 30 were named at first, and of the thirty long ones a single one. Once the length was
+shared out among what is met, 16 and 22 of 30 were; the second part stayed unread till the end.
+"Alarms" on 59 long descriptions of sound pieces went from 7 to 13 by that and, once conditions were
+mended for half of them, to 6: 2 of 30 of that half, and 4 of 29 of the other.
+
+Of 82 things that look older than they are, 55 were named at first, and alarms raised on 7 of 82
+originals.
 """
 
 
@@ -88,6 +97,8 @@ def reading_of(note: str) -> Reading:
         ("misleading_pieces_told_obliquely", NAMED_AT_LEAST),
         ("misleading_pieces_told_by_collectors", NAMED_AT_LEAST),
         ("misleading_pieces_told_by_collectors_kept_aside", NAMED_OF_UNREAD_COLLECTORS),
+        ("misleading_pieces_short_and_long", NAMED_AT_LEAST),
+        ("misleading_pieces_short_and_long_kept_aside", NAMED_AT_LEAST),
     ],
 )
 def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
@@ -137,3 +148,15 @@ def test_every_kind_has_entries_with_a_tell_tale() -> None:
     for kind in MISLEADING_KINDS:
         assert sum(each.kind == kind for each in entries) >= 2, kind
     assert all(each.look and each.cites for each in entries)
+
+
+def test_things_that_look_older_are_told_from_their_originals() -> None:
+    """Each told as a person tells of the later thing, with its tell-tale, and of the original."""
+    things = lines("things_that_look_older.jsonl")
+
+    named = sum(named_rightly(reading_of(each["later"]), each["kinds"], ()) for each in things)
+    alarmed = sum(any(x.stated for x in reading_of(each["original"]).misleading) for each in things)
+
+    print(f"\n{named} of {len(things)} named, alarms on {alarmed} originals")
+    assert named / len(things) >= 0.8
+    assert alarmed / len(things) <= ALARMS_AT_MOST
