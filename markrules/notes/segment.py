@@ -170,7 +170,11 @@ class _SegmentReader:
         losing = {
             each.item.first
             for each in self.damaged
-            if each.thing is not None and each.thing.first >= each.item.end
+            if each.thing is not None
+            and (
+                each.thing.first >= each.item.end  # or 3 stones lacking, a trombone catch
+                or (each.thing.end == each.item.first and self._is_counted(each.thing))
+            )
         }
         self.negated = negated_tokens(
             self.items, self.tokens, telling, *denied, vocabulary.denials, losing
@@ -265,6 +269,10 @@ class _SegmentReader:
             folds=tuple(self.tokens.folded[self._led_by() :]),
             either=any(item.first == 0 and item.role("alternative") for item in self.items),
         )
+
+    def _is_counted(self, thing: Item) -> bool:
+        """Whether a number stands right before a thing: `3 stones`."""
+        return thing.first > 0 and self.tokens.numeric[thing.first - 1]
 
     def _telling_items(self) -> Iterator[Item]:
         """The items, without the little words that lead on from a thing to its damage."""

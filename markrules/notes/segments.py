@@ -24,7 +24,7 @@ _LOOSE_CUT = re.compile(
     r"(?P<dots>(?<=[a-z0-9\"”)])(?:\.{2,}|…)(?=\s+[\w\"“(]|[a-z]))"
     r"|(?P<tight>(?<=[a-z\"”)])[–—](?=[a-z0-9\"“(])|(?<=[A-Z0-9])[–—](?=[a-z]))"
     rf"|(?P<sign>[\t{PICTURES}]+️?)"
-    r"|(?P<shout>(?<=[a-z])!+(?=\s+[0-9\"“(A-Z]))"
+    r"|(?P<shout>(?<=[\w\"”])!+(?=\s+[0-9\"“(A-Z]))"
 )
 """What parts things in quick notes, as a comma does: dots, tight dashes, pictures, tabs, shouts."""
 _SLASH = re.compile(

@@ -63,6 +63,12 @@ def faults(note: str) -> set[str]:
         ("brooch, cloudy rhinestone", {"cloudy-stones"}),
         ("ring, cloudy moonstone", set()),
         ("bangle, the lucite is cloudy", {"discolored"}),
+        ("brooch, two scratched beads", {"cloudy-stones"}),
+        ("ring, prongs need retightening", {"loose-stones"}),
+        ("bracelet, one link is opened up", {"broken-link"}),
+        ("earrings don't quite match", {"mismatched-pair"}),
+        ("bracelet has seen better days", {"general-wear"}),
+        ("brooch, 3 marcasites lacking trombone catch", {"missing-stones"}),
         # So many of so many left: the rest are gone, and told by their number.
         ("brooch, 3 of the 5 stones are blue", set()),
         ("brooch, 12 of 12 stones present", set()),
