@@ -61,6 +61,8 @@ def years_read(
         ]
         feature = _signed(vocabulary, tokens, written, item) if claimed else ""
         feature = feature or _named(vocabulary, tokens, others, item)
+        if feature == INSCRIBED_YEAR and not claimed and _only_about(tokens, item):
+            feature = ""  # nobody engraves that it is about 1890: somebody thinks so
         assumed = ""
         if not feature and not heard and _beside_office(vocabulary, tokens, matched.items, item):
             feature, assumed = HALLMARK_YEAR, OF_HALLMARK
@@ -84,6 +86,12 @@ def years_read(
         if years and feature and not vocabulary.base.features[feature].describes:
             found.append(_observation(years, feature, tokens, certainty, heard))
     return found
+
+
+def _only_about(tokens: Tokens, item: Item) -> bool:
+    """Whether a year is an estimate: a decade, or one behind `c.`."""
+    last = tokens.raw(item.years.end - 1) if item.years is not None else ""
+    return last.endswith("s") or not tokens.numeric[item.first]
 
 
 def _is_no_year(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], item: Item) -> bool:

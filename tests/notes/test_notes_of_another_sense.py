@@ -134,6 +134,11 @@ def test_a_part_that_one_type_alone_has_names_the_type(note: str, piece: str) ->
     [
         ("ring with six (6) prongs", {"setting=six-claw"}),
         ("ring, size seven (7)", {"ring-size=7"}),
+        ("ring in size 7", {"ring-size=7"}),
+        ("chain stamped 925 italy", {"mark=925 italy"}),
+        ("brooch, some tarnishing to metal", {"fault=tarnish"}),
+        ("cowboy boot earrings, pierced", {"earring-back=pierced-fitting"}),
+        ("pierced brooch", {"technique=pierced"}),
         ("bracelet, two (2) stones missing", {"fault=missing-stones: 2"}),
         ("brooch made by C S & F", {"mark=C S & F ~fair"}),
         ("plain gold band", {"ring-form=band-ring", "metal=gold"}),
@@ -150,3 +155,22 @@ def test_an_inscription_may_stand_behind_a_comma() -> None:
     told = _told('ring, inside is the inscription, "Anna Tilford ob April 1846"')
     assert {"inscription=Anna Tilford ob April 1846", "inscribed-year: 1846"} <= told
     assert not any(each.startswith("mark=") for each in told)
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("brooch, similar ones are dated to the 1940s", {"told-date: 1940 heard"}),
+        ("brooch, dated circa 1890", {"told-date: 1890 heard"}),
+        ("brooch, engraved 1890s", {"technique=engraved", "told-date: 1890 heard"}),
+        ("brooch, dated 1890", {"inscribed-year: 1890"}),
+        ("brooch, dated to the reverse 1890", {"inscribed-year: 1890"}),
+        ("medal ring, engraved 1914-18", {"technique=engraved", "inscribed-year: 1914"}),
+    ],
+)
+def test_an_estimate_is_no_year_that_stands_on_the_piece(note: str, told: set[str]) -> None:
+    assert {each for each in _told(note) if each.startswith(("told-", "insc", "tech"))} == told
+
+
+def test_no_initials_of_an_owner_are_no_want_of_a_mark() -> None:
+    assert "no mark" not in _told("signet ring, no initials")
