@@ -95,7 +95,9 @@ def in_other_words(
             own, whole, _ = apart(text, words)
             told = [word for word in words_of(text) if folded(word) in own]
             if all(word in told_by_none for word in told):
-                if text not in (maker.title, *maker.also):
+                title = maker.title.partition(" (")[0]
+                bare = title if " " in title else maker.title
+                if text not in (maker.title, bare, *maker.also):
                     continue  # `(shop)` behind a name
                 own = whole  # `Quality Trading` is no TRADING
             parts = _parts(text, words, told_by_none, shares)

@@ -443,11 +443,13 @@ def _names(base: KnowledgeBase) -> Iterator[tuple[str, Sense]]:
     """Makers' names and the texts of their marks."""
     for maker in base.makers.values():
         sense = Sense("maker", maker.name)
-        yield maker.title, sense
-        if partners := _PARTNERS.fullmatch(maker.title):  # people leave the sign out
-            yield f"{partners[1]} {partners[2]}", sense
-        for text in maker.also:
+        bare = maker.title.partition(" (")[0]  # what stands in brackets only explains
+        for text in dict.fromkeys((bare, *maker.also)):
             yield text, sense
+            if " & " in text:  # people write the sign out, or leave it out
+                yield text.replace(" & ", " and "), sense
+            if partners := _PARTNERS.fullmatch(text):
+                yield f"{partners[1]} {partners[2]}", sense
         for variant in maker.marks:
             if variant.text:
                 yield variant.text, sense

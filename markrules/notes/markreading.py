@@ -29,6 +29,7 @@ from markrules.notes.vocabulary import (
 )
 
 _QUOTED = re.compile(QUOTED)
+_AND = re.compile(r"\s+and\s+", re.IGNORECASE)
 
 LEAST_KNOWN = 4
 """Fewer letters that were cut in are an owner's initials, whoever else used them as a mark."""
@@ -266,4 +267,21 @@ def _as_written(vocabulary: Vocabulary, tokens: Tokens, start: int, end: int) ->
         text = text[1:-1].strip()
     if doubted(vocabulary, tokens, start, end) and text.endswith("?"):
         text = text[:-1].rstrip()
-    return text
+    return with_its_sign(vocabulary, text)
+
+
+def with_its_sign(vocabulary: Vocabulary, text: str) -> str:
+    """The text of a listed maker's name with the sign that people write out: `Butler & Wilson`."""
+    signed = _AND.sub(" & ", text)
+    if signed == text:
+        return text
+    tokens = tokens_of(text, vocabulary.folding)
+    found = vocabulary.texts.longest(tokens.folded, tokens.numeric, 0) if tokens else None
+    if found is None or found[0] != len(tokens):
+        return text
+    names: set[str] = set()
+    for maker in (each.name for each in found[1].senses if each.kind == "maker"):
+        entry = vocabulary.base.makers[maker]
+        names.update(map(str.casefold, (entry.title, *entry.also)))
+        names.update(mark.text.casefold() for mark in entry.marks)
+    return signed if signed.casefold() in names and text.casefold() not in names else text

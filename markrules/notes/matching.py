@@ -52,11 +52,16 @@ class Item(NamedTuple):
 
 @dataclass(slots=True)
 class Matched:
-    """The items of a segment, the tokens that nothing fits, and the slips that were put right."""
+    """The items of a segment, the tokens that nothing fits, and the slips that were put right.
+
+    `names` holds where listed makers' names of several words in capitals begin, with their ends:
+    their words are among those that nothing fits, whatever they mean elsewhere.
+    """
 
     items: list[Item] = field(default_factory=list)
     unknown: list[int] = field(default_factory=list)
     slips: dict[int, str] = field(default_factory=dict)
+    names: dict[int, int] = field(default_factory=dict)
 
 
 def matched(vocabulary: Vocabulary, tokens: Tokens, shouting: bool = False) -> Matched:
@@ -64,18 +69,24 @@ def matched(vocabulary: Vocabulary, tokens: Tokens, shouting: bool = False) -> M
 
     `shouting` tells that the whole note is in capitals, which then show no name.
     """
-    result = _walk(vocabulary, tokens)
+    names = {} if shouting else _listed_names(vocabulary, tokens)
+    result = _walk(vocabulary, tokens, names)
+    named = {index for first, end in names.items() for index in range(first, end)}
     slips: dict[int, str] = {}
     for index in result.unknown:
+        if index in named:
+            continue
         if shouting or not tokens.raw(index)[:1].isupper() or index == 0:
             meant = corrected(vocabulary, tokens.folded[index])
-            if meant or (meant := _fitting(vocabulary, tokens, index)):
+            if meant and _names_a_maker(vocabulary, tokens, index, meant, shouting):
+                continue
+            if meant or (meant := _fitting(vocabulary, tokens, index, names)):
                 slips[index] = meant
     if slips:
         written = list(tokens.folded)
         for index, meant in slips.items():
             tokens.folded[index] = meant
-        again = _walk(vocabulary, tokens)
+        again = _walk(vocabulary, tokens, names)
         tokens.folded[:] = written
         # A word put right may break a phrase that was understood: kept only where less is lost.
         if len(again.unknown) < len(result.unknown):
@@ -84,7 +95,7 @@ def matched(vocabulary: Vocabulary, tokens: Tokens, shouting: bool = False) -> M
     return result
 
 
-def _fitting(vocabulary: Vocabulary, tokens: Tokens, index: int) -> str:
+def _fitting(vocabulary: Vocabulary, tokens: Tokens, index: int, names: dict[int, int]) -> str:
     """The one of several equally near words that makes a phrase with its neighbours: `pllated`
     is plated beside gold, where plaited is as near. Empty where none does, or phrases of different
     meanings.
@@ -93,7 +104,7 @@ def _fitting(vocabulary: Vocabulary, tokens: Tokens, index: int) -> str:
     fitting: dict[object, str] = {}
     for word in nearest_words(vocabulary, written):
         tokens.folded[index] = word
-        for each in _walk(vocabulary, tokens).items:
+        for each in _walk(vocabulary, tokens, names).items:
             if each.first <= index < each.end and each.end - each.first > 1:
                 fitting.setdefault(each.senses, word)
     tokens.folded[index] = written
@@ -115,7 +126,13 @@ def matched_without(
         [tokens.ends[index] for index in kept],
         [tokens.numeric[index] for index in kept],
     )
-    walked = _walk(vocabulary, rest)
+    place = {index: at for at, index in enumerate(kept)}
+    names = {
+        place[first]: place[end - 1] + 1
+        for first, end in before.names.items()
+        if all(index in place for index in range(first, end))
+    }
+    walked = _walk(vocabulary, rest, names)
     items = [
         item._replace(first=kept[item.first], end=kept[item.end - 1] + 1) for item in walked.items
     ]
@@ -124,14 +141,76 @@ def matched_without(
         sorted(items + texts, key=lambda item: item.first),
         [kept[index] for index in walked.unknown],
         before.slips,
+        before.names,
     )
 
 
-def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
-    result = Matched()
+def _listed_names(vocabulary: Vocabulary, tokens: Tokens) -> dict[int, int]:
+    """Where listed makers' names of several words in capitals begin and end: a Running Bear pin.
+
+    A phrase of the rules that holds the whole name goes before it.
+    """
+    names: dict[int, int] = {}
+    index = 0
+    while index + 1 < len(tokens):
+        end = _listed_name(vocabulary, tokens, index) if tokens.raw(index)[0].isupper() else 0
+        if end:
+            names[index] = end
+        index = max(index + 1, end)
+    return names
+
+
+def _listed_name(vocabulary: Vocabulary, tokens: Tokens, index: int) -> int:
+    """The end of a name of several words in capitals that begins here; 0 where none does."""
+    found = vocabulary.texts.longest(tokens.folded, tokens.numeric, index)
+    if found is None or found[0] < index + 2 or "maker" not in found[1].kinds:
+        return 0
+    end = found[0]
+    words = [tokens.raw(at) for at in range(index, end)]
+    small = vocabulary.little
+    if any(
+        word[0].islower() and tokens.folded[at] not in small for at, word in enumerate(words, index)
+    ):
+        return 0
+    if sum(len(word) > 1 and word[0].isupper() for word in words) < 2:
+        return 0
+    known = vocabulary.words.longest(tokens.folded, tokens.numeric, index)
+    return 0 if known is not None and known[0] >= end else end
+
+
+def _names_a_maker(
+    vocabulary: Vocabulary, tokens: Tokens, index: int, meant: str, shouting: bool
+) -> bool:
+    """Whether a word is a listed maker's name as it stands, and no slip for what was meant.
+
+    A text that the maker only struck is none, as it may be a place: Brighton. In small letters it
+    is one only where the word it could stand for says nothing.
+    """
+    found = vocabulary.texts.longest(tokens.folded, tokens.numeric, index)
+    if found is None or not _in_a_name(vocabulary, found[1], tokens.folded[index]):
+        return False
+    if not shouting and tokens.raw(index)[:1].isupper():
+        return True
+    node = vocabulary.words.first(meant)
+    return node is None or node.meaning.kinds <= {"role"}
+
+
+def _in_a_name(vocabulary: Vocabulary, meaning: Meaning, fold: str) -> bool:
+    """Whether one of the makers of a text is called by it."""
+    makers = (vocabulary.base.makers[each.name] for each in meaning.senses if each.kind == "maker")
+    names = (text for maker in makers for text in (maker.title.partition(" (")[0], *maker.also))
+    return any(vocabulary.folding[name] == fold for name in names)
+
+
+def _walk(vocabulary: Vocabulary, tokens: Tokens, names: dict[int, int]) -> Matched:
+    result = Matched(names=names)
     index, count = 0, len(tokens)
     headed = ":" in tokens.text
     while index < count:
+        if end := names.get(index):
+            result.unknown.extend(range(index, end))
+            index = end
+            continue
         item = item_at(vocabulary, tokens, index)
         if headed and result.items and index == result.items[0].end:
             item = _under_its_head(vocabulary, tokens, result.items[0], item)
@@ -144,8 +223,7 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens) -> Matched:
             item = item if before is not None and before.measure is not None else None
         if item is not None and _first_initial(tokens, item, result.items):
             item = None
-        if item is not None and headed:
-            item = _as_head(tokens, item)
+        item = _as_head(tokens, item) if item is not None and headed else item
         if item is not None and item.end > item.first + 1:
             item = _beside_damage(vocabulary, tokens, item, result.items)
         if item is not None and _article_and_letter(tokens, item):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from markrules.knowledge.observation import ASKED, TOLD_MAKER, Observation
+from markrules.notes.markreading import with_its_sign
 from markrules.notes.matching import Item, Matched, matched
 from markrules.notes.negation import negated_tokens
 from markrules.notes.senses import Meaning
@@ -95,7 +96,8 @@ def named_makers(
             )
         elif not heard:
             sure = certainty if certainty != vocabulary.sure else vocabulary.fairly_sure
-            named.append(Observation("mark", words, certainty=sure, words=words, assumed=ASKED))
+            text = with_its_sign(vocabulary, words)
+            named.append(Observation("mark", text, certainty=sure, words=words, assumed=ASKED))
     return named
 
 

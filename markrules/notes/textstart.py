@@ -39,8 +39,14 @@ def starts(view: View, index: int, stand: Stand) -> bool:
 
 
 def _counts(view: View, index: int) -> bool:
-    """Whether a number in letters stands before what it counts: `MARKED 925, ONE STONE CHIPPED`."""
+    """Whether a number in letters stands before what it counts: `MARKED 925, ONE STONE CHIPPED`.
+
+    A listed maker's name that begins with one counts nothing: `NINE WEST`.
+    """
     if view.look(index) not in ("capitals", "name") or index + 1 == len(view.chunks):
+        return False
+    text = view.text_at(index)
+    if text is not None and "maker" in text[1].kinds and text[0] > view.chunks[index].after:
         return False
     return view.tokens.numeric[view.chunks[index].first] and view.raw(index).isalpha()
 

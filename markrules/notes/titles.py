@@ -61,7 +61,19 @@ def _is_plain(
         return tokens.numeric[at] or tokens.folded[at] in vocabulary.little
     if _has_role(found[1], "place-noun"):  # Opal Street
         return False
-    return text is None or (text[1].kinds <= {"number"} and found[0] >= text[0])
+    if text is None or (text[1].kinds <= {"number"} and found[0] >= text[0]):
+        return True
+    return (
+        text[0] > at + 1
+        and text[1].kinds == {"maker"}
+        and _is_told(vocabulary, tokens, at, text[0])
+    )
+
+
+def _is_told(vocabulary: Vocabulary, tokens: Tokens, at: int, end: int) -> bool:
+    """Whether each word of a name tells of pieces too: a Silver Arrow Brooch, in a title."""
+    nodes = [vocabulary.words.first(tokens.folded[index]) for index in range(at, end)]
+    return all(node is not None and "value" in node.meaning.kinds for node in nodes)
 
 
 def _has_role(meaning: Meaning, role: str) -> bool:

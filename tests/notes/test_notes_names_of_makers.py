@@ -1,0 +1,67 @@
+"""Names of listed makers in notes, where no word says that they stand on the piece."""
+
+from __future__ import annotations
+
+import pytest
+from shipped_base import shipped_base, shipped_reader
+
+from markrules.marks.entries import names_of
+from markrules.reading.reader import Request
+
+
+def told(note: str) -> set[str]:
+    """All that was seen, `feature=value`."""
+    seen = shipped_reader().understand(note).observations
+    return {f"{each.feature}={each.value}" for each in seen if each.state == "seen"}
+
+
+@pytest.mark.parametrize(
+    ("note", "meant", "never"),
+    [
+        # A name of several words in capitals goes before what its words mean elsewhere.
+        ("Laurel Burch cat earrings", "mark=Laurel Burch", "motif=leaf-or-plant"),
+        ("gold tone Park Lane necklace", "mark=Park Lane", ""),
+        ("brooch, Running Bear, turquoise", "mark=Running Bear", "motif=farm-or-wild-animal"),
+        ("a Nine West necklace", "mark=Nine West", ""),
+        # In small letters, or in a title, the words mean what they say.
+        ("silver brooch with a running bear", "motif=farm-or-wild-animal", "mark=running bear"),
+        ("Silver Arrow Brooch With Blue Stones", "motif=object-of-use", "mark=Silver Arrow"),
+        # A phrase of the rules that holds the whole name goes before it.
+        ("Fred Harvey bracelet", "style=native-american", "mark=Fred Harvey"),
+        # A listed name is no slip of the pen for another word.
+        ("Chanel clip earrings", "mark=Chanel", ""),
+        ("chanel pin", "mark=chanel", ""),
+        ("Lampl pin", "mark=Lampl", "motif=object-of-use"),
+        ("brooch with two robbins", "motif=bird", "mark=robbins"),
+        # The sign between partners is written out by people.
+        ("Butler and Wilson brooch", "mark=Butler & Wilson", "mark=Butler and Wilson"),
+        ("brooch signed Butler and Wilson", "mark=Butler & Wilson", "mark=Butler and Wilson"),
+        # What stands in brackets behind a title only explains it.
+        ("Christian Lacroix pin", "mark=Christian Lacroix", ""),
+        ("Juicy Couture charm bracelet", "mark=Juicy Couture", "style=statement"),
+        # A number word may begin a name.
+        ("necklace marked NINE WEST", "mark=NINE WEST", "mark=WEST"),
+        ("MARKED 925, ONE STONE CHIPPED", "mark=925", "mark=ONE"),
+    ],
+)
+def test_names_are_heard_and_words_are_words(note: str, meant: str, never: str) -> None:
+    seen = told(note)
+    assert meant in seen, sorted(seen)
+    assert never not in seen, sorted(seen)
+
+
+def test_a_name_of_two_words_in_capitals_is_heard_of_nearly_every_maker() -> None:
+    """Names of two words, as they stand in the rules, in a note of small letters."""
+    reader = shipped_reader()
+    names = [
+        (maker.title, text)
+        for maker in shipped_base().makers.values()
+        for text in names_of(maker)
+        if len(text.split()) == 2 and all(word[0].isupper() for word in text.split())
+        if all(len(word) > 2 and word.isalpha() for word in text.split())
+    ]
+    deaf = [text for _, text in names if not any(text in seen for seen in told(f"pin, {text}"))]
+    assert len(names) > 400
+    assert len(deaf) <= 0.06 * len(names), deaf
+    read = reader.read(Request("Trifari pin, T with a crown above it"))
+    assert read.makers[0].title.startswith("Trifari")
