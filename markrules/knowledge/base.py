@@ -7,6 +7,7 @@ from dataclasses import field, replace
 from typing import TypeVar
 
 from markrules.frozen import dataclass, layout
+from markrules.knowledge.observation import PLAIN
 from markrules.knowledge.workings import Workings
 from markrules.language.tree import (
     Answers,
@@ -145,6 +146,13 @@ class KnowledgeBase:
                 for value in (self.setting(f"{prefix}{name}".replace("_", "-")),)
             }
         )
+
+    def doubts(self, certainty: str) -> bool:
+        """Whether a certainty is less than that of what is written plainly; one that is not known
+        is taken for plain.
+        """
+        told, plain = self.certainties.get(certainty), self.certainties.get(PLAIN)
+        return told is not None and plain is not None and told.misread > plain.misread
 
     def kind_of(self, feature: str) -> str | None:
         """The kind of a feature; None for one not in the rules.

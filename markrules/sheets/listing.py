@@ -19,6 +19,7 @@ from markrules.sheets.discretion import discreet
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import observations_for
 from markrules.sheets.sellers_words import (
+    as_sure,
     in_parts,
     is_legible,
     marks_read,
@@ -202,8 +203,8 @@ def _title_parts(matter: SheetMatter, told: Mapping[str, list[str]]) -> Iterator
     others = [each for each in marks_read(matter) if each not in texts]
     of_metal = [each for each in others if any(one.words in each for one in matter.metals)]
     yield from (f"marked “{visible(each)}”" for each in of_metal)
-    if matter.reading.evidence:
-        yield date_words(matter.base, matter.reading)
+    if when := _when(matter):
+        yield when
     yield from firsts[2:]
     yield from (each for part in _TITLE_ORDER for each in told[part][1:])
     yield from (f"marked “{visible(each)}”" for each in others if each not in of_metal)
@@ -213,10 +214,22 @@ def _title_parts(matter: SheetMatter, told: Mapping[str, list[str]]) -> Iterator
 _TITLE_ORDER = ("subject", "materials", "stones", "colour", "fastening", "form")
 
 
+def _when(matter: SheetMatter) -> str:
+    """When the piece was made, where that says something: not over more years than a buyer can
+    make anything of, which the last line of the text tells with their chance.
+    """
+    if not matter.reading.evidence:
+        return ""
+    words = date_words(matter.base, matter.reading)
+    stretch = matter.reading.date.range
+    wide = stretch.last - stretch.first + 1 > matter.base.setting("widest-told")
+    return "" if wide and words == f"circa {bounds(stretch.first, stretch.last)}" else words
+
+
 def _description(matter: SheetMatter, told: Mapping[str, list[str]]) -> str:
     found = attribution(matter.base, matter.reading)
     maker = f" {_in_short(found)}" if _named_maker(found) else ""
-    when = f", {date_words(matter.base, matter.reading)}" if matter.reading.evidence else ""
+    when = f", {told_when}" if (told_when := _when(matter)) else ""
     sentences = [f"{capital(_name(matter))}{maker}{when}."]
     if matter.of_set:
         others = f": the others are {listed(matter.mates)}" if matter.mates else ""
@@ -387,7 +400,7 @@ def flaws_as_noted(matter: SheetMatter) -> dict[str, str]:
     links = {each for w in matter.base.wordings.values() if w.role == "link" for each in w.words}
     beside = AsNoted(matter)
     noted = {
-        each.value: beside.in_full(_noted(each, links))
+        each.value: as_sure(matter.base, each, beside.in_full(_noted(each, links)))
         for each in matter.reading.observations
         if each.feature == "fault" and each.state == "seen" and not each.heard
     }

@@ -79,9 +79,10 @@ def part_words(matter: SheetMatter, part: str) -> list[str]:
     seen = [each for each in found if each.state == "seen" and not each.heard]
     if part in _FIRST_HAND:
         noted = AsNoted(matter)
-        said = list(dict.fromkeys(noted.in_full(visible(words_of(each))) for each in seen))
+        told = ((each, noted.in_full(visible(words_of(each)))) for each in seen)
+        said = list(dict.fromkeys(as_sure(matter.base, each, words) for each, words in told))
         return [each for each in said if not _said_by_another(each, said)]
-    sure = [each for each in seen if each.certainty == "sure"]
+    sure = [each for each in seen if not matter.base.doubts(each.certainty)]
     named = {each.feature for each in sure if not plain(each.value).endswith(_UNNAMED)}
     words = [
         in_words(matter.base, each)
@@ -119,7 +120,12 @@ def in_words(base: KnowledgeBase, observation: Observation) -> str:
     if feature is None or feature.kind not in ("choice", "many"):
         return ""
     words = _own_words(base, feature, observation) or _value_words(feature, observation)
-    return words if observation.certainty == "sure" or not words else f"perhaps {words}"
+    return as_sure(base, observation, words)
+
+
+def as_sure(base: KnowledgeBase, observation: Observation, words: str) -> str:
+    """Words for what was seen, with a perhaps where the observer doubted it."""
+    return f"perhaps {words}" if words and base.doubts(observation.certainty) else words
 
 
 def _own_words(base: KnowledgeBase, feature: Feature, observation: Observation) -> str:

@@ -317,7 +317,7 @@ def test_a_name_that_only_stood_before_the_piece_is_not_called_a_mark(make_matte
         ("ring, tests as 18K gold, red stone", "Tests as 18K gold.", "not tested"),
         ("cufflinks, silver, hallmarked Birmingham 1978", "Hallmarked Birmingham 1978.", "colour"),
         ("brooch, lion passant, anchor, enamel", "Marks: lion passant and anchor.", "Anchor."),
-        ("brooch, marked with a name I can't read", "A mark is on it and could", "I can't"),
+        ("brooch, marked with a name I can't read", "A mark is on it and was not read", "I can't"),
         ("earrings, pierced, hoops, silver tone", "For pierced ears.", "and pierced"),
         (
             "necklace and clip earrings set, blue rhinestones",
@@ -331,8 +331,11 @@ def test_a_name_that_only_stood_before_the_piece_is_not_called_a_mark(make_matte
         ),
         ("brooch, bakelite, one stone missing", "One stone missing.", "fumes"),
         ("brooch, celluloid, carved", "Celluloid catches fire", "Dust"),
-        ("beads, plastic or amber, untested", "Perhaps plastic or amber.", "Plastic and"),
+        ("beads, plastic or amber, untested", "Perhaps plastic, perhaps amber.", "Plastic and"),
         ("bangle, bakelite or lucite", "Perhaps", "and lucite"),
+        ("brooch, clasp replaced?, glass", "Perhaps clasp replaced.", ": Clasp replaced"),
+        ("brooch, definitely glass, rollover catch", "Glass.", "erhaps glass"),
+        ("ring, maybe gold, red stones", "Ring. Perhaps gold.", "Ring, circa"),
     ],
 )
 def test_a_buyer_reads_what_the_seller_has_in_hand(
