@@ -10,7 +10,7 @@ from markrules.editor.workspace import Workspace
 from markrules.frozen import dataclass
 from markrules.language.builtin import COLOUR
 from markrules.language.kinds import KINDS, SHAPES
-from markrules.language.tree import ALL_ELSE
+from markrules.language.tree import ALL_ELSE, TARGETS
 
 PARTS = ("value", "mark", "fill")
 """Lines of an entry that have lines of their own below them."""
@@ -163,8 +163,8 @@ def _after(workspace: Workspace, kind: str, whole: Sequence[str], before: str) -
     key = whole[0]
     shape = SHAPES[kind]
     about = shape.keys.get(key)
-    if key == "role" and whole[-1] == "absent":
-        yield from _names(workspace, "feature")
+    if key == "role" and whole[-1] in TARGETS:
+        yield from _names(workspace, TARGETS[whole[-1]])
     elif about is not None and about.choices:
         yield from (Offer(each, "word") for each in about.choices)
     elif key == "common" and kind == "maker":

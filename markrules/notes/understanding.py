@@ -59,7 +59,8 @@ class Understanding:
 
     `not_understood` holds stretches in the writer's words, `assumed` what was taken for granted.
     `account` tells of every word what became of it, in the order of the note.
-    `words_total` counts the words that carry meaning (no articles and the like).
+    `words_total` counts the words that carry meaning (no articles and the like). `type_by_part`
+    tells that no piece was named, and the type is that of a part which only it has.
     """
 
     piece_type: str
@@ -70,6 +71,7 @@ class Understanding:
     words_understood: int
     marks: tuple[MarkText, ...]
     account: tuple[Accounted, ...] = ()
+    type_by_part: bool = False
 
 
 _RUN_ON = re.compile(r"(?<=[^\W\d_]{3})\.(?=[0-9]{4,}|[0-9]{1,2}(?![0-9.]))")
@@ -153,6 +155,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         words_understood=max(0, total - lost),
         marks=tuple(mark for part in parts for mark in part.marks if mark.text not in letters),
         account=account,
+        type_by_part=bool(by_part),
     )
 
 

@@ -27,12 +27,14 @@ def new_piece(
     told: str = "",
     observations: Sequence[Observation] = (),
     set: int | None = None,
+    by_part: bool = True,
 ) -> NewPiece:
     """A piece from its note: the note as written, and what it says as observations.
 
     The piece type goes into the log as the feature `piece`. Sentences in which something was
     only told are copied to `told`. Observations given stand before or beside what the note says
-    of the same feature, see `still_said`. Raises CatalogueProblem for a note that is too long.
+    of the same feature, see `still_said`. `by_part` takes the piece type of a note that names none
+    from a part that only it has. Raises CatalogueProblem for a note that is too long.
     """
     if len(note) > LONGEST_NOTE:
         raise CatalogueProblem(
@@ -41,7 +43,8 @@ def new_piece(
     understood = reader.understand(note)
     from_note = list(still_said(reader.base, understood.observations, observations))
     typed = {each.feature for each in (*observations, *from_note)}
-    if understood.piece_type and PIECE not in typed:
+    named = understood.piece_type and (by_part or not understood.type_by_part)
+    if named and PIECE not in typed:
         from_note.insert(0, Observation(PIECE, understood.piece_type))
     heard = [each.words for each in from_note if each.heard and each.words]
     said = [told.strip(), *told_sentences(note, heard)]
@@ -65,7 +68,7 @@ class Said:
 
 def said_in(reader: Reader, words: str) -> Said:
     """What a line of plain words adds to what is seen on a piece."""
-    new = new_piece(reader, words)
+    new = new_piece(reader, words, by_part=False)
     return Said(new.observations, new.not_understood)
 
 

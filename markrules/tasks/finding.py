@@ -124,7 +124,8 @@ def _seen(catalogue: Catalogue, reader: Reader, text: str) -> Iterator[tuple[int
     if understood.not_understood:
         return
     wanted = [each for each in understood.observations if each.value and each.state == "seen"]
-    if understood.piece_type and not any(each.feature == "piece" for each in wanted):
+    named = understood.piece_type and not understood.type_by_part
+    if named and not any(each.feature == "piece" for each in wanted):
         wanted.insert(0, Observation("piece", understood.piece_type))
     if not wanted:
         return

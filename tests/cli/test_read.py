@@ -314,7 +314,7 @@ def test_years_of_a_set_are_drawn_apart_and_a_limit_stands_only_where_the_years_
     drawn = next(line for line in letters.splitlines() if line.startswith("range"))
     assert len(drawn.removeprefix("range").split()) > 1
 
-    stones = "brooch, C catch, safety chain, rhinestones, aurora borealis"
+    stones = "brooch, C catch, safety chain, rhinestones, titania"
     date = shipped_reader().read(Request(note=stones)).date
     assert date.not_before is not None
     assert date.years[0].first < date.not_before

@@ -61,7 +61,10 @@ def test_words_of_running_prose_make_nothing(note: str, never: str) -> None:
         ("bangle, in two pieces", "fault=broken: 2"),
         ("mourning brooch made with pinchback", "metal=pinchbeck"),
         ('brooch with a "Florenza" mark', "mark=Florenza"),
-        ("rhinestone pin in the shape of a star that resembles a starburst", "motif=celestial"),
+        (
+            "rhinestone pin in the shape of a star that resembles a starburst",
+            "motif=celestial ~fair",
+        ),
         ("brooch, I see a spot of solder", "fault=soft-solder-mend"),
         ("brooch without any irregularities", "not fault=general-wear"),
     ],

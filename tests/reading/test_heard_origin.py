@@ -44,9 +44,9 @@ def read(note: str, origin: str = "") -> Reading:
 
 def test_what_is_heard_counts_for_less_than_what_is_said() -> None:
     middles = [
-        read("brooch, c catch").date.median,
-        read("brooch, c catch, bought at auction").date.median,
-        read("brooch, c catch", "dealer").date.median,
+        read("necklace, glass beads").date.median,
+        read("necklace, glass beads, bought at auction").date.median,
+        read("necklace, glass beads", "dealer").date.median,
     ]
     unsaid, heard, said = middles
     assert abs(heard - said) < abs(unsaid - said)
