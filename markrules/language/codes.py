@@ -47,6 +47,7 @@ CODES: Mapping[str, str] = {
     "doubled-name": "two entries of one kind, values of one feature or marks of one maker "
     "with the same name",
     "reserved-name": "a feature or value named by a word that has a meaning in conditions",
+    "unknown-wording": "a wording that is not defined",
     "unknown-caution": "a caution that is not defined",
     "unknown-clue": "a clue that is not defined",
     "unknown-column": "a column that the register does not name",

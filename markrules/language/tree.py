@@ -442,6 +442,7 @@ WORDING_ROLES = (
     "exception",  # except for: behind a word of the role `sound`, what follows is not so ...
     "sound",  # undamaged: ... the target is the wording of what it then is: broken, missing
     "opening",  # a, both: right behind something else, without a comma, the next thing begins
+    "metal-part",  # rim, inlay: right behind a metal's fineness, it alone may be of it
     "qualifier",  # front, shell, layered: beside a metal's name or figure, it need not be all of it
     "not-a-maker",  # words that stand on pieces and are no maker's: baby, a size, a finding's maker
     "in-many-names",  # vintage, studio: alone it tells none of the makers with it in their names

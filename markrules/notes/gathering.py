@@ -40,6 +40,7 @@ NOT_OF_NOTES = (
     "no-slip",
     "remark",
     "qualifier",
+    "metal-part",
     "not-a-maker",
     "in-many-names",
     "none-of",
@@ -143,6 +144,7 @@ class Gathered:
             "qualifiers": sorted(
                 {letters_alone(text) for each in self._of_role("qualifier") for text in each.words}
             ),
+            "metal_parts": sorted(self._single_words("metal-part")),
             "lead_words": sorted(self._single_words("mark", "mark-noun")),
             "text_features": sorted(
                 each.name for each in self.base.features.values() if each.kind == "text"

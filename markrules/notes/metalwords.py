@@ -60,6 +60,8 @@ def qualified(vocabulary: Vocabulary, tokens: Tokens, items: Sequence[Item], ite
         coat = _coat_behind(by_token, other)
         if coat is not None and _beside(tokens, coat.first):
             return "not-all"  # `heavy layered`
+        if tokens.folded[at] in vocabulary.metal_parts and not (other and other.means("piece")):
+            return "not-all"  # a part of its own: `14k gold rim`
         if (other is None or _covers(other)) and _tells_of_part(vocabulary, tokens, at):
             # R.G. is rolled gold, or red gold
             return "unknown" if other and other.value_of(*METAL_FEATURES) else "not-all"
@@ -110,7 +112,8 @@ def _steps(
     while at < len(tokens) and _beside(tokens, at):
         item = by_token.get(at)
         follows = at + 1 < len(tokens) and _beside(tokens, at + 1)
-        if "/" in tokens.folded[at] and tokens.numeric[at]:  # 9ct 1/20
+        share = "/" in tokens.folded[at] and tokens.numeric[at]  # 9ct 1/20
+        if share or tokens.folded[at] in vocabulary.metal_parts:
             at += 1
         elif item is not None and item.role("filler", *LINKS) and not item.means("value"):
             # `on brass`, but not `on the back`, nor `on it`
@@ -147,6 +150,8 @@ def _qualifies(vocabulary: Vocabulary, by_token: dict[int, Item], tokens: Tokens
     nothing names may; the place of a mark does not.
     """
     item = by_token.get(at)
+    if tokens.folded[at] in vocabulary.metal_parts:
+        return item is None or not item.means("piece")
     if item is None:
         return vocabulary.is_qualifier(tokens.raw(at)) or tokens.raw(at).islower()
     if item.value_of(*PLACE_FEATURES) or item.role("filler", "mark", "mark-noun", *LINKS):

@@ -14,10 +14,12 @@ LONGEST_SEGMENT = 600
 """Characters of one segment: nobody writes so many without a comma or a full stop."""
 PICTURES = "\U0001f300-\U0001faff✨✅✔☑❗❌➡➤►▶▪▫●■◆❖⭐"
 """Signs, as the inside of a class, that set off what is told and stand on no piece."""
+DASH = r"(?<=\S)[^\S\n\r]+[-–—~·]+[^\S\n\r]+(?=\S)"
+"""A dash that parts as a comma does."""
 _CUT = re.compile(
     rf"(?P<quote>{QUOTED})"
     r"|(?P<cut>,(?![0-9])|(?<![0-9]),|[;\n\r•|]|[!?](?=\s+(?:[^\W\d_][a-z]|[a-z]\s)))"
-    r"|(?P<dash>(?<=\S)[^\S\n\r]+[-–—~·]+[^\S\n\r]+(?=\S))"
+    rf"|(?P<dash>{DASH})"
     r"|(?P<stop>\.(?=\s|$))"
 )
 _LOOSE_CUT = re.compile(
@@ -36,6 +38,7 @@ _OTHER_COMMAS = (
     (re.compile(r"(?<=\S)[ \u00a0]{2,}(?=\S)"), 2),
 )
 """Further signs that stand for commas in notes without any, and how often they do at least."""
+_DASH = re.compile(DASH)
 _MAYBE_LOOSE = re.compile(rf"\.\.|[…–—\t!{PICTURES}]")
 _BULLET = re.compile(r"^[^\S\n]*[*·>–—-]+[^\S\n]+(?=\S)", re.MULTILINE)
 _LIST_NUMBER = re.compile(r"^[^\S\n]*\(?([0-9]{1,2})[.)][^\S\n]+(?=\S)", re.MULTILINE)
@@ -90,7 +93,7 @@ def segments_of(
     """The segments of a note, in order and stripped; empty ones are left out.
 
     Dots, tight dashes, tabs and pictures part as commas do, and so do plus signs and wide gaps
-    where there are no commas.
+    where there are no commas, nor dashes in their place.
 
     A dash with a space on both sides cuts as a comma does, but not between two numbers
     (`1950 - 1960`) or between capitals (`EISEN - BERG`), unless the whole note is in capitals.
@@ -134,7 +137,8 @@ def _with_commas(note: str) -> str:
     (`g/t`, `1/20`), or beside one space, parts nothing, and few of them part nothing either:
     `silver/gold`.
     """
-    for sign, fewest in _OTHER_COMMAS:
+    by_dashes = sum(1 for _ in _DASH.finditer(note)) > 1
+    for sign, fewest in () if by_dashes else _OTHER_COMMAS:
         if sum(1 for _ in sign.finditer(note)) >= fewest:
             note = sign.sub(", ", note)
     if "/" not in note:

@@ -120,6 +120,8 @@ class Vocabulary:
         """Words with which words of damage begin, two or more."""
         self.qualifiers = frozenset(said["qualifiers"])
         """Words, letters alone, that say that not all of a piece need be of the metal beside."""
+        self.metal_parts = frozenset(said["metal_parts"])
+        """Words for parts of which a fineness right before may tell, and of nothing else."""
         self.text_features = frozenset(said["text_features"])
         self.signs = {
             text: tuple(Sense(*each) for each in senses) for text, senses in said["signs"].items()

@@ -81,11 +81,12 @@ def test_confidence_holds_for_makers_that_were_left_out(search: MarkSearch) -> N
             damage = rng.choice([*KINDS.values(), None])
             query = damage(entry.own, rng).query if damage else entry.own
             answer = kept.search(query, 1, doubt=1.0 if damage else None)
-            none, first = answer.none_of_these, answer.results[0]
-            right = listed and entry.own in {
-                one.own for one in kept.marks.entries if one.maker == first.maker
-            }
-            said = (first.probability, right) if first.probability >= none else (none, not listed)
+            none = answer.none_of_these
+            said = (none, not listed)
+            if answer.results and answer.results[0].probability >= none:
+                first = answer.results[0]
+                own = {one.own for one in kept.marks.entries if one.maker == first.maker}
+                said = (first.probability, listed and entry.own in own)
             bands.setdefault(("first", int(said[0] * 5)), []).append(said)
             bands.setdefault(("none", int(none * 5)), []).append((none, not listed))
             number += 1

@@ -67,3 +67,26 @@ def test_a_fineness_told_with_such_a_word_is_a_finish(note: str) -> None:
     features = {each.feature for each in reading.observations}
     assert "finish" in features
     assert "metal" not in features
+
+
+@pytest.mark.parametrize(
+    "part", ["rim", "insert", "edging", "border", "accents", "rivets", "stripe", "glaze", "lining"]
+)
+@pytest.mark.parametrize("way", ["ring, 14k gold {}", "locket with 14k gold {}", "ring, 18ct {}"])
+def test_a_part_of_its_own_is_not_the_piece(part: str, way: str) -> None:
+    reading = shipped_reader().read(Request(note=way.format(part), next_looks=0))
+    assert not any(
+        each.feature == "metal" and each.state == "seen" for each in reading.observations
+    )
+    assert "solid" not in hows(f"ring, marked 14k {part}")
+
+
+@pytest.mark.parametrize(
+    "piece", ["ring", "locket", "leaf brooch", "bar pin", "screw back earrings"]
+)
+def test_a_piece_of_a_fineness_is_of_it(piece: str) -> None:
+    reading = shipped_reader().read(Request(note=f"14k gold {piece}", next_looks=0))
+    assert any(
+        (each.feature, each.value, each.certainty) == ("metal", "gold-14k", "sure")
+        for each in reading.observations
+    )
