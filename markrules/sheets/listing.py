@@ -258,9 +258,12 @@ def _marks(matter: SheetMatter, found: Attribution) -> list[str]:
     """
     texts, names = marks_read(matter), signed(matter)
     noted = AsNoted(matter)
+    piece = matter.base.pieces.get(matter.reading.piece_type)
+    itself = {plain(each) for each in (piece.name, *piece.also)} if piece is not None else set()
     heads: dict[str, list[str]] = {}
     for text in [*names, *(each for each in texts if each not in names)]:
         place, how = noted.announced(_announcing(matter, text))
+        place = "" if place.casefold() in itself else place  # `brooch signed` of a brooch
         head = "Signed" if text in names else capital(how if how.endswith("ed") else "marked")
         heads.setdefault(f"{capital(place)} {head.casefold()}" if place else head, []).append(text)
     sentences = [

@@ -333,6 +333,8 @@ def test_a_name_that_only_stood_before_the_piece_is_not_called_a_mark(make_matte
         ("brooch, celluloid, carved", "Celluloid catches fire", "Dust"),
         ("beads, plastic or amber, untested", "Perhaps plastic, perhaps amber.", "Plastic and"),
         ("bangle, bakelite or lucite", "Perhaps", "and lucite"),
+        ("brooch signed Novak, glass", "Signed “Novak”.", "Brooch signed"),
+        ("necklace, tag marked 925", "Tag marked “925”.", "Necklace marked"),
         ("brooch, clasp replaced?, glass", "Perhaps clasp replaced.", ": Clasp replaced"),
         ("brooch, definitely glass, rollover catch", "Glass.", "erhaps glass"),
         ("ring, maybe gold, red stones", "Ring. Perhaps gold.", "Ring, circa"),
