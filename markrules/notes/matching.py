@@ -8,6 +8,7 @@ from typing import NamedTuple
 from markrules.frozen import dataclass
 from markrules.language.builtin import COLOUR
 from markrules.language.tree import DAMAGE_ROLES
+from markrules.notes.listed_names import listed_names, names_a_maker
 from markrules.notes.quantities import Measure, Years, measure_at, measure_in_words, years_told
 from markrules.notes.senses import NO_MEANING, Meaning, Sense
 from markrules.notes.spelling import corrected, nearest_words
@@ -69,7 +70,7 @@ def matched(vocabulary: Vocabulary, tokens: Tokens, shouting: bool = False) -> M
 
     `shouting` tells that the whole note is in capitals, which then show no name.
     """
-    names = {} if shouting else _listed_names(vocabulary, tokens)
+    names = {} if shouting else listed_names(vocabulary, tokens)
     result = _walk(vocabulary, tokens, names)
     named = {index for first, end in names.items() for index in range(first, end)}
     slips: dict[int, str] = {}
@@ -78,7 +79,7 @@ def matched(vocabulary: Vocabulary, tokens: Tokens, shouting: bool = False) -> M
             continue
         if shouting or not tokens.raw(index)[:1].isupper() or index == 0:
             meant = corrected(vocabulary, tokens.folded[index])
-            if meant and _names_a_maker(vocabulary, tokens, index, meant, shouting):
+            if meant and names_a_maker(vocabulary, tokens, index, meant, shouting):
                 continue
             if meant or (meant := _fitting(vocabulary, tokens, index, names)):
                 slips[index] = meant
@@ -143,63 +144,6 @@ def matched_without(
         before.slips,
         before.names,
     )
-
-
-def _listed_names(vocabulary: Vocabulary, tokens: Tokens) -> dict[int, int]:
-    """Where listed makers' names of several words in capitals begin and end: a Running Bear pin.
-
-    A phrase of the rules that holds the whole name goes before it.
-    """
-    names: dict[int, int] = {}
-    index = 0
-    while index + 1 < len(tokens):
-        end = _listed_name(vocabulary, tokens, index) if tokens.raw(index)[0].isupper() else 0
-        if end:
-            names[index] = end
-        index = max(index + 1, end)
-    return names
-
-
-def _listed_name(vocabulary: Vocabulary, tokens: Tokens, index: int) -> int:
-    """The end of a name of several words in capitals that begins here; 0 where none does."""
-    found = vocabulary.texts.longest(tokens.folded, tokens.numeric, index)
-    if found is None or found[0] < index + 2 or "maker" not in found[1].kinds:
-        return 0
-    end = found[0]
-    words = [tokens.raw(at) for at in range(index, end)]
-    small = vocabulary.little
-    if any(
-        word[0].islower() and tokens.folded[at] not in small for at, word in enumerate(words, index)
-    ):
-        return 0
-    if sum(len(word) > 1 and word[0].isupper() for word in words) < 2:
-        return 0
-    known = vocabulary.words.longest(tokens.folded, tokens.numeric, index)
-    return 0 if known is not None and known[0] >= end else end
-
-
-def _names_a_maker(
-    vocabulary: Vocabulary, tokens: Tokens, index: int, meant: str, shouting: bool
-) -> bool:
-    """Whether a word is a listed maker's name as it stands, and no slip for what was meant.
-
-    A text that the maker only struck is none, as it may be a place: Brighton. In small letters it
-    is one only where the word it could stand for says nothing.
-    """
-    found = vocabulary.texts.longest(tokens.folded, tokens.numeric, index)
-    if found is None or not _in_a_name(vocabulary, found[1], tokens.folded[index]):
-        return False
-    if not shouting and tokens.raw(index)[:1].isupper():
-        return True
-    node = vocabulary.words.first(meant)
-    return node is None or node.meaning.kinds <= {"role"}
-
-
-def _in_a_name(vocabulary: Vocabulary, meaning: Meaning, fold: str) -> bool:
-    """Whether one of the makers of a text is called by it."""
-    makers = (vocabulary.base.makers[each.name] for each in meaning.senses if each.kind == "maker")
-    names = (text for maker in makers for text in (maker.title.partition(" (")[0], *maker.also))
-    return any(vocabulary.folding[name] == fold for name in names)
 
 
 def _walk(vocabulary: Vocabulary, tokens: Tokens, names: dict[int, int]) -> Matched:

@@ -8,6 +8,7 @@ from typing import Any
 from starlette.responses import Response
 
 from markrules.catalogue.amounts import parse_price, show_price
+from markrules.catalogue.money import check_day
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box, Piece
 from markrules.catalogue.sorting import found_in
@@ -221,16 +222,19 @@ def _bought_together(visit: Visit, chosen: list[Piece]) -> str:
     """The pieces were bought as one lot; what is said of it."""
     form = visit.form
     try:
+        when = check_day(form.text("bought", 20))
+    except CatalogueProblem as problem:
+        raise Refused(400, str(problem), "bought") from None
+    try:
         minor, currency = parse_price(
             form.text("cost", 60), visit.catalogue.figures.all().get("currency", "")
         )
-        shared = bought_together(
-            visit.catalogue, chosen, minor, currency, when=form.text("bought", 20), who=visit.who
-        )
+        shared = bought_together(visit.catalogue, chosen, minor, currency, when=when, who=visit.who)
     except CatalogueProblem as problem:
-        field = "bought" if "date" in str(problem) or "day" in str(problem) else "cost"
-        raise Refused(400, str(problem), field) from None
-    each = show_price(shared[0].cost_minor or 0, currency)
+        raise Refused(400, str(problem), "cost") from None
+    # What cannot be shared evenly leaves some with the smallest coin more.
+    parts = dict.fromkeys(show_price(each.cost_minor or 0, currency) for each in shared)
+    each = " or ".join(parts)
     return f"{count_of(len(shared), 'piece')} share what they cost together, each {each}."
 
 
