@@ -116,10 +116,10 @@ def _nearest(error: UnicodeError) -> tuple[str, int]:
 
 
 def _tell_unexpected(error: Exception) -> None:
-    from markrules.knowledge.base import MissingSetting
+    from markrules.knowledge.base import UnfitSetting
     from markrules.telling.words import shorten
 
-    if isinstance(error, MissingSetting):
+    if isinstance(error, UnfitSetting):
         print(f"Error: {shorten(str(error), 300)}", file=sys.stderr)
         return
     print(

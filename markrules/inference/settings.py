@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from markrules.frozen import dataclass
-from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.base import Chance, KnowledgeBase
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,15 +54,15 @@ class Settings:
     fade_share: float
     fade_least: int
     fade_most: int
-    second_mode: float
+    second_mode: Chance
     first_year: int
     unknown_maker: float
     maker_weight: float
-    maker_least: float
+    maker_least: Chance
     points_most: float
-    misread_least: float
-    limit_misread: float
-    marked_share: float
+    misread_least: Chance
+    limit_misread: Chance
+    marked_share: Chance
     mark_life: float
     next_least: float
     effort_penalty: float
@@ -86,7 +86,7 @@ class Settings:
     trough_least: int
     against_share: float
     maker_fit_least: float
-    situation_sure: float
+    situation_sure: Chance
     at_odds: float
     told_near: int
     note_words: float

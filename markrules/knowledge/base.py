@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import field, replace
-from typing import TypeVar
+from typing import Any, TypeAlias, TypeVar
 
 from markrules.frozen import dataclass, layout
 from markrules.knowledge.observation import PLAIN
@@ -49,16 +49,40 @@ from markrules.language.tree import (
 Grouped = TypeVar("Grouped")
 """A dataclass of settings."""
 
+Chance: TypeAlias = float
+"""A probability of something that now and then happens: more than 0, less than 1."""
 
-class MissingSetting(Exception):
+Several: TypeAlias = float
+"""One or more: of so many things one is meant."""
+
+
+class UnfitSetting(Exception):
+    """The rules hold no number that is asked of them, or one that makes no sense there."""
+
+    def __init__(self, name: str, message: str) -> None:
+        """For the setting of that name; the message says what is wrong with it."""
+        super().__init__(message)
+        self.name = name
+
+
+class MissingSetting(UnfitSetting):
     """The rules hold no number that is asked of them: they are not complete."""
 
     def __init__(self, name: str) -> None:
         """For the setting of that name."""
         super().__init__(
+            name,
             f'the rules hold no setting "{name}": write `setting {name}` with its value and why,'
-            " or take the rules that come with markrules"
+            " or take the rules that come with markrules",
         )
+
+
+class SenselessSetting(UnfitSetting):
+    """The rules hold a number that cannot be what it is said to be."""
+
+    def __init__(self, name: str, value: float, wanted: str) -> None:
+        """For the setting of that name; `wanted` tells what it may be."""
+        super().__init__(name, f'setting "{name}" is {value:g}, and is to be {wanted}')
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,15 +161,32 @@ class KnowledgeBase:
         """Settings as the fields of a dataclass: each is the setting of the field's name behind the
         prefix, with hyphens; one annotated `int` is counted whole.
 
-        Raises MissingSetting where the rules lack one of them.
+        Raises MissingSetting where the rules lack one of them, and SenselessSetting where one
+        annotated `Chance` or `Several` is none.
         """
         return kind(
             **{
-                name: int(value) if annotation == "int" else value
+                name: self._fitting(f"{prefix}{name}".replace("_", "-"), annotation)
                 for name, annotation, _ in layout(kind)
-                for value in (self.setting(f"{prefix}{name}".replace("_", "-")),)
             }
         )
+
+    def unfit_settings(self, kind: type[Any], prefix: str = "") -> Iterator[UnfitSetting]:
+        """What `settings_as` would raise, for each of the settings; nothing where all is well."""
+        for name, annotation, _ in layout(kind):
+            try:
+                self._fitting(f"{prefix}{name}".replace("_", "-"), annotation)
+            except UnfitSetting as error:
+                yield error
+
+    def _fitting(self, name: str, annotation: str) -> float:
+        """The number of a setting, as a field with that annotation holds it."""
+        value = self.setting(name)
+        if annotation == "Chance" and not 0 < value < 1:
+            raise SenselessSetting(name, value, "more than 0 and less than 100%")
+        if annotation == "Several" and not value >= 1:
+            raise SenselessSetting(name, value, "1 or more")
+        return int(value) if annotation == "int" else value
 
     def doubts(self, certainty: str) -> bool:
         """Whether a certainty is less than that of what is written plainly; one that is not known

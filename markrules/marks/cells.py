@@ -12,9 +12,10 @@ import re
 from functools import lru_cache
 
 from markrules.frozen import dataclass
+from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.letters import ALPHABET, folded, visible
 from markrules.marks.reading_syntax import PLACE, MarkSyntaxError, letters_and_words, parse
-from markrules.marks.wear import shipped_wear_model
+from markrules.marks.wear import wear_model
 
 MOST_CANDIDATES = 4
 """Letters that a place can be; a fifth hardly ever is the right one."""
@@ -167,10 +168,10 @@ def _candidates(text: str, number: int) -> str:
     return f"[{'>'.join(letters)}]"
 
 
-@lru_cache(maxsize=1)
-def look_alikes() -> dict[str, str]:
+@lru_cache(maxsize=2)
+def look_alikes(base: KnowledgeBase) -> dict[str, str]:
     """For each letter, what may have been struck where it is read, likeliest first."""
-    model = shipped_wear_model()
+    model = wear_model(base)
     found = {}
     for read in ALPHABET:
         chances, _ = model.read_from(read)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from math import log
 from typing import TYPE_CHECKING
 
 from markrules.frozen import dataclass
+from markrules.knowledge.base import Chance, KnowledgeBase
 from markrules.marks.entries import MarkEntry
 from markrules.marks.letters import letter_case
 from markrules.marks.reading_variants import ReadingVariant
@@ -20,18 +20,35 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class ContextRates:
-    """Chances that what stands on a piece is read and written down. Set by reason."""
+    """Chances that what stands on a piece is read and written down, each the setting `mark-NAME`,
+    with hyphens, of the rules.
 
-    beside_read: float = 0.85  # a phrase recorded with this mark, when it stands there
-    beside_unread: float = 0.5  # a phrase recorded with the mark is not in the reading
-    beside_other: float = 0.5  # times its general share: a phrase not recorded with the mark
-    words_alone: float = 0.1  # a maker's piece bears only words that anyone's may bear
-    lines_agree: float = 0.7  # as many lines were read as the mark has
-    case_agrees: float = 0.9  # capitals and small letters stand as they were written down
-    described_right: float = 0.7  # a word of the description is in the mark's record
-    described_wrong: float = 0.1  # times its general share: the record says otherwise
-    described_open: float = 0.5  # times its general share: the record is silent
-    described_least: float = 0.02  # no word of a description is rarer than this
+    `beside_read`: a phrase recorded with this mark, when it stands there; `beside_unread`: it is
+    not in the reading; `beside_other`, times its general share: a phrase not recorded with it.
+    `words_alone`: a maker's piece bears only words that anyone's may bear. `lines_agree`: as many
+    lines were read as the mark has; `case_agrees`: capitals and small letters stand as they were
+    written down; `unlisted_agrees`: the same of a mark in no list. `described_right`: a word of the
+    description is in the mark's record; times its general share `described_wrong`: the record says
+    otherwise, and `described_open`: it is silent. `described_least`: no word is rarer than this.
+    """
+
+    beside_read: Chance
+    beside_unread: Chance
+    beside_other: Chance
+    words_alone: Chance
+    lines_agree: Chance
+    case_agrees: Chance
+    unlisted_agrees: Chance
+    described_right: Chance
+    described_wrong: Chance
+    described_open: Chance
+    described_least: Chance
+
+
+@lru_cache(maxsize=8)
+def context_rates(base: KnowledgeBase) -> ContextRates:
+    """The chances of a knowledge base. Raises UnfitSetting."""
+    return base.settings_as(ContextRates, "mark-")
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,7 +57,7 @@ class ContextModel:
 
     words: Vocabulary
     describe: Callable[[], Descriptions]
-    rates: ContextRates = field(default_factory=ContextRates)
+    rates: ContextRates
 
     @cached_property
     def descriptions(self) -> Descriptions:
@@ -67,10 +84,8 @@ class ContextModel:
     def unknown(self, variant: ReadingVariant) -> float:
         """The same for a mark that is in no list."""
         total = sum(log(self.words.share(phrase)) for phrase in variant.beside)
-        if variant.lines > 1:
-            total += log(0.5)
-        if variant.case:
-            total += log(0.5)
+        seen = (variant.lines > 1) + bool(variant.case)
+        total += seen * log(self.rates.unlisted_agrees)
         return total + sum(log(self._share(word)) for word in self.described(variant))
 
     def words_of_anyone(self, phrases: frozenset[str]) -> float:

@@ -71,7 +71,7 @@ def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
             left[start:end] = [False] * (end - start)
         return Stamped(
             metals,
-            (*observations_from_numbers(numbers), *metal_observations(metals)),
+            (*observations_from_numbers(base, numbers), *metal_observations(base, metals)),
             may_name,
             any(one and char.isalpha() for one, char in zip(left, text, strict=True)),
         )

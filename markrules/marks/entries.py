@@ -53,13 +53,6 @@ class MarkEntry:
     lessened: float = 0.0
 
 
-_SHORTEST_PART = 4
-"""Fewer letters of a name stand in too many names to tell one."""
-
-_COMMON_WORD = 3
-"""A word in the names of so many makers tells none of them."""
-
-
 def entries_of(base: KnowledgeBase, words: Vocabulary) -> Iterator[MarkEntry]:
     """Every mark variant of the knowledge base, marks without letters too."""
     for maker in base.makers.values():
@@ -82,9 +75,9 @@ def in_other_words(
     makers_with = Counter(
         word for texts in named.values() for word in {w for text in texts for w in words_of(text)}
     )
-    told_by_none = {word for word, makers in makers_with.items() if makers >= _COMMON_WORD}
-    told_by_none |= words.in_many_names
     shares = mark_shares(base)
+    told_by_none = {word for word, makers in makers_with.items() if makers >= shares.common_word}
+    told_by_none |= words.in_many_names
     for entry in entries:
         for part, chance in _parts(entry.text, words, told_by_none, shares):
             if part not in known[entry.maker]:
@@ -108,7 +101,7 @@ def in_other_words(
                 spelled[maker.name].remove(full)
                 known[maker.name].discard(full)
             for letters, chance in {full: shares.name_as_mark, **some}.items():
-                if len(letters) >= _SHORTEST_PART and letters not in known[maker.name]:
+                if len(letters) >= shares.shortest_part and letters not in known[maker.name]:
                     known[maker.name].add(letters)
                     yield _name(maker, text, letters, chance, _weight(base, maker))
 
@@ -125,8 +118,8 @@ def _parts(
     for size in range(1, len(told)):
         for some, chance in ((told[:size], shares.first_words), (told[-size:], shares.last_words)):
             letters = folded("".join(some))
-            common = all(w in told_by_none or len(w) < _SHORTEST_PART for w in some)
-            if len(letters) >= _SHORTEST_PART and not common:
+            common = all(w in told_by_none or len(w) < shares.shortest_part for w in some)
+            if len(letters) >= shares.shortest_part and not common:
                 yield letters, chance
 
 

@@ -15,12 +15,11 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import Register, Row
+from markrules.marks.mark_shares import letter_shares
 from markrules.marks.registers import letter_rows, spread
 
 _TABLE = "-date-letter"
 _TWINS = {"I": "J", "J": "I"}
-_SURE = 0.01
-"""The doubt about a row of a table that says nothing of how far it is trusted. Set by reason."""
 
 
 class YearWeight(NamedTuple):
@@ -164,13 +163,14 @@ def _tables(base: KnowledgeBase, office: str | None, told: str) -> list[tuple[Re
     if own:
         return [(register, 1.0) for register in own]
     feature = base.features.get("hallmark-office")
-    shares = {value.name: value.share or 0.01 for value in feature.values} if feature else {}
+    untold = letter_shares(base).office_untold
+    shares = {value.name: value.share or untold for value in feature.values} if feature else {}
     offices = [office] if office else list(shares)
-    named = [(base.registers.get(f"{each}{_TABLE}"), shares.get(each, 0.01)) for each in offices]
+    named = [(base.registers.get(f"{each}{_TABLE}"), shares.get(each, untold)) for each in offices]
     tables = [(register, share) for register, share in named if register is not None]
     if not office:
         tables += [
-            (register, 0.01)
+            (register, untold)
             for name, register in base.registers.items()
             if register.kind == "letter" and name.endswith(_YEAR_MARK)
         ]
@@ -220,7 +220,7 @@ def _agreement(told: str, seen: str | None, slip: float) -> float:
     Halfway between where the table or the observer says nothing.
     """
     if not told or not seen:
-        return 0.5
+        return 0.5  # as likely as not, whatever the slip: (1 - slip + slip) / 2
     agrees = seen.replace("-", " ") in told.replace("-", " ")
     return 1 - slip if agrees else slip
 
@@ -228,12 +228,15 @@ def _agreement(told: str, seen: str | None, slip: float) -> float:
 def _with_doubt(base: KnowledgeBase, rows: Iterable[tuple[Row, float]]) -> list[tuple[Row, float]]:
     """The rows, with the doubt about each spread over the two years before and after it."""
     spread_out: list[tuple[Row, float]] = []
+    shares = letter_shares(base)
+    # Of what is off, a half lies before and a half behind.
+    by_two = 1 / (2 * (shares.off_by_one + 1))
+    by_one = shares.off_by_one * by_two
     for row, weight in rows:
         trust = base.trusts.get(row.trust.name) if row.trust else None
-        doubt = trust.misread if trust else _SURE
+        doubt = trust.misread if trust else shares.row_doubt
         spread_out.append((row, weight * (1 - doubt)))
-        # An office's year begins within a calendar year, so a row that is off is mostly off by one.
-        for step, part in ((-2, 1 / 6), (-1, 1 / 3), (1, 1 / 3), (2, 1 / 6)):
+        for step, part in ((-2, by_two), (-1, by_one), (1, by_one), (2, by_two)):
             spread_out.append((_moved(row, step), weight * doubt * part))
     return spread_out
 

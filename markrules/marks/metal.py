@@ -16,6 +16,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import MetalMark
 from markrules.late import late
+from markrules.marks.mark_shares import metal_shares
 from markrules.marks.metal_beside import (
     Beside,
     cut_short,
@@ -40,7 +41,6 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
 _OPEN_SLOT = late(r"\{[a-z]+\}")
-_DISAGREE = 12  # thousandths: stamps round karats (14K as 585), and never by more than this
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +108,7 @@ def find_metal_marks(text: str, base: KnowledgeBase) -> tuple[MetalReading, ...]
             return each
         beside = _coat_beside(base, text, each, found)
         beside = beside or words_beside(base, text, read, taken, (each.start, each.end))
-        return _with_another(_unsure(each, beside), _joined_to(base, text, each, found))
+        return _with_another(_unsure(base, each, beside), _joined_to(base, text, each, found))
 
     return tuple(map(weighed, (e for e in found if not _only_qualifies(base, text, e, found))))
 
@@ -210,10 +210,12 @@ NOT_SURE = "not sure"
 solid."""
 
 
-def _unsure(reading: MetalReading, beside: Beside | None) -> MetalReading:
+def _unsure(base: KnowledgeBase, reading: MetalReading, beside: Beside | None) -> MetalReading:
     """The reading with what the words beside it leave open."""
     if beside is None:
         return reading
+    shares = metal_shares(base)
+    most = shares.beside_qualifies if beside.qualifies else shares.beside_unknown
     why = "may mean that not all is of it" if beside.qualifies else "these rules do not know"
     doubt = f'Not sure: "{beside.words}" stands beside it, which {why}.'
     return replace(
@@ -221,7 +223,7 @@ def _unsure(reading: MetalReading, beside: Beside | None) -> MetalReading:
         how=NOT_SURE,
         share=None,
         fine_share=None,
-        weight=min(reading.weight, 0.5 if beside.qualifies else 0.8),
+        weight=min(reading.weight, most),
         say=f"{doubt} Alone it says: {reading.say}",
         claim=f'Stamped "{beside.line}".',
         never=f"{reading.never} Nor that it is solid.".strip(),
@@ -245,7 +247,9 @@ def _first_fitting(
     return None, at + 1
 
 
-def metal_observations(readings: Sequence[MetalReading]) -> tuple[Observation, ...]:
+def metal_observations(
+    base: KnowledgeBase, readings: Sequence[MetalReading]
+) -> tuple[Observation, ...]:
     """The marks as observations on `metal-mark`.
 
     Less sure where a mark has several meanings, or is two letters that may be initials.
@@ -254,7 +258,7 @@ def metal_observations(readings: Sequence[MetalReading]) -> tuple[Observation, .
         Observation(
             "metal-mark",
             each.mark,
-            certainty=_certainty(each),
+            certainty=_certainty(base, each),
             words=each.words,
             assumed=_assumed(each),
         )
@@ -262,11 +266,11 @@ def metal_observations(readings: Sequence[MetalReading]) -> tuple[Observation, .
     )
 
 
-def _certainty(reading: MetalReading) -> str:
+def _certainty(base: KnowledgeBase, reading: MetalReading) -> str:
     letters = sum(sign.isalnum() for sign in reading.words)
-    if reading.weight < 0.6 or (letters <= 2 and reading.karat is None):
+    if reading.weight < metal_shares(base).fair or (letters <= 2 and reading.karat is None):
         return "guess"
-    return "sure" if reading.weight >= 0.9 else "fair"
+    return "sure" if reading.weight >= metal_shares(base).sure else "fair"
 
 
 def _assumed(reading: MetalReading) -> str:
@@ -316,7 +320,7 @@ def _decoded(
 
     mark = match.owner
     figures = {name: value for name, value in match.slots.items() if isinstance(value, Fraction)}
-    fineness = _fineness(mark, figures)
+    fineness = _fineness(base, mark, figures)
     if fineness is None and {"karat", "fineness"} <= figures.keys():
         return None
     share = _share(mark, figures)
@@ -347,12 +351,14 @@ def _decoded(
     )
 
 
-def _fineness(mark: MetalMark, figures: Mapping[str, Fraction]) -> tuple[float, float] | None:
+def _fineness(
+    base: KnowledgeBase, mark: MetalMark, figures: Mapping[str, Fraction]
+) -> tuple[float, float] | None:
     """Thousandths by the figures read, or by the rule; None where two figures disagree."""
     by_karat = figures["karat"] / KARATS * 1000 if "karat" in figures else None
     by_figure = figures.get("fineness")
     if by_karat is not None and by_figure is not None:
-        agree = abs(by_karat - by_figure) <= _DISAGREE
+        agree = abs(by_karat - by_figure) <= metal_shares(base).rounding
         return (float(min(by_karat, by_figure)), float(max(by_karat, by_figure))) if agree else None
     told = by_karat if by_karat is not None else by_figure
     return (float(told), float(told)) if told is not None else mark.fineness

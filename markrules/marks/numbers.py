@@ -14,6 +14,7 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import Feature, Register
+from markrules.marks.mark_shares import number_shares
 from markrules.marks.number_grammar import StampedDate, StampedNumber, number_slots
 from markrules.marks.registers import Bracket, letter_rows, number_tables, spread
 from markrules.marks.stamped import (
@@ -58,16 +59,19 @@ class NumberReading:
     alternatives: tuple[NumberReading, ...] = ()
 
 
-def observations_from_numbers(readings: Sequence[NumberReading]) -> tuple[Observation, ...]:
+def observations_from_numbers(
+    base: KnowledgeBase, readings: Sequence[NumberReading]
+) -> tuple[Observation, ...]:
     """What the numbers say, as observations on their registers, the likeliest reading of each.
 
     A reading that had rivals is less sure, and says what was assumed.
     """
-    return tuple(_observation(reading) for reading in readings)
+    return tuple(_observation(base, reading) for reading in readings)
 
 
-def _observation(reading: NumberReading) -> Observation:
-    certainty = "sure" if reading.weight >= 0.9 else "fair" if reading.weight >= 0.7 else "guess"
+def _observation(base: KnowledgeBase, reading: NumberReading) -> Observation:
+    shares, weight = number_shares(base), reading.weight
+    certainty = "sure" if weight >= shares.sure else "fair" if weight >= shares.fair else "guess"
     rivals = ", ".join(f"{each.what} of {_span(each)}" for each in reading.alternatives)
     assumed = f"taken for a {reading.what} of {_span(reading)}; could be a {rivals}"
     last = OPEN_END if reading.last is None else reading.last

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import LEAST_SHOWN, ImportedMark, MarkEvidence, MarkHypothesis
 from markrules.marks.candidates import FEWEST, LOOKED_AT, SHORT, Candidate, candidates
-from markrules.marks.context import ContextModel
+from markrules.marks.context import ContextModel, context_rates
 from markrules.marks.entries import MarkEntry
 from markrules.marks.kept import KeptMarks, kept_vocabulary
 from markrules.marks.letters import ALPHABET
@@ -23,7 +23,11 @@ from markrules.marks.name_model import NameModel, shipped_name_model
 from markrules.marks.reading_syntax import Cell, MarkQuery, parse, read_text
 from markrules.marks.reading_variants import ReadingVariant, variants
 from markrules.marks.results import Scored
-from markrules.marks.unlisted import shared_initials, unlisted_log_likelihood
+from markrules.marks.unlisted import (
+    shared_initials,
+    unlisted_log_likelihood,
+    unlisted_shares,
+)
 from markrules.marks.vocabulary import CODE, NUMBER, Vocabulary
 from markrules.marks.wear import (
     UNREAD_CHANCE,
@@ -32,7 +36,7 @@ from markrules.marks.wear import (
     compiled,
     rates_in_full,
     rates_in_part,
-    shipped_wear_model,
+    wear_model,
 )
 
 if TYPE_CHECKING:
@@ -53,15 +57,8 @@ POOR = -16.0
 """With a best log-likelihood below this, unread letters aside, a reading is tried from right to
 left too: well below that of a mark read with two letters wrong, and of `turned_about`."""
 
-NEAR = 4
-"""A listed mark is told as the nearest where of so many letters read at most one is wrong: `NOVAK`
-has two wrong, and three lost words, for a mark of which it is the middle. Set by reason."""
-
 NEAREST_TRIED = 6
 """Of the likeliest marks, so many are looked at for the nearest one."""
-
-RESEMBLES_LEAST = 4
-"""Marks with fewer letters are like others by chance alone."""
 
 LOOKED_AT_OWN = 20
 """Marks of a person's own list that are scored for each reading of a piece in part: only those of a
@@ -87,14 +84,14 @@ class MarkSearch:
         more: Sequence[OtherMarks] = (),
         wear: WearModel | None = None,
     ) -> None:
-        """Take the marks of the knowledge base, and use `wear` in place of the shipped model."""
+        """Take the marks of the knowledge base, and use `wear` in place of the rules' own model."""
         self.base, self.shares = base, mark_shares(base)
         self.words: Vocabulary = kept_vocabulary(base)
         self.marks = KeptMarks(base)
         self.others: tuple[OtherMarks, ...] = tuple(more)
         self.lists: tuple[MarkList, ...] = (self.marks, *more)
-        self.wear = wear or shipped_wear_model()
-        self.context = ContextModel(self.words, self._descriptions)
+        self.wear = wear or wear_model(base)
+        self.context = ContextModel(self.words, self._descriptions, context_rates(base))
         # Doubts are as few as the words for them; in a box the same marks come again and again.
         self._wear_at = lru_cache(maxsize=16)(self._wear_for)
         self._part_at = lru_cache(maxsize=16)(self._part_for)
@@ -124,7 +121,7 @@ class MarkSearch:
         """The model of wear for a mark read with so much doubt: 0 in full, 1 in part."""
         if doubt >= 1:
             return self.wear
-        full = rates_in_full(self.base)
+        full = rates_in_full(self.base, self.wear.rates)
         if doubt < self.doubt:  # who says that it is clear has looked twice, at every letter
             full = full.rarer(doubt / self.doubt)
         rates = full.towards(self.wear.rates, doubt)
@@ -270,7 +267,7 @@ class MarkSearch:
         happened for it to be read so; None where none comes near.
 
         Without a maker a mark is near where few letters would have to be lost, added or misread:
-        one in NEAR of those read.
+        one in so many of those read (setting `mark-near`).
         """
         from markrules.marks.letters_explained import explained, letters_wrong
 
@@ -280,7 +277,7 @@ class MarkSearch:
         for best in found[: 1 if maker else NEAREST_TRIED]:
             (result,) = explained([best], [(1.0, [0])])
             read = len(best.variant.cells)
-            if maker or letters_wrong(result.aligned) <= read // NEAR:
+            if maker or letters_wrong(result.aligned) <= read // self.shares.near:
                 return best.entry, result.assumed
         return None
 
@@ -322,8 +319,9 @@ class MarkSearch:
 
     def _unlisted(self, wear: WearModel, words: Sequence[Sequence[Cell]]) -> float:
         """The natural log of P(letters | a mark in no list): of a name, or two initials."""
-        name = unlisted_log_likelihood(self.names, wear, words, self.words.in_many_names)
-        shared = self._initials_share * shared_initials(wear, words)
+        made = unlisted_shares(self.base)
+        name = unlisted_log_likelihood(self.names, wear, made, words, self.words.in_many_names)
+        shared = self._initials_share * shared_initials(wear, made, words)
         return log(exp(name) + shared) if shared else name
 
     def _try(
@@ -424,7 +422,7 @@ class MarkSearch:
         Counted only where every letter was read.
         """
         read = variant.plain
-        if len(read) < RESEMBLES_LEAST:
+        if len(read) < self.shares.resembles_least:
             return 0.0
         near = [
             each.entry.weight

@@ -12,44 +12,59 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from math import log
 
+from markrules.frozen import dataclass
+from markrules.knowledge.base import Chance, KnowledgeBase, Several
 from markrules.marks.letters import ALPHABET
 from markrules.marks.name_model import ORDER, SIGNS, START, NameModel
 from markrules.marks.reading_syntax import Cell
 from markrules.marks.wear import WearModel, compiled, in_other_letters
 
-INITIALS = 0.2
-"""Share of the words on makers' marks that are initials. Set by reason."""
 
-INITIALS_LONG = {1: 0.22, 2: 0.4, 3: 0.35, 4: 0.03}
-"""Of initials, those of so many letters that stand together. Set by reason; of four letters there
-are as many as among the listed, 6 in 263."""
+@dataclass(frozen=True, slots=True)
+class UnlistedShares:
+    """How marks that no list holds are made up, each the setting `unlisted-NAME`, with hyphens.
 
-ANOTHER_WORD = 0.35
-"""P(a further word follows a word). Set by reason: most marks are one word or two."""
+    `initials`: the share of their words that are initials; `initials_of_one` to `initials_of_four`:
+    of those, the ones of so many letters. `another_word`: a further word follows a word. `pairs`:
+    of so many pairs of letters, were all alike common, one is a maker's; two makers that sign with
+    two letters sign with the same two as often; `partner_pairs`: the same of two letters with `&`
+    between them, and `partners`: how many of the makers that sign with two letters do so. `usual`:
+    of the words of a name of several words, those of which many names are made. `other_script`: the
+    share of words in letters other than Latin ones, and `other_letter`: how likely a letter of such
+    a word is, whatever stands before it.
+    """
 
-PAIRS_ALIKE = 1 / 468
-"""P(two makers that sign with two letters sign with the same two). Measured on the 147 makers of
-the rules that sign so: of 300 halvings of all makers, how often a mark of one half is in the other,
-by the number of marks there. Were all letters alike, it would be one in 676."""
+    initials: Chance
+    initials_of_one: Chance
+    initials_of_two: Chance
+    initials_of_three: Chance
+    initials_of_four: Chance
+    another_word: Chance
+    pairs: Several
+    partner_pairs: Several
+    partners: Chance
+    usual: Chance
+    other_script: Chance
+    other_letter: Chance
 
-PARTNERS_ALIKE = 1 / 122
-"""The same for two letters with `&` between them, measured on the 30 makers that sign so."""
+    def initials_long(self, letters: int) -> float:
+        """Of initials, those of so many letters."""
+        each = (
+            self.initials_of_one,
+            self.initials_of_two,
+            self.initials_of_three,
+            self.initials_of_four,
+        )
+        return each[letters - 1] if 0 < letters <= len(each) else 0.0
 
-PARTNERS = 0.2
-"""Of makers that sign with two letters, those with `&` between them; of those listed, 30 in 177."""
 
-USUAL = 0.15
-"""Of the words of a name of several words, those of which many names are made. Set by reason: one
-in six is a given name, a place or a word of the trade."""
+@lru_cache(maxsize=8)
+def unlisted_shares(base: KnowledgeBase) -> UnlistedShares:
+    """The shares of a knowledge base. Raises UnfitSetting."""
+    return base.settings_as(UnlistedShares, "unlisted-")
 
-OTHER_SCRIPT = 0.01
-"""Of the words on marks in no list, those in letters other than Latin ones. Of the listed marks
-they are 0.7 in a hundred, each weighed by how often it is met; lists hold fewer such makers."""
 
-OTHER_LETTER = 1 / 20
-"""P(the next letter of a word in other letters), whatever stands before it: of an alphabet of
-thirty, in which some are far commoner than others. Set by reason."""
-
+# How finely the sum is taken, and no knowledge: more of each gives the same answers, slower.
 KEPT = 12
 """Letters after each run that are followed up by themselves where a letter is doubtful."""
 
@@ -66,36 +81,39 @@ _Runs = dict[str, float]
 def unlisted_log_likelihood(
     names: NameModel,
     wear: WearModel,
+    shares: UnlistedShares,
     words: Sequence[Sequence[Cell]],
     usual: frozenset[str] = frozenset(),
 ) -> float:
     """The natural log of P(reading | a mark in no list), for the places of each word read.
 
     `usual` are words of which many names are made, whatever they are spelt like (`KORU`): a word of
-    a longer name is one of them with USUAL, each as likely as the next.
+    a longer name is one of them with `shares.usual`, each as likely as the next.
     """
-    chance = USUAL / len(usual) if usual and len(words) > 1 else 0.0
-    total = (len(words) - 1) * log(ANOTHER_WORD) + log(1 - ANOTHER_WORD) if words else 0.0
+    chance = shares.usual / len(usual) if usual and len(words) > 1 else 0.0
+    another = shares.another_word
+    total = (len(words) - 1) * log(another) + log(1 - another) if words else 0.0
     last = len(words) - 1
     for place, cells in enumerate(words):
         if in_other_letters(cells):
-            total += log(OTHER_SCRIPT) + _of_other_letters(names, cells)
+            total += log(shares.other_script) + _of_other_letters(names, shares, cells)
             continue
-        whole = _word(names, wear, tuple(cells), place == 0, place == last)
+        whole = _word(names, wear, another, tuple(cells), place == 0, place == last)
         if chance and "".join(_sure(cells)) in usual:
             whole += chance
         # No word is quite impossible: the model of names has not met every one.
-        total += log(max((1 - INITIALS) * whole + INITIALS * _initials(wear, cells), 1e-300))
+        initials = shares.initials * _initials(wear, shares, cells)
+        total += log(max((1 - shares.initials) * whole + initials, 1e-300))
     return total
 
 
-def _of_other_letters(names: NameModel, cells: Sequence[Cell]) -> float:
+def _of_other_letters(names: NameModel, shares: UnlistedShares, cells: Sequence[Cell]) -> float:
     """The natural log of P(these places | a word in other letters), as long as names are. What was
     not read may be any letter; a letter misread is another one, as likely as the right one.
     """
     goes_on = 1 - names.row("")[_END]
     read = sum(cell.kind == "letter" for cell in cells)
-    return read * log(OTHER_LETTER * goes_on) + log(1 - goes_on)
+    return read * log(shares.other_letter * goes_on) + log(1 - goes_on)
 
 
 def _sure(cells: Sequence[Cell]) -> Iterator[str]:
@@ -104,7 +122,9 @@ def _sure(cells: Sequence[Cell]) -> Iterator[str]:
         yield cell.letters[0][0] if len(cell.letters) == 1 else "?"
 
 
-def shared_initials(wear: WearModel, words: Sequence[Sequence[Cell]]) -> float:
+def shared_initials(
+    wear: WearModel, shares: UnlistedShares, words: Sequence[Sequence[Cell]]
+) -> float:
     """P(reading | a mark in no list of two letters), for `AB`, `A B`, `A.B.`, `A & B`; else 0.
 
     So few letters are shared by makers who never heard of each other, and lists of names lack most
@@ -116,14 +136,20 @@ def shared_initials(wear: WearModel, words: Sequence[Sequence[Cell]]) -> float:
         cells = [cells[0], cells[2]]
     if len(cells) != 2 or any(cell.kind != "letter" for cell in cells):
         return 0.0
-    total = PARTNERS * PARTNERS_ALIKE if partners else (1 - PARTNERS) * PAIRS_ALIKE
+    of_two = 1 - shares.partners
+    total = shares.partners / shares.partner_pairs if partners else of_two / shares.pairs
     for column, rest in compiled(wear, cells).columns:
         total *= sum(column.get(letter, rest) for letter in ALPHABET[:26])
     return total
 
 
 def _word(
-    names: NameModel, wear: WearModel, cells: tuple[Cell, ...], first: bool, last: bool
+    names: NameModel,
+    wear: WearModel,
+    another: float,
+    cells: tuple[Cell, ...],
+    first: bool,
+    last: bool,
 ) -> float:
     """P(these places | a word as names are spelt)."""
     rates = wear.rates
@@ -138,7 +164,7 @@ def _word(
         cells, reading.columns, reading.inserted, strict=True
     ):
         if cell.kind == "gap":
-            runs = over_gap(sum(runs.values()), goes_on, rates.gap_on)
+            runs = over_gap(sum(runs.values()), goes_on, rates.gap_on, another)
             continue
         nothing = inserted if cell.kind == "unread" else 0.0
         chances = _emissions(tuple(column.get(letter, rest) for letter in ALPHABET))
@@ -150,14 +176,14 @@ def _word(
     return ends * (1 - rates.tail_lost) + every * names.row("")[_END] * rates.tail_lost * lost
 
 
-def over_gap(chance: float, goes_on: float, gap_on: float) -> _Runs:
+def over_gap(chance: float, goes_on: float, gap_on: float, another: float) -> _Runs:
     """What may stand after a gap of any length: the middle of a word, or the start of a further
     one, since whole words may have gone with it.
 
-    Each letter of the gap goes on with the word (`goes_on`) or begins the next (ANOTHER_WORD, after
+    Each letter of the gap goes on with the word (`goes_on`) or begins the next (`another`, after
     the word has ended), and is there with `gap_on`: two sums of geometric series.
     """
-    next_word = (1 - goes_on) * ANOTHER_WORD
+    next_word = (1 - goes_on) * another
     within = chance / (1 - (goes_on + next_word) * gap_on)
     return {"": within, START: within * next_word}
 
@@ -202,11 +228,11 @@ def _read(
     return after
 
 
-def _initials(wear: WearModel, cells: Sequence[Cell]) -> float:
+def _initials(wear: WearModel, shares: UnlistedShares, cells: Sequence[Cell]) -> float:
     """P(these places | initials): any letter is as likely as the next."""
-    if len(cells) not in INITIALS_LONG or any(cell.kind == "gap" for cell in cells):
+    total = shares.initials_long(len(cells))
+    if not total or any(cell.kind == "gap" for cell in cells):
         return 0.0
-    total = INITIALS_LONG[len(cells)]
     for column, rest in compiled(wear, cells).columns:
         total *= sum(column.get(letter, rest) for letter in ALPHABET[:26]) / 26
     return total

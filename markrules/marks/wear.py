@@ -11,11 +11,9 @@ A reading is made from a struck mark M by this process, letter by letter from th
     strike shows it, with `doubled`.
 4.  Two letters run together are read as one (RN as M, VV as W), by the measured table of merged
     letters times `merged`; or one is read as two, by the same table times `parted`.
-5.  A place that the reader wrote as unread stands for any letter, or for a dot or a hyphen, which
-    are no letters of a mark; and a gap stands for a run of any length, each letter in it with
-    probability `gap_on`: who sees that a run is gone tells little of how long it was. Tried from
-    0.8 to 0.95 on a simulated mix: the longer, the more heads of four letters lead to their only
-    maker; beyond 0.9 a maker's long name in full comes before its short mark.
+5.  A place that the reader wrote as unread stands for any letter, or with `no_letter` for a dot or
+    a hyphen, which are no letters of a mark; and a gap stands for a run of any length, each letter
+    in it with probability `gap_on`.
 
 How often such things happen unnoticed depends on how the mark was read: often where it was guessed
 at, less often where the reader saw damage and wrote it down, and hardly ever where all was legible.
@@ -33,13 +31,13 @@ from dataclasses import field, fields, replace
 from functools import cached_property, lru_cache
 
 from markrules.frozen import dataclass
-from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.base import Chance, KnowledgeBase
 from markrules.marks.letters import ALPHABET
 from markrules.marks.reading_syntax import Cell
 
 UNREAD_CHANCE = 0.1
-"""P(a letter is written as unread). The same for every mark, so that it settles nothing."""
-
+"""P(a letter is written as unread). No number of the rules: it stands before every mark alike,
+listed or not, so that no answer depends on it; it keeps what is computed a probability."""
 
 _KNOWN = frozenset(ALPHABET)
 
@@ -49,33 +47,33 @@ def in_other_letters(cells: Sequence[Cell]) -> bool:
     return any(letter not in _KNOWN for cell in cells for letter, _ in cell.letters)
 
 
-UNREAD_IS_NO_LETTER = 0.03
-"""P(a place written as unread is a dot, a hyphen or a space of the mark). Set by reason."""
-
-
 @dataclass(frozen=True, slots=True)
 class WearRates:
-    """The rates of the process above, each a probability, for a worn mark that was guessed at. Set
-    by reason, and checked by the simulation in the benchmark, whose damage is made by other code.
+    """The rates of the process above. For a worn mark that was guessed at each is the setting
+    `wear-NAME`, with hyphens, of the rules.
+
+    `any_letter` is the share of misreadings that the table does not tell, `turned_about` that of
+    those taken from the table the other way round.
     """
 
-    misread: float = 0.08
-    missing: float = 0.02
-    missing_on: float = 0.5
-    spurious: float = 0.006
-    doubled: float = 0.01
-    merged: float = 0.06
-    parted: float = 0.015
-    head_lost: float = 0.1
-    tail_lost: float = 0.12
-    run_on: float = 0.8
-    gap_on: float = 0.9  # one letter more in a run that the reader saw to be unread
-    any_letter: float = 0.25  # share of misreadings that the table does not tell
-    turned_about: float = 0.2  # share of misreadings taken from the table the other way round
+    misread: Chance
+    missing: Chance
+    missing_on: Chance
+    spurious: Chance
+    doubled: Chance
+    merged: Chance
+    parted: Chance
+    head_lost: Chance
+    tail_lost: Chance
+    run_on: Chance
+    gap_on: Chance
+    any_letter: Chance
+    turned_about: Chance
+    no_letter: Chance
 
     def rarer(self, share: float) -> WearRates:
         """The rates with everything that goes wrong only that share as often."""
-        kept = ("missing_on", "run_on", "gap_on", "any_letter", "turned_about")
+        kept = ("missing_on", "run_on", "gap_on", "any_letter", "turned_about", "no_letter")
         return replace(
             self,
             **{
@@ -106,46 +104,73 @@ class WearRates:
         return WearRates(**mixed)
 
 
-def rates_in_part(base: KnowledgeBase, worn: WearRates) -> WearRates:
-    """The rates for a mark of which the reader saw that something is lost, and wrote it down, from
-    the settings `part-misread`, `part-end-lost` and `part-letter-lost`. Runs are as long, and what
-    is taken for what is as likely, as in a `worn` mark.
+@dataclass(frozen=True, slots=True)
+class PartRates:
+    """What befalls a mark that the reader saw to be damaged besides what was written down, each the
+    setting `part-NAME`: a letter misread, an end lost, a letter inside lost.
     """
-    end, lost = base.setting("part-end-lost"), base.setting("part-letter-lost")
-    share = lost / worn.missing
+
+    misread: Chance
+    end_lost: Chance
+    letter_lost: Chance
+
+
+@dataclass(frozen=True, slots=True)
+class FullRates:
+    """What befalls a mark read in full, each the setting `full-NAME`.
+
+    `misread`: an eye takes a letter for one that looks like it; `slip`: a hand writes another one;
+    `letter_lost` and `end_lost`; `missing_on`, `merged`, `parted` and `run_on` as in WearRates.
+    """
+
+    misread: Chance
+    slip: Chance
+    letter_lost: Chance
+    end_lost: Chance
+    missing_on: Chance
+    merged: Chance
+    parted: Chance
+    run_on: Chance
+
+
+def worn_rates(base: KnowledgeBase) -> WearRates:
+    """The rates for a worn mark that was guessed at. Raises UnfitSetting."""
+    return base.settings_as(WearRates, "wear-")
+
+
+def rates_in_part(base: KnowledgeBase, worn: WearRates) -> WearRates:
+    """The rates for a mark of which the reader saw that something is lost, and wrote it down. Runs
+    are as long, and what is taken for what is as likely, as in a `worn` mark. Raises UnfitSetting.
+    """
+    part = base.settings_as(PartRates, "part-")
     return replace(
-        worn.rarer(share),
-        misread=base.setting("part-misread"),
-        head_lost=end,
-        tail_lost=end,
+        worn.rarer(part.letter_lost / worn.missing),
+        misread=part.misread,
+        head_lost=part.end_lost,
+        tail_lost=part.end_lost,
     )
 
 
-def rates_in_full(base: KnowledgeBase) -> WearRates:
-    """The rates for a mark read in full, from the settings `full-misread` (an eye takes a letter
-    for one that looks like it), `full-slip` (a hand writes another letter), `full-letter-lost`
-    and `full-end-lost`.
+def rates_in_full(base: KnowledgeBase, worn: WearRates) -> WearRates:
+    """The rates for a mark read in full; an eye errs as it does over a `worn` mark, if less often.
+    Raises UnfitSetting.
     """
-    eye = base.setting("full-misread")
-    slip = base.setting("full-slip")
-    lost = base.setting("full-letter-lost")
-    end = base.setting("full-end-lost")
-    return WearRates(
-        # Letters of a whole mark look run together or apart as much more seldom than those of a
-        # worn one as an eye takes one for another more seldom (a four hundredth); and what is lost
-        # is short. Set by reason.
-        missing_on=0.3,
-        merged=0.00015,
-        parted=0.00004,
-        run_on=0.6,
-        misread=eye + slip,
-        any_letter=slip / (eye + slip),
-        turned_about=0.2 * eye / (eye + slip),
-        missing=lost,
-        spurious=lost,
-        doubled=lost,
-        head_lost=end,
-        tail_lost=end,
+    full = base.settings_as(FullRates, "full-")
+    wrong = full.misread + full.slip
+    return replace(
+        worn,
+        missing_on=full.missing_on,
+        merged=full.merged,
+        parted=full.parted,
+        run_on=full.run_on,
+        misread=wrong,
+        any_letter=full.slip / wrong,
+        turned_about=worn.turned_about * full.misread / wrong,
+        missing=full.letter_lost,
+        spurious=full.letter_lost,
+        doubled=full.letter_lost,
+        head_lost=full.end_lost,
+        tail_lost=full.end_lost,
     )
 
 
@@ -157,7 +182,7 @@ class WearModel:
 
     confusions: Mapping[str, Mapping[str, float]]
     merges: Mapping[str, Mapping[str, float]]
-    rates: WearRates = field(default_factory=WearRates)
+    rates: WearRates
     _read: dict[str, dict[str, float]] = field(default_factory=dict, repr=False)
     _column: dict[str, tuple[dict[str, float], float]] = field(default_factory=dict, repr=False)
     _alike: dict[tuple[str, float], tuple[str, ...]] = field(default_factory=dict, repr=False)
@@ -228,12 +253,17 @@ class WearModel:
         return {struck: 1 - rates.misread, **{a: p * scale for a, p in wrong.items()}}
 
 
-@lru_cache(maxsize=1)
-def shipped_wear_model() -> WearModel:
+def wear_model(base: KnowledgeBase) -> WearModel:
+    """The model of worn marks, with the rates of the rules. Raises UnfitSetting."""
+    return _with_tables(worn_rates(base))
+
+
+@lru_cache(maxsize=4)
+def _with_tables(rates: WearRates) -> WearModel:
     """The model with the tables that come with the package, `letter_confusions.json`."""
     with open(os.path.join(os.path.dirname(__file__), "letter_confusions.json"), "rb") as file:
         tables = json.load(file)
-    return WearModel(tables["confusions"], tables["merges"])
+    return WearModel(tables["confusions"], tables["merges"], rates)
 
 
 @dataclass(frozen=True, eq=False)
@@ -314,7 +344,7 @@ def _inserted(model: WearModel, cells: Sequence[Cell], place: int) -> float:
     if cell.kind == "gap":
         return 1.0
     if cell.kind == "unread":
-        return UNREAD_IS_NO_LETTER * UNREAD_CHANCE
+        return model.rates.no_letter * UNREAD_CHANCE
     alone = model.rates.spurious / len(ALPHABET)
     doubled = place > 0 and cell.letters == cells[place - 1].letters
     return alone + (model.rates.doubled if doubled else 0.0)

@@ -13,6 +13,7 @@ from markrules.knowledge.texts import LARGEST_FILE
 from markrules.language.formatter import format_text
 from markrules.language.problems import Problem
 from markrules.plain_files import read_plain
+from markrules.tasks.numbers_checked import check_numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,8 @@ def checked(folders: Sequence[Path], *, cases: bool = True) -> Checked:
 
     With `cases`, every worked example is read too, where there are no errors.
     """
-    base, problems = load([shipped_rules(), *folders], cache_folder=None)
+    base, met = load([shipped_rules(), *folders], cache_folder=None)
+    problems = (*met, *check_numbers(base))
     if cases and not any(each.severity == "error" for each in problems):
         from markrules.reading.cases import check_cases
 

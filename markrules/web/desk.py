@@ -209,7 +209,7 @@ class Desk:
         pages.globals.update(
             laid_out=cells.laid_out,
             places_shown=cells.places_shown,
-            look_alikes=cells.look_alikes,
+            look_alikes=lambda: cells.look_alikes(self.reader.base),
         )
         pages.globals.update(against=against, to_bear_in_mind=to_bear_in_mind)
         pages.globals.update(

@@ -25,6 +25,7 @@ BASE = (HERE / "mistakes_base.rules").read_text(encoding="utf-8")
 ELSEWHERE = {
     "nothing-withdrawn",  # needs two folders: tests/knowledge/test_withdrawing.py
     "needed",  # the same
+    "senseless",  # needs the whole rules: tests/knowledge/test_numbers_of_the_engine.py
     "case-fails",
     "control-character",
     "file-too-large",

@@ -112,7 +112,7 @@ def test_one_text_with_two_meanings_gives_both() -> None:
     reading = one(".950")
     assert (reading.mark, reading.weight) == ("silver-950", 0.75)
     assert [each.mark for each in reading.alternatives] == ["platinum-950"]
-    (observation,) = metal_observations([reading])
+    (observation,) = metal_observations(BASE, [reading])
     assert (observation.feature, observation.value) == ("metal-mark", "silver-950")
     assert observation.certainty == "fair"
     assert "platinum" in observation.assumed
@@ -124,12 +124,12 @@ def test_bare_figure_of_two_digits_counts_only_alone() -> None:
 
 
 def test_two_letters_that_may_be_initials_are_a_guess() -> None:
-    (observation,) = metal_observations(find_metal_marks("M.S.", BASE))
+    (observation,) = metal_observations(BASE, find_metal_marks("M.S.", BASE))
     assert observation.certainty == "guess"
 
 
 def test_two_signs_with_a_karat_are_no_guess() -> None:
-    (observation,) = metal_observations(find_metal_marks("9K", BASE))
+    (observation,) = metal_observations(BASE, find_metal_marks("9K", BASE))
     assert observation.certainty != "guess"
 
 

@@ -84,7 +84,7 @@ def test_number_issued_within_a_year_bounds_both_sides() -> None:
 def test_end_of_the_table_leaves_the_bracket_open() -> None:
     reading = one("PATENT NO 9500")
     assert (reading.first, reading.last) == (1910, None)
-    (observation,) = observations_from_numbers([reading])
+    (observation,) = observations_from_numbers(BASE, [reading])
     assert observation.years is not None
     assert observation.years[0] == 1910
     assert observation.years[1] > 2026
@@ -133,7 +133,7 @@ def test_ambiguous_number_gives_both_and_says_so() -> None:
     assert reading.register == "shape"
     assert [each.register for each in reading.alternatives] == ["machine"]
     assert reading.weight + reading.alternatives[0].weight == pytest.approx(1)
-    (observation,) = observations_from_numbers([reading])
+    (observation,) = observations_from_numbers(BASE, [reading])
     assert observation.feature == "shape"
     assert observation.certainty != "sure"
     assert "machine" in observation.assumed
@@ -163,7 +163,7 @@ LONG = Register("s", "s", "number", ("D #",), rows=numbers((1, 1850), (50000, 19
 def test_date_of_a_patent(text: str) -> None:
     reading = one(text)
     assert (reading.register, reading.first, reading.last) == ("grant-date", 1931, 1931)
-    (observation,) = observations_from_numbers([reading])
+    (observation,) = observations_from_numbers(BASE, [reading])
     assert (observation.number, observation.years) == (1931, (1931, 1931))
 
 
@@ -188,7 +188,7 @@ def test_any_text_is_read_without_complaint(text: str) -> None:
     readings = find_numbers(text, BASE)
     for reading in readings:
         assert text[reading.start : reading.end] == reading.words
-    assert len(observations_from_numbers(readings)) == len(readings)
+    assert len(observations_from_numbers(BASE, readings)) == len(readings)
 
 
 @given(st.lists(st.sampled_from(["PAT", "D", "1,2", "?", ".", "/", "1234", "KITE", "X", "'", " "])))

@@ -12,13 +12,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import samples
+from worn_marks import WORN_MODEL
 
 from markrules.marks.candidates import candidates
 from markrules.marks.columns import ColumnIndex, sought
 from markrules.marks.index_file import FileIndex, IndexDamagedError, write_index
 from markrules.marks.reading_syntax import parse
 from markrules.marks.tally import at_least, highest, members, tally
-from markrules.marks.wear import compiled, shipped_wear_model
+from markrules.marks.wear import compiled
 
 sets = st.lists(st.integers(min_value=0, max_value=2**40 - 1), max_size=12)
 
@@ -168,7 +169,7 @@ def test_candidates_hold_the_mark_that_was_read() -> None:
     rng = random.Random(3)
     marks = ["".join(rng.choices("ABCDEGHIKLMNORSTU", k=rng.randint(4, 12))) for _ in range(3000)]
     indexes = (ColumnIndex(marks[:1000]), ColumnIndex(marks[1000:]))
-    model = shipped_wear_model()
+    model = WORN_MODEL
     lost: Counter[str] = Counter()
     for mark in rng.sample(marks, 150):
         for kind, text in {
@@ -185,7 +186,7 @@ def test_candidates_hold_the_mark_that_was_read() -> None:
 def test_what_was_left_out_is_told() -> None:
     """600 marks begin alike; 48 are scored, and stand for all that shared as much."""
     marks = [f"AB{a}{b}" for a in "CDEFGHIJKLMNOPQRSTUVWXYZ" for b in "CDEFGHIJKLMNOPQRSTUVWXYZA"]
-    reading = compiled(shipped_wear_model(), parse("AB...").cells)
+    reading = compiled(WORN_MODEL, parse("AB...").cells)
 
     found = candidates((ColumnIndex(marks),), reading, looked_at=100)
 
@@ -213,7 +214,7 @@ def test_without_pairs_the_text_that_was_read_is_found_all_the_same(texts: set[s
     index = ColumnIndex(texts)
     text = min(texts)
     for written in (f"{text[:2]}?{text[3:]}", f"{text[:4]}...", f"...{text[2:]}"):
-        reading = compiled(shipped_wear_model(), parse(written).cells)
+        reading = compiled(WORN_MODEL, parse(written).cells)
         scored = candidates([index], reading, 600, 600, 5, pairs=False)
         fitting = {each for each in texts if fits(written, each)}
 

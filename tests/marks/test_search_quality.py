@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from engine_numbers import setting_entries
 from samples import samples
+from worn_marks import WORN_MODEL
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Maker, Mark
@@ -22,7 +23,7 @@ from markrules.marks.letters import folded
 from markrules.marks.likelihood import log_likelihoods
 from markrules.marks.reading_syntax import parse
 from markrules.marks.search import MarkSearch, build_small
-from markrules.marks.wear import compiled, shipped_wear_model
+from markrules.marks.wear import compiled
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
 
@@ -49,7 +50,7 @@ def test_next_to_nothing_is_lost_against_scoring_every_mark() -> None:
     lost = found = 0
     tried = samples(72)
     for text, query in damaged(listed, tried, seed=11):
-        reading = compiled(shipped_wear_model(), parse(query).cells)
+        reading = compiled(WORN_MODEL, parse(query).cells)
         scores = dict(zip(texts, log_likelihoods(reading, texts), strict=True))
         best = sorted(texts, key=lambda each: (-scores[each], len(each), each))[:10]
         if folded(text) in best:

@@ -9,15 +9,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import samples
+from worn_marks import WORN, WORN_MODEL, rates
 
 from markrules.marks.alignment import align
 from markrules.marks.lanes import STEPS, rough_costs
 from markrules.marks.letters import ALPHABET
 from markrules.marks.likelihood import log_likelihood, log_likelihoods
 from markrules.marks.reading_syntax import parse
-from markrules.marks.wear import WearModel, WearRates, compiled, shipped_wear_model
+from markrules.marks.wear import WearModel, compiled
 
-RATES = WearRates(
+RATES = rates(
     misread=0.2,
     missing=0.07,
     missing_on=0.4,
@@ -92,7 +93,7 @@ def test_the_sum_over_all_ways_is_exact(mark: str) -> None:
 @pytest.mark.parametrize("length", [0, 1, 3])
 def test_a_gap_stands_for_a_run_of_any_length(length: int) -> None:
     """By hand, with nothing else that can happen: A is read, and each letter after it is not."""
-    sure = WearRates(misread=0.2, missing=0, spurious=0, doubled=0, head_lost=0, tail_lost=0)
+    sure = rates(misread=0.2, missing=0, spurious=0, doubled=0, head_lost=0, tail_lost=0)
     reading = compiled(WearModel(TINY.confusions, {}, sure), parse("A...").cells)
 
     found = exp(log_likelihood(reading, "A" + "C" * length))
@@ -109,7 +110,7 @@ readings = st.text(alphabet="ABCDEFGHIJKLMNOPRSTUVW?*", min_size=1, max_size=8).
 @given(readings, st.lists(letters, min_size=1, max_size=6))
 @settings(max_examples=samples(60))
 def test_scoring_many_marks_gives_what_scoring_each_gives(reading: str, marks: list[str]) -> None:
-    ready = compiled(shipped_wear_model(), parse(reading).cells)
+    ready = compiled(WORN_MODEL, parse(reading).cells)
 
     assert list(log_likelihoods(ready, sorted(marks))) == [
         log_likelihood(ready, mark) for mark in sorted(marks)
@@ -119,7 +120,7 @@ def test_scoring_many_marks_gives_what_scoring_each_gives(reading: str, marks: l
 @given(readings, letters)
 @settings(max_examples=samples(150))
 def test_the_best_way_is_one_of_all_ways(reading: str, mark: str) -> None:
-    ready = compiled(shipped_wear_model(), parse(reading).cells)
+    ready = compiled(WORN_MODEL, parse(reading).cells)
     aligned = align(ready, mark)
 
     assert aligned.log_chance <= log_likelihood(ready, mark) + 1e-9
@@ -132,7 +133,7 @@ def test_the_best_way_is_one_of_all_ways(reading: str, mark: str) -> None:
 @settings(max_examples=samples(100))
 def test_the_rough_cost_is_that_of_the_best_way(reading: str, marks: list[str]) -> None:
     """Without merged letters, which the rough cost leaves out, up to rounding of each step."""
-    shipped = shipped_wear_model()
+    shipped = WORN_MODEL
     ready = compiled(WearModel(shipped.confusions, {}, shipped.rates), parse(reading).cells)
 
     for mark, cost in zip(marks, rough_costs(ready, marks), strict=True):
@@ -141,7 +142,7 @@ def test_the_rough_cost_is_that_of_the_best_way(reading: str, marks: list[str]) 
 
 
 def test_misreadings_of_a_letter_sum_to_one() -> None:
-    model = shipped_wear_model()
+    model = WORN_MODEL
     for letter in ALPHABET:
         assert sum(model.read_as(letter).values()) == pytest.approx(1)
 
@@ -163,14 +164,14 @@ def test_measured_look_alikes_are_those_that_engravers_name(read: str, struck: s
     """Look-alike groups as letter cutters and sign readers name them: C G O Q, I L T, E F, M N,
     U V Y, B R P, S 5. Common practice, no source. Each must be far likelier than by chance.
     """
-    model = shipped_wear_model()
+    model = WORN_MODEL
 
     assert model.read_as(struck)[read] > 2 * model.rates.misread / len(ALPHABET)
 
 
 @pytest.mark.parametrize(("read", "struck"), [("M", "RN"), ("W", "VV"), ("D", "CL"), ("U", "LI")])
 def test_letters_run_together_are_known(read: str, struck: str) -> None:
-    model = shipped_wear_model()
+    model = WORN_MODEL
     whole = compiled(model, parse(f"BA{read}ON").cells)
     wrong = compiled(model, parse("BASON").cells)
 
@@ -178,7 +179,7 @@ def test_letters_run_together_are_known(read: str, struck: str) -> None:
 
 
 def test_a_doubled_strike_is_likelier_than_another_letter_too_many() -> None:
-    model = shipped_wear_model()
+    model = WORN_MODEL
     doubled = log_likelihood(compiled(model, parse("BARRON").cells), "BARON")
     other = log_likelihood(compiled(model, parse("BARKON").cells), "BARON")
 
@@ -187,27 +188,25 @@ def test_a_doubled_strike_is_likelier_than_another_letter_too_many() -> None:
 
 def test_a_letter_is_read_as_something_whatever_the_tables_tell_of_it() -> None:
     """Of A nothing is told, of B that it is read as C, and of C that it is read as A and B."""
-    model = WearModel({"B": {"C": 2.0}, "C": {"A": 1.0, "B": 3.0}}, {}, WearRates())
-    rates, others = model.rates, len(ALPHABET) - 1
+    model = WearModel({"B": {"C": 2.0}, "C": {"A": 1.0, "B": 3.0}}, {}, WORN)
+    wear, others = model.rates, len(ALPHABET) - 1
     for struck in ALPHABET:
         assert sum(model.read_as(struck).values()) == pytest.approx(1)
-        assert model.read_as(struck)[struck] == pytest.approx(1 - rates.misread)
+        assert model.read_as(struck)[struck] == pytest.approx(1 - wear.misread)
 
-    anything = rates.any_letter / others
-    told = 1 - rates.any_letter - rates.turned_about
+    anything = wear.any_letter / others
+    told = 1 - wear.any_letter - wear.turned_about
     # B: all that the table tells goes to C, all that it tells turned about comes from C.
-    assert model.read_as("B")["C"] == pytest.approx(
-        rates.misread * (1 - rates.any_letter + anything)
-    )
-    assert model.read_as("B")["Z"] == pytest.approx(rates.misread * anything)
+    assert model.read_as("B")["C"] == pytest.approx(wear.misread * (1 - wear.any_letter + anything))
+    assert model.read_as("B")["Z"] == pytest.approx(wear.misread * anything)
     # A: no row of its own, so what is left is scaled up to the whole of its misreadings.
     left = 1 - told
-    assert model.read_as("A")["Z"] == pytest.approx(rates.misread * anything / left)
+    assert model.read_as("A")["Z"] == pytest.approx(wear.misread * anything / left)
 
 
 def test_rates_between_two_are_weighed_and_shares_by_what_they_are_shares_of() -> None:
-    fine = WearRates(misread=0.02, missing=0.01, any_letter=0.5, turned_about=0.1)
-    worn = WearRates(misread=0.10, missing=0.05, any_letter=0.1, turned_about=0.4)
+    fine = rates(misread=0.02, missing=0.01, any_letter=0.5, turned_about=0.1)
+    worn = rates(misread=0.10, missing=0.05, any_letter=0.1, turned_about=0.4)
     mixed = fine.towards(worn, 0.25)
 
     assert mixed.misread == pytest.approx(0.75 * 0.02 + 0.25 * 0.10)
@@ -220,11 +219,10 @@ def test_rates_between_two_are_weighed_and_shares_by_what_they_are_shares_of() -
 
 
 def test_rarer_wear_keeps_the_shares_and_the_lengths_of_runs() -> None:
-    rates = WearRates()
-    rarer = rates.rarer(0.1)
+    rarer = WORN.rarer(0.1)
     for name in ("misread", "missing", "spurious", "doubled", "merged", "parted"):
-        assert getattr(rarer, name) == pytest.approx(0.1 * getattr(rates, name)), name
+        assert getattr(rarer, name) == pytest.approx(0.1 * getattr(WORN, name)), name
     for name in ("head_lost", "tail_lost"):
-        assert getattr(rarer, name) == pytest.approx(0.1 * getattr(rates, name)), name
-    for name in ("missing_on", "run_on", "gap_on", "any_letter", "turned_about"):
-        assert getattr(rarer, name) == getattr(rates, name), name
+        assert getattr(rarer, name) == pytest.approx(0.1 * getattr(WORN, name)), name
+    for name in ("missing_on", "run_on", "gap_on", "any_letter", "turned_about", "no_letter"):
+        assert getattr(rarer, name) == getattr(WORN, name), name

@@ -218,7 +218,7 @@ def test_patent_for_jewelry_stamped_without_des_is_read_as_a_design() -> None:
 
     assert (reading.register, reading.first, reading.last) == ("us-design-patent", 1940, 1940)
     assert [(each.register, each.first) for each in reading.alternatives] == [("us-patent", 1872)]
-    (observation,) = observations_from_numbers([reading])
+    (observation,) = observations_from_numbers(shipped_base(), [reading])
     assert "1872" in observation.assumed
 
 
