@@ -463,6 +463,7 @@ WORDING_ROLES = (
     "locates",  # at, on, near: right after a flaw it tells where that is
     "how-measured",  # inside, across: right after a measure it tells how that was taken
     "about-year",  # circa: in a listing, a year beside it is one of several years
+    "at-least",  # over, more than: in a listing, an age told beside it is the least
     "between-years",  # to, late: in a listing, it may stand among years that are told together
     "in-claims",  # one of a family of words that claims name in braces: every, every single
     "no-denial",  # not only, no doubt: in a listing, a negation that denies nothing
@@ -1056,6 +1057,8 @@ CLAIM_SUBJECTS = (
     "years",  # any year, decade or span of years
     "mark",  # the name of any maker, said to stand on the piece
     "karat",  # a number of 24ths: a fineness on record must be that one
+    "ago",  # a number of years since it was made
+    "seen",  # what the words name, if it is on record as seen
 )
 
 

@@ -46,6 +46,7 @@ NOT_OF_NOTES = (
     "none-of",
     "in-claims",
     "about-year",
+    "at-least",
     "between-years",
     "locates",
     "how-measured",

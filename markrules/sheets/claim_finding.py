@@ -14,7 +14,16 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.language.slots import REMARK
 from markrules.language.tree import IN_CLAIMS, OF_LISTINGS, Claim, Finding, Maker
 from markrules.notes.making import spelled_out
-from markrules.sheets.phrases import Folder, Found, Phrases, Token, answered, joined
+from markrules.sheets.phrases import (
+    Folder,
+    Found,
+    Phrases,
+    Token,
+    answered,
+    joined,
+    joined_or_answered,
+    joined_or_parted_by_comma,
+)
 
 
 class ClaimFinder:
@@ -24,13 +33,14 @@ class ClaimFinder:
         """Folds all phrases, makers' names and negations of the rules."""
         self.folder = Folder(base)
         self.claims = list(base.claims.values())
+        self.base = base
         kept = base.workings.parts("claims", lambda: self._worked_out(base))
         self.phrases = Phrases(
             [(tuple(keys), owner) for keys, owner in kept["phrases"]],
             {tuple(keys): name for keys, name in kept["names"]},
             frozenset(kept["common"]),
             families(base, self.folder),
-            fields=True,
+            joined_or_answered,
         )
         names = {tuple(keys): name for keys, name in kept["names"]}
         self.unclaimed = Unclaimed(base, self.folder, names)
@@ -86,9 +96,21 @@ class ClaimFinder:
                 continue
             if self.unclaimed.doubted(text, tokens, found):
                 continue
+            if self.claims[number].about == "years" and self._are_of_a_life(text, tokens, found):
+                continue
             if any(start <= tokens[found.first].start < end for start, end in general):
                 continue
             yield self.claims[number], tokens, found
+
+    def _are_of_a_life(self, text: str, tokens: Sequence[Token], found: Found) -> bool:
+        """Whether two years far apart stand in brackets alone: a life, or a reign."""
+        if len(found.numbers) != 2 or found.first == 0:
+            return False
+        first, last = map(int, found.numbers)
+        before = text[tokens[found.first - 1].end : tokens[found.first].start].strip()
+        after = text[tokens[found.after - 1].end :].lstrip()
+        alone = before == "(" and after[:1] == ")"
+        return alone and last - first >= self.base.setting("claim-life")
 
     def _left_open(self, tokens: Sequence[Token], found: Found, fine: _Covers) -> bool:
         """Whether what claims nothing is offered as well: `an opal or opal glass`."""
@@ -140,7 +162,15 @@ class Unclaimed:
             for role, words in _wordings(base, *_ROLES)
             if role != "denied-through"
         ]
-        self._said = Phrases(said, names, frozenset(), families(base, folder))
+        alike, none = families(base, folder), frozenset[str]()
+        of_sentences = {_ROLES.index(role) for role in _OF_SENTENCES}
+        clauses = [each for each in said if each[1] not in of_sentences]
+        sentences = [each for each in said if each[1] in of_sentences]
+        self._of_clauses = Phrases(clauses, names, none, alike)
+        self._of_sentences = Phrases(sentences, names, none, alike, joined_or_parted_by_comma)
+        self._about = frozenset(
+            folder.key(words) for _, words in _wordings(base, "about-year") if " " not in words
+        )
         self._breaks, self._joins, self.choices, self._through = (
             frozenset(folder.key(words) for _, words in _wordings(base, role) if " " not in words)
             for role in ("break", "join", "alternative", "denied-through")
@@ -152,7 +182,11 @@ class Unclaimed:
         before: set[int] = set()
         denials: dict[int, int] = {}
         spared: set[int] = set()
-        said = [(_ROLES[number], phrase) for number, phrase in self._said.find(text, tokens)]
+        said = [
+            (_ROLES[number], phrase)
+            for phrases in (self._of_clauses, self._of_sentences)
+            for number, phrase in phrases.find(text, tokens)
+        ]
         inside.update(self._told_or_general(text, tokens, said))
         for role, phrase in said:
             if role in _OF_SENTENCES:
@@ -163,7 +197,7 @@ class Unclaimed:
             elif role == "negation":
                 denials[phrase.after] = max(phrase.first, denials.get(phrase.after, 0))
             elif role == "no-denial":
-                spared.add(phrase.first)
+                spared.update(range(phrase.first, phrase.after))
             elif phrase.first and self._tells_of_before(text, tokens, phrase):
                 before.add(phrase.first)
             elif role == "doubted-after" and self._ends_sentence(text, tokens, phrase):
@@ -352,10 +386,21 @@ class Unclaimed:
         while at < most and tokens[at].key not in self._breaks:
             if "." in text[tokens[at - 1].end : tokens[at].start]:
                 break
-            if not joined(text, tokens, at) and not self._in_list(text, tokens, at, joins):
+            if (
+                not joined(text, tokens, at)
+                and not self._in_list(text, tokens, at, joins)
+                and not self._years_in_brackets(text, tokens, at)
+            ):
                 break
             at += 1
         return at
+
+    def _years_in_brackets(self, text: str, tokens: Sequence[Token], at: int) -> bool:
+        """Whether a bracket opens there that tells years: `perhaps Victorian (ca 1870)`."""
+        if text[tokens[at - 1].end : tokens[at].start].strip() != "(":
+            return False
+        year = at + 1 if tokens[at].key in self._about and at + 1 < len(tokens) else at
+        return _is_year(tokens[year].key)
 
     def _in_list(self, text: str, tokens: Sequence[Token], at: int, joins: frozenset[str]) -> bool:
         """Whether the comma before a token stands in a list: `shell, bone or plastic`."""
@@ -408,10 +453,16 @@ def _may_be(claim: Claim, found: Found) -> bool:
     """Numbers in a claim about years are years, and others are as the claim says."""
     if claim.about == "years" and not all(map(_is_year, found.numbers)):
         return False
+    if claim.about == "karat" and any(map(_has_decimals, found.numbers)):
+        return False  # `10.00 carats` weighs a stone
     if claim.figures is None:
         return True
     low, high = claim.figures
     return any(low <= _figure(number) <= high for number in found.numbers)
+
+
+def _has_decimals(number: str) -> bool:
+    return not number.isdecimal()
 
 
 def _figure(number: str) -> float:
@@ -479,14 +530,14 @@ def _names(base: KnowledgeBase, folder: Folder) -> dict[tuple[str, ...], str]:
 def _short_names(maker: Maker) -> list[str]:
     """Parts of the title that stand on a mark of the maker: they name it as well as the whole.
 
-    So does its first word, where that is a mark of its own.
+    So does a word of it that is a mark of its own: the name of the family, mostly.
     """
     marks = [mark.text.casefold() for mark in maker.marks]
     parts = [part.strip() for part in re.split(r"[,(&]", maker.title)]
-    first = re.split(r"[\s,]", maker.title)[0]
-    alone = [first] if len(first) > _SHORTEST_PART and first.casefold() in marks else []
     named = [part for part in parts if any(_stands_in(part.casefold(), mark) for mark in marks)]
-    return named + alone
+    words = re.findall(r"\w+", maker.title)
+    surname = [word for word in words if len(word) > _SHORTEST_PART and word.casefold() in marks]
+    return named + surname
 
 
 def _stands_in(part: str, mark: str) -> bool:

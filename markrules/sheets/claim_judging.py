@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from collections.abc import Set as AbstractSet
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from markrules.appraisal.melt import METAL, TESTED_AS
 from markrules.inference.reading import Reading
@@ -18,7 +18,7 @@ from markrules.language.tree import Claim, Maker, Window
 from markrules.marks.metal import find_metal_marks
 from markrules.reading.reader import METAL_MARK
 from markrules.sheets.attribution import attribution, date_words
-from markrules.sheets.phrases import Found, Token, singular
+from markrules.sheets.phrases import Folder, Found, Token, singular
 from markrules.telling.limits import share_of_years
 from markrules.telling.words import visible
 
@@ -26,6 +26,14 @@ _QUOTE = re.compile(r"[“\"]([^“”\"\n]+)[”\"]")
 _LONGEST_QUOTE = 200
 ABOUT, BETWEEN, OR = "about-year", "between-years", "or"
 """The roles of words beside years, and the word between years of which one is meant."""
+AT_LEAST = "at-least"
+"""The role of words by which an age told is the least: over, more than."""
+_OF_MAKING = ("made", "assayed", "imported", "engraved")
+"""What years read on a piece date, where they lie near its making."""
+_YEAR = re.compile(r"(?<!\d)1[789]\d\d(?!\d)|(?<!\d)20\d\d(?!\d)")
+_AGES = 2000
+_ROUNDED_AGE = 10
+"""An age told is rounded: to a tenth of itself, at least to the years of `circa`."""
 
 
 class Judge:
@@ -155,26 +163,66 @@ class Judge:
             return 0.0
         if all(self._stands_on_piece(number) for number in found.numbers):
             return 1.0
-        several = _alternatives(tokens, found, self._of_roles(ABOUT, BETWEEN))
+        several = _alternatives(tokens, found, _of_roles(self.base, ABOUT, BETWEEN))
+        if several and any(self._dated_within(*each) for each in several):
+            return 1.0
         if several:
             return sum(self._years(*each) for each in _apart(several))
         first, last = min(map(int, found.numbers)), max(map(int, found.numbers))
         keys = [token.key for token in tokens[found.first : found.after]]
         if _DECADE in keys:
             last += 9
-        elif not self._of_roles(ABOUT).isdisjoint(keys) and first == last:
+        elif not _of_roles(self.base, ABOUT).isdisjoint(keys) and first == last:
             around = int(self.base.setting("claim-circa"))
             first, last = first - around, last + around
-        return self._years(first, last)
+        return 1.0 if self._dated_within(first, last) else self._years(first, last)
 
-    def _of_roles(self, *roles: str) -> frozenset[str]:
-        """The words of some roles."""
-        return frozenset(
-            word
-            for wording in self.base.wordings.values()
-            if wording.role in roles
-            for word in wording.words
+    def _by_years_ago(self, claim: Claim, found: Found, tokens: Sequence[Token]) -> float:
+        """Of `some 170 years old`: the years about then; of `over 90 years old`, all before."""
+        if claim.about != "ago" or self.reading is None or not self.reading.evidence:
+            return 0.0
+        ago = max((int(each) for each in found.numbers if each.isdecimal()), default=0)
+        if not 0 < ago < _AGES:
+            return 0.0
+        then = self._last_year() - ago
+        around = max(int(self.base.setting("claim-circa")), ago // _ROUNDED_AGE)
+        keys = (token.key for token in tokens[found.first : found.after])
+        at_least = not _of_roles(self.base, AT_LEAST).isdisjoint(keys)
+        first, last = None if at_least else then - around, then + around
+        if first is not None and self._dated_within(first, last):
+            return 1.0
+        return self._years(first, then if at_least else last)
+
+    def _by_record(self, claim: Claim, found: Found, tokens: Sequence[Token]) -> float:
+        """Whether what the words name is on record as seen, by any name the rules know it by."""
+        if claim.about != "seen" or self.reading is None:
+            return 0.0
+        said = tuple(token.key for token in tokens[found.first : found.after])
+        folder = _folder(self.base)
+        for each in self.reading.observations:
+            if each.state != "seen" or each.heard:
+                continue
+            feature = self.base.features.get(each.feature)
+            values = () if feature is None else feature.values
+            value = next((one for one in values if one.name == each.value), None)
+            names = (each.words, *(() if value is None else (value.name, *value.also)))
+            if any(said == folder.phrase(name.casefold()) for name in names):
+                return 1.0
+        return 0.0
+
+    def _dated_within(self, first: int, last: int) -> bool:
+        """Whether a year that somebody read on the piece, within words or alone, lies there."""
+        assert self.reading is not None
+        return any(
+            first <= int(year) <= last
+            for each in self.reading.observations
+            if each.state == "seen" and not each.heard and self._dates_making(each.feature)
+            for year in _YEAR.findall(each.value)
         )
+
+    def _dates_making(self, name: str) -> bool:
+        feature = self.base.features.get(name)
+        return feature is not None and feature.dates in _OF_MAKING
 
     def _stands_on_piece(self, number: str) -> bool:
         assert self.reading is not None
@@ -224,7 +272,25 @@ _SHARES: tuple[_Share, ...] = (
     Judge._by_maker,
     Judge._by_mark,
     Judge._by_years,
+    Judge._by_years_ago,
+    Judge._by_record,
 )
+
+
+@lru_cache(maxsize=32)
+def _of_roles(base: KnowledgeBase, *roles: str) -> frozenset[str]:
+    """The words of some roles."""
+    return frozenset(
+        word
+        for wording in base.wordings.values()
+        if wording.role in roles
+        for word in wording.words
+    )
+
+
+@lru_cache(maxsize=4)
+def _folder(base: KnowledgeBase) -> Folder:
+    return Folder(base)
 
 
 _WIDEST_GAP = 3  # signs between two years told together: a dash with blanks

@@ -17,6 +17,9 @@ NUMBER, NAME = "#", "*"
 Families: TypeAlias = Mapping[str, Sequence[tuple[str, ...]]]
 """What a place in a phrase may hold: `{shown}` one of several words, `{shown?}` also none."""
 
+GoesOn: TypeAlias = Callable[[str, Sequence["Token"], int], bool]
+"""Of a text, its tokens and a place among them: whether that token goes on from the one before."""
+
 _TOKEN = re.compile(r"\d+(?:[.,/]\d+)*|[^\W\d_]+")
 _GAP = re.compile(r"[^\S\n]*\n?[^\S\n]*[-‐-―'’‘\"“”/_+.$£€¥]?[^\S\n]*")
 _NAME_GAP = re.compile(r"[^\w\n]{1,4}\n?[^\w\n]{0,3}|\n")
@@ -135,14 +138,13 @@ class Phrases:
         names: Mapping[tuple[str, ...], str],
         common: frozenset[str],
         families: Families | None = None,
-        *,
-        fields: bool = False,
+        goes_on: GoesOn | None = None,
     ) -> None:
         """`phrases` pair keys with an owner's number. Names of one word in `common` need more.
 
-        With `fields` a phrase may go on behind a colon: `Origin: America`.
+        `goes_on` tells whether a phrase may go on from one token to the next: `joined` if left out.
         """
-        self._goes_on = joined_or_answered if fields else joined
+        self._goes_on = goes_on or joined
         # Most phrases of one first word are told apart by the second, which is looked up with it.
         self._by_two: dict[tuple[str, str], list[_Phrase]] = {}
         self._by_first: dict[str, list[_Phrase]] = {}
@@ -279,7 +281,7 @@ def _stands(
     tokens: Sequence[Token],
     first: int,
     keys: Sequence[str],
-    goes_on: Callable[[str, Sequence[Token], int], bool],
+    goes_on: GoesOn,
 ) -> bool:
     """Whether a phrase of words alone stands there; its first word is known to."""
     if first + len(keys) > len(tokens):
@@ -315,3 +317,9 @@ def answered(text: str, tokens: Sequence[Token], at: int) -> bool:
 def joined_or_answered(text: str, tokens: Sequence[Token], at: int) -> bool:
     """Whether a token goes on from the one before it, or tells what stood before its colon."""
     return joined(text, tokens, at) or answered(text, tokens, at)
+
+
+def joined_or_parted_by_comma(text: str, tokens: Sequence[Token], at: int) -> bool:
+    """Whether a token goes on from the one before it, or behind a comma: `In 1876, the firm`."""
+    gap = text[tokens[at - 1].end : tokens[at].start]
+    return gap.strip(" \t") == "," or joined(text, tokens, at)

@@ -39,6 +39,16 @@ CASES = [
     ('marked "18K", tests as 14K', 'ring, tests 14K, marked "18K"', []),
     ("9ct gold", "ring, 9ct gold, hallmarked Chester 1916", []),
     ("22ct gold", "ring, 9ct gold, hallmarked Chester 1916", ["22ct gold"]),
+    # And every fineness that a test finds is one on record: by karat, by thousandths, of any metal.
+    ("12K gold", "brooch, tests 12K", []),
+    ("8ct gold", "brooch, tests as 8ct", []),
+    ("14K gold", "brooch, tests as 585", []),
+    ("18K gold", "brooch, tests to 18K", []),
+    ("12K gold", "brooch, tests 14K", ["12K gold"]),
+    ("platinum ring", "ring, tests as platinum", []),
+    ("silver brooch", "brooch, tests 830 silver", []),
+    # A weight of stones is written with decimals, and is no karat.
+    ("The large stone is about 10.00 carats", "brooch, purple stone", []),
     # With the karat told, gold in the same text is that alloy.
     ("Gold ring. Stamped 14K.", "ring, marked 14K", []),
     ("Gold ring. Stamped 18K.", "ring, marked 14K", ["Gold", "18K"]),
@@ -76,6 +86,29 @@ CASES = [
     # Hallmarking Act 1973: a hallmark is an assay office's.
     ("fully hallmarked", PLATED, ["fully hallmarked"]),
     ("Bakelite bangle", "bangle, bakelite", ["Bakelite"]),
+    # A stone known by its bands is on record as seen, or claimed.
+    ("a banded agate and a bloodstone", "brooch, agate", ["bloodstone"]),
+    ("agate panels", "brooch, black glass", ["agate"]),
+    # An age in years, and a decade, against a year that was read on the piece.
+    ("It is some 160 years old", 'brooch, engraved "J. B. 1868"', []),
+    ("It is some 60 years old", 'brooch, engraved "J. B. 1868"', ["some 60 years old"]),
+    ("It dates to the 1860s", 'brooch, engraved "J. B. 1868"', []),
+    ("It dates to the 1920s", 'brooch, engraved "J. B. 1868"', ["1920s"]),
+    ("It is 160 years old", PLATED, ["160 years old"]),
+    # Sentences on a firm, a material or a time in general tell of no piece in hand.
+    ("In 1876, the firm opened its own workshop.", PLATED, []),
+    ("Men's jewelry was added in 1908, and during World War I they made tags.", PLATED, []),
+    ("The founder (1843-1901) was a goldsmith.", PLATED, []),
+    ("A plain brooch (1843-1848).", PLATED, ["1843-1848"]),
+    ("Amber is a fossil resin, and comes from pines.", PLATED, []),
+    # A doubt goes on into brackets that tell years.
+    ("Possibly Victorian (ca 1870).", PLATED, []),
+    ("Possibly mended. Victorian (ca 1870).", PLATED, ["Victorian", "ca 1870"]),
+    # A flower's name denies nothing.
+    ("A forget-me-not set with rubies", PLATED, ["rubies"]),
+    # Where it comes from, said of the piece.
+    ("A Scottish brooch", PLATED, ["Scottish brooch"]),
+    ("An Italian style brooch", PLATED, []),
     ("jade and a jade-green stone", PLATED, ["jade"]),
     # A maker's name, where the mark is only alike or there is none.
     ("signed Trifari", PLATED, ["signed Trifari"]),
