@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from types import MappingProxyType
 
 from markrules.frozen import dataclass
 from markrules.inference.clues import TYPE, ClueFacts
-from markrules.inference.evidence import Factor
+from markrules.inference.evidence import Factor, combined_misread
 from markrules.inference.families import Member, weights
+from markrules.inference.fates import SOUND, Fate, fate_of
 from markrules.inference.year_tables import (
+    HARD,
     NO_YEARS,
     Observed,
     PieceKind,
@@ -21,6 +24,8 @@ from markrules.knowledge.observation import Observation
 from markrules.knowledge.rule_matching import Matched
 
 Positions = tuple[int, ...]
+
+NO_FATES: Mapping[str, Fate] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +74,7 @@ def fire(
     matched: Matched,
     kinds: Sequence[PieceKind],
     without: Collection[str] = (),
+    befallen: Mapping[str, Fate] = NO_FATES,
 ) -> Speaking:
     """The clues and types that speak, and those that hold but whose window lies off the grid.
 
@@ -77,7 +83,8 @@ def fire(
     instead of the clues that rest on nothing but what it rests on, unless one on a part of that
     says more than it does: a wide type takes nothing away from a part that is telling by itself.
     Both are then tempered as clues on one thing seen. A type of several times knows that its
-    parts mislead as to which, and lets none of them speak.
+    parts mislead as to which, and lets none of them speak. `befallen` tells what misleading
+    situations make of the features that they blame.
     """
     types = _telling([each for each in matched.types if each[0] not in without])
     silenced: defaultdict[str, list[str]] = defaultdict(list)
@@ -96,7 +103,7 @@ def fire(
             continue
         ways = _years_read(used, seen) if facts.relative else ((used, NO_YEARS),)
         for positions, years_read in ways:
-            voice = tables.voice(name, _observed(tables, positions, seen), years_read)
+            voice = tables.voice(name, _observed(tables, positions, seen, befallen), years_read)
             if voice is None:
                 silent.append(facts)
             else:
@@ -112,7 +119,9 @@ def fire(
         for (voice, used), weight in zip(speaking, counts, strict=True)
     ]
     return Speaking(
-        tuple(_parts(tables, fired, seen, kinds)), tuple(silent), tuple(name for name, _ in types)
+        tuple(_parts(tables, fired, seen, kinds, befallen)),
+        tuple(silent),
+        tuple(name for name, _ in types),
     )
 
 
@@ -152,6 +161,7 @@ def _parts(
     fired: Iterable[Fired],
     seen: Sequence[Observation],
     kinds: Sequence[PieceKind],
+    befallen: Mapping[str, Fate],
 ) -> Iterator[Part]:
     """The clues by part: those on features of one fittings entry together, others alone."""
     groups: defaultdict[str, list[Fired]] = defaultdict(list)
@@ -166,10 +176,12 @@ def _parts(
             alone.append(each)
     for name, members in groups.items():
         entry = tables.base.fittings[name]
-        yield part_of(tables, name, members, (entry.refit, entry.reuse), seen, kinds)
+        of_all = fate_of(befallen, {one for each in members for one in _features(each, seen)})
+        fate = max(entry.refit, of_all.refit), max(entry.reuse, of_all.reuse)
+        yield part_of(tables, name, members, fate, seen, kinds, befallen)
     for each in alone:
         rates = each.voice.rates
-        yield part_of(tables, "", [each], (rates.refit, rates.reuse), seen, kinds)
+        yield part_of(tables, "", [each], (rates.refit, rates.reuse), seen, kinds, befallen)
 
 
 def part_of(
@@ -179,13 +191,14 @@ def part_of(
     fate: tuple[float, float],
     seen: Sequence[Observation],
     kinds: Sequence[PieceKind],
+    befallen: Mapping[str, Fate] = NO_FATES,
 ) -> Part:
     """The part with these clues, bound to one fate where it has a name: refit, then reuse."""
     looks = [(each, _features(each, seen)) for each in members]
     factors = [
         tables.factor(
             [
-                (each.voice, each.weight, kind.misreads(features, each.voice.facts.clue.trust.name))
+                (each.voice, each.weight, _misreads(kind, each, features, befallen))
                 for each, features in looks
             ],
             *fate,
@@ -194,6 +207,19 @@ def part_of(
         for kind in kinds
     ]
     return Part(name, tuple(members), tuple(factors))
+
+
+def _misreads(
+    kind: PieceKind, fired: Fired, features: Collection[str], befallen: Mapping[str, Fate]
+) -> float:
+    """The further chance that a clue misleads: by what the piece is, or by what befell the part.
+
+    No fate silences a clue of hard trust: a state is no younger for the mark of another's part.
+    """
+    trust = fired.voice.facts.clue.trust.name
+    fate = fate_of(befallen, features).misread if befallen and trust != HARD else 0.0
+    years = fired.voice.facts.relative
+    return combined_misread(kind.misreads(features, trust, years_read=years), fate)
 
 
 def _features(fired: Fired, seen: Sequence[Observation]) -> set[str]:
@@ -218,8 +244,15 @@ def _years_read(
         yield (*undated, at), years_read
 
 
-def _observed(tables: YearTables, used: tuple[int, ...], seen: Sequence[Observation]) -> Observed:
+def _observed(
+    tables: YearTables,
+    used: tuple[int, ...],
+    seen: Sequence[Observation],
+    befallen: Mapping[str, Fate],
+) -> Observed:
     """The chance that the observer is wrong, and the rates of the parts that were seen.
+
+    Where a situation that misleads blames a part, its chance is what befell it, at the least.
 
     The least sure observation decides how far the look can be trusted, and the part most
     often replaced how often a replacement is met; of one thing noted twice, the surer counts.
@@ -228,7 +261,9 @@ def _observed(tables: YearTables, used: tuple[int, ...], seen: Sequence[Observat
         each = seen[used[0]]
         feature = tables.base.features.get(each.feature)
         wrong = tables.certainty(each.certainty)
-        return (wrong, feature.refit, feature.reuse) if feature is not None else (wrong, 0.0, 0.0)
+        refit, reuse = (feature.refit, feature.reuse) if feature is not None else (0.0, 0.0)
+        fate = befallen.get(each.feature, SOUND)
+        return wrong, max(refit, fate.refit), max(reuse, fate.reuse)
     surest: dict[tuple[str, str, str], float] = {}
     refit = reuse = 0.0
     for at in used:
@@ -238,6 +273,8 @@ def _observed(tables: YearTables, used: tuple[int, ...], seen: Sequence[Observat
         feature = tables.base.features.get(each.feature)
         if feature is not None:
             refit, reuse = max(refit, feature.refit), max(reuse, feature.reuse)
+        fate = befallen.get(each.feature, SOUND)
+        refit, reuse = max(refit, fate.refit), max(reuse, fate.reuse)
     return max(surest.values(), default=0.0), refit, reuse
 
 

@@ -8,6 +8,7 @@ from math import exp, log, log2
 from operator import itemgetter, mul
 
 from markrules.inference.clues import citations, features_of
+from markrules.inference.fates import SOUND, Fate, fate_by
 from markrules.inference.fired import Part
 from markrules.inference.order import Spoken, standing_of
 from markrules.inference.posterior import Posterior
@@ -69,7 +70,7 @@ def misleading_readings(
             ordered = _doubted(settings, _agreement_with_told(entry, spoken, told))
         chance = shares.get(name, chance_of(entry, broader))
         said = _reading(tables, entry, chance * ordered, known=name in known)
-        found.append((not _hangs_on_years(entry), used, said))
+        found.append((not hangs_on_years(entry), used, said))
     return _in_a_note(settings, _one_of_each(found), words)
 
 
@@ -97,7 +98,8 @@ def _tell_alike(one: MisleadingReading, other: MisleadingReading) -> bool:
     return one.kind not in OF_A_PART or parts == others or not parts.isdisjoint(others)
 
 
-def _hangs_on_years(entry: Misleading) -> bool:
+def hangs_on_years(entry: Misleading) -> bool:
+    """Whether a situation is known by what clues say of the years."""
     return entry.dated is not None or entry.order is not None
 
 
@@ -109,9 +111,30 @@ def vetoed(
     return frozenset(
         name.name
         for entry in entries
-        if entry.never and not _hangs_on_years(entry) and chance_of(entry, broader) >= EVEN
+        if entry.never and not hangs_on_years(entry) and chance_of(entry, broader) >= EVEN
         for name in entry.never
     )
+
+
+def fates(
+    base: KnowledgeBase, held: Sequence[tuple[str, Positions]], broader: Collection[str]
+) -> Mapping[str, Fate]:
+    """The fate of each feature that a situation blames, with the chance of the situation.
+
+    Left out are situations that hang on the years, which would count them twice, those that
+    tell years of their own, which stand beside the sound piece as a whole, those that say what
+    does not count, and those below even odds, with which the rates of parts and clues reckon.
+    """
+    found: dict[str, Fate] = {}
+    for name, _ in held:
+        entry = base.misleading[name]
+        if hangs_on_years(entry) or entry.common is not None or entry.never:
+            continue
+        chance = min(chance_of(entry, broader), MOST)
+        fate = fate_by(entry.kind, chance) if chance >= EVEN else SOUND
+        for part in entry.part:
+            found[part.name] = found.get(part.name, SOUND).beside(fate)
+    return found
 
 
 def misled_kinds(
@@ -127,7 +150,7 @@ def misled_kinds(
     telling = [
         (min(chance_of(each, broader), MOST), each)
         for each in entries
-        if each.when is not None and each.common is not None and not _hangs_on_years(each)
+        if each.when is not None and each.common is not None and not hangs_on_years(each)
     ]
     chance, entry = max(telling, key=itemgetter(0), default=(0.0, None))
     if entry is None or entry.when is None or chance <= 0:

@@ -9,7 +9,7 @@ from markrules.frozen import dataclass
 from markrules.inference.clues import PIECE, ClueFacts
 from markrules.inference.fired import Fired, Speaking, fire
 from markrules.inference.held import hold
-from markrules.inference.misleading import misled_kinds, weighed
+from markrules.inference.misleading import fates, misled_kinds, weighed
 from markrules.inference.nextlook import Looks
 from markrules.inference.odds import Odds, odds_of
 from markrules.inference.priors import PriorYears
@@ -82,7 +82,8 @@ def gather(
     kinds = tables.kinds(prior)
     broader = matched.facts.values.get(PIECE, frozenset())
     misled = misled_kinds(tables, matched.misleading, broader)
-    speaking = fire(tables, counted, matched, (*kinds, *misled), held.without)
+    befallen = fates(model.base, matched.misleading, broader)
+    speaking = fire(tables, counted, matched, (*kinds, *misled), held.without, befallen)
     if misled:
         kinds = (*kinds, *weighed(kinds, misled, speaking.parts, counted))
     return Evidence(held.piece_type, prior, counted, matched, kinds, speaking)

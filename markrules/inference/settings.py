@@ -48,7 +48,8 @@ class Settings:
     `at_odds`: the agreement of two sides from which on they are no contradiction. `told_near`:
     years around one that was told that may have been meant by it. `note_words`: words of a note
     for which the chances of what misleads hold; in longer ones more is met by accident.
-    `note_share`: the least that is left of the odds.
+    `note_share`: the least that is left of the odds. `imitated`: the chance that a clue, beside
+    those that a situation asks for, misleads on a later piece that imitates an older one.
     """
 
     fade_share: float
@@ -91,6 +92,7 @@ class Settings:
     told_near: int
     note_words: float
     note_share: float
+    imitated: float
 
 
 def settings_of(base: KnowledgeBase) -> Settings:

@@ -59,6 +59,19 @@ NO_YEARS: YearsRead = (None, ())
 Observed = tuple[float, float, float]
 VoiceKey = tuple[str, Observed, YearsRead]
 
+IMITATING = frozenset(
+    {
+        "copy",
+        "reissue",
+        "cast-from-original",
+        "revival",
+        "technique-lives-on",
+        "false-mark",
+        "old-part",
+    }
+)
+"""Kinds of situation in which a later piece shows more of older years than what gives it away."""
+
 MISLED = "misleading "
 """What stands before the name of a situation where it names what a piece may be as a whole."""
 
@@ -82,8 +95,8 @@ class PieceKind:
 
     `log_share` is ln of the share of such pieces and `prior` ln of the prior of their years.
     On them the clues on the features in `of`, or all where it is empty, mislead with the
-    further chance `misread`; clues of hard trust do not: a text that names a state or a law is
-    no older than it on whatever it stands.
+    further chance `misread`, and all others with the chance `elsewhere`; clues of hard trust do
+    not: a text that names a state or a law is no older than it on whatever it stands.
     """
 
     name: str
@@ -91,12 +104,18 @@ class PieceKind:
     misread: float
     of: frozenset[str]
     prior: Table
+    elsewhere: float = 0.0
 
-    def misreads(self, features: Collection[str], trust: str) -> float:
-        """The further chance that a clue of this trust on these features misleads."""
+    def misreads(self, features: Collection[str], trust: str, *, years_read: bool = False) -> float:
+        """The further chance that a clue of this trust on these features misleads.
+
+        One that counts from a year on the piece (`years_read`) is not imitated with the rest.
+        """
         if trust == HARD:
             return 0.0
-        return self.misread if not self.of or not self.of.isdisjoint(features) else 0.0
+        if not self.of or not self.of.isdisjoint(features):
+            return self.misread
+        return 0.0 if years_read else self.elsewhere
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -406,7 +425,10 @@ class YearTables:
             f"misleading {entry.name}",
             lambda: self._prior_table(Prior(entry.name, common=entry.common)),
         )
-        return PieceKind(f"{MISLED}{entry.name}", log(odds), 1.0, of, tuple(map(log, years)))
+        elsewhere = self.settings.imitated if entry.kind in IMITATING else 0.0
+        return PieceKind(
+            f"{MISLED}{entry.name}", log(odds), 1.0, of, tuple(map(log, years)), elsewhere
+        )
 
     def _piece_kinds(self, prior: PriorYears) -> Iterator[PieceKind]:
         exceptions = self.base.exceptions.values()

@@ -135,6 +135,16 @@ misleading said-too-early
 """
 
 
+LOOPED = """
+clue looped
+    when  back is loop
+    made  mostly 1880 to 1900
+    trust strong
+    why   "x"
+    cite  from-memory
+"""
+
+
 WITH_YEARS = """
 misleading of-the-eighties
     kind   copy
@@ -366,6 +376,104 @@ def test_other_evidence_weighs_for_and_against_it(tmp_path: Path) -> None:
         return next(each.probability for each in found if each.name == "of-the-eighties")
 
     assert chance(year("engraved-year", 1935)) < 0.8 < chance(year("engraved-year", 1984))
+
+
+def test_what_a_later_piece_imitates_speaks_less_against_it(tmp_path: Path) -> None:
+    """A look beside those asked for may be imitated, and then says nothing: worked out apart."""
+    trusting = """setting imitated
+    value 0%
+    why   "x"
+"""
+    texts = {"plain": LOOPED, "weighed": LOOPED + WITH_YEARS}
+    texts["trusting"] = texts["weighed"] + trusting
+    models = {}
+    for name, text in texts.items():
+        (tmp_path / name).mkdir()
+        models[name] = model_of(tmp_path / name, RULES + text)
+    seen = (Observation("style", "deco"), Observation("plastic", "acrylic"))
+    looped = Observation("back", "loop")
+
+    def odds(name: str) -> float:
+        found = told(models[name], *seen, looped).misleading
+        chance = next(each.probability for each in found if each.name == "of-the-eighties")
+        return chance / (1 - chance)
+
+    before = told(models["plain"]).date.curve
+    says = [a / b for a, b in zip(told(models["plain"], looped).date.curve, before, strict=True)]
+    says = [each * len(says) / sum(says) for each in says]  # its mean is 1 over a flat reference
+    sound = told(models["plain"], *seen).date.curve
+    of_sound = sum(p * each for p, each in zip(sound, says, strict=True))
+    imitated = NUMBERS["imitated"]
+
+    # The chance is 80%, so odds of 4 where nothing else was seen.
+    assert odds("weighed") == pytest.approx(
+        (1 - imitated) * odds("trusting") + imitated * 4.0 / of_sound, rel=1e-6
+    )
+
+
+FATES = """
+clue barred
+    when  back is bar
+    made  mostly 1880 to 1900
+    trust strong
+    why   "x"
+    cite  from-memory
+feature mended
+    ask   "Mended?"
+    value so
+    value thus
+    value said
+misleading with-another-back
+    kind   replaced
+    when   mended is so
+    taken  "x"
+    is     "y"
+    part   back
+    look   "z"
+    chance 70%
+    cite   from-memory
+misleading with-an-old-back
+    kind   old-part
+    when   mended is thus
+    taken  "x"
+    is     "y"
+    part   back
+    look   "z"
+    chance 55%
+    cite   from-memory
+misleading with-a-back-that-says-nothing
+    kind   finding-mark
+    when   mended is said
+    taken  "x"
+    is     "y"
+    part   back
+    look   "z"
+    chance 60%
+    cite   from-memory
+"""
+
+
+@pytest.mark.parametrize(("mended", "chance"), [("so", 0.7), ("thus", 0.55), ("said", 0.6)])
+def test_what_is_likely_of_a_part_moves_the_years(
+    tmp_path: Path, mended: str, chance: float
+) -> None:
+    """The part's likelihood is mixed with what it says if later, older or of nothing: by hand."""
+    model = model_of(tmp_path, RULES + FATES)
+    before = told(model).date.curve
+    sound = told(model, Observation("back", "bar")).date.curve
+    says = [a / b for a, b in zip(sound, before, strict=True)]
+    scale = len(says) / sum(says)  # its mean is 1 over a flat reference
+    says = [each * scale for each in says]
+    later = [sum(says[at:]) / len(says[at:]) for at in range(len(says))]
+    older = [sum(says[: at + 1]) / (at + 1) for at in range(len(says))]
+    other = {"so": later, "thus": older, "said": [1.0] * len(says)}[mended]
+    mixed = [
+        b * ((1 - chance) * s + chance * o) for b, s, o in zip(before, says, other, strict=True)
+    ]
+
+    found = told(model, Observation("back", "bar"), Observation("mended", mended)).date.curve
+
+    assert found == pytest.approx([each / sum(mixed) for each in mixed], rel=1e-6)
 
 
 ORDERED = """

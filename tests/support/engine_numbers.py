@@ -63,6 +63,7 @@ NUMBERS = {
     "mark-last-words": 0.04,
     "note-words": 25,
     "note-share": 0.2,
+    "imitated": 0.7,
     "full-doubt": 0.001,
     "part-misread": 0.04,
     "part-end-lost": 0.04,

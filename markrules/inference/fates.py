@@ -1,0 +1,53 @@
+"""What befell the parts that a misleading situation blames: how it changes what their clues say."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+
+from markrules.frozen import dataclass
+
+LATER = frozenset({"replaced", "converted", "later-mark", "looks-later"})
+"""Kinds whose part is later than the piece, or speaks of later years than the piece is of."""
+
+EARLIER = frozenset({"old-part", "technique-lives-on", "reissue"})
+"""Kinds whose part is older than the piece, or speaks of older years than the piece is of."""
+
+SILENT = frozenset({"finding-mark", "namesake", "false-mark", "look-alike", "other-year"})
+"""Kinds whose part says nothing of the years of the piece."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fate:
+    """The chances that a part was fitted later, is older, or says nothing, by what misleads."""
+
+    refit: float = 0.0
+    reuse: float = 0.0
+    misread: float = 0.0
+
+    def beside(self, other: Fate) -> Fate:
+        """What two situations make likely of one part: of each the greater chance."""
+        return Fate(
+            max(self.refit, other.refit),
+            max(self.reuse, other.reuse),
+            max(self.misread, other.misread),
+        )
+
+
+SOUND = Fate()
+
+
+def fate_by(kind: str, chance: float) -> Fate:
+    """What a situation of this kind makes likely of the parts that it blames."""
+    return Fate(
+        chance if kind in LATER else 0.0,
+        chance if kind in EARLIER else 0.0,
+        chance if kind in SILENT else 0.0,
+    )
+
+
+def fate_of(fates_of_parts: Mapping[str, Fate], features: Collection[str]) -> Fate:
+    """What befell a part that was seen by these features."""
+    fate = SOUND
+    for each in features:
+        fate = fate.beside(fates_of_parts.get(each, SOUND))
+    return fate
