@@ -125,6 +125,7 @@ TEXTS = (
     ("how", "How made"),
     ("over", "Over"),
     ("law", "Law"),
+    ("quote", "The mark may be quoted"),
     ("claim", "May be said"),
     ("never", "May not be said"),
     ("test", "What a professional would test"),

@@ -376,6 +376,7 @@ KINDS: Mapping[str, Kind] = {
             "country": _text("country"),
             "law": _text("law"),
             "say": _SAY,
+            "quote": _text("quote"),
             "claim": _text("claim"),
             "never": _text("never"),
             "test": _text("test"),

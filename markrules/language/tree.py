@@ -440,6 +440,7 @@ WORDING_ROLES = (
     "break",  # but, though: a negation ends here
     "left",  # still there: said of so many of so many, the rest are as the target says: missing
     "exception",  # except for: behind a word of the role `sound`, what follows is not so ...
+    "relative",  # which: begins a clause that tells of the exception right before it
     "sound",  # undamaged: ... the target is the wording of what it then is: broken, missing
     "opening",  # a, both: right behind something else, without a comma, the next thing begins
     "metal-part",  # rim, inlay: right behind a metal's fineness, it alone may be of it
@@ -462,6 +463,7 @@ WORDING_ROLES = (
     "none-of",  # not a single, without any: `~` in the words of a claim stands for each
     "locates",  # at, on, near: right after a flaw it tells where that is
     "how-measured",  # inside, across: right after a measure it tells how that was taken
+    "done-to-it",  # bent, worn: in a listing, `not bent` as `not cracked`, which -ed and -en show
     "about-year",  # circa: in a listing, a year beside it is one of several years
     "at-least",  # over, more than: in a listing, an age told beside it is the least
     "between-years",  # to, late: in a listing, it may stand among years that are told together
@@ -982,8 +984,8 @@ class MetalMark:
     the part of all the metal's weight that it makes up; both None where the mark itself
     tells. `least_microns` is the least thickness that the law asks, `allow` how far, in
     thousandths, the true fineness may lie below the mark. `weight` ranks readings of one
-    text. `claim` may be said in a listing, `never` may not, `test` is what a professional
-    would do.
+    text. `quote` and `claim` may be said in a listing: how it quotes the mark, and what that says
+    besides; `never` may not, `test` is what a professional would do.
     """
 
     name: str
@@ -999,6 +1001,7 @@ class MetalMark:
     country: str = ""
     law: str = ""
     say: str = ""
+    quote: str = ""
     claim: str = ""
     never: str = ""
     test: str = ""

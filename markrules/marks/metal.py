@@ -52,9 +52,10 @@ class MetalReading:
     up, `fine_share` their product as parts of one: what the mark claims, less what the law
     allows. `karat` and `fraction` are the figures read, None where there is none. `years`
     are where the rules place the mark, None where they say nothing. `claim` may be said in
-    a listing and `never` may not; `test` is what a professional would do. `weight` is the
-    share of this reading among all that the text allows; `alternatives` are the others.
-    `start` and `end` are places in the text.
+    a listing, of which `besides` is what it says besides quoting the mark, and `never` may
+    not; `test` is what a professional would do. `weight` is the share of this reading among
+    all that the text allows; `alternatives` are the others. `start` and `end` are places in
+    the text.
     """
 
     mark: str
@@ -79,6 +80,7 @@ class MetalReading:
     test: str
     note: str
     sources: tuple[str, ...]
+    besides: str
     weight: float = 1.0
     alternatives: tuple[MetalReading, ...] = ()
 
@@ -226,6 +228,7 @@ def _unsure(base: KnowledgeBase, reading: MetalReading, beside: Beside | None) -
         weight=min(reading.weight, most),
         say=f"{doubt} Alone it says: {reading.say}",
         claim=f'Stamped "{beside.line}".',
+        besides="",
         never=f"{reading.never} Nor that it is solid.".strip(),
     )
 
@@ -324,6 +327,7 @@ def _decoded(
     if fineness is None and {"karat", "fineness"} <= figures.keys():
         return None
     share = _share(mark, figures)
+    quote, besides = _filled(mark.quote, figures), _filled(mark.claim, figures)
     start, end = read[match.first].start, read[match.after - 1].end
     return MetalReading(
         mark=mark.name,
@@ -343,7 +347,8 @@ def _decoded(
         law=mark.law,
         years=years_of_mark(base, mark.name),
         say=_filled(mark.say, figures),
-        claim=_filled(mark.claim, figures),
+        claim=f"{quote}; {besides}" if quote and besides else f"{quote}." if quote else besides,
+        besides=besides,
         never=_filled(mark.never, figures),
         test=mark.test,
         note=mark.note,

@@ -186,13 +186,17 @@ def with_what_is_said_of(segments: list[Segment], alone: AbstractSet[str]) -> li
     return joined
 
 
-def with_exceptions(segments: list[Segment], excepting: AbstractSet[str]) -> list[Segment]:
+def with_exceptions(
+    segments: list[Segment], excepting: AbstractSet[str], relatives: AbstractSet[str]
+) -> list[Segment]:
     """The segments, what is told of an exception joined to it: `good apart from the link | which
-    is glued`. `excepting` are the words that except, in lower case.
+    is glued`. `excepting` are the words that except, `relatives` those that begin such a clause, in
+    lower case.
     """
     joined: list[Segment] = []
     for each in segments:
-        if joined and each.goes_on and each.text[:6].casefold() == "which ":
+        first, parted, _ = each.text.partition(" ")
+        if joined and each.goes_on and parted and first.casefold() in relatives:
             before = joined[-1].text.casefold()
             if any(f" {word} " in f" {before} " for word in excepting):
                 joined[-1] = joined[-1]._replace(text=f"{joined[-1].text} {each.text}")

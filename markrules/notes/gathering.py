@@ -38,6 +38,8 @@ NOT_OF_NOTES = (
     "spelling",
     "number",
     "no-slip",
+    "relative",
+    "done-to-it",
     "remark",
     "qualifier",
     "metal-part",
@@ -183,6 +185,7 @@ class Gathered:
             "excepting": sorted(
                 text.casefold() for each in self._of_role("exception") for text in each.words
             ),
+            "relatives": sorted(self._single_words("relative")),
             "unit_words": sorted(self._single_words("unit")),
         }
         return {

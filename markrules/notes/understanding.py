@@ -103,7 +103,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     segments = with_answers(segments, vocabulary.denials)
     segments = with_what_is_said_of(segments, vocabulary.said_of_before)
     if "which " in text:
-        segments = with_exceptions(segments, vocabulary.excepting)
+        segments = with_exceptions(segments, vocabulary.excepting, vocabulary.relatives)
     segments = parted(vocabulary, _with_asides(vocabulary, segments))
     parts = _parts(vocabulary, segments, _shouting(vocabulary, text))
     piece, other = _piece(vocabulary, parts)

@@ -189,6 +189,11 @@ class Vocabulary:
         return frozenset(self._kept["words"]["excepting"])
 
     @cached_property
+    def relatives(self) -> frozenset[str]:
+        """Words, in lower case, that begin a clause about what stands right before: `which`."""
+        return frozenset(self._kept["words"]["relatives"])
+
+    @cached_property
     def denials(self) -> frozenset[str]:
         """The words, in lower case, that deny."""
         return frozenset(self._kept["words"]["denials"])

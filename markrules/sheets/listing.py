@@ -11,6 +11,7 @@ from markrules.inference.reading import ClueReading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MARK, Observation
 from markrules.language.tree import LISTING_PARTS
+from markrules.marks.metal import MetalReading
 from markrules.notes.vocabulary import PART_SIZE
 from markrules.sheets.as_noted import AsNoted, name_of, other_names, told_pieces, words_of
 from markrules.sheets.attribution import Attribution, attribution, date_words
@@ -320,7 +321,7 @@ def _metals(matter: SheetMatter) -> list[str]:
         if each.claim and each.weight > 0.5:
             text = next((text for text in marks_read(matter) if each.words in text), "")
             place, _ = noted.announced(_announcing(matter, text))
-            claim = _beyond(visible(each.claim)) if text else visible(each.claim)
+            claim = visible(_besides(each) if text else each.claim)
             if claim:
                 claims.append(
                     f"{capital(place)}: {claim[0].lower()}{claim[1:]}" if place else claim
@@ -328,14 +329,13 @@ def _metals(matter: SheetMatter) -> list[str]:
     return claims
 
 
-def _beyond(claim: str) -> str:
-    """What a claim tells beyond the mark, which stands in quotes before it: `Stamped 925; sterling
-    silver.` says of it `By the mark, sterling silver.`; nothing where it repeats the mark alone.
+def _besides(metal: MetalReading) -> str:
+    """What a claim says besides the mark, where that stands in quotes before it: of `Stamped 925;
+    sterling silver.` that it is `By the mark, sterling silver.`; nothing where it says no more.
     """
-    head, parted, rest = claim.partition("; ")
-    if not head.startswith("Stamped "):
-        return claim
-    return f"By the mark, {rest}" if parted else ""
+    if metal.besides == metal.claim:
+        return metal.claim
+    return f"By the mark, {metal.besides}" if metal.besides else ""
 
 
 def measurements(matter: SheetMatter) -> tuple[str, ...]:
@@ -378,7 +378,9 @@ def _condition(matter: SheetMatter) -> str:
     own = [f"{capital(words)}." for words in dict.fromkeys(noted.values())]
     faults = [capital(visible(each.say)) for each in reading.faults if each.fault not in noted]
     repairs = [_repair(each) for each in replaced(matter.base, reading.clues)]
-    missed = [_not_found(each) for each in seen if each.state == "ruled-out" and each.value]
+    missed = [
+        _not_found(matter.base, each) for each in seen if each.state == "ruled-out" and each.value
+    ]
     missed = list(dict.fromkeys(missed))
     if any(each.state == "absent" for each in seen) and not (own or faults):
         missed.append("Looked over; no faults were found.")
@@ -387,14 +389,16 @@ def _condition(matter: SheetMatter) -> str:
 
 
 _IS_PLAIN = re.compile(r"[^\W\d_]+(?: [^\W\d_]+){0,4}")
-_DONE_TO_IT = re.compile(r"[^\W\d_]+(?:ed|en|bent|worn)")
+_PARTICIPLE = re.compile(r"[^\W\d_]+e[dn]")
+"""How English forms the words for what was done to a thing, but for those that rules list."""
 
 
-def _not_found(observation: Observation) -> str:
-    """What was looked for in vain, as it was noted: `No chips.`"""
+def _not_found(base: KnowledgeBase, observation: Observation) -> str:
+    """What was looked for in vain, as it was noted: `No chips.`, `Not bent.`"""
     words = visible(observation.words.strip(". ")).casefold()
     if _IS_PLAIN.fullmatch(words):
-        return f"{'Not' if _DONE_TO_IT.fullmatch(words) else 'No'} {words}."
+        done = {each for w in base.wordings.values() if w.role == "done-to-it" for each in w.words}
+        return f"{'Not' if words in done or _PARTICIPLE.fullmatch(words) else 'No'} {words}."
     return f"Looked for and not found: {plain(observation.value)}."
 
 

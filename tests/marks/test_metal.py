@@ -27,7 +27,7 @@ from markrules.marks.metal_value import (
 from markrules.marks.stamped import tokens
 
 MARKS = (
-    MetalMark("solid", ("{karat}K", "{karat}K GOLD"), "gold", claim="Stamped {karat}K.", allow=42),
+    MetalMark("solid", ("{karat}K", "{karat}K GOLD"), "gold", quote="Stamped {karat}K", allow=42),
     MetalMark("special", ("14K",), "gold", fineness=(583, 585), allow=3),
     MetalMark(
         "bonded",
@@ -94,7 +94,7 @@ def test_fraction_and_karat_multiply() -> None:
         reading = one(text)
         assert (reading.fraction, reading.karat) == (Fraction(1, 20), 12)
         assert reading.fine_share == pytest.approx((0.025, 0.025))
-        assert reading.claim == "1/20 12K bonded"
+        assert reading.claim == reading.besides == "1/20 12K bonded"
 
 
 def test_figure_that_was_not_read_falls_out_of_the_words() -> None:
@@ -256,3 +256,18 @@ def test_a_letter_of_initials_does_not_qualify_a_figure(text: str, solid: bool) 
     first = find_metal_marks(text, shipped_base())[0]
 
     assert (first.how == "solid") is solid
+
+
+def test_a_claim_quotes_the_mark_and_then_says_what_it_means() -> None:
+    def base(quote: str, claim: str) -> KnowledgeBase:
+        mark = MetalMark("m", ("{karat}K",), "gold", quote=quote, claim=claim)
+        return KnowledgeBase("made up", settings=setting_entries(), metal_marks={"m": mark})
+
+    for quote, claim, said, besides in (
+        ("Stamped {karat}K", "{karat} parts.", "Stamped 14K; 14 parts.", "14 parts."),
+        ("Stamped {karat}K", "", "Stamped 14K.", ""),
+        ("", "Gold, as stamped.", "Gold, as stamped.", "Gold, as stamped."),
+        ("", "", "", ""),
+    ):  # fmt: skip
+        (reading,) = find_metal_marks("14K", base(quote, claim))
+        assert (reading.claim, reading.besides) == (said, besides)

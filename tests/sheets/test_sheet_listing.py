@@ -220,6 +220,9 @@ def test_what_is_sure_stands_before_what_is_perhaps_so(make_matter) -> None:
         ("cameo brooch, shell, lady in profile", "Lady in profile.", ". In profile"),
         ("brooch, enamel, no chips", "No chips.", "Looked for"),
         ("brooch, gold tone, not repaired", "Not repaired.", "Looked for"),
+        ("brooch, gold tone, not bent", "Not bent.", "No bent"),
+        ("brooch, marked 9ct", "Marked “9ct”.", "tamped 9"),
+        ("ring, marked 14K", "Marked “14K”. By the mark, 14 karat gold.", "Stamped"),
     ],
 )
 def test_a_buyer_reads_each_thing_once_and_plainly(
