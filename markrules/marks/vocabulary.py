@@ -25,6 +25,7 @@ _SIGNS = "©®™℠"
 _SIGN = late(f"([{_SIGNS}])")
 _PLACE_OF_NUMBER = late(r"\{[^}]*\}\w*|#\S*")
 _NUMBER = late(r"\d+")
+_BETWEEN_PLACES = late(r"[,;()/]| and ")
 NUMBER = "#"
 """Stands for any number beside a mark. """
 
@@ -139,9 +140,6 @@ def vocabulary(base: KnowledgeBase) -> Vocabulary:
         for phrase in _beside(maker):
             phrases.add(phrase)
             found.setdefault("".join(phrase), set()).add(maker.name)
-    names = set(_names(base))
-    looked_for = (words_of(text) for text in texts_asked_for(base))
-    phrases |= {words for words in looked_for if _is_phrase(words, names)}
     phrases |= {
         words
         for wording in base.wordings.values()
@@ -149,6 +147,13 @@ def vocabulary(base: KnowledgeBase) -> Vocabulary:
         for text in wording.words
         if (words := words_of(text))
     }
+    names = set(_names(base, phrases))
+    phrases = {each for each in phrases if "".join(each) in found or "".join(each) not in names}
+    looked_for = (words_of(text) for text in texts_asked_for(base))
+    phrases |= {words for words in looked_for if _is_phrase(words, names)}
+    # What people write without the space is the same word: W.Germany.
+    closed_up = ("".join(words) for words in phrases if len(words) > 1)
+    phrases |= {(word,) for word in closed_up if word not in names}
     makers = len(base.makers) + 1
     starts: dict[str, list[tuple[str, ...]]] = {}
     for phrase in sorted(phrases, key=len, reverse=True):
@@ -188,20 +193,27 @@ def _numbers(base: KnowledgeBase) -> re.Pattern[str]:
 
 
 def _beside(maker: Maker) -> Iterator[tuple[str, ...]]:
+    """What stands beside a maker's marks, and lines of them that are its own town or country."""
+    places = {folded(place) for place in _BETWEEN_PLACES.split(f"{maker.city}, {maker.country}")}
     for mark in maker.marks:
-        for text in mark.beside:
+        lines = mark.text.split(" / ")
+        for text in (*mark.beside, *(line for line in lines if folded(line) in places)):
             words = words_of(text)
-            if words and not all(map(_NUMBER.fullmatch, words)):
+            if words and words != words_of(mark.text) and not all(map(_NUMBER.fullmatch, words)):
                 yield words
 
 
-def _names(base: KnowledgeBase) -> Iterator[str]:
-    """Whole mark texts and names of makers: a condition on one of them is not a word beside."""
+def _names(base: KnowledgeBase, beside: Container[tuple[str, ...]]) -> Iterator[str]:
+    """Whole mark texts and names of makers: a condition on one of them is not a word beside.
+
+    So is each line of a mark, but for a line that is a word beside marks itself: a country.
+    """
     for maker in base.makers.values():
         yield from map(folded, (maker.title, *maker.also))
         for mark in maker.marks:
             yield folded(mark.text)
-            yield from map(folded, mark.text.split(" / "))
+            lines = mark.text.split(" / ")
+            yield from (folded(line) for line in lines if words_of(line) not in beside)
 
 
 def texts_asked_for(base: KnowledgeBase) -> Iterator[str]:

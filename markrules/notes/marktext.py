@@ -82,7 +82,8 @@ class _Finder:
         chunks = self.view.chunks
         place = (chunks[first].start, chunks[end - 1].end)
         words = range(chunks[first].first, chunks[end - 1].after)
-        if place[0] >= place[1] or self._is_numbering(words):
+        numbering = not self._spells_whole(first, words) and self._is_numbering(words)
+        if place[0] >= place[1] or numbering:
             return
         written.places.append(place)
         written.claimed.update(range(chunks[first].first, chunks[end - 1].after))
@@ -92,6 +93,10 @@ class _Finder:
             written.assumed[place] = OR_TOLD if named else "taken as text on the piece"
         elif chunks[first].look == "plain":
             written.assumed[place] = "small letters taken as the text on the piece"
+
+    def _spells_whole(self, index: int, words: range) -> bool:
+        """Whether all of the words are a register's, with its number."""
+        return self.view.registered_until(index) >= words.stop
 
     def _is_numbering(self, words: range) -> bool:
         """Whether the words are no text but a number of something: `IMG_1912`, `CHF 1912`."""
@@ -103,7 +108,8 @@ class _Finder:
         index = 0
         while index < len(view.chunks):
             item = view.item(index)
-            if item is not None and self._leads(index, item):
+            numbered = item is not None and self._spells_number(index, item)
+            if item is not None and not numbered and self._leads(index, item):
                 self.leads.append(index)
                 index = view.after(item, index)
                 noun = not item.role("mark") and (
@@ -120,6 +126,12 @@ class _Finder:
                 index, stand = end, Stand(led=stand.led, noun=stand.noun)
             else:
                 index = self._passed(index, item, stand)
+
+    def _spells_number(self, index: int, item: Item) -> bool:
+        """Whether a register's words and its number go on behind an item: `patent number 2583988`
+        is one text, though `patent number` alone tells what kind of mark there is.
+        """
+        return self.view.registered_until(index) > item.end
 
     def _passed(self, index: int, item: Item | None, stand: Stand) -> int:
         """Go by what is neither a lead word nor text, and keep in mind what it changes."""

@@ -72,6 +72,15 @@ class View:
         found = self.vocabulary.texts.longest(self.tokens.folded, self.tokens.numeric, chunk.first)
         return found if found is not None and found[0] >= chunk.after else None
 
+    def registered_until(self, index: int) -> int:
+        """The token after a register's words and number that begin at this chunk; 0 for none."""
+        text = self.text_at(index)
+        if text is None:
+            return 0
+        registers = self.vocabulary.base.registers
+        own = any(each.kind == "number" and each.name in registers for each in text[1].senses)
+        return text[0] if own else 0
+
     def about_marks(self, item: Item) -> bool:
         """Whether the words tell how sure somebody is, or how and where text stands."""
         return any(
