@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import Accounted, Observation
 from markrules.notes.vocabulary import SEVERAL_PIECES
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import observations_for
@@ -269,16 +269,34 @@ def own_name(matter: SheetMatter) -> str:
 
     piece = matter.reading.piece_type
     for each in matter.account if piece else ():
-        if each.piece != piece or each.fate != "understood":
+        if each.piece != piece or each.fate != "understood" or _tells_a_fault(each):
             continue
         words = " ".join(each.words.casefold().split())
         name = piece.replace("-", " ")
+        if words in (f"{name}s", f"{name}es"):
+            return words
         if not re.fullmatch(r"[a-z]+(?:[ -][a-z]+)*", words) or len(words) < _SHORTEST_NAME:
             return ""
         one_of = words == name.removesuffix("s")
         slip = 0 < Levenshtein.distance(words, name) <= _SLIP and not one_of
         return "" if slip or words == name else words
-    return _one_of_several(matter)
+    return _one_of_several(matter) or _within_a_detail(matter)
+
+
+def _tells_a_fault(each: Accounted) -> bool:
+    """Whether words tell of a fault alone: the pin of `pin bent` is not the piece."""
+    return bool(each.observations) and all(one.feature == "fault" for one in each.observations)
+
+
+def _within_a_detail(matter: SheetMatter) -> str:
+    """The name that stands only within words for what it shows: `sweetheart brooch`."""
+    name = matter.reading.piece_type.replace("-", " ")
+    for each in matter.account if name else ():
+        words = " ".join(each.words.casefold().split())
+        told = bool(each.observations) and not _tells_a_fault(each)
+        if told and words.endswith(f" {name}") and words.replace(" ", "").isalpha():
+            return words
+    return ""
 
 
 def _one_of_several(matter: SheetMatter) -> str:

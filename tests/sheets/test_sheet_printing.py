@@ -64,3 +64,18 @@ def test_print_says_what_the_page_says(whole) -> None:
 
 def test_the_same_evidence_gives_the_same_file(whole) -> None:
     assert sheet_pdf(whole) == sheet_pdf(whole)
+
+
+def test_a_lone_item_stands_on_the_left(make_matter) -> None:
+    """Lists are set in two columns: what stands alone in one is not pushed into the second."""
+    lefts: dict[str, float] = {}
+    page = pypdf.PdfReader(
+        io.BytesIO(sheet_pdf(make_matter("necklace, paste, foil backed")))
+    ).pages[0]
+
+    def place(text: str, _: object, matrix: list[float], __: object, ___: object) -> None:
+        if text.strip():
+            lefts.setdefault(text.strip().split()[0], matrix[4])
+
+    page.extract_text(visitor_text=place)
+    assert lefts["care:"] < float(page.mediabox.width) / 4
