@@ -73,6 +73,8 @@ class Composed:
     def _made(self, thing: tuple[str, ...], damage: tuple[str, ...], fault: str) -> bool:
         while damage and damage[0] in self._fillers and damage not in self._damages:
             damage = damage[1:]
+        while thing and thing[0] in self._fillers and thing not in self._things:
+            thing = thing[1:]  # lost its catch
         made = {
             each
             for harm in self._damages.get(damage, ())

@@ -112,6 +112,13 @@ def _plural(tokens: Tokens, item: Item) -> bool:
     return counted or (last.endswith("s") and tokens.folded[item.end - 1] + "s" == last)
 
 
+def _sound(item: Item) -> tuple[str, ...]:
+    """What is wrong with what is excepted from words for something sound."""
+    return tuple(
+        sense.value for sense in item.senses if sense.kind == "role" and sense.name == SOUND
+    )
+
+
 class _Finder:
     """Finds the thing of each word of damage in one segment; used once."""
 
@@ -147,7 +154,12 @@ class _Finder:
                 own = thing
             if choices:
                 joined = [
-                    other for other in self._joined(thing, at) if self._choices(damages, other)
+                    other
+                    for other in (
+                        *self._joined(thing, at),
+                        *(self._added(at) if thing < at else ()),
+                    )
+                    if self._choices(damages, other)
                 ]
                 return [self._damaged(at, other) for other in (thing, *joined)]
         if not strong:
@@ -175,15 +187,33 @@ class _Finder:
             behind = range(at + 1, len(self.items))
             if any(other in self.told or self.items[other].meaning.tells_fault for other in behind):
                 continue
-            damages = self._excepted_from(at)
+            said = self._excepted_from(at)
+            damages = damage_names(self.items[said]) if said in self.told else ()
+            damages = _sound(self.items[said]) or damages if said >= 0 else ()
             things = [other for other in behind if self.names[other]]
-            if not things and self._ends_clause(at):  # all stones there bar one
-                things = [other for other in range(at) if self.items[other].role(SOUND)][-1:]
+            if not things and said == at:  # the catch is the only problem
+                things = [other for other in range(at) if self.names[other]][-1:]
+            elif not things and self._ends_clause(at):  # all stones there bar one
+                things = [other for other in range(at) if self._is_of(said, other)][-1:]
             for thing in things[:1]:
-                choices = self._choices(damages, thing)
-                if choices:
-                    made.append(self._made(at, thing, choices)._replace(damages=damages))
+                for other in (thing, *(self._joined(thing, at) if thing > at else ())):
+                    choices = self._choices(damages, other) or self._as_any_part(damages, other)
+                    if choices:
+                        made.append(self._made(at, other, choices)._replace(damages=damages))
         return made
+
+    def _is_of(self, said: int, thing: int) -> bool:
+        """Whether what is sound, or its damage denied, stands in these words: `stones all there`,
+        `no stones missing`.
+        """
+        return thing == said if self.items[said].role(SOUND) else bool(self.names[thing])
+
+    def _as_any_part(self, damages: tuple[str, ...], thing: int) -> tuple[tuple[str, str], ...]:
+        """What these damages make of any part, where the thing is one."""
+        if not self._is_a_part(thing):
+            return ()
+        of = self.making.of
+        return tuple((fault, PART) for damage in damages for fault in of.get((damage, PART), ()))
 
     def left(self) -> list[Damaged]:
         """The rest of so many things, where it is told how many are left: `5 of 6 drops remain`."""
@@ -219,17 +249,20 @@ class _Finder:
             return 0
         return int(folds[all_of_them]) - int(folds[few])
 
-    def _excepted_from(self, at: int) -> tuple[str, ...]:
-        """What is wrong with what is excepted from what was said before: what the last words for
-        something sound lead to.
+    def _excepted_from(self, at: int) -> int:
+        """The item with the last words before an exception, or of it, for something sound (`only
+        fault is`), or for damage, which is then denied; -1 where there is none.
         """
-        for item in reversed(self.items[:at]):
-            damages = tuple(
-                sense.value for sense in item.senses if sense.kind == "role" and sense.name == SOUND
-            )
-            if damages:
-                return damages
-        return ()
+        for other in range(at, -1, -1):
+            if self.items[other].role(SOUND):
+                return other
+            if other in self.told:
+                return other if self._is_denied(other) else -1
+        return -1
+
+    def _is_denied(self, at: int) -> bool:
+        """Whether a denial stands before a word of damage in its clause."""
+        return any(item.role("negation") for item in self.items[self._clause(at)[0] : at])
 
     def _of_any_part(self, at: int, damages: tuple[str, ...], beside: list[int]) -> list[Damaged]:
         """What a damage that is no fault by itself makes of any part beside it, or of what the
@@ -311,14 +344,21 @@ class _Finder:
         """The things of the clause, likeliest first; the piece itself comes last."""
         low, high = self._clause(at)
         begins = self._begins_with_thing(at, low, high)
-        things = [
+        things = self._things_in(low, high, at)
+        nearest = sorted(things, key=lambda other: self._cost(at, other, begins))
+        if low > 0 and self.items[low - 1].role(EXCEPTION):  # enamel perfect except for one chip
+            before = self._things_in(self._clause(low - 1)[0], low, at)
+            nearest += [other for other in reversed(before) if not self._opaque(other)]
+        return nearest
+
+    def _things_in(self, low: int, high: int, at: int) -> list[int]:
+        return [
             other
             for other in range(low, high)
             if other != at
             and (self.names[other] or self._opaque(other))
             and not self._is_told(other)
         ]
-        return sorted(things, key=lambda other: self._cost(at, other, begins))
 
     def _opaque(self, at: int) -> bool:
         """Whether an item is something that the rules know no damage of: an unknown word that
@@ -494,6 +534,8 @@ class _Finder:
         item = self.items[at]
         if item.role("filler", "count", "describing", "join") or item.means("certainty"):
             return True
+        if step < 0 and item.role(EXCEPTION, SOUND):  # enamel good apart from a flake
+            return True
         if step < 0 and item.value_of(*PLACE_FEATURES):  # plating on the clasp worn
             return True
         if item.role("negation") and step < 0:  # the hinge isn't loose
@@ -519,6 +561,21 @@ class _Finder:
             found.append(following)
             other = following + step
         return found
+
+    def _added(self, at: int) -> list[int]:
+        """The thing that is joined behind a word of damage whose own thing stands before it, and
+        ends what is said: `one stone missing as well as the pin`.
+        """
+        following = at + 1
+        if following >= len(self.items) or not self.items[following].role("join"):
+            return []
+        if self.items[following].end == self.items[following].first + 1:  # and: the next thing
+            return []
+        following += 1
+        while following < len(self.items) - 1 and self._is_little(following):
+            following += 1
+        last = following == len(self.items) - 1
+        return [following] if last and self.names[following] and following not in self.told else []
 
     def _is_little(self, at: int) -> bool:
         return self.items[at].role("filler", "count") and not self.names[at]

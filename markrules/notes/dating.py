@@ -11,6 +11,7 @@ from markrules.notes.quantities import Years, years_at
 from markrules.notes.tokens import Tokens
 from markrules.notes.view import ends_in_link
 from markrules.notes.vocabulary import (
+    DATE_LETTER,
     DATE_OFFICE,
     HALLMARK_YEAR,
     INSCRIBED_YEAR,
@@ -28,6 +29,8 @@ ON_THE_PIECE = "a year at a place for marks: taken as one that stands on the pie
 """What is assumed of such a year."""
 ON_WHAT_CAME_WITH_IT = "a year beside a card, box or label: taken as one that stands on it"
 """What is assumed of such a year."""
+NEAREST = 2
+"""Words between an estimate and what tells of which year it is, at most: `design of the 1930s`."""
 _YEAR = late(r"(?<![0-9./])(?:1[6-9]|20)[0-9]{2}(?![0-9])")
 
 
@@ -59,14 +62,10 @@ def years_read(
         others = [
             each for each in matched.items if not claimed or each.first not in written.claimed
         ]
-        feature = _signed(vocabulary, tokens, written, item) if claimed else ""
-        feature = feature or _named(vocabulary, tokens, others, item)
-        if feature == INSCRIBED_YEAR and not claimed and _only_about(tokens, item):
-            feature = ""  # nobody engraves that it is about 1890: somebody thinks so
-        assumed = ""
-        if not feature and not heard and _beside_office(vocabulary, tokens, matched.items, item):
+        feature, assumed = _feature_of(vocabulary, tokens, written, others, item), ""
+        if not heard and not feature and _beside_office(vocabulary, tokens, matched.items, item):
             feature, assumed = HALLMARK_YEAR, OF_HALLMARK
-        if not feature and not heard and _beside_place(vocabulary, matched.items, item):
+        if not heard and not feature and _beside_place(vocabulary, matched.items, item):
             feature, assumed = INSCRIBED_YEAR, ON_THE_PIECE
         label = of_label if claimed else _beside_packaging(tokens, matched.items, item)
         of_label_too = label and LABEL_YEAR in vocabulary.base.features
@@ -86,6 +85,50 @@ def years_read(
         if years and feature and not vocabulary.base.features[feature].describes:
             found.append(_observation(years, feature, tokens, certainty, heard))
     return found
+
+
+def _feature_of(
+    vocabulary: Vocabulary, tokens: Tokens, written: Written, others: list[Item], item: Item
+) -> str:
+    """The feature that words name for a year; empty where none do."""
+    claimed = item.first in written.claimed
+    if _of_letter(vocabulary, others, item):
+        return HALLMARK_YEAR
+    feature = _signed(vocabulary, tokens, written, item) if claimed else ""
+    feature = feature or _named(vocabulary, tokens, others, item)
+    if not feature or claimed or not _only_about(tokens, item):
+        return feature
+    if feature == INSCRIBED_YEAR:  # nobody engraves that it is about 1890: somebody thinks so
+        return ""
+    return feature if _is_near(vocabulary, tokens, others, item, feature) else ""
+
+
+def _of_letter(vocabulary: Vocabulary, items: list[Item], item: Item) -> bool:
+    """Whether the date letter is named before a year: `date letter R for the year 1900`."""
+    return (
+        HALLMARK_YEAR in vocabulary.base.features
+        and _of_one_letter(item.years)
+        and any(
+            sense.kind == "feature" and sense.name == DATE_LETTER
+            for each in items
+            if each.first < item.first
+            for sense in each.senses
+        )
+    )
+
+
+def _is_near(
+    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], item: Item, feature: str
+) -> bool:
+    """Whether the words for a feature stand so near an estimate that it is of that: a `1930s
+    design`, but no `piece of the 1930s, by its design`.
+    """
+    end = item.years.end if item.years is not None else item.end
+    return any(
+        0 <= each.first - end <= NEAREST or 0 <= item.first - each.end <= NEAREST
+        for each in items
+        if feature in features_named(vocabulary, tokens, each, "year")
+    )
 
 
 def _only_about(tokens: Tokens, item: Item) -> bool:

@@ -139,7 +139,7 @@ class Gathered:
                 for shade in self.base.shades.values()
                 for text in (shade.name, *shade.also)
             ),
-            "passed_over": sorted(self._single_words("filler", "count")),
+            "passed_over": sorted(self._single_words("filler", "count") - self._begins_exception()),
             "little": sorted(self._little()),
             "begins_damage": sorted(self._begins_damage()),
             "story": sorted(self._single_words("story")),
@@ -381,6 +381,16 @@ class Gathered:
                 if len(phrase) > 1:
                     found.add(phrase[0])
         return found
+
+    def _begins_exception(self) -> set[str]:
+        """The first words of phrases that except, as folds: `fine other than the enamel` is no fine
+        enamel.
+        """
+        breaks, excepts = (
+            {text for wording in self._of_role(role) for text in wording.words}
+            for role in ("break", "exception")
+        )
+        return {self.folding[text.partition(" ")[0]] for text in breaks & excepts}
 
     def _little(self) -> set[str]:
         """The words, one by one, of wordings that part, join or mean nothing."""

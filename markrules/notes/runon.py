@@ -11,9 +11,9 @@ from __future__ import annotations
 from itertools import pairwise
 
 from markrules.language.tree import DAMAGE_ROLES
-from markrules.notes.damage import damage_names
+from markrules.notes.damage import LEFT, SOUND, damage_names
 from markrules.notes.matching import Item, matched
-from markrules.notes.negation import STILL_DENIED
+from markrules.notes.negation import STILL_DENIED, is_noun
 from markrules.notes.segments import Segment
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.view import LEADS
@@ -31,6 +31,8 @@ WITH = "story-end"
 """The role of the little word with which the piece is told of again: `with`."""
 MOST_COUNTED = 99
 """The largest number that counts parts of a piece: what is larger is a year or a fineness."""
+SIZE_WORD = "size-word"
+"""The feature of words for a size: small, tiny."""
 OPENING = "opening"
 """The role of words with which, right behind something else, the next thing begins: `a`, `both`."""
 _SPOKEN_OF = ("value", "feature", "piece")
@@ -54,7 +56,8 @@ def parted(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segment]:
         cuts = _cuts(vocabulary, segment.text)
         for begin, end in pairwise((0, *cuts, len(segment.text))):
             text = segment.text[begin:end].strip()
-            found.append(Segment(text, segment.goes_on or begin > 0, not cuts.get(begin, True)))
+            goes_on, runs_on = segment.goes_on or begin > 0, not cuts.get(begin, True)
+            found.append(Segment(text, goes_on, runs_on, "" if begin else segment.led_by))
     return found
 
 
@@ -109,7 +112,9 @@ class _Stretch:
         gap = self.tokens.text[self.tokens.ends[item.first - 1] : self.tokens.starts[item.first]]
         if gap.strip(" ?"):
             return False
-        if self._opens(at):
+        if self._opens_sentence(at) or self._is_small_damage(at):
+            return not before.role(*_LEADING)
+        if self._opens(at) or self._denies_anew(at):
             return self._is_closed(at - 1, item.first)
         if before.end != item.first:
             return False
@@ -135,7 +140,7 @@ class _Stretch:
     def _opens(self, at: int) -> bool:
         """Whether an article or a number, with what it is said of, stands here."""
         item = self.items[at]
-        if not self._is_opening(item):
+        if not self._is_opening(item) or self.items[at - 1].value_of(SIZE_WORD):
             return False
         if item.means("value"):  # all stones in place
             return True
@@ -150,6 +155,44 @@ class _Stretch:
             return True
         counted = self._counts(item.first)
         return counted and self.items[following].role(*DAMAGE_ROLES)
+
+    def _opens_sentence(self, at: int) -> bool:
+        """Whether a word with a capital begins a sentence, between words in small letters that do
+        not lead to it: `signed Novak` and `a Victorian brooch` begin none.
+        """
+        item, before = self.items[at], self.items[at - 1]
+        raw = self.tokens.raw(item.first)
+        if not (raw[:1].isupper() and (raw[1:].islower() or raw in ("A", "I"))):
+            return False
+        if before.end == item.first and before.role("filler", "count") and not item.role("filler"):
+            return False
+        last = self.vocabulary.words.first(self.tokens.folded[item.first - 1])
+        if last is not None and not last.meaning.roles.isdisjoint(_LEADING):
+            return False  # hallmark for Chester
+        after = self.tokens.raw(item.first + 1) if item.first + 1 < len(self.tokens) else ""
+        return not self.tokens.raw(item.first - 1)[:1].isupper() and not after[:1].isupper()
+
+    def _denies_anew(self, at: int) -> bool:
+        """Whether a denial begins here, and no damage by itself: `carved with leaves no seam`."""
+        item = self.items[at]
+        return (
+            item.role("negation")
+            and not item.role(*DAMAGE_ROLES, "break")
+            and not item.means("value")
+            and at + 1 < len(self.items)
+        )
+
+    def _is_small_damage(self, at: int) -> bool:
+        """Whether words for its size and a noun for damage stand here: `a rose small nick`."""
+        if not self.items[at].value_of(SIZE_WORD):
+            return False
+        following = at + 1
+        while following < len(self.items) and self.items[following].role("filler", "count"):
+            following += 1
+        if following >= len(self.items) or self.items[following].first > self.items[at].end + 2:
+            return False
+        harm = self.items[following]
+        return harm.role(*DAMAGE_ROLES) and is_noun(self.tokens, harm)
 
     def _is_opening(self, item: Item) -> bool:
         if item.measure is not None or item.years is not None:
@@ -212,6 +255,8 @@ class _Stretch:
         if following >= len(self.items) or not self._is_thing(at):
             return False
         item = self.items[following]
+        if item.role(SOUND, LEFT) and following == at + 1:  # pin missing c catch present
+            return True
         return item.role(*DAMAGE_ROLES) and self._is_told_of(following)
 
     def _is_thing(self, at: int) -> bool:

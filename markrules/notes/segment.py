@@ -78,11 +78,14 @@ def said(
     shouting: bool,
     denied: bool = False,
     listed: bool = False,
+    led_by: str = "",
 ) -> Said:
     """What a segment says. `after_mark`: the last one ended in a mark; `shouting`: all capitals;
-    `denied`: a denial of damage goes on from the last one; `listed`: one of things does.
+    `denied`: a denial of damage goes on from the last one; `listed`: one of things does; `led_by`:
+    words of an earlier one that hold for this one too.
     """
-    return _SegmentReader(vocabulary, text, after_mark, shouting, (denied, listed)).read()
+    denials = (denied, listed)
+    return _SegmentReader(vocabulary, text, after_mark, shouting, denials, led_by).read()
 
 
 def no_mark(vocabulary: Vocabulary) -> Observation:
@@ -136,12 +139,13 @@ class _SegmentReader:
         after_mark: bool,
         shouting: bool,
         denied: tuple[bool, bool],
+        led_by: str,
     ) -> None:
         self.vocabulary = vocabulary
         text = _COPYRIGHT.sub("\N{COPYRIGHT SIGN}", unquoted(vocabulary, text))
         if "(" in text or "[" in text:
             text = with_gaps(vocabulary, text)
-        led = _led(vocabulary, text)
+        led = f"{led_by} {text.lstrip()}" if led_by else _led(vocabulary, text)
         self.tokens = tokens_of(led, vocabulary.folding)
         self.added = len(led) - len(text.lstrip()) if led != text else 0
         self.matched: Matched = matched(vocabulary, self.tokens, shouting)
@@ -328,7 +332,10 @@ class _SegmentReader:
         first, *rest = (
             replace(each, first=max(each.first - by, 0), end=each.end - by) for each in portions
         )
-        return (replace(first, words=first.words[self.added :]), *rest)
+        words = first.words[self.added :]
+        if not words and rest:  # the words put before tell of something by themselves
+            return (replace(rest[0], order=(*first.order, *rest[0].order)), *rest[1:])
+        return (replace(first, words=words), *rest)
 
     def _led_by(self) -> int:
         """How many words were put before what was written."""
@@ -837,6 +844,10 @@ class _SegmentReader:
                 if number is not None:
                     return number
         after = item.end
+        if thing is not None and any(
+            after < each.first < thing.first and each.role("join") for each in self.items
+        ):
+            return None  # missing one drop and its catch
         if after < len(self.tokens) and self._counts_parts(after, item):
             return float(self.tokens.folded[after])
         return None

@@ -33,6 +33,8 @@ _SLASH = re.compile(
     r"(?P<before>(?:\w|(?<=\w)[\"'”.?)])+)(?P<gap>[^\S\n\r]?)/(?=(?P=gap)(?P<after>[\w\"'“©(]\w*))"
 )
 """A slash between words, with a space on both sides or on none."""
+_FIELDS = re.compile(r"(?<=\S) / (?=[^\W\d_]|[0-9]+ [^\W\d_])")
+"""A slash between two fields."""
 _OTHER_COMMAS = (
     (re.compile(r"(?<=[\w\"”.)'])\s?\+\s?(?=[^\W\d_]|[0-9]+ ?[a-z]|[\"“(])"), 2),
     (re.compile(r"(?<=\S)[ \u00a0]{2,}(?=\S)"), 2),
@@ -77,12 +79,14 @@ _FOLLOWING = late(r"\s*(\w?)(\w?)")
 class Segment(NamedTuple):
     """A stretch of a note.
 
-    `goes_on`: only a comma parts it from the one before; `runs_on`: not even that.
+    `goes_on`: only a comma parts it from the one before; `runs_on`: not even that. `led_by` are the
+    words of the one before that hold for this one too: the damage with which a list began.
     """
 
     text: str
     goes_on: bool
     runs_on: bool = False
+    led_by: str = ""
 
 
 def segments_of(
@@ -107,6 +111,8 @@ def segments_of(
         note = _without_bullets(note)
     if _MAYBE_LOOSE.search(note) is not None:
         note = _LOOSE_CUT.sub(_as_comma, note)
+    if note.count(" / ") >= FEWEST_SLASHES:  # Catch: C / Stones: paste, foiled / Marks: none
+        note = _FIELDS.sub("; ", note)
     if "," not in note:
         note = _with_commas(note)
     pieces: list[Segment] = []

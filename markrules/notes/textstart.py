@@ -43,7 +43,7 @@ def _counts(view: View, index: int) -> bool:
 
     A listed maker's name that begins with one counts nothing: `NINE WEST`.
     """
-    if view.look(index) not in ("capitals", "name") or index + 1 == len(view.chunks):
+    if view.look(index) not in ("capitals", "name", "plain") or index + 1 == len(view.chunks):
         return False
     text = view.text_at(index)
     if text is not None and "maker" in text[1].kinds and text[0] > view.chunks[index].after:

@@ -14,6 +14,7 @@ from markrules.knowledge.observation import MARK, Accounted, Fate, Observation
 from markrules.language.slots import REMARK
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
 from markrules.notes.faults import settled_fault
+from markrules.notes.losslist import with_lists
 from markrules.notes.matching import Item, matched
 from markrules.notes.naming import as_told, inner_piece
 from markrules.notes.negation import denial_goes_on, list_goes_on
@@ -104,7 +105,8 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     segments = with_what_is_said_of(segments, vocabulary.said_of_before)
     if "which " in text:
         segments = with_exceptions(segments, vocabulary.excepting, vocabulary.relatives)
-    segments = parted(vocabulary, _with_asides(vocabulary, segments))
+    segments = with_lists(vocabulary, _with_asides(vocabulary, segments))
+    segments = parted(vocabulary, segments)
     parts = _parts(vocabulary, segments, _shouting(vocabulary, text))
     piece, other = _piece(vocabulary, parts)
     if several := _listed(vocabulary, parts, segments):
@@ -275,7 +277,7 @@ def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> l
     kept = vocabulary.segments
     parts: list[Said] = []
     after_mark, denied, listed = False, 0, 0
-    for at, (segment, goes_on, _) in enumerate(segments):
+    for at, (segment, goes_on, _, led_by) in enumerate(segments):
         after_mark = after_mark and goes_on
         if denied or listed:
             denied, listed = max(denied - 1, 0), max(listed - 1, 0)
@@ -283,11 +285,14 @@ def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> l
             denied = denial_goes_on(_runs(vocabulary, segments, at))
         elif goes_on and parts and parts[-1].denies_thing:
             listed = list_goes_on(_runs(vocabulary, segments, at))
-        key = (segment, after_mark, shouting, denied > 0, listed > 0)
+        key = (segment, after_mark, shouting, denied > 0, listed > 0, led_by)
         part = kept.get(key)
         if part is None:
-            short = None if after_mark or denied or listed else one_phrase(vocabulary, segment)
-            part = short or said(vocabulary, segment, after_mark, shouting, denied > 0, listed > 0)
+            plain = not (after_mark or denied or listed or led_by)
+            short = one_phrase(vocabulary, segment) if plain else None
+            part = short or said(
+                vocabulary, segment, after_mark, shouting, denied > 0, listed > 0, led_by
+            )
             if not after_mark and at + 1 < len(segments) and _LIST_HEAD.fullmatch(segment):
                 part = _as_neutral(part)
             if len(kept) >= MOST_KEPT:  # emptied at once: in a box the few common ones soon return
@@ -546,6 +551,9 @@ def _observations(
     found.pop(("mark", "", "absent"), None)  # told in one place, and another may hold a mark
     for feature, value, _ in [key for key in found if key[2] == "replaced"]:
         found.pop((feature, value, "seen"), None)
+    for feature, value, state in list(found):  # a denial of damage in general: stones cracked ...
+        if state == "ruled-out" and feature == "fault" and (feature, value, "seen") in found:
+            del found[(feature, value, state)]
     marked = any(each.feature == "mark" and each.state == "seen" for each in found.values())
     if not marked and any(part.mark_absent for part in parts):
         found[("mark", "", "absent")] = no_mark(vocabulary)

@@ -131,7 +131,7 @@ class Vocabulary:
         self.sure = PLAIN if PLAIN in base.certainties or not ranked else ranked[0].name
         self.fairly_sure = ranked[len(ranked) // 2].name if ranked else "sure"
         self.least_sure = ranked[-1].name if ranked else "sure"
-        self.segments: dict[tuple[str, bool, bool, bool, bool], Said] = {}
+        self.segments: dict[tuple[str, bool, bool, bool, bool, str], Said] = {}
         self.corrections: dict[str, tuple[str, ...]] = {}
 
     @cached_property
@@ -192,6 +192,19 @@ class Vocabulary:
     def relatives(self) -> frozenset[str]:
         """Words, in lower case, that begin a clause about what stands right before: `which`."""
         return frozenset(self._kept["words"]["relatives"])
+
+    @cached_property
+    def losses(self) -> frozenset[str]:
+        """Words, in lower case, with which begins what is said of things that are gone: `missing`,
+        `without` its.
+        """
+        wordings = self.base.wordings
+        first = (
+            text.casefold().partition(" ")[0]
+            for name in self.making.counted
+            for text in (wordings[name].words if name in wordings else ())
+        )
+        return frozenset(each for each in first if len(each) >= LONG_UNIT)
 
     @cached_property
     def denials(self) -> frozenset[str]:

@@ -16,7 +16,7 @@ DENIED = {
     "brooch, neither chipped nor cracked": {"chipped-part", "cracked-part"},
     "brooch, no scratches on the back or dents": {"scratches", "dents"},
     "earrings, no missing or loose stones": {"missing-stones", "loose-stones"},
-    "ring, no chips or cracks in the stone": {"chipped-part", "cracked-stone"},
+    "ring, no chips or cracks in the stone": {"chipped-stones", "cracked-stone"},
     "brooch with no cracks in the stone or chips to the enamel": {
         "cracked-stone",
         "chipped-enamel",

@@ -39,7 +39,7 @@ def faults(note: str) -> set[str]:
         # What an exception is told to be is no more than that.
         ("bracelet, good apart from the link, which is glued", {"glue-repair"}),
         ("necklace, good apart from the clasp, which is replaced", {"replaced-clasp"}),
-        ("brooch, good except for the catch", {"missing-catch"}),
+        ("brooch, good except for the catch", {"flaw-not-told"}),
         # Words that announce damage are none besides.
         ("this brooch has one problem: the catch is stiff", {"stuck-part"}),
         ("brooch, only issue: a stone is loose", {"loose-stones"}),

@@ -478,10 +478,10 @@ def test_what_is_denied_is_no_fault() -> None:
 @pytest.mark.parametrize(
     ("note", "told"),
     [
-        ("brooch, undamaged except for the catch", "fault=missing-catch"),
+        ("brooch, undamaged except for the catch", "fault=flaw-not-told"),
         ("necklace, all original except the clasp", "fault=replaced-clasp"),
         ("brooch, all stones there bar one", "fault=missing-stones: 1"),
-        ("brooch, in good condition apart from one stone", "fault=cracked-stone: 1"),
+        ("brooch, in good condition apart from one stone", "fault=flaw-not-told: 1"),
         ("brooch, not perfect: a stone chipped", "fault=chipped-stones"),
         ("brooch, glued? no. rollover catch", "catch=rollover"),
         ("brooch, plating on the clasp worn", "fault=worn-plating"),

@@ -1,0 +1,112 @@
+"""What one word tells of several things, and what is wrong with what is called not so sound."""
+
+from __future__ import annotations
+
+from itertools import permutations, product
+
+import pytest
+from notes_base import lines, shipped
+from samples import some_of
+
+GONE = {
+    "two stones": "missing-stones: 2",
+    "the pin stem": "missing-pin",
+    "its catch": "missing-catch",
+    "one drop": "missing-drop: 1",
+    "the safety chain": "missing-safety-chain",
+}
+LISTS = (
+    "missing {0}, {1} and {2}",
+    "lacks {0}, {1} and {2}",
+    "has lost {0}, {1} and {2}",
+    "gilt metal, missing {0}, {1} & {2}",
+    "Missing: {0}, {1}, {2}",
+    "Gilt metal. Missing: {0}, {1} and {2}. Unsigned.",
+    "lost: {0}, {1}, {2}; unsigned",
+    "missing {0} as well as {1} and {2}",
+)
+
+
+def faults(note: str) -> list[str]:
+    """The faults of a note as they are told, without what names them as faults."""
+    return [each.removeprefix("fault=") for each in lines(shipped(note)) if "fault=" in each]
+
+
+@pytest.mark.parametrize("things", some_of(list(permutations(GONE, 3))))
+def test_all_that_one_word_of_loss_lists_is_lost(things: tuple[str, ...]) -> None:
+    for saying in LISTS:
+        note = f"brooch, {saying.format(*things)}"
+        assert set(faults(note)) == {GONE[each] for each in things}, note
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("brooch, missing a stone, gilt and silver", {"missing-stones"}),
+        ("brooch, missing one stone, a rollover catch and a safety chain", {"missing-stones: 1"}),
+        ("brooch, missing a stone, pearls and rhinestones", {"missing-stones"}),
+        (
+            "ring, missing a stone, the shank bent and gilt worn",
+            {"missing-stones", "cut-shank", "worn-plating"},
+        ),
+        ("brooch, missing a stone, the pin and catch work well", {"missing-stones"}),
+        ("brooch, missing nothing, the pin and a safety chain", set()),
+        ("brooch, damaged: catch, one leaf", {"missing-catch", "broken: 1"}),
+        ("brooch, loose: two stones, the pin", {"loose-stones: 2", "sprung-catch"}),
+        ("brooch, one stone missing as well as the pin", {"missing-stones: 1", "missing-pin: 1"}),
+        ("brooch, condition: good, stones: glass, catch: c", set()),
+    ],
+)  # fmt: skip
+def test_a_list_ends_where_something_else_is_told(note: str, told: set[str]) -> None:
+    assert {each for each in faults(note) if not each.startswith("not ")} == told
+
+
+SOUND = ("undamaged", "perfect", "fine", "in good condition", "no damage", "nothing wrong")
+EXCEPT = (
+    *("except for", "except", "apart from", "other than", "but for", "save for", "aside from"),
+    *("bar", "barring", "excepting", "with the exception of"),
+)
+PARTS = ("the catch", "one stone", "the hinge", "the enamel", "a leaf")
+
+
+@pytest.mark.parametrize(("sound", "but"), some_of(list(product(SOUND, EXCEPT))))
+def test_what_is_excepted_has_a_flaw_and_nobody_says_which(sound: str, but: str) -> None:
+    for part in PARTS:
+        note = f"brooch, {sound} {but} {part}"
+        seen = [each for each in faults(note) if not each.startswith("not ")]
+        assert [each.partition(":")[0] for each in seen] == ["flaw-not-told"], note
+
+
+@pytest.mark.parametrize("only", ["only fault is", "only problem is", "the only thing wrong is"])
+def test_the_only_fault_is_a_flaw_of_its_thing(only: str) -> None:
+    for part in PARTS:
+        assert any("flaw-not-told" in each for each in faults(f"brooch, {only} {part}")), part
+    assert faults(f"brooch, {only} a bent pin") == ["bent-pin"]
+    assert faults(f"brooch, {only} two missing stones") == ["missing-stones: 2"]
+
+
+FLAWS = {
+    "enamel": {"a chip": "chipped-enamel", "a flake": "chipped-enamel"},
+    "stones": {"a chip": "chipped-stones", "two cracks": "cracked-stone"},
+    "plating": {"a scratch": "scratches", "rubbing": "worn-plating"},
+}
+
+
+@pytest.mark.parametrize(
+    ("thing", "but"), some_of([each for each in product(FLAWS, EXCEPT) if each[1] != "bar"])
+)
+def test_a_flaw_that_is_excepted_is_of_what_was_called_sound(thing: str, but: str) -> None:
+    for flaw, fault in FLAWS[thing].items():
+        for sound in ("perfect", "good", "in excellent condition"):
+            note = f"brooch, {thing} {sound} {but} {flaw}"
+            seen = [each.partition(":")[0] for each in faults(note)]
+            assert seen == [fault], note
+
+
+@pytest.mark.parametrize(
+    "note",
+    ["brooch, stones cracked, damage: none", "brooch. Damage: none. Two stones cracked."],
+)
+def test_a_general_denial_takes_no_fault_back_that_is_told(note: str) -> None:
+    assert any(each.startswith("cracked-stone") for each in faults(note))
+    assert not any(each.startswith("not cracked-stone") for each in faults(note))
