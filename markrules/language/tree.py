@@ -445,6 +445,7 @@ WORDING_ROLES = (
     "opening",  # a, both: right behind something else, without a comma, the next thing begins
     "metal-part",  # rim, inlay: right behind a metal's fineness, it alone may be of it
     "qualifier",  # front, shell, layered: beside a metal's name or figure, it need not be all of it
+    "hallmark-said",  # hallmarked with: right behind it stands what a hallmark shows
     "not-a-maker",  # words that stand on pieces and are no maker's: baby, a size, a finding's maker
     "in-many-names",  # vintage, studio: alone it tells none of the makers with it in their names
     "part-of-a-time",  # early, late: of a decade or century; the wording is time-early and so on

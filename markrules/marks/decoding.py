@@ -43,7 +43,7 @@ def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
     told = base.workings.parts("decoding", lambda: _worked_out(base))
     vetoes: Mapping[str, Sequence[str]] = told["never"]
     others, asked = frozenset(told["others"]), frozenset(told["asked"])
-    beside = frozenset(told["beside"])
+    beside, through = frozenset(told["beside"]), frozenset(told["through"])
     names = frozenset(told["names"])
 
     @lru_cache(maxsize=KEPT)
@@ -64,6 +64,7 @@ def decoder(base: KnowledgeBase) -> Callable[[str], Stamped]:
         places = [(each.start, each.end) for each in numbers if each not in named]
         places += [(each.start, each.end) for each in metals]
         places += _places_of(others | beside if metals else others, text)
+        places += [(start, len(text)) for start, _ in _places_of(through, text)]
         for start, end in places:
             left[start:end] = [False] * (end - start)
         may_name = any(left)
@@ -85,6 +86,7 @@ def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
     return {
         "never": vetoes,
         "others": sorted(_of_role(base, "not-a-maker")),
+        "through": sorted(_of_role(base, "not-a-maker", through=True)),
         "beside": sorted(_of_role(base, "qualifier")),
         "asked": sorted(_asked_for(base)),
         "names": sorted(_leading_names(base)),
@@ -154,13 +156,20 @@ def _vetoes(base: KnowledgeBase) -> dict[str, set[str]]:
     return found
 
 
-def _of_role(base: KnowledgeBase, role: str) -> frozenset[str]:
-    """The phrases of a role, as stamped: those that never name a maker, or qualify a metal."""
+THROUGH = "..."
+"""What ends words of a rule that take along what follows them: `souvenir of ...`."""
+
+
+def _of_role(base: KnowledgeBase, role: str, through: bool = False) -> frozenset[str]:
+    """The phrases of a role, as stamped: those that never name a maker, or qualify a metal. With
+    `through` those that take along what follows them, else the others.
+    """
     return frozenset(
         _phrase(tokens(text))
         for wording in base.wordings.values()
         if wording.role == role
         for text in wording.words
+        if text.endswith(THROUGH) == through
     )
 
 

@@ -195,11 +195,12 @@ def _words_of_marks(
     for wording in base.wordings.values():
         if wording.role in by_role:
             by_role[wording.role].update(_words(wording.words))
+    names: list[str] = []
     texts: list[str] = []
     for maker in base.makers.values():
-        texts += (maker.title, *maker.also)
+        names += (maker.title, *maker.also, *(mark.text for mark in maker.marks))
         for mark in maker.marks:
-            texts += (mark.text, *mark.beside)
+            texts += mark.beside
     for register in base.registers.values():
         texts += register.reads
     for metal_mark in base.metal_marks.values():
@@ -207,8 +208,30 @@ def _words_of_marks(
     for clue in base.clues.values():
         texts += said_texts(clue.when) if clue.when is not None else ()
     qualifiers = by_role["qualifier"]
-    known = (_words(texts) | by_role["not-a-maker"]) - qualifiers
+    whole = {text for each in names if len(words := _words([each])) == 1 for text in words}
+    of_names = whole | (_words(names) - _things(base))
+    known = (of_names | _words(texts) | by_role["not-a-maker"]) - qualifiers
     return frozenset(qualifiers), frozenset(known), frozenset(by_role["join"])
+
+
+def _things(base: KnowledgeBase) -> set[str]:
+    """Words for parts and pictures: behind a fineness they are rather an ornament of the metal
+    (`14k ribbon`) than part of a maker's longer name.
+    """
+    parts = (each.words for each in base.wordings.values() if each.role == "metal-part")
+    found = _words([text for words in parts for text in words if " " not in text])
+    for name in PICTURES:
+        if name in base.features:
+            for value in base.features[name].values:
+                found |= _words([text for text in value.also if " " not in text])
+    metals = base.features[METAL].values if METAL in base.features else ()
+    return found - _words([text for value in metals for text in value.also])  # rose gold
+
+
+METAL = "metal"
+"""The feature for what metal a piece is of."""
+PICTURES = ("motif", "subject")
+"""Features for what a piece pictures."""
 
 
 def _words(texts: Sequence[str]) -> set[str]:

@@ -44,6 +44,7 @@ NOT_OF_NOTES = (
     "qualifier",
     "metal-part",
     "not-a-maker",
+    "hallmark-said",
     "in-many-names",
     "none-of",
     "in-claims",
@@ -148,6 +149,14 @@ class Gathered:
                 {letters_alone(text) for each in self._of_role("qualifier") for text in each.words}
             ),
             "metal_parts": sorted(self._single_words("metal-part")),
+            "parts_in_words": sorted(
+                phrase_of(text, self.folding)
+                for each in self._of_role("metal-part")
+                for text in each.words
+            ),
+            "hallmark_leads": sorted(
+                text.casefold() for each in self._of_role("hallmark-said") for text in each.words
+            ),
             "lead_words": sorted(self._single_words("mark", "mark-noun")),
             "text_features": sorted(
                 each.name for each in self.base.features.values() if each.kind == "text"

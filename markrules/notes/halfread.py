@@ -67,12 +67,18 @@ def in_part(text: str, words: Beside) -> str:
 
 
 _BRACKETED = late(r"(\w*)( ?)[(\[]([^()\[\]?*.>:]{4,30})[)\]]( ?)(\w*)")
+_HALF_OPEN = late(r"\[([A-Z]{2,4}|[A-Z](?:>[A-Z]){1,3})(?![\w\]\[:>])(?=[^\[\]]*\Z)")
+_HALF_SHUT = late(r"\A([^\[\]]*?)(?<!\w)([A-Z]{2,4})\]")
+"""Letters that one may choose from, with one bracket of two: `TRI[FP`, `marked CG]INER`."""
 
 
 def with_gaps(vocabulary: Vocabulary, text: str) -> str:
     """The text with a run unread for words in brackets that tell of letters not read, beside
-    capitals that are not a text of the rules by themselves: `KRE(illegible)`, `(worn) NTZ`.
+    capitals that are not a text of the rules by themselves: `KRE(illegible)`, `(worn) NTZ`; and
+    with the bracket that was forgotten where the letters in it are few: `[CG` is `[CG]`.
     """
+    if "[" in text or "]" in text:
+        text = _HALF_SHUT.sub(r"\1[\2]", _HALF_OPEN.sub(r"[\1]", text))
 
     def gap(found: re.Match[str]) -> str:
         before, space, inner, after_space, after = found.groups()

@@ -178,7 +178,7 @@ def _holding(items: list[Item], written: Written) -> frozenset[int]:
     if not written.claimed:
         return frozenset()
     first, last = min(written.claimed), max(written.claimed)
-    if not any(item.role("mark") and item.end <= first for item in items):
+    if not any(item.role("mark", "mark-noun") and item.end <= first for item in items):
         return frozenset()
     phrases = (item for item in items if item.first > last and item.means("value"))
     return frozenset(index for item in phrases for index in range(item.first + 1, item.end))

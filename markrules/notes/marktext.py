@@ -17,6 +17,12 @@ from markrules.notes.vocabulary import Vocabulary
 OR_TOLD = "taken as text on the piece, though it may be told of the piece"
 """What is assumed of `Italy` by itself: so stamped, or where somebody says that it comes from."""
 
+MOST_INITIALS = 5
+"""Signs of initials that a device may stand over without a word for a mark: `JF`, `W.&S.`."""
+
+PLACING = frozenset(("over", "above", "top", "atop", "under", "below", "beneath", "underneath"))
+"""Words for how a device and a letter stand to each other; a device with one of them is a mark."""
+
 
 @dataclass(slots=True)
 class Written:
@@ -138,9 +144,12 @@ class _Finder:
         view = self.view
         following = index + 1 if item is None else view.after(item, index)
         if item is not None and self._is_symbol(index, item, stand):
-            end = view.symbol_end(index, item)
+            over = not self.spans and self._letter_beside(index, item)
+            end = following if over else view.symbol_end(index, item)
             self.devices.append((index, end))
             stand.fresh = stand.direct = False
+            if over:  # `crown above a T`: the letter is the text, and the device stands over it
+                stand.led = stand.linked = True
             return end
         if item is not None and self._is_by(index, item, stand):
             stand.linked = True
@@ -172,6 +181,10 @@ class _Finder:
         following = self.view.item(ahead)
         if stand.led and self.view.is_device(item, pictured=bool(self.spans)):
             return True
+        if not self.spans and self.view.is_device(item, pictured=True):
+            letter = self._letter_beside(index, item)
+            if letter and self._placed(index, letter):
+                return True
         if stand.direct and not stand.doubtful and self.view.is_device(item, pictured=True):
             # `marked leaf` is a leaf for a mark; `a signed leaf brooch` is a leaf.
             alone = self.view.look(ahead) == "" or (
@@ -185,6 +198,29 @@ class _Finder:
             and following is not None
             and following.role("mark-noun")
         )
+
+    def _letter_beside(self, index: int, item: Item) -> int:
+        """The chunk of a letter or of initials that a device stands over, with nothing but little
+        words between: `crown above a T`. 0 where there is none, or where it begins other words.
+        """
+        view = self.view
+        ahead = view.after(item, index)
+        while self._is_little(ahead):
+            ahead += 1
+        initials = view.look(ahead) == "capitals" and len(view.raw(ahead)) <= MOST_INITIALS
+        if view.look(ahead) != "letter" and not initials:
+            return 0
+        said, behind = view.item(ahead), view.item(ahead + 1)
+        if said is not None and said.end > view.chunks[ahead].after:  # under a C catch
+            return 0
+        ends = behind is not None and (behind.role(*LINKS) or view.about_marks(behind))
+        alone = view.look(ahead + 1) != "plain" if behind is None else ends
+        return ahead if alone else 0
+
+    def _placed(self, index: int, letter: int) -> bool:
+        """Whether a word between a device and a letter tells that one stands over the other."""
+        words = (self.view.raw(at).casefold() for at in range(index, letter))
+        return not PLACING.isdisjoint(words)
 
     def _leads(self, index: int, item: Item) -> bool:
         """Whether text may stand beside these words.

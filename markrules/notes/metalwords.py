@@ -11,7 +11,13 @@ from collections.abc import Iterator, Sequence
 from markrules.late import late
 from markrules.notes.matching import LINKS, Item
 from markrules.notes.tokens import Tokens
-from markrules.notes.vocabulary import FINISH, METAL_FEATURES, PLACE_FEATURES, Vocabulary
+from markrules.notes.vocabulary import (
+    FINISH,
+    METAL_FEATURES,
+    PICTURED_FEATURES,
+    PLACE_FEATURES,
+    Vocabulary,
+)
 
 _PARTED = ",;:()"
 """What stands between two words that are not told in one breath."""
@@ -50,7 +56,7 @@ def qualified(vocabulary: Vocabulary, tokens: Tokens, items: Sequence[Item], ite
     that not all of the piece is of it (`14k gold facing`), `unknown` where nothing names the word
     (`14k gold zorb`), else nothing.
     """
-    if not any(any(map(str.isdigit, tokens.raw(at))) for at in range(item.first, item.end)):
+    if not _counted(tokens, item):
         return ""
     by_token = {at: other for other in items for at in range(other.first, other.end)}
     at, before = item.end, item.first - 1
@@ -74,6 +80,122 @@ def qualified(vocabulary: Vocabulary, tokens: Tokens, items: Sequence[Item], ite
             return "not-all"
         strange = strange or (other is None and tokens.raw(before).islower())
     return "unknown" if strange else ""
+
+
+_LONGEST_PART = 4
+_TOLD_OF = frozenset(("of", "in", "is", "are", "was", "were", "made", "the", "a", "its", "from"))
+"""What may stand between a part and the metal that is told of it: `letters in silver`."""
+_BEARING = frozenset(("with", "w", "has", "having"))
+"""What leads to a thing that a piece has besides: `bangle with a gold heart`."""
+
+
+def of_a_part(vocabulary: Vocabulary, tokens: Tokens, items: Sequence[Item], item: Item) -> str:
+    """Whether a metal is told of a part or an ornament and not of the piece: `part` where it is
+    (`silver clasp`, `letters in gold`, `18ct on the rim`, `with a gold heart`), `perhaps` where it
+    may be (`14k gold heart`, `gold beads`), else nothing.
+
+    Where the type of piece follows (`gold bezel ring`), it is the piece's.
+    """
+    if not _noble(vocabulary, tokens, item):
+        return ""
+    by_token = {at: other for other in items for at in range(other.first, other.end)}
+
+    def piece_at(at: int) -> bool:
+        other = by_token.get(at)
+        return other is not None and _beside(tokens, at) and other.means("piece")
+
+    at = item.end
+    end = _part_at(vocabulary, tokens, at)
+    if end and not piece_at(end):
+        other = by_token.get(at)
+        return "perhaps" if other is not None and other.means("piece") else "part"
+    if at < len(tokens) and _beside(tokens, at) and tokens.folded[at] == "on":
+        place = by_token.get(at)
+        on = next((k for k in range(at + 1, len(tokens)) if tokens.folded[k] not in _TOLD_OF), at)
+        pictured = (shown := by_token.get(on)) is not None and shown.value_of(*PICTURED_FEATURES)
+        if (place is None or not place.value_of(*PLACE_FEATURES)) and (
+            pictured or _part_at(vocabulary, tokens, on)
+        ):
+            return "part"
+    if not piece_at(item.end) and (told := _part_told(vocabulary, tokens, by_token, item)):
+        return told
+    return _of_an_ornament(tokens, by_token, item)
+
+
+def _noble(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> bool:
+    """Whether a metal is one that marks of metal are of; which other one a part is of tells of the
+    piece all the same (a pinchbeck clasp).
+    """
+    marks = vocabulary.base.metal_marks
+    metals = {each.metal for each in marks.values()} - _NO_METAL
+    named = [sense.value for sense in item.senses if sense.name in METAL_FEATURES]
+    found = vocabulary.texts.longest(tokens.folded, tokens.numeric, item.first)
+    stamped = {sense.name for sense in found[1].senses if sense.kind == "number"} if found else ()
+    return any(marks[name].metal in metals for name in stamped if name in marks) or any(
+        metals.intersection(value.split("-")) for value in named
+    )
+
+
+_NO_METAL = frozenset(("base", "none"))
+
+
+def _part_at(vocabulary: Vocabulary, tokens: Tokens, at: int) -> int:
+    """Where the words for a part end that begin at this token, right behind the last; else 0."""
+    for length in range(min(_LONGEST_PART, len(tokens) - at), 0, -1):
+        if tuple(tokens.folded[at : at + length]) in vocabulary.parts_in_words:
+            return at + length if all(_beside(tokens, k) for k in range(at, at + length)) else 0
+    return 0
+
+
+def _part_told(
+    vocabulary: Vocabulary, tokens: Tokens, by_token: dict[int, Item], item: Item
+) -> str:
+    """Whether a part stands before a metal with nothing between but words that tell the metal of
+    it, or a colon: `letters in gold`, `trim: silver`. Of a picture it is so where it is the only
+    thing (`only the bow is gold`), and may be so where the fineness is told (`bow of 14k`).
+    """
+    before = item.first
+    while before and tokens.folded[before - 1] in _TOLD_OF and _beside(tokens, before):
+        before -= 1
+    if not before:
+        return ""
+    between = tokens.text[tokens.ends[before - 1] : tokens.starts[before]]
+    if (before == item.first and ":" not in between) or any(sign in between for sign in ",;()"):
+        return ""
+    for length in range(1, min(_LONGEST_PART, before) + 1):
+        if tuple(tokens.folded[before - length : before]) in vocabulary.parts_in_words:
+            return "part"
+    shown = by_token.get(before - 1)
+    if shown is None or not shown.value_of(*PICTURED_FEATURES) or shown.means("piece"):
+        return ""
+    if "only" in tokens.folded[max(0, shown.first - 2) : shown.first]:
+        return "part"
+    return "perhaps" if _counted(tokens, item) else ""
+
+
+def _counted(tokens: Tokens, item: Item) -> bool:
+    """Whether words hold a figure: a fineness."""
+    return any(any(map(str.isdigit, tokens.raw(at))) for at in range(item.first, item.end))
+
+
+def _of_an_ornament(tokens: Tokens, by_token: dict[int, Item], item: Item) -> str:
+    """Whether a metal is told of a picture that may be an ornament of the piece, or the piece."""
+    at = item.end
+    other = by_token.get(at)
+    if other is None or not _beside(tokens, at):
+        return ""
+    behind = by_token.get(other.end)
+    if behind is not None and behind.means("piece") and _beside(tokens, other.end):
+        return ""
+    led = item.first
+    while led and tokens.folded[led - 1] in _TOLD_OF and _beside(tokens, led):
+        led -= 1
+    borne = led > 0 and tokens.folded[led - 1] in _BEARING
+    pictured = other.value_of(*PICTURED_FEATURES) and not other.means("piece")
+    if pictured and borne:
+        return "part"
+    other_thing = borne and (other.means("piece") or other.role("thing"))
+    return "perhaps" if other_thing or (pictured and _counted(tokens, item)) else ""
 
 
 _WORD = late(r"\s*([^\s,;:()]+)")
@@ -113,7 +235,8 @@ def _steps(
         item = by_token.get(at)
         follows = at + 1 < len(tokens) and _beside(tokens, at + 1)
         share = "/" in tokens.folded[at] and tokens.numeric[at]  # 9ct 1/20
-        if share or tokens.folded[at] in vocabulary.metal_parts:
+        named = tokens.folded[at] in vocabulary.metal_parts
+        if share or (named and not (item is not None and item.role("mark-noun"))):
             at += 1
         elif item is not None and item.role("filler", *LINKS) and not item.means("value"):
             # `on brass`, but not `on the back`, nor `on it`

@@ -30,7 +30,7 @@ from markrules.notes.markreading import MarksRead, read_marks
 from markrules.notes.marktext import Written, written_in
 from markrules.notes.matching import LINKS, Item, Matched, matched, matched_without
 from markrules.notes.measuring import measured
-from markrules.notes.metalwords import qualified
+from markrules.notes.metalwords import of_a_part, qualified
 from markrules.notes.naming import named_makers, pieces_of
 from markrules.notes.negation import negated_tokens
 from markrules.notes.numbering import MONEY
@@ -55,6 +55,8 @@ from markrules.notes.vocabulary import (
 )
 
 _MARKISH = re.compile(r"[^a-zà-öø-ÿ0-9\s,.()/½¼¾-]")
+_SPELT_OUT = re.compile(r"(?<![^\W_])[a-z](?:[.-][a-z]){3,}(?![^\W_])")
+"""Small letters of one word, parted by dots or dashes: `t.r.i.f.o.l.d`, read as capitals."""
 _COPYRIGHT = re.compile(r"\([cC]\)")
 _LETTER_WITH = re.compile(
     r"(?P<letter>\b[A-Z](?:[ .&]{0,3}[A-Z]){0,3}\.?) "
@@ -143,7 +145,8 @@ class _SegmentReader:
     ) -> None:
         self.vocabulary = vocabulary
         text = _COPYRIGHT.sub("\N{COPYRIGHT SIGN}", unquoted(vocabulary, text))
-        if "(" in text or "[" in text:
+        text = _SPELT_OUT.sub(lambda run: run[0].upper(), text)
+        if not {"(", "[", "]"}.isdisjoint(text):
             text = with_gaps(vocabulary, text)
         led = f"{led_by} {text.lstrip()}" if led_by else _led(vocabulary, text)
         self.tokens = tokens_of(led, vocabulary.folding)
@@ -709,9 +712,10 @@ class _SegmentReader:
             made = (false if name in METAL_FEATURES else (name, value) for name, value in values)
             return list(dict.fromkeys(made))
         beside = qualified(self.vocabulary, self.tokens, self.items, item)
-        if beside == "unknown":
+        part = of_a_part(self.vocabulary, self.tokens, self.items, item)
+        if beside == "unknown" or part == "perhaps":
             self.certainty = self.vocabulary.least_sure
-        if beside == "not-all":
+        if beside == "not-all" or part == "part":
             return [each for each in values if each[0] not in METAL_FEATURES]
         following = self._beside(item, 1)
         if following is None or following.first != item.end or following.role("imitates"):

@@ -55,6 +55,8 @@ def _joins(view: View, first: int, index: int, led: bool) -> int:
         return 0  # `PW & 925`
     if view.shouting and view.raw(index).isalpha() and view.tokens.numeric[chunk.first]:
         return 0  # `MKD PAT PEND ONE PRONG BENT`
+    if view.is_company(index):
+        return 1
     if chunk.look in ("capitals", "signs", "figures", "letter", "mixed"):
         measured = item is not None and item.measure is not None
         longer = (  # `marked CIRO I think`

@@ -61,13 +61,39 @@ def _signs(view: View, index: int, _stand: Stand) -> bool:
 
 def _letter(view: View, index: int, stand: Stand) -> bool:
     item, text = view.item(index), view.text_at(index)
-    if _spelling(view, index):
+    if _spelling(view, index) or _and_another(view, index):
         return True
     if text is not None and view.look(index + 1) == "name" and view.text_at(index + 1) is not None:
         return text[0] > view.chunks[index + 1].first  # W. Germany
     if not stand.direct and _spoken_of(view, index):
         return False
     return stand.expecting and (item is None or item.end <= view.chunks[index].after)
+
+
+def _and_another(view: View, index: int) -> bool:
+    """Whether initials of a firm begin with this letter: `W & SB`, `J & Co`."""
+    before = view.item(index - 1) if index else None
+    if view.look(index - 1) == "letter" or (before is not None and before.role("made-by")):
+        return False
+    if index + 2 >= len(view.chunks) or view.raw(index + 1) not in ("&", "+"):
+        return False
+    item, other = view.item(index), view.item(index + 2)
+    if item is not None and item.end > view.chunks[index].after:
+        return False
+    behind = view.item(index + 3)
+    if view.look(index + 3) == "plain" and not (
+        behind is not None and (behind.role("filler", *LINKS) or view.about_marks(behind))
+    ):
+        return False  # A & B stones
+    firm = view.is_company(index + 2)
+    initials = view.look(index + 2) in ("letter", "capitals") and (
+        other is None or other.end <= view.chunks[index + 2].after
+    )
+    return firm or (initials and len(view.raw(index + 2)) <= _MOST_INITIALS)
+
+
+_MOST_INITIALS = 4
+"""Signs of initials behind an `&`."""
 
 
 def _spoken_of(view: View, index: int) -> bool:

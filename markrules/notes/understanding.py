@@ -14,6 +14,7 @@ from markrules.knowledge.observation import MARK, Accounted, Fate, Observation
 from markrules.language.slots import REMARK
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
 from markrules.notes.faults import settled_fault
+from markrules.notes.hallmarked import with_hallmarks_named
 from markrules.notes.losslist import with_lists
 from markrules.notes.matching import Item, matched
 from markrules.notes.naming import as_told, inner_piece
@@ -79,12 +80,14 @@ _RUN_ON = re.compile(r"(?<=[^\W\d_]{3})\.(?=[0-9]{4,}|[0-9]{1,2}(?![0-9.]))")
 """The stop of an abbreviation right before a number: `Pat.1933576`, `approx.1 in`."""
 
 
-_SPACED = re.compile(r"(?<![\w&.?])(?:[A-Z?] ){3,}[A-Z?](?![\w&.?])")
-"""Letters of one word, each by itself: `T R I F O L D`. Three may be initials."""
+_SPACED = re.compile(
+    r"(?<![\w&.?])(?:(?:[A-Z?] {1,3}){3,}[A-Z?]|(?:[a-z?] {1,3}){3,}[a-z?])(?![\w&.?])"
+)
+"""Letters of one word, each by itself: `T R I F O L D`, `t r i f o l d`. Three may be initials."""
 
 
 def _run_together(found: re.Match[str]) -> str:
-    return found[0].replace(" ", "")
+    return found[0].replace(" ", "").upper()
 
 
 _LIST_HEAD = re.compile(r"\(?[0-9]{1,2}[.)]?")
@@ -97,6 +100,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         note = unicodedata.normalize("NFC", note)
     text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
     text = _SPACED.sub(_run_together, text)
+    text = with_hallmarks_named(vocabulary, text)
     text = without_capitals(vocabulary, _RUN_ON.sub(". ", text))
     if "(" in text:
         text = _TWICE.sub(lambda match: _once(vocabulary, match), text)

@@ -89,6 +89,10 @@ class View:
             for sense in item.senses
         )
 
+    def is_company(self, index: int) -> bool:
+        """Whether a chunk behind an `&` tells a company: `Co`."""
+        return self.raw(index - 1) in ("&", "+") and self.raw(index).strip(".").casefold() == "co"
+
     def is_filler(self, index: int) -> bool:
         """Whether the chunk carries no meaning."""
         item = self.item(index)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import Any
@@ -122,6 +123,8 @@ class Vocabulary:
         """Words, letters alone, that say that not all of a piece need be of the metal beside."""
         self.metal_parts = frozenset(said["metal_parts"])
         """Words for parts of which a fineness right before may tell, and of nothing else."""
+        self.parts_in_words = frozenset(tuple(each) for each in said["parts_in_words"])
+        """The same and phrases for such parts, word by word."""
         self.text_features = frozenset(said["text_features"])
         self.signs = {
             text: tuple(Sense(*each) for each in senses) for text, senses in said["signs"].items()
@@ -150,6 +153,15 @@ class Vocabulary:
         """Whether a text is a word that qualifies a metal beside it, whatever stops it has."""
         letters = letters_alone(text)
         return len(letters) > 1 and letters in self.qualifiers
+
+    @cached_property
+    def hallmark_leads(self) -> re.Pattern[str] | None:
+        """Finds words that lead to what a hallmark shows: `hallmarked with a`."""
+        leads = sorted(self._kept["words"]["hallmark_leads"], key=len, reverse=True)
+        if not leads:
+            return None
+        ways = "|".join(re.escape(each).replace(r"\ ", r"\s+") for each in leads)
+        return re.compile(rf"\b(?:{ways})(?:\s*:)?(?:\s+(?:an?|the))?\s+", re.IGNORECASE)
 
     @cached_property
     def asides(self) -> frozenset[str]:

@@ -24,11 +24,14 @@ MARK_LOOKS = ("mark-form", "mark-device", "mark-method")
 
 
 class Text(NamedTuple):
-    """A text on the piece: the chance that it was guessed at, and whether it could name a maker."""
+    """A text on the piece: the chance that it was guessed at, whether it could name a maker, as
+    words do that some maker used alone ("Made in England"), and whether it could by itself.
+    """
 
     text: str
     doubt: float
     may_name: bool = True
+    may_sign: bool = True
 
 
 def joint_evidence(
@@ -48,8 +51,9 @@ def joint_evidence(
     """
     imported: dict[tuple[str, str], ImportedMark] = {}
     ratios = _seen(search, texts, looks, imported)
-    # A bare number is a style or a mould, and says nothing against a name that was said.
-    alone = not any(text.may_name and not text.text.isdigit() for text in texts)
+    # A bare number is a style or a mould, and words that any maker's piece may bear name nobody:
+    # neither says anything against a name that was said.
+    alone = not any(text.may_sign and not text.text.isdigit() for text in texts)
     told = [_told(search, name, right, alone) for name, right in heard]
     if alone:
         # Two who say a name may both have it from one label: it is heard once, the first time.

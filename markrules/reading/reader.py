@@ -364,7 +364,12 @@ class Reader:
             if each.state == "seen" and not each.heard and each.assumed != ASKED
         ]
         texts = [
-            Text(each.value, self._doubt(each), self.decode(each.value).may_name_a_maker)
+            Text(
+                each.value,
+                self._doubt(each),
+                self.decode(each.value).may_name_a_maker,
+                self.may_sign(each.value),
+            )
             for each in counted
             if each.feature == MARK and each.value
         ]

@@ -77,6 +77,33 @@ def told(note: str) -> set[str]:
             "mark-method=scratched-mark",
             "remark=name-that-looks-forged",
         ),
+        # A device over a letter, whatever stands first and whether or not a word says mark.
+        ("brooch, crown above a T", "mark=T", "motif=religious-or-symbol"),
+        ("brooch, back has a crown over a T", "mark-device=crown", "motif=religious-or-symbol"),
+        ("brooch stamped crown T", "mark=T", "no mark"),
+        ("brooch, flower above a C catch", "catch=c-catch", "mark=C"),
+        ("brooch, a bird over a V shape", "motif=bird", "mark=V"),
+        # Letters one by one, small or wide apart; stones of several letters are no word.
+        ("brooch, n o v a k", "mark=NOVAK", "no mark"),
+        ("brooch, N  O  V  A  K", "mark=NOVAK", "mark=N"),
+        ("brooch, t.r.i.f.a.r.i on the back", "mark=T.R.I.F.A.R.I", "no mark"),
+        ("m.o.p. w/ chain cuff links", "organic=mother-of-pearl", "mark=M.O.P. W"),
+        # Initials of a firm that begin with one letter.
+        ("brooch, W & SB", "mark=W & SB", "mark=SB"),
+        ("brooch, J & Co on the back", "mark=J & Co", "mark=J"),
+        ("silver brooch with C & S curls", "metal=silver", "mark=C & S"),
+        # A bracket that was forgotten.
+        ("brooch marked [CG", "mark=[CG]", "mark=[CG"),
+        ("brooch marked TRI[FP on the back", "mark=TRI[FP]", "mark=TRI[FP"),
+        ("brooch marked CG]INER", "mark=[CG]INER", "mark=CG]INER"),
+        ("brooch marked TRI[F]ARI and [CG]", "mark=TRI[F]ARI", "mark=TRI[F]ARI and [CG]"),
+        # A mark is no label because its piece lies in a box.
+        ("cuff, mark B.B. in a box", "mark=B.B.", "label=B.B."),
+        # What a hallmark shows.
+        ("gold locket, hallmark: squirrel", "hallmark-mark=swiss-squirrel", "motif=bird"),
+        ("gold pin hallmarked with a squirrel", "hallmark-mark=swiss-squirrel", "motif=bird"),
+        ("gold pin, Mercury head with 4", "hallmark-mark=mercury-export", "hallmark-mark=mercury"),
+        ("a squirrel pin, hallmarked", "subject=friendly-animal", "hallmark-mark=swiss-squirrel"),
     ],
 )
 def test_a_mark_is_taken_as_it_is_told(note: str, meant: str, never: str) -> None:

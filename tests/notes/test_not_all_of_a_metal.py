@@ -6,6 +6,7 @@ import pytest
 from shipped_base import shipped_reader
 
 from markrules.inference.reading import Reading
+from markrules.marks.metal import find_metal_marks
 from markrules.reading.reader import Request
 
 
@@ -60,3 +61,61 @@ def test_a_fineness_with_such_a_word_is_no_solid_gold(words: str) -> None:
 @pytest.mark.parametrize("words", ["14k gold", "18K", "14k gold ring, zorbed stones", "9ct gold"])
 def test_one_by_itself_is_gold_as_before(words: str) -> None:
     assert surely_gold(f"ring, {words}")
+
+
+def metals(note: str) -> set[str]:
+    """The metals of the piece that a note tells for sure."""
+    return {
+        each.value
+        for each in shipped_reader().understand(note).observations
+        if each.feature == "metal" and each.state == "seen" and each.certainty == "sure"
+    }
+
+
+METALS = ("14k gold", "585", "solid gold", "sterling", "platinum", "silver", "18ct gold")
+
+
+@pytest.mark.parametrize("metal", METALS)
+@pytest.mark.parametrize(
+    "told",
+    [
+        "pendant, {} shield",
+        "pendant with {} letters",
+        "pendant, monogram in {}",
+        "pendant, collets of {}",
+        "pendant, trim: {}",
+        "pendant, the clasp is {}",
+        "pendant, only the bow is {}",
+        "pendant, {} on the petals",
+        "pendant with a {} heart",
+        "pendant, {} petals",
+        "pendant; {} end caps, no stones",
+    ],
+)
+def test_a_metal_told_of_a_part_is_not_the_piece_s(metal: str, told: str) -> None:
+    assert metals(told.format(metal)) == set()
+
+
+@pytest.mark.parametrize("metal", METALS)
+@pytest.mark.parametrize(
+    "told",
+    ["{} pendant", "pendant, {}", "pendant in {}", "{} heart pendant", "pendant, all {}"],
+)
+def test_a_metal_told_of_the_piece_is(metal: str, told: str) -> None:
+    assert len(metals(told.format(metal))) == 1
+
+
+def test_another_metal_tells_of_the_piece_whatever_part_is_of_it() -> None:
+    assert metals("bracelet, pinchbeck clasp") == {"pinchbeck"}
+
+
+@pytest.mark.parametrize("words", ["585 ribbon", "14k gold shield", "925 silver beads"])
+def test_a_part_behind_a_fineness_is_not_of_a_maker_with_that_word_in_its_name(words: str) -> None:
+    found = find_metal_marks(words, shipped_reader().base)
+    assert found
+    assert "solid" not in {each.how for each in found}
+
+
+@pytest.mark.parametrize("words", ["TRIFARI STERLING", "KREMENTZ 14K", "14K CROWN TRIFARI"])
+def test_a_maker_beside_a_fineness_takes_nothing_from_it(words: str) -> None:
+    assert [each.how for each in find_metal_marks(words, shipped_reader().base)] == ["solid"]

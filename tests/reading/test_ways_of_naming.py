@@ -94,3 +94,30 @@ def test_a_name_after_a_colon_may_be_in_small_letters() -> None:
 def test_a_number_on_the_piece_takes_nothing_from_a_name_before_it() -> None:
     assert _share("Boucher brooch numbered 3014", "boucher") > 0.8
     assert _share("Boucher brooch, marked NOVAK", "boucher") < 0.2
+
+
+@pytest.mark.parametrize(
+    "beside",
+    ["made in England", "marked made in France", "sterling", "Pat. pend.", "number 1234", "PARIS"],
+)
+@pytest.mark.parametrize("named", ["Monet brooch", "brooch by Monet", "brooch signed Monet"])
+def test_words_that_any_piece_may_bear_take_nothing_from_a_name(named: str, beside: str) -> None:
+    assert _share(f"{named}, {beside}", "monet") > 0.8
+
+
+def test_another_signature_takes_the_piece_from_a_name_before_it() -> None:
+    assert _share("Monet brooch, signed Novak, made in England", "monet") < 0.2
+
+
+@pytest.mark.parametrize(
+    ("text", "signs"),
+    [
+        ("SOUVENIR OF MALTA", False),
+        ("In memory of John Wrenfield", False),
+        ("GREETINGS FROM OSTEND", False),
+        ("MALTA SOUVENIRS LTD", True),
+        ("WRENFIELD", True),
+    ],
+)
+def test_what_follows_words_of_an_occasion_is_no_maker(text: str, signs: bool) -> None:
+    assert shipped_reader().may_sign(text) is signs
