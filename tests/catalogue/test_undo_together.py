@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -56,6 +58,20 @@ def test_where_all_was_touched_nothing_is_changed_and_it_is_told(two: Two) -> No
     with pytest.raises(CatalogueProblem, match=r"title of piece 1 .* changed since, by Ben"):
         ada.steps.undo(only_own=True)
     assert whole(ada) == before
+
+
+def test_a_broken_step_between_hides_none_of_the_later_ones(two: Two) -> None:
+    ada, ben = two
+    filled(ada, "leaf", "bird")
+    ada.pieces.change(ada.pieces.by_id(1), title="mine", who="Ada")
+    ben.pieces.change(ben.pieces.by_id(2), title="a bird", who="Ben")
+    with closing(sqlite3.connect(ada.path)) as by_hand, by_hand:
+        by_hand.execute("update step set undoes = '[{' where id = (select max(id) from step)")
+    ben.pieces.change(ben.pieces.by_id(1), title="ours", who="Ben")
+
+    with pytest.raises(CatalogueProblem, match=r"title of piece 1 .* changed since, by Ben"):
+        ada.steps.undo(only_own=True)
+    assert ada.pieces.by_id(1).title == "ours"
 
 
 def test_what_another_wrote_last_stays_though_it_is_the_same_again(two: Two) -> None:

@@ -72,6 +72,29 @@ NOTES = [
     ("necklace, coral and turquoise coloured beads", "necklace", set(), ("organic", "gem")),
     ("bracelet 18K tested as gold plated", "bracelet", {"finish=gold-plated"}, ("tested", "metal")),
     ("snake bracelet, gold scales, snake head loose", "bracelet", {"fault=loose-part"}, ("motif",)),
+    # Where a piece comes from pictures nothing; what the piece is told to be does.
+    ("bought in Rose Lane, brooch", "brooch", set(), ("motif", "mark")),
+    ("brooch from a rose shop", "brooch", set(), ("motif", "mark")),
+    ("came from a leaf shop, brooch", "brooch", set(), ("motif", "mark")),
+    ("bought at the flower shop in London, ring", "ring", set(), ("motif", "mark")),
+    ("inherited, a rose brooch", "brooch", {"motif=flower"}, ("mark",)),
+    ("inherited with a rose brooch", "brooch", {"motif=flower"}, ("mark",)),
+    # What is wrong is said of a part, where its word is one of a part too, and else of the piece.
+    ("bracelet bent", "bracelet", {"fault=bent-plate"}, ("fault=bent-pin",)),
+    ("brooch, pin bent", "brooch", {"fault=bent-pin"}, ("fault=bent-plate",)),
+    ("locket on a chain broken", "locket", {"fault=broken"}, ("fault=missing",)),
+    ("earrings, clip broken", "earrings", {"fault=missing-earring-back"}, ("fault=broken",)),
+    # A name goes on through a place that a little word joins to it, and ends before what is next.
+    ("signed Novak in Hong Kong gilt", "", {"mark=Novak in Hong Kong", "finish=gilt"}, ("said",)),
+    ("signed Novak of Hong Kong", "", {"mark=Novak of Hong Kong"}, ("said",)),
+    (
+        "stamped NOVAK made in Austria gilt",
+        "",
+        {"mark=NOVAK", "mark=made in Austria", "finish=gilt"},
+        ("said",),
+    ),
+    # A letter in a frame is a mark, with what is told behind it.
+    ("B in a shield, gilt", "", {"mark=B", "mark-form=box-frame", "finish=gilt"}, ("motif",)),
     ("buckle, chip on reverse not visible", "buckle", {"fault=chipped-part"}, ("not ", "mark")),
     ("ladybird pin, one has no antennae", "brooch", {"fault=missing-part"}, ("not ",)),
     ("fob medal, engraved, ring worn", "fob", {"fault=general-wear"}, ("mark-state",)),
