@@ -11,8 +11,9 @@ import dataclasses
 import datetime
 import stat
 import zipfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +32,8 @@ LARGEST_UNPACKED = 600_000_000
 MOST_PARTS = 5_000
 MOST_EMPTY = 20_000
 """Empty rows in a run of a sheet: one cell at the far end would make a reader go through all."""
+LOOKED_FOR_HEADINGS = 10
+"""Rows with something in them among which the headings are looked for."""
 GREATEST_RATIO = 200
 """Unpacked bytes for each packed one, over a whole XLSX file; sheets of text stay below 60."""
 
@@ -49,10 +52,18 @@ class Row:
     numbers: frozenset[str] = frozenset()
 
 
-def rows_of(path: Path, *, longest: int = LONGEST_CELL) -> Iterator[Row]:
+Known = Callable[[str], bool]
+"""Whether a cell is a heading that is known."""
+
+
+def rows_of(
+    path: Path, *, longest: int = LONGEST_CELL, known: Known | None = None
+) -> Iterator[Row]:
     """The rows of a file, by its name: `.csv`, `.tsv`, `.xlsx`, or JSON Lines otherwise.
 
-    Headings come from the first row, or are the keys of JSON objects. A row with a cell of more
+    Headings come from the first row, or are the keys of JSON objects; with `known`, they come from
+    the row near the top with the most headings that are known, beneath a title of the sheet or
+    headings over several columns. What stands above them is not taken. A row with a cell of more
     than `longest` characters is one that holds an error. Raises FileTrouble where
     the file cannot be read, and CatalogueProblem where it is beyond the limits or no table.
     """
@@ -63,9 +74,9 @@ def rows_of(path: Path, *, longest: int = LONGEST_CELL) -> Iterator[Row]:
             raise CatalogueProblem(f"{path}: larger than {LARGEST_FILE:,} bytes")
         kind = path.suffix.casefold()
         if kind in (".xlsx", ".xlsm"):
-            found = _sheet_rows(path)
+            found = _sheet_rows(path, known)
         elif kind in (".csv", ".tsv"):
-            found = _csv_rows(path)
+            found = _csv_rows(path, known)
         else:
             found = _json_rows(path)
         for count, row in enumerate(found, 1):
@@ -74,6 +85,24 @@ def rows_of(path: Path, *, longest: int = LONGEST_CELL) -> Iterator[Row]:
             yield row if row.error else _checked(row, longest)
     except OSError as error:
         raise FileTrouble(f"{path}: {why(error)}") from None
+
+
+def _heading_row(rows: Iterable[Sequence[str]], known: Known | None) -> int:
+    """Which of the first rows that hold something has the headings, from 0: the one with the most
+    that are known, two at least, else the first.
+    """
+    if known is None:
+        return 0
+    filled = (cells for cells in rows if any(cell.strip() for cell in cells))
+    counts = [
+        sum(known(cell) for cell in cells if cell.strip())
+        for cells in islice(filled, LOOKED_FOR_HEADINGS)
+    ]
+    most = max(counts, default=0)
+    return counts.index(most) if most >= _LEAST_KNOWN else 0
+
+
+_LEAST_KNOWN = 2
 
 
 def _checked(row: Row, longest: int) -> Row:
@@ -89,14 +118,12 @@ def _checked(row: Row, longest: int) -> Row:
 # --- CSV ------------------------------------------------------------------------------------
 
 
-def _csv_rows(path: Path) -> Iterator[Row]:
+def _csv_rows(path: Path, known: Known | None) -> Iterator[Row]:
     encoding = encoding_of(path)
+    above = _heading_row(_first_cells(path, encoding), known)
     # A file cut short within a character of UTF-16 keeps all the others.
     with path.open(encoding=encoding, errors="replace", newline="") as handle:
-        first = handle.readline(LONGEST_CELL * 10)
-        csv.field_size_limit(LONGEST_LINE)
-        handle.seek(0)
-        reader = csv.reader(bounded(handle), delimiter=_delimiter(first))
+        reader = csv.reader(bounded(handle), delimiter=_delimiter_of(path, encoding))
         headings: list[str] = []
         while True:
             try:
@@ -110,10 +137,35 @@ def _csv_rows(path: Path) -> Iterator[Row]:
                 words = f"longer than {LONGEST_LINE:,} characters; nothing from here on was read"
                 yield Row(reader.line_num, {}, words)
                 return
-            if not headings:
+            filled = any(cell.strip() for cell in cells)
+            if not headings and above and filled:
+                above -= 1
+            elif not headings and (filled or known is None):
                 headings = _headings(path, cells)
-            elif any(cell.strip() for cell in cells):
+            elif headings and filled:
                 yield _csv_row(reader.line_num, headings, cells)
+
+
+def _first_cells(path: Path, encoding: str) -> Iterator[list[str]]:
+    """The cells of a CSV file row by row, as far as they can be read."""
+    with path.open(encoding=encoding, errors="replace", newline="") as handle:
+        reader = csv.reader(bounded(handle), delimiter=_delimiter_of(path, encoding))
+        try:
+            yield from reader
+        except csv.Error:
+            return
+
+
+def _delimiter_of(path: Path, encoding: str) -> str:
+    """The sign between cells, by the first line that has one; sets how long a cell may be read."""
+    csv.field_size_limit(LONGEST_LINE)
+    with path.open(encoding=encoding, errors="replace", newline="") as handle:
+        lines = [handle.readline(LONGEST_CELL * 10) for _ in range(LOOKED_FOR_HEADINGS)]
+    parted = (line for line in lines if any(sign in line for sign in _DELIMITERS))
+    return _delimiter(next(parted, lines[0]))
+
+
+_DELIMITERS = ",;\t|"
 
 
 def _csv_row(line: int, headings: list[str], cells: list[str]) -> Row:
@@ -157,7 +209,7 @@ def _decodes(path: Path, encoding: str) -> bool:
 
 
 def _delimiter(first_line: str) -> str:
-    return max(",;\t|", key=first_line.count)
+    return max(_DELIMITERS, key=first_line.count)
 
 
 def _headings(path: Path, cells: list[str]) -> list[str]:
@@ -177,7 +229,7 @@ def _headings(path: Path, cells: list[str]) -> list[str]:
 # --- XLSX -----------------------------------------------------------------------------------
 
 
-def _sheet_rows(path: Path) -> Iterator[Row]:
+def _sheet_rows(path: Path, known: Known | None) -> Iterator[Row]:
     """The rows of the first sheet."""
     _check_package(path)
     import openpyxl
@@ -191,7 +243,7 @@ def _sheet_rows(path: Path) -> Iterator[Row]:
     try:
         if not book.worksheets:
             raise CatalogueProblem(f"{path}: holds no sheet")
-        yield from _cells_of(path, book.worksheets[0])
+        yield from _cells_of(path, book.worksheets[0], known)
     except (CatalogueProblem, OSError):
         raise
     except Exception as error:
@@ -200,9 +252,11 @@ def _sheet_rows(path: Path) -> Iterator[Row]:
         book.close()
 
 
-def _cells_of(path: Path, sheet: Any) -> Iterator[Row]:
+def _cells_of(path: Path, sheet: Any, known: Known | None) -> Iterator[Row]:
     headings: list[str] = []
     empty = 0
+    top = sheet.iter_rows(max_col=MOST_COLUMNS, max_row=_TOP, values_only=True)
+    above = _heading_row(([cell_text(value) for value in values] for values in top), known)
     rows = sheet.iter_rows(max_col=MOST_COLUMNS + 1, max_row=MOST_ROWS + 2, values_only=True)
     for line, values in enumerate(rows, 1):
         cells = [cell_text(value) for value in values]
@@ -211,7 +265,9 @@ def _cells_of(path: Path, sheet: Any) -> Iterator[Row]:
             raise CatalogueProblem(f"{path}: more than {MOST_EMPTY:,} empty rows before row {line}")
         if empty:
             continue
-        if not headings:
+        if not headings and above:
+            above -= 1
+        elif not headings:
             headings = _headings(path, cells)
         else:
             row = _csv_row(line, headings, cells)
@@ -221,6 +277,9 @@ def _cells_of(path: Path, sheet: Any) -> Iterator[Row]:
                 if _is_number(value)
             )
             yield dataclasses.replace(row, numbers=found) if found else row
+
+
+_TOP = 100
 
 
 def _is_number(value: Any) -> bool:

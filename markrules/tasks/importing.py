@@ -6,9 +6,10 @@ not taken is named, and every bad line is told.
 
 from __future__ import annotations
 
+import datetime
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import chain, islice
 from pathlib import Path
@@ -69,6 +70,114 @@ FIELDS = {
     "listed day": ("listed day", "date listed", "listing date", "listed since"),
 }
 """What a column may be taken for, and the headings that say so; features come beside them."""
+_ELSEWHERE: Mapping[str, tuple[str, ...]] = {
+    "title": (
+        "bezeichnung",
+        "titel",
+        "objekt",
+        "gegenstand",
+        "désignation",
+        "titre",
+        "titolo",
+        "título",
+    ),
+    "note": (
+        "beschreibung",
+        "omschrijving",
+        "descrizione",
+        "descripción",
+        "größe",
+        "grösse",
+        "maße",
+    ),
+    "told": (
+        "hersteller",
+        "epoche",
+        "alter",
+        "époque",
+        "epoca",
+        "época",
+    ),
+    "mark": (
+        "marke",
+        "stempel",
+        "punze",
+        "punzen",
+        "signatur",
+        "poinçon",
+        "marchio",
+        "merk",
+    ),
+    "condition": (
+        "zustand",
+        "erhaltung",
+        "état",
+        "stato",
+        "condizioni",
+        "estado",
+        "staat",
+    ),
+    "cost": (
+        "einkaufspreis",
+        "ek",
+        "kaufpreis",
+        "gezahlt",
+        "bezahlt",
+        "prix d'achat",
+        "prezzo di acquisto",
+        "prezzo d'acquisto",
+        "precio de compra",
+        "aankoopprijs",
+        "inkoopprijs",
+    ),
+    "bought on": (
+        "gekauft am",
+        "kaufdatum",
+        "gekauft",
+        "acheté le",
+        "date d'achat",
+        "acquistato il",
+        "data acquisto",
+        "comprado el",
+        "fecha de compra",
+        "gekocht op",
+        "aankoopdatum",
+    ),
+    "bought where": (
+        "gekauft bei",
+        "gekauft wo",
+        "acheté chez",
+        "acheté à",
+        "gekocht bij",
+    ),
+    "storage": (
+        "lagerort",
+        "ort",
+        "karton",
+        "kiste",
+        "fach",
+        "emplacement",
+        "posizione",
+        "ubicación",
+        "locatie",
+    ),
+    "asking price": (
+        "preis",
+        "verkaufspreis",
+        "vk",
+        "prix",
+        "prezzo",
+        "precio",
+        "prijs",
+    ),
+    "currency": (
+        "währung",
+        "devise",
+        "valuta",
+        "moneda",
+    ),
+}
+"""Headings in German, French, Italian, Spanish and Dutch; what stands below is read as it is."""
 
 JOINED = ("note", "mark", "told", "storage", "condition")
 """Fields that may come from several columns: their cells are joined in the order of the table."""
@@ -144,7 +253,7 @@ def read_table(
     Raises FileTrouble where it cannot be read, and CatalogueProblem where it has no rows, or its
     columns cannot be matched.
     """
-    rows = rows_of(file)
+    rows = own_rows(reader, file)
     bad, first = [], None
     for row in rows:
         if row.cells:
@@ -158,6 +267,12 @@ def read_table(
     columns = match_columns(reader, list(first.cells), given, start)
     every = chain(bad, start, rows)
     return columns, pieces_of(reader, every, columns, currency=currency, days=days)
+
+
+def own_rows(reader: Reader, file: Path) -> Iterator[Row]:
+    """The rows of a person's own table, its headings found beneath a title of the sheet."""
+    names = _names(reader)
+    return rows_of(file, known=lambda cell: bool(_field_of(cell, names)))
 
 
 def enter(catalogue: Catalogue, box: Box, imported: Imported, who: str = "") -> range:
@@ -201,7 +316,9 @@ def match_columns(
     where nothing says which column holds the notes, titles, marks or a feature.
     """
     wanted = {field: tuple(filter(None, found)) for field, found in (given or {}).items()}
-    names = {**_features(reader), **{_plain(w): f for f, words in FIELDS.items() for w in words}}
+    names = _names(reader)
+    if not wanted and not any(_field_of(each, names) for each in headings):
+        _no_piece(reader, headings)
     for field, found in wanted.items():
         _known(field, names.values(), "column")
         for heading in found:
@@ -228,6 +345,24 @@ def match_columns(
             " Say which with --column note=HEADING"
         )
     return Columns(taken, tuple(each for each in headings if each not in used))
+
+
+def _names(reader: Reader) -> dict[str, str]:
+    """What headings name a field or a feature, as they are compared."""
+    return {
+        **_features(reader),
+        **{_plain(w): f for of in (_ELSEWHERE, FIELDS) for f, words in of.items() for w in words},
+    }
+
+
+def _no_piece(reader: Reader, headings: Sequence[str]) -> None:
+    """Raise CatalogueProblem where what should be headings tells of a piece: it would be lost."""
+    read = reader.understand(", ".join(headings))
+    if read.piece_type and read.observations:
+        raise CatalogueProblem(
+            f'the first row is no row of headings but tells of a piece: "{headings[0]}". Put'
+            " headings above it, such as note and cost"
+        )
 
 
 def _field_of(heading: str, names: Mapping[str, str]) -> str:
@@ -371,7 +506,13 @@ def pieces_of(
     every = list(rows)
     of_days = [heading for field in DAYS for heading in columns.taken.get(field, ())]
     reading = reading_of(
-        ((row.line, row.cells.get(heading, "")) for heading in of_days for row in every), days
+        (
+            (row.line, row.cells.get(heading, ""))
+            for heading in of_days
+            for row in every
+            if heading not in row.numbers
+        ),
+        days,
     )
     maker = _Maker(reader, columns, currency, reading.order)
     entries: list[tuple[int, Entry]] = []
@@ -418,6 +559,7 @@ class _Maker:
         if cells.get("condition"):
             note.append(self._condition(cells["condition"]))
         marks = [Observation("mark", each, words=each) for each in _parts(cells.get("mark", ""))]
+        note[0] = self._with_title(cells.get("title", ""), note[0])
         piece = new_piece(
             self.reader,
             _joined(note),
@@ -426,6 +568,15 @@ class _Maker:
             observations=(*observations, *marks),
         )
         return Entry(piece, self._bought(row, cells), self._events(row, cells))
+
+    def _with_title(self, title: str, note: str) -> str:
+        """The note behind its title, where that alone tells what kind of piece it is."""
+        if not title or title.casefold() in note.casefold():
+            return note
+        named = self.reader.understand(title).piece_type
+        if not named or self.reader.understand(note).piece_type == named:
+            return note
+        return f"{title}, {note}" if note else title
 
     def _cell(self, row: Row, field: str) -> str:
         found = [(heading, row.cells.get(heading, "")) for heading in self.columns.taken[field]]
@@ -457,7 +608,7 @@ class _Maker:
 
     def _bought(self, row: Row, cells: Mapping[str, str]) -> Acquisition | None:
         minor, currency = self._price(row, cells, "cost")
-        day = self._day(cells, "bought on")
+        day = self._day(row, cells, "bought on")
         where, whom = cells.get("bought where", ""), cells.get("bought from", "")
         if minor is None and not (day or where or whom):
             return None
@@ -470,13 +621,18 @@ class _Maker:
         if cells.get("storage"):
             found.append(Event(0, 0, None, "stored", "", cells["storage"], None, "", "", "", now()))
         minor, currency = self._price(row, cells, "asking price")
-        where, day = cells.get("listed where", ""), self._day(cells, "listed day")
+        where, day = cells.get("listed where", ""), self._day(row, cells, "listed day")
         if minor is not None or where or day:
             found.append(Event(0, 0, None, "listed", day, where, minor, currency, "", "", now()))
         return tuple(found)
 
-    def _day(self, cells: Mapping[str, str], field: str) -> str:
+    def _day(self, row: Row, cells: Mapping[str, str], field: str) -> str:
         text = cells.get(field, "")
+        headings = self.columns.taken.get(field, ())
+        if text and any(each in row.numbers for each in headings) and text.isdecimal():
+            day = _day_of_a_sheet(int(text))
+            if day:
+                return day
         try:
             return iso_day(text, self.order) if text else ""
         except CatalogueProblem as problem:
@@ -511,6 +667,17 @@ class _Maker:
             return parse_price(text if currency.isalpha() else f"{currency}{text}", currency)
         except CatalogueProblem as problem:
             raise CatalogueProblem(f"{field}: {problem}") from None
+
+
+def _day_of_a_sheet(number: int) -> str:
+    """The day that a spreadsheet keeps as a number, as ISO 8601; empty for what is no day of 1950
+    to 2100. ISO/IEC 29500-1, 18.17.4.1: day 1 is 1900-01-01, and day 60 is one too many.
+    """
+    day = datetime.date(1899, 12, 30) + datetime.timedelta(days=min(number, _LAST_DAY))
+    return day.isoformat() if _FIRST_DAY <= number < _LAST_DAY else ""
+
+
+_FIRST_DAY, _LAST_DAY = 18_264, 73_051  # 1950-01-01, 2100-01-01
 
 
 def entry_words(entry: Entry) -> tuple[str, ...]:

@@ -275,3 +275,81 @@ def test_a_heading_that_ends_in_a_unit_is_no_measure_by_that(tmp_path: Path) -> 
     columns, _ = read_table(reader(), file)
 
     assert set(columns.taken) == {"note"}
+
+
+def test_headings_are_found_beneath_a_title_and_days_that_a_sheet_keeps_as_numbers(
+    tmp_path: Path,
+) -> None:
+    """Serial days as openpyxl, another hand's reader of the format, turns them."""
+    from openpyxl.utils.datetime import from_excel
+
+    rows = [
+        ["Stock book of invented pieces"],
+        [],
+        ["No", "Type", "Material", "Date bought", "Paid GBP", "Location"],
+        [1, "brooch", "gold tone", 46023, 12.5, "tin 1"],
+        [],
+        [2, "ring", "silver", datetime.datetime(2026, 3, 4, 14, 5), 7, "tin 2"],
+    ]
+    _, found = read_table(reader(), sheet(tmp_path / "own.xlsx", rows))
+
+    assert found.errors == ()
+    assert [line for line, _ in found.entries] == [4, 6]
+    days = [entry.bought.when for _, entry in found.entries if entry.bought is not None]
+    assert days == [from_excel(46023).date().isoformat(), "2026-03-04"]
+    assert [entry.piece.note for _, entry in found.entries] == ["brooch. gold tone", "ring. silver"]
+
+
+def test_headings_over_several_columns_give_way_to_those_beneath(tmp_path: Path) -> None:
+    file = tmp_path / "own.csv"
+    file.write_text(
+        "What,,When,Money,\nPiece,Look,Bought,Paid,Ask\nbrooch,bird,5 Jan 2026,3 GBP,15 GBP\n",
+        encoding="utf-8",
+    )
+    columns, found = read_table(reader(), file)
+
+    assert columns.left == ()
+    assert set(columns.taken) == {"note", "piece", "bought on", "cost", "asking price"}
+    assert [(line, entry.piece.note) for line, entry in found.entries] == [(3, "bird")]
+
+
+def test_a_first_row_that_tells_of_a_piece_is_not_lost_as_headings(tmp_path: Path) -> None:
+    file = tmp_path / "own.csv"
+    file.write_text("brooch,rollover catch,12.50\nearrings,screw back,4.00\n", encoding="utf-8")
+    with pytest.raises(CatalogueProblem, match="tells of a piece"):
+        read_table(reader(), file)
+
+
+def test_headings_of_other_languages_are_known(tmp_path: Path) -> None:
+    file = tmp_path / "own.csv"
+    file.write_text(
+        "Nr;Beschreibung;Gekauft am;Einkaufspreis;Ort\n1;brooch;14.03.2026;1.250,50 €;Karton 3\n",
+        encoding="cp1252",
+    )
+    columns, found = read_table(reader(), file)
+
+    assert columns.left == ("Nr",)
+    ((_, entry),) = found.entries
+    assert entry.bought is not None
+    assert (entry.bought.when, entry.bought.cost_minor, entry.bought.currency) == (
+        "2026-03-14",
+        125050,
+        "EUR",
+    )
+    assert [each.place for each in entry.events] == ["Karton 3"]
+
+
+def test_a_title_tells_the_kind_of_piece_where_nothing_else_does(tmp_path: Path) -> None:
+    file = tmp_path / "own.csv"
+    file.write_text(
+        "Title,Details\nCharm bracelet,7 charms\nGreat find,brooch with a bird\n"
+        "Bird brooch,brooch with a bird\n",
+        encoding="utf-8",
+    )
+    _, found = read_table(reader(), file)
+
+    assert [entry.piece.note for _, entry in found.entries] == [
+        "Charm bracelet, 7 charms",
+        "brooch with a bird",
+        "brooch with a bird",
+    ]

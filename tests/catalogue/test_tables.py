@@ -82,16 +82,16 @@ def test_json_lines_take_texts_numbers_and_lists(tmp_path: Path) -> None:
 
 
 def test_headings_are_matched_to_fields_and_features() -> None:
-    found = match_columns(reader(), ["Item", "Beschreibung", "CATCH", "Length (mm)", "Ref"])
+    found = match_columns(reader(), ["Item", "Zusatz", "CATCH", "Length (mm)", "Ref"])
     assert dict(found.taken) == {
         "title": ("Item",),
         "catch": ("CATCH",),
         "length": ("Length (mm)",),
     }
-    assert found.left == ("Beschreibung", "Ref")
-    given = {"note": ("Beschreibung",), "catch": ()}
-    found = match_columns(reader(), ["Item", "Beschreibung", "CATCH"], given)
-    assert dict(found.taken) == {"note": ("Beschreibung",), "title": ("Item",)}
+    assert found.left == ("Zusatz", "Ref")
+    given = {"note": ("Zusatz",), "catch": ()}
+    found = match_columns(reader(), ["Item", "Zusatz", "CATCH"], given)
+    assert dict(found.taken) == {"note": ("Zusatz",), "title": ("Item",)}
 
 
 @pytest.mark.parametrize(

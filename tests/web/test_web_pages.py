@@ -525,7 +525,7 @@ def test_no_labels_of_an_empty_box_and_no_box_are_told(visitor: Visitor) -> None
 
 def test_a_table_of_which_nothing_is_taken_asks_for_its_columns(visitor: Visitor) -> None:
     box = visitor.post("/boxes", {"name": "strange headings"}).url.path
-    page = visitor.post(f"{box}/import", {"pasted": "Nr;Beschreibung\n1;Brosche\n2;Ring\n"}).text
+    page = visitor.post(f"{box}/import", {"pasted": "Nr;Zusatz\n1;Brosche\n2;Ring\n"}).text
     assert "say above which column holds the note" in page
     assert page.count('<option value="mark">') == 2  # once for each of the two columns
     assert '<option value="remark">' not in page

@@ -29,7 +29,7 @@ clue grandmothers-hook
     why    "On three dated pieces of one family."
     cite   from-memory
 """
-TABLE = "Stück,Beschreibung,Punze\nOne,brooch with a rollover catch,AUSTRIA\nTwo,bangle,\n"
+TABLE = "Stück,Zusatz,Angabe\nOne,brooch with a rollover catch,AUSTRIA\nTwo,bangle,\n"
 
 
 def words(page: str) -> str:

@@ -24,6 +24,7 @@ from markrules.tasks.importing import (
     entry_words,
     match_columns,
     names_of_columns,
+    own_rows,
     read_table,
     remember_columns,
     remembered_columns,
@@ -69,7 +70,7 @@ def choose(visit: Visit) -> Response:
         "import.html",
         box=box,
         held=held,
-        columns=_columns(held, columns, found),
+        columns=_columns(visit, held, columns, found),
         fields=_fields(visit),
         found=found,
         shown=found.entries[:SHOWN],
@@ -132,7 +133,7 @@ def _check_all_good(visit: Visit, good: int, errors: tuple[tuple[int, str], ...]
 def _taken_in(visit: Visit, held: SentFile) -> tuple[Columns, Imported]:
     """How the columns are taken: as chosen, as remembered, or as their headings say."""
     reader = visit.desk.reader
-    headings = _headings(held)
+    headings = _headings(visit, held)
     given = _given(visit, held, headings)
     if given is None:
         try:
@@ -150,8 +151,8 @@ def _taken_in(visit: Visit, held: SentFile) -> tuple[Columns, Imported]:
 _NOTHING_YET = Imported((), (), DayReading("day-first"), {}, {}, {})
 
 
-def _headings(held: SentFile) -> list[str]:
-    rows = _told(held, lambda: rows_of(held.path))
+def _headings(visit: Visit, held: SentFile) -> list[str]:
+    rows = _told(held, lambda: own_rows(visit.desk.reader, held.path))
     first = _told(held, lambda: next((row for row in rows if row.cells or row.error), None))
     if first is None or not first.cells:
         why = f": line {first.line}: {first.error}" if first is not None else ""
@@ -202,7 +203,7 @@ def _named_by(visit: Visit, heading: str) -> tuple[str, ...]:
         return ()
 
 
-def _columns(held: SentFile, columns: Columns, found: Imported) -> list[Column]:
+def _columns(visit: Visit, held: SentFile, columns: Columns, found: Imported) -> list[Column]:
     becomes = {heading: field for field, many in columns.taken.items() for heading in many}
     return [
         Column(
@@ -212,7 +213,7 @@ def _columns(held: SentFile, columns: Columns, found: Imported) -> list[Column]:
             becomes.get(heading, LEFT),
             found.as_words.get(heading, 0),
         )
-        for heading in _headings(held)
+        for heading in _headings(visit, held)
     ]
 
 
