@@ -26,6 +26,30 @@ class Member:
     information: float
 
 
+@dataclass(frozen=True, slots=True)
+class Crowding:
+    """How far all clues of one piece repeat each other, whatever they rest on.
+
+    One workshop, one fashion and one eye stand behind all that is seen on a piece, so that n clues
+    tell less than n pieces would. Each then keeps (`usual` / n) ** `power` of its exponent.
+    """
+
+    usual: float
+    power: float
+
+    def factor(self, speaking: float) -> float:
+        """What each clue keeps where so many speak, tempering counted; a whole number is taken.
+
+        Few numbers make few tables, which are kept.
+        """
+        if not self.power:
+            return 1.0
+        return float((self.usual / max(round(speaking), 1)) ** self.power)
+
+
+NO_CROWDING = Crowding(1.0, 0.0)
+
+
 def tempered(count: float, overlap: float) -> float:
     """The exponent that each of `count` clues of one family keeps: 1 / (1 + overlap (count − 1)).
 
@@ -42,6 +66,7 @@ def weights(
     held: Mapping[str, int] | None = None,
     heed: float = 1.0,
     shared: float = 1.0,
+    crowding: Crowding = NO_CROWDING,
 ) -> list[float]:
     """The exponent of each clue, to two decimals: `heed` times what tempering leaves it.
 
@@ -64,7 +89,9 @@ def weights(
     pooled opinions are known to be (R. Ranjan and T. Gneiting, Combining Probability Forecasts,
     Journal of the Royal Statistical Society B 72(1), 2010; V. A. Satopää and others, Combining
     Multiple Probability Predictions Using a Simple Logit Model, International Journal of
-    Forecasting 30(2), 2014, where the exponent is fitted in the same way).
+    Forecasting 30(2), 2014, where the exponent is fitted in the same way). `heed` is that of a
+    clue among the usual number; by `crowding` all have more where fewer speak, and less where
+    more do.
     """
     held = held or {}
     by_family: defaultdict[str, list[Member]] = defaultdict(list)
@@ -85,8 +112,9 @@ def weights(
             weight = tempered(count, overlaps.get(family, 1.0))
         if crowds:
             weight = min(weight, tempered(_sharing(member, crowds, shared), 1.0))
-        result.append(round(heed * weight, WEIGHT_DIGITS))
-    return result
+        result.append(weight)
+    by = heed * crowding.factor(fsum(result))
+    return [round(by * weight, WEIGHT_DIGITS) for weight in result]
 
 
 def _count(member: Member, others: Iterable[Member]) -> float:

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from markrules.frozen import dataclass
 from markrules.inference.clues import TYPE, ClueFacts
 from markrules.inference.evidence import Factor, combined_misread
-from markrules.inference.families import Member, weights
+from markrules.inference.families import Crowding, Member, weights
 from markrules.inference.fates import SOUND, Fate, fate_of
 from markrules.inference.year_tables import (
     HARD,
@@ -113,6 +113,7 @@ def fire(
         tables.overlaps,
         heed=tables.settings.heed,
         shared=tables.settings.shared_look,
+        crowding=Crowding(tables.settings.usual_clues, tables.settings.crowding),
     )
     fired = [
         Fired(voice, used, weight, tuple(silenced.get(voice.facts.key, ())))

@@ -50,6 +50,8 @@ class Settings:
     for which the chances of what misleads hold; in longer ones more is met by accident.
     `note_share`: the least that is left of the odds. `imitated`: the chance that a clue, beside
     those that a situation asks for, misleads on a later piece that imitates an older one.
+    `crowding`: how fast each clue counts for less the more of them speak, as an exponent;
+    `usual_clues`: the number of them at which each counts as `heed` says.
     """
 
     fade_share: float
@@ -73,6 +75,8 @@ class Settings:
     wave_seam: float
     heed: float
     shared_look: float
+    crowding: float
+    usual_clues: float
     shares_weight: float
     own_refit: float
     mostly_tail: float

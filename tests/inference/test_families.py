@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from markrules.inference.families import Member, tempered
+from markrules.inference.families import Crowding, Member, tempered
 from markrules.inference.families import weights as weights_of
 
 ROUNDED = 8 * 5 * 0.005
@@ -96,6 +96,22 @@ def test_heed_raises_what_tempering_leaves() -> None:
     both = [("a", (0,)), ("a", (1,)), ("", (2,))]
 
     assert weights(both, {"a": 0.25}, heed=1.5) == [1.2, 1.2, 1.5]
+
+
+def test_the_more_clues_speak_the_less_each_counts() -> None:
+    # (2 / n) ** 0.5 of n clues apart: the square root of one half at four, of two at one.
+    apart = [("", (at,)) for at in range(4)]
+
+    assert weights(apart, {}, crowding=Crowding(2, 0.5)) == [0.71] * 4
+    assert weights(apart[:2], {}, crowding=Crowding(2, 0.5)) == [1, 1]
+    assert weights(apart[:1], {}, crowding=Crowding(2, 0.5)) == [1.41]
+
+
+def test_clues_that_tempering_holds_back_crowd_less() -> None:
+    together = [("a", (at,)) for at in range(4)]  # with an overlap of all they count as one
+
+    assert weights(together, {"a": 1.0}, crowding=Crowding(1, 0.5)) == [0.25] * 4
+    assert weights(together, {"a": 0.0}, crowding=Crowding(1, 0.5)) == [0.5] * 4
 
 
 members = st.lists(

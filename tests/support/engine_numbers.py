@@ -31,6 +31,8 @@ NUMBERS = {
     "wave-seam": 0.0,
     "heed": 1.0,
     "shared-look": 1.0,
+    "crowding": 0.0,
+    "usual-clues": 1.0,
     "shares-weight": 0.5,
     "own-refit": 0.0,
     "mostly-tail": 0.0,
