@@ -12,7 +12,7 @@ from markrules.catalogue.records import Step
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, write_json
 from markrules.named_path import NamedPath
-from markrules.telling.words import printable, shorten
+from markrules.telling.words import count_of, printable, shorten
 
 
 @click.command("export")
@@ -30,12 +30,13 @@ def export_command(
     markrules box export "attic tin" --to tin.csv
     markrules box export --form jsonl > all.jsonl
 
-    Both hold all that is kept of a piece but photos and readings: `markrules box take-in` makes
-    the same pieces of them again. In CSV, text that a spreadsheet would take for a formula gets
-    an apostrophe before it.
+    `markrules box take-in` makes the same pieces of either again. Not in it: photos, readings,
+    sold prices that belong to no piece, spare stones, figures, and the steps that undo takes
+    back; `markrules box archive` packs all of these, and `markrules box restore` brings them
+    back. In CSV, text that a spreadsheet would take for a formula gets an apostrophe before it.
     """
     from markrules.catalogue.private import open_whole
-    from markrules.tasks.exporting import export_csv, export_lines
+    from markrules.tasks.exporting import export_csv, export_lines, photos_left_out
 
     lines = as_json or form == "jsonl" or (form is None and file is not None and _is_lines(file))
     write = export_lines if lines else export_csv
@@ -47,7 +48,11 @@ def export_command(
             return
         with open_whole(file, encoding="utf-8", newline="") as out:
             count = write(catalogue, out, found)
-    click.echo(f"{count} pieces written to {printable(str(file))}")
+        photos = photos_left_out(catalogue, found)
+    click.echo(f"{count_of(count, 'piece')} written to {printable(str(file))}")
+    if photos:
+        left = "1 photo is" if photos == 1 else f"{photos} photos are"
+        click.echo(f"{left} not in it: `markrules box archive` packs photos too")
 
 
 class _OnTerminal:

@@ -42,7 +42,8 @@ def take_in_command(
     markrules box take-in tin.csv --into "attic tin" --dry-run
 
     All that was kept of a piece comes with it: its identifier, note, marks, the log with its
-    corrections, its set, purchases, sales, storage, decisions. Photos come with an archive.
+    corrections, its set, purchases, sales, storage, decisions. Photos are in no CSV or JSON
+    Lines: they come with an archive, by `markrules box restore`.
     A piece that is in the catalogue already stays as it is. What was changed in the columns
     title, note, told and set of a CSV file counts; the column `seen` is only shown.
     """

@@ -48,8 +48,24 @@ HEADINGS = (
 EDITED = ("title", "note", "told", "set")
 """The columns that count as they stand in the table when it is taken in again."""
 
+LEFT_OUT = (
+    "photos, readings, sold prices that belong to no piece, spare stones, figures, and the steps"
+    " that undo takes back"
+)
+"""What neither form holds; an archive does, so that both faces name it."""
+
 _FORMULA = re.compile(r"'* *[=+\-@\t\r\n＝＋－＠]")
 """What a spreadsheet takes for a formula, with any apostrophes before it (OWASP, CSV Injection)."""
+
+
+def photos_left_out(catalogue: Catalogue, box: Box | None = None) -> int:
+    """How many photos the pieces have that are written out, of one box or of all."""
+    found = catalogue.rows(
+        "select count(*) from photo join piece on piece.id = photo.piece_id"
+        " where photo.gone = '' and (? is null or piece.box_id = ?)",
+        (box.id if box is not None else None,) * 2,
+    )
+    return int(found[0][0])
 
 
 def defused(value: Any) -> Any:

@@ -329,6 +329,20 @@ def test_a_sheet_of_ones_own_is_taken_by_remembered_columns(ada: Person) -> None
     assert "4.50" in ada.says("sell", "show", "attic tin", 3)
 
 
+def test_an_export_says_which_photos_it_leaves_out(ada: Person) -> None:
+    photo = ada.folder / "p.jpg"
+    Image.new("RGB", (40, 30), "red").save(photo)
+    assert "not in it" not in ada.says("box", "export", "--to", ada.folder / "none.csv")
+    ada.says("piece", "photo", "attic tin", 1, photo, "--shows", "back")
+
+    told = ada.says("box", "export", "attic tin", "--to", ada.folder / "one.csv")
+    assert "1 photo is not in it: `markrules box archive` packs photos too" in told
+    ada.says("box", "start", "another tin")
+    assert "not in it" not in ada.says(
+        *("box", "export", "another tin", "--to", ada.folder / "other.csv")
+    )
+
+
 def test_an_export_is_taken_in_where_it_is_wanted(ada: Person) -> None:
     file, other = ada.folder / "all.jsonl", ada.folder / "other.db"
     ada.says("box", "export", "--to", file)

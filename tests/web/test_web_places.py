@@ -19,6 +19,7 @@ from markrules.catalogue.store import Catalogue
 from markrules.marks.private_marks import PrivateMarks
 from markrules.reading.reader import Request
 from markrules.tasks.accounting import standing
+from markrules.tasks.exporting import LEFT_OUT
 from markrules.telling.words import years_of
 
 OWN_RULE = """\
@@ -626,6 +627,7 @@ def test_pieces_are_exported(visitor: Visitor) -> None:
     assert "exported" in table.text
     assert any(json.loads(each).get("box") == "exported" for each in lines)
     assert visitor.get("/pieces.exe").status_code == 404
+    assert f"Not in such a file: {LEFT_OUT}." in visitor.get("/files").text
 
 
 def test_an_export_comes_back_as_it_was(visitor: Visitor) -> None:

@@ -17,7 +17,7 @@ from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box
 from markrules.catalogue.restoring import restore
 from markrules.catalogue.wholeness import check
-from markrules.tasks.exporting import export_csv, export_lines
+from markrules.tasks.exporting import LEFT_OUT, export_csv, export_lines
 from markrules.tasks.sheets_of_box import BoxJob, make_box
 from markrules.telling.words import count_of
 from markrules.web.desk import Refused, Visit, whole
@@ -39,6 +39,7 @@ def files(visit: Visit) -> Response:
         "files.html",
         boxes=visit.catalogue.boxes.all(),
         host=visit.is_host,
+        left_out=LEFT_OUT,
         days=list(_days(visit))[:MOST_DAYS],
         catalogue_name=visit.desk.settings.catalogue.name,
     )
