@@ -50,7 +50,7 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
          "tests/notes/test_notes_glue.py", "tests/notes/test_notes_layout.py",
          "tests/notes/test_notes_contrasts.py", "tests/notes/test_notes_condition.py",
          "tests/notes/test_notes_dates.py", "tests/notes/test_notes_anywhere.py",
-         "tests/notes/test_notes_names_in_all_places.py",
+         "tests/notes/test_notes_names_in_all_places.py", "tests/notes/test_notes_counts_left.py",
          "tests/notes/test_not_all_of_a_metal.py", "tests/notes/test_notes_everyday.py",
          "tests/notes/test_notes_as_forms.py", "tests/notes/test_marks_as_written.py",
          "tests/notes/test_notes_corpus.py", "tests/notes/test_notes_names_of_makers.py",
