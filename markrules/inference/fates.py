@@ -16,6 +16,10 @@ SILENT = frozenset({"finding-mark", "namesake", "false-mark", "look-alike", "oth
 """Kinds whose part says nothing of the years of the piece."""
 
 
+OF_THE_DESIGN = frozenset({"designed", "patented", "registered"})
+"""What years date that lie before the piece, or are of another thing."""
+
+
 @dataclass(frozen=True, slots=True)
 class Fate:
     """The chances that a part was fitted later, is older, or says nothing, by what misleads."""
@@ -36,12 +40,17 @@ class Fate:
 SOUND = Fate()
 
 
-def fate_by(kind: str, chance: float) -> Fate:
-    """What a situation of this kind makes likely of the parts that it blames."""
+def fate_by(kind: str, chance: float, dates: str = "") -> Fate:
+    """What a situation of this kind makes likely of a part that it blames.
+
+    `dates` is what the years of the part date: nothing is made before its design, so a year of
+    that which is not the piece's own is an older one.
+    """
+    earlier = kind in EARLIER or (kind in SILENT and dates in OF_THE_DESIGN)
     return Fate(
         chance if kind in LATER else 0.0,
-        chance if kind in EARLIER else 0.0,
-        chance if kind in SILENT else 0.0,
+        chance if earlier else 0.0,
+        chance if kind in SILENT and not earlier else 0.0,
     )
 
 

@@ -131,10 +131,18 @@ def fates(
         if hangs_on_years(entry) or entry.common is not None or entry.never:
             continue
         chance = min(chance_of(entry, broader), MOST)
-        fate = fate_by(entry.kind, chance) if chance >= EVEN else SOUND
+        if chance < EVEN:
+            continue
         for part in entry.part:
+            fate = fate_by(entry.kind, chance, _dates_of(base, part.name))
             found[part.name] = found.get(part.name, SOUND).beside(fate)
     return found
+
+
+def _dates_of(base: KnowledgeBase, feature: str) -> str:
+    """What the years of a feature, or of the register that it names, date; empty for others."""
+    asked = base.features.get(feature) or base.registers.get(feature)
+    return asked.dates if asked is not None else ""
 
 
 def misled_kinds(

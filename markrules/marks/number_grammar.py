@@ -20,6 +20,8 @@ _MONTH_WORDS = (
 _MOST_DIGITS = 9  # one more than patents of the United States have
 _ROMAN_MONTHS = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
 _DOTTED = re.compile(r"\.?([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
+_DAY_AND_YEAR = re.compile(r"\.?([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
+"""The day and year of `OCT.3.1905`, behind the month."""
 _ROMAN = re.compile(r"(M{1,2})(CM|DC{0,3}|C{0,3})(XC|XL|L?X{0,4})(IX|IV|V?I{0,4})")
 _SHORTEST_ROMAN = 4  # MIX and MD are words and titles; a year in fewer letters is MM or MCM
 _GROUPED = late(r"[0-9?]{1,3}([.,][0-9?]{3})+|[0-9?]+")
@@ -174,18 +176,25 @@ def _years(text: str, first: int) -> tuple[int, ...]:
 
 
 def _date(read: Sequence[Token], at: int, first: int) -> tuple[int, StampedDate] | None:
-    """`MAR 31 1931`, `31ST MARCH 1931`, `MAR. 1931`, `3-31-31`, `8.9.81`, `25-XII-44`, `1931`.
+    """`MAR 31 1931`, `31ST MARCH 1931`, `MAR. 1931`, `3-31-31`, `8.9.81`, `25-XII-44`, `1931`,
+    `OCT.3.1905`, `3/10/05`, `OCT. '05`.
 
-    Without a day the year must have four digits: `MAR 31` is a day.
+    Without a day the year must have four digits, or an apostrophe: `MAR 31` is a day.
     """
     dotted = _DOTTED.fullmatch(read[at].text) if _is_number(read, at) else None
     if dotted is not None and max(map(int, dotted.groups()[:2])) <= _LONGEST_MONTH:
         years = _years(dotted[3], first)
         return (at + 1, StampedDate(" ".join(dotted.groups()), years)) if years else None
+    close = _DAY_AND_YEAR.fullmatch(read[at + 1].text) if _is_number(read, at + 1) else None
+    if close is not None and _date_parts(read[at]) == "M" and int(close[1]) <= _LONGEST_MONTH:
+        years = _years(close[2], first)
+        text = f"{read[at].text} {close[1]} {close[2]}"
+        return (at + 2, StampedDate(text, years)) if years else None
     near = range(at, min(at + 6, len(read)))
-    places = [place for place in near if read[place].text not in _ORDINALS]
+    slashes = {at + 1, at + 3} if _by_slashes(read, at) else set()
+    places = [place for place in near if place not in slashes and read[place].text not in _ORDINALS]
     parts = [_date_parts(read[place]) for place in places]
-    for form in ("MDy", "DMy", "DRy", "DDy", "MY", "Y"):
+    for form in ("MDy", "DMy", "DRy", "DDy", "MY", "MS", "Y", "S"):
         if len(parts) >= len(form) and all(
             part in known for part, known in zip(form, parts, strict=False)
         ):
@@ -193,9 +202,15 @@ def _date(read: Sequence[Token], at: int, first: int) -> tuple[int, StampedDate]
     return None
 
 
+def _by_slashes(read: Sequence[Token], at: int) -> bool:
+    """Whether slashes part three numbers here: `3/10/05`."""
+    kinds = [each.kind for each in read[at : at + 6]]
+    return kinds[:5] == ["number", "slash"] * 2 + ["number"] and kinds[5:] != ["slash"]
+
+
 def _date_parts(token: Token) -> str:
     """What a token can be in a date: M month, R month in Roman figures, D day, y year of any
-    length, Y year in full.
+    length, Y year in full, S its last two figures behind an apostrophe.
     """
     if token.kind == "word" and token.text in _ROMAN_MONTHS:
         return "R"
@@ -204,6 +219,8 @@ def _date_parts(token: Token) -> str:
     plain = token.text.lstrip(".")
     if token.kind != "number" or not plain.isdigit():
         return ""
+    if token.short:
+        return "yS"
     day = "D" if len(plain) <= 2 and 1 <= int(plain) <= 31 else ""
     return day + {2: "y", 4: "yY"}.get(len(plain), "")
 

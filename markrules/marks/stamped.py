@@ -30,12 +30,16 @@ _Owner = TypeVar("_Owner")
 
 @dataclass(frozen=True, slots=True)
 class Token:
-    """A word (letters only, folded to plain capitals), a number as read, or a slash in a number."""
+    """A word (letters only, folded to plain capitals), a number as read, or a slash in a number.
+
+    `short`: two figures behind an apostrophe, the last of a year.
+    """
 
     kind: Literal["word", "number", "slash", "slot"]
     text: str
     start: int
     end: int
+    short: bool = False
 
 
 Slot: TypeAlias = Callable[[Sequence[Token], int], "tuple[int, object] | None"]
@@ -79,10 +83,21 @@ def tokens(text: str) -> tuple[Token, ...]:
         if kind == "word":
             found.append(Token("word", fold(raw), piece.start(), piece.end()))
         elif kind == "number" and any(sign.isdigit() for sign in raw):
-            found.append(Token("number", raw, piece.start(), piece.end()))
+            found.append(
+                Token(
+                    "number", raw, piece.start(), piece.end(), _is_short(text, piece.start(), raw)
+                )
+            )
         elif kind == "slash" and _between_digits(text, piece.start()):
             found.append(Token("slash", raw, piece.start(), piece.end()))
     return tuple(found)
+
+
+def _is_short(text: str, place: int, raw: str) -> bool:
+    before = text[max(place - 2, 0) : place]
+    return (
+        len(raw) == 2 and raw.isdigit() and before[-1:] in set("'’") and not before[:-1].isalnum()
+    )
 
 
 def _between_digits(text: str, place: int) -> bool:

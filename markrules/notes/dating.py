@@ -6,6 +6,7 @@ from markrules.knowledge.observation import Observation
 from markrules.late import late
 from markrules.notes.marktext import Written
 from markrules.notes.matching import LINKS, Item, Matched
+from markrules.notes.months import is_month
 from markrules.notes.numbering import is_numbered, numbering_before
 from markrules.notes.quantities import Years, years_at
 from markrules.notes.tokens import Tokens
@@ -31,6 +32,10 @@ ON_WHAT_CAME_WITH_IT = "a year beside a card, box or label: taken as one that st
 """What is assumed of such a year."""
 NEAREST = 2
 """Words between an estimate and what tells of which year it is, at most: `design of the 1930s`."""
+_OF_THIS_CENTURY = 1900
+"""From here on a year of two figures behind an apostrophe is of this century or the last."""
+_LONGEST_DAY = 4
+"""Words between the month and the year of a day: `Oct. 3rd of 05`."""
 _YEAR = late(r"(?<![0-9./])(?:1[6-9]|20)[0-9]{2}(?![0-9])")
 
 
@@ -51,7 +56,7 @@ def years_read(
     """
     found: list[Observation] = []
     for item in matched.items:
-        if item.years is None:
+        if item.years is None or _dated_as_a_whole(tokens, written, item):
             found += _of_office(tokens, item, certainty, heard)
             continue
         claimed = item.first in written.claimed
@@ -129,6 +134,19 @@ def _is_near(
         for each in items
         if feature in features_named(vocabulary, tokens, each, "year")
     )
+
+
+def _dated_as_a_whole(tokens: Tokens, written: Written, item: Item) -> bool:
+    """Whether a day with two figures for its year stands whole in a text, which is read as a date.
+
+    It is of the nineteenth century or the next: `inscribed 17/10/68`.
+    """
+    years = item.years
+    if years is None or years.last != years.first + 100 or years.first >= _OF_THIS_CENTURY:
+        return False
+    near = range(max(item.first - _LONGEST_DAY, 0), item.first)
+    months = [index for index in near if is_month(tokens.raw(index))]
+    return item.first in written.claimed and written.claimed.issuperset(months[-1:])
 
 
 def _only_about(tokens: Tokens, item: Item) -> bool:

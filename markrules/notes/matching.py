@@ -12,7 +12,7 @@ from markrules.notes.listed_names import listed_names, names_a_maker
 from markrules.notes.quantities import Measure, Years, measure_at, measure_in_words, years_told
 from markrules.notes.senses import NO_MEANING, Meaning, Sense
 from markrules.notes.spelling import corrected, nearest_words
-from markrules.notes.tokens import Tokens
+from markrules.notes.tokens import Tokens, ends_an_ordinal
 from markrules.notes.vocabulary import METAL_FEATURES, Vocabulary
 
 LONGEST_UNDER_HEAD = 3
@@ -151,9 +151,10 @@ def _walk(vocabulary: Vocabulary, tokens: Tokens, names: dict[int, int]) -> Matc
     index, count = 0, len(tokens)
     headed = ":" in tokens.text
     while index < count:
-        if end := names.get(index):
+        end = names.get(index, 0)
+        if end or ends_an_ordinal(tokens, index):
             result.unknown.extend(range(index, end))
-            index = end
+            index = end or index + 1
             continue
         item = item_at(vocabulary, tokens, index)
         if headed and result.items and index == result.items[0].end:

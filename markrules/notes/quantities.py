@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from markrules.late import late
-from markrules.notes.tokens import Tokens
+from markrules.notes.months import is_month
+from markrules.notes.tokens import Tokens, ends_an_ordinal
 from markrules.notes.vocabulary import LONG_UNIT, UNITS, Vocabulary
 
 _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3}
@@ -21,6 +22,10 @@ _NUMERIC_DAY = late(
     r"|(?P<first>[0-9]{4})[./](?P<three>[0-9]{1,2})[./](?P<four>[0-9]{1,2})"
 )
 _SPAN = late(r"([0-9]{4})/([0-9]{1,2})")
+_SHORT_DAY = late(r"([0-9]{1,2})([./])([0-9]{1,2})\2([0-9]{2})")
+_DAY_BY_DASHES = late(r"[0-9]{1,2}-[0-9]{1,2}-[0-9]{2}")
+_DAY_AND_YEAR = late(r"([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
+MONTHS_OF_A_YEAR, LONGEST_MONTH = 12, 31
 SINCE_2000 = 30
 """Two figures behind an apostrophe up to this may be of the present century."""
 EARLIEST, LATEST = 1600, 2099
@@ -241,9 +246,11 @@ def years_at(tokens: Tokens, start: int) -> Years | None:
     if fold == "c":
         return _about(tokens, start)
     if len(fold) == 2 and fold.isascii() and fold.isdigit():
-        return _short_decade(tokens, start) or _short_year(tokens, start)
+        return (
+            _short_decade(tokens, start) or _short_year(tokens, start) or _of_a_day(tokens, start)
+        )
     if not (len(fold) == 4 and fold.isascii() and fold.isdigit()):
-        return _day_or_span(fold, start)
+        return _day_or_span(fold, start) or _behind_its_month(tokens, start)
     first, end = int(fold), start + 1
     if not EARLIEST <= first <= LATEST or not _stands_whole(tokens, start):
         return None
@@ -291,6 +298,10 @@ def _day_or_span(fold: str, start: int) -> Years | None:
         parts = sorted(int(day[each]) for each in ("one", "two", "three", "four") if day[each])
         fits = EARLIEST <= year <= LATEST and 1 <= parts[0] <= 12 and parts[-1] <= 31
         return Years(start + 1, year, year, True) if fits else None
+    short = _SHORT_DAY.fullmatch(fold)
+    if short is not None and all(_is_day(short[at]) for at in (1, 3)):
+        fits = min(int(short[1]), int(short[3])) <= MONTHS_OF_A_YEAR
+        return _of_two_figures(int(short[4]), start) if fits else None
     span = _SPAN.fullmatch(fold)
     if span is None:
         return None
@@ -359,6 +370,54 @@ def _short_year(tokens: Tokens, start: int) -> Years | None:
     if short > SINCE_2000:
         return Years(start + 1, 1900 + short, 1900 + short, True)
     return Years(start + 1, 1900 + short, 2000 + short, False)
+
+
+def _of_two_figures(short: int, start: int) -> Years:
+    """The year of a day, which may as well be of the nineteenth century: `17/10/68`."""
+    return Years(start + 1, 1800 + short, 1900 + short, False)
+
+
+def _of_a_day(tokens: Tokens, start: int) -> Years | None:
+    """The year of a day, in two figures: `Oct. 3rd 05`, `3 Oct 05`, `10-3-05`."""
+    before: list[int] = []
+    at = start - 1
+    while at >= 0 and len(before) < 2:
+        gap = tokens.text[tokens.ends[at] : tokens.starts[at + 1]]
+        if gap.strip(" .,-"):
+            return None
+        if not ends_an_ordinal(tokens, at) and tokens.folded[at] != "of":
+            before.append(at)
+        at -= 1
+    if len(before) < 2 or tokens.text[tokens.ends[start] :][:1].isalnum():
+        return None
+    late, early = (tokens.folded[place] for place in before)
+    short = int(tokens.folded[start])
+    if _is_day(late) and _is_day(early):
+        figures = tokens.text[tokens.starts[before[1]] : tokens.ends[start]]
+        written = _DAY_BY_DASHES.fullmatch(figures) is not None
+        clear = tokens.folded[start][0] == "0" or short > LONGEST_MONTH
+        fits = written and clear and min(int(late), int(early)) <= MONTHS_OF_A_YEAR
+        return _of_two_figures(short, start) if fits else None
+    if (_is_day(late) and is_month(tokens.raw(before[1]))) or (
+        _is_day(early) and is_month(tokens.raw(before[0]))
+    ):
+        return _of_two_figures(short, start)
+    return None
+
+
+def _behind_its_month(tokens: Tokens, start: int) -> Years | None:
+    """The day and year in `OCT.3.1905`, which are one number to the eye."""
+    day = _DAY_AND_YEAR.fullmatch(tokens.folded[start])
+    if day is None or start == 0 or not _is_day(day[1]) or not is_month(tokens.raw(start - 1)):
+        return None
+    if len(day[2]) == 2:
+        return _of_two_figures(int(day[2]), start)
+    year = int(day[2])
+    return Years(start + 1, year, year, True) if EARLIEST <= year <= LATEST else None
+
+
+def _is_day(fold: str) -> bool:
+    return fold.isascii() and fold.isdigit() and len(fold) <= 2 and 1 <= int(fold) <= LONGEST_MONTH
 
 
 def _short_decade(tokens: Tokens, start: int) -> Years | None:

@@ -8,6 +8,7 @@ from collections.abc import Set as AbstractSet
 from typing import NamedTuple
 
 from markrules.late import late
+from markrules.notes.months import is_month
 from markrules.notes.tokens import QUOTED
 
 LONGEST_SEGMENT = 600
@@ -48,14 +49,6 @@ FEWEST_SLASHES = 3
 """Slashes between words in a note in which they stand for commas: two words may share one."""
 _NUMBER_SIGN = re.compile(r"no", re.IGNORECASE)
 _FIGURE = re.compile(r"\s*\S?[0-9]")
-_MONTHS = (
-    *("january", "february", "march", "april", "may", "june", "july", "august", "september"),
-    *("october", "november", "december"),
-)
-_SHORT_MONTHS = frozenset(
-    ("sept", "apl", "mch", "augt", "sepr", "octr", "novr", "decr", "feby", "jany")
-)
-"""Months as stampers shorten them, beside their first letters."""
 _DAY_BEFORE = late(
     r"(?:\b([^\W\d_]{3,9})\.?\s*[0-9]{1,2}(?:st|nd|rd|th)?"
     r"|\b[0-9]{1,2}(?:st|nd|rd|th)?\.?\s+(?:of\s+)?([^\W\d_]{3,9})\.?)\s*$",
@@ -212,13 +205,7 @@ def _in_a_date(note: str, at: int) -> bool:
     day = _DAY_BEFORE.search(note, max(0, at - _LONGEST_DAY), at)
     if day is None:
         return False
-    return _is_month(day[1] or day[2])
-
-
-def _is_month(text: str) -> bool:
-    """Whether a word of three letters or more is a month, or short for one."""
-    word = text.casefold()
-    return word in _SHORT_MONTHS or any(month.startswith(word) for month in _MONTHS)
+    return is_month(day[1] or day[2])
 
 
 def _numbers(note: str, stop: int, numbering: Callable[[], AbstractSet[str]]) -> bool:
@@ -245,7 +232,7 @@ def _ends(note: str, stop: int, abbreviations: Callable[[], AbstractSet[str]]) -
         return True  # `glued? no. rollover catch`
     if word.casefold() in abbreviations():
         return False
-    if len(word) > 2 and _is_month(word) and _DAY_AFTER.match(note, stop + 1):
+    if len(word) > 2 and is_month(word) and _DAY_AFTER.match(note, stop + 1):
         return False  # `PAT. APL. 7. 85`
     if len(word) > 2 and note.isupper():
         return True

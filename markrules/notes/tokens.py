@@ -74,6 +74,16 @@ def tokens_of(text: str, folding: Folding) -> Tokens:
     return Tokens(text, folded, starts, ends, numeric)
 
 
+def ends_an_ordinal(tokens: Tokens, index: int) -> bool:
+    """Whether a word only ends the number that it stands at: `3rd`, which is nothing red."""
+    return (
+        index > 0
+        and tokens.ends[index - 1] == tokens.starts[index]
+        and tokens.numeric[index - 1]
+        and tokens.raw(index).casefold() in ("st", "nd", "rd", "th")
+    )
+
+
 def folded_number(text: str) -> str:
     """A number's fold: no leading dot and no commas, so that .925 and 925 are one."""
     return text.lstrip(".").replace(",", "")

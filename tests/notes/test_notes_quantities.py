@@ -141,12 +141,30 @@ def test_a_range_of_decades_ends_with_the_decade() -> None:
         ("32.1.1887", None),
         ("4.10.1599", None),
         ("4.10.2100", None),
-        ("4.10.87", None),
         ("123.4.1887", None),
     ],
 )
 def test_a_day_in_figures_is_of_its_year(day: str, year: int | None) -> None:
     assert years(day) == (None if year is None else Years(1, year, year, True))
+
+
+@pytest.mark.parametrize(
+    ("day", "short"),
+    [
+        ("4.10.87", 87),
+        ("17/10/68", 68),
+        ("10/17/68", 68),
+        ("1/1/00", 0),
+        ("13/13/68", None),
+        ("0/4/68", None),
+        ("32/1/68", None),
+        ("4.10/68", None),
+        ("4.10.687", None),
+    ],
+)
+def test_a_day_with_two_figures_is_of_either_century(day: str, short: int | None) -> None:
+    expected = None if short is None else Years(1, 1800 + short, 1900 + short, False)
+    assert years(day) == expected
 
 
 def test_a_year_and_one_behind_a_slash() -> None:

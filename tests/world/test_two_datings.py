@@ -96,3 +96,41 @@ def test_a_year_is_typed_by_how_it_is_written(words: str, feature: str, year: in
 
     (first, last), *_ = [each.years for each in reading.observations if each.feature == feature]
     assert first <= year <= last
+
+
+@pytest.mark.parametrize(
+    "day",
+    [
+        *("OCT.3.1905", "OCT. 3, 1905", "Oct. 3rd, 1905", "3 October, 1905", "OCT3.1905"),
+        *("Oct. 3rd 05", "OCT.3.05", "Oct-3-05", "3/10/05", "10-3-05", "10.3.05", "Oct. '05"),
+        *("1905 oct 3", "'05", "SEPT.5.1905", "Sept. 5th 05"),
+    ],
+)
+@pytest.mark.parametrize(
+    ("lead", "feature"),
+    [
+        ("PAT'D", "patent-date"),
+        ("Pat.", "patent-date"),
+        ("Reg.", "patent-year"),
+        ("engraved", "inscribed-year"),
+        ("box dated", "label-year"),
+    ],
+)
+def test_a_day_is_read_however_it_is_typed(lead: str, day: str, feature: str) -> None:
+    """A day in October or September of 1905, written as stampers and sellers write it."""
+    reading = shipped_reader().read(Request(note=f"silver brooch, {lead} {day}", next_looks=0))
+
+    found = [each.years for each in reading.observations if each.feature == feature]
+    assert any(first <= 1905 <= last for first, last in filter(None, found))
+    assert not [each.value for each in reading.observations if each.feature == "colour"]
+
+
+@pytest.mark.parametrize(
+    ("had", "made", "stated"),
+    [(1890, 1935, True), (1935, 1890, False), (1934, 1935, False), (1900, 1903, True)],
+)
+def test_nothing_is_had_before_it_is_made(had: int, made: int, stated: bool) -> None:
+    for note in (f"worn {had}, made {made}", f"made in {made}, bought in {had}"):
+        reading = shipped_reader().read(Request(note=f"silver brooch, {note}", next_looks=0))
+        names = {each.name for each in reading.misleading if each.stated}
+        assert ("had-before-it-was-made" in names) == stated
