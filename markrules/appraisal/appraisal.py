@@ -10,7 +10,7 @@ from markrules.appraisal.condition import Condition, condition_of
 from markrules.appraisal.deciding import Decision, decide
 from markrules.appraisal.figures import Figures, currency_of
 from markrules.appraisal.likeness import Measure, Profile, profile_of
-from markrules.appraisal.melt import PROVED_PRECIOUS, Melt, melt_of
+from markrules.appraisal.melt import METAL_OF_A_PART, PROVED_PRECIOUS, Melt, melt_of
 from markrules.appraisal.value import Valuation, value_of
 from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass
@@ -56,7 +56,14 @@ def appraise(
     currency = currency_of(figures, sales)
     valuation = value_of(compared, profile, sales, currency, today)
     proved = PROVED_PRECIOUS in reading.findings
-    melt = melt_of(base, metals, reading.observations, figures, proved=proved)
+    melt = melt_of(
+        base,
+        metals,
+        reading.observations,
+        figures,
+        proved=proved,
+        of_a_part=METAL_OF_A_PART in reading.findings,
+    )
     decision = decide(
         base,
         reading,

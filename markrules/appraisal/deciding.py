@@ -10,7 +10,7 @@ from markrules.appraisal.condition import Condition
 from markrules.appraisal.figures import Figures
 from markrules.appraisal.findings import Speaks, speaks
 from markrules.appraisal.likeness import signed
-from markrules.appraisal.melt import PROVED_BASE, PROVED_PRECIOUS, Melt, melt_net
+from markrules.appraisal.melt import PROVED_BASE, PROVED_PRECIOUS, Melt, melt_most, melt_net
 from markrules.appraisal.mending import Mending, mending_of
 from markrules.appraisal.options import (
     WORDS,
@@ -122,18 +122,23 @@ def decide(
     )
     most = None if estimate is None or price is None else Fraction(estimate.high)
     proved = PROVED_PRECIOUS in reading.findings and not proved_base
-    metal = _Metal(scrap, _uncounted(melt, scrap) if proved else "", _priced(melt, scrap), proved)
+    brings = None if proved_base else melt_most(melt, figures)
+    wants = _uncounted(melt, scrap) if proved else ""
+    metal = _Metal(scrap, brings, wants, _priced(melt, scrap), proved)
     weighed = [_weigh(each, price, most, spoken, mending, metal) for each in options]
+    dear = {each.choice for each in weighed if each.choice == "test" and each.against}
+    first = [each for each in first if each.choice not in dear]
     return _settle(base, weighed, first, price, mending, metal)
 
 
 @dataclass(frozen=True, slots=True)
 class _Metal:
-    """What the metal brings, what is wanting to know it where it was tested, the figure that
-    would tell, and whether a test proved it.
+    """What the metal brings at least and at most, what is wanting to know it where it was tested,
+    the figure that would tell, and whether a test proved it.
     """
 
     scrap: Fraction | None
+    most: Fraction | None
     uncounted: str
     priced: tuple[str, ...]
     proved: bool
@@ -247,6 +252,11 @@ def _weigh(
     net = option.net(price)
     if choice == "lot" and metal.uncounted:
         against.append(metal.uncounted)
+    if choice == "test" and metal.most is not None and net is not None and -net > metal.most:
+        against.append(
+            f"A test costs {float(-net):,.2f}, and the metal brings {float(metal.most):,.2f} at"
+            " most: it is sold as not tested."
+        )
     if choice in BELOW_METAL and scrap and net is not None and net < scrap:
         against.append(f"its metal alone brings {float(scrap):,.2f}: more than this would")
     if choice == "mend" and mending is not None:
@@ -292,7 +302,7 @@ def _settle(
         runner_up=runner.choice if runner is not None else None,
         flips=flips(best.option, rivals, price) if by == "money" and price is not None else (),
         weighed=(*line, *sorted(shut, key=rank)),
-        wanting=(*_wanting(open_ones), *metal.priced),
+        wanting=(*_wanting([*testing, *open_ones]), *metal.priced),
         mending=mending,
         floor=metal.scrap,
     )
@@ -370,6 +380,7 @@ def _reasons(
         reasons.append("What is wrong with it mends at home.")
     if best.choice == "lot":
         reasons += [say for each in shut if each.choice == "alone" for say in each.against]
+    reasons += [say for each in shut if each.choice == "test" for say in each.against]
     if runner is not None and by == "rule":
         reasons.append(f"After that: {WORDS[runner.choice]}.")
     return tuple(dict.fromkeys(reasons))

@@ -25,6 +25,10 @@ PROVED_BASE = "metal-proved-base"
 """The finding that the metal was tested and is no precious metal."""
 
 
+METAL_OF_A_PART = "metal-of-a-part"
+"""The finding that metal is but a part of it: the weight of all tells nothing of its metal."""
+
+
 @dataclass(frozen=True, slots=True)
 class Melt:
     """What a mark claims or a test found: `grams` of fine metal and their `value`, as ranges.
@@ -50,12 +54,14 @@ def melt_of(
     stones_g: float = 0.0,
     *,
     proved: bool = False,
+    of_a_part: bool = False,
 ) -> Melt | None:
     """The metal that a test found, the marks claim, or, without a mark, the owner's words for it
     (`18K ring`); None where none of them tells a fineness.
 
     What was tested stands before what is marked; `proved` tells that a test found the marks
-    true. The weight is that observed on the piece; `stones_g` is what of it is not metal.
+    true. The weight is that observed on the piece; `stones_g` is what of it is not metal. With
+    `of_a_part` nothing is counted: the metal is a clasp, say, and the weight that of beads.
     Raises ValueError where stones weigh more than the piece.
     """
     found = _tested_as(base, observations)
@@ -65,8 +71,11 @@ def melt_of(
         return None
     tested = proved or bool(found)
     weight, words = _weight(observations), [_how_sure(observations, tested, bool(marked))]
-    grams = fine_grams(counted, weight, stones_g) if weight is not None else None
-    if grams is None:
+    known = weight if not of_a_part else None
+    grams = fine_grams(counted, known, stones_g) if known is not None else None
+    if of_a_part:
+        words.append("Metal is but a part of it: what that part weighs alone would tell.")
+    elif grams is None:
         words.append("Weigh the piece to know the grams of metal in it.")
     elif not stones_g:
         words.append("Stones and other stuff in it weigh too: the metal is at most this.")
@@ -123,6 +132,13 @@ def melt_net(melt: Melt | None, figures: Figures) -> Fraction | None:
     if melt is None or melt.value is None:
         return None
     return Fraction(melt.value.low) * (1 - figures.or_zero("refiner-share"))
+
+
+def melt_most(melt: Melt | None, figures: Figures) -> Fraction | None:
+    """What a refiner would pay at most; None where it is not known."""
+    if melt is None or melt.value is None:
+        return None
+    return Fraction(melt.value.high) * (1 - figures.or_zero("refiner-share"))
 
 
 def _weight(observations: Sequence[Observation]) -> float | None:

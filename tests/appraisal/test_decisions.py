@@ -495,3 +495,44 @@ def test_what_is_not_counted_comes_after_the_metal() -> None:
 
     assert decision.choice == "test"
     assert decision.runner_up == "melt"
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "necklace, jade, gold clasp marked 14K, 40 g",
+        "necklace of pearls, knotted, clasp marked 14K, 40 g",
+        "bracelet, glass beads, clasp marked 750, 30 g",
+    ],
+)
+def test_the_weight_of_beads_is_not_counted_as_metal(note: str) -> None:
+    found = appraised_note(note, THIRTY_TO_FIFTY, figures(gold_price="60/g"))
+
+    assert found.melt is not None
+    assert found.melt.value is None
+    assert any("but a part of it" in each for each in found.melt.words)
+    assert found.decision.floor is None
+
+
+def test_a_mark_on_the_clasp_of_a_chain_counts_the_chain() -> None:
+    """20 g of 14 karat less one, which the law allows with solder: 13/24 of 20 g at 60 are 650."""
+    found = appraised_note(
+        "bracelet, marked 14K on the clasp, 20 g", (), figures(gold_price="60/g")
+    )
+
+    assert found.decision.floor == pytest.approx(13 / 24 * 20 * 60, rel=0.002)
+
+
+def test_a_test_that_costs_more_than_the_metal_brings_is_not_made() -> None:
+    """3 g of sterling at 1 a gram are 2.78 at most; the test costs 10. Of 30 g they are 27.75."""
+    own = figures(silver_price="1/g")
+    small = appraised_note("bracelet, marked STERLING, 3 g", THIRTY_TO_FIFTY, own).decision
+    large = appraised_note("bracelet, marked STERLING, 30 g", THIRTY_TO_FIFTY, own).decision
+
+    assert small.choice != "test"
+    assert any("A test costs 10.00" in each and "2.78" in each for each in small.reasons)
+    assert large.choice == "test"
+
+
+def test_what_a_test_costs_is_among_the_figures_that_are_wanting() -> None:
+    assert "test-cost" in appraised_note("ring, marked 14K", (), WITHOUT_FIGURES).decision.wanting
