@@ -54,11 +54,11 @@ class Composed:
                     self._things.setdefault(self._words(text), set()).add(feature.name)
 
     def begins_as_value(self, text: str) -> bool:
-        """Whether the words of a fault go on where others end that tell how a thing was made:
+        """Whether the words of a fault, or the first of them, tell as well how a thing was made:
         `pin glued on again`.
         """
         words = self._words(text)
-        return any(words[:end] in self._values for end in range(2, len(words)))
+        return any(words[:end] in self._values for end in range(2, len(words) + 1))
 
     def makes(self, text: str, fault: str) -> bool:
         """Whether these words of a fault are a damage and a thing that make it and no other."""

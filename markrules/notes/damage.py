@@ -9,6 +9,7 @@ other counts only right beside it, for `dark` is no fault of dark green stones.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import NamedTuple
 
 from markrules.language.slots import PART, PART_BEFORE
@@ -24,6 +25,8 @@ EXCEPTION = "exception"
 """The role of words behind which stands what is not as was said: `sound except for the catch`."""
 SOUND = "sound"
 """The role of words for what is not damaged; its target is the damage of what is excepted."""
+PUT_RIGHT = "put-right"
+"""The role of words by which the damage told right before is no more: `since replaced`."""
 LEFT = "left"
 """The role of words for what is still there; its target is the damage of the rest."""
 FARTHEST = 12
@@ -48,7 +51,7 @@ class Damaged(NamedTuple):
     `choices` are (fault, thing) pairs, thing being the name that led to the fault; `thing` is
     the item of the thing, None where none is named. `damages` are the names of the damage,
     `renewed` tells that it says that a part is a later one, `number` how many are so, where the
-    numbers beside it are of others.
+    numbers beside it are of others. `past` tells that it is so no more.
     """
 
     item: Item
@@ -58,6 +61,7 @@ class Damaged(NamedTuple):
     renewed: bool
     counted: bool
     number: int | None = None
+    past: bool = False
 
 
 def things_in(tokens: Tokens, items: list[Item]) -> list[Thing]:
@@ -82,7 +86,13 @@ def damaged_in(
     whole = sorted([*items, *(Item(index, index + 1) for index in unknown)], key=_first)
     told = [at for at, item in enumerate(whole) if item.role(*DAMAGE_ROLES)]
     finder = _Finder(making, tokens, whole, told)
-    return [found for at in told for found in finder.found(at)] + finder.excepted() + finder.left()
+    righted = {
+        before
+        for before, at in pairwise(told)
+        if whole[at].role(PUT_RIGHT) and not whole[before].role(PUT_RIGHT)
+    }
+    found = [each._replace(past=at in righted) for at in told for each in finder.found(at)]
+    return found + finder.excepted() + finder.left()
 
 
 def _first(item: Item) -> int:
@@ -167,6 +177,8 @@ class _Finder:
         if item.role("negation") and any(told > at for told in self.told):
             return []  # lacks any damage
         nearest = order[0] if order else None
+        if nearest is not None and item.role("renewal") and self.items[nearest].role("label"):
+            return []  # the box is newer
         bare = tuple((self.making.bare[each], "") for each in damages if each in self.making.bare)
         if nearest is not None and self._of_text(nearest) and not self._is_part(nearest, damages):
             return []

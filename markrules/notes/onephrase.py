@@ -39,6 +39,8 @@ def one_phrase(vocabulary: Vocabulary, text: str) -> Said | None:
         return None
     if tokens.folded[0] in vocabulary.as_written:  # `piece in bits`, not `in this bit`
         return None
+    if found[1].tells_fault and any(sense.name != "fault" for sense in found[1].senses):
+        return None  # resized: how it is made, and a fault
     of_letters = any(sense.name.startswith(f"{DATE_LETTER}-") for sense in found[1].senses)
     if of_letters and len(tokens) == 1:  # `plain` by itself is no letter
         return None

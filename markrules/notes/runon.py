@@ -13,7 +13,7 @@ from itertools import pairwise
 from markrules.language.tree import DAMAGE_ROLES
 from markrules.notes.damage import LEFT, SOUND, damage_names
 from markrules.notes.matching import Item, matched
-from markrules.notes.negation import STILL_DENIED, is_noun
+from markrules.notes.negation import STILL_DENIED
 from markrules.notes.segments import Segment
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.view import LEADS
@@ -162,7 +162,9 @@ class _Stretch:
         """
         item, before = self.items[at], self.items[at - 1]
         raw = self.tokens.raw(item.first)
-        if not (raw[:1].isupper() and (raw[1:].islower() or raw in ("A", "I"))):
+        if not (raw[:1].isupper() and (raw[1:].islower() or raw == "A")):
+            return False
+        if raw[1:2] in ("'", "’"):  # I'm, written so in the middle of a sentence too
             return False
         if before.end == item.first and before.role("filler", "count") and not item.role("filler"):
             return False
@@ -183,16 +185,20 @@ class _Stretch:
         )
 
     def _is_small_damage(self, at: int) -> bool:
-        """Whether words for its size and a noun for damage stand here: `a rose small nick`."""
-        if not self.items[at].value_of(SIZE_WORD):
+        """Whether words for its size and for damage stand here: `a rose small nick`."""
+        whole = self.items[at]
+        if whole.role(*DAMAGE_ROLES) and whole.end > whole.first + 1:  # small nick, as one phrase
+            first = self.vocabulary.words.first(self.tokens.folded[whole.first])
+            senses = first.meaning.senses if first is not None else ()
+            return any(sense.name == SIZE_WORD for sense in senses)
+        if not whole.value_of(SIZE_WORD):
             return False
         following = at + 1
         while following < len(self.items) and self.items[following].role("filler", "count"):
             following += 1
         if following >= len(self.items) or self.items[following].first > self.items[at].end + 2:
             return False
-        harm = self.items[following]
-        return harm.role(*DAMAGE_ROLES) and is_noun(self.tokens, harm)
+        return self.items[following].role(*DAMAGE_ROLES)
 
     def _is_opening(self, item: Item) -> bool:
         if item.measure is not None or item.years is not None:

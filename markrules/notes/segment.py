@@ -231,7 +231,9 @@ class _SegmentReader:
         for first in marks.shaping:
             self.made[first] += texts
         for damaged in self.damaged:
-            self._read_damage(damaged)
+            if not damaged.past:
+                self._read_damage(damaged)
+        self._account_for_past()
         self._read_signs()
         self._read_unread_mark()
         self.order += named_makers(
@@ -636,12 +638,22 @@ class _SegmentReader:
             return [each for each in values if each[0] not in false]
         if following is not None and _is_color(following):  # pearl grey
             return [each for each in values if each[0] not in false]
-        if following is not None and following.role("false-stuff"):  # opal glass
+        if following is not None and self._is_false_stuff(following):  # opal glass
             return [each for each in values if each[0] not in false]
         if untrue or self._imitated(item) or self._stood_for(item):
             made = (false.get(name, (name, value)) for name, value in values)
             return list(dict.fromkeys(made))
         return values
+
+    def _is_false_stuff(self, following: Item) -> bool:
+        """Whether words behind a material are the stuff of a false one, and where that is from:
+        `amethyst Czech glass`.
+        """
+        if following.role("false-stuff"):
+            return True
+        last = self.vocabulary.words.first(self.tokens.folded[following.end - 1])
+        stuff = following.end == following.first + 2 and following.value_of(*self._materials())
+        return stuff and last is not None and "false-stuff" in last.meaning.roles
 
     def _imitated(self, item: Item) -> bool:
         """Whether the word before tells that a material is a false one: `faux gold`, `resembles
@@ -793,6 +805,11 @@ class _SegmentReader:
         # A feature named in the segment settles what its words mean: `clasp: barrel`.
         named = [choice for choice in values if choice[0] in self.named]
         choices = tuple(dict.fromkeys(named or values))
+        faults = [choice for choice in choices if choice[0] == "fault"]
+        if faults and len(faults) < len(choices):  # resized: how it is made, and a fault
+            self._value([choice for choice in choices if choice[0] != "fault"], item, state)
+            self._value(faults, item, state)
+            return
         number = self._count(item) if any(name == "fault" for name, _ in choices) else None
         slips = self.matched.slips
         assumed = ", ".join(
@@ -839,6 +856,15 @@ class _SegmentReader:
                 tuple(self.made.get(thing.first, ())) if thing is not None else (),
             )
         )
+
+    def _account_for_past(self) -> None:
+        """Let damage that is no more be told by what put it right."""
+        put_right: list[int] = []
+        for damaged in reversed(self.damaged):
+            if damaged.past:
+                self.made.setdefault(damaged.item.first, []).extend(put_right)
+            else:
+                put_right = self.made.get(damaged.item.first, [])
 
     def _number_near(self, item: Item, thing: Item | None) -> float | None:
         """The number right before a word of damage or its thing: `two of the stones lost`."""

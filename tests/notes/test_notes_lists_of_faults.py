@@ -110,3 +110,77 @@ def test_a_flaw_that_is_excepted_is_of_what_was_called_sound(thing: str, but: st
 def test_a_general_denial_takes_no_fault_back_that_is_told(note: str) -> None:
     assert any(each.startswith("cracked-stone") for each in faults(note))
     assert not any(each.startswith("not cracked-stone") for each in faults(note))
+
+
+HARM = ("stone missing", "pin bent", "catch broken", "enamel chipped", "hinge loose")
+PUT_RIGHT = (
+    *("since replaced", "now replaced", "but has been replaced", "and has since been replaced"),
+    *("now repaired", "since mended", "but now fixed", "and has now been repaired"),
+)
+
+
+@pytest.mark.parametrize(("harm", "righted"), some_of(list(product(HARM, PUT_RIGHT))))
+def test_what_was_wrong_and_was_put_right_is_told_as_that_alone(harm: str, righted: str) -> None:
+    thing, _, state = harm.partition(" ")
+    for note in (
+        f"brooch, the {thing} was {state}, {righted}",
+        f"brooch, {harm} {righted}",
+        f"brooch, the {thing} was {state} {righted}, gilt worn",
+    ):
+        told = faults(note)
+        wanted = "replaced-" if "replaced" in righted else "repaired"
+        assert [each for each in told if each != "worn-plating"] != [], note
+        assert all(each.startswith((wanted, "worn-plating")) for each in told), (note, told)
+
+
+@pytest.mark.parametrize(
+    ("note", "value", "fault"),
+    [
+        ("ring, has been sized up", "ring-shank=sizing-seam", "cut-shank"),
+        ("ring, resized", "ring-shank=sizing-seam", "cut-shank"),
+        ("earrings, converted to pierced", "earring-conversion=", "changed-earring-backs"),
+        ("earrings, converted from clips", "earring-conversion=", "changed-earring-backs"),
+        ("set, set not complete", "set-state=", "incomplete-set"),
+    ],
+)
+def test_a_phrase_that_tells_of_making_and_of_a_fault_tells_of_both(
+    note: str, value: str, fault: str
+) -> None:
+    told = lines(shipped(note))
+
+    assert f"fault={fault}" in told
+    assert any(each.startswith(value) for each in told)
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("brooch, date letter R for the year 1900", "hallmark-year: 1900"),
+        ("brooch, a 1930s design", "introduced-year: 1930"),
+        ("necklace, from the 1930s based on the design", "told-date: 1930 heard"),
+        ("two gold filled and engraved hearts", "finish=gold-filled"),
+        ("Type: Brooch / Stones: paste, foiled / Catch: C / Marks: none", "catch=c-catch"),
+        ("beads with the appearance of malachite", "stone-kind=imitation-gem"),
+        ("necklace, oval cut amethyst Czech glass", "colour=purple"),
+        ("brooch, butterfly wing under glass", "organic=butterfly-wing"),
+    ],
+)
+def test_words_farther_off_do_not_turn_what_is_said(note: str, told: str) -> None:
+    assert told in lines(shipped(note))
+
+
+@pytest.mark.parametrize(
+    ("run_on", "told"),
+    [
+        ("bangle carved deep with leaves all round no seam small nick", "fault=chipped-part"),
+        (
+            "sash pin brass large purple glass stone pin missing c catch present",
+            "fault=missing-pin",
+        ),
+        ("brooch with a rose and leaves in gilt metal The pin is bent", "fault=bent-pin"),
+    ],
+)
+def test_without_commas_a_capital_a_denial_and_a_small_flaw_begin_anew(
+    run_on: str, told: str
+) -> None:
+    assert told in lines(shipped(run_on))
