@@ -67,7 +67,9 @@ def qualified(vocabulary: Vocabulary, tokens: Tokens, items: Sequence[Item], ite
         if coat is not None and _beside(tokens, coat.first):
             return "not-all"  # `heavy layered`
         if tokens.folded[at] in vocabulary.metal_parts and not (other and other.means("piece")):
-            return "not-all"  # a part of its own: `14k gold rim`
+            trims = vocabulary.is_qualifier(tokens.raw(at))
+            if trims or not _piece_at(tokens, by_token, at + 1):
+                return "not-all"  # a part of its own: `14k gold rim`
         if (other is None or _covers(other)) and _tells_of_part(vocabulary, tokens, at):
             # R.G. is rolled gold, or red gold
             return "unknown" if other and other.value_of(*METAL_FEATURES) else "not-all"
@@ -83,8 +85,11 @@ def qualified(vocabulary: Vocabulary, tokens: Tokens, items: Sequence[Item], ite
 
 
 _LONGEST_PART = 4
+_MOST_BETWEEN = 3
+"""Words from a metal's part to the type of piece that both belong to: gold *bezel name ring*."""
 _TOLD_OF = frozenset(("of", "in", "is", "are", "was", "were", "made", "the", "a", "its", "from"))
 """What may stand between a part and the metal that is told of it: `letters in silver`."""
+_IS = frozenset(("is", "are", "was", "were"))
 _BEARING = frozenset(("with", "w", "has", "having"))
 """What leads to a thing that a piece has besides: `bangle with a gold heart`."""
 
@@ -100,13 +105,10 @@ def of_a_part(vocabulary: Vocabulary, tokens: Tokens, items: Sequence[Item], ite
         return ""
     by_token = {at: other for other in items for at in range(other.first, other.end)}
 
-    def piece_at(at: int) -> bool:
-        other = by_token.get(at)
-        return other is not None and _beside(tokens, at) and other.means("piece")
-
     at = item.end
     end = _part_at(vocabulary, tokens, at)
-    if end and not piece_at(end):
+    named = 0 < end < len(tokens) and len(tokens.raw(end)) == 1 and tokens.raw(end).isupper()
+    if end and not named and not _piece_at(tokens, by_token, end):  # a gold letter C
         other = by_token.get(at)
         return "perhaps" if other is not None and other.means("piece") else "part"
     if at < len(tokens) and _beside(tokens, at) and tokens.folded[at] == "on":
@@ -117,9 +119,26 @@ def of_a_part(vocabulary: Vocabulary, tokens: Tokens, items: Sequence[Item], ite
             pictured or _part_at(vocabulary, tokens, on)
         ):
             return "part"
-    if not piece_at(item.end) and (told := _part_told(vocabulary, tokens, by_token, item)):
+    following = by_token.get(at)
+    last = at == len(tokens) or not _beside(tokens, at)  # in silver links
+    last = last or (following is not None and following.role("filler", *LINKS))
+    if last and (told := _part_told(vocabulary, tokens, by_token, item)):
         return told
+    after = by_token.get(at)
+    if after is None or _piece_at(tokens, by_token, after.end):
+        return ""
     return _of_an_ornament(tokens, by_token, item)
+
+
+def _piece_at(tokens: Tokens, by_token: dict[int, Item], at: int) -> bool:
+    """Whether the type of piece follows, after a word or two: `gold bezel ring`."""
+    for ahead in range(at, min(at + _MOST_BETWEEN, len(tokens))):
+        other = by_token.get(ahead)
+        if not _beside(tokens, ahead) or (other is not None and other.role(*LINKS)):
+            return False
+        if other is not None and other.means("piece"):
+            return True
+    return False
 
 
 def _noble(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> bool:
@@ -168,7 +187,9 @@ def _part_told(
     shown = by_token.get(before - 1)
     if shown is None or not shown.value_of(*PICTURED_FEATURES) or shown.means("piece"):
         return ""
-    if "only" in tokens.folded[max(0, shown.first - 2) : shown.first]:
+    led = tokens.folded[max(0, shown.first - 2) : shown.first]
+    told = not _IS.isdisjoint(tokens.folded[before : item.first])
+    if "only" in led or (told and "the" in led):  # the bow is gold
         return "part"
     return "perhaps" if _counted(tokens, item) else ""
 
@@ -184,9 +205,6 @@ def _of_an_ornament(tokens: Tokens, by_token: dict[int, Item], item: Item) -> st
     other = by_token.get(at)
     if other is None or not _beside(tokens, at):
         return ""
-    behind = by_token.get(other.end)
-    if behind is not None and behind.means("piece") and _beside(tokens, other.end):
-        return ""
     led = item.first
     while led and tokens.folded[led - 1] in _TOLD_OF and _beside(tokens, led):
         led -= 1
@@ -194,7 +212,7 @@ def _of_an_ornament(tokens: Tokens, by_token: dict[int, Item], item: Item) -> st
     pictured = other.value_of(*PICTURED_FEATURES) and not other.means("piece")
     if pictured and borne:
         return "part"
-    other_thing = borne and (other.means("piece") or other.role("thing"))
+    other_thing = borne and other.role("thing")
     return "perhaps" if other_thing or (pictured and _counted(tokens, item)) else ""
 
 

@@ -94,6 +94,9 @@ def named_makers(
             named.append(
                 Observation(TOLD_MAKER, words, heard=True, certainty=certainty, words=words)
             )
+        elif not heard and _stands_at(matched, end):
+            text = with_its_sign(vocabulary, words)
+            named.append(Observation("mark", text, certainty=certainty, words=words))
         elif not heard:
             sure = certainty if certainty != vocabulary.sure else vocabulary.fairly_sure
             text = with_its_sign(vocabulary, words)
@@ -189,9 +192,14 @@ def _placed(tokens: Tokens, matched: Matched, index: int) -> int:
     end = index
     while end in matched.unknown and tokens.raw(end)[0].isupper():
         end += 1
-    beside = (item for item in matched.items if item.first == end and end > index)
-    placed = any(item.value_of(*PLACE_FEATURES, MARK_FORM) for item in beside)
-    return end if placed else index
+    return end if end > index and _stands_at(matched, end) else index
+
+
+def _stands_at(matched: Matched, end: int) -> bool:
+    """Whether a place for marks follows right behind a name, or how it is lettered."""
+    return any(
+        item.first == end and item.value_of(*PLACE_FEATURES, MARK_FORM) for item in matched.items
+    )
 
 
 def piece_of(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> str:

@@ -86,10 +86,12 @@ METALS = ("14k gold", "585", "solid gold", "sterling", "platinum", "silver", "18
         "pendant, trim: {}",
         "pendant, the clasp is {}",
         "pendant, only the bow is {}",
+        "pendant, the bow is {}",
         "pendant, {} on the petals",
         "pendant with a {} heart",
         "pendant, {} petals",
         "pendant; {} end caps, no stones",
+        "pendant, letters in {}",
     ],
 )
 def test_a_metal_told_of_a_part_is_not_the_piece_s(metal: str, told: str) -> None:
@@ -99,10 +101,18 @@ def test_a_metal_told_of_a_part_is_not_the_piece_s(metal: str, told: str) -> Non
 @pytest.mark.parametrize("metal", METALS)
 @pytest.mark.parametrize(
     "told",
-    ["{} pendant", "pendant, {}", "pendant in {}", "{} heart pendant", "pendant, all {}"],
+    [
+        *("{} pendant", "pendant, {}", "pendant in {}", "{} heart pendant", "pendant, all {}"),
+        "{} shield name pendant",
+    ],
 )
 def test_a_metal_told_of_the_piece_is(metal: str, told: str) -> None:
     assert len(metals(told.format(metal))) == 1
+
+
+def test_what_a_part_is_set_in_is_the_piece() -> None:
+    assert metals("jasper plaque in a silver frame, pendant") == {"silver"}
+    assert metals("brooch, tiny sterling letter C") == {"sterling"}
 
 
 def test_another_metal_tells_of_the_piece_whatever_part_is_of_it() -> None:

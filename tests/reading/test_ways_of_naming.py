@@ -121,3 +121,11 @@ def test_another_signature_takes_the_piece_from_a_name_before_it() -> None:
 )
 def test_what_follows_words_of_an_occasion_is_no_maker(text: str, signs: bool) -> None:
     assert shipped_reader().may_sign(text) is signs
+
+
+@pytest.mark.parametrize(
+    "note", ["brooch, Trifari on the clips", "brooch, trifari on back", "brooch, Trifari in script"]
+)
+def test_a_name_with_the_place_where_it_stands_was_read_there(note: str) -> None:
+    assert _share(note, "trifari") > 0.95
+    assert _share("brooch, Trifari", "trifari") < 0.95

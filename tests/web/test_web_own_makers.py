@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from shipped_base import shipped_base
+from web_browsing import PHONE, browsing
 from web_hostile import ATTACKS
 from web_serving import Served, Visitor, serving
 
@@ -57,6 +58,48 @@ def test_the_form_writes_the_maker_and_the_piece_is_read_again(
     assert "Take it out again" in known
     assert "not in these rules" in again
     assert shipped_base().makers.get("novak-studio") is None
+
+
+@pytest.mark.slow
+def test_in_a_browser_the_maker_is_added_and_taken_out_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    own = tmp_path / "rules"
+    monkeypatch.setenv(RULES_VARIABLE, str(own))
+
+    def anew() -> Reader:
+        folders = [shipped_rules(), own] if own.is_dir() else [shipped_rules()]
+        return Reader(load(folders, cache_folder=None)[0], 2026)
+
+    with serving(tmp_path, open_anew=anew) as running, browsing(PHONE) as browser:
+        piece = running.visitor().start_box("pressed", "brooch, marked NOVAK")[0]
+        browser.open(f"{running.address}{piece}")
+        years = browser.made
+        first = browser.one("#signed").text
+
+        browser.press(browser.one("#signed summary"))
+        browser.write("#signed input[name=name]", "Novak Studio")
+        browser.write("#signed input[name=years]", "1950-1970")
+        browser.write("#signed input[name=country]", "USA")
+        browser.press(browser.button("Add to my rules"))
+        browser.wait(lambda: "Novak Studio" in browser.one("#signed").text, 60)
+        known, known_years = browser.one("#signed").text, browser.made
+        fits = not browser.run("return document.documentElement.scrollWidth > innerWidth")
+
+        browser.press(browser.button("Take it out again"))
+        browser.wait(lambda: "not in these rules" in browser.one("#signed").text, 60)
+        again, again_years = browser.one("#signed").text, browser.made
+        complaints = browser.complaints()
+
+    assert "NOVAK" in first
+    assert "not in these rules" in first
+    assert "Known from your own rules." in known
+    assert "not in these rules" not in known
+    assert known_years != years
+    assert (again, again_years) == (first, years)
+    assert fits
+    assert complaints == []
+    assert not list(own.rglob("*novak*"))
 
 
 def test_names_that_try_to_be_markup_or_rules_are_kept_as_names(
