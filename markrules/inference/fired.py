@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from math import inf
 from types import MappingProxyType
 
 from markrules.frozen import dataclass
@@ -22,6 +23,7 @@ from markrules.inference.year_tables import (
 )
 from markrules.knowledge.observation import Observation
 from markrules.knowledge.rule_matching import Matched
+from markrules.language.tree import Window
 
 Positions = tuple[int, ...]
 
@@ -83,7 +85,8 @@ def fire(
     instead of the clues that rest on nothing but what it rests on, unless one on a part of that
     says more than it does: a wide type takes nothing away from a part that is telling by itself.
     Both are then tempered as clues on one thing seen. A type of several times knows that its
-    parts mislead as to which, and lets none of them speak. `befallen` tells what misleading
+    parts mislead as to which, and lets none of them speak. No type takes away a hard limit that it
+    does not know of: nothing of 15 carat is older than the law. `befallen` tells what misleading
     situations make of the features that they blame.
     """
     types = _telling([each for each in matched.types if each[0] not in without])
@@ -152,9 +155,30 @@ def _whole(types: Sequence[tuple[str, Positions]], used: Positions) -> bool:
 
 def _speaks_for(tables: YearTables, kind: str, part: str) -> bool:
     """Whether a type leaves nothing to say to a clue on a part of it."""
+    if _limits_more(tables, part, kind):
+        return False
     common = tables.facts(kind).clue.common
     several_times = common is not None and len(common.waves) > 1
     return several_times or tables.says(part) <= tables.says(kind)
+
+
+def _limits_more(tables: YearTables, part: str, kind: str) -> bool:
+    """Whether a clue sets a hard limit, as one that may do so, where the type sets none so near."""
+    facts = tables.facts(part)
+    if facts.misread >= tables.settings.limit_misread:
+        return False
+    own, of_type = _limits(facts), _limits(tables.facts(kind))
+    return own[0] > of_type[0] or own[1] < of_type[1]
+
+
+def _limits(facts: ClueFacts) -> tuple[float, float]:
+    """The hard limits that an entry states as years; infinite where it states none."""
+    made = facts.clue.made or Window()
+    first, last = made.first, made.last
+    return (
+        first.number if first is not None and not first.now and not first.relative else -inf,
+        last.number if last is not None and not last.now and not last.relative else inf,
+    )
 
 
 def _parts(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -12,7 +13,7 @@ from markrules.inference.engine import Model, read
 from markrules.inference.reading import ClueReading
 from markrules.language.conditions import And
 from markrules.language.spans import Named
-from markrules.language.tree import Setting, Spread, Type, Wave, Year
+from markrules.language.tree import Setting, Spread, Type, Wave, Window, Year
 
 WIDE = Wave(Year(1880), Year(1920), Year(1980))
 NARROW = Wave(Year(1928), Year(1934), Year(1940))
@@ -48,6 +49,24 @@ def test_a_part_that_says_more_than_its_type_speaks_beside_it() -> None:
     found = spoken(kind(WIDE), part("stone", "paste", WIDE), part("clip", "plate", NARROW))
 
     assert set(found) == {"paste-clip", "clip"}
+
+
+@pytest.mark.parametrize(
+    ("trust", "made", "speaks"),
+    [
+        ("strong", Window(first=Year(1854)), True),
+        ("strong", Window(last=Year(1991)), True),
+        ("strong", Window(first=Year(1850)), False),  # the type knows of that
+        ("weak", Window(first=Year(1854)), False),  # too weak to set a limit
+    ],
+)
+def test_no_type_takes_away_a_limit_that_it_does_not_know_of(
+    trust: str, made: Window, speaks: bool
+) -> None:
+    whole = replace(kind(NARROW), made=Window(first=Year(1850), last=Year(1999)))
+    wide = clue("stone", sees("stone", "paste"), made, trust, common=Spread((WIDE,), 0.05))
+
+    assert ("stone" in spoken(whole, wide)) == speaks
 
 
 def test_type_and_part_are_tempered_by_what_both_rest_on() -> None:
