@@ -61,6 +61,16 @@ def entries_of(base: KnowledgeBase, words: Vocabulary) -> Iterator[MarkEntry]:
             yield _entry(maker, mark, weight, words)
 
 
+def weights_of(base: KnowledgeBase) -> Iterator[tuple[str, str, float]]:
+    """Maker, mark and prior weight of all marks; of a maker that has none, with an empty mark."""
+    for maker in base.makers.values():
+        weight = _weight(base, maker)
+        for mark in maker.marks:
+            yield maker.name, mark.name, weight / len(maker.marks)
+        if not maker.marks:
+            yield maker.name, "", weight
+
+
 def in_other_words(
     base: KnowledgeBase, entries: Sequence[MarkEntry], words: Vocabulary
 ) -> Iterator[MarkEntry]:

@@ -11,7 +11,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Window
 from markrules.marks.candidates import Candidate, TextIndex
 from markrules.marks.columns import ColumnIndex
-from markrules.marks.entries import MarkEntry, entries_of, in_other_words
+from markrules.marks.entries import MarkEntry, entries_of, in_other_words, weights_of
 from markrules.marks.lists import ListedMarks
 from markrules.marks.mark_shares import mark_shares
 from markrules.marks.vocabulary import Vocabulary, vocabulary
@@ -72,7 +72,7 @@ class KeptMarks:
 
     @property
     def weights(self) -> Iterator[tuple[str, str, float]]:
-        """Maker, mark and prior weight of all marks."""
+        """Maker, mark and prior weight of all marks, and of makers that have none."""
         return ((maker, mark, weight) for maker, mark, weight in self._parts["weights"])
 
     def has(self, text: str) -> bool:
@@ -142,7 +142,7 @@ def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
                 for text in index.texts
             ],
         },
-        "weights": [[each.maker, each.mark, each.weight] for each in entries],
+        "weights": [list(each) for each in weights_of(base)],
         **{
             f"rows-{at}": rows[at * BLOCK : (at + 1) * BLOCK]
             for at in range(-(-len(rows) // BLOCK))

@@ -157,8 +157,9 @@ class MarkSearch:
         found: dict[tuple[str, str], float] = {}
         for maker, mark, weight in self.marks.weights:
             found[maker, mark] = weight
-        for maker, _, weight in self.marks.weights:
-            found[maker, ""] = found.get((maker, ""), 0.0) + weight
+        for maker, mark, weight in self.marks.weights:
+            if mark:
+                found[maker, ""] = found.get((maker, ""), 0.0) + weight
         return found
 
     def search(

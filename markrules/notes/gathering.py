@@ -85,6 +85,8 @@ _PARTNERS = late(r"([^\W\d_]{4,}) & ([^\W\d_]{4,})")
 """A firm of two names and nothing else: Whiting & Davis."""
 
 _ABBREVIATION = late(r"([^\W\d_]+)\.")
+_NAME_SHORTENED = late(r"([^\W\d_]{2,})\.\s+\w")
+"""A name that begins with a shortened word: Chas. Thomae, Geo. W. Shiebler, St. John."""
 
 
 class Gathered:
@@ -352,7 +354,13 @@ class Gathered:
         ]
         leads = (*self._of_role("mark"), *self._of_role("mark-noun"))
         texts += [text for each in leads for text in each.words if text.endswith(".")]
-        return {
+        names = (
+            each
+            for maker in self.base.makers.values()
+            for each in (maker.title, *maker.also, *(mark.text for mark in maker.marks))
+        )
+        begun = filter(None, (_NAME_SHORTENED.match(each.casefold()) for each in names))
+        return {found[1] for found in begun} | {
             found
             for text in texts
             if "." in text

@@ -224,6 +224,8 @@ def _plain(view: View, index: int, stand: Stand) -> bool:
         asked = not meaning.kinds.isdisjoint(("says", "number"))
         if (stand.direct or colon) and not stand.doubtful and (item is None or asked):
             return not _before_noun(view, index, end)
+        if "maker" in meaning.kinds:  # a name by itself is told, not struck
+            return False
         known = item is not None and item.end >= end and bool(item.senses)
         if asked and _placed(view, index, end) and (item is None or not view.evidence(item)):
             return True
