@@ -15,7 +15,6 @@ from markrules.notes.contrast import (
     ASIDE_ROLES,
     answered,
     either,
-    false_behind,
     put_right,
     questioned,
     set_aside,
@@ -29,8 +28,8 @@ from markrules.notes.leftover import leftover
 from markrules.notes.markreading import MarksRead, read_marks
 from markrules.notes.marktext import Written, written_in
 from markrules.notes.matching import LINKS, Item, Matched, matched, matched_without
+from markrules.notes.materials import Materials
 from markrules.notes.measuring import measured
-from markrules.notes.metalwords import of_a_part, qualified
 from markrules.notes.naming import named_makers, pieces_of
 from markrules.notes.negation import negated_tokens
 from markrules.notes.numbering import MONEY
@@ -47,7 +46,6 @@ from markrules.notes.vocabulary import (
     MARK_FORM,
     MARK_PREFIXES,
     MARK_STATE,
-    METAL_FEATURES,
     PICTURED_FEATURES,
     PLACE_FEATURES,
     PLACED_FEATURES,
@@ -68,8 +66,6 @@ _NUMBERED = re.compile(r"(?:N[oOrR]\.?|n[or]\.|N°|№|#) ?[0-9][0-9,.]{2,}")
 """A number with a sign that says so: `No. 124 stamped`; `no 150 stones` is a denial."""
 LONGEST_COUNT = 3
 """Figures of the largest number that counts parts; a year has more."""
-METAL = "metal"
-"""The feature of the rules for metals, which alone lend their colour to stones: gold stones."""
 _SAYS = frozenset(("value", "feature", "piece"))
 
 
@@ -117,13 +113,6 @@ def _is_form(vocabulary: Vocabulary, text: str) -> bool:
     found = vocabulary.words.longest(words.folded, words.numeric, 0) if words else None
     return found is not None and any(
         each.kind == "value" and each.name == MARK_FORM for each in found[1].senses
-    )
-
-
-def _is_color(item: Item) -> bool:
-    """Whether the words name nothing but a colour."""
-    return bool(item.senses) and all(
-        sense.kind == "value" and sense.name == COLOUR for sense in item.senses
     )
 
 
@@ -202,10 +191,11 @@ class _SegmentReader:
         )
         asked = "?" in self.tokens.text or ":" in self.tokens.text
         if asked or not roles.isdisjoint(ASIDE_ROLES):
-            aside = set_aside(self.tokens, self.items, self._materials())
+            aside = set_aside(self.tokens, self.items, self.vocabulary.materials)
             for item in self.items:
                 if item.first in aside:
                     self.negated[item.first : item.end] = [True] * (item.end - item.first)
+        self.materials = Materials(vocabulary, self.tokens, self.items, self.negated)
         self.certainty = certainty_of(vocabulary, self.tokens, self.items, self.written)
         self.heard = any(item.role("told") for item in self.items)
         self.moods = self._moods()
@@ -326,7 +316,7 @@ class _SegmentReader:
         """The first tokens of what the writer leaves open: one of two, and nobody denied them."""
         if not any(item.role("alternative") for item in self.items):
             return frozenset()
-        found = either(self.items, self._materials())
+        found = either(self.items, self.vocabulary.materials)
         return frozenset(first for first in found if not self.negated[first])
 
     def _as_written(self, portions: tuple[Portion, ...]) -> tuple[Portion, ...]:
@@ -459,21 +449,7 @@ class _SegmentReader:
             return
         if not negated:  # `not unmarked` tells of no mark that is wanting
             self._read_absent(item)
-        values = [(sense.name, sense.value) for sense in item.senses if sense.kind == "value"]
-        if item.first in self.telling:
-            values = (
-                [] if not item.role("thing") else [each for each in values if each[0] != "fault"]
-            )
-        values = self._as_material(item, self._not_only_coat(item, values))
-        excepted = item.first in self.harmed and item.role("sound")  # all stones there bar one
-        if excepted or self._names_a_place(item):
-            values = []
-        if self._before_damage(item):  # a tiny chip is no small piece
-            values = [each for each in values if not self._describes(each[0])]
-        values = self._not_of_marks(item, values)
-        if self._is_device(item):
-            values = self._of_device(item, values)
-        values = self._pictured(item, values)
+        values = self._values_of(item)
         features = [sense.name for sense in item.senses if sense.kind == "feature"]
         if negated and features and self._may_be_absent(features[0], item):
             self._absent(features[0], item)
@@ -483,6 +459,27 @@ class _SegmentReader:
                 self._read_within(item, values)
         elif negated and self._denies_marks(item):
             self._absent("mark", item)
+
+    def _values_of(self, item: Item) -> list[tuple[str, str]]:
+        """The values that an item means here, by all that stands beside it."""
+        values = [(sense.name, sense.value) for sense in item.senses if sense.kind == "value"]
+        if item.first in self.telling:
+            values = (
+                [] if not item.role("thing") else [each for each in values if each[0] != "fault"]
+            )
+        values, doubted = self.materials.without_coats(item, values)
+        if doubted:
+            self.certainty = self.vocabulary.least_sure
+        values = self.materials.as_told(item, values)
+        excepted = item.first in self.harmed and item.role("sound")  # all stones there bar one
+        if excepted or self.materials.names_a_place(item):
+            values = []
+        if self._before_damage(item):  # a tiny chip is no small piece
+            values = [each for each in values if not self._describes(each[0])]
+        values = self._not_of_marks(item, values)
+        if self._is_device(item):
+            values = self._of_device(item, values)
+        return self._pictured(item, values)
 
     def _read_within(self, item: Item, values: list[tuple[str, str]]) -> None:
         """What a phrase tells besides by a word that it holds: the plastic of `celluloid beads`."""
@@ -618,154 +615,6 @@ class _SegmentReader:
     def _describes(self, name: str) -> bool:
         feature = self.vocabulary.feature(name)
         return feature is not None and feature.describes and name != "fault"
-
-    def _as_material(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
-        """The values without materials that are only imitated: a fake opal, coral coloured."""
-        false = self.vocabulary.false
-        names = {name for name, _ in values}
-        if METAL in names:
-            beside = self._beside(item, 1)
-            colored = beside is not None and beside.role("takes-color")
-            if colored and item.role("metal-color"):  # silver stones, not 14k gold pearl
-                return [each for each in values if each[0] != METAL]
-        if false.keys().isdisjoint(names):
-            return values
-        if self._names_somebody(item):
-            return [each for each in values if each[0] not in false]
-        following = self._beside(item, 1)
-        untrue = false_behind(self.items) is not None  # the pearls look fake
-        if not untrue and following is not None and self._likened(following):
-            return [each for each in values if each[0] not in false]
-        if following is not None and _is_color(following):  # pearl grey
-            return [each for each in values if each[0] not in false]
-        if following is not None and self._is_false_stuff(following):  # opal glass
-            return [each for each in values if each[0] not in false]
-        if untrue or self._imitated(item) or self._stood_for(item):
-            made = (false.get(name, (name, value)) for name, value in values)
-            return list(dict.fromkeys(made))
-        return values
-
-    def _is_false_stuff(self, following: Item) -> bool:
-        """Whether words behind a material are the stuff of a false one, and where that is from:
-        `amethyst Czech glass`.
-        """
-        if following.role("false-stuff"):
-            return True
-        last = self.vocabulary.words.first(self.tokens.folded[following.end - 1])
-        stuff = following.end == following.first + 2 and following.value_of(*self._materials())
-        return stuff and last is not None and "false-stuff" in last.meaning.roles
-
-    def _imitated(self, item: Item) -> bool:
-        """Whether the word before tells that a material is a false one: `faux gold`, `resembles
-        jet`; not what only looks like it to somebody unsure, with no other material named.
-        """
-        before = self._beside(item, -1)
-        if before is None:
-            return False
-        if before.role("imitates"):
-            return not before.means("certainty") or self._of_other_material(item)
-        return before.role("false")
-
-    def _stood_for(self, item: Item) -> bool:
-        """Whether the word right before is the stuff of a false one: `glass ruby`."""
-        before = self._beside(item, -1)
-        return before is not None and before.end == item.first and before.role("false-stuff")
-
-    def _likened(self, following: Item) -> bool:
-        """Whether words that follow a material tell that it is only the look, also of what `and`
-        joins behind it: `coral and turquoise coloured beads`.
-        """
-        if following.role("likeness"):
-            return True
-        if not following.role("join"):
-            return False
-        joined = self._beside(following, 1)
-        if joined is None:
-            return False
-        if _is_color(joined):  # `turquoise colored` is one phrase
-            last = self.vocabulary.words.first(self.tokens.folded[joined.end - 1])
-            return last is not None and "likeness" in last.meaning.roles
-        after = self._beside(joined, 1)
-        material = bool(joined.value_of(*self.vocabulary.false))
-        return material and after is not None and after.role("likeness")
-
-    def _is_capitalised(self, item: Item) -> bool:
-        """Whether an item is one word that begins with a capital."""
-        return item.end == item.first + 1 and self.tokens.raw(item.first)[0].isupper()
-
-    def _names_somebody(self, item: Item) -> bool:
-        """Whether a word in capitals is a name: `aunt Ruby`, `Amber gave it`."""
-        if not self._is_capitalised(item):
-            return False
-        at = self.items.index(item)
-        before = self.items[at - 1] if at else None
-        if before is not None and before.role("person") and before.end == item.first:
-            return True
-        after = self.items[at + 1] if at + 1 < len(self.items) else None
-        return after is not None and after.first == item.end and after.role("giver")
-
-    def _names_a_place(self, item: Item) -> bool:
-        """Whether a word in capitals is part of a name: `Mill Lane`, `Rose Street`."""
-        if not self._is_capitalised(item):
-            return False
-        after = self._beside(item, 1)
-        if after is None or after.first != item.end or not after.role("place-noun"):
-            return False
-        return self.tokens.raw(after.first)[0].isupper()
-
-    def _not_only_coat(self, item: Item, values: list[tuple[str, str]]) -> list[tuple[str, str]]:
-        """The values without a metal of which the next word tells that it is only the outside, or
-        the look: `18k plated`, `9ct rolled gold`, `14k tone`; a false one is what the rules say.
-        """
-        if all(name not in METAL_FEATURES for name, _ in values):
-            return values
-        false = self.vocabulary.false_metal
-        if false is not None and not self.negated[item.first] and self._imitated(item):
-            made = (false if name in METAL_FEATURES else (name, value) for name, value in values)
-            return list(dict.fromkeys(made))
-        beside = qualified(self.vocabulary, self.tokens, self.items, item)
-        part = of_a_part(self.vocabulary, self.tokens, self.items, item)
-        if beside == "unknown" or part == "perhaps":
-            self.certainty = self.vocabulary.least_sure
-        if beside == "not-all" or part == "part":
-            return [each for each in values if each[0] not in METAL_FEATURES]
-        following = self._beside(item, 1)
-        if following is None or following.first != item.end or following.role("imitates"):
-            return values
-        nodes = map(
-            self.vocabulary.words.first, self.tokens.folded[following.first : following.end]
-        )
-        roles = following.meaning.roles.union(
-            *(node.meaning.roles for node in nodes if node is not None)
-        )
-        if roles.isdisjoint(("coat", "likeness")):
-            return values
-        return [each for each in values if each[0] not in METAL_FEATURES]
-
-    def _materials(self) -> frozenset[str]:
-        """The features of materials of which the rules say what a false one is."""
-        false = self.vocabulary.false
-        return frozenset((*false, *(feature for feature, _ in false.values())))
-
-    def _of_other_material(self, item: Item) -> bool:
-        """Whether the segment names another material: `black plastic looks like jet`."""
-        materials = self._materials()
-        others = (each for each in self.items if each is not item and not each.role("false"))
-        return any(each.value_of(*materials) for each in others)
-
-    def _beside(self, item: Item, step: int) -> Item | None:
-        """The item right before or after, fillers and colours passed over."""
-        at = self.items.index(item) + step
-        while 0 <= at < len(self.items):
-            other = self.items[at]
-            touching = step < 0 or other.first == self.items[at - 1].end
-            if not touching:
-                return None
-            passed = other.role("filler", "count", "describing") or _is_color(other)
-            if step > 0 or not passed or other.role("false", "likeness", "imitates"):
-                return other
-            at += step
-        return None
 
     def _read_absent(self, item: Item) -> None:
         for sense in item.senses:

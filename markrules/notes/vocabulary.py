@@ -348,6 +348,11 @@ class Vocabulary:
         return {name: (*made,) for name, made in kept.items() if name not in METAL_FEATURES}
 
     @cached_property
+    def materials(self) -> frozenset[str]:
+        """The features of materials of which the rules say what a false one is, and of those."""
+        return frozenset((*self.false, *(feature for feature, _ in self.false.values())))
+
+    @cached_property
     def false_metal(self) -> tuple[str, str] | None:
         """What a false metal makes, where the rules tell."""
         kept = self._kept["making"]["false"]
