@@ -89,6 +89,12 @@ def test_precious_metal_is_tested_before_anything_else(note: str) -> None:
         assert found.decision.flips == ()
 
 
+@pytest.mark.parametrize("stuff", ["coral", "amber", "jet", "ivory", "jade", "turquoise"])
+@pytest.mark.parametrize("said", ["{} colour beads", "{} color beads", "beads of {} colour"])
+def test_beads_of_the_colour_of_a_stuff_go_to_no_specialist(stuff: str, said: str) -> None:
+    assert appraised_note(f"necklace, {said.format(stuff)}").decision.choice != "specialist"
+
+
 def test_natural_stones_go_to_a_specialist_first() -> None:
     assert appraised_note("ring with a sapphire").decision.choice == "specialist"
     assert appraised_note("brooch, ivory").decision.choice == "specialist"
