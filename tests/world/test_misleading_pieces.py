@@ -41,6 +41,11 @@ NAMED_OF_UNREAD_COLLECTORS = 0.45
 """After collectors' articles on fakes and conversions, and of every kind: 16 of 30 of the part that
 was read were named at first, and 14 of 30 of the other, which was never looked at; 15 once the
 rules were mended for the first."""
+NAMED_AT_THE_BENCH = 0.45
+"""Told in two or three sentences by somebody who holds the piece and does not know that it
+misleads: 15 of 30 were named at first in either part, and 15 of the one that stayed unread once
+words were added for the other. Its 80% sets held 15 at first, and 20 once what is likely of a part
+moved the years."""
 ALARMS_AT_MOST = 0.10
 """Of the two further sets the first was read while remarks were written; the second, told plainly
 and evenly over the kinds, was written after them, and scored before anything was changed for it.
@@ -99,6 +104,8 @@ def reading_of(note: str) -> Reading:
         ("misleading_pieces_told_by_collectors_kept_aside", NAMED_OF_UNREAD_COLLECTORS),
         ("misleading_pieces_short_and_long", NAMED_AT_LEAST),
         ("misleading_pieces_short_and_long_kept_aside", NAMED_AT_LEAST),
+        ("misleading_pieces_at_the_bench", NAMED_AT_LEAST),
+        ("misleading_pieces_at_the_bench_kept_aside", NAMED_AT_THE_BENCH),
     ],
 )
 def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
@@ -160,3 +167,25 @@ def test_things_that_look_older_are_told_from_their_originals() -> None:
     print(f"\n{named} of {len(things)} named, alarms on {alarmed} originals")
     assert named / len(things) >= 0.8
     assert alarmed / len(things) <= ALARMS_AT_MOST
+
+
+SETS_HOLD_AT_LEAST = 0.6
+"""Of the pieces at the bench the sets of 80% held the stated middle for 31 of 60 at first, and for
+39 once what is likely of a part, and of what imitates, moved the years."""
+
+
+def test_the_years_hold_what_misleads() -> None:
+    pieces = [
+        each
+        for name in ("at_the_bench", "at_the_bench_kept_aside")
+        for each in lines(f"misleading_pieces_{name}.jsonl")
+    ]
+
+    held = 0
+    for each in pieces:
+        middle = (each["stated_from"] + each["stated_to"]) / 2
+        years = reading_of(", ".join(each["observations"])).date.years
+        held += any(run.first <= middle <= run.last for run in years)
+
+    print(f"\n{held} of {len(pieces)} sets hold the stated middle")
+    assert held / len(pieces) >= SETS_HOLD_AT_LEAST
