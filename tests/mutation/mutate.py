@@ -51,6 +51,7 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
          "tests/notes/test_notes_contrasts.py", "tests/notes/test_notes_condition.py",
          "tests/notes/test_notes_dates.py", "tests/notes/test_notes_anywhere.py",
          "tests/notes/test_notes_names_in_all_places.py", "tests/notes/test_notes_counts_left.py",
+         "tests/notes/test_notes_any_number_before.py",
          "tests/notes/test_not_all_of_a_metal.py", "tests/notes/test_notes_everyday.py",
          "tests/notes/test_notes_as_forms.py", "tests/notes/test_marks_as_written.py",
          "tests/notes/test_notes_corpus.py", "tests/notes/test_notes_names_of_makers.py",
@@ -66,7 +67,8 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ("tests/marks/test_marks_table.py", "tests/marks/test_number_places.py",
          "tests/marks/test_hallmarks.py", "tests/marks/test_search_syntax.py",
          "tests/marks/test_cells.py", "tests/marks/test_numbers.py", "tests/marks/test_metal.py",
-         "tests/marks/test_search_wear.py", "tests/marks/test_search.py", "tests/marks"),
+         "tests/marks/test_search_wear.py", "tests/marks/test_search.py",
+         "tests/marks/test_search_index.py", "tests/marks/test_names.py", "tests/marks"),
     ),
     "claims": (
         ("markrules/sheets/claim_finding.py", "markrules/sheets/claim_judging.py",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from notes_base import small_vocabulary
+from notes_base import shipped, small_vocabulary
 
 from markrules.notes.folding import Folding, plain, singular
 from markrules.notes.quantities import measure_at, number_of, years_at
@@ -213,3 +213,19 @@ def test_a_word_after_a_year_ends_no_range(text: str) -> None:
     years = years_at(tokens_of(text, Folding()), 0)
     assert years is not None
     assert (years.first, years.last, years.exact) == (1950, 1950, True)
+
+
+@pytest.mark.parametrize(
+    ("note", "piece"),
+    [
+        # A bail is that of a pendant; ends of ribbon are met on necklaces and pendants alike.
+        ("folded bail, ribbon ends", "pendant"),
+        ("ribbon ends, folded bail", "pendant"),
+        ("hidden hinge, matching clasp", "bracelet"),
+        ("hidden hinge, ribbon ends", "bracelet"),
+        # What no piece has both of tells of none.
+        ("lobster clasp, screw back", ""),
+    ],
+)
+def test_two_parts_tell_the_one_piece_that_may_have_both(note: str, piece: str) -> None:
+    assert shipped(note).piece_type == piece

@@ -84,6 +84,14 @@ NOTES = [
     ("brooch, pin bent", "brooch", {"fault=bent-pin"}, ("fault=bent-plate",)),
     ("locket on a chain broken", "locket", {"fault=broken"}, ("fault=missing",)),
     ("earrings, clip broken", "earrings", {"fault=missing-earring-back"}, ("fault=broken",)),
+    # A phrase that ends in the name of a piece is the piece, and one with a part of it the part.
+    ("clip earrings cracked", "earrings", {"fault=cracked-part"}, ("fault=missing", "not ")),
+    ("cracked clip earrings", "earrings", {"fault=cracked-part"}, ("fault=missing", "not ")),
+    ("scarf ring cracked", "scarf-clip", {"fault=cracked-part"}, ("fault=missing",)),
+    ("stick pin bent", "stickpin", {"fault=bent-plate"}, ("fault=bent-pin",)),
+    ("hat pin bent", "hatpin", {"fault=bent-plate"}, ("fault=bent-pin",)),
+    ("clip on one earring broken", "earrings", {"fault=missing-earring-back"}, ("fault=cr",)),
+    ("2 pins bent, brooch", "brooch", {"fault=bent-pin"}, ("fault=bent-plate",)),
     # A name goes on through a place that a little word joins to it, and ends before what is next.
     ("signed Novak in Hong Kong gilt", "", {"mark=Novak in Hong Kong", "finish=gilt"}, ("said",)),
     ("signed Novak of Hong Kong", "", {"mark=Novak of Hong Kong"}, ("said",)),
