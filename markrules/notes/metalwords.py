@@ -127,7 +127,7 @@ def of_a_part(vocabulary: Vocabulary, tokens: Tokens, items: Sequence[Item], ite
     after = by_token.get(at)
     if after is None or _piece_at(tokens, by_token, after.end):
         return ""
-    return _of_an_ornament(tokens, by_token, item)
+    return _of_an_ornament(vocabulary, tokens, by_token, item)
 
 
 def _piece_at(tokens: Tokens, by_token: dict[int, Item], at: int) -> bool:
@@ -199,8 +199,12 @@ def _counted(tokens: Tokens, item: Item) -> bool:
     return any(any(map(str.isdigit, tokens.raw(at))) for at in range(item.first, item.end))
 
 
-def _of_an_ornament(tokens: Tokens, by_token: dict[int, Item], item: Item) -> str:
-    """Whether a metal is told of a picture that may be an ornament of the piece, or the piece."""
+def _of_an_ornament(
+    vocabulary: Vocabulary, tokens: Tokens, by_token: dict[int, Item], item: Item
+) -> str:
+    """Whether a metal is told of a picture that may be an ornament of the piece, or the piece; of
+    the piece where the words for the picture end in its name (`14k gold leaf brooch`).
+    """
     at = item.end
     other = by_token.get(at)
     if other is None or not _beside(tokens, at):
@@ -209,7 +213,8 @@ def _of_an_ornament(tokens: Tokens, by_token: dict[int, Item], item: Item) -> st
     while led and tokens.folded[led - 1] in _TOLD_OF and _beside(tokens, led):
         led -= 1
     borne = led > 0 and tokens.folded[led - 1] in _BEARING
-    pictured = other.value_of(*PICTURED_FEATURES) and not other.means("piece")
+    named = other.means("piece") or tokens.folded[other.end - 1] in vocabulary.making.pieces
+    pictured = other.value_of(*PICTURED_FEATURES) and not named
     if pictured and borne:
         return "part"
     other_thing = borne and other.role("thing")
