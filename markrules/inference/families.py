@@ -31,7 +31,8 @@ class Crowding:
     """How far all clues of one piece repeat each other, whatever they rest on.
 
     One workshop, one fashion and one eye stand behind all that is seen on a piece, so that n clues
-    tell less than n pieces would. Each then keeps (`usual` / n) ** `power` of its exponent.
+    tell less than n pieces would. Where more speak than `usual`, each keeps of its exponent
+    (`usual` / n) ** `power`.
     """
 
     usual: float
@@ -42,9 +43,8 @@ class Crowding:
 
         Few numbers make few tables, which are kept.
         """
-        if not self.power:
-            return 1.0
-        return float((self.usual / max(round(speaking), 1)) ** self.power)
+        count = round(speaking)
+        return float((self.usual / count) ** self.power) if count > self.usual else 1.0
 
 
 NO_CROWDING = Crowding(1.0, 0.0)
@@ -89,9 +89,8 @@ def weights(
     pooled opinions are known to be (R. Ranjan and T. Gneiting, Combining Probability Forecasts,
     Journal of the Royal Statistical Society B 72(1), 2010; V. A. Satopää and others, Combining
     Multiple Probability Predictions Using a Simple Logit Model, International Journal of
-    Forecasting 30(2), 2014, where the exponent is fitted in the same way). `heed` is that of a
-    clue among the usual number; by `crowding` all have more where fewer speak, and less where
-    more do.
+    Forecasting 30(2), 2014, where the exponent is fitted in the same way). By
+    `crowding` all have less where many speak.
     """
     held = held or {}
     by_family: defaultdict[str, list[Member]] = defaultdict(list)

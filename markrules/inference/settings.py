@@ -51,7 +51,7 @@ class Settings:
     `note_share`: the least that is left of the odds. `imitated`: the chance that a clue, beside
     those that a situation asks for, misleads on a later piece that imitates an older one.
     `crowding`: how fast each clue counts for less the more of them speak, as an exponent;
-    `usual_clues`: the number of them at which each counts as `heed` says.
+    `usual_clues`: the number of them up to which each counts as `heed` says.
     """
 
     fade_share: float

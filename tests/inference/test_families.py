@@ -99,12 +99,12 @@ def test_heed_raises_what_tempering_leaves() -> None:
 
 
 def test_the_more_clues_speak_the_less_each_counts() -> None:
-    # (2 / n) ** 0.5 of n clues apart: the square root of one half at four, of two at one.
+    # (2 / n) ** 0.5 of n clues apart: the square root of one half at four; two are as usual.
     apart = [("", (at,)) for at in range(4)]
 
     assert weights(apart, {}, crowding=Crowding(2, 0.5)) == [0.71] * 4
     assert weights(apart[:2], {}, crowding=Crowding(2, 0.5)) == [1, 1]
-    assert weights(apart[:1], {}, crowding=Crowding(2, 0.5)) == [1.41]
+    assert weights(apart[:1], {}, crowding=Crowding(2, 0.5)) == [1]
 
 
 def test_clues_that_tempering_holds_back_crowd_less() -> None:
