@@ -15,6 +15,7 @@ import random
 import statistics
 import time
 import zlib
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from importlib import resources
 from pathlib import Path
@@ -129,22 +130,36 @@ def look_alikes(reader: Reader, number: int, rng: random.Random) -> None:
 
 
 def in_full(reader: Reader) -> None:
-    """Every listed mark, read in full."""
+    """Every listed mark, read in full; and of those that do not come first, what stands before."""
     print("\nlisted marks read in full")
     for least in (2, 4):
-        first, shares = [], []
-        for maker, own, _ in own_marks(reader.base, least):
+        marks = own_marks(reader.base, least)
+        owners: dict[str, set[str]] = {}
+        for maker, own, _ in marks:
+            owners.setdefault(own, set()).add(maker)
+        shares: list[float] = []
+        before: Counter[str] = Counter()
+        named = 0
+        for maker, own, _ in marks:
             reading = reader.read(Request(note="brooch", marks=(own,), next_looks=0))
             by_maker = {each.maker: each.probability for each in reading.makers}
             shares.append(by_maker.get(maker, 0.0))
-            rivals = max((p for name, p in by_maker.items() if name != maker), default=0.0)
-            first.append(shares[-1] >= rivals)
+            others = {name: p for name, p in by_maker.items() if name != maker}
+            named += shares[-1] >= max((p for name, p in others.items() if name), default=0.0)
+            rival = max(others, key=lambda name: others[name], default=maker)
+            if shares[-1] < others.get(rival, 0.0):
+                whose = "with the same letters" if len(owners[own]) > 1 else "of other letters"
+                before[f"a listed maker {whose}" if rival else "a maker not in the rules"] += 1
+        first = len(marks) - before.total()
         row(
-            f"{least} letters and more ({len(first)}): maker first",
-            f"{sum(first) / len(first):.1%}",
+            f"{least} letters and more ({len(marks)}): maker first",
+            f"{first / len(marks):.1%}",
             "97% or more",
         )
+        row("    first of the listed makers", f"{named / len(marks):.1%}")
         row("    median probability", f"{statistics.median(shares):.3f}", ".95 or more")
+        for what, count in before.most_common():
+            row(f"    before the maker stands {what}", f"{count}")
 
 
 def fits_of_heads(texts: Iterable[tuple[str, str]]) -> dict[str, set[str]]:
