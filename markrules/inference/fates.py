@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping
 
 from markrules.frozen import dataclass
 
-LATER = frozenset({"replaced", "converted", "later-mark", "looks-later"})
+LATER = frozenset({"replaced", "converted", "looks-later"})
 """Kinds whose part is later than the piece, or speaks of later years than the piece is of."""
 
 EARLIER = frozenset({"old-part", "technique-lives-on", "reissue"})
