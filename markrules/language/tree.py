@@ -442,6 +442,7 @@ WORDING_ROLES = (
     "exception",  # except for: behind a word of the role `sound`, what follows is not so ...
     "relative",  # which: begins a clause that tells of the exception right before it
     "sound",  # undamaged: ... the target is the wording of what it then is: broken, missing
+    "denies-before",  # isn't, not: denies of what stands before, and begins no new thing
     "put-right",  # since replaced: the damage told right before is so no more
     "opening",  # a, both: right behind something else, without a comma, the next thing begins
     "metal-part",  # rim, inlay: right behind a metal's fineness, it alone may be of it

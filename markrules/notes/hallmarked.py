@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from markrules.notes.tokens import tokens_of
 from markrules.notes.vocabulary import Vocabulary
@@ -13,13 +14,14 @@ _MOST_WORDS = 4
 _AHEAD = re.compile(rf"\w[\w'’.-]*(?: \w[\w'’.-]*){{0,{_MOST_WORDS - 1}}}")
 
 
-def with_hallmarks_named(vocabulary: Vocabulary, note: str) -> str:
+def with_hallmarks_named(vocabulary: Vocabulary, note: str) -> tuple[str, tuple[str, ...]]:
     """The note with the word `hallmark` put behind what one is said to show, where the rules know
-    it by that name and not without: `squirrel hallmark` for the squirrel of `hallmark: squirrel`.
+    it by that name and not without: `squirrel hallmark` for the squirrel of `hallmark: squirrel`;
+    and what it was put behind.
     """
     leads = vocabulary.hallmark_leads
     if leads is None:
-        return note
+        return note, ()
 
     def named(found: re.Match[str]) -> str:
         ahead = _AHEAD.match(note, found.end())
@@ -31,14 +33,23 @@ def with_hallmarks_named(vocabulary: Vocabulary, note: str) -> str:
             whole = f"{shown} {HALLMARK}"
             if _length(vocabulary, whole) == len(tokens_of(whole, vocabulary.folding)):
                 after[found.end() + len(shown)] = f" {HALLMARK}"
+                behind.append(shown)
                 break
         return found[0]
 
     after: dict[int, str] = {}
+    behind: list[str] = []
     leads.sub(named, note)
     for place in sorted(after, reverse=True):
         note = f"{note[:place]}{after[place]}{note[place:]}"
-    return note
+    return note, tuple(behind)
+
+
+def as_written(words: str, named: Sequence[str]) -> str:
+    """Words of an account without the `hallmark` that was put behind what is `named`."""
+    for shown in named:
+        words = words.replace(f"{shown} {HALLMARK}", shown)
+    return words
 
 
 def _length(vocabulary: Vocabulary, text: str) -> int:

@@ -14,6 +14,7 @@ from markrules.notes.tokens import Tokens
 from markrules.notes.view import LEADS, View
 from markrules.notes.vocabulary import Vocabulary
 
+ON_PIECE = "taken as text on the piece"
 OR_TOLD = "taken as text on the piece, though it may be told of the piece"
 """What is assumed of `Italy` by itself: so stamped, or where somebody says that it comes from."""
 
@@ -96,7 +97,7 @@ class _Finder:
         if not self.leads and not self.after_mark and chunks[first].look != "quoted":
             described = end == first + 1 and self.view.describes(first)
             named = chunks[first].look == "name" and described
-            written.assumed[place] = OR_TOLD if named else "taken as text on the piece"
+            written.assumed[place] = OR_TOLD if named else ON_PIECE
         elif chunks[first].look == "plain":
             written.assumed[place] = "small letters taken as the text on the piece"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from markrules.knowledge.observation import ASKED, TOLD_MAKER, Observation
 from markrules.notes.markreading import with_its_sign
+from markrules.notes.marktext import ON_PIECE
 from markrules.notes.matching import Item, Matched, matched
 from markrules.notes.negation import negated_tokens
 from markrules.notes.senses import Meaning
@@ -96,7 +97,9 @@ def named_makers(
             )
         elif not heard and _stands_at(matched, end):
             text = with_its_sign(vocabulary, words)
-            named.append(Observation("mark", text, certainty=certainty, words=words))
+            named.append(
+                Observation("mark", text, certainty=certainty, words=words, assumed=ON_PIECE)
+            )
         elif not heard:
             sure = certainty if certainty != vocabulary.sure else vocabulary.fairly_sure
             text = with_its_sign(vocabulary, words)

@@ -179,7 +179,7 @@ class _Stretch:
         item = self.items[at]
         return (
             item.role("negation")
-            and not item.role(*DAMAGE_ROLES, "break")
+            and not item.role(*DAMAGE_ROLES, "break", "denies-before")
             and not item.means("value")
             and at + 1 < len(self.items)
         )

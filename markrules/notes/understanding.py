@@ -14,7 +14,7 @@ from markrules.knowledge.observation import MARK, Accounted, Fate, Observation
 from markrules.language.slots import REMARK
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
 from markrules.notes.faults import settled_fault
-from markrules.notes.hallmarked import with_hallmarks_named
+from markrules.notes.hallmarked import as_written, with_hallmarks_named
 from markrules.notes.losslist import with_lists
 from markrules.notes.matching import Item, matched
 from markrules.notes.naming import as_told, inner_piece
@@ -100,7 +100,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         note = unicodedata.normalize("NFC", note)
     text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
     text = _SPACED.sub(_run_together, text)
-    text = with_hallmarks_named(vocabulary, text)
+    text, hallmarks = with_hallmarks_named(vocabulary, text)
     text = without_capitals(vocabulary, _RUN_ON.sub(". ", text))
     if "(" in text:
         text = _TWICE.sub(lambda match: _once(vocabulary, match), text)
@@ -141,6 +141,8 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         if each.assumed and each.assumed not in assumed
     ]
     told_of = _account(vocabulary, parts, told, observations, piece, remarked)
+    if hallmarks:
+        told_of = [replace(each, words=as_written(each.words, hallmarks)) for each in told_of]
     # What was read and came to nothing, as `no 0 clasp`, is not understood either.
     lost = sum(
         len(tokens_of(each.words, vocabulary.folding))

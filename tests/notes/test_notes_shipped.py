@@ -293,7 +293,7 @@ def test_a_name_that_is_taken_for_the_mark_is_shown_as_guessed() -> None:
     told = {each.words: each for each in shipped("brooch, Novak on the back").account}
 
     assert told["Novak"].fate == "guessed"
-    assert told["Novak"].meaning == "mark: Novak (fair)"
+    assert told["Novak"].meaning == "mark: Novak"
 
 
 def test_shades_that_are_joined_before_rhinestones_are_both_shades() -> None:

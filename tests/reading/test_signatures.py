@@ -157,7 +157,7 @@ def test_a_brand_that_is_a_number_is_no_year() -> None:
         ("maker: Trifari", "Trifari", "fair"),
         ("brooch by Trifari", "Trifari", "fair"),
         ("trifari crown brooch", "trifari", "fair"),
-        ("earrings, Novak on the clips", "Novak", "fair"),
+        ("earrings, Novak on the clips", "Novak", "sure"),
         ("ring hallmarked NOVAK", "NOVAK", "sure"),
         ("brooch (c) TRIFARI", "© TRIFARI", "sure"),
         ("brooch, T with a crown above it", "T", "sure"),
