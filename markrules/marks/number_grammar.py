@@ -19,10 +19,10 @@ _MONTH_WORDS = (
 )
 _MOST_DIGITS = 9  # one more than patents of the United States have
 _ROMAN_MONTHS = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
-_DOTTED = re.compile(r"\.?([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
-_DAY_AND_YEAR = re.compile(r"\.?([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
+_DOTTED = late(r"\.?([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
+_DAY_AND_YEAR = late(r"\.?([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
 """The day and year of `OCT.3.1905`, behind the month."""
-_ROMAN = re.compile(r"(M{1,2})(CM|DC{0,3}|C{0,3})(XC|XL|L?X{0,4})(IX|IV|V?I{0,4})")
+_ROMAN = late(r"(M{1,2})(CM|DC{0,3}|C{0,3})(XC|XL|L?X{0,4})(IX|IV|V?I{0,4})")
 _SHORTEST_ROMAN = 4  # MIX and MD are words and titles; a year in fewer letters is MM or MCM
 _GROUPED = late(r"[0-9?]{1,3}([.,][0-9?]{3})+|[0-9?]+")
 _CENTURIES = (1800, 1900, 2000)  # of each, two figures may be meant

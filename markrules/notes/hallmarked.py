@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from markrules.late import late
 from markrules.notes.tokens import tokens_of
 from markrules.notes.vocabulary import Vocabulary
 
 HALLMARK, HALLMARK_MARK = "hallmark", "hallmark-mark"
 """The word behind the name of what hallmarks show, and the feature of which that is a value."""
 _MOST_WORDS = 4
-_AHEAD = re.compile(rf"\w[\w'’.-]*(?: \w[\w'’.-]*){{0,{_MOST_WORDS - 1}}}")
+_AHEAD = late(rf"\w[\w'’.-]*(?: \w[\w'’.-]*){{0,{_MOST_WORDS - 1}}}")
 
 
 def with_hallmarks_named(vocabulary: Vocabulary, note: str) -> tuple[str, tuple[str, ...]]:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from markrules.knowledge.observation import State
+from markrules.late import late
 from markrules.notes.halfread import (
     are_alternatives,
     as_one,
@@ -28,8 +29,8 @@ from markrules.notes.vocabulary import (
     Vocabulary,
 )
 
-_QUOTED = re.compile(QUOTED)
-_AND = re.compile(r"\s+and\s+", re.IGNORECASE)
+_QUOTED = late(QUOTED)
+_AND = late(r"\s+and\s+", re.IGNORECASE)
 
 LEAST_KNOWN = 4
 """Fewer letters that were cut in are an owner's initials, whoever else used them as a mark."""

@@ -216,7 +216,7 @@ def list_goes_on(runs: Sequence[tuple[Tokens, list[Item]]]) -> int:
             if not _may_be_listed(tokens, item) and not item.role(OR, "filler"):
                 return 0
         alternatives = [place for place, item in enumerate(items) if item.role(OR)]
-        if alternatives and 0 < alternatives[-1] < len(items) - 1:
+        if alternatives and alternatives[-1] < len(items) - 1:
             return at + 1
         if alternatives or not any(map(_substantive, items)):
             return 0

@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from markrules.knowledge.observation import Observation, State
 from markrules.language.builtin import COLOUR, STATED_CONDITION
+from markrules.late import late
 from markrules.notes.account import account_of
 from markrules.notes.contrast import (
     ASIDE_ROLES,
@@ -53,16 +54,16 @@ from markrules.notes.vocabulary import (
 )
 
 _MARKISH = re.compile(r"[^a-zà-öø-ÿ0-9\s,.()/½¼¾-]")
-_SPELT_OUT = re.compile(r"(?<![^\W_])[a-z](?:[.-][a-z]){3,}(?![^\W_])")
+_SPELT_OUT = late(r"(?<![^\W_])[a-z](?:[.-][a-z]){3,}(?![^\W_])")
 """Small letters of one word, parted by dots or dashes: `t.r.i.f.o.l.d`, read as capitals."""
-_COPYRIGHT = re.compile(r"\([cC]\)")
-_LETTER_WITH = re.compile(
+_COPYRIGHT = late(r"\([cC]\)")
+_LETTER_WITH = late(
     r"(?P<letter>\b[A-Z](?:[ .&]{0,3}[A-Z]){0,3}\.?) "
     r"(?=(?:with|under|below|beside|inside|in|on) (?:an? )?(?P<what>\w+))"
 )
 _FORM_WITHIN = 40
 """Characters behind letters in which words for the form of their mark end."""
-_NUMBERED = re.compile(r"(?:N[oOrR]\.?|n[or]\.|N°|№|#) ?[0-9][0-9,.]{2,}")
+_NUMBERED = late(r"(?:N[oOrR]\.?|n[or]\.|N°|№|#) ?[0-9][0-9,.]{2,}")
 """A number with a sign that says so: `No. 124 stamped`; `no 150 stones` is a denial."""
 LONGEST_COUNT = 3
 """Figures of the largest number that counts parts; a year has more."""

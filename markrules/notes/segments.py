@@ -23,38 +23,38 @@ _CUT = re.compile(
     rf"|(?P<dash>{DASH})"
     r"|(?P<stop>\.(?=\s|$))"
 )
-_LOOSE_CUT = re.compile(
+_LOOSE_CUT = late(
     r"(?P<dots>(?<=[a-z0-9\"”)])(?:\.{2,}|…)(?=\s+[\w\"“(]|[a-z]))"
     r"|(?P<tight>(?<=[a-z\"”)])[–—](?=[a-z0-9\"“(])|(?<=[A-Z0-9])[–—](?=[a-z]))"
     rf"|(?P<sign>[\t{PICTURES}]+️?)"
     r"|(?P<shout>(?<=[\w\"”])!+(?=\s+[0-9\"“(A-Z]))"
 )
 """What parts things in quick notes, as a comma does: dots, tight dashes, pictures, tabs, shouts."""
-_SLASH = re.compile(
+_SLASH = late(
     r"(?P<before>(?:\w|(?<=\w)[\"'”.?)])+)(?P<gap>[^\S\n\r]?)/(?=(?P=gap)(?P<after>[\w\"'“©(]\w*))"
 )
 """A slash between words, with a space on both sides or on none."""
 _FIELDS = re.compile(r"(?<=\S) / (?=[^\W\d_]|[0-9]+ [^\W\d_])")
 """A slash between two fields."""
 _OTHER_COMMAS = (
-    (re.compile(r"(?<=[\w\"”.)'])\s?\+\s?(?=[^\W\d_]|[0-9]+ ?[a-z]|[\"“(])"), 2),
-    (re.compile(r"(?<=\S)[ \u00a0]{2,}(?=\S)"), 2),
+    (late(r"(?<=[\w\"”.)'])\s?\+\s?(?=[^\W\d_]|[0-9]+ ?[a-z]|[\"“(])"), 2),
+    (late(r"(?<=\S)[ \u00a0]{2,}(?=\S)"), 2),
 )
 """Further signs that stand for commas in notes without any, and how often they do at least."""
 _DASH = re.compile(DASH)
 _MAYBE_LOOSE = re.compile(rf"\.\.|[…–—\t!{PICTURES}]")
-_BULLET = re.compile(r"^[^\S\n]*[*·>–—-]+[^\S\n]+(?=\S)", re.MULTILINE)
-_LIST_NUMBER = re.compile(r"^[^\S\n]*\(?([0-9]{1,2})[.)][^\S\n]+(?=\S)", re.MULTILINE)
+_BULLET = late(r"^[^\S\n]*[*·>–—-]+[^\S\n]+(?=\S)", re.MULTILINE)
+_LIST_NUMBER = late(r"^[^\S\n]*\(?([0-9]{1,2})[.)][^\S\n]+(?=\S)", re.MULTILINE)
 FEWEST_SLASHES = 3
 """Slashes between words in a note in which they stand for commas: two words may share one."""
-_NUMBER_SIGN = re.compile(r"no", re.IGNORECASE)
-_FIGURE = re.compile(r"\s*\S?[0-9]")
+_NUMBER_SIGN = late(r"no", re.IGNORECASE)
+_FIGURE = late(r"\s*\S?[0-9]")
 _DAY_BEFORE = late(
     r"(?:\b([^\W\d_]{3,9})\.?\s*[0-9]{1,2}(?:st|nd|rd|th)?"
     r"|\b[0-9]{1,2}(?:st|nd|rd|th)?\.?\s+(?:of\s+)?([^\W\d_]{3,9})\.?)\s*$",
     re.IGNORECASE,
 )
-_YEAR_AFTER = re.compile(
+_YEAR_AFTER = late(
     r"\s*(?:(?:1[5-9]|20)[0-9]{2}(?![0-9])|['’]?[0-9]{2}(?![0-9])(?=\s*(?:$|[,;.)\"”])))"
 )
 """What a comma or full stop within a date stands before: a year, or its last two figures."""

@@ -131,7 +131,7 @@ def _name(view: View, index: int, stand: Stand) -> bool:
     if text is None and item is not None and item.means("piece"):  # Vintage Signed Brooch
         return False
     if stand.direct and not stand.doubtful:
-        return not view.is_office(item)
+        return not view.is_office(item) or view.is_slip(index)  # signed Castlemark
     if text is not None and (stand.expecting or stand.led):
         return item is None or (stand.expecting and not _before_noun(view, index, text[0]))
     if text is not None and _known_text(view, index, text, item):

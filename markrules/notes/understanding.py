@@ -12,6 +12,7 @@ from typing import NamedTuple, TypeAlias
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import MARK, Accounted, Fate, Observation
 from markrules.language.slots import REMARK
+from markrules.late import late
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
 from markrules.notes.faults import settled_fault
 from markrules.notes.hallmarked import as_written, with_hallmarks_named
@@ -90,7 +91,7 @@ def _run_together(found: re.Match[str]) -> str:
     return found[0].replace(" ", "").upper()
 
 
-_LIST_HEAD = re.compile(r"\(?[0-9]{1,2}[.)]?")
+_LIST_HEAD = late(r"\(?[0-9]{1,2}[.)]?")
 """The number of an entry in a list, by itself."""
 
 
@@ -167,7 +168,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     )
 
 
-_TWICE = re.compile(r"(?<![\w-])([^\W\d_]{3,9}) ?\(([0-9]{1,2})\)")
+_TWICE = late(r"(?<![\w-])([^\W\d_]{3,9}) ?\(([0-9]{1,2})\)")
 """A number in words and, in brackets, in figures."""
 
 
@@ -246,7 +247,7 @@ def _with_asides(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segmen
     return joined
 
 
-_YEAR_ALONE = re.compile(r"(?:1[6-9]|20)[0-9]{2}(?:[/–-][0-9]{1,4})?")
+_YEAR_ALONE = late(r"(?:1[6-9]|20)[0-9]{2}(?:[/–-][0-9]{1,4})?")
 """A year, or two that one date letter stands for, and nothing else: `1906/7`."""
 
 

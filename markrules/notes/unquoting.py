@@ -8,7 +8,7 @@ from markrules.late import late
 from markrules.notes.tokens import QUOTED, tokens_of
 from markrules.notes.vocabulary import PLACE_FEATURES, Vocabulary
 
-_QUOTED = re.compile(QUOTED)
+_QUOTED = late(QUOTED)
 _LAST_WORD = late(r"([^\W\d_]+)[\s:]*\Z")
 _ARTICLES = ("a", "an")
 """What stands before a thing that is only called so, and before no text: `features a "Pierrot"`."""

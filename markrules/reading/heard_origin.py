@@ -11,12 +11,13 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Accounted
 from markrules.language.tree import Origin
+from markrules.late import late
 
 TELLING = ("story", "link")
 """Roles of wordings that stand before the place: `bought`, `from`, `at`."""
 DENYING = "negation"
-_WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
-_STRETCH = re.compile(r"[^,.;:!?\n()]+")
+_WORD = late(r"[^\W_]+(?:['’][^\W_]+)*")
+_STRETCH = late(r"[^,.;:!?\n()]+")
 
 
 @dataclass(frozen=True, eq=False)

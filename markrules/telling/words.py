@@ -8,6 +8,7 @@ import unicodedata
 from markrules.inference.reading import ClueReading, Dating
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
+from markrules.late import late
 from markrules.telling.years_shown import percent
 
 CM_PER_INCH = 2.54
@@ -170,7 +171,7 @@ def size(base: KnowledgeBase, observation: Observation) -> str:
     return f"{_figure(number)} {feature.unit}".strip()
 
 
-_INCHES = re.compile(r"in(?:ch|ches)?\b|[\"”″]", re.IGNORECASE)
+_INCHES = late(r"in(?:ch|ches)?\b|[\"”″]", re.IGNORECASE)
 
 
 def _figure(number: float) -> str:

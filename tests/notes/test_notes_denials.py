@@ -57,6 +57,7 @@ def test_what_a_denial_does_not_reach_is_a_fault(note: str) -> None:
     ("note", "ruled_out"),
     [
         ("brooch, no catch no hinge", {"no catch", "no hinge"}),
+        ("brooch, no rhinestones, or amethysts", {"not stone-kind=rhinestone", "not gem=amethyst"}),
         ("brooch without catch without hinge", {"no catch", "no hinge"}),
         ("brooch, no rollover catch no tube hinge", {"not catch=rollover", "not hinge=tube-hinge"}),
     ],
