@@ -468,6 +468,7 @@ WORDING_ROLES = (
     "how-measured",  # inside, across: right after a measure it tells how that was taken
     "done-to-it",  # bent, worn: in a listing, `not bent` as `not cracked`, which -ed and -en show
     "about-year",  # circa: in a listing, a year beside it is one of several years
+    "at-latest",  # before, pre: in a listing, a year beside it is later than what is meant
     "at-least",  # over, more than: in a listing, an age told beside it is the least
     "between-years",  # to, late: in a listing, it may stand among years that are told together
     "in-claims",  # one of a family of words that claims name in braces: every, every single

@@ -26,7 +26,7 @@ _QUOTE = re.compile(r"[“\"]([^“”\"\n]+)[”\"]")
 _LONGEST_QUOTE = 200
 ABOUT, BETWEEN, OR = "about-year", "between-years", "or"
 """The roles of words beside years, and the word between years of which one is meant."""
-AT_LEAST = "at-least"
+AT_LEAST, AT_LATEST = "at-least", "at-latest"
 """The role of words by which an age told is the least: over, more than."""
 _OF_MAKING = ("made", "assayed", "imported", "engraved")
 """What years read on a piece date, where they lie near its making."""
@@ -170,6 +170,8 @@ class Judge:
             return sum(self._years(*each) for each in _apart(several))
         first, last = min(map(int, found.numbers)), max(map(int, found.numbers))
         keys = [token.key for token in tokens[found.first : found.after]]
+        if not _of_roles(self.base, AT_LATEST).isdisjoint(keys):
+            return self._years(None, last - 1)
         if _DECADE in keys:
             last += 9
         elif not _of_roles(self.base, ABOUT).isdisjoint(keys) and first == last:

@@ -83,6 +83,10 @@ CASES = [
     ("Tortoise-shell comb", PLATED, ["Tortoise-shell"]),
     # Indian Arts and Crafts Act of 1990.
     ("Navajo made", PLATED, ["Navajo"]),
+    ("Made before 1914.", PLATED, ["Made before 1914"]),
+    ("It dates from before the 1900s.", PLATED, ["dates from before the 1900s"]),
+    ("Made before 2020.", PLATED, []),
+    ("The firm was sold before 1930.", PLATED, []),
     # Hallmarking Act 1973: a hallmark is an assay office's.
     ("fully hallmarked", PLATED, ["fully hallmarked"]),
     ("Bakelite bangle", "bangle, bakelite", ["Bakelite"]),
