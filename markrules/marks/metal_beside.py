@@ -231,7 +231,7 @@ def _things(base: KnowledgeBase) -> set[str]:
 METAL = "metal"
 """The feature for what metal a piece is of."""
 PICTURES = ("motif", "subject")
-"""Features for what a piece pictures."""
+"""Features for what a piece pictures; not its outline nor colours, which no mark names."""
 
 
 def _words(texts: Sequence[str]) -> set[str]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 
 from markrules.late import late
 from markrules.notes.tokens import tokens_of
@@ -11,18 +10,21 @@ from markrules.notes.vocabulary import Vocabulary
 
 HALLMARK, HALLMARK_MARK = "hallmark", "hallmark-mark"
 """The word behind the name of what hallmarks show, and the feature of which that is a value."""
+_PUT_IN = f" \u2060{HALLMARK}"
+"""A word joiner of Unicode, which is no letter and parts nothing."""
 _MOST_WORDS = 4
 _AHEAD = late(rf"\w[\w'’.-]*(?: \w[\w'’.-]*){{0,{_MOST_WORDS - 1}}}")
 
 
-def with_hallmarks_named(vocabulary: Vocabulary, note: str) -> tuple[str, tuple[str, ...]]:
+def with_hallmarks_named(vocabulary: Vocabulary, note: str) -> str:
     """The note with the word `hallmark` put behind what one is said to show, where the rules know
-    it by that name and not without: `squirrel hallmark` for the squirrel of `hallmark: squirrel`;
-    and what it was put behind.
+    it by that name and not without: `squirrel hallmark` for the squirrel of `hallmark: squirrel`.
+
+    A sign that nobody types stands before the word, by which `as_written` knows it again.
     """
     leads = vocabulary.hallmark_leads
     if leads is None:
-        return note, ()
+        return note
 
     def named(found: re.Match[str]) -> str:
         ahead = _AHEAD.match(note, found.end())
@@ -33,24 +35,20 @@ def with_hallmarks_named(vocabulary: Vocabulary, note: str) -> tuple[str, tuple[
             shown = " ".join(words[:count])
             whole = f"{shown} {HALLMARK}"
             if _length(vocabulary, whole) == len(tokens_of(whole, vocabulary.folding)):
-                after[found.end() + len(shown)] = f" {HALLMARK}"
-                behind.append(shown)
+                after[found.end() + len(shown)] = _PUT_IN
                 break
         return found[0]
 
     after: dict[int, str] = {}
-    behind: list[str] = []
     leads.sub(named, note)
     for place in sorted(after, reverse=True):
         note = f"{note[:place]}{after[place]}{note[place:]}"
-    return note, tuple(behind)
+    return note
 
 
-def as_written(words: str, named: Sequence[str]) -> str:
-    """Words of an account without the `hallmark` that was put behind what is `named`."""
-    for shown in named:
-        words = words.replace(f"{shown} {HALLMARK}", shown)
-    return words
+def as_written(words: str) -> str:
+    """Words of an account without what was put in."""
+    return words.replace(_PUT_IN, "")
 
 
 def _length(vocabulary: Vocabulary, text: str) -> int:

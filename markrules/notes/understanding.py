@@ -101,7 +101,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         note = unicodedata.normalize("NFC", note)
     text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
     text = _SPACED.sub(_run_together, text)
-    text, hallmarks = with_hallmarks_named(vocabulary, text)
+    text = with_hallmarks_named(vocabulary, text)
     text = without_capitals(vocabulary, _RUN_ON.sub(". ", text))
     if "(" in text:
         text = _TWICE.sub(lambda match: _once(vocabulary, match), text)
@@ -142,8 +142,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         if each.assumed and each.assumed not in assumed
     ]
     told_of = _account(vocabulary, parts, told, observations, piece, remarked)
-    if hallmarks:
-        told_of = [replace(each, words=as_written(each.words, hallmarks)) for each in told_of]
+    told_of = [replace(each, words=as_written(each.words)) for each in told_of]
     # What was read and came to nothing, as `no 0 clasp`, is not understood either.
     lost = sum(
         len(tokens_of(each.words, vocabulary.folding))

@@ -170,3 +170,10 @@ def test_every_word_among_hostile_signs_is_accounted_for(
 )
 def test_what_became_of_words(note: str, words: str, fate: str) -> None:
     assert {each.words: each.fate for each in shipped(note).account}.get(words) == fate
+
+
+def test_what_a_writer_says_of_a_hallmark_is_told_back_in_the_same_words() -> None:
+    """A word that is put in to understand what it shows is none of the writer's; the others are."""
+    note = "brooch, squirrel hallmark, hallmark: squirrel, hallmarked with a lion"
+
+    assert unaccounted(note, shipped(note)) == ""
