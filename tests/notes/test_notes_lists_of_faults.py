@@ -184,3 +184,18 @@ def test_without_commas_a_capital_a_denial_and_a_small_flaw_begin_anew(
     run_on: str, told: str
 ) -> None:
     assert told in lines(shipped(run_on))
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "brooch, missing: two stones, the pin stem and a dangle",
+        "earrings, missing one dangle",
+        "brooch, one of the hanging drops missing",
+    ],
+)
+def test_what_hangs_and_is_gone_is_a_drop_and_no_trembler(note: str) -> None:
+    told = {each.value for each in shipped(note).observations if each.feature == "fault"}
+
+    assert "missing-drop" in told
+    assert "broken-trembler" not in told
