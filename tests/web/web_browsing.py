@@ -6,7 +6,8 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -82,14 +83,35 @@ class Browser:
         return self.driver.find_element("xpath", path)
 
     def press(self, element: Any) -> None:
-        """Bring the element into view and click it."""
+        """Bring the element into view and click it; a selector is looked up as often as needed."""
+        if isinstance(element, str):
+            self.steadily(lambda: self.press(self.one(element)))
+            return
         self.driver.execute_script("arguments[0].scrollIntoView({block: 'center'})", element)
         element.click()
 
     def write(self, selector: str, text: str) -> None:
-        field = self.one(selector)
-        field.clear()
-        field.send_keys(text)
+        def fill() -> None:
+            field = self.one(selector)
+            field.clear()
+            field.send_keys(text)
+
+        self.steadily(fill)
+
+    def steadily(self, act: Callable[[], Any]) -> Any:
+        """What `act` gives, done again where the page was redrawn between two of its steps.
+
+        A page that another person writes on is redrawn at any time, so that what was found a
+        moment ago is no longer on it.
+        """
+        from selenium.common.exceptions import StaleElementReferenceException
+
+        for _ in range(50):
+            try:
+                return act()
+            except StaleElementReferenceException:
+                time.sleep(0.05)
+        return act()
 
     def wait(self, what: Any, seconds: float = 15) -> Any:
         from selenium.common.exceptions import WebDriverException
@@ -101,11 +123,11 @@ class Browser:
 
     @property
     def text(self) -> str:
-        return str(self.one("body").text)
+        return str(self.steadily(lambda: self.one("body").text))
 
     @property
     def made(self) -> str:
-        return str(self.one(".made").text)
+        return str(self.steadily(lambda: self.one(".made").text))
 
     def requests(self) -> list[str]:
         """The addresses that were asked for since this was last called."""
