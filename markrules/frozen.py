@@ -74,6 +74,10 @@ class _Fields:
 
     def set_on(self, made: Any, given: tuple[Any, ...], named: dict[str, Any]) -> bool:
         """Set the fields as a compiled `__init__` would; False, with none set, if any is amiss."""
+        if not named and len(given) == len(self.names) and self.given == self.names:
+            for name, value in zip(self.names, given, strict=True):
+                object.__setattr__(made, name, value)
+            return True
         values = dict(zip(self.given, given, strict=False))
         if len(given) > len(self.given) or not values.keys().isdisjoint(named):
             return False

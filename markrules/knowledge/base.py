@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import field, replace
 from typing import Any, TypeAlias, TypeVar
 
@@ -150,12 +150,37 @@ class KnowledgeBase:
         The code holds no numbers beside those of the rules: `instead` is another entry's number.
         Raises MissingSetting where there is neither.
         """
-        entry = self.settings.get(name)
-        if entry is not None:
-            return entry.value
-        if instead is None:
+        figures: Mapping[str, float] = self._in_short["settings"]
+        figure = figures.get(name, instead)
+        if figure is None:
             raise MissingSetting(name)
-        return instead
+        return figure
+
+    def metal_of(self, mark: str) -> str | None:
+        """The metal that a metal mark is of; None where there is no mark of that name."""
+        metals: Mapping[str, str] = self._in_short["metals"]
+        return metals.get(mark)
+
+    @property
+    def marked_metals(self) -> Collection[str]:
+        """The metals that any metal mark is of."""
+        metals: Collection[str] = self._in_short["marked"]
+        return metals
+
+    @property
+    def _in_short(self) -> Mapping[str, Any]:
+        """One thing of each entry, kept beside the entries: of hundreds that are asked for a
+        number or a kind alone, none need be made.
+        """
+        return self.workings.parts(
+            "short",
+            lambda: {
+                "kinds": {name: each.kind for name, each in self.features.items()},
+                "marked": sorted({each.metal for each in self.metal_marks.values()}),
+                "metals": {name: each.metal for name, each in self.metal_marks.items()},
+                "settings": {name: each.value for name, each in self.settings.items()},
+            },
+        )
 
     def settings_as(self, kind: type[Grouped], prefix: str = "") -> Grouped:
         """Settings as the fields of a dataclass: each is the setting of the field's name behind the
@@ -196,15 +221,8 @@ class KnowledgeBase:
         return told is not None and plain is not None and told.misread > plain.misread
 
     def kind_of(self, feature: str) -> str | None:
-        """The kind of a feature; None for one not in the rules.
-
-        Kept beside the features: their values, with all words for each, are most of the rules,
-        and hundreds of conditions ask for the kind alone.
-        """
-        kept = self.workings.parts(
-            "kinds", lambda: {"kinds": {name: each.kind for name, each in self.features.items()}}
-        )
-        kinds: Mapping[str, str] = kept["kinds"]
+        """The kind of a feature; None for one not in the rules."""
+        kinds: Mapping[str, str] = self._in_short["kinds"]
         return kinds.get(feature)
 
     def broader(self, piece: str) -> tuple[str, ...]:

@@ -7,7 +7,6 @@ A cache file holds the problems and, for each kind of entry, the entries as part
 from __future__ import annotations
 
 import contextlib
-import json
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -16,7 +15,7 @@ from markrules import __version__
 from markrules.frozen import layout
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.codec import Decoder, Encoder, signature
-from markrules.knowledge.kept_parts import as_json, opened, together
+from markrules.knowledge.kept_parts import as_json, from_json, opened, together
 from markrules.knowledge.lazy import DAMAGE, LazyEntries
 from markrules.knowledge.own_files import OwnFile, blake2b, of_part, write_whole
 from markrules.knowledge.texts import RuleText, fingerprint
@@ -60,7 +59,7 @@ class Cache:
             text = file.read(start, end)
             if of_part(text) != told:
                 return None
-            problems = tuple(decode(row) for row in json.loads(text))
+            problems = tuple(decode(row) for row in from_json(text))
             kinds: dict[str, Any] = {
                 field: LazyEntries(
                     file.read, places[field][0], _late(codec, kind), _Rescue(rescue, field)

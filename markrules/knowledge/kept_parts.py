@@ -87,8 +87,23 @@ def opened(read: Callable[[int, int], bytes], start: int = 0) -> tuple[dict[str,
     head = read(begin, first)
     if told != checksum(head):
         raise ValueError("damaged")
-    said: dict[str, Any] = json.loads(head[:length])
+    said: dict[str, Any] = from_json(head[:length])
     return said, Places(said["parts"], head[length:], first)
+
+
+_decode = json.JSONDecoder().raw_decode
+
+
+def from_json(text: bytes) -> Any:
+    """What `as_json` wrote, without what `json.loads` does to find out how a text is encoded.
+
+    Raises ValueError for anything else.
+    """
+    told = text.decode("utf-8")
+    found, end = _decode(told)
+    if end != len(told):
+        raise ValueError("not one value")
+    return found
 
 
 def as_json(data: Any) -> bytes:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, ItemsView, Iterator, Mapping, ValuesView
 from threading import RLock
 from typing import Any, TypeVar
 
-from markrules.knowledge.kept_parts import Places, opened
+from markrules.knowledge.kept_parts import Places, from_json, opened
 from markrules.knowledge.own_files import of_part
 from markrules.language.collector import paused
 
@@ -70,7 +69,7 @@ class LazyEntries(Mapping[str, _Entry]):
             row = self._read(start, end)
             if of_part(row) != told:
                 raise ValueError("damaged")
-            self._made[name] = self._make(json.loads(row))
+            self._made[name] = self._make(from_json(row))
         except (OSError, *DAMAGE):
             self._rescued()
 

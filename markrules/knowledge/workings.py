@@ -10,14 +10,13 @@ file can give wrong data at worst, and never runs.
 from __future__ import annotations
 
 import contextlib
-import json
 import os
 from collections.abc import Callable, Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeAlias
 
-from markrules.knowledge.kept_parts import Places, as_json, opened, together
+from markrules.knowledge.kept_parts import Places, as_json, from_json, opened, together
 from markrules.knowledge.own_files import OwnFile, checksum, of_part, write_whole
 
 MAGIC = "markrules working 4"
@@ -57,7 +56,7 @@ class Parts(Mapping[str, Any]):
             except OSError:
                 whole = False
             if whole:
-                self._made[name] = text[1:] if text[:1] == BARE else json.loads(text)
+                self._made[name] = text[1:] if text[:1] == BARE else from_json(text)
             elif self._rescue is not None:
                 self._made.update(self._rescue())
         return self._made[name]

@@ -145,12 +145,12 @@ def _noble(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> bool:
     """Whether a metal is one that marks of metal are of; which other one a part is of tells of the
     piece all the same (a pinchbeck clasp).
     """
-    marks = vocabulary.base.metal_marks
-    metals = {each.metal for each in marks.values()} - _NO_METAL
+    base = vocabulary.base
+    metals = set(base.marked_metals) - _NO_METAL
     named = [sense.value for sense in item.senses if sense.name in METAL_FEATURES]
     found = vocabulary.texts.longest(tokens.folded, tokens.numeric, item.first)
     stamped = {sense.name for sense in found[1].senses if sense.kind == "number"} if found else ()
-    return any(marks[name].metal in metals for name in stamped if name in marks) or any(
+    return any(base.metal_of(name) in metals for name in stamped) or any(
         metals.intersection(value.split("-")) for value in named
     )
 
