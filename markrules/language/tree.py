@@ -483,6 +483,7 @@ WORDING_ROLES = (
     CUT_IN,  # mother, in memory of: in an inscription on a sheet, the name of nobody
     "as-told",  # according to the seller: the same of a sentence that it opens, with a comma
     "of-kinds",  # was all the rage, is well known for: a sentence that tells of such things
+    "relative",  # which, that: a clause of-kinds that begins so leaves the rest of its sentence be
     "of-this",  # this, here, my: such a sentence tells of the piece in hand all the same
     "of-others",  # he, the firm: behind a sentence of-kinds, such a one goes on telling of others
     "history-told",  # history, about the maker: a heading, beneath which others are told of

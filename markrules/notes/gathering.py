@@ -60,6 +60,7 @@ NOT_OF_NOTES = (
     "no-claim-after",
     "as-told",
     "of-kinds",
+    "relative",
     "of-others",
     "history-told",
     "of-this",

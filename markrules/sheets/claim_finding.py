@@ -171,9 +171,9 @@ class Unclaimed:
         self._about = frozenset(
             folder.key(words) for _, words in _wordings(base, "about-year") if " " not in words
         )
-        self._breaks, self._joins, self.choices, self._through = (
+        self._breaks, self._joins, self.choices, self._through, self._relatives = (
             frozenset(folder.key(words) for _, words in _wordings(base, role) if " " not in words)
-            for role in ("break", "join", "alternative", "denied-through")
+            for role in ("break", "join", "alternative", "denied-through", "relative")
         )
 
     def places(self, text: str, tokens: Sequence[Token]) -> Unsaid:
@@ -231,6 +231,10 @@ class Unclaimed:
                 inside.update(range(phrase.after, end))
             elif role == "of-kinds" and phrase.first not in inside:
                 sentence = self._sentence(text, tokens, phrase.first)
+                aside = self._relative(text, tokens, phrase.first, sentence)
+                if aside is not None:
+                    inside.update(aside)
+                    continue
                 if these.isdisjoint(sentence):
                     inside.update(sentence)
                     self._go_on(text, tokens, sentence.stop, inside, these, others)
@@ -260,6 +264,21 @@ class Unclaimed:
                 return
             inside.update(sentence)
             start = sentence.stop
+
+    def _relative(
+        self, text: str, tokens: Sequence[Token], at: int, sentence: range
+    ) -> range | None:
+        """The clause at `at` that only adds to a thing named before it: `a line of turquoise which
+        was a symbol of love`; the rest of the sentence still tells of the piece. It ends with its
+        sentence, or at a comma. None where no such clause stands there.
+        """
+        for place in range(at, max(sentence.start, at - _FARTHEST_RELATIVE), -1):
+            if tokens[place].key in self._relatives:
+                after = at + 1
+                while after < sentence.stop and joined(text, tokens, after):
+                    after += 1
+                return range(place, after)
+        return None
 
     @staticmethod
     def _is_field(text: str, tokens: Sequence[Token], sentence: range) -> bool:
@@ -422,6 +441,7 @@ _ROLES = (
 )
 _LONGEST_CLAUSE = 12
 _LONGEST_DENIAL = 7
+_FARTHEST_RELATIVE = 4
 _LONGEST_ITEM = 4
 _LONGEST_FIELD = 3
 _LONGEST_SENTENCE = 40

@@ -66,6 +66,7 @@ WORDINGS = {
     "doubted-after": ("i think", "perhaps"),
     "as-told": ("she says", "by all accounts"),
     "of-kinds": ("all the rage", "in those days", "* moved", "most of these"),
+    "relative": ("which",),
     "of-this": ("this", "here", "these"),
     "of-others": ("he", "the firm"),
     "history-told": ("history", "about *"),
