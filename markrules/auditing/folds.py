@@ -82,11 +82,13 @@ def held_out(
     pieces: Sequence[Prepared],
     folds: int,
     done: Callable[[], None],
+    axes: Sequence[str] = tuple(AXES),
 ) -> HeldOut:
     """Every piece read with settings fitted on the pieces of the other folds.
 
-    All pieces must state years. `done` is called after each trial of settings. Raises
-    ValueError where there are fewer sources than folds, or fewer than two folds.
+    All pieces must state years. `done` is called after each trial of settings, and only those of
+    `axes` are moved (names of AXES; KeyError for another). Raises ValueError where there are
+    fewer sources than folds, or fewer than two folds.
     """
     sources = [each.case.source or each.case.name for each in pieces]
     if not 2 <= folds <= len(set(sources)):
@@ -99,7 +101,7 @@ def held_out(
     made = []
     for inside in parted(sources, folds):
         others = [at for at in range(len(pieces)) if at not in inside]
-        chosen, score = _fitted(trials, others)
+        chosen, score = _fitted(trials, others, axes)
         for at in inside:
             found[at] = trials.of(chosen)[0][at]
         made.append(Fold(chosen, tuple(pieces[at].case.name for at in inside), score))
@@ -121,12 +123,12 @@ def parted(sources: Sequence[str], folds: int) -> list[list[int]]:
     return [sorted(fold) for fold in found]
 
 
-def _fitted(trials: _Trials, others: Sequence[int]) -> tuple[Trial, float]:
+def _fitted(trials: _Trials, others: Sequence[int], axes: Sequence[str]) -> tuple[Trial, float]:
     best = Trial()
     best_score = trials.score(best, others)
     for _ in range(SWEEPS):
         before = best
-        for axis in AXES:
+        for axis in axes:
             for trial in neighbours(best, axis):
                 score = trials.score(trial, others)
                 if score > best_score + LEAST_GAIN:

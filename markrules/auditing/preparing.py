@@ -8,7 +8,9 @@ from markrules.auditing.dated_pieces import DatedCase
 from markrules.auditing.trials import Trial, tried
 from markrules.frozen import dataclass
 from markrules.inference.baselines import baseline_curves
-from markrules.inference.engine import Model, read
+from markrules.inference.makers import hypotheses
+from markrules.inference.on_the_table import Model, gather
+from markrules.inference.posterior import posterior, said_by
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MarkEvidence
@@ -50,16 +52,15 @@ def curves(
 ) -> list[Curve]:
     """The curve of each piece with the settings of a trial."""
     model = Model(tried(base, trial), last_year)
-    return [
-        read(
-            model,
-            each.reading.observations,
-            marks=each.marks,
-            piece_type=each.reading.piece_type,
-            next_looks=0,
-        ).date.curve
-        for each in pieces
-    ]
+    return [_curve(model, each) for each in pieces]
+
+
+def _curve(model: Model, piece: Prepared) -> Curve:
+    """The curve that a reading gives, without the rest of a reading."""
+    told = gather(model, piece.reading.observations, piece_type=piece.reading.piece_type)
+    parts, kinds = told.speaking.parts, told.kinds
+    makers = hypotheses(model.tables, piece.marks, told.fired, told.prior)
+    return posterior(kinds, said_by(parts, len(kinds)), makers).curve.table
 
 
 def prepare(

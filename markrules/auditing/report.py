@@ -21,6 +21,7 @@ from markrules.auditing.first_maker import Attribution, attribution
 from markrules.auditing.folds import Fold, held_out
 from markrules.auditing.measures import Figures, Scored, figures, holds
 from markrules.auditing.preparing import Curve, PieceReader, Prepared, prepare
+from markrules.auditing.trials import AXES
 from markrules.frozen import dataclass
 from markrules.inference.reading import ClueReading
 
@@ -64,7 +65,8 @@ class PieceSet:
 class Group:
     """Pieces of one kind: `by` says what they share, `name` which of it.
 
-    `gains` are the bits a piece that the score lies above that of each other way.
+    `gains` are the bits a piece that the score lies above that of each other way. `held_out` are
+    the figures where no piece is read with settings fitted on it; None without cross-validation.
     """
 
     by: str
@@ -72,6 +74,7 @@ class Group:
     figures: Figures
     gains: dict[str, float]
     makers: Share
+    held_out: Figures | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,9 +155,15 @@ class Watch:
 
 
 def audit(
-    reader: PieceReader, cases: Sequence[DatedCase], folds: int = 0, watch: Watch | None = None
+    reader: PieceReader,
+    cases: Sequence[DatedCase],
+    folds: int = 0,
+    watch: Watch | None = None,
+    axes: Sequence[str] = tuple(AXES),
 ) -> Report:
     """The report over these pieces; with `folds` of 2 or more, cross-validated as well.
+
+    Settings are fitted along these `axes` of trials.AXES.
 
     Raises ValueError where no piece states years that are believed, or too few for the folds,
     and WordProblem where a piece names a feature or value that is not known.
@@ -165,7 +174,9 @@ def audit(
     if not scored:
         raise ValueError("no piece of the file states years that are believed")
     out = (
-        held_out(reader.base, reader.last_year, scored, folds, watch.trial) if folds >= 2 else None
+        held_out(reader.base, reader.last_year, scored, folds, watch.trial, axes)
+        if folds >= 2
+        else None
     )
     tried = dict(zip((each.case.name for each in scored), out.curves, strict=True)) if out else {}
     makers = {
@@ -179,7 +190,7 @@ def audit(
         knowledge_version=reader.base.version,
         pieces=len(pieces),
         sets=tuple(_sets(scored, tried)),
-        groups=tuple(_groups(reader, scored, makers)),
+        groups=tuple(_groups(reader, scored, makers, tried)),
         makers=_right(makers.values()),
         maker_reliability=reliability(
             [each.chance for each in makers.values()], [each.right for each in makers.values()], 5
@@ -218,8 +229,14 @@ def _sets(scored: Sequence[Prepared], tried: dict[str, Curve]) -> Iterable[Piece
         if not inside:
             continue
         ways = _ways(inside)
-        out = [scored_piece(each, tried[each.case.name]) for each in inside] if tried else []
-        yield PieceSet(name, ways, figures(out))
+        yield PieceSet(name, ways, _held_out(inside, tried))
+
+
+def _held_out(inside: Sequence[Prepared], tried: dict[str, Curve]) -> Figures | None:
+    """The figures of these pieces, none read with settings fitted on it; None without folds."""
+    if not tried:
+        return None
+    return figures([scored_piece(each, tried[each.case.name]) for each in inside])
 
 
 def _ways(inside: Sequence[Prepared]) -> dict[str, Figures]:
@@ -245,7 +262,10 @@ def _era(piece: Prepared) -> str:
 
 
 def _groups(
-    reader: PieceReader, scored: Sequence[Prepared], makers: dict[str, Attribution]
+    reader: PieceReader,
+    scored: Sequence[Prepared],
+    makers: dict[str, Attribution],
+    tried: dict[str, Curve],
 ) -> Iterable[Group]:
     for by, kind in (
         ("era", _era),
@@ -268,7 +288,8 @@ def _groups(
         ):
             ways = _ways(inside[name])
             asked = [makers[each.case.name] for each in inside[name] if each.case.name in makers]
-            yield Group(by, name, ways[OURS], _gained(ways), _right(asked))
+            out = _held_out(inside[name], tried)
+            yield Group(by, name, ways[OURS], _gained(ways), _right(asked), out)
 
 
 def _strongest(reader: PieceReader, piece: Prepared) -> str:

@@ -26,6 +26,7 @@ def report_data(report: Report) -> dict[str, Any]:
                 "by": each.by,
                 "name": each.name,
                 **_figures(each.figures),
+                "held_out": _figures(each.held_out) if each.held_out is not None else None,
                 "gain_in_bits": _gains(each.gains),
                 "makers": _share(each.makers),
             }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from markrules.auditing.calibration import Share
@@ -41,7 +42,7 @@ def told(report: Report) -> list[str]:
         lines += [*_set(each), ""]
     lines += [*_wrapped(LEGEND), ""]
     if report.folds:
-        lines += [*_folds(report.folds, report.trials), ""]
+        lines += [*_folds(report), ""]
     lines += [*_reliability(report.sets[0].ours), "", *_makers(report), ""]
     lines += [*_groups(report.groups), "", *_misses(report.misses), ""]
     lines += [*_traps(report.traps), "", *_costs(report.costs)]
@@ -123,31 +124,51 @@ def _pit(figures: Figures) -> Iterator[str]:
         yield f"  {tenth}  {share:>4.0%}  {''.join(cells)}"
 
 
-def _row(cells: Sequence[str]) -> str:
-    rest = "".join(f"{cell:>6}" for cell in cells[1:-1])
-    return f"{_short(cells[0], 23):<23}{rest}{cells[-1]:>8}".rstrip()
-
-
 def _short(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most - 3]}..."
 
 
-def _folds(folds: Sequence[Fold], trials: int) -> Iterator[str]:
+def _folds(report: Report) -> Iterator[str]:
     yield "HELD OUT: SETTINGS FITTED ON THE OTHER FOLDS"
     yield from _wrapped(
-        f"{len(folds)} folds, no source in two of them, {trials} settings tried. Factors on what"
-        " the rules hold, chosen by the mean score of the other folds:"
+        f"{len(report.folds)} folds, no source in two of them, {report.trials} settings tried."
+        " Factors on what the rules hold, chosen by the mean score of the other folds (score);"
+        " what is not named stays as it is:"
     )
-    yield _row(("without fold", "n", "trust", "fade", "overl", "refit", "prior", "heed", "score"))
-    for number, fold in enumerate(folds, 1):
-        chosen = fold.chosen
-        cells = [f"{getattr(chosen, axis):g}" for axis in AXES]
-        score = f"{fold.score_of_others:.2f}"
-        yield _row((str(number), str(len(fold.pieces)), *cells, score))
+    for number, fold in enumerate(report.folds, 1):
+        said = ", ".join(f"{axis} {by:g}" for axis, by in _chosen(fold).items()) or "as they are"
+        yield from _wrapped(
+            f"without fold {number} (n {len(fold.pieces)}, score"
+            f" {fold.score_of_others:.2f}): {said}"
+        )
+    for axis, counts in _choices(report.folds).items():
+        told = ", ".join(f"{by:g} in {times}" for by, times in counts.items())
+        yield from _wrapped(f"  {axis}: {told} of {len(report.folds)} folds")
+    yield from ("", "BY ERA, SETTINGS HELD OUT", _headings())
+    for each in report.groups:
+        if each.by == "era" and each.held_out is not None:
+            yield _figures(each.name, each.held_out)
     yield from _wrapped(
         "Only these settings are held out: rules and words may have been written with such"
         " pieces in view."
     )
+
+
+def _chosen(fold: Fold) -> dict[str, float]:
+    """The factors of a fold that leave a setting not as it is."""
+    every = ((axis, float(getattr(fold.chosen, axis))) for axis in AXES)
+    return {axis: by for axis, by in every if by != 1.0}
+
+
+def _choices(folds: Sequence[Fold]) -> dict[str, dict[float, int]]:
+    """How many folds chose each factor, of the axes that any moved; the commonest first."""
+    moved = {axis for fold in folds for axis in _chosen(fold)}
+    counts = {
+        axis: Counter(float(getattr(fold.chosen, axis)) for fold in folds)
+        for axis in AXES
+        if axis in moved
+    }
+    return {axis: dict(count.most_common()) for axis, count in counts.items()}
 
 
 def _reliability(figures: Figures) -> Iterator[str]:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import inf
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Prior
+from markrules.language.tree import Chance
 
 MOST_MISREAD = 0.9
 """No trial makes a level of trust worse than this."""
@@ -18,16 +19,27 @@ class Trial:
 
     `trust` multiplies the chance of being wrong of every level of trust, `fade` the lengths of
     soft slopes, `overlap` how far clues of a family repeat each other, and `refit` how often
-    parts were replaced or used again, `heed` how much every clue counts. `prior` is an exponent on
-    the weights of the prior: below 1 flatter, 0 flat, above 1 steeper.
+    parts were replaced or used again, `heed` how much every clue counts. `origin`, `crowding`,
+    `usual`, `shared`, `shares`, `background` and `tail` multiply the settings `origin-doubt`,
+    `crowding`, `usual-clues`, `shared-look`, `shares-weight`, `background` and `mostly-tail`; `odd`
+    the shares of pieces that are an exception as a whole, and `misled` the chances of what
+    misleads.
     """
 
     trust: float = 1.0
     fade: float = 1.0
     overlap: float = 1.0
     refit: float = 1.0
-    prior: float = 1.0
+    origin: float = 1.0
     heed: float = 1.0
+    crowding: float = 1.0
+    usual: float = 1.0
+    shared: float = 1.0
+    shares: float = 1.0
+    background: float = 1.0
+    tail: float = 1.0
+    odd: float = 1.0
+    misled: float = 1.0
 
 
 AXES: dict[str, tuple[float, ...]] = {
@@ -35,13 +47,36 @@ AXES: dict[str, tuple[float, ...]] = {
     "fade": (0.4, 1.0, 2.0, 3.5),
     "overlap": (0.4, 0.7, 1.0, 1.5),
     "refit": (0.4, 1.0, 2.0),
-    "prior": (0.0, 0.5, 1.0, 1.5),
+    "origin": (0.0, 0.5, 1.0, 1.5, 2.0),
     "heed": (0.75, 0.9, 1.0, 1.1, 1.25),
+    "crowding": (0.0, 0.5, 1.0, 1.5, 2.0),
+    "usual": (0.67, 1.0, 1.33, 2.0),
+    "shared": (0.5, 1.0, 1.5, 2.0),
+    "shares": (0.0, 0.5, 1.0, 1.5, 2.0),
+    "background": (0.5, 1.0, 1.6, 2.5),
+    "tail": (0.5, 1.0, 1.5, 2.0),
+    "odd": (0.5, 1.0, 2.0, 3.0),
+    "misled": (0.5, 1.0, 1.5, 2.5),
 }
 """The values that are tried on each axis."""
 
-HEED = "heed"
-FADES = ("fade-share", "fade-least", "fade-most")
+BY_SETTING = {
+    "fade-share": "fade",
+    "fade-least": "fade",
+    "fade-most": "fade",
+    "heed": "heed",
+    "origin-doubt": "origin",
+    "crowding": "crowding",
+    "usual-clues": "usual",
+    "shared-look": "shared",
+    "shares-weight": "shares",
+    "background": "background",
+    "mostly-tail": "tail",
+}
+"""The axis that moves each setting."""
+
+MOST = {"origin-doubt": 1.0, "shared-look": 1.0, "shares-weight": 1.0}
+"""What is a share of a whole is never more than all of it."""
 
 
 def neighbours(trial: Trial, axis: str) -> list[Trial]:
@@ -53,40 +88,70 @@ def tried(base: KnowledgeBase, trial: Trial) -> KnowledgeBase:
     """The knowledge with the trial's factors on its settings."""
     if trial == Trial():
         return base
-    return replace(
+    found = replace(
         base,
-        trusts={
-            name: replace(each, misread=min(each.misread * trial.trust, MOST_MISREAD))
-            for name, each in base.trusts.items()
-        },
         settings={
-            name: replace(each, value=each.value * _factor(name, trial))
+            name: replace(each, value=_moved(name, each.value, trial))
             for name, each in base.settings.items()
         },
-        families={
-            name: replace(each, overlap=min(each.overlap * trial.overlap, 1.0))
-            for name, each in base.families.items()
-        },
-        features={
-            name: replace(
-                each, refit=_share(each.refit, trial.refit), reuse=_share(each.reuse, trial.refit)
-            )
-            for name, each in base.features.items()
-        },
-        priors={name: _bent(each, trial.prior) for name, each in base.priors.items()},
     )
+    # Only what an axis moves is made anew: at 1 it stays as it is, whatever the bounds of trials.
+    if trial.trust != 1.0:
+        found = replace(
+            found,
+            trusts={
+                name: replace(each, misread=min(each.misread * trial.trust, MOST_MISREAD))
+                for name, each in base.trusts.items()
+            },
+        )
+    if trial.overlap != 1.0:
+        found = replace(
+            found,
+            families={
+                name: replace(each, overlap=min(each.overlap * trial.overlap, 1.0))
+                for name, each in base.families.items()
+            },
+        )
+    if trial.refit != 1.0:
+        found = replace(
+            found,
+            features={
+                name: replace(
+                    each,
+                    refit=_share(each.refit, trial.refit),
+                    reuse=_share(each.reuse, trial.refit),
+                )
+                for name, each in base.features.items()
+            },
+        )
+    if trial.odd != 1.0:
+        found = replace(
+            found,
+            exceptions={
+                name: replace(each, share=_share(each.share, trial.odd))
+                for name, each in base.exceptions.items()
+            },
+        )
+    if trial.misled != 1.0:
+        found = replace(
+            found,
+            misleading={
+                name: replace(each, chances=_more_often(each.chances, trial.misled))
+                for name, each in base.misleading.items()
+            },
+        )
+    return found
 
 
-def _factor(setting: str, trial: Trial) -> float:
-    if setting == HEED:
-        return trial.heed
-    return trial.fade if setting in FADES else 1.0
+def _more_often(chances: tuple[Chance, ...], factor: float) -> tuple[Chance, ...]:
+    return tuple([replace(each, share=min(each.share * factor, MOST_MISREAD)) for each in chances])
+
+
+def _moved(setting: str, value: float, trial: Trial) -> float:
+    axis = BY_SETTING.get(setting)
+    by = getattr(trial, axis) if axis else 1.0
+    return min(value * by, MOST.get(setting, inf)) if by != 1.0 else value
 
 
 def _share(share: float, factor: float) -> float:
     return min(share * factor, 0.45)
-
-
-def _bent(prior: Prior, exponent: float) -> Prior:
-    points = tuple((year, weight**exponent if weight > 0 else 0.0) for year, weight in prior.points)
-    return replace(prior, points=points)

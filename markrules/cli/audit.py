@@ -30,6 +30,13 @@ from markrules.named_path import NamedPath
     metavar="N",
     help="Also fit the settings on all but one of N parts, and score on that one.",
 )
+@click.option(
+    "--fit",
+    "axes",
+    metavar="NAME",
+    multiple=True,
+    help="Fit only this of the settings; may be given again. Without it all are fitted.",
+)
 @json_option
 @rules_options
 @told_plainly
@@ -37,6 +44,7 @@ def command(
     file: Path,
     svg: Path | None,
     folds: int | None,
+    axes: tuple[str, ...],
     as_json: bool,
     rule_folders: tuple[Path, ...],
 ) -> None:
@@ -51,19 +59,25 @@ def command(
     \b
     markrules rules audit dated.jsonl
     markrules rules audit dated.jsonl --folds 5 --svg audit.svg
+    markrules rules audit dated.jsonl --folds 10 --fit heed --fit crowding
     """
     from markrules.auditing.dated_pieces import cases_of
     from markrules.auditing.preparing import PieceReader
     from markrules.auditing.report import audit
+    from markrules.auditing.trials import AXES
     from markrules.reading.observing import WordProblem
 
+    for name in axes:
+        if name not in AXES:
+            known = ", ".join(AXES)
+            raise click.UsageError(_shown(f'no setting "{name}" is fitted; those are: {known}'))
     cases, problems = cases_of(file)
     for number, text in problems:
         click.echo(_shown(f"{file}:{number}: {text}"), err=True)
     reader = PieceReader(open_knowledge(rule_folders), datetime.date.today().year)
     try:
         with _watched(len(cases), folds or 0) as watch:
-            report = audit(reader, cases, folds or 0, watch)
+            report = audit(reader, cases, folds or 0, watch, axes or tuple(AXES))
     except (ValueError, WordProblem) as problem:
         raise click.ClickException(_shown(f"{file}: {problem}")) from None
     if svg is not None:
@@ -102,5 +116,5 @@ def _watched(pieces: int, folds: int) -> Iterator[Watch]:
 
     with Progress(console=Console(stderr=True), transient=True) as bars:
         read = bars.add_task("reading pieces", total=pieces)
-        tried = bars.add_task("trying settings", total=15 * folds, visible=folds > 0)
+        tried = bars.add_task("trying settings", total=30 * folds, visible=folds > 0)
         yield Watch(lambda: bars.advance(read), lambda: bars.advance(tried))

@@ -256,15 +256,22 @@ RULES = base_of(
 
 
 def test_a_trial_moves_the_settings_and_nothing_else() -> None:
-    found = tried(RULES, Trial(trust=2, fade=0.5, overlap=2, refit=2, prior=0, heed=1.5))
+    found = tried(RULES, Trial(trust=2, fade=0.5, overlap=2, refit=2, heed=1.5))
 
     assert found.trusts["strong"].misread == pytest.approx(2 * RULES.trusts["strong"].misread)
     assert found.features["catch"].refit == pytest.approx(0.24)
-    assert {weight for _, weight in found.priors["years"].points} == {1.0}
+    assert found.priors is RULES.priors
     assert settings_of(found).first_year == settings_of(RULES).first_year
     assert settings_of(found).heed == pytest.approx(1.5 * settings_of(RULES).heed)
     assert found.clues is RULES.clues
     assert tried(RULES, Trial()) is RULES
+
+
+def test_a_trial_of_one_axis_bounds_nothing_that_another_moves() -> None:
+    often = base_of(HILL, feature("catch", "rollover", refit=0.6))
+
+    assert tried(often, Trial(heed=1.5)).features["catch"].refit == 0.6
+    assert tried(often, Trial(refit=2)).features["catch"].refit == 0.45
 
 
 def test_the_trials_of_an_axis_take_in_the_rules_as_they_stand() -> None:

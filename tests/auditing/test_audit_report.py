@@ -18,9 +18,11 @@ from markrules.auditing.preparing import PieceReader, curves, prepare
 from markrules.auditing.report import OURS, Report, audit
 from markrules.auditing.report_data import report_data
 from markrules.auditing.report_text import told
-from markrules.auditing.trials import Trial
+from markrules.auditing.trials import AXES, BY_SETTING, Trial, tried
 
 LAST_YEAR = 2026
+
+FITTED = ("heed", "crowding", "misled")
 
 INVENTED: list[dict[str, Any]] = [
     {"id": "p1", "observations": ["c catch", "tube hinge"], "stated_from": 1880, "stated_to": 1900},
@@ -51,7 +53,7 @@ def file_of(folder: Path, *more: str) -> Path:
 def report(tmp_path_factory: pytest.TempPathFactory) -> Report:
     cases, problems = cases_of(file_of(tmp_path_factory.mktemp("invented")))
     assert not problems
-    return audit(PieceReader(shipped_base(), LAST_YEAR), cases, folds=2)
+    return audit(PieceReader(shipped_base(), LAST_YEAR), cases, folds=2, axes=FITTED)
 
 
 def test_doubted_dates_are_left_out_and_known_years_stand_apart(report: Report) -> None:
@@ -104,6 +106,43 @@ def test_each_piece_is_held_out_once(report: Report) -> None:
 
     assert names == ["p1", "p2", "p3", "p4", "p5", "p7"]
     assert report.sets[0].held_out is not None
+
+
+def test_held_out_pieces_are_told_by_era_and_only_what_was_asked_for_moves(report: Report) -> None:
+    by_era = [each.held_out for each in report.groups if each.by == "era"]
+    assert sum(each.count for each in by_era if each is not None) == 6
+    for fold in report.folds:
+        moved = {axis for axis in AXES if getattr(fold.chosen, axis) != 1.0}
+        assert moved <= set(FITTED)
+
+
+def test_each_axis_moves_what_it_names_and_nothing_else() -> None:
+    base = shipped_base()
+    still = dict.fromkeys(AXES, 1.0)
+    for axis in AXES:
+        moved = tried(base, Trial(**{**still, axis: 0.5}))
+        parts = [
+            name
+            for name in ("trusts", "families", "features", "priors", "exceptions", "misleading")
+            if getattr(moved, name) is not getattr(base, name)
+        ]
+        settings = {name for name, each in moved.settings.items() if each != base.settings[name]}
+        by_part = {
+            "trust": "trusts",
+            "overlap": "families",
+            "refit": "features",
+            "odd": "exceptions",
+            "misled": "misleading",
+        }
+        assert parts == ([by_part[axis]] if axis in by_part else []), axis
+        assert settings == {name for name, by in BY_SETTING.items() if by == axis}, axis
+
+
+def test_a_setting_that_is_not_fitted_is_told(tmp_path: Path) -> None:
+    done = markrules("rules", "audit", str(file_of(tmp_path)), "--folds", "2", "--fit", "luck")
+
+    assert done.returncode == 2
+    assert 'no setting "luck" is fitted' in done.stderr
 
 
 def test_the_text_is_no_wider_than_80_columns(report: Report) -> None:
