@@ -55,6 +55,9 @@ Chance: TypeAlias = float
 Several: TypeAlias = float
 """One or more: of so many things one is meant."""
 
+Count: TypeAlias = int
+"""A whole number, one or more."""
+
 
 class UnfitSetting(Exception):
     """The rules hold no number that is asked of them, or one that makes no sense there."""
@@ -184,10 +187,10 @@ class KnowledgeBase:
 
     def settings_as(self, kind: type[Grouped], prefix: str = "") -> Grouped:
         """Settings as the fields of a dataclass: each is the setting of the field's name behind the
-        prefix, with hyphens; one annotated `int` is counted whole.
+        prefix, with hyphens; one annotated `int` or `Count` is counted whole.
 
         Raises MissingSetting where the rules lack one of them, and SenselessSetting where one
-        annotated `Chance` or `Several` is none.
+        annotated `Chance`, `Several` or `Count` is none.
         """
         return kind(
             **{
@@ -211,7 +214,9 @@ class KnowledgeBase:
             raise SenselessSetting(name, value, "more than 0 and less than 100%")
         if annotation == "Several" and not value >= 1:
             raise SenselessSetting(name, value, "1 or more")
-        return int(value) if annotation == "int" else value
+        if annotation == "Count" and not (value >= 1 and value == int(value)):
+            raise SenselessSetting(name, value, "a whole number, 1 or more")
+        return int(value) if annotation in ("int", "Count") else value
 
     def doubts(self, certainty: str) -> bool:
         """Whether a certainty is less than that of what is written plainly; one that is not known

@@ -26,7 +26,7 @@ from markrules.marks.metal_beside import (
     same_line,
     words_beside,
 )
-from markrules.marks.metal_grammar import KARATS, METAL_SLOTS, written
+from markrules.marks.metal_grammar import KARATS, METAL_SLOTS, metal_slots, written
 from markrules.marks.metal_years import Years, years_of_mark
 from markrules.marks.stamped import (
     Match,
@@ -237,7 +237,7 @@ def _first_fitting(
     base: KnowledgeBase, text: str, read: Sequence[Token], at: int
 ) -> tuple[MetalReading | None, int]:
     """The reading of the longest spelling at this token whose figures agree, and where to go on."""
-    for matches in _spellings(base).at(read, at, METAL_SLOTS):
+    for matches in _spellings(base).at(read, at, metal_slots(base)):
         standing = [
             match
             for match in _closest(matches)

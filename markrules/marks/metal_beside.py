@@ -9,6 +9,7 @@ from typing import NamedTuple
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import MetalMark
 from markrules.late import late
+from markrules.marks.figure_limits import metal_limits
 from markrules.marks.metal_grammar import fraction
 from markrules.marks.stamped import Match, Token, fold, tokens
 from markrules.marks.vocabulary import said_texts
@@ -51,7 +52,7 @@ def words_beside(
         if token.kind == "word" and not any(start <= token.start < end for start, end in taken)
     ]
     beside = [token for token in free if same_line(text, mark, (token.start, token.end))]
-    part = _part(text, read, taken, mark)
+    part = _part(base, text, read, taken, mark)
     if not free and not part:
         return None
     qualifiers, known, joining = _words_of_marks(base)
@@ -139,12 +140,17 @@ def _initials(text: str, read: Sequence[Token]) -> list[Token]:
 
 
 def _part(
-    text: str, read: Sequence[Token], taken: Sequence[tuple[int, int]], mark: tuple[int, int]
+    base: KnowledgeBase,
+    text: str,
+    read: Sequence[Token],
+    taken: Sequence[tuple[int, int]],
+    mark: tuple[int, int],
 ) -> str:
     """A part of the weight that is in no mark and ends the line of the mark, or stands right before
     it: `9CT 1/10`, `1/20 750`."""
+    limits = metal_limits(base)
     for at, token in enumerate(read):
-        found = fraction(read, at)
+        found = fraction(limits, read, at)
         if found is None or any(start <= token.start < end for start, end in taken):
             continue
         end = read[found[0] - 1].end

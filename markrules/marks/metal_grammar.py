@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING
 
+from markrules.knowledge.base import KnowledgeBase
+from markrules.marks.figure_limits import MetalLimits, metal_limits
 from markrules.marks.stamped import Slot, Token
 
 if TYPE_CHECKING:
@@ -13,29 +16,27 @@ if TYPE_CHECKING:
 
 KARATS = 24
 """A karat is one part in 24; fine gold is 24 karat (16 CFR 23.3, Hallmarking Act 1973)."""
+PURE = 1000
+"""A fineness is told in thousandths."""
 
 _ORDINALS = frozenset({"TH", "ST", "ND", "RD"})
-_LEAST_KARAT = 6  # set by reason
-_MOST_PARTS = 5  # 14/20 is no fraction: 14 karat and a twentieth
-_LEAST_PART = 200  # set by reason
-_MOST_MICRONS = 40  # set by reason
 
 
-def karat(read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
+def karat(limits: MetalLimits, read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
     """A number of 24ths, as `14` or `13.5`."""
     number = _decimal(read, at)
-    if number is None or not _LEAST_KARAT <= number <= KARATS:
+    if number is None or not limits.least_karat <= number <= KARATS:
         return None
     return at + 1, number
 
 
-def fraction(read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
+def fraction(limits: MetalLimits, read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
     """`1/20`, `1/20TH`, `1/10`: a part of the weight, below one."""
     parts = read[at : at + 3]
     if [token.kind for token in parts] != ["number", "slash", "number"]:
         return None
     top, bottom = _whole(parts[0].text), _whole(parts[2].text)
-    if not top or not bottom or top > _MOST_PARTS or not top < bottom <= _LEAST_PART:
+    if not top or not bottom or top > limits.most_parts or not top < bottom <= limits.least_part:
         return None
     from fractions import Fraction  # few marks hold a figure, and it takes its time to load
 
@@ -44,12 +45,12 @@ def fraction(read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
     return after + ordinal, Fraction(top, bottom)
 
 
-def fineness(read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
+def fineness(limits: MetalLimits, read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
     """Thousandths: `925`, `.925`, `0.925`, `92.5`, `958.4` and `925/1000`."""
     if at >= len(read) or read[at].kind != "number":
         return None
     thousandths = _thousandths(read[at].text)
-    if thousandths is None or not 300 <= thousandths <= 1000:
+    if thousandths is None or not limits.least_fineness <= thousandths <= PURE:
         return None
     over = read[at + 1 : at + 3]
     if [token.text for token in over] == ["/", "1000"]:
@@ -57,20 +58,23 @@ def fineness(read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
     return at + 1, thousandths
 
 
-def microns(read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
-    """A thickness in thousandths of a millimetre, up to 40."""
+def microns(limits: MetalLimits, read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
+    """A thickness in thousandths of a millimetre."""
     number = _decimal(read, at)
-    if number is None or not 0 < number <= _MOST_MICRONS:
+    if number is None or not 0 < number <= limits.most_microns:
         return None
     return at + 1, number
 
 
-METAL_SLOTS: Mapping[str, Slot] = {
-    "karat": karat,
-    "fraction": fraction,
-    "fineness": fineness,
-    "microns": microns,
-}
+METAL_SLOTS = {"karat": karat, "fraction": fraction, "fineness": fineness, "microns": microns}
+"""What reads each slot of a spelling, within the limits of the rules."""
+
+
+@lru_cache(maxsize=8)
+def metal_slots(base: KnowledgeBase) -> Mapping[str, Slot]:
+    """The slots of spellings of marks of metal, with the limits of a knowledge base."""
+    limits = metal_limits(base)
+    return {name: partial(slot, limits) for name, slot in METAL_SLOTS.items()}
 
 
 def written(value: Fraction) -> str:

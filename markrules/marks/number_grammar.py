@@ -9,6 +9,7 @@ from functools import lru_cache
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.late import late
+from markrules.marks.figure_limits import number_limits
 from markrules.marks.stamped import Slot, Token, tokens
 
 _MONTHS = ("JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "OCT", "NOV", "DEC")
@@ -17,16 +18,12 @@ _MONTH_WORDS = (
     *("SEPTEMBER", "OCTOBER", "NOVEMBER", "DECEMBER", "SEPT", "MCH", "FEBY", "JANY"),
     *("APL", "AUGT", "SEPR", "OCTR", "NOVR", "DECR"),
 )
-_MOST_DIGITS = 9  # one more than patents of the United States have
 _ROMAN_MONTHS = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
 _DOTTED = late(r"\.?([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
 _DAY_AND_YEAR = late(r"\.?([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
 """The day and year of `OCT.3.1905`, behind the month."""
 _ROMAN = late(r"(M{1,2})(CM|DC{0,3}|C{0,3})(XC|XL|L?X{0,4})(IX|IV|V?I{0,4})")
-_SHORTEST_ROMAN = 4  # MIX and MD are words and titles; a year in fewer letters is MM or MCM
 _GROUPED = late(r"[0-9?]{1,3}([.,][0-9?]{3})+|[0-9?]+")
-_CENTURIES = (1800, 1900, 2000)  # of each, two figures may be meant
-_LAST_YEAR = 2030  # a later year is no date on a piece, but part of a number
 _LONGEST_MONTH = 31
 _ORDINALS = frozenset({"ST", "ND", "RD", "TH", "OF"})
 
@@ -58,33 +55,55 @@ class StampedDate:
     years: tuple[int, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Years:
+    """Which years a stamped date can mean: `first` and `last` are the ends, and two figures alone
+    are of the century that begins with `century` or of a later one.
+    """
+
+    first: int
+    last: int
+    century: int
+
+
+@lru_cache(maxsize=8)
+def stamped_years(base: KnowledgeBase) -> Years:
+    """The years of a knowledge base: from the first of the grid to the last that is stamped."""
+    limits = number_limits(base)
+    return Years(int(base.setting("first-year")), limits.last_year, limits.first_century)
+
+
 @lru_cache(maxsize=8)
 def number_slots(base: KnowledgeBase) -> Mapping[str, Slot]:
     """The slots of register spellings; two-digit years are taken from the years of the grid."""
-    first = int(base.setting("first-year"))
+    limits = number_limits(base)
+    known = stamped_years(base)
+
+    def number(read: Sequence[Token], at: int) -> tuple[int, StampedNumber] | None:
+        return _number(read, at, limits.most_digits)
 
     def year(read: Sequence[Token], at: int) -> tuple[int, StampedDate] | None:
-        found = _years(read[at].text, first) if _is_number(read, at) else ()
+        found = _years(read[at].text, known) if _is_number(read, at) else ()
         return (at + 1, StampedDate(read[at].text, found)) if found else None
 
     def date(read: Sequence[Token], at: int) -> tuple[int, StampedDate] | None:
-        return _date(read, at, first)
+        return _date(read, at, known)
 
-    return {"#": _number, "letter": _letter, "year": year, "date": date}
+    return {"#": number, "letter": _letter, "year": year, "date": date}
 
 
-def stamped_number(text: str) -> StampedNumber | None:
-    """`1,7?8,867` and the like; None where it is no whole number of nine digits or fewer."""
+def stamped_number(text: str, most_digits: int) -> StampedNumber | None:
+    """`1,7?8,867` and the like; None where it is no whole number of so many digits or fewer."""
     plain = text.lstrip(".")
     if not _GROUPED.fullmatch(plain):
         return None
     digits = plain.replace(",", "").replace(".", "")
-    if len(digits) > _MOST_DIGITS or not any(sign.isdigit() for sign in digits):
+    if len(digits) > most_digits or not any(sign.isdigit() for sign in digits):
         return None
     return StampedNumber(digits, int(digits.replace("?", "0")), int(digits.replace("?", "9")))
 
 
-def _number(read: Sequence[Token], at: int) -> tuple[int, StampedNumber] | None:
+def _number(read: Sequence[Token], at: int, most_digits: int) -> tuple[int, StampedNumber] | None:
     """A number, in one piece or in groups of three set apart by spaces."""
     if not _is_number(read, at):
         return None
@@ -93,7 +112,7 @@ def _number(read: Sequence[Token], at: int) -> tuple[int, StampedNumber] | None:
     while len(groups[0]) <= 3 and _is_group(read, after):
         groups.append(read[after].text)
         after += 1
-    number = stamped_number("".join(groups))
+    number = stamped_number("".join(groups), most_digits)
     return (after, number) if number else None
 
 
@@ -109,25 +128,25 @@ def _is_number(read: Sequence[Token], at: int) -> bool:
     return at < len(read) and read[at].kind == "number"
 
 
-def whole_date(text: str, first: int) -> StampedDate | None:
+def whole_date(base: KnowledgeBase, text: str) -> StampedDate | None:
     """The date that a text is, from end to end: `17/10/68`, `25-XII-1944`, `MDCCCLXXXVII`.
 
-    A year in figures alone is none: it may as well be a number. `first` is the first year that
-    can be meant.
+    A year in figures alone is none: it may as well be a number.
     """
     plain = text.strip()
-    year = roman_year(plain)
+    known = stamped_years(base)
+    year = roman_year(plain, number_limits(base).shortest_roman)
     if year is not None:
-        return StampedDate(plain, (year,)) if first <= year <= _LAST_YEAR else None
+        return StampedDate(plain, (year,)) if known.first <= year <= known.last else None
     read = [each for each in tokens(plain) if each.kind != "slash"]
-    taken = _date(read, 0, first) if len(read) != 1 or _DOTTED.fullmatch(read[0].text) else None
+    taken = _date(read, 0, known) if len(read) != 1 or _DOTTED.fullmatch(read[0].text) else None
     return taken[1] if taken is not None and taken[0] == len(read) else None
 
 
-def roman_year(text: str) -> int | None:
-    """The year in Roman figures, of four letters or more: MDCCCLXXXVII is 1887."""
+def roman_year(text: str, shortest: int) -> int | None:
+    """The year in Roman figures, of so many letters or more: MDCCCLXXXVII is 1887."""
     plain = text.strip(" .").upper()
-    if len(plain) < _SHORTEST_ROMAN or not _ROMAN.fullmatch(plain):
+    if len(plain) < shortest or not _ROMAN.fullmatch(plain):
         return None
     worth = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100, "D": 500, "M": 1000}
     values = [worth[letter] for letter in plain]
@@ -164,18 +183,18 @@ def _season(read: Sequence[Token], at: int) -> tuple[int, str] | None:
     return None
 
 
-def _years(text: str, first: int) -> tuple[int, ...]:
+def _years(text: str, known: Years) -> tuple[int, ...]:
     """The years that four or two digits can mean, none before the first year of the grid."""
     plain = text.lstrip(".")
     if re.fullmatch(r"[0-9]{4}", plain):
-        return (int(plain),) if first <= int(plain) <= _LAST_YEAR else ()
+        return (int(plain),) if known.first <= int(plain) <= known.last else ()
     if re.fullmatch(r"[0-9]{2}", plain):
-        years = (century + int(plain) for century in _CENTURIES)
-        return tuple(year for year in years if first <= year <= _LAST_YEAR)
+        years = range(known.century + int(plain), known.last + 1, 100)
+        return tuple(year for year in years if known.first <= year)
     return ()
 
 
-def _date(read: Sequence[Token], at: int, first: int) -> tuple[int, StampedDate] | None:
+def _date(read: Sequence[Token], at: int, known: Years) -> tuple[int, StampedDate] | None:
     """`MAR 31 1931`, `31ST MARCH 1931`, `MAR. 1931`, `3-31-31`, `8.9.81`, `25-XII-44`, `1931`,
     `OCT.3.1905`, `3/10/05`, `OCT. '05`.
 
@@ -183,11 +202,11 @@ def _date(read: Sequence[Token], at: int, first: int) -> tuple[int, StampedDate]
     """
     dotted = _DOTTED.fullmatch(read[at].text) if _is_number(read, at) else None
     if dotted is not None and max(map(int, dotted.groups()[:2])) <= _LONGEST_MONTH:
-        years = _years(dotted[3], first)
+        years = _years(dotted[3], known)
         return (at + 1, StampedDate(" ".join(dotted.groups()), years)) if years else None
     close = _DAY_AND_YEAR.fullmatch(read[at + 1].text) if _is_number(read, at + 1) else None
     if close is not None and _date_parts(read[at]) == "M" and int(close[1]) <= _LONGEST_MONTH:
-        years = _years(close[2], first)
+        years = _years(close[2], known)
         text = f"{read[at].text} {close[1]} {close[2]}"
         return (at + 2, StampedDate(text, years)) if years else None
     near = range(at, min(at + 6, len(read)))
@@ -196,9 +215,9 @@ def _date(read: Sequence[Token], at: int, first: int) -> tuple[int, StampedDate]
     parts = [_date_parts(read[place]) for place in places]
     for form in ("MDy", "DMy", "DRy", "DDy", "MY", "MS", "Y", "S"):
         if len(parts) >= len(form) and all(
-            part in known for part, known in zip(form, parts, strict=False)
+            part in allowed for part, allowed in zip(form, parts, strict=False)
         ):
-            return _dated(read, places[: len(form)], first)
+            return _dated(read, places[: len(form)], known)
     return None
 
 
@@ -226,9 +245,9 @@ def _date_parts(token: Token) -> str:
 
 
 def _dated(
-    read: Sequence[Token], places: Sequence[int], first: int
+    read: Sequence[Token], places: Sequence[int], known: Years
 ) -> tuple[int, StampedDate] | None:
-    years = _years(read[places[-1]].text, first)
+    years = _years(read[places[-1]].text, known)
     if not years:
         return None
     text = " ".join(read[place].text.lstrip(".") for place in places)

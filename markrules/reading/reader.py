@@ -285,7 +285,7 @@ class Reader:
         told = text.state != "seen" or text.feature not in (MARK, INSCRIPTION)
         if told or not text.value or INSCRIBED_YEAR not in self.base.features:
             return None
-        date = whole_date(text.value, int(self.base.setting("first-year")))
+        date = whole_date(self.base, text.value)
         if date is None:
             return None
         first, last = date.years[0], date.years[-1]

@@ -63,6 +63,30 @@ def test_a_number_that_can_be_no_chance_is_refused(name: str, value: float) -> N
     assert f'"{name}"' in message
 
 
+@pytest.mark.parametrize(
+    ("name", "value", "told"),
+    [
+        ("metal-least-karat", 25, "no more than 24"),
+        ("metal-least-karat", 0, "1 or more"),
+        ("metal-least-karat", 6.5, "a whole number"),
+        ("metal-least-fineness", 1001, "no more than 1000"),
+        ("metal-most-parts", 201, '"metal-least-part", which is 200'),
+        ("metal-most-microns", 0.5, "a whole number"),
+        ("number-most-digits", 0, "1 or more"),
+        ("number-shortest-roman", -4, "1 or more"),
+        ("number-last-year", 1749, "first-year"),
+        ("number-first-century", 2100, '"number-last-year", which is 2030'),
+    ],
+)
+def test_a_limit_of_stamped_figures_that_lets_nothing_through_is_refused(
+    name: str, value: float, told: str
+) -> None:
+    problems = found(name, value)
+
+    assert {code for code, _ in problems} == {"senseless"}
+    assert any(told in message for _, message in problems)
+
+
 def test_what_excludes_each_other_sums_to_no_more_than_all() -> None:
     assert found("unlisted-initials-of-three", 0.35) == []
     ((code, message),) = found("unlisted-initials-of-three", 0.36)

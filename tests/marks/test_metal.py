@@ -15,8 +15,9 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.language.conditions import Is
 from markrules.language.spans import Named
 from markrules.language.tree import Clue, Finding, MetalMark, Window, Year
+from markrules.marks.figure_limits import metal_limits
 from markrules.marks.metal import MetalReading, find_metal_marks, metal_observations
-from markrules.marks.metal_grammar import METAL_SLOTS, fineness, fraction, karat, written
+from markrules.marks.metal_grammar import fineness, fraction, karat, metal_slots, written
 from markrules.marks.metal_value import (
     Range,
     fine_grams,
@@ -70,6 +71,7 @@ BASE = KnowledgeBase(
         )
     },
 )
+LIMITS = metal_limits(BASE)
 
 
 def one(text: str) -> MetalReading:
@@ -156,26 +158,26 @@ def test_years_come_from_the_clue_that_limits_most() -> None:
     [("925", 925), (".925", 925), ("0.925", 925), ("0,925", 925), ("92.5", 925), ("925/1000", 925)],
 )
 def test_thousandths(text: str, thousandths: int) -> None:
-    taken = fineness(tokens(text), 0)
+    taken = fineness(LIMITS, tokens(text), 0)
     assert taken is not None
     assert taken == (len(tokens(text)), thousandths)
 
 
 @given(st.integers(6, 24))
 def test_karat_is_a_24th(number: int) -> None:
-    assert karat(tokens(f"{number}K"), 0) == (1, Fraction(number))
+    assert karat(LIMITS, tokens(f"{number}K"), 0) == (1, Fraction(number))
 
 
 @given(st.integers(1, 5), st.integers(6, 200))
 def test_fraction_is_exact_and_written_back(top: int, bottom: int) -> None:
-    taken = fraction(tokens(f"{top}/{bottom}"), 0)
+    taken = fraction(LIMITS, tokens(f"{top}/{bottom}"), 0)
     assert taken == (3, Fraction(top, bottom))
-    assert fraction(tokens(written(Fraction(top, bottom))), 0) == taken
+    assert fraction(LIMITS, tokens(written(Fraction(top, bottom))), 0) == taken
 
 
 @pytest.mark.parametrize("text", ["14/20", "0/20", "20/1", "1/0", "1/", "/20"])
 def test_what_is_no_fraction(text: str) -> None:
-    assert not tokens(text) or fraction(tokens(text), 0) is None
+    assert not tokens(text) or fraction(LIMITS, tokens(text), 0) is None
 
 
 def test_grams_of_fine_metal_and_what_they_melt_for() -> None:
@@ -234,7 +236,7 @@ def test_hostile_text_takes_bounded_time(text: str) -> None:
     assert grows_as_its_length(lambda some: find_metal_marks(some, BASE), text)
 
 
-@pytest.mark.parametrize("slot", METAL_SLOTS.values())
+@pytest.mark.parametrize("slot", metal_slots(BASE).values())
 def test_slots_read_nothing_at_the_end(slot: object) -> None:
     assert callable(slot)
     assert slot((), 0) is None
@@ -244,7 +246,7 @@ def test_slots_read_nothing_at_the_end(slot: object) -> None:
     ("stamped", "of_24"), [("5K", None), ("6K", 6), ("8K", 8), ("24K", 24), ("25K", None)]
 )
 def test_a_karat_is_no_less_than_six_and_no_more_than_fine(stamped: str, of_24: int | None) -> None:
-    found = karat(tokens(stamped), 0)
+    found = karat(LIMITS, tokens(stamped), 0)
     assert (found and found[1]) == of_24
 
 

@@ -211,7 +211,7 @@ def test_years_of_two_ends_cover_every_number_between(one_end: int, other: int) 
 @given(st.integers(1, 999_999_999))
 def test_written_number_is_read_back(number: int) -> None:
     for text in (f"{number}", f"{number:,}", f"{number:,}".replace(",", ".")):
-        read = stamped_number(text)
+        read = stamped_number(text, 9)
         assert read is not None
         assert read.low == read.high == number
 
@@ -270,12 +270,12 @@ def test_groups_of_a_number_stand_one_space_apart_and_have_three_digits(
 def test_a_number_has_a_digit_that_was_read_and_nine_at_most(
     text: str, bounds: tuple[int, int] | None
 ) -> None:
-    found = stamped_number(text)
+    found = stamped_number(text, 9)
     assert (found and (found.low, found.high)) == bounds
 
 
 def test_a_doubt_at_the_end_leaves_the_digits_that_were_read() -> None:
-    found = stamped_number("17?4?")
+    found = stamped_number("17?4?", 9)
     assert found is not None
     sure = found.without_doubt()
     assert (sure.text, sure.low, sure.high) == ("17?4", 1704, 1794)

@@ -1,4 +1,4 @@
-"""The vocabulary of `little/little.rules`, and what is understood of a note over it, as lines."""
+"""The vocabulary of the rules in `little`, and what is understood of a note over it, as lines."""
 
 from __future__ import annotations
 

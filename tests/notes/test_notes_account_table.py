@@ -40,6 +40,13 @@ STANDS_ALONE = frozenset(
         # with four words more, a stretch so long that its things need not belong together
         "catch flurb flurb flurb flurb flurb flurb flurb newer",
         "broken catch missing stones",  # a clause that begins with no thing takes the nearer one
+        # where nothing else is said, that so many are gone is said of what is counted
+        *("2 of them missing", "missing 2", "2 missing", "several missing", "two missing"),
+        *("1 missing, 2 replaced", "2 replaced and 1 missing"),
+        *("stamped", "stamped brooch"),  # tells of a mark where nothing else is said
+        "#1912",  # alone, a text on the piece
+        # a colon behind the first word of damage begins a list
+        "missing: stone, stem, lid, dangle, catch, plating, clasp, stones",
     )
 )
 """Notes that a word before them changes, with the reason."""

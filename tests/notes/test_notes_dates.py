@@ -188,7 +188,7 @@ def test_a_year_in_roman_figures_is_read_back(year: int) -> None:
     for worth, figure in table:
         written += figure * (left // worth)
         left %= worth
-    assert roman_year(written) == (year if len(written) >= 4 else None)
+    assert roman_year(written, shortest=4) == (year if len(written) >= 4 else None)
 
 
 def test_a_year_cut_in_is_not_read_again_as_one_of_copyright() -> None:

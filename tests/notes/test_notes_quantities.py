@@ -7,14 +7,11 @@ years, the last of them the longest.
 from __future__ import annotations
 
 import itertools
-from functools import cache
-from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import pytest
+from little_base import little_vocabulary
 from notes_base import shipped, small_vocabulary
 
-from markrules.knowledge.loading import load
 from markrules.notes.folding import Folding
 from markrules.notes.quantities import (
     Measure,
@@ -26,42 +23,6 @@ from markrules.notes.quantities import (
     years_told,
 )
 from markrules.notes.tokens import tokens_of
-from markrules.notes.vocabulary import Vocabulary
-
-EXTRA = """
-wording fraction-1-1
-    role  fraction
-    words "a", "an"
-wording fraction-1-2
-    role  fraction
-    words "half", "half an"
-wording fraction-3-4
-    role  fraction
-    words "three quarters of an", "three quarters"
-wording fraction-1-4
-    role  fraction
-    words "quarter", "a quarter"
-wording time-early
-    role  neutral
-    words "early"
-wording time-middle
-    role  neutral
-    words "mid", "middle"
-wording time-late
-    role  neutral
-    words "late"
-"""
-
-
-@cache
-def worded() -> Vocabulary:
-    """The little rules, with words for parts of a unit and of a time."""
-    with TemporaryDirectory() as folder:
-        (Path(folder) / "more.rules").write_text(EXTRA, "utf-8")
-        base, _ = load([Path(__file__).parent / "little", Path(folder)], cache_folder=None)
-    assert base.wordings["fraction-3-4"].words
-    return Vocabulary(base)
-
 
 DASHES = ("-", "–", "—", " - ")
 
@@ -229,7 +190,7 @@ def test_an_apostrophe_behind_a_letter_is_of_its_word() -> None:
 def test_a_third_of_a_decade_or_century(
     word: str, decade: tuple[int, int], century: tuple[int, int]
 ) -> None:
-    vocabulary = worded()
+    vocabulary = little_vocabulary()
 
     def told(text: str, start: int = 1) -> Years | None:
         return years_told(vocabulary, tokens_of(text, vocabulary.folding), start)
@@ -247,7 +208,7 @@ def test_a_third_of_a_decade_or_century(
 
 
 def measure(text: str, start: int = 0) -> Measure | None:
-    vocabulary = worded() if "ct" in text or "half" in text else small_vocabulary()
+    vocabulary = little_vocabulary() if "ct" in text or "half" in text else small_vocabulary()
     return measure_at(vocabulary, tokens_of(text, vocabulary.folding), start)
 
 
@@ -318,9 +279,11 @@ def test_several_numbers_and_their_units(
     ],
 )
 def test_a_measure_in_words(text: str, inches: float, end: int) -> None:
-    tokens = tokens_of(text, worded().folding)
+    tokens = tokens_of(text, little_vocabulary().folding)
 
-    assert measure_in_words(worded(), tokens, 0) == Measure(end, (inches * 25.4,), "length", False)
+    assert measure_in_words(little_vocabulary(), tokens, 0) == Measure(
+        end, (inches * 25.4,), "length", False
+    )
 
 
 @pytest.mark.parametrize(
@@ -338,7 +301,10 @@ def test_a_measure_in_words(text: str, inches: float, end: int) -> None:
     ],
 )
 def test_other_words_are_no_measure(text: str) -> None:
-    assert measure_in_words(worded(), tokens_of(text, worded().folding), 0) is None
+    assert (
+        measure_in_words(little_vocabulary(), tokens_of(text, little_vocabulary().folding), 0)
+        is None
+    )
 
 
 @pytest.mark.parametrize(
@@ -351,7 +317,7 @@ def test_other_words_are_no_measure(text: str) -> None:
     ],
 )
 def test_a_half_more(text: str, number: float, end: int) -> None:
-    found = measure_at(worded(), tokens_of(text, worded().folding), 0)
+    found = measure_at(little_vocabulary(), tokens_of(text, little_vocabulary().folding), 0)
 
     assert found is not None
     if end:

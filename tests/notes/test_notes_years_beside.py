@@ -1,46 +1,24 @@
 """To what a year belongs: to the words nearest it, to an office, a place or a card, or to nobody.
 
-Expected are what the words of `markrules/notes/dating.py` promise, over the little rules with two
-invented places.
+Expected are what the words of `markrules/notes/dating.py` promise, over the little rules.
 """
 
 from __future__ import annotations
 
-from functools import cache
-from pathlib import Path
-from tempfile import TemporaryDirectory
-
 import pytest
+from little_base import little_vocabulary
 
-from markrules.knowledge.loading import load
 from markrules.notes.dating import OF_HALLMARK, ON_THE_PIECE, ON_WHAT_CAME_WITH_IT
-from markrules.notes.understanding import Vocabulary, understand
+from markrules.notes.understanding import understand
 
-EXTRA = """
-feature mark-place
-    kind  many
-    value inside-band
-        also "inside the band"
-    value on-hook
-        also "hook side"
-"""
 OFFICE, PLACE, CARD, NOT_ASSUMED = OF_HALLMARK, ON_THE_PIECE, ON_WHAT_CAME_WITH_IT, ""
-
-
-@cache
-def placed() -> Vocabulary:
-    """The little rules, with places for marks."""
-    with TemporaryDirectory() as folder:
-        (Path(folder) / "more.rules").write_text(EXTRA, "utf-8")
-        base, _ = load([Path(__file__).parent / "little", Path(folder)], cache_folder=None)
-    return Vocabulary(base)
 
 
 def read(note: str) -> list[tuple[str, str, bool, str]]:
     """The years of a note: feature, years, whether only told, and what is assumed."""
     return [
         (each.feature, each.value, each.heard, each.assumed)
-        for each in understand(placed(), note).observations
+        for each in understand(little_vocabulary(), note).observations
         if each.years
     ]
 
@@ -146,7 +124,9 @@ def test_each_year_has_its_own_word() -> None:
 
 
 def test_what_is_doubted_stays_doubted() -> None:
-    (seen,) = [e for e in understand(placed(), "maybe dated 1912").observations if e.years]
+    (seen,) = [
+        e for e in understand(little_vocabulary(), "maybe dated 1912").observations if e.years
+    ]
     assert (seen.certainty, seen.number, seen.years) == ("guess", 1912.0, (1912, 1912))
-    (seen,) = [e for e in understand(placed(), "dated 1912-14").observations if e.years]
+    (seen,) = [e for e in understand(little_vocabulary(), "dated 1912-14").observations if e.years]
     assert (seen.certainty, seen.number, seen.years) == ("sure", 1912.0, (1912, 1914))
