@@ -443,6 +443,7 @@ WORDING_ROLES = (
     "relative",  # which: begins a clause that tells of the exception right before it
     "sound",  # undamaged: ... the target is the wording of what it then is: broken, missing
     "denies-before",  # isn't, not: denies of what stands before, and begins no new thing
+    "few-left",  # only: so few of a thing are left behind it
     "put-right",  # since replaced: the damage told right before is so no more
     "opening",  # a, both: right behind something else, without a comma, the next thing begins
     "metal-part",  # rim, inlay: right behind a metal's fineness, it alone may be of it

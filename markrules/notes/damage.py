@@ -29,6 +29,8 @@ PUT_RIGHT = "put-right"
 """The role of words by which the damage told right before is no more: `since replaced`."""
 LEFT = "left"
 """The role of words for what is still there; its target is the damage of the rest."""
+JUST = "few-left"
+"""The role of words that tell that a number is too small: `only`."""
 FARTHEST = 12
 """Items between a word of damage and its thing at most."""
 _PASSED = frozenset(("filler", "count", "describing", "times"))
@@ -62,6 +64,7 @@ class Damaged(NamedTuple):
     counted: bool
     number: int | None = None
     past: bool = False
+    none_left: bool = False
 
 
 def things_in(tokens: Tokens, items: list[Item]) -> list[Thing]:
@@ -145,7 +148,7 @@ class _Finder:
         """The faults that this word of damage makes: one, or one for each of things joined."""
         item = self.items[at]
         damages = damage_names(item)
-        if item.role("link") and not self._ends_clause(at):  # the pin goes out past the edge
+        if item.role("link") and not self._goes_by_itself(at):
             return []
         strong = any(damage in self.making.bare for damage in damages)
         order = self._order(at) if strong else self._beside(at, damages)
@@ -188,6 +191,13 @@ class _Finder:
         )
         return [self._made(at, None, bare if own else ())]
 
+    def _goes_by_itself(self, at: int) -> bool:
+        """Whether a little word tells of damage: it ends its clause (not `goes out past the edge`),
+        and no other damage stands right before it (not `snapped off`).
+        """
+        after_damage = at - 1 in self.told and self.items[at - 1].end == self.items[at].first
+        return not after_damage and self._ends_clause(at)
+
     def excepted(self) -> list[Damaged]:
         """What is excepted from something sound, where no word tells what is wrong with it:
         `undamaged except for the catch`.
@@ -227,6 +237,13 @@ class _Finder:
         of = self.making.of
         return tuple((fault, PART) for damage in damages for fault in of.get((damage, PART), ()))
 
+    def _by_itself(self, damages: tuple[str, ...], thing: int) -> tuple[tuple[str, str], ...]:
+        """What these damages are where no thing is named, where the thing is a part."""
+        if not self._is_a_part(thing):
+            return ()
+        bare = self.making.bare
+        return tuple((bare[damage], PART) for damage in damages if damage in bare)
+
     def left(self) -> list[Damaged]:
         """The rest of so many things, where it is told how many are left: `5 of 6 drops remain`."""
         made: list[Damaged] = []
@@ -240,11 +257,38 @@ class _Finder:
             damages = tuple(
                 sense.value for sense in item.senses if sense.kind == "role" and sense.name == LEFT
             )
-            choices = self._choices(damages, thing) if gone > 0 else ()
+            none = gone == 0 and thing >= 0 and self._none_of(thing, at)
+            choices: tuple[tuple[str, str], ...] = ()
+            if gone > 0 or none:
+                choices = self._choices(damages, thing) or self._by_itself(damages, thing)
             if choices:
                 told = self._made(at, thing, choices)
-                made.append(told._replace(damages=damages, counted=True, number=gone))
+                if none:
+                    made.append(told._replace(damages=damages, none_left=True))
+                else:
+                    made.append(told._replace(damages=damages, counted=True, number=gone))
         return made
+
+    def _none_of(self, thing: int, at: int) -> bool:
+        """Whether no more than little words and a denial, or words for a few, stand before a thing,
+        of which so none or few are left, and nothing behind: `no foil left`, `only one prong left`.
+        """
+        before = thing - 1
+        while before >= 0 and self.items[before].role("filler", "count"):
+            if self.items[before].role("negation"):
+                break
+            before -= 1
+        denied = before >= 0 and self.items[before].role("negation")
+        return (denied or self._is_one_of(thing)) and self._ends_clause(at)
+
+    def _is_one_of(self, thing: int) -> bool:
+        """Whether a few of several are spoken of, by a word that says so: `only one prong`."""
+        before = thing - 1
+        while before >= 0 and self.items[before].role("filler", "count"):
+            if self.items[before].role(JUST):
+                return self._number_before(thing)
+            before -= 1
+        return False
 
     def _short_of(self, first: int) -> int:
         """How many are wanting of those counted right before a token: 1 of `5 of the 6`."""
@@ -536,7 +580,9 @@ class _Finder:
         words = self.tokens.folded[item.first : item.end]
         if not self.making.links.isdisjoint(words):  # a clip on one earring
             return False
-        return self.tokens.folded[item.end - 1] in self.making.pieces
+        if words[-1] in self.making.nouns and not item.means("piece"):  # glass beads
+            return False
+        return words[-1] in self.making.pieces
 
     def _may_pass(self, at: int, step: int, last: bool) -> bool:
         """Whether a word may stand between a thing and what is said of it.

@@ -248,6 +248,13 @@ class Gathered:
             "holds": made.holds,
             "of_one": sorted(made.of_one),
             "links": sorted(self._single_words("link")),
+            "nouns": sorted(
+                words[0]
+                for name, features in made.holds.items()
+                if features
+                for text in base.wordings[name].words
+                if "{" not in text and len(words := phrase_of(text, self.folding)) == 1
+            ),
             "pieces": sorted(
                 words[0]
                 for piece in base.pieces.values()

@@ -23,7 +23,8 @@ class Making:
     `PART` and `PART_BEFORE`. `on` maps things to the piece types that alone have them, `holds` to
     the features whose words they are; `parts` are all of both. `pieces` are the single
     words, folded, that name a piece type. `of_one` are the damages of single things, `links`
-    single little words that part one thing from the next.
+    single little words that part one thing from the next, `nouns` the single words of things that
+    are known by features too: the beads of glass beads.
     """
 
     of: dict[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
@@ -35,6 +36,7 @@ class Making:
     pieces: frozenset[str] = frozenset()
     of_one: frozenset[str] = frozenset()
     links: frozenset[str] = frozenset()
+    nouns: frozenset[str] = frozenset()
 
 
 def making_of(base: KnowledgeBase) -> Making:

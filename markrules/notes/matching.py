@@ -348,8 +348,28 @@ def _beside_damage(vocabulary: Vocabulary, tokens: Tokens, item: Item, before: l
     if item.meaning.tells_fault:
         return _without_shade(vocabulary, tokens, item)
     if not item.means("value"):
-        return item
+        return _not_over_an_article(vocabulary, tokens, item)
     return _not_into_damage(vocabulary, tokens, item)
+
+
+def _not_over_an_article(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Item:
+    """A phrase, or its first word where the phrase passes over an article right before a word of
+    damage that ends it: `could be a replaced pin` is not `could be replaced`.
+    """
+    last = item.end - 1
+    if last < item.first + 2 or not item.meaning.roles.isdisjoint(DAMAGE_ROLES):
+        return item
+    article, damage = map(vocabulary.words.first, tokens.folded[last - 1 : item.end])
+    if article is None or "opening" not in article.meaning.roles:
+        return item
+    if damage is None or damage.meaning.roles.isdisjoint(DAMAGE_ROLES):
+        return item
+    folds, numeric = tokens.folded[: item.end], tokens.numeric[: item.end]
+    found = vocabulary.words.longest(folds, numeric, item.first)
+    if found is not None and found[0] == item.end:
+        return item
+    first = vocabulary.words.first(tokens.folded[item.first])
+    return Item(item.first, item.first + 1, first.meaning) if first is not None else item
 
 
 def _not_into_damage(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Item:
@@ -358,9 +378,26 @@ def _not_into_damage(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Item
     """
     at = damage_within(vocabulary, tokens, item.first, item.end)
     if at is None:
-        return item
+        return _not_from_damage(vocabulary, tokens, item)
     found = vocabulary.words.longest(tokens.folded[:at], tokens.numeric[:at], item.first)
     return Item(item.first, found[0], found[1]) if found is not None and found[0] == at else item
+
+
+def _not_from_damage(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Item:
+    """A phrase, or its first word where that is a word of damage and an article that the phrase
+    passes over stands behind it: `bent the hook catch` is no `bent hook catch`.
+    """
+    if item.end < item.first + 3:
+        return item
+    first, article = map(vocabulary.words.first, tokens.folded[item.first : item.first + 2])
+    if article is None or "opening" not in article.meaning.roles:
+        return item
+    if first is None or first.meaning.roles.isdisjoint(DAMAGE_ROLES):
+        return item
+    found = vocabulary.words.longest(tokens.folded, tokens.numeric, item.first)
+    if found is not None and found[0] >= item.end:
+        return item
+    return Item(item.first, item.first + 1, first.meaning)
 
 
 def _without_shade(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Item:

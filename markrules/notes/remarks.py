@@ -22,6 +22,7 @@ from markrules.language.slots import BRACED, filled_name, slot_of
 from markrules.language.tree import Feature
 from markrules.late import late
 from markrules.notes.folding import Folding
+from markrules.notes.making import spelled_out
 from markrules.notes.senses import Phrases, Sense
 from markrules.notes.tokens import phrase_of
 
@@ -167,10 +168,12 @@ def _words(base: KnowledgeBase, name: str, depth: int = 0) -> Iterator[tuple[str
 
 
 def _spelt(base: KnowledgeBase, text: str, depth: int) -> Iterator[str]:
-    """The text itself, or all words of what it names in braces."""
+    """The text itself, or all words of what it names in braces, with what stands beside them."""
     names = BRACED.findall(text)
     if not names:
         yield text
+    elif text != f"{{{names[0]}}}" and base.wordings.keys() >= set(names):
+        yield from spelled_out(base, text)
     elif depth < 3:
         for name in names:
             yield from (word for word, _ in _words(base, name, depth + 1))

@@ -176,6 +176,13 @@ class _SegmentReader:
         self.negated = negated_tokens(
             self.items, self.tokens, telling, *denied, vocabulary.denials, losing
         )
+        self.gone = {
+            each.thing.first
+            for each in self.damaged
+            if each.thing is not None
+            and not self.negated[each.item.first]
+            and self._is_wholly_gone(each, each.thing)
+        }
         self.named = {
             sense.name
             for item in self.items
@@ -214,6 +221,8 @@ class _SegmentReader:
         for item in self.items:
             if self.negated[item.first] and item.first in self.harmed:
                 continue  # no single stone missing: it is the damage that is denied
+            if item.first in self.gone:
+                continue  # missing safety chain: there is none to be seen
             before = len(self.order)
             self.certainty, self.heard = self.moods.get(item.first, mood)
             self._read_item(item)
@@ -269,6 +278,22 @@ class _SegmentReader:
             folds=tuple(self.tokens.folded[self._led_by() :]),
             either=any(item.first == 0 and item.role("alternative") for item in self.items),
         )
+
+    def _is_wholly_gone(self, damaged: Damaged, thing: Item) -> bool:
+        """Whether damage of a thing is the very fault that the rules make of there being none:
+        `missing safety chain` is `no safety chain`, while of rhinestones the rest are there.
+        """
+        if not thing.means("value"):
+            return False
+        words = self.tokens.folded[thing.first : thing.end]
+        faults = {fault for fault, _ in damaged.choices}
+        for denial in self.vocabulary.denials:
+            found = self.vocabulary.words.longest([denial, *words], [False] * (len(words) + 1), 0)
+            if found is not None and found[0] > len(words):
+                for sense in found[1].senses:
+                    if sense.kind == "value" and sense.name == "fault" and sense.value in faults:
+                        return True
+        return False
 
     def _is_counted(self, thing: Item) -> bool:
         """Whether a number stands right before a thing: `3 stones`."""
@@ -690,7 +715,7 @@ class _SegmentReader:
         end = max(item.end, thing.end if thing else item.end)
         number = damaged.number or self._number_near(item, thing)
         denied = self.negated[item.first] or (thing is not None and self.negated[thing.first])
-        denied = denied or number == 0
+        denied = (denied or number == 0) and not damaged.none_left
         self.made.setdefault(item.first, []).append(len(self.order))
         self.order.append(
             Fault(

@@ -313,6 +313,7 @@ class Vocabulary:
             frozenset(kept["pieces"]),
             frozenset(kept["of_one"]),
             frozenset(kept["links"]),
+            frozenset(kept["nouns"]),
         )
 
     @cached_property

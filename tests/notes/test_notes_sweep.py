@@ -24,6 +24,8 @@ SHOWN = (
     ("bead-holding", "beads-in-glue"),
 )
 """What some words for damage tell of how a thing was made."""
+BOX = "box-or-label"
+"""What may be newer than the piece and is no part of it."""
 SENSELESS = ("missing", "wanted", "out-of-it", "empty", "remains")
 
 
@@ -48,7 +50,8 @@ def _notes() -> Iterator[str]:
         text = all(each.name in TEXT for each in named)
         for nth, damage in enumerate(damages):
             words = [each for each in damage.words if "{" not in each]
-            if words and not (text and damage.name in SENSELESS):
+            newer_box = damage.role == "renewal" and any(each.name == BOX for each in named)
+            if words and not newer_box and not (text and damage.name in SENSELESS):
                 yield f"{piece}, {thing} {words[(at + nth) % len(words)]}"
 
 
