@@ -83,6 +83,7 @@ _NOTE = _text("note")
 _SAY = _text("say")
 _CITE = Key("cites", "list", "cites", "common-practice")
 _ALSO = Key("also", "list", "texts", '"pin", "broach"')
+_WITHIN = Key("within", "list", "names", "plastic")
 _ON = Key("on", "list", "names", "brooch, bar-pin")
 _WHEN = Key("when", "value", "condition", "catch is rollover")
 _REFIT = Key("refit", "value", "share", "12%")
@@ -298,6 +299,7 @@ KINDS: Mapping[str, Kind] = {
         "faults",
         {
             "also": _ALSO,
+            "within": _WITHIN,
             "say": _SAY,
             "look": _text("look"),
             "cause": _text("cause"),
@@ -604,7 +606,7 @@ PARTS: Mapping[str, Part] = {
     "value": Part(
         tree.Value,
         {
-            "within": Key("within", "list", "names", "plastic"),
+            "within": _WITHIN,
             "also": _ALSO,
             "share": Key("share", "value", "share", "30%"),
             "look": _text("look"),

@@ -852,11 +852,14 @@ class Fault:
     """Something wrong with a piece. Each fault is also a value of the built-in feature `fault`.
 
     `severity` is slight, moderate or severe; `value` one of FAULT_VALUES; `mend` one of MENDS.
+    `within` names features of which its own words may hold words, as those of a `Value` may: `dark
+    rhinestones` have lost their foil, and they are rhinestones.
     """
 
     name: str
     say: str
     also: tuple[str, ...] = ()
+    within: tuple[Named, ...] = ()
     look: str = ""
     cause: str = ""
     originality: str = ""

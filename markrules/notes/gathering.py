@@ -263,9 +263,12 @@ class Gathered:
             ),
             "false": false_makings(base),
             "within": {
-                f"{feature.name}={value.name}": [each.name for each in value.within]
-                for feature in base.features.values()
-                for value in feature.values
+                f"{feature}={value.name}": [each.name for each in value.within]
+                for feature, values in (
+                    *((each.name, each.values) for each in base.features.values()),
+                    ("fault", base.faults.values()),
+                )
+                for value in values
                 if value.within
             },
             "idle": sorted(_idle(base)),

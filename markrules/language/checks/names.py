@@ -257,6 +257,8 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
             kind, line = _ONE_NAME[type(entry)]
             kind = TARGETS.get(entry.role, kind) if isinstance(entry, Wording) else kind
             yield from _optional(kind, getattr(entry, line))
+        case Fault():
+            yield from (("feature", name) for name in entry.within)
         case Maker():
             yield from _optional("commonness", entry.common)
             for mark in entry.marks:
