@@ -31,7 +31,7 @@ CROSSED = blocks_of(FAMILIES)
 
 STANDS_ALONE = frozenset(
     (
-        "by Flurbe",  # names a maker at the beginning or behind a piece
+        *("by Flurbe", "by W H Novak"),  # names a maker at the beginning or behind a piece
         *("not good", "not good condition", "not in good condition"),  # alone, a grade of the piece
         *("Austria maybe", "maybe Austria"),  # alone, a text on the piece
         "set: brooch, hook clasp, screw",  # at the beginning, a list of pieces
