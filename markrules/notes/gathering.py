@@ -19,6 +19,7 @@ from markrules.language.conditions import (
     Says,
     atoms,
 )
+from markrules.language.spans import Named
 from markrules.language.tree import CUT_IN, DAMAGE_ROLES, OF_PEOPLE, Wording
 from markrules.late import late
 from markrules.notes.composed import LITTLE, Composed, texts_of
@@ -262,15 +263,7 @@ class Gathered:
                 if len(words := phrase_of(text, self.folding)) == 1
             ),
             "false": false_makings(base),
-            "within": {
-                f"{feature}={value.name}": [each.name for each in value.within]
-                for feature, values in (
-                    *((each.name, each.values) for each in base.features.values()),
-                    ("fault", base.faults.values()),
-                )
-                for value in values
-                if value.within
-            },
+            "within": {of: [each.name for each in names] for of, names in _within(base) if names},
             "idle": sorted(_idle(base)),
             "together": sorted(_together(base)),
             "found_on": {
@@ -512,6 +505,13 @@ def _conditions(base: KnowledgeBase) -> Iterator[Condition]:
             condition = getattr(entry, "when", None)
             if condition is not None:
                 yield condition
+
+
+def _within(base: KnowledgeBase) -> Iterator[tuple[str, tuple[Named, ...]]]:
+    """The features of which the words of each value and each fault may hold words."""
+    for feature in base.features.values():
+        yield from ((f"{feature.name}={value.name}", value.within) for value in feature.values)
+    yield from ((f"fault={fault.name}", fault.within) for fault in base.faults.values())
 
 
 def _idle(base: KnowledgeBase) -> set[tuple[str, str]]:
