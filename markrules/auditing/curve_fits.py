@@ -22,7 +22,7 @@ from markrules.auditing.preparing import Curve, Prepared
 from markrules.frozen import dataclass
 from markrules.inference.spreads import humps, humps_table
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Spread
+from markrules.language.windows import Spread
 
 WEIGHT = "curve-weight"
 BLUR = "curve-blur"

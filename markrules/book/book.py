@@ -11,7 +11,8 @@ from markrules.frozen import dataclass
 from markrules.inference.clues import features_of
 from markrules.inference.settings import Settings, settings_of
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Maker, Register, Window
+from markrules.language.tree import Maker, Register
+from markrules.language.windows import Window
 from markrules.telling.words import plural
 
 

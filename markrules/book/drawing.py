@@ -10,7 +10,8 @@ from markrules.inference.clues import is_relative
 from markrules.inference.settings import Settings
 from markrules.inference.spreads import humps, humps_table
 from markrules.inference.years import resolve, window_table
-from markrules.language.tree import Prior, Spread, Window
+from markrules.language.tree import Prior
+from markrules.language.windows import Spread, Window
 from markrules.telling.conditions import spread_words, window_words
 
 HEIGHT = 22

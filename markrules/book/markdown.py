@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 from markrules.book.layout import Page
 from markrules.book.rendering import _clean, plain_text
 from markrules.language.spans import Named
-from markrules.language.tree import Cite, Row, SharesRow, Spread
+from markrules.language.tree import Cite, Row, SharesRow
+from markrules.language.windows import Spread
 from markrules.telling.conditions import (
     condition_words,
     expectation_words,

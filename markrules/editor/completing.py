@@ -10,7 +10,8 @@ from markrules.editor.workspace import Workspace
 from markrules.frozen import dataclass
 from markrules.language.builtin import COLOUR
 from markrules.language.kinds import KINDS, SHAPES
-from markrules.language.tree import ALL_ELSE, TARGETS
+from markrules.language.roles import TARGETS
+from markrules.language.tree import ALL_ELSE
 
 PARTS = ("value", "mark", "fill")
 """Lines of an entry that have lines of their own below them."""

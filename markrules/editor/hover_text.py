@@ -52,7 +52,7 @@ def _said(key: str, text: Any) -> list[str]:
 
 def _years(entry: Any) -> list[str]:
     """The curve and window in words."""
-    from markrules.language.tree import Spread, Window
+    from markrules.language.windows import Spread, Window
 
     told = []
     common, made = getattr(entry, "common", None), getattr(entry, "made", None)

@@ -17,7 +17,8 @@ from markrules.language.conditions import (
     Not,
     Or,
 )
-from markrules.language.tree import Cite, Clue, Spread, Type, Window, Year
+from markrules.language.tree import Cite, Clue, Type
+from markrules.language.windows import Spread, Window, Year
 
 TYPE = "type"
 """Stands before the name of a type where clues and types are named side by side."""

@@ -23,7 +23,7 @@ from markrules.inference.year_tables import (
 )
 from markrules.knowledge.observation import Observation
 from markrules.knowledge.rule_matching import Matched
-from markrules.language.tree import Window
+from markrules.language.windows import Window
 
 Positions = tuple[int, ...]
 

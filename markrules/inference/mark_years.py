@@ -15,7 +15,7 @@ from markrules.inference.priors import PriorYears
 from markrules.inference.settings import Settings
 from markrules.inference.years import Ends, Table, fading, mark_table, resolve, softened_table
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Window
+from markrules.language.windows import Window
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,8 @@ from markrules.inference.years import resolve, window_table
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Positions
 from markrules.knowledge.observation import Observation
-from markrules.language.tree import MISLEADING_KINDS, Misleading, Window
+from markrules.language.tree import MISLEADING_KINDS, Misleading
+from markrules.language.windows import Window
 
 OF_A_PART = ("replaced", "repaired", "old-part", "other-year", "later-mark", "finding-mark")
 """Kinds that may hold of several parts at once; any other is told once of a piece."""

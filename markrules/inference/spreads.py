@@ -19,7 +19,7 @@ from operator import mul, sub
 
 from markrules.frozen import dataclass
 from markrules.inference.years import Table
-from markrules.language.tree import Spread, Year
+from markrules.language.windows import Spread, Year
 
 TAIL = 0.1
 """The share below the first and above the last of the three years that a rule states."""

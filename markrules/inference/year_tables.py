@@ -42,15 +42,8 @@ from markrules.inference.years import (
 )
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import PLAIN
-from markrules.language.tree import (
-    Clue,
-    Misleading,
-    PieceException,
-    Prior,
-    Spread,
-    Type,
-    Window,
-)
+from markrules.language.tree import Clue, Misleading, PieceException, Prior, Type
+from markrules.language.windows import Spread, Window
 
 YearsRead = tuple[tuple[int, int] | None, tuple[tuple[int, float], ...]]
 """A bracket of years, and the years in it with their likelihoods where they lie apart."""

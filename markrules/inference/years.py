@@ -10,7 +10,7 @@ from operator import mul, truediv
 
 from markrules.frozen import dataclass
 from markrules.inference.settings import Settings
-from markrules.language.tree import Window, Year
+from markrules.language.windows import Window, Year
 
 Table = tuple[float, ...]
 """One number for each year of the grid, in order."""

@@ -16,7 +16,7 @@ from functools import cache
 from typing import Any, TypeAlias
 
 from markrules.frozen import MISSING, layout
-from markrules.language import conditions, problems, spans, tree
+from markrules.language import conditions, problems, spans, tree, windows
 from markrules.language.spans import Named, Span
 
 Row: TypeAlias = list[Any]
@@ -42,7 +42,7 @@ VARIANTS = (
     conditions.OfType,
     conditions.Before,
 )
-_WITHOUT_SPAN = (*VARIANTS, Named, conditions.Quantity, tree.Window, tree.Spread, tree.Cite)
+_WITHOUT_SPAN = (*VARIANTS, Named, conditions.Quantity, windows.Window, windows.Spread, tree.Cite)
 _PLAIN = ("str", "int", "float", "bool", "str | None", "int | None", "float | None")
 
 

@@ -6,7 +6,7 @@ from typing import Literal
 
 from markrules.frozen import dataclass
 from markrules.language.slots import REMARK
-from markrules.language.tree import Window
+from markrules.language.windows import Window
 
 MARK, TOLD_MAKER = "mark", "told-maker"
 """Features that the program knows by name: text on the piece, and a maker that was named."""

@@ -26,7 +26,8 @@ from markrules.language.conditions import (
 from markrules.language.line_words import Word
 from markrules.language.raw import Parts, Placer, SpreadPart, WindowPart, plain, unrolled
 from markrules.language.spans import NOWHERE, Named
-from markrules.language.tree import Cite, Wave, Year
+from markrules.language.tree import Cite
+from markrules.language.windows import Wave, Year
 
 
 class ConditionShaper(Placer):

@@ -7,14 +7,15 @@ from dataclasses import field, replace
 from typing import Any, TypeAlias
 
 from markrules.frozen import dataclass
-from markrules.language import tree
+from markrules.language import roles, tree
 from markrules.language.conditions import Quantity
 from markrules.language.kinds import Key
 from markrules.language.nearest import nearest
 from markrules.language.problems import Problem
 from markrules.language.raw import RawLine, WindowPart, unrolled
 from markrules.language.spans import Named, Span
-from markrules.language.tree import Advice, Spread, Wave, Window, Year
+from markrules.language.tree import Advice
+from markrules.language.windows import Spread, Wave, Window, Year
 
 
 @dataclass(slots=True)
@@ -92,7 +93,7 @@ def _role(told: Complaints, key: Key, line: RawLine, values: Fields) -> None:
     values["role"] = told.chosen(key, role, line.key)
     if len(line.value) > 1:
         values["target"] = line.value[1]
-    if (role.name in tree.TARGETS) != (len(line.value) > 1):
+    if (role.name in roles.TARGETS) != (len(line.value) > 1):
         told.note(
             "role-target",
             "a feature stands after `absent`, such as: role absent mark; a wording of damage after"

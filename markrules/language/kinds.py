@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from typing import Any, Literal
 
 from markrules.frozen import dataclass
-from markrules.language import tree
+from markrules.language import roles, tree
 
 Take = Literal[
     "value",  # the value as it stands
@@ -212,7 +212,7 @@ KINDS: Mapping[str, Kind] = {
         tree.Wording,
         "wordings",
         {
-            "role": Key("role", "role", "role", "absent mark", tree.WORDING_ROLES),
+            "role": Key("role", "role", "role", "absent mark", roles.WORDING_ROLES),
             "words": Key("words", "list", "texts", '"unmarked", "unsigned"'),
             "on": _ON,
         },

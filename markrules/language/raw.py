@@ -7,7 +7,7 @@ from typing import Any, NamedTuple, TypeAlias
 
 from markrules.language.line_words import Word
 from markrules.language.spans import Named, Span
-from markrules.language.tree import Wave, Year
+from markrules.language.windows import Wave, Year
 
 # What a rule's parts became: words where they are terminals.
 Parts: TypeAlias = list[Any]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from markrules.language.tree import Window
+from markrules.language.windows import Window
 from markrules.marks.numbers import NumberReading
 from markrules.marks.results import SearchAnswer
 

@@ -9,7 +9,8 @@ from math import log
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Maker, Mark, Window
+from markrules.language.tree import Maker, Mark
+from markrules.language.windows import Window
 from markrules.late import late
 from markrules.marks.letters import folded
 from markrules.marks.mark_shares import MarkShares, mark_shares

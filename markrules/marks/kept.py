@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Window
+from markrules.language.windows import Window
 from markrules.marks.candidates import Candidate, TextIndex
 from markrules.marks.columns import ColumnIndex
 from markrules.marks.entries import MarkEntry, entries_of, in_other_words, weights_of

@@ -8,7 +8,8 @@ from typing import NamedTuple
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.conditions import Condition, Is, Says
-from markrules.language.tree import Clue, Window
+from markrules.language.tree import Clue
+from markrules.language.windows import Window
 from markrules.marks.stamped import fold
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.places import imported_marks
-from markrules.language.tree import Window, Year
+from markrules.language.windows import Window, Year
 from markrules.marks.candidates import Candidate
 from markrules.marks.entries import MarkEntry, apart
 from markrules.marks.private_marks import SHARD, PrivateMark, PrivateMarks

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from markrules.frozen import dataclass
-from markrules.language.tree import Window
+from markrules.language.windows import Window
 from markrules.marks.alignment import Alignment
 from markrules.marks.entries import MarkEntry
 from markrules.marks.reading_syntax import MarkQuery

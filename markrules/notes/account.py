@@ -7,7 +7,7 @@ from collections.abc import Set as AbstractSet
 
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
-from markrules.language.tree import DAMAGE_ROLES
+from markrules.language.roles import DAMAGE_ROLES
 from markrules.notes.damage import Damaged
 from markrules.notes.leftover import known_tokens
 from markrules.notes.marktext import Written

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.builtin import BUILT_IN_FEATURES
-from markrules.language.tree import DAMAGE_ROLES, Wording
+from markrules.language.roles import DAMAGE_ROLES
+from markrules.language.tree import Wording
 from markrules.notes.folding import Folding
 from markrules.notes.making import making_of, spelled_out
 from markrules.notes.tokens import phrase_of

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from collections.abc import Set as AbstractSet
 
 from markrules.language.builtin import COLOUR
-from markrules.language.tree import DAMAGE_ROLES
+from markrules.language.roles import DAMAGE_ROLES
 from markrules.notes.matching import Item
 from markrules.notes.segments import Segment
 from markrules.notes.tokens import Tokens

@@ -12,8 +12,8 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import NamedTuple
 
+from markrules.language.roles import DAMAGE_OF_ONE, DAMAGE_ROLES
 from markrules.language.slots import PART, PART_BEFORE
-from markrules.language.tree import DAMAGE_OF_ONE, DAMAGE_ROLES
 from markrules.notes.making import Making
 from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens

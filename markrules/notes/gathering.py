@@ -19,8 +19,9 @@ from markrules.language.conditions import (
     Says,
     atoms,
 )
+from markrules.language.roles import CUT_IN, DAMAGE_ROLES, OF_PEOPLE
 from markrules.language.spans import Named
-from markrules.language.tree import CUT_IN, DAMAGE_ROLES, OF_PEOPLE, Wording
+from markrules.language.tree import Wording
 from markrules.late import late
 from markrules.notes.composed import LITTLE, Composed, texts_of
 from markrules.notes.folding import Folding, letters_alone, plain, singular, verb_forms

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from markrules.language.builtin import COLOUR
-from markrules.language.tree import DAMAGE_ROLES
+from markrules.language.roles import DAMAGE_ROLES
 from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.naming import piece_of
 from markrules.notes.senses import Meaning, Sense

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from markrules.language.tree import DAMAGE_ROLES
+from markrules.language.roles import DAMAGE_ROLES
 from markrules.notes.damage import EXCEPTION, SOUND, damage_names, things_in
 from markrules.notes.matching import Item, matched
 from markrules.notes.segments import Segment

@@ -6,7 +6,7 @@ from dataclasses import field
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import DAMAGE_OF_ONE
+from markrules.language.roles import DAMAGE_OF_ONE
 from markrules.late import late
 
 COUNTED = "#"

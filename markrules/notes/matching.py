@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from markrules.frozen import dataclass
 from markrules.language.builtin import COLOUR
-from markrules.language.tree import DAMAGE_ROLES
+from markrules.language.roles import DAMAGE_ROLES
 from markrules.notes.listed_names import listed_names, names_a_maker
 from markrules.notes.quantities import Measure, Years, measure_at, measure_in_words, years_told
 from markrules.notes.senses import NO_MEANING, Meaning, Sense

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from markrules.language.tree import DAMAGE_ROLES
+from markrules.language.roles import DAMAGE_ROLES
 from markrules.notes.damage import LEFT, SOUND, damage_names
 from markrules.notes.matching import Item, matched
 from markrules.notes.negation import STILL_DENIED

@@ -11,8 +11,9 @@ from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
+from markrules.language.roles import IN_CLAIMS, OF_LISTINGS
 from markrules.language.slots import REMARK
-from markrules.language.tree import IN_CLAIMS, OF_LISTINGS, Claim, Finding, Maker
+from markrules.language.tree import Claim, Finding, Maker
 from markrules.notes.making import spelled_out
 from markrules.sheets.phrases import (
     Folder,

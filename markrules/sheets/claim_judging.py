@@ -14,7 +14,8 @@ from markrules.knowledge.conditions import evaluate
 from markrules.knowledge.facts import Facts, phrase, runs
 from markrules.knowledge.observation import Observation
 from markrules.language.conditions import Condition
-from markrules.language.tree import Claim, Maker, Window
+from markrules.language.tree import Claim, Maker
+from markrules.language.windows import Window
 from markrules.marks.metal import find_metal_marks
 from markrules.reading.reader import METAL_MARK
 from markrules.sheets.attribution import attribution, date_words

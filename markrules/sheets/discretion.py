@@ -16,7 +16,7 @@ from functools import lru_cache
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
-from markrules.language.tree import CUT_IN, OF_PEOPLE
+from markrules.language.roles import CUT_IN, OF_PEOPLE
 from markrules.sheets.matter import Owner, SeenLine, SheetMatter
 from markrules.sheets.object_id import observations_for
 

@@ -25,7 +25,8 @@ from markrules.language.conditions import (
     Says,
 )
 from markrules.language.spans import Named
-from markrules.language.tree import ALL_ELSE, DATINGS, Expect, Order, Spread, Wave, Window, Year
+from markrules.language.tree import ALL_ELSE, DATINGS, Expect, Order
+from markrules.language.windows import Spread, Wave, Window, Year
 
 SIGNS = {"<": "under", "<=": "at most", ">": "over", ">=": "at least"}
 WRITTEN = {"us": "US", "uk": "UK"}

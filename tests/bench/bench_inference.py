@@ -33,7 +33,8 @@ from markrules.inference.years import resolve, window_table
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.loading import load
 from markrules.knowledge.observation import MarkEvidence, MarkHypothesis, Observation
-from markrules.language.tree import Family, Window
+from markrules.language.tree import Family
+from markrules.language.windows import Window
 
 FEATURES, VALUES, MAKERS = 150, 6, 200
 TARGETS = {"reading": 1.0, "with next look": 4.0, "per second": 1500.0}

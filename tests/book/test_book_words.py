@@ -17,7 +17,8 @@ from markrules.book.markdown import safe
 from markrules.book.rendering import _clean
 from markrules.inference.spreads import humps, humps_table
 from markrules.language.parser import parse
-from markrules.language.tree import Clue, Spread, Wave, Window, Year
+from markrules.language.tree import Clue
+from markrules.language.windows import Spread, Wave, Window, Year
 from markrules.telling.conditions import condition_words, share_words, text_of, window_words
 
 YEARS = range(1750, 2027)

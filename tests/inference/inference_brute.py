@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 from scipy.special import expit, rel_entr
 from scipy.stats import norm
 
-from markrules.language.tree import Maker, Prior, Spread, Window
+from markrules.language.tree import Maker, Prior
+from markrules.language.windows import Spread, Window
 
 Array = NDArray[np.float64]
 

@@ -29,14 +29,12 @@ from markrules.language.tree import (
     Setting,
     Shares,
     Source,
-    Spread,
     Together,
     Trust,
     Type,
     Value,
-    Window,
-    Year,
 )
+from markrules.language.windows import Spread, Window, Year
 
 KINDS = {
     Asking: "asking",

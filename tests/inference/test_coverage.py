@@ -21,7 +21,7 @@ from samples import samples
 from markrules.inference.engine import Model, read
 from markrules.inference.reading import Reading
 from markrules.knowledge.observation import MarkEvidence, MarkHypothesis, Observation
-from markrules.language.tree import Window
+from markrules.language.windows import Window
 
 YEARS = np.arange(1750, 2027, dtype=float)
 TRUST = {"strong": 0.06, "moderate": 0.15, "weak": 0.30}

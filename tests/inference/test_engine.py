@@ -12,18 +12,8 @@ from markrules.inference.engine import NO_EVIDENCE, Model, read
 from markrules.inference.reading import Citation, Reading
 from markrules.knowledge.observation import MarkEvidence, MarkHypothesis, Observation
 from markrules.language.spans import Named
-from markrules.language.tree import (
-    Cite,
-    Family,
-    Piece,
-    Prior,
-    Source,
-    Spread,
-    Trust,
-    Wave,
-    Window,
-    Year,
-)
+from markrules.language.tree import Cite, Family, Piece, Prior, Source, Trust
+from markrules.language.windows import Spread, Wave, Window, Year
 from markrules.telling.words import window_years
 
 ROLLOVER = window(1911, 1925)

@@ -12,7 +12,8 @@ from inference_building import base_of, maker, window
 from markrules.inference.mark_years import MarkYears
 from markrules.inference.year_tables import YearTables
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Maker, Window
+from markrules.language.tree import Maker
+from markrules.language.windows import Window
 
 YEARS = range(1750, 2027)
 

@@ -19,16 +19,8 @@ from markrules.inference.posterior import Hypothesis, by_marks
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MarkEvidence, MarkHypothesis, Observation
-from markrules.language.tree import (
-    Clue,
-    Family,
-    Fittings,
-    PieceException,
-    Spread,
-    Wave,
-    Window,
-    Year,
-)
+from markrules.language.tree import Clue, Family, Fittings, PieceException
+from markrules.language.windows import Spread, Wave, Window, Year
 
 LAST = 2026
 GRID = np.arange(1750, LAST + 1, dtype=float)

@@ -12,7 +12,8 @@ from inference_building import base_of, clue, feature, names, seen, sees
 from markrules.inference.engine import Model, read
 from markrules.inference.year_tables import NO_YEARS
 from markrules.language.conditions import And
-from markrules.language.tree import Origin, Piece, Prior, Spread, Wave, Year
+from markrules.language.tree import Origin, Piece, Prior
+from markrules.language.windows import Spread, Wave, Year
 
 YEARS = np.arange(1750, 2027)
 

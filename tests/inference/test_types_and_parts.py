@@ -13,7 +13,8 @@ from markrules.inference.engine import Model, read
 from markrules.inference.reading import ClueReading
 from markrules.language.conditions import And
 from markrules.language.spans import Named
-from markrules.language.tree import Setting, Spread, Type, Wave, Window, Year
+from markrules.language.tree import Setting, Type
+from markrules.language.windows import Spread, Wave, Window, Year
 
 WIDE = Wave(Year(1880), Year(1920), Year(1980))
 NARROW = Wave(Year(1928), Year(1934), Year(1940))

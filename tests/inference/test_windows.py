@@ -22,7 +22,7 @@ from markrules.inference.years import (
     softened_table,
     window_table,
 )
-from markrules.language.tree import Spread, Wave, Window, Year
+from markrules.language.windows import Spread, Wave, Window, Year
 
 YEARS = range(1750, 2027)
 GRID = np.array(YEARS, dtype=float)

@@ -15,7 +15,7 @@ from pathlib import Path
 from shipped_base import shipped_base
 
 import markrules
-from markrules.language.tree import DAMAGE_ROLES
+from markrules.language.roles import DAMAGE_ROLES
 
 EVERYDAY = {
     "motif", "subject", "outline", "colour", "size-word", "style", "fine-detail", "mark-kind",

@@ -13,8 +13,9 @@ from markrules.language.messages import show
 from markrules.language.parser import parse
 from markrules.language.problems import Place, Problem
 from markrules.language.spans import Named, Span
-from markrules.language.tree import Cite, Clue, Entry, Feature, Register, Value, Window, Year
+from markrules.language.tree import Cite, Clue, Entry, Feature, Register, Value
 from markrules.language.units import converted, convertible
+from markrules.language.windows import Window, Year
 
 
 def _one(text: str) -> Entry:

@@ -14,7 +14,8 @@ from shipped_base import shipped_base
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.conditions import Is
 from markrules.language.spans import Named
-from markrules.language.tree import Clue, Finding, MetalMark, Window, Year
+from markrules.language.tree import Clue, Finding, MetalMark
+from markrules.language.windows import Window, Year
 from markrules.marks.figure_limits import metal_limits
 from markrules.marks.metal import MetalReading, find_metal_marks, metal_observations
 from markrules.marks.metal_grammar import fineness, fraction, karat, metal_slots, written

@@ -24,9 +24,9 @@ from markrules.language.tree import (
     Register,
     Trust,
     Value,
-    Window,
     Wording,
 )
+from markrules.language.windows import Window
 from markrules.notes.understanding import Understanding, Vocabulary, understand
 
 RULES = Path(__file__).parents[2] / "rules"

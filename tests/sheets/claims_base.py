@@ -27,10 +27,9 @@ from markrules.language.tree import (
     Mark,
     Piece,
     Value,
-    Window,
     Wording,
-    Year,
 )
+from markrules.language.windows import Window, Year
 
 FIRST, LAST = 1801, 2026
 HELD = Says(Named("mark"), ("PLATED",))

@@ -11,7 +11,7 @@ from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.knowledge.workings import Workings
-from markrules.language.tree import Window, Year
+from markrules.language.windows import Window, Year
 from markrules.reading.reader import Reader, Request
 from markrules.sheets.claim_finding import ClaimFinder
 from markrules.sheets.claims import Flag, check_text

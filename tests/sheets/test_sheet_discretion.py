@@ -8,7 +8,8 @@ from dataclasses import replace
 import pytest
 from shipped_base import shipped_base
 
-from markrules.language.tree import OF_PEOPLE, Wording
+from markrules.language.roles import OF_PEOPLE
+from markrules.language.tree import Wording
 from markrules.sheets.content import content
 from markrules.sheets.discretion import forms_of, without_people
 from markrules.sheets.exports.linked_art import linked_art

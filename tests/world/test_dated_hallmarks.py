@@ -8,7 +8,7 @@ from shipped_base import shipped_base
 from markrules.inference.settings import settings_of
 from markrules.inference.years import resolve, window_table
 from markrules.knowledge.observation import Observation
-from markrules.language.tree import Window
+from markrules.language.windows import Window
 from markrules.marks.hallmarks import date_letter_years, hallmark_observations
 
 

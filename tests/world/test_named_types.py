@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 from shipped_base import shipped_base
 
-from markrules.language.tree import Spread, Wave, Year
+from markrules.language.windows import Spread, Wave, Year
 
 MODERN_FROM = 1960
 

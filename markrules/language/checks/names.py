@@ -21,14 +21,11 @@ from markrules.language.conditions import (
 )
 from markrules.language.nearest import nearest
 from markrules.language.problems import Place
+from markrules.language.roles import DAMAGE_ROLES, IN_CLAIMS, OF_LISTINGS, TARGETS
 from markrules.language.slots import ANY_PART, BRACED, BUILT_IN_SLOTS, FAMILY
 from markrules.language.spans import Named, Span
 from markrules.language.tree import (
     ALL_ELSE,
-    DAMAGE_ROLES,
-    IN_CLAIMS,
-    OF_LISTINGS,
-    TARGETS,
     Asking,
     Case,
     Cite,

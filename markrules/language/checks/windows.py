@@ -8,18 +8,8 @@ from itertools import pairwise
 from markrules.language.checks.known_names import Known, kind_of
 from markrules.language.conditions import features_in
 from markrules.language.spans import Span
-from markrules.language.tree import (
-    Claim,
-    Clue,
-    Maker,
-    Misleading,
-    PieceException,
-    Prior,
-    Spread,
-    Type,
-    Window,
-    Year,
-)
+from markrules.language.tree import Claim, Clue, Maker, Misleading, PieceException, Prior, Type
+from markrules.language.windows import Spread, Window, Year
 
 # A year outside these is taken for a slip of the pen.
 OLDEST_YEAR, NEWEST_YEAR = 1000, 2100

@@ -12,7 +12,8 @@ from markrules.frozen import dataclass
 from markrules.inference.clues import citations, features_of, is_relative
 from markrules.inference.years import resolve, window_table
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.tree import Clue, Window
+from markrules.language.tree import Clue
+from markrules.language.windows import Window
 from markrules.telling.words import plain, years
 from markrules.web.desk import Refused, Visit
 from markrules.web.drawing import Span, Tick, strip_of, ticks_of

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from starlette.responses import Response
 
 from markrules.frozen import dataclass
-from markrules.language.tree import Window
+from markrules.language.windows import Window
 from markrules.marks.cells import cells_of
 from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.results import MarkResult
