@@ -23,7 +23,7 @@ Row: TypeAlias = list[Any]
 Decode: TypeAlias = Callable[[Any], Any]
 Encode: TypeAlias = Callable[[Any], Any]
 
-HOMES = (spans, conditions, tree, problems)
+HOMES = (spans, conditions, windows, tree, problems)
 """Where the types of nodes are defined."""
 # The order is part of the format: add at the end.
 VARIANTS = (
