@@ -116,7 +116,8 @@ class Line:
 
     `bought` is money spent in it, `taken` what buyers paid with their postage, `cost` what the
     pieces sold had cost, `net` what is left. `days` is the median number of days from buying to
-    selling, None where not known. `without_cost` counts sold pieces whose cost is not known.
+    selling, None where not known. `without_cost` counts sold pieces of which no cost
+    in that currency is known.
     """
 
     group: str

@@ -132,7 +132,12 @@ def measure(base: KnowledgeBase) -> Measure:
 def profile_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> Profile:
     """The profile of a piece that was read."""
     known = known_of(base, reading)
-    makers = tuple((_names(base, share.maker), share.probability) for share in reading.makers[:8])
+    signature = unlisted_signature(base, reading)
+    unlisted = frozenset({folded(signature)} - {""})
+    makers = tuple(
+        (_names(base, share.maker) if share.maker else unlisted, share.probability)
+        for share in reading.makers[:8]
+    )
     return Profile(
         piece_type=reading.piece_type,
         makers=makers,
@@ -144,6 +149,20 @@ def profile_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> P
         subjects=tuple(folded(each) for each in known.subjects),
         size_mm=known.size_mm,
     )
+
+
+def unlisted_signature(base: KnowledgeBase, reading: Reading) -> str:
+    """The one legible signature of a maker in no list, as read: pieces that bear it are of one
+    house, whoever that is. Empty without one, with several, or with so few letters that many
+    share them.
+    """
+    least = base.setting("price-signature-letters")
+    found = {
+        each.text.strip()
+        for each in reading.marks
+        if each.unlisted and sum(sign.isalpha() for sign in each.text) >= least
+    }
+    return found.pop() if len(found) == 1 else ""
 
 
 def signed(base: KnowledgeBase, reading: Reading) -> bool | None:

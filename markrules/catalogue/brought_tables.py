@@ -59,7 +59,7 @@ Known = Callable[[str], bool]
 def rows_of(
     path: Path, *, longest: int = LONGEST_CELL, known: Known | None = None
 ) -> Iterator[Row]:
-    """The rows of a file, by its name: `.csv`, `.tsv`, `.xlsx`, or JSON Lines otherwise.
+    """The rows of a file, by its name: `.csv`, `.tsv`, `.txt`, `.xlsx`, or JSON Lines otherwise.
 
     Headings come from the first row, or are the keys of JSON objects; with `known`, they come from
     the row near the top with the most headings that are known, beneath a title of the sheet or
@@ -75,7 +75,7 @@ def rows_of(
         kind = path.suffix.casefold()
         if kind in (".xlsx", ".xlsm"):
             found = _sheet_rows(path, known)
-        elif kind in (".csv", ".tsv"):
+        elif kind in (".csv", ".tsv", ".txt", ".tab"):
             found = _csv_rows(path, known)
         else:
             found = _json_rows(path)
@@ -141,7 +141,7 @@ def _csv_rows(path: Path, known: Known | None) -> Iterator[Row]:
             if not headings and above and filled:
                 above -= 1
             elif not headings and (filled or known is None):
-                headings = _headings(path, cells)
+                headings = _headings(path, cells, known)
             elif headings and filled:
                 yield _csv_row(reader.line_num, headings, cells)
 
@@ -212,7 +212,8 @@ def _delimiter(first_line: str) -> str:
     return max(_DELIMITERS, key=first_line.count)
 
 
-def _headings(path: Path, cells: list[str]) -> list[str]:
+def _headings(path: Path, cells: list[str], known: Known | None) -> list[str]:
+    """The headings of columns. In a person's own table two may be alike: the second is numbered."""
     names = [cell.strip() for cell in cells]
     while names and not names[-1]:
         names.pop()
@@ -222,7 +223,10 @@ def _headings(path: Path, cells: list[str]) -> list[str]:
         raise CatalogueProblem(f"{path}: the first row holds no headings")
     for at, name in enumerate(names):
         if name and name in names[:at]:
-            raise CatalogueProblem(f'{path}: two columns are headed "{name}"')
+            if known is None:
+                raise CatalogueProblem(f'{path}: two columns are headed "{name}"')
+            taken = {*names}
+            names[at] = next(new for n in range(2, 999) if (new := f"{name} ({n})") not in taken)
     return [name or f"column {at}" for at, name in enumerate(names, 1)]
 
 
@@ -230,7 +234,7 @@ def _headings(path: Path, cells: list[str]) -> list[str]:
 
 
 def _sheet_rows(path: Path, known: Known | None) -> Iterator[Row]:
-    """The rows of the first sheet."""
+    """The rows of the first sheet that looks like a table."""
     _check_package(path)
     import openpyxl
 
@@ -243,11 +247,48 @@ def _sheet_rows(path: Path, known: Known | None) -> Iterator[Row]:
     try:
         if not book.worksheets:
             raise CatalogueProblem(f"{path}: holds no sheet")
-        yield from _cells_of(path, book.worksheets[0], known)
+        yield from _cells_of(path, _sheet_with_rows(book.worksheets, known), known)
     except (CatalogueProblem, OSError):
         raise
     except Exception as error:
         raise CatalogueProblem(f"{path}: a damaged sheet: {error}") from None
+    finally:
+        book.close()
+
+
+def _sheet_with_rows(sheets: Sequence[Any], known: Known | None) -> Any:
+    """The first sheet that has headings that are known, with a row beneath them; else the first."""
+    if known is None:
+        return sheets[0]
+    for sheet in sheets:
+        tops = ([cell_text(value) for value in values] for values in _top_of(sheet))
+        rows = [cells for cells in tops if any(cells)]
+        named = [sum(known(cell) for cell in cells if cell) for cells in rows]
+        if any(count >= _LEAST_KNOWN for count in named[:-1]):
+            return sheet
+    return sheets[0]
+
+
+def _top_of(sheet: Any) -> Iterator[Sequence[Any]]:
+    """The first rows of a sheet, as values."""
+    yield from sheet.iter_rows(max_col=MOST_COLUMNS, max_row=_TOP, values_only=True)
+
+
+def other_sheets(path: Path, known: Known) -> tuple[str, ...]:
+    """The sheets of an XLSX file that are not looked at and hold something, by their names."""
+    if path.suffix.casefold() not in (".xlsx", ".xlsm"):
+        return ()
+    _check_package(path)
+    import openpyxl
+
+    book = openpyxl.load_workbook(path, read_only=True, data_only=True, keep_links=False)
+    try:
+        taken = _sheet_with_rows(book.worksheets, known)
+        return tuple(
+            each.title
+            for each in book.worksheets
+            if each is not taken and any(map(any, _top_of(each)))
+        )
     finally:
         book.close()
 
@@ -268,7 +309,7 @@ def _cells_of(path: Path, sheet: Any, known: Known | None) -> Iterator[Row]:
         if not headings and above:
             above -= 1
         elif not headings:
-            headings = _headings(path, cells)
+            headings = _headings(path, cells, known)
         else:
             row = _csv_row(line, headings, cells)
             found = frozenset(

@@ -62,7 +62,7 @@ def import_command(
     who: str,
     place: Path | None,
 ) -> None:
-    """Add pieces to BOX from FILE: CSV, XLSX (its first sheet) or JSON Lines.
+    """Add pieces to BOX from FILE: CSV, XLSX (its first sheet with headings) or JSON Lines.
 
     \b
     markrules box import "attic tin" list.xlsx --dry-run
@@ -123,6 +123,7 @@ def _import_json(
         "read_as_words": dict(imported.as_words),
         "days": imported.days.words,
         "lines_good": len(imported.entries),
+        "told": [{"line": line, "words": words} for line, words in imported.told],
         "errors": [{"line": line, "error": error} for line, error in imported.errors],
         "entered": len(entered),
         "first": entered.start if entered else None,
@@ -163,6 +164,8 @@ def _tell_columns(columns: Columns, imported: Imported) -> None:
         click.echo(f"{field:<16} from column {named} ({_cells(count)}{beside})")
     if imported.days.words:
         click.echo(f"{'':<16} {printable(imported.days.words)}")
+    for line, told in imported.told:
+        click.echo(f"{f'line {line}' if line else 'beside it':<16} {printable(told)}")
     for heading in columns.left:
         count = imported.filled.get(heading, 0)
         such = f', such as "{shorten(imported.samples[heading], 40)}"' if count else ""

@@ -419,7 +419,7 @@ def _line_texts(line: Line) -> list[str]:
             f" net {money(line.net)}"
         )
     if line.without_cost:
-        texts.append(f"the cost of {line.without_cost} sold is not known")
+        texts.append(f"of {line.without_cost} sold no cost in {line.currency} is known")
     if line.days is not None:
         texts.append(f"days to sell: {line.days:g} in the middle")
     return texts

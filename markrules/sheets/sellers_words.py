@@ -175,9 +175,22 @@ def _is_signature(matter: SheetMatter, mark: MarkReading) -> bool:
         least = matter.base.setting("maker-attributed-share")
         return any(each.maker and each.probability >= least for each in matter.reading.makers)
     known = phrase(mark.text)
+    letters = sum(sign.isalpha() for sign in mark.text)
+    if letters < matter.base.setting("price-signature-letters") and not _told_signed(matter, mark):
+        return False  # a few letters may be an owner's, or stand for anything
     return not any(
         each.feature == MARK and known in phrase(each.words) for each in matter.reading.clues
     )
+
+
+def _told_signed(matter: SheetMatter, mark: MarkReading) -> bool:
+    """Whether the observer took the letters for a signature: `signed B.D.`"""
+    said = (
+        words_of(each).casefold()
+        for each in matter.reading.observations
+        if each.feature == MARK and each.value == mark.text and not each.heard
+    )
+    return any(words.startswith("sign") for words in said)
 
 
 def marks_read(matter: SheetMatter) -> list[str]:

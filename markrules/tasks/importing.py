@@ -10,13 +10,14 @@ import datetime
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from itertools import chain, islice
 from pathlib import Path
 
 from markrules.catalogue.amounts import parse_price, price_of_number, show_price
-from markrules.catalogue.brought_tables import Row, rows_of
-from markrules.catalogue.days import DayReading, Order, iso_day, reading_of
+from markrules.catalogue.brought_tables import Row, other_sheets, rows_of
+from markrules.catalogue.days import ORDERS, DayReading, Order, iso_day, reading_of
 from markrules.catalogue.pieces import new_uid
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Acquisition, Box, Event, NewPiece, Piece, Seen
@@ -29,12 +30,13 @@ from markrules.language.builtin import STATED_CONDITION
 from markrules.reading.observing import WordProblem, nearest, observe
 from markrules.reading.reader import Reader
 from markrules.tasks.entering import new_piece
+from markrules.tasks.odd_rows import IDENTIFIERS, is_code, is_sum, several_told
 
 FIELDS = {
     "note": (
         *("note", "notes", "description", "details", "text", "what it is", "remarks", "comments"),
         *("more", "further details", "item description", "material", "materials", "measurements"),
-        *("dimensions", "type", "category", "kind", "style"),
+        *("dimensions", "type", "category", "kind", "style", "size", "stones", "other"),
         *("extra", "extras", "extra details", "features", "item details", "what"),
     ),
     "title": ("title", "name", "item", "object", "short title", "item name"),
@@ -46,21 +48,25 @@ FIELDS = {
     "condition": ("condition", "cond", "condition notes", "state", "flaws", "damage"),
     "cost": (
         *("cost", "cost price", "paid", "price paid", "i paid", "bought for", "purchase price"),
-        *("purchase cost", "buy price", "buying price"),
+        *("purchase cost", "buy price", "buying price", "total paid", "what i paid", "amount paid"),
+        *("my cost", "cost to me", "paid for it"),
     ),
     "currency": ("currency", "currency code"),
     "bought on": (
         *("bought on", "bought", "date bought", "purchase date", "date of purchase", "purchased"),
-        *("date acquired", "acquired", "acquired on"),
+        *("date acquired", "acquired", "acquired on", "bought when", "when bought", "buy date"),
+        *("date purchased", "got it on", "date in"),
     ),
     "bought where": (
         *("bought where", "bought at", "where bought", "place bought", "place of purchase"),
-        *("purchased at", "source", "acquired at", "where from"),
+        *("purchased at", "source", "acquired at", "where from", "bought in", "found at"),
+        *("where i got it", "got it at", "where found"),
     ),
     "bought from": ("bought from", "seller", "purchased from", "from whom"),
     "storage": (
         *("storage", "stored", "stored at", "stored in", "location", "shelf", "bin", "drawer"),
-        *("storage location", "kept in", "bag", "tray"),
+        *("storage location", "kept in", "bag", "tray", "where kept", "where it is"),
+        *("where stored", "kept", "kept at", "where is it", "where", "place", "cabinet"),
     ),
     "asking price": (
         *("asking price", "asking", "list price", "listed for", "listing price", "ask"),
@@ -86,6 +92,18 @@ _ELSEWHERE: Mapping[str, tuple[str, ...]] = {
         "omschrijving",
         "descrizione",
         "descripción",
+        "bemerkung",
+        "bemerkungen",
+        "anmerkung",
+        "notiz",
+        "notizen",
+        "remarque",
+        "remarques",
+        "commentaire",
+        "osservazioni",
+        "observaciones",
+        "notas",
+        "opmerkingen",
         "größe",
         "grösse",
         "maße",
@@ -124,6 +142,13 @@ _ELSEWHERE: Mapping[str, tuple[str, ...]] = {
         "gezahlt",
         "bezahlt",
         "prix d'achat",
+        "prix payé",
+        "payé",
+        "pagato",
+        "prezzo pagato",
+        "pagado",
+        "precio pagado",
+        "betaald",
         "prezzo di acquisto",
         "prezzo d'acquisto",
         "precio de compra",
@@ -146,6 +171,14 @@ _ELSEWHERE: Mapping[str, tuple[str, ...]] = {
     "bought where": (
         "gekauft bei",
         "gekauft wo",
+        "wo gekauft",
+        "herkunft",
+        "quelle",
+        "lieu d'achat",
+        "provenance",
+        "luogo di acquisto",
+        "lugar de compra",
+        "waar gekocht",
         "acheté chez",
         "acheté à",
         "gekocht bij",
@@ -157,6 +190,8 @@ _ELSEWHERE: Mapping[str, tuple[str, ...]] = {
         "kiste",
         "fach",
         "emplacement",
+        "rangement",
+        "lieu",
         "posizione",
         "ubicación",
         "locatie",
@@ -187,8 +222,12 @@ _MONEY = frozenset(FIELDS) - {"note", "title", "told", "mark", "condition"}
 """Fields that say nothing of the piece itself."""
 _NOTHING = frozenset(("-", "–", "—", "n/a", "na", "?", "none given", "unknown", "tbc", "tbd"))
 """What people write in a cell of which they know nothing."""
-_OPINIONS = FIELDS["told"][6:]
+_WHEN = ("date", "when", "day", "datum", "data", "fecha")
+"""Headings of a column of days, if it holds such: they say not of what."""
+_OPINIONS = (*FIELDS["told"][6:], "date", "datum")
 """Columns that hold what somebody thinks of a piece: it is kept as told, and is no evidence."""
+_SAID_WITH_HEADING = ("size", "stones", "other")
+"""Columns whose cells say little without their heading."""
 _NAMES_CURRENCY = re.compile(r"[^\W\d_]{2}|[£€$¥]")
 """A code or a sign; what it stands for is told where it cannot be read."""
 _OF_COLUMNS = "columns:"
@@ -219,8 +258,10 @@ class Imported:
     """The entries of a table, each with its line, the lines that could not be understood, and how
     the columns were read.
 
-    `filled` counts the cells of each heading that hold something, `as_words` those of a feature
-    whose words are no value of it and so joined the note; `samples` has a cell of each heading.
+    `told` has, by line, what a person should know of lines that are sums and so left out, or that
+    tell of several pieces. `filled` counts the cells of each heading that hold something,
+    `as_words` those of a feature whose words are no value of it and so joined the note; `samples`
+    has a cell of each heading.
     """
 
     entries: tuple[tuple[int, Entry], ...]
@@ -229,6 +270,7 @@ class Imported:
     filled: Mapping[str, int]
     as_words: Mapping[str, int]
     samples: Mapping[str, str]
+    told: tuple[tuple[int, str], ...] = ()
 
     @property
     def pieces(self) -> tuple[tuple[int, NewPiece], ...]:
@@ -266,7 +308,11 @@ def read_table(
     start = [first, *islice(rows, LOOKED_AT)]
     columns = match_columns(reader, list(first.cells), given, start)
     every = chain(bad, start, rows)
-    return columns, pieces_of(reader, every, columns, currency=currency, days=days)
+    found = pieces_of(reader, every, columns, currency=currency, days=days)
+    names = _names(reader)
+    beside = other_sheets(file, lambda cell: bool(_field_of(cell, names)))
+    sheets = tuple((0, f'the sheet "{name}" was not looked at') for name in beside)
+    return columns, replace(found, told=(*sheets, *found.told))
 
 
 def own_rows(reader: Reader, file: Path) -> Iterator[Row]:
@@ -315,6 +361,7 @@ def match_columns(
     Raises CatalogueProblem, with the nearest good word, for a field or heading not known, and
     where nothing says which column holds the notes, titles, marks or a feature.
     """
+    rows = [row for row in rows if not is_sum(row)]
     wanted = {field: tuple(filter(None, found)) for field, found in (given or {}).items()}
     names = _names(reader)
     if not wanted and not any(_field_of(each, names) for each in headings):
@@ -327,6 +374,9 @@ def match_columns(
     used = {heading for found in taken.values() for heading in found}
     for heading in headings:
         field = _field_of(heading, names) or _measured_by(reader, heading, names)
+        if _plain(heading) in _WHEN:
+            days = _days_told(row.cells.get(heading, "") for row in rows)
+            field = "bought on" if days else "told" if _plain(heading) in _OPINIONS else field
         if not field or field in wanted or heading in used:
             continue
         if field == "title" and _numbers_alone(row.cells.get(heading, "") for row in rows):
@@ -335,7 +385,8 @@ def match_columns(
             taken[field] = (*taken.get(field, ()), heading)
             used.add(heading)
     if "note" not in taken and "note" not in wanted:
-        described = _described(reader, [each for each in headings if each not in used], rows)
+        free = [h for h in headings if h not in used and _plain(h) not in IDENTIFIERS]
+        described = _described(reader, free, rows)
         if described:
             taken = {"note": (described,), **taken}
             used.add(described)
@@ -371,6 +422,9 @@ def _field_of(heading: str, names: Mapping[str, str]) -> str:
     if not field:
         priced = names.get(_plain(_CURRENCY_LAST.sub("", heading)), "")
         field = priced if priced in PRICES else ""
+    if not field:
+        numbered = names.get(_plain(_NUMBER_LAST.sub("", _BRACKET.sub("", heading))), "")
+        field = numbered if numbered in JOINED else ""
     return field
 
 
@@ -398,9 +452,26 @@ def _units(base: KnowledgeBase) -> frozenset[str]:
 
 
 def _numbers_alone(cells: Iterable[str]) -> bool:
-    """Whether a column counts the pieces, as one of items may: a number is no title."""
+    """Whether a column counts the pieces, as one of items may: a number or code is no title."""
     told = [each.strip() for each in cells if each.strip()]
-    return bool(told) and not any(sign.isalpha() for each in told for sign in each)
+    return bool(told) and all(
+        is_code(each) or not any(sign.isalpha() for sign in each) for each in told
+    )
+
+
+def _days_told(cells: Iterable[str]) -> bool:
+    """Whether a column tells days, and not years of making: half of its cells or more do."""
+    told = [each for each in map(str.strip, cells) if each]
+    return bool(told) and 2 * sum(map(_is_day, told)) >= len(told)
+
+
+def _is_day(text: str) -> bool:
+    for order in ORDERS:
+        try:
+            return len(iso_day(text, order)) > len("2024")
+        except CatalogueProblem:
+            continue
+    return False
 
 
 def _described(reader: Reader, headings: Iterable[str], rows: Sequence[Row]) -> str:
@@ -418,6 +489,8 @@ def _described(reader: Reader, headings: Iterable[str], rows: Sequence[Row]) -> 
 
 _BRACKET = re.compile(r"\s*[(\[][^)\]]{0,12}[)\]]\s*$")
 """What stands in brackets after a heading: a currency, a unit."""
+_NUMBER_LAST = re.compile(r"\s*[#.]?\s*\d{1,2}\s*$")
+"""The number of a column among several of one kind: `Note 2`."""
 _LAST_WORD = re.compile(r"(?:[\s,]+in)?[\s,(\[]+([^\W\d_]+)[)\]]?\s*$", re.IGNORECASE)
 _NUMBER_ALONE = re.compile(r"\s*\d+(?:[.,]\d+)?\s*")
 _CURRENCY_LAST = re.compile(r"\s+(?:in\s+)?([A-Z]{3}|[£€$¥])\s*$")
@@ -517,7 +590,10 @@ def pieces_of(
     maker = _Maker(reader, columns, currency, reading.order)
     entries: list[tuple[int, Entry]] = []
     errors: list[tuple[int, str]] = []
+    sums = [row for row in every if not row.error and is_sum(row)]
     for row in every:
+        if row in sums:
+            continue
         if row.error:
             errors.append((row.line, row.error))
             continue
@@ -527,7 +603,15 @@ def pieces_of(
             errors.append((row.line, str(problem)))
     filled = Counter(h for row in every for h, text in row.cells.items() if text.strip())
     samples = {h: text for row in reversed(every) for h, text in row.cells.items() if text.strip()}
-    return Imported(tuple(entries), tuple(errors), reading, filled, maker.as_words, samples)
+    notes = {line: entry.piece.note for line, entry in entries}
+    many = several_told(
+        reader, ((row, notes[row.line]) for row in every if row.line in notes), columns.left
+    )
+    told = [(row.line, "left out: it adds up other lines") for row in sums]
+    return Imported(
+        *(tuple(entries), tuple(errors), reading, filled, maker.as_words, samples),
+        tuple(sorted([*told, *many])),
+    )
 
 
 class _Maker:
@@ -582,7 +666,8 @@ class _Maker:
         found = [(heading, row.cells.get(heading, "")) for heading in self.columns.taken[field]]
         texts = [
             f"{heading}: {text}"
-            if field == "told" and _plain(heading) in _OPINIONS
+            if (field == "told" and _plain(heading) in _OPINIONS)
+            or (field == "note" and _plain(heading) in _SAID_WITH_HEADING)
             else self._with_unit(field, heading, text)
             for heading, text in found
             if text.casefold().strip() not in _NOTHING | {""}

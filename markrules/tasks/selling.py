@@ -14,7 +14,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from markrules.appraisal.condition import condition_of
 from markrules.appraisal.known_at_sale import known_of
-from markrules.appraisal.likeness import Measure, measure, signed
+from markrules.appraisal.likeness import Measure, measure, signed, unlisted_signature
 from markrules.catalogue.amounts import parse_price
 from markrules.catalogue.brought_tables import Row
 from markrules.catalogue.days import DayReading, Order
@@ -136,7 +136,8 @@ def sale_of(
 ) -> Sale:
     """The sale of a piece: its terms, and what is known of the piece. Pure.
 
-    A maker is copied where the reading names it surely enough, a condition where one is stated.
+    A maker is copied where the reading names it surely enough, or else the signature of one that is
+    in no list; a condition where one is stated.
     """
     known = known_of(base, reading)
     condition = condition_of(base, reading)
@@ -172,7 +173,7 @@ def _maker(base: KnowledgeBase, reading: Reading) -> str:
         if share.maker and share.probability >= least:
             entry = base.makers.get(share.maker)
             return (entry.title or entry.name) if entry is not None else share.maker
-    return ""
+    return unlisted_signature(base, reading)
 
 
 def _shares(terms: Terms, parts: int) -> list[Terms]:

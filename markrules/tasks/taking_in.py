@@ -90,7 +90,8 @@ def kept_pieces(path: Path) -> Kept:
 def _rows(path: Path) -> Iterator[tuple[int, dict[str, Any], str]]:
     """Each row's line, its data, and what is wrong with it."""
     if path.suffix.casefold() in (".csv", ".tsv", ".xlsx", ".xlsm"):
-        for row in rows_of(path, longest=LONGEST_RECORD):
+        # Whoever's table it is: two headings alike are told of where it is read as one.
+        for row in rows_of(path, longest=LONGEST_RECORD, known=lambda _: False):
             yield (row.line, *_of_cells(row))
         return
     try:

@@ -353,3 +353,92 @@ def test_a_title_tells_the_kind_of_piece_where_nothing_else_does(tmp_path: Path)
         "brooch with a bird",
         "brooch with a bird",
     ]
+
+
+def test_lines_of_sums_are_left_out_and_told(tmp_path: Path) -> None:
+    file = tmp_path / "invented.csv"
+    file.write_text(
+        "Item,Description,Paid (GBP)\nB1,brooch with leaf,12\nB2,bangle,4\n"
+        "Total,,16\n,2 items,\n,summary brooch,3\n"
+    )
+
+    columns, found = read_table(reader(), file)
+
+    assert columns.taken["note"] == ("Description",)
+    assert "title" not in columns.taken  # B1 is a number of somebody's own, and no title
+    assert [line for line, _ in found.pieces] == [2, 3, 6]
+    assert not found.errors
+    assert [line for line, words in found.told if "adds up" in words] == [4, 5]
+
+
+def test_several_pieces_in_a_line_are_told(tmp_path: Path) -> None:
+    file = tmp_path / "invented.csv"
+    file.write_text(
+        "qty,items\n3,brooch; bangle\n2,brooch\n1,brooch\n1,brooch with pin and leaf\nx,bangle\n"
+    )
+
+    _, found = read_table(reader(), file)
+
+    assert [line for line, _ in found.told] == [2, 3]
+    assert "brooch, bangle" in dict(found.told)[2]
+    assert "counts 2" in dict(found.told)[3]
+
+
+def test_notes_over_several_columns_and_headings_alike_join(tmp_path: Path) -> None:
+    file = tmp_path / "invented.csv"
+    file.write_text("sku,Type,Note 1,Note 2,Note 2,Size\nAB-1,brooch,leaf,worn,bent,2 in\n")
+
+    columns, found = read_table(reader(), file)
+
+    assert columns.taken["note"] == ("Type", "Note 1", "Note 2", "Note 2 (2)", "Size")
+    assert columns.left == ("sku",)
+    assert found.pieces[0][1].note == "brooch. leaf. worn. bent. Size: 2 in"
+
+
+@pytest.mark.parametrize(
+    ("cells", "field"),
+    [
+        (("13/04/2024", "2024-05-01"), "bought on"),
+        (("12 March 2024", "1950s"), "bought on"),
+        (("1950s", "c. 1940"), "told"),
+        (("1955", "1961"), "told"),
+    ],
+)
+def test_a_column_of_dates_is_of_days_or_of_making_by_its_cells(
+    cells: tuple[str, str], field: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "invented.csv"
+    file.write_text("note,Date\nbrooch,{}\nbangle,{}\n".format(*cells))
+
+    columns, _ = read_table(reader(), file)
+
+    assert columns.taken[field] == ("Date",)
+
+
+def test_the_first_sheet_with_headings_is_taken_and_the_others_are_told(tmp_path: Path) -> None:
+    book = Workbook()
+    assert book.active is not None
+    book.active.title = "Read me"
+    book.active.append(["My list is on another sheet"])
+    listed = book.create_sheet("List")
+    listed.append(["Note", "Paid (EUR)"])
+    listed.append(["brooch", 4])
+    book.create_sheet("Empty")
+    file = tmp_path / "invented.xlsx"
+    book.save(file)
+
+    _, found = read_table(reader(), file)
+
+    assert [piece.note for _, piece in found.pieces] == ["brooch"]
+    assert found.told == ((0, 'the sheet "Read me" was not looked at'),)
+
+
+@pytest.mark.parametrize("encoding", ["utf-16", "utf-8", "cp1252"])
+def test_a_text_file_is_a_table(encoding: str, tmp_path: Path) -> None:
+    file = tmp_path / "invented.txt"
+    file.write_text("Title\tDetails\nOld brooch\tblé, leaf\n", encoding=encoding)
+
+    _, found = read_table(reader(), file)
+
+    assert found.pieces[0][1].title == "Old brooch"
+    assert "blé" in found.pieces[0][1].note

@@ -109,6 +109,25 @@ def test_a_listing_tells_what_a_buyer_asks(make_matter) -> None:
     assert len(text.text("short")) < len(text.text("medium")) <= len(text.text("long"))
 
 
+@pytest.mark.parametrize(
+    ("note", "told", "not_told"),
+    [
+        ("locket, engraved, initials JM", "Marked “JM”", "igned"),
+        ("brooch marked ZQ, enamel", "Marked “ZQ”", "igned"),
+        ("brooch signed B.D., enamel", "Signed “B.D.”", ""),
+        ("bangle, bakelite, hot water smell, no cracks", "No cracks.", "racked,"),
+        ("necklace, ivory looking beads", "vory looking", ". Looking"),
+    ],
+)
+def test_a_listing_says_what_was_noted_and_nothing_else(
+    make_matter, note: str, told: str, not_told: str
+) -> None:
+    text = listing(make_matter(note)).text()
+
+    assert told in text
+    assert not not_told or not_told not in text
+
+
 def test_titles_fill_the_length_asked_for(make_matter) -> None:
     note = "brooch, gold tone, red rhinestones, bird, rollover catch, signed NAPIER, 5 cm"
     lengths = [len(listing(make_matter(note), most).title) for most in (40, 60, 80, 120)]

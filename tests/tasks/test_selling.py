@@ -53,6 +53,28 @@ def terms(price: int = 4000, **changed: object) -> Terms:
     return replace(Terms(TODAY, price, "EUR", venue="a fair", fees_minor=500), **changed)  # type: ignore[arg-type]
 
 
+def test_a_signature_in_no_list_makes_one_house_of_sales(
+    tmp_path: Path, readings: Readings
+) -> None:
+    made = Catalogue(tmp_path / "unlisted.db")
+    box = made.boxes.start("invented tin")
+    notes = [f"brooch signed {each}, enamel, 4 cm" for each in ("BRANDWICK", "Brandwick", "TWEELO")]
+    notes += ["brooch signed ZQ, enamel, 4 cm", "brooch, enamel, 4 cm"]
+    made.pieces.add(box, [new_piece(shipped_reader(), note) for note in notes])
+    first, twin, other, initials, _ = pieces(made)
+    sold = sell(readings, made, [first], terms(9000))
+    sold += sell(readings, made, [initials], terms(1000))
+
+    assert [sale.maker for sale in sold] == ["BRANDWICK", ""]
+    desk = desk_of(readings, made)
+    middles = {}
+    for each in (twin, other):
+        estimate = appraise_piece(desk, made, each).valuation.estimate
+        assert estimate is not None
+        middles[each.id] = estimate.middle
+    assert middles[twin.id] > 1.5 * middles[other.id]
+
+
 def test_a_sale_keeps_what_is_known_of_the_piece(catalogue: Catalogue, readings: Readings) -> None:
     first = pieces(catalogue)[0]
     (sale,) = sell(readings, catalogue, [first], terms())
