@@ -56,12 +56,17 @@ def standing_of(order: Order, spoken: Spoken) -> Standing:
     """
     sides = [names_of(order.earlier), names_of(order.later)]
     both = frozenset().union(*sides)
-    curves = [
-        _all_else(both, spoken) if side == {ALL_ELSE} else _said_by(side, spoken) for side in sides
-    ]
+    curves: list[Curve | None] = [None, None]
+    # All else takes the most time, and is asked for only where the other side says something.
+    for at in sorted((0, 1), key=lambda at: sides[at] == {ALL_ELSE}):
+        side = sides[at]
+        curve = _all_else(both, spoken) if side == {ALL_ELSE} else _said_by(side, spoken)
+        if curve is None:
+            return NOTHING_SAID
+        curves[at] = curve
     earlier, later = curves
-    if earlier is None or later is None:
-        return NOTHING_SAID
+    assert earlier is not None
+    assert later is not None
     total = later.sums[-1]
     apart = [total - each for each in later.sums[order.years :]]
     return Standing(
@@ -106,18 +111,17 @@ def _all_else(names: Collection[str], spoken: Spoken) -> Curve | None:
     The joint is a product over the parts, so that dividing a part's factor out, or putting
     another in its place, is exact.
     """
-    left = [each for each in spoken.voices if not _rests_on(each.fired, names, spoken)]
-    marked = len(spoken.found.hypotheses) > 1 and MARK not in names
-    if not left and not marked:
-        return None
     out = [each for each in spoken.voices if _rests_on(each.fired, names, spoken)]
+    marked = len(spoken.found.hypotheses) > 1 and MARK not in names
+    if len(out) == len(spoken.voices) and not marked:
+        return None
     joints: list[Sequence[float]] = list(spoken.found.by_kind)
     if not marked:
         joints = _of_unknown_maker(joints, spoken.found)
     parts = list({id(each.part): each.part for each in out}.values())
     for part in parts:
         gone = [each for each in out if each.part is part]
-        kept = [fired for fired in part.fired if not _rests_on(fired, names, spoken)]
+        kept = [fired for fired in part.fired if all(each.fired is not fired for each in gone)]
         joints = [
             list(map(mul, joint, ratio))
             for joint, ratio in zip(joints, _without(part, gone, kept, spoken), strict=True)
@@ -152,13 +156,17 @@ def _of_unknown_maker(joints: list[Sequence[float]], found: Posterior) -> list[S
     return [list(map(mul, each, by)) for each in joints]
 
 
-def _features(fired: Fired, spoken: Spoken) -> set[str]:
-    return {spoken.seen[at].feature for at in fired.used} or {fired.voice.facts.feature}
+def _features(fired: Fired, spoken: Spoken) -> list[str]:
+    return [spoken.seen[at].feature for at in fired.used] or [fired.voice.facts.feature]
 
 
 def _rests_on(fired: Fired, names: Collection[str], spoken: Spoken) -> bool:
-    return fired.voice.facts.clue.name in names or bool(_features(fired, spoken) & set(names))
+    return fired.voice.facts.clue.name in names or any(
+        feature in names for feature in _features(fired, spoken)
+    )
 
 
 def _rests_on_no_more(fired: Fired, names: Collection[str], spoken: Spoken) -> bool:
-    return fired.voice.facts.clue.name in names or _features(fired, spoken) <= set(names)
+    return fired.voice.facts.clue.name in names or all(
+        feature in names for feature in _features(fired, spoken)
+    )

@@ -97,19 +97,22 @@ class Compiler:
 
     # --- What was seen -------------------------------------------------------------------
 
-    def is_value(self, feature: str, value: str) -> Test:
-        """The test that a feature has a value."""
-        if feature == "piece":
-            return self._is_piece(value)
-        key = (feature, value)
-        one_only = self.kind(feature) == "choice"
+    def _is_any(self, feature: str, values: Sequence[str]) -> Test:
+        """The test that a feature has one of these values: as `either`, with one look at it."""
+        wanted, one_only = frozenset(values), self.kind(feature) == "choice"
+        keys = [(feature, value) for value in values]
 
         def test(facts: Facts, _: Collection[str]) -> Truth:
-            if key in facts.seen:
-                return True
-            if one_only and feature in facts.values:
+            seen = facts.values.get(feature)
+            if seen is not None:
+                if not wanted.isdisjoint(seen):
+                    return True
+                if one_only:
+                    return False
+            if feature in facts.absent:
                 return False
-            return False if key in facts.ruled_out or feature in facts.absent else None
+            ruled_out = facts.ruled_out
+            return False if ruled_out and all(key in ruled_out for key in keys) else None
 
         return test
 
@@ -128,8 +131,10 @@ class Compiler:
         return test
 
     def _is(self, condition: Is | IsNot) -> Test:
-        feature = condition.feature.name
-        return either([self.is_value(feature, value.name) for value in condition.values])
+        feature, values = condition.feature.name, [value.name for value in condition.values]
+        if feature == "piece":
+            return either(list(map(self._is_piece, values)))
+        return self._is_any(feature, values)
 
     def _is_not(self, condition: IsNot) -> Test:
         return negation(self._is(condition))

@@ -63,14 +63,23 @@ class Supporter:
         # The kinds of nearly all conditions go before all others.
         if isinstance(condition, Is) and truth:
             seen, name = self._facts.seen, condition.feature.name
+            known = self._facts.values.get(name)
+            if known is None:
+                return ()
             if len(condition.values) == 1:
                 return seen.get((name, condition.values[0].name), ())
-            return _joined([seen.get((name, value.name), ()) for value in condition.values])
+            wanted = [value.name for value in condition.values if value.name in known]
+            return _joined([seen[name, value] for value in wanted])
         if isinstance(condition, (And, Or, AtLeast)):
             of_each = truth and isinstance(condition, And)  # what is true of all is true of each
             found: list[int] = []
+            known_values = self._facts.values
             for part in condition.parts:
-                if of_each or self._answer(part) is truth:
+                if truth and isinstance(part, Is):
+                    # A value that was not seen has no positions, whatever else is known of it.
+                    if part.feature.name in known_values:
+                        found += self._why(part, True)
+                elif of_each or self._answer(part) is truth:
                     found += self._why(part, truth)
             return found
         match condition:
