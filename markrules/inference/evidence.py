@@ -93,6 +93,8 @@ def emission(window: Table, reference: Table) -> Table | None:
     is 1: P(seen | year) / P(seen). For a curve of P(year | seen) divided by the reference that
     is what it already is. None where no year is left.
     """
+    # Against what survives of each year, and not against even years: a clue that is mostly met on
+    # pieces of the 1950s tells little where most pieces are of the 1950s.
     whole = sum(map(mul, reference, window))
     return tuple([value / whole for value in window]) if whole > 0 else None
 
@@ -118,6 +120,8 @@ def factor(clues: Sequence[Spoken], refit: float, reuse: float) -> Factor:
         if len(clues) == 1:  # the part without its only clue says 1 in every year
             without = tuple([1.0 / value for value in table])
         else:
+            # Divided out, not multiplied anew without it, which would cost the square of the clues;
+            # no term is 0, since no rate of misreading is.
             rest = tuple(map(truediv, whole, term))
             without = tuple(map(truediv, _mixed(rest, refit, reuse), table))
         wrong, alone, right = _ways(each, whole, term)

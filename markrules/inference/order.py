@@ -78,6 +78,8 @@ def standing_of(order: Order, spoken: Spoken) -> Standing:
 def _agreement(one: Sequence[float], other: Sequence[float], prior: Sequence[float]) -> float:
     """The sum over the years of p(year | one) p(year | other) / p(year): a Bayes factor."""
     both = map(mul, one, other)
+    # A prior that rules out no year, the usual one, needs no test at each; a year that cannot be
+    # has no part in the sum, and would divide by 0.
     if min(prior) > 0:
         apart: float = sum(map(truediv, both, prior))
     else:
@@ -99,6 +101,7 @@ def _said_by(names: Collection[str], spoken: Spoken) -> Curve | None:
     own = [each.fired for each in spoken.voices if _rests_on_no_more(each.fired, names, spoken)]
     for each in own:
         weights = list(map(mul, weights, each.voice.suits))
+    # With the unknown maker alone a mark says nothing of the years.
     marked = MARK in names and len(spoken.found.hypotheses) > 1
     if marked and sum(weights) > 0:
         weights = by_marks(curve_of(weights), spoken.found.hypotheses)
@@ -134,6 +137,8 @@ def _without(
     part: Part, gone: Sequence[Said], kept: Sequence[Fired], spoken: Spoken
 ) -> list[Sequence[float]]:
     """For each kind of piece, the part's factor without some clues over that with them."""
+    # That ratio is known already: the engine keeps it for each clue, for the account of the
+    # reading.
     if len(gone) == 1 and kept:
         return [each.without for each in gone[0].voices()]
     if not kept:

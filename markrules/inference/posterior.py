@@ -91,6 +91,8 @@ def posterior(
     kept = _not_negligible(hypotheses)
     top = max(each.log_weight for each in kept)  # against it, no weight is too great for exp
     raw = [exp(each.log_weight - top) for each in kept]
+    # Over the years as the parts tell them, not over the prior: what is seen of the years speaks
+    # for and against a maker, too.
     suits = [1.0 if each.years is None else each.years.mean(construction) for each in kept]
     total = sum(map(mul, raw, suits))
     weighed = sorted(
@@ -98,6 +100,7 @@ def posterior(
             (weight * suit / total, weight / total, each)
             for each, weight, suit in zip(kept, raw, suits, strict=True)
         ),
+        # Equals go by name, so that the order of the rules' files moves no answer.
         key=lambda item: (-item[0], item[2].maker, item[2].mark),
     )
     probabilities, scales, ordered = zip(*weighed, strict=True)
@@ -177,6 +180,8 @@ def _mixed(
             level += scale
             continue
         level += scale * own.level
+        # A mark is in use for a few dozen of some 280 years: only that stretch is added, and what
+        # lies outside of it is one level for all years.
         stop = own.start + len(own.values)
         by = scale * own.by
         total[own.start : stop] = [

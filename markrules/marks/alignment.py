@@ -73,6 +73,8 @@ def align(reading: Compiled, mark: str) -> Alignment:
     rates = reading.model.rates
     table = _filled(reading, mark)
     last = len(mark)
+    # The end of a mark is lost in one piece, so that all letters behind the last one used cost one
+    # run, whatever stands in them.
     ends = [
         column[-1]
         * (_run(rates.tail_lost, rates, last - used) if used < last else 1 - rates.tail_lost)
@@ -141,6 +143,8 @@ def _back(reading: Compiled, mark: str, table: _Table, used: int) -> list[Step]:
     missing = False
     while filled:
         letters, places = _last_step(reading, mark, table, used, filled, missing)
+        # Whether a letter went missing in a run is kept beside the best way, since going on with a
+        # run is cheaper than beginning one: the best way to here need not be that of the next step.
         missing = not places and _missing_before(reading, table, used - 1, filled)
         struck = mark[used - letters : used]
         steps.append(_step(reading, filled, places, struck))

@@ -144,6 +144,7 @@ def _cut(lists: Sequence[Planes], most: int, fewest: int) -> tuple[list[int], li
     """The marks of each list that surely belong, and those that do as far as there is room."""
     best, _, _ = highest(lists, 1)
     least, above, level = highest(lists, most)
+    # Against the best, and not as a fixed number: a reading of few letters gives few votes to any.
     enough = int(best * HOPELESS)
     if enough <= least:
         return above, level

@@ -121,6 +121,7 @@ def _trimmed(places: list[str]) -> tuple[str, ...]:
 def _of_set(inside: str) -> str:
     """A bracket as a place: its letters in order where they are ranked."""
     letters = re.findall(r"[^\W_]", inside)
+    # A letter told twice is no ranking of letters: such a bracket stays as it was written.
     if len(set(map(folded, letters))) == len(letters):
         if _RANKED.fullmatch(inside):
             return "".join(letters)

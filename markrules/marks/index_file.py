@@ -68,6 +68,8 @@ def _write(file: BinaryIO, references: dict[str, array[int]], kept: dict[str, An
         index.shorter_than(length) for length in range(max(map(len, index.texts), default=0) + 2)
     ]
     body = file
+    # The frame is written last, over these bytes: a file that was cut short while it was written
+    # has none, and is refused.
     body.write(bytes(_FRAME.size))
     ends, starts, flat = array("I"), array("I", [0]), array("I")
     encoded = [text.encode() for text in index.texts]
@@ -86,6 +88,8 @@ def _write(file: BinaryIO, references: dict[str, array[int]], kept: dict[str, An
     for feature, marks in index.features():
         raw = marks.to_bytes(size, "little")
         packed = zlib.compress(raw, 1)
+        # A set of few texts is nearly all zeros and shrinks to little; one that does not is kept as
+        # it is, so that a search need not unpack it.
         data = packed if len(packed) < _WORTH_PACKING * size else raw
         place = [body.tell(), len(data), zlib.crc32(data), int(data is packed)]
         header["features"][feature] = place
@@ -200,6 +204,8 @@ class FileIndex:
         marks = int.from_bytes(zlib.decompress(data) if packed else data, "little")
         with self._lock:
             self._sets[feature] = marks
+            # The oldest goes, and not the least used: telling that would cost a write at every
+            # look.
             if len(self._sets) > self._most_sets:
                 del self._sets[next(iter(self._sets))]
         return marks

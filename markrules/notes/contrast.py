@@ -41,6 +41,8 @@ def set_aside(tokens: Tokens, items: Sequence[Item], materials: AbstractSet[str]
         if item.role(SET_ASIDE):
             begun, likened = True, False
         elif item.role("imitates"):
+            # `Looks like gold but is brass` denies the gold; `looks like gold` alone says how sure
+            # it is.
             begun, likened = _put_right_behind(items[at + 1 :]), True
         elif item.role("break", "link", "story-end") and not item.means("value"):
             begun = likened = False
@@ -103,6 +105,7 @@ def questioned(tokens: Tokens, items: Sequence[Item]) -> frozenset[int]:
         begin = match.end()
         for item in reversed(before):
             named = any(_features(each) for each in before if each.first in found)
+            # Once a thing is doubted, the little word before it parts it from what is sure.
             if item.role("link") and not _features(item) and named:
                 break
             found.add(item.first)
@@ -125,6 +128,8 @@ def either(items: Sequence[Item], materials: AbstractSet[str]) -> frozenset[int]
         if before is None or behind is None:
             continue
         one, other = _features(before), _features(behind)
+        # A piece may have two faults and show two things, but one catch: only of that is `or` a
+        # choice.
         alike = one & other - {"fault"} - {*PICTURED_FEATURES}
         if alike or (one <= materials and other <= materials):
             found |= {before.first, behind.first}

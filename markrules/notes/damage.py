@@ -298,6 +298,7 @@ class _Finder:
         few, all_of_them = counts[-2:]
         little = [each for each in self.items if few < each.first < all_of_them]
         near = first - all_of_them <= 2 and few < all_of_them - 1
+        # `10 of 12 stones still there`; with more between, the two numbers count different things.
         if not near or not all(each.role("filler", "link") for each in little):
             return 0
         folds = self.tokens.folded

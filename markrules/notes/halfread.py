@@ -57,6 +57,7 @@ def in_part(text: str, words: Beside) -> str:
     """The text with a run of unread letters on the side where the words tell of one."""
     before, after = words
     begun = before is not None and before.role("first-letters", "part-letters")
+    # A part of a mark may be its middle: both sides are open.
     if before is not None and before.role("part-letters") and not text.startswith(_OPEN):
         text = _GAP + text.lstrip("-–— ")
     if before is not None and not begun and not text.startswith(_OPEN):
@@ -156,11 +157,15 @@ def as_one(one: str, other: str) -> str:
     """Two readings of one mark as one text with a choice where they differ; empty where too little
     agrees, or figures differ: 10K or 14K are two claims, not one badly read.
     """
+    # A choice stands for one letter at one place; of texts of different lengths nobody knows which
+    # letter of the one is which of the other.
     if len(one) != len(other) or not one.isalnum() or not other.isalnum():
         return ""
     differing = [(a, b) for a, b in zip(one, other, strict=True) if a.casefold() != b.casefold()]
     if any(not (a.isalpha() and b.isalpha()) for a, b in differing) or not differing:
         return ""
+    # Two readings that differ in most letters are two marks, and a choice at every place would fit
+    # marks that nobody read.
     if len(one) > 1 and len(differing) > len(one) * (1 - _ALIKE):
         return ""
     return "".join(

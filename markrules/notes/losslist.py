@@ -50,6 +50,8 @@ def with_lists(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segment]
     found = list(segments)
     at = 0
     while at < len(segments):
+        # Read ahead and not as they come: whether it is a list shows only at its last thing, by the
+        # `and`.
         following = segments[at + 1 : at + 1 + MOST_LISTED]
         led_by, more = "", 0
         if following and following[0].goes_on and _may_begin(vocabulary, segments[at].text):
@@ -83,6 +85,8 @@ def _list(vocabulary: Vocabulary, text: str, following: list[Segment]) -> tuple[
         listed = words.whole and all(_in_list(words, each) for each in words.items)
         if not listed or not _names(words, words.items):
             break
+        # Without a colon only bare parts go on with the loss: `missing a stone, rollover catch`
+        # tells of a catch that is there.
         if not by_colon and not all(_is_part(words, each) for each in words.items):
             break
         more += 1
@@ -106,6 +110,7 @@ def _head(vocabulary: Vocabulary, words: _Words) -> _Head | None:
         alone = item.role(*DAMAGE_ROLES) or (item.role(EXCEPTION) and item.role(SOUND))
         if not alone and not item.meaning.tells_fault:
             continue
+        # What is denied or only told of the first thing need not hold for those behind a comma.
         if any(each.role("negation", "told") for each in words.items[:at]):
             return None
         if alone:

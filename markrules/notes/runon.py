@@ -46,6 +46,7 @@ _PASSED = ("filler", "count", "number", "describing")
 
 def parted(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segment]:
     """The segments, those that run on cut into what they tell, one behind the other."""
+    # Most notes have no stretch so long, and cutting one means finding all its words a second time.
     if all(segment.text.count(" ") + 1 < SHORTEST_RUN_ON for segment in segments):
         return segments
     found: list[Segment] = []
@@ -68,6 +69,7 @@ def _cuts(vocabulary: Vocabulary, text: str) -> dict[int, bool]:
         return {}
     items = matched(vocabulary, tokens).items
     covered = {at for item in items for at in range(item.first, item.end)}
+    # A number that belongs to no phrase is a thing too: behind it, or with it, the next may begin.
     numbers = [at for at, number in enumerate(tokens.numeric) if number and at not in covered]
     items = sorted([*items, *(Item(at, at + 1) for at in numbers)], key=lambda item: item.first)
     stretch = _Stretch(vocabulary, tokens, items)
@@ -118,6 +120,7 @@ class _Stretch:
             return self._is_closed(at - 1, item.first)
         if before.end != item.first:
             return False
+        # Of several measures nobody can tell which is the piece's; one that stands alone is.
         if self.only_measure and item.measure is not None and self._is_spoken_of(at - 1):
             return self._stands_alone(at)
         if self.only_measure and before.measure is not None:

@@ -36,6 +36,7 @@ def told_of_origin(vocabulary: Vocabulary, tokens: Tokens, items: Sequence[Item]
             item.role("describing", "filler", "giver", "person")
             and not words.isdisjoint(tokens.folded[item.first : item.end])
         ):
+            # Only behind its little word does a place begin: `bought this flower` is of the piece.
             begun, linked = True, _ends_in_link(vocabulary, tokens, item)
         elif begun and item.role("link") and not linked:
             linked = True

@@ -323,6 +323,8 @@ class Unclaimed:
                 return False
             if at in denials:
                 return True
+            # `Not a single chip` denies the chip and `not gold but brass` not the brass: a word
+            # that is no such ends what the denial reaches.
             if at < first and tokens[at].key not in self._through:
                 return False
         return False
@@ -338,6 +340,8 @@ class Unclaimed:
         """
         if not end or not self._comma_before(text, tokens, end):
             return end
+        # Walked back from the doubt, as it closes the choice: from the front, every comma of a
+        # listing might begin one.
         at, chosen = end - 1, False
         while True:
             chosen = chosen or tokens[at].key in self.choices
@@ -400,6 +404,7 @@ class Unclaimed:
         """Where the clause ends that begins at `start`; one put aside by a comma before it goes on
         behind another only where a choice is told: `, possibly shell, bone or horn`.
         """
+        # Behind a doubt put aside by a comma, `and` goes on with what is not doubted.
         joins = self.choices if aside else self._joins
         most = min(len(tokens), start + _LONGEST_CLAUSE)
         at = start
