@@ -36,11 +36,16 @@ hypothesis.settings.load_profile(
     "full" if os.environ.get("MARKRULES_SAMPLES") == "full" else "quick"
 )
 
+OBJECTS_BETWEEN_COLLECTIONS = 50_000
+"""The interpreter's own 700 would look through each base of rules again and again."""
+
 OWN = pytest.StashKey[Path]()
 
 
 def pytest_configure(config: pytest.Config) -> None:
     """Compiled rules lie in one folder that all workers and their processes share."""
+    gc.set_threshold(OBJECTS_BETWEEN_COLLECTIONS)
+    gc.disable()  # what is collected stays to the end
     if hasattr(config, "workerinput"):
         return
     place = Path(tempfile.mkdtemp(prefix="markrules-tests-"))
@@ -71,6 +76,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def pytest_collection_finish() -> None:
     """Modules and tests stay to the end: no use in looking through them for circles."""
     gc.freeze()
+    gc.enable()
 
 
 def pytest_sessionfinish() -> None:

@@ -8,6 +8,7 @@ import pytest
 from appraisal_building import THIRTY_TO_FIFTY, appraised_note, figures, sale
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from together import every_case
 
 from markrules.appraisal.figures import FigureProblem, figure_text, figures_from
 from markrules.appraisal.options import Option, Sum, Work, flips, options_for
@@ -35,8 +36,8 @@ def test_a_handsome_unsigned_brooch_sells_alone(given_figures: object) -> None:
     assert found.decision.runner_up == "lot"
 
 
-@pytest.mark.parametrize("sales", [THIRTY_TO_FIFTY, ()])
-@pytest.mark.parametrize("given_figures", [figures(), WITHOUT_FIGURES])
+@every_case("sales", [THIRTY_TO_FIFTY, ()])
+@every_case("given_figures", [figures(), WITHOUT_FIGURES])
 def test_a_piece_with_a_makers_name_sells_alone(given_figures: object, sales: tuple) -> None:  # type: ignore[type-arg]
     found = appraised_note("brooch marked TRIFARI", sales, given_figures)  # type: ignore[arg-type]
 
@@ -45,8 +46,8 @@ def test_a_piece_with_a_makers_name_sells_alone(given_figures: object, sales: tu
     assert lot.against
 
 
-@pytest.mark.parametrize("sales", [THIRTY_TO_FIFTY, ()])
-@pytest.mark.parametrize("given_figures", [figures(), WITHOUT_FIGURES])
+@every_case("sales", [THIRTY_TO_FIFTY, ()])
+@every_case("given_figures", [figures(), WITHOUT_FIGURES])
 def test_odd_stones_and_lifting_plating_go_to_a_lot(given_figures: object, sales: tuple) -> None:  # type: ignore[type-arg]
     found = appraised_note(ODD_STONES, sales, given_figures)  # type: ignore[arg-type]
 
@@ -54,8 +55,8 @@ def test_odd_stones_and_lifting_plating_go_to_a_lot(given_figures: object, sales
     assert found.condition.completeness.stones_odd == 2
 
 
-@pytest.mark.parametrize("sales", [THIRTY_TO_FIFTY, ()])
-@pytest.mark.parametrize("given_figures", [figures(), WITHOUT_FIGURES])
+@every_case("sales", [THIRTY_TO_FIFTY, ()])
+@every_case("given_figures", [figures(), WITHOUT_FIGURES])
 def test_one_common_stone_missing_is_mended_first(given_figures: object, sales: tuple) -> None:  # type: ignore[type-arg]
     found = appraised_note(ONE_MISSING, sales, given_figures)  # type: ignore[arg-type]
 
@@ -63,15 +64,15 @@ def test_one_common_stone_missing_is_mended_first(given_figures: object, sales: 
     assert found.condition.completeness.stones_wanting == 1
 
 
-@pytest.mark.parametrize("sales", [THIRTY_TO_FIFTY, ()])
-@pytest.mark.parametrize("given_figures", [figures(), WITHOUT_FIGURES])
+@every_case("sales", [THIRTY_TO_FIFTY, ()])
+@every_case("given_figures", [figures(), WITHOUT_FIGURES])
 def test_a_broken_one_is_kept_for_stones(given_figures: object, sales: tuple) -> None:  # type: ignore[type-arg]
     found = appraised_note(BROKEN, sales, given_figures)  # type: ignore[arg-type]
 
     assert found.decision.choice == "stones"
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "ring marked 14K",
@@ -89,8 +90,8 @@ def test_precious_metal_is_tested_before_anything_else(note: str) -> None:
         assert found.decision.flips == ()
 
 
-@pytest.mark.parametrize("stuff", ["coral", "amber", "jet", "ivory", "jade", "turquoise"])
-@pytest.mark.parametrize("said", ["{} colour beads", "{} color beads", "beads of {} colour"])
+@every_case("stuff", ["coral", "amber", "jet", "ivory", "jade", "turquoise"])
+@every_case("said", ["{} colour beads", "{} color beads", "beads of {} colour"])
 def test_beads_of_the_colour_of_a_stuff_go_to_no_specialist(stuff: str, said: str) -> None:
     assert appraised_note(f"necklace, {said.format(stuff)}").decision.choice != "specialist"
 
@@ -259,7 +260,7 @@ def test_an_estimate_in_another_currency_is_not_counted() -> None:
     assert found.decision.price is None
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("name", "text"),
     [
         ("fee", "130%"),
@@ -377,7 +378,7 @@ def test_a_tested_and_signed_ring_without_a_price_sells_alone_above_its_metal() 
     assert any("Not below" in reason for reason in found.reasons)
 
 
-@pytest.mark.parametrize("price", [1, 3, 9, 40])
+@every_case("price", [1, 3, 9, 40])
 def test_one_unlike_sale_overturns_no_rule_of_signed_pieces(price: float) -> None:
     note = "brooch marked TRIFARI STERLING, metal tested, 60 g"
     unlike = (sale(price, piece_type="bar pin", condition="for parts", when="2015"),)
@@ -460,7 +461,7 @@ def test_what_an_untested_ring_is_said_to_be_is_told_as_a_claim() -> None:
     assert floor.endswith("if it is what it is marked or said to be.")
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "gold_price", "wants"),
     [
         ("18K ring, 5 g, tested as gold", None, "the price of gold is not told"),
@@ -468,8 +469,8 @@ def test_what_an_untested_ring_is_said_to_be_is_told_as_a_claim() -> None:
         ("ring, 5 g, tested as gold", "60/g", "its fineness is not told"),
     ],
 )
-@pytest.mark.parametrize("sales", [THIRTY_TO_FIFTY, ()])
-@pytest.mark.parametrize("own", [{}, {"fee": None, "hour": None, "lot_price": None}])
+@every_case("sales", [THIRTY_TO_FIFTY, ()])
+@every_case("own", [{}, {"fee": None, "hour": None, "lot_price": None}])
 def test_tested_metal_that_cannot_be_counted_goes_to_no_lot(
     note: str,
     gold_price: str | None,

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import pytest
 from appraisal_building import appraised_note, compared, shipped
 from hypothesis import given
 from hypothesis import strategies as st
+from together import every_case
 
 from markrules.appraisal.condition import Condition, grade_without, ladder
 from markrules.knowledge.base import KnowledgeBase
@@ -107,7 +107,7 @@ def test_more_points_never_a_better_grade(one: float, other: float) -> None:
     assert steps.at(low).rank <= steps.at(high).rank
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("said", "grade"),
     [
         ("Mint", "as made"),
@@ -132,7 +132,7 @@ def test_sellers_words_stand_for_a_step_of_the_ladder(said: str, grade: str | No
     assert (found.words if found is not None else None) == grade
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "words"),
     [
         ("brooch, excellent", "as made"),

@@ -10,6 +10,7 @@ from appraisal_building import shipped
 from hypothesis import given
 from hypothesis import strategies as st
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.appraisal.colours import difference, lab_of_name, lab_of_srgb
 from markrules.appraisal.shades import shade_words, srgb, stone_colour
@@ -67,7 +68,7 @@ def test_all_34_published_pairs_are_there() -> None:
     assert len(PAIRS) == 34
 
 
-@pytest.mark.parametrize("pair", PAIRS)
+@every_case("pair", PAIRS)
 def test_ciede2000_gives_the_published_differences(pair: tuple[float, ...]) -> None:
     l1, a1, b1, l2, a2, b2, published = pair
 
@@ -129,7 +130,7 @@ def colours_found(asked: str) -> list[str]:
     return [each.stone.colour for each in advise(shipped(), wanted, TIN).fits]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("words", "name"),
     [
         ("Light Topaz", "light topaz"),
@@ -236,7 +237,7 @@ def test_own_rules_add_a_shade(tmp_path: Path) -> None:
     assert ("colour", "pink") in {(each.feature, each.value) for each in seen}
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "colours"),
     [
         ("brooch, siam rhinestones", {"red"}),
@@ -257,7 +258,7 @@ def test_names_of_shades_are_colours_where_stones_are_spoken_of(
     assert {each.value for each in seen if each.feature == "colour"} == colours
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("line", "count", "size"),
     [
         ("12 x navette, 10x5 mm, siam, foil", 12, "10 x 5 mm"),
@@ -310,17 +311,16 @@ def test_a_line_of_which_nothing_is_known_is_no_stone(line: str) -> None:
     assert "12 x navette" in why
 
 
-MIXED_TIN = tuple(
-    stone
-    for _, stone in stones_in_text(
+def mixed_tin() -> tuple[SpareStone, ...]:
+    found = stones_in_text(
         shipped(),
         "12 x siam, navette, 15x7 mm\n40 x crystal AB, chaton, SS29\n40 x crystal, chaton, SS29\n"
         "9 x light sapphire, oval, 8x6 mm\n6 x montana, pear, 10x6 mm",
-    ).stones
-)
+    )
+    return tuple(stone for _, stone in found.stones)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "colour"),
     [
         ("brooch, red navette stones, one missing, 15 x 7 mm stones", "siam"),
@@ -333,12 +333,12 @@ MIXED_TIN = tuple(
 def test_what_a_note_tells_of_its_stones_finds_one_in_the_tin(note: str, colour: str) -> None:
     """Their size stands in it as that of a part or as a code, their coat beside their colour."""
     seen = shipped_reader().read(Request(note, next_looks=0)).observations
-    found = advise(shipped(), stone_of(shipped(), seen, note), MIXED_TIN)
+    found = advise(shipped(), stone_of(shipped(), seen, note), mixed_tin())
     assert [fit.stone.colour for fit in found.fits][:1] == [colour]
 
 
 @pytest.mark.parametrize("asked", ["light blue", "pale blue"])
 def test_a_shade_that_the_trade_offers_for_a_colour_fits_it(asked: str) -> None:
-    found = advise(shipped(), Stone("oval", (8.0, 8.0), asked, across_mm=(6.0, 6.0)), MIXED_TIN)
+    found = advise(shipped(), Stone("oval", (8.0, 8.0), asked, across_mm=(6.0, 6.0)), mixed_tin())
     offered = [each for each in found.shades if each == "light sapphire"]
     assert [fit.stone.colour for fit in found.fits] == offered

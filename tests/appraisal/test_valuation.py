@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from price_peers import WAYS, measured, ours
 from price_worlds import world
 from samples import samples, some_of
+from together import every_case
 
 from markrules.appraisal.likeness import Profile, day_of
 from markrules.appraisal.market import _sought, paid
@@ -128,9 +129,7 @@ def test_shares_add_up_and_every_sale_shows_its_own() -> None:
     assert sum(each.pull for each in found.carried) == pytest.approx(1, abs=0.02)
 
 
-@pytest.mark.parametrize(
-    ("many", "spread"), some_of(product((3, 5, 10, 30), (0.2, 0.4, 0.6, 1.0)), least=5)
-)
+@every_case(("many", "spread"), some_of(product((3, 5, 10, 30), (0.2, 0.4, 0.6, 1.0)), least=5))
 def test_ranges_of_80_percent_hold_the_next_sale(many: int, spread: float) -> None:
     """Simulated lognormal prices, seeded; eight points on either side are left to chance."""
     random = np.random.default_rng(20260601 + many)
@@ -173,7 +172,7 @@ def pull_of(other: Sale, piece: Profile = PIECE) -> tuple[float, float]:
 KINDS = ("brooch", "brooch", "ring", "ring", "necklace", "necklace", "bracelet", "bracelet")
 
 
-@pytest.mark.parametrize(
+@every_case(
     "changed",
     [
         {"maker": "Somebody Else", "signed": True},
@@ -243,7 +242,7 @@ def test_silence_on_condition_widens_the_range() -> None:
     assert widths[1] > widths[0] * 1.02
 
 
-@pytest.mark.parametrize("many", [1, 3, 10, 60])
+@every_case("many", [1, 3, 10, 60])
 def test_few_sales_and_many_are_each_honest(many: int) -> None:
     """Ranges of 80% over invented markets, each with its own spread. The settings were tuned on
     other markets of the same making (bench_prices, seeds from 1000), so this tests the sums and not

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from inference_building import HILL, base_of, clue, feature, maker, seen, sees, window
 from scipy import stats
+from together import every_case
 
 from markrules.auditing.calibration import DatedPiece, crps, pit
 from markrules.auditing.dated_pieces import case_of, cases_of
@@ -228,7 +229,7 @@ def test_pieces_of_one_source_are_never_in_two_folds(sources: list[str], count: 
         assert sum(any(sources[at] == source for at in fold) for fold in folds) == 1
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("told", "source"),
     [
         ({"source_address": "https://www.example.org/a/b"}, "example.org"),

@@ -16,6 +16,7 @@ from command import TRACEBACK, markrules
 from engine_numbers import setting_entries
 from markdown_it import MarkdownIt
 from samples import FULL
+from together import every_case
 
 from markrules.book.book import Book
 from markrules.book.rendering import files, plain_text
@@ -259,7 +260,7 @@ def test_a_file_in_the_place_of_the_folder_is_told_plainly(tmp_path: Path) -> No
     assert (tmp_path / "book").read_text() == "a file"
 
 
-@pytest.mark.parametrize("sign", ["\u202e", "\u2066", "\u200f", "\x1b", "\x07", "\x9b", "\u2028"])
+@every_case("sign", ["\u202e", "\u2066", "\u200f", "\x1b", "\x07", "\x9b", "\u2028"])
 def test_a_sign_that_turns_or_controls_text_is_shown_as_none(sign: str) -> None:
     """UAX 9 (directions) and ECMA-48 (controls). The parser takes none; pages do not rest on it."""
     assert plain_text([Part(f"a{sign}b")]) == "a\ufffdb"

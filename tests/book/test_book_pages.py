@@ -12,6 +12,7 @@ from book_reading import Seen, seen_in
 from markdown_it import MarkdownIt
 from samples import some_of
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules.book.book import Book
 from markrules.book.layout import KINDS
@@ -56,7 +57,7 @@ def test_no_page_has_an_anchor_twice() -> None:
         assert twice == [], name
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@every_case("kind", KINDS)
 def test_every_entry_stands_in_the_book_once(kind: str) -> None:
     everywhere = Counter(anchor for page in pages().values() for anchor in page.anchors)
 

@@ -10,6 +10,7 @@ from engine_numbers import engine_settings
 from hypothesis import example, given
 from hypothesis import strategies as st
 from inference_building import window
+from together import every_case
 
 from markrules.book.drawing import BASE, NEAR, spread_drawing, window_drawing
 from markrules.book.layout import slug
@@ -24,7 +25,7 @@ from markrules.telling.conditions import condition_words, share_words, text_of, 
 YEARS = range(1750, 2027)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("made", "words"),
     [
         (window(1911, 1925), "made from 1911, mostly 1925 onward"),
@@ -51,7 +52,7 @@ def test_windows_are_read_aloud(made: Window | None, words: str) -> None:
     assert window_words(made) == words
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("rule", "words"),
     [
         ("catch is rollover", "catch is rollover"),
@@ -135,7 +136,7 @@ SPREADS = [
 ]
 
 
-@pytest.mark.parametrize(("spread", "made"), SPREADS)
+@every_case(("spread", "made"), SPREADS)
 def test_a_curve_is_drawn_as_the_pieces_lie(spread: Spread, made: Window | None) -> None:
     """Against the shares of the years, straight lines between the drawn points lie near them."""
     settings = engine_settings()

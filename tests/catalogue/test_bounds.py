@@ -21,6 +21,7 @@ from unittest.mock import Mock
 import pytest
 from command import TRACEBACK, markrules
 from PIL import Image
+from together import every_case
 
 from markrules.appraisal.sampling import PhotoProblem, sampled_colour
 from markrules.catalogue import pictures
@@ -209,7 +210,7 @@ def test_a_photo_of_forty_megabytes_is_taken_and_no_larger_one(more: int) -> Non
         check_length(bytes(40_000_000 + more))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("width", "height", "mode", "scans", "taken"),
     [
         (20_000, 1, "L", 1, True),
@@ -322,7 +323,7 @@ def test_every_text_has_a_greatest_length(tmp_path: Path) -> None:
         assert catalogue.pieces.change(piece, title=long[:20_000]).title == long[:20_000]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("name", "most"), [("note", 200_000), ("told", 200_000), ("title", 20_000), ("other", 20_000)]
 )
 def test_a_text_is_taken_at_its_limit_and_not_beyond(name: str, most: int) -> None:
@@ -331,7 +332,7 @@ def test_a_text_is_taken_at_its_limit_and_not_beyond(name: str, most: int) -> No
         check_lengths({"first": "x", name: "x" * (most + 1)})
 
 
-@pytest.mark.parametrize("name", ["undoes", "data", "sums", "weights", "not_understood"])
+@every_case("name", ["undoes", "data", "sums", "weights", "not_understood"])
 def test_what_is_made_here_has_no_limit(name: str) -> None:
     check_lengths({name: "x" * 200_001})
 

@@ -15,6 +15,7 @@ import click
 import pytest
 from click.testing import CliRunner, Result
 from PIL import Image
+from together import every_case
 
 from markrules.cli.commands import cli
 
@@ -68,7 +69,7 @@ def every_command() -> list[list[str]]:
     return found
 
 
-@pytest.mark.parametrize("words", every_command(), ids=" ".join)
+@every_case("words", every_command(), ids=" ".join)
 def test_each_command_has_help_with_an_example(words: list[str]) -> None:
     result = CliRunner().invoke(cli, [*words, "--help"])
     assert result.exit_code == 0

@@ -15,6 +15,7 @@ from dateutil import parser as dateutil_parser
 from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl import Workbook
+from together import every_case
 
 from markrules.catalogue.brought_tables import rows_of
 from markrules.catalogue.days import iso_day, reading_of
@@ -53,7 +54,7 @@ def test_days_are_read_as_another_library_reads_them(day: datetime.datetime, for
         assert found == theirs.date().isoformat()
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "iso"),
     [
         ("2024", "2024"),
@@ -73,7 +74,7 @@ def test_days_in_words_and_parts_of_days(text: str, iso: str) -> None:
     assert iso_day(text) == iso
 
 
-@pytest.mark.parametrize("text", ["", "soon", "31/02/2024", "13/13/2024", "0/1/2024", "45473", "5"])
+@every_case("text", ["", "soon", "31/02/2024", "13/13/2024", "0/1/2024", "45473", "5"])
 def test_what_is_no_day_is_refused(text: str) -> None:
     with pytest.raises(CatalogueProblem, match="is no day, read as day/month/year"):
         iso_day(text)

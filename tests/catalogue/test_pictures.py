@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from PIL import ExifTags, Image
+from together import every_case
 
 from markrules.catalogue.archive import archive
 from markrules.catalogue.pictures import KEPT_SIDE, THUMBNAIL_SIDE, prepare
@@ -51,7 +52,7 @@ def test_where_and_when_it_was_taken_is_left_out() -> None:
         assert opened.info.get("icc_profile") is None
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("orientation", "red_at"),
     # Exif 2.32, tag 274: where the 0th row and column of what was stored are shown. The stored
     # left half is red; 3 is upside down, 6 is turned right to be upright, 8 turned left.
@@ -84,8 +85,8 @@ def test_large_ones_are_made_smaller_and_named_by_their_bytes() -> None:
     assert Image.open(io.BytesIO(tall.thumbnail)).size[0] >= 1
 
 
-@pytest.mark.parametrize("kind", ["PNG", "WEBP"])
-@pytest.mark.parametrize("mode", ["RGB", "RGBA", "P", "L", "LA"])
+@every_case("kind", ["PNG", "WEBP"])
+@every_case("mode", ["RGB", "RGBA", "P", "L", "LA"])
 def test_other_types_and_modes_are_taken(kind: str, mode: str) -> None:
     if kind == "WEBP" and mode in ("P", "LA"):
         mode = "RGBA"
@@ -119,7 +120,7 @@ def other(kind: str) -> bytes:
     return out.getvalue()
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("data", "told"),
     [
         (png_of(60_000, 60_000), "pixels"),

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from together import every_case
 
 from markrules.catalogue.amounts import decimals_of, parse_price, show_price
 from markrules.catalogue.brought_tables import Row
@@ -18,7 +19,7 @@ from markrules.catalogue.records import NewPiece, Sale
 from markrules.catalogue.store import Catalogue
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "currency", "minor", "code"),
     [
         ("34.50", "EUR", 3450, "EUR"),
@@ -41,7 +42,7 @@ def test_prices_are_read_as_people_write_them(
     assert parse_price(text, currency) == (minor, code)
 
 
-@pytest.mark.parametrize(
+@every_case(
     "text", ["", "-3", "1e5", "NaN", "inf", "1.2.3", "12,34,5", "three", "٣", "1" * 40, "5 EURO"]
 )
 def test_what_is_no_price_is_refused(text: str) -> None:
@@ -68,12 +69,12 @@ def test_what_is_shown_is_read_back(minor: int, code: str) -> None:
     assert Decimal(shown[:-4].replace(",", "")) * 10 ** decimals_of(code) == minor
 
 
-@pytest.mark.parametrize("text", ["2024-06-30", "2024-06", "2024", "2024-02-29"])
+@every_case("text", ["2024-06-30", "2024-06", "2024", "2024-02-29"])
 def test_days_of_iso_8601_are_taken(text: str) -> None:
     assert check_day(text) == text
 
 
-@pytest.mark.parametrize("text", ["30.6.2024", "2024-13", "2023-02-29", "24-06-30", "2024-6-3"])
+@every_case("text", ["30.6.2024", "2024-13", "2023-02-29", "24-06-30", "2024-6-3"])
 def test_other_days_are_refused(text: str) -> None:
     with pytest.raises(CatalogueProblem, match="not a date"):
         check_day(text)

@@ -12,6 +12,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 from building import reader
+from together import every_case
 
 from markrules.catalogue.brought_tables import LONGEST_CELL, Row, rows_of
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble
@@ -94,7 +95,7 @@ def test_headings_are_matched_to_fields_and_features() -> None:
     assert dict(found.taken) == {"note": ("Zusatz",), "title": ("Item",)}
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("headings", "given", "told"),
     [
         (["A", "B"], {}, "--column note=HEADING"),

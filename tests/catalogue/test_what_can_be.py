@@ -13,6 +13,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from together import every_case
 
 from markrules.catalogue import soundness, unexplained
 from markrules.catalogue.file import CatalogueProblem
@@ -25,7 +26,7 @@ TODAY = datetime.date.today()
 SALE = Sale(1, None, "2024-06-30", 3450, "EUR", "", "brooch", None, None, "", None, "", "")
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("change", "taken"),
     [
         ({"price_minor": 1}, True),
@@ -72,7 +73,7 @@ def test_the_largest_amount_is_a_million_million_thousand_minor_units() -> None:
         check_money(largest + 1, "EUR")
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "taken"),
     [
         ("2024", "2024"),

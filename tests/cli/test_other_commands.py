@@ -10,6 +10,7 @@ import pytest
 from command import TRACEBACK, answer, markrules, markrules_process
 from samples import some_of
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules import __version__
 from markrules.knowledge.places import rules_version, shipped_rules
@@ -32,7 +33,7 @@ def test_version_and_help_answer() -> None:
     assert "Exit codes" in done.stdout
 
 
-@pytest.mark.parametrize("name", ["read", "ask", "marks", "numbers", "metal", "rules", "demo"])
+@every_case("name", ["read", "ask", "marks", "numbers", "metal", "rules", "demo"])
 def test_each_command_has_help(name: str) -> None:
     done = markrules(name, "--help")
 

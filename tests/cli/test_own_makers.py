@@ -10,6 +10,7 @@ from command import markrules
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.loading import load
@@ -57,7 +58,7 @@ def test_bad_years_are_told_and_nothing_is_written(own: dict[str, str]) -> None:
     assert not Path(own["MARKRULES_RULES"]).exists()
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("years", "window"),
     [
         ("1950-1970", "mostly 1950 to 1970"),

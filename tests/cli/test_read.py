@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from command import TRACEBACK, answer, markrules, markrules_process
 from shipped_base import shipped_base, shipped_reader
+from together import every_case
 
 from markrules.cli.demo import demo_box
 from markrules.cli.read import reading_page
@@ -187,7 +188,7 @@ def test_seen_by_name_is_the_same_as_seen_in_a_note() -> None:
     assert named["date"] == noted["date"]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("arguments", "said"),
     [
         (("read", "brooch", "--see", "cach=rollover"), '"cach"; nearest: "catch"'),
@@ -208,7 +209,7 @@ def test_what_is_not_understood_ends_with_two_and_the_nearest_good_name(
     assert TRACEBACK not in done.stderr
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "",

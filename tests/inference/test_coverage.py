@@ -17,6 +17,7 @@ import numpy as np
 import pytest
 from inference_building import HILL, base_of, clue, feature, maker, seen, sees, window
 from samples import samples
+from together import every_case
 
 from markrules.inference.engine import Model, read
 from markrules.inference.reading import Reading
@@ -168,7 +169,7 @@ def readings(model, pieces) -> list[Reading]:
     return [read(model, each.seen, marks=each.marks, next_looks=0) for each in pieces]
 
 
-@pytest.mark.parametrize("history", HISTORIES)
+@every_case("history", HISTORIES)
 def test_what_became_of_a_part_is_told_with_the_right_probability(history, readings, pieces):
     said, true = [], []
     for reading, piece in zip(readings, pieces, strict=True):

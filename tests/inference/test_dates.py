@@ -7,6 +7,7 @@ from engine_numbers import engine_settings
 from hypothesis import given
 from hypothesis import strategies as st
 from inference_building import window
+from together import every_case
 
 from markrules.inference.dates import edtf, window_words
 from markrules.inference.years import resolve
@@ -14,7 +15,7 @@ from markrules.inference.years import resolve
 GRID = range(1750, 2027)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("first", "last", "limits", "expected"),
     [
         (1925, 1941, (None, None), "1925~/1941~"),
@@ -59,7 +60,7 @@ def test_an_independent_parser_reads_the_same_years(ends, hard_start, hard_end) 
     )
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("made", "words"),
     [
         (window(1911), "1911 or later"),

@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from inference_building import HILL, base_of, clue, feature, maker, seen, sees, window
 from samples import samples
+from together import every_case
 
 from markrules.inference.engine import NO_EVIDENCE, Model, read
 from markrules.inference.reading import Citation, Reading
@@ -414,7 +415,7 @@ def test_a_maker_that_the_rules_do_not_know_is_carried_along() -> None:
     assert found.makers[0].maker == found.makers[0].title == "my-own-list"
 
 
-@pytest.mark.parametrize("mass", [0.0, -1.0, 1.5, float("nan")])
+@every_case("mass", [0.0, -1.0, 1.5, float("nan")])
 def test_a_mass_that_is_no_share_is_refused(mass: float) -> None:
     with pytest.raises(ValueError, match="mass"):
         reading(mass=mass)

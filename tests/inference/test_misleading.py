@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from engine_numbers import NUMBERS, setting_entries
+from together import every_case
 
 from markrules.inference.engine import Model, read
 from markrules.inference.reading import Reading
@@ -205,7 +206,7 @@ def test_the_chance_is_that_of_the_piece_type(model: Model) -> None:
     ]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("part", "noted", "heading"),
     [
         (("catch", "hinge"), ("catch", "finish"), "Revival (catch): "),
@@ -255,7 +256,7 @@ def test_who_dates_it_rightly_is_not_misled(model: Model, said: int | None, stat
     ]
 
 
-@pytest.mark.parametrize("words", [0, 10, 25, 50, 100, 1000])
+@every_case("words", [0, 10, 25, 50, 100, 1000])
 def test_in_a_long_note_more_is_met_by_accident(model: Model, words: int) -> None:
     """The odds fall with the length beyond 25 words, to a fifth of them: numbers of the tests."""
     reading = read(model, (Observation("back", "bar"),), piece_type="bangle", words=words)
@@ -266,7 +267,7 @@ def test_in_a_long_note_more_is_met_by_accident(model: Model, words: int) -> Non
     assert found.stated == (odds >= 1)
 
 
-@pytest.mark.parametrize("words", [25, 50, 100, 1000])
+@every_case("words", [25, 50, 100, 1000])
 def test_what_is_met_beside_others_is_less_by_accident(model: Model, words: int) -> None:
     """Two that rest on things of their own share the length; what rests on the same does not."""
     deco = (Observation("style", "deco"), Observation("plastic", "acrylic"))
@@ -505,7 +506,7 @@ def ordering(tmp_path_factory: pytest.TempPathFactory) -> Model:
     return model_of(tmp_path_factory.mktemp("ordered"), RULES + ORDERED)
 
 
-@pytest.mark.parametrize("cut_in", [1850, 1925, 1945, 1960, 1995])
+@every_case("cut_in", [1850, 1925, 1945, 1960, 1995])
 def test_an_order_of_years_counts_as_often_as_it_stands(ordering: Model, cut_in: int) -> None:
     """Against two years drawn apart, summed pair by pair, each side read by itself."""
     acrylic, engraved = Observation("plastic", "acrylic"), year("engraved-year", cut_in)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-import pytest
+from together import every_case
 
 from markrules.inference.evidence import Spoken, factor
 
@@ -16,8 +16,8 @@ def later(table: np.ndarray) -> np.ndarray:
     return np.array([table[at:].mean() for at in range(len(table))])
 
 
-@pytest.mark.parametrize("own", [(0.0, 0.0), (0.3, 0.1), (0.0, 0.5)])
-@pytest.mark.parametrize("fate", [(0.0, 0.0), (0.2, 0.05)])
+@every_case("own", [(0.0, 0.0), (0.3, 0.1), (0.0, 0.5)])
+@every_case("fate", [(0.0, 0.0), (0.2, 0.05)])
 def test_the_factor_sums_every_way(own: tuple[float, float], fate: tuple[float, float]) -> None:
     suits = RNG.uniform(0.05, 2.0, (2, YEARS))
     wrong = (0.06, 0.2)

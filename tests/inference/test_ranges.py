@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
+from together import every_case
 
 from markrules.inference.curves import curve_of
 from markrules.inference.ranges import (
@@ -121,7 +122,7 @@ def test_a_long_tail_is_no_second_mode() -> None:
     assert second_run(curve, sums, shortest_run(sums, 0.8), 0.8, 0.15) is None
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("valley", "apart"), [(3.0, False), (3.1, False), (2.99, True), (2.5, True), (0.0, True)]
 )
 def test_modes_are_apart_where_a_year_between_lies_below_half_of_the_lower_peak(

@@ -13,8 +13,8 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-import pytest
 from little_readings import told
+from together import every_case
 from written_tables import blocks_of
 
 TABLE = Path(__file__).parent / "little" / "readings.txt"
@@ -23,7 +23,7 @@ TABLE = Path(__file__).parent / "little" / "readings.txt"
 BLOCKS = blocks_of(TABLE)
 
 
-@pytest.mark.parametrize(("asked", "expected"), BLOCKS, ids=[asked for asked, _ in BLOCKS])
+@every_case(("asked", "expected"), BLOCKS, ids=[asked for asked, _ in BLOCKS])
 def test_all_that_a_reading_says(asked: str, expected: list[str]) -> None:
     if os.environ.get("MARKRULES_REWRITE"):
         return

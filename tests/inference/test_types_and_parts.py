@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from inference_building import HILL, base_of, clue, feature, seen, sees
+from together import every_case
 
 from markrules.inference.baselines import NAMED, SINGLE, baseline_curves
 from markrules.inference.engine import Model, read
@@ -52,7 +53,7 @@ def test_a_part_that_says_more_than_its_type_speaks_beside_it() -> None:
     assert set(found) == {"paste-clip", "clip"}
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("trust", "made", "speaks"),
     [
         ("strong", Window(first=Year(1854)), True),

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from shipped_base import shipped_base
+from together import every_case
 
 import markrules
 from markrules.frozen import dataclass as markrules_dataclass
@@ -35,7 +36,7 @@ def test_the_shipped_numbers_are_all_there_and_make_sense() -> None:
     assert list(check_numbers(shipped_base())) == []
 
 
-@pytest.mark.parametrize("name", ["wear-misread", "unlisted-pairs", "mark-case-agrees", "heed"])
+@every_case("name", ["wear-misread", "unlisted-pairs", "mark-case-agrees", "heed"])
 def test_a_number_that_is_not_there_is_named(name: str) -> None:
     ((code, message),) = found(name, None)
 
@@ -43,7 +44,7 @@ def test_a_number_that_is_not_there_is_named(name: str) -> None:
     assert f'"{name}"' in message
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("name", "value"),
     [
         ("wear-misread", 0.0),

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from knowledge_building import base_of
 from samples import samples
+from together import every_case
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import compile_condition, evaluate
@@ -76,7 +77,7 @@ def _facts(values: dict[str, Truth]) -> Facts:
     )
 
 
-@pytest.mark.parametrize(("left", "right"), list(itertools.product(range(3), range(3))))
+@every_case(("left", "right"), list(itertools.product(range(3), range(3))))
 def test_and_or_follow_kleenes_tables(left: int, right: int) -> None:
     facts = _facts({"a": ORDER[left], "b": ORDER[right]})
     parts = (_atom("a"), _atom("b"))
@@ -85,13 +86,13 @@ def test_and_or_follow_kleenes_tables(left: int, right: int) -> None:
     assert evaluate(Or(parts), facts) is LETTER[KLEENE_OR[left][right]]
 
 
-@pytest.mark.parametrize("at", range(3))
+@every_case("at", range(3))
 def test_not_follows_kleenes_table(at: int) -> None:
     assert evaluate(Not(_atom("a")), _facts({"a": ORDER[at]})) is LETTER[KLEENE_NOT[at]]
 
 
-@pytest.mark.parametrize("values", list(itertools.product(ORDER, repeat=4)))
-@pytest.mark.parametrize("count", [1, 2, 3, 4])
+@every_case("values", list(itertools.product(ORDER, repeat=4)))
+@every_case("count", [1, 2, 3, 4])
 def test_at_least_is_known_when_no_way_of_knowing_more_can_change_it(
     values: tuple[Truth, ...], count: int
 ) -> None:
@@ -229,7 +230,7 @@ CASES: list[tuple[str, tuple[Observation, ...], Truth]] = [
 ]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "observations", "expected"),
     CASES,
     ids=[f"{text} | {len(given)} | {at}" for at, (text, given, _) in enumerate(CASES)],

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from hypothesis import HealthCheck, given, settings
 from language_strategies import laid_out
 from samples import samples, some_of
+from together import every_case
 
 from markrules.language.formatter import format_text
 from markrules.language.line_words import Layout
@@ -43,7 +43,7 @@ def test_formatting_keeps_meaning_and_comments_and_twice_is_once(text: str) -> N
     _holds(text)
 
 
-@pytest.mark.parametrize(
+@every_case(
     "path", some_of(sorted(RULES.rglob("*.rules"))), ids=lambda path: str(path.relative_to(RULES))
 )
 def test_the_laws_hold_for_a_rule_file(path: Path) -> None:
@@ -131,7 +131,7 @@ finding f
 }
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
+@every_case("name", EXAMPLES)
 def test_the_common_form(name: str) -> None:
     text, expected = EXAMPLES[name]
 

@@ -11,6 +11,7 @@ from random import Random
 
 import pytest
 from samples import samples
+from together import every_case
 
 from markrules.language.checker import check
 from markrules.language.codes import CODES
@@ -175,7 +176,7 @@ def test_a_large_file_of_nothing_but_errors_is_bounded() -> None:
     assert problems[-1].code == "more-problems"
 
 
-@pytest.mark.parametrize("sign", [chr(at) for at in (*range(9), *range(11, 13), *range(14, 32))])
+@every_case("sign", [chr(at) for at in (*range(9), *range(11, 13), *range(14, 32))])
 def test_control_characters_are_told_where_they_stand(sign: str) -> None:
     _, problems = _try(f'piece a\n    also "x{sign}y"\n')
 
@@ -184,7 +185,7 @@ def test_control_characters_are_told_where_they_stand(sign: str) -> None:
     ]
 
 
-@pytest.mark.parametrize("sign", ["\x7f", "\x85", "\u2028", "\u202e", "\u2066", "\ud800"])
+@every_case("sign", ["\x7f", "\x85", "\u2028", "\u202e", "\u2066", "\ud800"])
 def test_so_are_other_signs_that_hide_or_turn_text(sign: str) -> None:
     assert _codes(f"piece a\n    # {sign}\n") == {"control-character"}
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import dataclasses
 
-import pytest
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules.book import layout
 from markrules.knowledge.base import KnowledgeBase
@@ -27,7 +27,7 @@ def test_every_type_of_entry_in_the_tree_has_a_kind() -> None:
     assert set(FIELDS) == {each.__name__ for each in tree.Entry.__args__}
 
 
-@pytest.mark.parametrize("word", SHAPES)
+@every_case("word", SHAPES)
 def test_keys_fill_fields_of_the_type_and_fields_are_filled_by_keys(word: str) -> None:
     shape = SHAPES[word]
     fields = {each.name for each in dataclasses.fields(shape.type)}
@@ -37,7 +37,7 @@ def test_keys_fill_fields_of_the_type_and_fields_are_filled_by_keys(word: str) -
     assert set(shape.required) <= set(shape.keys)
 
 
-@pytest.mark.parametrize("word", KINDS)
+@every_case("word", KINDS)
 def test_the_grammar_takes_every_line_of_a_kind(word: str) -> None:
     """Each key stands with its own example, below an entry of its kind."""
     for key, about in KINDS[word].keys.items():

@@ -6,7 +6,7 @@ import re
 import textwrap
 from pathlib import Path
 
-import pytest
+from together import every_case
 
 from markrules.language.checks.names import RESERVED_FEATURES, RESERVED_VALUES
 from markrules.language.codes import CODES
@@ -32,7 +32,7 @@ def _entries() -> list[str]:
     return [block for block in made if block.split()[0] in KINDS]
 
 
-@pytest.mark.parametrize("text", _entries(), ids=lambda text: text.split("\n")[0][:30])
+@every_case("text", _entries(), ids=lambda text: text.split("\n")[0][:30])
 def test_the_entries_on_the_page_parse_and_can_be_formatted(text: str) -> None:
     assert parse(text, "x")[1] == ()
     assert format_text(text, "x")[1] == ()

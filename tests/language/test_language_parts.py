@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from together import every_case
 
 from markrules.language import check_command, formatting
 from markrules.language.checker import check
@@ -89,7 +90,7 @@ def test_and_binds_before_or_and_not_before_both() -> None:
     )
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "sign"), [("over", ">"), ("under", "<"), ("at least", ">="), ("at most", "<=")]
 )
 def test_comparisons_in_words_become_signs(text: str, sign: str) -> None:
@@ -102,7 +103,7 @@ def test_comparisons_in_words_become_signs(text: str, sign: str) -> None:
     )
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "window"),
     [
         ("mostly 1950", Window(mostly_first=Year(1950), mostly_last=Year(1950))),
@@ -194,7 +195,7 @@ def test_what_a_broken_entry_lacks_is_not_told_again() -> None:
 
 # NIST Handbook 44 (2023), Appendix C: 1 inch = 2.54 cm exactly; 1 ounce avoirdupois =
 # 28.349 523 125 grams.
-@pytest.mark.parametrize(
+@every_case(
     ("quantity", "unit", "expected"),
     [
         (Quantity(1, "in"), "mm", 25.4),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import pytest
+from together import every_case
 
 from markrules.language.checker import check
 from markrules.language.conditions import Before, Compare, OfType
@@ -17,7 +17,7 @@ def _condition(text: str) -> object:
     return book.entries[0].when  # type: ignore[union-attr]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "expected"),
     [
         ("a before b", Before(Named("a"), Named("b"))),
@@ -93,7 +93,7 @@ misleading m
     return [each.code for each in found if each.severity == "error"]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("lines", "codes"),
     [
         ("    order style before rest by 10", []),

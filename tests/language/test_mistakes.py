@@ -11,7 +11,7 @@ import re
 from pathlib import Path
 from typing import NamedTuple
 
-import pytest
+from together import every_case
 
 from markrules.language.checker import check, in_order
 from markrules.language.codes import CODES
@@ -78,7 +78,7 @@ if os.environ.get("MARKRULES_REWRITE"):
     )
 
 
-@pytest.mark.parametrize("mistake", _table(), ids=lambda mistake: mistake.title)
+@every_case("mistake", _table(), ids=lambda mistake: mistake.title)
 def test_the_message_is_the_one_in_the_table(mistake: Mistake) -> None:
     assert _shown(_problems(mistake.text)) == mistake.expected
 

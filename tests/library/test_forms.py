@@ -19,6 +19,7 @@ from jsonschema import Draft202012Validator
 from referencing import Registry, Resource
 from samples import some_of
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.cli.commands import cli
 from markrules.forms import FORMS, schema, schemas, versioned
@@ -83,7 +84,7 @@ def test_every_form_has_a_schema_and_every_schema_a_form() -> None:
         assert schema(form)["title"] == f"markrules-{form}/{FORMS[form].version}"
 
 
-@pytest.mark.parametrize("form", sorted(FORMS))
+@every_case("form", sorted(FORMS))
 def test_what_the_commands_write_holds_to_its_schema(
     form: str, written: dict[str, list[Any]]
 ) -> None:
@@ -109,7 +110,7 @@ def test_a_reading_of_a_worked_example_holds_to_its_schema() -> None:
         assert [*check.iter_errors(json.loads(json.dumps(data)))] == [], case.name
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("change", "path"),
     [
         (lambda data: data.pop("date"), "$"),

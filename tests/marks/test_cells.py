@@ -6,13 +6,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import samples
+from together import every_case
 from worn_marks import NUMBERS_ALONE
 
 from markrules.marks.cells import Cells, cells_of, look_alikes, text_of
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "places"),
     [
         ("TR?F...", ("T", "R", "?", "F", "...")),
@@ -60,7 +61,7 @@ def test_no_reading_is_changed_by_being_taken_apart(places: list[str], more: str
     assert after.as_written == before.as_written
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("places", "text"),
     [
         (("CG", "I"), "[C>G]I"),
@@ -97,7 +98,7 @@ def test_look_alikes_are_what_other_alphabets_leave_out_as_alike() -> None:
     assert all(len(set(others)) == len(others) >= 4 for others in alike.values())
 
 
-@pytest.mark.parametrize("text", ["A ,, A", "A  /  B", "=, script", "A ,  , B /", " A"])
+@every_case("text", ["A ,, A", "A  /  B", "=, script", "A ,  , B /", " A"])
 def test_spaces_and_commas_part_letters_once(text: str) -> None:
     again = text_of(cells_of(text))
 

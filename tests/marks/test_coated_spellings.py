@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import pytest
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules.marks.metal import find_metal_marks
 
@@ -27,21 +28,19 @@ FRACTIONS = ("1/10 14KGF", "14/20 GF", "1-20 12K G.F.", "1/40 RGP 14K", "UNION 2
 SPELLINGS = (*(each.strip() for each in COATED.replace("\n", " / ").split(" / ") if each.strip()),)
 
 
-@pytest.mark.parametrize("text", [*SPELLINGS, *FRACTIONS])
+@every_case("text", [*SPELLINGS, *FRACTIONS])
 def test_none_is_called_solid(text: str) -> None:
     assert not [
         each.words for each in find_metal_marks(text, shipped_base()) if each.how == "solid"
     ]
 
 
-@pytest.mark.parametrize("text", [*SPELLINGS, *FRACTIONS])
+@every_case("text", [*SPELLINGS, *FRACTIONS])
 def test_each_says_something_of_the_metal(text: str) -> None:
     assert find_metal_marks(text, shipped_base())
 
 
-@pytest.mark.parametrize(
-    "text", ["14K NICKEL FREE", "925 RHODIUM", "585/1000", "14K", "925 NICKEL FREE"]
-)
+@every_case("text", ["14K NICKEL FREE", "925 RHODIUM", "585/1000", "14K", "925 NICKEL FREE"])
 def test_words_that_take_nothing_back_leave_it_solid(text: str) -> None:
     assert find_metal_marks(text, shipped_base())[0].how == "solid"
 
@@ -71,7 +70,7 @@ CEMENT FILLED / 5 MICRONS
 WAYS = ("{0} {1}", "{1} {0}", "{0}-{1}", "{0} ({1})", "{0}, {1}", "{0} / {1}")
 
 
-@pytest.mark.parametrize("way", WAYS)
+@every_case("way", WAYS)
 def test_no_fineness_is_solid_with_any_such_word_in_any_place(way: str) -> None:
     """Every fineness by every word that qualifies, in capitals and in small letters."""
     on_lines = way in ("{0}, {1}", "{0} / {1}")
@@ -86,12 +85,12 @@ def test_no_fineness_is_solid_with_any_such_word_in_any_place(way: str) -> None:
     assert solid == []
 
 
-@pytest.mark.parametrize("text", ["STERLING 14K", "750 925", "PT950 18K", "14K GOLD & SILVER"])
+@every_case("text", ["STERLING 14K", "750 925", "PT950 18K", "14K GOLD & SILVER"])
 def test_two_metals_on_one_line_are_neither_all_of_the_piece(text: str) -> None:
     assert {each.how for each in find_metal_marks(text, shipped_base())} <= {"combined", "wording"}
 
 
-@pytest.mark.parametrize("text", ["14K SS", "SS 14K", "14K/SS", "14K & SS", "14K O/S", "14K STER"])
+@every_case("text", ["14K SS", "SS 14K", "14K/SS", "14K & SS", "14K O/S", "14K STER"])
 def test_letters_that_may_be_another_metal_leave_none_solid(text: str) -> None:
     assert all(each.how != "solid" for each in find_metal_marks(text, shipped_base()))
 
@@ -100,7 +99,7 @@ def test_gold_may_name_the_colour_of_silver() -> None:
     assert find_metal_marks("925 ROSE GOLD", shipped_base())[0].how == "solid"
 
 
-@pytest.mark.parametrize("text", ["PD", "TRIFARI PD", "925 PD", "PD 585", "14K PD"])
+@every_case("text", ["PD", "TRIFARI PD", "925 PD", "PD 585", "14K PD"])
 def test_pd_is_palladium_only_beside_one_of_its_finenesses(text: str) -> None:
     marks = find_metal_marks(text, shipped_base())
     assert "palladium" not in {each.metal for each in marks}

@@ -6,6 +6,7 @@ import pytest
 from engine_numbers import setting_entries
 from hypothesis import given
 from hypothesis import strategies as st
+from together import every_case
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
@@ -107,7 +108,7 @@ def test_letter_with_a_number_is_a_year_mark() -> None:
     assert max(years, key=years.__getitem__) == 1977
 
 
-@pytest.mark.parametrize("letter", ["", "?", "anchor", "Ω", "R" * 5_000])
+@every_case("letter", ["", "?", "anchor", "Ω", "R" * 5_000])
 def test_what_no_table_has_gives_no_year(letter: str) -> None:
     assert date_letter_years(BASE, "hill", letter) == ()
 
@@ -137,7 +138,7 @@ def test_observation_without_an_office_says_what_was_assumed() -> None:
     assert "no office" in found.assumed
 
 
-@pytest.mark.parametrize(
+@every_case(
     "seen",
     [
         (),

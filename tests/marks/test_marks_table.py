@@ -14,8 +14,8 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-import pytest
 from marks_little_base import KINDS
+from together import every_case
 from written_tables import blocks_of
 
 TABLE = Path(__file__).parent / "little" / "marks.txt"
@@ -34,7 +34,7 @@ TOGETHER = 40
 GROUPS = [BLOCKS[at : at + TOGETHER] for at in range(0, len(BLOCKS), TOGETHER)]
 
 
-@pytest.mark.parametrize("blocks", GROUPS, ids=[blocks[0][0] for blocks in GROUPS])
+@every_case("blocks", GROUPS, ids=[blocks[0][0] for blocks in GROUPS])
 def test_all_that_is_made_of_a_text(blocks: list[tuple[str, list[str]]]) -> None:
     if os.environ.get("MARKRULES_REWRITE"):
         return

@@ -10,6 +10,7 @@ from growth import grows_as_its_length
 from hypothesis import given
 from hypothesis import strategies as st
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.conditions import Is
@@ -80,7 +81,7 @@ def one(text: str) -> MetalReading:
     return reading
 
 
-@pytest.mark.parametrize("text", ["12K", "12 K.", "12k gold", "12 K GOLD", "12-K"])
+@every_case("text", ["12K", "12 K.", "12k gold", "12 K GOLD", "12-K"])
 def test_spelling_is_forgiven(text: str) -> None:
     reading = one(text)
     assert (reading.mark, reading.karat, reading.fineness) == ("solid", 12, (500, 500))
@@ -143,7 +144,7 @@ def test_marks_within_other_words_are_found_in_place() -> None:
     assert [text[each.start : each.end] for each in readings] == ["1/20 12K BD", "STERLING"]
 
 
-@pytest.mark.parametrize("text", ["", "ACME", "STERLINGTON", "5.5 cm", "1/1/1", "K", "99K"])
+@every_case("text", ["", "ACME", "STERLINGTON", "5.5 cm", "1/1/1", "K", "99K"])
 def test_what_is_no_mark_gives_nothing(text: str) -> None:
     assert find_metal_marks(text, BASE) == ()
 
@@ -154,7 +155,7 @@ def test_years_come_from_the_clue_that_limits_most() -> None:
     assert one("950").years is None
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "thousandths"),
     [("925", 925), (".925", 925), ("0.925", 925), ("0,925", 925), ("92.5", 925), ("925/1000", 925)],
 )
@@ -176,7 +177,7 @@ def test_fraction_is_exact_and_written_back(top: int, bottom: int) -> None:
     assert fraction(LIMITS, tokens(written(Fraction(top, bottom))), 0) == taken
 
 
-@pytest.mark.parametrize("text", ["14/20", "0/20", "20/1", "1/0", "1/", "/20"])
+@every_case("text", ["14/20", "0/20", "20/1", "1/0", "1/", "/20"])
 def test_what_is_no_fraction(text: str) -> None:
     assert not tokens(text) or fraction(LIMITS, tokens(text), 0) is None
 
@@ -232,20 +233,18 @@ def test_pieces_of_marks_in_any_order_are_read_without_complaint(pieces: list[st
     find_metal_marks("".join(pieces), BASE)
 
 
-@pytest.mark.parametrize("text", ["1/20 " * 20_000, "K" * 100_000, "M S " * 30_000, "9" * 100_000])
+@every_case("text", ["1/20 " * 20_000, "K" * 100_000, "M S " * 30_000, "9" * 100_000])
 def test_hostile_text_takes_bounded_time(text: str) -> None:
     assert grows_as_its_length(lambda some: find_metal_marks(some, BASE), text)
 
 
-@pytest.mark.parametrize("slot", metal_slots(BASE).values())
+@every_case("slot", metal_slots(BASE).values())
 def test_slots_read_nothing_at_the_end(slot: object) -> None:
     assert callable(slot)
     assert slot((), 0) is None
 
 
-@pytest.mark.parametrize(
-    ("stamped", "of_24"), [("5K", None), ("6K", 6), ("8K", 8), ("24K", 24), ("25K", None)]
-)
+@every_case(("stamped", "of_24"), [("5K", None), ("6K", 6), ("8K", 8), ("24K", 24), ("25K", None)])
 def test_a_karat_is_no_less_than_six_and_no_more_than_fine(stamped: str, of_24: int | None) -> None:
     found = karat(LIMITS, tokens(stamped), 0)
     assert (found and found[1]) == of_24

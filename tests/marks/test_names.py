@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shipped_base import shipped_base
+from together import every_case
 from worn_marks import UNLISTED, WORN_MODEL, rates
 
 from markrules.marks.letters import ALPHABET
@@ -125,7 +126,7 @@ def words_of(text: str) -> list[tuple[Cell, ...]]:
     return [token.cells for token in parse(text).tokens if token.cells]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "chance"),
     [
         ("AC", 0.8 / 468),
@@ -185,7 +186,7 @@ def test_a_worn_word_is_one_way_among_others() -> None:
     assert word.none_of_these > 0.9
 
 
-@pytest.mark.parametrize(
+@every_case(
     "word",
     [
         *("VINTAGE", "STUDIO", "HALLMARK", "ULTRA", "CHRISTMAS", "AMSTERDAM", "BRACELET"),
@@ -217,7 +218,7 @@ def test_a_style_number_with_a_letter_stands_beside_the_name(text: str, maker: s
     assert first.probability > 0.95
 
 
-@pytest.mark.parametrize("code", ["TM-101", "TC-32", "TA-71", "XB 4"])
+@every_case("code", ["TM-101", "TC-32", "TA-71", "XB 4"])
 def test_letters_and_a_number_of_no_list_are_a_code_of_nobody_known(code: str) -> None:
     assert build_small(shipped_base()).search(code).none_of_these > 0.9
 

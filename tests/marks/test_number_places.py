@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import pytest
 from test_numbers import BASE
+from together import every_case
 
 from markrules.marks.numbers import find_numbers
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "words"),
     [
         ("pat'd MAR 31 1931", ["pat'd MAR 31 1931"]),

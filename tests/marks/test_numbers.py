@@ -7,6 +7,7 @@ from engine_numbers import setting_entries
 from growth import grows_as_its_length
 from hypothesis import given
 from hypothesis import strategies as st
+from together import every_case
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Feature, Register, Row
@@ -64,9 +65,7 @@ def one(text: str) -> NumberReading:
     return reading
 
 
-@pytest.mark.parametrize(
-    "text", ["PATENT NO. 1,234", "Patent N° 1234", "patent no.1.234", "PATENT NO 1 234"]
-)
+@every_case("text", ["PATENT NO. 1,234", "Patent N° 1234", "patent no.1.234", "PATENT NO 1 234"])
 def test_spelling_is_forgiven(text: str) -> None:
     assert (one(text).number, one(text).first, one(text).last) == ("1234", 1900, 1900)
 
@@ -109,7 +108,7 @@ def test_unread_digits_give_the_years_of_all_that_it_can_be() -> None:
     assert (reading.first, reading.last) == (1840, None)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "read"),
     [
         ("PAT 12", False),
@@ -149,7 +148,7 @@ def test_several_numbers_after_one_word() -> None:
 LONG = Register("s", "s", "number", ("D #",), rows=numbers((1, 1850), (50000, 1950)))
 
 
-@pytest.mark.parametrize(
+@every_case(
     "text",
     [
         "PAT'D MAR 31 1931",
@@ -176,7 +175,7 @@ def test_letter_with_and_without_its_corner() -> None:
     assert one("kite x, top").years == ((1842, 1.0),)
 
 
-@pytest.mark.parametrize(
+@every_case(
     "text", ["", "PAT. PEND.", "D 30 mm", "????", "brooch 5 cm, 23 g", "PAT", "1,234", "PAT -"]
 )
 def test_what_is_no_register_number_gives_nothing(text: str) -> None:
@@ -216,7 +215,7 @@ def test_written_number_is_read_back(number: int) -> None:
         assert read.low == read.high == number
 
 
-@pytest.mark.parametrize(
+@every_case(
     "text", ["?" * 100_000, "PAT " * 50_000, "1," * 50_000, "D 1 " * 50_000, "\u202e\x00" * 9_000]
 )
 def test_hostile_text_takes_bounded_time(text: str) -> None:
@@ -234,7 +233,7 @@ def test_tokens_know_their_places() -> None:
     assert fold("Modèle Nº") == "MODELE NO"
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "number"),
     [
         ("5 000", "5000"),
@@ -253,7 +252,7 @@ def test_groups_of_a_number_stand_one_space_apart_and_have_three_digits(
     assert found[1].text == number
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "bounds"),
     [
         ("???", None),
@@ -281,7 +280,7 @@ def test_a_doubt_at_the_end_leaves_the_digits_that_were_read() -> None:
     assert (sure.text, sure.low, sure.high) == ("17?4", 1704, 1794)
 
 
-@pytest.mark.parametrize(("day", "known"), [(0, False), (1, True), (31, True), (32, False)])
+@every_case(("day", "known"), [(0, False), (1, True), (31, True), (32, False)])
 def test_a_day_of_no_month_is_no_date(day: int, known: bool) -> None:
     for text in (f"PAT'D {day} MAR 1931", f"PAT'D MAR {day} 1931"):
         found = [(each.register, each.first) for each in find_numbers(text, BASE)]

@@ -12,6 +12,7 @@ from engine_numbers import setting_entries
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import samples
+from together import every_case
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.conditions import Says
@@ -85,7 +86,7 @@ def search() -> MarkSearch:
     return build_small(BASE)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "found"),
     [
         ("HALVORSEN", "halvorsen"),
@@ -122,7 +123,7 @@ def test_words_beside_the_mark_are_not_letters_of_it(search: MarkSearch) -> None
     assert "".join(step.struck for step in first.aligned.steps) == "HALVORSEN"  # type: ignore[union-attr]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "mark"),
     [
         ("HALVORSEN", "block"),
@@ -142,7 +143,7 @@ def test_a_text_that_a_condition_looks_for_is_a_word_unless_a_maker_bears_it(
     assert search.words.apart(("QTP",)) == ([0], [])
 
 
-@pytest.mark.parametrize("text", ["STERLING", "1/20 12K GF", "MADE IN AUSTRIA", "PAT. PEND."])
+@every_case("text", ["STERLING", "1/20 12K GF", "MADE IN AUSTRIA", "PAT. PEND."])
 def test_words_alone_leave_the_maker_open(search: MarkSearch, text: str) -> None:
     answer = search.search(text)
 
@@ -226,7 +227,7 @@ def test_evidence_for_a_reading_holds_all_variants_and_the_unknown(search: MarkS
     assert evidence.candidates[0].log_likelihood > evidence.unknown_log_likelihood + 5
 
 
-@pytest.mark.parametrize("text", ["", "???", "©", "A" * 100_000, "[", "\x00", "?" * 5000])
+@every_case("text", ["", "???", "©", "A" * 100_000, "[", "\x00", "?" * 5000])
 def test_evidence_never_raises(search: MarkSearch, text: str) -> None:
     evidence = search.evidence(text)
 

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import samples
+from together import every_case
 from worn_marks import WORN_MODEL
 
 from markrules.marks.candidates import candidates
@@ -194,7 +195,7 @@ def test_what_was_left_out_is_told() -> None:
     assert found[0].stands_for == pytest.approx(600 / 100)
 
 
-@pytest.mark.parametrize("reading", ["NOVA?TIS", "N...TIS", "NOVAR...", "...RTIS", "[NM]OVARTIS"])
+@every_case("reading", ["NOVA?TIS", "N...TIS", "NOVAR...", "...RTIS", "[NM]OVARTIS"])
 def test_a_long_list_is_asked_for_places_alone_where_every_letter_has_one(reading: str) -> None:
     cells = parse(reading).cells
     places = {each for each in sought(cells) if each[0][0] in "^$"}

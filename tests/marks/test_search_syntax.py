@@ -6,6 +6,7 @@ import pytest
 from growth import grows_as_its_length
 from hypothesis import given
 from hypothesis import strategies as st
+from together import every_case
 
 from markrules.marks.letters import folded
 from markrules.marks.reading_syntax import (
@@ -23,7 +24,7 @@ def written(text: str) -> str:
     return " ".join(cell.shown for cell in parse(text).cells)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "cells"),
     [
         ("TR?F...", "T R ? F …"),
@@ -91,7 +92,7 @@ def test_line_breaks_are_counted() -> None:
     assert [token.line for token in parse("A B / C /D").tokens] == [0, 0, 1, 2]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "message"),
     [
         ("TR[FI", "column 3: '[' has no partner; write [CG] for a letter that is C or G"),
@@ -147,7 +148,7 @@ def test_folding_twice_changes_nothing(text: str) -> None:
     assert folded(folded(text)) == folded(text)
 
 
-@pytest.mark.parametrize("unit", ["(", ",A", "[", "A/", "~", "?", "A B ", "...A"])
+@every_case("unit", ["(", ",A", "[", "A/", "~", "?", "A B ", "...A"])
 def test_a_long_text_takes_time_as_its_length(unit: str) -> None:
     assert grows_as_its_length(read_text, unit * (20_000 // len(unit)))
 

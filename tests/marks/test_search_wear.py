@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import samples
+from together import every_case
 from worn_marks import WORN, WORN_MODEL, rates
 
 from markrules.marks.alignment import align
@@ -82,7 +83,7 @@ def enumerated(mark: str) -> dict[str, float]:
     return found
 
 
-@pytest.mark.parametrize("mark", ["A", "AB", "BB", "CA", "ABC", "CAB", "BBA", "ABBC"])
+@every_case("mark", ["A", "AB", "BB", "CA", "ABC", "CAB", "BBA", "ABBC"])
 def test_the_sum_over_all_ways_is_exact(mark: str) -> None:
     for reading, chance in enumerated(mark).items():
         if reading:
@@ -147,7 +148,7 @@ def test_misreadings_of_a_letter_sum_to_one() -> None:
         assert sum(model.read_as(letter).values()) == pytest.approx(1)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("read", "struck"),
     [
         ("C", "G"),
@@ -169,7 +170,7 @@ def test_measured_look_alikes_are_those_that_engravers_name(read: str, struck: s
     assert model.read_as(struck)[read] > 2 * model.rates.misread / len(ALPHABET)
 
 
-@pytest.mark.parametrize(("read", "struck"), [("M", "RN"), ("W", "VV"), ("D", "CL"), ("U", "LI")])
+@every_case(("read", "struck"), [("M", "RN"), ("W", "VV"), ("D", "CL"), ("U", "LI")])
 def test_letters_run_together_are_known(read: str, struck: str) -> None:
     model = WORN_MODEL
     whole = compiled(model, parse(f"BA{read}ON").cells)

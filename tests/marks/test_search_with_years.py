@@ -37,7 +37,7 @@ def reader(tmp_path_factory: pytest.TempPathFactory) -> Reader:
 
 
 def makers(reader: Reader, note: str) -> dict[str, float]:
-    reading = reader.read(Request(note=note, marks=("ALDER...",)))
+    reading = reader.read(Request(note=note, marks=("ALDER...",), next_looks=0))
     return {each.maker: each.probability for each in reading.makers}
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import pytest
 from engine_numbers import setting_entries
 from hypothesis import given
 from hypothesis import strategies as st
+from together import every_case
 
 from markrules.appraisal.stone_sizes import nearest_sizes, stone_size
 from markrules.knowledge.base import KnowledgeBase
@@ -31,7 +31,7 @@ BASE = KnowledgeBase(
 )
 
 
-@pytest.mark.parametrize("code", ["SS4", "ss4", "4ss", "SS 4", "4 SS", "ss-4"])
+@every_case("code", ["SS4", "ss4", "4ss", "SS 4", "4 SS", "ss-4"])
 def test_code_is_read_in_many_spellings(code: str) -> None:
     size = stone_size(BASE, code)
     assert size is not None
@@ -44,7 +44,7 @@ def test_row_from_memory_is_not_sure() -> None:
     assert (size.sure, size.note) == (False, "from memory")
 
 
-@pytest.mark.parametrize("code", ["", "SS", "SS99", "5.5", "SS4" * 1000])
+@every_case("code", ["", "SS", "SS99", "5.5", "SS4" * 1000])
 def test_unknown_code_gives_nothing(code: str) -> None:
     assert stone_size(BASE, code) is None
 
@@ -59,7 +59,7 @@ def test_without_a_near_size_the_nearest_is_given() -> None:
     assert (only.code, only.off_mm) == ("SS5", 0.3) or (only.code, only.off_mm) == ("SS9", 0.3)
 
 
-@pytest.mark.parametrize("size_mm", [0, -1, float("nan"), float("inf")])
+@every_case("size_mm", [0, -1, float("nan"), float("inf")])
 def test_measure_that_is_none_gives_nothing(size_mm: float) -> None:
     assert nearest_sizes(BASE, size_mm) == ()
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.marks.reading_syntax import parse
 from markrules.notes.halfread import as_one
@@ -21,7 +21,7 @@ def marks(note: str) -> list[tuple[str, str]]:
     ]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "mark"),
     [
         ("brooch, begins with MARV", "MARV..."),
@@ -57,7 +57,7 @@ def test_words_tell_which_letters_were_not_read(note: str, mark: str) -> None:
     assert marks(note) == [(mark, IN_PART)]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "expected"),
     [
         ("ring marked 10K or 14K", [("10K", IN_PART), ("14K", IN_PART)]),

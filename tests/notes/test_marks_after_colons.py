@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.reading.reader import Request
 
@@ -15,19 +16,19 @@ def marks(note: str) -> list[str]:
     return [each.value for each in reading.observations if each.feature == "mark" and each.value]
 
 
-@pytest.mark.parametrize("lead", LEADS)
-@pytest.mark.parametrize("name", ["Grandstaff", "GRANDSTAFF", "grandstaff", "Quimbley & Dorsch"])
+@every_case("lead", LEADS)
+@every_case("name", ["Grandstaff", "GRANDSTAFF", "grandstaff", "Quimbley & Dorsch"])
 def test_a_name_behind_a_colon_is_read_whole(lead: str, name: str) -> None:
     assert marks(f"brooch, rhinestones, {lead}: {name}") == [name]
 
 
-@pytest.mark.parametrize("text", ["750", "14K", "sterling", "made in france"])
+@every_case("text", ["750", "14K", "sterling", "made in france"])
 def test_so_is_what_is_no_name(text: str) -> None:
     assert marks(f"brooch, marked: {text}") == [text]
 
 
-@pytest.mark.parametrize("word", ["unknown", "Unknown", "none", "yes", "n/a", "see photo"])
-@pytest.mark.parametrize("lead", ["marked", "maker", "signature"])
+@every_case("word", ["unknown", "Unknown", "none", "yes", "n/a", "see photo"])
+@every_case("lead", ["marked", "maker", "signature"])
 def test_an_answer_to_a_heading_is_no_name(lead: str, word: str) -> None:
     assert marks(f"brooch, {lead}: {word}") == []
 
@@ -60,7 +61,7 @@ def test_what_is_told_behind_the_lettering_is_no_name(rest: str) -> None:
     assert marks(f"brooch, signed in script, {rest}") == ["..."]  # a mark of which nothing is told
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "brooch, said to be by Trifari",

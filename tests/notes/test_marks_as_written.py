@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.reading.reader import Request
 
@@ -19,7 +19,7 @@ def told(note: str) -> set[str]:
     }
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "meant", "never"),
     [
         # What stands between `stamped` and `with` is the mark.
@@ -112,7 +112,7 @@ def test_a_mark_is_taken_as_it_is_told(note: str, meant: str, never: str) -> Non
     assert never not in found
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "certainty"),
     [
         # A land by itself may be stamped on the piece, or be where somebody says it comes from.

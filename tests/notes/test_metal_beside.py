@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.reading.reader import Request
 
@@ -28,7 +29,7 @@ def test_no_word_that_qualifies_is_left_behind(way: str) -> None:
             assert "solid" not in hows(way.format(said)), said
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "ring, marked FRONT 9CT",
@@ -42,7 +43,7 @@ def test_further_ways_to_say_that_not_all_is_of_it(note: str) -> None:
     assert hows(note)
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "ring, marked 14k on the back",
@@ -69,10 +70,10 @@ def test_a_fineness_told_with_such_a_word_is_a_finish(note: str) -> None:
     assert "metal" not in features
 
 
-@pytest.mark.parametrize(
+@every_case(
     "part", ["rim", "insert", "edging", "border", "accents", "rivets", "stripe", "glaze", "lining"]
 )
-@pytest.mark.parametrize("way", ["ring, 14k gold {}", "locket with 14k gold {}", "ring, 18ct {}"])
+@every_case("way", ["ring, 14k gold {}", "locket with 14k gold {}", "ring, 18ct {}"])
 def test_a_part_of_its_own_is_not_the_piece(part: str, way: str) -> None:
     reading = shipped_reader().read(Request(note=way.format(part), next_looks=0))
     assert not any(
@@ -81,9 +82,7 @@ def test_a_part_of_its_own_is_not_the_piece(part: str, way: str) -> None:
     assert "solid" not in hows(f"ring, marked 14k {part}")
 
 
-@pytest.mark.parametrize(
-    "piece", ["ring", "locket", "leaf brooch", "bar pin", "screw back earrings"]
-)
+@every_case("piece", ["ring", "locket", "leaf brooch", "bar pin", "screw back earrings"])
 def test_a_piece_of_a_fineness_is_of_it(piece: str) -> None:
     reading = shipped_reader().read(Request(note=f"14k gold {piece}", next_looks=0))
     assert any(

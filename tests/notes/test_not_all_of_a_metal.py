@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.inference.reading import Reading
 from markrules.marks.metal import find_metal_marks
@@ -21,7 +22,7 @@ def surely_gold(note: str) -> bool:
     )
 
 
-@pytest.mark.parametrize(
+@every_case(
     "words",
     [
         "14K gold sandwich",
@@ -58,7 +59,7 @@ def test_a_fineness_with_such_a_word_is_no_solid_gold(words: str) -> None:
     assert "solid" not in claims
 
 
-@pytest.mark.parametrize("words", ["14k gold", "18K", "14k gold ring, zorbed stones", "9ct gold"])
+@every_case("words", ["14k gold", "18K", "14k gold ring, zorbed stones", "9ct gold"])
 def test_one_by_itself_is_gold_as_before(words: str) -> None:
     assert surely_gold(f"ring, {words}")
 
@@ -75,8 +76,8 @@ def metals(note: str) -> set[str]:
 METALS = ("14k gold", "585", "solid gold", "sterling", "platinum", "silver", "18ct gold")
 
 
-@pytest.mark.parametrize("metal", METALS)
-@pytest.mark.parametrize(
+@every_case("metal", METALS)
+@every_case(
     "told",
     [
         "pendant, {} shield",
@@ -98,8 +99,8 @@ def test_a_metal_told_of_a_part_is_not_the_piece_s(metal: str, told: str) -> Non
     assert metals(told.format(metal)) == set()
 
 
-@pytest.mark.parametrize("metal", METALS)
-@pytest.mark.parametrize(
+@every_case("metal", METALS)
+@every_case(
     "told",
     [
         *("{} pendant", "pendant, {}", "pendant in {}", "{} heart pendant", "pendant, all {}"),

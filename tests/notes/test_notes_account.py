@@ -7,12 +7,12 @@ import re
 import unicodedata
 from random import Random
 
-import pytest
 import scoring
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from notes_base import shipped, shipped_vocabulary, small
 from samples import samples
+from together import every_case
 
 from markrules.notes.understanding import Understanding
 
@@ -156,7 +156,7 @@ def test_every_word_among_hostile_signs_is_accounted_for(
     assert not unaccounted(unicodedata.normalize("NFC", note), shipped(note))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "words", "fate"),
     [
         ("brooch, zorp catch", "zorp", "not-understood"),

@@ -14,8 +14,8 @@ import os
 from dataclasses import replace
 from pathlib import Path
 
-import pytest
 from little_base import little_vocabulary, told
+from together import every_case
 from written_tables import blocks_of
 
 from markrules.notes.understanding import understand
@@ -61,7 +61,7 @@ GROUPS = [
 ]
 
 
-@pytest.mark.parametrize("blocks", GROUPS, ids=[blocks[0][0] for blocks in GROUPS])
+@every_case("blocks", GROUPS, ids=[blocks[0][0] for blocks in GROUPS])
 def test_all_that_is_understood_of_a_note(blocks: list[tuple[str, list[str]]]) -> None:
     if os.environ.get("MARKRULES_REWRITE"):
         return

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import pytest
 from notes_base import lines, shipped
+from together import every_case
 
 BEFORE = ("", "gilt ", "red gilt ", "brooch ", "gilt brooch ", "red gilt brooch ",
           "old red gilt brooch ", "red gilt leaf brooch ")  # fmt: skip
 """None to four things, so that even and odd numbers of them stand before."""
 
 
-@pytest.mark.parametrize("before", BEFORE)
-@pytest.mark.parametrize(
+@every_case("before", BEFORE)
+@every_case(
     ("words", "told"),
     [
         ("3 cm wide", "width: 30"),
@@ -31,8 +31,8 @@ def test_a_thing_is_told_behind_any_number_of_others(before: str, words: str, to
     assert told in lines(shipped(before + words))
 
 
-@pytest.mark.parametrize("name", ["MONET", "NOVAK", "Monet"])
-@pytest.mark.parametrize(
+@every_case("name", ["MONET", "NOVAK", "Monet"])
+@every_case(
     ("behind", "told"),
     [
         ("Gold Tone", "finish=gold-tone"),

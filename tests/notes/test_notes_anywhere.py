@@ -4,9 +4,9 @@ or from an even place.
 
 from __future__ import annotations
 
-import pytest
 from little_base import little_vocabulary
 from notes_base import shipped_vocabulary
+from together import every_case
 
 from markrules.notes.folding import Folding
 from markrules.notes.quantities import LATEST, Years, measure_at, years_at, years_told
@@ -21,7 +21,7 @@ MEASURES = ("5 cm", "5cm", "2.5 in", '2"', "1/2 in", "1 1/2 in", "2½ in", "5 to
 BEFORE = ("", "x ", "x x ", "x, x x ", "x x x x ", "x x x x x ", "7 x ", "x x x x x x x ")
 
 
-@pytest.mark.parametrize("text", YEARS)
+@every_case("text", YEARS)
 def test_years_are_the_same_at_any_place(text: str) -> None:
     vocabulary = little_vocabulary()
     found = set()
@@ -39,7 +39,7 @@ def _from(years: Years | None, start: int) -> Years | None:
     return None if years is None else years._replace(end=years.end - start)
 
 
-@pytest.mark.parametrize("text", MEASURES)
+@every_case("text", MEASURES)
 def test_measures_are_the_same_at_any_place(text: str) -> None:
     vocabulary = little_vocabulary()
     found = set()
@@ -65,7 +65,7 @@ def test_the_last_years_that_can_be_are_years() -> None:
     assert told(f"{last - 20}s-{last + 10}s") == (last - 20, last - 11)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "piece"),
     [
         ("necklace and matching clip earrings", "set"),

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import pytest
 from shipped_base import shipped_base, shipped_reader
+from together import every_case
 
 from markrules.notes.understanding import understand
 
@@ -18,20 +18,20 @@ def _seen(note: str) -> list[tuple[str, str]]:
     return [(each.feature, str(each.value)) for each in found if each.state == "seen"]
 
 
-@pytest.mark.parametrize("answer", NO)
-@pytest.mark.parametrize("head", HEADS + FAULTS)
+@every_case("answer", NO)
+@every_case("head", HEADS + FAULTS)
 def test_what_the_answer_denies_is_not_told(head: str, answer: str) -> None:
     for note in (f"brooch\n{answer.format(head)}", f"Brooch. {answer.format(head.capitalize())}"):
         assert _seen(note) == [], note
 
 
-@pytest.mark.parametrize("answer", ["{}: yes", "{}: two", "{}"])
-@pytest.mark.parametrize("head", ["safety chain", "rhinestones", "chips", "missing stones"])
+@every_case("answer", ["{}: yes", "{}: two", "{}"])
+@every_case("head", ["safety chain", "rhinestones", "chips", "missing stones"])
 def test_what_the_answer_grants_is_told(head: str, answer: str) -> None:
     assert _seen(f"brooch\n{answer.format(head)}")
 
 
-@pytest.mark.parametrize("head", ["Hallmarks", "Marks", "Signed", "Marked", "Maker's mark"])
+@every_case("head", ["Hallmarks", "Marks", "Signed", "Marked", "Maker's mark"])
 def test_marks_that_the_answer_denies_were_looked_for(head: str) -> None:
     found = understand(shipped_reader().vocabulary, f"brooch\n{head}: none").observations
     assert any(each.state in ("absent", "ruled-out") for each in found)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import pytest
 from notes_base import lines, shipped
+from together import every_case
 
 GEMS = ("turquoise", "coral", "amber", "jade", "ivory", "onyx", "lapis", "emerald", "ruby", "jet")
 COLORED = ("enamel", "plastic", "lucite", "glass", "rhinestones", "paste", "plastic beads")
@@ -14,14 +14,14 @@ def _materials(note: str) -> set[str]:
     return {line.partition("=")[0] for line in told} & {"gem", "organic"}
 
 
-@pytest.mark.parametrize("gem", GEMS)
-@pytest.mark.parametrize("colored", COLORED)
+@every_case("gem", GEMS)
+@every_case("colored", COLORED)
 def test_a_gems_name_before_what_is_colored_is_no_gem(gem: str, colored: str) -> None:
     assert not _materials(f"necklace, {gem} {colored}")
     assert not _materials(f"{gem} {colored} necklace with a box clasp")
 
 
-@pytest.mark.parametrize("gem", GEMS)
-@pytest.mark.parametrize("beside", ["{} beads", "{} cabochons", "{} and enamel", "enamel, {}"])
+@every_case("gem", GEMS)
+@every_case("beside", ["{} beads", "{} cabochons", "{} and enamel", "enamel, {}"])
 def test_a_gem_beside_it_stays_the_gem(gem: str, beside: str) -> None:
     assert _materials(f"necklace, {beside.format(gem)}")

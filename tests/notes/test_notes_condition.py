@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.language.builtin import STATED_CONDITION
 
@@ -36,14 +36,12 @@ def test_there_are_enough_phrases_and_near_misses() -> None:
     assert len(misses) >= 50
 
 
-@pytest.mark.parametrize(("note", "step"), PHRASES)
+@every_case(("note", "step"), PHRASES)
 def test_words_of_condition_stand_for_a_step_and_others_for_none(note: str, step: str) -> None:
     assert stated(note) == step
 
 
-@pytest.mark.parametrize(
-    "words", ["mint", "excellent vintage condition", "VGC", "condition: fair", "as found"]
-)
+@every_case("words", ["mint", "excellent vintage condition", "VGC", "condition: fair", "as found"])
 def test_words_of_condition_count_as_understood(words: str) -> None:
     account = shipped_reader().understand(f"brooch, {words}").account
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from notes_base import lines, shipped
+from together import every_case
 
 NOT_THIS = [
     "brooch, not {other} but {this}",
@@ -30,8 +31,8 @@ PAIRS = [
 ]
 
 
-@pytest.mark.parametrize(("this", "other", "seen", "unseen"), PAIRS)
-@pytest.mark.parametrize("way", NOT_THIS)
+@every_case(("this", "other", "seen", "unseen"), PAIRS)
+@every_case("way", NOT_THIS)
 def test_what_is_set_aside_is_not_seen_and_what_is_put_right_is(
     way: str, this: str, other: str, seen: str, unseen: str
 ) -> None:
@@ -40,7 +41,7 @@ def test_what_is_set_aside_is_not_seen_and_what_is_put_right_is(
     assert unseen not in [line.split(" ~")[0] for line in told]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "meant"),
     [
         ("brooch, gold with rubies?", ["metal=gold", "gem=ruby ~guess"]),
@@ -58,7 +59,7 @@ def test_a_doubt_reaches_no_further_than_what_it_is_said_of(note: str, meant: li
     assert set(meant) <= set(told), told
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "fault"),
     [
         ("brooch, 2 of 7 stones missing", "fault=missing-stones: 2"),
@@ -89,9 +90,9 @@ SAID_BEHIND = [
 ]
 
 
-@pytest.mark.parametrize("not_real", NOT_REAL)
-@pytest.mark.parametrize("way", SAID_BEHIND)
-@pytest.mark.parametrize(
+@every_case("not_real", NOT_REAL)
+@every_case("way", SAID_BEHIND)
+@every_case(
     ("what", "seen"),
     [
         ("pearls", "pearl=imitation-pearl"),

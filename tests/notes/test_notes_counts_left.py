@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from notes_base import lines, shipped
+from together import every_case
 
 WORDS = ("nought", "one", "two", "three", "four", "five", "six", "seven")
 PAIRS = [(few, every) for every in range(2, 8) for few in range(1, every)]
@@ -27,8 +28,8 @@ def test_so_many_of_so_many_gone_are_as_many_as_are_said() -> None:
         assert f"fault=missing-stones: {few}" in lines(shipped(f"brooch, {few} stones missing"))
 
 
-@pytest.mark.parametrize("before", ["12 g", "bracelet", "3 cm long, 12 g", "gilt clasp"])
-@pytest.mark.parametrize("join", [", ", " and "])
+@every_case("before", ["12 g", "bracelet", "3 cm long, 12 g", "gilt clasp"])
+@every_case("join", [", ", " and "])
 def test_either_of_two_metals_is_open_whatever_is_told_before(before: str, join: str) -> None:
     told = lines(shipped(f"{before}{join}silver or gold"))
 

@@ -14,6 +14,7 @@ import pytest
 from command import answer
 from hypothesis import given
 from hypothesis import strategies as st
+from together import every_case
 
 from markrules.marks.number_grammar import roman_year
 from markrules.notes.folding import Folding
@@ -25,12 +26,12 @@ def years(note: str) -> dict[str, tuple[int, int]]:
     """The years read, by feature; told ones left out."""
     return {
         each["feature"]: tuple(each["years"])
-        for each in answer("read", note)["observations"]
+        for each in answer("read", note, "--looks", "0")["observations"]
         if each.get("years") and not each.get("heard")
     }
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "feature", "expected"),
     [
         ("9ct ring 1973 Sheffield", "hallmark-year", (1973, 1973)),
@@ -68,7 +69,7 @@ def test_a_date_comes_through(note: str, feature: str, expected: tuple[int, int]
     assert years(note)[feature] == expected
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "expected"),
     [
         ("necklace, circa 1920-30s", {"told-date": (1920, 1939)}),
@@ -93,7 +94,7 @@ def test_a_date_comes_through(note: str, feature: str, expected: tuple[int, int]
 def test_a_year_that_was_told_is_of_what_it_was_told(
     note: str, expected: dict[str, tuple[int, int]]
 ) -> None:
-    seen = answer("read", note)["observations"]
+    seen = answer("read", note, "--looks", "0")["observations"]
 
     assert {each["feature"]: tuple(each["years"]) for each in seen if each.get("years")} == expected
 
@@ -119,7 +120,11 @@ LAYOUTS = ("silver brooch, {}", "{}: silver brooch", "silver brooch ({})", "broo
 
 def years_and_numbers(note: str) -> set[str]:
     """The features whose years a note tells, seen or only told."""
-    return {each["feature"] for each in answer("read", note)["observations"] if each.get("years")}
+    return {
+        each["feature"]
+        for each in answer("read", note, "--looks", "0")["observations"]
+        if each.get("years")
+    }
 
 
 def with_number(way: str, number: str) -> str:
@@ -127,8 +132,8 @@ def with_number(way: str, number: str) -> str:
     return re.sub(r"(?<![A-Za-z])N(?![A-Za-z])", number, way)
 
 
-@pytest.mark.parametrize("way", A_NUMBER)
-@pytest.mark.parametrize("number", ["1875", "1943", "2001"])
+@every_case("way", A_NUMBER)
+@every_case("number", ["1875", "1943", "2001"])
 def test_a_number_of_something_is_no_year(way: str, number: str) -> None:
     for layout in LAYOUTS:
         note = layout.format(with_number(way, number))
@@ -136,7 +141,7 @@ def test_a_number_of_something_is_no_year(way: str, number: str) -> None:
         assert years_and_numbers(note) - {"no-year"} == set(), note
 
 
-@pytest.mark.parametrize("way", A_YEAR)
+@every_case("way", A_YEAR)
 def test_beside_other_words_it_is_a_year(way: str) -> None:
     for layout in LAYOUTS:
         note = layout.format(with_number(way, "1923"))
@@ -148,7 +153,7 @@ def test_the_date_of_a_patent_is_a_tuesday() -> None:
     assert datetime.date(1873, 9, 16).strftime("%A") == "Tuesday"
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "expected"),
     [
         ("ring, silver, marked T9, three crowns", (1969, 1969)),
@@ -162,7 +167,7 @@ def test_the_date_of_a_patent_is_a_tuesday() -> None:
 def test_a_year_letter_of_the_north_is_read_by_its_land(
     note: str, expected: tuple[int, int]
 ) -> None:
-    date = answer("read", note)["date"]
+    date = answer("read", note, "--looks", "0")["date"]
 
     assert (date["from"], date["to"]) == expected
 
@@ -197,10 +202,10 @@ def test_a_year_cut_in_is_not_read_again_as_one_of_copyright() -> None:
 
 @pytest.mark.parametrize("note", ["ring, size 7, 1950s, gold", "beads, 16, 1960s, glass"])
 def test_a_comma_between_other_things_still_parts_them(note: str) -> None:
-    assert len(answer("read", note)["account"]) >= 3
+    assert len(answer("read", note, "--looks", "0")["account"]) >= 3
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "year"),
     [
         ("earrings on card 1986", 1986),
@@ -212,7 +217,7 @@ def test_a_comma_between_other_things_still_parts_them(note: str) -> None:
 def test_a_year_on_what_came_with_a_piece_is_read_there_and_moves_its_years(
     note: str, year: int
 ) -> None:
-    read = answer("read", note)
+    read = answer("read", note, "--looks", "0")
     found = [each for each in read["observations"] if each["feature"] == "label-year"]
 
     assert [each["years"] for each in found] == [[year, year]]
@@ -221,7 +226,7 @@ def test_a_year_on_what_came_with_a_piece_is_read_there_and_moves_its_years(
     assert read["date"]["to"] <= year + 15
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "expected"),
     [
         ("1930-1940", (1930, 1940)),

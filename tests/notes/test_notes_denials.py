@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import pytest
 from notes_base import lines, shipped
+from together import every_case
 
 DENIED = {
     "brooch, no chips, cracks or losses": {"chipped-part", "cracked-part", "missing-part"},
@@ -42,18 +42,18 @@ def _faults(note: str, state: str) -> set[str]:
     return {line.removeprefix(state) for line in told if line.startswith(state)}
 
 
-@pytest.mark.parametrize("note", DENIED)
+@every_case("note", DENIED)
 def test_a_denial_reaches_all_that_it_lists(note: str) -> None:
     assert _faults(note, "fault=") == set()
     assert _faults(note, "not fault=") == DENIED[note]
 
 
-@pytest.mark.parametrize("note", KEPT)
+@every_case("note", KEPT)
 def test_what_a_denial_does_not_reach_is_a_fault(note: str) -> None:
     assert _faults(note, "fault=") == KEPT[note]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "ruled_out"),
     [
         ("brooch, no catch no hinge", {"no catch", "no hinge"}),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.notes.vocabulary import HALLMARK_YEAR
 from markrules.reading.reader import Request
@@ -14,7 +15,7 @@ def _seen(note: str) -> dict[str, str]:
     return {each.feature: each.value for each in reading.observations if each.state == "seen"}
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "of_the_hallmark"),
     [
         ("silver brooch, Chester 1909", True),
@@ -53,7 +54,7 @@ def seen_years(note: str) -> list[tuple[int, int]]:
     return [each.years for each in found if each.years is not None]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("words", "years"),
     [
         ("made in the 1950s", [(1950, 1959)]),
@@ -80,7 +81,7 @@ def test_a_decade_is_no_year_and_a_range_never_runs_backwards(
     assert values == [str(a) if a == b else f"{a}-{b}" for a, b in years]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("words", "fault", "number"),
     [
         ("2 missing", "missing-stones", 2),

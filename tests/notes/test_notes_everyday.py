@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 from notes_base import lines, shipped, shipped_vocabulary
+from together import every_case
 
 from markrules.notes.spelling import corrected
 
 
-@pytest.mark.parametrize(
+@every_case(
     "word",
     [
         "rugby",
@@ -53,7 +54,7 @@ def test_a_name_near_one_of_our_words_is_a_mark_where_it_is_marked(word: str) ->
     assert lines(shipped(f"brooch my friend {word} had")) == []
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "brooch, found at a church rummage sale",
@@ -71,7 +72,7 @@ def test_where_a_piece_came_from_pictures_nothing(note: str) -> None:
     assert not [line for line in lines(shipped(note)) if line.startswith(pictured)]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "line"),
     [
         ("bought this butterfly brooch at a fair", "subject=butterfly-figure"),
@@ -84,11 +85,11 @@ def test_a_tale_ends_where_the_piece_is_told_of_again(note: str, line: str) -> N
     assert line in lines(shipped(note))
 
 
-@pytest.mark.parametrize("age", ["vintage", "old", "antique", "victorian"])
-@pytest.mark.parametrize(
+@every_case("age", ["vintage", "old", "antique", "victorian"])
+@every_case(
     "piece", ["brooch", "pendant", "locket", "bracelet", "clip earrings", "charm bracelet", "beads"]
 )
-@pytest.mark.parametrize("thing", ["rhinestones", "pearls", "a chain", "red stones", "a clasp"])
+@every_case("thing", ["rhinestones", "pearls", "a chain", "red stones", "a clasp"])
 def test_an_old_piece_with_what_it_has_is_not_made_up(age: str, piece: str, thing: str) -> None:
     told = lines(shipped(f"{age} {piece} with {thing}"))
     assert not [line for line in told if line.startswith(("remark=", "oddity=", "fault="))]
@@ -113,7 +114,7 @@ def test_a_part_of_the_piece_may_still_be_newer() -> None:
     assert [line for line in old if line.startswith("remark=old-object-with-later-parts")]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "meant"),
     [
         ("brooch with leaf green stones", ["colour=green"]),
@@ -128,7 +129,7 @@ def test_a_colour_named_after_a_thing_is_a_colour(note: str, meant: list[str]) -
     assert sorted(lines(shipped(note))) == meant
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "meant"),
     [
         ("earrings, la pousette", "earring-back=threaded-stud"),
@@ -148,7 +149,7 @@ def test_words_of_the_trade_are_known(note: str, meant: str) -> None:
     assert meant in lines(shipped(note))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "never"),
     [
         ("brooch studded with rhinestones", "style="),

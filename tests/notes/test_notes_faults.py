@@ -11,6 +11,7 @@ from collections.abc import Iterator
 
 import pytest
 from notes_base import lines, shipped
+from together import every_case
 
 AFTER = (
     "{thing} {harm}",
@@ -160,7 +161,7 @@ def test_no_fault_is_lost_in_more_than_three_hundred_ways_of_saying_one(
     assert len(other) <= len(tried) // 50, other
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "fault"),
     [
         ("brooch, lots of sparkly stones, one is missing", "missing-stones"),
@@ -181,7 +182,7 @@ def test_faults_that_were_once_lost(note: str, fault: str) -> None:
     assert fault in _faults(note)
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "brooch, no stones missing",

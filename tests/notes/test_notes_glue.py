@@ -7,6 +7,7 @@ from itertools import product
 import pytest
 from notes_base import lines, shipped
 from samples import some_of
+from together import every_case
 
 REPAIRS = ("fault=glue-repair", "fault=soft-solder-mend", "fault=repaired", "fault=cut-shank")
 PARTS = (
@@ -43,7 +44,7 @@ ORDERS = (
 )
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     some_of(
         [
@@ -57,7 +58,7 @@ def test_a_part_that_was_glued_or_soldered_is_a_repair(note: str) -> None:
     assert any(line.startswith((*REPAIRS, "fault=unlike", "fault=replaced")) for line in told), told
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "brooch, stones glued",
@@ -74,7 +75,7 @@ def test_stones_that_are_glued_tell_how_they_are_set(note: str) -> None:
     assert not any(line.startswith("fault") for line in told), told
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "earrings, rubbery pads stuck on the clips",

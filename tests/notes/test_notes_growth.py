@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import pytest
 import scoring
 from growth import seconds, within
 from notes_base import shipped_vocabulary
+from together import every_case
 
 from markrules.notes.understanding import LONGEST_NOTE, understand
 
@@ -24,7 +24,7 @@ def _seconds(note: str) -> float:
     return seconds(act)
 
 
-@pytest.mark.parametrize(
+@every_case(
     "unit",
     [
         CORPUS + ", ",

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import pytest
 from notes_base import lines, shipped
+from together import every_case
 
 PINS = ("brooch", "bar pin", "watch pin")
 BODIES = ("locket", "hinged bangle", "compact", "cigarette case", "pendant")
@@ -23,7 +23,7 @@ def _faults(note: str) -> set[str]:
     return {line.removeprefix("fault=") for line in told if line.startswith("fault=")}
 
 
-@pytest.mark.parametrize(("words", "of_a_body", "of_a_pin"), SAID)
+@every_case(("words", "of_a_body", "of_a_pin"), SAID)
 def test_a_fault_of_a_hinge_is_told_of_what_turns_on_it(
     words: str, of_a_body: str, of_a_pin: str
 ) -> None:
@@ -33,7 +33,7 @@ def test_a_fault_of_a_hinge_is_told_of_what_turns_on_it(
         assert _faults(f"{piece}, {words}") == {of_a_pin}
 
 
-@pytest.mark.parametrize("smell", ["smells like", "smelled of", "a faint odour of", "smell of"])
+@every_case("smell", ["smells like", "smelled of", "a faint odour of", "smell of"])
 def test_a_smell_names_the_plastic_and_no_fault(smell: str) -> None:
     told = lines(shipped(f"plastic comb, {smell} camphor when rubbed"))
     assert any(line.startswith("plastic=celluloid") for line in told)

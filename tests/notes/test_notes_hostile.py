@@ -5,11 +5,11 @@ from __future__ import annotations
 import time
 import unicodedata
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from notes_base import shipped, small, small_vocabulary
 from samples import samples
+from together import every_case
 
 from markrules.notes.folding import Folding
 from markrules.notes.tokens import tokens_of
@@ -58,7 +58,7 @@ def test_understanding_twice_says_the_same(note: str) -> None:
     assert small(note) == first
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "zonkified blurbish " * 5_000,

@@ -9,6 +9,7 @@ import pytest
 import scoring
 from notes_base import lines, shipped
 from samples import some_of
+from together import every_case
 
 NOTES = [
     case["text"]
@@ -23,7 +24,7 @@ def told(note: str) -> list[str]:
     return sorted(lines(shipped(note)))
 
 
-@pytest.mark.parametrize("dash", [" - ", " – ", " -- ", " · ", "\t", " \u2728 ", " \U0001f338 "])
+@every_case("dash", [" - ", " – ", " -- ", " · ", "\t", " \u2728 ", " \U0001f338 "])
 def test_dashes_part_as_commas_do(dash: str) -> None:
     differing = [note for note in some_of(NOTES) if told(note) != told(note.replace(", ", dash))]
 
@@ -47,7 +48,7 @@ def test_a_dash_between_figures_parts_nothing() -> None:
     assert told("brooch 3 - 4 cm wide") == told("brooch 3-4 cm wide")
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "seen", "unseen"),
     [
         ("Vintage Signed Brooch - Gold Tone Finish", "finish=gold-tone", "mark=[A-Z]"),
@@ -82,7 +83,7 @@ def test_most_notes_tell_the_same_when_written_as_titles() -> None:
     assert len(differing) <= len(notes) / 10
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("parting", "most"),
     [(" / ", 0.13), ("/", 0.14), (" and ", 0.18), (" with ", 0.19), (" ", 0.42)],
 )
@@ -97,7 +98,7 @@ def test_most_notes_tell_the_same_whatever_stands_for_their_commas(
     assert len(differing) <= most * len(NOTES), differing
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("parting", "most"),
     [
         *((" + ", 0.06), ("+", 0.08), ("\n", 0.05), ("\n* ", 0.05), ("\n\u2022 ", 0.05)),
@@ -122,7 +123,7 @@ def test_most_notes_tell_the_same_as_numbered_lists_and_in_capitals() -> None:
     assert len(shouted) <= 0.1 * len(NOTES), shouted
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "seen", "unseen"),
     [
         ("BROOCH, MARKED 835, ONE STONE CHIPPED", "mark=835", "mark=ONE"),
@@ -138,7 +139,7 @@ def test_signs_of_quick_notes_part_and_are_no_text(note: str, seen: str, unseen:
     assert unseen not in told(note)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "seen", "unseen"),
     [
         (
@@ -178,7 +179,7 @@ def plain(note: str) -> list[str]:
     return sorted({line.casefold().split(" ~")[0] for line in told(note)})
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "seen"),
     [
         ("necklace. Clasp: box", {"clasp=box-clasp"}),

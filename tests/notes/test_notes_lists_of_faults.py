@@ -7,6 +7,7 @@ from itertools import permutations, product
 import pytest
 from notes_base import lines, shipped
 from samples import some_of
+from together import every_case
 
 GONE = {
     "two stones": "missing-stones: 2",
@@ -32,14 +33,14 @@ def faults(note: str) -> list[str]:
     return [each.removeprefix("fault=") for each in lines(shipped(note)) if "fault=" in each]
 
 
-@pytest.mark.parametrize("things", some_of(list(permutations(GONE, 3))))
+@every_case("things", some_of(list(permutations(GONE, 3))))
 def test_all_that_one_word_of_loss_lists_is_lost(things: tuple[str, ...]) -> None:
     for saying in LISTS:
         note = f"brooch, {saying.format(*things)}"
         assert set(faults(note)) == {GONE[each] for each in things}, note
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told"),
     [
         ("brooch, missing a stone, gilt and silver", {"missing-stones"}),
@@ -69,7 +70,7 @@ EXCEPT = (
 PARTS = ("the catch", "one stone", "the hinge", "the enamel", "a leaf")
 
 
-@pytest.mark.parametrize(("sound", "but"), some_of(list(product(SOUND, EXCEPT))))
+@every_case(("sound", "but"), some_of(list(product(SOUND, EXCEPT))))
 def test_what_is_excepted_has_a_flaw_and_nobody_says_which(sound: str, but: str) -> None:
     for part in PARTS:
         note = f"brooch, {sound} {but} {part}"
@@ -92,7 +93,7 @@ FLAWS = {
 }
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("thing", "but"), some_of([each for each in product(FLAWS, EXCEPT) if each[1] != "bar"])
 )
 def test_a_flaw_that_is_excepted_is_of_what_was_called_sound(thing: str, but: str) -> None:
@@ -119,7 +120,7 @@ PUT_RIGHT = (
 )
 
 
-@pytest.mark.parametrize(("harm", "righted"), some_of(list(product(HARM, PUT_RIGHT))))
+@every_case(("harm", "righted"), some_of(list(product(HARM, PUT_RIGHT))))
 def test_what_was_wrong_and_was_put_right_is_told_as_that_alone(harm: str, righted: str) -> None:
     thing, _, state = harm.partition(" ")
     for note in (
@@ -133,7 +134,7 @@ def test_what_was_wrong_and_was_put_right_is_told_as_that_alone(harm: str, right
         assert all(each.startswith((wanted, "worn-plating")) for each in told), (note, told)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "value", "fault"),
     [
         ("ring, has been sized up", "ring-shank=sizing-seam", "cut-shank"),
@@ -152,7 +153,7 @@ def test_a_phrase_that_tells_of_making_and_of_a_fault_tells_of_both(
     assert any(each.startswith(value) for each in told)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told"),
     [
         ("brooch, date letter R for the year 1900", "hallmark-year: 1900"),

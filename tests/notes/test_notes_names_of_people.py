@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import pytest
 from notes_base import lines, shipped
+from together import every_case
 
 MATERIALS = ("gem=", "organic=", "pearl=", "metal=")
 
@@ -12,7 +12,7 @@ def _materials(note: str) -> list[str]:
     return [line for line in lines(shipped(note)) if line.startswith(MATERIALS)]
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "brooch, belonged to Ruby",
@@ -27,7 +27,7 @@ def test_a_name_of_somebody_is_no_stone(note: str) -> None:
     assert _materials(note) == []
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "stone"),
     [
         ("ring, set with Ruby", ["gem=ruby"]),
@@ -40,7 +40,7 @@ def test_a_stone_in_capitals_is_a_stone(note: str, stone: list[str]) -> None:
     assert _materials(note) == stone
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "brooch, silver rhinestones",

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import pytest
 from notes_base import lines, shipped
+from together import every_case
 
 
 def _told(note: str) -> set[str]:
     return {each for each in lines(shipped(note)) if not each.startswith("remark=")}
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told"),
     [
         ("ring, hallmarked Chester, 1887", {"hallmark-office=chester", "hallmark-year: 1887"}),
@@ -33,7 +33,7 @@ def test_a_year_behind_an_office_is_that_of_its_letter_where_nothing_was_bought(
     assert _told(note) == told
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "never"),
     [
         ("brooch, harvest scene", "fault=broken"),
@@ -59,7 +59,7 @@ def test_what_is_spoken_of_in_passing_is_not_the_piece(note: str, never: str) ->
     assert never not in _told(note)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told"),
     [
         ("necklace, clasp bust", "fault=missing-clasp"),
@@ -75,7 +75,7 @@ def test_what_is_said_of_the_piece_still_is(note: str, told: str) -> None:
     assert told in _told(note)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told"),
     [
         ("pierced silver brooch", {"technique=pierced", "metal=silver"}),
@@ -91,7 +91,7 @@ def test_one_phrase_tells_of_two_things(note: str, told: set[str]) -> None:
     assert _told(note) == told
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told"),
     [
         ("brooch, amber or plastic", {"organic=amber ~guess", "plastic=plastic-unnamed ~guess"}),
@@ -109,7 +109,7 @@ def test_what_the_writer_leaves_open_is_no_plain_word(note: str, told: set[str])
     assert told <= _told(note)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "piece"),
     [
         ("shell cameo, c clasp", "brooch"),
@@ -129,7 +129,7 @@ def test_a_part_that_one_type_alone_has_names_the_type(note: str, piece: str) ->
     )
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told"),
     [
         ("ring with six (6) prongs", {"setting=six-claw"}),
@@ -157,7 +157,7 @@ def test_an_inscription_may_stand_behind_a_comma() -> None:
     assert not any(each.startswith("mark=") for each in told)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told"),
     [
         ("brooch, similar ones are dated to the 1940s", {"told-date: 1940 heard"}),

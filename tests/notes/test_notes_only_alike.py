@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.notes.understanding import understand
 
@@ -44,14 +44,14 @@ def _told(words: str) -> dict[str, str]:
     }
 
 
-@pytest.mark.parametrize("way", OF_ANY + OF_STONES)
+@every_case("way", OF_ANY + OF_STONES)
 def test_what_only_looks_like_a_material(way: str) -> None:
     kinds = STONES + (METALS if way in OF_ANY else ())
     told = {kind: _told(way.format(kind)) for kind in kinds}
     assert {kind: each for kind, each in told.items() if each} == {}
 
 
-@pytest.mark.parametrize("way", UNSURE)
+@every_case("way", UNSURE)
 def test_what_may_be_a_material_is_a_guess(way: str) -> None:
     told = {kind: _told(way.format(kind)) for kind in STONES + METALS}
     assert all(
@@ -60,7 +60,7 @@ def test_what_may_be_a_material_is_a_guess(way: str) -> None:
     assert any(told.values())
 
 
-@pytest.mark.parametrize("way", AS_IT_IS)
+@every_case("way", AS_IT_IS)
 def test_a_material_beside_others_is_told(way: str) -> None:
     told = {kind: _told(way.format(kind)) for kind in STONES + METALS}
     assert [kind for kind, each in told.items() if not each] == []

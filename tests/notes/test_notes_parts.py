@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from notes_base import shipped, small_vocabulary
+from together import every_case
 
 from markrules.notes.folding import Folding, plain, singular
 from markrules.notes.quantities import measure_at, number_of, years_at
@@ -17,7 +18,7 @@ from markrules.notes.vocabulary import UNITS
 
 # NIST Handbook 44 (2024), appendix C: 1 inch = 25.4 mm and 1 foot = 304.8 mm exactly, 1 ounce
 # avoirdupois = 28.349523125 g exactly, 1 pennyweight = 1.55517384 g exactly, 1 carat = 200 mg.
-@pytest.mark.parametrize(
+@every_case(
     ("unit", "size"),
     [
         ("mm", 1.0),
@@ -41,7 +42,7 @@ def test_pennyweight_and_ounce_agree_with_the_grain() -> None:
     assert UNITS["oz"][1] == pytest.approx(437.5 * 0.06479891, abs=1e-12)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("plural", "one"),
     [
         ("brooches", "brooch"),
@@ -61,7 +62,7 @@ def test_regular_plurals_fold_to_the_singular(plural: str, one: str) -> None:
     assert singular(plural) == one
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("word", "fold"),
     [("Repoussé", "repousse"), ("maker’s", "maker"), ("Øresund", "oresund"), ("PAT'D", "patd")],
 )
@@ -80,7 +81,7 @@ def test_spellings_and_number_words_fold_to_one() -> None:
     ]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "segments"),
     [
         ("a, b; c\nd", ["a", "b", "c", "d"]),
@@ -99,7 +100,7 @@ def test_segments(note: str, segments: list[str]) -> None:
     assert [each.text for each in segments_of(note, lambda: frozenset({"pat"}))] == segments
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "number"),
     [
         ("2", 2.0),
@@ -121,7 +122,7 @@ def test_a_point_before_a_number_counts_where_folding_drops_it() -> None:
     assert number_of(".5", "5") == 0.5
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "first", "last", "after"),
     [
         ("'62 brooch", 1962, 1962, 1),
@@ -142,7 +143,7 @@ def test_a_count_before_a_word_is_no_decade_and_no_century(text: str) -> None:
     assert years_at(tokens_of(text, Folding()), 0) is None
 
 
-@pytest.mark.parametrize("text", ["1/0", "1/2/3", "", "9" * 400 + "/" + "1"])
+@every_case("text", ["1/0", "1/2/3", "", "9" * 400 + "/" + "1"])
 def test_what_is_no_number_gives_none_or_a_finite_one(text: str) -> None:
     assert number_of(text, text) is None
 
@@ -157,7 +158,7 @@ def test_a_measure_is_its_number_times_its_unit(number: float, unit: str) -> Non
     assert measure.numbers == pytest.approx((round(number, 2) * UNITS[unit][1],), rel=1e-9)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "first", "last"),
     [("1909", 1909, 1909), ("1950s", 1950, 1959), ("1900's", 1900, 1999), ("1955-60", 1955, 1960)],
 )
@@ -168,7 +169,7 @@ def test_years(text: str, first: int, last: int) -> None:
     assert (years.first, years.last) == (first, last)
 
 
-@pytest.mark.parametrize("text", ["1599", "2669", "19", "1,909", "19090"])
+@every_case("text", ["1599", "2669", "19", "1,909", "19090"])
 def test_other_numbers_are_no_years(text: str) -> None:
     assert years_at(tokens_of(text, Folding()), 0) is None
 
@@ -194,7 +195,7 @@ def test_a_slot_takes_any_number_but_no_word() -> None:
     assert phrases.longest(word.folded, word.numeric, 0) is None
 
 
-@pytest.mark.parametrize("text", ["1950s", "'50s", "1900s", "1950-59"])
+@every_case("text", ["1950s", "'50s", "1900s", "1950-59"])
 def test_a_decade_or_a_range_is_no_exact_year(text: str) -> None:
     years = years_at(tokens_of(text, Folding()), 0)
     assert years is not None
@@ -215,7 +216,7 @@ def test_a_word_after_a_year_ends_no_range(text: str) -> None:
     assert (years.first, years.last, years.exact) == (1950, 1950, True)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "piece"),
     [
         # A bail is that of a pendant; ends of ribbon are met on necklaces and pendants alike.

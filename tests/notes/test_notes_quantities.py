@@ -11,6 +11,7 @@ import itertools
 import pytest
 from little_base import little_vocabulary
 from notes_base import shipped, small_vocabulary
+from together import every_case
 
 from markrules.notes.folding import Folding
 from markrules.notes.quantities import (
@@ -31,13 +32,13 @@ def years(text: str, start: int = 0) -> Years | None:
     return years_at(tokens_of(text, Folding()), start)
 
 
-@pytest.mark.parametrize("year", [1600, 1601, 1899, 1900, 1999, 2000, 2098, 2099])
+@every_case("year", [1600, 1601, 1899, 1900, 1999, 2000, 2098, 2099])
 def test_four_figures_are_a_year(year: int) -> None:
     assert years(f"{year}") == Years(1, year, year, True)
     assert years(f"a {year} b", 1) == Years(2, year, year, True)
 
 
-@pytest.mark.parametrize("text", ["1599", "2100", "160", "16000", "1599s", "2100s", "0950", "۱۹۵۰"])
+@every_case("text", ["1599", "2100", "160", "16000", "1599s", "2100s", "0950", "۱۹۵۰"])
 def test_what_lies_outside_is_none(text: str) -> None:
     assert years(text) is None
 
@@ -87,7 +88,7 @@ def test_a_range_of_decades_ends_with_the_decade() -> None:
     assert years("2080s-2090s") == Years(4, 2080, 2099, False)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("day", "year"),
     [
         ("4.10.1887", 1887),
@@ -109,7 +110,7 @@ def test_a_day_in_figures_is_of_its_year(day: str, year: int | None) -> None:
     assert years(day) == (None if year is None else Years(1, year, year, True))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("day", "short"),
     [
         ("4.10.87", 87),
@@ -138,7 +139,7 @@ def test_a_year_and_one_behind_a_slash() -> None:
     assert years("2090/99") == Years(1, 2090, 2099, False)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "told"),
     [
         ("c1950", Years(2, 1950, 1950, True)),
@@ -159,7 +160,7 @@ def test_a_c_stands_for_about_or_for_a_century(text: str, told: Years | None) ->
     assert years(text) == told
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "told"),
     [
         ("'60s", Years(2, 1960, 1969, False)),
@@ -215,7 +216,7 @@ def measure(text: str, start: int = 0) -> Measure | None:
 MM = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 
 
-@pytest.mark.parametrize("unit", MM)
+@every_case("unit", MM)
 def test_one_number_and_its_unit(unit: str) -> None:
     for written, value in (
         ("5", 5),
@@ -238,7 +239,7 @@ def test_one_number_and_its_unit(unit: str) -> None:
         assert measure(f"{written}{unit}") is not None, written
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "numbers", "span", "end"),
     [
         ("5 x 6 cm", (50, 60), False, 4),
@@ -266,7 +267,7 @@ def test_several_numbers_and_their_units(
     assert (found.span, found.end, found.dimension) == (span, end, "length")
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "inches", "end"),
     [
         ("quarter inch x", 0.25, 2),
@@ -286,7 +287,7 @@ def test_a_measure_in_words(text: str, inches: float, end: int) -> None:
     )
 
 
-@pytest.mark.parametrize(
+@every_case(
     "text",
     [
         "inch",
@@ -307,7 +308,7 @@ def test_other_words_are_no_measure(text: str) -> None:
     )
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "number", "end"),
     [
         ("2 and a half cm", 25, 5),
@@ -342,9 +343,7 @@ def test_weights_are_in_grams(text: str, grams: float, dimension: str) -> None:
     assert found.numbers == pytest.approx((grams,))
 
 
-@pytest.mark.parametrize(
-    "text", ["5", "5 x 6", "5 brooches", "5 cm x 6 g", "1/0 cm", "x 5 cm", "5, 6"]
-)
+@every_case("text", ["5", "5 x 6", "5 brooches", "5 cm x 6 g", "1/0 cm", "x 5 cm", "5, 6"])
 def test_what_is_no_measure(text: str) -> None:
     assert measure(text) is None
 
@@ -361,7 +360,7 @@ def test_in_behind_another_number_is_one() -> None:
         assert found.numbers == pytest.approx((number * 25.4,))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "value"),
     [
         ("½", 0.5),
@@ -384,7 +383,7 @@ def test_signs_for_fractions(text: str, value: float) -> None:
     assert number_of(f"3{text}", f"3{text}") == pytest.approx(3 + value)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "value"),
     [
         ("5,5", 5.5),
@@ -420,7 +419,7 @@ def test_no_text_of_signs_ends_in_an_error() -> None:
             assert measure_in_words(vocabulary, tokens, start) is None
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "piece"),
     [
         ("sterling turquoise ring size 6.5", "ring"),
@@ -434,7 +433,7 @@ def test_what_is_measured_tells_the_piece(note: str, piece: str) -> None:
     assert shipped(note).piece_type == piece
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "number"),
     [
         ("2,1/2", 2.5), ("0,1/2", 0.5), ("12,3/4", 12.75), ("1,200", 1200.0), ("5,5", 5.5),

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from notes_base import lines, shipped
+from together import every_case
 
 from markrules.knowledge.loading import load
 from markrules.language.conditions import Is
@@ -225,7 +226,7 @@ def test_a_remark_is_shown_by_what_is_said_of_it(vocabulary: Vocabulary) -> None
     assert "sold late" in {each.meaning for each in unsaid}
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "brooch, steel beads, C catch",

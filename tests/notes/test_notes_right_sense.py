@@ -6,8 +6,8 @@ lost: a part of a watch for a picture, a list of pieces for the first of them, a
 
 from __future__ import annotations
 
-import pytest
 from notes_base import lines, shipped
+from together import every_case
 
 NOTES = [
     # (note, piece type, what must be told, beginnings of what must not)
@@ -116,7 +116,7 @@ NOTES = [
 ]
 
 
-@pytest.mark.parametrize(("note", "piece", "told", "never"), NOTES)
+@every_case(("note", "piece", "told", "never"), NOTES)
 def test_words_are_taken_in_the_sense_that_the_note_gives_them(
     note: str, piece: str, told: set[str], never: tuple[str, ...]
 ) -> None:
@@ -128,7 +128,7 @@ def test_words_are_taken_in_the_sense_that_the_note_gives_them(
     assert not wrong, wrong
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("phrase", "seen"),
     [
         ("bakelite beads", {"bead=plastic-bead", "plastic=bakelite"}),
@@ -145,7 +145,7 @@ def test_words_are_taken_in_the_sense_that_the_note_gives_them(
         ("no bakelite beads", {"not bead=plastic-bead"}),
     ],
 )
-@pytest.mark.parametrize("note", ["{}", "necklace, {}", "necklace of {} with a clasp"])
+@every_case("note", ["{}", "necklace, {}", "necklace of {} with a clasp"])
 def test_a_phrase_tells_of_the_material_that_it_names_too(
     note: str, phrase: str, seen: set[str]
 ) -> None:

@@ -4,11 +4,11 @@ that sentences are built of.
 
 from __future__ import annotations
 
-import pytest
 from notes_base import lines, shipped
+from together import every_case
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "never"),
     [
         ("This piece is in good shape, brooch", "fault=broken"),
@@ -46,7 +46,7 @@ def test_words_of_running_prose_make_nothing(note: str, never: str) -> None:
     assert never not in lines(shipped(note))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told"),
     [
         ("brooch in pieces", "fault=broken"),
@@ -73,7 +73,7 @@ def test_what_is_told_among_them_is_understood(note: str, told: str) -> None:
     assert told in lines(shipped(note))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "measures"),
     [
         ("Length: 9cm Width: 6cm Height: 2.5cm", {"length": 90, "width": 60, "depth": 25}),
@@ -91,7 +91,7 @@ def test_a_measure_belongs_to_the_name_before_it_where_all_do(
         assert told[name] in (millimetres * units[name], millimetres / 10), (name, told)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told"),
     [
         ("bar pin, quarter inch wide", "width: 6.35"),
@@ -110,7 +110,7 @@ def test_a_measure_may_be_told_without_figures(note: str, told: str) -> None:
     assert measures == ([told] if told else [])
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told"),
     [
         ("brooch, C or trombone catch", {"catch=c-catch ~guess", "catch=trombone ~guess"}),
@@ -129,7 +129,7 @@ def test_words_take_their_noun_from_what_stands_beside(note: str, told: set[str]
     assert set(lines(shipped(note))) == told
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "brooch that will make your heart sing",
@@ -160,7 +160,7 @@ def test_what_sellers_say_beside_it_shows_nothing(note: str) -> None:
     assert told == []
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told"),
     [
         ("brooch, very light wear to the plating", ["fault=worn-plating"]),

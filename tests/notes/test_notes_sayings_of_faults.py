@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import pytest
 from notes_base import lines, shipped
+from together import every_case
 
 
 def faults(note: str) -> set[str]:
@@ -12,7 +12,7 @@ def faults(note: str) -> set[str]:
     return {line.replace("fault=", "") for line in told}
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told"),
     [
         # What is denied is the damage, and not the thing, whatever little words lie between.
@@ -78,7 +78,7 @@ def test_a_fault_is_told_of_its_thing(note: str, told: set[str]) -> None:
     assert faults(note) == told
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "earrings, only 5 of the 7 drops remain",

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from notes_base import lines, shipped, shipped_vocabulary
+from together import every_case
 
 from markrules.notes.onephrase import one_phrase
 from markrules.notes.segment import said
@@ -40,7 +41,7 @@ def test_the_whole_road() -> None:
     } <= set(lines(told))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "expected"),
     [
         ("brooch, no catch mark, not signed", {"no catch", "no mark"}),
@@ -75,7 +76,7 @@ def test_words_of_the_trade(note: str, expected: set[str]) -> None:
     assert expected <= set(lines(shipped(note)))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "never"),
     [
         ("brooch, gold worn off the edges", "metal=gold"),
@@ -99,7 +100,7 @@ def test_a_name_that_was_only_guessed_is_told_where_no_mark_is_found() -> None:
     assert any(each.feature == "told-maker" for each in told.observations)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "piece"),
     [
         ("leaf pin, gold tone", "brooch"),
@@ -196,7 +197,7 @@ def test_a_number_before_what_is_missing_is_kept(note: str, count: int) -> None:
     assert f"fault=missing-stones: {count}" in lines(shipped(note))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "mark"),
     [
         ("earrings mkd Montel c1950s", "Montel"),
@@ -215,7 +216,7 @@ def test_a_mark_ends_where_words_of_years_or_of_the_piece_begin(note: str, mark:
     assert [line for line in lines(shipped(note)) if line.startswith("mark=")] == [f"mark={mark}"]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "expected"),
     [
         ("mkd 10K 60s ring", {"mark=10K"}),
@@ -252,7 +253,7 @@ def test_a_name_that_was_only_told_is_kept_though_no_list_has_it() -> None:
     assert [each.value for each in told.observations if each.feature == "told-maker"] == ["Fenwick"]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "fault"),
     [
         ("brooch, cracks: none", "cracked-part"),
@@ -275,7 +276,7 @@ def test_a_place_of_something_else_is_no_place_of_a_mark(note: str) -> None:
     assert not [line for line in lines(shipped(note)) if line.startswith("mark-position")]
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note", ["brooch marked on the back", "AUSTRIA on the back", "Novak on the back", "on the back"]
 )
 def test_a_place_beside_a_mark_or_by_itself_is_a_place_of_a_mark(note: str) -> None:
@@ -304,7 +305,7 @@ def test_shades_that_are_joined_before_rhinestones_are_both_shades() -> None:
     assert "gem=peridot" in lines(shipped("brooch, olivine stones and rhinestones"))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "look"),
     [
         ("pale gold tone bracelet", "gold-tone"),
@@ -359,7 +360,7 @@ def test_earrings_clip_are_earrings() -> None:
     assert "earring-back=spring-clip" in lines(told)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "kept"),
     [
         ("screw back earrings", "earring-back=screw-back"),
@@ -390,7 +391,7 @@ def test_a_year_at_the_back_of_something_else_does_not_stand_on_the_piece() -> N
     assert all(each.heard for each in found if each.number == 1960)
 
 
-@pytest.mark.parametrize("country", ["japan", "hong kong", "france", "england"])
+@every_case("country", ["japan", "hong kong", "france", "england"])
 def test_a_country_at_a_place_for_marks_is_a_mark(country: str) -> None:
     assert f"mark={country}" in lines(shipped(f"earrings, {country} on the clip"))
     assert not any(each.startswith("mark=") for each in lines(shipped(f"earrings, {country}")))
@@ -402,7 +403,7 @@ def test_a_metal_on_the_back_is_the_metal(metal: str) -> None:
     assert any(each.startswith("metal=") for each in found)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "kept", "never"),
     [
         ("my mother's ring, 9ct", "metal=gold-9ct", "ring-form"),
@@ -435,8 +436,8 @@ COATS = ["plated", "gold plate", "gold plated", "rolled gold", "gf", "gold fille
 COATS += ["gold overlay", "vermeil", "gold wash", "gold shell", "gold front", "layered", "tone"]
 
 
-@pytest.mark.parametrize("coat", COATS)
-@pytest.mark.parametrize("karat", ["9ct", "10k", "14kt", "15ct", "18ct", "18k", "22ct", "24k"])
+@every_case("coat", COATS)
+@every_case("karat", ["9ct", "10k", "14kt", "15ct", "18ct", "18k", "22ct", "24k"])
 def test_a_karat_before_a_coat_is_no_metal_of_the_piece(karat: str, coat: str) -> None:
     told = lines(shipped(f"{karat} {coat} chain"))
     assert not [each for each in told if each.startswith("metal=")]
@@ -473,7 +474,7 @@ def test_worn_thin_is_a_fault_of_whatever_it_is_said(note: str) -> None:
     assert any(each.startswith("fault=") for each in lines(shipped(note)))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "kept"),
     [
         ("locket, engraved Susan", "inscription=Susan"),
@@ -489,7 +490,7 @@ def test_what_is_cut_in_for_an_owner_is_no_signature(note: str, kept: str) -> No
     assert not [each for each in told if each.startswith("mark=")]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "mark"),
     [
         ("brooch, engraved TRIFARI", "mark=TRIFARI"),
@@ -503,7 +504,7 @@ def test_a_makers_mark_may_be_engraved(note: str, mark: str) -> None:
     assert mark in lines(shipped(note))
 
 
-@pytest.mark.parametrize("before", ["", "brooch ", "red ", "oval red brooch, ", "old oval red "])
+@every_case("before", ["", "brooch ", "red ", "oval red brooch, ", "old oval red "])
 def test_a_measure_is_of_what_is_named_right_behind_it(before: str) -> None:
     """However many words stand before it, and also where another measure does."""
     for name, word in (("width", "wide"), ("length", "long")):

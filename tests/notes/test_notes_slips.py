@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.notes.understanding import understand
 
@@ -34,7 +34,7 @@ def slips_of(word: str) -> list[str]:
     return sorted({*left_out, *doubled, *exchanged} - {word, *WORDS_OF_THEIR_OWN})
 
 
-@pytest.mark.parametrize("text", QUALIFIED)
+@every_case("text", QUALIFIED)
 def test_a_slip_in_a_qualifying_word(text: str) -> None:
     word, never = QUALIFIED[text]
     vocabulary = shipped_reader().vocabulary

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import pytest
 from notes_base import lines, small
+from together import every_case
 
 TABLE = [
     # Phrases, plurals, spellings, words in between, either order
@@ -143,12 +143,12 @@ TABLE = [
 ]
 
 
-@pytest.mark.parametrize(("note", "expected"), TABLE, ids=[note for note, _ in TABLE])
+@every_case(("note", "expected"), TABLE, ids=[note for note, _ in TABLE])
 def test_note_says(note: str, expected: list[str]) -> None:
     assert sorted(lines(small(note))) == sorted(expected)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "piece"),
     [
         ("pin, rollover", "brooch"),
@@ -186,7 +186,7 @@ def test_slip_is_put_right_and_said() -> None:
     assert told.assumed == ('"rinestone" read as "rhinestone"',)
 
 
-@pytest.mark.parametrize("word", ["score", "catsh", "Amethist", "xyzzy", "rollable"])
+@every_case("word", ["score", "catsh", "Amethist", "xyzzy", "rollable"])
 def test_short_words_names_and_far_words_are_not_put_right(word: str) -> None:
     told = small(f"brooch, a {word}")
 

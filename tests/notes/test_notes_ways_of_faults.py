@@ -14,6 +14,7 @@ from itertools import product
 import pytest
 from notes_base import lines, shipped
 from samples import some_of
+from together import every_case
 
 STATES: dict[str, tuple[str, ...]] = {
     "missing": ("missing", "gone", "lost", "fallen out"),
@@ -475,7 +476,7 @@ def test_what_is_denied_is_no_fault() -> None:
     assert not told
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told"),
     [
         ("brooch, undamaged except for the catch", "fault=flaw-not-told"),
@@ -493,7 +494,7 @@ def test_ways_of_saying_that_were_lost_once(note: str, told: str) -> None:
     assert told in lines(shipped(note))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "never"),
     [
         ("brooch silver except for the pin", "fault="),

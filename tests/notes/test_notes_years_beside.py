@@ -5,8 +5,8 @@ Expected are what the words of `markrules/notes/dating.py` promise, over the lit
 
 from __future__ import annotations
 
-import pytest
 from little_base import little_vocabulary
+from together import every_case
 
 from markrules.notes.dating import OF_HALLMARK, ON_THE_PIECE, ON_WHAT_CAME_WITH_IT
 from markrules.notes.understanding import understand
@@ -23,7 +23,7 @@ def read(note: str) -> list[tuple[str, str, bool, str]]:
     ]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "value"),
     [
         ("Chester 1909", "1909"),
@@ -39,7 +39,7 @@ def test_a_year_beside_an_office_is_of_its_letter(note: str, value: str) -> None
     assert read(note) == [("hallmark-year", value, False, OFFICE)]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "feature", "value", "assumed"),
     [
         ("1842 inside the band", "inscribed-year", "1842", PLACE),
@@ -63,7 +63,7 @@ def test_a_year_is_of_what_stands_nearest(
     assert read(note) == [(feature, value, False, assumed)]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "value"),
     [
         ("1912", "1912"),
@@ -92,7 +92,7 @@ def test_a_year_of_nothing_is_only_told(note: str, value: str) -> None:
     assert read(note) == [("told-date", value, True, "")]
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         'engraved "1943 1944"',

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.appraisal.likeness import signed
 from markrules.inference.reading import NOT_READ, Reading
@@ -18,7 +18,7 @@ def texts(note: str) -> list[str]:
     return [each.value for each in read(note).observations if each.feature == "mark" and each.value]
 
 
-@pytest.mark.parametrize(
+@every_case(
     "words",
     [
         "marked ???",
@@ -44,7 +44,7 @@ def test_a_mark_that_nobody_read_is_there(words: str) -> None:
     assert signed(shipped_reader().base, reading) is True
 
 
-@pytest.mark.parametrize(
+@every_case(
     "words",
     [
         "not signed",
@@ -89,7 +89,7 @@ def test_it_counts_as_a_mark_wherever_one_is_asked_of() -> None:
     assert clues("bracelet, copper, marked ???") == clues("bracelet, copper, marked GRANDSTAFF")
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "text"),
     [
         ("signed by novak", "novak"),
@@ -113,12 +113,12 @@ def test_marks_as_people_write_them(note: str, text: str) -> None:
     assert texts(f"brooch, {note}") == [text]
 
 
-@pytest.mark.parametrize("who", ["the artist", "hand", "my aunt", "its first owner"])
+@every_case("who", ["the artist", "hand", "my aunt", "its first owner"])
 def test_not_everybody_who_signed_it_is_the_mark(who: str) -> None:
     assert texts(f"brooch, signed by {who}") == ["..."]
 
 
-@pytest.mark.parametrize("hedge", ["half-visible", "partly hidden", "poorly struck", "blurred"])
+@every_case("hedge", ["half-visible", "partly hidden", "poorly struck", "blurred"])
 def test_what_tells_of_a_bad_mark_doubts_its_letters(hedge: str) -> None:
     assert read(f"brooch, marked GRANDSTAFF {hedge}").marks[0].how == "in part"
     assert read("brooch, marked GRANDSTAFF faint but legible").marks[0].how == "in full"

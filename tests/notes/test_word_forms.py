@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from little_base import little_vocabulary
+from together import every_case
 
 from markrules.notes.chunks import chunks_of
 from markrules.notes.folding import Folding, plain, singular, verb_forms
@@ -13,7 +14,7 @@ from markrules.notes.spelling import corrected
 from markrules.notes.tokens import folded_number, phrase_of, tokens_of
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("word", "looks"),
     [
         ("flurb", "plain"),
@@ -58,7 +59,7 @@ def test_how_a_word_is_written(word: str, looks: str) -> None:
     assert chunks_of(tokens, [None] * len(tokens), shouting=False)[0].look == looks
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "bounds"),
     [
         ("a b", [(0, 1, 0, 1), (2, 3, 1, 2)]),
@@ -77,7 +78,7 @@ def test_where_chunks_stand(text: str, bounds: list[tuple[int, int, int, int]]) 
     assert [each for each in found if each[0] < each[1]] == bounds
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("word", "forms"),
     [
         ("wobble", ("wobbled", "wobbling")),
@@ -104,7 +105,7 @@ def test_forms_of_a_verb(word: str, forms: tuple[str, ...]) -> None:
     assert verb_forms(word) == forms
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("word", "one"),
     [
         ("gas", "gas"),
@@ -128,7 +129,7 @@ def test_one_of_many(word: str, one: str) -> None:
     assert singular(word) == one
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("word", "fold"),
     [
         ("&", "and"),
@@ -153,7 +154,7 @@ def test_words_that_fold_to_another_beginning_are_known() -> None:
     assert (folding["Feet"], folding["greys"], folding["Two"]) == ("foot", "gray", "2")
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("one", "other", "both"),
     [
         ("TRIF...", "...SNER", "TRIF...SNER"),
@@ -169,7 +170,7 @@ def test_beginning_and_end_of_one_mark(one: str, other: str, both: str) -> None:
     assert both_ends(one, other) == both
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("one", "other", "choice"),
     [
         ("COVA", "CODA", "CO[VD]A"),
@@ -191,7 +192,7 @@ def test_two_readings_of_one_mark(one: str, other: str, choice: str) -> None:
     assert as_one(one, other) == choice
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "number"),
     [
         ("5", 5.0),
@@ -214,7 +215,7 @@ def test_what_a_number_stands_for(text: str, number: float | None) -> None:
     assert number_of(text, text) == number
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "years"),
     [
         ("1600", (1, 1600, 1600, True)),
@@ -269,7 +270,7 @@ def test_what_years_stand_at_the_beginning(
     assert (None if found is None else (found.end, found.first, found.last, found.exact)) == years
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "folded", "numeric"),
     [
         ("two C clasps", ["2", "c", "clasp"], [True, False, False]),
@@ -314,7 +315,7 @@ def test_folded_numbers(text: str, fold: str) -> None:
     assert folded_number(text) == fold
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("word", "meant"),
     [
         ("rhinestone", "rhinestone"),

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from samples import FULL
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.cli.common import open_reader
 from markrules.reading.batch import read_line
@@ -91,8 +92,8 @@ def alone(reader: Reader, path: Path) -> list[str]:
     ]
 
 
-@pytest.mark.parametrize("kind", ["csv", "jsonl"])
-@pytest.mark.parametrize("part_bytes", [1, 700, 10**9])
+@every_case("kind", ["csv", "jsonl"])
+@every_case("part_bytes", [1, 700, 10**9])
 def test_parts_hold_the_lines_of_the_file_with_their_numbers(
     files: dict[str, Path], kind: str, part_bytes: int
 ) -> None:

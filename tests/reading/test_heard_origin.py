@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import pytest
 from shipped_base import shipped_base, shipped_reader
+from together import every_case
 
 from markrules.inference.priors import FLAT
 from markrules.inference.reading import Reading
@@ -14,7 +14,7 @@ from markrules.reading.reader import Request
 WORDS = origin_words(shipped_base())
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "origin"),
     [
         ("brooch, c catch, bought at a flea market", "box"),

@@ -15,7 +15,7 @@ LEFT = re.compile(r"\s*\(.*\)")
 
 def _first(note: str) -> float:
     """The probability of the listed maker who comes first."""
-    makers = shipped_reader().read(Request(note)).makers
+    makers = shipped_reader().read(Request(note, next_looks=0)).makers
     return max((each.probability for each in makers if each.maker), default=0.0)
 
 
@@ -59,7 +59,7 @@ def test_what_is_in_the_style_of_a_maker_bears_no_mark(words: str) -> None:
     ],
 )
 def test_a_shortened_name_ends_no_sentence(note: str, maker: str) -> None:
-    makers = shipped_reader().read(Request(note)).makers
+    makers = shipped_reader().read(Request(note, next_looks=0)).makers
 
     assert makers[0].maker == maker
     assert makers[0].probability > 0.9

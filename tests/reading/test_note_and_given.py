@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.reading.observing import observe
 from markrules.reading.reader import Request
@@ -12,7 +13,7 @@ from markrules.tasks.entering import new_piece
 NOTE = "brooch, C catch, one stone missing, marked MONTEL"
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("given", "stands", "goes"),
     [
         ("mark=STERLING", {"mark=MONTEL", "mark=STERLING", "catch=c-catch"}, set()),
@@ -29,7 +30,7 @@ def test_marks_and_faults_stand_beside_each_other_and_one_catch_goes(
     reader = shipped_reader()
     named = (observe(reader.base, given),)
 
-    read = reader.read(Request(NOTE, named)).observations
+    read = reader.read(Request(NOTE, named, next_looks=0)).observations
     entered = new_piece(reader, NOTE, observations=named).observations
 
     for seen in (read, entered):
@@ -61,7 +62,7 @@ def test_a_feature_s_own_name_goes_before_another_s_word_for_it() -> None:
 def test_words_for_a_type_that_the_piece_is_not_are_told_so(given: str, meaning: str) -> None:
     """No account says of a piece what the reading below it does not hold."""
     reader = shipped_reader()
-    reading = reader.read(Request("pin, c clasp", (observe(reader.base, given),)))
+    reading = reader.read(Request("pin, c clasp", (observe(reader.base, given),), next_looks=0))
 
     pin = next(each for each in reading.account if each.words == "pin")
     assert pin.meaning == meaning
@@ -80,5 +81,5 @@ def test_a_year_code_beside_the_marks_of_its_land_is_one_of_them() -> None:
     assert told.marks[-1].text == "T9"
     assert alone.not_understood == ("T9",)
     assert told.words_understood == told.words_total - 3
-    dated = reader.read(Request("silver brooch, marked 813H, T9")).observations
+    dated = reader.read(Request("silver brooch, marked 813H, T9", next_looks=0)).observations
     assert any(each.feature == "finnish-year-mark" for each in dated)

@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from together import every_case
 
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
@@ -65,7 +66,7 @@ def test_a_mark_of_the_rules_stays_what_it_is(reader: Reader) -> None:
     assert with_list.makers[0] == without.makers[0]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("years", "first", "last"),
     [
         ("1950-1970", 1950, 1970),

@@ -10,7 +10,7 @@ from markrules.reading.reader import Request
 
 
 def accounted(note: str, words: str) -> Accounted:
-    account = shipped_reader().read(Request(note=note)).account
+    account = shipped_reader().read(Request(note=note, next_looks=0)).account
     return next(each for each in account if words in each.words)
 
 
@@ -27,6 +27,6 @@ def test_what_something_rests_on_is_told() -> None:
 
 @pytest.mark.parametrize("note", ["my grandmother's ring, 9ct", "brooch from india"])
 def test_no_words_get_lost(note: str) -> None:
-    account = shipped_reader().read(Request(note=note)).account
+    account = shipped_reader().read(Request(note=note, next_looks=0)).account
     told = " ".join(each.words for each in account)
     assert all(word.strip(",") in told for word in note.split())

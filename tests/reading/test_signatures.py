@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
+from together import every_case
 
 from markrules.inference.reading import MarkReading, Reading
 from markrules.knowledge.loading import load
@@ -31,7 +32,7 @@ def mark(note: str) -> MarkReading:
     return found
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "ring, signed VALO KORU",
@@ -83,7 +84,7 @@ def test_certainty_changes_the_answer() -> None:
     assert said[3] - said[0] > 0.5
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "how"),
     [
         ("brooch, marked NOVAK", "in full"),
@@ -120,7 +121,7 @@ def test_a_listed_mark_is_not_called_unlisted() -> None:
         assert not any(each.unlisted for each in read(note).marks)
 
 
-@pytest.mark.parametrize(
+@every_case(
     "text", ["MIZPAH", "BABY", "MOTHER", "BALLOU", "SIZE 7", "NEW YORK", "HANDMADE", "STYLE 123"]
 )
 def test_words_that_name_no_maker_are_never_one(text: str) -> None:
@@ -146,7 +147,7 @@ def test_a_brand_that_is_a_number_is_no_year() -> None:
     assert any(each.feature == "copyright-year" for each in other.observations)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "text", "certainty"),
     [
         ("brooch, sgd TRIFARI", "TRIFARI", "sure"),
@@ -202,7 +203,7 @@ def test_a_legible_mark_in_no_list_counts_as_signed() -> None:
     assert signed(reader().base, read("brooch, unsigned")) is False
 
 
-@pytest.mark.parametrize(
+@every_case(
     "mark",
     [
         *("AUSTRIA", "MADE IN CZECHOSLOVAKIA", "OCCUPIED JAPAN", "PAT. PEND.", "STERLING"),

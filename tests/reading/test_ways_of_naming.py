@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.reading.reader import Reading, Request
 
@@ -16,7 +17,7 @@ def _share(note: str, maker: str) -> float:
     return sum(each.probability for each in _read(note).makers if each.maker == maker)
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         *("brooch in the style of Schreiner", "Schreiner style brooch", "Schreiner-style brooch"),
@@ -48,7 +49,7 @@ def test_a_doubt_about_a_name_is_heeded() -> None:
     assert all(0.4 < each < 0.75 for each in doubted)
 
 
-@pytest.mark.parametrize("lead", ["sgd.", "mkd.", "sig.", "sig", "sgd", "stmpd"])
+@every_case("lead", ["sgd.", "mkd.", "sig.", "sig", "sgd", "stmpd"])
 def test_a_short_word_for_signed_is_one_with_its_stop(lead: str) -> None:
     assert _share(f"brooch {lead} Trifari", "trifari") > 0.95
 
@@ -82,7 +83,7 @@ def test_a_word_in_quotes_after_marked_is_text() -> None:
     assert [each.text for each in _read('brooch, marked "leaf"').marks] == ["leaf"]
 
 
-@pytest.mark.parametrize("note", ["maker's mark JS", "makers mark JS", "marked JS", "mark of JS"])
+@every_case("note", ["maker's mark JS", "makers mark JS", "marked JS", "mark of JS"])
 def test_initials_that_an_assay_master_has_too_sign_the_piece(note: str) -> None:
     assert [each.text for each in _read(f"brooch, {note}").marks] == ["JS"]
 
@@ -96,11 +97,11 @@ def test_a_number_on_the_piece_takes_nothing_from_a_name_before_it() -> None:
     assert _share("Boucher brooch, marked NOVAK", "boucher") < 0.2
 
 
-@pytest.mark.parametrize(
+@every_case(
     "beside",
     ["made in England", "marked made in France", "sterling", "Pat. pend.", "number 1234", "PARIS"],
 )
-@pytest.mark.parametrize("named", ["Monet brooch", "brooch by Monet", "brooch signed Monet"])
+@every_case("named", ["Monet brooch", "brooch by Monet", "brooch signed Monet"])
 def test_words_that_any_piece_may_bear_take_nothing_from_a_name(named: str, beside: str) -> None:
     assert _share(f"{named}, {beside}", "monet") > 0.8
 
@@ -109,7 +110,7 @@ def test_another_signature_takes_the_piece_from_a_name_before_it() -> None:
     assert _share("Monet brooch, signed Novak, made in England", "monet") < 0.2
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "signs"),
     [
         ("SOUVENIR OF MALTA", False),

@@ -6,13 +6,13 @@ import re
 from dataclasses import replace
 from typing import Any
 
-import pytest
+from together import every_case
 
 from markrules.sheets.as_noted import AsNoted
 from markrules.sheets.listing import listing
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "title"),
     [
         ("earring, clip on, faux pearl", "Earring, imitation pearl"),
@@ -37,7 +37,7 @@ def test_a_title_calls_the_piece_what_the_note_calls_it(
     assert listing(make_matter(note)).title.startswith(title)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "condition"),
     [
         ("brooch, rhinestones, one stone missing", "One stone missing."),
@@ -60,7 +60,7 @@ def test_a_flaw_is_told_first_hand(make_matter: Any, note: str, condition: str) 
     assert listing(make_matter(note)).condition == condition
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "said", "unsaid"),
     [
         (
@@ -91,7 +91,7 @@ def test_marks_tests_and_boxes_are_told_as_noted(
     assert unsaid not in text
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "measures"),
     [
         ("locket, 3 cm, chain 20 inches", ("length 3 cm (1.2 in)", "chain length 50.8 cm (20 in)")),
@@ -129,7 +129,7 @@ def test_the_years_of_head_and_foot_do_not_contradict(make_matter: Any) -> None:
     assert told.group(1).removeprefix("circa ").casefold() in one.basis.casefold()
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "words", "in_full"),
     [
         ("two of the stones missing, dull", "stones missing", "stones missing"),

@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from together import every_case
 
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
@@ -22,7 +23,7 @@ def _words(base: KnowledgeBase, text: str) -> list[str]:
     return [flag.words for flag in check_text(base, text)]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("word", "one"),
     [
         ("rubies", "ruby"),
@@ -45,7 +46,7 @@ def test_of_two_claims_that_begin_together_the_longer_is_told(base: KnowledgeBas
     assert _words(base, "pure gold") == ["pure gold"]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "flagged"),
     [
         ("Cannot say whether gold, silver or brass.", []),
@@ -96,7 +97,7 @@ def test_phrases_that_were_kept_on_disk_find_the_same(base: KnowledgeBase, tmp_p
     assert len(fresh) > 4
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "flagged"),
     [
         ("Bone, ivory or plastic, I cannot tell and it was not tested.", []),
@@ -117,7 +118,10 @@ def test_a_karat_in_words_is_borne_by_its_mark_alone(reader: Reader) -> None:
     text = "A nine carat gold ring."
 
     def flagged(note: str) -> list[str]:
-        return [f.words for f in check_text(reader.base, text, reader.read(Request(note=note)))]
+        return [
+            f.words
+            for f in check_text(reader.base, text, reader.read(Request(note=note, next_looks=0)))
+        ]
 
     assert flagged("ring marked 9CT") == []
     assert flagged("ring, gold tone") == ["nine carat gold"]
@@ -131,8 +135,8 @@ TOLD = (
 
 @pytest.mark.parametrize("text", ["Signed Trifari.", 'Marked "TRIFARI".', "A Trifari brooch."])
 def test_a_mark_that_was_only_told_bears_no_name(reader: Reader, text: str) -> None:
-    seen = reader.read(Request(note="brooch marked TRIFARI"))
-    told = reader.read(Request(note="brooch", observations=TOLD))
+    seen = reader.read(Request(note="brooch marked TRIFARI", next_looks=0))
+    told = reader.read(Request(note="brooch", observations=TOLD, next_looks=0))
 
     assert check_text(reader.base, text, seen) == ()
     assert check_text(reader.base, text, told) != ()
@@ -145,7 +149,9 @@ def test_a_year_that_was_only_told_bears_no_year(reader: Reader) -> None:
 
     def flags(observations: tuple[Observation, ...]) -> tuple[Flag, ...]:
         note = "brooch, C catch, rhinestones"
-        return check_text(reader.base, text, reader.read(Request(note, observations=observations)))
+        return check_text(
+            reader.base, text, reader.read(Request(note, observations=observations, next_looks=0))
+        )
 
     assert flags(seen) == ()
     assert [flag.words for flag in flags(told)] == ["Made in 1943"]
@@ -153,14 +159,14 @@ def test_a_year_that_was_only_told_bears_no_year(reader: Reader) -> None:
 
 def _made_in(reader: Reader, *years: int) -> Reading:
     """A reading by which a piece is as likely of each of these years and of no other."""
-    reading = reader.read(Request(note="brooch, C catch, rhinestones"))
+    reading = reader.read(Request(note="brooch, C catch, rhinestones", next_looks=0))
     date = reading.date
     span = range(date.first_year, date.first_year + len(date.curve))
     curve = tuple(1 / len(years) if year in years else 0.0 for year in span)
     return replace(reading, date=replace(date, curve=curve))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "years", "stands"),
     [
         ("Of the 1940s.", (1940, 1949), True),
@@ -183,7 +189,7 @@ def test_years_of_a_claim_hold_their_ends_and_no_more(
     assert (check_text(reader.base, text, _made_in(reader, *years)) == ()) is stands
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("made", "year", "stands"),
     [
         (Window(mostly_first=Year(1920), mostly_last=Year(1939)), 1930, True),
@@ -206,9 +212,7 @@ def test_an_end_that_a_claim_leaves_open_is_open(
     assert (check_text(base, "Victorian.", _made_in(reader, year)) == ()) is stands
 
 
-@pytest.mark.parametrize(
-    "text", ["Not gold.", "Not even gold.", "Not real gold.", "Never called antique."]
-)
+@every_case("text", ["Not gold.", "Not even gold.", "Not real gold.", "Never called antique."])
 def test_a_denial_up_to_two_words_before_takes_a_claim_back(base: KnowledgeBase, text: str) -> None:
     assert check_text(base, text) == ()
     assert check_text(base, f"It is not small. {text.rsplit(maxsplit=1)[-1]}") != ()
@@ -216,7 +220,7 @@ def test_a_denial_up_to_two_words_before_takes_a_claim_back(base: KnowledgeBase,
 
 def test_a_mark_that_was_ruled_out_bears_no_name(reader: Reader) -> None:
     gone = (Observation("mark", "TRIFARI", state="ruled-out", words="not marked TRIFARI"),)
-    reading = reader.read(Request("brooch", gone))
+    reading = reader.read(Request("brooch", gone, next_looks=0))
 
     assert [flag.words for flag in check_text(reader.base, "Signed Trifari.", reading)] == [
         "Signed Trifari"
@@ -226,15 +230,15 @@ def test_a_mark_that_was_ruled_out_bears_no_name(reader: Reader) -> None:
 
 def test_an_inch_sign_far_before_a_quote_opens_none(reader: Reader) -> None:
     """Quotes are looked for near the words: a stray one at the start would pair off all others."""
-    reading = reader.read(Request("brooch, marked STERLING"))
+    reading = reader.read(Request("brooch, marked STERLING", next_looks=0))
     between = "It has a leaf and a stem. " * 20
 
     assert check_text(reader.base, f'5" long. {between} Stamped "sterling".', reading) == ()
-    unread = reader.read(Request("brooch, marked WELLS"))
+    unread = reader.read(Request("brooch, marked WELLS", next_looks=0))
     assert check_text(reader.base, f'5" long. {between} Stamped "sterling".', unread) != ()
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "flagged"),
     [
         ('Stamped "SOLID GOLD" on the back.', []),
@@ -247,8 +251,10 @@ def test_a_claim_struck_on_the_piece_may_be_quoted_and_not_said(
     reader: Reader, text: str, flagged: list[str]
 ) -> None:
     """16 CFR 23.3 asks of a seller what he says; to tell what stands on a piece is no saying so."""
-    read = reader.read(Request("brooch, rhinestones", (Observation("mark", "SOLID GOLD"),)))
-    bare = reader.read(Request("brooch, rhinestones"))
+    read = reader.read(
+        Request("brooch, rhinestones", (Observation("mark", "SOLID GOLD"),), next_looks=0)
+    )
+    bare = reader.read(Request("brooch, rhinestones", next_looks=0))
 
     assert [flag.words for flag in check_text(reader.base, text, read)] == flagged
     assert check_text(reader.base, text, bare) != ()
@@ -259,7 +265,7 @@ def test_what_claims_nothing_beside_a_choice_leaves_it_open(base: KnowledgeBase)
     assert _words(base, "Opal glass or an opal.") != []
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("gap", "one"),
     [(" ", True), ("\t", True), ("\n", True), ("\n\n", False), (".\n\n", False), (". ", False)],
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from samples import some_of
+from together import every_case
 
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
@@ -81,18 +82,18 @@ def reading(reader: Reader) -> Reading:
     return reader.read(Request(note=RECORD, next_looks=0))
 
 
-@pytest.mark.parametrize("text", some_of(CLAIMS))
+@every_case("text", some_of(CLAIMS))
 def test_what_goes_too_far_is_marked(base: KnowledgeBase, reading: Reading, text: str) -> None:
     assert check_text(base, text, reading)
 
 
-@pytest.mark.parametrize("doubt", DOUBTS)
+@every_case("doubt", DOUBTS)
 def test_doubt_and_denial_claim_nothing(base: KnowledgeBase, reading: Reading, doubt: str) -> None:
     texts = [doubt.format(thing) for thing in some_of(THINGS)]
     assert [text for text in texts if check_text(base, text, reading)] == []
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "flagged"),
     [
         ("It isn't really made of gold.", []),
@@ -132,7 +133,7 @@ def _found(phrase: str, text: str) -> list[tuple[int, int]]:
     return sorted({(each.first, each.after) for _, each in found})
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("phrase", "text", "places"),
     [
         ("{every} stone", "all the stone", [(0, 3)]),
@@ -187,7 +188,7 @@ SHOP = [
 ]
 
 
-@pytest.mark.parametrize(("text", "flagged"), SHOP)
+@every_case(("text", "flagged"), SHOP)
 def test_what_shops_say_in_fields_and_asides(reader: Reader, text: str, flagged: list[str]) -> None:
     """16 CFR 23.1: what is said of kind, quality, origin and age must not mislead; no more."""
     reading = reader.read(Request(FIELDS, next_looks=0))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import pytest
 from claims_base import claims_base
+from together import every_case
 
 from markrules.sheets.claim_finding import ClaimFinder
 
@@ -19,7 +19,7 @@ def found(text: str) -> list[str]:
 FINDER = ClaimFinder(claims_base())
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "claims"),
     [
         ("", []),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from claims_base import claims_base, reading
+from together import every_case
 
 from markrules.inference.reading import Reading
 from markrules.knowledge.observation import Observation
@@ -20,7 +21,7 @@ def mark(text: str, state: str = "seen", *, heard: bool = False) -> Observation:
     return Observation("mark", text, state, heard=heard)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "first", "last", "stands"),
     [
         # A year, both ends of a span in either order, a decade, and about a year.
@@ -76,7 +77,7 @@ def test_years_that_are_claimed(text: str, first: int, last: int, stands: bool) 
     assert (flagged(text, read) == []) is stands
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "inside", "stands"),
     [
         ("1950", 0.8, True),
@@ -116,7 +117,7 @@ def test_parts_of_years_of_a_choice_add_up() -> None:
     assert flagged("1884 or 1942", read) == ["1884 or 1942"]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("seen", "stands"),
     [
         ((mark("PAT 1943"),), True),
@@ -137,7 +138,7 @@ def test_of_two_years_both_must_stand_on_the_piece() -> None:
     assert flagged("1943 to 1950", reading({1801: 1.0}, seen=(*seen, mark("1950")))) == []
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("makers", "stands"),
     [
         ((("quell", 0.8), ("", 0.2)), True),
@@ -152,7 +153,7 @@ def test_a_maker_is_named_where_probable(
     assert (flagged("by Quell", reading(makers=makers)) == []) is stands
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("seen", "stands"),
     [
         (mark("QUELL"), True),
@@ -178,7 +179,7 @@ def test_a_mark_does_not_make_its_owner_the_maker_nor_the_other_way() -> None:
     assert flagged("signed Quell", reading(makers=(("quell", 1.0),))) == ["signed Quell"]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "seen", "claimed"),
     [
         ('stamped "gold"', (mark("GOLD"),), []),
@@ -209,7 +210,7 @@ def test_words_in_quotes_are_those_of_a_mark_or_a_claim(
     assert flagged(text, reading(seen=seen)) == claimed
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "seen", "claimed"),
     [
         # `unless` bears a claim; `when` is asked first, and where it does not hold nothing is said.
@@ -233,7 +234,7 @@ def test_without_a_reading_each_claim_is_told_unless_it_depends_on_the_piece() -
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "read", "better"),
     [
         ("Rubies", None, "Red stone"),
@@ -260,7 +261,7 @@ def test_a_flag_tells_its_place_and_reason() -> None:
     assert (second.say, second.law, second.note) == ("Solid?", "l", "n")
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "better"),
     [
         ("", ""),

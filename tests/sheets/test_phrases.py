@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import pytest
 from claims_base import claims_base
+from together import every_case
 
 from markrules.sheets.phrases import Folder, Found, Phrases, Token, joined, singular
 
 FOLDER = Folder(claims_base())
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("word", "one"),
     [
         ("gas", "gas"),
@@ -28,7 +28,7 @@ def test_singular(word: str, one: str) -> None:
     assert singular(word) == one
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("word", "key"),
     [
         ("gray", "grey"),
@@ -43,7 +43,7 @@ def test_spellings_and_plurals_meet_in_one_key(word: str, key: str) -> None:
     assert FOLDER.key(word) == key
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "tokens"),
     [
         ("", []),
@@ -68,7 +68,7 @@ def test_tokens_stand_where_they_stand_in_the_text_as_written(
     assert FOLDER.tokens(text) == tokens
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "keys"),
     [
         ("#k Golds", ("#", "k", "gold")),
@@ -82,7 +82,7 @@ def test_a_phrase_of_the_rules_as_keys(text: str, keys: tuple[str, ...]) -> None
     assert FOLDER.phrase(text.casefold()) == keys
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("gap", "one"),
     [
         (" ", True),
@@ -117,9 +117,7 @@ def test_what_stands_between_two_words_of_one_phrase(gap: str, one: bool) -> Non
     assert joined(text, FOLDER.tokens(text), 1) is one
 
 
-@pytest.mark.parametrize(
-    ("before", "one"), [("k", True), ("ct", True), ("car", False), ("gold", False)]
-)
+@every_case(("before", "one"), [("k", True), ("ct", True), ("car", False), ("gold", False)])
 def test_a_dot_after_one_or_two_letters_abbreviates(before: str, one: bool) -> None:
     text = f"a {before}. ring"
     assert joined(text, FOLDER.tokens(text), 2) is one
@@ -150,7 +148,7 @@ KEYS = [
 PHRASES = Phrases(KEYS, NAMES, frozenset(("amber",)))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "found"),
     [
         ("", []),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import pytest
+from together import every_case
 
 from markrules.sheets.content import content
 from markrules.sheets.exports.shared import borne_materials
@@ -25,7 +25,7 @@ def test_a_fault_is_told_in_the_words_of_who_saw_it(make_matter) -> None:
     assert faults == ["shank worn thin", "one stone missing at the top"]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "what", "sure"),
     [
         ("brooch, sterling, enamel", "metal", "as noted, not proved"),

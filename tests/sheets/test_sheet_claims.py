@@ -8,6 +8,7 @@ from growth import grows_as_its_length
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import samples
+from together import every_case
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Reader, Request
@@ -136,9 +137,9 @@ CASES = [
 ]
 
 
-@pytest.mark.parametrize(("text", "note", "flagged"), CASES)
+@every_case(("text", "note", "flagged"), CASES)
 def test_phrases(reader: Reader, text: str, note: str, flagged: list[str]) -> None:
-    flags = check_text(reader.base, text, reader.read(Request(note=note)))
+    flags = check_text(reader.base, text, reader.read(Request(note=note, next_looks=0)))
     assert [flag.words for flag in flags] == flagged
     for flag in flags:
         assert text[flag.start : flag.end] == flag.words
@@ -172,7 +173,7 @@ def test_signs_of_no_width_hide_nothing(base: KnowledgeBase) -> None:
 
 
 def test_rewriting_leaves_nothing_to_flag(reader: Reader) -> None:
-    reading = reader.read(Request(note=PLATED))
+    reading = reader.read(Request(note=PLATED, next_looks=0))
     text = (
         "Antique Victorian solid gold brooch, by Trifari, circa 1890, with rubies. One of a kind!"
     )
@@ -185,7 +186,7 @@ def test_rewriting_leaves_nothing_to_flag(reader: Reader) -> None:
 
 def test_a_mark_that_was_only_told_of_bears_no_claim(reader: Reader) -> None:
     seen, told = (
-        reader.read(Request(note=note))
+        reader.read(Request(note=note, next_looks=0))
         for note in ("brooch, marked STERLING", "brooch, said to be marked STERLING")
     )
     text = 'Marked "STERLING".'
@@ -197,7 +198,7 @@ def test_a_mark_that_was_only_told_of_bears_no_claim(reader: Reader) -> None:
 def test_the_older_the_surer(reader: Reader) -> None:
     """A hundred years are counted back from the last year of the reading, and need 90%."""
     young, old = (
-        reader.read(Request(note=note))
+        reader.read(Request(note=note, next_looks=0))
         for note in ("brooch, engraved 1930", "brooch, engraved 1900")
     )
     assert [each.claim for each in check_text(reader.base, "antique", young)] == ["antique"]
@@ -313,13 +314,13 @@ IN_DOUBT = [
 ]
 
 
-@pytest.mark.parametrize(("text", "note", "flagged"), IN_DOUBT)
+@every_case(("text", "note", "flagged"), IN_DOUBT)
 def test_doubt_and_the_record(reader: Reader, text: str, note: str, flagged: list[str]) -> None:
-    flags = check_text(reader.base, text, reader.read(Request(note=note)))
+    flags = check_text(reader.base, text, reader.read(Request(note=note, next_looks=0)))
     assert [flag.words for flag in flags] == flagged
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("part", "precision", "recall"),
     [
         ("written with", 0.98, 0.98),
@@ -357,7 +358,7 @@ def test_years_that_are_told_as_a_set_are_judged_as_one(make_matter) -> None:
     assert flagged("Brooch, circa 1884–1908 or 1961–1971.") != []
 
 
-@pytest.mark.parametrize(
+@every_case(
     "text",
     [
         "Carved pendant, possibly ivory.",

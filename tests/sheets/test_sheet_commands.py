@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from sheets_building import jpeg
+from together import every_case
 
 from markrules.cli import main  # noqa: F401  the entry point must import
 from markrules.cli.commands import cli
@@ -136,7 +137,7 @@ def test_labels(place: Path, tmp_path: Path) -> None:
     assert run("labels", "tin", place=place).output.count('class="label"') == 3
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("words", "code", "said"),
     [
         (["make"], 2, "which piece"),

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules.language.roles import OF_PEOPLE
 from markrules.language.tree import Wording
@@ -56,7 +57,7 @@ def test_the_fingerprint_is_of_the_whole_record(owned) -> None:
     assert content(owned)["digest"] == content(replace(owned, people=True))["digest"]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "left"),
     [
         ("from 221B Baker Street", "from [an address]"),
@@ -94,7 +95,7 @@ def test_a_sheet_for_buyers_holds_no_word_for_sellers(make_matter) -> None:
         assert words not in said
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("text", "shown"),
     [
         ("my grandmother Ada Hale wore it", "my grandmother [a person] wore it"),
@@ -149,7 +150,7 @@ def test_without_such_words_nothing_is_hidden() -> None:
     assert without_people(forms_of(bare), text) == text
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("cut", "told"),
     [
         ("In Memory of M.K. 1868", "Engraved “In Memory of M.K. 1868”."),
@@ -170,7 +171,7 @@ def test_an_inscription_is_told_and_names_in_it_where_asked_for(
     assert cut in _everything(asked)
 
 
-@pytest.mark.parametrize("role", OF_PEOPLE)
+@every_case("role", OF_PEOPLE)
 def test_each_word_of_the_rules_hides_what_it_is_for(role: str) -> None:
     """Every word in the place that its role has: none is spelled in a form that never fits."""
     base = shipped_base()

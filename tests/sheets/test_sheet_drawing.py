@@ -6,8 +6,8 @@ import re
 from dataclasses import replace
 from xml.etree import ElementTree
 
-import pytest
 from sheets_notes import NOTES
+from together import every_case
 
 from markrules.inference.reading import DateRange
 from markrules.sheets.drawing import CURVE, LABELS, RIGHT, WIDTH, Scale, date_drawing
@@ -16,7 +16,7 @@ from markrules.telling.years_shown import years_shown
 SVG = "{http://www.w3.org/2000/svg}"
 
 
-@pytest.mark.parametrize("note", NOTES)
+@every_case("note", NOTES)
 def test_it_is_svg_without_script_or_outside_parts(make_matter, note: str) -> None:
     root = ElementTree.fromstring(date_drawing(make_matter(note).reading))
     tags = {each.tag.removeprefix(SVG) for each in root.iter()}

@@ -11,6 +11,7 @@ from xml.etree import ElementTree
 
 import pytest
 from sheets_notes import NOTES
+from together import every_case
 
 from markrules.sheets.exports.dublin_core import dublin_core
 from markrules.sheets.exports.linked_art import CONTEXT, linked_art
@@ -43,7 +44,7 @@ def expanded(data: dict) -> list[dict]:
     return jsonld.expand(data, {"documentLoader": loader})
 
 
-@pytest.mark.parametrize("note", NOTES)
+@every_case("note", NOTES)
 def test_linked_art_expands_to_cidoc_crm(make_matter, note: str) -> None:
     """Every name must be known to the context: what it does not know, expansion drops."""
     data = linked_art(exported(make_matter(note, uid="abc")))
@@ -75,7 +76,7 @@ def _count_expanded(node: object) -> int:
     return len(own) + sum(_count_expanded(node[key]) for key in own)
 
 
-@pytest.mark.parametrize("note", NOTES)
+@every_case("note", NOTES)
 def test_linked_art_fits_the_model(make_matter, whole, note: str) -> None:
     """cromulent refuses classes and properties that the model does not have in that place."""
     reader = pytest.importorskip("cromulent.reader")
@@ -107,7 +108,7 @@ def test_years_stand_in_a_time_span_that_an_xsd_reader_takes(whole) -> None:
     assert said[0] == f"{begin.year}–{end.year}: probability {date.range.mass:.2f}"
 
 
-@pytest.mark.parametrize("note", NOTES)
+@every_case("note", NOTES)
 def test_numbers_of_schema_org_are_those_of_the_reading(make_matter, note: str) -> None:
     matter = make_matter(note)
     found = schema_org(exported(matter))["additionalProperty"]
@@ -189,7 +190,7 @@ def test_thesaurus_identifiers_are_those_of_the_linked_art_vocabulary() -> None:
     assert {name: ours["pieces"][name][0] for name in tags} == tags
 
 
-@pytest.mark.parametrize("note", NOTES)
+@every_case("note", NOTES)
 def test_schema_org_uses_only_its_own_terms(make_matter, whole, note: str) -> None:
     """rdflib carries the whole vocabulary; its own JSON-LD reader makes the triples."""
     rdflib = pytest.importorskip("rdflib")
@@ -229,7 +230,7 @@ def _by_value(graph):
     return plain
 
 
-@pytest.mark.parametrize("note", NOTES)
+@every_case("note", NOTES)
 def test_dates_are_edtf(make_matter, note: str) -> None:
     """The edtf package parses level 1 of ISO 8601-2 and gives the same bounds."""
     edtf = pytest.importorskip("edtf")
@@ -267,7 +268,7 @@ def test_csv_comes_back_as_it_went(whole) -> None:
     assert cells[COLUMNS.index("edtf")] == piece.edtf
 
 
-@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t=", "\r=", "\n=", " =", "  +1"])
+@every_case("start", ["=", "+", "-", "@", "\t=", "\r=", "\n=", " =", "  +1"])
 def test_no_cell_is_a_formula(make_matter, start: str) -> None:
     """The signs are those of OWASP's page on CSV injection."""
     text = f'{start}HYPERLINK("http://hostile.invalid";"x")'
@@ -283,7 +284,7 @@ def test_addresses_are_the_piece_s_own(make_matter) -> None:
     assert one.address.startswith("urn:uuid:")
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "material"),
     [
         ("18K ring, tested as gold, 5 g", ["gold-coloured"]),

@@ -10,6 +10,7 @@ import pytest
 from hostile_texts import OTHER_SCRIPTS, PLAIN_HOSTILE, UNPRINTABLE
 from sheets_building import hostile_matter, html_tree
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules.sheets.content import content
 from markrules.sheets.exports.dublin_core import dublin_core
@@ -23,7 +24,7 @@ from markrules.telling.words import visible
 ALL = (*PLAIN_HOSTILE, *UNPRINTABLE, *OTHER_SCRIPTS)
 
 
-@pytest.mark.parametrize("text", ALL)
+@every_case("text", ALL)
 def test_the_page_shows_it_and_does_nothing_with_it(make_matter, text: str) -> None:
     """html5lib reads the page as a browser does (WHATWG HTML)."""
     tree = html_tree(sheet_page(hostile_matter(make_matter, text)))
@@ -37,17 +38,17 @@ def test_the_page_shows_it_and_does_nothing_with_it(make_matter, text: str) -> N
                 assert value.startswith(("#", "data:"))
 
 
-@pytest.mark.parametrize(("text", "appears"), UNPRINTABLE.items())
+@every_case(("text", "appears"), UNPRINTABLE.items())
 def test_what_cannot_be_printed_is_shown_by_its_number(text: str, appears: str) -> None:
     assert visible(text) == appears
 
 
-@pytest.mark.parametrize("text", OTHER_SCRIPTS)
+@every_case("text", OTHER_SCRIPTS)
 def test_other_scripts_stay_as_they_are(text: str) -> None:
     assert visible(text) == text
 
 
-@pytest.mark.parametrize("text", ALL)
+@every_case("text", ALL)
 def test_print_shows_it_as_itself(make_matter, text: str) -> None:
     """pypdf takes the text out again: typst must not have taken it as markup."""
     pytest.importorskip("typst")
@@ -66,7 +67,7 @@ def _bare(text: str) -> str:
     return re.sub(r"[\s\-\u00ad\u2010]|fi|fl|ff", "", text.replace("ﬁ", "fi").replace("ﬂ", "fl"))
 
 
-@pytest.mark.parametrize("text", ALL)
+@every_case("text", ALL)
 def test_data_holds_it_whole(make_matter, text: str) -> None:
     piece = exported(hostile_matter(make_matter, text))
     for data in (schema_org(piece), linked_art(piece)):
@@ -88,7 +89,7 @@ def _strings(data: object):
             yield from _strings(value)
 
 
-@pytest.mark.parametrize("text", ALL)
+@every_case("text", ALL)
 def test_labels_show_it(text: str) -> None:
     label = Label("abcdefghijklmnop", text, 3, text)
     tree = html_tree(labels_page(shipped_base(), [label]))

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from samples import some_of
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.store import Catalogue
@@ -68,7 +69,7 @@ def _where(at: int, stock: Stock) -> tuple[int, int, int]:
     return page, *divmod(rest, across)
 
 
-@pytest.mark.parametrize("stock", STOCKS.values(), ids=STOCKS)
+@every_case("stock", STOCKS.values(), ids=STOCKS)
 def test_every_label_lies_on_its_page_beside_the_next(stock: Stock) -> None:
     for axis in (0, 1):
         end = stock.start[axis] + (stock.count[axis] - 1) * stock.pitch[axis] + stock.size[axis]
@@ -76,7 +77,7 @@ def test_every_label_lies_on_its_page_beside_the_next(stock: Stock) -> None:
         assert end <= stock.page[axis]
 
 
-@pytest.mark.parametrize("name", ["a4-22", "50", "9x9", "20x20", "x", "", "50x25cm"])
+@every_case("name", ["a4-22", "50", "9x9", "20x20", "x", "", "50x25cm"])
 def test_labels_that_are_not_known_are_told_with_those_that_are(name: str) -> None:
     with pytest.raises(PrintProblem, match=r"a4-21|10 mm high"):
         stock_named(name)

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from samples import samples, some_of
 from sheets_notes import NOTES
+from together import every_case
 
 from markrules.inference.reading import DateRange, MakerShare
 from markrules.marks.metal import find_metal_marks
@@ -24,8 +25,8 @@ from markrules.tasks.demo import demo_folder
 from markrules.telling.limits import firm_limits, limits_of_parts, mass_of_years
 
 
-@pytest.mark.parametrize("note", NOTES)
-@pytest.mark.parametrize("length", [20, 33, 60, 80, 200])
+@every_case("note", NOTES)
+@every_case("length", [20, 33, 60, 80, 200])
 def test_a_title_keeps_its_length(make_matter, note: str, length: int) -> None:
     made = listing(make_matter(note), length)
     assert 0 < len(made.title) <= length
@@ -36,7 +37,7 @@ def test_a_title_of_no_length_is_refused(make_matter) -> None:
         listing(make_matter("brooch"), 5)
 
 
-@pytest.mark.parametrize("note", NOTES)
+@every_case("note", NOTES)
 def test_the_text_passes_the_claims_check(make_matter, note: str) -> None:
     matter = make_matter(note)
     made = listing(matter)
@@ -152,7 +153,7 @@ def test_wording_follows_the_share_of_the_maker(make_matter) -> None:
     assert attribution(silent.base, silent.reading).strength == "unknown"
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("share", "words"),
     [
         (0.96, "by Invented House"),
@@ -170,7 +171,7 @@ def test_each_threshold_of_the_rules_parts_two_wordings(make_matter, share, word
     assert attribution(matter.base, replace(matter.reading, makers=(maker,))).words == words
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("first", "last", "not_before", "not_after", "words"),
     [
         (1955, 1965, None, None, "circa 1955–1965"),
@@ -229,7 +230,7 @@ def test_what_is_sure_stands_before_what_is_perhaps_so(make_matter) -> None:
     assert "Gilt, perhaps celluloid." in said
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told", "untold"),
     [
         ("pendant, marked 925", "Marked “925”. By the mark, sterling silver.", "Stamped"),
@@ -291,7 +292,7 @@ def test_what_may_be_said_of_a_mark_of_metal_stands_unchanged(reader: Reader) ->
     assert tried > 60
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told", "untold"),
     [
         ("single earring, clip on, gold tone", "One only of a pair.", "pair of"),
@@ -326,7 +327,7 @@ def test_a_name_that_only_stood_before_the_piece_is_not_called_a_mark(make_matte
     assert not check_text(read.base, 'Leaf brooch, signed "GEORG JENSEN".', read.reading)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "told", "untold"),
     [
         ("compact, gold tone, mirror cracked", "Condition: Mirror cracked.", "\nCracked"),
@@ -371,7 +372,7 @@ def test_a_buyer_reads_what_the_seller_has_in_hand(
     assert untold not in text
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "tells", "not_told"),
     [
         ("necklace, celluloid beads", ["Celluloid beads."], ["Celluloid.", "Celluloid and"]),
@@ -411,7 +412,7 @@ def test_each_detail_is_told_once_and_in_full(
     assert [each for each in not_told if each in text] == []
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "earrings, clip on, signed NAPIER, silver tone",

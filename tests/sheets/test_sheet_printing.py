@@ -6,6 +6,7 @@ import io
 
 import pytest
 from sheets_notes import NOTES
+from together import every_case
 
 from markrules.sheets.content import content
 from markrules.sheets.printing import sheet_pdf
@@ -14,7 +15,7 @@ pypdf = pytest.importorskip("pypdf")
 pytest.importorskip("typst")
 
 
-@pytest.mark.parametrize("note", NOTES)
+@every_case("note", NOTES)
 def test_a_sheet_has_one_page_or_two(make_matter, note: str) -> None:
     pages = pypdf.PdfReader(io.BytesIO(sheet_pdf(make_matter(note)))).pages
     assert 1 <= len(pages) <= 2

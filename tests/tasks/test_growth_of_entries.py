@@ -11,9 +11,9 @@ from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 
-import pytest
 from growth import grows_as_its_length, seconds, within
 from shipped_base import shipped_base, shipped_reader
+from together import every_case
 
 from markrules.appraisal.condition import Ladder, ladder
 from markrules.appraisal.mirrored import mirrored
@@ -110,7 +110,7 @@ ENTRIES: dict[str, tuple[Callable[[str], object], str]] = {
 }
 
 
-@pytest.mark.parametrize("name", ENTRIES)
+@every_case("name", ENTRIES)
 def test_twice_the_text_takes_about_twice_the_time(name: str) -> None:
     act, text = ENTRIES[name]
 

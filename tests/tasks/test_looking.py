@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from shipped_base import shipped_base, shipped_reader
+from together import every_case
 
 from markrules.inference.reading import Reading
 from markrules.inference.settings import settings_of
@@ -73,7 +74,7 @@ def test_one_thing_is_asked_where_one_is_wanted() -> None:
     assert question.worth == max(each.worth for each in reading_of("brooch").next)
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "ruled_out"),
     [
         ("brooch, rollover catch", {"clip-mechanism", "eagle-number"}),

@@ -16,6 +16,7 @@ import pytest
 from command import markrules
 from samples import some_of
 from shipped_base import shipped_reader
+from together import every_case
 from web_serving import Visitor, serving
 
 from markrules.catalogue.records import Piece
@@ -133,7 +134,7 @@ def test_years_on_the_page_are_those_of_the_command(bench: tuple[Visitor, Path])
         assert years[1] in page
 
 
-@pytest.mark.parametrize("note", [*demo_notes(), *MORE])
+@every_case("note", [*demo_notes(), *MORE])
 def test_every_drawing_shows_the_same_years(note: str) -> None:
     """The first and last year of the terminal's, the page's and the sheet's drawing are one."""
     reading = shipped_reader().read(Request(note=note))

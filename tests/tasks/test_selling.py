@@ -15,6 +15,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.appraisal.accounts import Books, costs_of, report
 from markrules.catalogue.problems import CatalogueProblem
@@ -279,7 +280,7 @@ def test_bad_lines_of_sold_prices_say_the_remedy() -> None:
     assert 'nearest: "brooch"' in found[5]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("price", "fees", "minor"),
     [
         ("55 EUR", "10%", 550),
@@ -295,7 +296,7 @@ def test_fees_may_be_a_share_of_the_price(price: str, fees: str, minor: int) -> 
     assert terms_said(price, fees=fees).fees_minor == minor
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("fees", "told"),
     [
         ("101%", "fees: 101% is more than the price"),

@@ -14,9 +14,9 @@ from importlib.resources import files
 from pathlib import Path
 
 import numpy as np
-import pytest
 from PIL import Image, ImageDraw
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules.telling.drawings import available, drawing
 
@@ -109,7 +109,7 @@ def test_there_are_enough_and_no_two_are_the_same_picture() -> None:
     assert len(pictures) == len(NAMES) >= FEWEST
 
 
-@pytest.mark.parametrize("feature", MOST_ASKED)
+@every_case("feature", MOST_ASKED)
 def test_the_most_asked_features_are_drawn(feature: str) -> None:
     """Most values that can be seen: at least half, and never a single one alone."""
     values = [each.name for each in shipped_base().features[feature].values]
@@ -117,7 +117,7 @@ def test_the_most_asked_features_are_drawn(feature: str) -> None:
     assert len(drawn) >= max(2, len(values) / 2)
 
 
-@pytest.mark.parametrize(("feature", "one", "other"), TOLD_APART)
+@every_case(("feature", "one", "other"), TOLD_APART)
 def test_what_is_easily_confused_has_two_drawings(feature: str, one: str, other: str) -> None:
     first, second = drawing(feature, one), drawing(feature, other)
     assert first is not None

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from together import every_case
 
 from markrules.telling.words import count_of, one_of
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("number", "noun", "said"),
     [
         (1, "brooch", "1 brooch"),

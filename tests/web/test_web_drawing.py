@@ -30,8 +30,8 @@ def points(path: str) -> list[tuple[float, float]]:
 @pytest.mark.parametrize("note", NOTES)
 def test_the_area_in_the_band_is_the_probability(note: str) -> None:
     """The drawn share of area over the range equals the posterior mass that the reading tells."""
-    date = shipped_reader().read(Request(note=note)).date
-    curve = curve_of(shipped_reader().read(Request(note=note)))
+    date = shipped_reader().read(Request(note=note, next_looks=0)).date
+    curve = curve_of(shipped_reader().read(Request(note=note, next_looks=0)))
     line = points(curve.line)
     heights = {int(x - 0.5) + curve.span.first: 100 - y for x, y in line if x % 1 == 0.5}
     whole = sum(heights.values())
@@ -42,7 +42,7 @@ def test_the_area_in_the_band_is_the_probability(note: str) -> None:
 
 @pytest.mark.parametrize("note", NOTES)
 def test_everything_lies_within_the_drawing(note: str) -> None:
-    curve = curve_of(shipped_reader().read(Request(note=note)))
+    curve = curve_of(shipped_reader().read(Request(note=note, next_looks=0)))
 
     for path in (curve.outline, curve.line, *(each.outline for each in curve.strips)):
         for x, y in points(path):
@@ -56,7 +56,7 @@ def test_everything_lies_within_the_drawing(note: str) -> None:
 @pytest.mark.parametrize("note", NOTES)
 def test_years_under_the_curve_do_not_run_into_each_other(note: str) -> None:
     """Six labels of four figures fit 300 px: the least distance is 12% of the width, 36 px."""
-    curve = curve_of(shipped_reader().read(Request(note=note)))
+    curve = curve_of(shipped_reader().read(Request(note=note, next_looks=0)))
 
     assert 2 <= len(curve.ticks) <= 7
     assert all(later.x - earlier.x >= 12 for earlier, later in pairwise(curve.ticks))
@@ -64,7 +64,7 @@ def test_years_under_the_curve_do_not_run_into_each_other(note: str) -> None:
 
 def test_a_ghost_is_drawn_to_the_same_scale() -> None:
     reader = shipped_reader()
-    now = reader.read(Request(note="brooch, rollover catch"))
+    now = reader.read(Request(note="brooch, rollover catch", next_looks=0))
 
     curve = curve_of(now, now.date)
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.reading.reader import Request
 
@@ -25,7 +25,7 @@ PUBLISHED = [
 ]
 
 
-@pytest.mark.parametrize(("note", "first", "last", "source"), PUBLISHED)
+@every_case(("note", "first", "last", "source"), PUBLISHED)
 def test_a_mark_in_words_is_read_within_its_published_years(
     note: str, first: int, last: int, source: str
 ) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules.inference.settings import settings_of
 from markrules.inference.years import resolve, window_table
@@ -43,7 +44,7 @@ DATED = [
 ]
 
 
-@pytest.mark.parametrize(("office", "letter", "style", "year", "source"), DATED)
+@every_case(("office", "letter", "style", "year", "source"), DATED)
 def test_dated_piece_is_among_the_years_of_its_letter(
     office: str, letter: str, style: str | None, year: int, source: str
 ) -> None:
@@ -57,7 +58,7 @@ def test_dated_piece_is_among_the_years_of_its_letter(
 # Brewer, Dictionary of Phrase and Fable (1898), Marks of gold and silver, for London: 1816 to 1835
 # roman small, 1836 to 1855 Old English capitals, 1856 to 1875 Old English small, 1876 to 1895
 # roman capitals; twenty letters, A to U without J (ASCAS, London hallmarks).
-@pytest.mark.parametrize(
+@every_case(
     ("letter", "style", "year"),
     [
         ("a", "roman", 1816),
@@ -78,7 +79,7 @@ def test_london_cycles(letter: str, style: str, year: int) -> None:
 
 # purelysilver.info, Birmingham silver hallmarks: the tables of 1849 to 1874, 1875 to 1899 and
 # 1900 to 1924; The Birmingham Assay Office: mostly 25 letters; all offices alike from 1975.
-@pytest.mark.parametrize(
+@every_case(
     ("letter", "year"),
     [("A", 1849), ("Z", 1874), ("a", 1875), ("z", 1899), ("a", 1900), ("z", 1924), ("A", 1975)],
 )
@@ -87,7 +88,7 @@ def test_birmingham_cycles(letter: str, year: int) -> None:
     assert letter in [row.key for row in rows if row.first == year]
 
 
-@pytest.mark.parametrize("year", [1975, 1980, 1990, 1999, 2000, 2014, 2019, 2024])
+@every_case("year", [1975, 1980, 1990, 1999, 2000, 2014, 2019, 2024])
 def test_all_offices_share_one_letter_since_1975(year: int) -> None:
     # Sheffield Assay Office, UK hallmarks; The Birmingham Assay Office, date letters.
     letters = {
@@ -156,7 +157,7 @@ def test_nordic_year_marks(register: str, mark: str, year: int) -> None:
 
 # thebigworld.co.uk, Rare gold and silver hallmarks: duty 1784 to 1890; Glasgow closed in 1964,
 # Exeter in 1883, Newcastle in 1884; French marks as in Navette Jewellery, French silver hallmarks.
-@pytest.mark.parametrize(
+@every_case(
     ("clue", "first", "last"),
     [
         ("duty-head-struck", 1784, 1890),
@@ -213,7 +214,7 @@ def test_the_russian_head_rests_between_its_two_times() -> None:
 
 
 # "Marks on Soviet jewelry explained": LF6 is 1956, LYu2 is 1962, MYu4 is 1964, TZ0 is 1960.
-@pytest.mark.parametrize(("figure", "year"), [(6, 1956), (2, 1962), (4, 1964), (0, 1960)])
+@every_case(("figure", "year"), [(6, 1956), (2, 1962), (4, 1964), (0, 1960)])
 def test_the_figure_after_soviet_letters_is_the_last_of_the_year(figure: int, year: int) -> None:
     window = shipped_base().clues[f"soviet-works-figure-{figure}"].made
     assert window is not None

@@ -18,6 +18,7 @@ from typing import Any
 
 import pytest
 from command import markrules
+from together import every_case
 
 DATA = Path(__file__).parent / "data"
 FILES = ("dated_pieces.jsonl", "dated_pieces_before_1946.jsonl")
@@ -58,7 +59,7 @@ def test_ranges_hold_most_stated_years_and_are_better_than_none(name: str, tmp_p
     assert score > -6.5
 
 
-@pytest.mark.parametrize("name", FILES)
+@every_case("name", FILES)
 def test_every_piece_says_where_it_was_published(name: str) -> None:
     for each in pieces(name):
         assert each["source"].strip(), each["id"]

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from functools import cache
 
-import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.inference.reading import Reading
 from markrules.knowledge.observation import Observation
@@ -24,12 +24,12 @@ def reader() -> Reader:
 
 @cache
 def marked(text: str) -> Reading:
-    return reader().read(Request(marks=(text,)))
+    return reader().read(Request(marks=(text,), next_looks=0))
 
 
 @cache
 def packed(value: str) -> Reading:
-    return reader().read(Request(observations=(Observation("packing-words", value),)))
+    return reader().read(Request(observations=(Observation("packing-words", value),), next_looks=0))
 
 
 def fired(reading: Reading) -> set[str]:
@@ -72,7 +72,7 @@ NOT_BEFORE = [
 ]
 
 
-@pytest.mark.parametrize(("text", "year", "law"), NOT_BEFORE, ids=lambda row: str(row)[:24])
+@every_case(("text", "year", "law"), NOT_BEFORE, ids=lambda row: str(row)[:24])
 def test_wording_is_not_before_its_law(text: str, year: int, law: str) -> None:
     date = marked(text).date
 
@@ -90,7 +90,7 @@ NOT_AFTER = [
 ]
 
 
-@pytest.mark.parametrize(("text", "year", "slack", "law"), NOT_AFTER, ids=lambda row: str(row)[:24])
+@every_case(("text", "year", "slack", "law"), NOT_AFTER, ids=lambda row: str(row)[:24])
 def test_wording_ends_with_its_law(text: str, year: int, slack: int, law: str) -> None:
     not_after = marked(text).date.not_after
 
@@ -120,9 +120,7 @@ PACKING = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("value", "first", "last", "slack", "source"), PACKING, ids=lambda row: str(row)[:24]
-)
+@every_case(("value", "first", "last", "slack", "source"), PACKING, ids=lambda row: str(row)[:24])
 def test_packing_lies_in_the_years_of_its_rule(
     value: str, first: int, last: int | None, slack: int, source: str
 ) -> None:
@@ -172,7 +170,7 @@ def test_drgm_and_dbgm_barely_meet() -> None:
 
 
 # Forms that look alike and are not: Copyright Office and trade usage.
-@pytest.mark.parametrize(
+@every_case(
     ("text", "wanted", "unwanted"),
     [
         ("COPR.", "copr-word", "corporation"),
@@ -199,7 +197,7 @@ def test_like_wording_is_kept_apart(text: str, wanted: str, unwanted: str) -> No
 # --- Check values of the trade on make (common practice, no source) -------------------------------
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("feature", "value", "direction"),
     [
         ("setting", "glued", "poorer"),
@@ -211,13 +209,15 @@ def test_like_wording_is_kept_apart(text: str, wanted: str, unwanted: str) -> No
     ],
 )
 def test_make_counts_as_the_trade_counts_it(feature: str, value: str, direction: str) -> None:
-    reading = reader().read(Request(observations=(Observation(feature, value),)))
+    reading = reader().read(Request(observations=(Observation(feature, value),), next_looks=0))
 
     assert {sign.direction for sign in reading.signs} == {direction}
 
 
 # Common practice, no source: a heavily textured back counts for nothing.
 def test_textured_back_counts_for_nothing() -> None:
-    reading = reader().read(Request(observations=(Observation("back-texture", "textured"),)))
+    reading = reader().read(
+        Request(observations=(Observation("back-texture", "textured"),), next_looks=0)
+    )
 
     assert {sign.direction for sign in reading.signs} <= {"neutral"}

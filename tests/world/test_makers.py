@@ -7,9 +7,9 @@ from collections import defaultdict
 from collections.abc import Iterator
 from functools import cache
 
-import pytest
 from samples import some_of
 from shipped_base import shipped_base, shipped_reader
+from together import every_case
 
 from markrules.inference.settings import settings_of
 from markrules.inference.years import resolve, window_table
@@ -197,7 +197,7 @@ def surest(text: str) -> tuple[str, float]:
     return max(named, key=lambda each: each[1], default=("", 0.0))
 
 
-@pytest.mark.parametrize("name", FAMOUS)
+@every_case("name", FAMOUS)
 def test_a_famous_name_that_is_not_in_the_rules_is_given_to_nobody_for_sure(name: str) -> None:
     maker, probability = surest(name)
     assert probability < 0.8, maker
@@ -323,18 +323,18 @@ ENDED = [
 ]
 
 
-@pytest.mark.parametrize(("maker", "mark", "year", "source"), OPENS)
+@every_case(("maker", "mark", "year", "source"), OPENS)
 def test_a_mark_opens_in_the_year_published(maker: str, mark: str, year: int, source: str) -> None:
     assert suits(maker, mark, year) >= 0.5, source
     assert suits(maker, mark, year - 8) < 0.5, source
 
 
-@pytest.mark.parametrize(("maker", "mark", "year", "source"), IN_USE)
+@every_case(("maker", "mark", "year", "source"), IN_USE)
 def test_a_mark_holds_a_year_of_known_use(maker: str, mark: str, year: int, source: str) -> None:
     assert suits(maker, mark, year) >= 0.3, source
 
 
-@pytest.mark.parametrize(("maker", "mark", "year", "source"), ENDED)
+@every_case(("maker", "mark", "year", "source"), ENDED)
 def test_a_mark_has_ended_by_the_year_published(
     maker: str, mark: str, year: int, source: str
 ) -> None:
@@ -348,7 +348,7 @@ def test_horner_with_chester_marks_ends_with_the_office() -> None:
 
 
 # USPTO table of issue years, and the dates of the patents themselves.
-@pytest.mark.parametrize(
+@every_case(
     ("maker", "mark", "register", "number", "year"),
     [
         ("haskell", "miriam-haskell-3427691-1969", "us-patent", 3427691, 1969),

@@ -7,6 +7,7 @@ from fractions import Fraction
 import pytest
 import scipy.constants
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules.marks.metal import MetalReading, find_metal_marks
 from markrules.marks.metal_grammar import KARATS
@@ -24,7 +25,7 @@ def meanings(text: str) -> set[str]:
 
 
 # The many spellings that a decoder must take, with metal, way and claim (the words of the trade).
-@pytest.mark.parametrize(
+@every_case(
     ("text", "mark"),
     [
         ("1/20 12K GF", "gold-filled-fraction"),
@@ -80,7 +81,7 @@ def test_spelling_is_known(text: str, mark: str) -> None:
 
 
 # A karat is one part in 24 (16 CFR 23.3; Hallmarking Act 1973): exact arithmetic.
-@pytest.mark.parametrize("karat", [8, 9, 10, 12, 14, 15, 18, 20, 21, 22, 24])
+@every_case("karat", [8, 9, 10, 12, 14, 15, 18, 20, 21, 22, 24])
 def test_karat_of_24(karat: int) -> None:
     exact = Fraction(karat, KARATS) * 1000
     low, high = one(f"{karat}K").fineness or (0, 0)
@@ -88,7 +89,7 @@ def test_karat_of_24(karat: int) -> None:
     assert high - low <= 5
 
 
-@pytest.mark.parametrize("karat", [11, 13, 16, 17, 19, 23])
+@every_case("karat", [11, 13, 16, 17, 19, 23])
 def test_unusual_karat_of_24(karat: int) -> None:
     reading = one(f"{karat}K")
     assert reading.karat == karat
@@ -97,9 +98,7 @@ def test_unusual_karat_of_24(karat: int) -> None:
 
 # British standards of 1854 and 1798 in thousandths, as struck beside the carat (Parkin & Gerrish,
 # Gold standards through the ages).
-@pytest.mark.parametrize(
-    ("carat", "decimal"), [(9, 375), (12, 500), (14, 585), (15, 625), (18, 750), (22, 916)]
-)
+@every_case(("carat", "decimal"), [(9, 375), (12, 500), (14, 585), (15, 625), (18, 750), (22, 916)])
 def test_british_carat_and_decimal(carat: int, decimal: int) -> None:
     for text in (f"{carat}CT", f"{carat}CT .{decimal}"):
         low, high = one(text).fineness or (0, 0)
@@ -108,7 +107,7 @@ def test_british_carat_and_decimal(carat: int, decimal: int) -> None:
 
 # ISO 9202 (series as recalled, first edition 1991) and the Hallmarking Act 1973, Schedule 2, with
 # its amendments: finenesses by metal.
-@pytest.mark.parametrize(
+@every_case(
     ("metal", "fineness"),
     [
         *(("gold", 333), ("gold", 375), ("gold", 417), ("gold", 585), ("gold", 750)),
@@ -123,7 +122,7 @@ def test_standard_fineness_is_read_from_the_bare_figure(metal: str, fineness: in
         assert (fineness, fineness) in [each.fineness for each in readings if each.metal == metal]
 
 
-@pytest.mark.parametrize("fineness", [850, 900, 950, 999])
+@every_case("fineness", [850, 900, 950, 999])
 def test_platinum_standards(fineness: int) -> None:
     # ISO 9202; 16 CFR 23.6: 950 and over may be PLATINUM alone, 850 to 949 with the figure.
     for text in (f"{fineness} PLAT", f"PT{fineness}", f"PLAT {fineness}"):
@@ -138,9 +137,7 @@ def test_german_standards() -> None:
 
 
 # Russian zolotniki: 96 is pure, so 56 is 14 karat gold and 84 is 875 silver.
-@pytest.mark.parametrize(
-    ("zolotniki", "metal"), [(56, "gold"), (72, "gold"), (84, "silver"), (88, "silver")]
-)
+@every_case(("zolotniki", "metal"), [(56, "gold"), (72, "gold"), (84, "silver"), (88, "silver")])
 def test_zolotniki_of_96(zolotniki: int, metal: str) -> None:
     reading = one(str(zolotniki))
     exact = float(Fraction(zolotniki, 96) * 1000)
@@ -220,7 +217,7 @@ def test_only_24_karat_is_gold_without_a_figure() -> None:
         assert "23.3(b)(2)" in one(f"{karat}K").never
 
 
-@pytest.mark.parametrize(
+@every_case(
     "text",
     ["1/20 12K GF", "14K RGP", "18K HGE", "14K GEP", "GOLD PLATED", "GOLD FILLED", "14/20 GF"],
 )
@@ -236,7 +233,7 @@ def test_coated_gold_is_never_just_gold(text: str) -> None:
 
 # Grant, A British history of German silver II; liquisearch.com, Nickel silver history: the alloy
 # is copper, nickel and zinc. 16 CFR 23.5 forbids the word silver for it.
-@pytest.mark.parametrize(
+@every_case(
     "text",
     [
         *("NICKEL SILVER", "GERMAN SILVER", "G. SILVER", "ALPACA", "ALPACCA", "ARGENTAN"),
@@ -258,7 +255,7 @@ def test_german_silver_says_that_it_holds_no_silver() -> None:
 # Parkin & Gerrish and fetheray.com: 9, 12 and 15 carat from the act of 1854, 12 and 15 to 1932 (one
 # Australian sheet: about 1935); nickel silver after 1823 (Grant); electroplate after the patents of
 # 1840 (silvercollection.it); Mexican 940 to 980 of 1930 to 1945 (Vintage Cufflinks and More).
-@pytest.mark.parametrize(
+@every_case(
     ("text", "not_before", "mostly_last"),
     [
         ("15CT", 1854, 1932),
@@ -344,7 +341,7 @@ QUALIFIED = (
 )
 
 
-@pytest.mark.parametrize("text", QUALIFIED)
+@every_case("text", QUALIFIED)
 def test_a_qualified_mark_is_never_solid(text: str) -> None:
     found = [each for each in find_metal_marks(text, shipped_base()) if each.metal == "gold"]
     found = found or list(find_metal_marks(text, shipped_base()))
@@ -386,7 +383,7 @@ def test_an_unknown_word_beside_a_fineness_leaves_the_claim_unsure() -> None:
     assert reading.claim == 'Stamped "14K ZZYZX".'
 
 
-@pytest.mark.parametrize("text", ["14K", "STERLING", "TRIFARI STERLING", "NOVAK / 14K", "14K T"])
+@every_case("text", ["14K", "STERLING", "TRIFARI STERLING", "NOVAK / 14K", "14K T"])
 def test_a_listed_maker_or_another_line_takes_nothing_back(text: str) -> None:
     assert one(text).how == "solid"
 

@@ -16,6 +16,7 @@ from typing import Any
 
 import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.auditing.doubts import named_rightly
 from markrules.inference.reading import Reading
@@ -81,7 +82,7 @@ def reading_of(note: str) -> Reading:
     return shipped_reader().read(Request(note=note, next_looks=0))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("name", "least"),
     [
         ("misleading_pieces", NAMED_AT_LEAST),
@@ -120,7 +121,7 @@ def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
     assert right / len(pieces) >= least
 
 
-@pytest.mark.parametrize(
+@every_case(
     "name",
     [
         "everyday_notes",

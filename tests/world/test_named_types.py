@@ -6,8 +6,8 @@ encyclopedias and by those who launched them.
 
 from __future__ import annotations
 
-import pytest
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules.language.windows import Spread, Wave, Year
 
@@ -65,7 +65,7 @@ NOT_BEFORE = [
 ]
 
 
-@pytest.mark.parametrize(("name", "year", "source"), NOT_BEFORE)
+@every_case(("name", "year", "source"), NOT_BEFORE)
 def test_nothing_is_common_before_it_could_be(name: str, year: int, source: str) -> None:
     base = shipped_base()
     entry = base.types.get(name) or base.clues[name]

@@ -11,6 +11,7 @@ from functools import cache
 import pycountry
 import pytest
 from shipped_base import shipped_base, shipped_reader
+from together import every_case
 
 from markrules.inference.reading import Reading
 from markrules.language.tree import Clue
@@ -27,7 +28,7 @@ def reader() -> Reader:
 
 @cache
 def marked(text: str) -> Reading:
-    return reader().read(Request(marks=(text,)))
+    return reader().read(Request(marks=(text,), next_looks=0))
 
 
 def fired(reading: Reading) -> set[str]:
@@ -78,7 +79,7 @@ ENDED = [
 ]
 
 
-@pytest.mark.parametrize(("text", "code", "ended"), ENDED)
+@every_case(("text", "code", "ended"), ENDED)
 def test_word_of_a_dissolved_state_ends_with_it(text: str, code: str, ended: int) -> None:
     withdrawn = int(pycountry.historic_countries.get(alpha_4=code).withdrawal_date[:4])
 
@@ -88,7 +89,7 @@ def test_word_of_a_dissolved_state_ends_with_it(text: str, code: str, ended: int
     assert ended <= not_after <= max(withdrawn, ended) + TOLERANCE
 
 
-@pytest.mark.parametrize(("text", "code", "ended"), ENDED)
+@every_case(("text", "code", "ended"), ENDED)
 def test_reading_of_a_dissolved_state_lies_in_its_life(text: str, code: str, ended: int) -> None:
     date = marked(text).date
 
@@ -126,7 +127,7 @@ ENDED_EARLIER = [
 ]
 
 
-@pytest.mark.parametrize(("text", "ended"), ENDED_EARLIER)
+@every_case(("text", "ended"), ENDED_EARLIER)
 def test_word_of_an_older_state_ends_with_it(text: str, ended: int) -> None:
     reading = marked(text)
 
@@ -170,7 +171,7 @@ BEGAN = [
 ]
 
 
-@pytest.mark.parametrize(("text", "began"), BEGAN)
+@every_case(("text", "began"), BEGAN)
 def test_word_of_a_state_begins_with_it(text: str, began: int) -> None:
     date = marked(text).date
 
@@ -197,7 +198,7 @@ TARIFF_1890 = [
 ]
 
 
-@pytest.mark.parametrize(("text", "name"), TARIFF_1890)
+@every_case(("text", "name"), TARIFF_1890)
 def test_country_name_rises_with_the_tariff_act_of_1890(text: str, name: str) -> None:
     reading = marked(text)
 
@@ -283,7 +284,7 @@ SHUT = [
 ]
 
 
-@pytest.mark.parametrize(("text", "name", "shut", "open_year"), SHUT)
+@every_case(("text", "name", "shut", "open_year"), SHUT)
 def test_years_without_the_trade_are_left_out(
     text: str, name: str, shut: int, open_year: int
 ) -> None:
@@ -317,7 +318,7 @@ NEAR_MISSES = [
 ]
 
 
-@pytest.mark.parametrize(("text", "wanted", "unwanted"), NEAR_MISSES)
+@every_case(("text", "wanted", "unwanted"), NEAR_MISSES)
 def test_one_state_is_not_taken_for_another(text: str, wanted: str, unwanted: str) -> None:
     found = fired(marked(text))
 
@@ -330,7 +331,9 @@ def test_one_state_is_not_taken_for_another(text: str, wanted: str, unwanted: st
 
 # Common practice, no source: "within about 1955-1975"; about is taken as five years either way.
 def test_austrian_brooch_with_resin_stones_is_of_about_1955_to_1975() -> None:
-    reading = reader().read(Request(note="brooch, marked AUSTRIA, resin stones, edge-worn plating"))
+    reading = reader().read(
+        Request(note="brooch, marked AUSTRIA, resin stones, edge-worn plating", next_looks=0)
+    )
 
     assert reading.date.range.first >= 1955 - 5
     assert reading.date.range.last <= 1975 + 5

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules.marks.numbers import NumberReading, find_numbers, observations_from_numbers
 from markrules.marks.registers import years_of_number
@@ -29,7 +30,7 @@ def all_of(text: str) -> list[NumberReading]:
     return [reading, *reading.alternatives]
 
 
-@pytest.mark.parametrize(
+@every_case(
     "row", [row for row in PATENTS if row["expected"] == "inside"], ids=lambda row: row["number"]
 )
 def test_dated_patent_lies_in_its_year(row: dict[str, str]) -> None:
@@ -40,7 +41,7 @@ def test_dated_patent_lies_in_its_year(row: dict[str, str]) -> None:
     assert (reading.first, reading.last) == (int(row["issue_year"]), int(row["issue_year"]))
 
 
-@pytest.mark.parametrize(
+@every_case(
     "row", [row for row in PATENTS if row["expected"] == "open"], ids=lambda row: row["number"]
 )
 def test_round_number_in_a_year_without_a_table_gives_an_honest_bracket(
@@ -83,7 +84,7 @@ def test_all_dated_patents_of_the_list_were_checked() -> None:
 
 # US Patent Office table of issue years, read at uspat.com/tesla/yearissued.shtml: the last number
 # of one year and the first of the next.
-@pytest.mark.parametrize(
+@every_case(
     ("register", "first_number", "year"),
     [
         ("us-patent", 110, 1837),
@@ -116,7 +117,7 @@ def test_first_number_of_a_year(register: str, first_number: int, year: int) -> 
 # Trademark Manual of Examining Procedure 1601.07 (bitlaw.com): numbers and days of issue; and
 # round numbers with their years in "On the precipice of registration number 5,000,000",
 # duetsblog.com, June 2016 (which prints 1976 for 1,000,000, though its own sum gives 1974).
-@pytest.mark.parametrize(
+@every_case(
     ("number", "year"),
     [
         (8191, 1881),
@@ -151,9 +152,7 @@ def test_years_without_a_trade_mark_table_give_a_wide_bracket() -> None:
 # Registered designs: 675 on 23 Jan 1884 (murrayam.supanet.com/marks.html); 821265 in 1937 (a web
 # copy of a ceramics guide); about 530,000 in 1909 (tilesoc.org.uk/tacs/?p=2778, which disagrees
 # slightly with the table); the start in 1884 (The National Archives, registered designs guide).
-@pytest.mark.parametrize(
-    ("number", "year"), [(1, 1884), (675, 1884), (821265, 1937), (530000, 1909)]
-)
+@every_case(("number", "year"), [(1, 1884), (675, 1884), (821265, 1937), (530000, 1909)])
 def test_registered_design_holds_its_year(number: int, year: int) -> None:
     bracket = years_of_number(shipped_base(), "uk-registered-design", number)
     assert bracket is not None
@@ -163,7 +162,7 @@ def test_registered_design_holds_its_year(number: int, year: int) -> None:
 
 
 # Dating English registry marks (phoenixmasonry.org), where it agrees with two other lists.
-@pytest.mark.parametrize(
+@every_case(
     ("letter", "first_period", "second_period"),
     [
         ("A", 1845, 1871),
@@ -188,7 +187,7 @@ def test_lozenge_year_letter(letter: str, first_period: int, second_period: int)
     assert right.years[0] == (second_period, pytest.approx(1.0))
 
 
-@pytest.mark.parametrize("letter", ["B", "G", "M", "N", "O", "Q", "R", "T", "Z"])
+@every_case("letter", ["B", "G", "M", "N", "O", "Q", "R", "T", "Z"])
 def test_lozenge_letter_used_in_one_period_only(letter: str) -> None:
     # The same page: these letters stand in its first table and not in its second.
     years = [year for year, _ in read_one(f"registration lozenge {letter}").years]
@@ -196,7 +195,7 @@ def test_lozenge_letter_used_in_one_period_only(letter: str) -> None:
     assert 1842 <= years[0] <= 1867
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("letter", "month"),
     # info4antiques.com, The British registry diamond: the months of the lozenge mark.
     [

@@ -11,8 +11,8 @@ import re
 from functools import cache
 from pathlib import Path
 
-import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.reading.reader import Reader, Request
 
@@ -25,7 +25,7 @@ def reader() -> Reader:
 
 
 def cautions(note: str) -> list[str]:
-    return [each.caution for each in reader().read(Request(note=note)).cautions]
+    return [each.caution for each in reader().read(Request(note=note, next_looks=0)).cautions]
 
 
 WORDINGS = {
@@ -122,7 +122,7 @@ WORDINGS = {
 """Ways of saying what does harm or falls under a law."""
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "caution"),
     [(note, caution) for caution, notes in WORDINGS.items() for note in notes],
 )
@@ -130,7 +130,7 @@ def test_a_piece_that_can_do_harm_says_so_once(note: str, caution: str) -> None:
     assert cautions(note).count(caution) == 1
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("note", "caution"),
     [
         ("necklace, amber", "other-wildlife-law"),
@@ -157,7 +157,7 @@ def test_and_one_that_cannot_does_not(note: str, caution: str) -> None:
 
 def test_no_words_are_said_twice() -> None:
     for note in ("earrings, abalone, shepherd hooks, pot metal", "brooch, whale tooth, coral"):
-        said = [each.say for each in reader().read(Request(note=note)).cautions]
+        said = [each.say for each in reader().read(Request(note=note, next_looks=0)).cautions]
         assert len(said) == len(set(said)) > 2
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import pytest
 from shipped_base import shipped_base
+from together import every_case
 
 from markrules.appraisal.stone_sizes import nearest_sizes, stone_size
 
 
 # Taylor Crystal, size conversion reference (taylorcrystal.hu).
-@pytest.mark.parametrize(
+@every_case(
     ("code", "low", "high"),
     [
         *(("PP1", 0.8, 0.9), ("PP6", 1.3, 1.35), ("PP7", 1.35, 1.4), ("PP10", 1.6, 1.7)),
@@ -24,7 +25,7 @@ def test_code_gives_the_millimetres_of_the_chart(code: str, low: float, high: fl
 
 
 # The Rhinestone Store, Rhinestone sizes and cuts: the millimetres that stones are sold as.
-@pytest.mark.parametrize(
+@every_case(
     ("code", "sold_as_mm"),
     [
         *(("SS6", 2.0), ("SS8", 2.3), ("SS9", 2.6), ("SS10", 2.8), ("SS12", 3.0), ("SS16", 4.0)),
@@ -53,7 +54,7 @@ def test_second_chart_agrees(code: str, low: float, high: float) -> None:
 
 
 # Swarovski Professional, Size charts: PP in steps of 0.1 mm up to 4.2 mm.
-@pytest.mark.parametrize("number", range(21, 36))
+@every_case("number", range(21, 36))
 def test_pearl_plate_sizes_step_by_a_tenth(number: int) -> None:
     size = stone_size(shipped_base(), f"PP{number}")
     assert size is not None

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.inference.reading import MisleadingReading
 from markrules.reading.reader import Request
@@ -17,7 +18,7 @@ def misleading(note: str) -> tuple[MisleadingReading, ...]:
     return shipped_reader().read(Request(note=note, next_looks=0)).misleading
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "bead necklace, restrung",
@@ -49,7 +50,7 @@ def test_a_tell_tale_is_no_open_telling_of_upkeep(note: str) -> None:
     assert any(each.stated for each in misleading(note))
 
 
-@pytest.mark.parametrize(
+@every_case(
     "note",
     [
         "Gold knot brooch, two strands of the knot are polished whilst the other two are engraved",

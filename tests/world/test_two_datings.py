@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.inference.reading import Reading
 from markrules.reading.reader import Request
@@ -18,7 +19,7 @@ def reading_of(first: str, second: str) -> Reading:
     return shipped_reader().read(Request(note=note, next_looks=0))
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("first", "second", "kind"),
     [
         ("design of 1890", "hallmarked Birmingham 1935", "reissue"),
@@ -35,7 +36,7 @@ def reading_of(first: str, second: str) -> Reading:
         ("made in 1890", "Chester hallmark for 1935", "told-claim"),
     ],
 )
-@pytest.mark.parametrize("turned", [False, True])
+@every_case("turned", [False, True])
 def test_the_later_year_dates_it(first: str, second: str, kind: str, turned: bool) -> None:
     reading = reading_of(second, first) if turned else reading_of(first, second)
 
@@ -43,7 +44,7 @@ def test_the_later_year_dates_it(first: str, second: str, kind: str, turned: boo
     assert reading.date.span.first >= 1930
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("first", "second"),
     [
         ("hallmarked Birmingham 1890", "bought in 1935"),
@@ -76,7 +77,7 @@ def test_what_is_engraved_need_not_be_made_then(inscribed: str) -> None:
     assert reading.date.span.last < 1900
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("words", "feature", "year"),
     [
         ("designed 1905", "introduced-year", 1905),
@@ -98,7 +99,7 @@ def test_a_year_is_typed_by_how_it_is_written(words: str, feature: str, year: in
     assert first <= year <= last
 
 
-@pytest.mark.parametrize(
+@every_case(
     "day",
     [
         *("OCT.3.1905", "OCT. 3, 1905", "Oct. 3rd, 1905", "3 October, 1905", "OCT3.1905"),
@@ -106,7 +107,7 @@ def test_a_year_is_typed_by_how_it_is_written(words: str, feature: str, year: in
         *("1905 oct 3", "'05", "SEPT.5.1905", "Sept. 5th 05"),
     ],
 )
-@pytest.mark.parametrize(
+@every_case(
     ("lead", "feature"),
     [
         ("PAT'D", "patent-date"),
@@ -125,7 +126,7 @@ def test_a_day_is_read_however_it_is_typed(lead: str, day: str, feature: str) ->
     assert not [each.value for each in reading.observations if each.feature == "colour"]
 
 
-@pytest.mark.parametrize(
+@every_case(
     ("had", "made", "stated"),
     [(1890, 1935, True), (1935, 1890, False), (1934, 1935, False), (1900, 1903, True)],
 )
