@@ -17,7 +17,8 @@ from markrules.telling.words import printable, shorten
 
 if TYPE_CHECKING:
     from markrules.catalogue.days import Order
-    from markrules.tasks.importing import Columns, Imported
+    from markrules.tasks.importing import Imported
+    from markrules.tasks.own_columns import Columns
 
 
 days_option = click.option(
@@ -74,7 +75,8 @@ def import_command(
     the features of the rules. Words that are no value of a feature join the note. All lines
     are entered or none; each bad line is told.
     """
-    from markrules.tasks.importing import enter, read_table, remember_columns, remembered_columns
+    from markrules.tasks.importing import enter, read_table
+    from markrules.tasks.own_columns import remember_columns, remembered_columns
     from markrules.tasks.taking_in import is_export
 
     if not given and not name and is_export(file):

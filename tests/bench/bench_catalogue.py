@@ -35,7 +35,8 @@ from markrules.reading.file_lines import lines_of
 from markrules.reading.reader import Reader, Request
 from markrules.tasks.demo import demo_folder
 from markrules.tasks.entering import new_piece
-from markrules.tasks.importing import match_columns, pieces_of
+from markrules.tasks.importing import pieces_of
+from markrules.tasks.own_columns import match_columns
 from markrules.tasks.reading_pieces import read_pieces
 
 Line = tuple[str, str, str, str]

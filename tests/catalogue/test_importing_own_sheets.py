@@ -22,13 +22,8 @@ from markrules.catalogue.days import iso_day, reading_of
 from markrules.catalogue.pricelist import sales_of
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.store import Catalogue
-from markrules.tasks.importing import (
-    enter,
-    names_of_columns,
-    read_table,
-    remember_columns,
-    remembered_columns,
-)
+from markrules.tasks.importing import enter, read_table
+from markrules.tasks.own_columns import names_of_columns, remember_columns, remembered_columns
 
 FORMS = (
     *("%d/%m/%Y", "%m/%d/%Y", "%d-%m-%Y", "%d.%m.%Y", "%Y-%m-%d", "%Y/%m/%d", "%d/%m/%y"),

@@ -16,7 +16,8 @@ from together import every_case
 
 from markrules.catalogue.brought_tables import LONGEST_CELL, Row, rows_of
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble
-from markrules.tasks.importing import match_columns, pieces_of
+from markrules.tasks.importing import pieces_of
+from markrules.tasks.own_columns import match_columns
 
 TABLE = [["Description", "Catch", "Price"], ['brooch, "leaf"', "rollover", "3"], ["é; ü", "", "4"]]
 

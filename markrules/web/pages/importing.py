@@ -16,16 +16,12 @@ from markrules.catalogue.records import Box
 from markrules.catalogue.whole import take_in
 from markrules.frozen import dataclass
 from markrules.language.slots import REMARK
-from markrules.tasks.importing import (
+from markrules.tasks.importing import Imported, enter, entry_words, own_rows, read_table
+from markrules.tasks.own_columns import (
     FIELDS,
     Columns,
-    Imported,
-    enter,
-    entry_words,
     match_columns,
     names_of_columns,
-    own_rows,
-    read_table,
     remember_columns,
     remembered_columns,
 )
