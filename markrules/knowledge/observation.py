@@ -23,6 +23,14 @@ PLAIN = "sure"
 ASKED = "taken as the maker's mark: does the name stand on the piece?"
 """What is assumed of a maker's name that stands before the piece: `Trifari brooch`."""
 
+MAYBE_MAKER = "maybe-maker"
+"""The feature for a word before the piece that may be the name of a maker in no list."""
+ASKED_IF_MARK = (
+    "perhaps the name of a maker that is not in these rules: does it stand on the piece? If so, "
+    'write: marked "{name}"'
+)
+"""What is assumed of such a word: `Grandstaff brooch`."""
+
 
 _UNREAD_SIGNS = frozenset("?*.…_")
 _BESIDE_THEM = frozenset(" /-")

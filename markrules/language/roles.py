@@ -33,6 +33,7 @@ WORDING_ROLES = (
     "person",  # aunt, belonged to, called: a name in capitals behind it is somebody's
     "giver",  # gave, wore: the same of a name that stands before
     "set-aside",  # rather than, thought it was: what follows is what the piece is not
+    "no-name-end",  # -ous, -ful: a word that ends so is no name, though it has a capital
     "no-slip",  # colin, miracle: no slip of the pen and, in small letters, no maker
     "story",  # bought, inherited: what follows tells of where it came from, and pictures nothing
     "story-end",  # with, shaped: what follows is of the piece again

@@ -106,7 +106,7 @@ def find_metal_marks(text: str, base: KnowledgeBase) -> tuple[MetalReading, ...]
     taken = [(each.start, each.end) for each in found]
 
     def weighed(each: MetalReading) -> MetalReading:
-        if each.how != "solid":
+        if each.how not in (SOLID, WORDING):
             return each
         beside = _coat_beside(base, text, each, found)
         beside = beside or words_beside(base, text, read, taken, (each.start, each.end))
@@ -114,6 +114,9 @@ def find_metal_marks(text: str, base: KnowledgeBase) -> tuple[MetalReading, ...]
 
     return tuple(map(weighed, (e for e in found if not _only_qualifies(base, text, e, found))))
 
+
+SOLID, WORDING = "solid", "wording"
+"""How a metal is used where all is of it, and where a word says so without a figure."""
 
 COATS = frozenset({"filled", "rolled", "plated", "washed", "combined", "loaded"})
 """How a metal is used where not all of the piece is of it."""
@@ -132,17 +135,14 @@ def _coat_beside(
 
     A coat that the rules know over that metal takes nothing back (`STERLING 24K GOLD OVERLAY`),
     unless it names none (`18K PLATE`); such a word qualifies what stands above it where it has a
-    line of its own. So does an alloy that bears the metal's name without holding it
-    (`GERMAN SILVER 925`).
+    line of its own. So does an alloy without it (`GERMAN SILVER 925`, `585 TOMBAC`).
     """
     place = solid.start, solid.end
 
     def qualifies(each: MetalReading) -> bool:
         coat = each.start, each.end
         if each.how == NO_METAL:
-            named = solid.metal in each.words.casefold().split()
-            other = named or names_no_metal(base, each.words)
-            return other and same_line(text, place, coat)
+            return solid.metal not in each.over.split() and same_line(text, place, coat)
         if names_no_metal(base, each.words):
             return same_line(text, place, coat) or line_of(text, coat) == each.words
         if each.metal == solid.metal:  # a coat of it qualifies it from a line of its own too

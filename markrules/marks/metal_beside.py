@@ -59,16 +59,36 @@ def words_beside(
     if part:
         return Beside(part, True, line_of(text, mark))
     telling = [token for token in _initials(text, beside) if token.text in qualifiers]
+    telling = [token for token in telling if not _named(base, token, beside, True)]
     if not telling and (
         line := _other_line(text, read, _initials(text, free), qualifiers, joining)
     ):
         words = " ".join(text[token.start : token.end] for token in line)
         return Beside(words, True, text.strip())
-    unknown = [each for each in beside if len(each.text) > 1 and each.text not in known]
+    unknown = _unknown(base, [each for each in beside if len(each.text) > 1], known)
     if not telling and not unknown:
         return None
     words = " ".join(text[token.start : token.end] for token in telling or unknown)
     return Beside(words, bool(telling), line_of(text, mark))
+
+
+def _unknown(base: KnowledgeBase, beside: Sequence[Token], known: frozenset[str]) -> list[Token]:
+    """The words that the rules do not know beside a mark of metal. One that also names a thing is
+    known only beside another word of the same text: `BELL TRADING`, but not `STERLING BELL`.
+    """
+    left = [each for each in beside if each.text not in known]
+    return [each for each in left if not _named(base, each, beside, False)]
+
+
+def _named(base: KnowledgeBase, token: Token, beside: Sequence[Token], by_makers: bool) -> bool:
+    """Whether a word stands beside another one of a text that the rules know, or with `by_makers`
+    of a maker's name or mark: BOND BOYD.
+    """
+    if len(beside) < 2:
+        return False
+    there = frozenset(each.text for each in beside)
+    texts = _texts_of_several(base, by_makers).get(token.text, ())
+    return any(len(words & there) > 1 for words in texts)
 
 
 def _other_line(
@@ -197,47 +217,85 @@ def _words_of_marks(
     """The words that qualify a mark of metal, those that may stand beside one and do not, and those
     that join two words.
     """
-    by_role: dict[str, set[str]] = {"qualifier": set(), "not-a-maker": set(), "join": set()}
+    by_role: dict[str, set[str]] = {"qualifier": set(), "join": set()}
     for wording in base.wordings.values():
         if wording.role in by_role:
             by_role[wording.role].update(_words(wording.words))
-    names: list[str] = []
-    texts: list[str] = []
-    for maker in base.makers.values():
-        names += (maker.title, *maker.also, *(mark.text for mark in maker.marks))
-        for mark in maker.marks:
-            texts += mark.beside
-    for register in base.registers.values():
-        texts += register.reads
-    for metal_mark in base.metal_marks.values():
-        texts += metal_mark.reads
-    for clue in base.clues.values():
-        texts += said_texts(clue.when) if clue.when is not None else ()
     qualifiers = by_role["qualifier"]
-    whole = {text for each in names if len(words := _words([each])) == 1 for text in words}
-    of_names = whole | (_words(names) - _things(base))
-    known = (of_names | _words(texts) | by_role["not-a-maker"]) - qualifiers
+    every = _texts_beside(base)
+    alone = {words[0] for text in every.said if len(words := _in_order(text)) == 1}
+    of_names = {word for text in every.names for word in _in_order(text)}
+    known = ((alone - _parts(base)) | (of_names - _things(base))) - qualifiers
     return frozenset(qualifiers), frozenset(known), frozenset(by_role["join"])
 
 
+class _Texts(NamedTuple):
+    """Texts that stand beside marks of metal: names and marks of makers, and what else is said."""
+
+    names: tuple[str, ...]
+    said: tuple[str, ...]
+
+
+def _texts_beside(base: KnowledgeBase) -> _Texts:
+    names: list[str] = []
+    said = [text for each in base.wordings.values() if each.role == KNOWN for text in each.words]
+    for maker in base.makers.values():
+        names += (maker.title, *maker.also, *(mark.text for mark in maker.marks))
+        for mark in maker.marks:
+            said += mark.beside
+    for register in base.registers.values():
+        said += register.reads
+    for metal_mark in base.metal_marks.values():
+        said += metal_mark.reads
+    for clue in base.clues.values():
+        said += said_texts(clue.when) if clue.when is not None else ()
+    return _Texts(tuple(names), tuple(said))
+
+
+@lru_cache(maxsize=8)
+def _texts_of_several(base: KnowledgeBase, by_makers: bool) -> dict[str, list[frozenset[str]]]:
+    """For each word the texts of several words that it is one of; with `by_makers`, of makers."""
+    found: dict[str, list[frozenset[str]]] = {}
+    every = _texts_beside(base)
+    for text in every.names if by_makers else (*every.names, *every.said):
+        words = frozenset(_in_order(text))
+        for word in words if len(words) > 1 else ():
+            found.setdefault(word, []).append(words)
+    return found
+
+
 def _things(base: KnowledgeBase) -> set[str]:
-    """Words for parts and pictures: behind a fineness they are rather an ornament of the metal
-    (`14k ribbon`) than part of a maker's longer name.
+    """Words for parts, pieces and what a piece is like or pictures: beside a fineness they are
+    rather something of the metal (`14k ribbon`, `sterling crown`) than a maker's name.
     """
-    parts = (each.words for each in base.wordings.values() if each.role == "metal-part")
-    found = _words([text for words in parts for text in words if " " not in text])
-    for name in PICTURES:
-        if name in base.features:
-            for value in base.features[name].values:
-                found |= _words([text for text in value.also if " " not in text])
+    found = _parts(base)
+    for piece in base.pieces.values():
+        found |= _words([text for text in (piece.name, *piece.also) if " " not in text])
+    for feature in base.features.values():
+        for value in feature.values:
+            found |= _words([t for t in (value.name, *value.also) if not {" ", "-"} & set(t)])
+    found |= {f"{word}S" for word in found}
     metals = base.features[METAL].values if METAL in base.features else ()
-    return found - _words([text for value in metals for text in value.also])  # rose gold
+    named = [text for each in metals for text in each.also if " " not in text]
+    return found - _words([*named, *(each.name for each in metals)])  # rose gold
 
 
+def _parts(base: KnowledgeBase) -> set[str]:
+    """Words for parts."""
+    words = (each.words for each in base.wordings.values() if each.role in THINGS)
+    return _words([text for part in words for text in part if " " not in text])
+
+
+KNOWN = "not-a-maker"
+"""The role of words that stand beside marks and name nobody."""
+THINGS = ("metal-part", "thing")
+"""Roles of words for parts."""
 METAL = "metal"
 """The feature for what metal a piece is of."""
-PICTURES = ("motif", "subject")
-"""Features for what a piece pictures; not its outline nor colours, which no mark names."""
+
+
+def _in_order(text: str) -> list[str]:
+    return [part.text for part in tokens(text) if part.kind == "word"]
 
 
 def _words(texts: Sequence[str]) -> set[str]:

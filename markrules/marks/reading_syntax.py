@@ -184,7 +184,11 @@ def letters_and_words(text: str) -> tuple[str, tuple[str, ...]]:
 
 
 def _describes(phrase: str) -> bool:
-    """Whether a phrase after a comma is words about the mark: it holds a word in lower case."""
+    """Whether a phrase after a comma is words about the mark: it holds a word in lower case, and no
+    `&` as names of partners do.
+    """
+    if "&" in phrase:
+        return False
     wordy = re.search(r"[a-z]{2}|^[A-Z][a-z]", phrase) is not None
     return wordy and not re.search(r"[?*\[~…]|\.\.", phrase)
 

@@ -39,6 +39,7 @@ THIRDS_OF_A_TIME = ("time-early", "time-middle", "time-late")
 NOT_OF_NOTES = (
     "spelling",
     "number",
+    "no-name-end",
     "no-slip",
     "relative",
     "done-to-it",
@@ -88,6 +89,7 @@ _PARTNERS = late(r"([^\W\d_]{4,}) & ([^\W\d_]{4,})")
 """A firm of two names and nothing else: Whiting & Davis."""
 
 _ABBREVIATION = late(r"([^\W\d_]+)\.")
+_PARTED = late(r"\w,|[^\W\d_]{2}\. ?\w")
 _NAME_SHORTENED = late(r"([^\W\d_]{2,})\.\s+\w")
 """A name that begins with a shortened word: Chas. Thomae, Geo. W. Shiebler, St. John."""
 
@@ -150,6 +152,9 @@ class Gathered:
             "begins_damage": sorted(self._begins_damage()),
             "story": sorted(self._single_words("story")),
             "no_slips": sorted(self._single_words("no-slip")),
+            "no_name_ends": sorted(
+                {text.casefold() for each in self._of_role("no-name-end") for text in each.words}
+            ),
             "qualifiers": sorted(
                 {letters_alone(text) for each in self._of_role("qualifier") for text in each.words}
             ),
@@ -166,8 +171,10 @@ class Gathered:
             "text_features": sorted(
                 each.name for each in self.base.features.values() if each.kind == "text"
             ),
+            "before_names": self._before_names(),
             "signs": signs,
             "abbreviations": sorted(self._abbreviations()),
+            "parted_names": self._parted_names(),
             "asides": sorted(self._asides()),
             "denials": sorted(
                 {text.casefold() for each in self._of_role("negation") for text in each.words}
@@ -371,6 +378,25 @@ class Gathered:
             if "." in text
             for found in _ABBREVIATION.findall(text.casefold())
         }
+
+    def _before_names(self) -> list[list[str]]:
+        """The phrases behind which a name stands: `signed`, `made by`, `mark of`."""
+        folds = {
+            tuple(phrase_of(text, self.folding))
+            for role in ("mark", "mark-noun", "made-by")
+            for each in self._of_role(role)
+            for text in each.words
+        }
+        return sorted(list(each) for each in folds if each and each[-1] not in ("a", "the"))
+
+    def _parted_names(self) -> list[list[str]]:
+        """The words of makers' names that hold a comma or a full stop, which ends none of them."""
+        names = (
+            text.partition(" (")[0]
+            for maker in self.base.makers.values()
+            for text in (maker.title, *maker.also)
+        )
+        return sorted(phrase_of(text, self.folding) for text in names if _PARTED.search(text))
 
     def _asides(self) -> set[str]:
         """Words of doubt, of hearsay, and of letters not read, that mean nothing else."""

@@ -2,42 +2,83 @@
 
 from __future__ import annotations
 
+from markrules.late import late
 from markrules.notes.senses import Meaning
-from markrules.notes.tokens import Tokens
+from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import Vocabulary
 
 
 def listed_names(vocabulary: Vocabulary, tokens: Tokens) -> dict[int, int]:
-    """Where listed makers' names of several words in capitals begin and end: a Running Bear pin.
+    """Where listed makers' names of several words begin and end: a Running Bear pin.
 
-    A phrase of the rules that holds the whole name goes before it.
+    They are in capitals, or in small letters right behind a word that names follow: `signed running
+    bear`. A phrase of the rules that holds the whole name goes before it.
     """
     names: dict[int, int] = {}
     index = 0
     while index + 1 < len(tokens):
-        end = _listed_name(vocabulary, tokens, index) if tokens.raw(index)[0].isupper() else 0
+        led = index > 0 and _led(vocabulary, tokens, index)
+        end = 0
+        if led or tokens.raw(index)[0].isupper():
+            end = _listed_name(vocabulary, tokens, index, led)
         if end:
             names[index] = end
         index = max(index + 1, end)
     return names
 
 
-def _listed_name(vocabulary: Vocabulary, tokens: Tokens, index: int) -> int:
-    """The end of a name of several words in capitals that begins here; 0 where none does."""
+def _led(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
+    """Whether words that a name stands behind end right before a token."""
+    return any(
+        tokens.folded[max(0, index - len(words)) : index] == words
+        for words in vocabulary.before_names.get(tokens.folded[index - 1], ())
+    )
+
+
+LEAST_OF_INITIALS = 5
+"""Letters of a name of which all words but one are initials: `O. F. Novak`."""
+
+
+def _listed_name(vocabulary: Vocabulary, tokens: Tokens, index: int, led: bool) -> int:
+    """The end of a name of several words that begins here; 0 where none does. `led`: a word such
+    as `signed` stands right before it.
+    """
     found = vocabulary.texts.longest(tokens.folded, tokens.numeric, index)
     if found is None or found[0] < index + 2 or "maker" not in found[1].kinds:
         return 0
     end = found[0]
     words = [tokens.raw(at) for at in range(index, end)]
     small = vocabulary.little
-    if any(
+    if not led and any(
         word[0].islower() and tokens.folded[at] not in small for at, word in enumerate(words, index)
     ):
         return 0
-    if sum(len(word) > 1 and word[0].isupper() for word in words) < 2:
+    begun = [word for word in words if led or word[0].isupper()]
+    of_letters = sum(map(len, begun)) >= LEAST_OF_INITIALS
+    if sum(len(word) > 1 for word in begun) < 2 and not (len(begun) > 1 and of_letters):
         return 0
     known = vocabulary.words.longest(tokens.folded, tokens.numeric, index)
     return 0 if known is not None and known[0] >= end else end
+
+
+def whole_names(vocabulary: Vocabulary, note: str) -> list[tuple[int, int]]:
+    """Where in a note listed makers' names stand that hold a comma or a full stop, which parts
+    nothing: `Novak, Dorsch & Co.`
+    """
+    if "," not in note and "." not in note:
+        return []
+    tokens = tokens_of(note, vocabulary.folding)
+    places: list[tuple[int, int]] = []
+    for index, fold in enumerate(tokens.folded):
+        for words in vocabulary.parted_names.get(fold, ()):
+            end = index + len(words)
+            if tokens.folded[index:end] == words and _PARTED.search(tokens.slice(index, end)):
+                places.append((tokens.starts[index], tokens.ends[end - 1]))
+    return places
+
+
+_PARTED = late(r"\w(?:\.? ?,|\.) ?\w")
+"""A comma or full stop within a name."""
 
 
 def names_a_maker(
@@ -55,6 +96,13 @@ def names_a_maker(
         return True
     node = vocabulary.words.first(meant)
     return node is None or node.meaning.kinds <= {"role"}
+
+
+def is_a_name(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
+    """Whether a word is all of a listed maker's name."""
+    found = vocabulary.texts.longest(tokens.folded, tokens.numeric, index)
+    named = found is not None and found[0] == index + 1
+    return named and found is not None and _in_a_name(vocabulary, found[1], tokens.folded[index])
 
 
 def _in_a_name(vocabulary: Vocabulary, meaning: Meaning, fold: str) -> bool:

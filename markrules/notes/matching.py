@@ -77,7 +77,8 @@ def matched(vocabulary: Vocabulary, tokens: Tokens, shouting: bool = False) -> M
     for index in result.unknown:
         if index in named:
             continue
-        if shouting or not tokens.raw(index)[:1].isupper() or index == 0:
+        begins = index == 0 and not tokens.text[: tokens.starts[0]].strip()  # not (c) Earley
+        if shouting or not tokens.raw(index)[:1].isupper() or begins:
             meant = corrected(vocabulary, tokens.folded[index])
             if meant and names_a_maker(vocabulary, tokens, index, meant, shouting):
                 continue

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from markrules.knowledge.observation import ASKED, TOLD_MAKER, Observation
+from markrules.knowledge.observation import (
+    ASKED,
+    ASKED_IF_MARK,
+    MAYBE_MAKER,
+    TOLD_MAKER,
+    Observation,
+)
 from markrules.notes.markreading import with_its_sign
 from markrules.notes.marktext import ON_PIECE
-from markrules.notes.matching import Item, Matched, matched
+from markrules.notes.matching import LINKS, Item, Matched, matched
 from markrules.notes.negation import negated_tokens
 from markrules.notes.senses import Meaning
 from markrules.notes.tokens import Tokens, tokens_of
-from markrules.notes.vocabulary import MARK_FORM, PLACE_FEATURES, Vocabulary
+from markrules.notes.vocabulary import MARK_FORM, MARK_KIND, PLACE_FEATURES, STAMP, Vocabulary
 
 
 def pieces_of(
@@ -56,7 +62,9 @@ def named_makers(
 
     Where the segment says that somebody told it (`heard`), they are kept as told. Otherwise the
     name of a listed maker is probably the mark, and so is an unknown name with a place for marks
-    beside it (`Novak on the clips`). A name that is only likened to, or denied, names no maker.
+    beside it (`Novak on the clips`). Another word with a capital that stands before the piece is
+    kept as one that may be a maker's name. A name that is only likened to, or denied, names no
+    maker.
     """
     named: list[Observation] = []
     _take_names_of_praise(vocabulary, tokens, matched)
@@ -71,6 +79,9 @@ def named_makers(
         if by > known and sum(map(str.isalnum, tokens.slice(index, known))) < LEAST_NAME:
             known, makers = 0, []  # the first letter of a name, and not the maker of that letter
         end = known or by or _placed(tokens, matched, index)
+        before = 0
+        if end == index:
+            end = before = _before_a_piece(vocabulary, tokens, matched, index)
         words = tokens.slice(index, end)
         letters = sum(map(str.isalnum, words))
         upper = tokens.raw(index)[0].isupper()
@@ -86,14 +97,12 @@ def named_makers(
                 matched.unknown.remove(other)
                 matched.items.append(Item(other, other + 1))
             continue
-        if heard and makers and TOLD_MAKER in vocabulary.base.features:
-            title = vocabulary.base.makers[makers[0]].title
+        if before > index:
+            named.append(_maybe(vocabulary, words))
+        elif heard and (makers or by) and TOLD_MAKER in vocabulary.base.features:
+            title = vocabulary.base.makers[makers[0]].title if makers else words
             named.append(
                 Observation(TOLD_MAKER, title, heard=True, certainty=certainty, words=words)
-            )
-        elif heard and by and TOLD_MAKER in vocabulary.base.features:
-            named.append(
-                Observation(TOLD_MAKER, words, heard=True, certainty=certainty, words=words)
             )
         elif not heard and _stands_at(matched, end):
             text = with_its_sign(vocabulary, words)
@@ -105,6 +114,18 @@ def named_makers(
             text = with_its_sign(vocabulary, words)
             named.append(Observation("mark", text, certainty=sure, words=words, assumed=ASKED))
     return named
+
+
+def _maybe(vocabulary: Vocabulary, words: str) -> Observation:
+    """Words that may be a maker's name, of which it is asked whether they stand on the piece."""
+    return Observation(
+        MAYBE_MAKER,
+        words,
+        certainty=vocabulary.least_sure,
+        heard=True,
+        words=words,
+        assumed=ASKED_IF_MARK.format(name=words),
+    )
 
 
 _LONGEST_MANNER = 6
@@ -167,7 +188,7 @@ def _named_after(tokens: Tokens, matched: Matched, ending: dict[int, Item], inde
 
     One word such as `by` counts at the beginning, after a piece and after what was told: what was
     worn by somebody was not made by them. A name of one word in small letters counts where it ends
-    the segment behind several words or a colon: `made by novak`, `maker: novak`.
+    the segment behind several words, a colon, or the first one: `made by novak`, `maker: novak`.
     """
     before = ending.get(index)
     if before is None or not before.role("made-by"):
@@ -177,7 +198,7 @@ def _named_after(tokens: Tokens, matched: Matched, ending: dict[int, Item], inde
         if led is None or not (led.means("piece") or led.role("told", "filler")):
             return 0
     colon = ":" in tokens.text[tokens.ends[index - 1] : tokens.starts[index]]
-    if index + 1 == len(tokens) and (colon or before.end > before.first + 1):
+    if index + 1 == len(tokens) and (colon or before.end > before.first + 1 or not before.first):
         return index + 1
     end = index
     while end < len(tokens) and end in matched.unknown and tokens.raw(end)[0].isupper():
@@ -198,10 +219,67 @@ def _placed(tokens: Tokens, matched: Matched, index: int) -> int:
     return end if end > index and _stands_at(matched, end) else index
 
 
+_MOST_BETWEEN = 4
+"""Words or phrases that may describe a piece between a name and its type: `Novak blue glass pin`"""
+_LEAST_BEFORE = 4
+"""Letters of a name that nothing but its place tells."""
+
+
+def _before_a_piece(vocabulary: Vocabulary, tokens: Tokens, matched: Matched, index: int) -> int:
+    """The end of unknown words in capitals that begin what is said, or follow a known word, and
+    stand before a piece with nothing between but what describes it: `Grandstaff crown pin`; else
+    where they start. Endings of the rules tell words that are no names: `Gorgeous pin`.
+    """
+    end = index
+    if MAYBE_MAKER not in vocabulary.base.features:
+        return index
+    while end in matched.unknown and _like_a_name(vocabulary, tokens, end):
+        end += 1
+    if end == index or sum(map(str.isalpha, tokens.slice(index, end))) < _LEAST_BEFORE:
+        return index
+    ending = {item.end: item for item in matched.items}
+    led = ending.get(index)
+    if index and (led is None or led.role("link", "person", "giver", "place-noun", "told")):
+        return index
+    behind = {item.first: item for item in matched.items}
+    at = end
+    for _ in range(_MOST_BETWEEN):
+        item = behind.get(at)
+        if item is None or item.role("link", "join", "break", "negation", "damage"):
+            return index
+        if piece_of(vocabulary, tokens, item):
+            return end
+        if not (item.means("value") or item.role("describing", "filler")):
+            return index
+        at = item.end
+    return index
+
+
+def _like_a_name(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
+    """Whether a word is written as a name is: a capital first and small letters, or capitals."""
+    word = tokens.raw(index)
+    if not (word.isalpha() and word[0].isupper() and (word[1:].islower() or word.isupper())):
+        return False
+    return not word.casefold().endswith(vocabulary.no_name_ends)
+
+
 def _stands_at(matched: Matched, end: int) -> bool:
-    """Whether a place for marks follows right behind a name, or how it is lettered."""
-    return any(
-        item.first == end and item.value_of(*PLACE_FEATURES, MARK_FORM) for item in matched.items
+    """Whether a place for marks follows right behind a name, a word for what kind of mark it is
+    (`Novak hallmark`), or how it is lettered, little words passed over: `Novak in block letters`.
+    """
+    behind = {item.first: item for item in matched.items}
+    item = behind.get(end)
+    if item is not None and (item.value_of(*PLACE_FEATURES, MARK_KIND) or _is_mark(item)):
+        return True
+    while item is not None and not item.means("value") and item.role("filler", *LINKS):
+        item = behind.get(item.end)
+    return item is not None and item.value_of(MARK_FORM)
+
+
+def _is_mark(item: Item) -> bool:
+    """Whether words name a mark and nothing else, as `mark on the back` does."""
+    return all(each.kind == "role" for each in item.senses) and any(
+        each.name == "thing" and each.value == STAMP for each in item.senses
     )
 
 

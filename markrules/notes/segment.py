@@ -27,7 +27,7 @@ from markrules.notes.halfread import PART_LEADS, with_gaps
 from markrules.notes.hedging import certainty_of
 from markrules.notes.leftover import leftover
 from markrules.notes.markreading import MarksRead, read_marks
-from markrules.notes.marktext import Written, written_in
+from markrules.notes.marktext import PLACING, Written, written_in
 from markrules.notes.matching import LINKS, Item, Matched, matched, matched_without
 from markrules.notes.materials import Materials
 from markrules.notes.measuring import measured
@@ -36,6 +36,7 @@ from markrules.notes.negation import negated_tokens
 from markrules.notes.numbering import MONEY
 from markrules.notes.saying import Fault, Open, Portion, Said, Spoken, Unread
 from markrules.notes.shading import with_shades
+from markrules.notes.spelling import corrected
 from markrules.notes.story import STORY_ROLES, told_of_origin
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.unquoting import unquoted
@@ -60,6 +61,10 @@ _COPYRIGHT = late(r"\([cC]\)")
 _LETTER_WITH = late(
     r"(?P<letter>\b[A-Z](?:[ .&]{0,3}[A-Z]){0,3}\.?) "
     r"(?=(?:with|under|below|beside|inside|in|on) (?:an? )?(?P<what>\w+))"
+)
+_NAME_WITH = late(
+    r"(?P<name>[A-Z][\w'’-]{2,}(?: [A-Z][\w'’-]{2,}){0,2}) (?P<where>with|\w+) (?:an? |the )?"
+    r"(?P<what>\w+)(?: (?P<behind>\w+))?"
 )
 _FORM_WITHIN = 40
 """Characters behind letters in which words for the form of their mark end."""
@@ -101,11 +106,30 @@ def _led(vocabulary: Vocabulary, text: str) -> str:
         return f"{vocabulary.mark_word} {text.lstrip()}"
     found = _LETTER_WITH.match(text.lstrip())
     if found is None:
-        return text
+        named = _is_name_with_device(vocabulary, text.lstrip())
+        return f"{vocabulary.mark_word} {text.lstrip()}" if named else text
     framed = found["what"].casefold() in vocabulary.device_words
     if not framed and not _is_form(vocabulary, text.lstrip()[found.end() :]):
         return text
     return f"{vocabulary.mark_word} {text.lstrip()}"
+
+
+def _is_name_with_device(vocabulary: Vocabulary, text: str) -> bool:
+    """Whether a text begins with a name that the rules do not know for a word of theirs, and a
+    device stands over or under it: `Novak with a crown above it`, `Novak below a crown`.
+    """
+    found = _NAME_WITH.match(text)
+    if found is None or found["what"].casefold() not in vocabulary.device_words:
+        return False
+    placed = found["where"].casefold() in PLACING or (found["behind"] or "").casefold() in PLACING
+    tokens = tokens_of(found["name"], vocabulary.folding)
+    listed = vocabulary.texts.longest(tokens.folded, tokens.numeric, 0)
+    if listed is not None and listed[0] == len(tokens) and "maker" in listed[1].kinds:
+        return placed
+    return placed and all(
+        vocabulary.words.first(fold) is None and not corrected(vocabulary, fold)
+        for fold in tokens.folded
+    )
 
 
 def _is_form(vocabulary: Vocabulary, text: str) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from collections.abc import Set as AbstractSet
 from typing import NamedTuple
 
@@ -82,10 +82,16 @@ class Segment(NamedTuple):
     led_by: str = ""
 
 
+def no_names(_note: str) -> Sequence[tuple[int, int]]:
+    """That no names of a note are to be kept whole."""
+    return ()
+
+
 def segments_of(
     note: str,
     abbreviations: Callable[[], AbstractSet[str]],
     numbering: Callable[[], AbstractSet[str]] = frozenset,
+    whole: Callable[[str], Sequence[tuple[int, int]]] = no_names,
 ) -> list[Segment]:
     """The segments of a note, in order and stripped; empty ones are left out.
 
@@ -98,7 +104,8 @@ def segments_of(
     A comma inside a number, a date (`Sept. 16, 1873`) or a quoted text does not cut, nor does the
     full stop inside a date (`Mar. 30. 75`), of an initial, between two words in capitals, or of
     one of the `abbreviations` (in lower case; a function, because they are seldom needed), nor
-    before a figure that of a word of `numbering`: `ref. 1912`.
+    before a figure that of a word of `numbering`: `ref. 1912`. Nothing cuts within the places
+    that `whole` gives, as (start, end), for what is left of the note: names of several words.
     """
     if "\n" in note:
         note = _without_bullets(note)
@@ -109,11 +116,14 @@ def segments_of(
     if "," not in note:
         note = _with_commas(note)
     pieces: list[Segment] = []
+    kept = whole(note)
     begin, goes_on = 0, False
     for match in _CUT.finditer(note):
         if match.lastgroup == "quote":
             continue
         if match.lastgroup == "dash" and _joins(note, match.start(), match.end()):
+            continue
+        if any(start < match.start() < end for start, end in kept):
             continue
         if match[0] in (",", ".") and _in_a_date(note, match.start()):
             continue

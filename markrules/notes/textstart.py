@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from markrules.frozen import dataclass
+from markrules.notes.listed_names import is_a_name
 from markrules.notes.matching import LINKS, Item
 from markrules.notes.senses import Meaning
 from markrules.notes.view import View
@@ -35,7 +36,13 @@ class Stand:
 
 def starts(view: View, index: int, stand: Stand) -> bool:
     """Whether text on the piece begins at this chunk."""
-    return not _counts(view, index) and _STARTS[view.look(index)](view, index, stand)
+    if _counts(view, index):
+        return False
+    begun = view.raw(index)[:1] in _SIGNS and view.look(index) != "signs"  # `©Novak`
+    return begun or _STARTS[view.look(index)](view, index, stand)
+
+
+_SIGNS = ("©", "®", "™")
 
 
 def _counts(view: View, index: int) -> bool:
@@ -56,7 +63,7 @@ def _quoted(_view: View, _index: int, _stand: Stand) -> bool:
 
 
 def _signs(view: View, index: int, _stand: Stand) -> bool:
-    return any(char in "©®™" for char in view.raw(index))
+    return any(char in _SIGNS for char in view.raw(index))
 
 
 def _letter(view: View, index: int, stand: Stand) -> bool:
@@ -131,12 +138,29 @@ def _name(view: View, index: int, stand: Stand) -> bool:
     if text is None and item is not None and item.means("piece"):  # Vintage Signed Brooch
         return False
     if stand.direct and not stand.doubtful:
-        return not view.is_office(item) or view.is_slip(index)  # signed Castlemark
+        return not view.is_office(item) or view.is_slip(index) or _is_maker(view, index)
     if text is not None and (stand.expecting or stand.led):
         return item is None or (stand.expecting and not _before_noun(view, index, text[0]))
     if text is not None and _known_text(view, index, text, item):
         return True
     return stand.expecting and item is None
+
+
+def _may_be_named(view: View, index: int, item: Item) -> bool:
+    """Whether a listed maker's name in small letters tells of nothing else that could be meant
+    here, and ends what is said, but for where it stands: `signed celebrity on the back`.
+    """
+    told = item.means("value") or item.means("feature") or item.means("piece")
+    if not _is_maker(view, index) or (told and not view.is_office(item)):
+        return False
+    behind = view.item(index + 1)
+    return index + 1 == len(view.chunks) or (behind is not None and view.about_marks(behind))
+
+
+def _is_maker(view: View, index: int) -> bool:
+    """Whether a chunk is the whole name of a listed maker: signed Castlemark."""
+    chunk = view.chunks[index]
+    return chunk.after == chunk.first + 1 and is_a_name(view.vocabulary, view.tokens, chunk.first)
 
 
 def _before_noun(view: View, index: int, end: int) -> bool:
@@ -217,12 +241,15 @@ def _plain(view: View, index: int, stand: Stand) -> bool:
     if colon and (stand.noun or item is None):
         return item is None and not view.shouting and _few_unknown(view, index)
     if stand.direct and stand.noun:
+        if item is None and view.linked(chunk.first) and not view.shouting:  # mark of novak
+            return _few_unknown(view, index)
         return chunk.end - chunk.start == 1 and index + 1 == len(view.chunks)
     text = view.text_at(index)
     if text is not None:
         end, meaning = text
         asked = not meaning.kinds.isdisjoint(("says", "number"))
-        if (stand.direct or colon) and not stand.doubtful and (item is None or asked):
+        named = item is not None and _may_be_named(view, index, item)
+        if (stand.direct or colon) and not stand.doubtful and (item is None or asked or named):
             return not _before_noun(view, index, end)
         if "maker" in meaning.kinds:  # a name by itself is told, not struck
             return False

@@ -16,6 +16,7 @@ from markrules.late import late
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
 from markrules.notes.faults import settled_fault
 from markrules.notes.hallmarked import as_written, with_hallmarks_named
+from markrules.notes.listed_names import whole_names
 from markrules.notes.losslist import with_lists
 from markrules.notes.matching import Item, matched
 from markrules.notes.naming import as_told, inner_piece
@@ -105,7 +106,12 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     text = without_capitals(vocabulary, _RUN_ON.sub(". ", text))
     if "(" in text:
         text = _TWICE.sub(lambda match: _once(vocabulary, match), text)
-    segments = segments_of(text, lambda: vocabulary.abbreviations, lambda: vocabulary.numbering)
+    segments = segments_of(
+        text,
+        lambda: vocabulary.abbreviations,
+        lambda: vocabulary.numbering,
+        lambda note: whole_names(vocabulary, note),
+    )
     segments = with_answers(segments, vocabulary.denials)
     segments = with_what_is_said_of(segments, vocabulary.said_of_before)
     if "which " in text:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from markrules.late import late
-from markrules.notes.tokens import QUOTED, tokens_of
+from markrules.notes.tokens import QUOTED, Tokens, tokens_of
 from markrules.notes.vocabulary import PLACE_FEATURES, Vocabulary
 
 _QUOTED = late(QUOTED)
@@ -49,6 +49,12 @@ def _tells_of_marks(vocabulary: Vocabulary, text: str) -> bool:
     )
 
 
+def _is_listed(vocabulary: Vocabulary, tokens: Tokens) -> bool:
+    """Whether all words together are a text that the rules know: "H.M. Novak"."""
+    found = vocabulary.texts.longest(tokens.folded, tokens.numeric, 0)
+    return found is not None and found[0] == len(tokens)
+
+
 def unquoted(vocabulary: Vocabulary, text: str) -> str:
     """The text with quotes taken off words of the rules: a 'safety' catch, a "C" clasp."""
     if not _QUOTED.search(text):
@@ -70,6 +76,7 @@ def unquoted(vocabulary: Vocabulary, text: str) -> str:
         if word in vocabulary.lead_words:
             # marked 'leaf'; a figure is read out: stamped "14k top"
             read_out = found[0] == len(known) or any(map(str.isdigit, inner))
+            read_out = read_out or _is_listed(vocabulary, known)
             return match[0] if read_out else f" {inner} "
         whole = found[0] > len(known) or (found[0] == len(known) and inner.islower())
         return f" {inner} " if whole else match[0]

@@ -40,6 +40,10 @@ MARK_STATE = "mark-state"
 """The feature for how well a mark can be read: `worn`, which anything else may be too."""
 MARK_FORM = "mark-form"
 """The feature for the form of a mark: `in a curve`, where anything else may be too."""
+MARK_KIND = "mark-kind"
+"""The feature for what kind of mark it is."""
+STAMP = "stamp-or-mark"
+"""The thing that a mark is, of which damage may be told."""
 METAL_FEATURES = ("metal",)
 """Features whose words are of the outside only where a word of a coat follows."""
 FINISH = "finish"
@@ -116,6 +120,8 @@ class Vocabulary:
         """Words behind which a note tells where the piece came from."""
         self.no_slips = frozenset(said["no_slips"])
         """Everyday words that are none of ours and no slip for one of them."""
+        self.no_name_ends = tuple(said["no_name_ends"])
+        """Endings, in lower case, of words that are no names."""
         self.little = frozenset(said["little"])
         self.begins_damage = frozenset(said["begins_damage"])
         """Words with which words of damage begin, two or more."""
@@ -358,6 +364,22 @@ class Vocabulary:
         """What a false metal makes, where the rules tell."""
         kept = self._kept["making"]["false"]
         return next(((*kept[name],) for name in METAL_FEATURES if name in kept), None)
+
+    @cached_property
+    def before_names(self) -> Mapping[str, list[list[str]]]:
+        """What a name stands behind, as folds, by their last: `signed`, `made by`."""
+        found: dict[str, list[list[str]]] = {}
+        for words in self._kept["words"]["before_names"]:
+            found.setdefault(words[-1], []).append(words)
+        return found
+
+    @cached_property
+    def parted_names(self) -> Mapping[str, list[list[str]]]:
+        """Makers' names that hold a comma or a full stop, as folds, by their first."""
+        found: dict[str, list[list[str]]] = {}
+        for words in self._kept["words"]["parted_names"]:
+            found.setdefault(words[0], []).append(words)
+        return found
 
     @cached_property
     def abbreviations(self) -> frozenset[str]:

@@ -109,3 +109,44 @@ def test_pd_is_palladium_only_beside_one_of_its_finenesses(text: str) -> None:
 @pytest.mark.parametrize("text", ["925 GOLD PLATED", "STERLING G.F.", "925 ROLLED GOLD"])
 def test_a_coat_that_is_known_over_a_metal_leaves_it_what_it_is(text: str) -> None:
     assert "solid" in {each.how for each in find_metal_marks(text, shipped_base())}
+
+
+THINGS = (
+    "CHAIN",
+    "CROWN",
+    "ROSE",
+    "STAR",
+    "BAR",
+    "RING",
+    "STONE",
+    "HANDLES",
+    "LEAD",
+    "BELL",
+    "PINS",
+)
+"""Words of names and marks of listed makers that are words for things as well."""
+
+
+@pytest.mark.parametrize("metal", ["SILVER", "GOLD", "STERLING", "925", "14K", "750"])
+@pytest.mark.parametrize("thing", THINGS)
+def test_a_thing_beside_a_metal_may_be_all_that_is_of_it(metal: str, thing: str) -> None:
+    for text in (f"{metal} {thing}", f"{thing} {metal}", f"{metal} {thing}".lower()):
+        marks = find_metal_marks(text, shipped_base())
+
+        assert not [each.words for each in marks if each.how in ("solid", "wording")], text
+
+
+@pytest.mark.parametrize("name", ["PETER STONE", "LOLA ROSE", "BELL TRADING", "BOND BOYD", "BEAU"])
+def test_a_listed_name_that_holds_such_a_word_takes_nothing_back(name: str) -> None:
+    for text in (f"{name} STERLING", f"STERLING {name}", f"925 {name}"):
+        assert [each.how for each in find_metal_marks(text, shipped_base())] == ["solid"], text
+
+
+@pytest.mark.parametrize("alloy", ["NEUSILBER", "TOMBAC", "PINCHBECK", "TITANIUM", "STEEL"])
+def test_an_alloy_without_it_beside_a_fineness_leaves_it_open(alloy: str) -> None:
+    for text in (f"925 {alloy}", f"{alloy} 585"):
+        assert all(each.how != "solid" for each in find_metal_marks(text, shipped_base())), text
+
+
+def test_a_bright_coat_of_rhodium_takes_nothing_from_silver() -> None:
+    assert find_metal_marks("925 RHODIUM", shipped_base())[0].how == "solid"
