@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from typing import NamedTuple, TypeAlias
@@ -14,7 +13,6 @@ from markrules.knowledge.observation import MARK, Accounted, Fate, Observation
 from markrules.language.slots import REMARK
 from markrules.late import late
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
-from markrules.notes.faults import settled_fault
 from markrules.notes.hallmarked import as_written, with_hallmarks_named
 from markrules.notes.listed_names import whole_names
 from markrules.notes.losslist import with_lists
@@ -22,23 +20,22 @@ from markrules.notes.matching import Item, matched
 from markrules.notes.naming import as_told, inner_piece
 from markrules.notes.negation import denial_goes_on, list_goes_on
 from markrules.notes.onephrase import one_phrase
+from markrules.notes.piecetype import listed_together, piece_named, type_by_its_parts
 from markrules.notes.remarks import MOST_WORDS
 from markrules.notes.runon import parted
 from markrules.notes.saying import Fault, MarkText, Open, Portion, Said, Unread
 from markrules.notes.segment import no_mark, said
 from markrules.notes.segments import Segment, segments_of
+from markrules.notes.settling import Place, settled_all
 from markrules.notes.titles import without_capitals
 from markrules.notes.tokens import Tokens, tokens_of
-from markrules.notes.unreadmark import settled_unread, tells_how_read
 from markrules.notes.vocabulary import (
     DATE_LETTER,
     DATE_OFFICE,
     DEVICE_FEATURES,
     HALLMARK_YEAR,
     INSCRIPTION,
-    MARK_PREFIXES,
     PICTURED_FEATURES,
-    SEVERAL_PIECES,
     Vocabulary,
 )
 
@@ -51,8 +48,6 @@ What is beyond is listed as not understood; faces refuse a longer note and say s
 """
 MOST_DENIED = 12
 """Segments that one denial may reach: nobody lists more."""
-MOST_LISTED = 6
-"""Segments at the beginning of a note in which pieces of a set are looked for."""
 MOST_KEPT = 20_000
 """Segments remembered before the memory is emptied."""
 
@@ -119,16 +114,16 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     segments = with_lists(vocabulary, _with_asides(vocabulary, segments))
     segments = parted(vocabulary, segments)
     parts = _parts(vocabulary, segments, _shouting(vocabulary, text))
-    piece, other = _piece(vocabulary, parts)
-    if several := _listed(vocabulary, parts, segments):
+    piece, other = piece_named(vocabulary, parts)
+    if several := listed_together(vocabulary, parts, segments):
         piece, other = several, ""
     if not piece and segments:
         piece = inner_piece(vocabulary, segments[0].text)
-    told = _settled_all(vocabulary, parts, segments, piece)
+    told = settled_all(vocabulary, parts, segments, piece)
     by_part = ""
-    if not piece and (by_part := _type_by_its_parts(vocabulary, told)):
+    if not piece and (by_part := type_by_its_parts(vocabulary, told)):
         piece = by_part
-        told = _settled_all(vocabulary, parts, segments, piece)
+        told = settled_all(vocabulary, parts, segments, piece)
     remarked = _remarked(vocabulary, segments, parts, piece)
     told = _of_their_own_years(told, remarked)
     # Where no mark was found, a maker that is named was told, and not read.
@@ -357,201 +352,6 @@ def _runs(
         unknown = (Item(index, index + 1) for index in found.unknown)
         runs.append((tokens, sorted([*found.items, *unknown])))
     return runs
-
-
-def _piece(vocabulary: Vocabulary, parts: list[Said]) -> tuple[str, str]:
-    """The piece type, and another one that the same words could mean.
-
-    The first segment that names a type decides; of several names side by side the last one
-    (`locket pendant`), else the first.
-    """
-    for part in parts:
-        if part.pieces:
-            piece = part.pieces[0][0]
-            for name, adjoining in part.pieces[1:]:
-                if _holds_several(vocabulary, piece):  # `parure: necklace, earrings`
-                    return piece, ""
-                if not adjoining:
-                    return piece, "" if name == piece else name
-                piece = name
-            return piece, ""
-    return "", ""
-
-
-def _type_by_its_parts(vocabulary: Vocabulary, told: Mapping[Place, Observation]) -> str:
-    """The piece type of a note that names none, where what was seen of a part is found on no
-    other: a catch is that of a brooch. Nothing where parts tell of several types.
-
-    Of the types on which a part is found the broad ones count, right below the one of all
-    pieces: a narrow one is only met where it was named.
-    """
-    base = vocabulary.base
-    types: set[str] | None = None
-    for each in told.values():
-        feature = vocabulary.feature(each.feature)
-        if (
-            feature is None
-            or not feature.on
-            or each.state != "seen"
-            or each.heard
-            or each.assumed
-            or each.certainty != vocabulary.sure
-        ):
-            continue
-        on = [on.name for on in feature.on if not _holds_several(vocabulary, on.name)]
-        broad = {name for name in on if len(base.broader(name)) == 2}
-        found = broad or set(on)
-        types = found if types is None else types & found
-    return types.pop() if types is not None and len(types) == 1 else ""
-
-
-def _listed(vocabulary: Vocabulary, parts: list[Said], segments: list[Segment]) -> str:
-    """The type that holds several pieces, where a note begins with a list of them, else nothing.
-
-    `Necklace, bracelet and earrings`: all but the last words of the list name one piece each.
-    `Set: necklace and earrings` needs no more than a piece after it.
-    """
-    beginning = segments[0].text.casefold() if segments else ""
-    if beginning.startswith(tuple(f"{each}:" for each in SEVERAL_PIECES)) and parts[0].pieces:
-        held = any(_holds_several(vocabulary, name) for name, _ in parts[0].pieces)
-        return "" if held else SEVERAL_PIECES[0]
-    if parts and _is_one_with_another(vocabulary, parts[0], beginning):
-        return SEVERAL_PIECES[0]
-    for index, part in enumerate(parts[:MOST_LISTED]):
-        if index and not segments[index].goes_on:
-            break
-        told = next((each for each in part.account if each.lot != "neutral" or each.pieces), None)
-        names = told.pieces if told is not None else ()
-        if index and any(_holds_several(vocabulary, each) for each in names):
-            return SEVERAL_PIECES[0]
-        if len(part.pieces) != 1 or _holds_several(vocabulary, part.pieces[0][0]):
-            break
-    return ""
-
-
-def _is_one_with_another(vocabulary: Vocabulary, part: Said, text: str) -> bool:
-    """Whether a segment joins two pieces that belong together: `necklace and clip earrings set`,
-    `necklace and matching clip earrings`.
-    """
-    words = text.replace("&", " and ").split()
-    if not words or not (words[-1] in SEVERAL_PIECES or "matching" in words):
-        return False
-    names = {name for name, _ in part.pieces}
-    alone = not any(_holds_several(vocabulary, name) for name in names)
-    return len(names) > 1 and alone and "and" in words
-
-
-def _holds_several(vocabulary: Vocabulary, piece: str) -> bool:
-    return not set(vocabulary.base.broader(piece)).isdisjoint(SEVERAL_PIECES)
-
-
-Place = tuple[int, int]
-"""Where something was said: which segment, and which place in its `order`."""
-
-
-def _settled_all(
-    vocabulary: Vocabulary, parts: list[Said], segments: list[Segment], piece: str
-) -> dict[Place, Observation]:
-    """What was said at each place, once the piece type is known.
-
-    What was seen of a part that is said to be a later one is `replaced`.
-    """
-    told: dict[Place, Observation] = {}
-    named = {piece, *(name for part in parts for name, _ in part.pieces)}
-    chains = frozenset(each for name in named for each in vocabulary.base.broader(name))
-    renewed: set[Place] = set()
-    chain = frozenset(vocabulary.base.broader(piece))
-    values = {
-        (each.feature, each.value)
-        for part in parts
-        for each in part.order
-        if isinstance(each, Observation) and each.state == "seen"
-    }
-    seen = frozenset(feature for feature, _ in values)
-    for index, part in enumerate(parts):
-        for at, each in enumerate(part.order):
-            if isinstance(each, Fault):
-                near = index and (each.counted or segments[index].goes_on)
-                spoken = _spoken_before(parts, segments, index)
-                before = parts[spoken] if near else None
-                fault = settled_fault(vocabulary, each, before, chain, chains, seen)
-                if fault is None:
-                    continue
-                told[index, at] = fault.observation
-                renewed.update((spoken, each_at) for each_at in fault.renewed)
-                if each.renewed:
-                    renewed.update((index, place) for place in each.of)
-                for at_thing in each.of:  # gold that wears off is a plating, and no gold
-                    if _is_no(vocabulary, fault.thing, told.get((index, at_thing))):
-                        del told[index, at_thing]
-            elif isinstance(each, Open):
-                beside = each.marked or (
-                    each.alone and any(map(_of_marks, _neighbours(parts, index)))
-                )
-                settled = _settled(vocabulary, _beside(vocabulary, each, values), chain, beside)
-                if _suits(vocabulary, settled, chains):
-                    told[index, at] = settled
-            elif isinstance(each, Observation) and _suits(vocabulary, each, chains):
-                told[index, at] = each
-    told |= _unread_marks(vocabulary, parts, seen)
-    for place in renewed & told.keys():
-        feature = vocabulary.feature(told[place].feature)
-        if told[place].state == "seen" and feature is not None and feature.kind == "choice":
-            told[place] = replace(told[place], state="replaced")
-    return told
-
-
-def _unread_marks(
-    vocabulary: Vocabulary, parts: list[Said], seen: AbstractSet[str]
-) -> dict[Place, Observation]:
-    """The marks that are there and of which the note gives no letter; none where it tells of a
-    mark's devices, or that there is none. `seen` are the features that it tells of.
-    """
-    if MARK in seen or any(part.mark_absent or part.marks for part in parts):
-        return {}
-    how_told = tells_how_read(each for part in parts for each in part.order)
-    settled = {
-        (index, at): settled_unread(vocabulary, each, how_told)
-        for index, part in enumerate(parts)
-        for at, each in enumerate(part.order)
-        if isinstance(each, Unread)
-    }
-    return {place: mark for place, mark in settled.items() if mark is not None}
-
-
-def _spoken_before(parts: list[Said], segments: list[Segment], index: int) -> int:
-    """Which part spoke of something before, an aside of two commas passed over: `the stone on
-    the left, which is original, is loose`.
-    """
-    before = parts[index - 1]
-    aside = index > 1 and segments[index - 1].goes_on and segments[index].goes_on
-    if aside and not before.things and not before.denies and parts[index - 2].things:
-        return index - 2
-    return index - 1
-
-
-def _is_no(vocabulary: Vocabulary, thing: str, each: Observation | None) -> bool:
-    """Whether a damaged thing shows that its word was meant of another feature than `each`."""
-    holds = vocabulary.making.holds
-    own = holds.get(thing, ())
-    return (
-        each is not None
-        and bool(own)
-        and each.feature not in own
-        and any(each.feature in others for others in holds.values())
-    )
-
-
-def _suits(vocabulary: Vocabulary, each: Observation, chains: frozenset[str]) -> bool:
-    """Whether a value can be seen on the pieces named: a brooch has no cuff-link back.
-
-    `chains` are the piece types named and all broader ones. Narrower ones may be meant too
-    (a pin that is a hatpin); where no type is named, or one that holds several, all may be.
-    """
-    found_on = vocabulary.found_on.get(each.feature)
-    if found_on is None or not chains or not chains.isdisjoint(SEVERAL_PIECES):
-        return True
-    return not found_on.isdisjoint(chains)
 
 
 def _observations(
@@ -800,78 +600,3 @@ def _with_date_letter(parts: list[Said], found: list[Observation]) -> list[Obser
         else each
         for each in found
     ]
-
-
-def _neighbours(parts: list[Said], index: int) -> list[Said]:
-    return [*parts[max(0, index - 1) : index], *parts[index + 1 : index + 2]]
-
-
-def _of_marks(part: Said) -> bool:
-    """Whether a segment speaks of nothing but marks."""
-    return part.ends_in_mark or (
-        bool(part.order)
-        and all(
-            any(name.startswith(MARK_PREFIXES) for name, _ in each.choices)
-            if isinstance(each, Open)
-            else isinstance(each, Observation) and each.feature.startswith(MARK_PREFIXES)
-            for each in part.order
-        )
-    )
-
-
-def _beside(vocabulary: Vocabulary, said_open: Open, seen: AbstractSet[tuple[str, str]]) -> Open:
-    """What was said, as what one of its meanings comes to with something else that was seen:
-    shell, of a cameo.
-    """
-    together = vocabulary.together
-    for choice in said_open.choices:
-        for other, meant in together.get(choice, {}).items():
-            if other in seen and said_open.state == "seen":
-                return replace(said_open, choices=(meant,))
-    return said_open
-
-
-def _settled(
-    vocabulary: Vocabulary, said_open: Open, chain: frozenset[str], beside_marks: bool
-) -> Observation:
-    """The likeliest meaning, given the piece type, with what was assumed."""
-    fits = {choice: _fit(vocabulary, choice, chain, beside_marks) for choice in said_open.choices}
-    ranked = sorted(said_open.choices, key=lambda choice: fits[choice], reverse=True)
-    feature, value = ranked[0]
-    assumed = said_open.assumed
-    if len(ranked) > 1 and fits[ranked[0]][:-1] == fits[ranked[1]][:-1] and fits[ranked[0]][3]:
-        taken = f"taken as {feature}: {value}"
-        assumed = f"{assumed}, {taken}" if assumed else taken
-    return Observation(
-        feature,
-        value,
-        said_open.state,
-        said_open.number,
-        certainty=said_open.certainty,
-        heard=said_open.heard,
-        words=said_open.words,
-        assumed=assumed,
-    )
-
-
-def _fit(
-    vocabulary: Vocabulary, choice: tuple[str, str], chain: frozenset[str], beside_marks: bool
-) -> tuple[int, int, int, int, float]:
-    """How well a meaning fits.
-
-    First, whether it speaks of marks as the segment does; then whether its feature is one of
-    this piece type; then what is pictured before what is told, and what counts as evidence
-    before what only describes; last, how often it is met.
-    """
-    name = choice[0]
-    feature = vocabulary.feature(name)
-    if feature is None:
-        return (0, 0, 0, 0, 0.0)
-    of_marks = int(name.startswith(MARK_PREFIXES) == beside_marks)
-    on = {each.name for each in feature.on}
-    suited = 0 if not on or not chain else 1 if on & chain else -1
-    counts = int(name == "fault" or not feature.describes)
-    share = next((value.share or 0.0 for value in feature.values if value.name == choice[1]), 0.0)
-    harmless = 0.0 if feature.kind == "choice" else 0.5  # of several values none rules others out
-    pictured = int(name in PICTURED_FEATURES)
-    return (of_marks, suited, pictured, counts, harmless + share / 2)

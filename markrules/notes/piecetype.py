@@ -1,0 +1,103 @@
+"""Which type of piece a note is of: named, told by parts that it alone has, or a set listed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from markrules.knowledge.observation import Observation
+from markrules.notes.saying import Said
+from markrules.notes.segments import Segment
+from markrules.notes.settling import Place
+from markrules.notes.vocabulary import (
+    SEVERAL_PIECES,
+    Vocabulary,
+)
+
+MOST_LISTED = 6
+"""Segments at the beginning of a note in which pieces of a set are looked for."""
+
+
+def piece_named(vocabulary: Vocabulary, parts: list[Said]) -> tuple[str, str]:
+    """The piece type, and another one that the same words could mean.
+
+    The first segment that names a type decides; of several names side by side the last one
+    (`locket pendant`), else the first.
+    """
+    for part in parts:
+        if part.pieces:
+            piece = part.pieces[0][0]
+            for name, adjoining in part.pieces[1:]:
+                if _holds_several(vocabulary, piece):  # `parure: necklace, earrings`
+                    return piece, ""
+                if not adjoining:
+                    return piece, "" if name == piece else name
+                piece = name
+            return piece, ""
+    return "", ""
+
+
+def type_by_its_parts(vocabulary: Vocabulary, told: Mapping[Place, Observation]) -> str:
+    """The piece type of a note that names none, where what was seen of a part is found on no
+    other: a catch is that of a brooch. Nothing where parts tell of several types.
+
+    Of the types on which a part is found the broad ones count, right below the one of all
+    pieces: a narrow one is only met where it was named.
+    """
+    base = vocabulary.base
+    types: set[str] | None = None
+    for each in told.values():
+        feature = vocabulary.feature(each.feature)
+        if (
+            feature is None
+            or not feature.on
+            or each.state != "seen"
+            or each.heard
+            or each.assumed
+            or each.certainty != vocabulary.sure
+        ):
+            continue
+        on = [on.name for on in feature.on if not _holds_several(vocabulary, on.name)]
+        broad = {name for name in on if len(base.broader(name)) == 2}
+        found = broad or set(on)
+        types = found if types is None else types & found
+    return types.pop() if types is not None and len(types) == 1 else ""
+
+
+def listed_together(vocabulary: Vocabulary, parts: list[Said], segments: list[Segment]) -> str:
+    """The type that holds several pieces, where a note begins with a list of them, else nothing.
+
+    `Necklace, bracelet and earrings`: all but the last words of the list name one piece each.
+    `Set: necklace and earrings` needs no more than a piece after it.
+    """
+    beginning = segments[0].text.casefold() if segments else ""
+    if beginning.startswith(tuple(f"{each}:" for each in SEVERAL_PIECES)) and parts[0].pieces:
+        held = any(_holds_several(vocabulary, name) for name, _ in parts[0].pieces)
+        return "" if held else SEVERAL_PIECES[0]
+    if parts and _is_one_with_another(vocabulary, parts[0], beginning):
+        return SEVERAL_PIECES[0]
+    for index, part in enumerate(parts[:MOST_LISTED]):
+        if index and not segments[index].goes_on:
+            break
+        told = next((each for each in part.account if each.lot != "neutral" or each.pieces), None)
+        names = told.pieces if told is not None else ()
+        if index and any(_holds_several(vocabulary, each) for each in names):
+            return SEVERAL_PIECES[0]
+        if len(part.pieces) != 1 or _holds_several(vocabulary, part.pieces[0][0]):
+            break
+    return ""
+
+
+def _is_one_with_another(vocabulary: Vocabulary, part: Said, text: str) -> bool:
+    """Whether a segment joins two pieces that belong together: `necklace and clip earrings set`,
+    `necklace and matching clip earrings`.
+    """
+    words = text.replace("&", " and ").split()
+    if not words or not (words[-1] in SEVERAL_PIECES or "matching" in words):
+        return False
+    names = {name for name, _ in part.pieces}
+    alone = not any(_holds_several(vocabulary, name) for name in names)
+    return len(names) > 1 and alone and "and" in words
+
+
+def _holds_several(vocabulary: Vocabulary, piece: str) -> bool:
+    return not set(vocabulary.base.broader(piece)).isdisjoint(SEVERAL_PIECES)
