@@ -17,7 +17,13 @@ from markrules.inference.explanation import (
     sign_readings,
 )
 from markrules.inference.makers import hypotheses, maker_shares
-from markrules.inference.misleading import misleading_readings, posterior_shares, settling
+from markrules.inference.misleading import (
+    disowned,
+    misleading_readings,
+    owned,
+    posterior_shares,
+    settling,
+)
 from markrules.inference.on_the_table import Evidence, Model, gather
 from markrules.inference.order import Spoken
 from markrules.inference.posterior import (
@@ -101,12 +107,13 @@ def read(
     prior, matched, parts = told.prior, told.matched, told.speaking.parts
     voices = said(parts)
     fired = [each.fired for each in voices]
-    makers = hypotheses(tables, marks, fired, prior)
+    broader = matched.facts.values.get(PIECE, frozenset())
+    false_name = disowned(model.base, matched.misleading, broader)
+    makers = hypotheses(tables, marks, fired, prior, false_name)
     together = said_by(parts, len(told.kinds))
     found = posterior(told.kinds, together, makers)
     clues = tuple(clue_reading(tables, each, found, told.counted) for each in voices)
     date = _dating(tables, found, mass, limits(tables, voices, clues))
-    broader = matched.facts.values.get(PIECE, frozenset())
     evidence = bool(fired) or marks is not None
     misleading = misleading_readings(
         Spoken(tables, prior, told.kinds, voices, told.counted, found),
@@ -117,6 +124,7 @@ def read(
         [each for each in observations if each.heard],
         words,
         matched.known,
+        [name for name, _ in matched.types],
     )
     # A mark that was read is not asked for again, although no observation may bear its name; one
     # that is there and was not read is.
@@ -126,7 +134,7 @@ def read(
         piece_type=told.piece_type,
         observations=tuple(observations),
         date=date,
-        makers=maker_shares(tables, found, mass, date.range),
+        makers=maker_shares(tables, found, mass, date.range, owned(misleading)),
         clues=tuple(sorted(clues, key=lambda clue: -clue.bits)),
         contradictions=contradictions(tables, voices, clues, found, marks, prior.table),
         findings=matched.findings,
@@ -155,7 +163,7 @@ def read(
             FLAT if flat_prior else origin,
             date.range if next_looks else None,
             together,
-            lambda other: hypotheses(tables, marks, fired, other),
+            lambda other: hypotheses(tables, marks, fired, other, false_name),
         ),
         misleading=misleading,
     )

@@ -16,6 +16,9 @@ SILENT = frozenset({"finding-mark", "namesake", "false-mark", "look-alike", "oth
 """Kinds whose part says nothing of the years of the piece."""
 
 
+DISOWNING = frozenset({"false-mark", "namesake", "look-alike"})
+"""Kinds by which a name on a piece, or told of it, is not that of its maker."""
+
 OF_THE_DESIGN = frozenset({"designed", "patented", "registered"})
 """What years date that lie before the piece, or are of another thing."""
 

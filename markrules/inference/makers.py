@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from math import log
+from dataclasses import replace
+from math import exp, log
 
 from markrules.inference.curves import curve_of
 from markrules.inference.fired import Fired
@@ -21,14 +22,20 @@ LEAST_LOG = -700.0
 
 
 def hypotheses(
-    tables: YearTables, marks: MarkEvidence | None, fired: Sequence[Fired], prior: PriorYears
+    tables: YearTables,
+    marks: MarkEvidence | None,
+    fired: Sequence[Fired],
+    prior: PriorYears,
+    disowned: float = 0.0,
 ) -> list[Hypothesis]:
     """The unknown maker, and every mark variant or maker that the evidence speaks of.
 
     With a mark read, its candidates stand beside the unknown maker, each weighted by the
     maker's commonness, shared among its variants by their years of use, times the likelihood
     of what was read. Without one, only makers that a matched clue points to stand there. Each
-    pointing clue multiplies its makers' weight by `points_ratio`.
+    pointing clue multiplies its makers' weight by `points_ratio`. With the chance `disowned`, below
+    1, the name is not that of the maker: then nobody knows who that is, and all that speaks
+    for the makers of the name speaks as well for an unknown one, of any year.
     """
     if marks is not None:
         unknown_log = max(marks.unknown_log_likelihood, LEAST_LOG)
@@ -71,7 +78,18 @@ def hypotheses(
             for each in marks.candidates
             if each.imported is not None and each.log_likelihood > LEAST_LOG
         ]
-    return found
+    return _with_the_name_disowned(found, disowned) if disowned > 0 else found
+
+
+def _with_the_name_disowned(found: Sequence[Hypothesis], chance: float) -> list[Hypothesis]:
+    """The hypotheses, the first of them the unknown maker, with what a false name adds to it."""
+    unknown, *named = found
+    if not named:
+        return [unknown]
+    top = max(each.log_weight for each in found)
+    by_name = sum(exp(each.log_weight - top) for each in named)
+    weight = exp(unknown.log_weight - top) + by_name * chance / (1.0 - chance)
+    return [replace(unknown, log_weight=top + log(weight)), *named]
 
 
 def maker_weight(tables: YearTables, maker: str) -> float:
@@ -103,13 +121,14 @@ def log_points_ratio(tables: YearTables, fired: Fired) -> float:
 
 
 def maker_shares(
-    tables: YearTables, found: Posterior, mass: float, overall: DateRange
+    tables: YearTables, found: Posterior, mass: float, overall: DateRange, owned: float = 1.0
 ) -> tuple[MakerShare, ...]:
     """Makers in order of probability, the unknown maker always among them.
 
     Makers below the setting `maker-least` are left out, so the shares may sum to a little
     less than 1. The variant named is the likeliest of the maker's; the years are the
-    shortest range holding `mass`, given the maker; `overall` is that of all together.
+    shortest range holding `mass`, given the maker; `overall` is that of all together. `owned` is
+    the most that the known makers have between them: what else they had is the unknown's.
     """
     if len(found.hypotheses) == 1:
         return (_maker_share(tables, found.hypotheses[0], 1.0, overall.first, overall.last),)
@@ -122,7 +141,24 @@ def maker_shares(
         if not maker
         or sum(found.probabilities[at] for at in positions) >= tables.settings.maker_least
     ]
+    shares = _within(shares, owned)
     return tuple(sorted(shares, key=lambda share: (-share.probability, share.maker)))
+
+
+def _within(shares: list[MakerShare], most: float) -> list[MakerShare]:
+    """The shares where those of known makers come to no more than this between them."""
+    known = sum(each.probability for each in shares if each.maker)
+    if known <= most:
+        return shares
+    return [
+        replace(
+            each,
+            probability=each.probability * most / known
+            if each.maker
+            else each.probability + known - most,
+        )
+        for each in shares
+    ]
 
 
 def _share(tables: YearTables, found: Posterior, positions: list[int], mass: float) -> MakerShare:

@@ -8,7 +8,7 @@ from math import exp, log, log2
 from operator import itemgetter, mul
 
 from markrules.inference.clues import citations, features_of
-from markrules.inference.fates import SOUND, Fate, fate_by
+from markrules.inference.fates import DISOWNING, SOUND, Fate, fate_by
 from markrules.inference.fired import Part
 from markrules.inference.order import Spoken, standing_of
 from markrules.inference.posterior import Posterior
@@ -18,12 +18,21 @@ from markrules.inference.year_tables import MISLED, PieceKind, YearTables
 from markrules.inference.years import resolve, window_table
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Positions
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.misled import over_by
+from markrules.knowledge.observation import MARK, Observation
+from markrules.language.conditions import Is, OfTypeUntil, atoms
+from markrules.language.slots import REMARK
 from markrules.language.tree import MISLEADING_KINDS, Misleading
 from markrules.language.windows import Window
 
 OF_A_PART = ("replaced", "repaired", "old-part", "other-year", "later-mark", "finding-mark")
 """Kinds that may hold of several parts at once; any other is told once of a piece."""
+
+NEVER = 9999
+"""A year after all others: that by which a form is over that never was."""
+
+SAID = "{said}"
+"""In what a situation is, this stands for the words of the note that it rests on."""
 
 MOST, LEAST = 0.98, 1e-300
 """No chance is taken for more, and no share for less."""
@@ -38,6 +47,7 @@ def misleading_readings(
     told: Sequence[Observation] = (),
     words: int = 0,
     known: Collection[str] = (),
+    types: Sequence[str] = (),
 ) -> tuple[MisleadingReading, ...]:
     """The situations that hold, the likeliest first.
 
@@ -50,11 +60,13 @@ def misleading_readings(
     the same kind of thing of the same part, one is told: one that is stated, and rests on most.
     `words` is the length of the note: the longer, the more is met by accident, and the less the
     more is met beside it. Those in `known` are known to whoever tells of the piece, and are
-    never stated.
+    never stated. `types` are the named types that hold: of one of them tells a situation that
+    asks for an old form.
     """
     tables, curve = spoken.tables, spoken.found.curve.table
     settings = tables.settings
     found: list[tuple[bool, Positions, MisleadingReading]] = []
+    of_all_words: list[MisleadingReading] = []
     for name, used in held:
         entry = tables.base.misleading[name]
         if entry.dated is not None and (
@@ -71,8 +83,14 @@ def misleading_readings(
             ordered = _doubted(settings, _agreement_with_told(entry, spoken, told))
         chance = shares.get(name, chance_of(entry, broader))
         said = _reading(tables, entry, chance * ordered, known=name in known)
-        found.append((not hangs_on_years(entry), used, said))
-    return _in_a_note(settings, _one_of_each(found), words)
+        said = _of_the_form(tables.base, entry, said, types)
+        said = _in_its_words(tables.base, said, spoken.seen)
+        if _is_of_all_words(tables.base, entry):
+            of_all_words.append(said)
+        else:
+            found.append((not hangs_on_years(entry), used, said))
+    noted = _in_a_note(settings, _one_of_each(found), words)
+    return _beside_all_words(noted, of_all_words)
 
 
 def _one_of_each(
@@ -138,6 +156,39 @@ def fates(
             fate = fate_by(entry.kind, chance, _dates_of(base, part.name))
             found[part.name] = found.get(part.name, SOUND).beside(fate)
     return found
+
+
+def disowned(
+    base: KnowledgeBase, held: Sequence[tuple[str, Positions]], broader: Collection[str]
+) -> float:
+    """The chance that the name on the piece is not its maker's, by what was seen or said.
+
+    0 where no situation of even odds or more says so. Those that hang on the years are left out:
+    they would count the years twice.
+    """
+    entries = (base.misleading[name] for name, _ in held)
+    chances = [
+        min(chance_of(each, broader), MOST)
+        for each in entries
+        if _disowns(each.kind, [part.name for part in each.part]) and not hangs_on_years(each)
+    ]
+    return max((each for each in chances if each >= EVEN), default=0.0)
+
+
+def owned(found: Sequence[MisleadingReading]) -> float:
+    """The most that all makers together may be told at beside what is told of the name."""
+    return 1.0 - max(
+        (
+            each.probability
+            for each in found
+            if (each.stated or each.openly_told) and _disowns(each.kind, each.part)
+        ),
+        default=0.0,
+    )
+
+
+def _disowns(kind: str, parts: Sequence[str]) -> bool:
+    return kind in DISOWNING and MARK in parts
 
 
 def _dates_of(base: KnowledgeBase, feature: str) -> str:
@@ -317,6 +368,80 @@ def _told_years(
 def _is_relative(window: Window) -> bool:
     ends = (window.first, window.mostly_first, window.mostly_last, window.last)
     return any(each is not None and each.relative for each in ends)
+
+
+def _of_the_form(
+    base: KnowledgeBase, entry: Misleading, said: MisleadingReading, types: Sequence[str]
+) -> MisleadingReading:
+    """What is said, with the title of the old form that it asks for and how its copies differ."""
+    asked = (
+        [each.year for each, _ in atoms(entry.when) if isinstance(each, OfTypeUntil)]
+        if entry.when
+        else []
+    )
+    forms = [
+        base.types[name]
+        for name in types
+        if (over_by(base, name) or NEVER) <= max(asked, default=0)
+    ]
+    if not forms:
+        return said
+    form = forms[0]
+    copies = "; ".join(form.copies)
+
+    def told(text: str) -> str:
+        return text.replace("{type}", form.title).replace("{copies}", copies)
+
+    return replace(said, taken=told(said.taken), truth=told(said.truth), look=told(said.look))
+
+
+def _in_its_words(
+    base: KnowledgeBase, said: MisleadingReading, seen: Sequence[Observation]
+) -> MisleadingReading:
+    """What is said, with the words of the note that it rests on where it tells them back."""
+    if SAID not in said.truth:
+        return said
+    words = [each.words for each in seen if _tells(base, each) == said.kind]
+    return replace(said, truth=said.truth.replace(SAID, words[0] if words else ""))
+
+
+def _tells(base: KnowledgeBase, seen: Observation) -> str:
+    """The kind that the words of a whole note tell, where this is what they make; else empty."""
+    remark = base.remarks.get(seen.value) if seen.feature == REMARK else None
+    return remark.tells if remark is not None else ""
+
+
+def _beside_all_words(
+    told: Sequence[MisleadingReading], of_all_words: Sequence[MisleadingReading]
+) -> tuple[MisleadingReading, ...]:
+    """What misleads, where the words of a note as a whole tell a kind.
+
+    They bear out the likeliest other situation of that kind, which names a part, and are told by
+    themselves only where there is none. Their chance is of notes of any length.
+    """
+    found = list(told)
+    for each in of_all_words:
+        alike = [other for other in told if other.kind == each.kind]
+        if not alike:
+            found.append(each)
+        elif not any(other.stated or other.openly_told for other in alike):
+            best = max(alike, key=lambda other: other.probability)
+            borne_out = replace(best, probability=each.probability, stated=each.stated)
+            found[found.index(best)] = borne_out
+    return tuple(sorted(found, key=lambda each: -each.probability))
+
+
+def _is_of_all_words(base: KnowledgeBase, entry: Misleading) -> bool:
+    """Whether a situation rests on what the words of a whole note tell."""
+    asked = atoms(entry.when) if entry.when is not None else ()
+    return any(
+        isinstance(each, Is)
+        and each.feature.name == REMARK
+        and any(
+            value.name in base.remarks and base.remarks[value.name].tells for value in each.values
+        )
+        for each, _ in asked
+    )
 
 
 def _reading(

@@ -40,6 +40,7 @@ VARIANTS = (
     conditions.Not,
     conditions.AtLeast,
     conditions.OfType,
+    conditions.OfTypeUntil,
     conditions.Before,
 )
 _WITHOUT_SPAN = (*VARIANTS, Named, conditions.Quantity, windows.Window, windows.Spread, tree.Cite)

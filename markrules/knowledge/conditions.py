@@ -25,6 +25,7 @@ from markrules.language.conditions import (
     IsSeen,
     Not,
     OfType,
+    OfTypeUntil,
     Or,
     Quantity,
     Says,
@@ -247,6 +248,10 @@ class Compiler:
         name = f"type {condition.type.name}"
         return lambda _, found: True if name in found else None
 
+    def _of_type_until(self, condition: OfTypeUntil) -> Test:
+        name = condition.found_as
+        return lambda _, found: True if name in found else None
+
     def _and(self, condition: And) -> Test:
         return both([self.test(part) for part in condition.parts])
 
@@ -279,6 +284,7 @@ _MAKERS: dict[type, Callable[..., Test]] = {
     Between: Compiler._between,
     Found: Compiler._found,
     OfType: Compiler._of_type,
+    OfTypeUntil: Compiler._of_type_until,
     Before: Compiler._before,
     And: Compiler._and,
     Or: Compiler._or,

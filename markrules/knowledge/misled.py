@@ -11,7 +11,7 @@ from markrules.knowledge.facts import Facts, Positions
 from markrules.knowledge.support import Supporter
 from markrules.knowledge.triggers import KeptIndex, Trigger, indexed, present, touched
 from markrules.knowledge.truth import Test
-from markrules.language.conditions import Condition
+from markrules.language.conditions import Condition, OfTypeUntil, atoms
 
 
 def misled_index(base: KnowledgeBase) -> dict[str, Any]:
@@ -21,11 +21,25 @@ def misled_index(base: KnowledgeBase) -> dict[str, Any]:
     told = [
         (each.name, each.told) for each in entries if each.when is None and each.told is not None
     ]
+    years = {
+        atom.year for _, when in seen for atom, _ in atoms(when) if isinstance(atom, OfTypeUntil)
+    }
     return {
-        "misled": {"seen": [name for name, _ in seen], "told": [name for name, _ in told]},
+        "misled": {
+            "seen": [name for name, _ in seen],
+            "told": [name for name, _ in told],
+            "years": sorted(years),
+        },
         **indexed("misled-seen", [when for _, when in seen]),
         **indexed("misled-told", [when for _, when in told]),
     }
+
+
+def over_by(base: KnowledgeBase, name: str) -> int | None:
+    """The year by which the first wave of a named type was over; None where its years are open."""
+    spread = base.types[name].common
+    late = spread.waves[0].late if spread is not None else None
+    return late.number if late is not None and not (late.relative or late.now) else None
 
 
 class _Situation(NamedTuple):
@@ -50,6 +64,7 @@ class MisledMatcher:
         self._seen_index = KeptIndex(kept, "misled-seen")
         self._told_index = KeptIndex(kept, "misled-told")
         self._ready: dict[str, _Situation] = {}
+        self._years = [OfTypeUntil(year) for year in names["years"]]
 
     def match(
         self,
@@ -64,8 +79,9 @@ class MisledMatcher:
         `found` are the findings that hold, and `known` all that they and the facts wake; named
         types, which all else does not see, count too.
         """
-        found = {**found, **{f"type {name}": used for name, used in types}}
-        known = {*known, *[("", f"type {name}") for name, _ in types]}
+        of_types = self._of_types(types)
+        found = {**found, **of_types}
+        known = {*known, *[("", name) for name in of_types]}
         supporter = Supporter(self._compiler, facts, found)
         told = told.beside(facts)
         candidates = [self._seen[at] for at in touched(self._seen_index, known)]
@@ -81,6 +97,19 @@ class MisledMatcher:
                 continue
             if each.told is None or each.told(told, {}) is True:
                 yield name, () if each.when is None else supporter.of_true(each.when)
+
+    def _of_types(self, types: Sequence[tuple[str, Positions]]) -> dict[str, Positions]:
+        """The named types under the names by which conditions ask for them, and what each rests on.
+
+        Of several that were over by a year that is asked for, the first stands for them.
+        """
+        found = {f"type {name}": used for name, used in types}
+        for name, used in types:
+            over = over_by(self._base, name)
+            for each in self._years:
+                if over is not None and over <= each.year:
+                    found.setdefault(each.found_as, used)
+        return found
 
     def known(
         self, held: Iterable[str], facts: Facts, found: Mapping[str, Positions], told: Facts

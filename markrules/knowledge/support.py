@@ -21,6 +21,7 @@ from markrules.language.conditions import (
     IsSeen,
     Not,
     OfType,
+    OfTypeUntil,
     Or,
     Says,
 )
@@ -117,6 +118,8 @@ class Supporter:
                 )
             case OfType(kind):
                 return self._found.get(f"type {kind.name}", ())
+            case OfTypeUntil():
+                return self._found.get(condition.found_as, ())
             case Before(earlier, later):
                 sides = [*self._compiler.dated_by(earlier.name)]
                 sides += self._compiler.dated_by(later.name)

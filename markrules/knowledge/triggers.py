@@ -16,6 +16,7 @@ from markrules.language.conditions import (
     Found,
     Is,
     OfType,
+    OfTypeUntil,
     Or,
     Says,
     atoms,
@@ -42,6 +43,8 @@ def triggers(condition: Condition) -> frozenset[Trigger]:
             found = {("", finding.name)}
         case OfType(kind):
             found = {("", f"type {kind.name}")}
+        case OfTypeUntil():
+            found = {("", condition.found_as)}
         case _:
             found = set(_mentioned(condition))
     return frozenset(found)

@@ -10,6 +10,7 @@ from markrules.language.checks.completeness import (
     check_citations,
     check_features,
     check_misleading,
+    check_remarks,
     check_tables,
     check_words,
 )
@@ -28,6 +29,7 @@ CHECKS = (
     check_misleading,
     check_sources,
     check_features,
+    check_remarks,
     check_words,
     check_tables,
     check_findings,

@@ -19,6 +19,7 @@ from markrules.language.conditions import (
     IsSeen,
     Not,
     OfType,
+    OfTypeUntil,
     Or,
     Quantity,
     Says,
@@ -65,6 +66,9 @@ class ConditionShaper(Placer):
     def found_type(self, parts: Parts) -> Condition:
         name = self._named(parts[2])
         return OfType(name, name.span)
+
+    def found_type_until(self, parts: Parts) -> Condition:
+        return OfTypeUntil(int(parts[3].text), self._span(parts[3]))
 
     def years_apart(self, parts: Parts) -> int:
         return int(parts[1].text)

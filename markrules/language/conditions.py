@@ -103,6 +103,23 @@ class OfType:
 
 
 @dataclass(frozen=True, slots=True)
+class OfTypeUntil:
+    """`found type until 1945`: a named type holds whose first wave was over by that year.
+
+    Nine in ten of its surviving pieces of that wave had been made by then. Only what misleads
+    can ask for it.
+    """
+
+    year: int
+    span: Span = its_span()
+
+    @property
+    def found_as(self) -> str:
+        """The name under which what holds is found."""
+        return f"type until {self.year}"
+
+
+@dataclass(frozen=True, slots=True)
 class Before:
     """`engraved before assayed by 3`: the years read off the one lie before those of the other.
 
@@ -159,6 +176,7 @@ Condition: TypeAlias = (
     | Says
     | Found
     | OfType
+    | OfTypeUntil
     | Before
     | And
     | Or

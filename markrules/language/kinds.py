@@ -591,13 +591,14 @@ KINDS: Mapping[str, Kind] = {
         "remarks",
         {
             "words": Key("words", "list", "texts", '"{part} ~ {newer}"'),
+            "tells": Key("tells", "word", "NAME", "replaced", tuple(tree.MISLEADING_KINDS)),
             "but": Key("never", "list", "texts", '"not {newer}"'),
             "on": _ON,
             "year": Key("year", "value", "NAME", "part-year"),
             "say": _SAY,
             "cite": _CITE,
         },
-        ("words",),
+        (),
         width=5,
     ),
 }

@@ -555,10 +555,12 @@ class Remark:
     what one of `never` fits is no such remark. Each remark is also a value of the built-in feature
     `remark`; where its words have a slot, it has one more value for each of that slot's fills.
     A year that `{its-year}` stands for is of the feature `year`, and not told of the piece.
+    Without words it `tells` of a kind of what misleads, by all words of a note together.
     """
 
     name: str
-    words: tuple[str, ...]
+    words: tuple[str, ...] = ()
+    tells: str = ""
     never: tuple[str, ...] = ()
     on: tuple[Named, ...] = ()
     year: Named | None = None

@@ -33,6 +33,7 @@ from markrules.reading.mark_states import HEARD, doubt_of, how_read
 from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text, joint_evidence
 from markrules.reading.observing import still_said
 from markrules.reading.remarked import account_after_reading
+from markrules.reading.telling_all import told_in_all
 from markrules.reading.told_makers import told_against_marks
 from markrules.reading.withdrawn import withdrawn_notes
 
@@ -147,7 +148,7 @@ class Reader:
             *marked,
         )
         seen = self._with_numbers(seen)
-        seen = (*seen, *told_against_marks(self, seen))
+        seen = (*seen, *told_against_marks(self, seen), *told_in_all(self.base, request.note))
         said = request.origin or self.origin
         heard = "" if said else origin_heard(self.origin_words, request.note)
         reading = read(

@@ -20,6 +20,7 @@ from markrules.language.conditions import (
     IsSeen,
     Not,
     OfType,
+    OfTypeUntil,
     Or,
     Quantity,
     Says,
@@ -63,6 +64,16 @@ def condition_words(condition: Condition) -> list[Part]:
     return list(_said(condition, False))
 
 
+def _found(condition: Found | OfType | OfTypeUntil) -> Part:
+    match condition:
+        case Found(name):
+            return Part(plain(name.name), "finding", name.name)
+        case OfType(name):
+            return Part(plain(name.name), "type", name.name)
+        case OfTypeUntil(year):
+            return Part(f"a named kind of piece that was over by {year}")
+
+
 def _said(condition: Condition, inside: bool) -> Iterator[Part]:
     match condition:
         case Is(feature, values) | IsNot(feature, values):
@@ -83,9 +94,8 @@ def _said(condition: Condition, inside: bool) -> Iterator[Part]:
             yield from _listed([[Part(f"“{text}”")] for text in texts], "or")
         case Before():
             yield from _before(condition)
-        case Found(name) | OfType(name):
-            kind = "finding" if isinstance(condition, Found) else "type"
-            yield Part(plain(name.name), kind, name.name)
+        case Found() | OfType() | OfTypeUntil():
+            yield _found(condition)
         case Not(part):
             yield from (Part("not: "), *_said(part, True))
         case And(parts):

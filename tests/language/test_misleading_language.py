@@ -5,7 +5,7 @@ from __future__ import annotations
 from together import every_case
 
 from markrules.language.checker import check
-from markrules.language.conditions import Before, Compare, OfType
+from markrules.language.conditions import Before, Compare, OfType, OfTypeUntil
 from markrules.language.parser import parse
 from markrules.language.spans import Named
 from markrules.language.tree import Chance, Misleading, Order
@@ -24,6 +24,7 @@ def _condition(text: str) -> object:
         ("a after b", Before(Named("b"), Named("a"))),
         ("engraved before assayed by 3", Before(Named("engraved"), Named("assayed"), 3)),
         ("found type clear-belly", OfType(Named("clear-belly"))),
+        ("found type until 1945", OfTypeUntil(1945)),
     ],
 )
 def test_years_are_compared_and_types_asked_for(text: str, expected: object) -> None:

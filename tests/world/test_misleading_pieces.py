@@ -47,6 +47,8 @@ NAMED_AT_THE_BENCH = 0.45
 misleads: 15 of 30 were named at first in either part, and 15 of the one that stayed unread once
 words were added for the other. Its 80% sets held 15 at first, and 19 once what is likely of a part
 moved the years."""
+NAMED_WITHOUT_KNOWING = 0.75
+"""Kept aside, and never learned from: 33 of 40."""
 ALARMS_AT_MOST = 0.10
 """Of the two further sets the first was read while remarks were written; the second, told plainly
 and evenly over the kinds, was written after them, and scored before anything was changed for it.
@@ -68,6 +70,13 @@ Of the sixty short and long ones, half of which are told in sixty to a hundred w
 shared out among what is met, 16 and 22 of 30 were; the second part stayed unread till the end.
 "Alarms" on 59 long descriptions of sound pieces went from 7 to 13 by that and, once conditions were
 mended for half of them, to 6: 2 of 30 of that half, and 4 of 29 of the other.
+
+Of eighty told without knowing, or half knowing, what is wrong, and kept in two halves, 20 and 23
+of 40 were named at first; words for the misses of the first half made that 27 and 24. Once the
+words of a note were weighed as a whole, by weights learned from all files here but the second half,
+it was 33 of 40 in that half, with alarms on 2 of its 30 ordinary notes (1 before). Since then all
+older files are learned from, those that were kept aside among them: their figures tell nothing of
+unread notes.
 
 Of 82 things that look older than they are, 55 were named at first, and alarms raised on 7 of 82
 originals.
@@ -107,6 +116,8 @@ def reading_of(note: str) -> Reading:
         ("misleading_pieces_short_and_long_kept_aside", NAMED_AT_LEAST),
         ("misleading_pieces_at_the_bench", NAMED_AT_LEAST),
         ("misleading_pieces_at_the_bench_kept_aside", NAMED_AT_THE_BENCH),
+        ("misleading_pieces_without_knowing", NAMED_AT_LEAST),
+        ("misleading_pieces_without_knowing_kept_aside", NAMED_WITHOUT_KNOWING),
     ],
 )
 def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
@@ -129,6 +140,8 @@ def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
         "ordinary_notes_in_short",
         "ordinary_notes_of_all_times",
         "ordinary_notes_of_a_desk",
+        "ordinary_notes_short_and_long",
+        "ordinary_notes_short_and_long_kept_aside",
     ],
 )
 def test_ordinary_pieces_raise_few_alarms(name: str) -> None:

@@ -18,6 +18,7 @@ from markrules.language.conditions import (
     IsNot,
     IsSeen,
     OfType,
+    OfTypeUntil,
     Quantity,
     Says,
     atoms,
@@ -68,7 +69,7 @@ def check_conditions(known: Known) -> None:
     for kind, condition in conditions_of(known.entries):
         for atom, _ in atoms(condition):
             _check(atom, known)
-            if isinstance(atom, OfType) and kind != "misleading":
+            if isinstance(atom, OfType | OfTypeUntil) and kind != "misleading":
                 message = "only a misleading situation can ask for a type"
                 known.note("type-too-early", message, atom.span)
         for group in groups(condition):
@@ -162,6 +163,11 @@ def _(atom: Found, known: Known) -> None:
 @_check.register
 def _(atom: OfType, known: Known) -> None:
     known.resolve("type", atom.type)
+
+
+@_check.register
+def _(atom: OfTypeUntil, known: Known) -> None:
+    """It names nothing that could be unknown."""
 
 
 @_check.register

@@ -23,6 +23,7 @@ from markrules.language.tree import (
     Misleading,
     Prior,
     Register,
+    Remark,
     Row,
     Shares,
     Sign,
@@ -58,6 +59,16 @@ def check_misleading(known: Known) -> None:
         if any(each.share > 1 for each in entry.chances):
             message = f'a chance of misleading "{entry.name}" is above 100%'
             known.note("share-too-large", message, entry.span)
+
+
+def check_remarks(known: Known) -> None:
+    """A remark is known by words, or by what the words of a whole note tell."""
+    for entry in known.each(Remark):
+        if not entry.words and not entry.tells and not known.is_broken("remark", entry.name):
+            message = (
+                f'remark "{entry.name}" has no line `words`, such as: words "{{part}} ~ {{newer}}"'
+            )
+            known.note("missing-line", message, entry.span)
 
 
 def check_features(known: Known) -> None:
