@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -22,7 +23,7 @@ from markrules.cli.page import page
 from markrules.cli.short_page import LOOKS_SHOWN, short_page
 from markrules.inference.ranges import USUAL_MASS
 from markrules.inference.reading import Reading
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import Accounted, Observation
 from markrules.named_path import NamedPath
 from markrules.reading.observing import WordProblem, observe
 from markrules.reading.reader import Reader, Request
@@ -118,10 +119,11 @@ def command(
         )
     reader = open_reader(rule_folders, origin)
     check_without(reader, without)
+    by_name = seen(reader, see)
     reading = reader.read(
         Request(
             note=note,
-            observations=seen(reader, see),
+            observations=by_name,
             marks=marks,
             mass=mass,
             flat_prior=flat_prior,
@@ -135,6 +137,11 @@ def command(
 
         write_json(reading_data(reading, metals), "reading")
     else:
+        told = (
+            *reading.account,
+            *(Accounted(each.words, "understood", (each,)) for each in by_name),
+        )
+        reading = replace(reading, account=told)
         show(reading_page(reader, reading, columns(width), full=full))
 
 

@@ -181,6 +181,14 @@ def test_without_leaves_a_clue_out() -> None:
     assert not any(each["feature"] == "catch" for each in left["clues"])
 
 
+def test_what_is_seen_by_name_is_told_as_understood() -> None:
+    for extra in ((), ("--full",)):
+        told = markrules("read", "rollover", "--see", "piece=not brooch", *extra).stdout
+        head = told.partition("\n\n")[0]
+        assert head.startswith("AS UNDERSTOOD\n  rollover = catch: rollover")
+        assert "piece=not brooch = piece: not brooch" in head
+
+
 def test_seen_by_name_is_the_same_as_seen_in_a_note() -> None:
     noted = answer("read", "brooch, rollover catch")
     named = answer("read", "brooch", "--see", "catch=rollover")
