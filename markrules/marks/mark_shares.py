@@ -74,12 +74,15 @@ class MetalShares:
 
 @dataclass(frozen=True, slots=True)
 class NumberShares:
-    """From which weight on the reading of a number of a register is sure, and from which it is
-    fair: the settings `number-sure` and `number-fair`.
+    """How sure readings of numbers are, each the setting `number-NAME`, with hyphens.
+
+    `sure`, `fair`: from which weight on the reading of a number of a register is so. `old_figures`:
+    how often a day in figures, with two for its year, is one of before 1900.
     """
 
     sure: Chance
     fair: Chance
+    old_figures: Chance
 
 
 @dataclass(frozen=True, slots=True)

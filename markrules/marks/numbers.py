@@ -27,6 +27,8 @@ from markrules.marks.stamped import (
     tokens,
 )
 
+_DAY_MONTH_YEAR = 3
+_LAST_CENTURY = 1900
 OPEN_END = 2100
 """Stands for "not known" as the last year of an observation whose bracket is open."""
 
@@ -95,7 +97,7 @@ def _span(reading: NumberReading) -> str:
     return str(reading.first) if single else f"{reading.first}–{reading.last}"
 
 
-__all__ = ["NumberReading", "find_numbers", "observations_from_numbers"]
+__all__ = ["NumberReading", "find_numbers", "observations_from_numbers", "weighed_years"]
 
 
 def find_numbers(text: str, base: KnowledgeBase) -> tuple[NumberReading, ...]:
@@ -207,7 +209,7 @@ def _reading(
     start, end = read[match.first].start, read[match.after - 1].end
     blank = NumberReading(owner.name, "", 0, None, "", "", text[start:end], start, end)
     if isinstance(owner, Feature):
-        return _dated(blank, owner, match.slots)
+        return _dated(base, blank, owner, match.slots)
     if owner.kind == "letter":
         return _lettered(blank, owner, text, match.slots)
     return _numbered(base, blank, owner, match)
@@ -257,20 +259,33 @@ def _within(bracket: Bracket, year: StampedDate) -> Bracket | None:
     return Bracket(fitting[0], fitting[-1], bracket.rows) if fitting else None
 
 
+def weighed_years(base: KnowledgeBase, date: StampedDate) -> tuple[tuple[int, float], ...]:
+    """How likely each year of a date is; before 1900 a day in figures alone is seldom met."""
+    old = [year for year in date.years if year < _LAST_CENTURY]
+    later = len(date.years) - len(old)
+    parts = date.text.split()
+    if not (old and later and len(parts) == _DAY_MONTH_YEAR and all(map(str.isdecimal, parts))):
+        return tuple((year, 1 / len(date.years)) for year in date.years)
+    share = number_shares(base).old_figures
+    return tuple(
+        (year, share / len(old) if year < _LAST_CENTURY else (1 - share) / later)
+        for year in date.years
+    )
+
+
 def _dated(
-    blank: NumberReading, feature: Feature, slots: Mapping[str, object]
+    base: KnowledgeBase, blank: NumberReading, feature: Feature, slots: Mapping[str, object]
 ) -> NumberReading | None:
     date = slots["date"]
     if not isinstance(date, StampedDate):
         return None
-    share = 1 / len(date.years)
     return replace(
         blank,
         number=date.text,
         first=date.years[0],
         last=date.years[-1],
         what=feature.name.replace("-", " "),
-        years=tuple((year, share) for year in date.years) if len(date.years) > 1 else (),
+        years=weighed_years(base, date) if len(date.years) > 1 else (),
         sources=tuple(cite.source.name for cite in feature.cites),
         dated=True,
     )

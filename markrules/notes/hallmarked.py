@@ -8,11 +8,16 @@ from markrules.late import late
 from markrules.notes.tokens import tokens_of
 from markrules.notes.vocabulary import Vocabulary
 
-HALLMARK, HALLMARK_MARK = "hallmark", "hallmark-mark"
-"""The word behind the name of what hallmarks show, and the feature of which that is a value."""
+HALLMARK, HALLMARK_MARK, HALLMARK_OFFICE = "hallmark", "hallmark-mark", "hallmark-office"
+"""The word behind the name of what hallmarks show, and the features of which it is a value."""
 _PUT_IN = f" \u2060{HALLMARK}"
 """A word joiner of Unicode, which is no letter and parts nothing."""
 _MOST_WORDS = 4
+_IN_LIST = late(
+    r"(?:\s*[,;&/+]\s*(?:and\s+)?|\s+and\s+)(?:(?:an?|the|with)\s+){0,2}"
+    rf"(\w[\w'’-]*(?: \w[\w'’-]*){{0,{_MOST_WORDS - 1}}}?)(?=\s*[,;&/+.]|\s+and\s|\s*$)"
+)
+"""One of several things in a list, with what parts it from the one before."""
 _AHEAD = late(rf"\w[\w'’.-]*(?: \w[\w'’.-]*){{0,{_MOST_WORDS - 1}}}")
 
 
@@ -22,8 +27,8 @@ def with_hallmarks_named(vocabulary: Vocabulary, note: str) -> str:
 
     A sign that nobody types stands before the word, by which `as_written` knows it again.
     """
-    leads = vocabulary.hallmark_leads
-    if leads is None:
+    leads, hallmark_words = vocabulary.hallmark_leads, vocabulary.hallmark_words
+    if leads is None or hallmark_words is None:
         return note
 
     def named(found: re.Match[str]) -> str:
@@ -41,14 +46,50 @@ def with_hallmarks_named(vocabulary: Vocabulary, note: str) -> str:
 
     after: dict[int, str] = {}
     leads.sub(named, note)
+    for lead in hallmark_words.finditer(note):
+        after.update((place, _PUT_IN) for place in _listed_behind(vocabulary, note, lead.end()))
     for place in sorted(after, reverse=True):
         note = f"{note[:place]}{after[place]}{note[place:]}"
     return note
 
 
+def _listed_behind(vocabulary: Vocabulary, note: str, at: int) -> list[int]:
+    """Where what hallmarks show ends in a list behind a word for them: `hallmarked on each link,
+    lion and anchor`. One thing alone is none, as a lion may be what the piece shows.
+    """
+    ended = note.find(".", at)
+    sentence = note[: ended if ended >= 0 else len(note)]
+    first = _IN_LIST.search(sentence, at)
+    ends: list[int] = []
+    shown = 0
+    while first is not None:
+        whole = f"{first[1]} {HALLMARK}"
+        if _length(vocabulary, whole) == len(tokens_of(whole, vocabulary.folding)):
+            shown += 1
+            if not _length(vocabulary, first[1]):
+                ends.append(first.end())
+        elif _of_office(vocabulary, first[1]):
+            shown += 1
+        elif shown:
+            break
+        first = _IN_LIST.match(sentence, first.end())
+    return ends if shown > 1 else []
+
+
 def as_written(words: str) -> str:
     """Words of an account without what was put in."""
     return words.replace(_PUT_IN, "")
+
+
+def _of_office(vocabulary: Vocabulary, text: str) -> bool:
+    """Whether a text is, from end to end, the mark of an office: `anchor`."""
+    tokens = tokens_of(text, vocabulary.folding)
+    found = vocabulary.words.longest(tokens.folded, tokens.numeric, 0) if tokens else None
+    return (
+        found is not None
+        and found[0] == len(tokens)
+        and any(each.kind == "value" and each.name == HALLMARK_OFFICE for each in found[1].senses)
+    )
 
 
 def _length(vocabulary: Vocabulary, text: str) -> int:

@@ -170,6 +170,15 @@ class Vocabulary:
         return re.compile(rf"\b(?:{ways})(?:\s*:)?(?:\s+(?:an?|the))?\s+", re.IGNORECASE)
 
     @cached_property
+    def hallmark_words(self) -> re.Pattern[str] | None:
+        """Finds words for hallmarks, whatever stands behind them: `hallmarked each link`."""
+        leads = sorted(self._kept["words"]["hallmark_leads"], key=len, reverse=True)
+        if not leads:
+            return None
+        ways = "|".join(re.escape(each).replace(r"\ ", r"\s+") for each in leads)
+        return re.compile(rf"\b(?:{ways})\b", re.IGNORECASE)
+
+    @cached_property
     def asides(self) -> frozenset[str]:
         """Phrases, in lower case, that say something only of what stands before: `not sure`."""
         return frozenset(self._kept["words"]["asides"])

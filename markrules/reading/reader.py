@@ -25,6 +25,7 @@ from markrules.marks.decoding import Stamped, decoder
 from markrules.marks.hallmarks import hallmark_observations, is_year_code
 from markrules.marks.metal import NOT_SURE, MetalReading
 from markrules.marks.number_grammar import whole_date
+from markrules.marks.numbers import weighed_years
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
 from markrules.notes.understanding import Understanding, Vocabulary, understand, with_mark
 from markrules.notes.vocabulary import INSCRIBED_YEAR, INSCRIPTION, NO_YEAR
@@ -273,8 +274,9 @@ class Reader:
         more = [
             self._no_surer(self._of_its_time(found), each)
             for each in seen
-            if each.feature == "mark" and each.state == "seen" and each.value
+            if each.feature in (MARK, INSCRIPTION) and each.state == "seen" and each.value
             for found in self.decode(each.value).observations
+            if each.feature == MARK or _has_its_day(found)
             if not self._already_read(found, each, seen)
             and not (each in dated and found.feature == COPYRIGHT_YEAR)
         ]
@@ -290,23 +292,23 @@ class Reader:
         if date is None:
             return None
         first, last = date.years[0], date.years[-1]
-        share = 1 / len(date.years)
         return replace(
             text,
             feature=INSCRIBED_YEAR,
             value=str(first) if first == last else text.value,
             number=float(first) if first == last else None,
             years=(first, last),
-            weights=tuple((year, share) for year in date.years) if first != last else (),
+            weights=weighed_years(self.base, date) if first != last else (),
         )
 
     def _of_its_time(self, found: Observation) -> Observation:
-        """A year in a text from before copyright stood on such things: one that was cut in."""
+        """A year in a text from before copyright stood on such things, or one with its day, which
+        nobody puts beside that sign: one that was cut in.
+        """
         if found.feature != COPYRIGHT_YEAR or found.years is None:
             return found
-        if found.years[1] >= self.base.setting("copyright-year-from"):
-            return found
-        return replace(found, feature=INSCRIBED_YEAR)
+        late = found.years[1] >= self.base.setting("copyright-year-from")
+        return found if late and not _has_its_day(found) else replace(found, feature=INSCRIBED_YEAR)
 
     def _already_read(
         self, found: Observation, text: Observation, seen: Sequence[Observation]
@@ -388,6 +390,11 @@ def _names_type(observation: Observation) -> bool:
     """Whether somebody saw of what type the piece is."""
     seen = observation.state == "seen" and not observation.heard
     return observation.feature == "piece" and seen and bool(observation.value)
+
+
+def _has_its_day(found: Observation) -> bool:
+    """Whether a year that a text holds is written with its day: `12/25/45`, `4 Mar 1864`."""
+    return found.feature == COPYRIGHT_YEAR and len(found.value.split()) == 3
 
 
 def _piece_type(named: Sequence[Observation], others: Sequence[Observation], in_note: str) -> str:

@@ -104,6 +104,23 @@ def told(note: str) -> set[str]:
         ("gold pin hallmarked with a squirrel", "hallmark-mark=swiss-squirrel", "motif=bird"),
         ("gold pin, Mercury head with 4", "hallmark-mark=mercury-export", "hallmark-mark=mercury"),
         ("a squirrel pin, hallmarked", "subject=friendly-animal", "hallmark-mark=swiss-squirrel"),
+        # What hallmarks show, in a list behind the word; one thing alone may be what is pictured.
+        (
+            "watch chain, hallmarked each link, lion and anchor",
+            "hallmark-mark=lion-passant",
+            "motif=farm-or-wild-animal",
+        ),
+        (
+            "silver fob, hallmarks on back, lion, leopard head",
+            "hallmark-office=london",
+            "motif=farm-or-wild-animal",
+        ),
+        ("silver brooch, hallmarked, anchor, lion", "hallmark-office=birmingham", "motif=bird"),
+        (
+            "silver brooch, hallmarked, lion motif",
+            "motif=farm-or-wild-animal",
+            "hallmark-mark=lion-passant",
+        ),
     ],
 )
 def test_a_mark_is_taken_as_it_is_told(note: str, meant: str, never: str) -> None:

@@ -125,6 +125,7 @@ NUMBERS = {
     "metal-fair": 0.6,
     "number-sure": 0.9,
     "number-fair": 0.7,
+    "number-old-figures": 0.12,
     "letter-row-doubt": 0.01,
     "letter-office-untold": 0.01,
     "letter-off-by-one": 2,
