@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -13,7 +14,7 @@ from shipped_base import shipped_base
 from together import every_case
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.conditions import Is
+from markrules.language.conditions import Is, Says
 from markrules.language.spans import Named
 from markrules.language.tree import Clue, Finding, MetalMark
 from markrules.language.windows import Window, Year
@@ -273,3 +274,13 @@ def test_a_claim_quotes_the_mark_and_then_says_what_it_means() -> None:
     ):  # fmt: skip
         (reading,) = find_metal_marks("14K", base(quote, claim))
         assert (reading.claim, reading.besides) == (said, besides)
+
+
+@pytest.mark.parametrize(("beside", "known"), [("DENMARK", True), ("ZORBLE", False)])
+def test_words_that_a_clue_says_leave_a_mark_as_sure_as_it_is(beside: str, known: bool) -> None:
+    where = Clue("d", Says(Named("mark"), ("DENMARK",)), Window(), Named("strong"), "…", ())
+    base = replace(BASE, clues={"d": where})
+
+    alone, other = find_metal_marks("14K", base)[0], find_metal_marks(f"14K {beside}", base)[0]
+
+    assert (other.how == alone.how) is known

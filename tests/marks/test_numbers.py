@@ -11,7 +11,7 @@ from together import every_case
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Feature, Register, Row
-from markrules.marks.number_grammar import StampedDate, number_slots, stamped_number
+from markrules.marks.number_grammar import StampedDate, number_slots, stamped_number, whole_date
 from markrules.marks.numbers import (
     NumberReading,
     _within,
@@ -285,3 +285,25 @@ def test_a_day_of_no_month_is_no_date(day: int, known: bool) -> None:
     for text in (f"PAT'D {day} MAR 1931", f"PAT'D MAR {day} 1931"):
         found = [(each.register, each.first) for each in find_numbers(text, BASE)]
         assert found == ([("grant-date", 1931)] if known else []), text
+
+
+@pytest.mark.parametrize(
+    ("text", "years"),
+    [
+        ("17/10/68", (1868, 1968)),
+        ("3-31-1931", (1931,)),
+        ("MARCH 31 1931", (1931,)),
+        (" 8.9.81 ", (1881, 1981)),
+        ("MDCCCLXXXVII", (1887,)),
+        ("1931", None),  # as well a number
+        ("MAR 31 1931 B", None),  # more than a date
+        ("NO 17/10/68", None),
+        ("MMXXXI", None),  # 2031, later than the last year that is stamped
+        ("MDCCXL", None),  # 1740, before the grid
+    ],
+)
+def test_a_text_is_a_date_where_it_is_one_from_end_to_end(
+    text: str, years: tuple[int, ...] | None
+) -> None:
+    found = whole_date(BASE, text)
+    assert (found and found.years) == years
