@@ -297,6 +297,7 @@ def _folder(base: KnowledgeBase) -> Folder:
 
 
 _WIDEST_GAP = 3  # signs between two years told together: a dash with blanks
+_COMMA = 2  # signs between one stretch of years and the next of a list: a comma and a blank
 _DECADE = "s"
 
 
@@ -321,6 +322,8 @@ def _alternatives(
         after += 1
     groups: list[list[tuple[int, int]]] = [[]]
     for at in range(first, after):
+        if at > first and tokens[at].start - tokens[at - 1].end == _COMMA:
+            groups.append([])
         if tokens[at].key == OR:
             groups.append([])
         elif _is_year(tokens[at]):

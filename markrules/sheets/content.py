@@ -7,6 +7,7 @@ printed has been made visible. Escaping is the work of whatever writes the data 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -204,6 +205,10 @@ def _is_told(observation: Observation) -> bool:
     return observation.heard or observation.assumed == ASKED
 
 
+def _stands_in(text: str, other: str) -> bool:
+    return re.search(rf"(?<!\w){re.escape(text)}(?!\w)", other) is not None
+
+
 def _told(matter: SheetMatter) -> Data:
     """What was told, each thing once; a note taken over whole holds more than that."""
     told = "" if matter.told.strip() == matter.note.strip() else matter.told
@@ -213,13 +218,12 @@ def _told(matter: SheetMatter) -> Data:
         if _is_told(each.observation)
         and (each.observation.words or each.observation.value) not in told
     ]
+    said = [each.observation.words or each.observation.value for each in heard]
     lines = [
-        {
-            "text": visible(each.observation.words or each.observation.value),
-            "who": visible(each.who),
-            "when": visible(day(each.when)),
-        }
-        for each in heard
+        {"text": visible(text), "who": visible(each.who), "when": visible(day(each.when))}
+        for each, text in zip(heard, said, strict=True)
+        # A place within a sentence that was told is told by that.
+        if not any(text != other and _stands_in(text, other) for other in said)
     ]
     return {
         "text": visible(_cut(told)),

@@ -67,3 +67,28 @@ def test_an_export_names_a_material_of_no_kind_told_without_words_of_the_rules(
         "plastic",
         "enamel",
     ]
+
+
+def test_what_was_told_within_a_sentence_is_told_once(make_matter) -> None:
+    note = "brooch, shell cameo, told it was grandmother's from Naples about 1900"
+
+    lines = content(make_matter(note))["told"]["lines"]
+
+    assert [each["text"] for each in lines] == ["told it was grandmother's from Naples about 1900"]
+
+
+@pytest.mark.parametrize(
+    ("note", "asked_for"),
+    [("ring marked 18K", True), ("ring, marked 18K, tests as 18K gold at a jeweller", False)],
+)
+def test_a_test_is_advised_only_where_none_was_made(
+    make_matter, note: str, asked_for: bool
+) -> None:
+    said = " ".join(each.say for each in make_matter(note).reading.cautions)
+
+    assert ("Before money" in said) == asked_for
+
+
+def test_earrings_are_told_of_on_earrings_alone(make_matter) -> None:
+    assert not make_matter("brooch, gilt, new screws").reading.misleading
+    assert make_matter("earrings, gilt, new screws").reading.misleading
