@@ -192,11 +192,18 @@ class _Finder:
         return [self._made(at, None, bare if own else ())]
 
     def _goes_by_itself(self, at: int) -> bool:
-        """Whether a little word tells of damage: it ends its clause (not `goes out past the edge`),
-        and no other damage stands right before it (not `snapped off`).
+        """Whether a little word tells of damage: it ends its clause (not `goes out past the edge`)
+        or stands right behind its thing (`plating off the inside`), and no other damage stands
+        right before it (not `snapped off`).
         """
-        after_damage = at - 1 in self.told and self.items[at - 1].end == self.items[at].first
-        return not after_damage and self._ends_clause(at)
+        item, before = self.items[at], self.items[at - 1] if at else None
+        if before is None or before.end != item.first:
+            return self._ends_clause(at)
+        if at - 1 in self.told:
+            return False
+        following = self.items[at + 1] if at + 1 < len(self.items) else None
+        led_on = following is not None and following.role("opening")
+        return self._ends_clause(at) or (before.role("thing") and led_on)
 
     def excepted(self) -> list[Damaged]:
         """What is excepted from something sound, where no word tells what is wrong with it:
@@ -563,6 +570,8 @@ class _Finder:
         stands before. `Pads stuck on the clips`, `plastic glued onto a back`.
         """
         item = self.items[at]
+        if item.role("link"):  # plating off the clasp
+            return True
         if not item.role(DAMAGE_OF_ONE):
             return False
         if self.tokens.folded[item.end - 1] in self.making.links:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import field
+from itertools import pairwise
 from typing import NamedTuple
 
 from markrules.frozen import dataclass
@@ -134,7 +135,7 @@ def matched_without(
         for first, end in before.names.items()
         if all(index in place for index in range(first, end))
     }
-    walked = _walk(vocabulary, rest, names)
+    walked = _walked_apart(vocabulary, rest, names, kept)
     items = [
         item._replace(first=kept[item.first], end=kept[item.end - 1] + 1) for item in walked.items
     ]
@@ -145,6 +146,49 @@ def matched_without(
         before.slips,
         before.names,
     )
+
+
+def _walked_apart(
+    vocabulary: Vocabulary, tokens: Tokens, names: dict[int, int], places: list[int]
+) -> Matched:
+    """The items of tokens between which others were left out, as their `places` tell.
+
+    A type of piece makes no phrase over what was left out: `necklace 12K GF clasp bent` speaks of
+    no `necklace clasp`.
+    """
+    whole = _walk(vocabulary, tokens, names)
+    gaps = [at for at in range(1, len(places)) if places[at] > places[at - 1] + 1]
+    cuts = [
+        at
+        for at in gaps
+        if any(_is_piece_over(vocabulary, tokens, each, at) for each in whole.items)
+    ]
+    if not cuts:
+        return whole
+    apart = Matched(names=names, slips=whole.slips)
+    for first, end in pairwise([0, *cuts, len(tokens)]):
+        part = Tokens(
+            tokens.text,
+            tokens.folded[first:end],
+            tokens.starts[first:end],
+            tokens.ends[first:end],
+            tokens.numeric[first:end],
+        )
+        own = {at - first: to - first for at, to in names.items() if first <= at < end}
+        walked = _walk(vocabulary, part, own)
+        apart.items.extend(
+            each._replace(first=each.first + first, end=each.end + first) for each in walked.items
+        )
+        apart.unknown.extend(at + first for at in walked.unknown)
+    return apart
+
+
+def _is_piece_over(vocabulary: Vocabulary, tokens: Tokens, item: Item, at: int) -> bool:
+    """Whether a phrase goes on over a place and begins with a type of piece, and names none."""
+    if not item.first < at < item.end or item.means("piece"):
+        return False
+    first = vocabulary.words.first(tokens.folded[item.first])
+    return first is not None and "piece" in first.meaning.kinds
 
 
 def _walk(vocabulary: Vocabulary, tokens: Tokens, names: dict[int, int]) -> Matched:

@@ -32,9 +32,20 @@ def measured(
         if measure.span:
             numbers, assumed = [sum(numbers) / len(numbers)], "middle of the range given"
         named = _named(vocabulary, tokens, items, position, measure.dimension)
+        of_part = measure.dimension == "length" and (
+            _of_a_part(vocabulary, tokens, items, position)
+            if named is None
+            else _led_to(vocabulary, tokens, items, position) and named in bare
+        )
+        if of_part and _led_to(vocabulary, tokens, items, position):
+            own = _of_dimension(vocabulary, tokens, items, position - 1, measure.dimension)
+            named = own if own is not None and own not in bare else None
         if named is not None:
             chosen = [named, *(each for each in bare if each is not named)]
-        elif measure.dimension == "length" and _of_a_part(vocabulary, items, position):
+        elif of_part or (
+            _led_to(vocabulary, tokens, items, position, piece=True)
+            and "length" in {o.feature for o in observations}
+        ):
             chosen = [features[PART_SIZE]] * len(numbers) if PART_SIZE in features else []
             assumed = assumed or "taken as the size of a part"
         else:
@@ -69,13 +80,29 @@ def _named(
     if labelled is not None:
         return labelled
     before = range(position - 1, -1, -1)
-    for at in (position + 1, *before):
+    behind = () if _leads_to_a_measure(vocabulary, tokens, items, position + 1) else (position + 1,)
+    for at in (*behind, *before):
         if at < len(items) and items[at].measure is not None:
             break
         found = _of_dimension(vocabulary, tokens, items, at, dimension)
         if found is not None:
             return found
     return None
+
+
+def _leads_to_a_measure(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], at: int) -> bool:
+    """Whether words begin with a little one that leads to something else, and its own measure
+    follows: `pendant 2 cm on chain 40 cm`.
+    """
+    if at + 1 >= len(items) or items[at + 1].measure is None:
+        return False
+    linked = _begins_with_a_link(vocabulary, tokens, items[at])
+    return linked and items[at].end == items[at + 1].first
+
+
+def _begins_with_a_link(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> bool:
+    first = vocabulary.words.first(tokens.folded[item.first])
+    return first is not None and not first.meaning.roles.isdisjoint(LINKS)
 
 
 def _labelled(
@@ -118,9 +145,17 @@ def _only_parts(tokens: Tokens, items: list[Item], item: Item) -> bool:
     return following is not None and following.measure is None and not following.role("times")
 
 
-def _of_a_part(vocabulary: Vocabulary, items: list[Item], position: int) -> bool:
+def _of_a_part(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], position: int) -> bool:
     """Whether the measure is of something other than the piece: a stone of 17 mm."""
+    if _led_to(vocabulary, tokens, items, position):
+        return True
+    behind = items[position + 1] if position + 1 < len(items) else None
+    led = behind is None or behind.role("filler") or _begins_with_a_link(vocabulary, tokens, behind)
+    if led and position and _touches(items, position) and items[position - 1].means("piece"):
+        return False
     following = [item for item in items[position + 1 :] if not item.role("filler", *LINKS)]
+    if following and following[0].role("how-measured"):  # a bangle of 57 mm inside
+        return False
     if following and _part(vocabulary, following[0]):
         return True
     before = [item for item in items[:position] if not item.role("filler", *LINKS)]
@@ -130,6 +165,44 @@ def _of_a_part(vocabulary: Vocabulary, items: list[Item], position: int) -> bool
     if any(item.means("piece") for item in others):
         return False
     return any(_part(vocabulary, item) for item in others)
+
+
+def _touches(items: list[Item], position: int) -> bool:
+    """Whether nothing stands between a measure and the item before it."""
+    return items[position - 1].end == items[position].first
+
+
+def _led_to(
+    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], position: int, *, piece: bool = False
+) -> bool:
+    """Whether right before a measure stands a part that a little word leads to: `with a drop 2 cm`;
+    or, where a `piece` is asked for, another piece: `with pendant 2 cm`.
+    """
+    at = position - 1
+    if at < 1 or not _touches(items, position) or items[at].measure is not None:
+        return False
+    last = vocabulary.words.first(tokens.folded[items[at].end - 1])
+    meaning = last.meaning if last is not None and _many(items[at]) else items[at].meaning
+    own = any(
+        sense.kind == "feature" and sense.name not in WHOLE_SIZE["length"]
+        for sense in meaning.senses
+    )
+    if piece:
+        if "piece" not in meaning.kinds:
+            return False
+    elif "thing" not in meaning.roles or ("piece" in meaning.kinds and not own):
+        return False
+    if _many(items[at]) and _begins_with_a_link(vocabulary, tokens, items[at]):
+        return True
+    before = at - 1
+    while before > 0 and items[before].role("filler") and not items[before].role(*LINKS):
+        before -= 1
+    return items[before].role(*LINKS) and before > 0
+
+
+def _many(item: Item) -> bool:
+    """Whether an item is a phrase of several words."""
+    return item.end > item.first + 1
 
 
 def _part(vocabulary: Vocabulary, item: Item) -> bool:

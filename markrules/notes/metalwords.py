@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from markrules.language.roles import DAMAGE_ROLES
 from markrules.late import late
 from markrules.notes.matching import LINKS, Item
 from markrules.notes.tokens import Tokens
@@ -35,6 +36,8 @@ def with_qualifiers(
     if any(_metal(vocabulary, tokens, at) == end for at in inside):
         after = end
         for step in _steps(vocabulary, tokens, by_token, after):
+            if _is_of_the_piece(by_token, first, step):
+                break
             after = step
         if after > end:
             text = f"{text} {tokens.slice(end, after)}"
@@ -49,6 +52,21 @@ def with_qualifiers(
         if before < first:
             text = f"{tokens.slice(before, first)} {text}"
     return text
+
+
+def _is_of_the_piece(by_token: dict[int, Item], first: int, end: int) -> bool:
+    """Whether a mark right behind the type of piece is told of it, and the part that follows, up to
+    `end`, of what is wrong with it: `necklace 12K GF clasp bent`, `brooch marked 9CT pin bent`.
+    """
+    before, behind = by_token.get(first - 1), by_token.get(end)
+    if before is not None and before.role("mark"):
+        before = by_token.get(before.first - 1)
+    return (
+        before is not None
+        and before.means("piece")
+        and behind is not None
+        and behind.role(*DAMAGE_ROLES)
+    )
 
 
 def qualified(vocabulary: Vocabulary, tokens: Tokens, items: Sequence[Item], item: Item) -> str:

@@ -307,7 +307,9 @@ class _SegmentReader:
         """Whether damage of a thing is the very fault that the rules make of there being none:
         `missing safety chain` is `no safety chain`, while of rhinestones the rest are there.
         """
-        if not thing.means("value"):
+        making = self.vocabulary.making
+        there = making.bare.keys() - making.counted.keys()  # broken, detached
+        if not thing.means("value") or not there.isdisjoint(damaged.damages):
             return False
         words = self.tokens.folded[thing.first : thing.end]
         faults = {fault for fault, _ in damaged.choices}
@@ -549,6 +551,9 @@ class _SegmentReader:
                 for sense in (found[1].senses if found else ())
                 if sense.kind == "value" and sense.name in features
             ]
+            own = {name for name, value in values if name in within.get(f"{name}={value}", ())}
+            if found and own and not any(map(str.isdigit, "".join(words[at : found[0]]))):
+                inner = [each for each in inner if each[0] not in own]  # 9ct of rose gold
             if len(inner) == 1:
                 self._value(inner, item, "seen")
             at = found[0] if found else at + 1

@@ -123,6 +123,9 @@ def _capitals(view: View, index: int, stand: Stand) -> bool:
         raw = view.tokens.slice(item.first, item.end)
         if raw != raw.upper():
             return stand.led and text is not None and text[0] >= item.end
+    named = text is not None and text[1].kinds != {"maker"}  # JAPAN, but not a maker's RED
+    if not stand.led and not named and _stressed(view, index):
+        return False
     if stand.expecting or text is not None or item is None:
         return True
     if "&" in view.raw(index) and item.end < chunk.after:  # W&SB, and not `with`
@@ -130,6 +133,20 @@ def _capitals(view: View, index: int, stand: Stand) -> bool:
     if item.measure is not None or item.years is not None or item.means("role"):
         return False
     return len(view.raw(index)) > 2 and not view.evidence(item)
+
+
+def _stressed(view: View, index: int) -> bool:
+    """Whether a word that only describes is written large before what it describes: `RED stones`,
+    `LARGE blue stone`, `WW2 sweetheart`.
+    """
+    item, following = view.item(index), view.item(index + 1)
+    if item is None or view.look(index + 1) != "plain":
+        return False
+    features = view.vocabulary.base.features
+    values = [features[sense.name] for sense in item.senses if sense.kind == "value"]
+    if not values or not all(each.describes for each in values):
+        return False
+    return following is not None and not following.role("mark", "mark-noun", *LINKS)
 
 
 def _name(view: View, index: int, stand: Stand) -> bool:

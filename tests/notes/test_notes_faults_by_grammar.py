@@ -156,6 +156,7 @@ def test_what_is_gone_as_a_whole_is_not_seen(note: str) -> None:
     "note",
     [
         "brooch, safety chain not missing",
+        "bracelet, safety chain snapped but still attached",
         "bracelet, safety chain present",
         "brooch, missing rhinestone, safety chain",
     ],
