@@ -28,6 +28,7 @@ from markrules.telling.signatures import (
     how_to_add,
     nearest_listed,
     read_as,
+    who_shares,
 )
 from markrules.telling.words import (
     fate_of_part,
@@ -199,6 +200,8 @@ def signed_lines(reading: Reading, width: int) -> list[str]:
         text = f"{printable(as_signed(mark))}, {read_as(mark)}"
         if not mark.unlisted:
             lines += wrapped(text, width, "  ", "      ")
+            if sharing := who_shares(mark):
+                lines += wrapped(printable(sharing), width, "      ", "      ")
             continue
         lines += wrapped(f"{text}: {UNLISTED}.", width, "  ", "      ")
         lines += wrapped(printable(nearest_listed(mark)), width, "      ", "      ")

@@ -88,7 +88,9 @@ class MarkReading:
     letter of it was read) or `heard` (said of it, not seen on it).
     `unlisted` tells that it was legible and is most likely of a maker not in the rules; then
     `maker`, `title` and `mark_text` name the listed mark that is nearest, empty where none is near,
-    and `only_if` tells what would have to be misread for it to be that.
+    and `only_if` tells what would have to be misread for it to be that. `shared_by` holds the
+    listed makers, each with its name, who have a mark of these letters, likeliest first; empty
+    where fewer than two do.
     """
 
     text: str
@@ -98,6 +100,7 @@ class MarkReading:
     title: str = ""
     mark_text: str = ""
     only_if: tuple[str, ...] = ()
+    shared_by: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -79,6 +79,16 @@ class KeptMarks:
         """Whether a mark has exactly these folded letters."""
         return text in self._places
 
+    def makers_with(self, text: str) -> Iterator[tuple[str, str]]:
+        """The makers, each with its name, of whom a mark or the whole name has exactly these folded
+        letters; one may come twice.
+        """
+        place = self._places.get(text)
+        for owner in self._owners[place] if place is not None else ():
+            entry = self._entry(owner >> 1)
+            if entry.mark and not entry.lessened:
+                yield entry.maker, entry.title
+
     def marks_of(
         self, candidates: Sequence[Candidate]
     ) -> Iterator[tuple[Candidate, MarkEntry, bool]]:

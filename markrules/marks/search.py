@@ -286,6 +286,14 @@ class MarkSearch:
         """Whether a listed mark, or the name of a maker, has exactly these letters."""
         return self._listed(text)
 
+    def makers_with(self, text: str) -> dict[str, str]:
+        """The names of the makers of whom a listed mark has exactly these letters, by maker."""
+        query = read_text(text)
+        if query is None or not query.in_full:
+            return {}
+        letters = {each.plain for each in self._variants(query) if each.plain}
+        return dict(pair for each in sorted(letters) for pair in self.marks.makers_with(each))
+
     def _is_listed(self, text: str) -> bool:
         query = read_text(text)
         if query is None or not query.in_full:

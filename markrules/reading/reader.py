@@ -183,7 +183,7 @@ class Reader:
         """
         unlisted = next((each.probability for each in reading.makers if not each.maker), 1.0)
         return tuple(
-            self._mark_reading(each, unlisted)
+            self._with_who_shares(self._mark_reading(each, unlisted), reading)
             for each in reading.observations
             if each.feature == "mark"
             and each.state == "seen"
@@ -211,6 +211,17 @@ class Reader:
         return MarkReading(
             text, how, True, entry.maker, entry.title, entry.text or entry.symbol, only_if
         )
+
+    def _with_who_shares(self, mark: MarkReading, reading: Reading) -> MarkReading:
+        """The mark with all listed makers who have one of these letters, where several do."""
+        if mark.how in (NOT_READ, HEARD) or not self.legible(mark.text):
+            return mark
+        sharing = self.marks.makers_with(mark.text)
+        if len(sharing) < 2:
+            return mark
+        likely = {each.maker: each.probability for each in reading.makers}
+        order = sorted(sharing.items(), key=lambda pair: (-likely.get(pair[0], 0.0), pair[0]))
+        return replace(mark, shared_by=tuple(order))
 
     def legible(self, text: str) -> bool:
         """Whether every letter of a text was read, and it has letters to name a maker by."""

@@ -200,6 +200,8 @@ def _mark(mark: MarkReading) -> dict[str, Any]:
             "mark": mark.mark_text,
             "only_if": list(mark.only_if),
         }
+    if mark.shared_by:
+        data["shared_by"] = [{"maker": maker, "name": name} for maker, name in mark.shared_by]
     return data
 
 

@@ -26,6 +26,21 @@ def read_as(mark: MarkReading) -> str:
     return _READ_AS.get(mark.how, f"read {mark.how}")
 
 
+_MOST_SHARING = 6
+"""More makers with the same letters are counted, and not named."""
+
+
+def who_shares(mark: MarkReading) -> str:
+    """That several listed makers have a mark of these letters, and who; empty where none share."""
+    if not mark.shared_by:
+        return ""
+    names = [name.partition(" (")[0] for _, name in mark.shared_by]
+    more = len(names) - _MOST_SHARING
+    told = [*names[:_MOST_SHARING], *([f"{more} more"] if more > 0 else [])]
+    listed = f"{', '.join(told[:-1])} or {told[-1]}"
+    return f"One of {listed}, or of a maker {UNLISTED}: they share these letters."
+
+
 def as_signed(mark: MarkReading) -> str:
     """The text of a mark in quotes; of one of which nothing was read, that it is there."""
     return A_MARK if mark.how == NOT_READ else f'"{mark.text}"'

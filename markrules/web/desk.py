@@ -25,7 +25,7 @@ from markrules.tasks.reading_pieces import Readings
 from markrules.telling import words
 from markrules.telling.limits import firm_limits, limits_of_parts, mass_of_years
 from markrules.telling.misleading import against, to_bear_in_mind
-from markrules.telling.signatures import UNLISTED, nearest_listed, read_as
+from markrules.telling.signatures import UNLISTED, nearest_listed, read_as, who_shares
 from markrules.telling.years_shown import percent
 from markrules.web.access import Door, Guests, Seal, Visitor, cookie_name
 from markrules.web.box_lines import Lines
@@ -215,6 +215,7 @@ class Desk:
         pages.globals.update(
             read_as=read_as,
             nearest_listed=nearest_listed,
+            who_shares=who_shares,
             unlisted=UNLISTED,
             unread_mark=NOT_READ,
         )
