@@ -322,7 +322,7 @@ def _alternatives(
         after += 1
     groups: list[list[tuple[int, int]]] = [[]]
     for at in range(first, after):
-        if at > first and tokens[at].start - tokens[at - 1].end == _COMMA:
+        if at > first and _told(tokens[at - 1]) and _gap(tokens, at) == _COMMA:
             groups.append([])
         if tokens[at].key == OR:
             groups.append([])
@@ -338,6 +338,16 @@ def _alternatives(
         for at in range(0, len(group), 2)
         for pair in (group[at : at + 2],)
     ]
+
+
+def _told(token: Token) -> bool:
+    """Whether a stretch of years may end with it: not with the `c` of `c. 1950`."""
+    return _is_year(token) or token.key == _DECADE
+
+
+def _gap(tokens: Sequence[Token], at: int) -> int:
+    """How many signs stand before a token."""
+    return tokens[at].start - tokens[at - 1].end
 
 
 def _apart(several: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:

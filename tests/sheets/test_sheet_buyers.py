@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from together import every_case
 
 from markrules.sheets.content import content
