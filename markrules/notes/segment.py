@@ -287,7 +287,9 @@ class _SegmentReader:
         return Said(
             order=tuple(self.order),
             marks=marks.marks,
-            pieces=pieces_of(self.vocabulary, self.tokens, self.items, self.negated),
+            pieces=()
+            if answered(self.tokens, self.items)  # a hatpin? no
+            else pieces_of(self.vocabulary, self.tokens, self.items, self.negated),
             not_understood=rest.stretches,
             assumed=self._slips(),
             total=rest.total,
