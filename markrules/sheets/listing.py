@@ -193,7 +193,8 @@ def _title_parts(matter: SheetMatter, told: Mapping[str, list[str]]) -> Iterator
     parts = "".join(f" {each}" for each in told["state"])
     name = f"{_name(matter)}{parts}"
     yield f"{name} {_in_short(found)}" if _named_maker(found) else name
-    texts = signed(matter)
+    false = _is_false(matter)
+    texts = [] if false else signed(matter)
     if texts:
         yield f"signed “{visible(texts[0])}”"
     elif found.strength == "unsigned":
@@ -201,7 +202,7 @@ def _title_parts(matter: SheetMatter, told: Mapping[str, list[str]]) -> Iterator
     firsts = [told[part][0] for part in _TITLE_ORDER if told[part]]
     yield from firsts[:2]
     yield from (each for part in ("tested", "hallmark") for each in told[part][:1])
-    others = [each for each in marks_read(matter) if each not in texts]
+    others = [] if false else [each for each in marks_read(matter) if each not in texts]
     of_metal = [each for each in others if any(one.words in each for one in matter.metals)]
     yield from (f"marked “{visible(each)}”" for each in of_metal)
     if when := _when(matter):
@@ -272,12 +273,26 @@ def _marks(matter: SheetMatter, found: Attribution) -> list[str]:
     ]
     if any(not is_legible(each) for each in texts):
         sentences.append("A question mark or dots stand for letters that cannot be read.")
+    if texts and _is_false(matter):
+        sentences.append("By what was noted, this mark is likely false.")
     if not texts:
         unread = any(each.is_unread_mark for each in matter.reading.observations)
         unsigned = found.strength == "unsigned"
         said = "No mark was found on it." if unsigned else ""
         sentences.append("A mark is on it and was not read." if unread else said)
     return [each for each in sentences if each]
+
+
+def _is_false(matter: SheetMatter) -> bool:
+    """Whether the reading calls the mark on the piece false: then a title does not bear it."""
+    return any(
+        each.kind == FALSE_MARK and MARK in each.part and (each.stated or each.openly_told)
+        for each in matter.reading.misleading
+    )
+
+
+FALSE_MARK = "false-mark"
+"""The kind of what misleads by which a mark is not true; see MISLEADING_KINDS."""
 
 
 def _inscribed(matter: SheetMatter) -> list[str]:

@@ -91,6 +91,16 @@ def _random_note(chance: random.Random, base) -> str:
     return ", ".join(parts)
 
 
+@pytest.mark.parametrize(
+    ("note", "false"),
+    [("brooch, CHANEL plate is a fake, misspelt", True), ("brooch, mark CHANEL", False)],
+)
+def test_a_false_mark_is_in_no_title_and_is_called_so(make_matter, note: str, false: bool) -> None:
+    made = listing(make_matter(note))
+    assert ("CHANEL" in made.title.upper()) is not false
+    assert ("likely false" in made.text()) is false
+
+
 def test_a_listing_tells_what_a_buyer_asks(make_matter) -> None:
     text = listing(
         make_matter(
