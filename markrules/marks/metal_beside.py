@@ -77,7 +77,23 @@ def _unknown(base: KnowledgeBase, beside: Sequence[Token], known: frozenset[str]
     known only beside another word of the same text: `BELL TRADING`, but not `STERLING BELL`.
     """
     left = [each for each in beside if each.text not in known]
+    if len(left) < sum(len(each.text) > 1 for each in beside) and all(
+        each.text in _devices(base) for each in left
+    ):  # CROWN TRIFARI
+        return []
     return [each for each in left if not _named(base, each, beside, False)]
+
+
+@lru_cache(maxsize=8)
+def _devices(base: KnowledgeBase) -> frozenset[str]:
+    """Single words for the small pictures that stand in marks, beside a maker's letters."""
+    feature = base.features.get(DEVICES)
+    values = feature.values if feature is not None else ()
+    return frozenset(_words([t for each in values for t in (each.name, *each.also) if t.isalpha()]))
+
+
+DEVICES = "mark-device"
+"""The feature for such pictures."""
 
 
 def _named(base: KnowledgeBase, token: Token, beside: Sequence[Token], by_makers: bool) -> bool:
