@@ -392,7 +392,7 @@ def report_lines(found: Report) -> list[str]:
     shown = []
     for line in found.lines:
         shown.append(printable(f"{line.group}  ({line.currency})"))
-        shown += [f"  {text}" for text in _line_texts(line)]
+        shown += [f"  {printable(text)}" for text in _line_texts(line)]
         cells = round(BAR * abs(line.net) / most)
         shown.append(f"  net {'less ' if line.net < 0 else ''}{'█' * cells or '·'}")
     head, *rows = stock_table(found)

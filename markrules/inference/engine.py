@@ -108,7 +108,9 @@ def read(
     voices = said(parts)
     fired = [each.fired for each in voices]
     broader = matched.facts.values.get(PIECE, frozenset())
-    false_name = disowned(model.base, matched.misleading, broader)
+    # A name that was only told is believed by little as it is; its doubt counts once.
+    named = any(each.feature == MARK and not each.heard for each in observations)
+    false_name = disowned(model.base, matched.misleading, broader) if named else 0.0
     makers = hypotheses(tables, marks, fired, prior, false_name)
     together = said_by(parts, len(told.kinds))
     found = posterior(told.kinds, together, makers)

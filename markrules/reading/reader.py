@@ -129,13 +129,15 @@ class Reader:
         return open_search(self.base, self.own_marks)
 
     def understand(self, note: str) -> Understanding:
-        """What a note says, as observations."""
+        """What a note says, as observations: by its words, and by all of them together."""
         found = understand(self.vocabulary, note)
         for words in found.not_understood:
             # Beside the marks of a land that dates its work so, T9 is no stray word but a mark.
             if is_year_code(words, found.observations, self.base):
-                return with_mark(self.vocabulary, found, words)
-        return found
+                found = with_mark(self.vocabulary, found, words)
+                break
+        told = told_in_all(self.base, note)
+        return replace(found, observations=(*found.observations, *told)) if told else found
 
     def read(self, request: Request) -> Reading:
         """The reading of one piece. Bad text never raises; what is not understood is listed."""
@@ -149,7 +151,7 @@ class Reader:
             *marked,
         )
         seen = self._with_numbers(seen)
-        seen = (*seen, *told_against_marks(self, seen), *told_in_all(self.base, request.note))
+        seen = (*seen, *told_against_marks(self, seen))
         said = request.origin or self.origin
         heard = "" if said else origin_heard(self.origin_words, request.note)
         reading = read(

@@ -10,6 +10,7 @@ from markrules.inference.reading import MarkReading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import phrase
 from markrules.knowledge.observation import MARK, Observation
+from markrules.language.conditions import Says, atoms
 from markrules.language.tree import LISTING_PARTS, Feature
 from markrules.sheets.as_noted import AsNoted, words_of
 from markrules.sheets.matter import SheetMatter
@@ -178,8 +179,17 @@ def _is_signature(matter: SheetMatter, mark: MarkReading) -> bool:
     letters = sum(sign.isalpha() for sign in mark.text)
     if letters < matter.base.setting("price-signature-letters") and not _told_signed(matter, mark):
         return False  # a few letters may be an owner's, or stand for anything
+    told = (each for each in matter.reading.clues if each.feature == MARK)
     return not any(
-        each.feature == MARK and known in phrase(each.words) for each in matter.reading.clues
+        known in phrase(each.words) and _rests_on_letters(matter, each.clue) for each in told
+    )
+
+
+def _rests_on_letters(matter: SheetMatter, clue: str) -> bool:
+    """Whether a clue asks what a mark says, and not only whether there is one."""
+    known = matter.base.clues.get(clue) or matter.base.types.get(clue)
+    return known is not None and any(
+        isinstance(each, Says) and each.feature.name == MARK for each, _ in atoms(known.when)
     )
 
 
