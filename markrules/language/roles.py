@@ -35,6 +35,8 @@ WORDING_ROLES = (
     "set-aside",  # rather than, thought it was: what follows is what the piece is not
     "no-name-end",  # -ous, -ful: a word that ends so is no name, though it has a capital
     "no-slip",  # colin, miracle: no slip of the pen and, in small letters, no maker
+    "history",  # was founded: its sentence tells of a firm, a stuff or a fashion in general ...
+    "in-hand",  # this, is marked: ... unless such a word tells that it is of the piece
     "story",  # bought, inherited: what follows tells of where it came from, and pictures nothing
     "story-end",  # with, shaped: what follows is of the piece again
     "story-noun",  # sale, shop: what stands right before it tells what place it is

@@ -81,6 +81,8 @@ NOT_OF_NOTES = (
     "of-the-piece",
     "part-of-a-time",
     "as-written",
+    "history",
+    "in-hand",
     *OF_PEOPLE,
     CUT_IN,
 )
@@ -176,6 +178,12 @@ class Gathered:
             "abbreviations": sorted(self._abbreviations()),
             "parted_names": self._parted_names(),
             "asides": sorted(self._asides()),
+            "histories": sorted(
+                text.casefold() for each in self._of_role("history") for text in each.words
+            ),
+            "in_hand": sorted(
+                text.casefold() for each in self._of_role("in-hand") for text in each.words
+            ),
             "denials": sorted(
                 {text.casefold() for each in self._of_role("negation") for text in each.words}
             ),

@@ -14,6 +14,7 @@ from markrules.language.slots import REMARK
 from markrules.late import late
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
 from markrules.notes.hallmarked import as_written, with_hallmarks_named
+from markrules.notes.histories import silenced, told_in_general
 from markrules.notes.listed_names import whole_names
 from markrules.notes.losslist import with_lists
 from markrules.notes.matching import Item, matched
@@ -114,6 +115,8 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     segments = with_lists(vocabulary, _with_asides(vocabulary, segments))
     segments = parted(vocabulary, segments)
     parts = _parts(vocabulary, segments, _shouting(vocabulary, text))
+    for at in told_in_general(vocabulary, segments):
+        parts[at] = silenced(parts[at])
     piece, other = piece_named(vocabulary, parts)
     if several := listed_together(vocabulary, parts, segments):
         piece, other = several, ""

@@ -172,10 +172,23 @@ class Vocabulary:
     @cached_property
     def hallmark_words(self) -> re.Pattern[str] | None:
         """Finds words for hallmarks, whatever stands behind them: `hallmarked each link`."""
-        leads = sorted(self._kept["words"]["hallmark_leads"], key=len, reverse=True)
-        if not leads:
+        return self._any_of("hallmark_leads")
+
+    @cached_property
+    def histories(self) -> re.Pattern[str] | None:
+        """Finds words by which a sentence tells of no piece: `was founded`."""
+        return self._any_of("histories")
+
+    @cached_property
+    def in_hand(self) -> re.Pattern[str] | None:
+        """Finds words by which a sentence tells of the piece all the same: `this`."""
+        return self._any_of("in_hand")
+
+    def _any_of(self, kept: str) -> re.Pattern[str] | None:
+        texts = sorted(self._kept["words"][kept], key=len, reverse=True)
+        if not texts:
             return None
-        ways = "|".join(re.escape(each).replace(r"\ ", r"\s+") for each in leads)
+        ways = "|".join(re.escape(each).replace(r"\ ", r"\s+") for each in texts)
         return re.compile(rf"\b(?:{ways})\b", re.IGNORECASE)
 
     @cached_property
