@@ -91,7 +91,7 @@ _PARTNERS = late(r"([^\W\d_]{4,}) & ([^\W\d_]{4,})")
 """A firm of two names and nothing else: Whiting & Davis."""
 
 _ABBREVIATION = late(r"([^\W\d_]+)\.")
-_PARTED = late(r"\w,|[^\W\d_]{2}\. ?\w")
+_PARTED = late(r"\w,|[^\W\d_]{2}\. ?[\w&]")
 _NAME_SHORTENED = late(r"([^\W\d_]{2,})\.\s+\w")
 """A name that begins with a shortened word: Chas. Thomae, Geo. W. Shiebler, St. John."""
 

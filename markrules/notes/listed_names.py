@@ -77,7 +77,7 @@ def whole_names(vocabulary: Vocabulary, note: str) -> list[tuple[int, int]]:
     return places
 
 
-_PARTED = late(r"\w(?:\.? ?,|\.) ?\w")
+_PARTED = late(r"\w(?:\.? ?,|\.) ?[\w&]")
 """A comma or full stop within a name."""
 
 

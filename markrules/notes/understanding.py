@@ -303,12 +303,12 @@ def _parts(vocabulary: Vocabulary, segments: list[Segment], shouting: bool) -> l
             part = short or said(
                 vocabulary, segment, after_mark, shouting, denied > 0, listed > 0, led_by
             )
-            if not after_mark and at + 1 < len(segments) and _LIST_HEAD.fullmatch(segment):
-                part = _as_neutral(part)
             if len(kept) >= MOST_KEPT:  # emptied at once: in a box the few common ones soon return
                 kept.clear()
             if len(segment) < 300:
                 kept[key] = part
+        if not after_mark and at + 1 < len(segments) and _LIST_HEAD.fullmatch(segment):
+            part = _as_neutral(part)  # by what follows, so that it is not kept with the segment
         parts.append(part)
         if part.either and after_mark and part.marks:
             _doubt_readings(vocabulary, segments, parts)

@@ -203,6 +203,7 @@ def test_a_head_and_a_little_word_lead_to_what_they_head(note: str, seen: set[st
 
 
 def test_the_numbers_of_a_list_tell_nothing() -> None:
+    assert shipped("1").not_understood  # what was read before must change nothing
     understood = shipped("1. Brooch. 2. Stones: paste. 3. Catch: rollover")
 
     assert lines(understood) == ["stone-kind=paste", "catch=rollover"]
