@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from math import inf
+from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
@@ -88,59 +90,31 @@ def tried(base: KnowledgeBase, trial: Trial) -> KnowledgeBase:
     """The knowledge with the trial's factors on its settings."""
     if trial == Trial():
         return base
-    found = replace(
-        base,
-        settings={
+    made: dict[str, Any] = {
+        "settings": {
             name: replace(each, value=_moved(name, each.value, trial))
             for name, each in base.settings.items()
-        },
-    )
-    # Only what an axis moves is made anew: at 1 it stays as it is, whatever the bounds of trials.
-    if trial.trust != 1.0:
-        found = replace(
-            found,
-            trusts={
-                name: replace(each, misread=min(each.misread * trial.trust, MOST_MISREAD))
-                for name, each in base.trusts.items()
-            },
-        )
-    if trial.overlap != 1.0:
-        found = replace(
-            found,
-            families={
-                name: replace(each, overlap=min(each.overlap * trial.overlap, 1.0))
-                for name, each in base.families.items()
-            },
-        )
-    if trial.refit != 1.0:
-        found = replace(
-            found,
-            features={
-                name: replace(
-                    each,
-                    refit=_share(each.refit, trial.refit),
-                    reuse=_share(each.reuse, trial.refit),
-                )
-                for name, each in base.features.items()
-            },
-        )
-    if trial.odd != 1.0:
-        found = replace(
-            found,
-            exceptions={
-                name: replace(each, share=_share(each.share, trial.odd))
-                for name, each in base.exceptions.items()
-            },
-        )
-    if trial.misled != 1.0:
-        found = replace(
-            found,
-            misleading={
-                name: replace(each, chances=_more_often(each.chances, trial.misled))
-                for name, each in base.misleading.items()
-            },
-        )
-    return found
+        }
+    }
+    for axis, (field, moved) in _BY_ENTRY.items():
+        by = getattr(trial, axis)
+        if by != 1.0:  # at 1 entries stay as they are, whatever the bounds of trials
+            entries = getattr(base, field)
+            made[field] = {name: replace(each, **moved(each, by)) for name, each in entries.items()}
+    return replace(base, **made)
+
+
+_BY_ENTRY: Mapping[str, tuple[str, Callable[[Any, float], dict[str, Any]]]] = {
+    "trust": ("trusts", lambda each, by: {"misread": min(each.misread * by, MOST_MISREAD)}),
+    "overlap": ("families", lambda each, by: {"overlap": min(each.overlap * by, 1.0)}),
+    "refit": (
+        "features",
+        lambda each, by: {"refit": _share(each.refit, by), "reuse": _share(each.reuse, by)},
+    ),
+    "odd": ("exceptions", lambda each, by: {"share": _share(each.share, by)}),
+    "misled": ("misleading", lambda each, by: {"chances": _more_often(each.chances, by)}),
+}
+"""The axes that move entries: of which kind, and what of each."""
 
 
 def _more_often(chances: tuple[Chance, ...], factor: float) -> tuple[Chance, ...]:

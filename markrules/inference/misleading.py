@@ -28,9 +28,6 @@ from markrules.language.windows import Window
 OF_A_PART = ("replaced", "repaired", "old-part", "other-year", "later-mark", "finding-mark")
 """Kinds that may hold of several parts at once; any other is told once of a piece."""
 
-NEVER = 9999
-"""A year after all others: that by which a form is over that never was."""
-
 SAID = "{said}"
 """In what a situation is, this stands for the words of the note that it rests on."""
 
@@ -374,16 +371,13 @@ def _of_the_form(
     base: KnowledgeBase, entry: Misleading, said: MisleadingReading, types: Sequence[str]
 ) -> MisleadingReading:
     """What is said, with the title of the old form that it asks for and how its copies differ."""
-    asked = (
-        [each.year for each, _ in atoms(entry.when) if isinstance(each, OfTypeUntil)]
-        if entry.when
-        else []
-    )
-    forms = [
-        base.types[name]
-        for name in types
-        if (over_by(base, name) or NEVER) <= max(asked, default=0)
+    asked = [
+        each.year
+        for each, _ in (atoms(entry.when) if entry.when else ())
+        if isinstance(each, OfTypeUntil)
     ]
+    overs = ((name, over_by(base, name)) for name in types if asked)
+    forms = [base.types[name] for name, over in overs if over is not None and over <= max(asked)]
     if not forms:
         return said
     form = forms[0]

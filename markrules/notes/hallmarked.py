@@ -39,7 +39,7 @@ def with_hallmarks_named(vocabulary: Vocabulary, note: str) -> str:
         for count in range(len(words), 0, -1):
             shown = " ".join(words[:count])
             whole = f"{shown} {HALLMARK}"
-            if _length(vocabulary, whole) == len(tokens_of(whole, vocabulary.folding)):
+            if _is_all(vocabulary, whole):
                 after[found.end() + len(shown)] = _PUT_IN
                 break
         return found[0]
@@ -59,44 +59,44 @@ def _listed_behind(vocabulary: Vocabulary, note: str, at: int) -> list[int]:
     """
     ended = note.find(".", at)
     sentence = note[: ended if ended >= 0 else len(note)]
-    first = _IN_LIST.search(sentence, at)
     ends: list[int] = []
     shown = 0
-    while first is not None:
-        whole = f"{first[1]} {HALLMARK}"
-        if _length(vocabulary, whole) == len(tokens_of(whole, vocabulary.folding)):
+    one = _IN_LIST.search(sentence, at)
+    while one is not None:
+        if _is_all(vocabulary, f"{one[1]} {HALLMARK}"):
             shown += 1
-            if not _length(vocabulary, first[1]):
-                ends.append(first.end())
-        elif _of_office(vocabulary, first[1]):
+            if not _length(vocabulary, one[1]):
+                ends.append(one.end())
+        elif _is_all(vocabulary, one[1], HALLMARK_OFFICE):
             shown += 1
         elif shown:
             break
-        first = _IN_LIST.match(sentence, first.end())
+        one = _IN_LIST.match(sentence, one.end())
     return ends if shown > 1 else []
 
 
+def has_put_in(text: str) -> bool:
+    """Whether a word was put into a text."""
+    return _PUT_IN in text
+
+
 def as_written(words: str) -> str:
-    """Words of an account without what was put in."""
+    """Words of a note without what was put in."""
     return words.replace(_PUT_IN, "")
 
 
-def _of_office(vocabulary: Vocabulary, text: str) -> bool:
-    """Whether a text is, from end to end, the mark of an office: `anchor`."""
-    tokens = tokens_of(text, vocabulary.folding)
-    found = vocabulary.words.longest(tokens.folded, tokens.numeric, 0) if tokens else None
-    return (
-        found is not None
-        and found[0] == len(tokens)
-        and any(each.kind == "value" and each.name == HALLMARK_OFFICE for each in found[1].senses)
-    )
-
-
-def _length(vocabulary: Vocabulary, text: str) -> int:
-    """How many of the first words of a text name what hallmarks show; 0 where they do not."""
+def _length(vocabulary: Vocabulary, text: str, feature: str = HALLMARK_MARK) -> int:
+    """How many of the first words of a text name a value of a feature: what hallmarks show, unless
+    another is asked for; 0 where they name none.
+    """
     tokens = tokens_of(text, vocabulary.folding)
     found = vocabulary.words.longest(tokens.folded, tokens.numeric, 0) if tokens else None
     told = found is not None and any(
-        each.kind == "value" and each.name == HALLMARK_MARK for each in found[1].senses
+        each.kind == "value" and each.name == feature for each in found[1].senses
     )
     return found[0] if found is not None and told else 0
+
+
+def _is_all(vocabulary: Vocabulary, text: str, feature: str = HALLMARK_MARK) -> bool:
+    """Whether a text is such a name from end to end: `anchor`."""
+    return _length(vocabulary, text, feature) == len(tokens_of(text, vocabulary.folding))

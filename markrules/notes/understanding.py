@@ -13,7 +13,7 @@ from markrules.knowledge.observation import MARK, Accounted, Fate, Observation
 from markrules.language.slots import REMARK
 from markrules.late import late
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
-from markrules.notes.hallmarked import as_written, with_hallmarks_named
+from markrules.notes.hallmarked import as_written, has_put_in, with_hallmarks_named
 from markrules.notes.histories import silenced, told_in_general
 from markrules.notes.listed_names import whole_names
 from markrules.notes.losslist import with_lists
@@ -129,6 +129,8 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         told = settled_all(vocabulary, parts, segments, piece)
     remarked = _remarked(vocabulary, segments, parts, piece)
     told = _of_their_own_years(told, remarked)
+    if has_put_in(text):
+        told = {place: replace(each, words=as_written(each.words)) for place, each in told.items()}
     # Where no mark was found, a maker that is named was told, and not read.
     if any(part.mark_absent for part in parts):
         told = {place: as_told(vocabulary, each) for place, each in told.items()}

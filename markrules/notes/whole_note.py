@@ -24,9 +24,6 @@ from markrules.frozen import dataclass
 SOUND = "sound"
 """The name of the notes on which nothing misleads."""
 
-LEAST_WORDS = 12
-"""Words of a note from which on it is judged by all of them: fewer tell too little."""
-
 MOST_WORDS = 400
 """Words that are weighed: nobody describes one piece in more."""
 
@@ -36,21 +33,21 @@ LONGEST_SAID = 60
 MAGIC = b"whole-note/1\n"
 STEPS = 127
 
+LONGEST_FIGURE = 3
+"""Figures of a number that is a word like others, as what is stamped is; longer ones are alike."""
+
 _WORD = re.compile(r"[^\W_]+|[£$©®?]")
 _YEAR = re.compile(r"1[5-9][0-9]{2}|20[0-4][0-9]")
-_AS_THEY_ARE = frozenset(
-    {"925", "950", "800", "830", "835", "750", "585", "375", "9", "14", "15", "18"}
-)
 _STRETCHES = re.compile(r"(?<=[.;!?])\s+|,\s+|\s+(?=but )")
 
 
 def words_of(text: str) -> list[str]:
-    """The words of a text as they are weighed: small letters, years and figures all alike."""
+    """The words of a text as they are weighed: in small letters, years and long numbers alike."""
     return [_plain(word) for word in _WORD.findall(text.casefold())[:MOST_WORDS]]
 
 
 def _plain(word: str) -> str:
-    if not word[0].isdigit() or word in _AS_THEY_ARE or not word.isdigit():
+    if not word.isdigit() or len(word) <= LONGEST_FIGURE:
         return word
     return "#year" if _YEAR.fullmatch(word) else "#"
 

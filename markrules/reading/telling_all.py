@@ -6,10 +6,9 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.slots import REMARK
 
-LEAST = "whole-note-least"
-"""The setting: from how probable on the words of a note as a whole are taken to tell of something.
-
-Needed only where a remark `tells`."""
+LEAST, LEAST_WORDS = "whole-note-least", "whole-note-words"
+"""The settings: from how probable on the words of a note as a whole are taken to tell of something,
+and of how many words a note is to be for that. Needed only where a remark `tells`."""
 
 
 def told_in_all(base: KnowledgeBase, note: str) -> tuple[Observation, ...]:
@@ -22,9 +21,9 @@ def told_in_all(base: KnowledgeBase, note: str) -> tuple[Observation, ...]:
     remarks = {each.tells: name for name, each in base.remarks.items() if each.tells}
     if not remarks:
         return ()
-    from markrules.notes.whole_note import LEAST_WORDS, SOUND, shipped, words_of
+    from markrules.notes.whole_note import SOUND, shipped, words_of
 
-    if len(words_of(note)) < LEAST_WORDS:
+    if len(words_of(note)) < base.setting(LEAST_WORDS):
         return ()
     model = shipped()
     chances = model.chances(note)

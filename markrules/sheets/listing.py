@@ -329,7 +329,11 @@ def _announcing(matter: SheetMatter, text: str) -> str:
 
 
 def _metals(matter: SheetMatter) -> list[str]:
-    """What the marks claim of the metal; a mark on a part speaks for the part."""
+    """What the marks claim of the metal; a mark on a part speaks for the part, a false one for
+    nothing.
+    """
+    if _is_false(matter):
+        return []
     noted = AsNoted(matter)
     claims = []
     for each in matter.metals:

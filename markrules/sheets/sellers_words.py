@@ -196,11 +196,18 @@ def _rests_on_letters(matter: SheetMatter, clue: str) -> bool:
 def _told_signed(matter: SheetMatter, mark: MarkReading) -> bool:
     """Whether the observer took the letters for a signature: `signed B.D.`"""
     said = (
-        words_of(each).casefold()
+        words_of(each).casefold().split()
         for each in matter.reading.observations
         if each.feature == MARK and each.value == mark.text and not each.heard
     )
-    return any(words.startswith("sign") for words in said)
+    return any(words and words[0] in _of_signatures(matter.base) for words in said)
+
+
+@lru_cache(maxsize=4)
+def _of_signatures(base: KnowledgeBase) -> frozenset[str]:
+    """The single words that tell of a signature: signed, sgd; `has a mark` tells of none."""
+    wordings = (each for each in base.wordings.values() if each.role == "signed")
+    return frozenset(word.casefold() for each in wordings for word in each.words if " " not in word)
 
 
 def marks_read(matter: SheetMatter) -> list[str]:

@@ -74,15 +74,16 @@ def test_chances_are_those_of_the_definition(text: str) -> None:
     assert little().chances(text) == pytest.approx(plainly(text))
 
 
-def test_years_and_figures_are_alike_and_finenesses_are_not() -> None:
-    assert words_of("1923, 45 mm, 925 and 18K, Newer") == [
+def test_years_and_long_numbers_are_alike_and_short_ones_are_not() -> None:
+    assert words_of("1923, 45 mm, 925 and 18K, Newer, 1852188") == [
         "#year",
-        "#",
+        "45",
         "mm",
         "925",
         "and",
         "18k",
         "newer",
+        "#",
     ]
     assert list(signs_of(["a", "b", "c"])) == ["a", "b", "c", "a b", "b c"]
 

@@ -101,6 +101,25 @@ def test_a_false_mark_is_in_no_title_and_is_called_so(make_matter, note: str, fa
     assert ("likely false" in made.text()) is false
 
 
+def test_nothing_is_claimed_of_a_metal_by_a_mark_that_is_called_false(make_matter) -> None:
+    made = listing(make_matter("gold chain marked 14K, copper shows, 5 g"))
+    assert "likely false" in made.text()
+    assert "karat gold" not in made.description
+
+
+def test_letters_are_a_signature_where_they_were_told_as_one(make_matter) -> None:
+    for told, head in (("signed B.D.", "Signed"), ("sgd B.D.", "Signed"), ("mark B.D.", "Marked")):
+        assert f"{head} “B.D.”" in listing(make_matter(f"brooch, {told}")).text()
+
+
+def test_hallmarks_in_a_list_are_told_in_the_words_of_the_note(make_matter) -> None:
+    note = "watch chain, hallmarked each link, lion and anchor, letter p, silver, 30 g"
+    made = listing(make_matter(note))
+    assert "Marks: lion, anchor and letter p." in made.text()
+    assert "hallmark" not in made.title
+    assert "\N{WORD JOINER}" not in repr(make_matter(note).reading)
+
+
 def test_a_listing_tells_what_a_buyer_asks(make_matter) -> None:
     text = listing(
         make_matter(
