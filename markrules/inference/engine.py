@@ -128,6 +128,8 @@ def read(
         matched.known,
         [name for name, _ in matched.types],
     )
+    # What the piece may be instead has years of its own, though no clue speaks of any.
+    dated = evidence or any(model.base.misleading[each.name].common for each in misleading)
     # A mark that was read is not asked for again, although no observation may bear its name; one
     # that is there and was not read is.
     looked = {each.feature for each in told.counted if not each.is_unread_mark}
@@ -154,8 +156,8 @@ def read(
             odds=model.odds.given(matched.facts, matched.findings) if next_looks else None,
         ),
         not_understood=tuple(not_understood),
-        notes=_notes(tables, evidence, told.silent, observations),
-        evidence=evidence,
+        notes=_notes(tables, dated, told.silent, observations),
+        evidence=dated,
         knowledge_version=model.base.version,
         types=tuple(_type(model.base, name) for name in told.speaking.types),
         exceptions=_exceptions(tables, told.kinds, found),

@@ -286,7 +286,8 @@ class Reading:
     """Everything a reading of one piece says.
 
     `marks` are the texts on the piece that may be a maker's. `evidence` is False when no clue
-    matched and no mark was read: the curve is then the prior, and `notes` says so. `notes` also
+    matched, no mark was read and no situation told has years of its own: the curve is then the
+    prior, and `notes` says so. `notes` also
     tells what else a reader should know. `types` are the named types that hold, the most telling
     first, and `misleading` what the piece is taken for and is not. `exceptions` tell what the
     piece may be as a whole, where that is likely enough, and `origin` where it is taken to come

@@ -20,6 +20,7 @@ from markrules.telling.words import (
     shortened,
     visible,
     window_years,
+    years,
     years_of,
 )
 from markrules.telling.years_shown import years_shown
@@ -186,7 +187,9 @@ def _clue(clue: ClueReading, reading: Reading, scale: Scale, top: float) -> Iter
             yield _block("full", scale, first, last, base)
         else:
             yield _slope(scale, heights, first, last, base)
-    words = window_years(clue) + (" ?" if doubted else "")
+    # Which years the gaps are shows in the bar, and is told in words elsewhere: here is no room.
+    gaps = " (gaps)" if clue.gaps else ""
+    words = f"{years(clue.first, clue.last)}{gaps}{' ?' if doubted else ''}"
     yield f'<text class="d-small" x="{scale.left + scale.width + 8}" y="{base}">{words}</text>'
 
 

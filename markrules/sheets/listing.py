@@ -201,7 +201,8 @@ def _title_parts(matter: SheetMatter, told: Mapping[str, list[str]]) -> Iterator
         yield found.words
     firsts = [told[part][0] for part in _TITLE_ORDER if told[part]]
     yield from firsts[:2]
-    yield from (each for part in ("tested", "hallmark") for each in told[part][:1])
+    yield from told["tested"][:1]
+    yield from (f"{each[0].lower()}{each[1:-1]}" for each in _hallmark(told["hallmark"])[:1])
     others = [] if false else [each for each in marks_read(matter) if each not in texts]
     of_metal = [each for each in others if any(one.words in each for one in matter.metals)]
     yield from (f"marked “{visible(each)}”" for each in of_metal)

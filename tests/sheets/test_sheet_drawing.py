@@ -104,3 +104,9 @@ def test_one_year_alone_is_drawn_as_one_peak_over_it(make_matter) -> None:
     assert peak == [scale.x(year + 0.5)]
     assert {y for _, y in points} == {CURVE, 16}  # the foot, and the full height
     assert root.find(f"{SVG}title").text == f"When it was made: {year}"
+
+
+def test_a_window_with_gaps_is_written_within_the_picture(make_matter) -> None:
+    drawn = date_drawing(make_matter("watch chain, hallmarked, lion, anchor, letter p").reading)
+    assert "(gaps)" in drawn
+    assert not re.findall(r"<text[^>]*>[^<]*but not", drawn)
