@@ -53,6 +53,7 @@ def command(text: tuple[str, ...], as_json: bool, rule_folders: tuple[Path, ...]
 
 
 def _line(reading: NumberReading) -> str:
-    when = years(reading.first, reading.last)
+    apart = [str(year) for year, _ in reading.years] if reading.dated else []
+    when = " or ".join(apart) or years(reading.first, reading.last)
     note = f"; {reading.note}" if reading.note else ""
     return printable(f"{percent(reading.weight):>8}  {reading.what} {reading.number}: {when}{note}")

@@ -27,6 +27,8 @@ from markrules.marks.stamped import (
     tokens,
 )
 
+COPYRIGHT_YEAR, INSCRIBED_YEAR = "copyright-year", "inscribed-year"
+"""What a bare date in a text is taken for: that of the design, or one that was cut in."""
 _DAY_MONTH_YEAR = 3
 _LAST_CENTURY = 1900
 OPEN_END = 2100
@@ -209,7 +211,7 @@ def _reading(
     start, end = read[match.first].start, read[match.after - 1].end
     blank = NumberReading(owner.name, "", 0, None, "", "", text[start:end], start, end)
     if isinstance(owner, Feature):
-        return _dated(base, blank, owner, match.slots)
+        return _dated(base, blank, owner, match)
     if owner.kind == "letter":
         return _lettered(blank, owner, text, match.slots)
     return _numbered(base, blank, owner, match)
@@ -273,14 +275,30 @@ def weighed_years(base: KnowledgeBase, date: StampedDate) -> tuple[tuple[int, fl
     )
 
 
+def _was_cut_in(base: KnowledgeBase, date: StampedDate) -> bool:
+    """Whether a bare date is no copyright but cut in: it is from before that sign stood on such
+    things, or has its day, which nobody puts beside the sign.
+    """
+    if INSCRIBED_YEAR not in base.features:
+        return False
+    with_day = len(date.text.split()) == _DAY_MONTH_YEAR
+    return with_day or date.years[-1] < base.setting("copyright-year-from")
+
+
 def _dated(
-    base: KnowledgeBase, blank: NumberReading, feature: Feature, slots: Mapping[str, object]
+    base: KnowledgeBase,
+    blank: NumberReading,
+    feature: Feature,
+    match: Match[Register | Feature],
 ) -> NumberReading | None:
-    date = slots["date"]
+    date = match.slots["date"]
     if not isinstance(date, StampedDate):
         return None
+    if feature.name == COPYRIGHT_YEAR and _was_cut_in(base, date):
+        feature = base.features[INSCRIBED_YEAR]
     return replace(
         blank,
+        register=feature.name,
         number=date.text,
         first=date.years[0],
         last=date.years[-1],

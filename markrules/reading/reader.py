@@ -25,10 +25,10 @@ from markrules.marks.decoding import Stamped, decoder
 from markrules.marks.hallmarks import hallmark_observations, is_year_code
 from markrules.marks.metal import NOT_SURE, MetalReading
 from markrules.marks.number_grammar import whole_date
-from markrules.marks.numbers import weighed_years
+from markrules.marks.numbers import COPYRIGHT_YEAR, INSCRIBED_YEAR, weighed_years
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
 from markrules.notes.understanding import Understanding, Vocabulary, understand, with_mark
-from markrules.notes.vocabulary import INSCRIBED_YEAR, INSCRIPTION, NO_YEAR
+from markrules.notes.vocabulary import INSCRIPTION, NO_YEAR
 from markrules.reading.heard_origin import OriginWords, origin_heard, origin_words, with_origin_told
 from markrules.reading.mark_states import HEARD, doubt_of, how_read
 from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text, joint_evidence
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
 
 
-COPYRIGHT_YEAR = "copyright-year"
+BARE_YEARS = (COPYRIGHT_YEAR, INSCRIBED_YEAR)
 """What a bare year in a text on the piece is taken for, unless it was said what it is."""
 
 METAL_MARK, LABEL = "metal-mark", "label"
@@ -285,13 +285,13 @@ class Reader:
         """What was seen, and what the numbers, hallmarks and metal marks in it say."""
         dated = {each: found for each in seen if (found := self._date_cut_in(each)) is not None}
         more = [
-            self._no_surer(self._of_its_time(found), each)
+            self._no_surer(found, each)
             for each in seen
             if each.feature in (MARK, INSCRIPTION) and each.state == "seen" and each.value
             for found in self.decode(each.value).observations
             if each.feature == MARK or _has_its_day(found)
             if not self._already_read(found, each, seen)
-            and not (each in dated and found.feature == COPYRIGHT_YEAR)
+            and not (each in dated and found.feature in BARE_YEARS)
         ]
         numbered = (*seen, *more, *dated.values())
         return (*numbered, *hallmark_observations(numbered, self.base))
@@ -314,21 +314,14 @@ class Reader:
             weights=weighed_years(self.base, date) if first != last else (),
         )
 
-    def _of_its_time(self, found: Observation) -> Observation:
-        """A year in a text from before copyright stood on such things, or one with its day, which
-        nobody puts beside that sign: one that was cut in.
-        """
-        if found.feature != COPYRIGHT_YEAR or found.years is None:
-            return found
-        late = found.years[1] >= self.base.setting("copyright-year-from")
-        return found if late and not _has_its_day(found) else replace(found, feature=INSCRIBED_YEAR)
-
     def _already_read(
         self, found: Observation, text: Observation, seen: Sequence[Observation]
     ) -> bool:
         """Whether a year in a text was read from the same words as what it is: cut in, assayed."""
-        return found.feature == COPYRIGHT_YEAR and any(
-            each.years == found.years and each.words == text.words and each.feature != found.feature
+        return found.feature in BARE_YEARS and any(
+            each.years == found.years
+            and each.words == text.words
+            and (each.feature != found.feature or each.feature == INSCRIBED_YEAR)
             for each in seen
             if not each.heard or each.feature == NO_YEAR
         )
@@ -407,7 +400,7 @@ def _names_type(observation: Observation) -> bool:
 
 def _has_its_day(found: Observation) -> bool:
     """Whether a year that a text holds is written with its day: `12/25/45`, `4 Mar 1864`."""
-    return found.feature == COPYRIGHT_YEAR and len(found.value.split()) == 3
+    return found.feature == INSCRIBED_YEAR and len(found.value.split()) == 3
 
 
 def _piece_type(named: Sequence[Observation], others: Sequence[Observation], in_note: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from shipped_base import shipped_reader
+from together import every_case
 
 from markrules.reading.reader import Request
 
@@ -47,3 +48,16 @@ def test_a_day_in_figures_is_rather_of_the_last_century() -> None:
     assert dict(mark.weights) == pytest.approx({1845: share, 1945: 1 - share})
     in_words = reader.decode("A.B. 25 Dec 45").observations[0]
     assert dict(in_words.weights) == pytest.approx({1845: 0.5, 1945: 0.5})
+
+
+@every_case(
+    ("text", "feature"),
+    [
+        ("JH 6-12-31", "inscribed-year"),
+        ("AB 1888", "inscribed-year"),  # before the American law of 1909
+        ("JJ 1988", "copyright-year"),
+        ("PAT. MAR 31 1931", "patent-date"),
+    ],
+)
+def test_a_text_alone_is_taken_as_in_a_note(text: str, feature: str) -> None:
+    assert [each.feature for each in shipped_reader().decode(text).observations] == [feature]
