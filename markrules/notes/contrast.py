@@ -18,8 +18,6 @@ SET_ASIDE = "set-aside"
 ASIDE_ROLES = (SET_ASIDE, "imitates")
 """Without words of these roles, or a question, nothing is set aside."""
 _QUESTION = re.compile(r"\?")
-_AS_FAR = re.compile(r"that (?:i|we)\b|as far as\b", re.IGNORECASE)
-"""How a no goes on that is as sure as its writer's eyes."""
 _ANSWERED = re.compile(r"[?:]\s*\S+(?: \S+)?\s*$")
 
 
@@ -146,17 +144,23 @@ def _value_beside(items: Iterable[Item]) -> Item | None:
     return None
 
 
-def with_answers(segments: list[Segment], denials: AbstractSet[str]) -> list[Segment]:
+def with_answers(
+    segments: list[Segment], denials: AbstractSet[str], goings_on: Sequence[str]
+) -> list[Segment]:
     """The segments, a bare no joined to the question before it: `safety chain? no`.
 
     So is the no of `old repairs? none that I can see`, and one that stands alone behind a dash, a
-    comma or on a line of its own: `damage - none`.
+    comma or on a line of its own: `damage - none`. What an answer goes on with stands by itself:
+    `trombone catch? no just a rollover`.
     """
     joined: list[Segment] = []
     for each in segments:
         asked = joined and joined[-1].text.endswith("?")
         first, _, rest = each.text.strip(" .!").partition(" ")
-        if asked and first.casefold() in denials and (not rest or _AS_FAR.match(rest)):
+        goes_on = not rest or any(
+            f"{rest} ".casefold().startswith(f"{each} ") for each in goings_on
+        )
+        if asked and first.casefold() in denials and goes_on:
             joined[-1] = joined[-1]._replace(text=f"{joined[-1].text} {first}")
             joined += [Segment(rest, True)] if rest else []
         elif joined and not rest and first.casefold() in denials:

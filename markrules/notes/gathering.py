@@ -83,6 +83,7 @@ NOT_OF_NOTES = (
     "as-written",
     "history",
     "in-hand",
+    "goes-on",
     *OF_PEOPLE,
     CUT_IN,
 )
@@ -183,6 +184,9 @@ class Gathered:
             ),
             "in_hand": sorted(
                 text.casefold() for each in self._of_role("in-hand") for text in each.words
+            ),
+            "goings_on": sorted(
+                text.casefold() for each in self._of_role("goes-on") for text in each.words
             ),
             "denials": sorted(
                 {text.casefold() for each in self._of_role("negation") for text in each.words}

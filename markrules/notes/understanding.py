@@ -108,7 +108,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         lambda: vocabulary.numbering,
         lambda note: whole_names(vocabulary, note),
     )
-    segments = with_answers(segments, vocabulary.denials)
+    segments = with_answers(segments, vocabulary.denials, vocabulary.goings_on)
     segments = with_what_is_said_of(segments, vocabulary.said_of_before)
     if "which " in text:
         segments = with_exceptions(segments, vocabulary.excepting, vocabulary.relatives)

@@ -252,6 +252,11 @@ class Vocabulary:
         return frozenset(self._kept["words"]["denials"])
 
     @cached_property
+    def goings_on(self) -> tuple[str, ...]:
+        """What a bare no to a question may go on with, in lower case: `just a`, `as far as`."""
+        return tuple(self._kept["words"]["goings_on"])
+
+    @cached_property
     def within(self) -> Mapping[str, Sequence[str]]:
         """For `feature=value` the features that its own words tell of too."""
         found: Mapping[str, Sequence[str]] = self._kept["making"]["within"]
