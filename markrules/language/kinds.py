@@ -1,7 +1,8 @@
 """Every kind of entry, in one table: its type, its field in the base, and the lines it may have.
 
 Grammar, builder, messages, checks, cache, formatter, commands, editor and book read this table. A
-new kind is an entry here, its type in `tree`, a field of that type in the base, and its meaning.
+new kind is an entry here, its type in `entries` (named in `tree`), a field of that type in the
+base, and its meaning.
 """
 
 from __future__ import annotations
@@ -307,7 +308,7 @@ KINDS: Mapping[str, Kind] = {
             "make": _text("make"),
             "severity": Key("severity", "word", "NAME", "severe", tree.SEVERITIES),
             "value": Key("value", "word", "NAME", "down-strongly", tree.FAULT_VALUES),
-            "mend": Key("mend", "mending", "mending", 'no "…"', tree.MENDS),
+            "mend": Key("mend", "mending", "mending", 'no "…"', tree.MENDINGS),
             "caution": _text("caution"),
             "when": _WHEN,
             "cite": _CITE,
