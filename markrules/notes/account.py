@@ -8,7 +8,7 @@ from collections.abc import Set as AbstractSet
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
 from markrules.language.roles import DAMAGE_ROLES
-from markrules.notes.damage import Damaged
+from markrules.notes.damage_told import Damaged
 from markrules.notes.leftover import known_tokens
 from markrules.notes.marktext import Written
 from markrules.notes.matching import LINKS, Item, Matched

@@ -11,7 +11,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from markrules.language.roles import DAMAGE_ROLES
-from markrules.notes.damage import EXCEPTION, SOUND, damage_names, things_in
+from markrules.notes.damage_told import EXCEPTION, SOUND, damage_names, things_in
 from markrules.notes.matching import Item, matched
 from markrules.notes.segments import Segment
 from markrules.notes.tokens import Tokens, tokens_of

@@ -11,7 +11,8 @@ from __future__ import annotations
 from itertools import pairwise
 
 from markrules.language.roles import DAMAGE_ROLES
-from markrules.notes.damage import LEFT, SOUND, damage_names
+from markrules.notes.damage_left import LEFT
+from markrules.notes.damage_told import SOUND, damage_names
 from markrules.notes.matching import Item, matched
 from markrules.notes.negation import STILL_DENIED
 from markrules.notes.segments import Segment

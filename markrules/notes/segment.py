@@ -20,7 +20,8 @@ from markrules.notes.contrast import (
     questioned,
     set_aside,
 )
-from markrules.notes.damage import Damaged, damaged_in, things_in
+from markrules.notes.damage import damaged_in
+from markrules.notes.damage_told import Damaged, things_in
 from markrules.notes.dating import years_read
 from markrules.notes.grading import GRADE, with_grades
 from markrules.notes.halfread import PART_LEADS, with_gaps
