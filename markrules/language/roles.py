@@ -113,6 +113,7 @@ WORDING_ROLES = (
     "condition",  # condition, shape: a grade beside it is that of the whole piece
     "beside-condition",  # vintage, overall: may stand between a grade and the word for condition
     "doubted-after",  # I think: the same, and of the clause before a comma
+    "answered-no",  # no, sadly not: the same of the question or the field that it answers
     "no-claim-after",  # style, was not tested: in a listing, what stands before is not claimed
     *OF_PEOPLE,
     CUT_IN,  # mother, in memory of: in an inscription on a sheet, the name of nobody
@@ -135,7 +136,8 @@ DAMAGE_ROLES = ("damage", DAMAGE_OF_ONE, "renewal")
 IN_CLAIMS = "in-claims"
 
 OF_LISTINGS = (
-    *(IN_CLAIMS, "no-claim", "no-claim-after", "doubted-after", "no-denial"),
+    *(IN_CLAIMS, "no-claim", "no-claim-after", "doubted-after", "answered-no"),
+    "no-denial",
     *("as-told", "of-kinds", "of-this", "of-others", "history-told"),
 )
 """Roles of wordings of listings, the words of which may name a family in braces."""

@@ -59,6 +59,7 @@ NOT_OF_NOTES = (
     "no-denial",
     "denied-through",
     "doubted-after",
+    "answered-no",
     "no-claim",
     "no-claim-after",
     "as-told",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from functools import lru_cache
 from itertools import accumulate
 from typing import Any
@@ -81,7 +82,7 @@ class ClaimFinder:
         for number, found in fine:
             covers[number].add(found)
         unsaid = self.unclaimed.places(text, tokens)
-        makes = [(number, found) for number, found in makes if found.after not in unsaid.before]
+        makes = _not_taken_back(makes, unsaid.before)
         longer = _Covers()
         for _, found in makes:
             longer.add(found)
@@ -121,6 +122,23 @@ class ClaimFinder:
             and tokens[after].key in self.unclaimed.choices
             and fine.begin_at(after + 1)
         )
+
+
+def _not_taken_back(
+    makes: Sequence[tuple[int, Found]], before: AbstractSet[int]
+) -> list[tuple[int, Found]]:
+    """The phrases that do not end where nothing is claimed before; years that do are not claimed in
+    part either: `1930s-style` names no 1930.
+    """
+    back = _Covers()
+    for _, found in makes:
+        if found.numbers and found.after in before:
+            back.add(found)
+    return [
+        (number, found)
+        for number, found in makes
+        if found.after not in before and not (found.numbers and back.hold(found))
+    ]
 
 
 def _is_care(finding: Finding) -> bool:
@@ -194,11 +212,15 @@ class Unclaimed:
                 continue
             if role == "no-claim":
                 aside = phrase.first > 0 and self._comma_before(text, tokens, phrase.first)
-                inside.update(range(phrase.after, self._end(text, tokens, phrase.after, aside)))
+                # Its own last word may begin a claim: `if this *were solid gold*`.
+                end = self._end(text, tokens, phrase.after, aside)
+                inside.update(range(phrase.first + 1, end))
             elif role == "negation":
                 denials[phrase.after] = max(phrase.first, denials.get(phrase.after, 0))
             elif role == "no-denial":
                 spared.update(range(phrase.first, phrase.after))
+            elif role == "answered-no":
+                inside.update(self._asked_before(text, tokens, phrase))
             elif phrase.first and self._tells_of_before(text, tokens, phrase):
                 before.add(phrase.first)
             elif role == "doubted-after" and self._ends_sentence(text, tokens, phrase):
@@ -400,6 +422,21 @@ class Unclaimed:
         ends = phrase.after >= len(tokens) or not joined(text, tokens, phrase.after)
         return ends and answered(text, tokens, phrase.first)
 
+    def _asked_before(self, text: str, tokens: Sequence[Token], phrase: Found) -> range:
+        """What an answer of no is given to: the question before it, `Is it silver? No`, or the
+        field, `Signed: no`; nothing where more follows in its clause, or nothing was asked.
+        """
+        first, after = phrase.first, phrase.after
+        if not first:
+            return range(0)
+        goes_on = after < len(tokens) and joined(text, tokens, after)
+        if goes_on and "\n" not in text[tokens[after - 1].end : tokens[after].start]:
+            return range(0)
+        gap = text[tokens[first - 1].end : tokens[first].start].strip()
+        asked = range(self._sentence(text, tokens, first - 1).start, first)
+        field = gap == ":" and len(asked) <= _LONGEST_FIELD
+        return asked if field or gap == "?" else range(0)
+
     def _end(self, text: str, tokens: Sequence[Token], start: int, aside: bool) -> int:
         """Where the clause ends that begins at `start`; one put aside by a comma before it goes on
         behind another only where a choice is told: `, possibly shell, bone or horn`.
@@ -428,27 +465,34 @@ class Unclaimed:
         return _is_year(tokens[year].key)
 
     def _in_list(self, text: str, tokens: Sequence[Token], at: int, joins: frozenset[str]) -> bool:
-        """Whether the comma before a token stands in a list: `shell, bone or plastic`."""
+        """Whether the comma before a token stands in a list: `ruby, garnet, shell or plastic`."""
         if not self._comma_before(text, tokens, at):
             return False
-        for later in range(at + 1, min(len(tokens), at + 1 + _LONGEST_ITEM)):
+        item = at
+        for later in range(at + 1, min(len(tokens), at + 1 + _LONGEST_LIST)):
             if not joined(text, tokens, later):
-                return False
-            if tokens[later].key in joins:
+                if not self._comma_before(text, tokens, later):
+                    return False
+                item = later
+            elif tokens[later].key in joins:
                 return True
+            if later - item >= _LONGEST_ITEM:
+                return False
         return False
 
 
 _NONE = "~"
 _OF_SENTENCES = ("as-told", "of-kinds", "of-this", "of-others", "history-told")
 _ROLES = (
-    *("no-claim", "no-claim-after", "doubted-after", "negation", "no-denial", "denied-through"),
+    *("no-claim", "no-claim-after", "doubted-after", "answered-no"),
+    *("negation", "no-denial", "denied-through"),
     *_OF_SENTENCES,
 )
 _LONGEST_CLAUSE = 12
 _LONGEST_DENIAL = 7
 _FARTHEST_RELATIVE = 4
 _LONGEST_ITEM = 4
+_LONGEST_LIST = 12
 _LONGEST_FIELD = 3
 _LONGEST_SENTENCE = 40
 _BRACKETS = ("(", "[")

@@ -11,8 +11,12 @@ from typing import TypeAlias
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 
-NUMBER, NAME = "#", "*"
-"""In a phrase: any number; the name of any maker."""
+NUMBER, NAME, BETWEEN, ENDS = "#", "*", "+", "="
+"""In a phrase: any number; the name of any maker; up to MOST_BETWEEN words of any kind; the end of
+what goes on, so that nothing is said of something else behind it: `French, 1900`.
+"""
+MOST_BETWEEN = 3
+"""Words that one BETWEEN may stand for: `a Scottish silver and paste brooch` has as many."""
 
 Families: TypeAlias = Mapping[str, Sequence[tuple[str, ...]]]
 """What a place in a phrase may hold: `{shown}` one of several words, `{shown?}` also none."""
@@ -83,12 +87,12 @@ class Folder:
         ]
 
     def phrase(self, text: str) -> tuple[str, ...]:
-        """A phrase of the rules as keys, `#` and `*` kept."""
-        parts = re.findall(r"[#*]|\{[^}]*\}|\d+|[^\W\d_]+", _plain(text)[0])
+        """A phrase of the rules as keys, with `#`, `*`, `+` and `=` kept."""
+        parts = re.findall(r"[#*+=]|\{[^}]*\}|\d+|[^\W\d_]+", _plain(text)[0])
         return tuple(part if part[0] in _SIGNS else self.key(part) for part in parts)
 
 
-_SIGNS = (NUMBER, NAME, "{")
+_SIGNS = (NUMBER, NAME, BETWEEN, ENDS, "{")
 
 
 def is_place(key: str) -> bool:
@@ -229,6 +233,13 @@ class Phrases:
         at = state.after
         if key[-2:] == "?}":
             yield state
+        if key == ENDS:
+            if at >= len(tokens) or not self._goes_on(text, tokens, at):
+                yield state
+            return
+        if key == BETWEEN:
+            yield from self._between(text, tokens, state)
+            return
         if at >= len(tokens) or not (at == state.first or self._goes_on(text, tokens, at)):
             return
         token = tokens[at]
@@ -240,6 +251,14 @@ class Phrases:
             yield Found(state.first, at + 1, (*state.numbers, token.key), state.name)
         elif key == token.key:
             yield Found(state.first, at + 1, state.numbers, state.name)
+
+    def _between(self, text: str, tokens: Sequence[Token], state: Found) -> Iterator[Found]:
+        at = state.after
+        yield state
+        most = min(len(tokens), at + MOST_BETWEEN)
+        while at < most and self._goes_on(text, tokens, at):
+            at += 1
+            yield Found(state.first, at, state.numbers, state.name)
 
     def _member(
         self, text: str, tokens: Sequence[Token], state: Found, key: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from claims_scorer import labelled, score
+from claims_scorer import LISTINGS, labelled, score
 from growth import grows_as_its_length
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -337,6 +337,36 @@ def test_labelled_listings(reader: Reader, part: str, precision: float, recall: 
     assert len(listings) >= 30
     assert result.precision >= precision, result.wrong
     assert result.recall >= recall, result.missed
+
+
+@every_case(
+    ("text", "flagged"),
+    [
+        ("Silver? Sadly not. Real ruby? I doubt it.", []),
+        ("Silver? It is sterling silver.", ["Silver", "sterling silver"]),
+        ("Signed: no\nGold: no, platinum: no", []),
+        ("Gold: no damage to it", ["Gold"]),
+        ("If this were solid gold it would cost more.", []),
+        ("It might be a ruby, garnet, spinel, amethyst or paste.", []),
+        ("It might be paste, the garnet is not.", ["garnet"]),
+        ("Turquoise in colour. A 1930s-style clip.", []),
+        ("Turquoise. A 1930s clip.", ["Turquoise", "1930s"]),
+        ("The ticket calls it lapis.", []),
+        ("French, with a gold tone pin.", ["French"]),
+        ("A Scottish brass and paste brooch.", ["Scottish brass and paste brooch"]),
+        ("A Scottish terrier brooch. A note in French.", []),
+        ("Bought directly from the old artist.", ["Bought directly from the old artist"]),
+    ],
+)
+def test_who_claims_and_what_is_left_open(reader: Reader, text: str, flagged: list[str]) -> None:
+    record = reader.read(Request("brooch, gold tone", next_looks=0))
+    assert [flag.words for flag in check_text(reader.base, text, record)] == flagged
+
+
+def test_listings_in_many_voices(reader: Reader) -> None:
+    result = score(reader, labelled(LISTINGS.with_name("many_voices.txt")))
+    assert result.precision >= 0.88, result.wrong
+    assert result.recall >= 0.74, result.missed
 
 
 def test_years_that_are_told_as_a_set_are_judged_as_one(make_matter) -> None:
