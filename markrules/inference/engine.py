@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 
 from markrules.inference.clues import PIECE, ClueFacts, citations
 from markrules.inference.contradictions import contradictions
@@ -62,6 +62,8 @@ __all__ = ["Model", "read"]
 COUNTS_A_LITTLE = ("mark", "told-maker")
 """Features that count for a little where they were told and not seen: who made the piece."""
 
+NOTHING_BORNE_OUT: Mapping[str, float] = {}
+
 NO_EVIDENCE = "Nothing seen speaks of the years: these are the years of such pieces in general."
 
 
@@ -79,6 +81,7 @@ def read(
     not_understood: Sequence[str] = (),
     next_looks: int = 5,
     words: int = 0,
+    borne_out: Mapping[str, float] = NOTHING_BORNE_OUT,
 ) -> Reading:
     """The reading of one piece.
 
@@ -91,7 +94,8 @@ def read(
     Features and clues named in `without` do not count. Observations that were heard and not
     seen never count; they are kept in the reading. `next_looks` is the greatest number of
     looks proposed; 0 saves the time of finding them, and of what other origins would
-    make of the years. `words` is the length of the note that the observations are from.
+    make of the years. `words` is the length of the note that the observations are from;
+    `borne_out` by how much all its words raise or lower the odds of each kind of what misleads.
     """
     if not 0.0 < mass <= 1.0:
         raise ValueError(f"mass must be above 0 and at most 1, and is {mass}")
@@ -125,6 +129,7 @@ def read(
         posterior_shares(told.kinds, found),
         [each for each in observations if each.heard],
         words,
+        borne_out,
         matched.known,
         [name for name, _ in matched.types],
     )

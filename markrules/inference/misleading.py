@@ -31,6 +31,8 @@ OF_A_PART = ("replaced", "repaired", "old-part", "other-year", "later-mark", "fi
 SAID = "{said}"
 """In what a situation is, this stands for the words of the note that it rests on."""
 
+NEITHER: Mapping[str, float] = {}
+
 MOST, LEAST = 0.98, 1e-300
 """No chance is taken for more, and no share for less."""
 
@@ -43,6 +45,7 @@ def misleading_readings(
     shares: Mapping[str, float],
     told: Sequence[Observation] = (),
     words: int = 0,
+    borne_out: Mapping[str, float] = NEITHER,
     known: Collection[str] = (),
     types: Sequence[str] = (),
 ) -> tuple[MisleadingReading, ...]:
@@ -56,9 +59,10 @@ def misleading_readings(
     `shares` are the probabilities of those that the years were weighed by. Of several that tell
     the same kind of thing of the same part, one is told: one that is stated, and rests on most.
     `words` is the length of the note: the longer, the more is met by accident, and the less the
-    more is met beside it. Those in `known` are known to whoever tells of the piece, and are
-    never stated. `types` are the named types that hold: of one of them tells a situation that
-    asks for an old form.
+    more is met beside it. `borne_out` tells by how much all its words together raise or lower the
+    odds of each kind; of a kind that is not in it they tell nothing. Those in `known` are known
+    to whoever tells of the piece, and are never stated. `types` are the named types that hold: of
+    one of them tells a situation that asks for an old form.
     """
     tables, curve = spoken.tables, spoken.found.curve.table
     settings = tables.settings
@@ -87,6 +91,10 @@ def misleading_readings(
         else:
             found.append((not hangs_on_years(entry), used, said))
     noted = _in_a_note(settings, _one_of_each(found), words)
+    noted = tuple(
+        each if each.name in known else _of_odds(each, borne_out.get(each.kind, 1.0))
+        for each in noted
+    )
     return _beside_all_words(noted, of_all_words)
 
 
@@ -303,12 +311,12 @@ def _in_a_note(
 
 
 def _of_odds(said: MisleadingReading, share: float) -> MisleadingReading:
-    """What was said, with this share of its odds; with all of them where it is openly told."""
-    if said.openly_told or share >= 1.0 or not 0.0 < said.probability < 1.0:
+    """What was said, with so many times its odds; with no other where it is openly told."""
+    if said.openly_told or share == 1.0 or not 0.0 < said.probability < 1.0:
         return said
     odds = said.probability / (1.0 - said.probability) * share
     probability = odds / (1.0 + odds)
-    return replace(said, probability=probability, stated=said.stated and probability >= EVEN)
+    return replace(said, probability=probability, stated=probability >= EVEN)
 
 
 def _within(

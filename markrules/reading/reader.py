@@ -34,7 +34,7 @@ from markrules.reading.mark_states import HEARD, doubt_of, how_read
 from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text, joint_evidence
 from markrules.reading.observing import still_said
 from markrules.reading.remarked import account_after_reading
-from markrules.reading.telling_all import told_in_all
+from markrules.reading.telling_all import borne_out, kinds_in_all, told_in_all
 from markrules.reading.told_makers import told_against_marks
 from markrules.reading.withdrawn import withdrawn_notes
 
@@ -136,7 +136,7 @@ class Reader:
             if is_year_code(words, found.observations, self.base):
                 found = with_mark(self.vocabulary, found, words)
                 break
-        told = told_in_all(self.base, note)
+        told = told_in_all(self.base, note, kinds_in_all(self.base, note))
         return replace(found, observations=(*found.observations, *told)) if told else found
 
     def read(self, request: Request) -> Reading:
@@ -167,6 +167,7 @@ class Reader:
             not_understood=understood.not_understood,
             next_looks=request.next_looks,
             words=len(request.note.split()),
+            borne_out=borne_out(self.base, request.note, kinds_in_all(self.base, request.note)),
         )
         marks = self.mark_readings(reading)
         account = account_after_reading(self.base, reading, understood.account)
