@@ -53,7 +53,7 @@ def _found(told: Told, at: int) -> list[Damaged]:
     """The faults that this word of damage makes: one, or one for each of things joined."""
     item = told.items[at]
     damages = damage_names(item)
-    if item.role("link") and not _goes_by_itself(told, at):
+    if (item.role("link") and not _goes_by_itself(told, at)) or _of_the_piece(told, at):
         return []
     strong = any(damage in told.making.bare for damage in damages)
     order = likeliest_things(told, at) if strong else things_beside(told, at, damages)
@@ -63,6 +63,21 @@ def _found(told: Told, at: int) -> list[Damaged]:
     if not strong:
         return _of_any_part(told, at, damages, order)
     return _of_no_thing(told, at, damages, order[0] if order else None)
+
+
+def _of_the_piece(told: Told, at: int) -> bool:
+    """Whether a word for what is new ends a description of the whole piece, in which a material is
+    no part of it: `opal pendant 9ct modern`; not `pendant with new chain`.
+    """
+    item = told.items[at]
+    if not at or not item.role("renewal") or not told.ends_clause(at):
+        return False
+    before = told.items[told.clause(at)[0] : at]
+    return (
+        told.tokens.slice(item.first, item.end).casefold() in told.making.of_the_piece
+        and any(other.means("piece") for other in before)
+        and not any(other.role("thing", "damage") for other in before)
+    )
 
 
 def _of_things(

@@ -24,7 +24,8 @@ class Making:
     the features whose words they are; `parts` are all of both. `pieces` are the single
     words, folded, that name a piece type. `of_one` are the damages of single things, `links`
     single little words that part one thing from the next, `nouns` the single words of things that
-    are known by features too: the beads of glass beads.
+    are known by features too: the beads of glass beads. `of_the_piece` are words for what is new
+    that tell of the piece as a whole where no part is named: a modern one.
     """
 
     of: dict[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
@@ -37,6 +38,7 @@ class Making:
     of_one: frozenset[str] = frozenset()
     links: frozenset[str] = frozenset()
     nouns: frozenset[str] = frozenset()
+    of_the_piece: frozenset[str] = frozenset()
 
 
 def making_of(base: KnowledgeBase) -> Making:

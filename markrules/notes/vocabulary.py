@@ -347,6 +347,7 @@ class Vocabulary:
             frozenset(kept["of_one"]),
             frozenset(kept["links"]),
             frozenset(kept["nouns"]),
+            self.of_the_piece,
         )
 
     @cached_property

@@ -130,3 +130,21 @@ def test_a_signed_piece_may_still_be_called_a_fake() -> None:
 
     assert "remark=said-to-be-a-fake" in told
     assert "pearl=pearl-unnamed" in told
+
+
+@every_case(
+    ("note", "fault"),
+    [
+        ("opal pendant 9ct modern", False),
+        ("brooch brass modern", False),
+        ("silver ring new", False),
+        ("brooch, enamel, clasp new", True),
+        ("bracelet clasp new", True),
+        ("earrings silver hooks new", True),
+        ("pendant chain new", True),
+    ],
+)
+def test_what_is_new_at_the_end_is_the_piece_unless_a_part_stands_there(
+    note: str, fault: bool
+) -> None:
+    assert any(line.startswith("fault=") for line in lines(shipped(note))) is fault
