@@ -81,6 +81,7 @@ WORDING_ROLES = (
     "put-right",  # since replaced: the damage told right before is so no more
     "opening",  # a, both: right behind something else, without a comma, the next thing begins
     "metal-part",  # rim, inlay: right behind a metal's fineness, it alone may be of it
+    "no-qualifier",  # rose, jewelry: beside a fineness it takes nothing back
     "qualifier",  # front, shell, layered: beside a metal's name or figure, it need not be all of it
     "hallmark-said",  # hallmarked with: right behind it stands what a hallmark shows
     "not-a-maker",  # words that stand on pieces and are no maker's: baby, a size, a finding's maker

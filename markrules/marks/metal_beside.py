@@ -233,16 +233,29 @@ def _words_of_marks(
     """The words that qualify a mark of metal, those that may stand beside one and do not, and those
     that join two words.
     """
-    by_role: dict[str, set[str]] = {"qualifier": set(), "join": set()}
+    by_role: dict[str, set[str]] = {role: set() for role in (QUALIFIER, NONE, "join", IN_MANY)}
     for wording in base.wordings.values():
         if wording.role in by_role:
             by_role[wording.role].update(_words(wording.words))
-    qualifiers = by_role["qualifier"]
+    qualifiers = by_role[QUALIFIER]
     every = _texts_beside(base)
     alone = {words[0] for text in every.said if len(words := _in_order(text)) == 1}
-    of_names = {word for text in every.names for word in _in_order(text)}
-    known = ((alone - _parts(base)) | (of_names - _things(base))) - qualifiers
+    whole, of_names = _words_of_names(every.names)
+    names = whole | (of_names - by_role[IN_MANY])
+    known = ((alone - _parts(base)) | (names - _things(base)) | by_role[NONE]) - qualifiers
     return frozenset(qualifiers), frozenset(known), frozenset(by_role["join"])
+
+
+def _words_of_names(names: Sequence[str]) -> tuple[set[str], set[str]]:
+    """The names that are one word, and the words of the others. One of which many names are made
+    (MESH, PLUS) names nobody alone, and may as well tell of the metal.
+    """
+    whole: set[str] = set()
+    of_several: set[str] = set()
+    for name in names:
+        words = _in_order(name)
+        (whole if len(words) == 1 else of_several).update(words)
+    return whole, of_several
 
 
 class _Texts(NamedTuple):
@@ -302,6 +315,10 @@ def _parts(base: KnowledgeBase) -> set[str]:
     return _words([text for part in words for text in part if " " not in text])
 
 
+QUALIFIER, NONE = "qualifier", "no-qualifier"
+"""The roles of words that qualify a mark of metal beside them, and of those that do not."""
+IN_MANY = "in-many-names"
+"""The role of words of which many names are made."""
 KNOWN = "not-a-maker"
 """The role of words that stand beside marks and name nobody."""
 THINGS = ("metal-part", "thing")

@@ -104,6 +104,18 @@ def own_marks(base: KnowledgeBase, least: int) -> list[tuple[str, str, float]]:
     ]
 
 
+def as_struck(base: KnowledgeBase) -> list[tuple[str, str, float]]:
+    """The marks of `own_marks` of four letters and more, with a space between words."""
+    words = {}
+    for each in build_small(base).marks.entries:
+        parts = [folded(part) for part in each.text.replace("/", " ").replace("-", " ").split()]
+        if "".join(parts) == each.own:
+            words[each.maker, each.own] = " ".join(part for part in parts if part)
+    return [
+        (maker, words.get((maker, own), own), weight) for maker, own, weight in own_marks(base, 4)
+    ]
+
+
 def look_alikes(reader: Reader, number: int, rng: random.Random) -> None:
     """Listed marks of four letters and more, one letter exchanged."""
     marks = own_marks(reader.base, 4)
@@ -229,7 +241,7 @@ SINGLE, GIVEN, TWO_NAMES, PARTNERS = 0.45, 0.15, 0.20, 0.10
 which a given name stands; a given name and a surname; two surnames. The rest are a surname with
 words of a firm. Rounded from the 58 of the same marks: 35 of one word, 23 of several."""
 
-FIRM_WORDS = ("CO", "&CO", "&SONS", "BROS")
+FIRM_WORDS = ("CO", "& CO", "& SONS", "BROS")
 
 
 def given_names(known: set[str]) -> list[str]:
@@ -247,7 +259,7 @@ def as_measured(base: KnowledgeBase) -> Callable[[int, random.Random], tuple[str
     """Draws marks as they were met: listed ones by their weight, others of several kinds."""
     known = letters_of(base)
     names = [name for name in census_surnames()[:COMMON] if held_out(name) and name not in known]
-    given, marks = given_names(known), own_marks(base, 4)
+    given, marks = given_names(known), as_struck(base)
     weights = [weight for *_, weight in marks]
 
     def drawn(at: int, rng: random.Random) -> tuple[str, str]:
@@ -260,10 +272,10 @@ def as_measured(base: KnowledgeBase) -> Callable[[int, random.Random], tuple[str
         if kind < SINGLE + GIVEN:
             return "", rng.choice(given)
         if kind < SINGLE + GIVEN + TWO_NAMES:
-            return "", rng.choice(given) + surname
+            return "", f"{rng.choice(given)} {surname}"
         if kind < SINGLE + GIVEN + TWO_NAMES + PARTNERS:
-            return "", f"{surname}&{rng.choice(names)}"
-        return "", surname + rng.choice(FIRM_WORDS)
+            return "", f"{surname} & {rng.choice(names)}"
+        return "", f"{surname} {rng.choice(FIRM_WORDS)}"
 
     return drawn
 
@@ -272,7 +284,7 @@ def evenly(base: KnowledgeBase) -> Callable[[int, random.Random], tuple[str, str
     """Draws half listed marks, each as often as the next, and half surnames in no list."""
     known = letters_of(base)
     names = [name for name in census_surnames()[:COMMON] if held_out(name) and name not in known]
-    marks = own_marks(base, 4)
+    marks = as_struck(base)
 
     def drawn(at: int, rng: random.Random) -> tuple[str, str]:
         return rng.choice(marks)[:2] if at % 2 == 0 else ("", rng.choice(names))

@@ -43,15 +43,16 @@ MET = 2.0
 """Fewer times than this after a context of two letters or more, and a letter is left out."""
 
 SHARES = {
-    "census surnames": 0.40,
-    "other surnames": 0.16,
-    "given names": 0.13,
-    "words": 0.16,
-    "towns": 0.06,
-    "company words": 0.09,
+    "census surnames": 0.44,
+    "other surnames": 0.18,
+    "given names": 0.15,
+    "words": 0.09,
+    "towns": 0.04,
+    "company words": 0.10,
 }
-"""What part of the words on makers' marks each source stands for. Set by reason: about half are
-surnames, and the rest given names, trade names, places, and the words of a firm."""
+"""What part of the words on makers' marks each source stands for. Of the 84 words on 58 marks that
+were counted (`bench_reach.SINGLE`) 55 are surnames, 12 given names beside one, 9 other names alone,
+for which words and towns stand, and 6 words of a firm."""
 
 LOCALES = [
     *("cs_CZ", "da_DK", "de_AT", "de_CH", "de_DE", "en_AU", "en_CA", "en_GB", "en_IE", "en_US"),

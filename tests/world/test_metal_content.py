@@ -383,6 +383,16 @@ def test_an_unknown_word_beside_a_fineness_leaves_the_claim_unsure() -> None:
     assert reading.claim == 'Stamped "14K ZZYZX".'
 
 
+@every_case("text", ["14K MESH", "14K PLUS", "925 SAMPLE", "14K FLEX", "9CT DISPLAY", "14K OCEAN"])
+def test_a_word_of_many_names_is_no_maker_beside_a_fineness(text: str) -> None:
+    assert one(text).how == "not sure"
+
+
+@every_case("text", ["14K ROSE GOLD", "925 MADE IN ITALY", "BOND BOYD STERLING", "14K JEWELRY"])
+def test_what_takes_nothing_back_leaves_a_metal_solid(text: str) -> None:
+    assert find_metal_marks(text, shipped_base())[0].how == "solid"
+
+
 @every_case("text", ["14K", "STERLING", "TRIFARI STERLING", "NOVAK / 14K", "14K T"])
 def test_a_listed_maker_or_another_line_takes_nothing_back(text: str) -> None:
     assert one(text).how == "solid"
