@@ -143,7 +143,7 @@ def test_a_part_that_one_type_alone_has_names_the_type(note: str, piece: str) ->
         ("brooch made by C S & F", {"mark=C S & F ~fair"}),
         ("plain gold band", {"ring-form=band-ring", "metal=gold"}),
         ("brooch, a brass plate on the back", {"metal=brass"}),
-        ("brooch, an RAF sweetheart", {"subject=sweetheart-badge"}),
+        ("brooch, an RAF sweetheart", {"subject=air-force-badge"}),
         ("brooch, hairline fractures in the shell", {"fault=cracked-part"}),
     ],
 )
