@@ -42,6 +42,8 @@ class _Roles:
     breaks: frozenset[str]
     things: frozenset[str]
     choices: frozenset[str]
+    articles: frozenset[str]
+    """The little words that begin a thing, and so end nothing: a, the."""
 
 
 @lru_cache(maxsize=4)
@@ -65,6 +67,7 @@ def _roles(base: KnowledgeBase) -> _Roles:
         breaks=of("break", "negation", "join"),
         things=of("thing", "describing"),
         choices=of("alternative"),
+        articles=of("little") & of("opening"),
     )
 
 
@@ -91,7 +94,7 @@ class AsNoted:
         if place is None:
             return words
         first = self._with_count(self._with_thing(*place))
-        after = self._with_place(place[1])
+        after = self._cut_off(place[0], self._with_place(self._cut_off(*place)))
         if (first, after) == place:
             return words
         text = self._text(first, after)
@@ -219,6 +222,17 @@ class AsNoted:
             first -= 1
         return first
 
+    def _cut_off(self, first: int, after: int) -> int:
+        """Where the words end that break off at an article, without what leads to it: glue
+        `behind the`.
+        """
+        end = after
+        while end > first + 1 and self._words[end - 1] in self._roles.articles:
+            end -= 1
+        while end < after and end > first + 1 and self._words[end - 1] in self._roles.locating:
+            end -= 1
+        return end
+
     def _counts(self, at: int) -> bool:
         word = self._words[at]
         return word in self._roles.counts or word.isdecimal()
@@ -235,6 +249,9 @@ class AsNoted:
             and self._words[end] not in self._roles.breaks
         ):
             end += 1
+        end = self._cut_off(after, end)
+        while end > after and self._words[end - 1] in self._roles.locating:
+            end -= 1
         return end if end > after + 1 else after
 
     def _place(self, words: str) -> tuple[int, int] | None:

@@ -8,7 +8,7 @@ from markrules.inference.reading import ClueReading, DateRange, MakerShare
 from markrules.marks.metal import MetalReading
 from markrules.sheets.attribution import attribution
 from markrules.sheets.drawing import date_drawing, strongest
-from markrules.sheets.listing import replaced
+from markrules.sheets.listing import mark_is_false, replaced
 from markrules.sheets.matter import Footnotes, MarkBeside, SheetMatter
 from markrules.telling.limits import firm_limits, limits_of_parts, mass_of_years
 from markrules.telling.misleading import against
@@ -28,6 +28,8 @@ LEAST_SHARE = 0.01
 MOST_MAKERS = 4
 
 Data = dict[str, Any]
+_STAMPED = "Metal, as stamped: a claim, not a test"
+_STAMPED_FALSELY = "What the mark would claim of the metal: it is likely false, and bears no claim"
 
 
 def concluded_part(matter: SheetMatter, notes: Footnotes) -> Data:
@@ -40,6 +42,7 @@ def concluded_part(matter: SheetMatter, notes: Footnotes) -> Data:
         "makers": _makers(matter),
         "marks": [_mark(each, notes) for each in matter.marks],
         "metals": [_metal(each) for each in matter.metals],
+        "metals_heading": _STAMPED_FALSELY if mark_is_false(matter) else _STAMPED,
         "clues": [_clue(matter, each, notes) for each in strongest(reading.clues)],
         "clues_left_out": max(0, len(reading.clues) - len(strongest(reading.clues))),
         "against": [visible(each) for each in against(reading)],

@@ -84,7 +84,9 @@ _SHORTEST = 3
 
 
 def discreet(matter: SheetMatter) -> SheetMatter:
-    """The same piece without the names of people and the addresses of houses."""
+    """The same piece without the names of people and the addresses of houses, also where what does
+    not fit quotes what was told.
+    """
     forms = forms_of(matter.base)
     names, surnames = _names(matter, forms), _surnames(matter, forms)
     inscribed = _inscribed(matter)
@@ -105,6 +107,12 @@ def discreet(matter: SheetMatter) -> SheetMatter:
         not_understood=_words_left(
             matter.reading.not_understood, [*names, *surnames, *_streets(matter, forms)], clean
         ),
+        misleading=tuple(
+            replace(each, taken=clean(each.taken), truth=clean(each.truth), look=clean(each.look))
+            for each in matter.reading.misleading
+        ),
+        contradictions=tuple(map(clean, matter.reading.contradictions)),
+        notes=tuple(map(clean, matter.reading.notes)),
     )
     return replace(
         matter,

@@ -193,7 +193,7 @@ def _title_parts(matter: SheetMatter, told: Mapping[str, list[str]]) -> Iterator
     parts = "".join(f" {each}" for each in told["state"])
     name = f"{_name(matter)}{parts}"
     yield f"{name} {_in_short(found)}" if _named_maker(found) else name
-    false = _is_false(matter)
+    false = mark_is_false(matter)
     texts = [] if false else signed(matter)
     if texts:
         yield f"signed “{visible(texts[0])}”"
@@ -274,7 +274,7 @@ def _marks(matter: SheetMatter, found: Attribution) -> list[str]:
     ]
     if any(not is_legible(each) for each in texts):
         sentences.append("A question mark or dots stand for letters that cannot be read.")
-    if texts and _is_false(matter):
+    if texts and mark_is_false(matter):
         sentences.append("By what was noted, this mark is likely false.")
     if not texts:
         unread = any(each.is_unread_mark for each in matter.reading.observations)
@@ -284,7 +284,7 @@ def _marks(matter: SheetMatter, found: Attribution) -> list[str]:
     return [each for each in sentences if each]
 
 
-def _is_false(matter: SheetMatter) -> bool:
+def mark_is_false(matter: SheetMatter) -> bool:
     """Whether the reading calls the mark on the piece false: then a title does not bear it."""
     return any(
         each.kind == FALSE_MARK and MARK in each.part and (each.stated or each.openly_told)
@@ -333,7 +333,7 @@ def _metals(matter: SheetMatter) -> list[str]:
     """What the marks claim of the metal; a mark on a part speaks for the part, a false one for
     nothing.
     """
-    if _is_false(matter):
+    if mark_is_false(matter):
         return []
     noted = AsNoted(matter)
     claims = []

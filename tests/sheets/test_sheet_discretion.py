@@ -194,3 +194,12 @@ def test_each_word_of_the_rules_hides_what_it_is_for(role: str) -> None:
         assert without_people(forms_of(base), text.format(word)) == shown.format(word)
         dashed = word.replace(" ", "-")
         assert without_people(forms_of(base), text.format(dashed)) == shown.format(dashed)
+
+
+def test_what_does_not_fit_names_nobody_who_was_told_of(make_matter) -> None:
+    note = "brooch, made by my great aunt Eliza Bantry of 14 Larch Street, safety catch, from 1790"
+    data = content(make_matter(note))
+    assert data["concluded"]["against"]
+    told = repr(data)
+    assert "Bantry" not in told
+    assert "Larch" not in told

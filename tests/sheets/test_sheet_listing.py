@@ -466,3 +466,12 @@ def test_a_title_of_any_length_is_cut_between_its_parts(make_matter, note: str) 
         assert whole[len(head) :][:1] in ("", ",", " ")
         assert [part for part in parts if f", {part}" not in whole] == []
         assert not head.endswith((" and", " of", " by", " &"))
+
+
+def test_a_fault_that_breaks_off_at_an_article_goes_on_to_its_place_or_ends_before(
+    make_matter,
+) -> None:
+    made = listing(make_matter("brooch, there is glue behind the third leaf from the left"))
+    assert "Glue behind the third leaf." in made.text()
+    made = listing(make_matter("brooch, gold tone, one stone missing on the"))
+    assert " the." not in made.text()
