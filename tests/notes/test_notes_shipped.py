@@ -66,7 +66,7 @@ def test_the_whole_road() -> None:
         ("brooch said to be gold, circa 1960", {"metal=gold heard", "told-date: 1960 heard"}),
         ("grandmother's silver brooch with a C catch", {"metal=silver", "catch=c-catch"}),
         ('bracelet, engraved "M.B. 1943"', {"inscription=M.B. 1943", "inscribed-year: 1943"}),
-        ("ring, 333", {"metal=low-gold"}),
+        ("ring, 333", {"metal=gold-8ct"}),
         ("ring, emer. cut stone", {"stone-cut=emerald-cut"}),
         ("necklace, faux pearls, coating peeling", {"fault=peeling-pearls"}),
         ("sweater clip, japan sticker", {"label=japan"}),
