@@ -132,6 +132,7 @@ def read(
         borne_out,
         matched.known,
         [name for name, _ in matched.types],
+        [each.words for each in observations if not each.heard and each.feature not in left_out],
     )
     # What the piece may be instead has years of its own, though no clue speaks of any.
     dated = evidence or any(model.base.misleading[each.name].common for each in misleading)

@@ -48,6 +48,7 @@ def misleading_readings(
     borne_out: Mapping[str, float] = NEITHER,
     known: Collection[str] = (),
     types: Sequence[str] = (),
+    words_at: Sequence[str] = (),
 ) -> tuple[MisleadingReading, ...]:
     """The situations that hold, the likeliest first.
 
@@ -62,7 +63,8 @@ def misleading_readings(
     more is met beside it. `borne_out` tells by how much all its words together raise or lower the
     odds of each kind; of a kind that is not in it they tell nothing. Those in `known` are known
     to whoever tells of the piece, and are never stated. `types` are the named types that hold: of
-    one of them tells a situation that asks for an old form.
+    one of them tells a situation that asks for an old form. `words_at` are the words of the
+    observations that `held` counts.
     """
     tables, curve = spoken.tables, spoken.found.curve.table
     settings = tables.settings
@@ -84,8 +86,11 @@ def misleading_readings(
             ordered = _doubted(settings, _agreement_with_told(entry, spoken, told))
         chance = shares.get(name, chance_of(entry, broader))
         said = _reading(tables, entry, chance * ordered, known=name in known)
+        said = replace(said, part=parts_on(tables.base, entry, broader))
         said = _of_the_form(tables.base, entry, said, types)
         said = _in_its_words(tables.base, said, spoken.seen)
+        rests = dict.fromkeys(words_at[at] for at in used if at < len(words_at) and words_at[at])
+        said = replace(said, rests=tuple(rests))
         if _is_of_all_words(tables.base, entry):
             of_all_words.append(said)
         else:
@@ -157,9 +162,9 @@ def fates(
         chance = min(chance_of(entry, broader), MOST)
         if chance < EVEN:
             continue
-        for part in entry.part:
-            fate = fate_by(entry.kind, chance, _dates_of(base, part.name))
-            found[part.name] = found.get(part.name, SOUND).beside(fate)
+        for part in parts_on(base, entry, broader):
+            fate = fate_by(entry.kind, chance, _dates_of(base, part))
+            found[part] = found.get(part, SOUND).beside(fate)
     return found
 
 
@@ -431,6 +436,21 @@ def _beside_all_words(
             borne_out = replace(best, probability=each.probability, stated=each.stated)
             found[found.index(best)] = borne_out
     return tuple(sorted(found, key=lambda each: -each.probability))
+
+
+def parts_on(base: KnowledgeBase, entry: Misleading, broader: Collection[str]) -> tuple[str, ...]:
+    """The features that a situation blames, of those that such a piece has; all where it has none.
+
+    `broader` are the type of the piece and those it belongs to; empty where it is not known.
+    """
+    blamed = [each.name for each in entry.part]
+    on = [each for each in blamed if each not in base.features or _is_on(base, each, broader)]
+    return tuple(on or blamed)
+
+
+def _is_on(base: KnowledgeBase, feature: str, broader: Collection[str]) -> bool:
+    on = base.features[feature].on
+    return not on or not broader or any(each.name in broader for each in on)
 
 
 def _is_of_all_words(base: KnowledgeBase, entry: Misleading) -> bool:

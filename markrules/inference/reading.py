@@ -206,7 +206,7 @@ class MisleadingReading:
     `probability` is how often such a piece is the misleading one; `stated` tells that this is
     even odds or more: what is less is a note, and accuses nothing. What is no less, and still
     not stated, whoever told of the piece knows (`openly_told`). To look at the features in
-    `settle` would settle it.
+    `settle` would settle it. `rests` are the words of the note that it rests on.
     """
 
     name: str
@@ -221,6 +221,7 @@ class MisleadingReading:
     settle: tuple[str, ...]
     why: str
     cites: tuple[Citation, ...]
+    rests: tuple[str, ...] = ()
 
     @property
     def openly_told(self) -> bool:

@@ -256,6 +256,13 @@ class Remarks:
             if not any(value == name or value.startswith(f"{name}-") for name in denied)
         )
 
+    def things_in(self, words: Sequence[str], chain: Sequence[str]) -> dict[str, set[str]]:
+        """The fills of each slot that folded words name, on a piece of this type and its broader
+        ones.
+        """
+        hits = self._hits(words, frozenset(chain), chain[0] if chain else "", {len(words)})
+        return {slot: {hit.what for hit in hits[slot]} for slot in self._slots & hits.keys()}
+
     def _patterns_at(self, name: str) -> list[tuple[Pattern, frozenset[str]]]:
         """The ways of saying a remark that are looked at where this place is filled, each with all
         its places.

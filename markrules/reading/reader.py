@@ -33,6 +33,7 @@ from markrules.reading.heard_origin import OriginWords, origin_heard, origin_wor
 from markrules.reading.mark_states import HEARD, doubt_of, how_read
 from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text, joint_evidence
 from markrules.reading.observing import still_said
+from markrules.reading.parts_told import with_parts_told
 from markrules.reading.remarked import account_after_reading
 from markrules.reading.telling_all import borne_out, kinds_in_all, told_in_all
 from markrules.reading.told_makers import told_against_marks
@@ -169,6 +170,7 @@ class Reader:
             words=len(request.note.split()),
             borne_out=borne_out(self.base, request.note, kinds_in_all(self.base, request.note)),
         )
+        reading = with_parts_told(self.vocabulary, request.note, reading)
         marks = self.mark_readings(reading)
         account = account_after_reading(self.base, reading, understood.account)
         if heard:
