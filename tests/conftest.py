@@ -74,7 +74,14 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 def pytest_collection_finish() -> None:
-    """Modules and tests stay to the end: no use in looking through them for circles."""
+    """Modules and tests stay to the end: no use in looking through them for circles.
+
+    Every worker collects every test, so rules that a module reads while it is imported are read by
+    each of them, and compiled by each, since none has compiled them yet.
+    """
+    support = sys.modules.get("shipped_base")
+    if support is not None and support.shipped_base.cache_info().currsize:
+        raise pytest.UsageError("rules were loaded while tests were collected: see DEVELOPERS.md")
     gc.freeze()
     gc.enable()
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 from markrules import __version__
@@ -17,6 +18,8 @@ from markrules.language.tree import Book, Clue
 MOST_CLUES = 5_000
 """Three times what comes with markrules. Clues of one value are weighed against each other, each
 with each: rules from somebody else could make a reading take for ever."""
+FILES_KEPT = 400
+"""Parsed files that stay at hand: some 150 come with markrules, and several stages of one's own."""
 
 
 def load(
@@ -111,15 +114,23 @@ def by_folder(books: Sequence[Book], roots: Sequence[str]) -> list[list[Book]]:
 
 
 def _parsed(texts: Sequence[RuleText]) -> tuple[list[Book], list[Problem]]:
-    from markrules.language.parser import parse
-
     books: list[Book] = []
     problems: list[Problem] = []
     for text in texts:
         said, not_text = decoded(text)
         if not_text is not None:
             problems.append(not_text)
-        book, met = parse(said, text.file)
+        book, met = _read(said, text.file)
         books.append(book)
         problems += met
     return books, problems
+
+
+@lru_cache(maxsize=FILES_KEPT)
+def _read(text: str, file: str) -> tuple[Book, tuple[Problem, ...]]:
+    """A parsed file. A page that stays open, and adds to a person's own rules, builds the base anew
+    each time; nine tenths of that were the parsing of files that had not changed.
+    """
+    from markrules.language.parser import parse
+
+    return parse(text, file)

@@ -8,12 +8,14 @@ patents issue on Tuesdays, and 16 September 1873 was one.
 from __future__ import annotations
 
 import datetime
+import itertools
 import re
 
 import pytest
 from command import answer
 from hypothesis import given
 from hypothesis import strategies as st
+from samples import some_of
 from together import every_case
 
 from markrules.marks.number_grammar import roman_year
@@ -132,21 +134,21 @@ def with_number(way: str, number: str) -> str:
     return re.sub(r"(?<![A-Za-z])N(?![A-Za-z])", number, way)
 
 
-@every_case("way", A_NUMBER)
-@every_case("number", ["1875", "1943", "2001"])
-def test_a_number_of_something_is_no_year(way: str, number: str) -> None:
-    for layout in LAYOUTS:
-        note = layout.format(with_number(way, number))
+@every_case(
+    ("way", "number", "layout"),
+    some_of(itertools.product(A_NUMBER, ["1875", "1943", "2001"], LAYOUTS)),
+)
+def test_a_number_of_something_is_no_year(way: str, number: str, layout: str) -> None:
+    note = layout.format(with_number(way, number))
 
-        assert years_and_numbers(note) - {"no-year"} == set(), note
+    assert years_and_numbers(note) - {"no-year"} == set(), note
 
 
-@every_case("way", A_YEAR)
-def test_beside_other_words_it_is_a_year(way: str) -> None:
-    for layout in LAYOUTS:
-        note = layout.format(with_number(way, "1923"))
+@every_case(("way", "layout"), some_of(itertools.product(A_YEAR, LAYOUTS)))
+def test_beside_other_words_it_is_a_year(way: str, layout: str) -> None:
+    note = layout.format(with_number(way, "1923"))
 
-        assert years_and_numbers(note) - {"no-year"}, note
+    assert years_and_numbers(note) - {"no-year"}, note
 
 
 def test_the_date_of_a_patent_is_a_tuesday() -> None:

@@ -11,8 +11,6 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.heard_origin import origin_heard, origin_words
 from markrules.reading.reader import Request
 
-WORDS = origin_words(shipped_base())
-
 
 @every_case(
     ("note", "origin"),
@@ -31,7 +29,7 @@ WORDS = origin_words(shipped_base())
     ],
 )
 def test_a_place_is_heard_behind_a_word_that_tells_of_it(note: str, origin: str) -> None:
-    assert origin_heard(WORDS, note) == origin
+    assert origin_heard(origin_words(shipped_base()), note) == origin
 
 
 def test_nothing_is_heard_without_origins() -> None:

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from samples import FULL
 from web_browsing import LAPTOP, Browser, browsing
 from web_serving import Served, serving
 
@@ -458,7 +459,7 @@ def test_the_page_can_be_installed(browser: Browser, served: Served) -> None:
 # --- Everywhere -------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("scheme", ["light", "dark"] if FULL else ["dark"])
 def test_a_sale_by_keyboard_alone(browser: Browser, served: Served, scheme: str) -> None:
     from selenium.webdriver.common.keys import Keys
 
