@@ -19,7 +19,7 @@ from markrules.cli.common import (
 from markrules.cli.stones_matching import match_command, mirror_command
 from markrules.cli.stones_told import sample_option, sampled, stone_data, stone_text
 from markrules.named_path import NamedPath
-from markrules.tasks.stocking import kept_size
+from markrules.tasks.stocking import kept_size, known_shape
 from markrules.telling.words import count_of
 
 LONGEST_PASTE = 200_000
@@ -76,7 +76,7 @@ def add(
     exact, code = kept_size(base, size)
     stone = SpareStone(
         0,
-        shape,
+        known_shape(base, shape),
         exact,
         code,
         colour,
@@ -104,6 +104,7 @@ def add(
 @click.argument("file", type=NamedPath(path_type=Path, allow_dash=True))
 @click.option("--dry-run", is_flag=True, help="Tell what would be put in; put in nothing.")
 @click.option("--skip-bad", is_flag=True, help="Put in the good lines though others are bad.")
+@click.option("--again", is_flag=True, help="More of the same: put in lines the tin has, too.")
 @json_option
 @rules_options
 @who_option
@@ -112,6 +113,7 @@ def import_stones(
     file: Path,
     dry_run: bool,
     skip_bad: bool,
+    again: bool,
     as_json: bool,
     rule_folders: tuple[Path, ...],
     who: str,
@@ -127,7 +129,7 @@ def import_stones(
     markrules stones import stones.csv --dry-run
     echo "12 x navette, 10x5 mm, red, foil" | markrules stones import -
     """
-    from markrules.tasks.stocking import stones_in_table, stones_in_text
+    from markrules.tasks.stocking import new_to_the_tin, stones_in_table, stones_in_text
 
     base = open_knowledge(rule_folders)
     if str(file) == "-":
@@ -137,6 +139,9 @@ def import_stones(
         found = stones_in_text(base, text)
     else:
         found = stones_in_table(base, file)
+    if not again:
+        with opened_if_there(place) as there:
+            found = new_to_the_tin(there.stones.all() if there is not None else (), found)
     good = bool(found.stones) and (skip_bad or not found.errors) and not dry_run
     if good:
         with opened(place, create=True) as catalogue:

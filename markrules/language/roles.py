@@ -114,6 +114,7 @@ WORDING_ROLES = (
     "condition",  # condition, shape: a grade beside it is that of the whole piece
     "beside-condition",  # vintage, overall: may stand between a grade and the word for condition
     "doubted-after",  # I think: the same, and of the clause before a comma
+    "stone-shape",  # heart, kite: a shape in which loose stones are sold
     "answered-no",  # no, sadly not: the same of the question or the field that it answers
     "no-claim-after",  # style, was not tested: in a listing, what stands before is not claimed
     *OF_PEOPLE,

@@ -60,6 +60,7 @@ NOT_OF_NOTES = (
     "denied-through",
     "doubted-after",
     "answered-no",
+    "stone-shape",
     "no-claim",
     "no-claim-after",
     "as-told",

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
+from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from markrules.appraisal.colours import Lab, lab_of_srgb
 from markrules.appraisal.shades import stone_colour
-from markrules.appraisal.stone import FEATURES, Stone, measured, value_named
+from markrules.appraisal.stone import FEATURES, Stone, measured, plain, value_named
 from markrules.catalogue.brought_tables import encoding_of, rows_of
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.catalogue.records import SpareStone
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
+from markrules.language.nearest import nearest
 from markrules.plain_files import read_plain
 
 HEADINGS = {
@@ -111,6 +115,66 @@ def kept_size(base: KnowledgeBase, text: str) -> tuple[float | None, str]:
         return None, found.words
     least, most = found.long
     return (least, "") if least == most else (None, text.strip().upper())
+
+
+def known_shape(base: KnowledgeBase, text: str) -> str:
+    """A shape as it was told, where the rules know a word of it: `oval cabochon`, `long octagon`.
+
+    Raises CatalogueProblem, with the shape that may have been meant, for any other.
+    """
+    names = _shapes(base)
+    words = plain(text).split()
+    if not words or plain(text) in names or any(_one_shape(names, each) for each in words):
+        return text
+    near = nearest(plain(text), sorted(names), _LIKE_A_SLIP)
+    meant = f'; was "{near}" meant?' if near else "."
+    raise CatalogueProblem(
+        f'"{text[:40]}" is no shape that the rules know{meant} Of another shape tell size and'
+        " colour, and the shape in the note"
+    )
+
+
+def _one_shape(names: AbstractSet[str], word: str) -> bool:
+    return word in names or word.removesuffix("s") in names
+
+
+_LIKE_A_SLIP = 75
+"""Per cent by which a word is like one that was slipped from: less is another word."""
+
+
+@lru_cache(maxsize=4)
+def _shapes(base: KnowledgeBase) -> frozenset[str]:
+    """All words for the outlines and cuts of stones, and for shapes of loose ones, plain."""
+    sold = (each for each in base.wordings.values() if each.role == "stone-shape")
+    features = (base.features.get(FEATURES[each]) for each in ("shape", "cut"))
+    return frozenset(plain(words) for each in sold for words in each.words) | frozenset(
+        plain(words)
+        for feature in features
+        if feature is not None
+        for value in feature.values
+        for words in (value.name, *value.also)
+    )
+
+
+def new_to_the_tin(held: Iterable[SpareStone], found: Stocked) -> Stocked:
+    """The same stones but for those of a line that the tin has already, word for word: told as
+    errors, since a list is easily brought in twice.
+    """
+    there = {replace(each, id=0): each.id for each in reversed(tuple(held))}
+    stones: list[tuple[int, SpareStone]] = []
+    errors = list(found.errors)
+    for line, stone in found.stones:
+        if stone in there:
+            errors.append(
+                (
+                    line,
+                    f"the tin has the same as stone {there[stone]}: leave the line out, or say that"
+                    " it is more of the same (--again; on the page, a tick)",
+                )
+            )
+        else:
+            stones.append((line, stone))
+    return Stocked(tuple(stones), tuple(sorted(errors)))
 
 
 def stones_in_table(base: KnowledgeBase, file: Path) -> Stocked:
@@ -249,7 +313,7 @@ def _stone(base: KnowledgeBase, told: Mapping[str, str]) -> SpareStone:
     exact, code = kept_size(base, told.get("size", ""))
     return SpareStone(
         0,
-        told.get("shape", ""),
+        known_shape(base, told.get("shape", "")),
         exact,
         code,
         told.get("colour", ""),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -20,7 +21,7 @@ from markrules.catalogue.records import SpareStone
 from markrules.knowledge.loading import load
 from markrules.knowledge.places import shipped_rules
 from markrules.reading.reader import Reader, Request
-from markrules.tasks.stocking import stones_in_table, stones_in_text
+from markrules.tasks.stocking import new_to_the_tin, stones_in_table, stones_in_text
 
 # G. Sharma, W. Wu, E. N. Dalal, "The CIEDE2000 color-difference formula: implementation notes,
 # supplementary test data, and mathematical observations", Color Research & Application 30 (2005),
@@ -342,3 +343,24 @@ def test_a_shade_that_the_trade_offers_for_a_colour_fits_it(asked: str) -> None:
     found = advise(shipped(), Stone("oval", (8.0, 8.0), asked, across_mm=(6.0, 6.0)), mixed_tin())
     offered = [each for each in found.shades if each == "light sapphire"]
     assert [fit.stone.colour for fit in found.fits] == offered
+
+
+def test_a_shape_that_nobody_knows_is_refused_with_the_one_that_was_meant() -> None:
+    text = "6 x octogon, 10x8 mm, emerald\n2 x blob, 4 mm\n1 x heart, 4 mm"
+    found = stones_in_text(shipped(), text)
+    assert [line for line, _ in found.errors] == [1, 2]
+    assert 'was "octagon" meant?' in found.errors[0][1]
+    assert "meant" not in found.errors[1][1]
+    assert [stone.shape for _, stone in found.stones] == ["heart"]
+
+
+def test_a_list_put_in_twice_is_refused_line_by_line() -> None:
+    found = stones_in_text(shipped(), "6 x octagon, 10x8 mm, emerald\n2 x heart, 4 mm, red")
+    held = [replace(stone, id=at) for at, (_, stone) in enumerate(found.stones, 7)]
+    again = new_to_the_tin(held, found)
+    assert not again.stones
+    assert [line for line, _ in again.errors] == [1, 2]
+    assert "stone 7" in again.errors[0][1]
+    assert "--again" in again.errors[0][1]
+    more = stones_in_text(shipped(), "2 x heart, 4 mm, red\n3 x heart, 4 mm, red")
+    assert [stone.count for _, stone in new_to_the_tin(held, more).stones] == [3]

@@ -12,6 +12,8 @@ from markrules.catalogue.records import SpareStone
 from markrules.tasks.appraising import stones_for_box
 from markrules.tasks.stocking import (
     kept_size,
+    known_shape,
+    new_to_the_tin,
     sampled_colour,
     stone_told,
     stones_in_table,
@@ -102,9 +104,13 @@ def add(visit: Visit) -> Response:
         exact, code = kept_size(visit.base, size)
     except CatalogueProblem as problem:
         raise Refused(400, str(problem), "size") from None
+    try:
+        shape = known_shape(visit.base, form.text("shape", 100))
+    except CatalogueProblem as problem:
+        raise Refused(400, str(problem), "shape") from None
     stone = SpareStone(
         id=0,
-        shape=form.text("shape", 100),
+        shape=shape,
         size_mm=exact,
         size_code=code,
         colour=form.text("colour", 100),
@@ -139,6 +145,8 @@ def add_many(visit: Visit) -> Response:
         found = stones_in_text(visit.base, text)
     else:
         raise Refused(400, "Choose a table, or write one kind of stone a line.", "pasted")
+    if visit.form.fields.get("again") != "yes":
+        found = new_to_the_tin(visit.catalogue.stones.all(), found)
     if not found.stones or (found.errors and visit.form.fields.get("skip-bad") != "yes"):
         bad = "; ".join(f"line {line}: {why}" for line, why in found.errors[:10])
         more = f"; and {len(found.errors) - 10} more" if len(found.errors) > 10 else ""
