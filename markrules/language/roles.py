@@ -72,6 +72,7 @@ WORDING_ROLES = (
     "link",  # with, on, of: carries no meaning, but parts one thing from the next
     "join",  # and, or: carries no meaning, but sets one thing beside another of its kind
     "break",  # but, though: a negation ends here
+    "likewise",  # so is, too: the damage told right before is said of this thing as well
     "left",  # still there: said of so many of so many, the rest are as the target says: missing
     "exception",  # except for: behind a word of the role `sound`, what follows is not so ...
     "relative",  # which: begins a clause that tells of the exception right before it

@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from markrules.language.roles import DAMAGE_OF_ONE, DAMAGE_ROLES
 from markrules.language.slots import PART, PART_BEFORE
+from markrules.notes.damage_joined import of_any_kind, of_joined, spread_in
 from markrules.notes.damage_left import LEFT, excepted_in, left_in
 from markrules.notes.damage_near import likeliest_things, things_beside
 from markrules.notes.damage_told import EXCEPTION, Damaged, Told, damage_names
@@ -31,7 +32,9 @@ def damaged_in(
 
     `unknown` are the tokens that nothing fits: damage may be said of them too (`beak missing`).
     """
-    if not any(item.role(*DAMAGE_ROLES, EXCEPTION, LEFT) for item in items):
+    if not any(
+        item.role(*DAMAGE_ROLES, EXCEPTION, LEFT) or item.meaning.tells_fault for item in items
+    ):
         return []
     whole = sorted([*items, *(Item(index, index + 1) for index in unknown)], key=_first)
     words = [at for at, item in enumerate(whole) if item.role(*DAMAGE_ROLES)]
@@ -42,7 +45,7 @@ def damaged_in(
         if whole[at].role(PUT_RIGHT) and not whole[before].role(PUT_RIGHT)
     }
     found = [each._replace(past=at in righted) for at in words for each in _found(told, at)]
-    return found + excepted_in(told) + left_in(told)
+    return found + spread_in(told) + excepted_in(told) + left_in(told)
 
 
 def _first(item: Item) -> int:
@@ -93,16 +96,14 @@ def _of_things(
         choices = told.choices(damages, thing)
         if strong and not choices and told.opaque(thing):
             return []
-        if own is not None and _is_parted(told, at, thing) and thing not in told.joined(own, at):
+        if own is not None and thing in told.joined(own, at):
+            return [*of_any_kind(told, at, own), *of_joined(told, at, own)]
+        if own is not None and _is_parted(told, at, thing):
             return []  # wing nicked and stone loose
         if own is None and told.is_a_part(thing):
             own = thing
         if choices:
-            added = _added(told, at) if thing < at else []
-            joined = [
-                other for other in (*told.joined(thing, at), *added) if told.choices(damages, other)
-            ]
-            return [told.damaged(at, other) for other in (thing, *joined)]
+            return [told.made(at, thing, choices), *of_joined(told, at, thing)]
     return []
 
 
@@ -122,7 +123,8 @@ def _of_no_thing(
     own = nearest is not None or any(
         other.value_of(*PLACE_FEATURES) for other in told.items[told.clause(at)[0] : at]
     )
-    return [told.made(at, None, bare if own else ())]
+    alike = of_joined(told, at, nearest) if nearest is not None else []
+    return [told.made(at, None, bare if own else ()), *alike]
 
 
 def _goes_by_itself(told: Told, at: int) -> bool:
@@ -154,7 +156,7 @@ def _of_any_part(told: Told, at: int, damages: tuple[str, ...], beside: list[int
                     for fault in told.making.of.get((damage, part), ())
                 )
                 if choices:
-                    return [told.made(at, thing, choices)]
+                    return [told.made(at, thing, choices), *of_joined(told, at, thing)]
     if item.meaning.tells_fault:  # its words are a fault by themselves
         return []
     if item.role(DAMAGE_OF_ONE) and item.means("value"):  # glued: how the piece was made
@@ -175,22 +177,6 @@ def _is_parted(told: Told, at: int, thing: int) -> bool:
     """Whether another word of damage, or `and`, stands between a word of damage and a thing."""
     between = range(min(at, thing) + 1, max(at, thing))
     return any(other in told.words or told.items[other].role("join") for other in between)
-
-
-def _added(told: Told, at: int) -> list[int]:
-    """The thing that is joined behind a word of damage whose own thing stands before it, and
-    ends what is said: `one stone missing as well as the pin`.
-    """
-    following = at + 1
-    if following >= len(told.items) or not told.items[following].role("join"):
-        return []
-    if told.items[following].end == told.items[following].first + 1:  # and: the next thing
-        return []
-    following += 1
-    while following < len(told.items) - 1 and told.is_little(following):
-        following += 1
-    last = following == len(told.items) - 1
-    return [following] if last and told.names[following] and following not in told.words else []
 
 
 def _of_text(told: Told, at: int) -> bool:

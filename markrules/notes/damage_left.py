@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from markrules.language.slots import PART
 from markrules.notes.damage_told import EXCEPTION, SOUND, Damaged, Told, damage_names
 from markrules.notes.matching import Item
 
@@ -33,7 +32,7 @@ def excepted_in(told: Told) -> list[Damaged]:
             things = [other for other in range(at) if _is_of(told, said, other)][-1:]
         for thing in things[:1]:  # what is further off has words of its own
             for other in (thing, *(told.joined(thing, at) if thing > at else ())):
-                choices = told.choices(damages, other) or _as_any_part(told, damages, other)
+                choices = told.choices(damages, other) or told.as_any_part(damages, other)
                 if choices:
                     made.append(told.made(at, other, choices)._replace(damages=damages))
     return made
@@ -55,7 +54,7 @@ def left_in(told: Told) -> list[Damaged]:
         none = gone == 0 and thing >= 0 and _none_of(told, thing, at)
         choices: tuple[tuple[str, str], ...] = ()
         if gone > 0 or none:
-            choices = told.choices(damages, thing) or _by_itself(told, damages, thing)
+            choices = told.choices(damages, thing) or told.by_itself(damages, thing)
         if choices:
             rest = told.made(at, thing, choices)._replace(damages=damages)
             made.append(
@@ -76,22 +75,6 @@ def _is_of(told: Told, said: int, thing: int) -> bool:
     `no stones missing`.
     """
     return thing == said if told.items[said].role(SOUND) else bool(told.names[thing])
-
-
-def _as_any_part(told: Told, damages: tuple[str, ...], thing: int) -> tuple[tuple[str, str], ...]:
-    """What these damages make of any part, where the thing is one."""
-    if not told.is_a_part(thing):
-        return ()
-    of = told.making.of
-    return tuple((fault, PART) for damage in damages for fault in of.get((damage, PART), ()))
-
-
-def _by_itself(told: Told, damages: tuple[str, ...], thing: int) -> tuple[tuple[str, str], ...]:
-    """What these damages are where no thing is named, where the thing is a part."""
-    if not told.is_a_part(thing):
-        return ()
-    bare = told.making.bare
-    return tuple((bare[damage], PART) for damage in damages if damage in bare)
 
 
 def _none_of(told: Told, thing: int, at: int) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from markrules.language.roles import DAMAGE_ROLES
+from markrules.language.slots import PART
 from markrules.notes.making import Making
 from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
@@ -163,25 +164,68 @@ class Told:
 
     def joined(self, thing: int, at: int) -> list[int]:
         """Things joined to this one by `and`, on the far side of the word of damage."""
-        step = -1 if thing < at else 1
-        found, other = [], thing + step
-        while 0 < other < len(self.items) - 1 and self.items[other].role("join"):
-            following = other + step
-            while self.is_little(following) and 0 < following < len(self.items) - 1:
-                following += step
-            if following in self.words or not self.names[following]:
-                break
+        return self.joined_on(thing, -1 if thing < at else 1)
+
+    def joined_on(self, thing: int, step: int) -> list[int]:
+        """Things joined to this one by `and`, before it (`step` -1) or behind it.
+
+        Little words may stand on both sides of it: `two stones and a drop missing`. A value is
+        then no more than told of before what is damaged: `a trombone catch and a stone missing`.
+        """
+        found: list[int] = []
+        last = thing
+        while True:
+            other = self.past_little(last + step, step)
+            if not 0 < other < len(self.items) - 1 or not self.items[other].role("join"):
+                return found
+            following = self.past_little(other + step, step)
+            if not 0 <= following < len(self.items) or not self.names[following]:
+                return found
+            if following in self.words or self._has_its_own(following, step):
+                return found  # missing a stone and pin bent
+            if step < 0 and other < last - 1 and not self.items[following].role("thing"):
+                return found
             found.append(following)
-            other = following + step
-        return found
+            last = following
+
+    def past_little(self, at: int, step: int) -> int:
+        """The next item from here on that is no little word; beyond the end if there is none."""
+        while 0 <= at < len(self.items) and self.is_little(at):
+            at += step
+        return at
+
+    def _has_its_own(self, thing: int, step: int) -> bool:
+        """Whether a damage of its own stands on the far side of a thing: `and pin bent`."""
+        beyond = self.past_little(thing + step, step)
+        if not 0 <= beyond < len(self.items):
+            return False
+        return beyond in self.words or self.items[beyond].meaning.tells_fault
+
+    def of_any(self, damages: tuple[str, ...], thing: int) -> tuple[tuple[str, str], ...]:
+        """What these damages make of a thing: of this one, of any part, or by themselves."""
+        return (
+            self.choices(damages, thing)
+            or self.as_any_part(damages, thing)
+            or self.by_itself(damages, thing)
+        )
+
+    def as_any_part(self, damages: tuple[str, ...], thing: int) -> tuple[tuple[str, str], ...]:
+        """What these damages make of any part, where the thing is one."""
+        if not self.is_a_part(thing):
+            return ()
+        of = self.making.of
+        return tuple((fault, PART) for damage in damages for fault in of.get((damage, PART), ()))
+
+    def by_itself(self, damages: tuple[str, ...], thing: int) -> tuple[tuple[str, str], ...]:
+        """What these damages are where no thing is named, of a part or of what is pictured."""
+        if not self.is_a_part(thing) and not self.opaque(thing):
+            return ()
+        bare = self.making.bare
+        return tuple((bare[damage], PART) for damage in damages if damage in bare)
 
     def is_little(self, at: int) -> bool:
         """Whether an item says nothing of its own."""
         return self.items[at].role("filler", "count") and not self.names[at]
-
-    def damaged(self, at: int, thing: int) -> Damaged:
-        """What the word of damage at a place makes of a thing."""
-        return self.made(at, thing, self.choices(damage_names(self.items[at]), thing))
 
     def made(self, at: int, thing: int | None, choices: tuple[tuple[str, str], ...]) -> Damaged:
         """The word of damage at a place, with the faults that it makes of a thing, or of none."""

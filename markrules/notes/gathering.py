@@ -26,6 +26,7 @@ from markrules.late import late
 from markrules.notes.composed import LITTLE, Composed, texts_of
 from markrules.notes.folding import Folding, letters_alone, plain, singular, verb_forms
 from markrules.notes.making import (
+    Making,
     false_makings,
     making_of,
 )
@@ -220,6 +221,9 @@ class Gathered:
             "excepting": sorted(
                 text.casefold() for each in self._of_role("exception") for text in each.words
             ),
+            "likewise": sorted(
+                text.casefold() for each in self._of_role("likewise") for text in each.words
+            ),
             "relatives": sorted(self._single_words("relative")),
             "unit_words": sorted(self._single_words("unit")),
         }
@@ -271,6 +275,7 @@ class Gathered:
             "holds": made.holds,
             "of_one": sorted(made.of_one),
             "links": sorted(self._single_words("link")),
+            "bare_words": self._bare_words(made),
             "nouns": sorted(
                 words[0]
                 for name, features in made.holds.items()
@@ -301,6 +306,18 @@ class Gathered:
                 if feature.on
             },
         }
+
+    def _bare_words(self, made: Making) -> dict[str, list[str]]:
+        """For single words of a damage that is a fault by itself, folded, the damages."""
+        found: dict[str, list[str]] = {}
+        for wording in self.base.wordings.values():
+            if wording.role not in DAMAGE_ROLES or wording.name not in made.bare:
+                continue
+            for text in texts_of(self.base, wording):
+                words = phrase_of(text, self.folding)
+                if len(words) == 1 and wording.name not in found.setdefault(words[0], []):
+                    found[words[0]].append(wording.name)
+        return found
 
     def _add_wordings(self, base: KnowledgeBase) -> None:
         for wording in base.wordings.values():

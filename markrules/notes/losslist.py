@@ -17,9 +17,11 @@ from markrules.notes.segments import Segment
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import Vocabulary
 
+LIKEWISE = "likewise"
+"""The role of words by which what was told right before is said of this as well: `so is`."""
 MOST_LISTED = 6
 """Stretches that one list reaches over at most: nobody lists more."""
-_LITTLE = ("filler", "count", "number", "describing", "opening", "link", "join")
+_LITTLE = ("filler", "count", "number", "describing", "opening", "link", "join", LIKEWISE)
 """Roles of words that may stand in a list beside its things."""
 
 
@@ -59,7 +61,42 @@ def with_lists(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segment]
         for each in range(at + 1, at + 1 + more):
             found[each] = segments[each]._replace(led_by=led_by)
         at += 1 + more
+    for at, segment in enumerate(found):
+        if at and segment.goes_on and not segment.led_by and _is_likewise(vocabulary, segment):
+            led_by = found[at - 1].led_by or _told(vocabulary, found[at - 1].text)
+            found[at] = segment._replace(led_by=led_by)
     return found
+
+
+def _is_likewise(vocabulary: Vocabulary, segment: Segment) -> bool:
+    """Whether nothing is said but that a part is so as well: `so is the catch`, `pin too`."""
+    lower = segment.text.casefold()
+    if not any(word in lower for word in vocabulary.likewise):
+        return False
+    words = _read(vocabulary, segment.text)
+    bare = all(_in_list(words, each) and _is_part(words, each) for each in words.items)
+    told_again = any(item.role(LIKEWISE) for item in words.items)
+    if any(item.role("link") for item in words.items):  # with a safety chain too
+        return False
+    return bare and words.whole and told_again and _names(words, words.items)
+
+
+def _told(vocabulary: Vocabulary, text: str) -> str:
+    """The last word for damage in a stretch, as it stands there; none where it is denied."""
+    words = _read(vocabulary, text)
+    for at in range(len(words.items) - 1, -1, -1):
+        item = words.items[at]
+        if not item.role(*DAMAGE_ROLES) and not item.meaning.tells_fault:
+            continue
+        if any(each.role("negation", "told") for each in words.items[:at]):
+            return ""
+        if item.role(*DAMAGE_ROLES):
+            return words.tokens.slice(item.first, item.end)
+        for token in (item.end - 1, item.first):
+            if words.tokens.folded[token] in vocabulary.making.bare_words:
+                return words.tokens.slice(token, token + 1)
+        return ""
+    return ""
 
 
 def _may_begin(vocabulary: Vocabulary, text: str) -> bool:

@@ -25,7 +25,8 @@ class Making:
     words, folded, that name a piece type. `of_one` are the damages of single things, `links`
     single little words that part one thing from the next, `nouns` the single words of things that
     are known by features too: the beads of glass beads. `of_the_piece` are words for what is new
-    that tell of the piece as a whole where no part is named: a modern one.
+    that tell of the piece as a whole where no part is named: a modern one. `bare_words` are the
+    single words, folded, of what is a fault by itself, with the damages they are.
     """
 
     of: dict[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
@@ -39,6 +40,7 @@ class Making:
     links: frozenset[str] = frozenset()
     nouns: frozenset[str] = frozenset()
     of_the_piece: frozenset[str] = frozenset()
+    bare_words: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 def making_of(base: KnowledgeBase) -> Making:

@@ -247,6 +247,11 @@ class Vocabulary:
         return frozenset(each for each in first if len(each) >= LONG_UNIT)
 
     @cached_property
+    def likewise(self) -> tuple[str, ...]:
+        """Words, in lower case, by which what was told before is said of something else as well."""
+        return tuple(self._kept["words"]["likewise"])
+
+    @cached_property
     def denials(self) -> frozenset[str]:
         """The words, in lower case, that deny."""
         return frozenset(self._kept["words"]["denials"])
@@ -348,6 +353,7 @@ class Vocabulary:
             frozenset(kept["links"]),
             frozenset(kept["nouns"]),
             self.of_the_piece,
+            {word: tuple(damages) for word, damages in kept["bare_words"].items()},
         )
 
     @cached_property

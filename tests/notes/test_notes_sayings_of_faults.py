@@ -30,7 +30,7 @@ def faults(note: str) -> set[str]:
         # Of two things the damage is of that beside it, where `and` parts it from the other.
         ("brooch, the tail has a chip and one eye is missing", {"chipped-part", "missing-stones"}),
         ("brooch, wing nicked and stone loose", {"chipped-part", "loose-stones"}),
-        ("brooch, stone and wing nicked", {"chipped-stones"}),
+        ("brooch, stone and wing nicked", {"chipped-stones", "chipped-part"}),
         # A piece behind `on` is the place of a thing.
         ("the catch on this brooch is bent", {"sprung-catch"}),
         ("the hinge on this locket is bent", {"body-hinge-worn"}),
