@@ -44,6 +44,7 @@ days_option = click.option(
 @click.option("--remember", metavar="NAME", help="Remember by NAME how the columns are taken.")
 @click.option("--dry-run", is_flag=True, help="Show what would be entered; enter nothing.")
 @click.option("--skip-bad", is_flag=True, help="Enter the good lines though others are bad.")
+@click.option("--again", is_flag=True, help="Enter lines that the box has already, too.")
 @json_option
 @rules_options
 @who_option
@@ -58,6 +59,7 @@ def import_command(
     remember: str | None,
     dry_run: bool,
     skip_bad: bool,
+    again: bool,
     as_json: bool,
     rule_folders: tuple[Path, ...],
     who: str,
@@ -75,6 +77,7 @@ def import_command(
     the features of the rules. Words that are no value of a feature join the note. All lines
     are entered or none; each bad line is told.
     """
+    from markrules.tasks.entered_before import new_to_the_box
     from markrules.tasks.importing import enter, read_table
     from markrules.tasks.own_columns import remember_columns, remembered_columns
     from markrules.tasks.taking_in import is_export
@@ -88,6 +91,8 @@ def import_command(
         money = currency or catalogue.figures.all().get("currency", "")
         reader = open_reader(rule_folders)
         columns, imported = read_table(reader, file, said, currency=money, days=days)
+        if not again:
+            imported = new_to_the_box(catalogue.pieces.all(found), imported)
         entered = range(0)
         good = bool(imported.entries) and (skip_bad or not imported.errors)
         if good and not dry_run:

@@ -184,6 +184,23 @@ def test_import_says_what_it_takes_and_enters_all_or_nothing(ada: Person) -> Non
     assert 'nearest: "note"' in wrong
 
 
+def test_a_table_entered_twice_is_refused_line_by_line(ada: Person) -> None:
+    table = ada.folder / "twice.csv"
+    table.write_text('Note\n"clip, brass"\n"ring, 925"\n"ring, 925"\n')
+    assert ada.data("box", "import", "attic tin", table)["entered"] == 3
+    refused = ada.fails(1, "box", "import", "attic tin", table)
+    assert f"{table}:2: the box has the same as piece 3" in refused
+    assert f"{table}:4: the box has the same as piece 5" in refused
+    with table.open("a") as file:
+        file.write('"ring, 925"\n"ring, 800"\n')
+    grown = ada.data("box", "import", "attic tin", table, "--skip-bad")
+    assert (grown["entered"], len(grown["errors"])) == (2, 3)
+    assert ada.data("box", "import", "attic tin", table, "--again")["entered"] == 5
+    table.write_text('Note\n"ring, 800"\nhatpin\n"locket, dent"\n')
+    by_chance = ada.data("box", "import", "attic tin", table)
+    assert (by_chance["entered"], by_chance["errors"]) == (3, [])
+
+
 def test_what_is_archived_is_restored_and_exported_alike(ada: Person) -> None:
     package, copy = ada.folder / "a.zip", ada.folder / "copy.db"
     ada.says("box", "archive", package)

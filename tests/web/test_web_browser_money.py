@@ -97,8 +97,9 @@ def test_a_lot_is_bought_offered_sold_back_and_offered_again(
 def test_columns_are_remembered_by_name(browser: Browser, served: Served, tmp_path: Path) -> None:
     box, _ = a_box(served)
     table = tmp_path / "own.csv"
-    table.write_text("Was,Kam\nbrooch with a rollover catch,3 EUR\n", encoding="utf-8")
     for again in (False, True):
+        piece = "hatpin with a bent pin" if again else "brooch with a rollover catch"
+        table.write_text(f"Was,Kam\n{piece},3 EUR\n", encoding="utf-8")
         browser.open(f"{box}/import")
         browser.one("input[name=table]").send_keys(str(table))
         browser.press(browser.button("Look at it"))

@@ -396,8 +396,11 @@ def test_how_columns_are_taken_is_remembered_by_name(visitor: Visitor) -> None:
     visitor.post(f"{box}/import/enter", {"held": held, **chosen, "remember": "their sheet"})
 
     again = send_table(visitor, box, TABLE)
-    page = visitor.get(f"{box}/import", params={"held": again, "columns": "their sheet"}).text
+    asked = {"held": again, "columns": "their sheet"}
+    twice = visitor.get(f"{box}/import", params=asked).text
+    page = visitor.get(f"{box}/import", params={**asked, "again": "yes"}).text
 
+    assert "the box has the same as piece 2" in twice
     assert "<option>their sheet</option>" in page
     assert "2 good lines" in page
     missing = visitor.get(f"{box}/import", params={"held": again, "columns": "no such"})

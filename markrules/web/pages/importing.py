@@ -16,6 +16,7 @@ from markrules.catalogue.records import Box
 from markrules.catalogue.whole import take_in
 from markrules.frozen import dataclass
 from markrules.language.slots import REMARK
+from markrules.tasks.entered_before import new_to_the_box
 from markrules.tasks.importing import Imported, enter, entry_words, own_rows, read_table
 from markrules.tasks.own_columns import (
     FIELDS,
@@ -62,6 +63,7 @@ def choose(visit: Visit) -> Response:
     if held is None:
         return visit.page("import.html", box=box, held=None)
     columns, found = _taken_in(visit, held)
+    found = _unless_again(visit, box, found)
     return visit.page(
         "import.html",
         box=box,
@@ -102,6 +104,7 @@ def take(visit: Visit) -> Response:
     if held is None:
         raise Refused(400, _NOT_HELD)
     columns, found = _taken_in(visit, held)
+    found = _unless_again(visit, box, found)
     _check_all_good(visit, len(found.entries), found.errors)
     numbers = enter(visit.catalogue, box, found, visit.who)
     name = visit.form.text("remember", 200)
@@ -124,6 +127,13 @@ def _check_all_good(visit: Visit, good: int, errors: tuple[tuple[int, str], ...]
             " good ones are taken without them.",
             "skip-bad",
         )
+
+
+def _unless_again(visit: Visit, box: Box, found: Imported) -> Imported:
+    """Lines that the box has already are told, unless they are said to be other pieces."""
+    if _passed(visit).get("again") == "yes":
+        return found
+    return new_to_the_box(visit.catalogue.pieces.all(box), found)
 
 
 def _taken_in(visit: Visit, held: SentFile) -> tuple[Columns, Imported]:
@@ -156,13 +166,18 @@ def _headings(visit: Visit, held: SentFile) -> list[str]:
     return list(first.cells)
 
 
+_CHOSEN = ("days", "currency", "again")
+
+
 def _passed(visit: Visit) -> dict[str, str]:
-    """What was chosen: for each column by its place, `c0` to field; the days and the currency."""
+    """What was chosen: for each column by its place, `c0` to field; the days and the currency,
+    and whether lines that the box has are taken again.
+    """
     every = {**visit.query, **visit.form.fields}
     return {
         name: value[:200]
         for name, value in every.items()
-        if value and (name in ("days", "currency") or (name[:1] == "c" and name[1:].isdecimal()))
+        if value and (name in _CHOSEN or (name[:1] == "c" and name[1:].isdecimal()))
     }
 
 
