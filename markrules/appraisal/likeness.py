@@ -10,9 +10,11 @@ from markrules.appraisal.condition import Condition, Grade, Ladder, ladder
 from markrules.appraisal.findings import speaks
 from markrules.appraisal.known_at_sale import known_of
 from markrules.frozen import dataclass
-from markrules.inference.reading import NOT_READ, Reading
+from markrules.inference.reading import IN_PART, NOT_READ, Reading
 from markrules.knowledge.base import KnowledgeBase
+from markrules.marks.kept import kept_vocabulary
 from markrules.marks.metal import find_metal_marks
+from markrules.marks.reading_variants import letters_of_a_name
 
 DAYS_A_YEAR = 365.25
 """The mean over four years."""
@@ -168,7 +170,8 @@ def unlisted_signature(base: KnowledgeBase, reading: Reading) -> str:
 def signed(base: KnowledgeBase, reading: Reading) -> bool | None:
     """Whether a maker signed it: by the rules' word, a maker named surely enough, a legible mark
     that no list holds, a mark that nobody could read, letters struck with a mark of metal content,
-    or no mark. None where nothing tells: letters alone may be an owner's.
+    as many letters as a signature has where a part was read, or no mark. None where nothing tells:
+    letters alone may be an owner's.
     """
     least = base.setting("maker-named")
     if any(share.maker and share.probability >= least for share in reading.makers):
@@ -179,6 +182,10 @@ def signed(base: KnowledgeBase, reading: Reading) -> bool | None:
         return True
     read = [each.text for each in reading.marks if each.how != "heard"]
     if any(find_metal_marks(text, base) for text in read):
+        return True
+    least, words = base.setting("price-signature-letters"), kept_vocabulary(base)
+    in_part = [each.text for each in reading.marks if each.how == IN_PART]
+    if any(letters_of_a_name(text, words) >= least for text in in_part):
         return True
     if any(sum(sign.isalpha() for sign in text) > 1 for text in read):
         return None

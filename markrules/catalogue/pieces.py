@@ -24,7 +24,10 @@ select piece.*, reading.first_year, reading.last_year, reading.maker,
     (select max(id) from seen where seen.piece_id = piece.id) as last_line,
     case when json_valid(reading.data) then
         (select json_extract(value, '$.text') from json_each(reading.data, '$.marks')
-            where json_extract(value, '$.unlisted') limit 1) end as unlisted
+            where json_extract(value, '$.unlisted') limit 1) end as unlisted,
+    case when json_valid(reading.data) then
+        (select json_extract(value, '$.text') from json_each(reading.data, '$.marks')
+            where json_extract(value, '$.read') = 'in part' limit 1) end as in_part
 from piece left join reading on reading.id =
     (select max(id) from reading as other where other.piece_id = piece.id)
 """
@@ -259,6 +262,7 @@ def _listed(row: sqlite3.Row) -> Listed:
         row["photo"] or "",
         row["log_line"] is not None and row["log_line"] == (row["last_line"] or 0),
         row["unlisted"] if isinstance(row["unlisted"], str) else "",
+        row["in_part"] if isinstance(row["in_part"], str) else "",
     )
 
 

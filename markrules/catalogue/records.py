@@ -69,7 +69,7 @@ class Listed:
     `maker` is an entry name of the rules, empty for the unknown maker; `gain_bits` is what the
     best next look is expected to tell. `photo` is the digest of the first photo, or empty.
     `fresh` is False where something was added since the reading, or there is none. `unlisted` is
-    a signature that was read and is of no maker in the rules.
+    a signature that was read and is of no maker in the rules, `in_part` one that was read in part.
     """
 
     piece: Piece
@@ -81,6 +81,7 @@ class Listed:
     photo: str
     fresh: bool
     unlisted: str = ""
+    in_part: str = ""
 
 
 @dataclass(frozen=True, slots=True)

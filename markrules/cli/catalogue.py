@@ -239,6 +239,7 @@ def _titles(listed: list[tuple[Box, Listed]]) -> dict[str, str]:
 
 def list_lines(listed: list[tuple[Box, Listed]], width: int, *, boxes: bool = False) -> list[str]:
     """A table of pieces: number (with its box where `boxes`), what it is, years, maker."""
+    from markrules.catalogue.sorting import LIKELY
     from markrules.telling.years_shown import percent
 
     titles = _titles(listed)
@@ -255,6 +256,8 @@ def list_lines(listed: list[tuple[Box, Listed]], width: int, *, boxes: bool = Fa
         chance = f" {percent(each.maker_probability)}" if maker else ""
         if each.unlisted and not maker:
             maker, chance = f'"{each.unlisted}"', ", not listed"
+        elif each.in_part and each.maker_probability < LIKELY:
+            maker, chance = f'"{each.in_part}"', ", in part"
         gone = " (gone)" if each.piece.gone else ""
         name = shorten(what(each.piece), room - 2 - len(gone)) + gone
         called = shorten(maker, _MAKER_CELLS - len(chance)) + chance

@@ -76,6 +76,7 @@ class MakerShare:
     last: int | None
 
 
+IN_PART = "in part"
 NOT_READ = "not at all"
 """How a mark was read that is there and of which no letter was read."""
 

@@ -6,7 +6,7 @@ from dataclasses import field, replace
 
 from markrules.frozen import dataclass
 from markrules.marks.letters import letter_case
-from markrules.marks.reading_syntax import Cell, MarkQuery, Token
+from markrules.marks.reading_syntax import Cell, MarkQuery, Token, read_text
 from markrules.marks.vocabulary import Vocabulary
 
 
@@ -83,6 +83,18 @@ def variants(query: MarkQuery, words: Vocabulary) -> tuple[ReadingVariant, ...]:
     if all(token.is_plain for token in tokens):
         return (apart,)
     return apart, everything
+
+
+def letters_of_a_name(text: str, words: Vocabulary) -> int:
+    """How many letters were read of a text, less those that may be of words beside marks: 3 of
+    `MADE IN JAP...`, none of `JAP?N`. 0 for a text that breaks the reading syntax.
+    """
+    query = read_text(text)
+    found = variants(query, words) if query is not None else ()
+    return min(
+        (0 if each.nobody else sum(cell.shown.isalpha() for cell in each.cells) for each in found),
+        default=0,
+    )
 
 
 def _words(tokens: tuple[Token, ...]) -> tuple[tuple[Cell, ...], ...]:

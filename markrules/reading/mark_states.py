@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from markrules.inference.reading import NOT_READ
+from markrules.inference.reading import IN_PART, NOT_READ
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import PLAIN, Observation
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
 
-IN_FULL, IN_PART, HEARD = "in full", "in part", "heard"
+IN_FULL, HEARD = "in full", "heard"
 
 
 def how_read(base: KnowledgeBase, mark: Observation) -> str:

@@ -213,7 +213,9 @@ def rows_of(visit: Visit, listed: Sequence[Listed], more: str = "") -> list[Row]
 def _row(visit: Visit, listed: Listed, more: str) -> Row:
     maker = visit.base.makers.get(listed.maker)
     named = maker is not None and listed.maker_probability >= LIKELY
-    signed = f"“{listed.unlisted}”, not in these rules" if listed.unlisted else ""
+    signed = f"“{listed.in_part}”, read in part" if listed.in_part else ""
+    if listed.unlisted:
+        signed = f"“{listed.unlisted}”, not in these rules"
     decisions = visit.catalogue.decisions.of(listed.piece)
     return Row(
         piece=listed.piece,

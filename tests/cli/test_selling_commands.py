@@ -119,3 +119,13 @@ def test_what_lies_unsold_without_a_cost_is_counted(tmp_path: Path) -> None:
     told = markrules("sell", "report", "--output", str(file), *catalogue).stdout
     assert re.search(r"cost not recorded +2\n", told)
     assert ",cost not recorded,2," in file.read_text("utf-8").splitlines()
+
+
+def test_a_list_tells_a_mark_that_was_read_in_part_and_no_unlikely_maker(tmp_path: Path) -> None:
+    place = tmp_path / "invented.db"
+    run(place, "box", "start", "tin")
+    run(place, "box", "add", "tin", "clip earrings, marked G?R?RD", "brooch, marked KADOLPH")
+    run(place, "box", "read", "tin")
+    _, part, full = run(place, "box", "show", "tin").splitlines()
+    assert part.endswith('"G?R?RD", in part')
+    assert full.endswith('"KADOLPH", not listed')
