@@ -116,7 +116,9 @@ def _row(
     """A sale as a row; what its condition took off is put back as the rules would have it."""
     grade = compared.steps.in_words(sale.condition)
     years = _years_ago(sale.when, today, compared.fitting.undated_years)
+    # Who names the maker of a sale has read a mark, or knows as surely.
     signed = True if sale.maker.strip() else sale.signed
+    # Signed by nobody one knows is another thing than unsigned: it has an effect of its own.
     maker = folded(sale.maker) or (UNKNOWN_MAKER if signed else "")
     piece_type = compared.type_named(sale.piece_type)
     design: dict[str, float] = {LEVEL: 1.0}

@@ -94,6 +94,7 @@ def _fit(
     weight, gained = base.setting(WEIGHT), 0.0
     for source in sources:
         rest = [densities[each.case.name] for each in pieces if _source(each) != source]
+        # Without the publisher's own pieces, or the gain would be of a curve that has seen them.
         fitted = shrunk(written, rest, weight)
         for piece in (each for each in pieces if _source(each) == source):
             before, after = (
@@ -134,6 +135,7 @@ def _density(piece: Prepared, blur: float) -> Curve:
         for year in range(start, start + size)
     ]
     whole = sum(near)
+    # Stated years far off the grid say nothing of where in it a piece lies.
     return tuple([each / whole for each in near]) if whole > 0 else (1.0 / size,) * size
 
 

@@ -119,6 +119,7 @@ def parted(sources: Sequence[str], folds: int) -> list[list[int]]:
         of[source].append(at)
     found: list[list[int]] = [[] for _ in range(folds)]
     for source in sorted(of, key=lambda each: hashlib.sha256(each.encode()).digest()):
+        # Into the fold that holds fewest, so that one large source does not fill one alone.
         min(found, key=len).extend(of[source])
     return [sorted(fold) for fold in found]
 
@@ -132,6 +133,8 @@ def _fitted(trials: _Trials, others: Sequence[int], axes: Sequence[str]) -> tupl
             for trial in neighbours(best, axis):
                 score = trials.score(trial, others)
                 if score > best_score + LEAST_GAIN:
+                    # Moved at once, and not after all of an axis: the next neighbours are still
+                    # those of before.
                     best, best_score = trial, score
         if best == before:
             break

@@ -43,6 +43,7 @@ def safe(text: str) -> str:
 
 def _escaped(found: re.Match[str]) -> str:
     """The sign after a backslash; of a number that would begin a list, what follows it."""
+    # `3.` at the start of a line would begin a list: its stop is escaped, and not its number.
     if found[3]:
         return f"{found[3]}\\{found[4]}"
     return f"\\{found[0]}"

@@ -138,6 +138,7 @@ def _environment(book: Book) -> Environment:
 
 def in_script(data: str) -> str:
     """JSON that cannot end the script element it stands in."""
+    # Within a script `</script` ends it, even in a string; JSON can say these signs otherwise.
     return data.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
 
 
@@ -170,13 +171,9 @@ def _cleaned(parts: Iterable[Part]) -> Iterator[Part]:
 
 def _figure(feature: str, value: str) -> str:
     """The line drawing of a value, where there is one."""
-    from importlib import import_module
-    from importlib.util import find_spec
+    from markrules.telling.drawings import drawing
 
-    if find_spec("markrules.telling.drawings") is None:
-        return ""
-    drawing = getattr(import_module("markrules.telling.drawings"), "drawing", None)
-    return (drawing(feature, value) if drawing is not None else None) or ""
+    return drawing(feature, value) or ""
 
 
 HIDDEN = {"Cc", "Cs", "Zl", "Zp"}

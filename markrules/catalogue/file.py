@@ -109,6 +109,7 @@ def connect(path: Path, *, create: bool = True) -> sqlite3.Connection:
 def _is_there(path: Path) -> bool:
     """Whether there is a file with something in it. Raises FileTrouble for a log without one."""
     there = path.exists()
+    # A file of 0 bytes is what a crash leaves of one that was being made: the log may hold it all.
     if there and (not path.is_file() or path.stat().st_size):
         return there
     left = [each for each in companions(path) if each.stat().st_size and not _is_index(each)]
@@ -161,6 +162,7 @@ def sweep(path: Path, purpose: str) -> None:
     with contextlib.suppress(OSError):
         for each in path.parent.glob(f".{glob.escape(path.name)}.{purpose}-*"):
             number = re.search(rf"\.{purpose}-([0-9]+)", each.name)
+            # A living process may still be at work on its file.
             if number is not None and not _runs(int(number[1])):
                 remove(each)
 
@@ -170,6 +172,7 @@ def _runs(process: int) -> bool:
         os.kill(process, 0)
     except ProcessLookupError:
         return False
+    # It runs under another user, or its number is none of this system: left alone.
     except (OSError, OverflowError):
         return True
     return True
@@ -243,6 +246,7 @@ def _bring_up_to_date(connection: sqlite3.Connection, path: Path) -> None:
     _use_write_ahead_log(connection)
     connection.execute("begin immediate")
     try:
+        # Asked again inside the transaction: another process may have been faster.
         if not _is_current(connection, path):
             _migrate(connection, path)
         connection.execute("commit")
@@ -277,6 +281,7 @@ def _use_write_ahead_log(connection: sqlite3.Connection) -> None:
         except sqlite3.OperationalError as error:
             if "locked" not in str(error) or time.monotonic() > until:
                 raise
+            # Others hold the file for milliseconds while they make the same switch.
             time.sleep(0.02)
 
 
@@ -286,6 +291,7 @@ def _migrate(connection: sqlite3.Connection, path: Path) -> None:
     if 0 < version < SCHEMA_VERSION:
         back_up(path, version)
     for step in MIGRATIONS[version:]:
+        # One by one: `executescript` would commit before it begins.
         for statement in statements(step):
             connection.execute(statement)
     connection.execute(f"pragma application_id = {APPLICATION_ID:d}")
@@ -317,7 +323,9 @@ def back_up(path: Path, version: int) -> Path:
             closing(sqlite3.connect(beside)) as target,
         ):
             source.backup(target)
+            # So that the copy is one file, and can be moved as one.
             target.execute("pragma journal_mode = delete")
+        # Only a whole copy bears the name that a person would trust.
         os.replace(beside, copy)
     except (OSError, sqlite3.Error) as error:
         raise FileTrouble(f"{copy}: {why(error)}; the catalogue was left as it is") from None

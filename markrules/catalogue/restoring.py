@@ -214,6 +214,7 @@ def _checked_parts(package: zipfile.ZipFile) -> dict[str, zipfile.ZipInfo]:
             raise BadArchive(
                 f"{part.filename}: {part.file_size:,} bytes are too many for a picture"
             )
+        # Small tables pack better than any limit would allow, and do no harm.
         if part.file_size > 1_000_000 and part.file_size > GREATEST_RATIO * part.compress_size:
             raise BadArchive(f"{part.filename}: packed more than {GREATEST_RATIO} to 1")
     if sum(part.file_size for part in found) > LARGEST_UNPACKED:
@@ -256,8 +257,10 @@ def _fill(
         return 0
     columns = set(catalogue.db[table].columns_dict)
     count = 0
+    # A row may point to one that comes later, in its own table or in another.
     catalogue.rows("pragma defer_foreign_keys = on")
     for row in _rows(package, name, manifest[name]["sha256"]):
+        # Names of columns become SQL: none that the catalogue has not is let through.
         if not set(row) <= columns:
             raise BadArchive(f"{name}: a column that no catalogue has")
         if table == PICTURE_TABLE:
@@ -278,6 +281,7 @@ def _fill(
 def _rows(package: zipfile.ZipFile, name: str, digest: str) -> Iterator[dict[str, Any]]:
     found = hashlib.sha256()
     with package.open(name) as handle:
+        # One byte more than allowed tells a longer line without taking it in.
         while line := handle.readline(LONGEST_LINE + 1):
             if len(line) > LONGEST_LINE:
                 raise BadArchive(f"{name}: a row of more than {LONGEST_LINE:,} bytes")
@@ -303,6 +307,7 @@ def _picture(
             raise BadArchive(f"{name} is missing")
         data = package.read(name)
         right = hashlib.sha256(data).hexdigest() == manifest[name]["sha256"]
+        # What a browser is told to be a picture must be one, whoever made the archive.
         if not right or not data.startswith(b"\xff\xd8\xff"):
             raise BadArchive(f"{name} was changed: its checksum differs, or it is no JPEG picture")
         found[column] = data

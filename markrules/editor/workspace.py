@@ -97,6 +97,7 @@ class Workspace:
     def _is_shipped(self, file: str) -> bool:
         if self._shipped_files is None:
             files = {each.span.file for each in self.shipped}
+            # Editors name files from the root; spans name them as they were given.
             self._shipped_files = frozenset(str(Path(each).absolute()) for each in files)
         return str(Path(file).absolute()) in self._shipped_files
 
@@ -210,6 +211,7 @@ def problems_of(standing: Standing) -> dict[str, list[Problem]]:
     merged, amiss = without_withdrawn([[Book("", standing.shipped)], used])
     found = [*amiss, *check(merged, draft_books=drafts)]
     if drafts:
+        # With the drafts among the rest, what they name of each other is known.
         mine = {each.file for each in drafts}
         met = [each for each in check([*merged, *drafts]) if each.place.file in mine]
         found += [replace(each, severity="warning") for each in met]

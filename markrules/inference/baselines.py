@@ -31,6 +31,7 @@ def baseline_curves(
     types = [name for name, _ in told.matched.types]
     parts = told
     if types:
+        # A type silences its parts, which must speak for themselves here.
         parts = gather(model, observations, piece_type=piece_type, without=(*without, *types))
     return {
         SINGLE: _best(prior, parts.fired),

@@ -134,6 +134,14 @@ def read(
         [name for name, _ in matched.types],
         [each.words for each in observations if not each.heard and each.feature not in left_out],
     )
+    origin_read = _origin(
+        model,
+        told,
+        FLAT if flat_prior else origin,
+        date.range if next_looks else None,
+        together,
+        lambda other: hypotheses(tables, marks, fired, other, false_name),
+    )
     # What the piece may be instead has years of its own, though no clue speaks of any.
     dated = evidence or any(model.base.misleading[each.name].common for each in misleading)
     # A mark that was read is not asked for again, although no observation may bear its name; one
@@ -167,14 +175,7 @@ def read(
         knowledge_version=model.base.version,
         types=tuple(_type(model.base, name) for name in told.speaking.types),
         exceptions=_exceptions(tables, told.kinds, found),
-        origin=_origin(
-            model,
-            told,
-            FLAT if flat_prior else origin,
-            date.range if next_looks else None,
-            together,
-            lambda other: hypotheses(tables, marks, fired, other, false_name),
-        ),
+        origin=origin_read,
         misleading=misleading,
     )
 
@@ -187,6 +188,7 @@ def _dating(tables: YearTables, found: Posterior, mass: float, hard: Limits) -> 
     runs = densest_runs(curve, mass, tables.settings.same_run)
     apart = sum(each.last - each.first + 1 for each in runs)
     if len(runs) == 1 or apart > tables.settings.set_share * (run.last - run.first + 1):
+        # Years with gaps are told only where they spare a good part of the range.
         runs = [run]
     level = level_top(curve, tables.settings.as_likely)
     return Dating(
@@ -252,6 +254,7 @@ def _origin(
         kinds = tables.kinds(other)
         curve = years_alone(kinds, together[: len(kinds)], makers(other))
         run = _date_range(tables.years, shortest_run(curve.sums, USUAL_MASS))
+        # An origin that moves neither end by much is not worth a line.
         moved = max(abs(run.first - span.first), abs(run.last - span.last)) if span else 0
         if moved >= tables.settings.origin_matters:
             others.append((origins[name].say, run))

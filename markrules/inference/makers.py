@@ -38,6 +38,7 @@ def hypotheses(
     for the makers of the name speaks as well for an unknown one, of any year.
     """
     if marks is not None:
+        # A name spelt as none is must not leave the piece without any maker at all.
         unknown_log = max(marks.unknown_log_likelihood, LEAST_LOG)
         read = {
             (each.maker, each.mark): each.log_likelihood
@@ -53,6 +54,7 @@ def hypotheses(
         weight = maker_weight(tables, maker)
         if mark:  # a maker of many marks is no likelier for having many
             weight *= tables.marks.variant_shares(maker, prior).get(mark, 1.0)
+        # `not >` also drops a likelihood that is no number.
         if weight <= 0 or not log_likelihood > LEAST_LOG:
             continue
         pointed = sum(
@@ -86,6 +88,7 @@ def _with_the_name_disowned(found: Sequence[Hypothesis], chance: float) -> list[
     unknown, *named = found
     if not named:
         return [unknown]
+    # Taken off before `exp`, which would else underflow to 0 for all.
     top = max(each.log_weight for each in found)
     by_name = sum(exp(each.log_weight - top) for each in named)
     weight = exp(unknown.log_weight - top) + by_name * chance / (1.0 - chance)
@@ -171,9 +174,11 @@ def _share(tables: YearTables, found: Posterior, positions: list[int], mass: flo
 
 def _shown(found: Posterior, positions: list[int]) -> Hypothesis:
     """The hypothesis that stands for a maker: the likeliest mark, or the likeliest of all."""
+    # Hypotheses stand by weight, so the first is the likeliest.
     best = positions[0]
     for at in positions:
         if found.hypotheses[at].mark:
+            # Where the maker without a mark is far likelier, no mark is named for it.
             near = found.probabilities[at] >= LEAST_SHOWN * found.probabilities[best]
             return found.hypotheses[at if near else best]
     return found.hypotheses[best]

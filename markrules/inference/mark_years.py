@@ -38,6 +38,7 @@ def _mass_over(window: MarkWindow, prior: PriorYears) -> float:
 
 def _spell_of(window: MarkWindow, mass: float, misread: float) -> Spell:
     """A window normalised by its mass, mixed with the prior by the chance of being misdated."""
+    # A mark of no year of this prior, or of all alike, says nothing of when.
     if mass <= 0 or window.is_level:
         return Spell(1.0, 0, ())
     return Spell(misread, window.start, window.values, (1.0 - misread) / mass)
@@ -95,6 +96,7 @@ class MarkYears:
             each.name: self._mass(self.window(maker, each.name), prior) for each in entry.marks
         }
         whole = sum(masses.values())
+        # None was used within the grid of years: then none is likelier than another.
         if whole <= 0:
             return dict.fromkeys(masses, 1.0 / len(masses))
         return {name: mass / whole for name, mass in masses.items()}
@@ -154,8 +156,10 @@ class MarkYears:
 
     def _cut(self, table: Table) -> MarkWindow:
         """The window of a whole table."""
+        # Most marks were used for a tenth of the grid: the sums run over these years alone.
         some = [at for at, value in enumerate(table) if value] or [0]
         first, last = some[0], some[-1]
+        # Told once here, since a level window needs no sum over the years in any reading.
         level = min(table) == max(table)
         return MarkWindow(next(self._numbers), first, table[first : last + 1], level)
 

@@ -72,6 +72,7 @@ def misleading_readings(
     of_all_words: list[MisleadingReading] = []
     for name, used in held:
         entry = tables.base.misleading[name]
+        # A situation of certain years is none unless something seen puts the piece there.
         if entry.dated is not None and (
             not evidence or _within(tables, entry, curve, told) < settings.situation_sure
         ):
@@ -84,6 +85,7 @@ def misleading_readings(
             ordered *= _doubted(settings, agreement)
         elif entry.dated is not None and entry.when is None:
             ordered = _doubted(settings, _agreement_with_told(entry, spoken, told))
+        # Where it has years of its own the posterior has weighed it; else its chance stands.
         chance = shares.get(name, chance_of(entry, broader))
         said = _reading(tables, entry, chance * ordered, known=name in known)
         said = replace(said, part=parts_on(tables.base, entry, broader))
@@ -291,6 +293,7 @@ def chance_of(entry: Misleading, broader: Collection[str]) -> float:
     """
     general = EVEN
     for each in entry.chances:
+        # The general chance counts only where none of a narrower type fits.
         if any(name.name in broader for name in each.on):
             return each.share
         if not each.on:
@@ -309,6 +312,7 @@ def _in_a_note(
     as likely as not and rest on something of their own.
     """
     resting = {frozenset(used) for used, said in told if said.stated}
+    # Those that rest on the same observations are one accident, not several.
     length = words / max(len(resting), 1)
     share = max(settings.note_words / length, settings.note_share) if length else 1.0
     shared = [_of_odds(said, min(share, 1.0)) for _, said in told]
@@ -317,6 +321,7 @@ def _in_a_note(
 
 def _of_odds(said: MisleadingReading, share: float) -> MisleadingReading:
     """What was said, with so many times its odds; with no other where it is openly told."""
+    # What somebody says in so many words is no accident of a long note.
     if said.openly_told or share == 1.0 or not 0.0 < said.probability < 1.0:
         return said
     odds = said.probability / (1.0 - said.probability) * share
@@ -357,6 +362,7 @@ def _agreement_with_told(entry: Misleading, spoken: Spoken, told: Sequence[Obser
     first = spoken.tables.years[0]
     around = spoken.tables.settings.told_near
     near = slice(max(bracket[0] - around - first, 0), max(bracket[-1] + around - first + 1, 0))
+    # Against the prior: years near the told one may be likely for every such piece.
     before = sum(spoken.prior.table[near]) / sum(spoken.prior.table)
     return sum(spoken.found.curve.table[near]) / before if before > 0 else 0.0
 

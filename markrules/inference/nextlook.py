@@ -43,9 +43,6 @@ from markrules.knowledge.observation import MARK
 from markrules.language.conditions import Is
 from markrules.language.tree import EFFORTS, Clue, Feature
 
-"""The built-in feature for text on the piece: looking at it may name the maker."""
-
-
 TABLES = " tables"
 """What stands after the name of a feature where the tables of its clues are kept."""
 
@@ -180,6 +177,7 @@ class Looks:
                 gain = self._gain(look, held, piece_type, curve)
                 gains.add(name, look.effort, gain, EXACT)
         one = found.construction is found.curve
+        # Its squares are summed once: mostly the two curves are the same object.
         construction = curve if one else Over(found.construction.table)
         for feature, gain in self._others(looks, fired, construction, prior, skipped, settling):
             gains.add(feature.name, _effort(feature), gain, EXACT)
@@ -225,6 +223,8 @@ class Looks:
             yield mark, mark_gain(self._years, marks, construction, fired)
         for name in settling:
             if name not in looks and name not in (MARK, *skipped) and features[name].ask:
+                # It says nothing of the years; what it settles is added where looks are put in
+                # order.
                 yield features[name], 0.0
 
     def _mark_table(self, prior: PriorYears) -> MarkTable:
@@ -358,6 +358,7 @@ class Looks:
 
     def _kept_likelihoods(self, feature: str) -> Sequence[Table]:
         """The tables of all clues on a feature, in order."""
+        # All tables of a feature in one part: a look asks for all of its values together.
         kept: bytes = self._kept_spoken()[f"{feature}{TABLES}"]
         return self._likelihoods.get(
             feature, lambda: tuple(map(tuple, divided(kept, len(self._years.years))))
@@ -397,6 +398,7 @@ class Looks:
     def _speaking(self, piece_type: str) -> list[Look]:
         """The looks that apply to a piece type and have a value that speaks of years."""
         base = self._years.base
+        # Any text may stand for a type: only those of the rules are few enough to be kept.
         if piece_type and piece_type not in base.pieces:
             return list(map(self._numbered, self._grouped(piece_type)))
         kept = base.workings.parts(

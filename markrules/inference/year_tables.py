@@ -174,6 +174,8 @@ class YearTables:
         self._entries: Memo[str, Table] = Memo(1024)
         self._references: Memo[tuple[str, ...], Table] = Memo(256)
         self._kinds: Memo[str, tuple[PieceKind, ...]] = Memo(256)
+        # One for each clue of the rules, so none is ever dropped; the others grow with what is
+        # read.
         self._facts: Memo[str, ClueFacts] = Memo(1 << 20)
         self._certainties: Memo[str, float] = Memo(256)
         self._suits: Memo[tuple[str, YearsRead], Table | None] = Memo(KEPT_VOICES)
@@ -240,6 +242,7 @@ class YearTables:
         """
         clue = facts.clue
         if isinstance(clue, Type):
+            # What a type is known by is the piece as a whole: no part of it is a later one.
             refit = reuse = 0.0
         else:
             refit = refit if clue.refit is None else clue.refit
@@ -279,6 +282,7 @@ class YearTables:
         In a part that a fittings entry binds, each piece of it may also be fitted later alone.
         """
         apart = self.settings.own_refit if bound else 0.0
+        # By number: a voice holds tables of all years, which would be hashed each time.
         key = (tuple([(voice.number, w, more) for voice, w, more in voices]), refit, reuse, bound)
         return self._factors.get(
             key,
@@ -310,6 +314,7 @@ class YearTables:
     def _made_suits(self, facts: ClueFacts, years_read: YearsRead) -> Table | None:
         if years_read == NO_YEARS and _has_curve(facts) and self.base.workings.lasting:
             kept = self._kept_curves().get(facts.key)
+            # Three tables lie one behind the other; the first is the emission.
             return tuple(unpacked(kept)[: len(self.years)]) if kept else None
         return self._emission(facts, years_read)
 
@@ -346,6 +351,7 @@ class YearTables:
                 found[facts.key] = packed((table, shown, home))
             return found
 
+        # Doubles are kept as this machine lays them: one with the other order makes its own.
         name = f"curves-{self.years[0]}-{self.years[-1]}-{byteorder}"
         return self.base.workings.parts(name, make)
 
@@ -354,6 +360,7 @@ class YearTables:
             return flat_table(self.years)
         if entry.common is None:
             return prior_table(entry.points, self.years)
+        # A prior made for one reading (a situation's years) bears a name that may be another's.
         if self.base.workings.lasting and self.base.priors.get(entry.name) is entry:
             return tuple(unpacked(self._curves_of_kind("priors", self.base.priors)[entry.name]))
         return self._prior_curve(entry.common)
@@ -362,6 +369,7 @@ class YearTables:
         table = self._spread_table(spread, NO_BRACKET, None, None)
         if table is None:
             return flat_table(self.years)
+        # No year is left at 0: a clue could never bring it back.
         stray = self._background(spread) / len(self.years)
         return floored([(1.0 - self._background(spread)) * p + stray for p in table])
 
@@ -390,6 +398,8 @@ class YearTables:
             table, names = flat_table(self.years), [FLAT]
         else:
             own = origin or self.origin
+            # Who says where a piece comes from is believed; where it is only heard, the others stay
+            # open.
             sure = bool(origin) and not heard
             others = [] if sure else [each for each in self.base.origins if each != own]
             doubted = self.settings.origin_heard if origin else self.settings.origin_doubt
@@ -425,6 +435,7 @@ class YearTables:
 
     def _piece_kinds(self, prior: PriorYears) -> Iterator[PieceKind]:
         exceptions = self.base.exceptions.values()
+        # Rules of a person's own may add exceptions until nothing is left for a sound piece.
         sound = max(1.0 - sum(each.share for each in exceptions), self.settings.misread_least)
         yield PieceKind("", log(sound), 0.0, frozenset(), prior.log)
         for each in exceptions:
@@ -499,6 +510,7 @@ class YearTables:
         tail = self.settings.mostly_tail
         if bracket is not None or first is None or last is None or last >= self.years[-1]:
             return None
+        # Quantiles at a half or beyond make no hump: the setting then turns such curves off.
         if not 0.0 < tail < 0.5:
             return None
         short = max(0.0, (LEAST_BULK - (last - first)) / 2)
@@ -518,6 +530,7 @@ class YearTables:
     def _shown(self, facts: ClueFacts, years_read: YearsRead) -> tuple[Table, tuple[int, int]]:
         """The table that is drawn for a clue, its peak at 1, and where the clue is at home."""
         if years_read == NO_YEARS and _has_curve(facts) and self.base.workings.lasting:
+            # Behind the tables stand the two places between which the clue is at home.
             kept, count = unpacked(self._kept_curves()[facts.key]), len(self.years)
             return tuple(kept[count : 2 * count]), (int(kept[-2]), int(kept[-1]))
         return self._made_shown(facts, years_read)

@@ -103,6 +103,7 @@ def cut(data: bytes, crop: Crop, size: tuple[int, int], name: str) -> Plane:
 
 
 def _small(grey: Image.Image, crop: Crop, size: tuple[int, int], name: str) -> Image.Image:
+    # Within a hundredth: a photo that was made smaller is rounded to whole pixels.
     if abs(grey.width * size[1] - grey.height * size[0]) > 0.01 * size[0] * size[1]:
         raise LampProblem(f"{name}: this photo has another shape than the first")
     by = grey.width / size[0]

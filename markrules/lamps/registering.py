@@ -129,6 +129,7 @@ def _shift(fixed: Plane, moving: Plane, letter: float) -> Affine:
     By the correlation of the planes through the Fourier transform.
     """
     height, width = fixed.shape
+    # Twice as large, the rest 0: the transform wraps round, and no edge may meet its opposite.
     shape = (2 * height, 2 * width)
     one, other = fixed - fixed.mean(), moving - moving.mean()
     spectrum = np.conj(np.fft.rfft2(one, shape)) * np.fft.rfft2(other, shape)
@@ -136,6 +137,7 @@ def _shift(fixed: Plane, moving: Plane, letter: float) -> Affine:
     reach = max(1, min(round(REACH * letter), height // 2, width // 2))
     steps = np.arange(-reach, reach + 1)
     likely = np.exp(-0.5 * (steps / (LEANING * letter)) ** 2)
+    # Negative places count from the end, where the transform puts shifts to the left and up.
     near = np.maximum(score[np.ix_(steps, steps)], 0.0) * np.outer(likely, likely)
     row, column = np.unravel_index(int(np.argmax(near)), near.shape)
     return 1.0, 0.0, float(steps[column]), 0.0, 1.0, float(steps[row])
@@ -155,6 +157,7 @@ def _fitted(fixed: Plane, moving: Plane, by: Affine) -> Affine:
     wanted = fixed[where] - fixed[where].mean()
     given = seen[where] - seen[where].mean()
     gain = float((wanted * given).sum()) / max(float((wanted * wanted).sum()), 1e-12)
+    # It shows the contrary of what is foretold: a step would lead it away.
     if gain <= 0:
         return by
     slope_down, slope_across = np.gradient(seen)
@@ -167,12 +170,14 @@ def _fitted(fixed: Plane, moving: Plane, by: Affine) -> Affine:
         axis=1,
     ).astype(np.float64)
     normal = design.T @ design
+    # Shifts are held by next to nothing: enough that a plane without detail can be solved.
     stiff = np.array([STIFFNESS, STIFFNESS, 1e-4] * 2) * np.trace(normal) / 6
     now = np.array([(by[0] - 1) * unit, by[1] * unit, 0, by[3] * unit, (by[4] - 1) * unit, 0])
     step = np.linalg.solve(
         normal + np.diag(stiff), design.T @ (gain * wanted - given) - stiff * now
     )
     length = float(np.hypot(step[2], step[5]))
+    # Slopes foretell a few pixels; a longer step would land anywhere.
     step *= min(1.0, LONGEST_STEP / length) if length > 0 else 1.0
     return _added(by, step, middle, unit)
 

@@ -88,6 +88,7 @@ def integrated(across: Plane, down: Plane) -> Plane:
     wave_x = 2.0 * np.pi * np.fft.rfftfreq(2 * width)
     wave_y = 2.0 * np.pi * np.fft.fftfreq(2 * height)[:, None]
     power = wave_x**2 + wave_y**2
+    # The mean has no slope, so both sides are 0 here, and 0 by 0 is no number.
     power[0, 0] = 1.0
     spectrum = (-1j * wave_x * np.fft.rfft2(p) - 1j * wave_y * np.fft.rfft2(q)) / power
     spectrum[0, 0] = 0.0
@@ -114,6 +115,7 @@ def standing_out(height: Plane, letter: float, inner: tuple[int, int, int, int])
     rim, edge = round(letter / 5), round(letter / 10)
     within = _tiles(band[top:bottom, left:right], letter, np.ones((bottom - top, right - left)))
     outside = np.zeros(band.shape)
+    # Neither the rim, where the blur runs out of picture, nor the relief's own edge is grain.
     outside[rim:-rim, rim:-rim] = 1.0
     outside[max(0, top - edge) : bottom + edge, max(0, left - edge) : right + edge] = 0.0
     grain = _tiles(band, letter, outside)

@@ -68,11 +68,13 @@ class NameModel:
             return shorter
         letters, steps = found
         gains = [exp(-step / _STEPS) for step in steps]
+        # Gains are stored in steps, and so may sum to a little over 1.
         left = max(1.0 - sum(gains), 1e-4)
         made = [chance * left for chance in shorter]
         for place, gain in zip(letters, gains, strict=True):
             made[place] += gain
         total = sum(made)
+        # These rows are what coined names are made of, which are mixed in below.
         if len(before) < 2:
             return tuple(chance / total for chance in made)
         share, coined = (1 - COINED) / total, self.row(before[-1])

@@ -159,6 +159,7 @@ class MarkSearch:
             found[maker, mark] = weight
         for maker, mark, weight in self.marks.weights:
             if mark:
+                # A maker is as common as all its marks together.
                 found[maker, ""] = found.get((maker, ""), 0.0) + weight
         return found
 

@@ -159,6 +159,7 @@ def _word(
     lost = (1 - rates.run_on) * goes_on / (1 - goes_on * rates.run_on)
     runs: _Runs = {START: 1 - rates.head_lost if first else 1.0}
     if first:
+        # Behind a lost beginning nothing is known of the letters before.
         runs[""] = rates.head_lost * lost
     for cell, (column, rest), inserted in zip(
         cells, reading.columns, reading.inserted, strict=True
@@ -217,8 +218,10 @@ def _read(
             rest -= share
             longer = (run + ALPHABET[at])[-ORDER:]
             after[longer] = after.get(longer, 0.0) + chance * share
+        # Rounding may leave a little less than nothing.
         after[""] = after.get("", 0.0) + chance * max(rest, 0.0)
         if nothing:
+            # What was not read there may be no letter of the mark at all.
             after[run] = after.get(run, 0.0) + chance * nothing
     if len(after) > _MOST_RUNS:
         order = sorted(after, key=lambda run: -after[run])

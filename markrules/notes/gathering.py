@@ -158,9 +158,7 @@ class Gathered:
             "begins_damage": sorted(self._begins_damage()),
             "story": sorted(self._single_words("story")),
             "no_slips": sorted(self._single_words("no-slip")),
-            "no_name_ends": sorted(
-                {text.casefold() for each in self._of_role("no-name-end") for text in each.words}
-            ),
+            "no_name_ends": self._texts("no-name-end"),
             "qualifiers": sorted(
                 {letters_alone(text) for each in self._of_role("qualifier") for text in each.words}
             ),
@@ -170,9 +168,7 @@ class Gathered:
                 for each in self._of_role("metal-part")
                 for text in each.words
             ),
-            "hallmark_leads": sorted(
-                text.casefold() for each in self._of_role("hallmark-said") for text in each.words
-            ),
+            "hallmark_leads": self._texts("hallmark-said"),
             "lead_words": sorted(self._single_words("mark", "mark-noun")),
             "text_features": sorted(
                 each.name for each in self.base.features.values() if each.kind == "text"
@@ -182,21 +178,11 @@ class Gathered:
             "abbreviations": sorted(self._abbreviations()),
             "parted_names": self._parted_names(),
             "asides": sorted(self._asides()),
-            "histories": sorted(
-                text.casefold() for each in self._of_role("history") for text in each.words
-            ),
-            "in_hand": sorted(
-                text.casefold() for each in self._of_role("in-hand") for text in each.words
-            ),
-            "goings_on": sorted(
-                text.casefold() for each in self._of_role("goes-on") for text in each.words
-            ),
-            "denials": sorted(
-                {text.casefold() for each in self._of_role("negation") for text in each.words}
-            ),
-            "falsehoods": sorted(
-                {text.casefold() for each in self._of_role("false") for text in each.words}
-            ),
+            "histories": self._texts("history"),
+            "in_hand": self._texts("in-hand"),
+            "goings_on": self._texts("goes-on"),
+            "denials": self._texts("negation"),
+            "falsehoods": self._texts("false"),
             "as_written": self._as_written(),
             "parts_of_time": {
                 fold: third
@@ -205,9 +191,7 @@ class Gathered:
                 for text in self.base.wordings[name].words
                 for fold in phrase_of(text, self.folding)[:1]
             },
-            "of_the_piece": sorted(
-                text.casefold() for each in self._of_role("of-the-piece") for text in each.words
-            ),
+            "of_the_piece": self._texts("of-the-piece"),
             "ups": self._folded("up-to"),
             "halves": self._folded("half"),
             "numbers_of": self._folded("number-of"),
@@ -215,15 +199,9 @@ class Gathered:
             "streets": self._folded("street"),
             "fractions": self._fractions(),
             "joins": sorted(self._single_words("join")),
-            "said_of_before": sorted(
-                text.casefold() for each in self._of_role("said-of-before") for text in each.words
-            ),
-            "excepting": sorted(
-                text.casefold() for each in self._of_role("exception") for text in each.words
-            ),
-            "likewise": sorted(
-                text.casefold() for each in self._of_role("likewise") for text in each.words
-            ),
+            "said_of_before": self._texts("said-of-before"),
+            "excepting": self._texts("exception"),
+            "likewise": self._texts("likewise"),
             "relatives": sorted(self._single_words("relative")),
             "unit_words": sorted(self._single_words("unit")),
         }
@@ -484,6 +462,10 @@ class Gathered:
 
     def _of_role(self, role: str) -> list[Wording]:
         return self.by_role.get(role, [])
+
+    def _texts(self, role: str) -> list[str]:
+        """The texts of the wordings of a role, in small letters."""
+        return sorted({text.casefold() for each in self._of_role(role) for text in each.words})
 
     def _single_words(self, *roles: str) -> frozenset[str]:
         texts = [

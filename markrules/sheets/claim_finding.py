@@ -82,10 +82,13 @@ class ClaimFinder:
         for number, found in fine:
             covers[number].add(found)
         unsaid = self.unclaimed.places(text, tokens)
+        # First of all: a claim that is taken back must not hold a shorter one within it either.
         makes = _not_taken_back(makes, unsaid.before)
         longer = _Covers()
         for _, found in makes:
             longer.add(found)
+        # Care and cautions are our own sentences, of things in general; a listing may hold them
+        # whole.
         general = tuple(_places(text, self.general)) if makes else ()
         for number, found in makes:
             if number in covers and (
@@ -112,6 +115,7 @@ class ClaimFinder:
         before = text[tokens[found.first - 1].end : tokens[found.first].start].strip()
         after = text[tokens[found.after - 1].end :].lstrip()
         alone = before == "(" and after[:1] == ")"
+        # Years of a maker's life in brackets behind a name: no piece takes so long to make.
         return alone and last - first >= self.base.setting("claim-life")
 
     def _left_open(self, tokens: Sequence[Token], found: Found, fine: _Covers) -> bool:
@@ -208,6 +212,7 @@ class Unclaimed:
         ]
         inside.update(self._told_or_general(text, tokens, said))
         for role, phrase in said:
+            # Taken above: they reach over whole sentences, the others within a clause.
             if role in _OF_SENTENCES:
                 continue
             if role == "no-claim":
@@ -430,6 +435,7 @@ class Unclaimed:
         if not first:
             return range(0)
         goes_on = after < len(tokens) and joined(text, tokens, after)
+        # `Signed: no longer legible` is no answer; `Signed: no` at the end of its line is one.
         if goes_on and "\n" not in text[tokens[after - 1].end : tokens[after].start]:
             return range(0)
         gap = text[tokens[first - 1].end : tokens[first].start].strip()
@@ -569,6 +575,7 @@ class _Covers:
 
     def _farthest(self, first: int) -> int:
         """The greatest end of all stretches that begin at `first` or before."""
+        # All phrases are added before the first is asked about, so they are sorted once.
         if self._reach is None:
             starts = sorted(self._ends)
             ends = accumulate((self._ends[start] for start in starts), max)
@@ -592,6 +599,8 @@ def _names(base: KnowledgeBase, folder: Folder) -> dict[tuple[str, ...], str]:
     for maker in base.makers.values():
         for text in (maker.title, *maker.also, *_short_names(maker)):
             keys = folder.phrase(text)
+            # Two letters stand in too many words; `#` and `*` mean a figure and a maker in a
+            # phrase.
             if keys and len("".join(keys)) >= 3 and not set(keys) & {"#", "*"}:
                 names.setdefault(keys, maker.name)
     return names

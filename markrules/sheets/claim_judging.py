@@ -60,6 +60,7 @@ class Judge:
         first = last if claim.about == "mark" else tokens[found.first]
         if self._quoted(text, first.start, last.end):
             return True
+        # Rules may ask more, or less, of one claim by a setting of its name.
         least = self.base.setting(f"{claim.name}-share", self.base.setting("claim-share"))
         return any(share(self, claim, found, tokens) >= least for share in _SHARES)
 
@@ -78,6 +79,7 @@ class Judge:
     def _holds(self, condition: Condition) -> bool:
         assert self.reading is not None
         assert self.facts is not None
+        # By identity: the conditions live as long as the base, and to hash one walks all of it.
         known = self._known.get(id(condition))
         if known is None:
             found = frozenset(self.reading.findings)

@@ -90,6 +90,7 @@ def listing(matter: SheetMatter, title_length: int | None = None) -> Listing:
         return rewritten(text, found)
 
     def checked_detail(text: str) -> str:
+        # The checker writes better words as a sentence begins; this stands in the midst of one.
         better = checked(text)
         return better[:1].lower() + better[1:] if better != text else text
 
@@ -130,6 +131,7 @@ def _to_be_told(matter: SheetMatter) -> dict[str, list[str]]:
     sizes = [words_of(each) for each in observations_for(matter, "measurements")]
     parts["form"] += other_names(matter)
     parts["form"] += beside.counted([*flaws, *sizes])
+    # `rhinestones` is not told beside `clear rhinestones`.
     for part in _TITLE_ORDER:
         others = [each for other in _TITLE_ORDER for each in parts[other]]
         parts[part] = [
@@ -152,6 +154,7 @@ def _fitted(parts: list[str], most: int) -> str:
     title = _cut(capital(parts[0]), most) if parts else ""
     for part in parts[1:]:
         longer = f"{title}, {part}"
+        # One that is too long is passed over, and the next may still fit.
         if len(longer) <= most and f" {part.casefold()}," not in f" {title.casefold()},":
             title = longer
     return title
@@ -208,6 +211,7 @@ def _title_parts(matter: SheetMatter, told: Mapping[str, list[str]]) -> Iterator
     yield from (f"marked “{visible(each)}”" for each in of_metal)
     if when := _when(matter):
         yield when
+    # From here on what a title seldom has room for.
     yield from firsts[2:]
     yield from (each for part in _TITLE_ORDER for each in told[part][1:])
     yield from (f"marked “{visible(each)}”" for each in others if each not in of_metal)

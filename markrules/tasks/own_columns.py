@@ -243,6 +243,7 @@ def match_columns(
     Raises CatalogueProblem, with the nearest good word, for a field or heading not known, and
     where nothing says which column holds the notes, titles, marks or a feature.
     """
+    # A sum at the foot of a table is of no piece, and would make a column of numbers of a title.
     rows = [row for row in rows if not is_sum(row)]
     wanted = {field: tuple(filter(None, found)) for field, found in (given or {}).items()}
     names = names_of_fields(reader)
@@ -261,6 +262,7 @@ def match_columns(
             field = "bought on" if days else "told" if plain_heading(heading) in OPINIONS else field
         if not field or field in wanted or heading in used:
             continue
+        # A column `item` may hold the person's own numbers.
         if field == "title" and _numbers_alone(row.cells.get(heading, "") for row in rows):
             continue
         if field not in taken or field in JOINED:
@@ -268,6 +270,7 @@ def match_columns(
             used.add(heading)
     if "note" not in taken and "note" not in wanted:
         free = [h for h in headings if h not in used and plain_heading(h) not in IDENTIFIERS]
+        # Whatever it is headed with: a column that is understood holds notes.
         described = _described(reader, free, rows)
         if described:
             taken = {"note": (described,), **taken}
@@ -373,6 +376,7 @@ def _described(reader: Reader, headings: Iterable[str], rows: Sequence[Row]) -> 
         for heading in headings
     }
     best = max(told, key=lambda heading: told[heading], default="")
+    # Something in each row: else it is a column of names that happen to be words of the trade.
     return best if best and told[best] >= len(rows) > 0 else ""
 
 

@@ -53,6 +53,7 @@ class Visitor:
 
     def let_in(self) -> Visitor:
         """The same browser, admitted, under a new identifier."""
+        # Somebody may have planted the old one in this browser (session fixation).
         return replace(self, id=secrets.token_urlsafe(18), admitted=True)
 
 
@@ -88,10 +89,12 @@ class Seal:
     def visitor(self, cookie: str) -> Visitor:
         """The visitor a cookie stands for; a newcomer where it is not one of ours."""
         body, dot, signature = cookie.partition(".")
+        # `compare_digest` refuses what is not ASCII, and a long one would be hashed in vain.
         known = dot and len(cookie) <= LONGEST_COOKIE and cookie.isascii()
         if not known or not hmac.compare_digest(signature, self._sign("cookie", body)):
             return self.newcomer()
         fields = json.loads(base64.urlsafe_b64decode(body + "=" * (-len(body) % 4)))
+        # The signature held, so the fields are those that `cookie` wrote.
         return Visitor(*fields)
 
     def token(self, visitor: Visitor) -> str:
@@ -146,6 +149,7 @@ class Door:
 
     def open(self, code: str, address: str) -> bool:
         """Whether the code is right and the address has not tried too often."""
+        # However it is typed: with the dash, a space or none, in small letters.
         given = "".join(each for each in code.upper() if each.isalnum())
         with self._lock:
             if self._wait(address):
@@ -154,6 +158,7 @@ class Door:
                 self._renew()
                 return True
             self._wrong.setdefault(address, deque()).append(self.clock())
+            # The oldest goes first: a crowd of addresses must not fill the memory.
             while len(self._wrong) > MOST_ADDRESSES:
                 del self._wrong[next(iter(self._wrong))]
             return False

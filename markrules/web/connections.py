@@ -55,6 +55,8 @@ class BoundedProtocol(H11Protocol):
 
     def data_received(self, data: bytes) -> None:
         """Take bytes; a request that goes on sending its body gets more time, headers do not."""
+        # The first byte after an answer: from here the whole headers must come in time, not each
+        # byte.
         if self.waits and self._waiting_since is None:
             self._waiting_since = time.monotonic()
             self._set_deadline(self.header_seconds)
@@ -84,6 +86,7 @@ class BoundedProtocol(H11Protocol):
         """End a connection that has waited too long, or that must make room."""
         self._deadline = None
         if self.cycle is not None and not self.waits:
+            # Whoever reads the body waits for this event, and would wait for ever.
             self.cycle.disconnected = True
             self.cycle.message_event.set()
         with contextlib.suppress(Exception):
@@ -118,6 +121,7 @@ class OneLine(logging.Handler):
         """Tell one record."""
         cause = record.exc_info[1] if record.exc_info else None
         words = f"{type(cause).__name__}: {cause}" if cause else record.getMessage()
+        # The words may hold what a stranger sent: one line of them is enough to look for.
         line = (words.strip().splitlines() or [""])[0][:300]
         kind = type(cause).__name__ if cause else line
         now = self._clock()
@@ -134,6 +138,7 @@ def raise_file_limit(wanted: int = 4 * MOST_OF_ALL) -> None:
         return
     soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
     enough = wanted if hard == resource.RLIM_INFINITY else min(wanted, hard)
+    # Only ever raised: a limit that the system has set higher stays.
     if soft != resource.RLIM_INFINITY and soft < enough:
         with contextlib.suppress(ValueError, OSError):
             resource.setrlimit(resource.RLIMIT_NOFILE, (enough, hard))

@@ -58,6 +58,7 @@ class Guard:
         if scope["type"] == "lifespan":
             await self._app(scope, receive, send)
             return
+        # The close code 1003: data of a kind that is not taken (RFC 6455, 7.4.1).
         if scope["type"] == "websocket":
             await receive()
             await send({"type": "websocket.close", "code": 1003})
@@ -74,8 +75,10 @@ class Guard:
     def _refusal(self, scope: Scope) -> tuple[int, str] | None:
         headers = _headers(scope)
         hosts = headers.get("host", [])
+        # A foreign name that was made to point here (DNS rebinding) would make its pages ours.
         if len(hosts) != 1 or hosts[0].lower() not in self._hosts:
             return 421, "This address is not served here."
+        # Behind an upgrade the server would read on in another protocol, past every check.
         if any("websocket" in each.lower() for each in headers.get("upgrade", ())):
             return 400, "Pages are served here, and nothing else: no other protocol is spoken."
         if len(scope.get("raw_path") or b"") + len(scope["query_string"]) > LONGEST_ADDRESS:
@@ -87,6 +90,7 @@ class Guard:
         if not _from_here(headers, hosts[0].lower()):
             return 403, "This form was not sent from a page of this server."
         lengths = headers.get("content-length", ["0"])
+        # Cut to 18 figures: a number of a million figures would be reckoned out first.
         if any(not each.isdecimal() or int(each[:18]) > _limit(scope) for each in lengths):
             return 413, too_large(_limit(scope))
         return None
@@ -106,6 +110,7 @@ def largest_post(path: str) -> int:
 def _headers(scope: Scope) -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
     for name, value in scope["headers"]:
+        # Any byte is a letter of Latin-1: headers may hold what is no UTF-8.
         found.setdefault(name.decode("latin-1").lower(), []).append(value.decode("latin-1"))
     return found
 
@@ -134,6 +139,7 @@ def _limited(receive: Receive, limit: int) -> Receive:
         nonlocal taken
         message = await receive()
         taken += len(message.get("body", b""))
+        # Counted as it comes: a chunked body tells no length, and a told one may be too small.
         if taken > limit:
             raise TooLarge(too_large(limit))
         return message
@@ -146,6 +152,7 @@ def _with_headers(send: Send, shared: bool) -> Send:
 
     async def sending(message: Message) -> None:
         if message["type"] == "http.response.start":
+            # A picture may be kept by one's own browser, but not on a computer that others use.
             if shared:
                 message["headers"] = [
                     (name, value)
@@ -169,6 +176,7 @@ async def _refuse(send: Send, status: int, words: str) -> None:
     headers = [
         (b"content-type", b"text/plain; charset=utf-8"),
         (b"content-length", str(len(body)).encode()),
+        # A refused body was not read: what follows on the connection would be taken for a request.
         (b"connection", b"close"),
     ]
     await send({"type": "http.response.start", "status": status, "headers": headers})

@@ -41,9 +41,11 @@ class SentFiles:
     def take(self, name: str, data: bytes, browser: str) -> SentFile:
         """Hold a file. Its ending is kept, for it tells what the file is."""
         key = secrets.token_hex(8)
+        # The name comes from outside; it is shown, and never used as a path.
         plain = "".join(each if each.isprintable() else " " for each in name)
         shown = plain.replace("\\", "/").rpartition("/")[2].strip()[-LONGEST_NAME:] or "table"
         ending = Path(shown).suffix.casefold()
+        # It becomes part of a path, so no separator and no sign of the shell may be in it.
         ending = ending if ending[1:].isalnum() and ending.isascii() else ""
         with self._lock:
             if self._folder is None:
