@@ -5,10 +5,12 @@ from __future__ import annotations
 from appraisal_building import appraised_note, compared, shipped
 from hypothesis import given
 from hypothesis import strategies as st
+from shipped_base import shipped_reader
 from together import every_case
 
 from markrules.appraisal.condition import Condition, grade_without, ladder
 from markrules.knowledge.base import KnowledgeBase
+from markrules.reading.reader import Request
 
 
 def condition(note: str) -> Condition:
@@ -179,3 +181,23 @@ def test_mending_leaves_what_was_stated_beyond_the_faults() -> None:
 
     assert grade_without(base, poor, ["missing-stones"]).words == "damaged"
     assert grade_without(base, fair, ["missing-stones"]).rank == 0
+
+
+@every_case(
+    ("cell", "grade"),
+    [
+        ("neuwertig", "as-made"),
+        ("zustand: sehr gut", "light-wear"),
+        ("gut condition", "light-wear"),
+        ("très bon état", "light-wear"),
+        ("en mal estado", "damaged"),
+        ("buone condizioni", "light-wear"),
+        ("defekt", "damaged"),
+        ("rotto", "for-parts"),
+        ("gebraucht", "worn"),
+    ],
+)
+def test_condition_is_read_in_the_words_of_neighbours(cell: str, grade: str) -> None:
+    seen = shipped_reader().read(Request(f"brooch, gold tone, {cell}", next_looks=0)).observations
+    assert [each.value for each in seen if each.feature == "stated-condition"] == [grade]
+    assert not [each for each in seen if each.feature == "organic"]
