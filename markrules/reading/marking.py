@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from markrules.knowledge.observation import ImportedMark, MarkEvidence, MarkHypothesis
 from markrules.marks.entries import names_of
 from markrules.marks.letters import folded
+from markrules.marks.vocabulary import CODE
 
 if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch
@@ -51,9 +52,9 @@ def joint_evidence(
     """
     imported: dict[tuple[str, str], ImportedMark] = {}
     ratios = _seen(search, texts, looks, imported)
-    # A bare number is a style or a mould, and words that any maker's piece may bear name nobody:
-    # neither says anything against a name that was said.
-    alone = not any(text.may_sign and not text.text.isdigit() for text in texts)
+    # A bare number, or one with a letter, is a style or a mould, and words that any maker's piece
+    # may bear name nobody: neither says anything against a name that was said.
+    alone = not any(text.may_sign and not _is_a_code(search, text.text) for text in texts)
     told = [_told(search, name, right, alone) for name, right in heard]
     if alone:
         # Two who say a name may both have it from one label: it is heard once, the first time.
@@ -73,6 +74,11 @@ def joint_evidence(
         for (maker, mark), ratio in kept.items()
     )
     return MarkEvidence(" / ".join(each.text for each in texts), candidates, 0.0)
+
+
+def _is_a_code(search: MarkSearch, text: str) -> bool:
+    """Whether a text is a number, or one with a letter or two that is no listed maker's own."""
+    return text.isdigit() or (bool(CODE.fullmatch(folded(text))) and not search.is_listed(text))
 
 
 _Ratios = dict[tuple[str, str], float]

@@ -94,6 +94,9 @@ def test_a_name_after_a_colon_may_be_in_small_letters() -> None:
 
 def test_a_number_on_the_piece_takes_nothing_from_a_name_before_it() -> None:
     assert _share("Boucher brooch numbered 3014", "boucher") > 0.8
+    assert _share("Boucher brooch numbered 7812P", "boucher") > 0.8
+    assert _share("Brooch by Boucher, marked 7812P", "boucher") > 0.8
+    assert _share("Boucher brooch, marked NOVAK", "boucher") < 0.2
     assert _share("Boucher brooch, marked NOVAK", "boucher") < 0.2
 
 
