@@ -37,6 +37,8 @@ WORDING_ROLES = (
     "no-slip",  # colin, miracle: no slip of the pen and, in small letters, no maker
     "history",  # was founded: its sentence tells of a firm, a stuff or a fashion in general ...
     "in-hand",  # this, is marked: ... unless such a word tells that it is of the piece
+    "elsewhere",  # kept in a, shown next to: from here on a stretch tells of other things ...
+    "back-again",  # marked, but: ... unless such a word comes back to the piece
     "goes-on",  # just a, it's: behind the bare no to a question, something new begins
     "story",  # bought, inherited: what follows tells of where it came from, and pictures nothing
     "story-end",  # with, shaped: what follows is of the piece again

@@ -87,6 +87,8 @@ NOT_OF_NOTES = (
     "history",
     "in-hand",
     "goes-on",
+    "elsewhere",
+    "back-again",
     *OF_PEOPLE,
     CUT_IN,
 )
@@ -180,6 +182,8 @@ class Gathered:
             "asides": sorted(self._asides()),
             "histories": self._texts("history"),
             "in_hand": self._texts("in-hand"),
+            "elsewhere": self._texts("elsewhere"),
+            "back_again": self._texts("back-again"),
             "goings_on": self._texts("goes-on"),
             "denials": self._texts("negation"),
             "falsehoods": self._texts("false"),

@@ -1,4 +1,5 @@
-"""Sentences on a firm, a stuff or a fashion in general, of which nothing is seen on the piece."""
+"""What a note tells of other things than the piece: of firms and fashions in general, of where it
+lay and how it was pictured or sent."""
 
 from __future__ import annotations
 
@@ -27,6 +28,44 @@ def told_in_general(vocabulary: Vocabulary, segments: Sequence[Segment]) -> froz
         if histories.search(sentence) and not (in_hand and in_hand.search(sentence)):
             found.update(range(at, end))
     return frozenset(found)
+
+
+def parted_from_other_things(
+    vocabulary: Vocabulary, segments: Sequence[Segment]
+) -> tuple[list[Segment], frozenset[int]]:
+    """The segments, each parted where it turns to other things than the piece, and the places of
+    those that do: `bent pin | shown next to a coin`.
+
+    From words of the role `elsewhere` on a stretch is of other things, unless one of the role
+    `back-again` stands in it: `kept in a box marked 1920`.
+    """
+    elsewhere, back = vocabulary.elsewhere, vocabulary.back_again
+    if elsewhere is None:
+        return list(segments), frozenset()
+    found: list[Segment] = []
+    silent: set[int] = set()
+    for each in segments:
+        begun = elsewhere.search(each.text)
+        if begun is None or (back is not None and back.search(each.text, begun.end())):
+            found.append(each)
+            continue
+        before, behind = each.text[: begun.start()], each.text[begun.start() :]
+        parted = bool(before.strip(" .!(-"))
+        if parted:
+            found.append(each._replace(text=before))
+        silent.add(len(found))
+        found.append(Segment(behind, True) if parted else each)
+    return found, frozenset(silent)
+
+
+def of_the_piece_alone(segments: Sequence[Segment], of_other_things: frozenset[int]) -> str:
+    """The text of the segments that are not of other things, parted as in the note."""
+    texts = ""
+    for at, each in enumerate(segments):
+        if at not in of_other_things:
+            part = ("" if each.runs_on else ",") if each.goes_on else "."
+            texts += f"{part if texts else ''} {each.text.strip()}"
+    return texts.strip()
 
 
 def silenced(part: Said) -> Said:

@@ -14,7 +14,12 @@ from markrules.language.slots import REMARK
 from markrules.late import late
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
 from markrules.notes.hallmarked import as_written, has_put_in, with_hallmarks_named
-from markrules.notes.histories import silenced, told_in_general
+from markrules.notes.histories import (
+    of_the_piece_alone,
+    parted_from_other_things,
+    silenced,
+    told_in_general,
+)
 from markrules.notes.listed_names import whole_names
 from markrules.notes.losslist import with_lists
 from markrules.notes.matching import Item, matched
@@ -60,7 +65,8 @@ class Understanding:
     `not_understood` holds stretches in the writer's words, `assumed` what was taken for granted.
     `account` tells of every word what became of it, in the order of the note.
     `words_total` counts the words that carry meaning (no articles and the like). `type_by_part`
-    tells that no piece was named, and the type is that of a part which only it has.
+    tells that no piece was named, and the type is that of a part which only it has. `of_the_piece`
+    is the note without what it tells of other things.
     """
 
     piece_type: str
@@ -72,6 +78,7 @@ class Understanding:
     marks: tuple[MarkText, ...]
     account: tuple[Accounted, ...] = ()
     type_by_part: bool = False
+    of_the_piece: str = ""
 
 
 _RUN_ON = re.compile(r"(?<=[^\W\d_]{3})\.(?=[0-9]{4,}|[0-9]{1,2}(?![0-9.]))")
@@ -114,8 +121,9 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         segments = with_exceptions(segments, vocabulary.excepting, vocabulary.relatives)
     segments = with_lists(vocabulary, _with_asides(vocabulary, segments))
     segments = parted(vocabulary, segments)
+    segments, of_other_things = parted_from_other_things(vocabulary, segments)
     parts = _parts(vocabulary, segments, _shouting(vocabulary, text))
-    for at in told_in_general(vocabulary, segments):
+    for at in told_in_general(vocabulary, segments) | of_other_things:
         parts[at] = silenced(parts[at])
     piece, other = piece_named(vocabulary, parts)
     if several := listed_together(vocabulary, parts, segments):
@@ -170,6 +178,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         marks=tuple(mark for part in parts for mark in part.marks if mark.text not in letters),
         account=account,
         type_by_part=bool(by_part),
+        of_the_piece=(of_the_piece_alone(segments, of_other_things) if of_other_things else note),
     )
 
 

@@ -184,6 +184,16 @@ class Vocabulary:
         """Finds words by which a sentence tells of the piece all the same: `this`."""
         return self._any_of("in_hand")
 
+    @cached_property
+    def elsewhere(self) -> re.Pattern[str] | None:
+        """Finds words from which on a stretch tells of other things: `shown next to`."""
+        return self._any_of("elsewhere")
+
+    @cached_property
+    def back_again(self) -> re.Pattern[str] | None:
+        """Finds words by which such a stretch comes back to the piece: `marked`."""
+        return self._any_of("back_again")
+
     def _any_of(self, kept: str) -> re.Pattern[str] | None:
         texts = sorted(self._kept["words"][kept], key=len, reverse=True)
         if not texts:

@@ -137,7 +137,8 @@ class Reader:
             if is_year_code(words, found.observations, self.base):
                 found = with_mark(self.vocabulary, found, words)
                 break
-        told = told_in_all(self.base, note, kinds_in_all(self.base, note))
+        heard = found.of_the_piece
+        told = told_in_all(self.base, heard, kinds_in_all(self.base, heard))
         return replace(found, observations=(*found.observations, *told)) if told else found
 
     def read(self, request: Request) -> Reading:
@@ -168,7 +169,11 @@ class Reader:
             not_understood=understood.not_understood,
             next_looks=request.next_looks,
             words=len(request.note.split()),
-            borne_out=borne_out(self.base, request.note, kinds_in_all(self.base, request.note)),
+            borne_out=borne_out(
+                self.base,
+                understood.of_the_piece,
+                kinds_in_all(self.base, understood.of_the_piece),
+            ),
         )
         reading = with_parts_told(self.vocabulary, request.note, reading)
         marks = self.mark_readings(reading)
