@@ -75,6 +75,19 @@ def test_damage_of_two_things_is_that_of_each() -> None:
 
 
 @every_case(
+    "note",
+    [
+        "brooch, dont like the catch",
+        "brooch, i cannot describe the catch",
+        "brooch, did not photograph the catch",
+        "brooch, haven't cleaned the stones",
+    ],
+)
+def test_what_somebody_does_not_do_is_no_part_that_is_not_there(note: str) -> None:
+    assert [each for each in shipped(note).observations if each.feature != "piece"] == []
+
+
+@every_case(
     "note, faults",
     [
         ("brooch, two stones and a dangle missing", {"missing-stones", "missing-drop"}),
@@ -91,6 +104,8 @@ def test_damage_of_two_things_is_that_of_each() -> None:
         ("brooch, stones missing, also a safety chain", {"missing-stones"}),
         ("brooch, stones missing, with safety chain too", {"missing-stones"}),
         ("brooch, no stones missing, catch too", set()),
+        ("brooch, dont trust the catch", {"sprung-catch"}),
+        ("necklace, could use a new stone", {"missing-stones"}),
     ],
 )
 def test_what_damage_is_of(note: str, faults: set[str]) -> None:
