@@ -27,6 +27,7 @@ from markrules.marks.metal import NOT_SURE, MetalReading
 from markrules.marks.number_grammar import whole_date
 from markrules.marks.numbers import COPYRIGHT_YEAR, INSCRIBED_YEAR, weighed_years
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
+from markrules.marks.season_codes import is_season_code, season_observations
 from markrules.notes.understanding import Understanding, Vocabulary, understand, with_mark
 from markrules.notes.vocabulary import INSCRIPTION, NO_YEAR
 from markrules.reading.heard_origin import OriginWords, origin_heard, origin_words, with_origin_told
@@ -302,7 +303,11 @@ class Reader:
             and not (each in dated and found.feature in BARE_YEARS)
         ]
         numbered = (*seen, *more, *dated.values())
-        return (*numbered, *hallmark_observations(numbered, self.base))
+        return (
+            *numbered,
+            *hallmark_observations(numbered, self.base),
+            *season_observations(numbered, self.base),
+        )
 
     def _date_cut_in(self, text: Observation) -> Observation | None:
         """The year of a text that is a date and no more, or a year in Roman figures."""
@@ -389,6 +394,7 @@ class Reader:
             )
             for each in counted
             if each.feature == MARK and each.value
+            if not is_season_code(each.value, seen, self.base)
         ]
         own = any(text.may_name for text in texts)
         telling = MARK_LOOKS if own else MARK_DEVICES

@@ -40,6 +40,8 @@ KEPT = (
     "misleading_pieces_without_knowing_kept_aside",
     "ordinary_notes_short_and_long_kept_aside",
     "dated_pieces_of_all_times_kept_aside",
+    "misleading_pieces_from_accounts_kept_aside",
+    "ordinary_notes_that_sound_odd_kept_aside",
 )
 ORDINARY = ("ordinary", "everyday", "notes_since", "dated_pieces")
 MET = 2

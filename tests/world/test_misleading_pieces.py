@@ -50,6 +50,15 @@ words were added for the other. Its 80% sets held 15 at first, and 19 once what 
 moved the years."""
 NAMED_WITHOUT_KNOWING = 0.75
 """Kept aside, and never learned from: 33 of 40."""
+NAMED_OF_UNREAD_ACCOUNTS = 0.60
+"""After published accounts of fakes, conversions, marriages and curators' doubts, four of each
+kind, half of them with no hint: 23 and 24 of 40 were named at first in the two halves, with no
+part told of a quarter. The unread half had 25 once all words of a note were weighed beside each
+situation, and 25 still when nearly all that is told named a part."""
+ALARMS_OF_WHAT_SOUNDS_ODD = 0.3
+"""Ordinary pieces in the very words of traps (a shop box, a replica as a charm, a mended shoe):
+12 and 10 of 30 raised an alarm at first, and 8 of the unread half once whole notes were weighed.
+What is reached, and no aim."""
 ALARMS_AT_MOST = 0.10
 """Of the two further sets the first was read while remarks were written; the second, told plainly
 and evenly over the kinds, was written after them, and scored before anything was changed for it.
@@ -123,6 +132,8 @@ def reading_of(note: str) -> Reading:
             ("misleading_pieces_at_the_bench_kept_aside", NAMED_AT_THE_BENCH),
             ("misleading_pieces_without_knowing", NAMED_AT_LEAST),
             ("misleading_pieces_without_knowing_kept_aside", NAMED_WITHOUT_KNOWING),
+            ("misleading_pieces_from_accounts", NAMED_AT_LEAST),
+            ("misleading_pieces_from_accounts_kept_aside", NAMED_OF_UNREAD_ACCOUNTS),
         ],
         least=7,
     ),
@@ -140,26 +151,28 @@ def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
 
 
 @every_case(
-    "name",
+    ("name", "most"),
     some_of(
         [
-            "everyday_notes",
-            "ordinary_notes",
-            "ordinary_notes_in_short",
-            "ordinary_notes_of_all_times",
-            "ordinary_notes_of_a_desk",
-            "ordinary_notes_short_and_long",
-            "ordinary_notes_short_and_long_kept_aside",
+            ("everyday_notes", ALARMS_AT_MOST),
+            ("ordinary_notes", ALARMS_AT_MOST),
+            ("ordinary_notes_in_short", ALARMS_AT_MOST),
+            ("ordinary_notes_of_all_times", ALARMS_AT_MOST),
+            ("ordinary_notes_of_a_desk", ALARMS_AT_MOST),
+            ("ordinary_notes_short_and_long", ALARMS_AT_MOST),
+            ("ordinary_notes_short_and_long_kept_aside", ALARMS_AT_MOST),
+            ("ordinary_notes_that_sound_odd", ALARMS_OF_WHAT_SOUNDS_ODD),
+            ("ordinary_notes_that_sound_odd_kept_aside", ALARMS_OF_WHAT_SOUNDS_ODD),
         ],
         least=3,
     ),
 )
-def test_ordinary_pieces_raise_few_alarms(name: str) -> None:
+def test_ordinary_pieces_raise_few_alarms(name: str, most: float) -> None:
     notes = [each["note"] for each in lines(f"{name}.jsonl")]
     alarmed = [note for note in notes if any(x.stated for x in reading_of(note).misleading)]
 
     print(f"\n{len(alarmed)} of {len(notes)} ordinary pieces: {alarmed}")
-    assert len(alarmed) / len(notes) <= ALARMS_AT_MOST
+    assert len(alarmed) / len(notes) <= most
 
 
 def test_the_key_is_written_in_kinds_and_features_of_the_rules() -> None:

@@ -1,0 +1,91 @@
+"""Season codes that stand alone on a piece: `94 P` on the plaque of a house named beside it.
+
+A register of letters whose name ends in `-season` is read so where the house is told of by the
+words that its `reads` begin with.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import Observation
+from markrules.language.tree import Register, Row
+
+SEASON = "-season"
+_NAMING = ("mark", "told-maker", "label")
+"""Features whose words tell of a house."""
+
+_SIGNS = re.compile(r"[^0-9A-Z]")
+_LINKED = re.compile(r"(?<=[0-9])CC(?=[A-Z]$)")
+"""The linked initials of a house between the figures and the letter of a code."""
+
+
+def season_observations(
+    observations: Sequence[Observation], base: KnowledgeBase
+) -> tuple[Observation, ...]:
+    """The years of the season codes among the marks that were seen, one for each register.
+
+    None for a register that was read already, or whose house nothing tells of.
+    """
+    told = " ".join(
+        f"{each.value} {each.words}" for each in observations if each.feature in _NAMING
+    ).casefold()
+    known = {each.feature for each in observations}
+    found: list[Observation] = []
+    for register in base.registers.values():
+        if not register.name.endswith(SEASON) or register.name in known:
+            continue
+        if not any(house in told for house in _houses(register)):
+            continue
+        codes = ((each, _row(register, each.value)) for each in observations if _is_mark(each))
+        read = next(((each, row) for each, row in codes if row is not None), None)
+        if read is not None and (first := read[1].first) is not None:
+            each, row = read
+            years = (first, row.last if row.last is not None else first)
+            found.append(
+                Observation(
+                    register.name,
+                    row.key,
+                    years=years,
+                    certainty=each.certainty,
+                    words=each.words,
+                )
+            )
+    return tuple(found)
+
+
+def is_season_code(text: str, observations: Sequence[Observation], base: KnowledgeBase) -> bool:
+    """Whether a text on a piece is the season code that was read among these: it names nobody."""
+    return any(
+        (row := _row(base.registers[each.feature], text)) is not None and row.key == each.value
+        for each in observations
+        if each.feature.endswith(SEASON) and each.feature in base.registers
+    )
+
+
+def _is_mark(each: Observation) -> bool:
+    return each.feature == "mark" and each.state == "seen" and not each.heard and bool(each.value)
+
+
+def _houses(register: Register) -> Iterator[str]:
+    """The first words of what the register is read by, which name the house."""
+    for words in register.reads:
+        house = words.split()[0].casefold()
+        if house.isalpha() and len(house) > 1:
+            yield house
+
+
+def _row(register: Register, text: str) -> Row | None:
+    """The row of a code, however it is spaced and whatever signs stand in it.
+
+    A code of two figures alone is none: too much else on a piece is two figures.
+    """
+    plain = _SIGNS.sub("", text.upper())
+    for house in _houses(register):
+        plain = plain.replace(house.upper(), "")
+    if plain.isdigit() or len(plain) > len("97CCA"):
+        return None
+    keys = (plain, _LINKED.sub("", plain))
+    return next((row for key in keys for row in register.rows if row.key == key), None)
