@@ -21,13 +21,17 @@ PIECES_AT_ONCE = 500
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """What stands for a piece, to be read: the observations, their fingerprint, the last line."""
+    """What stands for a piece, to be read: the observations, their fingerprint, the last line.
+
+    `note` is the one that the piece began with: some of what misleads is told by all its words.
+    """
 
     piece: int
     observations: tuple[Observation, ...]
     fingerprint: str
     last_line: int
     not_understood: tuple[str, ...] = ()
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,16 +75,16 @@ class Readings:
     def evidence_for(self, pieces: Sequence[int]) -> list[Evidence]:
         """What stands for each of the pieces, in the order asked."""
         found: dict[int, list[Seen]] = {piece: [] for piece in pieces}
-        left_over: dict[int, tuple[str, ...]] = {}
+        left_over: dict[int, tuple[str, tuple[str, ...]]] = {}
         for start in range(0, len(pieces), PIECES_AT_ONCE):
             some = list(pieces[start : start + PIECES_AT_ONCE])
             marks = ", ".join("?" * len(some))
             sql = f"select * from seen where piece_id in ({marks}) order by id"
             for line in self._file.each(seen_of, self._file.rows(sql, some)):
                 found[line.piece].append(line)
-            sql = f"select id, not_understood from piece where id in ({marks})"
+            sql = f"select id, note, not_understood from piece where id in ({marks})"
             left_over.update(self._file.each(_left_over, self._file.rows(sql, some)))
-        return [evidence_of(piece, found[piece], left_over.get(piece, ())) for piece in pieces]
+        return [evidence_of(each, found[each], *left_over.get(each, ("", ()))) for each in pieces]
 
     def evidence(self, piece: Piece) -> Evidence:
         """What stands for one piece."""
@@ -144,15 +148,15 @@ class Readings:
         return {(row[0], row[1]): tuple(json.loads(row[2] or "[]")) for row in rows}
 
 
-def _left_over(row: sqlite3.Row) -> tuple[int, tuple[str, ...]]:
-    """A piece's row number, and the stretches of its note that no rule knows."""
+def _left_over(row: sqlite3.Row) -> tuple[int, tuple[str, tuple[str, ...]]]:
+    """A piece's row number, its note, and the stretches of that which no rule knows."""
     try:
-        texts = json.loads(row[1])
+        texts = json.loads(row[2])
     except (ValueError, TypeError, RecursionError):
         texts = None
     if not isinstance(texts, list) or not all(isinstance(each, str) for each in texts):
         raise BrokenRow(f"piece with row number {row[0]}: not_understood cannot be read")
-    return int(row[0]), tuple(texts)
+    return int(row[0]), (str(row[1]), tuple(texts))
 
 
 _CHANGED = """
@@ -165,12 +169,16 @@ order by piece.box_id, piece.number
 """
 
 
-def evidence_of(piece: int, log: Sequence[Seen], not_understood: Sequence[str] = ()) -> Evidence:
+def evidence_of(
+    piece: int, log: Sequence[Seen], note: str = "", not_understood: Sequence[str] = ()
+) -> Evidence:
     """What stands of a log, with its fingerprint."""
     stand = standing(log)
     last = log[-1].id if log else 0
     observations = tuple(each.observation for each in stand)
-    return Evidence(piece, observations, fingerprint(observations), last, tuple(not_understood))
+    return Evidence(
+        piece, observations, fingerprint(observations), last, tuple(not_understood), note
+    )
 
 
 def fingerprint(observations: Sequence[Observation]) -> str:

@@ -24,6 +24,7 @@ from markrules.language.spans import Named
 from markrules.language.tree import Wording
 from markrules.late import late
 from markrules.notes.composed import LITTLE, Composed, texts_of
+from markrules.notes.doings import DOINGS
 from markrules.notes.folding import Folding, letters_alone, plain, singular, verb_forms
 from markrules.notes.making import (
     Making,
@@ -87,6 +88,7 @@ NOT_OF_NOTES = (
     "history",
     "in-hand",
     "goes-on",
+    *DOINGS,
     "elsewhere",
     "back-again",
     *OF_PEOPLE,
@@ -184,6 +186,7 @@ class Gathered:
             "in_hand": self._texts("in-hand"),
             "elsewhere": self._texts("elsewhere"),
             "back_again": self._texts("back-again"),
+            "doings": {role: self._single_folds(role) for role in DOINGS},
             "goings_on": self._texts("goes-on"),
             "denials": self._texts("negation"),
             "falsehoods": self._texts("false"),
@@ -244,6 +247,10 @@ class Gathered:
         """The phrases of a role, each as its folds, the longest first."""
         words = [text for wording in self._of_role(role) for text in wording.words]
         return sorted((phrase_of(text, self.folding) for text in words), key=len, reverse=True)
+
+    def _single_folds(self, role: str) -> list[str]:
+        """The phrases of a role as folded words with a blank between them."""
+        return sorted(" ".join(words) for words in self._folded(role))
 
     def _making(self) -> dict[str, Any]:
         made = making_of(self.base)

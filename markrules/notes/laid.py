@@ -9,6 +9,7 @@ from markrules.late import late
 from markrules.notes.contrast import ASIDE_ROLES, set_aside
 from markrules.notes.damage import damaged_in
 from markrules.notes.damage_told import Damaged
+from markrules.notes.doings import denied_doings
 from markrules.notes.grading import with_grades
 from markrules.notes.halfread import PART_LEADS, with_gaps
 from markrules.notes.leadin import led
@@ -63,7 +64,13 @@ class Laid:
         self.harmed = _harmed(self.damaged, self.items)
         losing = {each.item.first for each in self.damaged if _loses_behind(self.tokens, each)}
         self.negated = negated_tokens(
-            self.items, self.tokens, self.telling, *denied, vocabulary.denials, losing
+            self.items,
+            self.tokens,
+            self.telling,
+            *denied,
+            vocabulary.denials,
+            losing,
+            denied_doings(vocabulary.doings, self.tokens, self.items),
         )
         self.gone = {
             each.thing.first

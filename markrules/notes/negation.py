@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from itertools import pairwise
 
 from markrules.language.roles import DAMAGE_ROLES
+from markrules.notes.doings import NO_DOINGS
 from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
 
@@ -30,6 +31,7 @@ def negated_tokens(
     listed: bool = False,
     denials: AbstractSet[str] = frozenset(),
     losing: AbstractSet[int] = frozenset(),
+    doings: Mapping[int, int] = NO_DOINGS,
 ) -> list[bool]:
     """For each token of a segment, whether what it names was denied.
 
@@ -46,13 +48,16 @@ def negated_tokens(
     first tokens of those with their thing behind them. `continued` tells that a denial of damage
     goes on from the segment before,
     `listed` that one of things does: `no stones, enamel or pearls`. `denials` are single words that
-    deny: a phrase that begins with one denies as well (`no wear or other flaws`).
+    deny: a phrase that begins with one denies as well (`no wear or other flaws`). `doings` are the
+    first tokens of denials of what somebody does, and where something is denied all the same.
     """
     denial = _Denial(tokens, telling, continued, denials)
     if listed:
         denial.begin = 0
     for at, item in enumerate(items):
-        if item.role("negation") and (
+        if item.first in doings:
+            denial.begin = doings[item.first]
+        elif item.role("negation") and (
             item.first in losing or (item.first in telling and _closes(items[at:]))
         ):
             denial.close(item)

@@ -11,6 +11,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import PLAIN
 from markrules.language.builtin import COLOUR
 from markrules.language.tree import Feature
+from markrules.notes.doings import DOINGS, Doings
 from markrules.notes.folding import Folding, letters_alone
 from markrules.notes.making import (
     Making,
@@ -265,6 +266,11 @@ class Vocabulary:
     def denials(self) -> frozenset[str]:
         """The words, in lower case, that deny."""
         return frozenset(self._kept["words"]["denials"])
+
+    @cached_property
+    def doings(self) -> Doings:
+        """Words by which denials of what somebody does are told from those of things."""
+        return Doings(*(frozenset(self._kept["words"]["doings"][role]) for role in DOINGS))
 
     @cached_property
     def goings_on(self) -> tuple[str, ...]:

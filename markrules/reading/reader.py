@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -68,7 +68,8 @@ class Request:
     is the share of probability that the range holds, between 0 and 1. `origin` tells where the
     piece comes from; left out, it is what the note tells of it in passing (`bought at a flea
     market`), believed by less, else what the reader takes. `without` leaves out
-    features or clues by name.
+    features or clues by name. `said` is a note that was understood before: what it says stands
+    among the observations, and all its words together may bear out what misleads.
     """
 
     note: str = ""
@@ -79,6 +80,7 @@ class Request:
     origin: str = ""
     without: tuple[str, ...] = ()
     next_looks: int = 5
+    said: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -156,7 +158,8 @@ class Reader:
         seen = self._with_numbers(seen)
         seen = (*seen, *told_against_marks(self, seen))
         said = request.origin or self.origin
-        heard = "" if said else origin_heard(self.origin_words, request.note)
+        note = request.note or request.said
+        heard = "" if said else origin_heard(self.origin_words, note)
         reading = read(
             self.model,
             seen,
@@ -169,14 +172,10 @@ class Reader:
             without=request.without,
             not_understood=understood.not_understood,
             next_looks=request.next_looks,
-            words=len(request.note.split()),
-            borne_out=borne_out(
-                self.base,
-                understood.of_the_piece,
-                kinds_in_all(self.base, understood.of_the_piece),
-            ),
+            words=len(note.split()),
+            borne_out=self._borne_out(understood if request.note else None, note),
         )
-        reading = with_parts_told(self.vocabulary, request.note, reading)
+        reading = with_parts_told(self.vocabulary, note, reading)
         marks = self.mark_readings(reading)
         account = account_after_reading(self.base, reading, understood.account)
         if heard:
@@ -187,6 +186,14 @@ class Reader:
             notes=(*reading.notes, *self._only_if(reading), *withdrawn_notes(self.base, reading)),
             account=account,
         )
+
+    def _borne_out(self, understood: Understanding | None, note: str) -> Mapping[str, float]:
+        """By how much all words of a note that are of the piece bear out what misleads."""
+        kinds = kinds_in_all(self.base, note)
+        if not kinds:  # a note too short to tell anything is so without its asides
+            return {}
+        of_it = (understood or understand(self.vocabulary, note)).of_the_piece
+        return borne_out(self.base, of_it, kinds_in_all(self.base, of_it))
 
     def mark_readings(self, reading: Reading) -> tuple[MarkReading, ...]:
         """The texts of a reading that may be a maker's: how each was read, and of a legible one

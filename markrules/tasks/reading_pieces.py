@@ -40,7 +40,7 @@ NEXT_LOOKS = 3
 
 def request_for(evidence: Evidence, next_looks: int = NEXT_LOOKS) -> Request:
     """The request that reads what stands for a piece."""
-    return Request(observations=evidence.observations, next_looks=next_looks)
+    return Request(observations=evidence.observations, said=evidence.note, next_looks=next_looks)
 
 
 def read_evidence(reader: Reader, evidence: Evidence, next_looks: int = NEXT_LOOKS) -> Reading:
@@ -60,11 +60,11 @@ class Readings:
         """Nothing is read yet."""
         self.reader = reader
         self.lock = threading.RLock()
-        self._kept: dict[tuple[str, tuple[str, ...]], tuple[int, Read]] = {}
+        self._kept: dict[tuple[str, str], tuple[int, Read]] = {}
 
     def read(self, evidence: Evidence, next_looks: int = NEXT_LOOKS) -> Read:
         """The reading of this evidence and its marks of metal, with so many looks or more."""
-        key = evidence.fingerprint, evidence.not_understood
+        key = evidence.fingerprint, evidence.note
         with self.lock:
             looks, found = self._kept.pop(key, (0, None))
             if found is None or looks < next_looks:

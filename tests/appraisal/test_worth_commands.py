@@ -199,7 +199,9 @@ def test_hostile_words_reach_no_terminal(tin: Run) -> None:
     tin("box", "start", "odd\u202ename")
     tin("box", "add", "odd\u202ename", evil)
     tin("prices", "add", "40", "EUR", "--day", "2026-01-01", "--type", "brooch", "--maker", evil)
-    tin("stones", "add", "--shape", evil, "--note", evil)
+    tin("stones", "add", "--shape", "oval", "--note", evil)
+    refused = tin("stones", "add", "--shape", evil, fails=2).output
+    assert not {"\x1b", "\x07", "\u202e"} & set(refused)
 
     for arguments in (
         ("value", "odd\u202ename", "1"),

@@ -35,7 +35,7 @@ def demo_notes() -> list[str]:
 def test_the_log_reads_like_the_note(note: str) -> None:
     """The reading of the note itself is the reference: the log must lose nothing of it."""
     piece = new_piece(reader(), note)
-    evidence = Evidence(1, piece.observations, "", 0, piece.not_understood)
+    evidence = Evidence(1, piece.observations, "", 0, piece.not_understood, note)
     by_log = reading_data(read_evidence(reader(), evidence))
     by_note = reading_data(reader().read(Request(note=note, next_looks=3)))
     for each in (by_log, by_note):

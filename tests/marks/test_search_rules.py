@@ -74,7 +74,7 @@ def test_confidence_holds_for_makers_that_were_left_out(search: MarkSearch) -> N
     bands: dict[tuple[str, int], list[tuple[float, bool]]] = {}
     for fold in range(2):
         kept, inside, outside = _without(search, set(names[fold::5]))
-        for _ in range(samples(400, least=200)):
+        for _ in range(samples(1600, least=800)):
             listed = rng.random() > LEFT_OUT
             among = inside if listed else outside
             entry = rng.choices(among, [each.weight for each in among])[0]
