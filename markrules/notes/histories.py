@@ -36,25 +36,32 @@ def parted_from_other_things(
     """The segments, each parted where it turns to other things than the piece, and the places of
     those that do: `bent pin | shown next to a coin`.
 
-    From words of the role `elsewhere` on a stretch is of other things, unless one of the role
-    `back-again` stands in it: `kept in a box marked 1920`.
+    From words of the role `elsewhere` on a stretch is of other things up to one of the role `break`
+    (but), unless one of the role `back-again` stands in it: `kept in a box marked 1920`.
     """
-    elsewhere, back = vocabulary.elsewhere, vocabulary.back_again
+    elsewhere, back, end = vocabulary.elsewhere, vocabulary.back_again, vocabulary.breaks
     if elsewhere is None:
         return list(segments), frozenset()
     found: list[Segment] = []
     silent: set[int] = set()
     for each in segments:
         begun = elsewhere.search(each.text)
-        if begun is None or (back is not None and back.search(each.text, begun.end())):
+        if begun is None:
             found.append(each)
             continue
-        before, behind = each.text[: begun.start()], each.text[begun.start() :]
+        ended = end.search(each.text, begun.end()) if end is not None else None
+        stop = ended.start() if ended is not None else len(each.text)
+        if back is not None and back.search(each.text, begun.end(), stop):
+            found.append(each)
+            continue
+        before, behind = each.text[: begun.start()], each.text[begun.start() : stop]
         parted = bool(before.strip(" .!(-"))
         if parted:
             found.append(each._replace(text=before))
         silent.add(len(found))
-        found.append(Segment(behind, True) if parted else each)
+        found.append(Segment(behind, True) if parted else each._replace(text=behind))
+        if ended is not None:
+            found.append(Segment(each.text[stop:], True))
     return found, frozenset(silent)
 
 

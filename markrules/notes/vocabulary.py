@@ -195,6 +195,11 @@ class Vocabulary:
         """Finds words by which such a stretch comes back to the piece: `marked`."""
         return self._any_of("back_again")
 
+    @cached_property
+    def breaks(self) -> re.Pattern[str] | None:
+        """Finds words such as `but`, behind which something else is said."""
+        return self._any_of("breaks")
+
     def _any_of(self, kept: str) -> re.Pattern[str] | None:
         texts = sorted(self._kept["words"][kept], key=len, reverse=True)
         if not texts:

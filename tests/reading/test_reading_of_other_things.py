@@ -76,3 +76,15 @@ def test_what_is_said_of_other_things_changes_nothing(said: str) -> None:
 def test_what_comes_back_to_the_piece_is_heard(note: str, feature: str, value: str) -> None:
     observed = _read(note).observations
     assert (feature, value) in [(each.feature, each.value) for each in observed]
+
+
+@every_case(
+    "note",
+    [
+        "brooch, unmarked but matches my signed Eisenberg set",
+        "brooch, no mark, identical to a signed Schreiner brooch I have",
+        "brooch, often signed Napier but this one is not",
+    ],
+)
+def test_a_name_on_another_piece_is_no_mark_of_this_one(note: str) -> None:
+    assert not [each for each in _read(note).makers if each.maker]
