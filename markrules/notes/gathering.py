@@ -186,7 +186,7 @@ class Gathered:
             "in_hand": self._texts("in-hand"),
             "elsewhere": self._texts("elsewhere"),
             "back_again": self._texts("back-again"),
-            "breaks": self._texts("break"),
+            "turns_back": self._texts("break"),
             "doings": {role: self._single_folds(role) for role in DOINGS},
             "goings_on": self._texts("goes-on"),
             "denials": self._texts("negation"),

@@ -39,7 +39,7 @@ def parted_from_other_things(
     From words of the role `elsewhere` on a stretch is of other things up to one of the role `break`
     (but), unless one of the role `back-again` stands in it: `kept in a box marked 1920`.
     """
-    elsewhere, back, end = vocabulary.elsewhere, vocabulary.back_again, vocabulary.breaks
+    elsewhere, back, end = vocabulary.elsewhere, vocabulary.back_again, vocabulary.turns_back
     if elsewhere is None:
         return list(segments), frozenset()
     found: list[Segment] = []

@@ -196,9 +196,9 @@ class Vocabulary:
         return self._any_of("back_again")
 
     @cached_property
-    def breaks(self) -> re.Pattern[str] | None:
+    def turns_back(self) -> re.Pattern[str] | None:
         """Finds words such as `but`, behind which something else is said."""
-        return self._any_of("breaks")
+        return self._any_of("turns_back")
 
     def _any_of(self, kept: str) -> re.Pattern[str] | None:
         texts = sorted(self._kept["words"][kept], key=len, reverse=True)
