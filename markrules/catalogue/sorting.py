@@ -12,12 +12,31 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any, NamedTuple
 
 from markrules.catalogue.problems import BrokenRow, CatalogueProblem
-from markrules.catalogue.records import Box
+from markrules.catalogue.records import Box, Listed
 from markrules.catalogue.store import Catalogue
 from markrules.frozen import dataclass
 
 LIKELY = 0.5
 """A maker at least this likely is named in lists and found by its name."""
+
+
+class Bearer(NamedTuple):
+    """What a list says of who made a piece: the entry name of a maker, or else a signature, as a
+    text that is in no list or was read `in_part`. All empty where there is nothing to say.
+    """
+
+    maker: str = ""
+    signature: str = ""
+    in_part: bool = False
+
+
+def bearer_of(listed: Listed) -> Bearer:
+    """Who is named beside a piece in a list: nobody who is less than `LIKELY`."""
+    if listed.maker and listed.maker_probability >= LIKELY:
+        return Bearer(listed.maker)
+    if listed.unlisted:
+        return Bearer(signature=listed.unlisted)
+    return Bearer(signature=listed.in_part, in_part=bool(listed.in_part))
 
 
 class Line(NamedTuple):

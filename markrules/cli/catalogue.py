@@ -239,7 +239,7 @@ def _titles(listed: list[tuple[Box, Listed]]) -> dict[str, str]:
 
 def list_lines(listed: list[tuple[Box, Listed]], width: int, *, boxes: bool = False) -> list[str]:
     """A table of pieces: number (with its box where `boxes`), what it is, years, maker."""
-    from markrules.catalogue.sorting import LIKELY
+    from markrules.catalogue.sorting import bearer_of
     from markrules.telling.years_shown import percent
 
     titles = _titles(listed)
@@ -252,12 +252,12 @@ def list_lines(listed: list[tuple[Box, Listed]], width: int, *, boxes: bool = Fa
     found = [f"{'NO':<{first}}{'PIECE':<{room}}{'YEARS':<12}MAKER"]
     for place, (_, each) in zip(places, listed, strict=True):
         stale = "" if each.fresh or each.first_year is None else "*"
-        maker = titles.get(each.maker, each.maker.removeprefix("own:").replace("-", " "))
+        bearer = bearer_of(each)
+        maker = titles.get(bearer.maker, bearer.maker.removeprefix("own:").replace("-", " "))
         chance = f" {percent(each.maker_probability)}" if maker else ""
-        if each.unlisted and not maker:
-            maker, chance = f'"{each.unlisted}"', ", not listed"
-        elif each.in_part and each.maker_probability < LIKELY:
-            maker, chance = f'"{each.in_part}"', ", in part"
+        if bearer.signature:
+            maker = f'"{bearer.signature}"'
+            chance = ", in part" if bearer.in_part else ", not listed"
         gone = " (gone)" if each.piece.gone else ""
         name = shorten(what(each.piece), room - 2 - len(gone)) + gone
         called = shorten(maker, _MAKER_CELLS - len(chance)) + chance

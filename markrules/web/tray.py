@@ -7,7 +7,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from markrules.catalogue.records import Box, Listed, Piece
-from markrules.catalogue.sorting import LIKELY, Choices, Sorting, decided_of, found_in
+from markrules.catalogue.sorting import Choices, Sorting, bearer_of, decided_of, found_in
 from markrules.catalogue.watching import beside, next_look, numbers_in
 from markrules.frozen import dataclass
 from markrules.telling.words import plain, shortened, years
@@ -211,18 +211,17 @@ def rows_of(visit: Visit, listed: Sequence[Listed], more: str = "") -> list[Row]
 
 
 def _row(visit: Visit, listed: Listed, more: str) -> Row:
-    maker = visit.base.makers.get(listed.maker)
-    named = maker is not None and listed.maker_probability >= LIKELY
-    signed = f"“{listed.in_part}”, read in part" if listed.in_part else ""
-    if listed.unlisted:
-        signed = f"“{listed.unlisted}”, not in these rules"
+    bearer = bearer_of(listed)
+    maker = visit.base.makers.get(bearer.maker)
+    how = "read in part" if bearer.in_part else "not in these rules"
+    signed = f"“{bearer.signature}”, {how}" if bearer.signature else ""
     decisions = visit.catalogue.decisions.of(listed.piece)
     return Row(
         piece=listed.piece,
         title=title_of(listed.piece),
         photo=listed.photo,
         years=years(listed.first_year, listed.last_year) if listed.first_year else "",
-        maker=f"{maker.title}, {percent(listed.maker_probability)}" if maker and named else signed,
+        maker=f"{maker.title}, {percent(listed.maker_probability)}" if maker else signed,
         decision=choice_words(decisions[-1].choice) if decisions else "",
         missing=_missing(visit, listed),
         more=more,
