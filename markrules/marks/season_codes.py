@@ -18,8 +18,8 @@ _NAMING = ("mark", "told-maker", "label")
 """Features whose words tell of a house."""
 
 _SIGNS = re.compile(r"[^0-9A-Z]")
-_LINKED = re.compile(r"(?<=[0-9])CC(?=[A-Z]$)")
-"""The linked initials of a house between the figures and the letter of a code."""
+_BETWEEN = re.compile(r"(?<=[0-9])[A-Z]{2,}(?=[0-9])")
+"""The linked initials of a house between the figures of a code."""
 
 
 def season_observations(
@@ -78,14 +78,17 @@ def _houses(register: Register) -> Iterator[str]:
 
 
 def _row(register: Register, text: str) -> Row | None:
-    """The row of a code, however it is spaced and whatever signs stand in it.
+    """The row of a code, however it is spaced and whatever signs stand in it; initials that stand
+    between the figures of some rows may stand before the letter of others too.
 
     A code of two figures alone is none: too much else on a piece is two figures.
     """
     plain = _SIGNS.sub("", text.upper())
     for house in _houses(register):
         plain = plain.replace(house.upper(), "")
-    if plain.isdigit() or len(plain) > len("97CCA"):
+    if plain.isdigit():
         return None
-    keys = (plain, _LINKED.sub("", plain))
+    initials = {found[0] for row in register.rows for found in _BETWEEN.finditer(row.key)}
+    bare = (re.sub(rf"(?<=[0-9]){each}(?=[A-Z]$)", "", plain) for each in sorted(initials))
+    keys = (plain, *bare)
     return next((row for key in keys for row in register.rows if row.key == key), None)
