@@ -13,9 +13,11 @@ from markrules.cli.common import (
     told_plainly,
     write_json,
 )
+from markrules.cli.page import wrapped
+from markrules.cli.read import columns
 from markrules.marks.decoded_data import number_data
 from markrules.marks.numbers import NumberReading, find_numbers
-from markrules.telling.words import printable, years
+from markrules.telling.words import years
 from markrules.telling.years_shown import percent
 
 
@@ -44,16 +46,25 @@ def command(text: tuple[str, ...], as_json: bool, rule_folders: tuple[Path, ...]
             "no number of a register is in this text; write the words beside it too, as in"
             ' "PAT. 1,798,867", "D. 130,989", "Rd No 750000" or "REG. NO. 12345"'
         )
+    width = columns(None)
     for reading in found:
         for one in (reading, *reading.alternatives):
-            click.echo(_line(one))
+            share, words = f"{percent(one.weight):>8}  ", _words(one)
+            for line in wrapped(words, width, share, _UNDER):
+                click.echo(line)
             for source in one.sources:
                 entry = base.sources.get(source)
-                click.echo(f"          source: {printable(entry.title if entry else source)}")
+                title = entry.title if entry else source
+                for line in wrapped(f"source: {title}", width, _UNDER, f"{_UNDER}  "):
+                    click.echo(line)
 
 
-def _line(reading: NumberReading) -> str:
+_UNDER = " " * 10
+"""What stands before lines that go on: they begin under the first, behind its share."""
+
+
+def _words(reading: NumberReading) -> str:
     apart = [str(year) for year, _ in reading.years] if reading.dated else []
     when = " or ".join(apart) or years(reading.first, reading.last)
     note = f"; {reading.note}" if reading.note else ""
-    return printable(f"{percent(reading.weight):>8}  {reading.what} {reading.number}: {when}{note}")
+    return f"{reading.what} {reading.number}: {when}{note}"

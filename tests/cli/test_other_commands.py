@@ -149,6 +149,13 @@ def test_numbers_tell_their_years() -> None:
     assert (first["from"], first["to"]) == (1931, 1931)
 
 
+def test_numbers_keep_to_the_width_of_a_terminal() -> None:
+    done = markrules("numbers", "PAT. 1,798,867")
+
+    assert "1931" in done.stdout
+    assert all(len(line) <= 80 for line in done.stdout.splitlines())
+
+
 def test_a_text_without_numbers_is_told_how_to_write_them() -> None:
     done = markrules("numbers", "nothing here")
 

@@ -148,3 +148,15 @@ def test_what_is_new_at_the_end_is_the_piece_unless_a_part_stands_there(
     note: str, fault: bool
 ) -> None:
     assert any(line.startswith("fault=") for line in lines(shipped(note))) is fault
+
+
+@every_case(
+    ("note", "metal"),
+    [
+        ("bracelet, 14k gold mesh", "metal=gold-14k"),
+        ("bracelet, sterling mesh", "metal=sterling"),
+        ("bracelet, 9ct mesh", "metal=gold-9ct"),
+    ],
+)
+def test_metal_cloth_keeps_its_metal(note: str, metal: str) -> None:
+    assert {metal, "metal=mesh"} <= set(lines(shipped(note)))
