@@ -18,6 +18,7 @@ from markrules.inference.explanation import (
 )
 from markrules.inference.makers import hypotheses, maker_shares
 from markrules.inference.misleading import (
+    NEITHER,
     disowned,
     misleading_readings,
     owned,
@@ -62,8 +63,6 @@ __all__ = ["Model", "read"]
 COUNTS_A_LITTLE = ("mark", "told-maker")
 """Features that count for a little where they were told and not seen: who made the piece."""
 
-NOTHING_BORNE_OUT: Mapping[str, float] = {}
-
 NO_EVIDENCE = "Nothing seen speaks of the years: these are the years of such pieces in general."
 
 
@@ -81,7 +80,7 @@ def read(
     not_understood: Sequence[str] = (),
     next_looks: int = 5,
     words: int = 0,
-    borne_out: Mapping[str, float] = NOTHING_BORNE_OUT,
+    borne_out: Mapping[str, float] = NEITHER,
 ) -> Reading:
     """The reading of one piece.
 

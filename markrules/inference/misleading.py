@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from math import exp, log, log2
 from operator import itemgetter, mul
+from types import MappingProxyType
 
 from markrules.inference.clues import citations, features_of
 from markrules.inference.fates import DISOWNING, SOUND, Fate, fate_by
@@ -31,7 +32,8 @@ OF_A_PART = ("replaced", "repaired", "old-part", "other-year", "later-mark", "fi
 SAID = "{said}"
 """In what a situation is, this stands for the words of the note that it rests on."""
 
-NEITHER: Mapping[str, float] = {}
+NEITHER: Mapping[str, float] = MappingProxyType({})
+"""That all words of a note bear out no kind of what misleads, and speak against none."""
 
 MOST, LEAST = 0.98, 1e-300
 """No chance is taken for more, and no share for less."""

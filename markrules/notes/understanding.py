@@ -14,18 +14,18 @@ from markrules.language.slots import REMARK
 from markrules.late import late
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
 from markrules.notes.hallmarked import as_written, has_put_in, with_hallmarks_named
-from markrules.notes.histories import (
-    of_the_piece_alone,
-    parted_from_other_things,
-    silenced,
-    told_in_general,
-)
 from markrules.notes.listed_names import whole_names
 from markrules.notes.losslist import with_lists
 from markrules.notes.matching import Item, matched
 from markrules.notes.naming import as_told, inner_piece
 from markrules.notes.negation import denial_goes_on, list_goes_on
 from markrules.notes.onephrase import one_phrase
+from markrules.notes.other_things import (
+    of_the_piece_alone,
+    parted_from_other_things,
+    silenced,
+    told_in_general,
+)
 from markrules.notes.piecetype import listed_together, piece_named, type_by_its_parts
 from markrules.notes.remarks import MOST_WORDS
 from markrules.notes.runon import parted

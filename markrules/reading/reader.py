@@ -36,7 +36,7 @@ from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text,
 from markrules.reading.observing import still_said
 from markrules.reading.parts_told import with_parts_told
 from markrules.reading.remarked import account_after_reading
-from markrules.reading.telling_all import borne_out, kinds_in_all, told_in_all
+from markrules.reading.telling_all import borne_out, is_long_enough, kinds_in_all, told_in_all
 from markrules.reading.told_makers import told_against_marks
 from markrules.reading.withdrawn import withdrawn_notes
 
@@ -189,8 +189,7 @@ class Reader:
 
     def _borne_out(self, understood: Understanding | None, note: str) -> Mapping[str, float]:
         """By how much all words of a note that are of the piece bear out what misleads."""
-        kinds = kinds_in_all(self.base, note)
-        if not kinds:  # a note too short to tell anything is so without its asides
+        if not is_long_enough(self.base, note):  # nor is it without its asides
             return {}
         of_it = (understood or understand(self.vocabulary, note)).of_the_piece
         return borne_out(self.base, of_it, kinds_in_all(self.base, of_it))

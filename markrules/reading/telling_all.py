@@ -25,17 +25,24 @@ SURE = 0.995
 """No note is taken for surer than this by all its words."""
 
 
+def is_long_enough(base: KnowledgeBase, note: str) -> bool:
+    """Whether a note has words enough for all of them to tell anything, and the rules hear it."""
+    if not any(each.tells for each in base.remarks.values()):
+        return False
+    from markrules.notes.whole_note import words_of
+
+    return len(words_of(note)) >= base.setting(LEAST_WORDS)
+
+
 def kinds_in_all(base: KnowledgeBase, note: str) -> Mapping[str, float]:
     """The probability of each kind of what misleads by all words of a note, and of none of them.
 
     Empty where the rules have nothing that such words tell, or the note is too short for it.
     """
-    if not any(each.tells for each in base.remarks.values()):
+    if not is_long_enough(base, note):
         return {}
-    from markrules.notes.whole_note import shipped, words_of
+    from markrules.notes.whole_note import shipped
 
-    if len(words_of(note)) < base.setting(LEAST_WORDS):
-        return {}
     return shipped().chances(note)
 
 
