@@ -29,17 +29,22 @@ def season_observations(
 
     None for a register that was read already, or whose house nothing tells of.
     """
+    marks = [each for each in observations if _is_mark(each)]
+    if not marks:
+        return ()
     told = " ".join(
         f"{each.value} {each.words}" for each in observations if each.feature in _NAMING
     ).casefold()
     known = {each.feature for each in observations}
     found: list[Observation] = []
-    for register in base.registers.values():
-        if not register.name.endswith(SEASON) or register.name in known:
+    # By name: to look into a register makes all its rows, and there are tens of thousands of them.
+    for name in base.registers:
+        if not name.endswith(SEASON) or name in known:
             continue
+        register = base.registers[name]
         if not any(house in told for house in _houses(register)):
             continue
-        codes = ((each, _row(register, each.value)) for each in observations if _is_mark(each))
+        codes = ((each, _row(register, each.value)) for each in marks)
         read = next(((each, row) for each, row in codes if row is not None), None)
         if read is not None and (first := read[1].first) is not None:
             each, row = read

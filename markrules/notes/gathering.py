@@ -23,6 +23,7 @@ from markrules.language.roles import CUT_IN, DAMAGE_ROLES, OF_PEOPLE
 from markrules.language.spans import Named
 from markrules.language.tree import Wording
 from markrules.late import late
+from markrules.notes.any_of import by_first_word
 from markrules.notes.composed import LITTLE, Composed, texts_of
 from markrules.notes.doings import DOINGS
 from markrules.notes.folding import Folding, letters_alone, plain, singular, verb_forms
@@ -172,7 +173,7 @@ class Gathered:
                 for each in self._of_role("metal-part")
                 for text in each.words
             ),
-            "hallmark_leads": self._texts("hallmark-said"),
+            "hallmark_leads": by_first_word(self._texts("hallmark-said")),
             "lead_words": sorted(self._single_words("mark", "mark-noun")),
             "text_features": sorted(
                 each.name for each in self.base.features.values() if each.kind == "text"
@@ -182,11 +183,11 @@ class Gathered:
             "abbreviations": sorted(self._abbreviations()),
             "parted_names": self._parted_names(),
             "asides": sorted(self._asides()),
-            "histories": self._texts("history"),
-            "in_hand": self._texts("in-hand"),
-            "elsewhere": self._texts("elsewhere"),
-            "back_again": self._texts("back-again"),
-            "turns_back": self._texts("break"),
+            "histories": by_first_word(self._texts("history")),
+            "in_hand": by_first_word(self._texts("in-hand")),
+            "elsewhere": by_first_word(self._texts("elsewhere")),
+            "back_again": by_first_word(self._texts("back-again")),
+            "turns_back": by_first_word(self._texts("break")),
             "doings": {role: self._single_folds(role) for role in DOINGS},
             "goings_on": self._texts("goes-on"),
             "denials": self._texts("negation"),

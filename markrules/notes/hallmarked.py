@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from markrules.late import late
 from markrules.notes.tokens import tokens_of
 from markrules.notes.vocabulary import Vocabulary
@@ -31,21 +29,17 @@ def with_hallmarks_named(vocabulary: Vocabulary, note: str) -> str:
     if leads is None or hallmark_words is None:
         return note
 
-    def named(found: re.Match[str]) -> str:
+    after: dict[int, str] = {}
+    for found in leads.finditer(note):
         ahead = _AHEAD.match(note, found.end())
         if ahead is None or _length(vocabulary, ahead[0]):
-            return found[0]
+            continue
         words = ahead[0].split(" ")
         for count in range(len(words), 0, -1):
             shown = " ".join(words[:count])
-            whole = f"{shown} {HALLMARK}"
-            if _is_all(vocabulary, whole):
+            if _is_all(vocabulary, f"{shown} {HALLMARK}"):
                 after[found.end() + len(shown)] = _PUT_IN
                 break
-        return found[0]
-
-    after: dict[int, str] = {}
-    leads.sub(named, note)
     for lead in hallmark_words.finditer(note):
         after.update((place, _PUT_IN) for place in _listed_behind(vocabulary, note, lead.end()))
     for place in sorted(after, reverse=True):

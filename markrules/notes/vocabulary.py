@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import Any
@@ -11,6 +10,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import PLAIN
 from markrules.language.builtin import COLOUR
 from markrules.language.tree import Feature
+from markrules.notes.any_of import AnyOf
 from markrules.notes.doings import DOINGS, Doings
 from markrules.notes.folding import Folding, letters_alone
 from markrules.notes.making import (
@@ -162,50 +162,43 @@ class Vocabulary:
         return len(letters) > 1 and letters in self.qualifiers
 
     @cached_property
-    def hallmark_leads(self) -> re.Pattern[str] | None:
+    def hallmark_leads(self) -> AnyOf | None:
         """Finds words that lead to what a hallmark shows: `hallmarked with a`."""
-        leads = sorted(self._kept["words"]["hallmark_leads"], key=len, reverse=True)
-        if not leads:
-            return None
-        ways = "|".join(re.escape(each).replace(r"\ ", r"\s+") for each in leads)
-        return re.compile(rf"\b(?:{ways})(?:\s*:)?(?:\s+(?:an?|the))?\s+", re.IGNORECASE)
+        return self._any_of("hallmark_leads", r"(?:\s*:)?(?:\s+(?:an?|the))?\s+")
 
     @cached_property
-    def hallmark_words(self) -> re.Pattern[str] | None:
+    def hallmark_words(self) -> AnyOf | None:
         """Finds words for hallmarks, whatever stands behind them: `hallmarked each link`."""
         return self._any_of("hallmark_leads")
 
     @cached_property
-    def histories(self) -> re.Pattern[str] | None:
+    def histories(self) -> AnyOf | None:
         """Finds words by which a sentence tells of no piece: `was founded`."""
         return self._any_of("histories")
 
     @cached_property
-    def in_hand(self) -> re.Pattern[str] | None:
+    def in_hand(self) -> AnyOf | None:
         """Finds words by which a sentence tells of the piece all the same: `this`."""
         return self._any_of("in_hand")
 
     @cached_property
-    def elsewhere(self) -> re.Pattern[str] | None:
+    def elsewhere(self) -> AnyOf | None:
         """Finds words from which on a stretch tells of other things: `shown next to`."""
         return self._any_of("elsewhere")
 
     @cached_property
-    def back_again(self) -> re.Pattern[str] | None:
+    def back_again(self) -> AnyOf | None:
         """Finds words by which such a stretch comes back to the piece: `marked`."""
         return self._any_of("back_again")
 
     @cached_property
-    def turns_back(self) -> re.Pattern[str] | None:
+    def turns_back(self) -> AnyOf | None:
         """Finds words such as `but`, behind which something else is said."""
         return self._any_of("turns_back")
 
-    def _any_of(self, kept: str) -> re.Pattern[str] | None:
-        texts = sorted(self._kept["words"][kept], key=len, reverse=True)
-        if not texts:
-            return None
-        ways = "|".join(re.escape(each).replace(r"\ ", r"\s+") for each in texts)
-        return re.compile(rf"\b(?:{ways})\b", re.IGNORECASE)
+    def _any_of(self, kept: str, behind: str = r"\b") -> AnyOf | None:
+        by_first: Mapping[str, Sequence[str]] = self._kept["words"][kept]
+        return AnyOf(by_first, behind) if by_first else None
 
     @cached_property
     def asides(self) -> frozenset[str]:

@@ -27,11 +27,12 @@ SURE = 0.995
 
 def is_long_enough(base: KnowledgeBase, note: str) -> bool:
     """Whether a note has words enough for all of them to tell anything, and the rules hear it."""
-    if not any(each.tells for each in base.remarks.values()):
-        return False
     from markrules.notes.whole_note import words_of
 
-    return len(words_of(note)) >= base.setting(LEAST_WORDS)
+    # The words first: to look whether a remark tells makes all of them, which most notes spare.
+    if len(words_of(note)) < base.setting(LEAST_WORDS, instead=0.0):
+        return False
+    return any(each.tells for each in base.remarks.values())
 
 
 def kinds_in_all(base: KnowledgeBase, note: str) -> Mapping[str, float]:
