@@ -49,10 +49,10 @@ class Composed:
                     self._fillers.update(self._words(text))
         for feature in base.features.values():
             if feature.name not in BUILT_IN_FEATURES:
-                said = [each for value in feature.values for each in value.also]
-                self._values.update(map(self._words, said))
-                for text in (*feature.also, *said):
-                    self._things.setdefault(self._words(text), set()).add(feature.name)
+                said = [self._words(each) for value in feature.values for each in value.also]
+                self._values.update(said)
+                for words in (*map(self._words, feature.also), *said):
+                    self._things.setdefault(words, set()).add(feature.name)
 
     def begins_as_value(self, text: str) -> bool:
         """Whether the words of a fault, or the first of them, tell as well how a thing was made:

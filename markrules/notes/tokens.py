@@ -91,6 +91,9 @@ def folded_number(text: str) -> str:
 
 def phrase_of(text: str, folding: Folding) -> list[str]:
     """The folds of a phrase of the rules. `#` and `{slots}` give `#`, which any number fits."""
+    words = text.replace("-", " ").split(" ")
+    if "".join(words).isalpha():  # nine in ten, and there are a hundred thousand of them
+        return [folding[word] for word in words if word]
     return [
         "#"
         if part[0] in "#{"

@@ -234,22 +234,6 @@ def test_a_book_that_fails_half_way_leaves_the_old_one(tmp_path: Path) -> None:
     assert [each.name for each in tmp_path.iterdir()] == ["book"]
 
 
-def test_the_command_writes_the_book_and_refuses_other_folders(tmp_path: Path) -> None:
-    folder = tmp_path / "book"
-
-    done = markrules("rules", "book", str(folder))
-
-    assert done.returncode == 0, done.stderr
-    assert "entries on" in done.stdout
-    assert (folder / "index.html").is_file()
-
-    (folder / "mine.txt").write_text("mine")
-    again = markrules("rules", "book", str(folder))
-    assert again.returncode == 3
-    assert "mine.txt" in again.stderr
-    assert TRACEBACK not in again.stderr
-
-
 def test_a_file_in_the_place_of_the_folder_is_told_plainly(tmp_path: Path) -> None:
     (tmp_path / "book").write_text("a file")
 

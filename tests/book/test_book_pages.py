@@ -4,20 +4,25 @@ from __future__ import annotations
 
 import json
 from collections import Counter
+from collections.abc import Iterator
 from functools import cache
+from pathlib import Path
 
 import html5lib
 import pytest
 from book_reading import Seen, seen_in
+from command import TRACEBACK, markrules
 from markdown_it import MarkdownIt
 from samples import some_of
 from shipped_base import shipped_base
 from together import every_case
 
+from markrules.book import rendering
 from markrules.book.book import Book
 from markrules.book.layout import KINDS
 from markrules.book.rendering import files
 from markrules.book.sourcing import counts, supports
+from markrules.book.writing import LISTING
 
 pytestmark = pytest.mark.slow
 
@@ -162,3 +167,31 @@ def test_a_source_supports_what_cites_it() -> None:
     for name, clue in base.clues.items():
         for cite in clue.cites:
             assert ("clue", name) in found[cite.source.name]
+
+
+def test_the_command_writes_the_book_and_refuses_other_folders(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What it renders is what the tests above hold to all they ask: it is not rendered again."""
+    folder = tmp_path / "book"
+    asked = []
+
+    def rendered(of: Book) -> Iterator[tuple[str, str]]:
+        asked.append(of)
+        return iter(texts().items())
+
+    monkeypatch.setattr(rendering, "files", rendered)
+
+    done = markrules("rules", "book", str(folder))
+
+    assert done.returncode == 0, done.stderr
+    assert "entries on" in done.stdout
+    assert [each.base.version for each in asked] == [shipped_base().version]
+    assert {each.name for each in folder.iterdir()} == {*texts(), LISTING}
+    assert (folder / "index.html").read_text(encoding="utf-8") == texts()["index.html"]
+
+    (folder / "mine.txt").write_text("mine")
+    again = markrules("rules", "book", str(folder))
+    assert again.returncode == 3
+    assert "mine.txt" in again.stderr
+    assert TRACEBACK not in again.stderr

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ from samples import some_of
 from shipped_base import shipped_reader
 from together import every_case
 
+from markrules.book import rendering
 from markrules.cli.commands import cli
 from markrules.forms import FORMS, schema, schemas, versioned
 from markrules.library import as_data
@@ -72,8 +74,12 @@ def faults(form: str, data: Any) -> list[str]:
 @pytest.fixture(scope="module")
 def written(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Any]]:
     found: dict[str, list[Any]] = defaultdict(list)
-    for form, data in played(tmp_path_factory.mktemp("forms")):
-        found[form].append(data)
+    every = rendering.files
+    with pytest.MonkeyPatch.context() as patch:
+        # The form of a book tells the names of its files: three show it as well as all.
+        patch.setattr(rendering, "files", lambda book: islice(every(book), 3))
+        for form, data in played(tmp_path_factory.mktemp("forms")):
+            found[form].append(data)
     return found
 
 

@@ -4,7 +4,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from web_browsing import close_all
 from web_serving import Served, Visitor, serving
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _browsers_closed() -> Iterator[None]:
+    yield
+    close_all()
 
 
 @pytest.fixture(scope="module")

@@ -11,8 +11,14 @@ from web_hostile import ATTACKS
 from web_serving import Served, Visitor, serving
 
 from markrules.knowledge.loading import load
-from markrules.knowledge.places import RULES_VARIABLE, shipped_rules
+from markrules.knowledge.places import RULES_VARIABLE, cache_folder, shipped_rules
 from markrules.reading.reader import Reader
+
+
+def opened_anew(own: Path) -> Reader:
+    """A reader over the shipped rules and one's own; what was worked out of like rules is kept."""
+    folders = [shipped_rules(), own] if own.is_dir() else [shipped_rules()]
+    return Reader(load(folders, cache_folder=cache_folder())[0], 2026)
 
 
 def test_an_unlisted_mark_is_told_with_the_nearest(visitor: Visitor) -> None:
@@ -38,14 +44,10 @@ def test_the_form_writes_the_maker_and_the_piece_is_read_again(
     own = tmp_path / "rules"
     monkeypatch.setenv(RULES_VARIABLE, str(own))
 
-    def anew() -> Reader:
-        folders = [shipped_rules(), own] if own.is_dir() else [shipped_rules()]
-        return Reader(load(folders, cache_folder=None)[0], 2026)
-
-    with serving(tmp_path, open_anew=anew) as running:
+    with serving(tmp_path, open_anew=lambda: opened_anew(own)) as running:
         visitor = running.visitor()
         piece = visitor.start_box("known", "brooch, marked NOVAK")[0]
-        filled = {"name": "Novak Studio", "mark": "NOVAK", "years": "1950-1970"}
+        filled = {"name": "Novak Studio", "mark": "NOVAK", "years": "1950-1970", "country": "USA"}
         bad = visitor.post(f"{piece}/know-maker", {**filled, "years": "soon"})
         visitor.post(f"{piece}/know-maker", filled)
         known = visitor.get(piece).text
@@ -67,11 +69,10 @@ def test_in_a_browser_the_maker_is_added_and_taken_out_again(
     own = tmp_path / "rules"
     monkeypatch.setenv(RULES_VARIABLE, str(own))
 
-    def anew() -> Reader:
-        folders = [shipped_rules(), own] if own.is_dir() else [shipped_rules()]
-        return Reader(load(folders, cache_folder=None)[0], 2026)
-
-    with serving(tmp_path, open_anew=anew) as running, browsing(PHONE) as browser:
+    with (
+        serving(tmp_path, open_anew=lambda: opened_anew(own)) as running,
+        browsing(PHONE) as browser,
+    ):
         piece = running.visitor().start_box("pressed", "brooch, marked NOVAK")[0]
         browser.open(f"{running.address}{piece}")
         years = browser.made

@@ -143,10 +143,36 @@ class Browser:
         return [line["message"] for line in self.driver.get_log("browser")]
 
 
+_idle: dict[bool, list[Any]] = {True: [], False: []}
+"""Browsers that are started and that no test uses, with scripts and without: to start one takes
+two seconds of a core, more than most of what is done with it.
+"""
+
+
 @contextmanager
 def browsing(size: tuple[int, int] = LAPTOP, *, scripts: bool = True) -> Iterator[Browser]:
-    """A browser with a profile of its own, closed when the block ends."""
+    """A new window that knows nothing of those before it, closed when the block ends.
+
+    Two that are open at once stand in two browsers. What a page keeps is kept by its address, and
+    each server has one of its own; but cookies know no ports, and are thrown away.
+    """
     needs_chromium()
+    driver = _idle[scripts].pop() if _idle[scripts] else _started(scripts)
+    first = driver.current_window_handle
+    driver.switch_to.new_window("window")
+    for forgotten in ("Network.clearBrowserCookies", "Network.clearBrowserCache"):
+        driver.execute_cdp_cmd(forgotten, {})
+    browser = Browser(driver, size)
+    browser.requests(), browser.complaints()  # what earlier windows left
+    try:
+        yield browser
+    finally:
+        driver.close()
+        driver.switch_to.window(first)
+        _idle[scripts].append(driver)
+
+
+def _started(scripts: bool) -> Any:
     from selenium import webdriver
     from selenium.webdriver.chrome.service import Service
 
@@ -158,9 +184,14 @@ def browsing(size: tuple[int, int] = LAPTOP, *, scripts: bool = True) -> Iterato
     options.set_capability("goog:loggingPrefs", {"performance": "ALL", "browser": "ALL"})
     if not scripts:
         options.add_experimental_option("prefs", _SCRIPTS_BLOCKED)
-    driver = webdriver.Chrome(options, Service(shutil.which("chromedriver") or ""))
-    try:
-        yield Browser(driver, size)
-    finally:
-        driver.quit()
-        shutil.rmtree(profile, ignore_errors=True)
+    return webdriver.Chrome(options, Service(shutil.which("chromedriver") or ""))
+
+
+def close_all() -> None:
+    """Close the browsers that no test uses any more, and take their profiles away."""
+    for idle in _idle.values():
+        while idle:
+            driver = idle.pop()
+            profile = driver.capabilities["chrome"]["userDataDir"]
+            driver.quit()
+            shutil.rmtree(profile, ignore_errors=True)
