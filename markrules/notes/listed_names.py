@@ -12,15 +12,18 @@ def listed_names(vocabulary: Vocabulary, tokens: Tokens) -> dict[int, int]:
     """Where listed makers' names of several words begin and end: a Running Bear pin.
 
     They are in capitals, or in small letters right behind a word that names follow: `signed running
-    bear`. A phrase of the rules that holds the whole name goes before it.
+    bear`. A phrase of the rules that holds the whole name goes before it. A name of one word is
+    one right behind such a word, in capitals, whatever it means elsewhere: `by Sphinx`.
     """
     names: dict[int, int] = {}
     index = 0
-    while index + 1 < len(tokens):
+    while index < len(tokens):
         led = index > 0 and _led(vocabulary, tokens, index)
         end = 0
         if led or tokens.raw(index)[0].isupper():
             end = _listed_name(vocabulary, tokens, index, led)
+        if led and not end and _alone_in_capitals(vocabulary, tokens, index):
+            end = 0 if _ends_a_phrase(vocabulary, tokens, index) else index + 1
         if end:
             names[index] = end
         index = max(index + 1, end)
@@ -33,6 +36,28 @@ def _led(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
         tokens.folded[max(0, index - len(words)) : index] == words
         for words in vocabulary.before_names.get(tokens.folded[index - 1], ())
     )
+
+
+def _alone_in_capitals(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
+    """Whether a word is all of a listed maker's name, in capitals, and goes on in no other:
+    `by Star`, not `by Star Lake`.
+    """
+    if not tokens.raw(index)[0].isupper() or not is_a_name(vocabulary, tokens, index):
+        return False
+    following = index + 1
+    goes_on = following < len(tokens) and tokens.raw(following)[0].isupper()
+    between = tokens.text[tokens.ends[index] : tokens.starts[following]] if goes_on else ""
+    return not goes_on or bool(between.strip())
+
+
+def _ends_a_phrase(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
+    """Whether the word before ends a longer phrase behind which no name stands: `worn by`."""
+    for start in range(max(0, index - 3), index - 1):
+        found = vocabulary.words.longest(tokens.folded, tokens.numeric, start)
+        phrase = tokens.folded[start:index]
+        if found is not None and found[0] == index:
+            return phrase not in vocabulary.before_names.get(phrase[-1], ())
+    return False
 
 
 LEAST_OF_INITIALS = 5
