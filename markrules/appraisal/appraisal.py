@@ -10,8 +10,15 @@ from markrules.appraisal.condition import Condition, condition_of
 from markrules.appraisal.deciding import Decision, decide
 from markrules.appraisal.figures import Figures, currency_of
 from markrules.appraisal.likeness import Measure, Profile, profile_of
-from markrules.appraisal.melt import METAL_OF_A_PART, PROVED_PRECIOUS, Melt, melt_of
-from markrules.appraisal.value import Valuation, value_of
+from markrules.appraisal.melt import (
+    METAL_OF_A_PART,
+    PROVED_BASE,
+    PROVED_PRECIOUS,
+    Melt,
+    melt_net,
+    melt_of,
+)
+from markrules.appraisal.value import Valuation, not_below, value_of
 from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
@@ -64,6 +71,13 @@ def appraise(
         proved=proved,
         of_a_part=METAL_OF_A_PART in reading.findings,
     )
+    if PROVED_BASE not in reading.findings and figures.currency in ("", currency):
+        brings = melt_net(melt, figures)
+        valuation = not_below(
+            valuation,
+            float(brings) if brings is not None else None,
+            proved=melt is not None and melt.tested,
+        )
     decision = decide(
         base,
         reading,

@@ -244,7 +244,12 @@ def _weigh(
     toward = tuple(
         each.say for each in spoken if each.choice == choice and each.effect in ("toward", "first")
     )
-    against = [each.say for each in spoken if each.choice == choice and each.effect == "against"]
+    done = {each.about for each in spoken if each.choice == choice and each.effect == "done"}
+    against = [
+        each.say
+        for each in spoken
+        if each.choice == choice and each.effect == "against" and each.about not in done
+    ]
     # What speaks against scrapping is that the piece is worth more: not so where its best price
     # is less than its metal.
     if choice == "melt" and scrap is not None and most is not None and most <= scrap:

@@ -36,15 +36,16 @@ class Speaks:
 def speaks(base: KnowledgeBase, found: Collection[str], also: Collection[str] = ()) -> list[Speaks]:
     """What the findings that hold advise to do; `also` holds matters that hold besides.
 
-    A finding that advises `against lot signed` speaks also when `signed` is among `also`.
+    A finding that advises `against lot signed` speaks also when `signed` is among `also`; that a
+    thing is done with needs the finding itself.
     """
     spoken = []
     for name, finding in base.findings.items():
         advice = finding.advise
-        if advice is None or not (name in found or advice.about in also):
+        if advice is None:
             continue
         effect = next((each for each in _EFFECTS if each == advice.effect), None)
-        if effect is not None:
+        if effect is not None and (name in found or (advice.about in also and effect != "done")):
             spoken.append(Speaks(name, effect, advice.choice, advice.about, finding.say))
     return spoken
 

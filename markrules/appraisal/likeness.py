@@ -178,7 +178,9 @@ def signed(base: KnowledgeBase, reading: Reading) -> bool | None:
         return True
     if any(each.unlisted or each.how == NOT_READ for each in reading.marks):
         return True
-    if any(each.about == "signed" for each in speaks(base, reading.findings)):
+    if any(
+        each.about == "signed" and each.effect != "done" for each in speaks(base, reading.findings)
+    ):
         return True
     read = [each.text for each in reading.marks if each.how != "heard"]
     if any(find_metal_marks(text, base) for text in read):

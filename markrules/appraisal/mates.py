@@ -12,6 +12,8 @@ from markrules.knowledge.observation import Observation
 from markrules.language.builtin import STATED_CONDITION
 from markrules.language.slots import REMARK
 
+WHOLE_PAIR = "whole-pair"
+"""The finding that both of what comes in twos are there: no half of another pair."""
 LEAST_SEEN = 2
 """Things seen of both: alike in one thing alone are too many."""
 _NOT_COMPARED = ("piece", "fault", "mark", "label", "tested", REMARK, STATED_CONDITION)
@@ -70,6 +72,8 @@ def _mate(
         return None
     shared = tuple(sorted(name for name in both if looks[one][name] & looks[other][name]))
     same_kind = first.piece_type == second.piece_type
+    if same_kind and WHOLE_PAIR in {*first.findings, *second.findings}:
+        return None
     return Mate(one, other, len(shared) / len(both), shared, same_kind)
 
 

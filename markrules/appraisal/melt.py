@@ -35,6 +35,7 @@ class Melt:
 
     Either is None where it cannot be told; `words` say what is wanting, and that a mark is a
     claim. `test` is what a professional would test, empty where one did: then `tested` is True.
+    `marked` is False where the metal is only said to be so.
     """
 
     metal: str
@@ -44,6 +45,12 @@ class Melt:
     words: tuple[str, ...]
     test: str
     tested: bool = False
+    marked: bool = True
+
+    @property
+    def how(self) -> str:
+        """By what the metal is known: a test, a mark, or a word."""
+        return "tested" if self.tested else "marked" if self.marked else "said to be"
 
 
 def melt_of(
@@ -88,7 +95,9 @@ def melt_of(
         " local law decides."
     )
     test = "" if tested else counted.test
-    return Melt(counted.metal, counted.words, grams, value, tuple(words), test, tested)
+    return Melt(
+        counted.metal, counted.words, grams, value, tuple(words), test, tested, bool(marked)
+    )
 
 
 def _tested_as(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import lru_cache
 
 from markrules.appraisal.likeness import DAYS_A_YEAR, Measure, Profile, day_of, folded
@@ -129,6 +130,35 @@ def _related(found: Market, piece: Profile) -> bool:
         return True
     named = {name for names, share in piece.makers if share >= 0.5 for name in names}
     return any(folded(sale.maker) in named for sale in found.sales if sale.maker.strip())
+
+
+def not_below(found: Valuation, floor: float | None, *, proved: bool) -> Valuation:
+    """The valuation with its metal as a floor: `floor` is what that brings at least, in the
+    money of the estimate, None where it is not known; `proved` whether a test found it.
+
+    Nobody sells tested metal for less than it brings, so each end of the range and the expected
+    price are at least that. Metal that is only marked or said may be none: it is told beside.
+    """
+    estimate = found.estimate
+    if floor is None or estimate is None or estimate.low >= floor:
+        return found
+    brings = f"{floor:,.2f} {estimate.currency}"
+    if not proved:
+        told = f"Not below {brings} if its metal is what it is marked or said to be."
+        return replace(found, words=(told, *found.words))
+    told = (
+        f"Its metal, tested, brings {brings}, so nothing below that is in the range."
+        if estimate.high > floor
+        else f"Its metal, tested, brings {brings}, more than sales of pieces like it tell of."
+    )
+    raised = replace(
+        estimate,
+        low=max(estimate.low, floor),
+        middle=max(estimate.middle, floor),
+        high=max(estimate.high, floor),
+        expected=max(estimate.expected, floor),
+    )
+    return replace(found, estimate=raised, words=(told, *found.words))
 
 
 # --- The estimate -------------------------------------------------------------------------------

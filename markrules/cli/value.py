@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
 
 import click
@@ -50,7 +51,7 @@ def command(
     click.echo(shorten(title, 78))
     for line in [*condition_lines(found), "", *value_lines(found.valuation)]:
         click.echo(line)
-    for line in melt_lines(found.melt):
+    for line in melt_lines(found.melt, found.decision.floor):
         click.echo(line)
 
 
@@ -80,11 +81,16 @@ def value_lines(valuation: Valuation) -> list[str]:
     shown = []
     if found is not None:
         low, high = cash(found.low), cash(found.high, found.currency)
-        shown.append(f"VALUE: {low} to {high}, middle {cash(found.middle)}")
+        if found.low < found.high:
+            shown.append(f"VALUE: {low} to {high}, middle {cash(found.middle)}")
+        else:
+            shown.append(f"VALUE: {high}, for its metal")
         many = len(found.carried)
+        what = f"{found.mass:.0%} range for the next sale, from"
+        what = what if found.low < found.high else "the sales like it tell of less:"
         shown.append(
-            f"  {found.mass:.0%} range for the next sale, from {many}"
-            f" sale{'s' if many > 1 else ''} worth {found.effective:.1f} of the very same piece"
+            f"  {what} {many} sale{'s' if many > 1 else ''} worth {found.effective:.1f} of the"
+            " very same piece"
         )
         shown += [_sale_line(each) for each in found.carried[:SALES_SHOWN]]
         more = many - SALES_SHOWN
@@ -110,18 +116,19 @@ def _from_to(low: str, high: str) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def melt_lines(melt: Melt | None) -> list[str]:
-    """The metal that the mark claims, as a floor."""
+def melt_lines(melt: Melt | None, floor: Fraction | None) -> list[str]:
+    """The metal that the mark claims, and the `floor`: what a refiner pays for it at least."""
     if melt is None:
         return []
-    how = "tested" if melt.tested else "marked"
-    shown = ["", f"METAL: {how} {printable(melt.mark)}, {melt.metal}"]
+    shown = ["", f"METAL: {melt.how} {printable(melt.mark)}, {melt.metal}"]
     if melt.grams is not None:
         grams = _from_to(f"{melt.grams.low:.2f}", f"{melt.grams.high:.2f}")
         shown.append(f"  fine metal {grams} g")
     if melt.value is not None:
         value = _from_to(cash(melt.value.low), cash(melt.value.high))
-        shown.append(f"  melt value {value}: the floor")
+        shown.append(f"  melt value {value}")
+    if floor is not None:
+        shown.append(f"  a refiner pays {cash(float(floor))} at least: the floor")
     for words in (*melt.words, melt.test):
         shown += wrapped(words) if words else []
     return shown

@@ -27,7 +27,7 @@ CODES: Mapping[str, str] = {
     "too-deep": "brackets more than 40 deep",
     "unexpected": "a word that cannot stand where it stands; the message says what can",
     "advice": "advice with too few words or too many",
-    "unknown-advice": "advice that a thing was done which no advice puts first",
+    "unknown-advice": "advice that a thing was done which no advice puts first or speaks against",
     "nothing-withdrawn": "a withdrawal of what does not stand in the rules before",
     "needed": "a number that the engine cannot do without is withdrawn, or is not there",
     "senseless": "a number that cannot be what it is said to be, as a chance of more than 100%",

@@ -235,7 +235,10 @@ def _ends(note: str, stop: int, abbreviations: Callable[[], AbstractSet[str]]) -
         begin -= 1
     word = note[begin:stop]
     if len(word) == 1 and not note[begin - 1 : begin].isdigit():
-        return False
+        # An initial, but no unit behind its number: `12 g. condition: good`
+        return (
+            word.islower() and note[begin - 1 : begin] == " " and note[: begin - 1][-1:].isdigit()
+        )
     if not word:
         return note[begin - 1 : begin] != "."
     if _NUMBER_SIGN.fullmatch(word) and not _FIGURE.match(note, stop + 1):

@@ -10,6 +10,7 @@ import pytest
 from appraisal_building import (
     THIRTY_TO_FIFTY,
     TODAY,
+    appraised_note,
     compared,
     figures,
     sale,
@@ -263,3 +264,35 @@ def test_the_settings_read_by_name_stand_in_the_rules() -> None:
         "metal-proved-base",
     ):
         assert name in shipped().findings, name
+
+
+@pytest.mark.parametrize(
+    "notes",
+    [
+        ("single clip-on earring, gold tone, faux pearl", "pair of clip-on earrings, gold tone"),
+        ("one clip-on earring only, gold tone, faux pearl", "clip-on earrings, gold tone, pearl"),
+    ],
+)
+def test_one_half_is_no_mate_of_a_whole_pair(notes: tuple[str, str]) -> None:
+    reader = shipped_reader()
+    box = appraise_box(
+        compared(),
+        {key: Read(reader.read(Request(note=note)), ()) for key, note in enumerate(notes)},
+        THIRTY_TO_FIFTY,
+        figures(),
+        TODAY,
+    )
+    twins = {key: Read(reader.read(Request(note=notes[0])), ()) for key in range(2)}
+    pair = appraise_box(compared(), twins, THIRTY_TO_FIFTY, figures(), TODAY)
+
+    assert "single-of-pair" in {each.fault for each in box.pieces[0].condition.flaws}
+    assert not [mate for mate in box.mates if mate.pair]
+    assert [mate.pair for mate in pair.mates] == [True]
+
+
+def test_a_single_goes_in_a_lot_whoever_signed_it() -> None:
+    single = appraised_note("single clip-on earring, signed MONET", THIRTY_TO_FIFTY).decision
+    both = appraised_note("pair of clip-on earrings, signed MONET", THIRTY_TO_FIFTY).decision
+
+    assert [not each.against for each in single.weighed if each.choice == "lot"] == [True]
+    assert [not each.against for each in both.weighed if each.choice == "lot"] == [False]

@@ -383,3 +383,29 @@ def test_without_a_weight_or_a_price_melt_says_what_is_wanting() -> None:
 
 def test_plain_base_metal_has_no_melt() -> None:
     assert appraised_note("brooch marked AUSTRIA, 23 g").melt is None
+
+
+def test_tested_metal_is_a_floor_under_all_that_is_said_of_the_price() -> None:
+    """Gold of 750 thousandths at 60 a gram, less a tenth that the refiner keeps."""
+    told = figures(gold_price="60/g", refiner_share="10%")
+    found = appraised_note("ring, 5 g, tests as 18K", (sale(20, piece_type="ring"),), told)
+    floor = 5 * 0.75 * 60 * 0.9
+
+    estimate = found.valuation.estimate
+    assert estimate is not None
+    assert estimate.low == pytest.approx(floor)
+    assert min(estimate.middle, estimate.high, estimate.expected) >= estimate.low
+    assert found.decision.choice == "melt"
+    assert found.decision.price == pytest.approx(floor)
+    assert any("more than sales" in words for words in found.valuation.words)
+
+
+def test_metal_that_is_only_marked_leaves_the_range_and_is_told() -> None:
+    told = figures(gold_price="60/g")
+    one = (sale(20, piece_type="ring"),)
+    marked = appraised_note("ring, 5 g, marked 18K", one, told).valuation
+    weightless = appraised_note("ring, marked 18K", one, told).valuation
+
+    assert marked.estimate == weightless.estimate
+    assert any(words.startswith("Not below 2") for words in marked.words)
+    assert not any(words.startswith("Not below") for words in weightless.words)

@@ -11,6 +11,8 @@ from notes_base import lines, shipped
 from samples import some_of
 from together import every_case
 
+from markrules.notes.segments import segments_of
+
 NOTES = [
     case["text"]
     for name in ("notes", "later-notes")
@@ -208,3 +210,12 @@ def test_the_numbers_of_a_list_tell_nothing() -> None:
 
     assert lines(understood) == ["stone-kind=paste", "catch=rollover"]
     assert not understood.not_understood
+
+
+@pytest.mark.parametrize("unit", ["g", "gr", "dwt", "ct"])
+@pytest.mark.parametrize("after", ["condition: good", "One stone missing", "good"])
+def test_a_unit_of_one_letter_ends_a_sentence_as_longer_ones_do(unit: str, after: str) -> None:
+    """`12 g. condition: good` is a weight and a condition, and no initial."""
+    stops = [segment.text for segment in segments_of(f"ring, 12 {unit}. {after}", frozenset)]
+
+    assert stops == ["ring", f"12 {unit}", after]

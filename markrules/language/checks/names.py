@@ -181,18 +181,19 @@ def _braced(known: Known, texts: Iterable[str], span: Span) -> None:
 
 
 def _advised(known: Known, finding: Finding) -> None:
-    """What is done must be what some advice puts first."""
+    """What is done must be what some advice puts first, or speaks against."""
     advice = finding.advise
     if advice is None or advice.effect != "done":
         return
-    first = [
+    undone = [
         each.advise.about
         for each in known.each(Finding)
         if each.advise is not None
-        and (each.advise.effect, each.advise.choice) == ("first", advice.choice)
+        and each.advise.effect in ("first", "against")
+        and each.advise.choice == advice.choice
     ]
-    if advice.about not in first:
-        near = nearest(advice.about, first)
+    if advice.about not in undone:
+        near = nearest(advice.about, undone)
         message = f"no finding advises `first {advice.choice} {advice.about}`"
         known.note("unknown-advice", message, advice.span, near=near)
 
