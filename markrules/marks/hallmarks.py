@@ -117,6 +117,8 @@ def _observed(
 
 _YEAR_MARK = "-year-mark"
 _CODE = re.compile(r"[^\W\d_][0-9]{1,2}")
+_FINENESS_OF_A_LAND = re.compile(r"(?<!\w)[0-9]{3} ?[A-Z](?!\w)")
+_CODE_IN_A_NOTE = re.compile(r"(?<![\w.,/'’-])(?<!size )([A-Z])([1-9][0-9]?)(?![\w.,/'’-]*\w)")
 
 
 def _stamped_letter(seen: Sequence[Observation], base: KnowledgeBase) -> Observation | None:
@@ -131,12 +133,31 @@ def is_year_code(text: str, seen: Sequence[Observation], base: KnowledgeBase) ->
     return bool(_CODE.fullmatch(text) and _of_the_land(base, _told_by(seen)))
 
 
+_OF_THE_LAND = ("mark", "metal", "hallmark-mark", "date-letter", "said-origin", "fineness-told")
+"""Features whose values and words may tell of what land the marks are."""
+
+
+def stray_year_code(note: str, seen: Sequence[Observation], base: KnowledgeBase) -> str:
+    """A letter and its number anywhere in a note that are the year mark of a land that the rest
+    tells of, where none is among what was seen: `T9 and three crowns`. Empty where there is none.
+    """
+    found = _CODE_IN_A_NOTE.findall(note)
+    if not found or any(_CODE.fullmatch(each.value or "") for each in seen):
+        return ""
+    # A fineness with the letter of its land may have been read without the letter: `925H U7`.
+    stamped = "".join(_FINENESS_OF_A_LAND.findall(note)[:1])
+    registers = _of_the_land(base, f"{_told_by(seen)} {stamped.casefold()} ")
+    codes = ("".join(each) for each in found)
+    code = next((each for each in codes if any(letter_rows(one, each) for one in registers)), "")
+    return f"{stamped} {code}" if code and stamped else code
+
+
 def _told_by(seen: Sequence[Observation]) -> str:
     """All that may tell of what land the marks are: texts, hallmarks, and how it was said."""
     told = [
         text
         for each in seen
-        if each.feature in ("mark", "metal", "hallmark-mark", "date-letter", "said-origin")
+        if each.feature in _OF_THE_LAND
         for text in (each.value.replace("-", " "), each.words)
     ]
     return f" {' '.join(told).casefold()} "
@@ -180,8 +201,8 @@ def _tables(base: KnowledgeBase, office: str | None, told: str) -> list[tuple[Re
 def _letters(text: str) -> tuple[str, ...]:
     """The letters that were read: `R`, `[CG]`, `C or G`, `C/G`, `Z7`; marks of doubt dropped."""
     plain = text.strip().strip("?~'\"().").strip()
-    if re.fullmatch(r"[^\W\d_][0-9]{1,2}", plain):
-        return (plain,)
+    if re.fullmatch(r"[^\W\d_] ?[0-9]{1,2}", plain):
+        return (plain.replace(" ", ""),)
     choice = re.fullmatch(r"\[([^\W\d_]{2,6})\]", text.strip("?~ "))
     if choice:
         return tuple(choice[1])

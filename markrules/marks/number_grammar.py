@@ -158,7 +158,7 @@ def roman_year(text: str, shortest: int) -> int | None:
 
 def _letter(read: Sequence[Token], at: int) -> tuple[int, str] | None:
     """A single letter, with the number that is struck close behind it (`Z7`), or what stands
-    for a season: two figures, alone or before a letter (`95 P`), or two letters between (`2 CC 6`).
+    for a season: two figures, alone or before a letter (`95 P`, `95 CC P`), or parted (`2 CC 6`).
     """
     season = _season(read, at)
     if season is not None:
@@ -177,7 +177,12 @@ def _season(read: Sequence[Token], at: int) -> tuple[int, str] | None:
     figures = read[at].text
     word = read[at + 1].text if at + 1 < len(read) and read[at + 1].kind == "word" else ""
     if len(figures) == 2:
+        behind = read[at + 2].text if at + 2 < len(read) and read[at + 2].kind == "word" else ""
+        if len(word) == 2 and len(behind) == 1:  # `02 CC P`
+            return at + 3, figures + behind
         return (at + 2, figures + word) if len(word) == 1 else (at + 1, figures)
+    if not word and _is_number(read, at + 1) and re.fullmatch(r"[0-9]", read[at + 1].text):
+        return at + 2, figures + read[at + 1].text  # `2 8`, the initials between left out
     if len(word) == 2 and _is_number(read, at + 2) and len(read[at + 2].text) == 1:
         return at + 3, figures + word + read[at + 2].text
     return None

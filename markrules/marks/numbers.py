@@ -187,6 +187,10 @@ def _best(
     possible = [_reading(base, text, read, match) for match in matches]
     each_once = {(one.register, one.number): one for one in possible if one is not None}
     weights = {key: _usual(base, one) for key, one in each_once.items()}
+    years = {one.number for one in each_once.values() if one.dated}
+    for key, one in each_once.items():
+        if not one.dated and one.number in years:  # `Regd 1900`: a year, and no number 1900
+            weights[key] *= base.setting("number-like-a-year", 1.0)
     total = sum(weights.values())
     ranked = sorted(
         (replace(one, weight=weights[key] / total) for key, one in each_once.items()),

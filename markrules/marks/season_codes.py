@@ -21,6 +21,15 @@ _SIGNS = re.compile(r"[^0-9A-Z]")
 _BETWEEN = re.compile(r"(?<=[0-9])[A-Z]{2,}(?=[0-9])")
 """The linked initials of a house between the figures of a code."""
 
+_CODE_IN_A_NOTE = re.compile(
+    r"(?<![\w.,/'’-])"
+    r"(?:[0-9] ?[A-Z]{2} ?[0-9]|[0-9]{2} ?(?:[A-Z]{2} ?)?[A-Z]|[A-Z] ?[0-9]{2} ?[A-Z])"
+    r"(?![\w'’/-])"
+)
+"""What may be a season: `2 CC 8`, `97 A`, `02 CC P`, `B14A`."""
+_OF_A_LINE = re.compile(r"[A-Z](?=[0-9]{2}[A-Z]$)")
+"""A letter before a season, which tells of what line of goods it is: `B 14 A`."""
+
 
 def season_observations(
     observations: Sequence[Observation], base: KnowledgeBase
@@ -61,6 +70,25 @@ def season_observations(
     return tuple(found)
 
 
+def stray_season(note: str, observations: Sequence[Observation], base: KnowledgeBase) -> str:
+    """A season code anywhere in a note that tells of its house, where no text on the piece holds
+    one: `Chanel, season code 97 A`. Empty where there is none.
+    """
+    told = [each for each in observations if each.feature in _NAMING]
+    words = " ".join(f"{each.value} {each.words}" for each in told).casefold()
+    for register in base.registers.values():
+        if not register.name.endswith(SEASON) or not any(
+            house in words for house in _houses(register)
+        ):
+            continue
+        if any(_row(register, each.value or "") for each in told):
+            continue
+        for code in _CODE_IN_A_NOTE.findall(note):
+            if _row(register, code) is not None:
+                return str(code)
+    return ""
+
+
 def is_season_code(text: str, observations: Sequence[Observation], base: KnowledgeBase) -> bool:
     """Whether a text on a piece is the season code that was read among these: it names nobody."""
     return any(
@@ -95,5 +123,5 @@ def _row(register: Register, text: str) -> Row | None:
         return None
     initials = {found[0] for row in register.rows for found in _BETWEEN.finditer(row.key)}
     bare = (re.sub(rf"(?<=[0-9]){each}(?=[A-Z]$)", "", plain) for each in sorted(initials))
-    keys = (plain, *bare)
+    keys = (plain, *bare, *([plain[1:]] if _OF_A_LINE.match(plain) else []))
     return next((row for key in keys for row in register.rows if row.key == key), None)

@@ -36,15 +36,21 @@ def parted_from_other_things(
     """The segments, each parted where it turns to other things than the piece, and the places of
     those that do: `bent pin | shown next to a coin`.
 
+    Words of the role `set-phrase` are of something else by themselves: `a marriage gift`.
     From words of the role `elsewhere` on a stretch is of other things up to one of the role `break`
     (but), unless one of the role `back-again` stands in it: `kept in a box marked 1920`.
     """
     elsewhere, back, end = vocabulary.elsewhere, vocabulary.back_again, vocabulary.turns_back
+    segments, phrases = _parted_from_set_phrases(vocabulary, segments)
     if elsewhere is None:
-        return list(segments), frozenset()
+        return list(segments), phrases
     found: list[Segment] = []
     silent: set[int] = set()
-    for each in segments:
+    for at, each in enumerate(segments):
+        if at in phrases:
+            silent.add(len(found))
+            found.append(each)
+            continue
         begun = elsewhere.search(each.text)
         if begun is None:
             found.append(each)
@@ -62,6 +68,34 @@ def parted_from_other_things(
         found.append(Segment(behind, True) if parted else each._replace(text=behind))
         if ended is not None:
             found.append(Segment(each.text[stop:], True))
+    return found, frozenset(silent)
+
+
+def _parted_from_set_phrases(
+    vocabulary: Vocabulary, segments: Sequence[Segment]
+) -> tuple[Sequence[Segment], frozenset[int]]:
+    """The segments with each set phrase as one of its own, and the places of these."""
+    phrases = vocabulary.set_phrases
+    if phrases is None or not any(phrases.search(each.text) for each in segments):
+        return segments, frozenset()
+    found: list[Segment] = []
+    silent: set[int] = set()
+    for each in segments:
+        begin, first = 0, True
+        for phrase in phrases.finditer(each.text):
+            for text, is_phrase in ((each.text[begin : phrase.start()], False), (phrase[0], True)):
+                if not text.strip(" .!(-"):
+                    continue
+                if is_phrase:
+                    silent.add(len(found))
+                found.append(each._replace(text=text) if first else Segment(text, True, True))
+                first = False
+            begin = phrase.end()
+        rest = each.text[begin:]
+        if first:
+            found.append(each)
+        elif rest.strip(" .!)-"):
+            found.append(Segment(rest, True, True))
     return found, frozenset(silent)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from typing import NamedTuple, TypeAlias
@@ -44,6 +45,8 @@ from markrules.notes.vocabulary import (
     PICTURED_FEATURES,
     Vocabulary,
 )
+from markrules.notes.written_dates import with_dates_plain
+from markrules.notes.written_numbers import with_numbers_plain
 
 __all__ = ["MarkText", "Understanding", "Vocabulary", "understand", "with_mark"]
 
@@ -95,6 +98,21 @@ def _run_together(found: re.Match[str]) -> str:
     return found[0].replace(" ", "").upper()
 
 
+def _put_plainly(note: str) -> tuple[str, Mapping[str, str]]:
+    """The note with its dates and stamped numbers put plainly, and how each was typed."""
+    text, dates = with_dates_plain(note)
+    text, numbers = with_numbers_plain(text)
+    return text, {**numbers, **dates}
+
+
+def _as_typed(words: str, typed: Mapping[str, str]) -> str:
+    """Words of a note as they were typed, its dates and numbers too."""
+    words = as_written(words)
+    for put, written in typed.items():
+        words = words.replace(put, written)
+    return words
+
+
 _LIST_HEAD = late(r"\(?[0-9]{1,2}[.)]?")
 """The number of an entry in a list, by itself."""
 
@@ -104,7 +122,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     if not note.isascii():
         note = unicodedata.normalize("NFC", note)
     text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
-    text = _SPACED.sub(_run_together, text)
+    text, typed = _put_plainly(_SPACED.sub(_run_together, text))
     text = with_hallmarks_named(vocabulary, text)
     text = without_capitals(vocabulary, _RUN_ON.sub(". ", text))
     if "(" in text:
@@ -137,8 +155,10 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         told = settled_all(vocabulary, parts, segments, piece)
     remarked = _remarked(vocabulary, segments, parts, piece)
     told = _of_their_own_years(told, remarked)
-    if has_put_in(text):
-        told = {place: replace(each, words=as_written(each.words)) for place, each in told.items()}
+    if typed or has_put_in(text):
+        told = {
+            place: replace(each, words=_as_typed(each.words, typed)) for place, each in told.items()
+        }
     # Where no mark was found, a maker that is named was told, and not read.
     if any(part.mark_absent for part in parts):
         told = {place: as_told(vocabulary, each) for place, each in told.items()}
@@ -156,7 +176,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         if each.assumed and each.assumed not in assumed
     ]
     told_of = _account(vocabulary, parts, told, observations, piece, remarked)
-    told_of = [replace(each, words=as_written(each.words)) for each in told_of]
+    told_of = [replace(each, words=_as_typed(each.words, typed)) for each in told_of]
     # What was read and came to nothing, as `no 0 clasp`, is not understood either.
     lost = sum(
         len(tokens_of(each.words, vocabulary.folding))

@@ -182,6 +182,11 @@ class Vocabulary:
         return self._any_of("in_hand")
 
     @cached_property
+    def set_phrases(self) -> AnyOf | None:
+        """Finds words that together mean something else than each of them: `a marriage gift`."""
+        return self._any_of("set_phrases")
+
+    @cached_property
     def elsewhere(self) -> AnyOf | None:
         """Finds words from which on a stretch tells of other things: `shown next to`."""
         return self._any_of("elsewhere")

@@ -22,12 +22,12 @@ from markrules.knowledge.observation import (
 )
 from markrules.knowledge.support import used
 from markrules.marks.decoding import Stamped, decoder
-from markrules.marks.hallmarks import hallmark_observations, is_year_code
+from markrules.marks.hallmarks import hallmark_observations, is_year_code, stray_year_code
 from markrules.marks.metal import NOT_SURE, MetalReading
 from markrules.marks.number_grammar import whole_date
 from markrules.marks.numbers import COPYRIGHT_YEAR, INSCRIBED_YEAR, weighed_years
 from markrules.marks.reading_syntax import MarkSyntaxError, parse
-from markrules.marks.season_codes import is_season_code, season_observations
+from markrules.marks.season_codes import is_season_code, season_observations, stray_season
 from markrules.notes.understanding import Understanding, Vocabulary, understand, with_mark
 from markrules.notes.vocabulary import INSCRIPTION, NO_YEAR
 from markrules.reading.heard_origin import OriginWords, origin_heard, origin_words, with_origin_told
@@ -140,9 +140,21 @@ class Reader:
             if is_year_code(words, found.observations, self.base):
                 found = with_mark(self.vocabulary, found, words)
                 break
+        found = self._with_stray_codes(found, note)
         heard = found.of_the_piece
         told = told_in_all(self.base, heard, kinds_in_all(self.base, heard))
         return replace(found, observations=(*found.observations, *told)) if told else found
+
+    def _with_stray_codes(self, found: Understanding, note: str) -> Understanding:
+        """What a note says with the year mark and the season that its other words hide."""
+        seen = found.observations
+        codes = [stray_year_code(note, seen, self.base), stray_season(note, seen, self.base)]
+        strays = tuple(
+            Observation(MARK, code, certainty=self.vocabulary.sure, words=code)
+            for code in codes
+            if code
+        )
+        return replace(found, observations=(*seen, *strays)) if strays else found
 
     def read(self, request: Request) -> Reading:
         """The reading of one piece. Bad text never raises; what is not understood is listed."""

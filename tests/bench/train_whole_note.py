@@ -42,6 +42,8 @@ KEPT = (
     "dated_pieces_of_all_times_kept_aside",
     "misleading_pieces_from_accounts_kept_aside",
     "ordinary_notes_that_sound_odd_kept_aside",
+    "misleading_pieces_from_guides_kept_aside",
+    "ordinary_notes_in_words_of_traps_kept_aside",
 )
 ORDINARY = ("ordinary", "everyday", "notes_since", "dated_pieces")
 MET = 2

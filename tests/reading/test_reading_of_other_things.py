@@ -88,3 +88,31 @@ def test_what_comes_back_to_the_piece_is_heard(note: str, feature: str, value: s
 )
 def test_a_name_on_another_piece_is_no_mark_of_this_one(note: str) -> None:
     assert not [each for each in _read(note).makers if each.maker]
+
+
+@every_case(
+    "phrase",
+    [
+        *("given as a marriage gift", "the replacement value is silly", "battery replaced"),
+        *("with a copy of the receipt", "bought in a converted farmhouse", "at a revival meeting"),
+        *("beside the museum shop cafe", "hidden under fake fur"),
+    ],
+)
+def test_words_that_together_mean_something_else_change_nothing(phrase: str) -> None:
+    plain = shipped_reader().read(Request("silver brooch, C catch, paste", next_looks=0))
+    told = shipped_reader().read(Request(f"silver brooch, C catch, {phrase}, paste", next_looks=0))
+
+    assert not [each.name for each in told.misleading if each.stated]
+    assert {each.feature for each in told.observations} <= {
+        *(each.feature for each in plain.observations),
+        *("said-origin", "remark"),
+    }
+    assert told.date.years == plain.date.years
+
+
+def test_the_same_words_by_themselves_still_tell_what_misleads() -> None:
+    told = shipped_reader().read(
+        Request("silver brooch, C catch, a marriage of two halves", next_looks=0)
+    )
+
+    assert "married" in {each.kind for each in told.misleading}

@@ -59,6 +59,12 @@ ALARMS_OF_WHAT_SOUNDS_ODD = 0.3
 """Ordinary pieces in the very words of traps (a shop box, a replica as a charm, a mended shoe):
 12 and 10 of 30 raised an alarm at first, and 8 of the unread half once whole notes were weighed.
 What is reached, and no aim."""
+NAMED_OF_UNREAD_GUIDES = 0.65
+"""After dealers' and collectors' published guides to fakes, marriages, conversions and revivals,
+three of each kind: 26 and 22 of 30 were named at first in the two halves."""
+ALARMS_IN_WORDS_OF_TRAPS = 0.2
+"""Ordinary pieces told with a marriage gift, a replaced battery, a copy of a receipt: 9 of 30 in
+either half raised an alarm at first, and 5 of the unread half once these were passed over."""
 ALARMS_AT_MOST = 0.10
 """Of the two further sets the first was read while remarks were written; the second, told plainly
 and evenly over the kinds, was written after them, and scored before anything was changed for it.
@@ -134,6 +140,8 @@ def reading_of(note: str) -> Reading:
             ("misleading_pieces_without_knowing_kept_aside", NAMED_WITHOUT_KNOWING),
             ("misleading_pieces_from_accounts", NAMED_AT_LEAST),
             ("misleading_pieces_from_accounts_kept_aside", NAMED_OF_UNREAD_ACCOUNTS),
+            ("misleading_pieces_from_guides", NAMED_AT_LEAST),
+            ("misleading_pieces_from_guides_kept_aside", NAMED_OF_UNREAD_GUIDES),
         ],
         least=7,
     ),
@@ -163,6 +171,8 @@ def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
             ("ordinary_notes_short_and_long_kept_aside", ALARMS_AT_MOST),
             ("ordinary_notes_that_sound_odd", ALARMS_OF_WHAT_SOUNDS_ODD),
             ("ordinary_notes_that_sound_odd_kept_aside", ALARMS_OF_WHAT_SOUNDS_ODD),
+            ("ordinary_notes_in_words_of_traps", ALARMS_OF_WHAT_SOUNDS_ODD),
+            ("ordinary_notes_in_words_of_traps_kept_aside", ALARMS_IN_WORDS_OF_TRAPS),
         ],
         least=3,
     ),

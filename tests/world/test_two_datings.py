@@ -135,3 +135,77 @@ def test_nothing_is_had_before_it_is_made(had: int, made: int, stated: bool) -> 
         reading = shipped_reader().read(Request(note=f"silver brooch, {note}", next_looks=0))
         names = {each.name for each in reading.misleading if each.stated}
         assert ("had-before-it-was-made" in names) == stated
+
+
+@every_case(
+    ("day", "years"),
+    [
+        *(("25.XII.1900", (1900, 1900)), ("25 XII 1900", (1900, 1900)), ("9/1900", (1900, 1900))),
+        *(("25. Dezember 1900", (1900, 1900)), ("1. 6. 1900", (1900, 1900))),
+        *(("25 de diciembre de 1900", (1900, 1900)), ("le 25 décembre 1900", (1900, 1900))),
+        *(("1900-12-25", (1900, 1900)), ("09.1900", (1900, 1900)), ("25 dec 1900", (1900, 1900))),
+        *(("Xmas 1900", (1900, 1900)), ("anno 1900", (1900, 1900)), ("A.D. 1900", (1900, 1900))),
+        *(("in the year 1900", (1900, 1900)), ("Tuesday 25 December 1900", (1900, 1900))),
+        *(("1900/01", (1900, 1901)), ("1900 or 1901", (1900, 1901))),
+        ("between 1890 and 1900", (1890, 1900)),
+    ],
+)
+@every_case(
+    ("lead", "features"),
+    [
+        ("patented", {"patent-date", "patent-year"}),
+        ("registered", {"patent-year"}),
+        ("engraved", {"inscribed-year"}),
+        ("box dated", {"label-year"}),
+        ("postmarked", {"label-year"}),
+        ("made", {"told-date"}),
+    ],
+)
+def test_a_date_of_any_land_keeps_its_year_and_its_meaning(
+    day: str, years: tuple[int, int], lead: str, features: set[str]
+) -> None:
+    note = f"silver brooch, {lead} {day}, 40 mm wide"
+    reading = shipped_reader().read(Request(note=note, next_looks=0))
+
+    found = {each.feature: each.years for each in reading.observations if each.years}
+    first, last = next(found[name] for name in sorted(features) if name in found)
+    assert years[0] <= first <= last <= years[1]
+    assert not {"subject", "motif", "us-patent", "uk-registered-design"} & {
+        each.feature for each in reading.observations
+    }
+    typed = " ".join(each.words for each in reading.account)
+    assert day.rsplit(maxsplit=1)[-1] in typed
+
+
+@every_case(
+    ("words", "feature", "year"),
+    [
+        ("Rd.No.234567", "uk-registered-design", 1894),
+        ("RdNo234567", "uk-registered-design", 1894),
+        ("Rd N° 234567", "uk-registered-design", 1894),
+        ("Rd#234567", "uk-registered-design", 1894),
+        ("U.S.PAT.1,933,576", "us-patent", 1933),
+        ("pat 1 933 576", "us-patent", 1933),
+        ("Des. No. 124503", "us-design-patent", 1941),
+        ("Regd 1900", "patent-year", 1900),
+        ("T9 (Swedish year letter)", "swedish-year-mark", 1969),
+        ("Swedish date letter T 9", "swedish-year-mark", 1969),
+        ("three crowns, S, A9", "swedish-year-mark", 1951),
+        ("Stockholm K8 and three crowns", "swedish-year-mark", 1936),
+        ("Lapponia 925H U7", "finnish-year-mark", 1973),
+        ("Chanel, season code 97 A", "couture-season", 1997),
+        ("Chanel (season 97 A)", "couture-season", 1997),
+        ("signed Chanel 2 ◊ 8", "couture-season", 1989),
+        ("oval plaque CHANEL 02 CC P MADE IN FRANCE", "couture-season", 2002),
+        ("plaque reads Chanel, Made in France, B 14 A", "couture-season", 2014),
+        ("signed Acme ©87", "copyright-year", 1987),
+    ],
+)
+def test_a_number_dates_however_it_is_typed(words: str, feature: str, year: int) -> None:
+    """US patents and British designs by the tables of the offices, Nordic letters by their rounds
+    of 24 from A9 in 1951 (Sweden) and A7 in 1954 (Finland).
+    """
+    reading = shipped_reader().read(Request(note=f"silver brooch, {words}", next_looks=0))
+
+    first, last = next(each.years for each in reading.observations if each.feature == feature)
+    assert first <= year <= last

@@ -1,0 +1,192 @@
+"""Dates as people write them, made one that everything else in a note reads: `25. XII. 1900`."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from markrules.late import late
+from markrules.notes.tokens import QUOTED
+
+_ENGLISH = (
+    *("January", "February", "March", "April", "May", "June", "July", "August", "September"),
+    *("October", "November", "December"),
+)
+_ELSEWHERE = (
+    "januar janvier januari gennaio enero janeiro leden tammikuuta",
+    "februar février fevrier februari febbraio febrero fevereiro helmikuuta",
+    "märz maerz mars maart marzo março maaliskuuta",
+    "avril aprile abril huhtikuuta",
+    "mai maj mei maggio mayo maio toukokuuta",
+    "juni juin giugno junio junho kesäkuuta",
+    "juli juillet luglio julio julho heinäkuuta",
+    "août aout augusti augustus agosto elokuuta",
+    "septembre settembre septiembre setembro syyskuuta",
+    "oktober octobre ottobre octubre outubro okt lokakuuta",
+    "novembre noviembre novembro marraskuuta",
+    "dezember décembre decembre dicembre diciembre dezembro dez joulukuuta",
+)
+"""The months as Germans, the French, Italians, Spaniards and others write them, in their order."""
+_SHORT = tuple(f"{month[:3].lower()} {month[:4].lower()}" for month in _ENGLISH)
+_MONTH_OF = {
+    word: number
+    for number, (month, short, elsewhere) in enumerate(
+        zip(_ENGLISH, _SHORT, _ELSEWHERE, strict=True), start=1
+    )
+    for word in (month.lower(), *short.split(), *elsewhere.split())
+}
+_ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
+_FEASTS = (
+    *("new year's eve", "new year's day", "new year", "easter sunday", "easter", "whitsun"),
+    *("michaelmas", "christmas eve", "christmas day", "christmas", "xmas", "noël", "weihnachten"),
+)
+"""Days that have a name: beside a year they tell when, and nothing of what is shown."""
+_LISTED_SINCE = 1990
+"""From here on a weekday before a day is that of a sale or a listing, and stays."""
+
+_YEAR = r"(?:1[6-9]|20)[0-9]{2}(?![0-9])"
+_DAY = r"(?:0?[1-9]|[12][0-9]|3[01])"
+_MONTH = r"(?:0?[1-9]|1[0-2])"
+_NAMED_MONTH = "|".join(sorted(map(re.escape, _MONTH_OF), key=len, reverse=True))
+_NUMBERS_BEFORE = r"(?<![\w.,/-])(?<!no\. )(?<!no )(?<!number )(?<!numbered )(?<!edition )"
+_UNLESS_MEASURE = r"(?!\s*(?:mm|cm|g|gr|grams?|ct|cts|carats?|in|inch|inches)\b)(?![\w/-])"
+
+_DATE = late(
+    rf"(?P<quote>{QUOTED})"
+    # 1900-12-25, 1900/12/25
+    rf"|{_NUMBERS_BEFORE}(?P<y1>{_YEAR})(?P<sep>[-/.])(?P<m1>{_MONTH})(?P=sep)(?P<d1>{_DAY})(?![\w/-])"
+    # 25 XII 1900, 25.XII.1900, 25-xii-1900
+    rf"|(?<![\w.,/-])(?P<d2>{_DAY})\s?[./ -]\s?(?P<r2>(?-i:X?I{{1,3}}|I?[VX]|VI{{1,3}}))"
+    rf"\s?[./ -]\s?(?P<y2>{_YEAR})"
+    # 1. 6. 1900
+    rf"|(?<![\w.,/-])(?P<d3>{_DAY})\. (?P<m3>{_DAY})\. (?P<y3>{_YEAR})"
+    # 25. Dezember 1900, 25 de diciembre de 1900, 1er mai 1900, 25 dec 1900
+    rf"|(?<![\w.,/-])(?P<d4>{_DAY})(?:\.|er|st|nd|rd|th)?[ -]?(?:de |di |of )?"
+    rf"(?P<n4>{_NAMED_MONTH})"
+    rf"\.?,?[ -]?(?:de )?(?P<y4>{_YEAR})"
+    # août 1900; English months are left to their readers
+    rf"|(?<!\w)(?P<n5>{_NAMED_MONTH})\.?,? (?:de )?(?P<y5>{_YEAR})"
+    # 9/1873, 09.1873
+    rf"|{_NUMBERS_BEFORE}(?P<m6>{_MONTH})/(?P<y6>1[6-9][0-9]{{2}}){_UNLESS_MEASURE}"
+    rf"|{_NUMBERS_BEFORE}(?P<m7>0[1-9]|1[0-2])\.(?P<y7>{_YEAR}){_UNLESS_MEASURE}"
+    # Christmas 1900, Easter of 1900
+    rf"|(?<![\w-])(?P<feast>{'|'.join(_FEASTS)}),? (?:of )?"
+    rf"(?P<y8>{_YEAR})"
+    # in the summer of 1900, anno 1900, A.D. 1900, in the year of our Lord 1900
+    rf"|(?<![\w-])(?:(?P<in>in )?(?:the )?(?:spring|summer|autumn|fall|winter)(?: of)?"
+    rf"|anno(?: domini)?"
+    rf"|a\.d\.|(?-i:AD)|(?P<inyear>in the year)(?: of our lord)?) (?P<y9>{_YEAR})"
+    # between 1890 and 1900, 1890 to 1900, 1900 or 1901
+    rf"|(?<![\w.,/-])(?P<between>between )?(?P<from>{_YEAR})"
+    rf" (?:to|until|till|or|(?P<and>and)) (?P<to>{_YEAR})(?![\w/'’-])"
+    # 1962/63, 1962/3: one year and the next
+    rf"|(?<![\w.,/-])(?P<this>{_YEAR})/(?P<next>[0-9]{{1,2}})(?![\w/-])"
+    # 1890's
+    r"|(?<![\w.,/-])(?P<decade>(?:1[6-9]|20)[0-9]0)['’]s\b"
+    # 189?, 189-: the last figure cannot be read
+    r"|(?<![\w.,/#-])(?P<part>1[7-9][0-9]|20[0-2])(?:\?|_|-(?=\s*(?:$|[,;.)])))(?![\w?])"
+    # Tuesday 25 December 1900
+    r"|(?<!\w)(?:mon|tues|wednes|thurs|fri|satur|sun)day,? (?:the )?"
+    rf"(?P<dated>{_DAY}(?:st|nd|rd|th)? (?:of )?(?:{_NAMED_MONTH})\.?,? (?P<y10>{_YEAR}))",
+    re.IGNORECASE,
+)
+_MAY_BE = re.compile(r"1[6-9][0-9]{2}|20[0-9]{2}|1[7-9][0-9][?_-]")
+"""Figures of a year, without which a note has no date that is made plain here."""
+_NUMBERED = late(
+    r"(?:\b(?:pat|patd|patent|no|nos|number|rd|regd|reg|des|design)\.?|['’]d|#) ?$", re.IGNORECASE
+)
+"""What stands before a number of which a figure is unread."""
+
+
+def with_dates_plain(note: str) -> tuple[str, Mapping[str, str]]:
+    """The note with dates in forms that nothing else reads put in one that is read, and for each
+    date that was put otherwise how it was written.
+
+    A day comes as `25.12.1900`, which is one number to the eye, a month as its year, a span as
+    `1890-1900`, a decade as `1890s`. What stands in quotes is left as it is: it stands so on the
+    piece.
+    """
+    if _MAY_BE.search(note) is None:
+        return note, {}
+    written: dict[str, str] = {}
+
+    def plain(found: re.Match[str]) -> str:
+        put = _plain(found)
+        if put != found[0]:
+            written.setdefault(put, found[0])
+        return put
+
+    text = _DATE.sub(plain, note)
+    # Of a year that stands there more than once nobody can tell afterwards which it was.
+    return text, {put: as_typed for put, as_typed in written.items() if text.count(put) == 1}
+
+
+def _plain(found: re.Match[str]) -> str:
+    """One date put plainly: what the pattern met is told by the group that its year stands in."""
+    part = {name: text for name, text in found.groupdict().items() if text}
+    if "quote" in part:
+        return found[0]
+    if "y4" in part:
+        return _named_day(found)
+    if "y5" in part:
+        return _named_month(found, part["n5"], part["y5"])
+    if "y9" in part:
+        return f"in {part['y9']}" if "in" in part or "inyear" in part else part["y9"]
+    if "from" in part:
+        return _span(found)
+    if "this" in part:
+        return _and_the_next(found)
+    if "part" in part:
+        return _decade(found)
+    if "y10" in part:
+        return part["dated"] if int(part["y10"]) < _LISTED_SINCE else found[0]
+    return _in_figures(part)
+
+
+def _in_figures(part: Mapping[str, str]) -> str:
+    """What needs nothing but its own figures: a day, a month and year, a year or a decade."""
+    if "y1" in part:
+        return _day(part["d1"], int(part["m1"]), part["y1"])
+    if "y2" in part:
+        return _day(part["d2"], _ROMAN.index(part["r2"].upper()) + 1, part["y2"])
+    if "y3" in part:
+        return _day(part["d3"], int(part["m3"]), part["y3"])
+    year = next((part[name] for name in ("y6", "y7", "y8") if name in part), "")
+    return year or f"{part['decade']}s"
+
+
+def _named_day(found: re.Match[str]) -> str:
+    """A day with its month; one that an Englishman would write so stays as it was written."""
+    month = found["n4"]
+    number = _MONTH_OF[month.lower()]
+    known = month[0].isupper() and _ENGLISH[number - 1].startswith(month) and found[0][-5] != "."
+    return found[0] if known else _day(found["d4"], number, found["y4"])
+
+
+def _decade(found: re.Match[str]) -> str:
+    """The decade of a year whose last figure cannot be read, unless it is a stamped number."""
+    before = found.string[: found.start()]
+    return found[0] if _NUMBERED.search(before) else f"{found['part']}0-{found['part']}9"
+
+
+def _day(day: str, month: int, year: str) -> str:
+    return f"{int(day)}.{month}.{year}"
+
+
+def _named_month(found: re.Match[str], month: str, year: str) -> str:
+    """A month of another language with its year; an English one stays as it was written."""
+    known = _ENGLISH[_MONTH_OF[month.lower()] - 1].lower().startswith(month.lower())
+    return found[0] if known else year
+
+
+def _span(found: re.Match[str]) -> str:
+    """`1890-1900`; two years with `and` between them are a span only behind `between`."""
+    listed = found["and"] and not found["between"]
+    if listed or int(found["from"]) >= int(found["to"]):
+        return found[0]
+    return f"{found['from']}-{found['to']}"
+
+
+def _and_the_next(found: re.Match[str]) -> str:
+    following = str(int(found["this"]) + 1)
+    return f"{found['this']}-{following[-2:]}" if following.endswith(found["next"]) else found[0]
