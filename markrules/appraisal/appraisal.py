@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from markrules.appraisal.condition import Condition, condition_of
 from markrules.appraisal.deciding import Decision, decide
 from markrules.appraisal.figures import Figures, currency_of
-from markrules.appraisal.likeness import Measure, Profile, profile_of
+from markrules.appraisal.likeness import Measure, Profile, profile_of, signed
 from markrules.appraisal.melt import (
     METAL_OF_A_PART,
     PROVED_BASE,
@@ -22,6 +23,7 @@ from markrules.appraisal.value import Valuation, not_below, value_of
 from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
+from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.metal import MetalReading
 
 
@@ -35,6 +37,24 @@ class Appraisal:
     valuation: Valuation
     melt: Melt | None
     decision: Decision
+
+
+def as_signed(base: KnowledgeBase, reading: Reading) -> tuple[str, ...]:
+    """That a piece counts as signed, and by whom; or as unsigned. Nothing where nobody looked."""
+    counts = signed(base, reading)
+    if counts is None:
+        return ()
+    if not counts:
+        return ("It counts as unsigned.",)
+    least = base.setting("maker-named")
+    named = (each for each in reading.makers if each.maker and each.probability >= least)
+    maker = next(named, None)
+    if maker is not None:
+        return (f"It counts as signed, by {maker.title}.",)
+    unlisted = [f'"{each.text}"' for each in reading.marks if each.unlisted]
+    if unlisted:
+        return (f"It counts as signed, {' and '.join(unlisted)}: a maker not in these rules.",)
+    return ("It counts as signed.",)
 
 
 def appraise(
@@ -62,6 +82,7 @@ def appraise(
     profile = profile_of(base, reading, condition)
     currency = currency_of(figures, sales)
     valuation = value_of(compared, profile, sales, currency, today)
+    valuation = replace(valuation, words=(*valuation.words, *as_signed(base, reading)))
     proved = PROVED_PRECIOUS in reading.findings
     melt = melt_of(
         base,

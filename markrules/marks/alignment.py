@@ -9,9 +9,10 @@ from markrules.frozen import dataclass
 from markrules.marks.letters import folded
 from markrules.marks.wear import Compiled, WearRates
 
-SAME, ALIKE, UNREAD, GAP, LOST, ADDED, JOINED, PARTED = "|:?.-+><"
+SAME, ALIKE, UNREAD, GAP, LOST, ADDED, JOINED, PARTED, SWAPPED = "|:?.-+><x"
 """Signs of agreement: the same letter, a look-alike, a letter unread, inside a run unread, lost
-unnoticed, read and not on the mark, two letters read as one, one letter read as two."""
+unnoticed, read and not on the mark, two letters read as one, one letter read as two, two letters
+written in the other order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,12 +129,16 @@ def _filled(reading: Compiled, mark: str) -> _Table:
 def _merged(
     reading: Compiled, mark: str, table: _Table, used: int
 ) -> Iterator[tuple[int, float, tuple[int, int]]]:
-    """Ways that end with merged letters: places filled, chance, and (letters, places) taken."""
+    """Ways that end with letters merged or swapped: places filled, chance, and (letters, places)
+    taken.
+    """
     for at, share in reading.parted.get(mark[used - 1], ()):
         yield at + 1, table.best[used - 1][at - 1] * share, (1, 2)
     if used > 1:
         for at, share in reading.joined.get(mark[used - 2 : used], ()):
             yield at + 1, table.best[used - 2][at] * share, (2, 1)
+        for at, share in reading.swapped.get(mark[used - 2 : used], ()):
+            yield at + 1, table.best[used - 2][at - 1] * share, (2, 2)
 
 
 def _back(reading: Compiled, mark: str, table: _Table, used: int) -> list[Step]:
@@ -186,7 +191,7 @@ def _step(reading: Compiled, filled: int, places: int, struck: str) -> Step:
         return Step("…" if gap else "", struck, GAP if gap else LOST)
     shown = "".join(each.shown for each in reading.cells[filled - places : filled])
     if places == 2:
-        return Step(shown, struck, PARTED)
+        return Step(shown, struck, SWAPPED if len(struck) == 2 else PARTED)
     if len(struck) == 2:
         return Step(shown, struck, JOINED)
     if not struck:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import Chance, KnowledgeBase
+from markrules.marks.divisions import DivisionRates
 from markrules.marks.entries import MarkEntry
 from markrules.marks.letters import letter_case
 from markrules.marks.reading_variants import ReadingVariant
@@ -51,6 +52,12 @@ def context_rates(base: KnowledgeBase) -> ContextRates:
     return base.settings_as(ContextRates, "mark-")
 
 
+@lru_cache(maxsize=8)
+def division_rates(base: KnowledgeBase) -> DivisionRates:
+    """How words that part are read. Raises UnfitSetting."""
+    return base.settings_as(DivisionRates, "words-")
+
+
 @dataclass(frozen=True, eq=False)
 class ContextModel:
     """Scores what was seen beside the letters."""
@@ -58,6 +65,7 @@ class ContextModel:
     words: Vocabulary
     describe: Callable[[], Descriptions]
     rates: ContextRates
+    divisions: DivisionRates
 
     @cached_property
     def descriptions(self) -> Descriptions:
@@ -65,7 +73,7 @@ class ContextModel:
         return self.describe()
 
     def log_likelihood(self, variant: ReadingVariant, entry: MarkEntry, own: bool) -> float:
-        """The natural log of P(phrases beside, lines, case and description | mark).
+        """The natural log of P(phrases beside, where words part, lines, case, description | mark).
 
         `own` tells that the mark's own letters were compared, and not all of them.
         """
@@ -73,6 +81,9 @@ class ContextModel:
         total = self._beside(variant, entry) if own and not entry.words_only else 0.0
         if entry.words_only:
             total += log(rates.words_alone)
+        if entry.divided and not variant.turned:
+            struck = entry.divided[0 if own else 1]
+            total += self.divisions.log_likelihood(variant.divided, struck, variant.has_gap)
         if variant.lines > 1:
             agree = entry.lines == variant.lines
             total += log(rates.lines_agree if agree else 1 - rates.lines_agree)

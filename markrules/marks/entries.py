@@ -12,9 +12,10 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Maker, Mark
 from markrules.language.windows import Window
 from markrules.late import late
+from markrules.marks.divisions import Divisions, divisions_of
 from markrules.marks.letters import folded
 from markrules.marks.mark_shares import MarkShares, mark_shares
-from markrules.marks.vocabulary import Vocabulary, words_of
+from markrules.marks.vocabulary import Vocabulary, words_of, written_words
 
 _BRACKETS = late(r"[()]")
 
@@ -29,7 +30,8 @@ class MarkEntry:
     maker is met, shared out among its marks. `used` are the years of a mark of the rules,
     `years` those of a user's own mark, as they were written. `lessened` is the natural log of the
     chance that the maker's pieces bear this text, where it is no mark of the maker but its name or
-    some words of a mark; `mark` is empty where it stands for none.
+    some words of a mark; `mark` is empty where it stands for none. `divided` tells where the words
+    of `own` and those of `whole` part; empty where that is not known.
     """
 
     maker: str
@@ -52,6 +54,7 @@ class MarkEntry:
     note: str = ""
     source: str = ""
     lessened: float = 0.0
+    divided: tuple[Divisions, ...] = ()
 
 
 def entries_of(base: KnowledgeBase, words: Vocabulary) -> Iterator[MarkEntry]:
@@ -90,48 +93,62 @@ def in_other_words(
     told_by_none = {word for word, makers in makers_with.items() if makers >= shares.common_word}
     told_by_none |= words.in_many_names
     for entry in entries:
-        for part, chance in _parts(entry.text, words, told_by_none, shares):
+        for part, chance, divided in _parts(entry.text, words, told_by_none, shares):
             if part not in known[entry.maker]:
                 known[entry.maker].add(part)
-                yield replace(entry, own=part, whole=part, beside=frozenset(), lessened=log(chance))
+                yield replace(
+                    entry,
+                    own=part,
+                    whole=part,
+                    beside=frozenset(),
+                    lessened=log(chance),
+                    divided=(divided, divided),
+                )
     for maker in base.makers.values():
         for text in named[maker.name]:
-            own, whole, _ = apart(text, words)
+            own, whole, _, (own_divided, divided) = apart(text, words)
             told = [word for word in words_of(text) if folded(word) in own]
             if all(word in told_by_none for word in told):
                 title = maker.title.partition(" (")[0]
                 bare = title if " " in title else maker.title
                 if text not in (maker.title, bare, *maker.also):
                     continue  # `(shop)` behind a name
-                own = whole  # `Quality Trading` is no TRADING
+                own, own_divided = whole, divided  # `Quality Trading` is no TRADING
             parts = _parts(text, words, told_by_none, shares)
-            some = {part: shares.name_as_mark * share for part, share in parts}
-            full = own or whole
+            some = {part: (shares.name_as_mark * share, where) for part, share, where in parts}
+            full, where = (own, own_divided) if own else (whole, divided)
             # A name that a mark spells too: lists of marks have gaps, and it was used all along.
             if maker.works is not None and full in spelled.get(maker.name, ()):
                 spelled[maker.name].remove(full)
                 known[maker.name].discard(full)
-            for letters, chance in {full: shares.name_as_mark, **some}.items():
+            named_so = {full: (shares.name_as_mark, where), **some}
+            for letters, (chance, where) in named_so.items():
                 if len(letters) >= shares.shortest_part and letters not in known[maker.name]:
                     known[maker.name].add(letters)
-                    yield _name(maker, text, letters, chance, _weight(base, maker))
+                    weight = _weight(base, maker)
+                    yield _name(maker, text, letters, log(chance), weight, (where, where))
 
 
 def _parts(
     text: str, words: Vocabulary, told_by_none: Container[str], shares: MarkShares
-) -> Iterator[tuple[str, float]]:
-    """The first words, and the last words, of a text of several words, in folded letters, and how
-    often they alone are written down.
+) -> Iterator[tuple[str, float, Divisions]]:
+    """The first words, and the last words, of a text of several words, in folded letters, how
+    often they alone are written down, and where they part.
     """
     each = words_of(text)
     own, _ = words.apart(each)
     told = [each[place] for place in own]
+    written = written_words(text)
+    spelt = [written[place] for place in own]
     for size in range(1, len(told)):
-        for some, chance in ((told[:size], shares.first_words), (told[-size:], shares.last_words)):
+        for some, as_written, chance in (
+            (told[:size], spelt[:size], shares.first_words),
+            (told[-size:], spelt[-size:], shares.last_words),
+        ):
             letters = folded("".join(some))
             common = all(w in told_by_none or len(w) < shares.shortest_part for w in some)
             if len(letters) >= shares.shortest_part and not common:
-                yield letters, chance
+                yield letters, chance, divisions_of(as_written)
 
 
 def names_of(maker: Maker) -> Iterator[str]:
@@ -141,7 +158,14 @@ def names_of(maker: Maker) -> Iterator[str]:
             yield from (each.strip() for each in part.split(" / ") if folded(each))
 
 
-def _name(maker: Maker, text: str, letters: str, chance: float, weight: float) -> MarkEntry:
+def _name(
+    maker: Maker,
+    text: str,
+    letters: str,
+    lessened: float,
+    weight: float,
+    divided: tuple[Divisions, Divisions],
+) -> MarkEntry:
     return MarkEntry(
         maker=maker.name,
         title=maker.title,
@@ -159,7 +183,8 @@ def _name(maker: Maker, text: str, letters: str, chance: float, weight: float) -
         place="",
         weight=weight,
         used=maker.works,
-        lessened=log(chance),
+        lessened=lessened,
+        divided=divided,
     )
 
 
@@ -169,7 +194,7 @@ def _weight(base: KnowledgeBase, maker: Maker) -> float:
 
 
 def _entry(maker: Maker, mark: Mark, weight: float, words: Vocabulary) -> MarkEntry:
-    own, whole, beside = apart(mark.text, words)
+    own, whole, beside, (divided, all_divided) = apart(mark.text, words)
     named = frozenset(phrase for text in mark.beside if (phrase := "".join(words_of(text))))
     return MarkEntry(
         maker=maker.name,
@@ -188,14 +213,21 @@ def _entry(maker: Maker, mark: Mark, weight: float, words: Vocabulary) -> MarkEn
         place=mark.place,
         weight=weight,
         used=mark.used or maker.works,
+        divided=(divided if own else all_divided, all_divided),
     )
 
 
-def apart(text: str, words: Vocabulary) -> tuple[str, str, frozenset[str]]:
-    """The maker's letters, all letters, and the phrases beside them, of a mark's text."""
-    each = words_of(text)
+def apart(
+    text: str, words: Vocabulary
+) -> tuple[str, str, frozenset[str], tuple[Divisions, Divisions]]:
+    """The maker's letters, all letters, and the phrases beside them, of a mark's text; and where
+    the words of the first two part.
+    """
+    each, written = words_of(text), written_words(text)
     own, beside = words.apart(each)
-    whole = folded(text)
+    whole, divided = folded(text), divisions_of(written)
     if len(own) == len(each):
-        return whole, whole, frozenset()
-    return folded("".join(each[place] for place in own)), whole, frozenset(beside)
+        return whole, whole, frozenset(), (divided, divided)
+    letters = folded("".join(each[place] for place in own))
+    own_divided = divisions_of(written[place] for place in own)
+    return letters, whole, frozenset(beside), (own_divided, divided)

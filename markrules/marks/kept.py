@@ -11,7 +11,9 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.language.windows import Window
 from markrules.marks.candidates import Candidate, TextIndex
 from markrules.marks.columns import ColumnIndex
+from markrules.marks.divisions import Divisions
 from markrules.marks.entries import MarkEntry, entries_of, in_other_words, weights_of
+from markrules.marks.further_words import further_words
 from markrules.marks.lists import ListedMarks
 from markrules.marks.mark_shares import mark_shares
 from markrules.marks.vocabulary import Vocabulary, vocabulary
@@ -33,6 +35,7 @@ def kept_vocabulary(base: KnowledgeBase) -> Vocabulary:
         re.compile(said["number"]),
         frozenset(said.get("numbers_of_makers", ())),
         frozenset(said.get("in_many_names", ())),
+        said["further"],
     )
 
 
@@ -107,9 +110,16 @@ class KeptMarks:
 
 def _entry(base: KnowledgeBase, row: Sequence[Any]) -> MarkEntry:
     said = dict(zip(_FIELDS, row[1:], strict=True))
+    said["divided"] = tuple(Divisions(*each) for each in said["divided"])
     return MarkEntry(
         **said, beside=frozenset(row[0]), used=_years(base, said["maker"], said["mark"])
     )
+
+
+def _row(entry: MarkEntry) -> list[Any]:
+    said = {name: getattr(entry, name) for name in _FIELDS}
+    said["divided"] = [[each.sure, each.most] for each in entry.divided]
+    return [sorted(entry.beside), *said.values()]
 
 
 def _years(base: KnowledgeBase, maker: str, mark: str) -> Window | None:
@@ -130,7 +140,7 @@ def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
     every = listed.all_entries
     numbers = {id(entry): number for number, entry in enumerate(every)}
     index = listed.index
-    rows = [[sorted(entry.beside), *(getattr(entry, name) for name in _FIELDS)] for entry in every]
+    rows = [_row(entry) for entry in every]
     from_start, from_end = index.columns
     return {
         "from-start": from_start,
@@ -142,6 +152,7 @@ def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
             "number": words.number.pattern,
             "numbers_of_makers": sorted(words.numbers_of_makers),
             "in_many_names": sorted(words.in_many_names),
+            "further": further_words(base, words),
         },
         "index": {
             "count": len(entries),

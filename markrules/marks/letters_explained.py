@@ -13,6 +13,7 @@ from markrules.marks.alignment import (
     JOINED,
     LOST,
     PARTED,
+    SWAPPED,
     UNREAD,
     Alignment,
     align,
@@ -100,7 +101,7 @@ def letters_wrong(aligned: Alignment | None) -> int:
     return sum(
         max(len(step.struck), len(step.read))
         for step in aligned.steps
-        if step.sign in (ALIKE, LOST, ADDED, JOINED, PARTED)
+        if step.sign in (ALIKE, LOST, ADDED, JOINED, PARTED, SWAPPED)
     )
 
 
@@ -119,6 +120,8 @@ def _letters(aligned: Alignment) -> list[str]:
             told.append(f"{read} is not on the mark")
         elif sign in (UNREAD, GAP) and struck:
             told.append(f"{struck} not read")
+        elif sign == SWAPPED:
+            told += [f"{step.struck} written as {step.read}" for step in steps]
         elif sign in (ALIKE, JOINED, PARTED):
             told += [f"{step.struck} read as {step.read}" for step in steps]
     return told

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import log
+from math import exp, log
 
 from markrules.marks.wear import Compiled, WearRates
 
@@ -34,6 +34,28 @@ def log_likelihoods(reading: Compiled, marks: Sequence[str]) -> Iterator[float]:
             columns.append(_next_column(reading, columns, mark, place))
         before = mark
         yield _total(reading.model.rates, columns[-1])
+
+
+def mixed_log_likelihoods(
+    readings: Sequence[tuple[float, Compiled]], marks: Sequence[str]
+) -> Iterator[float]:
+    """The natural log of P(reading | mark) for each mark, where one of several things befell it:
+    one reading, made ready under each of them, with its share.
+    """
+    if len(readings) == 1:
+        yield from log_likelihoods(readings[0][1], marks)
+        return
+    shares = [log(share) for share, _ in readings]
+    for each in zip(*(log_likelihoods(reading, marks) for _, reading in readings), strict=True):
+        yield added([share + one for share, one in zip(shares, each, strict=True)])
+
+
+def added(logs: Sequence[float]) -> float:
+    """The natural log of the sum of chances, each given by its own."""
+    top = max(logs)
+    if top == IMPOSSIBLE:
+        return top
+    return top + log(sum(exp(each - top) for each in logs))
 
 
 def _common_length(first: str, second: str) -> int:
@@ -71,7 +93,8 @@ def _next_column(reading: Compiled, columns: list[_Column], mark: str, place: in
     struck = mark[place]
     places = _places_with_gaps if reading.has_gap else _places
     chances, missing = places(reading, struck, columns[-1], start)
-    if struck in reading.parted or mark[place - 1 : place + 1] in reading.joined:
+    pair = mark[place - 1 : place + 1]
+    if struck in reading.parted or pair in reading.joined or pair in reading.swapped:
         _add_merged(reading, columns, mark, place, chances)
     return chances, missing, lost
 
@@ -117,8 +140,11 @@ def _places_with_gaps(
 def _add_merged(
     reading: Compiled, columns: list[_Column], mark: str, place: int, chances: list[float]
 ) -> None:
-    """Add the ways in which two letters were read as one, or one as two."""
+    """Add the ways in which two letters were read as one, one as two, or two in the other order."""
     for at, share in reading.parted.get(mark[place], ()):
         chances[at + 1] += columns[-1][0][at - 1] * share
-    for at, share in reading.joined.get(mark[place - 1 : place + 1], ()) if place else ():
+    pair = mark[place - 1 : place + 1] if place else ""
+    for at, share in reading.joined.get(pair, ()):
         chances[at + 1] += columns[-2][0][at] * share
+    for at, share in reading.swapped.get(pair, ()):
+        chances[at + 1] += columns[-2][0][at - 1] * share

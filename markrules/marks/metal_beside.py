@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import MetalMark
 from markrules.late import late
+from markrules.marks.entries import names_of
 from markrules.marks.figure_limits import metal_limits
 from markrules.marks.metal_grammar import fraction
 from markrules.marks.stamped import Match, Token, fold, tokens
@@ -240,22 +241,23 @@ def _words_of_marks(
     qualifiers = by_role[QUALIFIER]
     every = _texts_beside(base)
     alone = {words[0] for text in every.said if len(words := _in_order(text)) == 1}
-    whole, of_names = _words_of_names(every.names)
-    names = whole | (of_names - by_role[IN_MANY])
+    names = _words_that_name(every.names, by_role[IN_MANY] | by_role[NONE])
     known = ((alone - _parts(base)) | (names - _things(base)) | by_role[NONE]) - qualifiers
     return frozenset(qualifiers), frozenset(known), frozenset(by_role["join"])
 
 
-def _words_of_names(names: Sequence[str]) -> tuple[set[str], set[str]]:
-    """The names that are one word, and the words of the others. One of which many names are made
-    (MESH, PLUS) names nobody alone, and may as well tell of the metal.
+def _words_that_name(names: Sequence[str], usual: Container[str]) -> set[str]:
+    """The words that alone name a maker: those that are a whole name or mark, or all of one but
+    `usual` words. Any other word of a name (BOARD, TOPIC, MESH) names nobody by itself, and may as
+    well tell of the metal; beside another word of the name it is known (`_named`).
     """
-    whole: set[str] = set()
-    of_several: set[str] = set()
+    found: set[str] = set()
     for name in names:
         words = _in_order(name)
-        (whole if len(words) == 1 else of_several).update(words)
-    return whole, of_several
+        own = [word for word in words if word not in usual]
+        if len(words) == 1 or len(own) == 1:
+            found.add(words[0] if len(words) == 1 else own[0])
+    return found
 
 
 class _Texts(NamedTuple):
@@ -269,7 +271,7 @@ def _texts_beside(base: KnowledgeBase) -> _Texts:
     names: list[str] = []
     said = [text for each in base.wordings.values() if each.role == KNOWN for text in each.words]
     for maker in base.makers.values():
-        names += (maker.title, *maker.also, *(mark.text for mark in maker.marks))
+        names += (*names_of(maker), *(mark.text for mark in maker.marks))
         for mark in maker.marks:
             said += mark.beside
     for register in base.registers.values():

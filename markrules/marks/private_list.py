@@ -71,7 +71,7 @@ class PrivateList:
 
 
 def _entry(row: int, mark: PrivateMark, words: Vocabulary) -> MarkEntry:
-    own, whole, beside = apart(mark.text, words)
+    own, whole, beside, divided = apart(mark.text, words)
     return MarkEntry(
         maker=f"{OWN}{mark.maker or row}",
         title=mark.maker or mark.text,
@@ -92,6 +92,7 @@ def _entry(row: int, mark: PrivateMark, words: Vocabulary) -> MarkEntry:
         years=mark.years,
         note=mark.note,
         source=mark.source,
+        divided=(divided[0] if own else divided[1], divided[1]),
     )
 
 

@@ -249,6 +249,6 @@ def _folded_rows(
         "SELECT id, text FROM mark WHERE id BETWEEN ? AND ?", (first, int(kept["last"]))
     )
     for row, text in found:
-        own, whole, _ = apart(text, words)
+        own, whole, *_ = apart(text, words)
         if whole := whole or folded(text):
             yield row - first, own or whole, whole

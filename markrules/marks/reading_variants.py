@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import field, replace
 
 from markrules.frozen import dataclass
+from markrules.marks.divisions import Divisions, divisions_read
 from markrules.marks.letters import letter_case
 from markrules.marks.reading_syntax import Cell, MarkQuery, Token, read_text
 from markrules.marks.vocabulary import Vocabulary
@@ -33,15 +34,22 @@ class ReadingVariant:
     case: str = ""
     turned: bool = False
     cells: tuple[Cell, ...] = field(init=False)
+    divided: Divisions = field(init=False)
 
     def __post_init__(self) -> None:
-        """Set `cells`, two gaps side by side made one."""
+        """Set `cells`, two gaps side by side made one, and where the words part."""
         cells: list[Cell] = []
         for word in self.words:
             for cell in word:
                 if not (cell.kind == "gap" and cells and cells[-1].kind == "gap"):
                     cells.append(cell)
         object.__setattr__(self, "cells", tuple(cells))
+        object.__setattr__(self, "divided", divisions_read(self.words))
+
+    @property
+    def has_gap(self) -> bool:
+        """Whether a run of letters was not read."""
+        return any(cell.kind == "gap" for cell in self.cells)
 
     @property
     def plain(self) -> str:

@@ -12,11 +12,15 @@ from typing import TYPE_CHECKING
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import LEAST_SHOWN, ImportedMark, MarkEvidence, MarkHypothesis
 from markrules.marks.candidates import FEWEST, LOOKED_AT, SHORT, Candidate, candidates
-from markrules.marks.context import ContextModel, context_rates
+from markrules.marks.context import ContextModel, context_rates, division_rates
 from markrules.marks.entries import MarkEntry
 from markrules.marks.kept import KeptMarks, kept_vocabulary
 from markrules.marks.letters import ALPHABET
-from markrules.marks.likelihood import log_likelihood, log_likelihoods
+from markrules.marks.likelihood import (
+    log_likelihood,
+    log_likelihoods,
+    mixed_log_likelihoods,
+)
 from markrules.marks.lists import MarkList, OtherMarks
 from markrules.marks.mark_shares import mark_shares
 from markrules.marks.name_model import NameModel, shipped_name_model
@@ -91,7 +95,9 @@ class MarkSearch:
         self.others: tuple[OtherMarks, ...] = tuple(more)
         self.lists: tuple[MarkList, ...] = (self.marks, *more)
         self.wear = wear or wear_model(base)
-        self.context = ContextModel(self.words, self._descriptions, context_rates(base))
+        self.context = ContextModel(
+            self.words, self._descriptions, context_rates(base), division_rates(base)
+        )
         # Doubts are as few as the words for them; in a box the same marks come again and again.
         self._wear_at = lru_cache(maxsize=16)(self._wear_for)
         self._part_at = lru_cache(maxsize=16)(self._part_for)
@@ -131,8 +137,12 @@ class MarkSearch:
         """The same for a mark of which the reader saw that something is lost."""
         if doubt >= 1:
             return self.wear
-        part = rates_in_part(self.base, self.wear.rates)
-        return self.wear.with_rates(part.towards(self.wear.rates, doubt))
+        part, worn = (
+            rates_in_part(self.base, self.wear.rates, of).towards(self.wear.rates, doubt)
+            for of in ("part-", "part-worn-")
+        )
+        share = self.base.setting("part-worn")
+        return self.wear.with_rates(part, (share, self.wear.with_rates(worn)))
 
     def wear_of(self, query: MarkQuery, doubt: float | None = None) -> WearModel:
         """The model of wear for a reading: between that of one in full, or in part, and that of a
@@ -330,7 +340,9 @@ class MarkSearch:
     def _unlisted(self, wear: WearModel, words: Sequence[Sequence[Cell]]) -> float:
         """The natural log of P(letters | a mark in no list): of a name, or two initials."""
         made = unlisted_shares(self.base)
-        name = unlisted_log_likelihood(self.names, wear, made, words, self.words.in_many_names)
+        name = unlisted_log_likelihood(
+            self.names, wear, made, words, self.words.in_many_names, self.words.further
+        )
         shared = self._initials_share * shared_initials(wear, made, words)
         return log(exp(name) + shared) if shared else name
 
@@ -366,7 +378,9 @@ class MarkSearch:
         legible = variant.plain and wear is not self.wear
         turned = self.shares.turned_in_full if legible else self.shares.turned_about
         prior = log(turned) if variant.turned else 0.0
-        reading = compiled(wear, variant.cells)
+        readings = [(share, compiled(model, variant.cells)) for share, model in wear.shares]
+        # Texts are looked for, and explained, by what may have gone most wrong.
+        reading = readings[-1][1]
         indexes = [index for each in lists for index in each.indexes]
         if lists[0] is self.marks:
             found = candidates(indexes, reading, LOOKED_AT, fewest=fewest, least=least)
@@ -376,7 +390,7 @@ class MarkSearch:
             # another order, scored below, are possible for a few letters alone.
             found = candidates(indexes, reading, LOOKED_AT_OWN, LOOKED_AT_OWN, fewest, pairs=False)
             lowest = -inf if len(variant.cells) <= SHORT else least
-        scores = log_likelihoods(reading, [each.text for each in found])
+        scores = mixed_log_likelihoods(readings, [each.text for each in found])
         letters = {
             (each.index, each.number): (each, score)
             for each, score in zip(found, scores, strict=True)

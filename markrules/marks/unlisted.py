@@ -8,13 +8,15 @@ which nothing is known. Initials are words of their own kind.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
-from math import log
+from math import exp, log
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import Chance, KnowledgeBase, Several
+from markrules.marks.further_words import AND, NONE_FURTHER, Further
 from markrules.marks.letters import ALPHABET
+from markrules.marks.likelihood import added, log_likelihoods
 from markrules.marks.name_model import ORDER, SIGNS, START, NameModel
 from markrules.marks.reading_syntax import Cell
 from markrules.marks.wear import WearModel, compiled, in_other_letters
@@ -84,27 +86,63 @@ def unlisted_log_likelihood(
     shares: UnlistedShares,
     words: Sequence[Sequence[Cell]],
     usual: frozenset[str] = frozenset(),
+    further: Further = NONE_FURTHER,
 ) -> float:
     """The natural log of P(reading | a mark in no list), for the places of each word read.
 
     `usual` are words of which many names are made, whatever they are spelt like (`KORU`): a word of
-    a longer name is one of them with `shares.usual`, each as likely as the next.
+    a longer name is one of them with `shares.usual`, each as likely as the next. `further` are the
+    words that follow others, such as CO, with their shares.
     """
+    logs = [
+        log(share) + _unlisted(names, model, shares, words, usual, further)
+        for share, model in wear.shares
+    ]
+    return logs[0] if len(logs) == 1 else added(logs)
+
+
+def _unlisted(
+    names: NameModel,
+    wear: WearModel,
+    shares: UnlistedShares,
+    words: Sequence[Sequence[Cell]],
+    usual: frozenset[str],
+    further: Further,
+) -> float:
+    """The same where one thing befell the mark."""
     chance = shares.usual / len(usual) if usual and len(words) > 1 else 0.0
     another = shares.another_word
     total = (len(words) - 1) * log(another) + log(1 - another) if words else 0.0
     last = len(words) - 1
+    before = ""
     for place, cells in enumerate(words):
         if in_other_letters(cells):
             total += log(shares.other_script) + _of_other_letters(names, shares, cells)
             continue
         whole = _word(names, wear, another, tuple(cells), place == 0, place == last)
-        if chance and "".join(_sure(cells)) in usual:
+        spelt = "".join(_sure(cells))
+        if chance and spelt in usual:
             whole += chance
         # No word is quite impossible: the model of names has not met every one.
         initials = shares.initials * _initials(wear, shares, cells)
-        total += log(max((1 - shares.initials) * whole + initials, 1e-300))
+        found = max((1 - shares.initials) * whole + initials, 1e-300)
+        if place:
+            known = further.get(AND if before == AND else "", {})
+            found = (1 - sum(known.values())) * found + _one_of(wear, cells, spelt, known)
+        total += log(found)
+        before = spelt
     return total
+
+
+def _one_of(
+    wear: WearModel, cells: Sequence[Cell], spelt: str, known: Mapping[str, float]
+) -> float:
+    """P(these places | one of these words, each with its share)."""
+    if "?" not in spelt:
+        return known.get(spelt, 0.0)
+    texts = sorted(known)
+    fits = log_likelihoods(compiled(wear, cells), texts)
+    return sum(known[text] * exp(fit) for text, fit in zip(texts, fits, strict=True))
 
 
 def _of_other_letters(names: NameModel, shares: UnlistedShares, cells: Sequence[Cell]) -> float:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from dataclasses import field
 from functools import lru_cache
 
 from markrules.frozen import dataclass
@@ -64,6 +65,7 @@ class Vocabulary:
     number: re.Pattern[str]
     numbers_of_makers: frozenset[str] = frozenset()
     in_many_names: frozenset[str] = frozenset()
+    further: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
 
     def share(self, phrase: str) -> float:
         """How often the phrase stands on a piece whose maker is not known."""
@@ -127,9 +129,20 @@ def words_of(text: str) -> tuple[str, ...]:
     >>> words_of("© B.S.K. / STERLING")
     ('©', 'BSK', 'STERLING')
     """
+    return tuple(word for _, word in _words(text))
+
+
+def written_words(text: str) -> tuple[str, ...]:
+    """The words of `words_of` as they are written: `B.S.K.`."""
+    return tuple(written for written, _ in _words(text))
+
+
+def _words(text: str) -> Iterator[tuple[str, str]]:
     spaced = text if text.isascii() else _SIGN.sub(r" \1 ", text)
-    words = (word if word in _SIGNS else folded(word) for word in _SPLIT.split(spaced))
-    return tuple(word for word in words if word)
+    for written in _SPLIT.split(spaced):
+        word = written if written in _SIGNS else folded(written)
+        if word:
+            yield written, word
 
 
 def vocabulary(base: KnowledgeBase) -> Vocabulary:

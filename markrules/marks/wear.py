@@ -11,9 +11,11 @@ A reading is made from a struck mark M by this process, letter by letter from th
     strike shows it, with `doubled`.
 4.  Two letters run together are read as one (RN as M, VV as W), by the measured table of merged
     letters times `merged`; or one is read as two, by the same table times `parted`.
-5.  A place that the reader wrote as unread stands for any letter, or with `no_letter` for a dot or
-    a hyphen, which are no letters of a mark; and a gap stands for a run of any length, each letter
-    in it with probability `gap_on`.
+5.  Two letters side by side are written down in the other order with `swapped`.
+6.  A place that the reader wrote as unread stands for any letter, or with `no_letter` for a dot or
+    a hyphen, which are no letters of a mark; the only one, behind the last letter, more often
+    (`no_letter_last`), since it may say that the whole is doubted. A gap stands for a run of any
+    length, each letter in it with probability `gap_on`.
 
 How often such things happen unnoticed depends on how the mark was read: often where it was guessed
 at, less often where the reader saw damage and wrote it down, and hardly ever where all was legible.
@@ -38,6 +40,9 @@ from markrules.marks.reading_syntax import Cell
 UNREAD_CHANCE = 0.1
 """P(a letter is written as unread). No number of the rules: it stands before every mark alike,
 listed or not, so that no answer depends on it; it keeps what is computed a probability."""
+
+LEAST_DOUBTED = 3
+"""A `?` behind fewer letters is one of them: of `AB?` the third."""
 
 _KNOWN = frozenset(ALPHABET)
 
@@ -70,10 +75,20 @@ class WearRates:
     any_letter: Chance
     turned_about: Chance
     no_letter: Chance
+    no_letter_last: Chance
+    swapped: Chance
 
     def rarer(self, share: float) -> WearRates:
         """The rates with everything that goes wrong only that share as often."""
-        kept = ("missing_on", "run_on", "gap_on", "any_letter", "turned_about", "no_letter")
+        kept = (
+            "missing_on",
+            "run_on",
+            "gap_on",
+            "any_letter",
+            "turned_about",
+            "no_letter",
+            "no_letter_last",
+        )
         return replace(
             self,
             **{
@@ -107,7 +122,8 @@ class WearRates:
 @dataclass(frozen=True, slots=True)
 class PartRates:
     """What befalls a mark that the reader saw to be damaged besides what was written down, each the
-    setting `part-NAME`: a letter misread, an end lost, a letter inside lost.
+    setting `part-NAME`, or `part-worn-NAME` where what is left is worn too: a letter misread, an
+    end lost, a letter inside lost.
     """
 
     misread: Chance
@@ -120,7 +136,8 @@ class FullRates:
     """What befalls a mark read in full, each the setting `full-NAME`.
 
     `misread`: an eye takes a letter for one that looks like it; `slip`: a hand writes another one;
-    `letter_lost` and `end_lost`; `missing_on`, `merged`, `parted` and `run_on` as in WearRates.
+    `letter_lost` and `end_lost`; `missing_on`, `merged`, `parted`, `run_on` and `swapped` as in
+    WearRates.
     """
 
     misread: Chance
@@ -131,6 +148,7 @@ class FullRates:
     merged: Chance
     parted: Chance
     run_on: Chance
+    swapped: Chance
 
 
 def worn_rates(base: KnowledgeBase) -> WearRates:
@@ -138,11 +156,12 @@ def worn_rates(base: KnowledgeBase) -> WearRates:
     return base.settings_as(WearRates, "wear-")
 
 
-def rates_in_part(base: KnowledgeBase, worn: WearRates) -> WearRates:
-    """The rates for a mark of which the reader saw that something is lost, and wrote it down. Runs
-    are as long, and what is taken for what is as likely, as in a `worn` mark. Raises UnfitSetting.
+def rates_in_part(base: KnowledgeBase, worn: WearRates, of: str = "part-") -> WearRates:
+    """The rates for a mark of which the reader saw that something is lost, and wrote it down; those
+    of its kind, `of`. Runs are as long, and what is taken for what is as likely, as in a `worn`
+    mark. Raises UnfitSetting.
     """
-    part = base.settings_as(PartRates, "part-")
+    part = base.settings_as(PartRates, of)
     return replace(
         worn.rarer(part.letter_lost / worn.missing),
         misread=part.misread,
@@ -163,6 +182,7 @@ def rates_in_full(base: KnowledgeBase, worn: WearRates) -> WearRates:
         merged=full.merged,
         parted=full.parted,
         run_on=full.run_on,
+        swapped=full.swapped,
         misread=wrong,
         any_letter=full.slip / wrong,
         turned_about=worn.turned_about * full.misread / wrong,
@@ -178,11 +198,15 @@ def rates_in_full(base: KnowledgeBase, worn: WearRates) -> WearRates:
 class WearModel:
     """Rates and tables. `confusions[a][b]` is P(b is read | a was struck, and misread);
     `merges["RN"]["M"]` is P(the pair looks more like the single letter | worn and set close).
+    `otherwise` is the share of marks that befell something else, and their own model: a mark of
+    which a part is lost may be sharp in what is left, or worn all over, so that letters read wrong
+    come together.
     """
 
     confusions: Mapping[str, Mapping[str, float]]
     merges: Mapping[str, Mapping[str, float]]
     rates: WearRates
+    otherwise: tuple[float, WearModel] | None = None
     _read: dict[str, dict[str, float]] = field(default_factory=dict, repr=False)
     _column: dict[str, tuple[dict[str, float], float]] = field(default_factory=dict, repr=False)
     _alike: dict[tuple[str, float], tuple[str, ...]] = field(default_factory=dict, repr=False)
@@ -196,9 +220,24 @@ class WearModel:
                 found.setdefault(letter, []).append((pair, likeness))
         return {letter: tuple(pairs) for letter, pairs in found.items()}
 
-    def with_rates(self, rates: WearRates) -> WearModel:
+    def with_rates(
+        self, rates: WearRates, otherwise: tuple[float, WearModel] | None = None
+    ) -> WearModel:
         """The same tables with other rates."""
-        return WearModel(self.confusions, self.merges, rates)
+        return WearModel(self.confusions, self.merges, rates, otherwise)
+
+    @property
+    def shares(self) -> tuple[tuple[float, WearModel], ...]:
+        """What may have befallen a mark, each with its share; they sum to 1."""
+        if self.otherwise is None:
+            return ((1.0, self),)
+        share, other = self.otherwise
+        return (1.0 - share, self), (share, other)
+
+    @property
+    def most_worn(self) -> WearModel:
+        """The model under which most may have gone wrong."""
+        return self.otherwise[1] if self.otherwise is not None else self
 
     def look_alikes(self, read: str, least: float) -> tuple[str, ...]:
         """The letters, other than itself, that are read as `read` in at least that share of
@@ -275,7 +314,8 @@ class Compiled:
     that the place stands for nothing struck; `opened` that a letter of the mark goes missing
     after the place, and `kept_on` how much more likely that is in a run of missing letters.
     `has_gap` tells whether `opened` and `kept_on` differ from place to place. `joined` and
-    `parted` tell for a struck pair, or letter, at which places it may stand merged.
+    `parted` tell for a struck pair, or letter, at which places it may stand merged, and `swapped`
+    for a struck pair at which places it may stand in the other order, by the last of them.
     """
 
     cells: tuple[Cell, ...]
@@ -287,6 +327,7 @@ class Compiled:
     has_gap: bool
     joined: Mapping[str, tuple[tuple[int, float], ...]]
     parted: Mapping[str, tuple[tuple[int, float], ...]]
+    swapped: Mapping[str, tuple[tuple[int, float], ...]]
     _rows: dict[str, list[float]] = field(default_factory=dict, repr=False)
 
     def row(self, struck: str) -> list[float]:
@@ -313,6 +354,7 @@ def compiled(model: WearModel, cells: Sequence[Cell]) -> Compiled:
         has_gap=any(gaps),
         joined=_joined(model, cells),
         parted=_parted(model, cells),
+        swapped=_swapped(model, cells),
     )
 
 
@@ -344,10 +386,13 @@ def _inserted(model: WearModel, cells: Sequence[Cell], place: int) -> float:
     if cell.kind == "gap":
         return 1.0
     if cell.kind == "unread":
-        return model.rates.no_letter * UNREAD_CHANCE
-    alone = model.rates.spurious / len(ALPHABET)
+        alone = len(cells) > LEAST_DOUBTED and place == len(cells) - 1
+        doubts = alone and all(each.kind == "letter" for each in cells[:-1])
+        rate = model.rates.no_letter_last if doubts else model.rates.no_letter
+        return rate * UNREAD_CHANCE
+    stray = model.rates.spurious / len(ALPHABET)
     doubled = place > 0 and cell.letters == cells[place - 1].letters
-    return alone + (model.rates.doubled if doubled else 0.0)
+    return stray + (model.rates.doubled if doubled else 0.0)
 
 
 def _joined(model: WearModel, cells: Sequence[Cell]) -> dict[str, tuple[tuple[int, float], ...]]:
@@ -371,3 +416,15 @@ def _parted(model: WearModel, cells: Sequence[Cell]) -> dict[str, tuple[tuple[in
                     share = likeness * model.rates.parted * weight * other
                     found.setdefault(struck, []).append((place, share))
     return {letter: tuple(places) for letter, places in found.items()}
+
+
+def _swapped(model: WearModel, cells: Sequence[Cell]) -> dict[str, tuple[tuple[int, float], ...]]:
+    """For a struck pair: the second of the places where it may stand in the other order."""
+    found: dict[str, list[tuple[int, float]]] = {}
+    for place in range(1, len(cells)):
+        for first, weight in cells[place - 1].letters:
+            for second, other in cells[place].letters:
+                if first != second:
+                    share = model.rates.swapped * weight * other
+                    found.setdefault(second + first, []).append((place, share))
+    return {pair: tuple(places) for pair, places in found.items()}

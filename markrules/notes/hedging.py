@@ -18,7 +18,8 @@ def certainty_of(
     """The least sure of the segment's hedges, by how often such an observer is wrong.
 
     A word that says something of the piece too is a hedge only where marks are spoken of: a
-    clear mark is surely read, a clear stone is a stone without colour. Between two readings of a
+    clear mark is surely read, a clear stone is a stone without colour. One that can be said of
+    nothing but a mark is so beside any text in quotes. Between two readings of a
     mark `or maybe` doubts neither. What is only pictured may look like something without a doubt.
     A question mark is the least sure of all, unless it stands for an unread letter in a text.
     """
@@ -28,7 +29,7 @@ def certainty_of(
         for at, item in enumerate(items)
         if "certainty" in item.meaning.kinds
         and not (item.role("imitates") and _pictures(items[at + 1 :]))
-        and (written.lead or not item.means("value"))
+        and (written.lead or not item.means("value") or (written.places and _of_marks(item)))
         and not (written.lead and item.role("alternative"))
         for sense in item.senses
         if sense.kind == "certainty" and sense.name in rank
@@ -42,6 +43,16 @@ def certainty_of(
             names.append(vocabulary.least_sure)
             break
     return max(names, key=lambda name: rank.get(name, 0), default=vocabulary.sure)
+
+
+def _of_marks(item: Item) -> bool:
+    """Whether what a word says of the piece is said of its mark: faint, and not clear."""
+    features = [sense.name for sense in item.senses if sense.kind == "value"]
+    return all(name.startswith(OF_MARKS) for name in features)
+
+
+OF_MARKS = "mark-"
+"""Features of how marks look, and where they are, begin so."""
 
 
 def _pictures(items: list[Item]) -> bool:

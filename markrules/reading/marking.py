@@ -54,7 +54,7 @@ def joint_evidence(
     ratios = _seen(search, texts, looks, imported)
     # A bare number, or one with a letter, is a style or a mould, and words that any maker's piece
     # may bear name nobody: neither says anything against a name that was said.
-    alone = not any(text.may_sign and not _is_a_code(search, text.text) for text in texts)
+    alone = not any(text.may_sign and not is_a_code(search, text.text) for text in texts)
     told = [_told(search, name, right, alone) for name, right in heard]
     if alone:
         # Two who say a name may both have it from one label: it is heard once, the first time.
@@ -76,7 +76,7 @@ def joint_evidence(
     return MarkEvidence(" / ".join(each.text for each in texts), candidates, 0.0)
 
 
-def _is_a_code(search: MarkSearch, text: str) -> bool:
+def is_a_code(search: MarkSearch, text: str) -> bool:
     """Whether a text is a number, or one with a letter or two that is no listed maker's own."""
     return text.isdigit() or (bool(CODE.fullmatch(folded(text))) and not search.is_listed(text))
 

@@ -32,7 +32,14 @@ from markrules.notes.understanding import Understanding, Vocabulary, understand,
 from markrules.notes.vocabulary import INSCRIPTION, NO_YEAR
 from markrules.reading.heard_origin import OriginWords, origin_heard, origin_words, with_origin_told
 from markrules.reading.mark_states import HEARD, doubt_of, how_read
-from markrules.reading.marking import HALLMARKS, MARK_DEVICES, MARK_LOOKS, Text, joint_evidence
+from markrules.reading.marking import (
+    HALLMARKS,
+    MARK_DEVICES,
+    MARK_LOOKS,
+    Text,
+    is_a_code,
+    joint_evidence,
+)
 from markrules.reading.observing import still_said
 from markrules.reading.parts_told import with_parts_told
 from markrules.reading.remarked import account_after_reading
@@ -208,16 +215,22 @@ class Reader:
 
     def mark_readings(self, reading: Reading) -> tuple[MarkReading, ...]:
         """The texts of a reading that may be a maker's: how each was read, and of a legible one
-        that is most likely of no listed maker, the listed mark that is nearest.
+        that is most likely of no listed maker, the listed mark that is nearest. A style number
+        (`4512P`) beside a text that is none is no signature.
         """
         unlisted = next((each.probability for each in reading.makers if not each.maker), 1.0)
-        return tuple(
-            self._with_who_shares(self._mark_reading(each, unlisted), reading)
+        signs = [
+            each
             for each in reading.observations
             if each.feature == "mark"
             and each.state == "seen"
             and each.value
             and (each.is_unread_mark or self.may_sign(each.value))
+        ]
+        names = [each for each in signs if not is_a_code(self.marks, each.value)]
+        return tuple(
+            self._with_who_shares(self._mark_reading(each, unlisted), reading)
+            for each in names or signs
         )
 
     def may_sign(self, text: str) -> bool:

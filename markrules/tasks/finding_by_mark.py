@@ -61,7 +61,7 @@ def find_by_mark(
 
 def _entry(text: str, words: Vocabulary) -> MarkEntry:
     """A mark of the catalogue as the search takes it; its text stands for its maker."""
-    own, whole, beside = apart(text, words)
+    own, whole, beside, divided = apart(text, words)
     return MarkEntry(
         maker=text,
         title=text,
@@ -78,4 +78,5 @@ def _entry(text: str, words: Vocabulary) -> MarkEntry:
         country="",
         place="",
         weight=1.0,
+        divided=(divided[0] if own else divided[1], divided[1]),
     )

@@ -11,6 +11,7 @@ from markrules.language.nearest import nearest
 from markrules.language.problems import Place, Problem
 from markrules.language.spans import NOWHERE
 from markrules.marks.context import ContextRates
+from markrules.marks.divisions import DivisionRates
 from markrules.marks.figure_limits import MetalLimits, NumberLimits
 from markrules.marks.mark_shares import LetterShares, MarkShares, MetalShares, NumberShares
 from markrules.marks.metal_grammar import KARATS, PURE
@@ -24,6 +25,8 @@ GROUPS: tuple[tuple[type, str], ...] = (
     (ContextRates, "mark-"),
     (WearRates, "wear-"),
     (PartRates, "part-"),
+    (PartRates, "part-worn-"),
+    (DivisionRates, "words-"),
     (FullRates, "full-"),
     (UnlistedShares, "unlisted-"),
     (MetalShares, "metal-"),

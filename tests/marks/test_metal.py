@@ -284,3 +284,34 @@ def test_words_that_a_clue_says_leave_a_mark_as_sure_as_it_is(beside: str, known
     alone, other = find_metal_marks("14K", base)[0], find_metal_marks(f"14K {beside}", base)[0]
 
     assert (other.how == alone.how) is known
+
+
+@every_case("word", ["TOPIC", "BOARD", "MESH", "SUSPENDER", "SAMPLE", "COVENANT", "SKY", "AVE"])
+def test_a_word_of_a_longer_name_beside_a_fineness_leaves_it_unsure(word: str) -> None:
+    """It stands in the name of some maker, whom it does not name by itself."""
+    for text in (f"14K {word}", f"{word} 14K", f"{word.lower()} 585"):
+        found = find_metal_marks(text, shipped_base())
+        assert found, text
+        assert all(each.how == "not sure" for each in found), text
+
+
+@every_case(
+    "text", ["14K KREMENTZ", "KREMENTZ & CO 14K", "HOT TOPIC 925", "14K BERMUDA", "14K ROSE GOLD"]
+)
+def test_a_makers_name_a_place_and_a_colour_take_nothing_back(text: str) -> None:
+    assert find_metal_marks(text, shipped_base())[0].how == "solid"
+
+
+def test_of_words_of_no_list_none_leaves_a_fineness_solid() -> None:
+    """Ordinary words that are no maker, place or inscription of the rules, drawn for this test."""
+    words = (
+        "ribbon gallop hasten thicket burrow candid pilfer morsel lattice quarrel timber wander "
+        "sullen drizzle anvil bramble cudgel dapple ferret grapple hobble inkling jostle kindle"
+    )
+    solid = [
+        text
+        for word in words.upper().split()
+        for text in (f"14K {word}", f"{word} 14K", f"585 {word}", f"{word} STERLING")
+        if any(each.how == "solid" for each in find_metal_marks(text, shipped_base()))
+    ]
+    assert solid == []

@@ -15,9 +15,9 @@ from worn_marks import WORN, WORN_MODEL, rates
 from markrules.marks.alignment import align
 from markrules.marks.lanes import STEPS, rough_costs
 from markrules.marks.letters import ALPHABET
-from markrules.marks.likelihood import log_likelihood, log_likelihoods
+from markrules.marks.likelihood import log_likelihood, log_likelihoods, mixed_log_likelihoods
 from markrules.marks.reading_syntax import parse
-from markrules.marks.wear import WearModel, compiled
+from markrules.marks.wear import UNREAD_CHANCE, WearModel, compiled
 
 RATES = rates(
     misread=0.2,
@@ -30,6 +30,7 @@ RATES = rates(
     head_lost=0.15,
     tail_lost=0.25,
     run_on=0.6,
+    swapped=0.12,
 )
 TINY = WearModel(
     {"A": {"B": 0.7, "C": 0.3}, "B": {"A": 1.0}, "C": {"A": 0.5, "B": 0.5}},
@@ -72,6 +73,9 @@ def enumerated(mark: str) -> dict[str, float]:
             for letter, share in TINY.merges.get(mark[at : at + 2], {}).items():
                 go_on(at + 2, read + letter, "merged", chance * share * RATES.merged)
         if len(read) < LONGEST - 1:
+            if mark[at + 1 : at + 2] not in ("", struck):
+                other = read + mark[at + 1] + struck
+                go_on(at + 2, other, "merged", chance * RATES.swapped)
             for pair, singles in TINY.merges.items():
                 share = singles.get(struck, 0.0) * RATES.parted
                 if share:
@@ -133,9 +137,9 @@ def test_the_best_way_is_one_of_all_ways(reading: str, mark: str) -> None:
 @given(readings, st.lists(letters, min_size=1, max_size=30))
 @settings(max_examples=samples(100))
 def test_the_rough_cost_is_that_of_the_best_way(reading: str, marks: list[str]) -> None:
-    """Without merged letters, which the rough cost leaves out, up to rounding of each step."""
-    shipped = WORN_MODEL
-    ready = compiled(WearModel(shipped.confusions, {}, shipped.rates), parse(reading).cells)
+    """Without letters merged or swapped, which it leaves out, up to rounding of each step."""
+    plain = WearModel(WORN_MODEL.confusions, {}, rates(swapped=0))
+    ready = compiled(plain, parse(reading).cells)
 
     for mark, cost in zip(marks, rough_costs(ready, marks), strict=True):
         steps = len(mark) + len(ready.cells) + 2
@@ -168,6 +172,39 @@ def test_measured_look_alikes_are_those_that_engravers_name(read: str, struck: s
     model = WORN_MODEL
 
     assert model.read_as(struck)[read] > 2 * model.rates.misread / len(ALPHABET)
+
+
+def test_two_letters_in_the_other_order_are_likelier_than_two_misread_and_are_told_so() -> None:
+    ready = compiled(WORN_MODEL, parse("NAPEIR").cells)
+
+    assert log_likelihood(ready, "NAPIER") > log_likelihood(ready, "NAPBUR") + log(5)
+    assert [each.sign for each in align(ready, "NAPIER").steps] == ["|", "|", "|", "x", "|"]
+
+
+@pytest.mark.parametrize(("reading", "more"), [("NAPIER?", True), ("NAP?ER?", False)])
+def test_a_single_query_behind_the_last_letter_may_be_a_word_of_doubt(
+    reading: str, more: bool
+) -> None:
+    """By the rates alone: the place is no letter with 40%, and with 3% where others are unread."""
+    place = compiled(WORN_MODEL, parse(reading).cells).inserted[-1]
+
+    assert place == pytest.approx((0.4 if more else 0.03) * UNREAD_CHANCE)
+
+
+def test_what_befell_a_mark_is_summed_over_its_kinds_and_not_mixed_letter_by_letter() -> None:
+    """By hand: P = 3/4 of one model's chance and 1/4 of the other's."""
+    sharp = WORN_MODEL.with_rates(rates(misread=0.001))
+    worn = WORN_MODEL.with_rates(rates(misread=0.3))
+    both = WORN_MODEL.with_rates(sharp.rates, (0.25, worn))
+    cells = parse("NAPYFR").cells
+    readings = [(share, compiled(model, cells)) for share, model in both.shares]
+
+    (found,) = mixed_log_likelihoods(readings, ["NAPIER"])
+
+    each = [exp(log_likelihood(compiled(model, cells), "NAPIER")) for model in (sharp, worn)]
+    assert exp(found) == pytest.approx(0.75 * each[0] + 0.25 * each[1])
+    assert both.most_worn is worn
+    assert [share for share, _ in both.shares] == [0.75, 0.25]
 
 
 @every_case(("read", "struck"), [("M", "RN"), ("W", "VV"), ("D", "CL"), ("U", "LI")])
@@ -221,7 +258,7 @@ def test_rates_between_two_are_weighed_and_shares_by_what_they_are_shares_of() -
 
 def test_rarer_wear_keeps_the_shares_and_the_lengths_of_runs() -> None:
     rarer = WORN.rarer(0.1)
-    for name in ("misread", "missing", "spurious", "doubled", "merged", "parted"):
+    for name in ("misread", "missing", "spurious", "doubled", "merged", "parted", "swapped"):
         assert getattr(rarer, name) == pytest.approx(0.1 * getattr(WORN, name)), name
     for name in ("head_lost", "tail_lost"):
         assert getattr(rarer, name) == pytest.approx(0.1 * getattr(WORN, name)), name

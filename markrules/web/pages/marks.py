@@ -28,6 +28,7 @@ AGREE = {
     "-": "lost from the mark",
     "+": "not on the mark",
     ">": "two read as one",
+    "x": "two written in the other order",
     "<": "one read as two",
 }
 
