@@ -187,7 +187,7 @@ def _years_and_shares(entry: Any) -> Iterator[str]:
 
 def _named(entry: Any) -> Iterator[str]:
     """What an entry names, and how common it is: in words or by the name of a commonness."""
-    for field in ("trust", "family", "common", "origin"):
+    for field in ("trust", "family", "pieces", "common", "origin"):
         said = getattr(entry, field, None)
         if isinstance(said, Named):
             yield f"{field.capitalize()}: {safe(plain(said.name))}"

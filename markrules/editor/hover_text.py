@@ -56,9 +56,10 @@ def _years(entry: Any) -> list[str]:
 
     told = []
     common, made = getattr(entry, "common", None), getattr(entry, "made", None)
-    works = getattr(entry, "works", None)
-    if isinstance(common, Spread):
-        told.append(f"surviving pieces: {spread_words(common)}")
+    works, pieces = getattr(entry, "works", None), getattr(entry, "pieces", None)
+    for spread in (common, pieces):
+        if isinstance(spread, Spread):
+            told.append(f"surviving pieces: {spread_words(spread)}")
     if isinstance(made, Window):
         told.append(window_words(made))
     if isinstance(works, Window):

@@ -13,9 +13,15 @@ from markrules.inference.curves import Spell
 from markrules.inference.memo import Memo
 from markrules.inference.priors import PriorYears
 from markrules.inference.settings import Settings
+from markrules.inference.spreads import humps, humps_table
 from markrules.inference.years import Ends, Table, fading, mark_table, resolve, softened_table
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.windows import Window
+from markrules.language.entries.marks import Maker
+from markrules.language.windows import Spread, Window
+
+# When a maker worked, and how its surviving pieces lie over the years.
+_Working = tuple[Window | None, Spread | None]
+_NO_MAKER: _Working = (None, None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,14 +53,20 @@ def _spell_of(window: MarkWindow, mass: float, misread: float) -> Spell:
 class MarkYears:
     """The marks of a knowledge base over a grid of years; what was worked out is kept."""
 
-    def __init__(self, base: KnowledgeBase, settings: Settings, years: range) -> None:
-        """The marks of `base` over `years`."""
+    def __init__(
+        self, base: KnowledgeBase, settings: Settings, years: range, reference: Table
+    ) -> None:
+        """The marks of `base` over `years`; `reference` is the curve of all surviving pieces,
+        which those of the makers are held against.
+        """
         self.base, self.settings, self.years = base, settings, years
+        self._reference = reference
         self._faded = fading(years, settings.mark_life)
+        self._unfaded = (1.0,) * len(years)
         self._numbers = count()
         self._known: Memo[tuple[str, str], tuple[MarkWindow, float]] = Memo(1 << 14)
-        self._works: Memo[Window, Table] = Memo(1 << 12)
-        self._windows: Memo[tuple[Window | None, Window | None], MarkWindow] = Memo(1 << 12)
+        self._works: Memo[_Working, Table] = Memo(1 << 12)
+        self._windows: Memo[tuple[Window | None, _Working], MarkWindow] = Memo(1 << 12)
         self._masses: Memo[tuple[int, str], float] = Memo(1 << 15)
         self._shares: Memo[tuple[str, str], Mapping[str, float]] = Memo(1 << 12)
         self._together: Memo[str, Mapping[str, MarkWindow]] = Memo(1 << 12)
@@ -64,15 +76,16 @@ class MarkYears:
         """P(year | this maker and mark) over the prior of the year, for each year.
 
         It is the mark's window within the maker's working years, or else those years alone,
-        softened, normalised over the prior; mixed with the prior itself by the mark's chance
-        of being misdated.
+        softened, each year by how many of the maker's pieces are of it where that is known;
+        normalised over the prior, and mixed with the prior itself by the mark's chance of being
+        misdated.
         """
         return self._spells.get((maker, mark, prior.name), lambda: self._spell(maker, mark, prior))
 
     def spell_within(self, years: Window | None, prior: PriorYears) -> Spell:
         """The same for a mark of which nothing but its years is known; None for no years."""
         misread = max(trust_misread(self.base, "moderate"), self.settings.misread_least)
-        window = self._mark_window(years, None)
+        window = self._mark_window(years, _NO_MAKER)
         return _spell_of(window, self._mass(window, prior), misread)
 
     def window(self, maker: str, mark: str) -> MarkWindow:
@@ -114,8 +127,7 @@ class MarkYears:
         variant = next((each for each in entry.marks if each.name == mark), None) if entry else None
         trust = variant.trust.name if variant and variant.trust else "moderate"
         window = self._alternating(maker).get(mark) or self._mark_window(
-            variant.used if variant is not None else None,
-            entry.works if entry is not None else None,
+            variant.used if variant is not None else None, _working(entry)
         )
         return window, max(trust_misread(self.base, trust), self.settings.misread_least)
 
@@ -136,7 +148,7 @@ class MarkYears:
             if entries < 2 or not text or entry is None:
                 continue
             some = [each for each in entry.marks if each.text == text]
-            tables = [self._used(each.used, entry.works) for each in some]
+            tables = [self._used(each.used, _working(entry)) for each in some]
             fullest, whole = (
                 map(max, zip(*tables, strict=True)),
                 map(sum, zip(*tables, strict=True)),
@@ -150,9 +162,9 @@ class MarkYears:
         """The sum of the prior over a window."""
         return self._masses.get((window.number, prior.name), lambda: _mass_over(window, prior))
 
-    def _mark_window(self, used: Window | None, works: Window | None) -> MarkWindow:
+    def _mark_window(self, used: Window | None, working: _Working) -> MarkWindow:
         """The window of a mark; all years when nothing of it is known."""
-        return self._windows.get((used, works), lambda: self._cut(self._used(used, works)))
+        return self._windows.get((used, working), lambda: self._cut(self._used(used, working)))
 
     def _cut(self, table: Table) -> MarkWindow:
         """The window of a whole table."""
@@ -163,15 +175,41 @@ class MarkYears:
         level = min(table) == max(table)
         return MarkWindow(next(self._numbers), first, table[first : last + 1], level)
 
-    def _used(self, used: Window | None, works: Window | None) -> Table:
-        working = (
-            None
-            if works is None
-            else self._works.get(works, lambda: softened_table(self._ends(works), self.years))
-        )
+    def _used(self, used: Window | None, working: _Working) -> Table:
+        if working == _NO_MAKER:
+            at_work = None
+        else:
+            at_work = self._works.get(working, lambda: self._at_work(*working))
         if used is not None:
-            return mark_table(self._ends(used), working, self.years, self._faded)
-        return working or (1.0,) * len(self.years)
+            # Where the maker's pieces are told by year, that tells how its marks fade as well.
+            faded = self._faded if working[1] is None else self._unfaded
+            return mark_table(self._ends(used), at_work, self.years, faded)
+        return at_work or (1.0,) * len(self.years)
+
+    def _at_work(self, works: Window | None, pieces: Spread | None) -> Table:
+        """The softened working years, times how much likelier than of any piece each year is of
+        one of the maker's, from 0 to 1.
+        """
+        ends = self._ends(works or Window())
+        allowed = softened_table(ends, self.years)
+        if pieces is None:
+            return allowed
+        waves = humps(pieces, self.years[-1])
+        curve = humps_table(waves, self.years, seam=self.settings.wave_seam)
+        if curve is None:
+            return allowed
+        said = pieces.background
+        stray = min(said if said is not None else self.settings.background, 1.0)
+        lift = [
+            may * ((1.0 - stray) * share / whole + stray) ** self.settings.maker_pieces
+            for may, share, whole in zip(allowed, curve, self._reference, strict=True)
+        ]
+        peak = max(lift)
+        return tuple([each / peak for each in lift]) if peak > 0 else allowed
 
     def _ends(self, window: Window) -> Ends:
         return resolve(window, self.years, self.settings, None)
+
+
+def _working(entry: Maker | None) -> _Working:
+    return _NO_MAKER if entry is None else (entry.works, entry.pieces)

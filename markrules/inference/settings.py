@@ -19,7 +19,8 @@ class Settings:
     no product of likelihoods is ever zero. `limit_misread`: a clue sets a hard limit only
     below this chance of being wrong. `marked_share`: share of the pieces by a known maker
     whose mark can still be read. `mark_life`: years in which the use of a mark without a
-    recorded end fades by the factor e; 0 for never. `next_least`: looks that gain fewer
+    recorded end fades by the factor e; 0 for never. `maker_pieces`: the exponent of how much
+    likelier than of any piece a year is of one of the maker's. `next_least`: looks that gain fewer
     bits are not proposed. `answer_cost`: bits that an answer must be worth for each step
     of effort, the first one too; `beside_cost`: the same of one more answer on a screen that
     asks for something anyway. `effort_penalty`: bits taken off for each step of effort when
@@ -67,6 +68,7 @@ class Settings:
     limit_misread: Chance
     marked_share: Chance
     mark_life: float
+    maker_pieces: float
     next_least: float
     effort_penalty: float
     answer_cost: float

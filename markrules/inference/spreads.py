@@ -21,6 +21,9 @@ from markrules.frozen import dataclass
 from markrules.inference.years import Table
 from markrules.language.windows import Spread, Year
 
+NO_BRACKET = (0, 0)
+"""What years are read off a piece on which none are."""
+
 TAIL = 0.1
 """The share below the first and above the last of the three years that a rule states."""
 
@@ -59,7 +62,9 @@ class Hump:
     tail: float = TAIL
 
 
-def humps(spread: Spread, last_year: int, bracket: tuple[int, int]) -> tuple[Hump, ...]:
+def humps(
+    spread: Spread, last_year: int, bracket: tuple[int, int] = NO_BRACKET
+) -> tuple[Hump, ...]:
     """The waves of a spread, for a piece whose register or year feature gave `bracket`.
 
     `year` stands for the first year of the bracket in the early year of a wave, for the last

@@ -28,7 +28,7 @@ from markrules.inference.mark_years import MarkYears
 from markrules.inference.memo import Memo
 from markrules.inference.priors import ANY_TYPE, FLAT, PriorYears, default_origin, prior_for
 from markrules.inference.settings import settings_of
-from markrules.inference.spreads import TAIL, Hump, humps, humps_table
+from markrules.inference.spreads import NO_BRACKET, TAIL, Hump, humps, humps_table
 from markrules.inference.years import (
     Ends,
     Table,
@@ -69,7 +69,6 @@ MISLED = "misleading "
 """What stands before the name of a situation where it names what a piece may be as a whole."""
 
 FactorKey = tuple[tuple[tuple[int, float, float], ...], float, float, bool]
-NO_BRACKET = (0, 0)
 
 HARD = "hard"
 """The level of trust that the language knows by name: what could not be otherwise."""
@@ -182,7 +181,7 @@ class YearTables:
         self._voices: Memo[VoiceKey, Voice | None] = Memo(KEPT_VOICES)
         self._factors: Memo[FactorKey, Factor] = Memo(KEPT_FACTORS)
         self._numbers = count()
-        self.marks = MarkYears(base, self.settings, self.years)
+        self.marks = MarkYears(base, self.settings, self.years, self.reference)
 
     def prior(self, piece_type: str, origin: str = "", heard: bool = False) -> PriorYears:
         """The prior for a piece type from an origin.

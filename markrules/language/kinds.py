@@ -337,6 +337,7 @@ KINDS: Mapping[str, Kind] = {
             "city": _text("city"),
             "country": _text("country"),
             "works": Key("works", "window", "window", "from 1910, mostly 1920 to 1955"),
+            "pieces": Key("pieces", "spread", "spread", "1932 1938 1950, background 3%"),
             "common": Key("common", "value", "NAME", "often"),
             "also": _ALSO,
             "group": _text("group"),

@@ -16,6 +16,7 @@ from markrules.language.tree import Maker
 from markrules.language.windows import Window
 
 YEARS = range(1750, 2027)
+EVEN = (1.0 / len(YEARS),) * len(YEARS)
 
 
 def lettered(works: Window | None, **used: Window) -> Maker:
@@ -31,7 +32,7 @@ def lettered(works: Window | None, **used: Window) -> Maker:
 def rate(base: KnowledgeBase, letters: str) -> np.ndarray:
     """P(letters, year | maker) against the prior of the year."""
     prior = YearTables(base, 2026).prior("")
-    years = MarkYears(base, engine_settings(), YEARS)
+    years = MarkYears(base, engine_settings(), YEARS, EVEN)
     shares = years.variant_shares("mill", prior)
     total = np.zeros(len(YEARS))
     for name, share in shares.items():
@@ -71,8 +72,8 @@ def test_together_they_stand_on_as_much_as_the_fullest() -> None:
     prior = np.array(YearTables(base, 2026).prior("").table)
 
     def shape(used: Window) -> np.ndarray:
-        years = MarkYears(base_of(lettered(None, MILL=used)), engine_settings(), YEARS)
-        alone = years._mark_window(used, None)
+        years = MarkYears(base_of(lettered(None, MILL=used)), engine_settings(), YEARS, EVEN)
+        alone = years._mark_window(used, (None, None))
         table = np.zeros(len(YEARS))
         table[alone.start : alone.start + len(alone.values)] = alone.values
         return table
@@ -88,8 +89,8 @@ def test_together_they_stand_on_as_much_as_the_fullest() -> None:
 
 def test_other_letters_keep_their_years() -> None:
     alone = base_of(lettered(None, MILL=EARLY, ELSE=OTHER))
-    assert not MarkYears(alone, engine_settings(), YEARS)._alternating("mill")
+    assert not MarkYears(alone, engine_settings(), YEARS, EVEN)._alternating("mill")
     beside = base_of(lettered(None, MILL_early=EARLY, MILL_late=LATE, ELSE=OTHER))
-    years = MarkYears(beside, engine_settings(), YEARS)
+    years = MarkYears(beside, engine_settings(), YEARS, EVEN)
     assert set(years._alternating("mill")) == {"MILL_early", "MILL_late"}
     assert not years._alternating("nobody")

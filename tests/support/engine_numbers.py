@@ -32,6 +32,7 @@ NUMBERS = {
     "limit-misread": 0.10,
     "marked-share": 0.30,
     "mark-life": 0.0,
+    "maker-pieces": 1.0,
     "next-least": 0.01,
     "effort-penalty": 0.01,
     "answer-cost": 0.025,

@@ -25,8 +25,11 @@ def check_windows(known: Known) -> None:
         if clue.common is not None:
             _relative(known, clue, clue.common.span, _years_of(clue.common))
             if clue.made is not None:
-                _overlapping(known, clue.made, clue.common)
+                _overlapping(known, clue.made, clue.common, "`common`", "`made`")
         _says_something(known, clue)
+    for maker in known.each(Maker):
+        if maker.works is not None and maker.pieces is not None:
+            _overlapping(known, maker.works, maker.pieces, "`pieces`", "`works`")
     for spread in _spreads(known):
         _rising(known, spread)
     for window in _plain_windows(known):
@@ -65,12 +68,14 @@ def _spreads(known: Known) -> Iterator[Spread]:
         *known.each(PieceException),
         *known.each(Misleading),
     ]
-    for other in others:
-        if other.common is not None:
-            if any(year.relative for year in _years_of(other.common)):
-                message = "`year` has a meaning only in clues; write the year itself"
-                known.note("relative-year", message, other.common.span)
-            yield other.common
+    said = [other.common for other in others] + [maker.pieces for maker in known.each(Maker)]
+    for spread in said:
+        if spread is None:
+            continue
+        if any(year.relative for year in _years_of(spread)):
+            message = "`year` has a meaning only in clues; write the year itself"
+            known.note("relative-year", message, spread.span)
+        yield spread
 
 
 def _years_of(spread: Spread) -> Iterator[Year]:
@@ -94,14 +99,14 @@ def _rising(known: Known, spread: Spread) -> None:
         known.note("share-too-large", message, spread.span)
 
 
-def _overlapping(known: Known, window: Window, spread: Spread) -> None:
+def _overlapping(known: Known, window: Window, spread: Spread, said: str, beside: str) -> None:
     """Some of a spread must lie within the hard limits beside it."""
     early = min((wave.early for wave in spread.waves), key=_number)
     last = max((wave.late for wave in spread.waves), key=_number)
     if (window.last is not None and _crossed(early, window.last)) or (
         window.first is not None and _crossed(window.first, last)
     ):
-        message = "`common` lies wholly outside the hard limits of `made`"
+        message = f"{said} lies wholly outside the hard limits of {beside}"
         known.note("window-crossed", message, spread.span)
 
 

@@ -7,7 +7,7 @@ from typing import Literal
 from markrules.frozen import dataclass
 from markrules.language.entries.citing import Cite
 from markrules.language.spans import Named, Span, its_span
-from markrules.language.windows import Window
+from markrules.language.windows import Spread, Window
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,13 +36,17 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Maker:
-    """A maker, when it worked, and each variant of its mark."""
+    """A maker, when it worked, and each variant of its mark.
+
+    `pieces` is how its surviving pieces lie over the years; None where that is not known.
+    """
 
     name: str
     title: str
     city: str = ""
     country: str = ""
     works: Window | None = None
+    pieces: Spread | None = None
     common: Named | None = None
     also: tuple[str, ...] = ()
     group: str = ""  # makers that share a mark, a line or an owner
