@@ -219,14 +219,16 @@ def _beside(maker: Maker) -> Iterator[tuple[str, ...]]:
 def _names(base: KnowledgeBase, beside: Container[tuple[str, ...]]) -> Iterator[str]:
     """Whole mark texts and names of makers: a condition on one of them is not a word beside.
 
-    So is each line of a mark, but for a line that is a word beside marks itself: a country.
+    So is each line of a mark, but for a line that is a word beside marks itself: a country; and for
+    one with a number in it, whose words are those of the number (`PAT. #`).
     """
     for maker in base.makers.values():
         yield from map(folded, (maker.title, *maker.also))
         for mark in maker.marks:
             yield folded(mark.text)
             lines = mark.text.split(" / ")
-            yield from (folded(line) for line in lines if words_of(line) not in beside)
+            named = (line for line in lines if "#" not in line)
+            yield from (folded(line) for line in named if words_of(line) not in beside)
 
 
 def texts_asked_for(base: KnowledgeBase) -> Iterator[str]:

@@ -70,3 +70,12 @@ def test_beside_a_name_it_takes_nothing_from_the_name() -> None:
 
     assert reading.makers[0].maker == "tostrup"
     assert reading.makers[0].probability > 0.95
+
+
+@every_case("text", ["SWANK PAT. 2,222,333", "SWANK PAT 2222333", "KREMENTZ PATENT 1967965"])
+def test_a_name_before_the_number_of_a_patent_names_its_maker(text: str) -> None:
+    """One mark of the rules has a line `PAT. #`, which made no name of PAT."""
+    (first, *_) = shipped_reader().read(Request(note="brooch", marks=(text,), next_looks=0)).makers
+
+    assert first.maker == text.split(maxsplit=1)[0].lower()
+    assert first.probability > 0.95
