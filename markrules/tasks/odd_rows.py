@@ -7,18 +7,11 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from markrules.catalogue.brought_tables import Row
 from markrules.reading.reader import Reader
+from markrules.tasks.headings import headings_that
 
-COUNTED = (
-    *("qty", "quantity", "count", "how many", "number of pieces", "no of pieces", "pcs", "pieces"),
-    *("anzahl", "stück", "stückzahl", "menge", "quantité", "nombre", "quantità", "cantidad"),
-    "aantal",
-)
+COUNTED = headings_that("counted")
 """Headings of columns that count the pieces of a row."""
-IDENTIFIERS = (
-    *("sku", "id", "ref", "reference", "code", "item code", "item id", "no", "nr", "number", "lot"),
-    *("item no", "item number", "lot no", "lot number", "stock no", "stock number"),
-    *("photo", "photos", "picture", "pictures", "image", "images", "link", "url", "box", "#"),
-)
+IDENTIFIERS = headings_that("identifiers")
 """Headings of columns that number a piece or point elsewhere: their cells describe nothing."""
 _CODE = re.compile(r"[A-Za-z]{0,5}[\s\-_/.]{0,2}\d+[A-Za-z]?")
 _SUM = re.compile(

@@ -438,3 +438,18 @@ def test_a_text_file_is_a_table(encoding: str, tmp_path: Path) -> None:
 
     assert found.pieces[0][1].title == "Old brooch"
     assert "blé" in found.pieces[0][1].note
+
+
+@pytest.mark.parametrize(
+    ("heading", "field"),
+    [("Marked", "mark"), ("Hallmarks", "mark"), ("Told by owner", "told"), ("Punze", "mark")],
+)
+def test_a_mark_and_what_was_told_are_taken_however_they_are_headed(
+    tmp_path: Path, heading: str, field: str
+) -> None:
+    rows: list[list[object]] = [["Description", heading], ["Brooch, gold tone", "HARLOW"]]
+    columns, found = read_table(reader(), sheet(tmp_path / "own.xlsx", rows))
+
+    assert columns.taken[field] == (heading,)
+    assert not found.errors
+    assert not columns.left

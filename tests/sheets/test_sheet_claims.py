@@ -421,3 +421,30 @@ def test_twice_the_text_takes_about_twice_the_time(base) -> None:
     line = "Brooch, possibly ivory, solid gold, circa 1920, rare; a plain thing in a drawer. "
 
     assert grows_as_its_length(lambda text: check_text(base, text), line * 1_000)
+
+
+@every_case(
+    ("text", "flagged"),
+    [
+        ("The bangle survived the magnet test.", ["survived the magnet test"]),
+        ("My tester reads gold.", ["tester reads"]),
+        ("These go for hundreds online.", ["go for hundreds online"]),
+        ("Such pins keep climbing in value.", ["climbing in value"]),
+        ("My nan wore it to the opera.", ["My nan wore it to"]),
+        ("Presented to an ambassador.", ["Presented to an ambassador"]),
+        ("It soothes sore joints.", ["soothes sore joints"]),
+        ("CITES papers are not needed.", ["CITES papers are not needed"]),
+        ("Solid brass.", ["Solid brass"]),
+        ("Celluloid.", ["Celluloid"]),
+        ("Near mint.", ["Near mint"]),
+        ("Only a dozen exist.", ["Only a dozen exist"]),
+        ("A mint green bow. It stood the test of time. A trade name for celluloid.", []),
+        ("My nan wore it every day. It has not passed the water test.", []),
+        ("Not near mint. Will not go up in value, nor cure arthritis.", []),
+    ],
+)
+def test_families_of_claims_hold_for_every_word_of_theirs(
+    reader: Reader, text: str, flagged: list[str]
+) -> None:
+    record = reader.read(Request("brooch, gold tone", next_looks=0))
+    assert [flag.words for flag in check_text(reader.base, text, record)] == flagged
