@@ -93,23 +93,53 @@ def command(
     In a mark, ... is a run unread, [C>G>O] one of these, the likeliest first, and ? a letter
     that is quite unread. Up to four letters in brackets say more than ?.
     """
+    shared = Request(mass=mass, flat_prior=flat_prior, without=without)
     if batch is not None:
-        from markrules.cli.batch import run_batch, run_on_cluster
-
-        request = Request(
-            mass=mass,
-            flat_prior=flat_prior,
-            origin=open_reader(rule_folders, origin).origin if origin else "",
-            without=without,
-            next_looks=looks or 0,
+        origin = open_reader(rule_folders, origin).origin if origin else ""
+        _read_many(
+            batch,
+            replace(shared, origin=origin, next_looks=looks or 0),
+            rule_folders,
+            cluster,
+            jobs,
         )
-        if cluster is not None:
-            run_on_cluster(batch, request, rule_folders, cluster, jobs)
-        else:
-            run_batch(batch, request, rule_folders, jobs)
         return
     if not (note or see or marks) and sys.stdin is not None and not sys.stdin.isatty():
         note = sys.stdin.read()
+    _refuse_what_is_no_note(note)
+    reader = open_reader(rule_folders, origin)
+    check_without(reader, without)
+    by_name = seen(reader, see)
+    shown_all = full or as_json
+    request = replace(shared, note=note, observations=by_name, marks=marks)
+    reading = reader.read(replace(request, next_looks=_looks(looks, shown_all=shown_all)))
+    if as_json:
+        from markrules.reading.reading_data import reading_data
+
+        write_json(reading_data(reading, reader.metals(reading.observations)), "reading")
+        return
+    told = (
+        *reading.account,
+        *(Accounted(each.words, "understood", (each,)) for each in by_name),
+    )
+    reading = replace(reading, account=told)
+    show(reading_page(reader, reading, columns(width), full=full))
+
+
+def _read_many(
+    batch: Path, request: Request, rule_folders: tuple[Path, ...], cluster: str | None, jobs: int
+) -> None:
+    """Read every piece of a file, in processes here or on a cluster."""
+    from markrules.cli.batch import run_batch, run_on_cluster
+
+    if cluster is not None:
+        run_on_cluster(batch, request, rule_folders, cluster, jobs)
+    else:
+        run_batch(batch, request, rule_folders, jobs)
+
+
+def _refuse_what_is_no_note(note: str) -> None:
+    """End the command where a note is longer than anybody writes of one piece."""
     from markrules.notes.understanding import LONGEST_NOTE
 
     if len(note) > LONGEST_NOTE:
@@ -117,32 +147,6 @@ def command(
             f"the note is {len(note):,} characters long; {LONGEST_NOTE:,} at most are read as one"
             " piece's. Many pieces go into a file for --batch, a listing to `sheet check`."
         )
-    reader = open_reader(rule_folders, origin)
-    check_without(reader, without)
-    by_name = seen(reader, see)
-    reading = reader.read(
-        Request(
-            note=note,
-            observations=by_name,
-            marks=marks,
-            mass=mass,
-            flat_prior=flat_prior,
-            without=without,
-            next_looks=_looks(looks, shown_all=full or as_json),
-        )
-    )
-    metals = reader.metals(reading.observations)
-    if as_json:
-        from markrules.reading.reading_data import reading_data
-
-        write_json(reading_data(reading, metals), "reading")
-    else:
-        told = (
-            *reading.account,
-            *(Accounted(each.words, "understood", (each,)) for each in by_name),
-        )
-        reading = replace(reading, account=told)
-        show(reading_page(reader, reading, columns(width), full=full))
 
 
 LOOKS = 5

@@ -49,6 +49,8 @@ from markrules.inference.reading import (
     DateRange,
     Dating,
     ExceptionReading,
+    MisleadingReading,
+    NextLook,
     OriginReading,
     Reading,
     TypeReading,
@@ -143,10 +145,6 @@ def read(
     )
     # What the piece may be instead has years of its own, though no clue speaks of any.
     dated = evidence or any(model.base.misleading[each.name].common for each in misleading)
-    # A mark that was read is not asked for again, although no observation may bear its name; one
-    # that is there and was not read is.
-    looked = {each.feature for each in told.counted if not each.is_unread_mark}
-    skipped = looked | left_out | ({MARK} if marks else set())
     return Reading(
         piece_type=told.piece_type,
         observations=tuple(observations),
@@ -158,15 +156,8 @@ def read(
         signs=sign_readings(model.base, matched.signs),
         faults=fault_readings(model.base, matched.faults),
         cautions=caution_readings(model.base, matched.cautions),
-        next=model.looks.next_looks(
-            fired,
-            found,
-            prior,
-            piece_type=told.piece_type,
-            skipped=skipped,
-            count=next_looks,
-            settling=settling(misleading),
-            odds=model.odds.given(matched.facts, matched.findings) if next_looks else None,
+        next=_next_looks(
+            model, told, found, misleading, left_out | ({MARK} if marks else set()), next_looks
         ),
         not_understood=tuple(not_understood),
         notes=_notes(tables, dated, told.silent, observations),
@@ -176,6 +167,31 @@ def read(
         exceptions=_exceptions(tables, told.kinds, found),
         origin=origin_read,
         misleading=misleading,
+    )
+
+
+def _next_looks(
+    model: Model,
+    told: Evidence,
+    found: Posterior,
+    misleading: Sequence[MisleadingReading],
+    skipped: Collection[str],
+    count: int,
+) -> tuple[NextLook, ...]:
+    """What to look at next; nothing that was looked at, nor any feature that is `skipped`."""
+    # A mark that was read is not asked for again, although no observation may bear its name; one
+    # that is there and was not read is.
+    looked = {each.feature for each in told.counted if not each.is_unread_mark}
+    matched = told.matched
+    return model.looks.next_looks(
+        told.fired,
+        found,
+        told.prior,
+        piece_type=told.piece_type,
+        skipped=looked.union(skipped),
+        count=count,
+        settling=settling(misleading),
+        odds=model.odds.given(matched.facts, matched.findings) if count else None,
     )
 
 

@@ -151,70 +151,12 @@ class Gathered:
         said = {
             "spellings": self.spellings,
             "numbers": self.numbers,
-            "condition_words": sorted(self._single_words("condition")),
-            "beside_condition": sorted(self._single_words("beside-condition")),
-            "begins_grade": sorted(self._begins_grade()),
-            "begins_shade": sorted(
-                phrase_of(text, self.folding)[0]
-                for shade in self.base.shades.values()
-                for text in (shade.name, *shade.also)
-            ),
-            "passed_over": sorted(self._single_words("filler", "count") - self._begins_exception()),
-            "little": sorted(self._little()),
-            "begins_damage": sorted(self._begins_damage()),
-            "story": sorted(self._single_words("story")),
-            "no_slips": sorted(self._single_words("no-slip")),
-            "no_name_ends": self._texts("no-name-end"),
-            "qualifiers": sorted(
-                {letters_alone(text) for each in self._of_role("qualifier") for text in each.words}
-            ),
-            "metal_parts": sorted(self._single_words("metal-part")),
-            "parts_in_words": sorted(
-                phrase_of(text, self.folding)
-                for each in self._of_role("metal-part")
-                for text in each.words
-            ),
-            "hallmark_leads": by_first_word(self._texts("hallmark-said")),
-            "lead_words": sorted(self._single_words("mark", "mark-noun")),
-            "text_features": sorted(
-                each.name for each in self.base.features.values() if each.kind == "text"
-            ),
-            "before_names": self._before_names(),
             "signs": signs,
-            "abbreviations": sorted(self._abbreviations()),
-            "parted_names": self._parted_names(),
-            "asides": sorted(self._asides()),
-            "histories": by_first_word(self._texts("history")),
-            "in_hand": by_first_word(self._texts("in-hand")),
-            "set_phrases": by_first_word(self._texts("set-phrase")),
-            "elsewhere": by_first_word(self._texts("elsewhere")),
-            "back_again": by_first_word(self._texts("back-again")),
-            "turns_back": by_first_word(self._texts("break")),
-            "doings": {role: self._single_folds(role) for role in DOINGS},
-            "goings_on": self._texts("goes-on"),
-            "denials": self._texts("negation"),
-            "falsehoods": self._texts("false"),
-            "as_written": self._as_written(),
-            "parts_of_time": {
-                fold: third
-                for third, name in enumerate(THIRDS_OF_A_TIME)
-                if name in self.base.wordings
-                for text in self.base.wordings[name].words
-                for fold in phrase_of(text, self.folding)[:1]
-            },
-            "of_the_piece": self._texts("of-the-piece"),
-            "ups": self._folded("up-to"),
-            "halves": self._folded("half"),
-            "numbers_of": self._folded("number-of"),
-            "numbers_after": self._folded("number-after"),
-            "streets": self._folded("street"),
-            "fractions": self._fractions(),
-            "joins": sorted(self._single_words("join")),
-            "said_of_before": self._texts("said-of-before"),
-            "excepting": self._texts("exception"),
-            "likewise": self._texts("likewise"),
-            "relatives": sorted(self._single_words("relative")),
-            "unit_words": sorted(self._single_words("unit")),
+            **self._of_the_state(),
+            **self._of_marks(),
+            **self._of_other_things(),
+            **self._of_measures(),
+            **self._between_words(),
         }
         return {
             "words": said,
@@ -227,6 +169,94 @@ class Gathered:
             **self.grades.to_keep("grades"),
             **self.shades.to_keep("shades"),
             **{f"alike:{letter}{length}": words for (letter, length), words in alike.items()},
+        }
+
+    def _of_the_state(self) -> dict[str, Any]:
+        """Words for how a piece is, what is wrong with it and what colour its stones have."""
+        return {
+            "condition_words": sorted(self._single_words("condition")),
+            "beside_condition": sorted(self._single_words("beside-condition")),
+            "begins_grade": sorted(self._begins_grade()),
+            "begins_shade": sorted(
+                phrase_of(text, self.folding)[0]
+                for shade in self.base.shades.values()
+                for text in (shade.name, *shade.also)
+            ),
+            "begins_damage": sorted(self._begins_damage()),
+            "doings": {role: self._single_folds(role) for role in DOINGS},
+            "of_the_piece": self._texts("of-the-piece"),
+            "likewise": self._texts("likewise"),
+        }
+
+    def _of_marks(self) -> dict[str, Any]:
+        """Words that lead to a mark, stand beside one, or name who made the piece."""
+        return {
+            "lead_words": sorted(self._single_words("mark", "mark-noun")),
+            "hallmark_leads": by_first_word(self._texts("hallmark-said")),
+            "text_features": sorted(
+                each.name for each in self.base.features.values() if each.kind == "text"
+            ),
+            "qualifiers": sorted(
+                {letters_alone(text) for each in self._of_role("qualifier") for text in each.words}
+            ),
+            "metal_parts": sorted(self._single_words("metal-part")),
+            "parts_in_words": sorted(
+                phrase_of(text, self.folding)
+                for each in self._of_role("metal-part")
+                for text in each.words
+            ),
+            "before_names": self._before_names(),
+            "parted_names": self._parted_names(),
+            "no_name_ends": self._texts("no-name-end"),
+        }
+
+    def _of_other_things(self) -> dict[str, Any]:
+        """Words by which a note turns to something else than the piece, and back to it."""
+        return {
+            "story": sorted(self._single_words("story")),
+            "histories": by_first_word(self._texts("history")),
+            "in_hand": by_first_word(self._texts("in-hand")),
+            "set_phrases": by_first_word(self._texts("set-phrase")),
+            "elsewhere": by_first_word(self._texts("elsewhere")),
+            "back_again": by_first_word(self._texts("back-again")),
+            "turns_back": by_first_word(self._texts("break")),
+        }
+
+    def _of_measures(self) -> dict[str, Any]:
+        """Words that stand with numbers: of sizes, years, amounts and what is numbered."""
+        return {
+            "parts_of_time": {
+                fold: third
+                for third, name in enumerate(THIRDS_OF_A_TIME)
+                if name in self.base.wordings
+                for text in self.base.wordings[name].words
+                for fold in phrase_of(text, self.folding)[:1]
+            },
+            "ups": self._folded("up-to"),
+            "halves": self._folded("half"),
+            "fractions": self._fractions(),
+            "unit_words": sorted(self._single_words("unit")),
+            "numbers_of": self._folded("number-of"),
+            "numbers_after": self._folded("number-after"),
+            "streets": self._folded("street"),
+        }
+
+    def _between_words(self) -> dict[str, Any]:
+        """Words that say little by themselves: they join, deny, except, or are passed over."""
+        return {
+            "passed_over": sorted(self._single_words("filler", "count") - self._begins_exception()),
+            "little": sorted(self._little()),
+            "no_slips": sorted(self._single_words("no-slip")),
+            "abbreviations": sorted(self._abbreviations()),
+            "as_written": self._as_written(),
+            "asides": sorted(self._asides()),
+            "joins": sorted(self._single_words("join")),
+            "denials": self._texts("negation"),
+            "goings_on": self._texts("goes-on"),
+            "falsehoods": self._texts("false"),
+            "said_of_before": self._texts("said-of-before"),
+            "excepting": self._texts("exception"),
+            "relatives": sorted(self._single_words("relative")),
         }
 
     def _as_written(self) -> dict[str, list[list[list[str]]]]:

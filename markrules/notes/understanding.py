@@ -121,38 +121,24 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     """Observations from a note. Any text is taken; nothing is dropped without being listed."""
     if not note.isascii():
         note = unicodedata.normalize("NFC", note)
-    text, rest = note[:LONGEST_NOTE], note[LONGEST_NOTE:]
-    text, typed = _put_plainly(_SPACED.sub(_run_together, text))
-    text = with_hallmarks_named(vocabulary, text)
-    text = without_capitals(vocabulary, _RUN_ON.sub(". ", text))
-    if "(" in text:
-        text = _TWICE.sub(lambda match: _once(vocabulary, match), text)
-    segments = segments_of(
-        text,
-        lambda: vocabulary.abbreviations,
-        lambda: vocabulary.numbering,
-        lambda note: whole_names(vocabulary, note),
-    )
-    segments = with_answers(segments, vocabulary.denials, vocabulary.goings_on)
-    segments = with_what_is_said_of(segments, vocabulary.said_of_before)
-    if "which " in text:
-        segments = with_exceptions(segments, vocabulary.excepting, vocabulary.relatives)
-    segments = with_lists(vocabulary, _with_asides(vocabulary, segments))
-    segments = parted(vocabulary, segments)
-    segments, of_other_things = parted_from_other_things(vocabulary, segments)
+    text, typed = _put_plainly(_SPACED.sub(_run_together, note[:LONGEST_NOTE]))
+    text = _made_plain(vocabulary, text)
+    # From here on a sentence is cut ever finer: each step parts what the one before left together,
+    # and the last tells which stretches are not of the piece at all.
+    segments, of_other_things = parted_from_other_things(vocabulary, _segments(vocabulary, text))
     parts = _parts(vocabulary, segments, _shouting(vocabulary, text))
     for at in told_in_general(vocabulary, segments) | of_other_things:
         parts[at] = silenced(parts[at])
-    piece, other = piece_named(vocabulary, parts)
-    if several := listed_together(vocabulary, parts, segments):
-        piece, other = several, ""
-    if not piece and segments:
-        piece = inner_piece(vocabulary, segments[0].text)
+    piece, other = _named_piece(vocabulary, parts, segments)
     told = settled_all(vocabulary, parts, segments, piece)
     by_part = ""
     if not piece and (by_part := type_by_its_parts(vocabulary, told)):
+        # What the words mean may follow from the type of piece, so all is settled once more.
         piece = by_part
         told = settled_all(vocabulary, parts, segments, piece)
+    of_the_type = [f'piece type taken as "{piece}", not "{other}"'] if other else []
+    if by_part:
+        of_the_type.append(f'piece type taken as "{piece}", which alone has such parts')
     remarked = _remarked(vocabulary, segments, parts, piece)
     told = _of_their_own_years(told, remarked)
     if typed or has_put_in(text):
@@ -165,41 +151,82 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     observations = _observations(vocabulary, parts, told)
     observations += [each.observation for each in remarked]
     letters = {each.value for each in observations if each.feature == DATE_LETTER}
-    assumed = [each for part in parts for each in part.assumed]
-    if other:
-        assumed.append(f'piece type taken as "{piece}", not "{other}"')
-    if by_part:
-        assumed.append(f'piece type taken as "{piece}", which alone has such parts')
+    account = _account(vocabulary, parts, told, observations, piece, remarked)
+    account = [replace(each, words=_as_typed(each.words, typed)) for each in account]
+    # What was read and came to nothing, as `no 0 clasp`, is not understood either.
+    lost = sum(
+        len(tokens_of(each.words, vocabulary.folding))
+        for each in account
+        if each.fate == "not-understood"
+    )
+    total = sum(part.total for part in parts)
+    beyond = len(note) - LONGEST_NOTE
+    if beyond > 0:
+        account.append(Accounted(f"({beyond} more characters)", "not-understood"))
+    return Understanding(
+        piece_type=piece,
+        observations=tuple(observations),
+        not_understood=tuple(each.words for each in account if each.fate == "not-understood"),
+        assumed=_assumed(parts, observations, of_the_type),
+        words_total=total,
+        words_understood=max(0, total - lost),
+        marks=tuple(mark for part in parts for mark in part.marks if mark.text not in letters),
+        account=tuple(account),
+        type_by_part=bool(by_part),
+        of_the_piece=(of_the_piece_alone(segments, of_other_things) if of_other_things else note),
+    )
+
+
+def _made_plain(vocabulary: Vocabulary, text: str) -> str:
+    """The text with run-on sentences parted and without capitals that only shout, numbers that
+    are written twice, and what a hallmark shows named as the rules name it.
+    """
+    text = with_hallmarks_named(vocabulary, text)
+    text = without_capitals(vocabulary, _RUN_ON.sub(". ", text))
+    if "(" in text:
+        text = _TWICE.sub(lambda match: _once(vocabulary, match), text)
+    return text
+
+
+def _segments(vocabulary: Vocabulary, text: str) -> list[Segment]:
+    """The stretches of a text that each say one thing, in order."""
+    segments = segments_of(
+        text,
+        lambda: vocabulary.abbreviations,
+        lambda: vocabulary.numbering,
+        lambda note: whole_names(vocabulary, note),
+    )
+    segments = with_answers(segments, vocabulary.denials, vocabulary.goings_on)
+    segments = with_what_is_said_of(segments, vocabulary.said_of_before)
+    if "which " in text:
+        segments = with_exceptions(segments, vocabulary.excepting, vocabulary.relatives)
+    segments = with_lists(vocabulary, _with_asides(vocabulary, segments))
+    return parted(vocabulary, segments)
+
+
+def _named_piece(
+    vocabulary: Vocabulary, parts: list[Said], segments: list[Segment]
+) -> tuple[str, str]:
+    """The type of piece that the note names, and another that it names beside it; "" for none."""
+    piece, other = piece_named(vocabulary, parts)
+    if several := listed_together(vocabulary, parts, segments):
+        piece, other = several, ""
+    if not piece and segments:
+        piece = inner_piece(vocabulary, segments[0].text)
+    return piece, other
+
+
+def _assumed(
+    parts: list[Said], observations: list[Observation], of_the_type: list[str]
+) -> tuple[str, ...]:
+    """What was taken for granted, in words, each once; of the type of piece after the words."""
+    assumed = [*(each for part in parts for each in part.assumed), *of_the_type]
     assumed += [
         f"{each.words}: {each.assumed}"
         for each in observations
         if each.assumed and each.assumed not in assumed
     ]
-    told_of = _account(vocabulary, parts, told, observations, piece, remarked)
-    told_of = [replace(each, words=_as_typed(each.words, typed)) for each in told_of]
-    # What was read and came to nothing, as `no 0 clasp`, is not understood either.
-    lost = sum(
-        len(tokens_of(each.words, vocabulary.folding))
-        for each in told_of
-        if each.fate == "not-understood"
-    )
-    total = sum(part.total for part in parts)
-    account = (
-        *told_of,
-        *([Accounted(f"({len(rest)} more characters)", "not-understood")] if rest else []),
-    )
-    return Understanding(
-        piece_type=piece,
-        observations=tuple(observations),
-        not_understood=tuple(each.words for each in account if each.fate == "not-understood"),
-        assumed=tuple(dict.fromkeys(assumed)),
-        words_total=total,
-        words_understood=max(0, total - lost),
-        marks=tuple(mark for part in parts for mark in part.marks if mark.text not in letters),
-        account=account,
-        type_by_part=bool(by_part),
-        of_the_piece=(of_the_piece_alone(segments, of_other_things) if of_other_things else note),
-    )
+    return tuple(dict.fromkeys(assumed))
 
 
 _TWICE = late(r"(?<![\w-])([^\W\d_]{3,9}) ?\(([0-9]{1,2})\)")

@@ -6,15 +6,21 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from markrules.inference.reading import (
+    CautionReading,
     Citation,
     ClueReading,
     DateRange,
     Dating,
+    ExceptionReading,
+    FaultReading,
     MakerShare,
     MarkReading,
     MisleadingReading,
+    NextLook,
     OriginReading,
     Reading,
+    SignReading,
+    TypeReading,
 )
 from markrules.knowledge.observation import Observation
 from markrules.marks.metal import MetalReading
@@ -71,25 +77,8 @@ def reading_data(reading: Reading, metals: Sequence[MetalReading] = ()) -> dict[
         ],
         "observations": [observation_data(each) for each in reading.observations],
         "date": _date(reading.date),
-        "types": [
-            {
-                "type": each.type,
-                "title": each.title,
-                "copies": list(each.copies),
-                "cites": _cites(each.cites),
-            }
-            for each in reading.types
-        ],
-        "exceptions": [
-            {
-                "exception": each.exception,
-                "title": each.title,
-                "say": each.say,
-                "probability": _round(each.probability),
-                "cites": _cites(each.cites),
-            }
-            for each in reading.exceptions
-        ],
+        "types": [_type(each) for each in reading.types],
+        "exceptions": [_exception(each) for each in reading.exceptions],
         "origin": _origin(reading.origin) if reading.origin is not None else None,
         "makers": [_maker(each) for each in reading.makers],
         "marks": [_mark(each) for each in reading.marks],
@@ -98,50 +87,10 @@ def reading_data(reading: Reading, metals: Sequence[MetalReading] = ()) -> dict[
         "misleading": [_misleading(each) for each in reading.misleading],
         "metals": [metal_data(each) for each in metals],
         "findings": list(reading.findings),
-        "signs": [
-            {
-                "sign": each.sign,
-                "direction": each.direction,
-                "strength": each.strength,
-                "say": each.say,
-                "but": each.but,
-                "cites": _cites(each.cites),
-            }
-            for each in reading.signs
-        ],
-        "faults": [
-            {
-                "fault": each.fault,
-                "say": each.say,
-                "severity": each.severity,
-                "value": each.value,
-                "mend": each.mend,
-                "mend_how": each.mend_how,
-                "originality": each.originality,
-                "caution": each.caution,
-                "cites": _cites(each.cites),
-            }
-            for each in reading.faults
-        ],
-        "cautions": [
-            {
-                "caution": each.caution,
-                "level": each.level,
-                "say": each.say,
-                "cites": _cites(each.cites),
-            }
-            for each in reading.cautions
-        ],
-        "next": [
-            {
-                "feature": each.feature,
-                "ask": each.ask,
-                "look": each.look,
-                "effort": each.effort,
-                "gain_bits": _round(each.gain_bits),
-            }
-            for each in reading.next
-        ],
+        "signs": [_sign(each) for each in reading.signs],
+        "faults": [_fault(each) for each in reading.faults],
+        "cautions": [_caution(each) for each in reading.cautions],
+        "next": [_look(each) for each in reading.next],
         "not_understood": list(reading.not_understood),
         "notes": list(reading.notes),
         "evidence": reading.evidence,
@@ -168,6 +117,69 @@ def observation_data(observation: Observation) -> dict[str, Any]:
     if observation.assumed:
         data["assumed"] = observation.assumed
     return data
+
+
+def _type(each: TypeReading) -> dict[str, Any]:
+    return {
+        "type": each.type,
+        "title": each.title,
+        "copies": list(each.copies),
+        "cites": _cites(each.cites),
+    }
+
+
+def _exception(each: ExceptionReading) -> dict[str, Any]:
+    return {
+        "exception": each.exception,
+        "title": each.title,
+        "say": each.say,
+        "probability": _round(each.probability),
+        "cites": _cites(each.cites),
+    }
+
+
+def _sign(each: SignReading) -> dict[str, Any]:
+    return {
+        "sign": each.sign,
+        "direction": each.direction,
+        "strength": each.strength,
+        "say": each.say,
+        "but": each.but,
+        "cites": _cites(each.cites),
+    }
+
+
+def _fault(each: FaultReading) -> dict[str, Any]:
+    return {
+        "fault": each.fault,
+        "say": each.say,
+        "severity": each.severity,
+        "value": each.value,
+        "mend": each.mend,
+        "mend_how": each.mend_how,
+        "originality": each.originality,
+        "caution": each.caution,
+        "cites": _cites(each.cites),
+    }
+
+
+def _caution(each: CautionReading) -> dict[str, Any]:
+    return {
+        "caution": each.caution,
+        "level": each.level,
+        "say": each.say,
+        "cites": _cites(each.cites),
+    }
+
+
+def _look(each: NextLook) -> dict[str, Any]:
+    return {
+        "feature": each.feature,
+        "ask": each.ask,
+        "look": each.look,
+        "effort": each.effort,
+        "gain_bits": _round(each.gain_bits),
+    }
 
 
 def _date(date: Dating) -> dict[str, Any]:
