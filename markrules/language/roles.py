@@ -45,6 +45,24 @@ WORDING_ROLES = (
     "thinking",  # think: ... and these, where it denies what is thought ...
     "definite",  # the: ... if the thing begins so ...
     "being",  # is: ... and goes on so
+    "somebody",  # I, she: the subject of a clause that is of a person ...
+    "somebody-at-verb",  # they: ... and of one only before what people do
+    "person-noun",  # seller, friend: the same, behind `the` or `my`
+    "outside-noun",  # box, auction: the subject of a clause that is not of the piece
+    "notices",  # see, think: what a person does so is of the piece ...
+    "acts-on-it",  # clean, lost: ... and what one does so was done to it ...
+    "lives",  # sold, married: ... and what else people do is not told of it
+    "finite",  # is, had: before such a verb the subject ends
+    "before-verb",  # also, never: stands between the subject and the verb that tells
+    "clause-begins",  # and, because: before it one clause ends
+    "behind-noun",  # of, in: behind it the noun of a subject has been told
+    "of-another",  # similar, other: of a piece, it is another than the one spoken of
+    "wishes",  # would, hoping: with it a wish of who writes begins
+    "lies-somewhere",  # came, lay: behind it is told where the piece was
+    "as-pictured",  # wears: what a person does so may be a picture on the piece
+    "where",  # in, beside: right behind the piece it tells where that was
+    "behind-doing",  # last, off: may follow what was done to the piece
+    "tells-of-it",  # says, marked: what stands on a box or a card is told
     "goes-on",  # just a, it's: behind the bare no to a question, something new begins
     "story",  # bought, inherited: what follows tells of where it came from, and pictures nothing
     "story-end",  # with, shaped: what follows is of the piece again

@@ -33,6 +33,7 @@ from markrules.notes.making import (
     making_of,
 )
 from markrules.notes.senses import Phrases, Sense, by_first_letter
+from markrules.notes.subject_words import SUBJECTS
 from markrules.notes.tokens import phrase_of
 
 NAMED_ROLES = (*DAMAGE_ROLES, "thing")
@@ -91,6 +92,7 @@ NOT_OF_NOTES = (
     "goes-on",
     *DOINGS,
     "set-phrase",
+    *SUBJECTS,
     "elsewhere",
     "back-again",
     *OF_PEOPLE,
@@ -184,6 +186,8 @@ class Gathered:
             ),
             "begins_damage": sorted(self._begins_damage()),
             "doings": {role: self._single_folds(role) for role in DOINGS},
+            "subjects": {role: self._plain(role) for role in SUBJECTS},
+            "kin": [*self._plain("kin"), *self._plain("elder")],
             "of_the_piece": self._texts("of-the-piece"),
             "likewise": self._texts("likewise"),
         }
@@ -281,6 +285,10 @@ class Gathered:
         """The phrases of a role, each as its folds, the longest first."""
         words = [text for wording in self._of_role(role) for text in wording.words]
         return sorted((phrase_of(text, self.folding) for text in words), key=len, reverse=True)
+
+    def _plain(self, role: str) -> list[str]:
+        """The words of a role as they are written, in lower case."""
+        return sorted({plain(text) for each in self._of_role(role) for text in each.words})
 
     def _single_folds(self, role: str) -> list[str]:
         """The phrases of a role as folded words with a blank between them."""

@@ -31,17 +31,18 @@ def told_in_general(vocabulary: Vocabulary, segments: Sequence[Segment]) -> froz
 
 
 def parted_from_other_things(
-    vocabulary: Vocabulary, segments: Sequence[Segment]
+    vocabulary: Vocabulary, segments: Sequence[Segment], known: frozenset[int] = frozenset()
 ) -> tuple[list[Segment], frozenset[int]]:
     """The segments, each parted where it turns to other things than the piece, and the places of
     those that do: `bent pin | shown next to a coin`.
 
+    `known` are the places of segments that are of other things as a whole, which is known already.
     Words of the role `set-phrase` are of something else by themselves: `a marriage gift`.
     From words of the role `elsewhere` on a stretch is of other things up to one of the role `break`
     (but), unless one of the role `back-again` stands in it: `kept in a box marked 1920`.
     """
     elsewhere, back, end = vocabulary.elsewhere, vocabulary.back_again, vocabulary.turns_back
-    segments, phrases = _parted_from_set_phrases(vocabulary, segments)
+    segments, phrases = _parted_from_set_phrases(vocabulary, segments, known)
     if elsewhere is None:
         return list(segments), phrases
     found: list[Segment] = []
@@ -72,15 +73,21 @@ def parted_from_other_things(
 
 
 def _parted_from_set_phrases(
-    vocabulary: Vocabulary, segments: Sequence[Segment]
+    vocabulary: Vocabulary, segments: Sequence[Segment], known: frozenset[int]
 ) -> tuple[Sequence[Segment], frozenset[int]]:
-    """The segments with each set phrase as one of its own, and the places of these."""
+    """The segments with each set phrase as one of its own, and the places of these and of those
+    that are of other things as a whole.
+    """
     phrases = vocabulary.set_phrases
     if phrases is None or not any(phrases.search(each.text) for each in segments):
-        return segments, frozenset()
+        return segments, known
     found: list[Segment] = []
     silent: set[int] = set()
-    for each in segments:
+    for at, each in enumerate(segments):
+        if at in known:
+            silent.add(len(found))
+            found.append(each)
+            continue
         begin, first = 0, True
         for phrase in phrases.finditer(each.text):
             for text, is_phrase in ((each.text[begin : phrase.start()], False), (phrase[0], True)):

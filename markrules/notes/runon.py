@@ -45,13 +45,23 @@ _LEADING = (
 _PASSED = ("filler", "count", "number", "describing")
 
 
-def parted(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segment]:
-    """The segments, those that run on cut into what they tell, one behind the other."""
+def parted(
+    vocabulary: Vocabulary, segments: list[Segment], whole: frozenset[int] = frozenset()
+) -> tuple[list[Segment], frozenset[int]]:
+    """The segments, those that run on cut into what they tell, one behind the other.
+
+    Those at the places `whole` are not cut; their places among what is given come back as well.
+    """
     # Most notes have no stretch so long, and cutting one means finding all its words a second time.
     if all(segment.text.count(" ") + 1 < SHORTEST_RUN_ON for segment in segments):
-        return segments
+        return segments, whole
     found: list[Segment] = []
-    for segment in segments:
+    kept: set[int] = set()
+    for place, segment in enumerate(segments):
+        if place in whole:
+            kept.add(len(found))
+            found.append(segment)
+            continue
         if segment.text.count(" ") + 1 < SHORTEST_RUN_ON:
             found.append(segment)
             continue
@@ -60,7 +70,7 @@ def parted(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segment]:
             text = segment.text[begin:end].strip()
             goes_on, runs_on = segment.goes_on or begin > 0, not cuts.get(begin, True)
             found.append(Segment(text, goes_on, runs_on, "" if begin else segment.led_by))
-    return found
+    return found, frozenset(kept)
 
 
 def _cuts(vocabulary: Vocabulary, text: str) -> dict[int, bool]:

@@ -66,6 +66,8 @@ _LONGEST_DAY = 24
 LONGEST_SHORT = 5
 """Letters of an abbreviation before a number are fewer: `inv.`, `ref.`."""
 _FIGURE_AFTER = late(r"\s*[0-9]")
+_SENTENCE = late(r"\s+(?:[A-Z][a-z]+(?:['’][a-z]+)?|I|A)\s+[a-z]{2,}\s+[a-z0-9]")
+"""A word with a capital and two without: `The box is`, and not `Fabrique de Paris`."""
 _FOLLOWING = late(r"\s*(\w?)(\w?)")
 
 
@@ -239,8 +241,8 @@ def _ends(note: str, stop: int, abbreviations: Callable[[], AbstractSet[str]]) -
         return (
             word.islower() and note[begin - 1 : begin] == " " and note[: begin - 1][-1:].isdigit()
         )
-    if not word:
-        return note[begin - 1 : begin] != "."
+    if not word:  # dots stand for letters of a mark, unless a sentence begins behind them
+        return note[begin - 1 : begin] != "." or _SENTENCE.match(note, stop + 1) is not None
     if _NUMBER_SIGN.fullmatch(word) and not _FIGURE.match(note, stop + 1):
         return True  # `glued? no. rollover catch`
     if word.casefold() in abbreviations():

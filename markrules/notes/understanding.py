@@ -34,6 +34,7 @@ from markrules.notes.saying import Fault, MarkText, Open, Portion, Said, Unread
 from markrules.notes.segment import no_mark, said
 from markrules.notes.segments import Segment, segments_of
 from markrules.notes.settling import Place, settled_all
+from markrules.notes.subjects import of_other_subjects
 from markrules.notes.titles import without_capitals
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import (
@@ -125,7 +126,8 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     text = _made_plain(vocabulary, text)
     # From here on a sentence is cut ever finer: each step parts what the one before left together,
     # and the last tells which stretches are not of the piece at all.
-    segments, of_other_things = parted_from_other_things(vocabulary, _segments(vocabulary, text))
+    segments, of_others = _segments(vocabulary, text)
+    segments, of_other_things = parted_from_other_things(vocabulary, segments, of_others)
     parts = _parts(vocabulary, segments, _shouting(vocabulary, text))
     for at in told_in_general(vocabulary, segments) | of_other_things:
         parts[at] = silenced(parts[at])
@@ -188,8 +190,10 @@ def _made_plain(vocabulary: Vocabulary, text: str) -> str:
     return text
 
 
-def _segments(vocabulary: Vocabulary, text: str) -> list[Segment]:
-    """The stretches of a text that each say one thing, in order."""
+def _segments(vocabulary: Vocabulary, text: str) -> tuple[list[Segment], frozenset[int]]:
+    """The stretches of a text that each say one thing, in order, and the places of those whose
+    subject is somebody or something else.
+    """
     segments = segments_of(
         text,
         lambda: vocabulary.abbreviations,
@@ -201,7 +205,9 @@ def _segments(vocabulary: Vocabulary, text: str) -> list[Segment]:
     if "which " in text:
         segments = with_exceptions(segments, vocabulary.excepting, vocabulary.relatives)
     segments = with_lists(vocabulary, _with_asides(vocabulary, segments))
-    return parted(vocabulary, segments)
+    # By whole clauses, before what runs on is cut: a subject and its verb belong together.
+    segments, of_others = of_other_subjects(vocabulary, segments)
+    return parted(vocabulary, segments, of_others)
 
 
 def _named_piece(

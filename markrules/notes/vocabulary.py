@@ -19,6 +19,7 @@ from markrules.notes.making import (
 from markrules.notes.remarks import Remarks, remarks_of
 from markrules.notes.saying import Said
 from markrules.notes.senses import Phrases, Sense
+from markrules.notes.subject_words import SUBJECTS, Subjects, subjects_of
 
 # The length of each unit in millimetres, or its mass in grams (international yard and pound
 # agreement of 1959; the pennyweight is 1/20 troy ounce of 31.1034768 g; the metric carat is 0.2 g).
@@ -274,6 +275,14 @@ class Vocabulary:
     def doings(self) -> Doings:
         """Words by which denials of what somebody does are told from those of things."""
         return Doings(*(frozenset(self._kept["words"]["doings"][role]) for role in DOINGS))
+
+    @cached_property
+    def subjects(self) -> Subjects:
+        """Words by which the subjects of clauses are told apart."""
+        kept = self._kept["words"]
+        return subjects_of(
+            [frozenset(kept["subjects"][role]) for role in SUBJECTS], frozenset(kept["kin"])
+        )
 
     @cached_property
     def goings_on(self) -> tuple[str, ...]:
