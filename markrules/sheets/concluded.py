@@ -136,7 +136,6 @@ def _clue(matter: SheetMatter, clue: ClueReading, notes: Footnotes) -> Data:
         "years": window_years(clue),
         "why": visible(clue.why),
         "trust": clue.trust,
-        "bits": f"{clue.bits:.2f}",
         "doubt": _doubt(matter, clue),
         "cites": notes.numbers_of(clue.cites),
     }

@@ -7,6 +7,7 @@ from together import every_case
 
 from markrules.sheets.content import content
 from markrules.sheets.exports.shared import borne_materials
+from markrules.sheets.printing import sheet_page
 
 
 def _rows(made: dict[str, object]) -> dict[str, tuple[str, str, str]]:
@@ -93,3 +94,9 @@ def test_a_test_is_advised_only_where_none_was_made(
 def test_earrings_are_told_of_on_earrings_alone(make_matter) -> None:
     assert not make_matter("brooch, gilt, new screws").reading.misleading
     assert make_matter("earrings, gilt, new screws").reading.misleading
+
+
+def test_how_much_a_clue_weighs_is_told_by_its_trust_and_in_no_unit(make_matter) -> None:
+    page = sheet_page(make_matter("brooch, rollover catch, AB rhinestones"))
+    assert "(strong)" in page
+    assert " bits" not in page
