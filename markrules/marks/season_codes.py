@@ -46,12 +46,8 @@ def season_observations(
     ).casefold()
     known = {each.feature for each in observations}
     found: list[Observation] = []
-    # By name: to look into a register makes all its rows, and there are tens of thousands of them.
-    for name in base.registers:
-        if not name.endswith(SEASON) or name in known:
-            continue
-        register = base.registers[name]
-        if not any(house in told for house in _houses(register)):
+    for register in _of_houses_told(told, base):
+        if register.name in known:
             continue
         codes = ((each, _row(register, each.value)) for each in marks)
         read = next(((each, row) for each, row in codes if row is not None), None)
@@ -74,19 +70,28 @@ def stray_season(note: str, observations: Sequence[Observation], base: Knowledge
     """A season code anywhere in a note that tells of its house, where no text on the piece holds
     one: `Chanel, season code 97 A`. Empty where there is none.
     """
+    codes = _CODE_IN_A_NOTE.findall(note)
+    if not codes:
+        return ""
     told = [each for each in observations if each.feature in _NAMING]
     words = " ".join(f"{each.value} {each.words}" for each in told).casefold()
-    for register in base.registers.values():
-        if not register.name.endswith(SEASON) or not any(
-            house in words for house in _houses(register)
-        ):
-            continue
+    for register in _of_houses_told(words, base):
         if any(_row(register, each.value or "") for each in told):
             continue
-        for code in _CODE_IN_A_NOTE.findall(note):
+        for code in codes:
             if _row(register, code) is not None:
                 return str(code)
     return ""
+
+
+def _of_houses_told(words: str, base: KnowledgeBase) -> Iterator[Register]:
+    """The registers of seasons whose house some words, in small letters, tell of."""
+    # By name: to look into a register makes all its rows, and a short note pays for it when cold.
+    for name in base.registers:
+        if name.endswith(SEASON):
+            register = base.registers[name]
+            if any(house in words for house in _houses(register)):
+                yield register
 
 
 def is_season_code(text: str, observations: Sequence[Observation], base: KnowledgeBase) -> bool:
