@@ -92,6 +92,8 @@ def _remark_values(remarks: Iterable[Remark], slots: Mapping[str, Slot]) -> tupl
     """One value for each remark, and one more for each of the things that fill its slot."""
     values: list[Value] = []
     for remark in remarks:
+        if remark.damages:
+            continue
         values.append(Value(remark.name, remark.say, span=remark.span))
         slot = slot_of(remark, slots)
         for fill in slot.fills if slot is not None else ():

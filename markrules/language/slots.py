@@ -22,9 +22,18 @@ narrower is made, `{dull} {part-before}` the same only where the part stands bef
 """
 ANY_PART = ("piece", PART, PART_BEFORE)
 """What stands for the piece, or for any part of it, in the words of a fault."""
-BUILT_IN_SLOTS = ("piece", "other-piece", "year", "its-year")
-"""What stands for any piece type, for one that the piece is not, for a year in figures, and for a
-year that is not the piece's own but of the feature that the remark names."""
+THING = "thing"
+"""Stands in a way of telling damage for anything that damage may be said of."""
+UNREAD_DOING, UNREAD_LACK = "unread-doing", "unread-lack"
+"""Stand there for a word that no rule knows and that has the form of what was done (-ed), or of
+what is wanting (un-, -less)."""
+BUILT_IN_SLOTS = (
+    *("piece", "other-piece", "year", "its-year"),
+    *(THING, UNREAD_DOING, UNREAD_LACK),
+)
+"""What stands for any piece type, for one that the piece is not, for a year in figures, for a year
+that is not the piece's own but of the feature that the remark names, and what ways of telling
+damage have besides."""
 
 
 def filled_name(name: str, fill: Fill) -> str:

@@ -138,5 +138,5 @@ def _observation(fault: Fault, name: str, assumed: str = "") -> Observation:
         certainty=fault.certainty,
         heard=fault.heard,
         words=fault.words,
-        assumed=assumed,
+        assumed=assumed or fault.assumed,
     )

@@ -19,7 +19,7 @@ from typing import Any, NamedTuple, TypeAlias
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.slots import BRACED, filled_name, slot_of
-from markrules.language.tree import Feature
+from markrules.language.tree import Feature, Remark
 from markrules.late import late
 from markrules.notes.folding import Folding
 from markrules.notes.making import spelled_out
@@ -41,7 +41,8 @@ MOST_WORDS = 250
 _PART = late(r"\.\.\.|~|\{[a-z0-9-]+\}|[^\s{}~]+(?:\s+(?!\.\.\.)[^\s{}~]+)*")
 _YEAR = re.compile(r"(?:1[5-9]|20)[0-9]{2}(?:[./][0-9]{1,2})*")
 """A year, or what begins with one: `1903/4`, `1934.12.7`."""
-_AT = "at:"
+AT = "at:"
+"""Before the name of a place, the key of the ways of saying something that are kept by it."""
 _PIECE, _OTHER, _YEARS, _ITS_YEAR = "piece", "other-piece", "year", "its-year"
 
 Element: TypeAlias = tuple[str, int]
@@ -83,9 +84,17 @@ class Remarked(NamedTuple):
 
 def remarks_of(base: KnowledgeBase, folding: Folding) -> dict[str, Any]:
     """The remarks of the rules, and all words that they may be made of, to be kept."""
+    return {
+        "pieces": _piece_words(base, folding),
+        **patterns_of(base, folding, [each for each in base.remarks.values() if not each.damages]),
+    }
+
+
+def patterns_of(base: KnowledgeBase, folding: Folding, remarks: Sequence[Remark]) -> dict[str, Any]:
+    """The ways to say these remarks, and all words that they may be made of, to be kept."""
     gathered = Phrases(folding)
     patterns: list[tuple[str, tuple[Element, ...], str, bool]] = []
-    for remark in base.remarks.values():
+    for remark in remarks:
         slot = slot_of(remark, base.slots)
         for denies, texts in ((False, remark.words), (True, remark.never)):
             patterns += [
@@ -100,10 +109,9 @@ def remarks_of(base: KnowledgeBase, folding: Folding) -> dict[str, Any]:
     by_place: dict[str, list[Any]] = {}
     for number, pattern in enumerate(patterns):
         rarest = min((name for name, _ in pattern[1]), key=lambda name: count[name])
-        by_place.setdefault(f"{_AT}{rarest}", []).append([number, *pattern])
+        by_place.setdefault(f"{AT}{rarest}", []).append([number, *pattern])
     return {
         "denying": sorted(_denying(base, folding)),
-        "pieces": _piece_words(base, folding),
         **by_place,
         **gathered.to_keep("remark"),
     }
@@ -226,7 +234,7 @@ class Remarks:
         hits = self._hits(words, piece, chain[0] if chain else "", ends)
         if not hits:
             return ()
-        reader = _Note(segments, hits, self._little, self._denying, parted)
+        reader = NoteWords(segments, hits, self._little, self._denying, parted)
         found: dict[str, Remarked] = {}
         denied: set[str] = set()
         filled = [
@@ -274,7 +282,7 @@ class Remarks:
                     Pattern(number, remark, tuple(map(tuple, elements)), slot, denies),
                     frozenset(each[0] for each in elements),
                 )
-                for number, remark, elements, slot, denies in self._kept.get(f"{_AT}{name}", ())
+                for number, remark, elements, slot, denies in self._kept.get(f"{AT}{name}", ())
             ]
         return made
 
@@ -371,7 +379,7 @@ def _in_one(phrases: Sequence[tuple[int, int]], matched: Sequence[Hit]) -> bool:
     return any(start <= first and end <= until for start, until in phrases)
 
 
-class _Note:
+class NoteWords:
     """The words of one note, with what may fill the places of remarks."""
 
     def __init__(
@@ -382,6 +390,9 @@ class _Note:
         denying: Callable[[str], bool],
         parted: AbstractSet[int],
     ) -> None:
+        """`segments` are the folded words of each stretch, `hits` what may fill each place, in
+        order; `parted` the numbers of stretches that their writer did not part.
+        """
         self._words = [word for segment in segments for word in segment]
         self._segment = [at for at, segment in enumerate(segments) for _ in segment]
         self._hits, self._little, self._denying = hits, little, denying

@@ -52,6 +52,7 @@ class Fault:
     `choices` are (fault, thing) pairs; where there is none, no thing was named: `damages` then
     tell what to look for in the segment before, `counted` that a number was given. `renewed`
     tells that the thing is a later one, and `of` are the places in `order` of what was seen of it.
+    `assumed` is what was assumed where no word tells of the damage.
     """
 
     choices: tuple[tuple[str, str], ...]
@@ -64,6 +65,7 @@ class Fault:
     renewed: bool
     counted: bool
     of: tuple[int, ...] = ()
+    assumed: str = ""
 
 
 @dataclass(frozen=True, slots=True)

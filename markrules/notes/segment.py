@@ -13,7 +13,7 @@ from markrules.notes.contrast import (
     answered,
 )
 from markrules.notes.counting import counted, number_near
-from markrules.notes.damage_told import Damaged, things_in
+from markrules.notes.damage_told import EXCEPTION, SOUND, Damaged, things_in
 from markrules.notes.dating import years_read
 from markrules.notes.grading import GRADE
 from markrules.notes.hedging import certainty_of
@@ -25,6 +25,7 @@ from markrules.notes.meant import values_meant
 from markrules.notes.measuring import measured
 from markrules.notes.moods import moods_of
 from markrules.notes.naming import named_makers, pieces_of
+from markrules.notes.said_amiss import MOST_ALL_SAID, faults_of, said_so
 from markrules.notes.saying import Fault, Open, Portion, Said, Spoken, Unread
 from markrules.notes.unreadmark import unread_mark
 from markrules.notes.view import LEADS
@@ -63,6 +64,15 @@ def _end_of(item: Item) -> int:
     return item.end
 
 
+def _tells_condition(each: Observation | Open | Fault | Unread) -> bool:
+    """Whether something tells of a fault, seen or denied, or calls the condition by a grade."""
+    if isinstance(each, Observation):
+        return each.feature in ("fault", STATED_CONDITION)
+    if isinstance(each, Open):
+        return any(feature == "fault" for feature, _ in each.choices)
+    return isinstance(each, Fault)
+
+
 class _SegmentReader:
     """Holds what a segment was found to say while it is read; used once."""
 
@@ -76,6 +86,7 @@ class _SegmentReader:
         self.on_mark = laid.of_marks()
         self.order: list[Observation | Open | Fault | Unread] = []
         self.made: dict[int, list[int]] = {}  # first token of an item: places in `order`
+        self.guessed: dict[int, list[int]] = {}  # words of a saying: places in `order`
         self.mark_absent = False
 
     def read(self) -> Said:
@@ -86,6 +97,7 @@ class _SegmentReader:
             if not damaged.past:
                 self._read_damage(damaged)
         self._account_for_past()
+        self._read_saying()
         self._read_signs()
         self._read_unread_mark()
         self._read_figures(of_label=marks.feature == "label")
@@ -131,6 +143,9 @@ class _SegmentReader:
             self.damaged,
             self.vocabulary.text_features,
         )
+        for index in self.guessed:
+            account.order[index].update(self.guessed[index])
+            account.unknown[index] = False
         unknown = [index for index, lost in enumerate(account.unknown) if lost]
         rest = leftover(self.tokens, self.matched, self.written, unknown)
         return Said(
@@ -384,6 +399,50 @@ class _SegmentReader:
                 damaged.renewed and not denied,
                 damaged.counted,
                 tuple(self.made.get(thing.first, ())) if thing is not None else (),
+            )
+        )
+
+    def _read_saying(self) -> None:
+        """Damage that only the order of words tells, where the segment tells of no other."""
+        if self.damaged or self.laid.of_marks() or any(map(_tells_condition, self.order)):
+            return
+        if any(item.role(SOUND) for item in self.items) and not any(
+            item.role(EXCEPTION) for item in self.items
+        ):
+            return
+        told = {
+            index: item.first
+            for item in self.items
+            if self.made.get(item.first)
+            for index in range(item.first, item.end)
+        }
+        saying = said_so(
+            self.vocabulary.sayings,
+            self.tokens,
+            self.items,
+            self.matched.unknown,
+            self.negated,
+            told,
+        )
+        if saying is None:
+            return
+        first, end = saying.first, saying.end
+        if len(self.tokens) <= MOST_ALL_SAID:
+            first, end = self._led_by(), len(self.tokens)
+        for index in saying.words:
+            self.guessed[index] = [len(self.order)]
+        self.order.append(
+            Fault(
+                faults_of(self.vocabulary.making, saying),
+                saying.damages,
+                "seen",
+                None,
+                self.certainty,
+                self.heard,
+                self.tokens.slice(first, end).strip(" .,;:!"),
+                renewed=False,
+                counted=False,
+                assumed=self.vocabulary.sayings.assumed,
             )
         )
 

@@ -18,6 +18,7 @@ from markrules.notes.making import (
 )
 from markrules.notes.remarks import Remarks, remarks_of
 from markrules.notes.saying import Said
+from markrules.notes.sayings import Sayings, sayings_of
 from markrules.notes.senses import Phrases, Sense
 from markrules.notes.subject_words import SUBJECTS, Subjects, subjects_of
 
@@ -389,6 +390,12 @@ class Vocabulary:
         """What people remark on a piece, by the order of words."""
         kept = self.base.workings.parts("remarks", lambda: remarks_of(self.base, self.folding))
         return Remarks(kept, self.base, self.folding, self.passed_over)
+
+    @cached_property
+    def sayings(self) -> Sayings:
+        """Ways of telling damage by the order of words."""
+        kept = self.base.workings.parts("sayings", lambda: sayings_of(self.base, self.folding))
+        return Sayings(kept, self.base, self.folding, self.passed_over)
 
     @cached_property
     def idle(self) -> frozenset[tuple[str, str]]:

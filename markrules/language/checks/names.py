@@ -247,6 +247,7 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
             yield from _optional("family", getattr(entry, "family", None))
         case Remark():
             yield from _optional("feature", entry.year)
+            yield from (("wording", name) for name in entry.damages)
         case Fittings() | PieceException() | Asking() | Together():
             yield from (("feature", name) for name in entry.of)
         case Feature() | Piece() | Wording() | Prior():

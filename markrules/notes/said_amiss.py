@@ -1,0 +1,98 @@
+"""What a segment tells of damage by the order of its words: of which thing, and as which fault."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from markrules.language.slots import PART, THING, UNREAD_DOING, UNREAD_LACK
+from markrules.late import late
+from markrules.notes.damage_told import OPAQUE_FEATURES, things_in
+from markrules.notes.making import Making
+from markrules.notes.matching import Item
+from markrules.notes.sayings import Sayings
+from markrules.notes.tokens import Tokens
+
+_DOING = late(r"[a-z]{2,}(?:[^e]ed|en|ing)")
+_LACK = late(r"(?:un|dis|mis)[a-z]{4,}|[a-z]{3,}less")
+"""How English forms words for what was done, and for what is wanting."""
+MOST_ALL_SAID = 14
+"""Words of a stretch that is told whole as what was said; of a longer one only those that tell."""
+
+
+class Saying(NamedTuple):
+    """Damage told by the order of words: what it may be, the names of its thing, and its words."""
+
+    damages: tuple[str, ...]
+    names: tuple[str, ...]
+    words: tuple[int, ...]
+    first: int
+    end: int
+
+
+def said_so(
+    sayings: Sayings,
+    tokens: Tokens,
+    items: list[Item],
+    unknown: Sequence[int],
+    negated: Sequence[bool],
+    told: Mapping[int, int],
+) -> Saying | None:
+    """The damage that the order of words tells in a segment.
+
+    `unknown` are the tokens that nothing fits, `told` those of which something else was made: a
+    way whose own words begin among them tells of no damage.
+    """
+    things = [
+        each
+        for each in things_in(tokens, items)
+        if not negated[each.item.first] and set(each.names) != {"piece"}
+    ]
+    places = [(each.item.first, each.item.end) for each in things]
+    given = {
+        THING: places,
+        UNREAD_DOING: [(at, at + 1) for at in unknown if _DOING.fullmatch(tokens.folded[at])],
+        UNREAD_LACK: [(at, at + 1) for at in unknown if _LACK.fullmatch(tokens.folded[at])],
+    }
+    for way in sayings.ways_in(tokens.folded, given):
+        if way.words[0] in told:
+            continue
+        at = way.thing if way.thing >= 0 else _nearest(places, way.words[0])
+        names = next((each.names for each in things if each.item.first == at), ())
+        first = min(way.words[0], at) if at >= 0 else way.words[0]
+        return Saying(way.damages, names, way.words, first, max(way.words[-1], at) + 1)
+    return None
+
+
+def _nearest(places: Sequence[tuple[int, int]], first: int) -> int:
+    """Where the nearest thing before a word begins, or the first behind it; -1: there is none."""
+    before = [start for start, _ in places if start < first]
+    behind = [start for start, _ in places if start >= first]
+    return before[-1] if before else behind[0] if behind else -1
+
+
+def faults_of(making: Making, saying: Saying) -> tuple[tuple[str, str], ...]:
+    """The faults that the damage makes of its thing, of any part, or by itself, with what led to
+    each; none where no thing was named, which is then looked for in the segment before.
+    """
+    if not saying.names:
+        return ()
+    own = tuple(
+        (fault, name)
+        for damage in saying.damages
+        for name in saying.names
+        for fault in making.of.get((damage, name), ())
+    )
+    part = not making.parts.isdisjoint(saying.names)
+    of_any = tuple(
+        (fault, PART)
+        for damage in saying.damages
+        for fault in (making.of.get((damage, PART), ()) if part else ())
+    )
+    pictured = part or not set(saying.names).isdisjoint(OPAQUE_FEATURES)
+    alone = tuple(
+        (making.bare[damage], PART)
+        for damage in saying.damages
+        if pictured and damage in making.bare
+    )
+    return tuple(dict.fromkeys(own or of_any or alone))

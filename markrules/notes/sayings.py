@@ -1,0 +1,120 @@
+"""Damage that no word tells, but the order of words in a stretch of a note: `the catch gave up`.
+
+The rules write such ways as remarks with a line `damage`; see `markrules.notes.remarks` for how
+they are matched. `{thing}` stands in them for anything that damage may be said of.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple
+
+from markrules.knowledge.base import KnowledgeBase
+from markrules.language.slots import THING
+from markrules.notes.folding import Folding
+from markrules.notes.remarks import AT, Hit, NoteWords, Pattern, patterns_of
+from markrules.notes.senses import Phrases
+
+DENIED_OVER = 4
+"""Words before such a way of telling among which a denial undoes it: `not a stone is wobbly`."""
+
+
+class Way(NamedTuple):
+    """A way of telling damage, met in a stretch: the damages, and the places of its words.
+
+    `thing` is the word at which what it is said of begins, -1 where no place stands for a thing.
+    """
+
+    damages: tuple[str, ...]
+    words: tuple[int, ...]
+    thing: int
+
+
+def sayings_of(base: KnowledgeBase, folding: Folding) -> dict[str, Any]:
+    """The ways of telling damage of the rules, and all words that they are made of, to be kept."""
+    return patterns_of(base, folding, [each for each in base.remarks.values() if each.damages])
+
+
+class Sayings:
+    """The ways of telling damage of a knowledge base, ready to be looked for in stretches."""
+
+    def __init__(
+        self,
+        kept: Mapping[str, Any],
+        base: KnowledgeBase,
+        folding: Folding,
+        little: frozenset[str],
+    ) -> None:
+        """`kept` is what `sayings_of` gives; `little` words count for nothing."""
+        self._kept, self._little = kept, little
+        self._phrases = Phrases(folding, kept, "remark")
+        self._denying = frozenset(kept["denying"]).__contains__
+        self._damages = {
+            each.name: tuple(named.name for named in each.damages)
+            for each in base.remarks.values()
+            if each.damages
+        }
+        self._patterns: dict[str, list[tuple[Pattern, frozenset[str]]]] = {}
+        self.assumed = "taken as said of its condition"
+
+    def ways_in(
+        self, words: Sequence[str], given: Mapping[str, Sequence[tuple[int, int]]]
+    ) -> list[Way]:
+        """The ways that folded words of one stretch tell damage, those of the first entry first.
+
+        `given` are the places of words that fill what is built in, in order: THING and so on.
+        """
+        if not self._damages:
+            return []
+        hits: dict[str, list[Hit]] = {
+            name: [Hit(*each) for each in places]
+            for name, places in given.items()
+            if places and name != THING
+        }
+        for start, word in enumerate(words):
+            if self._phrases.first(word) is not None:
+                for end, sense in self._phrases.every(words, start, self._little):
+                    hits.setdefault(sense.name, []).append(Hit(start, end))
+        if not hits:
+            return []
+        if given.get(THING):
+            hits[THING] = [Hit(*each) for each in given[THING]]
+        reader = NoteWords([words], hits, self._little, self._denying, frozenset())
+        undone: set[int] = set()
+        ways: list[Way] = []
+        for pattern in sorted(self._filled(hits)):
+            for matched in reader.matches(pattern):
+                first = matched[0].start
+                before = words[max(0, first - DENIED_OVER) : first]
+                told = [
+                    (hit, name == THING)
+                    for hit, (name, _) in zip(matched, pattern.elements, strict=True)
+                ]
+                own = [at for hit, thing in told if not thing for at in range(hit.start, hit.end)]
+                if pattern.denies:
+                    undone.update(own)
+                elif not any(map(self._denying, before)):
+                    thing = next((hit.start for hit, is_thing in told if is_thing), -1)
+                    ways.append(Way(self._damages[pattern.remark], tuple(own), thing))
+        return [each for each in ways if undone.isdisjoint(each.words)]
+
+    def _filled(self, hits: Mapping[str, list[Hit]]) -> list[Pattern]:
+        """The ways all places of which are filled."""
+        return [
+            pattern
+            for name in hits
+            for pattern, places in self._patterns_at(name)
+            if places <= hits.keys()
+        ]
+
+    def _patterns_at(self, name: str) -> list[tuple[Pattern, frozenset[str]]]:
+        made = self._patterns.get(name)
+        if made is None:
+            made = self._patterns[name] = [
+                (
+                    Pattern(number, remark, tuple(map(tuple, elements)), slot, denies),
+                    frozenset(each[0] for each in elements),
+                )
+                for number, remark, elements, slot, denies in self._kept.get(f"{AT}{name}", ())
+            ]
+        return made
