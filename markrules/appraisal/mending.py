@@ -67,7 +67,7 @@ def _barred(base: KnowledgeBase, reading: Reading) -> int:
 
 def _paired(base: KnowledgeBase, condition: Condition) -> Grade:
     return grade_without(
-        base, condition, faults_named(base, advising(base, "toward", "pair", "single"))
+        base, condition, faults_named(base, advising(base, "toward", "pair", "whole"))
     )
 
 

@@ -178,6 +178,8 @@ def _after(workspace: Workspace, kind: str, whole: Sequence[str], before: str) -
         yield from _values_of(workspace, COLOUR)
     elif key_is(whole, "year", kind, "remark"):
         yield from _names(workspace, "feature")
+    elif key_is(whole, "damage", kind, "remark"):
+        yield from _names(workspace, "wording")
     elif key == "row" and _last_of(whole, ("trust", "cite")):
         yield from _names(workspace, NAMED[_last_of(whole, ("trust", "cite"))])
     elif key == "chance" and "on" in whole:

@@ -595,7 +595,7 @@ KINDS: Mapping[str, Kind] = {
             "words": Key("words", "list", "texts", '"{part} ~ {newer}"'),
             "tells": Key("tells", "word", "NAME", "replaced", tuple(tree.MISLEADING_KINDS)),
             "but": Key("never", "list", "texts", '"not {newer}"'),
-            "damage": Key("damages", "list", "names", "broken"),
+            "damage": Key("damages", "list", "names", "does-not-hold"),
             "on": _ON,
             "year": Key("year", "value", "NAME", "part-year"),
             "say": _SAY,

@@ -49,6 +49,7 @@ WORDING_ROLES = (
     "somebody-at-verb",  # they: ... and of one only before what people do
     "person-noun",  # seller, friend: the same, behind `the` or `my`
     "outside-noun",  # box, auction: the subject of a clause that is not of the piece
+    "unless-named",  # ship: one of these that is of the piece where it was named before
     "notices",  # see, think: what a person does so is of the piece ...
     "acts-on-it",  # clean, lost: ... and what one does so was done to it ...
     "lives",  # sold, married: ... and what else people do is not told of it

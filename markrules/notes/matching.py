@@ -372,6 +372,8 @@ def _denies_damage(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> bool:
     at = item.end
     while at < min(item.end + MOST_LED_ON, len(tokens)) and _leads_on(vocabulary, tokens, at):
         at += 1
+    if at == len(tokens):
+        return False
     found = vocabulary.words.longest(tokens.folded, tokens.numeric, at)
     if found is None:
         return False

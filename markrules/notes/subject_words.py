@@ -18,6 +18,7 @@ SUBJECTS = (
     *("somebody", "somebody-at-verb", "person-noun", "outside-noun", "notices", "acts-on-it"),
     *("lives", "finite", "before-verb", "clause-begins", "behind-noun", "of-another"),
     *("tells-of-it", "wishes", "lies-somewhere", "as-pictured", "where", "behind-doing"),
+    "unless-named",
 )
 """The roles of the words of `Subjects`, in its order."""
 BESIDE = frozenset(("beside", "behind", "next", "alongside", "under", "near"))
@@ -37,7 +38,9 @@ ADDS = frozenset(("and", "or"))
 OF_THINGS = frozenset(("that", "which", "who", "whose"))
 YEAR = late(r"(?:1[5-9]|20)[0-9]{2}s?")
 _LETTERS = re.compile(r"[a-z]+")
-_WORD = late(rf"(?P<quote>{QUOTED})|[^\W_]+(?:['’][^\W\d_]+)*")
+ASIDE = r"(?<=\w )\((?:[^()\s]+\s){0,2}[^()\s]+\)(?= \w)"
+"""A few words in brackets inside a clause, and no subject of it: stone (see photo) is missing."""
+_WORD = late(rf"(?P<quote>{QUOTED}|{ASIDE})|[^\W_]+(?:['’][^\W\d_]+)*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +50,9 @@ class Subjects:
     something to the piece and of all else that people do, verbs that end a subject, words that may
     stand before the verb of meaning, words with which a clause begins, words behind the noun of a
     subject, words of another thing than the one spoken of, and of what stands on something; those
-    with which a wish begins, of lying somewhere, of what pictures show people doing, of places, and
-    what may follow when something was done to a thing.
+    with which a wish begins, of lying somewhere, of what pictures show people doing, of places, of
+    what may follow when something was done to a thing, and of things that a piece may picture and
+    that are of it where they were named before.
 
     `triggers` are all without which no subject is looked for, `verbs` all verbs, `of_people` those
     of what people do.
@@ -72,6 +76,7 @@ class Subjects:
     as_pictured: frozenset[str]
     where: frozenset[str]
     behind_doing: frozenset[str]
+    unless_named: frozenset[str]
     triggers: frozenset[str]
     verbs: frozenset[str]
     of_people: frozenset[str]
@@ -103,7 +108,7 @@ def may_tell_of_others(subjects: Subjects, note: str) -> bool:
 
 
 def words_of(text: str) -> list[Word]:
-    """The words of a text, in order, without those in quotes."""
+    """The words of a text, in order, without those in quotes and short ones in brackets."""
     return [
         Word(plain(match[0]), match[0], match.start(), match.end())
         for match in _WORD.finditer(text)
@@ -123,11 +128,13 @@ class Things:
         """Nothing is named yet."""
         self.vocabulary = vocabulary
         self.named: set[str] = set()
+        self.said: set[str] = set()
 
     def note(self, words: Sequence[Word]) -> None:
-        """Remember the pieces that words name."""
+        """Remember the pieces that words name, and the words."""
         for word in words:
             self.named |= self._pieces(word.plain)
+            self.said.add(word.plain)
 
     def _pieces(self, word: str) -> set[str]:
         node = self.vocabulary.words.first(self.vocabulary.folding[word])
@@ -152,6 +159,15 @@ class Things:
         if node is None:
             return False
         return "feature" in node.meaning.kinds or "thing" in node.meaning.roles
+
+    def is_part_together(self, words: Sequence[Word]) -> bool:
+        """Whether the last of some words name a part of pieces together: `a new spring ring`."""
+        folded = [self.vocabulary.folding[word.plain] for word in words]
+        for start in range(len(folded) - 1):
+            found = self.vocabulary.words.longest(folded, [False] * len(folded), start)
+            if found is not None and found[0] == len(folded) and "thing" in found[1].roles:
+                return True
+        return False
 
     def says_something(self, word: str) -> bool:
         """Whether a word is a value of some feature, as of what a piece pictures."""

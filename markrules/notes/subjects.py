@@ -246,12 +246,15 @@ class _Reader:
 
     def _names_outside(self, noun: Sequence[Word]) -> bool:
         """Whether a noun is of a thing that is no piece: `the shop window`, not `the box clasp`."""
-        outside = [word.plain for word in noun if word.plain in self.words.outside]
+        pictured = self.words.unless_named & self.things.said
+        outside = [word.plain for word in noun if word.plain in self.words.outside - pictured]
         if not outside or any(self.things.is_named(word) for word in outside):
             return False
         head = noun[-1].plain
         if len(noun) == 1:
             return not self.things.is_part(head)  # box has seen better days: that of the piece
+        if self.things.is_part_together(noun):
+            return False
         return head in outside or not (self.things.is_piece(head) or self.things.is_part(head))
 
     def _main_verb(self, words: Sequence[Word], clause: Clause) -> int:
@@ -263,22 +266,26 @@ class _Reader:
             at += 1
         return at
 
-    def _names_another(self, words: Sequence[Word], first: int, end: int) -> bool:
-        """Whether another thing than the piece is named: `a similar one`, `another brooch`."""
+    def _names_another(
+        self, words: Sequence[Word], first: int, end: int, *, parts: bool = False
+    ) -> bool:
+        """Whether another thing than the piece is named: `a similar one`, `another brooch`. With
+        `parts` a mere `one`, and what may be a part, are taken for parts of it: `the red one`.
+        """
         said = self.words
         for at in range(first, min(end, first + NEAR + 1)):
             word = words[at].plain
             following = [each.plain for each in words[at + 1 : min(at + 5, end)]]
             cut = next((n for n, each in enumerate(following) if each in said.behind), 3)
             noun = following[: min(cut, 3)]
-            if word in said.another and any(
-                each in ONE or self.things.is_piece(each) for each in noun
-            ):
+            others = any(each in ONE or self.things.is_piece(each) for each in noun)
+            if word in said.another and others and not (parts and self._ends_in_a_part(noun)):
                 return True
             if word == "others":
                 return True
             if (
-                word in ("a", "an", "the", "some")
+                not parts
+                and word in ("a", "an", "the", "some")
                 and noun
                 and noun[-1] in ONE
                 and following[cut : cut + 1] != ["of"]
@@ -287,6 +294,9 @@ class _Reader:
             if word == "one" and following[:1] in (["like"], ["with"], ["in"]):
                 return True
         return False
+
+    def _ends_in_a_part(self, noun: Sequence[str]) -> bool:
+        return bool(noun) and self.things.is_part(noun[-1])
 
     def _in_the_same(self, words: Sequence[Word], clause: Clause) -> bool:
         """Whether something was where the piece was: `in the same bag`."""
@@ -363,7 +373,9 @@ class _Reader:
         main = self._main_verb(words, clause)
         behind = range(main, clause.end)
         verb = words[main].plain if main < clause.end else ""
-        if self._names_another(words, main + 1, clause.end):
+        # Who mends the red one mends a stone of it, who expects another pin misses one on it.
+        parts = verb in said.acts | said.notices
+        if self._names_another(words, main + 1, clause.end, parts=parts):
             return clause.first
         if verb in said.notices:
             return clause.first if self._in_the_same(words, clause) else None
@@ -400,8 +412,13 @@ class _Reader:
         for at in range(first + 1, end):
             word = words[at].plain
             if word in self.words.another | {"a", "an"} | OWNING:
-                near = [each.plain for each in words[at + 1 : min(at + 4, end)]]
-                others = [each for each in near if self.things.is_other(each)]
+                near = words[at + 1 : min(at + 4, end)]
+                others = [
+                    each.plain
+                    for place, each in enumerate(near)
+                    if self.things.is_other(each.plain)
+                    and not self.things.is_part_together(near[: place + 1])
+                ]
                 if others and (word in OWNING or not all(map(self.things.is_part, others))):
                     return True
         return False

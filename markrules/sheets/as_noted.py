@@ -325,6 +325,10 @@ def _one_of_several(matter: SheetMatter) -> str:
         words = _BEHIND.sub(r"\2 \1", words)
         if each.observations and words.endswith(f" {one}") and words.replace(" ", "").isalpha():
             return words
+        # Told in two: `single` and, behind what it is made of, `earring`.
+        told = (matter.base.faults.get(seen.value) for seen in each.observations)
+        if any(fault is not None and f"{words} {one}" in fault.also for fault in told):
+            return f"{words} {one}"
     return ""
 
 

@@ -57,6 +57,7 @@ MEANT_OTHERWISE = {
     "paper": "what a label is printed on",
     "paste": "the clipboard",
     "plastic": "an example of the language",
+    "damages": "what a way of telling tells, a field of an entry",
     "platinum": "a metal that has a market price",
     "problem": "a heading",
     "problems": "a key of a form",

@@ -24,7 +24,8 @@ MANY = int(os.environ.get("MARKRULES_NOTES", "600"))
 def unaccounted(note: str, told: Understanding) -> str:
     """What is wrong with the account of a note, in a few words; empty where nothing is."""
     words = [word for each in told.account for word in _WORD.findall(each.words)]
-    if "".join(words) != "".join(_WORD.findall(note)):
+    # The words of a title are told in small letters.
+    if "".join(words).casefold() != "".join(_WORD.findall(note)).casefold():
         return "words fall between"
     lost = [each.words for each in told.account if each.fate == "not-understood"]
     if "".join(_WORD.findall(" ".join(lost))) != "".join(

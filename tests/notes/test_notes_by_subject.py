@@ -55,10 +55,34 @@ OF_IT = (
     ("The lady I got it from told me it is Scottish agate", "gem"),
     ("I got it with two stones gone", "fault"),
     ("My thumb covers the mark but it is stamped Sterling", "mark"),
+    ("Everything is fine except the hinge which is bent", "fault"),
+    ("Someone has mended the red one", "fault"),
+    ("A stone (see photo) is missing", "fault"),
+    ("I would have expected another catch", "remark"),
 )
 SUBJECTS = ("my aunt", "the seller", "I", "our neighbour", "the lady next door")
 DOINGS = ("sold", "collects", "inherited", "treasured", "wore")
 THINGS = ("coral beads", "a bakelite bangle", "silver filigree earrings", "some jet")
+
+
+@every_case(
+    ("note", "feature"),
+    [
+        ("ship brooch. The ship is enamelled in blue", "enamel"),
+        ("car brooch. The car has rhinestone wheels", "stone-kind"),
+        ("house brooch. The house is ceramic", "stone-kind"),
+        ("book locket. The book opens and has two photos inside", "keepsake"),
+        ("clown pin. The hat is chipped", "fault"),
+        ("lady brooch. The dress is enamel", "enamel"),
+        ("enamel dog pin. The dog is missing an eye", "fault"),
+        ("silver ring. The gallery is pierced", "technique"),
+        ("brooch. The house was full of silver", ""),
+        ("brooch. The shop is closed and had rings of silver", ""),
+    ],
+)
+def test_what_a_piece_pictures_is_of_it_where_it_was_named(note: str, feature: str) -> None:
+    told = {line.partition("=")[0].partition(":")[0] for line in lines(shipped(note))}
+    assert (feature in told) if feature else told <= {"piece"}, sorted(told)
 
 
 @every_case(("note", "sentence"), [(note, each) for note in NOTES for each in OF_OTHERS])

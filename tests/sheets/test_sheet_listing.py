@@ -362,7 +362,7 @@ def test_a_name_that_only_stood_before_the_piece_is_not_called_a_mark(make_matte
         ("compact, gold tone, mirror cracked", "Condition: Mirror cracked.", "\nCracked"),
         ("chain, rolled gold, dog clip spring gone", "Condition: Dog clip spring gone.", "!"),
         ("earrings, gold tone, one clip bent", "Condition: One clip bent.", "gone"),
-        ("single screw back earring, mate lost", "Condition: Mate lost.", "Condition: Lost"),
+        ("single screw back earring, mate lost", "Single screw back.", "Condition: Lost"),
         ("single earring, screw back, gold tone", "Single earring, circa", "Earrings"),
         ("brooch, gold tone, 2 1/4 in", "length 5.7 cm (2.25 in)", "2.2 in"),
         ("brooch, gold tone, 57 mm", "length 5.7 cm (2.2 in)", "2.24"),

@@ -189,7 +189,8 @@ def test_the_key_is_written_in_kinds_and_features_of_the_rules() -> None:
     pieces = [
         each for path in sorted(DATA.glob("misleading_pieces*.jsonl")) for each in lines(path.name)
     ]
-    features = {*shipped_reader().base.features}
+    base = shipped_reader().base
+    features = {*base.features, *base.registers}
 
     assert len(pieces) >= 100
     assert {kind for each in pieces for kind in each["misleads"]} == set(MISLEADING_KINDS)
