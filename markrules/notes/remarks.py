@@ -90,6 +90,19 @@ def remarks_of(base: KnowledgeBase, folding: Folding) -> dict[str, Any]:
     }
 
 
+def kept_patterns(kept: Mapping[str, Any], name: str) -> list[tuple[Pattern, frozenset[str]]]:
+    """The patterns of what `patterns_of` gave that are looked at where this place is filled, each
+    with all its places.
+    """
+    return [
+        (
+            Pattern(number, remark, tuple(map(tuple, elements)), slot, denies),
+            frozenset(each[0] for each in elements),
+        )
+        for number, remark, elements, slot, denies in kept.get(f"{AT}{name}", ())
+    ]
+
+
 def patterns_of(base: KnowledgeBase, folding: Folding, remarks: Sequence[Remark]) -> dict[str, Any]:
     """The ways to say these remarks, and all words that they may be made of, to be kept."""
     gathered = Phrases(folding)
@@ -277,13 +290,7 @@ class Remarks:
         """
         made = self._patterns.get(name)
         if made is None:
-            made = self._patterns[name] = [
-                (
-                    Pattern(number, remark, tuple(map(tuple, elements)), slot, denies),
-                    frozenset(each[0] for each in elements),
-                )
-                for number, remark, elements, slot, denies in self._kept.get(f"{AT}{name}", ())
-            ]
+            made = self._patterns[name] = kept_patterns(self._kept, name)
         return made
 
     def _is_on(self, remark: str, piece: frozenset[str]) -> bool:

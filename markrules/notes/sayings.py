@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.slots import THING
 from markrules.notes.folding import Folding
-from markrules.notes.remarks import AT, Hit, NoteWords, Pattern, patterns_of
+from markrules.notes.remarks import Hit, NoteWords, Pattern, kept_patterns, patterns_of
 from markrules.notes.senses import Phrases
 
 DENIED_OVER = 4
@@ -110,11 +110,5 @@ class Sayings:
     def _patterns_at(self, name: str) -> list[tuple[Pattern, frozenset[str]]]:
         made = self._patterns.get(name)
         if made is None:
-            made = self._patterns[name] = [
-                (
-                    Pattern(number, remark, tuple(map(tuple, elements)), slot, denies),
-                    frozenset(each[0] for each in elements),
-                )
-                for number, remark, elements, slot, denies in self._kept.get(f"{AT}{name}", ())
-            ]
+            made = self._patterns[name] = kept_patterns(self._kept, name)
         return made
