@@ -88,7 +88,7 @@ def read_marks(
     shaping: list[int] = []
     for index, (start, end) in enumerate(written.places):
         text, either = one_of_two(_as_written(vocabulary, tokens, start, end))
-        denied = _denied(tokens, negated, start)
+        denied = _denied(tokens, negated, start) or _is_missed(tokens, items, start)
         if not text:
             continue
         words = beside(tokens, items, (start, end))
@@ -258,6 +258,14 @@ def _denied(tokens: Tokens, negated: list[bool], start: int) -> bool:
     return any(
         negated[index] and tokens.starts[index] <= start < tokens.ends[index]
         for index in range(len(tokens))
+    )
+
+
+def _is_missed(tokens: Tokens, items: list[Item], start: int) -> bool:
+    """Whether a text stands within words that tell that no mark is there: `no Novak mark`."""
+    return any(
+        item.role("absent") and tokens.starts[item.first] <= start < tokens.ends[item.end - 1]
+        for item in items
     )
 
 

@@ -45,6 +45,12 @@ def told(note: str) -> set[str]:
         ("earrings worn by Star at the fair", "motif=celestial", "mark=Star"),
         ("brooch by Star Lake", "motif=celestial", "mark=Star"),
         ("hinged bracelet, plate by plate", "bracelet-form=hinged-bangle", "mark=plate"),
+        # A mark that was looked for and is not there names nobody.
+        ("gold tone brooch, no Trifari mark", "finish=gold-tone", "mark=Trifari"),
+        ("gold tone brooch, Trifari? no Trifari mark", "finish=gold-tone", "mark=Trifari"),
+        ("gold tone brooch, no visible Chanel stamp", "finish=gold-tone", "mark=Chanel"),
+        ("brooch, no mark on the clasp, Trifari on the back", "mark=Trifari", ""),
+        ("brooch marked Trifari, no other mark", "mark=Trifari", ""),
         # A number word may begin a name.
         ("necklace marked NINE WEST", "mark=NINE WEST", "mark=WEST"),
         ("MARKED 925, ONE STONE CHIPPED", "mark=925", "mark=ONE"),
