@@ -1,9 +1,9 @@
 """Damage is not lost on any thing of the rules, whatever words for both are put together.
 
 Each word for a thing is said to be damaged by a word of each kind of damage in turn. Left out is
-only what has no sense: that text on the piece is gone, or that it or a box wants another. What is
-lost all the same (13 of 25,000 when this was written) are words that run together with others:
-`hook on`.
+only what has no sense: that text on the piece is gone, or that it wants another, or that one is
+alone of what comes in no pair. What is lost all the same (13 of 25,000 when this was written) are
+words that run together with others: `hook on`.
 """
 
 from __future__ import annotations
@@ -27,9 +27,9 @@ SHOWN = (
 """What some words for damage tell of how a thing was made."""
 BOX = "box-or-label"
 """What may be newer than the piece and is no part of it."""
-SENSELESS = ("missing", "wanted", "out-of-it", "empty", "remains", "sole")
-ALONE = "sole"
-"""What is one of two by itself; of a box nobody misses another."""
+SENSELESS = ("missing", "wanted", "out-of-it", "empty", "remains")
+ALONE, OF_TWO = "sole", "half-of-two"
+"""What is alone is so of what comes by twos: of stones, marks and boxes nobody says it."""
 
 
 def _things() -> dict[str, list[Wording]]:
@@ -53,8 +53,9 @@ def _notes() -> Iterator[str]:
         text = all(each.name in TEXT for each in named)
         for nth, damage in enumerate(damages):
             words = [each for each in damage.words if "{" not in each]
-            of_no_piece = damage.role == "renewal" or damage.name == ALONE
-            newer_box = of_no_piece and any(each.name == BOX for each in named)
+            newer_box = damage.role == "renewal" and any(each.name == BOX for each in named)
+            if damage.name == ALONE and not any(each.name == OF_TWO for each in named):
+                continue
             if words and not newer_box and not (text and damage.name in SENSELESS):
                 yield f"{piece}, {thing} {words[(at + nth) % len(words)]}"
 
