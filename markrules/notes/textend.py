@@ -129,7 +129,9 @@ def _plain_joins(view: View, index: int, item: Item | None, led: bool, before: s
 
 def _is_word(view: View, index: int) -> bool:
     """Whether a chunk is a word that nothing explains, and no count: `on one only`."""
-    return view.item(index) is None and not view.tokens.numeric[view.chunks[index].first]
+    first, numeric = view.chunks[index].first, view.tokens.numeric
+    # A sign at the end is a chunk without a word.
+    return view.item(index) is None and first < len(numeric) and not numeric[first]
 
 
 def _chunks_until(view: View, index: int, token: int) -> int:

@@ -56,6 +56,14 @@ def _corpus() -> list[str]:
     ]
 
 
+def test_a_note_that_ends_in_the_middle_of_something_is_read() -> None:
+    for note in (
+        "ring, without a pin who",
+        'marked closed the " ? who one stamped Victorian a layers held',
+    ):
+        assert not unaccounted(note, shipped(note)), note
+
+
 def test_every_word_of_the_corpus_is_accounted_for() -> None:
     wrong = {note: why for note in _corpus() if (why := unaccounted(note, shipped(note)))}
 
