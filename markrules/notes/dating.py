@@ -72,9 +72,11 @@ def years_read(
             feature, assumed = HALLMARK_YEAR, OF_HALLMARK
         if not heard and not feature and _beside_place(vocabulary, matched.items, item):
             feature, assumed = INSCRIBED_YEAR, ON_THE_PIECE
-        label = of_label if claimed else _beside_packaging(tokens, matched.items, item)
+        label = of_label if claimed else _beside_packaging(vocabulary, tokens, matched.items, item)
         of_label_too = label and LABEL_YEAR in vocabulary.base.features
-        if not feature and not heard and of_label_too and item.years.exact:
+        # What a card is dated stands on the card: `on its card dated 1993`.
+        open_yet = not feature or (feature == INSCRIBED_YEAR and not claimed)
+        if open_yet and not heard and of_label_too and item.years.exact:
             feature, assumed = LABEL_YEAR, ON_WHAT_CAME_WITH_IT
         told = not feature or vocabulary.base.features[feature].describes
         if claimed and told:
@@ -263,10 +265,17 @@ def _beside_place(vocabulary: Vocabulary, items: list[Item], item: Item) -> bool
     return any(each.value_of(*PLACE_FEATURES) for each in (*before, *behind))
 
 
-def _beside_packaging(tokens: Tokens, items: list[Item], item: Item) -> bool:
-    """Whether a year stands right behind a card or box: `on card 1986`, `in a box from 1972`."""
+def _beside_packaging(
+    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], item: Item
+) -> bool:
+    """Whether a year stands right behind a card or box: `on card 1986`, `in a box from 1972`, `on
+    its card dated 1993`.
+    """
     before = [each for each in items[: items.index(item)] if each.end <= item.first]
-    while before and before[-1].role("filler", *LINKS):
+    while before and (
+        before[-1].role("filler", *LINKS)
+        or INSCRIBED_YEAR in features_named(vocabulary, tokens, before[-1], "year")
+    ):
         before.pop()
     if not before or not before[-1].value_of(*PACKAGING_FEATURES):
         return False

@@ -92,10 +92,14 @@ def in_unit(text: str, unit: str) -> float:
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """The known word most like this one, or None where none is near."""
-    from rapidfuzz import process
+    from rapidfuzz import fuzz, process
 
-    match = process.extractOne(word.casefold(), list(known), score_cutoff=60)
-    return str(match[0]) if match else None
+    # As a whole first: else `kach` is nearest to a long word that holds one like it.
+    for scorer in (fuzz.ratio, fuzz.WRatio):
+        match = process.extractOne(word.casefold(), list(known), scorer=scorer, score_cutoff=60)
+        if match:
+            return str(match[0])
+    return None
 
 
 def _feature(base: KnowledgeBase, name: str) -> Feature:

@@ -200,6 +200,7 @@ def test_seen_by_name_is_the_same_as_seen_in_a_note() -> None:
     ("arguments", "said"),
     [
         (("read", "brooch", "--see", "cach=rollover"), '"cach"; nearest: "catch"'),
+        (("read", "brooch", "--see", "kach=rollover"), '"kach"; nearest: "catch"'),
         (("read", "brooch", "--see", "catch=rolover"), 'nearest: "rollover"'),
         (("read", "brooch", "--see", "catch"), "write FEATURE=VALUE"),
         (("read", "brooch", "--without", "cach"), 'nearest: "catch"'),

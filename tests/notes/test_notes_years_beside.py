@@ -46,6 +46,8 @@ def test_a_year_beside_an_office_is_of_its_letter(note: str, value: str) -> None
         ("inside the band 1842", "inscribed-year", "1842", PLACE),
         ("card 1986", "label-year", "1986", CARD),
         ("on card 1986", "label-year", "1986", CARD),
+        ("on its card dated 1986", "label-year", "1986", CARD),
+        ("flag pin, on original card dated 1993", "label-year", "1993", CARD),
         ("gift box from 1972", "label-year", "1972", CARD),
         ("dated 1912", "inscribed-year", "1912", NOT_ASSUMED),
         ("1912 dated", "inscribed-year", "1912", NOT_ASSUMED),
