@@ -2,12 +2,39 @@
 
 from __future__ import annotations
 
-_MONTHS = (
-    *("january", "february", "march", "april", "may", "june", "july", "august", "september"),
-    *("october", "november", "december"),
+ENGLISH = (
+    *("January", "February", "March", "April", "May", "June", "July", "August", "September"),
+    *("October", "November", "December"),
 )
-_SHORT = frozenset(("sept", "apl", "mch", "augt", "sepr", "octr", "novr", "decr", "feby", "jany"))
+_ELSEWHERE = (
+    "januar janvier januari gennaio enero janeiro leden tammikuuta",
+    "februar février fevrier februari febbraio febrero fevereiro helmikuuta",
+    "märz maerz mars maart marzo março maaliskuuta",
+    "avril aprile abril huhtikuuta",
+    "mai maj mei maggio mayo maio toukokuuta",
+    "juni juin giugno junio junho kesäkuuta",
+    "juli juillet luglio julio julho heinäkuuta",
+    "août aout augusti augustus agosto elokuuta",
+    "septembre settembre septiembre setembro syyskuuta",
+    "oktober octobre ottobre octubre outubro okt lokakuuta",
+    "novembre noviembre novembro marraskuuta",
+    "dezember décembre decembre dicembre diciembre dezembro dez joulukuuta",
+)
+"""The months as Germans, the French, Italians, Spaniards and others write them, in their order."""
+_IN_SHORT = tuple(f"{month[:3].lower()} {month[:4].lower()}" for month in ENGLISH)
+MONTH_OF = {
+    word: number
+    for number, (month, short, elsewhere) in enumerate(
+        zip(ENGLISH, _IN_SHORT, _ELSEWHERE, strict=True), start=1
+    )
+    for word in (month.lower(), *short.split(), *elsewhere.split())
+}
+"""The number of a month by its name in these languages, or by its first three or four letters."""
+_AS_STAMPED = frozenset(
+    ("sept", "apl", "mch", "augt", "sepr", "octr", "novr", "decr", "feby", "jany")
+)
 """Months as stampers shorten them, beside their first letters."""
+_LOWER = tuple(month.lower() for month in ENGLISH)
 FEWEST_LETTERS = 3
 """Letters by which a month is known at the least."""
 
@@ -17,4 +44,4 @@ def is_month(text: str) -> bool:
     word = text.casefold()
     if len(word) < FEWEST_LETTERS:
         return False
-    return word in _SHORT or any(month.startswith(word) for month in _MONTHS)
+    return word in _AS_STAMPED or any(month.startswith(word) for month in _LOWER)

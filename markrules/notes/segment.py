@@ -13,6 +13,7 @@ from markrules.notes.contrast import (
     answered,
 )
 from markrules.notes.counting import counted, number_near
+from markrules.notes.damage_by_order import MOST_ALL_SAID, faults_of, said_so
 from markrules.notes.damage_told import EXCEPTION, SOUND, Damaged, things_in
 from markrules.notes.dating import years_read
 from markrules.notes.grading import GRADE
@@ -25,7 +26,6 @@ from markrules.notes.meant import values_meant
 from markrules.notes.measuring import measured
 from markrules.notes.moods import moods_of
 from markrules.notes.naming import named_makers, pieces_of
-from markrules.notes.said_amiss import MOST_ALL_SAID, faults_of, said_so
 from markrules.notes.saying import Fault, Open, Portion, Said, Spoken, Unread
 from markrules.notes.unreadmark import unread_mark
 from markrules.notes.view import LEADS
@@ -417,7 +417,7 @@ class _SegmentReader:
             for index in range(item.first, item.end)
         }
         saying = said_so(
-            self.vocabulary.sayings,
+            self.vocabulary.damage_ways,
             self.tokens,
             self.items,
             self.matched.unknown,
@@ -442,7 +442,7 @@ class _SegmentReader:
                 self.tokens.slice(first, end).strip(" .,;:!"),
                 renewed=False,
                 counted=False,
-                assumed=self.vocabulary.sayings.assumed,
+                assumed=self.vocabulary.damage_ways.assumed,
             )
         )
 

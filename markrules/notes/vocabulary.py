@@ -11,6 +11,7 @@ from markrules.knowledge.observation import PLAIN
 from markrules.language.builtin import COLOUR
 from markrules.language.tree import Feature
 from markrules.notes.any_of import AnyOf
+from markrules.notes.damage_ways import DamageWays, damage_ways_of
 from markrules.notes.doings import DOINGS, Doings
 from markrules.notes.folding import Folding, letters_alone
 from markrules.notes.making import (
@@ -18,7 +19,6 @@ from markrules.notes.making import (
 )
 from markrules.notes.remarks import Remarks, remarks_of
 from markrules.notes.saying import Said
-from markrules.notes.sayings import Sayings, sayings_of
 from markrules.notes.senses import Phrases, Sense
 from markrules.notes.subject_words import SUBJECTS, Subjects, subjects_of
 
@@ -392,10 +392,12 @@ class Vocabulary:
         return Remarks(kept, self.base, self.folding, self.passed_over)
 
     @cached_property
-    def sayings(self) -> Sayings:
+    def damage_ways(self) -> DamageWays:
         """Ways of telling damage by the order of words."""
-        kept = self.base.workings.parts("sayings", lambda: sayings_of(self.base, self.folding))
-        return Sayings(kept, self.base, self.folding, self.passed_over)
+        kept = self.base.workings.parts(
+            "damage-ways", lambda: damage_ways_of(self.base, self.folding)
+        )
+        return DamageWays(kept, self.base, self.folding, self.passed_over)
 
     @cached_property
     def idle(self) -> frozenset[tuple[str, str]]:

@@ -6,35 +6,9 @@ import re
 from collections.abc import Mapping
 
 from markrules.late import late
+from markrules.notes.months import ENGLISH, MONTH_OF
 from markrules.notes.tokens import QUOTED
 
-_ENGLISH = (
-    *("January", "February", "March", "April", "May", "June", "July", "August", "September"),
-    *("October", "November", "December"),
-)
-_ELSEWHERE = (
-    "januar janvier januari gennaio enero janeiro leden tammikuuta",
-    "februar février fevrier februari febbraio febrero fevereiro helmikuuta",
-    "märz maerz mars maart marzo março maaliskuuta",
-    "avril aprile abril huhtikuuta",
-    "mai maj mei maggio mayo maio toukokuuta",
-    "juni juin giugno junio junho kesäkuuta",
-    "juli juillet luglio julio julho heinäkuuta",
-    "août aout augusti augustus agosto elokuuta",
-    "septembre settembre septiembre setembro syyskuuta",
-    "oktober octobre ottobre octubre outubro okt lokakuuta",
-    "novembre noviembre novembro marraskuuta",
-    "dezember décembre decembre dicembre diciembre dezembro dez joulukuuta",
-)
-"""The months as Germans, the French, Italians, Spaniards and others write them, in their order."""
-_SHORT = tuple(f"{month[:3].lower()} {month[:4].lower()}" for month in _ENGLISH)
-_MONTH_OF = {
-    word: number
-    for number, (month, short, elsewhere) in enumerate(
-        zip(_ENGLISH, _SHORT, _ELSEWHERE, strict=True), start=1
-    )
-    for word in (month.lower(), *short.split(), *elsewhere.split())
-}
 _ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
 _FEASTS = (
     *("new year's eve", "new year's day", "new year", "easter sunday", "easter", "whitsun"),
@@ -47,7 +21,7 @@ _LISTED_SINCE = 1990
 _YEAR = r"(?:1[6-9]|20)[0-9]{2}(?![0-9])"
 _DAY = r"(?:0?[1-9]|[12][0-9]|3[01])"
 _MONTH = r"(?:0?[1-9]|1[0-2])"
-_NAMED_MONTH = "|".join(sorted(map(re.escape, _MONTH_OF), key=len, reverse=True))
+_NAMED_MONTH = "|".join(sorted(map(re.escape, MONTH_OF), key=len, reverse=True))
 _NUMBERS_BEFORE = r"(?<![\w.,/-])(?<!no\. )(?<!no )(?<!number )(?<!numbered )(?<!edition )"
 _UNLESS_MEASURE = r"(?!\s*(?:mm|cm|g|gr|grams?|ct|cts|carats?|in|inch|inches)\b)(?![\w/-])"
 
@@ -158,8 +132,8 @@ def _in_figures(part: Mapping[str, str]) -> str:
 def _named_day(found: re.Match[str]) -> str:
     """A day with its month; one that an Englishman would write so stays as it was written."""
     month = found["n4"]
-    number = _MONTH_OF[month.lower()]
-    known = month[0].isupper() and _ENGLISH[number - 1].startswith(month) and found[0][-5] != "."
+    number = MONTH_OF[month.lower()]
+    known = month[0].isupper() and ENGLISH[number - 1].startswith(month) and found[0][-5] != "."
     return found[0] if known else _day(found["d4"], number, found["y4"])
 
 
@@ -175,7 +149,7 @@ def _day(day: str, month: int, year: str) -> str:
 
 def _named_month(found: re.Match[str], month: str, year: str) -> str:
     """A month of another language with its year; an English one stays as it was written."""
-    known = _ENGLISH[_MONTH_OF[month.lower()] - 1].lower().startswith(month.lower())
+    known = ENGLISH[MONTH_OF[month.lower()] - 1].lower().startswith(month.lower())
     return found[0] if known else year
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from notes_base import lines, shipped, shipped_vocabulary
 from together import every_case
 
-from markrules.notes.sayings import Sayings, sayings_of
+from markrules.notes.damage_ways import DamageWays, damage_ways_of
 
 
 def faults(note: str) -> set[str]:
@@ -76,6 +76,6 @@ def test_a_base_without_such_ways_tells_of_none() -> None:
     from dataclasses import replace
 
     bare = replace(base, remarks={})
-    kept = sayings_of(bare, vocabulary.folding)
-    sayings = Sayings(kept, bare, vocabulary.folding, vocabulary.passed_over)
-    assert sayings.ways_in(["clasp", "gave", "up"], {"thing": [(0, 1)]}) == []
+    kept = damage_ways_of(bare, vocabulary.folding)
+    ways = DamageWays(kept, bare, vocabulary.folding, vocabulary.passed_over)
+    assert ways.ways_in(["clasp", "gave", "up"], {"thing": [(0, 1)]}) == []

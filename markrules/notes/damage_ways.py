@@ -30,12 +30,12 @@ class Way(NamedTuple):
     thing: int
 
 
-def sayings_of(base: KnowledgeBase, folding: Folding) -> dict[str, Any]:
+def damage_ways_of(base: KnowledgeBase, folding: Folding) -> dict[str, Any]:
     """The ways of telling damage of the rules, and all words that they are made of, to be kept."""
     return patterns_of(base, folding, [each for each in base.remarks.values() if each.damages])
 
 
-class Sayings:
+class DamageWays:
     """The ways of telling damage of a knowledge base, ready to be looked for in stretches."""
 
     def __init__(
@@ -45,7 +45,7 @@ class Sayings:
         folding: Folding,
         little: frozenset[str],
     ) -> None:
-        """`kept` is what `sayings_of` gives; `little` words count for nothing."""
+        """`kept` is what `damage_ways_of` gives; `little` words count for nothing."""
         self._kept, self._little = kept, little
         self._phrases = Phrases(folding, kept, "remark")
         self._denying = frozenset(kept["denying"]).__contains__

@@ -8,9 +8,9 @@ from typing import NamedTuple
 from markrules.language.slots import PART, THING, UNREAD_DOING, UNREAD_LACK
 from markrules.late import late
 from markrules.notes.damage_told import OPAQUE_FEATURES, things_in
+from markrules.notes.damage_ways import DamageWays
 from markrules.notes.making import Making
 from markrules.notes.matching import Item
-from markrules.notes.sayings import Sayings
 from markrules.notes.tokens import Tokens
 
 _DOING = late(r"[a-z]{2,}(?:[^e]ed|en|ing)")
@@ -20,7 +20,7 @@ MOST_ALL_SAID = 14
 """Words of a stretch that is told whole as what was said; of a longer one only those that tell."""
 
 
-class Saying(NamedTuple):
+class DamageSaid(NamedTuple):
     """Damage told by the order of words: what it may be, the names of its thing, and its words."""
 
     damages: tuple[str, ...]
@@ -31,13 +31,13 @@ class Saying(NamedTuple):
 
 
 def said_so(
-    sayings: Sayings,
+    ways: DamageWays,
     tokens: Tokens,
     items: list[Item],
     unknown: Sequence[int],
     negated: Sequence[bool],
     told: Mapping[int, int],
-) -> Saying | None:
+) -> DamageSaid | None:
     """The damage that the order of words tells in a segment.
 
     `unknown` are the tokens that nothing fits, `told` those of which something else was made: a
@@ -54,13 +54,13 @@ def said_so(
         UNREAD_DOING: [(at, at + 1) for at in unknown if _DOING.fullmatch(tokens.folded[at])],
         UNREAD_LACK: [(at, at + 1) for at in unknown if _LACK.fullmatch(tokens.folded[at])],
     }
-    for way in sayings.ways_in(tokens.folded, given):
+    for way in ways.ways_in(tokens.folded, given):
         if way.words[0] in told:
             continue
         at = way.thing if way.thing >= 0 else _nearest(places, way.words[0])
         names = next((each.names for each in things if each.item.first == at), ())
         first = min(way.words[0], at) if at >= 0 else way.words[0]
-        return Saying(way.damages, names, way.words, first, max(way.words[-1], at) + 1)
+        return DamageSaid(way.damages, names, way.words, first, max(way.words[-1], at) + 1)
     return None
 
 
@@ -71,7 +71,7 @@ def _nearest(places: Sequence[tuple[int, int]], first: int) -> int:
     return before[-1] if before else behind[0] if behind else -1
 
 
-def faults_of(making: Making, saying: Saying) -> tuple[tuple[str, str], ...]:
+def faults_of(making: Making, saying: DamageSaid) -> tuple[tuple[str, str], ...]:
     """The faults that the damage makes of its thing, of any part, or by itself, with what led to
     each; none where no thing was named, which is then looked for in the segment before.
     """
