@@ -278,7 +278,7 @@ def _marks(matter: SheetMatter, found: Attribution) -> list[str]:
     ]
     unknown = [each.text for each in matter.reading.marks if each.unlisted and each.text in names]
     if unknown:
-        sentences.append("The maker is not known to these rules.")
+        sentences.append("Who made it is not known.")
     if any(not is_legible(each) for each in texts):
         sentences.append("A question mark or dots stand for letters that cannot be read.")
     if texts and mark_is_false(matter):

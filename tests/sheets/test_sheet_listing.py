@@ -363,6 +363,7 @@ def test_a_name_that_only_stood_before_the_piece_is_not_called_a_mark(make_matte
         ("chain, rolled gold, dog clip spring gone", "Condition: Dog clip spring gone.", "!"),
         ("earrings, gold tone, one clip bent", "Condition: One clip bent.", "gone"),
         ("single screw back earring, mate lost", "Single screw back.", "Condition: Lost"),
+        ("brooch, signed NOVAK", "Signed “NOVAK”. Who made it is not known.", "rules"),
         ("single earring, screw back, gold tone", "Single earring, circa", "Earrings"),
         ("brooch, gold tone, 2 1/4 in", "length 5.7 cm (2.25 in)", "2.2 in"),
         ("brooch, gold tone, 57 mm", "length 5.7 cm (2.2 in)", "2.24"),
