@@ -14,6 +14,8 @@ import dataclasses
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from markrules.named_functions import MOST_SET, setting
+
 if TYPE_CHECKING:
     from dataclasses import dataclass
 else:
@@ -173,25 +175,40 @@ def _copied(told: Any) -> Any:
 
 
 def _to_begin(fields: _Fields, more: bool) -> Callable[..., None]:
-    """An `__init__` that puts the compiled one in its own place once it was called often.
+    """An `__init__` that puts a quicker one in its own place: at once where that needs no
+    compiling, else when it was called often.
 
     `more` tells that the class goes on in `__post_init__`.
     """
+    defaults = None if more else _last_defaults(fields)
     left = FEW
 
     def method(self: Any, *given: Any, **named: Any) -> None:
         nonlocal left
         left -= 1
-        if left >= 0 and fields.set_on(self, given, named):
+        if defaults is None and left >= 0 and fields.set_on(self, given, named):
             if more:
                 self.__post_init__()
             return
         kind = next(each for each in type(self).__mro__ if each.__dict__.get("__init__") is method)
-        real = _initialiser(kind, fields)
+        if defaults is None:
+            real = _initialiser(kind, fields)
+        else:
+            real = setting(fields.names, defaults, kind.__qualname__)
         setattr(kind, "__init__", real)  # noqa: B010 (the type of an attribute is not at stake)
         real(self, *given, **named)
 
     return method
+
+
+def _last_defaults(fields: _Fields) -> list[Any] | None:
+    """The defaults of the last fields where a ready function sets all of them, else None."""
+    names, told = fields.names, fields.defaults
+    last = names[len(names) - len(told) :]
+    if len(names) > MOST_SET or fields.given != names or fields.factories:
+        return None
+    # A default before a field without one is refused where the function is compiled.
+    return [told[name] for name in last] if set(last) == told.keys() else None
 
 
 def _to_make(name: str, fields: _Fields) -> Callable[..., Any]:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from markrules.book.layout import KINDS, slug
 from markrules.language.kinds import KINDS as ENTRY_KINDS
+from markrules.named_tuple import NamedTuple
 from markrules.telling.conditions import plain
 
 if TYPE_CHECKING:

@@ -9,12 +9,13 @@ from __future__ import annotations
 import sqlite3
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from markrules.catalogue.problems import BrokenRow, CatalogueProblem
 from markrules.catalogue.records import Box, Listed
 from markrules.catalogue.store import Catalogue
 from markrules.frozen import dataclass
+from markrules.named_tuple import NamedTuple
 
 LIKELY = 0.5
 """A maker at least this likely is named in lists and found by its name."""

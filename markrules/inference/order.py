@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from itertools import repeat
 from operator import mul, truediv
-from typing import NamedTuple
 
 from markrules.frozen import dataclass
 from markrules.inference.curves import Curve, curve_of
@@ -17,6 +16,7 @@ from markrules.inference.year_tables import PieceKind, YearTables
 from markrules.knowledge.observation import MARK, Observation
 from markrules.language.spans import Named
 from markrules.language.tree import ALL_ELSE, Order
+from markrules.named_tuple import NamedTuple
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Sequence
 from itertools import accumulate
 from math import dist, hypot
 from operator import mul
-from typing import NamedTuple
 
 from markrules.inference.years import Table
+from markrules.named_tuple import NamedTuple
 
 SCALE = 16.0
 """A curve over years is multiplied by this first, for it is far shorter than a table of chances:

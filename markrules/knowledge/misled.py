@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import Compiler
@@ -12,6 +12,7 @@ from markrules.knowledge.support import Supporter
 from markrules.knowledge.triggers import KeptIndex, Trigger, indexed, present, touched
 from markrules.knowledge.truth import Test
 from markrules.language.conditions import Condition, OfTypeUntil, atoms
+from markrules.named_tuple import NamedTuple
 
 
 def misled_index(base: KnowledgeBase) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from heapq import heapify, heappop, heappush
-from typing import Any, NamedTuple
+from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
@@ -18,6 +18,7 @@ from markrules.language.checks.circles import FAULT, dependencies, derived, laye
 from markrules.language.collector import paused
 from markrules.language.conditions import Condition
 from markrules.language.tree import Caution, Clue, Finding, Sign, Type
+from markrules.named_tuple import NamedTuple
 
 
 @dataclass(frozen=True, slots=True)

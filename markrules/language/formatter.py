@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import NamedTuple
 
 from markrules.language.kinds import KINDS
 from markrules.language.line_words import Comment, Layout, Line, Word
@@ -11,6 +10,7 @@ from markrules.language.lines import logical_lines, physical_lines
 from markrules.language.parser import parse
 from markrules.language.problems import Problem
 from markrules.language.wrapping import wrapped
+from markrules.named_tuple import NamedTuple
 
 STEP = 4
 # How wide the keys of an entry are set, by its kind; longer keys stand out, others are not set.

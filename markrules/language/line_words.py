@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import field
-from typing import NamedTuple
 
 from markrules.frozen import dataclass
 from markrules.language.problems import Problem
 from markrules.language.spans import Span
+from markrules.named_tuple import NamedTuple
 
 LONGEST_LINE = 20_000  # characters, for a line and for a line joined from several
 DEEPEST_NESTING = 40  # brackets inside brackets

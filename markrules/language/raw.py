@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from typing import Any, NamedTuple, TypeAlias
+from typing import Any, TypeAlias
 
 from markrules.language.line_words import Word
 from markrules.language.spans import Named, Span
 from markrules.language.windows import Wave, Year
+from markrules.named_tuple import NamedTuple
 
 # What a rule's parts became: words where they are terminals.
 Parts: TypeAlias = list[Any]

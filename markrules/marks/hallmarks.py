@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
@@ -17,6 +16,7 @@ from markrules.knowledge.observation import Observation
 from markrules.language.tree import Register, Row
 from markrules.marks.mark_shares import letter_shares
 from markrules.marks.registers import letter_rows, spread
+from markrules.named_tuple import NamedTuple
 
 _TABLE = "-date-letter"
 _TWINS = {"I": "J", "J": "I"}

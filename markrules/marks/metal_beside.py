@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Container, Sequence
 from functools import lru_cache
-from typing import NamedTuple
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import MetalMark
@@ -14,6 +13,7 @@ from markrules.marks.figure_limits import metal_limits
 from markrules.marks.metal_grammar import fraction
 from markrules.marks.stamped import Match, Token, fold, tokens
 from markrules.marks.vocabulary import said_texts
+from markrules.named_tuple import NamedTuple
 
 _LINE_ENDS = late(r"[,;|]|/(?!\d)|(?<!\d)/")  # the slash of a fraction ends none
 

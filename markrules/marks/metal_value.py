@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from markrules.marks.metal import MetalReading
+from markrules.named_tuple import NamedTuple
 
 TROY_OUNCE_G = 31.1034768
 """Grams in a troy ounce, exact by the international pound of 1959 (NIST Handbook 44, App. C)."""

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
-from typing import NamedTuple
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.conditions import Condition, Is, Says
 from markrules.language.tree import Clue
 from markrules.language.windows import Window
 from markrules.marks.stamped import fold
+from markrules.named_tuple import NamedTuple
 
 
 class Years(NamedTuple):

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
 
+from markrules.named_tuple import NamedTuple
 from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
+from markrules.named_tuple import NamedTuple
 from markrules.notes.subject_words import (
     BEGINS_NOUN,
     JOINS,

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
 from markrules.language.slots import PART, THING, UNREAD_DOING, UNREAD_LACK
 from markrules.late import late
+from markrules.named_tuple import NamedTuple
 from markrules.notes.damage_told import OPAQUE_FEATURES, things_in
 from markrules.notes.damage_ways import DamageWays
 from markrules.notes.making import Making

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
 from markrules.language.roles import DAMAGE_ROLES
 from markrules.language.slots import PART
+from markrules.named_tuple import NamedTuple
 from markrules.notes.making import Making
 from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens

@@ -7,10 +7,11 @@ they are matched. `{thing}` stands in them for anything that damage may be said 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.slots import THING
+from markrules.named_tuple import NamedTuple
 from markrules.notes.folding import Folding
 from markrules.notes.remarks import Hit, NoteWords, Pattern, kept_patterns, patterns_of
 from markrules.notes.senses import Phrases

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Set as AbstractSet
-from typing import NamedTuple
 
 from markrules.knowledge.observation import Observation
 from markrules.language.slots import PART, PART_BEFORE
+from markrules.named_tuple import NamedTuple
 from markrules.notes.saying import Fault, Said, Spoken
 from markrules.notes.vocabulary import SEVERAL_PIECES, Vocabulary
 

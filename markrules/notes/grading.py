@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from markrules.language.builtin import COLOUR
 from markrules.language.roles import DAMAGE_ROLES
+from markrules.named_tuple import NamedTuple
 from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.naming import piece_of
 from markrules.notes.senses import Meaning, Sense

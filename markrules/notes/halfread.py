@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
 from markrules.late import late
+from markrules.named_tuple import NamedTuple
 from markrules.notes.matching import LINKS, Item
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import MARK_STATE, Vocabulary

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
+from markrules.named_tuple import NamedTuple
 from markrules.notes.marktext import Written
 from markrules.notes.matching import LINKS, Matched
 from markrules.notes.tokens import Tokens

@@ -8,9 +8,8 @@ chain`, but not `missing a stone, gilt and silver`.
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from markrules.language.roles import DAMAGE_ROLES
+from markrules.named_tuple import NamedTuple
 from markrules.notes.damage_told import EXCEPTION, SOUND, damage_names, things_in
 from markrules.notes.matching import Item, matched
 from markrules.notes.segments import Segment

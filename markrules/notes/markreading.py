@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import NamedTuple
 
 from markrules.knowledge.observation import State
 from markrules.late import late
+from markrules.named_tuple import NamedTuple
 from markrules.notes.halfread import (
     are_alternatives,
     as_one,

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import field
 from itertools import pairwise
-from typing import NamedTuple
 
 from markrules.frozen import dataclass
 from markrules.language.builtin import COLOUR
 from markrules.language.roles import DAMAGE_ROLES
+from markrules.named_tuple import NamedTuple
 from markrules.notes.listed_names import listed_names, names_a_maker
 from markrules.notes.quantities import Measure, Years, measure_at, measure_in_words, years_told
 from markrules.notes.senses import NO_MEANING, Meaning, Sense

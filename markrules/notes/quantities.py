@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from markrules.late import late
+from markrules.named_tuple import NamedTuple
 from markrules.notes.months import is_month
 from markrules.notes.tokens import Tokens, ends_an_ordinal
 from markrules.notes.vocabulary import LONG_UNIT, UNITS, Vocabulary

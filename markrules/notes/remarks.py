@@ -15,12 +15,13 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from functools import cached_property
 from itertools import accumulate
-from typing import Any, NamedTuple, TypeAlias
+from typing import Any, TypeAlias
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.slots import BRACED, filled_name, slot_of
 from markrules.language.tree import Feature, Remark
 from markrules.late import late
+from markrules.named_tuple import NamedTuple
 from markrules.notes.folding import Folding
 from markrules.notes.making import spelled_out
 from markrules.notes.senses import Phrases, Sense

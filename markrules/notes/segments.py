@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from collections.abc import Set as AbstractSet
-from typing import NamedTuple
 
 from markrules.late import late
+from markrules.named_tuple import NamedTuple
 from markrules.notes.months import is_month
 from markrules.notes.tokens import QUOTED
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
+from markrules.named_tuple import NamedTuple
 from markrules.notes.folding import Folding
 from markrules.notes.tokens import phrase_of
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from markrules.frozen import dataclass
 from markrules.late import late
+from markrules.named_tuple import NamedTuple
 from markrules.notes.folding import plain
 from markrules.notes.tokens import QUOTED
 

@@ -7,12 +7,13 @@ import unicodedata
 from collections.abc import Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
-from typing import NamedTuple, TypeAlias
+from typing import TypeAlias
 
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import MARK, Accounted, Fate, Observation
 from markrules.language.slots import REMARK
 from markrules.late import late
+from markrules.named_tuple import NamedTuple
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
 from markrules.notes.hallmarked import as_written, has_put_in, with_hallmarks_named
 from markrules.notes.listed_names import whole_names

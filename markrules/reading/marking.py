@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import exp, log
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from markrules.knowledge.observation import ImportedMark, MarkEvidence, MarkHypothesis
 from markrules.marks.entries import names_of
 from markrules.marks.letters import folded
 from markrules.marks.vocabulary import CODE
+from markrules.named_tuple import NamedTuple
 
 if TYPE_CHECKING:
     from markrules.marks.search import MarkSearch

@@ -10,12 +10,12 @@ from __future__ import annotations
 import os
 import re
 from pathlib import Path
-from typing import NamedTuple
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.places import personal_rules
 from markrules.marks.letters import folded, visible
+from markrules.named_tuple import NamedTuple
 
 FILE = "own-makers.rules"
 """The file in the personal folder that holds what is added here."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
 
 from markrules.language.builtin import STATED_CONDITION
 from markrules.language.conditions import (
@@ -28,6 +27,7 @@ from markrules.language.conditions import (
 from markrules.language.spans import Named
 from markrules.language.tree import ALL_ELSE, DATINGS, Expect, Order
 from markrules.language.windows import Spread, Wave, Window, Year
+from markrules.named_tuple import NamedTuple
 
 SIGNS = {"<": "under", "<=": "at most", ">": "over", ">=": "at least"}
 WRITTEN = {"us": "US", "uk": "UK"}
