@@ -34,12 +34,27 @@ def attribution(base: KnowledgeBase, reading: Reading) -> Attribution:
             ("manner", f"in the manner of {title}"),
         ):
             if best.probability >= base.setting(f"maker-{strength}-share"):
-                return Attribution(strength, words, best)
+                return Attribution(strength, _in_doubt(reading, best) or words, best)
     unlisted = [f"“{visible(each.text)}”" for each in reading.marks if each.unlisted]
     if unlisted:
-        words = f"signed {listed(unlisted)}, a maker not known to these rules"
+        words = f"signed {listed(unlisted)}, maker not known"
         return Attribution("marked", words)
     return _without_maker(reading.observations)
+
+
+def _in_doubt(reading: Reading, maker: MakerShare) -> str:
+    """The words where nothing but doubt of the mark stands against a maker whose mark was read:
+    what bears a name is not made in its manner. Empty where it stands firm, or was not read.
+    """
+    known = maker.mark_text.casefold()
+    texts = [
+        each.text
+        for each in reading.marks
+        if each.how == "in full" and not each.unlisted and each.text.casefold() == known
+    ]
+    if maker.probability > 0.5 or not texts:
+        return ""
+    return f"marked “{visible(texts[0])}”, perhaps by {visible(maker.title)}"
 
 
 def _without_maker(seen: tuple[Observation, ...]) -> Attribution:

@@ -103,7 +103,7 @@ def _makers(matter: SheetMatter) -> list[list[str]]:
 
 
 def _maker(matter: SheetMatter, share: MakerShare) -> list[str]:
-    name = visible(share.title) if share.maker else "a maker not in these rules"
+    name = visible(share.title) if share.maker else "another maker, or not known"
     mark = f"mark “{visible(share.mark_text)}”" if share.mark_text and share.maker else ""
     when = bounds(share.first, share.last) if share.maker and share.first is not None else ""
     how = ", ".join(part for part in (mark, when) if part)

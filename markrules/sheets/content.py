@@ -16,12 +16,12 @@ from markrules.knowledge.observation import ASKED, Observation
 from markrules.language.builtin import STATED_CONDITION
 from markrules.language.slots import REMARK
 from markrules.sheets.as_noted import name_of
-from markrules.sheets.attribution import attribution, date_words
+from markrules.sheets.attribution import attribution
 from markrules.sheets.claims import check_text
 from markrules.sheets.concluded import concluded_part
 from markrules.sheets.discretion import discreet
 from markrules.sheets.fingerprint import fingerprint, short
-from markrules.sheets.listing import BENCH, flaws_as_noted
+from markrules.sheets.listing import BENCH, flaws_as_noted, when_told
 from markrules.sheets.matter import Footnotes, Owner, SeenLine, SheetMatter, SheetPhoto
 from markrules.sheets.object_id import completeness
 from markrules.telling.words import capital, day, listed, plain, value_words, visible
@@ -65,7 +65,7 @@ def heading(matter: SheetMatter) -> str:
 def _subheading(matter: SheetMatter) -> str:
     found = attribution(matter.base, matter.reading)
     kind = plain(matter.reading.piece_type)
-    when = date_words(matter.base, matter.reading)
+    when = when_told(matter) if matter.reading.evidence else "date not known"
     parts = [kind if matter.title else "", set_words(matter), found.words, when]
     return capital(", ".join(part for part in parts if part))
 
@@ -146,6 +146,8 @@ def _seen_row(matter: SheetMatter, line: SeenLine, flaws: Mapping[str, str]) -> 
     elif _is_unnamed(observation) and words:
         said = words
     own = words if words and words.casefold() not in said.casefold() else ""
+    if own == f"{observation.feature}={observation.value}":
+        own = ""  # entered as a field, and so in no words
     return {
         "what": visible(plain(observation.feature)),
         "said": visible(said),
@@ -229,7 +231,7 @@ def _told(matter: SheetMatter) -> Data:
         "text": visible(_cut(told)),
         "lines": lines,
         "note": visible(_cut(matter.note)),
-        "chain": [_owner(each) for each in matter.owners],
+        "chain": [step for step in map(_owner, matter.owners) if step["how"] or step["dated"]],
     }
 
 
@@ -249,6 +251,7 @@ def _owner(owner: Owner) -> Data:
     ]
     return {
         "when": visible(owner.when) or "undated",
+        "dated": bool(owner.when),
         "how": ", ".join(part for part in parts if part),
     }
 

@@ -20,6 +20,10 @@ from markrules.telling.words import shortened, visible
 LONGEST = 46
 LARGEST_CODE = 20.0
 """Millimetres of the side of a code; it is smaller on a lower label."""
+WIDEST_CODE = 0.42
+"""The share of a label's width that its code takes at most: the words need the rest."""
+LOW, LOWEST_WITH_WORDS = 20.0, 15.0
+"""Millimetres of height up to which letters are smaller, and up to which there are no words."""
 SMALLEST = 10.0
 """Millimetres of height below which a code cannot be read by a telephone."""
 _A4, _LETTER = (210.0, 297.0), (215.9, 279.4)
@@ -55,7 +59,26 @@ class Stock:
     @property
     def code(self) -> float:
         """The side of the code."""
-        return min(LARGEST_CODE, self.size[1] - 2.0)
+        return round(min(LARGEST_CODE, self.size[1] - 2.0, WIDEST_CODE * self.size[0]), 1)
+
+    @property
+    def is_high(self) -> bool:
+        """Whether there is room for letters of the larger size."""
+        return self.size[1] > LOW
+
+    @property
+    def letters(self) -> int:
+        """Signs of the words that stand on a line beside the code, at the least."""
+        width = self.size[0] - 2.0 - self.code - 1.5 - (5.5 if self.hole else 0.0)
+        return max(1, int(width / (1.2 if self.is_high else 0.95)))
+
+    @property
+    def lines(self) -> int:
+        """Lines of words for which there is room beneath number and box; 0 on a low label."""
+        if self.size[1] <= LOWEST_WITH_WORDS:
+            return 0
+        others, line = (11.4, 2.7) if self.is_high else (8.5, 2.1)
+        return max(0, int((self.size[1] - 2.0 - others) / line))
 
 
 STOCKS = {
@@ -205,7 +228,7 @@ def _pages(
         row, column = divmod(at % per_page, across)
         pages[-1].append(
             {
-                **_data(forms, label, address),
+                **_data(forms, label, address, stock),
                 "x": round(stock.start[0] + column * stock.pitch[0], 3),
                 "y": round(stock.start[1] + row * stock.pitch[1], 3),
             }
@@ -213,14 +236,33 @@ def _pages(
     return pages
 
 
-def _data(forms: Forms, label: Label, address: str) -> dict[str, object]:
+def _data(forms: Forms, label: Label, address: str, stock: Stock) -> dict[str, object]:
     carried = f"{address.rstrip('/')}/piece/{label.uid}" if address else label.uid
     # A tag leaves with the piece, and names nobody.
     words = without_people(forms, " ".join(label.words.split()))
     return {
         "uid": visible(label.uid),
-        "box": visible(shortened(label.box, LONGEST)),
+        "box": visible(shortened(label.box, min(LONGEST, stock.letters))),
         "number": str(label.number),
-        "words": visible(shortened(words, LONGEST)),
+        "words": _in_lines(visible(words), stock),
         "code": qr_svg(carried),
     }
+
+
+def _in_lines(words: str, stock: Stock) -> str:
+    """As many whole words as the label has room for, line by line; dots where some are left out."""
+    lines = [""]
+    said = words[: LONGEST * 2].split(" ")
+    for at, word in enumerate(said):
+        cut = shortened(word, stock.letters)
+        longer = f"{lines[-1]} {cut}".strip()
+        is_last = len(lines) >= stock.lines
+        room = stock.letters - (1 if is_last and at < len(said) - 1 else 0)
+        if len(longer) <= room:
+            lines[-1] = longer
+        elif not is_last:
+            lines.append(cut)
+        else:
+            lines[-1] = f"{lines[-1].rstrip(',;:. ')}…"
+            break
+    return " ".join(lines) if stock.lines else ""

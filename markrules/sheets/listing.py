@@ -98,7 +98,9 @@ def listing(matter: SheetMatter, title_length: int | None = None) -> Listing:
     named = {name, *(each for each in told_pieces(matter) if each in name)}
     told = {
         part: [
-            each for each in _once(map(checked_detail, noted[part])) if each.casefold() not in named
+            each
+            for each in _once(map(checked_detail, noted[part]))
+            if each.casefold() not in named and f" {each.casefold()} " not in f" {name} "
         ]
         for part in LISTING_PARTS
     }
@@ -198,30 +200,34 @@ def _title_parts(matter: SheetMatter, told: Mapping[str, list[str]]) -> Iterator
     yield f"{name} {_in_short(found)}" if _named_maker(found) else name
     false = mark_is_false(matter)
     texts = [] if false else signed(matter)
+    others = [] if false else [each for each in marks_read(matter) if each not in texts]
+    of_metal = [each for each in others if any(one.words in each for one in matter.metals)]
+    names = [each for each in others if each not in of_metal]
     if texts:
         yield f"signed “{visible(texts[0])}”"
+    elif names:
+        # Whose it is stays open; that it stands there is what a buyer looks for.
+        yield f"marked “{visible(names.pop(0))}”"
     elif found.strength == "unsigned":
         yield found.words
     firsts = [told[part][0] for part in _TITLE_ORDER if told[part]]
     yield from firsts[:2]
     yield from told["tested"][:1]
     yield from (f"{each[0].lower()}{each[1:-1]}" for each in _hallmark(told["hallmark"])[:1])
-    others = [] if false else [each for each in marks_read(matter) if each not in texts]
-    of_metal = [each for each in others if any(one.words in each for one in matter.metals)]
     yield from (f"marked “{visible(each)}”" for each in of_metal)
-    if when := _when(matter):
+    if when := when_told(matter):
         yield when
     # From here on what a title seldom has room for.
     yield from firsts[2:]
     yield from (each for part in _TITLE_ORDER for each in told[part][1:])
-    yield from (f"marked “{visible(each)}”" for each in others if each not in of_metal)
+    yield from (f"marked “{visible(each)}”" for each in names)
     yield from measurements(matter)
 
 
 _TITLE_ORDER = ("subject", "materials", "stones", "colour", "fastening", "form")
 
 
-def _when(matter: SheetMatter) -> str:
+def when_told(matter: SheetMatter) -> str:
     """When the piece was made, where that says something: not over more years than a buyer can
     make anything of, which the last line of the text tells with their chance.
     """
@@ -236,7 +242,7 @@ def _when(matter: SheetMatter) -> str:
 def _description(matter: SheetMatter, told: Mapping[str, list[str]]) -> str:
     found = attribution(matter.base, matter.reading)
     maker = f" {_in_short(found)}" if _named_maker(found) else ""
-    when = f", {told_when}" if (told_when := _when(matter)) else ""
+    when = f", {told_when}" if (told_when := when_told(matter)) else ""
     sentences = [f"{capital(_name(matter))}{maker}{when}."]
     if matter.of_set:
         others = f": the others are {listed(matter.mates)}" if matter.mates else ""
@@ -500,4 +506,7 @@ def _basis(matter: SheetMatter) -> str:
     likeliest = f"{years(first, last)} by what is seen on it ({share:.0%} likely)"
     if headline == bounds(*firm_limits(matter.reading)) and headline != years(first, last):
         return f"{capital(headline)} by what must hold of it; most likely {likeliest}.{tests}"
+    if not when_told(matter):
+        wide = f"{years(first, last)}, {share:.0%} likely"
+        return f"What is seen on it leaves its years open ({wide}).{tests}"
     return f"Dated {likeliest}.{tests}"

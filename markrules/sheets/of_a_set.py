@@ -10,8 +10,9 @@ from dataclasses import replace
 from typing import Any
 
 from markrules.sheets.attribution import attribution, date_words
-from markrules.sheets.content import Data, content
+from markrules.sheets.content import Data, content, heading
 from markrules.sheets.fingerprint import fingerprint, short
+from markrules.sheets.listing import when_told
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.printing import PAPERS, data_uri, framed, render, typeset
 from markrules.telling.words import bounds, capital, count_of, listed, one_of, plain, visible
@@ -33,8 +34,8 @@ def set_content(name: str, matters: Sequence[SheetMatter]) -> Data:
         "rows": [
             [
                 visible(f"{each.box}, piece {each.number}") if each.number is not None else "",
-                capital(visible(each.title) or plain(each.reading.piece_type) or "a piece"),
-                date_words(each.base, each.reading),
+                heading(each),
+                when_told(each) if each.reading.evidence else "date not known",
                 attribution(each.base, each.reading).words,
             ]
             for each in matters

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from together import every_case
 
 from markrules.sheets.content import content
 from markrules.sheets.exports.shared import borne_materials
+from markrules.sheets.matter import Owner
 from markrules.sheets.printing import sheet_page
 
 
@@ -100,3 +103,22 @@ def test_how_much_a_clue_weighs_is_told_by_its_trust_and_in_no_unit(make_matter)
     page = sheet_page(make_matter("brooch, rollover catch, AB rhinestones"))
     assert "(strong)" in page
     assert " bits" not in page
+
+
+def test_a_sheet_speaks_of_no_rules_and_no_fields(make_matter) -> None:
+    """A buyer is told what is known of the piece, and not how it was entered."""
+    matter = make_matter("brooch, marked NOVAK, gold tone")
+    fields = tuple(
+        replace(each, observation=replace(one, words=f"{one.feature}={one.value}"))
+        for each in matter.seen
+        for one in (each.observation,)
+    )
+    made = content(replace(matter, seen=fields))
+    assert "these rules" not in str(made)
+    assert not [words for _, words, _ in _rows(made).values() if "=" in words]
+
+
+def test_an_empty_step_is_no_chain_of_ownership(make_matter) -> None:
+    owners = (Owner("", "", "", ""), Owner("", "a fair", "", ""))
+    bare = replace(make_matter("brooch"), owners=owners)
+    assert [step["how"] for step in content(bare)["told"]["chain"]] == ["a fair"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import shutil
 import subprocess
 from pathlib import Path
@@ -112,3 +113,39 @@ def test_the_code_is_a_drawing_without_more() -> None:
     assert drawing.startswith("<svg")
     assert "script" not in drawing
     assert "viewBox" in drawing
+
+
+@pytest.mark.parametrize("stock", some_of([*STOCKS, "50x25", "38x21"], least=4))
+def test_every_word_of_a_label_is_printed_whole_within_it(stock: str, tmp_path: Path) -> None:
+    """Places of the words as poppler finds them; a long note is cut between two words."""
+    if shutil.which("pdftotext") is None:
+        pytest.skip("no pdftotext here: on Debian, apt-get install poppler-utils")
+    found = stock_named(stock)
+    notes = (
+        "brooch, rollover catch, signed INVENTED with crown, gold tone, clear rhinestones",
+        "parure of necklace bracelet and earrings, aurora borealis rhinestones, unsigned",
+        "ring",
+    )
+    labels = [
+        Label(uid, "An invented tin with a long name", at + 98, note)
+        for at, (uid, note) in enumerate(zip(UIDS, notes, strict=True))
+    ]
+    (tmp_path / "labels.pdf").write_bytes(labels_pdf(shipped_base(), labels, stock))
+    command = ["pdftotext", "-bbox", tmp_path / "labels.pdf", "-"]
+    boxes = subprocess.run(command, check=True, capture_output=True, text=True).stdout
+    heights = [
+        (float(top) / POINTS, float(bottom) / POINTS) for top, bottom in HEIGHTS.findall(boxes)
+    ]
+    assert heights
+    for top, bottom in heights:
+        rows = [found.start[1] + row * found.pitch[1] for row in range(found.count[1])]
+        row = max(each for each in rows if each <= top + 1)
+        # The box of a letter is higher than its ink by a tenth of the size.
+        assert row - 0.5 <= top
+        assert bottom <= row + found.size[1] + 0.5
+    for uid in UIDS:
+        assert uid in boxes
+
+
+POINTS = 72 / 25.4
+HEIGHTS = re.compile(r'<word xMin="[^"]*" yMin="([^"]*)"[^>]*yMax="([^"]*)"')

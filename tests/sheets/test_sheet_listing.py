@@ -476,3 +476,34 @@ def test_a_fault_that_breaks_off_at_an_article_goes_on_to_its_place_or_ends_befo
     assert "Glue behind the third leaf." in made.text()
     made = listing(make_matter("brooch, gold tone, one stone missing on the"))
     assert " the." not in made.text()
+
+
+def test_a_name_of_who_had_it_throws_no_doubt_on_a_mark(make_matter) -> None:
+    """What belonged to my neighbour bears its maker's mark still, and the title says so."""
+    told = make_matter("brooch, signed TRIFARI, gold tone. Belonged to my neighbour")
+    assert attribution(told.base, told.reading).strength == "by"
+    assert "signed “TRIFARI”" in listing(told).title
+
+
+def test_a_mark_in_doubt_is_no_manner_and_stands_in_the_title(make_matter) -> None:
+    doubted = make_matter("brooch, engraved MONET to my darling, gold tone")
+    found = attribution(doubted.base, doubted.reading)
+    assert found.strength == "manner"
+    assert found.words.startswith("marked “MONET”, perhaps by ")
+    assert listing(doubted).title.startswith("Brooch, marked “MONET”")
+
+
+@every_case(
+    ("note", "said"),
+    [
+        ("ring, marked 18K, tests 18K", "leaves its years open"),
+        ("brooch, AB rhinestones", "Dated "),
+    ],
+)
+def test_years_of_more_than_a_century_date_nothing(make_matter, note: str, said: str) -> None:
+    assert said in listing(make_matter(note)).basis
+
+
+def test_what_the_name_tells_is_not_told_again(make_matter) -> None:
+    told = listing(make_matter("pair of clip-on earrings, gold tone")).description
+    assert told.casefold().count("clip-on earrings") == 1
