@@ -5,12 +5,14 @@ from __future__ import annotations
 import itertools
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from functools import cache
 from math import exp, log
 from operator import add, mul
 from sys import byteorder
 from typing import Any, TypeAlias
 
 from markrules.frozen import dataclass
+from markrules.inference.curve_sources import CurveSources
 from markrules.inference.fired import Fired
 from markrules.inference.looktable import packed, unpacked
 from markrules.inference.makers import log_points_ratio, variant_weights
@@ -79,7 +81,16 @@ def mark_windows(tables: YearTables) -> tuple[Placed, ...]:
     """The windows of all marks of the rules, each once; kept."""
     years = tables.years
     name = f"mark-windows-{years[0]}-{years[-1]}-{byteorder}"
-    kept = tables.base.workings.parts(name, lambda: _packed_windows(list(_windows(tables))))
+
+    def make() -> dict[str, Any]:
+        # Most rules that are added tell of no maker: then all windows are as they were.
+        digest = CurveSources(tables.base, tables.settings).of_marks()
+        packed_windows = cache(lambda: _packed_windows(list(_windows(tables))))
+        return tables.base.workings.made_again(
+            name, dict.fromkeys(("places", "values"), digest), lambda part: packed_windows()[part]
+        )
+
+    kept = tables.base.workings.parts(name, make)
     values, windows, at = unpacked(kept["values"]), [], 0
     for start, length in kept["places"]:
         windows.append((start, start + length, squared(values[at : at + length])))

@@ -12,6 +12,7 @@ from sys import byteorder
 from markrules.frozen import dataclass
 from markrules.inference.clues import TYPE, ClueFacts, certainty_misread, clue_facts
 from markrules.inference.competing import pooled, shares_table
+from markrules.inference.curve_sources import CurveSources
 from markrules.inference.evidence import (
     Factor,
     Rates,
@@ -336,23 +337,25 @@ class YearTables:
         A curve takes a millisecond, and the next looks ask for hundreds.
         """
 
-        def make() -> dict[str, bytes]:
-            clues: list[Clue | Type] = [*self.base.clues.values(), *self.base.types.values()]
-            found: dict[str, bytes] = {}
-            for facts in (clue_facts(self.base, clue) for clue in clues):
-                if not _has_curve(facts):
-                    continue
-                table = self._emission(facts, NO_YEARS)
-                if table is None:
-                    found[facts.key] = b""
-                    continue
-                shown, home = self._made_shown(facts, NO_YEARS)
-                found[facts.key] = packed((table, shown, home))
-            return found
-
         # Doubles are kept as this machine lays them: one with the other order makes its own.
         name = f"curves-{self.years[0]}-{self.years[-1]}-{byteorder}"
+
+        def make() -> dict[str, bytes]:
+            clues: list[Clue | Type] = [*self.base.clues.values(), *self.base.types.values()]
+            every = (clue_facts(self.base, clue) for clue in clues)
+            curves = {facts.key: facts for facts in every if _has_curve(facts)}
+            made_of = CurveSources(self.base, self.settings)
+            return self.base.workings.made_again(
+                name,
+                {key: made_of.digest(facts) for key, facts in curves.items()},
+                lambda key: self._packed_curve(curves[key]),
+            )
+
         return self.base.workings.parts(name, make)
+
+    def _packed_curve(self, facts: ClueFacts) -> bytes:
+        table = self._emission(facts, NO_YEARS)
+        return packed((table, *self._made_shown(facts, NO_YEARS))) if table is not None else b""
 
     def _prior_table(self, entry: Prior | None) -> Table:
         if entry is None:

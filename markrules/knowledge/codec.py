@@ -3,7 +3,8 @@
 A node is an array of its fields in order, without those at the end that have their default.
 Entries, and parts that messages point to, begin with their span: four numbers, the file as
 its place in a list of names. Other spans are left out, for only the checker asks for them;
-a name is then no more than a text. A condition is preceded by its type's place in `VARIANTS`.
+a name is then no more than a text. For files that are to be checked again, all are kept. A
+condition is preceded by its type's place in `VARIANTS`.
 How a field is written follows from its annotation, so that a new field needs nothing here,
 and a new kind of annotation fails loudly.
 """
@@ -61,10 +62,14 @@ def signature() -> str:
 class _Ways(ABC):
     """How values of each annotation are turned, one way or the other, worked out once each."""
 
-    def __init__(self, make: Callable[[Any], Any]) -> None:
+    def __init__(self, make: Callable[[Any], Any], every_span: bool) -> None:
         """`make` makes what holds several values."""
         self._make = make
+        self._every_span = every_span
         self._ways: dict[str, Decode | None] = {}
+
+    def _has_span(self, kind: Any) -> bool:
+        return "span" in kind.__match_args__ and (self._every_span or kind not in _WITHOUT_SPAN)
 
     def _way(self, annotation: str) -> Decode | None:
         if annotation not in self._ways:
@@ -89,15 +94,15 @@ class _Ways(ABC):
 class Encoder(_Ways):
     """Makes rows. `files` are the names that spans may carry, each at its number."""
 
-    def __init__(self, files: Sequence[str]) -> None:
+    def __init__(self, files: Sequence[str], *, every_span: bool = False) -> None:
         """A built-in entry stands in no file: that is the empty name, after all others."""
-        super().__init__(list)
+        super().__init__(list, every_span)
         self._numbers = {name: number for number, name in enumerate((*files, ""))}
 
     def encode(self, node: Any) -> Row:
         """The row of a node of the tree."""
         kind: Any = type(node)
-        row: Row = [self._span(node.span)] if _has_span(kind) else []
+        row: Row = [self._span(node.span)] if self._has_span(kind) else []
         last = len(row)
         for name, annotation, default in _layout(kind):
             value = getattr(node, name)
@@ -112,7 +117,7 @@ class Encoder(_Ways):
 
     def _own_way(self, annotation: str) -> Encode:
         own: dict[str, Encode] = {
-            "Named": str,
+            "Named": self.encode if self._every_span else str,
             "Span": self._span,
             "Condition": self._condition,
             "str | Condition": _unless_text(self._condition),
@@ -129,9 +134,9 @@ class Encoder(_Ways):
 class Decoder(_Ways):
     """Makes nodes from rows written for the same list of file names."""
 
-    def __init__(self, files: Sequence[str]) -> None:
+    def __init__(self, files: Sequence[str], *, every_span: bool = False) -> None:
         """`files` are the names as given to the encoder, or where those files lie now."""
-        super().__init__(tuple)
+        super().__init__(tuple, every_span)
         self._files = (*files, "")
         self._variants: dict[int, Decode] = {}
         self._names: dict[str, Named] = {}
@@ -144,7 +149,7 @@ class Decoder(_Ways):
 
     def _own_way(self, annotation: str) -> Decode:
         own: dict[str, Decode] = {
-            "Named": self._named,
+            "Named": self._node(Named) if self._every_span else self._named,
             "Span": self._span,
             "Condition": self._condition,
             "str | Condition": _unless_text(self._condition),
@@ -192,7 +197,7 @@ class Decoder(_Ways):
                     row[at] = way(row[at])
             return kind(span, *row) if leads else kind(*row, span=span)
 
-        return spanned if _has_span(kind) else bare
+        return spanned if self._has_span(kind) else bare
 
 
 def _unless_none(way: Decode | None) -> Decode:
@@ -226,11 +231,6 @@ def _known(annotation: str) -> Any:
 def _layout(kind: Any) -> tuple[tuple[str, str, Any], ...]:
     """Name, annotation and default of each field but the span."""
     return tuple(each for each in layout(kind) if each[0] != "span")
-
-
-@cache
-def _has_span(kind: Any) -> bool:
-    return "span" in kind.__match_args__ and kind not in _WITHOUT_SPAN
 
 
 def _is_plain(annotation: str) -> bool:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import replace
-from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from markrules import __version__
 from markrules.knowledge.base import KnowledgeBase
@@ -14,6 +15,9 @@ from markrules.knowledge.seen_files import SeenFiles
 from markrules.knowledge.texts import RuleText, decoded, fingerprint, read_texts
 from markrules.language.problems import Problem
 from markrules.language.tree import Book, Clue
+
+if TYPE_CHECKING:
+    from markrules.knowledge.kept_books import Parse, Parsed
 
 MOST_CLUES = 5_000
 """Three times what comes with markrules. Clues of one value are weighed against each other, each
@@ -41,7 +45,7 @@ def load(
         version = _version(folders, texts)
         if not unreadable:
             kept = Cache(cache_folder, texts).read(
-                version, roots, lambda: _built(read_texts(folders)[0], version, roots)[0]
+                version, roots, lambda: _built(read_texts(folders)[0], version, roots, None)[0]
             )
             seen_before.keep()
             if kept is not None:
@@ -50,7 +54,7 @@ def load(
     texts, unreadable = read_texts(folders)
     version = _version(folders, texts)
     cache = Cache(cache_folder, texts) if cache_folder is not None and not unreadable else None
-    base, problems = _built(texts, version, roots)
+    base, problems = _built(texts, version, roots, cache_folder)
     problems = (*unreadable, *problems)
     if cache is not None and not any(problem.severity == "error" for problem in problems):
         cache.write(base, problems)
@@ -72,22 +76,25 @@ def _in_use(texts: Sequence[RuleText]) -> list[RuleText]:
 
 
 def _built(
-    texts: Sequence[RuleText], version: str, roots: tuple[str, ...]
+    texts: Sequence[RuleText], version: str, roots: tuple[str, ...], cache_folder: Path | None
 ) -> tuple[KnowledgeBase, tuple[Problem, ...]]:
-    """Parse, check and assemble, without any cache."""
+    """Parse, check and assemble; where a cache folder is given, files that were parsed before are
+    taken from it.
+    """
     from markrules.knowledge.assembling import assembled
     from markrules.language.checker import check, in_order
     from markrules.language.slots import with_slots_filled
     from markrules.language.withdrawing import without_withdrawn
 
-    books, problems = _parsed(_in_use(texts))
+    with _reading(cache_folder) as read:
+        books, problems = _parsed(_in_use(texts), read)
+        drafts, draft_problems = _parsed([text for text in texts if text.is_draft], read)
     too_many = _too_many_clues(books)
     if too_many is not None:  # neither checked nor used: each would take its time too
         return assembled([], version, roots), (too_many,)
     books, amiss = without_withdrawn(by_folder(books, roots))
     problems += amiss
     books = with_slots_filled(books)
-    drafts, draft_problems = _parsed([text for text in texts if text.is_draft])
     problems += check(books, draft_books=drafts)
     if drafts:
         draft_files = {book.file for book in drafts}
@@ -113,24 +120,45 @@ def by_folder(books: Sequence[Book], roots: Sequence[str]) -> list[list[Book]]:
     return folders
 
 
-def _parsed(texts: Sequence[RuleText]) -> tuple[list[Book], list[Problem]]:
+_PARSED: dict[tuple[str, str], Parsed] = {}
+"""Files that this process parsed, by text and name. A page that stays open, and adds to a person's
+own rules, builds the base anew each time."""
+
+
+@contextmanager
+def _reading(cache_folder: Path | None) -> Iterator[Parse]:
+    """What reads a file of rules: nine tenths of building a base were the parsing of files that
+    had not changed, so those that are kept in the cache folder, or at hand, are not parsed.
+    """
+    from markrules.knowledge.kept_books import KeptBooks
+    from markrules.language.parser import parse
+
+    kept = KeptBooks(cache_folder) if cache_folder is not None else None
+
+    def read(text: str, file: str) -> Parsed:
+        found = _PARSED.get((text, file))
+        if found is None:
+            found = kept.parsed(text, file, parse) if kept is not None else parse(text, file)
+            if len(_PARSED) >= FILES_KEPT:
+                # Another thread may take one at the same moment; then there is room.
+                with suppress(RuntimeError, StopIteration):
+                    _PARSED.pop(next(iter(_PARSED)), None)
+            _PARSED[text, file] = found
+        return found
+
+    yield read
+    if kept is not None:
+        kept.keep()
+
+
+def _parsed(texts: Sequence[RuleText], read: Parse) -> tuple[list[Book], list[Problem]]:
     books: list[Book] = []
     problems: list[Problem] = []
     for text in texts:
         said, not_text = decoded(text)
         if not_text is not None:
             problems.append(not_text)
-        book, met = _read(said, text.file)
+        book, met = read(said, text.file)
         books.append(book)
         problems += met
     return books, problems
-
-
-@lru_cache(maxsize=FILES_KEPT)
-def _read(text: str, file: str) -> tuple[Book, tuple[Problem, ...]]:
-    """A parsed file. A page that stays open, and adds to a person's own rules, builds the base anew
-    each time; nine tenths of that were the parsing of files that had not changed.
-    """
-    from markrules.language.parser import parse
-
-    return parse(text, file)

@@ -5,6 +5,10 @@ starts use the parts that they need where those lie (see `kept_parts`). A file h
 Its key stands for the rules and for the code; a file that is not as written, or that another could
 have written, is worked out anew. Parts are JSON, or bytes such as the numbers of a table, so a
 file can give wrong data at worst, and never runs.
+
+Who adds an entry to the rules changes little of what follows from them. Parts that follow each
+from a few entries are made with `made_again`: those whose entries are as they were are taken from
+what was kept for other rules.
 """
 
 from __future__ import annotations
@@ -24,6 +28,15 @@ PARTS = ("language", "knowledge", "inference", "notes", "marks", "sheets")
 """The rooms of the program whose code may change what is worked out."""
 
 Make: TypeAlias = Callable[[], Mapping[str, Any]]
+
+KEY_SHOWN = 24
+"""Signs of the key that stand in the name of a file: enough to tell rules apart."""
+DAMAGE = (ValueError, TypeError, KeyError, AttributeError)
+"""What a file that is not as written can raise, beside OSError."""
+MADE_OF = ":made-of"
+"""The part that tells of what each other part was made; no entry has such a name."""
+MOST_EARLIER = 3
+"""Workings of other rules that are looked into: the last ones differ by an entry or two."""
 
 BARE = b"\0"
 """What stands before a part that is bytes; no JSON begins so."""
@@ -98,8 +111,55 @@ class Workings:
             self._known[name] = found
         return found
 
+    def made_again(
+        self, name: str, digests: Mapping[str, str], make: Callable[[str], Any]
+    ) -> dict[str, Any]:
+        """What `parts` keeps under a name: of each part in `digests` what `make` gives.
+
+        The digest of a part stands for all that it follows from, but for the code. A part that was
+        kept for other rules under the same digest is not made again.
+        """
+        found: dict[str, Any] = {MADE_OF: dict(digests)}
+        earlier = list(self._earlier(name))
+        for part, digest in digests.items():
+            for made_of, each in earlier:
+                if made_of.get(part) == digest and part in each:
+                    with contextlib.suppress(*DAMAGE):
+                        found[part] = each[part]
+                        break
+            if part not in found:
+                found[part] = make(part)
+        return found
+
+    def _earlier(self, name: str) -> Iterator[tuple[Mapping[str, str], Parts]]:
+        """The last workings of this name that were kept for other rules by the same code, behind
+        what each of their parts was made of.
+        """
+        if self._folder is None:
+            return
+        ending, looked = f"-{name}.working", 0
+        with contextlib.suppress(OSError):
+            paths = [
+                path
+                for path in self._folder.glob(f"*{ending}")
+                if len(path.name) == KEY_SHOWN + len(ending)
+            ]
+            paths.sort(key=lambda path: path.stat().st_mtime_ns, reverse=True)
+            for path in paths:
+                with contextlib.suppress(OSError, *DAMAGE):
+                    file = OwnFile(path)
+                    said, places = opened(file.read)
+                    if said["what"] == MAGIC and said["key"].endswith(f" {code()} {name}"):
+                        parts = Parts(places, file.read, dict)
+                        yield dict(parts[MADE_OF]), parts
+                        looked += 1
+                if looked == MOST_EARLIER:
+                    return
+
     def _path(self, name: str) -> Path | None:
-        return None if self._folder is None else self._folder / f"{self._key[:24]}-{name}.working"
+        if self._folder is None:
+            return None
+        return self._folder / f"{self._key[:KEY_SHOWN]}-{name}.working"
 
     def _kept(self, name: str, make: Make) -> Parts | None:
         path = self._path(name)
@@ -111,7 +171,7 @@ class Workings:
             if (said["what"], said["key"]) != (MAGIC, self._full_key(name)):
                 return None
             return Parts(places, file.read, lambda: self._keep(name, make()))
-        except (OSError, ValueError, TypeError, KeyError):
+        except (OSError, *DAMAGE):
             return None
 
     def _keep(self, name: str, made: Mapping[str, Any]) -> Parts:

@@ -8,9 +8,8 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.language.builtin import BUILT_IN_FEATURES
 from markrules.language.roles import DAMAGE_ROLES
 from markrules.language.tree import Wording
-from markrules.notes.folding import Folding
 from markrules.notes.making import making_of, spelled_out
-from markrules.notes.tokens import phrase_of
+from markrules.notes.tokens import Cut
 
 LITTLE = "little"
 """The role of fillers that are not worth telling of."""
@@ -31,9 +30,9 @@ class Composed:
     Such words are left to the reader, who finds both wherever they stand, denied or joined.
     """
 
-    def __init__(self, base: KnowledgeBase, folding: Folding) -> None:
+    def __init__(self, base: KnowledgeBase, cut: Cut) -> None:
         """Gather the words of damage and of things."""
-        self._folding = folding
+        self._cut = cut
         self._of = making_of(base).of
         self._damages: dict[tuple[str, ...], set[str]] = {}
         self._things: dict[tuple[str, ...], set[str]] = {}
@@ -85,4 +84,4 @@ class Composed:
         return made == {fault}
 
     def _words(self, text: str) -> tuple[str, ...]:
-        return tuple(phrase_of(text, self._folding))
+        return tuple(self._cut[text])

@@ -34,7 +34,7 @@ from markrules.notes.making import (
 )
 from markrules.notes.senses import Phrases, Sense, by_first_letter
 from markrules.notes.subject_words import SUBJECTS
-from markrules.notes.tokens import phrase_of
+from markrules.notes.tokens import Cut
 
 NAMED_ROLES = (*DAMAGE_ROLES, "thing")
 """Roles of wordings whose names stand in the words of faults."""
@@ -120,6 +120,8 @@ class Gathered:
         self.by_role = by_role
         self.spellings, self.numbers = _spellings(by_role)
         self.folding = Folding(self.spellings, self.numbers)
+        self.cut = Cut(self.folding)
+        self.cut = Cut(self.folding)
         self.words = Phrases(self.folding)
         self.labels = Phrases(self.folding)
         self.says = Phrases(self.folding)
@@ -163,13 +165,13 @@ class Gathered:
         return {
             "words": said,
             "making": self._making(),
-            **self.words.to_keep("words"),
-            **self.labels.to_keep("labels"),
-            **self.says.to_keep("says"),
-            **self.texts.to_keep("texts"),
-            **self.manners.to_keep("manners"),
-            **self.grades.to_keep("grades"),
-            **self.shades.to_keep("shades"),
+            **self.words.to_keep("words", self.cut),
+            **self.labels.to_keep("labels", self.cut),
+            **self.says.to_keep("says", self.cut),
+            **self.texts.to_keep("texts", self.cut),
+            **self.manners.to_keep("manners", self.cut),
+            **self.grades.to_keep("grades", self.cut),
+            **self.shades.to_keep("shades", self.cut),
             **{f"alike:{letter}{length}": words for (letter, length), words in alike.items()},
         }
 
@@ -180,7 +182,7 @@ class Gathered:
             "beside_condition": sorted(self._single_words("beside-condition")),
             "begins_grade": sorted(self._begins_grade()),
             "begins_shade": sorted(
-                phrase_of(text, self.folding)[0]
+                self.cut[text][0]
                 for shade in self.base.shades.values()
                 for text in (shade.name, *shade.also)
             ),
@@ -205,9 +207,7 @@ class Gathered:
             ),
             "metal_parts": sorted(self._single_words("metal-part")),
             "parts_in_words": sorted(
-                phrase_of(text, self.folding)
-                for each in self._of_role("metal-part")
-                for text in each.words
+                self.cut[text] for each in self._of_role("metal-part") for text in each.words
             ),
             "before_names": self._before_names(),
             "parted_names": self._parted_names(),
@@ -234,7 +234,7 @@ class Gathered:
                 for third, name in enumerate(THIRDS_OF_A_TIME)
                 if name in self.base.wordings
                 for text in self.base.wordings[name].words
-                for fold in phrase_of(text, self.folding)[:1]
+                for fold in self.cut[text][:1]
             },
             "ups": self._folded("up-to"),
             "halves": self._folded("half"),
@@ -268,7 +268,7 @@ class Gathered:
         found: dict[str, list[list[list[str]]]] = {}
         for wording in self._of_role("as-written"):
             for text in wording.words:
-                folds = phrase_of(text, self.folding)
+                folds = self.cut[text]
                 found.setdefault(folds[0], []).append([folds, text.casefold().split()])
         return found
 
@@ -278,13 +278,13 @@ class Gathered:
         for wording in self._of_role("fraction"):
             above, below = wording.name.split("-")[-2:]
             for text in wording.words:
-                found.append([phrase_of(text, self.folding), int(above) / int(below)])
+                found.append([self.cut[text], int(above) / int(below)])
         return sorted(found, key=lambda each: -len(each[0]))
 
     def _folded(self, role: str) -> list[list[str]]:
         """The phrases of a role, each as its folds, the longest first."""
         words = [text for wording in self._of_role(role) for text in wording.words]
-        return sorted((phrase_of(text, self.folding) for text in words), key=len, reverse=True)
+        return sorted((self.cut[text] for text in words), key=len, reverse=True)
 
     def _plain(self, role: str) -> list[str]:
         """The words of a role as they are written, in lower case."""
@@ -312,13 +312,13 @@ class Gathered:
                 for name, features in made.holds.items()
                 if features
                 for text in base.wordings[name].words
-                if "{" not in text and len(words := phrase_of(text, self.folding)) == 1
+                if "{" not in text and len(words := self.cut[text]) == 1
             ),
             "pieces": sorted(
                 words[0]
                 for piece in base.pieces.values()
                 for text in (piece.name, *piece.also)
-                if len(words := phrase_of(text, self.folding)) == 1
+                if len(words := self.cut[text]) == 1
             ),
             "false": false_makings(base),
             "within": {of: [each.name for each in names] for of, names in _within(base) if names},
@@ -345,7 +345,7 @@ class Gathered:
             if wording.role not in DAMAGE_ROLES or wording.name not in made.bare:
                 continue
             for text in texts_of(self.base, wording):
-                words = phrase_of(text, self.folding)
+                words = self.cut[text]
                 if len(words) == 1 and wording.name not in found.setdefault(words[0], []):
                     found[words[0]].append(wording.name)
         return found
@@ -388,7 +388,7 @@ class Gathered:
         for piece in base.pieces.values():
             for text in (piece.name, *piece.also):
                 self.words.add(text, Sense("piece", piece.name))
-        composed = Composed(base, self.folding)
+        composed = Composed(base, self.cut)
         little = self._single_words("negation") | self._little()
         for fault in base.faults.values():
             for text in (fault.name, *fault.also):
@@ -444,7 +444,7 @@ class Gathered:
     def _before_names(self) -> list[list[str]]:
         """The phrases behind which a name stands: `signed`, `made by`, `mark of`."""
         folds = {
-            tuple(phrase_of(text, self.folding))
+            tuple(self.cut[text])
             for role in ("mark", "mark-noun", "made-by")
             for each in self._of_role(role)
             for text in each.words
@@ -458,7 +458,7 @@ class Gathered:
             for maker in self.base.makers.values()
             for text in (maker.title, *maker.also)
         )
-        return sorted(phrase_of(text, self.folding) for text in names if _PARTED.search(text))
+        return sorted(self.cut[text] for text in names if _PARTED.search(text))
 
     def _asides(self) -> set[str]:
         """Words of doubt, of hearsay, and of letters not read, that mean nothing else."""
@@ -478,7 +478,7 @@ class Gathered:
     def _begins_grade(self) -> set[str]:
         """The first words of grades."""
         return {
-            phrase_of(text, self.folding)[0]
+            self.cut[text][0]
             for grade in self.base.grades.values()
             for text in (grade.name, *grade.also)
         }
@@ -487,7 +487,7 @@ class Gathered:
         found: set[str] = set()
         for wording in (each for role in DAMAGE_ROLES for each in self._of_role(role)):
             for text in texts_of(self.base, wording):
-                phrase = phrase_of(text, self.folding)
+                phrase = self.cut[text]
                 if len(phrase) > 1:
                     found.add(phrase[0])
         return found
@@ -507,10 +507,7 @@ class Gathered:
         little = [each for each in self.base.wordings.values() if each.role == LITTLE]
         parting = [each for role in _PARTING for each in self._of_role(role)]
         return {
-            word
-            for each in (*little, *parting)
-            for text in each.words
-            for word in phrase_of(text, self.folding)
+            word for each in (*little, *parting) for text in each.words for word in self.cut[text]
         }
 
     def _of_role(self, role: str) -> list[Wording]:
@@ -524,7 +521,7 @@ class Gathered:
         texts = [
             text for role in roles for each in self.by_role.get(role, ()) for text in each.words
         ]
-        phrases = (phrase_of(text, self.folding) for text in texts)
+        phrases = (self.cut[text] for text in texts)
         return frozenset(phrase[0] for phrase in phrases if len(phrase) == 1)
 
 

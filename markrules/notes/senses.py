@@ -8,7 +8,7 @@ from typing import Any
 
 from markrules.named_tuple import NamedTuple
 from markrules.notes.folding import Folding
-from markrules.notes.tokens import phrase_of
+from markrules.notes.tokens import Cut, phrase_of
 
 
 class Sense(NamedTuple):
@@ -146,13 +146,14 @@ class Phrases:
         if sense not in node.meaning.senses:
             node.meaning = Meaning((*node.meaning.senses, sense))
 
-    def to_keep(self, name: str) -> dict[str, Any]:
+    def to_keep(self, name: str, cut: Cut | None = None) -> dict[str, Any]:
         """All phrases that wait, under this name: cut into words, by their first word."""
+        cut = cut if cut is not None else Cut(self._folding)
         kept: dict[str, dict[str, list[list[str]]]] = {}
         for begin, waiting in self._waiting.items():
             of_words = kept[f"{name}:{begin}"] = {}
             for text, sense in waiting:
-                words = phrase_of(text, self._folding)
+                words = cut[text]
                 of_words.setdefault(words[0], []).append([" ".join(words), *sense])
         return kept
 

@@ -104,4 +104,20 @@ def phrase_of(text: str, folding: Folding) -> list[str]:
     ]
 
 
+class Cut(dict[str, list[str]]):
+    """The folds of phrases of the rules, each cut once: who gathers all words meets many of them
+    two or three times. What is given is not to be changed.
+    """
+
+    def __init__(self, folding: Folding) -> None:
+        """Start with no phrase known."""
+        super().__init__()
+        self._folding = folding
+
+    def __missing__(self, text: str) -> list[str]:
+        """Cut a phrase met for the first time, and keep it."""
+        words = self[text] = phrase_of(text, self._folding)
+        return words
+
+
 _PHRASE = late(r"#|&|\{[a-z]+\}|\.?\d+(?:[.,/]\d+)*|[^\W\d_½¼¾⅓⅔⅛⅜⅝⅞]+(?:['’][^\W\d_]+)*")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from markrules.frozen import dataclass
 from markrules.language.builtin import COLOUR
@@ -78,6 +78,7 @@ def check_names(known: Known) -> None:
     """Check that names are not doubled or reserved, and that all references resolve."""
     _doubled_entries(known)
     fillings = _fillings(known)
+    families = {each.name for each in known.each(Wording) if each.role == IN_CLAIMS}
     for entry in known.entries:
         for kind, name in references(entry):
             known.resolve(kind, name)
@@ -103,7 +104,7 @@ def check_names(known: Known) -> None:
         elif isinstance(entry, Wording) and entry.role in DAMAGE_ROLES:
             _spelled(known, entry)
         elif isinstance(entry, Claim | Wording):
-            _in_claims(known, entry)
+            _in_claims(known, entry, families)
     _broader(known)
 
 
@@ -157,12 +158,11 @@ def _spelled(known: Known, entry: Wording) -> None:
             known.note("unknown-slot", f'no wording is called "{name}"', entry.span, near=near)
 
 
-def _in_claims(known: Known, entry: Claim | Wording) -> None:
+def _in_claims(known: Known, entry: Claim | Wording, families: Collection[str]) -> None:
     """What stands in braces in the words of a claim, or of what claims nothing, are families."""
     words = (*entry.words, *entry.fine) if isinstance(entry, Claim) else entry.words
     if isinstance(entry, Wording) and entry.role not in OF_LISTINGS:
         return
-    families = {each.name for each in known.each(Wording) if each.role == IN_CLAIMS}
     for name in dict.fromkeys(name for text in words for name in FAMILY.findall(text)):
         if name not in families:
             message = f'no wording of the role {IN_CLAIMS} is called "{name}"'
