@@ -10,7 +10,7 @@ from heapq import heappop, heappush
 from itertools import islice, repeat, starmap
 from operator import mul
 from sys import byteorder
-from typing import Any, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from markrules.frozen import dataclass
 from markrules.inference.curves import Curve
@@ -30,7 +30,6 @@ from markrules.inference.looktable import (
     tables_of,
     value_groups,
 )
-from markrules.inference.marklook import MarkTable, Placed, mark_gain, mark_table, mark_windows
 from markrules.inference.memo import Memo
 from markrules.inference.posterior import Posterior
 from markrules.inference.priors import PriorYears
@@ -42,6 +41,9 @@ from markrules.inference.years import Table
 from markrules.knowledge.observation import MARK
 from markrules.language.conditions import Is
 from markrules.language.tree import EFFORTS, Clue, Feature
+
+if TYPE_CHECKING:
+    from markrules.inference.marklook import MarkTable, Placed
 
 TABLES = " tables"
 """What stands after the name of a feature where the tables of its clues are kept."""
@@ -219,6 +221,8 @@ class Looks:
         features = self._years.base.features
         mark = features.get(MARK)
         if mark is not None and MARK not in skipped:
+            from markrules.inference.marklook import mark_gain
+
             marks = self._mark_tables.get(prior.name, lambda: self._mark_table(prior))
             yield mark, mark_gain(self._years, marks, construction, fired)
         for name in settling:
@@ -228,10 +232,14 @@ class Looks:
                 yield features[name], 0.0
 
     def _mark_table(self, prior: PriorYears) -> MarkTable:
+        from markrules.inference.marklook import mark_table
+
         return mark_table(self._years, prior, self._mark_windows)
 
     @cached_property
     def _mark_windows(self) -> tuple[Placed, ...]:
+        from markrules.inference.marklook import mark_windows
+
         return mark_windows(self._years)
 
     def _bounds(self, piece_type: str, curve: Curve) -> Mapping[str, Squared]:

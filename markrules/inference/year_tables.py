@@ -11,7 +11,6 @@ from sys import byteorder
 
 from markrules.frozen import dataclass
 from markrules.inference.clues import TYPE, ClueFacts, certainty_misread, clue_facts
-from markrules.inference.competing import pooled, shares_table
 from markrules.inference.curve_sources import CurveSources
 from markrules.inference.evidence import (
     Factor,
@@ -324,6 +323,8 @@ class YearTables:
         made = emission(self._window_table(facts, years_read), reference)
         if made is None or not self.base.shares or facts.relative:
             return made
+        from markrules.inference.competing import pooled, shares_table
+
         tables, features = self.base.shares.values(), self.base.features
         shares = shares_table(facts.clue, tables, features, facts.on, self.years)
         if shares is None:

@@ -20,7 +20,7 @@ from markrules.knowledge.lazy import DAMAGE, LazyEntries
 from markrules.knowledge.own_files import OwnFile, blake2b, of_part, write_whole
 from markrules.knowledge.texts import RuleText, fingerprint
 from markrules.knowledge.workings import Workings
-from markrules.language.grammar import grammar_sources
+from markrules.language.grammar_sources import grammar_sources
 from markrules.language.problems import Problem
 
 MAGIC = "markrules knowledge 4"

@@ -10,7 +10,6 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts, SeenNumber, phrase
 from markrules.knowledge.truth import Test, Truth, both, either, negation, of_number
-from markrules.language.checks.circles import dependencies, layers
 from markrules.language.conditions import (
     And,
     AtLeast,
@@ -295,6 +294,8 @@ _MAKERS: dict[type, Callable[..., Test]] = {
 
 def _circular(base: KnowledgeBase) -> list[str]:
     """The findings that rest on themselves."""
+    from markrules.language.checks.circles import dependencies, layers
+
     rests_on = dependencies(base.findings.values())
     return [
         name

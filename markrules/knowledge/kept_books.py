@@ -18,7 +18,7 @@ from markrules.knowledge.lazy import DAMAGE
 from markrules.knowledge.own_files import OwnFile, checksum, of_part, write_whole
 from markrules.knowledge.workings import code
 from markrules.language.collector import paused
-from markrules.language.grammar import grammar_sources
+from markrules.language.grammar_sources import grammar_sources
 from markrules.language.problems import Problem
 from markrules.language.tree import Book
 

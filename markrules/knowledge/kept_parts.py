@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import accumulate
 from typing import Any
 
 from markrules.knowledge.own_files import checksum, of_part
@@ -18,6 +19,9 @@ LABEL = 64
 
 END, DIGEST = 8, 4
 """Bytes that tell where a part ends, and of its checksum."""
+
+ROW_END = 4
+"""Bytes that tell where a row of a part ends."""
 
 
 class Places:
@@ -89,6 +93,67 @@ def opened(read: Callable[[int, int], bytes], start: int = 0) -> tuple[dict[str,
         raise ValueError("damaged")
     said: dict[str, Any] = from_json(head[:length])
     return said, Places(said["parts"], head[length:], first)
+
+
+def rows_by_word(rows: Mapping[str, Any]) -> bytes:
+    """Data by words, of which one is found and decoded where it lies: see `row_of_word`."""
+    # JSON holds no bare line end, and no word does: a line is one row.
+    lines = [b"%s\t%s\n" % (as_json(word), as_json(row)) for word, row in rows.items()]
+    return b"\n" + b"".join(lines)
+
+
+def row_of_word(kept: bytes, word: str) -> Any:
+    """The data of a word that `rows_by_word` kept; None where there is none.
+
+    >>> row_of_word(rows_by_word({"pin": [1, 2], "back": [3]}), "back")
+    [3]
+    """
+    begins = b"\n%s\t" % as_json(word)
+    at = kept.find(begins)
+    if at < 0:
+        return None
+    start = at + len(begins)
+    return from_json(kept[start : kept.index(b"\n", start)])
+
+
+def rows_by_number(rows: Iterable[Any]) -> bytes:
+    """Data in order, of which one is decoded where it lies: see `Rows`."""
+    texts = [as_json(row) for row in rows]
+    ends = accumulate(map(len, texts))
+    numbers = (len(texts), *ends)
+    return b"".join((*(each.to_bytes(ROW_END, "little") for each in numbers), *texts))
+
+
+class Rows(Sequence[Any]):
+    """Data that `rows_by_number` kept, each decoded when it is asked for.
+
+    >>> Rows(rows_by_number(["a", {"b": 1}]))[1]
+    {'b': 1}
+    """
+
+    __slots__ = ("_count", "_kept")
+
+    def __init__(self, kept: bytes) -> None:
+        """Nothing is decoded yet. Raises ValueError for what cannot hold so many rows."""
+        self._kept, self._count = kept, int.from_bytes(kept[:ROW_END], "little")
+        if len(kept) < (self._count + 1) * ROW_END:
+            raise ValueError("not as many rows as told")
+
+    def __len__(self) -> int:
+        """How many there are."""
+        return self._count
+
+    def __getitem__(self, at: Any) -> Any:
+        """The row at this place; raises IndexError."""
+        if not 0 <= at < self._count:
+            raise IndexError(at)
+        first = (self._count + 1) * ROW_END
+        start = self._end(at) if at else 0
+        return from_json(self._kept[first + start : first + self._end(at + 1)])
+
+    def _end(self, number: int) -> int:
+        place = number * ROW_END
+        return int.from_bytes(self._kept[place : place + ROW_END], "little")
 
 
 _decode = json.JSONDecoder().raw_decode

@@ -10,11 +10,11 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import Compiler
 from markrules.knowledge.facts import Facts, Positions
+from markrules.knowledge.kept_parts import Rows, rows_by_number
 from markrules.knowledge.misled import MisledMatcher, misled_index
 from markrules.knowledge.support import Supporter
 from markrules.knowledge.triggers import KeptIndex, Trigger, indexed, present, touched
 from markrules.knowledge.truth import Test
-from markrules.language.checks.circles import FAULT, dependencies, derived, layers
 from markrules.language.collector import paused
 from markrules.language.conditions import Condition
 from markrules.language.tree import Caution, Clue, Finding, Sign, Type
@@ -72,7 +72,7 @@ class Matcher:
         self._compiler = Compiler(base)
         kept = base.workings.parts("rules", lambda: _worked_out(base))
         said = kept["rules"]
-        self._rules: Sequence[tuple[str, str, Sequence[str]]] = said["rules"]
+        self._rules: Sequence[tuple[str, str, Sequence[str]]] = Rows(kept["all-rules"])
         self._index = KeptIndex(kept, "rules")
         self._derived: Sequence[str] = said["derived"]
         self._derived_index = KeptIndex(kept, "derived")
@@ -85,6 +85,8 @@ class Matcher:
         """A finding, or a fault that follows from a condition as one."""
         if name in self._base.findings:
             return self._base.findings[name]
+        from markrules.language.checks.circles import FAULT, derived
+
         fault = self._base.faults[name.removeprefix(FAULT)]
         return next(derived({}, {fault.name: fault}))
 
@@ -176,6 +178,8 @@ class Matcher:
 
 def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
     """The rules in their order, and where each may be woken, by feature and value."""
+    from markrules.language.checks.circles import dependencies, derived, layers
+
     with paused():
         rules: list[tuple[str, Clue | Type | Sign | Caution]] = [
             (kind, entry) for kind, home in _HOMES.items() for entry in getattr(base, home).values()
@@ -185,10 +189,10 @@ def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
         following = [findings[name] for group in order for name in group]
         return {
             "rules": {
-                "rules": [(kind, entry.name, _on(entry)) for kind, entry in rules],
                 "derived": [each.name for each in following],
                 "faults": list(base.faults),
             },
+            "all-rules": rows_by_number((kind, entry.name, _on(entry)) for kind, entry in rules),
             **indexed("rules", [entry.when for _, entry in rules]),
             **indexed("derived", [each.when for each in following]),
             **misled_index(base),

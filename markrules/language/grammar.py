@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from markrules.frozen import dataclass
+from markrules.language.grammar_sources import source
 from markrules.named_tuple import NamedTuple
 
 if TYPE_CHECKING:
@@ -19,26 +19,7 @@ if TYPE_CHECKING:
 
 def grammar_text() -> str:
     """The whole grammar: what `grammar.lark` says, and the lines of each kind of entry."""
-    return _source("grammar.lark").decode("utf-8") + "\n".join(_entry_rules())
-
-
-def grammar_sources() -> bytes:
-    """What the grammar follows from, for the key of the cache: to put it together takes longer."""
-    try:
-        return _source("grammar.lark") + _source("kinds.py")
-    except OSError:  # installed without sources
-        return grammar_text().encode()
-
-
-def _source(name: str) -> bytes:
-    """A file beside this one.
-
-    It is asked of this module's own loader, as `importlib.resources` would do; but that
-    takes 5 ms to import, and every start needs it.
-    """
-    loader: Any = __spec__.loader if __spec__ is not None else None
-    content: bytes = loader.get_data(str(Path(__file__).with_name(name)))
-    return content
+    return source("grammar.lark").decode("utf-8") + "\n".join(_entry_rules())
 
 
 def _entry_rules() -> Iterator[str]:

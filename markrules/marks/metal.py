@@ -17,17 +17,7 @@ from markrules.knowledge.observation import Observation
 from markrules.language.tree import MetalMark
 from markrules.late import late
 from markrules.marks.mark_shares import metal_shares
-from markrules.marks.metal_beside import (
-    Beside,
-    cut_short,
-    joins,
-    line_of,
-    names_no_metal,
-    same_line,
-    words_beside,
-)
 from markrules.marks.metal_grammar import KARATS, METAL_SLOTS, metal_slots, written
-from markrules.marks.metal_years import Years, years_of_mark
 from markrules.marks.stamped import (
     Match,
     Spellings,
@@ -39,6 +29,9 @@ from markrules.marks.stamped import (
 
 if TYPE_CHECKING:
     from fractions import Fraction
+
+    from markrules.marks.metal_beside import Beside
+    from markrules.marks.metal_years import Years
 
 _OPEN_SLOT = late(r"\{[a-z]+\}")
 
@@ -108,6 +101,8 @@ def find_metal_marks(text: str, base: KnowledgeBase) -> tuple[MetalReading, ...]
     def weighed(each: MetalReading) -> MetalReading:
         if each.how not in (SOLID, WORDING):
             return each
+        from markrules.marks.metal_beside import words_beside
+
         beside = _coat_beside(base, text, each, found)
         beside = beside or words_beside(base, text, read, taken, (each.start, each.end))
         return _with_another(_unsure(base, each, beside), _joined_to(base, text, each, found))
@@ -137,6 +132,8 @@ def _coat_beside(
     unless it names none (`18K PLATE`); such a word qualifies what stands above it where it has a
     line of its own. So does an alloy without it (`GERMAN SILVER 925`, `585 TOMBAC`).
     """
+    from markrules.marks.metal_beside import Beside, line_of, names_no_metal, same_line
+
     place = solid.start, solid.end
 
     def qualifies(each: MetalReading) -> bool:
@@ -161,15 +158,15 @@ def _only_qualifies(
     base: KnowledgeBase, text: str, coat: MetalReading, found: Sequence[MetalReading]
 ) -> bool:
     """Whether a mark of a coat that names no metal belongs to a mark of another metal beside it."""
-    return (
-        coat.how in COATS
-        and names_no_metal(base, coat.words)
-        and any(
-            each.how == "solid"
-            and each.metal != coat.metal
-            and same_line(text, (each.start, each.end), (coat.start, coat.end))
-            for each in found
-        )
+    if coat.how not in COATS:
+        return False
+    from markrules.marks.metal_beside import names_no_metal, same_line
+
+    return names_no_metal(base, coat.words) and any(
+        each.how == "solid"
+        and each.metal != coat.metal
+        and same_line(text, (each.start, each.end), (coat.start, coat.end))
+        for each in found
     )
 
 
@@ -180,6 +177,8 @@ def _joined_to(
 
     A metal's bare name may be a colour (`925 ROSE GOLD`), unless a word joins it (`14K & SILVER`).
     """
+    from markrules.marks.metal_beside import joins, same_line
+
     place = solid.start, solid.end
     metals = {solid.metal, *(each.metal for each in solid.alternatives)}
     for each in found:
@@ -241,13 +240,22 @@ def _first_fitting(
         standing = [
             match
             for match in _closest(matches)
-            if _stands(match, read) and not cut_short(base, text, read, match)
+            if _stands(match, read) and not _is_cut_short(base, text, read, match)
         ]
         possible = [_decoded(base, text, read, match) for match in standing]
         readings = [each for each in possible if each is not None]
         if readings:
             return _ranked(base, readings), matches[0].after
     return None, at + 1
+
+
+def _is_cut_short(
+    base: KnowledgeBase, text: str, read: Sequence[Token], match: Match[MetalMark]
+) -> bool:
+    """Whether the spelling takes in a letter that belongs to something else."""
+    from markrules.marks.metal_beside import cut_short
+
+    return cut_short(base, text, read, match)
 
 
 def metal_observations(
@@ -328,6 +336,8 @@ def _decoded(
         return None
     share = _share(mark, figures)
     quote, besides = _filled(mark.quote, figures), _filled(mark.claim, figures)
+    from markrules.marks.metal_years import years_of_mark
+
     start, end = read[match.first].start, read[match.after - 1].end
     return MetalReading(
         mark=mark.name,

@@ -12,9 +12,7 @@ from itertools import pairwise
 
 from markrules.language.roles import DAMAGE_OF_ONE, DAMAGE_ROLES
 from markrules.language.slots import PART, PART_BEFORE
-from markrules.notes.damage_joined import of_any_kind, of_joined, spread_in
 from markrules.notes.damage_left import LEFT, excepted_in, left_in
-from markrules.notes.damage_near import likeliest_things, things_beside
 from markrules.notes.damage_told import EXCEPTION, Damaged, Told, damage_names
 from markrules.notes.making import Making
 from markrules.notes.matching import Item
@@ -36,6 +34,8 @@ def damaged_in(
         item.role(*DAMAGE_ROLES, EXCEPTION, LEFT) or item.meaning.tells_fault for item in items
     ):
         return []
+    from markrules.notes.damage_joined import spread_in
+
     whole = sorted([*items, *(Item(index, index + 1) for index in unknown)], key=_first)
     words = [at for at, item in enumerate(whole) if item.role(*DAMAGE_ROLES)]
     told = Told(making, tokens, whole, words)
@@ -58,6 +58,8 @@ def _found(told: Told, at: int) -> list[Damaged]:
     damages = damage_names(item)
     if (item.role("link") and not _goes_by_itself(told, at)) or _of_the_piece(told, at):
         return []
+    from markrules.notes.damage_near import likeliest_things, things_beside
+
     strong = any(damage in told.making.bare for damage in damages)
     order = likeliest_things(told, at) if strong else things_beside(told, at, damages)
     made = _of_things(told, at, damages, order, strong)
@@ -91,6 +93,8 @@ def _of_things(
     Other things are passed over, but not one that may well be meant although the rules know no
     fault of it: then the damage is of none of the others.
     """
+    from markrules.notes.damage_joined import of_any_kind, of_joined
+
     own: int | None = None
     for thing in order:
         choices = told.choices(damages, thing)
@@ -123,6 +127,8 @@ def _of_no_thing(
     own = nearest is not None or any(
         other.value_of(*PLACE_FEATURES) for other in told.items[told.clause(at)[0] : at]
     )
+    from markrules.notes.damage_joined import of_joined
+
     alike = of_joined(told, at, nearest) if nearest is not None else []
     return [told.made(at, None, bare if own else ()), *alike]
 
@@ -156,6 +162,8 @@ def _of_any_part(told: Told, at: int, damages: tuple[str, ...], beside: list[int
                     for fault in told.making.of.get((damage, part), ())
                 )
                 if choices:
+                    from markrules.notes.damage_joined import of_joined
+
                     return [told.made(at, thing, choices), *of_joined(told, at, thing)]
     if item.meaning.tells_fault:  # its words are a fault by themselves
         return []

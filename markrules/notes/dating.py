@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from markrules.knowledge.observation import Observation
 from markrules.late import late
 from markrules.notes.marktext import Written
 from markrules.notes.matching import LINKS, Item, Matched
 from markrules.notes.months import is_month
 from markrules.notes.numbering import is_numbered, numbering_before
-from markrules.notes.quantities import Years, years_at
 from markrules.notes.tokens import Tokens
 from markrules.notes.view import ends_in_link
 from markrules.notes.vocabulary import (
@@ -23,6 +24,9 @@ from markrules.notes.vocabulary import (
     TOLD_YEAR,
     Vocabulary,
 )
+
+if TYPE_CHECKING:
+    from markrules.notes.quantities import Years
 
 OF_HALLMARK = "a year behind an assay office: taken as that of its date letter"
 """What is assumed of such a year."""
@@ -174,6 +178,8 @@ def _of_office(tokens: Tokens, item: Item, certainty: str, heard: bool) -> list[
     """The year between an office and its hallmark, as in `Edinburgh 1953 hallmark`."""
     if not item.value_of(DATE_OFFICE):
         return []
+    from markrules.notes.quantities import years_at
+
     inside = (years_at(tokens, index) for index in range(item.first + 1, item.end - 1))
     return [
         _observation(years, HALLMARK_YEAR, tokens, certainty, heard, OF_HALLMARK)
@@ -189,6 +195,8 @@ def _quoted(tokens: Tokens, index: int) -> Years | None:
     years = set(_YEAR.findall(tokens.raw(index)))
     if len(years) != 1:
         return None
+    from markrules.notes.quantities import Years
+
     year = int(years.pop())
     return Years(index + 1, year, year, True)
 

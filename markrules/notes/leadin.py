@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from markrules.late import late
 from markrules.notes.marktext import PLACING
-from markrules.notes.spelling import corrected
 from markrules.notes.tokens import tokens_of
 from markrules.notes.vocabulary import MARK_FORM, Vocabulary
 
@@ -46,6 +45,8 @@ def _is_name_with_device(vocabulary: Vocabulary, text: str) -> bool:
     found = _NAME_WITH.match(text)
     if found is None or found["what"].casefold() not in vocabulary.device_words:
         return False
+    from markrules.notes.spelling import corrected
+
     placed = found["where"].casefold() in PLACING or (found["behind"] or "").casefold() in PLACING
     tokens = tokens_of(found["name"], vocabulary.folding)
     listed = vocabulary.texts.longest(tokens.folded, tokens.numeric, 0)

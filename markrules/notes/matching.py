@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from dataclasses import field
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from markrules.frozen import dataclass
 from markrules.language.builtin import COLOUR
 from markrules.language.roles import DAMAGE_ROLES
 from markrules.named_tuple import NamedTuple
 from markrules.notes.listed_names import listed_names, names_a_maker
-from markrules.notes.quantities import Measure, Years, measure_at, measure_in_words, years_told
 from markrules.notes.senses import NO_MEANING, Meaning, Sense
-from markrules.notes.spelling import corrected, nearest_words
 from markrules.notes.tokens import Tokens, ends_an_ordinal
 from markrules.notes.vocabulary import METAL_FEATURES, Vocabulary
+
+if TYPE_CHECKING:
+    from markrules.notes.quantities import Measure, Years
 
 LONGEST_UNDER_HEAD = 3
 """Words behind a head and its colon that are looked up with it: `clasp: push-in box`."""
@@ -80,6 +82,8 @@ def matched(vocabulary: Vocabulary, tokens: Tokens, shouting: bool = False) -> M
             continue
         begins = index == 0 and not tokens.text[: tokens.starts[0]].strip()  # not (c) Earley
         if shouting or not tokens.raw(index)[:1].isupper() or begins:
+            from markrules.notes.spelling import corrected
+
             meant = corrected(vocabulary, tokens.folded[index])
             if meant and names_a_maker(vocabulary, tokens, index, meant, shouting):
                 continue
@@ -103,6 +107,8 @@ def _fitting(vocabulary: Vocabulary, tokens: Tokens, index: int, names: dict[int
     is plated beside gold, where plaited is as near. Empty where none does, or phrases of different
     meanings.
     """
+    from markrules.notes.spelling import nearest_words
+
     written = tokens.folded[index]
     fitting: dict[object, str] = {}
     for word in nearest_words(vocabulary, written):
@@ -526,14 +532,20 @@ def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
         found = words.longest(tokens.folded[:end], tokens.numeric[:end], index)
     # `c 1920` is about 1920, and `c clasp` a clasp: a date goes first where it is as long.
     if tokens.folded[index] == "c":
+        from markrules.notes.quantities import years_told
+
         years = years_told(vocabulary, tokens, index)
         if years is not None and years.end >= (found[0] if found else 0):
             return Item(index, years.end, years=years)
     if tokens.folded[index] in vocabulary.begins_measure:
+        from markrules.notes.quantities import measure_in_words
+
         told = measure_in_words(vocabulary, tokens, index)
         if told is not None and told.end > (found[0] if found else 0):
             return Item(index, told.end, measure=told)
     if tokens.numeric[index]:
+        from markrules.notes.quantities import measure_at, years_told
+
         years = years_told(vocabulary, tokens, index)
         measure = measure_at(vocabulary, tokens, index)
         if measure is not None and measure.end > max(

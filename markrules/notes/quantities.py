@@ -9,13 +9,11 @@ from collections.abc import Sequence
 from markrules.late import late
 from markrules.named_tuple import NamedTuple
 from markrules.notes.months import is_month
-from markrules.notes.tokens import Tokens, ends_an_ordinal
+from markrules.notes.tokens import INCH_SIGNS, Tokens, ends_an_ordinal
 from markrules.notes.vocabulary import LONG_UNIT, UNITS, Vocabulary
 
 _FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3}
 _FRACTIONS |= {"⅛": 0.125, "⅜": 0.375, "⅝": 0.625, "⅞": 0.875}
-INCH_SIGNS = ('"', "”", "″", "''", "’’")
-"""What stands for inches right behind a number."""
 _BETWEEN = late(r"\s*[-–—x×*]\s*|\s+")
 _NUMERIC_DAY = late(
     r"(?P<one>[0-9]{1,2})[./](?P<two>[0-9]{1,2})[./](?P<year>[0-9]{4})"

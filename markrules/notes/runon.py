@@ -15,15 +15,11 @@ from markrules.notes.damage_left import LEFT
 from markrules.notes.damage_told import SOUND, damage_names
 from markrules.notes.matching import Item, matched
 from markrules.notes.negation import STILL_DENIED
-from markrules.notes.segments import Segment
+from markrules.notes.segments import SHORTEST_RUN_ON, Segment
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.view import LEADS
 from markrules.notes.vocabulary import Vocabulary
 
-SHORTEST_RUN_ON = 8
-"""Words from which on a stretch may be of several things; set on invented notes whose commas were
-taken out, as short as cuts no phrase of the labelled corpus.
-"""
 SHORTEST_CHAIN = 3
 """How often `and`, or `with`, stands in a stretch where it stands for commas: a list of two or
 three things has one or two.
@@ -52,9 +48,6 @@ def parted(
 
     Those at the places `whole` are not cut; their places among what is given come back as well.
     """
-    # Most notes have no stretch so long, and cutting one means finding all its words a second time.
-    if all(segment.text.count(" ") + 1 < SHORTEST_RUN_ON for segment in segments):
-        return segments, whole
     found: list[Segment] = []
     kept: set[int] = set()
     for place, segment in enumerate(segments):
@@ -62,7 +55,7 @@ def parted(
             kept.add(len(found))
             found.append(segment)
             continue
-        if segment.text.count(" ") + 1 < SHORTEST_RUN_ON:
+        if not segment.may_run_on:
             found.append(segment)
             continue
         cuts = _cuts(vocabulary, segment.text)

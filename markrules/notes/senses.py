@@ -6,6 +6,7 @@ import threading
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
+from markrules.knowledge.kept_parts import row_of_word, rows_by_word
 from markrules.named_tuple import NamedTuple
 from markrules.notes.folding import Folding
 from markrules.notes.tokens import Cut, phrase_of
@@ -131,7 +132,7 @@ class Phrases:
         key = f"{self._name}:{word[:2]}"
         if word not in self._taken and key in self._kept:
             self._taken.add(word)
-            for words, *sense in self._kept[key].get(word, ()):
+            for words, *sense in row_of_word(self._kept[key], word) or ():
                 self._enter(words.split(" "), Sense(*sense))
 
     def _enter(self, words: Iterable[str], sense: Sense) -> None:
@@ -146,15 +147,20 @@ class Phrases:
         if sense not in node.meaning.senses:
             node.meaning = Meaning((*node.meaning.senses, sense))
 
-    def to_keep(self, name: str, cut: Cut | None = None) -> dict[str, Any]:
-        """All phrases that wait, under this name: cut into words, by their first word."""
+    def to_keep(self, name: str, cut: Cut | None = None) -> dict[str, bytes]:
+        """All phrases that wait, under this name: cut into words, by their first word.
+
+        Some thousand words begin phrases: a part for each would take longer to find than to read.
+        So those with the same two first letters lie together, and one of them is decoded.
+        """
         cut = cut if cut is not None else Cut(self._folding)
-        kept: dict[str, dict[str, list[list[str]]]] = {}
+        kept: dict[str, bytes] = {}
         for begin, waiting in self._waiting.items():
-            of_words = kept[f"{name}:{begin}"] = {}
+            of_words: dict[str, list[list[str]]] = {}
             for text, sense in waiting:
                 words = cut[text]
                 of_words.setdefault(words[0], []).append([" ".join(words), *sense])
+            kept[f"{name}:{begin}"] = rows_by_word(of_words)
         return kept
 
     def waiting(self) -> Iterator[tuple[str, Sense]]:

@@ -6,7 +6,6 @@ from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
 from markrules.knowledge.observation import MARK, Observation
-from markrules.notes.faults import settled_fault
 from markrules.notes.saying import Fault, Open, Said, Unread
 from markrules.notes.segments import Segment
 from markrules.notes.unreadmark import settled_unread, tells_how_read
@@ -46,6 +45,8 @@ def settled_all(
                 near = index and (each.counted or segments[index].goes_on)
                 spoken = _spoken_before(parts, segments, index)
                 before = parts[spoken] if near else None
+                from markrules.notes.faults import settled_fault
+
                 fault = settled_fault(vocabulary, each, before, chain, chains, seen)
                 if fault is None:
                     continue

@@ -27,7 +27,6 @@ from markrules.notes.subject_words import (
     YEAR,
     Things,
     Word,
-    may_tell_of_others,
     owns,
     words_of,
 )
@@ -45,8 +44,6 @@ def of_other_subjects(
     """The segments, each parted where its subject turns from the piece to something else or back,
     and the places of those that are of something else.
     """
-    if not any(may_tell_of_others(vocabulary.subjects, each.text) for each in segments):
-        return list(segments), frozenset()
     reader = _Reader(vocabulary)
     found: list[Segment] = []
     silent: set[int] = set()

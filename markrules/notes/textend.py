@@ -6,7 +6,6 @@ import re
 
 from markrules.late import late
 from markrules.notes.matching import Item
-from markrules.notes.quantities import half_at
 from markrules.notes.view import LEADS, View
 
 _DECADE = late(r"(?:ca?\.?)?['’]?(?:1[5-9]|20)?[0-9]0['’]?s[.,]?", re.IGNORECASE)
@@ -39,6 +38,8 @@ def _joins(view: View, first: int, index: int, led: bool) -> int:
     """How many chunks from here on still belong to the text; 0 when it has ended."""
     chunk, item = view.chunks[index], view.item(index)
     if view.look(index - 1) in ("letter", "figures"):
+        from markrules.notes.quantities import half_at
+
         half = half_at(view.vocabulary, view.tokens, chunk.first)
         if half:  # `size N and a half`
             return half

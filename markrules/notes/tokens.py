@@ -11,6 +11,9 @@ from markrules.notes.folding import Folding
 LONGEST_QUOTE = 200
 """Characters of one quoted text: no mark is longer, and an open quote must not swallow a note."""
 
+INCH_SIGNS = ('"', "”", "″", "''", "’’")
+"""What stands for inches right behind a number."""
+
 # A straight or curved quote opens only where no letter or digit stands before it: 2.5" is inches.
 QUOTED = (
     rf"(?<!\w)\"[^\"\n]{{1,{LONGEST_QUOTE}}}\"|“[^”\n]{{1,{LONGEST_QUOTE}}}[”\"]"

@@ -30,12 +30,11 @@ from markrules.notes.other_things import (
 )
 from markrules.notes.piecetype import listed_together, piece_named, type_by_its_parts
 from markrules.notes.remarks import MOST_WORDS
-from markrules.notes.runon import parted
 from markrules.notes.saying import Fault, MarkText, Open, Portion, Said, Unread
 from markrules.notes.segment import no_mark, said
 from markrules.notes.segments import Segment, segments_of
 from markrules.notes.settling import Place, settled_all
-from markrules.notes.subjects import of_other_subjects
+from markrules.notes.subject_words import may_tell_of_others
 from markrules.notes.titles import without_capitals
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import (
@@ -207,8 +206,18 @@ def _segments(vocabulary: Vocabulary, text: str) -> tuple[list[Segment], frozens
         segments = with_exceptions(segments, vocabulary.excepting, vocabulary.relatives)
     segments = with_lists(vocabulary, _with_asides(vocabulary, segments))
     # By whole clauses, before what runs on is cut: a subject and its verb belong together.
-    segments, of_others = of_other_subjects(vocabulary, segments)
-    return parted(vocabulary, segments, of_others)
+    of_others: frozenset[int] = frozenset()
+    # Most notes speak of nothing else and have no stretch so long: what takes clauses apart and
+    # cuts stretches is not even loaded for them.
+    if any(may_tell_of_others(vocabulary.subjects, each.text) for each in segments):
+        from markrules.notes.subjects import of_other_subjects
+
+        segments, of_others = of_other_subjects(vocabulary, segments)
+    if any(each.may_run_on for each in segments):
+        from markrules.notes.runon import parted
+
+        segments, of_others = parted(vocabulary, segments, of_others)
+    return segments, of_others
 
 
 def _named_piece(

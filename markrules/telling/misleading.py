@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from markrules.inference.reading import MisleadingReading, Reading
-from markrules.telling.conditions import plain
 from markrules.telling.years_shown import percent
 
 MOST_NAMED = 3
@@ -20,6 +19,8 @@ def misleading_words(each: MisleadingReading, noted: Collection[str] = ()) -> st
     piece, since what was not seen is not what misleads; where none was, as of a part that is only
     said to be replaced, all are, if they are few.
     """
+    from markrules.telling.conditions import plain
+
     named = [name for name in each.part if name in noted]
     if not named and len(each.part) <= MOST_NAMED:
         named = list(each.part)

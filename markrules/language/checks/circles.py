@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from markrules.language.checks.known_names import Known
 from markrules.language.conditions import Condition, Found, Is, IsAbsent, IsNot, IsSeen, atoms
 from markrules.language.problems import Place
 from markrules.language.spans import Named
 from markrules.language.tree import Fault, Finding
 from markrules.named_tuple import NamedTuple
+
+if TYPE_CHECKING:
+    from markrules.language.checks.known_names import Known
 
 
 class Step(NamedTuple):
