@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
+from markrules.book.cleaned import clean, plain_text
 from markrules.book.layout import Page
-from markrules.book.rendering import _clean, plain_text
 from markrules.language.spans import Named
 from markrules.language.tree import Cite, Row, SharesRow
 from markrules.language.windows import Spread
@@ -37,7 +37,7 @@ def markdown(book: Book) -> str:
 
 def safe(text: str) -> str:
     """A text that Markdown takes as it stands: on one line, its special signs escaped."""
-    one_line = " ".join(str(_clean(text)).split())
+    one_line = " ".join(str(clean(text)).split())
     return SPECIAL.sub(_escaped, one_line)
 
 

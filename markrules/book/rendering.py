@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from markrules.book.book import Book
+from markrules.book.cleaned import clean, cleaned
 from markrules.book.drawing import axis, prior_drawing, spread_drawing, window_drawing
 from markrules.book.layout import KINDS, Page, anchor, initial
 from markrules.book.sourcing import BASES, basis, counts, kinds_cited
@@ -22,7 +22,6 @@ from markrules.telling.conditions import (
     plain,
     share_words,
     spread_words,
-    text_of,
     window_words,
 )
 
@@ -67,10 +66,8 @@ def _set(template: Template, page: Page, before: Page | None, after: Page | None
 
 
 def _environment(book: Book) -> Environment:
+    """The templates, with all that they ask for."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
-    from markupsafe import Markup
-
-    from markrules.book.indexing import alphabet, search_data
 
     form = Environment(
         loader=FileSystemLoader(TEMPLATES),
@@ -78,25 +75,39 @@ def _environment(book: Book) -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
-        finalize=_clean,
+        finalize=clean,
     )
-    form.filters.update(
-        plain=plain,
-        anchor=lambda name, kind: anchor(kind, name),
-        share=share_words,
-        said=lambda parts: _linked(book, parts),
-        when=lambda condition: _linked(book, condition_words(condition)),
-        expectation=lambda expect: _linked(book, expectation_words(expect)),
-        ordered=lambda order: _linked(book, order_words(order)),
-        made=window_words,
-        spread=spread_words,
-        misleads=MISLEADING_KINDS.__getitem__,
-        figure=lambda number: f"{number:g}",
-        slots=lambda text: re.sub(r"\{(\w+)\}", r"(\1)", text),
-        capital=lambda text: text[:1].upper() + text[1:],
-        groupby_initial=_by_initial,
-        extract=lambda name, entries: entries[name],
-    )
+    form.filters.update(_filters(book))
+    form.globals.update(_globals(book))
+    return form
+
+
+def _filters(book: Book) -> dict[str, Any]:
+    """What templates make of an entry's fields, by name."""
+    return {
+        "plain": plain,
+        "anchor": lambda name, kind: anchor(kind, name),
+        "share": share_words,
+        "said": lambda parts: _linked(book, parts),
+        "when": lambda condition: _linked(book, condition_words(condition)),
+        "expectation": lambda expect: _linked(book, expectation_words(expect)),
+        "ordered": lambda order: _linked(book, order_words(order)),
+        "made": window_words,
+        "spread": spread_words,
+        "misleads": MISLEADING_KINDS.__getitem__,
+        "figure": lambda number: f"{number:g}",
+        "slots": lambda text: re.sub(r"\{(\w+)\}", r"(\1)", text),
+        "capital": lambda text: text[:1].upper() + text[1:],
+        "groupby_initial": _by_initial,
+        "extract": lambda name, entries: entries[name],
+    }
+
+
+def _globals(book: Book) -> dict[str, Any]:
+    """What templates draw and look up, by name."""
+    from markupsafe import Markup
+
+    from markrules.book.indexing import alphabet, search_data
 
     def drawn(text: str) -> Markup:
         # Drawn here from numbers and words already escaped, never from a rule's own text.
@@ -115,25 +126,24 @@ def _environment(book: Book) -> Environment:
     def figure(feature: str, value: str) -> Markup:
         return drawn(_figure(feature, value))
 
-    form.globals.update(
-        book=book,
-        base=book.base,
-        link=lambda kind, name: _linked(book, [Part(_name(book, kind, name), kind, name)]),
-        window=window,
-        curve=curve,
-        prior=prior,
-        axis=drawn(axis(book.years)),
-        figure=figure,
-        web_address=web_address,
-        bases=BASES,
-        basis=lambda entry: basis(book.base, entry),
-        headings=lambda: headings(book),
-        counts=lambda: counts(book.base),
-        kinds_cited=lambda: kinds_cited(book.base),
-        alphabet=lambda: alphabet(book),
-        search_data=lambda: drawn(in_script(search_data(book))),
-    )
-    return form
+    return {
+        "book": book,
+        "base": book.base,
+        "link": lambda kind, name: _linked(book, [Part(_name(book, kind, name), kind, name)]),
+        "window": window,
+        "curve": curve,
+        "prior": prior,
+        "axis": drawn(axis(book.years)),
+        "figure": figure,
+        "web_address": web_address,
+        "bases": BASES,
+        "basis": lambda entry: basis(book.base, entry),
+        "headings": lambda: headings(book),
+        "counts": lambda: counts(book.base),
+        "kinds_cited": lambda: kinds_cited(book.base),
+        "alphabet": lambda: alphabet(book),
+        "search_data": lambda: drawn(in_script(search_data(book))),
+    }
 
 
 def in_script(data: str) -> str:
@@ -161,12 +171,8 @@ def _linked(book: Book, parts: Sequence[Part]) -> Markup:
         Markup('<a href="{}">{}</a>').format(book.addresses[part.kind, part.name], part.text)
         if (part.kind, part.name) in book.addresses
         else escape(part.text)
-        for part in _cleaned(parts)
+        for part in cleaned(parts)
     )
-
-
-def _cleaned(parts: Iterable[Part]) -> Iterator[Part]:
-    return (part._replace(text=str(_clean(part.text))) for part in parts)
 
 
 def _figure(feature: str, value: str) -> str:
@@ -174,31 +180,6 @@ def _figure(feature: str, value: str) -> str:
     from markrules.telling.drawings import drawing
 
     return drawing(feature, value) or ""
-
-
-HIDDEN = {"Cc", "Cs", "Zl", "Zp"}
-TURNING = frozenset("\u200e\u200f\u061c\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
-
-
-def _clean(value: Any) -> Any:
-    """A text without what a page must not hold: control characters and turns of direction."""
-    from markupsafe import Markup
-
-    if not isinstance(value, str) or isinstance(value, Markup):
-        return "" if value is None else value
-    if value.isprintable():  # nearly every text: nothing of what is looked for is printable
-        return value
-    return "".join(
-        "\ufffd"
-        if (unicodedata.category(each) in HIDDEN and each not in "\n\t") or each in TURNING
-        else each
-        for each in value
-    )
-
-
-def plain_text(parts: Sequence[Part]) -> str:
-    """The words of a sentence without its links, fit to be shown."""
-    return str(_clean(text_of(parts)))
 
 
 def headings(book: Book) -> Mapping[str, list[Page]]:

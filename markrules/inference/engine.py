@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 
+from markrules.frozen import dataclass
 from markrules.inference.clues import PIECE, ClueFacts, citations
 from markrules.inference.contradictions import contradictions
 from markrules.inference.dates import edtf, edtf_set
 from markrules.inference.explanation import (
     Limits,
+    Said,
     caution_readings,
     clue_reading,
     fault_readings,
@@ -101,57 +103,32 @@ def read(
     if not 0.0 < mass <= 1.0:
         raise ValueError(f"mass must be above 0 and at most 1, and is {mass}")
     tables, left_out = model.tables, frozenset(without)
+    assumed = FLAT if flat_prior else origin
     told = gather(
         model,
         observations,
         piece_type=piece_type,
-        origin=FLAT if flat_prior else origin,
+        origin=assumed,
         heard=heard,
         without=left_out,
     )
-    prior, matched, parts = told.prior, told.matched, told.speaking.parts
-    voices = said(parts)
-    fired = [each.fired for each in voices]
-    broader = matched.facts.values.get(PIECE, frozenset())
-    # A name that was only told is believed by little as it is; its doubt counts once.
-    named = any(each.feature == MARK and not each.heard for each in observations)
-    false_name = disowned(model.base, matched.misleading, broader) if named else 0.0
-    makers = hypotheses(tables, marks, fired, prior, false_name)
-    together = said_by(parts, len(told.kinds))
-    found = posterior(told.kinds, together, makers)
+    weighed = _weighed(model, told, marks, observations)
+    found, voices, matched = weighed.found, weighed.voices, told.matched
     clues = tuple(clue_reading(tables, each, found, told.counted) for each in voices)
     date = _dating(tables, found, mass, limits(tables, voices, clues))
-    evidence = bool(fired) or marks is not None
-    misleading = misleading_readings(
-        Spoken(tables, prior, told.kinds, voices, told.counted, found),
-        matched.misleading,
-        broader,
-        evidence,
-        posterior_shares(told.kinds, found),
-        [each for each in observations if each.heard],
-        words,
-        borne_out,
-        matched.known,
-        [name for name, _ in matched.types],
-        [each.words for each in observations if not each.heard and each.feature not in left_out],
-    )
-    origin_read = _origin(
-        model,
-        told,
-        FLAT if flat_prior else origin,
-        date.range if next_looks else None,
-        together,
-        lambda other: hypotheses(tables, marks, fired, other, false_name),
-    )
+    named_words = [
+        each.words for each in observations if not each.heard and each.feature not in left_out
+    ]
+    misleading = _misleading(model, weighed, observations, words, borne_out, named_words)
     # What the piece may be instead has years of its own, though no clue speaks of any.
-    dated = evidence or any(model.base.misleading[each.name].common for each in misleading)
+    dated = weighed.evidence or any(model.base.misleading[each.name].common for each in misleading)
     return Reading(
         piece_type=told.piece_type,
         observations=tuple(observations),
         date=date,
         makers=maker_shares(tables, found, mass, date.range, owned(misleading)),
         clues=tuple(sorted(clues, key=lambda clue: -clue.bits)),
-        contradictions=contradictions(tables, voices, clues, found, marks, prior.table),
+        contradictions=contradictions(tables, voices, clues, found, marks, told.prior.table),
         findings=matched.findings,
         signs=sign_readings(model.base, matched.signs),
         faults=fault_readings(model.base, matched.faults),
@@ -165,8 +142,72 @@ def read(
         knowledge_version=model.base.version,
         types=tuple(_type(model.base, name) for name in told.speaking.types),
         exceptions=_exceptions(tables, told.kinds, found),
-        origin=origin_read,
+        origin=_origin(model, weighed, assumed, date.range if next_looks else None),
         misleading=misleading,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Weighed:
+    """What all that speaks makes of the years and makers of a piece.
+
+    `voices` are the clues as they speak; `together` is what the parts say on each kind of piece,
+    `makers` who may have made it under some prior, `found` the sum over all of them. `evidence`
+    tells whether anything that was seen speaks.
+    """
+
+    told: Evidence
+    voices: Sequence[Said]
+    together: Sequence[Table | None]
+    makers: Callable[[PriorYears], list[Hypothesis]]
+    found: Posterior
+    evidence: bool
+
+
+def _weighed(
+    model: Model, told: Evidence, marks: MarkEvidence | None, observations: Sequence[Observation]
+) -> _Weighed:
+    """The sum over makers and years, with what it is the sum of."""
+    parts, tables = told.speaking.parts, model.tables
+    voices = said(parts)
+    fired = [each.fired for each in voices]
+    # A name that was only told is believed by little as it is; its doubt counts once.
+    named = any(each.feature == MARK and not each.heard for each in observations)
+    broader = told.matched.facts.values.get(PIECE, frozenset())
+    false_name = disowned(model.base, told.matched.misleading, broader) if named else 0.0
+
+    def makers(prior: PriorYears) -> list[Hypothesis]:
+        return hypotheses(tables, marks, fired, prior, false_name)
+
+    # It rests on no prior: what other origins would make of the years is asked of it too.
+    together = said_by(parts, len(told.kinds))
+    found = posterior(told.kinds, together, makers(told.prior))
+    return _Weighed(told, voices, together, makers, found, bool(fired) or marks is not None)
+
+
+def _misleading(
+    model: Model,
+    weighed: _Weighed,
+    observations: Sequence[Observation],
+    words: int,
+    borne_out: Mapping[str, float],
+    words_at: Sequence[str],
+) -> tuple[MisleadingReading, ...]:
+    """What misleads about the piece; see `read` for `words` and `borne_out`."""
+    told, found = weighed.told, weighed.found
+    matched = told.matched
+    return misleading_readings(
+        Spoken(model.tables, told.prior, told.kinds, weighed.voices, told.counted, found),
+        matched.misleading,
+        matched.facts.values.get(PIECE, frozenset()),
+        weighed.evidence,
+        posterior_shares(told.kinds, found),
+        [each for each in observations if each.heard],
+        words,
+        borne_out,
+        matched.known,
+        [name for name, _ in matched.types],
+        words_at,
     )
 
 
@@ -245,17 +286,10 @@ def _exceptions(
 
 
 def _origin(
-    model: Model,
-    told: Evidence,
-    said: str,
-    span: DateRange | None,
-    together: Sequence[Table | None],
-    makers: Callable[[PriorYears], list[Hypothesis]],
+    model: Model, weighed: _Weighed, said: str, span: DateRange | None
 ) -> OriginReading | None:
-    """Where the piece is taken to come from; with `span`, what other origins would make of it.
-
-    `together` is what the parts say on the kinds of piece, those of every origin first.
-    """
+    """Where the piece is taken to come from; with `span`, what other origins would make of it."""
+    told = weighed.told
     origins, prior, tables = model.base.origins, told.prior, model.tables
     entry = origins.get(prior.origin)
     if entry is None and prior.origin != FLAT:
@@ -267,7 +301,8 @@ def _origin(
             continue
         other = tables.prior(told.piece_type, name)
         kinds = tables.kinds(other)
-        curve = years_alone(kinds, together[: len(kinds)], makers(other))
+        # The kinds of every origin stand first among those of which the parts speak.
+        curve = years_alone(kinds, weighed.together[: len(kinds)], weighed.makers(other))
         run = _date_range(tables.years, shortest_run(curve.sums, USUAL_MASS))
         # An origin that moves neither end by much is not worth a line.
         moved = max(abs(run.first - span.first), abs(run.last - span.last)) if span else 0

@@ -97,19 +97,17 @@ def read_marks(
         if feature == "mark" and not denied:
             text = with_qualifiers(vocabulary, tokens, items, (start, end), text)
         sure = vocabulary.least_sure if either else certainty
-        if texts and words.before is not None and (one := both_ends(texts[-1].text, text)):
-            texts[-1] = texts[-1]._replace(text=one)
-            marks[-1:] = [replace(each, text=one) for each in marks[-1:]]
-            continue
-        if texts and are_alternatives(tokens, items, written.places[index - 1], (start, end)):
-            one = as_one(texts[-1].text, text)
+        if texts:
+            place_before = written.places[index - 1]
+            either_of = are_alternatives(tokens, items, place_before, (start, end))
+            one = both_ends(texts[-1].text, text) if words.before is not None else ""
+            one = one or (as_one(texts[-1].text, text) if either_of else "")
             if one:
-                texts[-1] = texts[-1]._replace(text=one)
-                marks[-1:] = [replace(each, text=one) for each in marks[-1:]]
+                _change_last(texts, marks, text=one)
                 continue
-            sure = vocabulary.least_sure
-            texts[-1] = texts[-1]._replace(certainty=sure)
-            marks[-1:] = [replace(each, certainty=sure) for each in marks[-1:]]
+            if either_of:
+                sure = vocabulary.least_sure
+                _change_last(texts, marks, certainty=sure)
         assumed = written.assumed.get((start, end), "")
         if assumed == OR_TOLD and feature == "mark":
             sure = vocabulary.least_sure
@@ -122,6 +120,25 @@ def read_marks(
     if not written.places and not any(negated):
         symbols = tuple(tokens.text[start:end] for start, end in written.symbols)
         marks.append(MarkText("", look, symbols, certainty, place, heard=heard))
+    return _marks_read(feature, texts, marks, shaping)
+
+
+def _change_last(
+    texts: list[TextRead], marks: list[MarkText], *, text: str = "", certainty: str = ""
+) -> None:
+    """Give what was read last, and the last mark, this text or certainty; the other stays."""
+    last = texts[-1]
+    texts[-1] = last._replace(text=text or last.text, certainty=certainty or last.certainty)
+    marks[-1:] = [
+        replace(each, text=text or each.text, certainty=certainty or each.certainty)
+        for each in marks[-1:]
+    ]
+
+
+def _marks_read(
+    feature: str, texts: list[TextRead], marks: list[MarkText], shaping: list[int]
+) -> MarksRead:
+    """All of it; one letter that stands alone may be the letter of a year."""
     single = (each.text for each in texts if len(each.text) == 1 and each.text.isalpha())
     return MarksRead(
         feature,

@@ -19,7 +19,8 @@ from samples import FULL
 from together import every_case
 
 from markrules.book.book import Book
-from markrules.book.rendering import files, plain_text
+from markrules.book.cleaned import plain_text
+from markrules.book.rendering import files
 from markrules.book.writing import LISTING, FolderInUse, write_book
 from markrules.knowledge.loading import load
 from markrules.telling.conditions import Part

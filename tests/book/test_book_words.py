@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from inference_building import window
 from together import every_case
 
+from markrules.book.cleaned import clean
 from markrules.book.drawing import BASE, NEAR, spread_drawing, window_drawing
 from markrules.book.layout import slug
 from markrules.book.markdown import safe
-from markrules.book.rendering import _clean
 from markrules.inference.spreads import humps, humps_table
 from markrules.language.parser import parse
 from markrules.language.tree import Clue
@@ -187,7 +187,7 @@ def test_any_text_stays_as_it_is_in_markdown(text: str) -> None:
     """Read back by markdown-it, a CommonMark parser."""
     from markdown_it import MarkdownIt
 
-    shown = " ".join(str(_clean(text)).split())
+    shown = " ".join(str(clean(text)).split())
     tokens = MarkdownIt("commonmark").parse(f"- {safe(text)}")
 
     if shown:

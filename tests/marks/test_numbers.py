@@ -70,6 +70,17 @@ def test_spelling_is_forgiven(text: str) -> None:
     assert (one(text).number, one(text).first, one(text).last) == ("1234", 1900, 1900)
 
 
+@every_case("before", [0, 1, 7, 8, 30, 40, 44, 200])
+def test_words_are_looked_for_behind_a_letter_wherever_it_stands(before: int) -> None:
+    text = "." * before + " KITE X at the "
+
+    assert (one(text + "top").first, one(text + "right").first) == (1842, 1868)
+    assert (one(text).first, one(text).last) == (1842, 1868)
+    # What stands 40 letters on is of something else.
+    far = text.strip().ljust(len(text.strip()) + 40)
+    assert (one(far + "top").first, one(far + "top").last) == (1842, 1868)
+
+
 def test_gap_in_the_table_gives_all_years_between() -> None:
     assert (one("PATENT NO 2500").first, one("PATENT NO 2500").last) == (1901, 1905)
 

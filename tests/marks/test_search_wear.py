@@ -146,6 +146,15 @@ def test_the_rough_cost_is_that_of_the_best_way(reading: str, marks: list[str]) 
         assert abs(cost / STEPS + align(ready, mark).log_chance) <= steps * 0.5 / STEPS + 1e-9
 
 
+def test_a_letter_of_another_alphabet_costs_as_one_unknown_and_moves_no_other_text() -> None:
+    ready = compiled(WORN_MODEL, parse("?RIF...").cells)
+    plain = ["TRIFARI", "T?IFARI", "NAPIER", "RI"]
+    # The last letter is written with two units of two bytes: it must not take its neighbour's.
+    for strange in ("TÉIFARI", "TЖIFARI", "T\U0001d5d7IFARI"):
+        texts = [plain[0], strange, *plain[2:]]
+        assert rough_costs(ready, texts) == rough_costs(ready, plain)
+
+
 def test_misreadings_of_a_letter_sum_to_one() -> None:
     model = WORN_MODEL
     for letter in ALPHABET:
