@@ -44,7 +44,9 @@ VARIANTS = (
     conditions.OfTypeUntil,
     conditions.Before,
 )
-_WITHOUT_SPAN = (*VARIANTS, Named, conditions.Quantity, windows.Window, windows.Spread, tree.Cite)
+_WITHOUT_SPAN = frozenset(
+    (*VARIANTS, Named, conditions.Quantity, windows.Window, windows.Spread, tree.Cite)
+)
 _PLAIN = ("str", "int", "float", "bool", "str | None", "int | None", "float | None")
 
 
@@ -97,20 +99,28 @@ class Encoder(_Ways):
     def __init__(self, files: Sequence[str], *, every_span: bool = False) -> None:
         """A built-in entry stands in no file: that is the empty name, after all others."""
         super().__init__(list, every_span)
+        self._plans: dict[Any, tuple[bool, list[tuple[str, Any, Encode | None]]]] = {}
         self._numbers = {name: number for number, name in enumerate((*files, ""))}
 
     def encode(self, node: Any) -> Row:
         """The row of a node of the tree."""
-        kind: Any = type(node)
-        row: Row = [self._span(node.span)] if self._has_span(kind) else []
+        has_span, told = self._plans.get(type(node)) or self._plan(type(node))
+        row: Row = [self._span(node.span)] if has_span else []
         last = len(row)
-        for name, annotation, default in _layout(kind):
+        for name, default, way in told:
             value = getattr(node, name)
-            way = self._way(annotation)
             row.append(value if way is None else way(value))
             if default is MISSING or value != default:
                 last = len(row)
         return row[:last]
+
+    def _plan(self, kind: Any) -> tuple[bool, list[tuple[str, Any, Encode | None]]]:
+        """Whether the rows of a type begin with a span, and how each of its fields is written."""
+        told = [
+            (name, default, self._way(annotation)) for name, annotation, default in _layout(kind)
+        ]
+        plan = self._plans[kind] = self._has_span(kind), told
+        return plan
 
     def _span(self, span: Span) -> Row:
         return [self._numbers[span.file], span.line, span.column, span.end_column]

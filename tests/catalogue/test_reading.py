@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from building import NOTES, reader
-from samples import samples
+from samples import samples, some_of
 from together import every_case
 
 from markrules.catalogue.readings import Evidence, fingerprint
@@ -31,7 +31,7 @@ def demo_notes() -> list[str]:
     return [str(line.data["note"]) for line in lines if line.data is not None]
 
 
-@every_case("note", [*demo_notes(), *NOTES])
+@every_case("note", [*some_of(demo_notes(), least=24), *NOTES])
 def test_the_log_reads_like_the_note(note: str) -> None:
     """The reading of the note itself is the reference: the log must lose nothing of it."""
     piece = new_piece(reader(), note)

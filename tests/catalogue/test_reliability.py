@@ -268,11 +268,15 @@ def runs(process: int) -> bool:
     return stat.exists() and stat.read_text().rsplit(")", 1)[1].split()[0] != "Z"
 
 
+MANY = 1200
+"""Pieces of which the first 512 are told together: the rest takes a second on any machine."""
+
+
 @pytest.mark.slow
 @pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="looks for processes in /proc")
 def test_processes_that_read_do_not_outlive_one_that_is_killed(path: Path) -> None:
     with Catalogue(path) as catalogue:
-        pieces = [new_piece(reader(), f"{NOTES[0]}, {n} mm") for n in range(3000)]
+        pieces = [new_piece(reader(), f"{NOTES[0]}, {n} mm") for n in range(MANY)]
         catalogue.pieces.add(catalogue.boxes.named("tin"), pieces)
     child = python(READ_ON_TWO, str(path))
     assert child.stdout is not None
@@ -292,4 +296,4 @@ def test_processes_that_read_do_not_outlive_one_that_is_killed(path: Path) -> No
         assert kept >= 512
         (version,) = {row[0] for row in catalogue.rows("select knowledge_version from reading")}
         left = catalogue.readings.to_read(changed_only=True, knowledge_version=version)
-        assert len(left) == 3020 - kept
+        assert len(left) == MANY + 20 - kept

@@ -107,7 +107,9 @@ def test_what_the_commands_write_holds_to_its_schema(
 def test_a_reading_of_a_worked_example_holds_to_its_schema() -> None:
     reader = shipped_reader()
     check = validator("reading")
-    for case in some_of(reader.base.cases.values()):
+    # To hold one against its schema takes longer than to make it: of the share that the small run
+    # tries elsewhere, here a share.
+    for case in some_of(some_of(reader.base.cases.values())):
         notes = [each for each in case.given if isinstance(each, str)]
         seen = [each for each in case.given if not isinstance(each, str)]
         observed = tuple(one for each in seen for one in as_observations(each))

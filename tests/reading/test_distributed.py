@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from samples import FULL
+from samples import FULL, samples
 from shipped_base import shipped_reader
 from together import every_case
 
@@ -32,7 +32,7 @@ pyarrow = pytest.importorskip("pyarrow")
 distributed = pytest.importorskip("distributed")
 
 TEMPLATE = Request(next_looks=3)
-DEMO_ROWS = 36
+DEMO_ROWS = samples(36)
 ROWS = 3 * DEMO_ROWS
 OPENER = functools.partial(open_reader, ())
 
@@ -117,7 +117,7 @@ def test_two_workers_answer_like_one_process(
 ) -> None:
     """On a cluster that is made for it, and on one that is there."""
     where = "local" if kind == "csv" else cluster
-    found = list(read_distributed(files[kind], OPENER, TEMPLATE, where, part_bytes=1500))
+    found = list(read_distributed(files[kind], OPENER, TEMPLATE, where, part_bytes=10 * ROWS))
     assert len(found) > 4
     texts = [text for answers in found for text in answers.texts]
     if kind == "parquet":
@@ -128,7 +128,7 @@ def test_two_workers_answer_like_one_process(
     assert texts == alone(reader, files[kind])
     errors = [number for answers in found for number, _ in answers.errors]
     wanted = [n for n, text in enumerate(texts) if "error" in json.loads(text)]
-    assert len(errors) == len(wanted) == (22 if kind == "jsonl" else 0)
+    assert len(errors) == len(wanted) == (2 * len(range(3, ROWS, 10)) if kind == "jsonl" else 0)
 
 
 def test_a_worker_with_other_rules_ends_the_run() -> None:
