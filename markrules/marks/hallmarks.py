@@ -14,6 +14,7 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import Register, Row
+from markrules.late import late
 from markrules.marks.mark_shares import letter_shares
 from markrules.marks.registers import letter_rows, spread
 from markrules.named_tuple import NamedTuple
@@ -117,7 +118,7 @@ def _observed(
 
 _YEAR_MARK = "-year-mark"
 _CODE = re.compile(r"[^\W\d_][0-9]{1,2}")
-_FINENESS_OF_A_LAND = re.compile(r"(?<!\w)[0-9]{3} ?[A-Z](?!\w)")
+_FINENESS_OF_A_LAND = late(r"(?<!\w)[0-9]{3} ?[A-Z](?!\w)")
 _CODE_IN_A_NOTE = re.compile(r"(?<![\w.,/'’-])(?<!size )([A-Z])([1-9][0-9]?)(?![\w.,/'’-]*\w)")
 
 

@@ -116,7 +116,7 @@ def joined(tokens: tuple[Token, ...]) -> tuple[Cell, ...]:
 
 
 _BRACKETED = re.compile(r"\(((?:[^()]|\([^()]*\))*)\)")
-_BRACKETS_WITHIN = re.compile(r"[()]+")
+_BRACKETS_WITHIN = late(r"[()]+")
 _DESCRIPTION_COMMA = re.compile(r",(?=\s|$)")
 PLACE = re.compile(
     r"""(?P<star>(?<=\w\ )\*(?=\ \w)|(?<![^\s])\*(?=\d))  # CS * FS, *1AR: a star as struck

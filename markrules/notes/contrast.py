@@ -8,6 +8,7 @@ from collections.abc import Set as AbstractSet
 
 from markrules.language.builtin import COLOUR
 from markrules.language.roles import DAMAGE_ROLES
+from markrules.late import late
 from markrules.notes.matching import Item
 from markrules.notes.segments import Segment
 from markrules.notes.tokens import Tokens
@@ -17,7 +18,7 @@ SET_ASIDE = "set-aside"
 """The role of words behind which stands what it is not: `rather than`, `thought it was`."""
 ASIDE_ROLES = (SET_ASIDE, "imitates")
 """Without words of these roles, or a question, nothing is set aside."""
-_QUESTION = re.compile(r"\?")
+_QUESTION = late(r"\?")
 _ANSWERED = re.compile(r"[?:]\s*\S+(?: \S+)?\s*$")
 
 

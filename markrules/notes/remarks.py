@@ -8,7 +8,6 @@ such a gap undoes the remark. Where a slot is part of it, the thing that fills i
 
 from __future__ import annotations
 
-import re
 from bisect import bisect_left
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -40,7 +39,7 @@ with `...`."""
 MOST_WORDS = 250
 """Words of a note in which remarks are looked for: nobody describes one piece in more."""
 _PART = late(r"\.\.\.|~|\{[a-z0-9-]+\}|[^\s{}~]+(?:\s+(?!\.\.\.)[^\s{}~]+)*")
-_YEAR = re.compile(r"(?:1[5-9]|20)[0-9]{2}(?:[./][0-9]{1,2})*")
+_YEAR = late(r"(?:1[5-9]|20)[0-9]{2}(?:[./][0-9]{1,2})*")
 """A year, or what begins with one: `1903/4`, `1934.12.7`."""
 AT = "at:"
 """Before the name of a place, the key of the ways of saying something that are kept by it."""

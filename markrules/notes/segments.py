@@ -34,14 +34,14 @@ _SLASH = late(
     r"(?P<before>(?:\w|(?<=\w)[\"'”.?)])+)(?P<gap>[^\S\n\r]?)/(?=(?P=gap)(?P<after>[\w\"'“©(]\w*))"
 )
 """A slash between words, with a space on both sides or on none."""
-_FIELDS = re.compile(r"(?<=\S) / (?=[^\W\d_]|[0-9]+ [^\W\d_])")
+_FIELDS = late(r"(?<=\S) / (?=[^\W\d_]|[0-9]+ [^\W\d_])")
 """A slash between two fields."""
 _OTHER_COMMAS = (
     (late(r"(?<=[\w\"”.)'])\s?\+\s?(?=[^\W\d_]|[0-9]+ ?[a-z]|[\"“(])"), 2),
     (late(r"(?<=\S)[ \u00a0]{2,}(?=\S)"), 2),
 )
 """Further signs that stand for commas in notes without any, and how often they do at least."""
-_DASH = re.compile(DASH)
+_DASH = late(DASH)
 _MAYBE_LOOSE = re.compile(rf"\.\.|[…–—\t!{PICTURES}]")
 _BULLET = late(r"^[^\S\n]*[*·>–—-]+[^\S\n]+(?=\S)", re.MULTILINE)
 _LIST_NUMBER = late(r"^[^\S\n]*\(?([0-9]{1,2})[.)][^\S\n]+(?=\S)", re.MULTILINE)

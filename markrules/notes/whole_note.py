@@ -20,6 +20,7 @@ from itertools import pairwise
 from math import exp, sqrt
 
 from markrules.frozen import dataclass
+from markrules.late import late
 
 SOUND = "sound"
 """The name of the notes on which nothing misleads."""
@@ -37,7 +38,7 @@ LONGEST_FIGURE = 3
 """Figures of a number that is a word like others, as what is stamped is; longer ones are alike."""
 
 _WORD = re.compile(r"[^\W_]+|[£$©®?]")
-_YEAR = re.compile(r"1[5-9][0-9]{2}|20[0-4][0-9]")
+_YEAR = late(r"1[5-9][0-9]{2}|20[0-4][0-9]")
 _STRETCHES = re.compile(r"(?<=[.;!?])\s+|,\s+|\s+(?=but )")
 
 
