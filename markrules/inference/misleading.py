@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
-from math import exp, log, log2
+from math import exp, log, log2, prod
 from operator import itemgetter, mul
 from types import MappingProxyType
 
@@ -13,6 +13,7 @@ from markrules.inference.fates import DISOWNING, SOUND, Fate, fate_by
 from markrules.inference.fired import Part
 from markrules.inference.order import Spoken, standing_of
 from markrules.inference.posterior import Posterior
+from markrules.inference.priors import PriorYears
 from markrules.inference.reading import EVEN, MisleadingReading
 from markrules.inference.settings import Settings
 from markrules.inference.year_tables import MISLED, PieceKind, YearTables
@@ -31,6 +32,18 @@ OF_A_PART = ("replaced", "repaired", "old-part", "other-year", "later-mark", "fi
 
 SAID = "{said}"
 """In what a situation is, this stands for the words of the note that it rests on."""
+
+DOUBTED = "doubted"
+"""What names the piece on which any clue may mislead."""
+
+SURE_ELSEWHERE = frozenset(
+    {
+        *("replaced", "converted", "married", "old-part", "looks-later", "other-year"),
+        *("copy", "reissue", "cast-from-original", "revival"),
+    }
+)
+"""Kinds beside which all else of a piece is as sure as ever: what they tell of a part already moves
+what its clues say, and most that tell of a copy tell its years."""
 
 NEITHER: Mapping[str, float] = MappingProxyType({})
 """That all words of a note bear out no kind of what misleads, and speak against none."""
@@ -96,7 +109,7 @@ def misleading_readings(
         rests = dict.fromkeys(words_at[at] for at in used if at < len(words_at) and words_at[at])
         said = replace(said, rests=tuple(rests))
         if _is_of_all_words(tables.base, entry):
-            of_all_words.append(said)
+            of_all_words.append(_guessed(tables, said, spoken.seen))
         else:
             found.append((not hangs_on_years(entry), used, said))
     noted = _in_a_note(settings, _one_of_each(found), words)
@@ -104,7 +117,33 @@ def misleading_readings(
         each if each.name in known else _of_odds(each, borne_out.get(each.kind, 1.0))
         for each in noted
     )
-    return _beside_all_words(noted, of_all_words)
+    left = _left_of_odds(tables.base, spoken.seen)
+    return tuple(
+        sorted(
+            (_of_odds(each, left) for each in _beside_all_words(noted, of_all_words)),
+            key=lambda each: -each.probability,
+        )
+    )
+
+
+def _guessed(
+    tables: YearTables, said: MisleadingReading, seen: Sequence[Observation]
+) -> MisleadingReading:
+    """What is said, no likelier than the setting `whole-note-guess` where its kind is a guess."""
+    most = tables.settings.whole_note_guess
+    if said.probability <= most or not any(
+        tables.certainty(each.certainty) > tables.surest
+        for each in seen
+        if _tells(tables.base, each) == said.kind
+    ):
+        return said
+    return replace(said, probability=most, stated=most >= EVEN)
+
+
+def _left_of_odds(base: KnowledgeBase, seen: Sequence[Observation]) -> float:
+    """The share of the odds of all that misleads that the remarks of a note leave."""
+    made = {each.value for each in seen if each.feature == REMARK}
+    return prod(base.remarks[name].leaves for name in made if name in base.remarks)
 
 
 def _one_of_each(
@@ -232,6 +271,42 @@ def misled_kinds(
     of = frozenset(features_of(tables.base, entry.when))
     kind = tables.misled_kind(entry, of, chance / (1.0 - chance))
     return [kind] if kind is not None else []
+
+
+def doubted_kinds(
+    tables: YearTables,
+    prior: PriorYears,
+    held: Sequence[tuple[str, Positions]],
+    broader: Collection[str],
+    misled: Sequence[PieceKind],
+) -> list[PieceKind]:
+    """The piece on which any clue may mislead, where a situation of even odds or more that holds
+    tells no years of its own.
+
+    Of a piece known to mislead in one way the rest is less sure too: what is told of a part blames
+    that part alone, and often the wrong one. Years that were read stay as sure as they were. Its
+    years are those of such pieces in general, and its share the chance of the situation times the
+    setting `doubted-share`, of what those in `misled`, which tell years, leave. Situations that
+    hang on the years are left out, as in `misled_kinds`.
+    """
+    entries = (tables.base.misleading[name] for name, _ in held)
+    chance = max(
+        (
+            min(chance_of(each, broader), MOST)
+            for each in entries
+            if each.kind not in SURE_ELSEWHERE and each.common is None and not hangs_on_years(each)
+        ),
+        default=0.0,
+    )
+    taken = sum(1.0 / (1.0 + exp(-each.log_share)) for each in misled)
+    share = min(chance * tables.settings.doubted_share, MOST) * (1.0 - taken)
+    if chance < EVEN or share <= 0:
+        return []
+    # A year that was read is as good as before, unless a situation blames it.
+    anything = frozenset(each.name for each in tables.base.features.values() if not each.dates)
+    misread = tables.settings.doubted_misread
+    odds = log(share / (1.0 - share))
+    return [PieceKind(DOUBTED, odds, misread, anything, prior.log)]
 
 
 def weighed(

@@ -9,7 +9,7 @@ from markrules.frozen import dataclass
 from markrules.inference.clues import PIECE, ClueFacts
 from markrules.inference.fired import Fired, Speaking, fire
 from markrules.inference.held import hold
-from markrules.inference.misleading import fates, misled_kinds, weighed
+from markrules.inference.misleading import doubted_kinds, fates, misled_kinds, weighed
 from markrules.inference.nextlook import Looks
 from markrules.inference.odds import Odds, odds_of
 from markrules.inference.priors import PriorYears
@@ -82,6 +82,7 @@ def gather(
     kinds = tables.kinds(prior)
     broader = matched.facts.values.get(PIECE, frozenset())
     misled = misled_kinds(tables, matched.misleading, broader)
+    misled += doubted_kinds(tables, prior, matched.misleading, broader, misled)
     befallen = fates(model.base, matched.misleading, broader)
     speaking = fire(tables, counted, matched, (*kinds, *misled), held.without, befallen)
     if misled:

@@ -51,6 +51,9 @@ class Settings:
     for which the chances of what misleads hold; in longer ones more is met by accident.
     `note_share`: the least that is left of the odds. `imitated`: the chance that a clue, beside
     those that a situation asks for, misleads on a later piece that imitates an older one.
+    `doubted_share`: how often a piece of which something is told to mislead, by what tells no
+    years, is not as old as all else says; `doubted_misread`: how often a clue misleads there.
+    `whole_note_guess`: the most that is told of a kind which all words of a note only hint at.
     `crowding`: how fast each clue counts for less the more of them speak, as an exponent;
     `usual_clues`: the number of them up to which each counts as `heed` says.
     """
@@ -99,6 +102,9 @@ class Settings:
     note_words: float
     note_share: float
     imitated: float
+    doubted_share: float
+    doubted_misread: float
+    whole_note_guess: Chance
 
 
 def settings_of(base: KnowledgeBase) -> Settings:

@@ -594,6 +594,7 @@ KINDS: Mapping[str, Kind] = {
         {
             "words": Key("words", "list", "texts", '"{part} ~ {newer}"'),
             "tells": Key("tells", "word", "NAME", "replaced", tuple(tree.MISLEADING_KINDS)),
+            "leaves": Key("leaves", "value", "share", "25%"),
             "but": Key("never", "list", "texts", '"not {newer}"'),
             "damage": Key("damages", "list", "names", "does-not-hold"),
             "on": _ON,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import PLAIN, Observation
 from markrules.language.slots import REMARK
 
 LEAST, LEAST_WORDS = "whole-note-least", "whole-note-words"
@@ -20,6 +20,12 @@ POWER, FULL_WORDS, USUAL_SHARE = (
 )
 """The settings: by which power the odds of what misleads follow what all words of a note tell, from
 how many words on, and the share with which a kind is neither borne out nor not."""
+
+KIND = "whole-note-kind"
+"""The setting: how likely by all words the kind is to be for it to be more than a guess."""
+
+EVEN = 0.5
+"""A stretch of a note that is likelier than this to be of a sound piece is no tell-tale."""
 
 SURE = 0.995
 """No note is taken for surer than this by all its words."""
@@ -76,8 +82,10 @@ def told_in_all(
     """The remark that the words of a note make together, if they make one.
 
     What misleads is to be as likely as the setting says, of whatever kind; then the likeliest
-    kind that the rules have a remark for is told. The words of the observation are those of the
-    stretch of the note that speaks most for it. `kinds` are the probabilities of `kinds_in_all`.
+    kind that the rules have a remark for is told: as a guess where the setting KIND asks for more
+    of that kind alone, or where what it is said to rest on sounds sound by itself. The words of
+    the observation are those of the stretch of the note that speaks most for it. `kinds` are the
+    probabilities of `kinds_in_all`.
     """
     if not kinds:
         return ()
@@ -87,4 +95,11 @@ def told_in_all(
         return ()
     remarks = {each.tells: name for name, each in base.remarks.items() if each.tells}
     kind = max(remarks, key=lambda each: kinds.get(each, 0.0))
-    return (Observation(REMARK, remarks[kind], words=shipped().said(note, kind)),)
+    said = shipped().said(note, kind)
+    sure = kinds.get(kind, 0.0) >= base.setting(KIND) and shipped().chances(said)[SOUND] <= EVEN
+    certainty = PLAIN if sure else _least_certain(base)
+    return (Observation(REMARK, remarks[kind], certainty=certainty, words=said),)
+
+
+def _least_certain(base: KnowledgeBase) -> str:
+    return max(base.certainties.values(), key=lambda each: each.misread).name

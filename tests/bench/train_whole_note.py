@@ -44,6 +44,10 @@ KEPT = (
     "ordinary_notes_that_sound_odd_kept_aside",
     "misleading_pieces_from_guides_kept_aside",
     "ordinary_notes_in_words_of_traps_kept_aside",
+    "misleading_pieces_of_many_makes",
+    "misleading_pieces_of_many_makes_kept_aside",
+    "ordinary_notes_of_heirs",
+    "ordinary_notes_of_heirs_kept_aside",
 )
 ORDINARY = ("ordinary", "everyday", "notes_since", "dated_pieces")
 MET = 2

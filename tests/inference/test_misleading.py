@@ -412,6 +412,65 @@ def test_what_a_later_piece_imitates_speaks_less_against_it(tmp_path: Path) -> N
     )
 
 
+CLAIMED = """
+misleading claimed
+    kind   told-claim
+    when   style is deco and plastic is acrylic
+    taken  "a"
+    is     "b"
+    look   "c"
+    chance 60%
+    cite   from-memory
+setting doubted-share
+    value 50%
+    why   "x"
+setting doubted-misread
+    value 100%
+    why   "x"
+"""
+
+
+def test_beside_what_misleads_all_else_is_less_sure(tmp_path: Path) -> None:
+    """Half of the chance that something misleads goes to a piece of which no clue tells: the years
+    of such pieces in general, here mixed in apart. A year that was read stays as it was."""
+    models = {}
+    for name, text in {"plain": LOOPED, "doubted": LOOPED + CLAIMED}.items():
+        (tmp_path / name).mkdir()
+        models[name] = model_of(tmp_path / name, RULES + text)
+    seen = (Observation("style", "deco"), Observation("plastic", "acrylic"))
+    looped = Observation("back", "loop")
+    general = read(models["plain"], ()).date.curve
+
+    for more in ((), (looped,)):
+        sure = told(models["plain"], *seen, *more).date.curve
+        mixed = told(models["doubted"], *seen, *more).date.curve
+        expected = [0.7 * a + 0.3 * b for a, b in zip(sure, general, strict=True)]
+        assert mixed == pytest.approx(expected, abs=1e-6)
+    alone = told(models["doubted"], seen[0], looped).date.curve
+    assert alone == told(models["plain"], seen[0], looped).date.curve, "nothing misleads there"
+
+
+MEANT = """
+remark meant
+    words  "on purpose"
+    leaves 25%
+    cite   from-memory
+"""
+
+
+def test_a_remark_leaves_a_share_of_the_odds(tmp_path: Path) -> None:
+    model = model_of(tmp_path, RULES + MEANT)
+    seen = (Observation("style", "deco"), Observation("plastic", "acrylic"))
+    plain = {each.name: each.probability for each in told(model, *seen).misleading}
+    meant = told(model, *seen, Observation("remark", "meant")).misleading
+
+    assert plain
+    for each in meant:
+        before = plain[each.name] / (1 - plain[each.name])
+        assert each.probability / (1 - each.probability) == pytest.approx(before / 4)
+        assert each.stated == (each.probability >= 0.5)
+
+
 FATES = """
 clue barred
     when  back is bar

@@ -12,7 +12,7 @@ from shipped_base import shipped_base, shipped_reader
 from markrules.inference.engine import read
 from markrules.notes.whole_note import SOUND
 from markrules.reading.reader import Request
-from markrules.reading.telling_all import borne_out, kinds_in_all
+from markrules.reading.telling_all import borne_out, kinds_in_all, told_in_all
 
 LONG = "word " * 100
 CONVERTED = "brooch, c-catch, was converted from a pendant"
@@ -46,6 +46,27 @@ def test_a_note_of_few_words_counts_in_proportion() -> None:
 
     assert isclose(factors(0.2, usual, half), 4.0 ** (power / 2))
     assert isclose(factors(0.2, usual, "word " * int(least)), 1.0)
+
+
+ODD = (
+    "brooch, the catch is newer than the rest and soldered over a filled hole",
+    "brooch, my mother wore it every Sunday to church and it was hers to the end",
+)
+"""Of the first note the words speak of something odd by themselves, of the second they do not."""
+
+
+def test_what_all_words_only_hint_at_is_a_guess() -> None:
+    """It is told for sure where its kind alone is likely and the words it rests on are odd."""
+    base = shipped_base()
+    kind_at_least = base.setting("whole-note-kind")
+
+    def certainty(note: str, kind: float) -> str:
+        (told,) = told_in_all(base, note, {SOUND: 0.05, "replaced": kind})
+        return told.certainty
+
+    assert certainty(ODD[0], kind_at_least + 0.01) == "sure"
+    assert certainty(ODD[0], kind_at_least - 0.01) == "guess"
+    assert certainty(ODD[1], kind_at_least + 0.01) == "guess"
 
 
 @settings(max_examples=samples(60))

@@ -62,6 +62,13 @@ What is reached, and no aim."""
 NAMED_OF_UNREAD_GUIDES = 0.65
 """After dealers' and collectors' published guides to fakes, marriages, conversions and revivals,
 three of each kind: 26 and 22 of 30 were named at first in the two halves."""
+NAMED_OF_MANY_MAKES = 0.45
+NAMED_OF_UNREAD_MAKES = 0.60
+"""After sellers' and curators' warnings of fakes, marriages and conversions, four or five of each
+kind: 26 of 47 and 30 of 46 were named at first in the two halves. The weights of words learned from
+neither; the 80% sets of the unread half held 29 at first, and 31 since what misleads makes all else
+less sure. Of its ordinary notes a third are plain, a third told as heirs tell and a third with odd
+details that are sound: the unread 45 raise 10 alarms, seven of them on the last."""
 ALARMS_IN_WORDS_OF_TRAPS = 0.2
 """Ordinary pieces told with a marriage gift, a replaced battery, a copy of a receipt: 9 of 30 in
 either half raised an alarm at first, and 5 of the unread half once these were passed over."""
@@ -142,6 +149,8 @@ def reading_of(note: str) -> Reading:
             ("misleading_pieces_from_accounts_kept_aside", NAMED_OF_UNREAD_ACCOUNTS),
             ("misleading_pieces_from_guides", NAMED_AT_LEAST),
             ("misleading_pieces_from_guides_kept_aside", NAMED_OF_UNREAD_GUIDES),
+            ("misleading_pieces_of_many_makes", NAMED_OF_MANY_MAKES),
+            ("misleading_pieces_of_many_makes_kept_aside", NAMED_OF_UNREAD_MAKES),
         ],
         least=7,
     ),
@@ -173,6 +182,8 @@ def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
             ("ordinary_notes_that_sound_odd_kept_aside", ALARMS_OF_WHAT_SOUNDS_ODD),
             ("ordinary_notes_in_words_of_traps", ALARMS_OF_WHAT_SOUNDS_ODD),
             ("ordinary_notes_in_words_of_traps_kept_aside", ALARMS_IN_WORDS_OF_TRAPS),
+            ("ordinary_notes_of_heirs", ALARMS_IN_WORDS_OF_TRAPS),
+            ("ordinary_notes_of_heirs_kept_aside", ALARMS_OF_WHAT_SOUNDS_ODD),
         ],
         least=3,
     ),

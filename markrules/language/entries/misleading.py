@@ -80,6 +80,7 @@ class Remark:
     `remark`; where its words have a slot, it has one more value for each of that slot's fills.
     A year that `{its-year}` stands for is of the feature `year`, and not told of the piece.
     Without words it `tells` of a kind of what misleads, by all words of a note together.
+    Where a note makes it, the share `leaves` is left of the odds of all that misleads.
 
     One that names `damages` is a way of telling of these, by the order of words in a stretch of a
     note that tells of no other; it is no value of `remark`. `{thing}` stands in it for any part.
@@ -88,6 +89,7 @@ class Remark:
     name: str
     words: tuple[str, ...] = ()
     tells: str = ""
+    leaves: float = 1.0
     damages: tuple[Named, ...] = ()
     never: tuple[str, ...] = ()
     on: tuple[Named, ...] = ()
