@@ -123,11 +123,15 @@ class MarkSearch:
         """Of the marks in no list, those of two letters: the setting `initials-share`."""
         return self.base.setting("initials-share")
 
-    def _wear_for(self, doubt: float) -> WearModel:
-        """The model of wear for a mark read with so much doubt: 0 in full, 1 in part."""
+    def _wear_for(self, doubt: float, copied: bool) -> WearModel:
+        """The model of wear for a mark read with so much doubt: 0 in full, 1 in part; and whether
+        it is written in capitals, as it stands on the piece.
+        """
         if doubt >= 1:
             return self.wear
         full = rates_in_full(self.base, self.wear.rates)
+        if copied:
+            full = full.less_by_ear(self.base.setting("copied-by-ear"))
         if doubt < self.doubt:  # who says that it is clear has looked twice, at every letter
             full = full.rarer(doubt / self.doubt)
         rates = full.towards(self.wear.rates, doubt)
@@ -148,8 +152,10 @@ class MarkSearch:
         """The model of wear for a reading: between that of one in full, or in part, and that of a
         worn mark.
         """
-        at = self._wear_at if query.in_full else self._part_at
-        return at(self.doubt if doubt is None else min(1.0, doubt))
+        chance = self.doubt if doubt is None else min(1.0, doubt)
+        if query.in_full:
+            return self._wear_at(chance, query.text.isupper())
+        return self._part_at(chance)
 
     @property
     def unknown_weight(self) -> float:
@@ -292,6 +298,11 @@ class MarkSearch:
             if maker or letters_wrong(result.aligned) <= read // self.shares.near:
                 return best.entry, result.assumed
         return None
+
+    def listed_chance(self, text: str) -> float:
+        """The probability that a text is the mark or name of any listed maker."""
+        found, unknown = self._compared((text,), None)
+        return 1.0 - self._shares(found, unknown)[0] if found else 0.0
 
     def is_listed(self, text: str) -> bool:
         """Whether a listed mark, or the name of a maker, has exactly these letters."""

@@ -11,8 +11,12 @@ A reading is made from a struck mark M by this process, letter by letter from th
     strike shows it, with `doubled`.
 4.  Two letters run together are read as one (RN as M, VV as W), by the measured table of merged
     letters times `merged`; or one is read as two, by the same table times `parted`.
-5.  Two letters side by side are written down in the other order with `swapped`.
-6.  A place that the reader wrote as unread stands for any letter, or with `no_letter` for a dot or
+5.  A letter is written as another that is heard alike with `by_ear` (K for C, E for A), a doubled
+    one once with `ear_joined`, as is a pair for which one letter stands (PH, CK), and one letter
+    twice, or as such a pair, with `ear_parted`; so is a mute E lost or added at the end. Which
+    sound alike, `letter_sounds.json` tells.
+6.  Two letters side by side are written down in the other order with `swapped`.
+7.  A place that the reader wrote as unread stands for any letter, or with `no_letter` for a dot or
     a hyphen, which are no letters of a mark; the only one, behind the last letter, more often
     (`no_letter_last`), since it may say that the whole is doubted. A gap stands for a run of any
     length, each letter in it with probability `gap_on`.
@@ -28,9 +32,10 @@ from __future__ import annotations
 
 import json
 import os.path
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import field, fields, replace
 from functools import cached_property, lru_cache
+from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import Chance, KnowledgeBase
@@ -77,6 +82,9 @@ class WearRates:
     no_letter: Chance
     no_letter_last: Chance
     swapped: Chance
+    by_ear: Chance
+    ear_joined: Chance
+    ear_parted: Chance
 
     def rarer(self, share: float) -> WearRates:
         """The rates with everything that goes wrong only that share as often."""
@@ -96,6 +104,15 @@ class WearRates:
                 for each in fields(self)
                 if each.name not in kept
             },
+        )
+
+    def less_by_ear(self, share: float) -> WearRates:
+        """The rates with that share of what is written as it is heard."""
+        return replace(
+            self,
+            by_ear=share * self.by_ear,
+            ear_joined=share * self.ear_joined,
+            ear_parted=share * self.ear_parted,
         )
 
     def towards(self, worn: WearRates, doubt: float) -> WearRates:
@@ -137,7 +154,7 @@ class FullRates:
 
     `misread`: an eye takes a letter for one that looks like it; `slip`: a hand writes another one;
     `letter_lost` and `end_lost`; `missing_on`, `merged`, `parted`, `run_on` and `swapped` as in
-    WearRates.
+    WearRates, and so `by_ear`, `ear_joined` and `ear_parted`.
     """
 
     misread: Chance
@@ -149,6 +166,9 @@ class FullRates:
     parted: Chance
     run_on: Chance
     swapped: Chance
+    by_ear: Chance
+    ear_joined: Chance
+    ear_parted: Chance
 
 
 def worn_rates(base: KnowledgeBase) -> WearRates:
@@ -183,6 +203,9 @@ def rates_in_full(base: KnowledgeBase, worn: WearRates) -> WearRates:
         parted=full.parted,
         run_on=full.run_on,
         swapped=full.swapped,
+        by_ear=full.by_ear,
+        ear_joined=full.ear_joined,
+        ear_parted=full.ear_parted,
         misread=wrong,
         any_letter=full.slip / wrong,
         turned_about=worn.turned_about * full.misread / wrong,
@@ -198,6 +221,8 @@ def rates_in_full(base: KnowledgeBase, worn: WearRates) -> WearRates:
 class WearModel:
     """Rates and tables. `confusions[a][b]` is P(b is read | a was struck, and misread);
     `merges["RN"]["M"]` is P(the pair looks more like the single letter | worn and set close).
+    `sounds` are groups of letters that are heard alike, `heard` pairs, each with the one letter
+    that is, and `mute` the letters that are not heard at an end.
     `otherwise` is the share of marks that befell something else, and their own model: a mark of
     which a part is lost may be sharp in what is left, or worn all over, so that letters read wrong
     come together.
@@ -207,24 +232,60 @@ class WearModel:
     merges: Mapping[str, Mapping[str, float]]
     rates: WearRates
     otherwise: tuple[float, WearModel] | None = None
+    sounds: tuple[str, ...] = ()
+    heard: Mapping[str, str] = field(default_factory=dict)
+    mute: str = ""
     _read: dict[str, dict[str, float]] = field(default_factory=dict, repr=False)
     _column: dict[str, tuple[dict[str, float], float]] = field(default_factory=dict, repr=False)
     _alike: dict[tuple[str, float], tuple[str, ...]] = field(default_factory=dict, repr=False)
 
     @cached_property
     def pairs_like(self) -> Mapping[str, tuple[tuple[str, float], ...]]:
-        """For a letter: the pairs that may be read as it, each with its likeness."""
+        """For a letter: the pairs that may be read as it, each with its chance."""
         found: dict[str, list[tuple[str, float]]] = {}
         for pair, read_as in self.merges.items():
             for letter, likeness in read_as.items():
-                found.setdefault(letter, []).append((pair, likeness))
+                share = likeness * self.rates.merged
+                found.setdefault(letter, []).append((pair, share))
+        if self.rates.ear_joined:
+            for letter in ALPHABET:
+                found.setdefault(letter, []).append((letter + letter, self.rates.ear_joined))
+            for pair, letter in self.heard.items():
+                found.setdefault(letter, []).append((pair, self.rates.ear_joined))
         return {letter: tuple(pairs) for letter, pairs in found.items()}
+
+    def parts(self, first: str, second: str) -> Iterator[tuple[str, float]]:
+        """The letters that two letters read may be one of, each with its chance."""
+        for struck, likeness in self.merges.get(first + second, {}).items():
+            yield struck, likeness * self.rates.parted
+        if first == second or first + second in self.heard:
+            yield self.heard.get(first + second, first), self.rates.ear_parted
+
+    def ends(self, first: str, second: str) -> Iterator[tuple[str, float]]:
+        """The same of the two last letters read, the second of which may be one that is not heard
+        at an end.
+        """
+        yield from self.parts(first, second)
+        if second in self.mute and second != first and first + second not in self.heard:
+            yield first, self.rates.ear_parted
+
+    @cached_property
+    def heard_as(self) -> Mapping[str, tuple[str, ...]]:
+        """For a letter: the others that are heard alike."""
+        return {
+            letter: tuple(
+                sorted(
+                    {one for group in self.sounds if letter in group for one in group} - {letter}
+                )
+            )
+            for letter in ALPHABET
+        }
 
     def with_rates(
         self, rates: WearRates, otherwise: tuple[float, WearModel] | None = None
     ) -> WearModel:
         """The same tables with other rates."""
-        return WearModel(self.confusions, self.merges, rates, otherwise)
+        return replace(self, rates=rates, otherwise=otherwise, _read={}, _column={}, _alike={})
 
     @property
     def shares(self) -> tuple[tuple[float, WearModel], ...]:
@@ -263,7 +324,7 @@ class WearModel:
                 a: whole * self.read_as(a).get(read, self.rates.misread / len(ALPHABET))
                 for a in ALPHABET
             }
-            chances[read] = whole * (1 - self.rates.misread)
+            chances[read] = whole * self.read_as(read).get(read, 1 - self.rates.misread)
             column = self._column[read] = (chances, rest)
         return column
 
@@ -289,7 +350,12 @@ class WearModel:
             if letter != struck
         }
         scale = rates.misread / sum(wrong.values())
-        return {struck: 1 - rates.misread, **{a: p * scale for a, p in wrong.items()}}
+        shares = {a: p * scale for a, p in wrong.items()}
+        alike = self.heard_as.get(struck, ()) if rates.by_ear else ()
+        for letter in alike:
+            shares[letter] += rates.by_ear / len(alike)
+        right = 1 - rates.misread - (rates.by_ear if alike else 0.0)
+        return {struck: right, **shares}
 
 
 def wear_model(base: KnowledgeBase) -> WearModel:
@@ -299,10 +365,21 @@ def wear_model(base: KnowledgeBase) -> WearModel:
 
 @lru_cache(maxsize=4)
 def _with_tables(rates: WearRates) -> WearModel:
-    """The model with the tables that come with the package, `letter_confusions.json`."""
-    with open(os.path.join(os.path.dirname(__file__), "letter_confusions.json"), "rb") as file:
-        tables = json.load(file)
-    return WearModel(tables["confusions"], tables["merges"], rates)
+    """The model with the tables that come with the package, of looks and of sounds."""
+    looks, sounds = map(_table, ("letter_confusions.json", "letter_sounds.json"))
+    return WearModel(
+        looks["confusions"],
+        looks["merges"],
+        rates,
+        sounds=tuple(sounds["letters"]),
+        heard=sounds["pairs"],
+        mute=sounds["mute"],
+    )
+
+
+def _table(name: str) -> Any:
+    with open(os.path.join(os.path.dirname(__file__), name), "rb") as file:
+        return json.load(file)
 
 
 @dataclass(frozen=True, eq=False)
@@ -400,9 +477,12 @@ def _joined(model: WearModel, cells: Sequence[Cell]) -> dict[str, tuple[tuple[in
     found: dict[str, list[tuple[int, float]]] = {}
     for place, cell in enumerate(cells):
         for letter, weight in cell.letters:
-            for pair, likeness in model.pairs_like.get(letter, ()):
-                share = weight * likeness * model.rates.merged
-                found.setdefault(pair, []).append((place, share))
+            for pair, chance in model.pairs_like.get(letter, ()):
+                found.setdefault(pair, []).append((place, weight * chance))
+            if place == len(cells) - 1 and model.rates.ear_joined:
+                for mute in model.mute.replace(letter, ""):
+                    share = weight * model.rates.ear_joined
+                    found.setdefault(letter + mute, []).append((place, share))
     return {pair: tuple(places) for pair, places in found.items()}
 
 
@@ -412,9 +492,9 @@ def _parted(model: WearModel, cells: Sequence[Cell]) -> dict[str, tuple[tuple[in
     for place in range(1, len(cells)):
         for first, weight in cells[place - 1].letters:
             for second, other in cells[place].letters:
-                for struck, likeness in model.merges.get(first + second, {}).items():
-                    share = likeness * model.rates.parted * weight * other
-                    found.setdefault(struck, []).append((place, share))
+                likely = model.ends if place == len(cells) - 1 else model.parts
+                for struck, chance in likely(first, second):
+                    found.setdefault(struck, []).append((place, chance * weight * other))
     return {letter: tuple(places) for letter, places in found.items()}
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from markrules.late import late
+from markrules.notes.folding import plain
 from markrules.notes.senses import Meaning
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import Vocabulary
@@ -11,19 +12,23 @@ from markrules.notes.vocabulary import Vocabulary
 def listed_names(vocabulary: Vocabulary, tokens: Tokens) -> dict[int, int]:
     """Where listed makers' names of several words begin and end: a Running Bear pin.
 
-    They are in capitals, or in small letters right behind a word that names follow: `signed running
-    bear`. A phrase of the rules that holds the whole name goes before it. A name of one word is
-    one right behind such a word, in capitals, whatever it means elsewhere: `by Sphinx`.
+    They are in capitals, or in small letters right behind a word that names follow, `signed running
+    bear`, or with a word that is nothing else: `line vautrin`. A phrase of the rules that holds the
+    whole name goes before it. A name of one word is one right behind such a word, in capitals,
+    whatever it means elsewhere: `by Sphinx`. So is any other word in capitals behind `by` that only
+    describes elsewhere, `by Best`, and the first word of a listed text that another word folds to:
+    `Wells`, which is no `well`.
     """
     names: dict[int, int] = {}
     index = 0
     while index < len(tokens):
         led = index > 0 and _led(vocabulary, tokens, index)
         end = 0
-        if led or tokens.raw(index)[0].isupper():
-            end = _listed_name(vocabulary, tokens, index, led)
+        end = _listed_name(vocabulary, tokens, index, led)
         if led and not end and _alone_in_capitals(vocabulary, tokens, index):
             end = 0 if _ends_a_phrase(vocabulary, tokens, index) else index + 1
+        if not end and _folded_from_a_name(vocabulary, tokens, index):
+            end = index + 1
         if end:
             names[index] = end
         index = max(index + 1, end)
@@ -39,15 +44,50 @@ def _led(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
 
 
 def _alone_in_capitals(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
-    """Whether a word is all of a listed maker's name, in capitals, and goes on in no other:
-    `by Star`, not `by Star Lake`.
+    """Whether a word in capitals is all of a listed maker's name, or one behind `by` that else only
+    describes, and goes on in no other: `by Star`, not `by Star Lake`.
     """
-    if not tokens.raw(index)[0].isupper() or not is_a_name(vocabulary, tokens, index):
+    if not tokens.raw(index)[0].isupper():
+        return False
+    if not is_a_name(vocabulary, tokens, index) and not _only_describes(vocabulary, tokens, index):
         return False
     following = index + 1
     goes_on = following < len(tokens) and tokens.raw(following)[0].isupper()
     between = tokens.text[tokens.ends[index] : tokens.starts[following]] if goes_on else ""
     return not goes_on or bool(between.strip())
+
+
+def _only_describes(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
+    """Whether a word behind `by`, as written, stands elsewhere beside what is told: `by Best`. A
+    word in the plural is none of those that describe: `by Woods`.
+    """
+    by = vocabulary.words.first(tokens.folded[index - 1])
+    found = vocabulary.words.longest(tokens.folded, tokens.numeric, index)
+    if by is None or "made-by" not in by.meaning.roles or found is None or found[0] > index + 1:
+        return False
+    if len(tokens.raw(index)) < LEAST_OF_PLAIN or tokens.raw(index)[1:] != tokens.folded[index][1:]:
+        return len(tokens.raw(index)) > LEAST_OF_PLAIN
+    meaning = found[1]
+    values = [vocabulary.base.features[s.name] for s in meaning.senses if s.kind == "value"]
+    words = not meaning.kinds - {"role", "value"} and meaning.roles <= {"filler", "describing"}
+    return words and all(each.describes for each in values)
+
+
+def _folded_from_a_name(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
+    """Whether a word in capitals begins, to the letter, what a listed maker is called or struck,
+    and only its fold, one letter shorter, is a word that tells nothing.
+    """
+    raw = tokens.raw(index)
+    if not raw[0].isupper() or plain(raw) == tokens.folded[index] or "'" in raw or "’" in raw:
+        return False
+    known = vocabulary.words.longest(tokens.folded, tokens.numeric, index)
+    if known is None or known[0] > index + 1 or known[1].kinds != {"role"}:
+        return False
+    return plain(raw) in vocabulary.first_words_in_s
+
+
+LEAST_OF_PLAIN = 4
+"""Letters of a word that is taken for a name behind `by`, whatever it means elsewhere."""
 
 
 def _ends_a_phrase(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
@@ -74,16 +114,30 @@ def _listed_name(vocabulary: Vocabulary, tokens: Tokens, index: int, led: bool) 
     end = found[0]
     words = [tokens.raw(at) for at in range(index, end)]
     small = vocabulary.little
+    alike = all(word[0].islower() for word in words)
+    led = led or (alike and _told_by_a_word(vocabulary, tokens, index, end))
     if not led and any(
         word[0].islower() and tokens.folded[at] not in small for at, word in enumerate(words, index)
     ):
         return 0
-    begun = [word for word in words if led or word[0].isupper()]
+    begun = [word for word in words if led or not word[0].islower()]
     of_letters = sum(map(len, begun)) >= LEAST_OF_INITIALS
     if sum(len(word) > 1 for word in begun) < 2 and not (len(begun) > 1 and of_letters):
         return 0
     known = vocabulary.words.longest(tokens.folded, tokens.numeric, index)
     return 0 if known is not None and known[0] >= end else end
+
+
+def _told_by_a_word(vocabulary: Vocabulary, tokens: Tokens, index: int, end: int) -> bool:
+    """Whether one word of a name in small letters is no word of the rules, and too long to be met
+    by chance: `line vautrin`, not `hand hammer`.
+    """
+    return any(
+        len(tokens.folded[at]) >= LEAST_OF_PLAIN
+        and vocabulary.words.longest(tokens.folded, tokens.numeric, at) is None
+        and tokens.folded[at] not in vocabulary.no_slips
+        for at in range(index, end)
+    )
 
 
 def whole_names(vocabulary: Vocabulary, note: str) -> list[tuple[int, int]]:

@@ -9,6 +9,7 @@ from markrules.knowledge.observation import (
     TOLD_MAKER,
     Observation,
 )
+from markrules.notes.inflected_names import inflected_name
 from markrules.notes.markreading import with_its_sign
 from markrules.notes.marktext import ON_PIECE
 from markrules.notes.matching import LINKS, Item, Matched, matched
@@ -72,7 +73,8 @@ def named_makers(
     for index in tuple(matched.unknown):
         if index not in matched.unknown:
             continue
-        found = vocabulary.texts.longest(tokens.folded, tokens.numeric, index)
+        inflected = inflected_name(vocabulary, tokens, index, ending.get(index))
+        found = inflected or vocabulary.texts.longest(tokens.folded, tokens.numeric, index)
         makers = [each.name for each in found[1].senses if each.kind == "maker"] if found else []
         by = _named_after(tokens, matched, ending, index)
         known = found[0] if found is not None and makers else 0
@@ -82,7 +84,8 @@ def named_makers(
         before = 0
         if end == index:
             end = before = _before_a_piece(vocabulary, tokens, matched, index)
-        words = tokens.slice(index, end)
+        written = tokens.slice(index, end)
+        words = inflected[2] if inflected is not None and end == inflected[0] else written
         letters = sum(map(str.isalnum, words))
         upper = tokens.raw(index)[0].isupper()
         if end == index or letters < (LEAST_NAME if upper else _LEAST_LOWER):
@@ -91,7 +94,7 @@ def named_makers(
             continue  # a miracle, and not the maker of that name
         matched.unknown[:] = [other for other in matched.unknown if not index <= other < end]
         matched.items.append(Item(index, end))
-        likened = _likening(vocabulary, tokens, index, end)
+        likened = likening(vocabulary, tokens, index, end)
         if likened:
             for other in [each for each in matched.unknown if each in likened]:
                 matched.unknown.remove(other)
@@ -102,17 +105,19 @@ def named_makers(
         elif heard and (makers or by) and TOLD_MAKER in vocabulary.base.features:
             title = vocabulary.base.makers[makers[0]].title if makers else words
             named.append(
-                Observation(TOLD_MAKER, title, heard=True, certainty=certainty, words=words)
+                Observation(TOLD_MAKER, title, heard=True, certainty=certainty, words=written)
             )
         elif not heard and _stands_at(matched, end):
             text = with_its_sign(vocabulary, words)
             named.append(
-                Observation("mark", text, certainty=certainty, words=words, assumed=ON_PIECE)
+                Observation("mark", text, certainty=certainty, words=written, assumed=ON_PIECE)
             )
         elif not heard:
             sure = certainty if certainty != vocabulary.sure else vocabulary.fairly_sure
+            # In the possessive it may be whose it was.
+            sure = vocabulary.least_sure if inflected is not None and inflected[3] else sure
             text = with_its_sign(vocabulary, words)
-            named.append(Observation("mark", text, certainty=sure, words=words, assumed=ASKED))
+            named.append(Observation("mark", text, certainty=sure, words=written, assumed=ASKED))
     return named
 
 
@@ -132,7 +137,7 @@ _LONGEST_MANNER = 6
 """No words that liken begin further before a name, and what little words stand between."""
 
 
-def _likening(vocabulary: Vocabulary, tokens: Tokens, first: int, end: int) -> range:
+def likening(vocabulary: Vocabulary, tokens: Tokens, first: int, end: int) -> range:
     """The words beside a name that tell of its manner, or deny it: `in the style of Novak`, `a copy
     of a Novak brooch`, `Novak style`, `not Novak`; empty where none do.
     """

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import PLAIN
 from markrules.language.builtin import COLOUR
-from markrules.language.tree import Feature
+from markrules.language.tree import Feature, Maker
 from markrules.notes.any_of import AnyOf
 from markrules.notes.damage_ways import DamageWays, damage_ways_of
 from markrules.notes.doings import DOINGS, Doings
-from markrules.notes.folding import Folding, letters_alone
+from markrules.notes.folding import Folding, letters_alone, plain
 from markrules.notes.making import (
     Making,
 )
@@ -445,6 +445,17 @@ class Vocabulary:
         return found
 
     @cached_property
+    def first_words_in_s(self) -> frozenset[str]:
+        """The first words of all that makers are called and struck, of those that end in `s`."""
+        firsts = (
+            text.split()[0]
+            for maker in self.base.makers.values()
+            for text in texts_of(maker)
+            if text.split()
+        )
+        return frozenset(plain(word) for word in firsts if word[-1] in "sS")
+
+    @cached_property
     def parted_names(self) -> Mapping[str, list[list[str]]]:
         """Makers' names that hold a comma or a full stop, as folds, by their first."""
         found: dict[str, list[list[str]]] = {}
@@ -463,3 +474,10 @@ def _gathered(base: KnowledgeBase) -> dict[str, Any]:
     from markrules.notes.gathering import Gathered
 
     return Gathered(base).to_keep()
+
+
+def texts_of(maker: Maker) -> Iterator[str]:
+    """What a maker is called and what it struck, as written."""
+    yield maker.title.partition(" (")[0]
+    yield from maker.also
+    yield from (mark.text for mark in maker.marks)

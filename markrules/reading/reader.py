@@ -40,6 +40,7 @@ from markrules.reading.marking import (
     is_a_code,
     joint_evidence,
 )
+from markrules.reading.near_names import may_hold_a_name, with_near_names
 from markrules.reading.observing import still_said
 from markrules.reading.parts_told import with_parts_told
 from markrules.reading.remarked import account_after_reading
@@ -148,6 +149,8 @@ class Reader:
                 found = with_mark(self.vocabulary, found, words)
                 break
         found = self._with_stray_codes(found, note)
+        if may_hold_a_name(found):
+            found = with_near_names(self.vocabulary, self.marks, found, note)
         heard = found.of_the_piece
         told = told_in_all(self.base, heard, kinds_in_all(self.base, heard))
         return replace(found, observations=(*found.observations, *told)) if told else found

@@ -20,7 +20,7 @@ from markrules.marks.wear import UNREAD_CHANCE, WearModel
 
 NAMES = shipped_name_model()
 SHARP = WORN_MODEL.with_rates(
-    rates(misread=1e-9, missing=0, spurious=0, doubled=0, head_lost=0, tail_lost=0)
+    rates(misread=1e-9, missing=0, spurious=0, doubled=0, head_lost=0, tail_lost=0, by_ear=0)
 )
 words = st.text(alphabet=ALPHABET, max_size=6)
 
@@ -141,7 +141,7 @@ def words_of(text: str) -> list[tuple[Cell, ...]]:
 )
 def test_two_letters_are_shared_as_often_as_makers_coincide(text: str, chance: float) -> None:
     unworn = WORN_MODEL.with_rates(
-        rates(misread=1e-9, missing=0.0, spurious=0.0, doubled=0.0, merged=0.0)
+        rates(misread=1e-9, missing=0.0, spurious=0.0, doubled=0.0, merged=0.0, by_ear=0.0)
     )
 
     assert shared_initials(unworn, UNLISTED, words_of(text)) == pytest.approx(chance, rel=1e-4)

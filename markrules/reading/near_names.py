@@ -1,0 +1,95 @@
+"""Makers' names that a note spells as they are heard: Castelmark for Castlemark."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from markrules.knowledge.observation import ASKED, MARK, MAYBE_MAKER, Accounted, Observation
+from markrules.notes.naming import likening
+from markrules.notes.tokens import tokens_of
+from markrules.notes.understanding import Understanding, Vocabulary
+
+if TYPE_CHECKING:
+    from markrules.marks.search import MarkSearch
+
+LEAST_LETTERS, LEAST_SMALL, MOST_TRIED = 4, 7, 3
+"""Letters of a name with a capital, and of one in small letters, that is looked for among listed
+ones; and how many stretches of words of one note are."""
+
+
+def may_hold_a_name(told: Understanding) -> bool:
+    """Whether anything in a note may be a maker's name: else no marks need be loaded."""
+    return bool(told.not_understood) or any(
+        each.feature == MAYBE_MAKER for each in told.observations
+    )
+
+
+def with_near_names(
+    vocabulary: Vocabulary, marks: MarkSearch, told: Understanding, note: str
+) -> Understanding:
+    """What a note says where words that may be a maker's name, or were not understood, are most
+    likely a listed one: then they are probably the mark, and it is asked.
+
+    In small letters they must be so likelier than in capitals (setting `small-name-sure`): any word
+    may stand there.
+    """
+    if any(each.feature == MARK and each.assumed != ASKED for each in told.observations):
+        return told  # a mark was told of: other words are not taken for one
+    named: dict[int, Observation] = {}
+    tried = 0
+    for at, each in enumerate(told.account):
+        maybe = any(one.feature == MAYBE_MAKER for one in each.observations)
+        if not maybe and each.fate != "not-understood":
+            continue
+        name = _name_in(vocabulary, each.words)
+        if not name or tried == MOST_TRIED or _likened(vocabulary, note, name):
+            continue
+        tried += 1
+        least = 0.5 if name[0].isupper() else vocabulary.base.setting("small-name-sure")
+        if marks.listed_chance(name) > least:
+            named[at] = Observation(
+                MARK, name, certainty=vocabulary.fairly_sure, words=each.words, assumed=ASKED
+            )
+    return _with_marks(told, named) if named else told
+
+
+def _name_in(vocabulary: Vocabulary, words: str) -> str:
+    """The part of a stretch of words that may be a name, from its first capital on where there is
+    one; empty where it is too short, or holds figures.
+    """
+    tokens = tokens_of(words, vocabulary.folding)
+    first = next((at for at in range(len(tokens)) if tokens.raw(at)[0].isupper()), 0)
+    if not len(tokens) or any(tokens.numeric):
+        return ""
+    name = tokens.slice(first, len(tokens))
+    letters = sum(map(str.isalpha, name))
+    common = any(fold in vocabulary.no_slips for fold in tokens.folded)
+    least = LEAST_LETTERS if name[0].isupper() else LEAST_SMALL
+    return name if letters >= least and not (common and name[0].islower()) else ""
+
+
+def _likened(vocabulary: Vocabulary, note: str, name: str) -> bool:
+    """Whether a note tells of the manner of a name, or denies it."""
+    start = note.find(name)
+    if start < 0:
+        return True
+    tokens = tokens_of(note, vocabulary.folding)
+    places = [at for at in range(len(tokens)) if start <= tokens.starts[at] < start + len(name)]
+    return not places or bool(likening(vocabulary, tokens, places[0], places[-1] + 1))
+
+
+def _with_marks(told: Understanding, named: dict[int, Observation]) -> Understanding:
+    """What a note says with some parts of its account told as marks."""
+    gone = [one for at in named for one in told.account[at].observations]
+    account = [
+        Accounted(each.words, "understood", (named[at],)) if at in named else each
+        for at, each in enumerate(told.account)
+    ]
+    kept = [each for each in told.observations if each not in gone]
+    return replace(
+        told,
+        observations=(*kept, *named.values()),
+        not_understood=tuple(each.words for each in account if each.fate == "not-understood"),
+        account=tuple(account),
+    )
