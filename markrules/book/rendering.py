@@ -86,7 +86,8 @@ def _filters(book: Book) -> dict[str, Any]:
     """What templates make of an entry's fields, by name."""
     return {
         "plain": plain,
-        "anchor": lambda name, kind: anchor(kind, name),
+        # Not as a text: it is the name of a thing that pieces picture, too.
+        anchor.__name__: lambda name, kind: anchor(kind, name),
         "share": share_words,
         "said": lambda parts: _linked(book, parts),
         "when": lambda condition: _linked(book, condition_words(condition)),
