@@ -225,16 +225,21 @@ def _for_an_owner(
         return False
     if any(index in written.claimed for index in range(lead.first, lead.end)):
         return False
+    if not any(map(str.isalpha, tokens.slice(first, max(written.claimed) + 1))):
+        return False
     known = vocabulary.texts.longest(tokens.folded, tokens.numeric, first)
-    letters = sum(map(str.isalpha, tokens.slice(first, max(written.claimed) + 1)))
-    return letters > 0 and (known is None or 0 < letters < LEAST_KNOWN)
+    if known is None:
+        return True
+    return sum(map(str.isalpha, tokens.slice(first, known[0]))) < LEAST_KNOWN
 
 
 def _passed_over(item: Item) -> bool:
-    """Whether words may stand between the word of an inscription and its text: `on the back`."""
+    """Whether words may stand between the word of an inscription and its text: `on the back`,
+    `from Mother to`.
+    """
     if item.value_of(*PLACE_FEATURES):
         return True
-    return item.role("filler", "count", *LINKS) and not item.means("feature")
+    return item.role("filler", "count", "person", "giver", *LINKS) and not item.means("feature")
 
 
 def _of_lettering(item: Item) -> bool:

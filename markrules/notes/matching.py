@@ -13,7 +13,7 @@ from markrules.named_tuple import NamedTuple
 from markrules.notes.listed_names import listed_names, names_a_maker
 from markrules.notes.senses import NO_MEANING, Meaning, Sense
 from markrules.notes.tokens import Tokens, ends_an_ordinal
-from markrules.notes.vocabulary import METAL_FEATURES, Vocabulary
+from markrules.notes.vocabulary import INSCRIPTION, METAL_FEATURES, Vocabulary
 
 if TYPE_CHECKING:
     from markrules.notes.quantities import Measure, Years
@@ -160,14 +160,12 @@ def _walked_apart(
     """The items of tokens between which others were left out, as their `places` tell.
 
     A type of piece makes no phrase over what was left out: `necklace 12K GF clasp bent` speaks of
-    no `necklace clasp`.
+    no `necklace clasp`. Nor do words for a person: `engraved J.R. to M.K.` is not `engraved to`.
     """
     whole = _walk(vocabulary, tokens, names)
     gaps = [at for at in range(1, len(places)) if places[at] > places[at - 1] + 1]
     cuts = [
-        at
-        for at in gaps
-        if any(_is_piece_over(vocabulary, tokens, each, at) for each in whole.items)
+        at for at in gaps if any(_is_split(vocabulary, tokens, each, at) for each in whole.items)
     ]
     if not cuts:
         return whole
@@ -189,12 +187,19 @@ def _walked_apart(
     return apart
 
 
-def _is_piece_over(vocabulary: Vocabulary, tokens: Tokens, item: Item, at: int) -> bool:
-    """Whether a phrase goes on over a place and begins with a type of piece, and names none."""
+def _is_split(vocabulary: Vocabulary, tokens: Tokens, item: Item, at: int) -> bool:
+    """Whether a phrase goes on over a place and is of a person, or its first word tells of an
+    inscription, or of a type of piece and the phrase names none.
+    """
     if not item.first < at < item.end or item.means("piece"):
         return False
+    if item.role("person"):
+        return True
     first = vocabulary.words.first(tokens.folded[item.first])
-    return first is not None and "piece" in first.meaning.kinds
+    return first is not None and (
+        "piece" in first.meaning.kinds
+        or any(each.kind == "feature" and each.name == INSCRIPTION for each in first.meaning.senses)
+    )
 
 
 def _walk(vocabulary: Vocabulary, tokens: Tokens, names: dict[int, int]) -> Matched:
@@ -617,7 +622,13 @@ def _compound(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None
     # No word goes on as a little one: `begins with B and` tells of no band.
     if index + 1 < len(tokens) and tokens.folded[index + 1] not in vocabulary.little:
         joined = first(fold + tokens.folded[index + 1])
-        if joined is not None and joined.meaning.senses:
+        # Two letters are initials before they are a word for marks: `to M.K.`, short for marked.
+        initials = len(fold) == len(tokens.folded[index + 1]) == 1
+        if (
+            joined is not None
+            and joined.meaning.senses
+            and not (initials and "mark" in joined.meaning.roles)
+        ):
             return Item(index, index + 2, joined.meaning)
     # Three letters at least on each side: shorter ones stand at the beginning of any word.
     if not 6 <= len(fold) <= 24:

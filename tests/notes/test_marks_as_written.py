@@ -62,7 +62,11 @@ def told(note: str) -> set[str]:
         ("bakelite pin no chips", "plastic=bakelite", "fault=missing-pin"),
         ("brooch, a capital R inside a diamond", "mark-form=lozenge-frame", "gem=diamond"),
         ('clasp stamped "Japan" in tiny letters', "mark=Japan", "mark-form=lower-case"),
-        # What was cut in for an owner.
+        # What was cut in for an owner, though its initials may be those of a listed maker.
+        ("ring, engraved J.R. to M.K. 6-14-22", "inscription=J.R.", "mark=J.R."),
+        ("ring inscribed A.L. to P.D. June 1934", "inscription=A.L.", "mark=A.L."),
+        ("locket, gold filled, inscribed M. to J.", "inscription=M.", "mark=M."),
+        ("bangle engraved from Mother to Ella 1915", "inscription=Ella 1915", "mark=Ella 1915"),
         ("brooch hand engraved H.K. 1924", "inscription=H.K. 1924", "mark=H.K. 1924"),
         ("silver brooch with a hand-engraved H.K. on the back", "inscription=H.K.", "motif=person"),
         # What somebody says, told behind it.
