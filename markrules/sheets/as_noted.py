@@ -353,6 +353,14 @@ _SHORTEST_NAME = 3
 _SLIP = 2
 
 
+@lru_cache(maxsize=4)
+def _known(base: KnowledgeBase) -> frozenset[str]:
+    """What values of features and pieces are called."""
+    values = [each.also for feature in base.features.values() for each in feature.values]
+    pieces = [each.also for each in base.pieces.values()]
+    return frozenset(words.casefold() for also in (*values, *pieces) for words in also)
+
+
 def told_pieces(matter: SheetMatter) -> list[str]:
     """The pieces that the note of a set lists: `necklace`, `brooch`, `earrings`."""
     names = {
@@ -360,13 +368,25 @@ def told_pieces(matter: SheetMatter) -> list[str]:
         for piece in matter.base.pieces.values()
         for words in (piece.name, *piece.also)
     }
+    joins = _roles(matter.base).joins | {"&"}
+
+    def apart(words: str) -> list[str]:
+        """The pieces of `necklace bracelet and earrings`, where the words name nothing else."""
+        all_words = words.split()
+        several = [word for word in all_words if word not in joins]
+        # `clip earrings` is one thing by two words.
+        whole = {f"{one} {other}" for one, other in pairwise(all_words)} & _known(matter.base)
+        return several if len(several) > 1 and names.issuperset(several) and not whole else [words]
+
     return list(
         dict.fromkeys(
-            words
+            piece
             for each in matter.account
             for words in (" ".join(each.words.casefold().split()),)
-            if not each.piece and words and words.split()[-1] in names
-            if each.observations or words in names
+            if words and (not each.piece or len(apart(words)) > 1)
+            for piece in apart(words)
+            if piece.split()[-1] in names
+            if each.observations or piece in names
         )
     )
 

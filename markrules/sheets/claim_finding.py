@@ -78,6 +78,15 @@ class ClaimFinder:
         for owner, found in self.phrases.find(text, tokens):
             if _may_be(self.claims[owner // 2], found):
                 (fine if owner % 2 else makes).append((owner // 2, found))
+        # A name that is listed says more than that it is written large.
+        listed = {at for _, each in makes if each.name for at in range(each.first, each.after)}
+        makes = [
+            (number, each)
+            for number, each in makes
+            if self.claims[number].about != "maker"
+            or each.name
+            or listed.isdisjoint(range(each.first, each.after))
+        ]
         covers = {number: _Covers() for number, _ in fine}
         for number, found in fine:
             covers[number].add(found)

@@ -145,13 +145,25 @@ class Judge:
             return 0.0
         return self._years(*_ends(claim.made, self._last_year()))
 
-    def _by_maker(self, claim: Claim, found: Found, _: Sequence[Token]) -> float:
+    def _by_maker(self, claim: Claim, found: Found, tokens: Sequence[Token]) -> float:
         if claim.about != "maker" or self.reading is None:
             return 0.0
+        if not found.name:
+            return self._by_words_read(tokens[found.first : found.after])
         return max(
             (each.probability for each in self.reading.makers if each.maker == found.name),
             default=0.0,
         )
+
+    def _by_words_read(self, said: Sequence[Token]) -> float:
+        """Whether a word of a name that no list holds was read on the piece."""
+        assert self.reading is not None
+        name = {token.key for token in said if token.large}
+        folder = _folder(self.base)
+        read = (
+            folder.phrase(each.value) for each in self.reading.observations if each.is_read_mark
+        )
+        return 0.0 if all(name.isdisjoint(words) for words in read) else 1.0
 
     def _by_mark(self, claim: Claim, found: Found, _: Sequence[Token]) -> float:
         """Whether the name stands on the piece, as far as it was read."""

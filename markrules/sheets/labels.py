@@ -15,7 +15,7 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.sheets.discretion import Forms, forms_of, without_people
 from markrules.sheets.printing import PrintProblem, render, typeset
-from markrules.telling.words import shortened, visible
+from markrules.telling.words import count_of, shortened, visible
 
 LONGEST = 46
 LARGEST_CODE = 20.0
@@ -188,7 +188,8 @@ def labels_page(
     """
     found = stock_named(stock)
     pages = _pages(forms_of(base), labels, found, address, skip)
-    return render("labels.html", stock=found, pages=pages)
+    many = count_of(len(labels), "label")
+    return render("labels.html", stock=found, pages=pages, many=many)
 
 
 def labels_pdf(

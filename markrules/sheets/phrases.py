@@ -11,12 +11,16 @@ from typing import TypeAlias
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 
-NUMBER, NAME, BETWEEN, ENDS = "#", "*", "+", "="
+NUMBER, NAME, BETWEEN, ENDS, WRITTEN_LARGE = "#", "*", "+", "=", "^"
 """In a phrase: any number; the name of any maker; up to MOST_BETWEEN words of any kind; the end of
-what goes on, so that nothing is said of something else behind it: `French, 1900`.
+what goes on, so that nothing is said of something else behind it: `French, 1900`; words that are a
+name by their form, whoever it is: two or more written large behind one that is not.
 """
 MOST_BETWEEN = 3
 """Words that one BETWEEN may stand for: `a Scottish silver and paste brooch` has as many."""
+
+MOST_OF_A_NAME = 4
+"""Words of a name written large, at most: `Maria van der Berg` is cut, and still is one."""
 
 Families: TypeAlias = Mapping[str, Sequence[tuple[str, ...]]]
 """What a place in a phrase may hold: `{shown}` one of several words, `{shown?}` also none."""
@@ -88,11 +92,11 @@ class Folder:
 
     def phrase(self, text: str) -> tuple[str, ...]:
         """A phrase of the rules as keys, with `#`, `*`, `+` and `=` kept."""
-        parts = re.findall(r"[#*+=]|\{[^}]*\}|\d+|[^\W\d_]+", _plain(text)[0])
+        parts = re.findall(r"[#*+=^]|\{[^}]*\}|\d+|[^\W\d_]+", _plain(text)[0])
         return tuple(part if part[0] in _SIGNS else self.key(part) for part in parts)
 
 
-_SIGNS = (NUMBER, NAME, BETWEEN, ENDS, "{")
+_SIGNS = (NUMBER, NAME, BETWEEN, ENDS, WRITTEN_LARGE, "{")
 
 
 def is_place(key: str) -> bool:
@@ -247,10 +251,23 @@ class Phrases:
             yield from self._member(text, tokens, state, key)
         elif key == NAME:
             yield from self._name(text, tokens, state, alone=alone)
+        elif key == WRITTEN_LARGE:
+            yield from self._written_large(text, tokens, state)
         elif key == NUMBER and token.key[0].isdigit():
             yield Found(state.first, at + 1, (*state.numbers, token.key), state.name)
         elif key == token.key:
             yield Found(state.first, at + 1, state.numbers, state.name)
+
+    def _written_large(self, text: str, tokens: Sequence[Token], state: Found) -> Iterator[Found]:
+        at = state.after
+        # Where all is written large, it tells nothing; and names are no numbers.
+        if at and text[tokens[at - 1].start : tokens[at - 1].end].isupper():
+            return
+        most = min(len(tokens), at + MOST_OF_A_NAME)
+        while at < most and tokens[at].large and (at == state.after or joined(text, tokens, at)):
+            at += 1
+        if at >= state.after + 2:
+            yield Found(state.first, at, state.numbers, state.name)
 
     def _between(self, text: str, tokens: Sequence[Token], state: Found) -> Iterator[Found]:
         at = state.after

@@ -122,3 +122,16 @@ def test_an_empty_step_is_no_chain_of_ownership(make_matter) -> None:
     owners = (Owner("", "", "", ""), Owner("", "a fair", "", ""))
     bare = replace(make_matter("brooch"), owners=owners)
     assert [step["how"] for step in content(bare)["told"]["chain"]] == ["a fair"]
+
+
+@every_case(
+    ("note", "called"),
+    [
+        ("parure, necklace bracelet and earrings, AB stones", "Parure of necklace, bracelet and"),
+        ("parure: necklace, bracelet and brooch, AB stones", "Parure of necklace, bracelet and"),
+        ("parure, AB stones", "Parure"),
+        ("brooch, AB stones", "Brooch"),
+    ],
+)
+def test_a_set_is_headed_by_its_pieces(make_matter, note: str, called: str) -> None:
+    assert content(make_matter(note))["heading"].startswith(called)

@@ -120,6 +120,28 @@ CASES = [
     ("Trifari brooch", PLATED, ["Trifari"]),
     ("in the manner of Trifari, Trifari style", PLATED, []),
     ("Trifari earrings", "earrings, clip backs, signed TRIFARI with crown", []),
+    # A name that no list holds is one by its form; a word of it read on the piece bears it.
+    ("A pin by David Invented, lovely.", PLATED, ["by David Invented"]),
+    ("By David Invented, of Bergen", PLATED, ["By David Invented"]),
+    ("Bangle by John Donald.", "bangle, tested at 22k, marked JAD, 9.5 cm", []),
+    ("Attributed to Maria Invented", PLATED, ["Attributed to Maria Invented"]),
+    ("Brooch by Maria Zwölfner", "brooch, signed ZWÖLFNER", []),
+    ("Photo by Maria Invented. Not by Maria Invented. BROOCH BY POST", PLATED, []),
+    # Colour by name, insurance of the parcel, and a straight pin against a bent one.
+    ("The gold is bright, the silver has gone dull.", PLATED, []),
+    ("Ships insured.", PLATED, []),
+    ("Solid silver chain", "chain, silver, hallmarked Birmingham 1898", []),
+    ("Pin stem is straight and sharp", "brooch, pin stem bent", ["Pin stem is straight and sharp"]),
+    ("Pin stem is straight and sharp", "brooch", []),
+    # What an expert did, unless it is denied.
+    ("Checked by a jeweller", PLATED, ["Checked by a jeweller"]),
+    ("Not checked by a jeweller", PLATED, []),
+    (
+        "Travail fait main, argent massif, echte Perlen",
+        PLATED,
+        ["fait main", "argent massif", "echte Perlen"],
+    ),
+    ("I'd say mid-century by the catch", PLATED, []),
     # Years: what the reading bears, and what it does not.
     ("1880s brooch", "brooch, AB rhinestones, snap rivets", ["1880s"]),
     ("no earlier than 1911", PLATED, []),

@@ -365,6 +365,7 @@ def addresses(served: Served, photo: Path) -> list[str]:
         "/files",
         "/files/check",
         f"/box/{box}/import",
+        f"/box/{box}/labels",
         "/audit",
         "/book",
         "/book?q=catch",
@@ -417,6 +418,23 @@ def test_no_page_scrolls_sideways(browser: Browser, served: Served, photo: Path)
                 wide.append(f"{path} at {width}")
 
     assert wide == []
+
+
+def test_the_years_of_a_curve_are_read_at_once_on_a_phone(browser: Browser, served: Served) -> None:
+    """Nothing is to be tapped: the curve stands there with its years, and once only."""
+    start(browser, served, "curves", NOTE)
+    first_piece(browser)
+    for size in (PHONE, LAPTOP):
+        browser.resize(*size)
+        shown = browser.run(
+            "return [...document.querySelectorAll('.curve')]"
+            ".filter((each) => each.getClientRects().length)"
+            ".map((each) => [each.getBoundingClientRect().height,"
+            " each.querySelectorAll('text.year').length])"
+        )
+        assert len(shown) == 1
+        assert shown[0][0] >= 80
+        assert shown[0][1] >= 3
 
 
 def test_a_page_prints_without_its_forms(browser: Browser, served: Served) -> None:

@@ -62,7 +62,6 @@ function put(text, sent = null) {
   if (!old || !fresh) { location.reload(); return null; }
   const typed = old.dataset.uid === fresh.dataset.uid ? typedIn(old, sent) : new Map();
   const open = [...old.querySelectorAll("details[open] > summary")].map((each) => each.textContent);
-  const unfolded = old.querySelector("#unfold");
   const own = fresh.querySelector("#own");
   if (own) { ownRow(own); own.remove(); }
   old.replaceWith(fresh);
@@ -75,7 +74,6 @@ function put(text, sent = null) {
     for (const each of fresh.querySelectorAll("summary")) {
       if (open.includes(each.textContent)) each.parentElement.open = true;
     }
-    if (unfolded && fresh.querySelector("#unfold")) fresh.querySelector("#unfold").checked = unfolded.checked;
   }
   return fresh;
 }
