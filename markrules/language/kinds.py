@@ -597,6 +597,7 @@ KINDS: Mapping[str, Kind] = {
             "leaves": Key("leaves", "value", "share", "25%"),
             "but": Key("never", "list", "texts", '"not {newer}"'),
             "damage": Key("damages", "list", "names", "does-not-hold"),
+            "shows": Key("shows", "value", "NAME", "part-said-to-be-later"),
             "on": _ON,
             "year": Key("year", "value", "NAME", "part-year"),
             "say": _SAY,

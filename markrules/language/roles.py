@@ -50,6 +50,7 @@ WORDING_ROLES = (
     "person-noun",  # seller, friend: the same, behind `the` or `my`
     "outside-noun",  # box, auction: the subject of a clause that is not of the piece
     "unless-named",  # ship: one of these that is of the piece where it was named before
+    "harms-it",  # the moth has eaten the ribbon: what another thing did to the piece is of it
     "notices",  # see, think: what a person does so is of the piece ...
     "acts-on-it",  # clean, lost: ... and what one does so was done to it ...
     "lives",  # sold, married: ... and what else people do is not told of it

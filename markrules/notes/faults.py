@@ -75,6 +75,16 @@ def settled_fault(
     for damage in fault.damages:
         if damage in making.bare:
             return Settled(_observation(fault, making.bare[damage]))
+    return _of_the_piece(vocabulary, fault)
+
+
+def _of_the_piece(vocabulary: Vocabulary, fault: Fault) -> Settled | None:
+    """What is said by itself, and of no part, as said of the piece: `brooch, worn`."""
+    if fault.counted or fault.renewed:
+        return None
+    for damage in fault.damages:
+        for found in vocabulary.making.of.get((damage, "piece"), ()):
+            return Settled(_observation(fault, found, "taken as said of the piece"))
     return None
 
 

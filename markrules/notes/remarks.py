@@ -224,6 +224,8 @@ class Remarks:
         self._patterns: dict[str, list[tuple[Pattern, frozenset[str]]]] = {}
         self._pieces_alone: dict[str, bool] = {}
         self._part_of: dict[tuple[str, str], frozenset[str]] = {}
+        self.shows = dict(_shown(base))
+        """For remarks that show a fault, be they filled or not, that fault."""
 
     def made(
         self,
@@ -480,3 +482,12 @@ class NoteWords:
 
 def _start(hit: Hit) -> int:
     return hit.start
+
+
+def _shown(base: KnowledgeBase) -> Iterator[tuple[str, str]]:
+    for remark in base.remarks.values():
+        if remark.shows is not None:
+            slot = slot_of(remark, base.slots)
+            yield remark.name, remark.shows.name
+            for fill in slot.fills if slot is not None else ():
+                yield filled_name(remark.name, fill), remark.shows.name

@@ -156,8 +156,8 @@ def _with_commas(note: str) -> str:
     """A note whose writer parts its things by slashes, with commas in their place.
 
     `brooch/gilt metal/rollover catch/unsigned`. One that stands in a short form or a fraction
-    (`g/t`, `1/20`), or beside one space, parts nothing, and few of them part nothing either:
-    `silver/gold`.
+    (`g/t`, `1/20`), or beside one space, parts nothing, and few of them part nothing either
+    (`silver/gold`), unless spaces set them off between things of several words.
     """
     by_dashes = sum(1 for _ in _DASH.finditer(note)) > 1
     for sign, fewest in () if by_dashes else _OTHER_COMMAS:
@@ -171,12 +171,20 @@ def _with_commas(note: str) -> str:
         if match["gap"] or len(match["before"]) > 2 or len(match["after"]) > 2
         if not (match["before"].isdigit() and match["after"].isdigit())
     ]
-    if len(places) < FEWEST_SLASHES:
+    if len(places) < FEWEST_SLASHES and not _of_several_words(note):
         return note
     parted = list(note)
     for place in places:
         parted[place] = ","
     return "".join(parted)
+
+
+def _of_several_words(note: str) -> bool:
+    """Whether two slashes between spaces part things of several words: `gilt pin / huge letter D /
+    signed`, and not `pink / white / blue beads`.
+    """
+    parts = note.split(" / ")
+    return len(parts) > FEWEST_SLASHES - 1 and sum(" " in each.strip() for each in parts) > 1
 
 
 def _without_bullets(note: str) -> str:

@@ -19,7 +19,7 @@ SUBJECTS = (
     *("somebody", "somebody-at-verb", "person-noun", "outside-noun", "notices", "acts-on-it"),
     *("lives", "finite", "before-verb", "clause-begins", "behind-noun", "of-another"),
     *("tells-of-it", "wishes", "lies-somewhere", "as-pictured", "where", "behind-doing"),
-    "unless-named",
+    *("unless-named", "harms-it"),
 )
 """The roles of the words of `Subjects`, in its order."""
 BESIDE = frozenset(("beside", "behind", "next", "alongside", "under", "near"))
@@ -52,8 +52,8 @@ class Subjects:
     stand before the verb of meaning, words with which a clause begins, words behind the noun of a
     subject, words of another thing than the one spoken of, and of what stands on something; those
     with which a wish begins, of lying somewhere, of what pictures show people doing, of places, of
-    what may follow when something was done to a thing, and of things that a piece may picture and
-    that are of it where they were named before.
+    what may follow when something was done to a thing, of things that a piece may picture and
+    that are of it where they were named before, and of what other things do to a piece.
 
     `triggers` are all without which no subject is looked for, `verbs` all verbs, `of_people` those
     of what people do.
@@ -78,6 +78,7 @@ class Subjects:
     where: frozenset[str]
     behind_doing: frozenset[str]
     unless_named: frozenset[str]
+    harms: frozenset[str]
     triggers: frozenset[str]
     verbs: frozenset[str]
     of_people: frozenset[str]

@@ -305,11 +305,25 @@ class _Reader:
         )
 
     def _is_outside(self, words: Sequence[Word], clause: Clause, subject: str) -> bool:
-        """Whether a clause of another thing is of nothing but that."""
+        """Whether a clause of another thing is of nothing but that: `the lamp was cheap`, not `the
+        skin has eaten the gold off`.
+        """
         plains = [word.plain for word in words[clause.first : clause.end]]
+        if subject == OUTSIDE and self._harms_it(words, clause):
+            return False
         if subject == OUTSIDE and not self.words.tells.isdisjoint(plains):
             return False
         return not self._is_again(words, clause.verb, clause.end, strictly=True)
+
+    def _harms_it(self, words: Sequence[Word], clause: Clause) -> bool:
+        """Whether a thing harmed what is no such thing itself: `the moth ate the ribbon`."""
+        main = self._main_verb(words, clause)
+        if main + 1 >= clause.end or words[main].plain not in self.words.harms:
+            return False
+        following = words[main + 1].plain
+        if following in AGAIN:
+            return True
+        return following in THE and self._noun_from(words, main + 2, clause.end) is not None
 
     def _is_again(self, words: Sequence[Word], first: int, end: int, *, strictly: bool) -> bool:
         """Whether words name the piece again, or a part of it as one that is known: `the pin`."""

@@ -143,6 +143,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
         of_the_type.append(f'piece type taken as "{piece}", which alone has such parts')
     remarked = _remarked(vocabulary, segments, parts, piece)
     told = _of_their_own_years(told, remarked)
+    remarked += _faults_shown(vocabulary, segments, remarked, told)
     if typed or has_put_in(text):
         told = {
             place: replace(each, words=_as_typed(each.words, typed)) for place, each in told.items()
@@ -525,7 +526,8 @@ def _one_turn(before: Accounted, after: Accounted) -> bool:
         before.fate == after.fate
         and bool(before.observations)
         and before.observations == after.observations
-        and all(each.feature == REMARK for each in before.observations)
+        and before.observations[0].feature == REMARK
+        and all(each.feature in (REMARK, "fault") for each in before.observations)
     )
 
 
@@ -614,6 +616,38 @@ def _remarked(
         )
         for each in vocabulary.remarks.made(folds, chain, parted_at, _phrases(vocabulary, parts))
     ]
+
+
+def _faults_shown(
+    vocabulary: Vocabulary,
+    segments: list[Segment],
+    remarked: Remarked,
+    told: Mapping[Place, Observation],
+) -> Remarked:
+    """What remarks show of the condition, where their segments tell of no fault, seen or denied."""
+    shows = vocabulary.remarks.shows
+    if not any(remark.observation.value in shows for remark in remarked):
+        return []
+    faulty = {place[0] for place, each in told.items() if each.feature == "fault"}
+    heard = {place[0] for place, each in told.items() if each.heard}
+    shown: Remarked = []
+    for remark in sorted(remarked, key=lambda each: len({index for index, _ in each.words})):
+        fault = shows.get(remark.observation.value)
+        at = {index for index, _ in remark.words}
+        if fault is None or not faulty.isdisjoint(at):
+            continue
+        faulty |= at
+        texts = (segments[index].text.strip(" .,;:!") for index in sorted(at))
+        seen = Observation(
+            "fault",
+            fault,
+            certainty=vocabulary.sure,
+            heard=not heard.isdisjoint(at),
+            words=", ".join(dict.fromkeys(texts)),
+            assumed=vocabulary.damage_ways.assumed,
+        )
+        shown.append(Remark(remark.words, seen))
+    return shown
 
 
 def _phrases(vocabulary: Vocabulary, parts: list[Said]) -> list[tuple[int, int]]:

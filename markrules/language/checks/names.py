@@ -248,6 +248,7 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
         case Remark():
             yield from _optional("feature", entry.year)
             yield from (("wording", name) for name in entry.damages)
+            yield from _optional("fault", entry.shows)
         case Fittings() | PieceException() | Asking() | Together():
             yield from (("feature", name) for name in entry.of)
         case Feature() | Piece() | Wording() | Prior():

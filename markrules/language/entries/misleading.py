@@ -84,6 +84,8 @@ class Remark:
 
     One that names `damages` is a way of telling of these, by the order of words in a stretch of a
     note that tells of no other; it is no value of `remark`. `{thing}` stands in it for any part.
+
+    One that `shows` a fault is seen on the piece as that fault too, where its words tell no other.
     """
 
     name: str
@@ -91,6 +93,7 @@ class Remark:
     tells: str = ""
     leaves: float = 1.0
     damages: tuple[Named, ...] = ()
+    shows: Named | None = None
     never: tuple[str, ...] = ()
     on: tuple[Named, ...] = ()
     year: Named | None = None
