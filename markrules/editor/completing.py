@@ -33,6 +33,7 @@ NAMED: dict[str, str] = {
     "each": "slot",
     "beside": "claim",
     "commonness": "commonness",
+    "shows": "fault",
 }
 """What kind of name stands after a key, whatever the entry, where it takes names."""
 CLUES_TOO = ("never", "order")
