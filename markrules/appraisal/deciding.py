@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import get_args
 
@@ -17,6 +18,7 @@ from markrules.appraisal.options import (
     Choice,
     Flip,
     Option,
+    Sum,
     Together,
     Work,
     flips,
@@ -126,6 +128,9 @@ def decide(
     wants = _uncounted(melt, scrap) if proved else ""
     metal = _Metal(scrap, brings, wants, _priced(melt, scrap), proved)
     weighed = [_weigh(each, price, most, spoken, mending, metal) for each in options]
+    bare = [_weigh(each, price, most, spoken, mending, NO_METAL) for each in options]
+    true = base.setting(f"test-true-{'marked' if melt is None or melt.marked else 'said'}")
+    weighed = [_followed(each, weighed, bare, metal, true) for each in weighed]
     dear = {each.choice for each in weighed if each.choice == "test" and each.against}
     first = [each for each in first if each.choice not in dear]
     return _settle(base, weighed, first, price, mending, metal)
@@ -142,6 +147,62 @@ class _Metal:
     uncounted: str
     priced: tuple[str, ...]
     proved: bool
+
+
+NO_METAL = _Metal(None, None, "", (), proved=False)
+"""A piece without any, or whose metal nobody counts."""
+
+
+def _followed(
+    test: Weighed,
+    others: Sequence[Weighed],
+    bare: Sequence[Weighed],
+    metal: _Metal,
+    true: float,
+) -> Weighed:
+    """A test of metal with what follows it: the best way out where the metal is as marked or said,
+    which has the chance `true`, and the best of those that were open without it.
+
+    A test that costs more than the metal can bring is ruled out. Others, and where what the
+    metal brings is not known, come back as they are.
+    """
+    option = test.option
+    if test.choice != "test" or option.missing or metal.scrap is None or metal.most is None:
+        return test
+    against = list(test.against)
+    costs = -option.constant
+    if costs > metal.most:
+        against.append(
+            f"A test costs {float(costs):,.2f}, and the metal brings {float(metal.most):,.2f} at"
+            " most: it is sold as not tested."
+        )
+    gold, plain = _best_of(others, "melt"), _best_of(bare, "")
+    if gold is None or plain is None:
+        return replace(test, against=tuple(against))
+    chance = Fraction(round(true * 100), 100)
+    followed = option.followed(
+        Sum(f"then, if the metal is so ({true:.0%}): {WORDS[gold.choice]}", chance * _net(gold)),
+        Sum(f"and if it is not: {WORDS[plain.choice]}", (1 - chance) * _net(plain)),
+    )
+    return replace(test, option=followed, net=followed.net(None), against=tuple(against))
+
+
+def _best_of(weighed: Sequence[Weighed], metal: str) -> Weighed | None:
+    """The open choice of the highest net, no test; `metal` is one that is open all the same.
+
+    None where nothing is open of which the net is known.
+    """
+    counted = (
+        each
+        for each in weighed
+        if each.net is not None and (not each.against or each.choice == metal)
+        if metal or each.choice != "melt"
+    )
+    return max(counted, key=_net, default=None)
+
+
+def _net(each: Weighed) -> Fraction:
+    return each.net or Fraction(0)
 
 
 def _priced(melt: Melt | None, scrap: Fraction | None) -> tuple[str, ...]:
@@ -257,11 +318,6 @@ def _weigh(
     net = option.net(price)
     if choice == "lot" and metal.uncounted:
         against.append(metal.uncounted)
-    if choice == "test" and metal.most is not None and net is not None and -net > metal.most:
-        against.append(
-            f"A test costs {float(-net):,.2f}, and the metal brings {float(metal.most):,.2f} at"
-            " most: it is sold as not tested."
-        )
     if choice in BELOW_METAL and scrap and net is not None and net < scrap:
         against.append(f"its metal alone brings {float(scrap):,.2f}: more than this would")
     if choice == "mend" and mending is not None:

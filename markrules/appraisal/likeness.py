@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from markrules.appraisal.condition import Condition, Grade, Ladder, ladder
 from markrules.appraisal.findings import speaks
@@ -23,6 +23,7 @@ _UNSIGNED = ""
 _POOL = (
     "type",
     "maker",
+    "esteem",
     "make",
     "signed",
     "era",
@@ -93,12 +94,23 @@ class Profile:
     size_mm: float | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Level:
+    """How the trade esteems a maker: the name of the entry, and the logarithm of what its pieces
+    bring beside those of an ordinary signed one.
+    """
+
+    name: str
+    adds: float
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class Measure:
     """The settings of the comparison, read from the rules once.
 
     `types` holds the piece type of each word for one, `chains` the type itself and those
-    broader, less the one that holds every piece.
+    broader, less the one that holds every piece. `levels` holds what is thought of makers before
+    any sale, by each name as it is compared.
     """
 
     base: KnowledgeBase
@@ -107,6 +119,11 @@ class Measure:
     types: Mapping[str, str]
     chains: Mapping[str, tuple[str, ...]]
     fitting: Fitting
+    levels: Mapping[str, Level]
+
+    def level_of(self, names: Iterable[str]) -> Level | None:
+        """What is thought of a maker of these names; None where nothing is."""
+        return next((self.levels[name] for name in names if name in self.levels), None)
 
     def taken_off(self, grade: Grade | None) -> float:
         """The logarithm of the share that a grade leaves; not stated: as most pieces are."""
@@ -128,7 +145,23 @@ def measure(base: KnowledgeBase) -> Measure:
         for word in (*piece.also, name)
     }
     chains = {name: below_root(base, name) for name in base.pieces}
-    return Measure(base, ladder(base), pool, types, chains, base.settings_as(Fitting, "price-"))
+    fitting = base.settings_as(Fitting, "price-")
+    return Measure(base, ladder(base), pool, types, chains, fitting, _levels(base))
+
+
+def _levels(base: KnowledgeBase) -> Mapping[str, Level]:
+    """The esteem of makers by their names; a name that makers of unlike esteem share is none's."""
+    found: dict[str, set[Level | None]] = {}
+    of = {
+        each.name: Level(entry.name, math.log(entry.brings))
+        for entry in base.esteems.values()
+        for each in entry.makers
+    }
+    for maker in base.makers:
+        for name in _names(base, maker):
+            found.setdefault(name, set()).add(of.get(maker))
+    alone = {name: levels for name, levels in found.items() if len(levels) == 1}
+    return {name: level for name, (level,) in alone.items() if level is not None}
 
 
 def profile_of(base: KnowledgeBase, reading: Reading, condition: Condition) -> Profile:

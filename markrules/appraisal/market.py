@@ -16,6 +16,7 @@ from markrules.appraisal.condition import Grade
 from markrules.appraisal.likeness import (
     DAYS_A_YEAR,
     Fitting,
+    Level,
     Measure,
     Profile,
     day_of,
@@ -125,6 +126,7 @@ def _row(
     _add_type(compared, design, piece_type)
     _add_signed(design, signed)
     _add_maker(compared, design, maker, piece_type, 1.0)
+    adds = _add_esteem(compared.level_of([maker]), design)
     _add_era(compared.fitting, design, sale.first_year, sale.last_year)
     _add_words(design, "material", _tokens(sale.material))
     _add_words(design, "subject", _tokens(sale.subject))
@@ -141,26 +143,27 @@ def _row(
     words = (_tokens(sale.material), _tokens(sale.subject))
     noise = _noise(compared, grade is None, years)
     noise -= _add_design(compared, design, piece_type, maker, *words, sale.size_mm)
-    return Observed(_clean(design), value - taken, noise)
+    return Observed(_clean(design), value - taken - adds, noise)
 
 
 def rows_for(found: Market, piece: Profile) -> list[tuple[Design, float, float, float]]:
     """The piece as rows, one for each maker it may be of: row, known part, noise and belief."""
     compared = found.compared
-    chances: dict[str, float] = {}
+    chances: dict[tuple[str, Level | None], float] = {}
     for names, share in piece.makers:
         key = "|".join(sorted(name for name in names if name in found.makers)) if names else ""
         if names and not key:
             key = UNKNOWN_MAKER
         if not names:
             key = UNKNOWN_MAKER if piece.signed else ""
-        chances[key] = chances.get(key, 0.0) + share
+        which = (key, compared.level_of(names))
+        chances[which] = chances.get(which, 0.0) + share
     total = math.fsum(chances.values()) or 1.0
-    chances = chances or {"": 1.0}
+    chances = chances or {("", None): 1.0}
     grade = None if piece.grade is None else compared.steps.grades[piece.grade]
     taken = compared.taken_off(grade)
     made: list[tuple[Design, float, float, float]] = []
-    for key, share in chances.items():
+    for (key, level), share in chances.items():
         design: dict[str, float] = {LEVEL: 1.0}
         _add_type(compared, design, piece.piece_type)
         _add_signed(design, True if key else piece.signed)
@@ -169,6 +172,7 @@ def rows_for(found: Market, piece: Profile) -> list[tuple[Design, float, float, 
         for name in names_met:
             part = found.makers.get(name, 0) / met if met else 1.0
             _add_maker(compared, design, name, piece.piece_type, part)
+        adds = _add_esteem(level, design)
         _add_era(compared.fitting, design, piece.first_year, piece.last_year)
         _add_words(design, "material", piece.materials[:MOST_TOKENS])
         _add_words(design, "subject", piece.subjects[:MOST_TOKENS])
@@ -179,7 +183,7 @@ def rows_for(found: Market, piece: Profile) -> list[tuple[Design, float, float, 
         noise = _noise(compared, grade is None, 0.0)
         words = (piece.materials[:MOST_TOKENS], piece.subjects[:MOST_TOKENS])
         noise -= _add_design(compared, design, piece.piece_type, key, *words, piece.size_mm)
-        made.append((_clean(design), taken, noise, share / total if chances else 1.0))
+        made.append((_clean(design), taken + adds, noise, share / total if chances else 1.0))
     return made
 
 
@@ -212,6 +216,16 @@ def _add_maker(
     chain = compared.chains.get(piece_type, ())
     if chain and maker != UNKNOWN_MAKER:
         design[f"make {maker}, {chain[-1]}"] = part
+
+
+def _add_esteem(level: Level | None, design: dict[str, float]) -> float:
+    """What is thought of a maker before any sale, which the sales of all makers thought of alike
+    correct together; gives the logarithm that is known of it.
+    """
+    if level is None:
+        return 0.0
+    design[f"esteem {level.name}"] = 1.0
+    return level.adds
 
 
 def _add_era(

@@ -6,6 +6,7 @@ Sums are exact fractions, so that the price at which two choices change places i
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import Literal
 
@@ -81,12 +82,17 @@ class Sum:
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """A choice with its sums, the minutes it takes, and the figures that are wanting for it."""
+    """A choice with its sums, the minutes it takes, and the figures that are wanting for it.
+
+    `leads_on` is a choice whose sums are what is spent until something is found out: alone they are
+    no net.
+    """
 
     choice: Choice
     sums: tuple[Sum, ...]
     minutes: Fraction
     missing: tuple[str, ...] = ()
+    leads_on: bool = False
 
     @property
     def slope(self) -> Fraction:
@@ -100,9 +106,13 @@ class Option:
 
     def net(self, price: Fraction | None) -> Fraction | None:
         """Expected money after costs and time; None where a figure or the price is wanting."""
-        if self.missing or (self.slope and price is None):
+        if self.missing or self.leads_on or (self.slope and price is None):
             return None
         return self.constant + self.slope * (price or 0)
+
+    def followed(self, *then: Sum) -> Option:
+        """A choice that leads on, with what may be expected of what follows."""
+        return replace(self, sums=(*self.sums, *then), leads_on=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +236,7 @@ def _test(figures: Figures, choice: Choice, going: int) -> Option:
         shared = f", shared by {_whole(share)}" if share > 1 else ""
         sums.append(Sum("trip" + shared, -figures.or_zero("trip-cost") / share))
     sums.append(_time(figures, minutes))
-    return Option(choice, tuple(sums), minutes, figures.missing("test-cost"))
+    return Option(choice, tuple(sums), minutes, figures.missing("test-cost"), leads_on=True)
 
 
 def _time(figures: Figures, minutes: Fraction) -> Sum:

@@ -18,6 +18,7 @@ from markrules.frozen import dataclass
 MASS = 0.8
 LEAST_BELIEF = 0.03
 """Makers and fits that are less likely than this are left out of the sums."""
+LIKELIER = 0.5
 CLOSE = 1e-12
 """How near to the share asked for a quantile comes; prices are rounded long before."""
 MOST_STEPS = 100
@@ -101,7 +102,23 @@ def value_of(
         aside = (*aside, *(SetAside(sale, "of another kind and maker") for sale in found.sales))
         found = None
     estimate = _estimate(found, piece, mass) if found is not None else None
-    return Valuation(estimate, aside, _words(compared, estimate, aside))
+    words = _words(compared, estimate, aside)
+    if estimate is not None:
+        words = (*_esteemed(compared, piece), *words)
+    return Valuation(estimate, aside, words)
+
+
+def _esteemed(compared: Measure, piece: Profile) -> tuple[str, ...]:
+    """What is thought of its maker before any sale, where it is likelier than not that one."""
+    likely = next((names for names, share in piece.makers if share > LIKELIER), frozenset[str]())
+    level = compared.level_of(likely)
+    if level is None:
+        return ()
+    name = level.name.replace("-", " ")
+    return (
+        f'Its maker counts as "{name}", {math.exp(level.adds):.2g} times an ordinary one, as far as'
+        " your own sales do not tell.",
+    )
 
 
 @lru_cache(maxsize=8)
@@ -257,7 +274,7 @@ def _quantile(parts: Sequence[_Part], share: float) -> float:
 
 def _carried(found: Market, row: tuple[Design, float, float, float]) -> tuple[Carried, ...]:
     """Each sale with its pull on the likeliest reading of the piece, the strongest first."""
-    design, known, _, _ = row
+    design = row[0]
     fit = max(found.fits, key=lambda each: each[1])[0]
     pulls = fit.pulls(design, found.rows)
     total = math.fsum(abs(pull) for pull in pulls) or 1.0
@@ -265,8 +282,8 @@ def _carried(found: Market, row: tuple[Design, float, float, float]) -> tuple[Ca
     made = []
     for sale, line, pull in zip(found.sales, found.rows, pulls, strict=True):
         price = paid(sale)
-        taken = line.design.get("condition", 0.0)
-        by_grade = (known - taken) * (1 + slope)
+        worse = design.get("condition", 0.0) - line.design.get("condition", 0.0)
+        by_grade = worse * (1 + slope)
         by_time = fit.effects.get("time", 0.0) * line.design.get("time", 0.0)
         counted = price * math.exp(by_grade - by_time)
         made.append(Carried(sale, price, counted, pull, abs(pull) / total))

@@ -23,6 +23,7 @@ NAMED: dict[str, str] = {
     "on": "piece",
     "under": "piece",
     "points": "maker",
+    "makers": "maker",
     "of": "feature",
     "within": "feature",
     "part": "feature",

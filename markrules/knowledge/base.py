@@ -18,6 +18,7 @@ from markrules.language.tree import (
     Claim,
     Clue,
     Commonness,
+    Esteem,
     Family,
     Fault,
     Feature,
@@ -107,6 +108,7 @@ class KnowledgeBase:
     families: Mapping[str, Family] = field(default_factory=dict)
     priors: Mapping[str, Prior] = field(default_factory=dict)
     commonness: Mapping[str, Commonness] = field(default_factory=dict)
+    esteems: Mapping[str, Esteem] = field(default_factory=dict)
     grades: Mapping[str, Grade] = field(default_factory=dict)
     shades: Mapping[str, Shade] = field(default_factory=dict)
     pieces: Mapping[str, Piece] = field(default_factory=dict)

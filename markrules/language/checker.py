@@ -8,6 +8,7 @@ from markrules.language.checks.asked_values import check_conditions
 from markrules.language.checks.circles import check_findings
 from markrules.language.checks.completeness import (
     check_citations,
+    check_esteem,
     check_features,
     check_misleading,
     check_remarks,
@@ -29,6 +30,7 @@ CHECKS = (
     check_misleading,
     check_sources,
     check_features,
+    check_esteem,
     check_remarks,
     check_words,
     check_tables,

@@ -50,6 +50,7 @@ _NAMES = {
     "trust": "a trust level, such as strong",
     "on": "a piece type",
     "points": "the name of a maker",
+    "makers": "the name of a maker",
     "family": "the name of a family",
     "found": "the name of a finding",
     "under": "a piece type",

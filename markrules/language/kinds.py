@@ -172,6 +172,18 @@ KINDS: Mapping[str, Kind] = {
         },
         ("weight",),
     ),
+    "esteem": Kind(
+        tree.Esteem,
+        "esteems",
+        {
+            "brings": Key("brings", "value", "number", "2"),
+            "makers": Key("makers", "list", "names", "fenwick, larkspur"),
+            "why": _WHY,
+            "cite": _CITE,
+        },
+        ("brings", "makers", "why", "cite"),
+        width=6,
+    ),
     "grade": Kind(
         tree.Grade,
         "grades",

@@ -55,6 +55,7 @@ from markrules.language.entries.misleading import (
 from markrules.language.entries.weighing import (
     Certainty,
     Commonness,
+    Esteem,
     Family,
     Fittings,
     Origin,
@@ -100,6 +101,7 @@ __all__ = [
     "Clue",
     "Commonness",
     "Entry",
+    "Esteem",
     "Expect",
     "Family",
     "Fault",
@@ -209,6 +211,7 @@ Entry: TypeAlias = (
     | Family
     | Prior
     | Commonness
+    | Esteem
     | Grade
     | Shade
     | Piece

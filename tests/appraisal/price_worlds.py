@@ -35,10 +35,12 @@ class Sold:
     materials: tuple[str, ...]
     size_mm: float | None
     sought: bool
+    named: bool
+    """Whether the trade calls the maker sought: of those that are three in four, of others few."""
 
 
-def world(seed: int, sales: int) -> list[Sold]:
-    """Sales of one market, in a random order."""
+def world(seed: int, sales: int, asked: int = 0) -> list[Sold]:
+    """Sales of one market, in a random order; behind them, sold today, the pieces asked for."""
     random = np.random.default_rng(seed)
     spread = random.uniform(0.3, 0.6)
     of_type = dict(zip(TYPES, random.normal(0, random.uniform(0.2, 0.6), len(TYPES)), strict=True))
@@ -48,6 +50,8 @@ def world(seed: int, sales: int) -> list[Sold]:
     sought = set(random.choice(12, 3, replace=False).tolist())
     for n in sought:
         of_maker[n] += random.uniform(0.8, 1.5)
+    talk = np.random.default_rng((seed, 1)).random(40)
+    named = {n for n in range(40) if talk[n] < (0.75 if n in sought else 0.03)}
     both = random.normal(0, random.uniform(0.05, 0.35), (40, len(TYPES)))
     name_adds = random.uniform(0.0, 0.7)
     peak, height = random.integers(1900, 1960), random.uniform(-0.2, 0.6)
@@ -58,7 +62,7 @@ def world(seed: int, sales: int) -> list[Sold]:
     told = random.uniform(0.4, 0.9, 6)
     level = random.uniform(2.5, 4.0)
     found = []
-    for _ in range(sales):
+    for number in range(sales + asked):
         kind = TYPES[int(len(TYPES) * random.beta(1, 2.2))]
         is_signed = random.random() < 0.5
         n = int(random.choice(40, p=popular / popular.sum())) if is_signed else -1
@@ -66,7 +70,7 @@ def world(seed: int, sales: int) -> list[Sold]:
         state = int(random.choice(5, p=(0.2, 0.4, 0.25, 0.1, 0.05)))
         stuff = tuple(random.choice(MATERIALS, int(random.integers(1, 3)), replace=False).tolist())
         size = float(np.exp(random.normal(3.7, 0.35)))
-        ago = float(random.exponential(2.5))
+        ago = float(random.exponential(2.5)) * (number < sales)
         value = level + of_type[kind] + steps[state] + by_size * (np.log(size) - 3.7) - yearly * ago
         value += height * np.exp(-(((year - peak) / 30) ** 2))
         value += float(np.mean([of_material[each] for each in stuff]))
@@ -89,6 +93,7 @@ def world(seed: int, sales: int) -> list[Sold]:
                 materials=stuff if known[3] else (),
                 size_mm=round(size) if known[4] else None,
                 sought=n in sought,
+                named=n in named,
             )
         )
     return found

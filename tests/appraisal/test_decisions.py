@@ -417,8 +417,9 @@ def test_one_trip_to_the_tester_is_shared() -> None:
         for n in (1, 6)
     )
 
-    assert alone.net(None) == -10 - 30 - 12
-    assert six.net(None) == -10 - 5 - 2
+    assert alone.constant == -10 - 30 - 12
+    assert six.constant == -10 - 5 - 2
+    assert six.net(None) is None
 
 
 # --- A pair that the owner joined -----------------------------------------------------------------
@@ -539,6 +540,12 @@ def test_a_test_that_costs_more_than_the_metal_brings_is_not_made() -> None:
     assert small.choice != "test"
     assert any("A test costs 10.00" in each and "2.78" in each for each in small.reasons)
     assert large.choice == "test"
+    tested = large.best
+    then = [each.amount for each in tested.option.sums if "metal is so" in each.what]
+    assert len(then) == 1
+    assert then[0] > 0
+    assert tested.net == tested.option.constant
+    assert tested.net > then[0] - 10
 
 
 def test_what_a_test_costs_is_among_the_figures_that_are_wanting() -> None:

@@ -4,11 +4,21 @@ from __future__ import annotations
 
 import dataclasses
 import datetime
+import math
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
 import pytest
-from appraisal_building import THIRTY_TO_FIFTY, TODAY, appraised_note, compared, figures, sale
+from appraisal_building import (
+    THIRTY_TO_FIFTY,
+    TODAY,
+    appraised_note,
+    compared,
+    figures,
+    sale,
+    shipped,
+)
 from hypothesis import given
 from hypothesis import strategies as st
 from price_peers import WAYS, measured, ours
@@ -16,7 +26,7 @@ from price_worlds import world
 from samples import samples, some_of
 from together import every_case
 
-from markrules.appraisal.likeness import Profile, day_of
+from markrules.appraisal.likeness import Level, Profile, day_of, folded
 from markrules.appraisal.market import _sought, paid
 from markrules.appraisal.pooled import LEVEL, NoisePrior, Observed, fitted, sums_of
 from markrules.appraisal.value import value_of
@@ -249,8 +259,8 @@ def test_few_sales_and_many_are_each_honest(many: int) -> None:
     whether real markets are like these.
     """
     held = asked = 0
-    for seed in range(25 if many < 60 else 8):
-        sold = world(9000 + seed, many + 12)
+    for seed in range(60 if many < 60 else 8):
+        sold = world(9000 + seed, many, 24)
         told = ours(sold[:many], sold[many:])
         for range_told, one in zip(told, sold[many:], strict=True):
             if not np.isnan(range_told[1]):
@@ -260,6 +270,42 @@ def test_few_sales_and_many_are_each_honest(many: int) -> None:
     assert asked >= 60
     assert held / asked >= 0.72
     assert many < 10 or held / asked <= 0.9
+
+
+def test_a_maker_thought_of_as_sought_starts_from_there_and_its_sales_correct_it() -> None:
+    """Without sales of sought makers the price is that many times as high, and sales of one
+    sought maker that bring as little as others tell of all of them.
+    """
+    sought = replace(compared(), levels={"house one": Level("sought", math.log(3))})
+    ordinary = replace(compared(), levels={})
+    sales = tuple(sale(40, n, maker="House two", signed=True) for n in range(6))
+    piece = Profile("brooch", ((frozenset({"house one"}), 1.0),), 1945, 1960, True, None)
+
+    prior = value_of(sought, piece, sales, "EUR", TODAY)
+    usual = value_of(ordinary, piece, sales, "EUR", TODAY)
+    both = replace(compared(), levels={**sought.levels, "house three": Level("sought", 1.1)})
+    cheap = (*sales, *(sale(40, 10 + n, maker="House three", signed=True) for n in range(6)))
+    corrected = value_of(both, piece, cheap, "EUR", TODAY)
+
+    assert prior.estimate is not None
+    assert usual.estimate is not None
+    assert corrected.estimate is not None
+    assert prior.estimate.middle == pytest.approx(3 * usual.estimate.middle, rel=0.1)
+    assert corrected.estimate.middle < 0.8 * prior.estimate.middle
+    assert any("sought" in words for words in prior.words)
+    assert not any("sought" in words for words in usual.words)
+
+
+def test_the_rules_name_makers_by_every_name_and_none_by_a_name_that_two_share() -> None:
+    levels, base = compared().levels, shipped()
+    brings = {m.name: entry.brings for entry in base.esteems.values() for m in entry.makers}
+
+    assert math.exp(levels[folded(base.makers["haskell"].title)].adds) == brings["haskell"]
+    assert all(
+        each.adds == pytest.approx(math.log(base.esteems[each.name].brings))
+        for each in levels.values()
+    )
+    assert folded(base.makers["trifari"].title) not in levels
 
 
 def test_without_sales_in_hand_nothing_is_told() -> None:
@@ -304,7 +350,7 @@ def test_prices_are_told_better_than_by_other_ways(size: int) -> None:
     names = ("this program", "nearest neighbours", "ridge")
     found: dict[str, list[dict[str, float]]] = {name: [] for name in names}
     for seed in range(3):
-        sold = world(7000 + seed, size + 150)
+        sold = world(7000 + seed, size, 150)
         for name, rows in found.items():
             rows.append(measured(WAYS[name](sold[:size], sold[size:]), sold[size:]))
     mean = {

@@ -16,6 +16,7 @@ from markrules.language.tree import (
     Caution,
     Claim,
     Clue,
+    Esteem,
     Fault,
     Feature,
     Maker,
@@ -59,6 +60,14 @@ def check_misleading(known: Known) -> None:
         if any(each.share > 1 for each in entry.chances):
             message = f'a chance of misleading "{entry.name}" is above 100%'
             known.note("share-too-large", message, entry.span)
+
+
+def check_esteem(known: Known) -> None:
+    """A factor of prices is above zero: logarithms of it are added."""
+    for entry in known.each(Esteem):
+        if not entry.brings > 0 and not known.is_broken("esteem", entry.name):
+            message = f'`brings` of esteem "{entry.name}" is a factor above 0, such as: brings 2'
+            known.note("senseless", message, entry.span)
 
 
 def check_remarks(known: Known) -> None:

@@ -32,6 +32,7 @@ from markrules.language.tree import (
     Claim,
     Clue,
     Entry,
+    Esteem,
     Fault,
     Feature,
     Fill,
@@ -264,6 +265,8 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
             for mark in entry.marks:
                 yield from _optional("trust", mark.trust)
                 yield from (("feature", name) for name in mark.never)
+        case Esteem():
+            yield from (("maker", name) for name in entry.makers)
         case Register():
             yield from (each for row in entry.rows for each in _optional("trust", row.trust))
         case Slot():

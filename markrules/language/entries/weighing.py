@@ -157,3 +157,17 @@ class Commonness:
     why: str = ""
     cites: tuple[Cite, ...] = ()
     span: Span = its_span()
+
+
+@dataclass(frozen=True, slots=True)
+class Esteem:
+    """What the trade thinks of some makers: a signed piece of theirs `brings` so many times what
+    one of an ordinary maker does, as far as no sales of one's own tell.
+    """
+
+    name: str
+    brings: float
+    makers: tuple[Named, ...] = ()
+    why: str = ""
+    cites: tuple[Cite, ...] = ()
+    span: Span = its_span()
