@@ -31,6 +31,7 @@ WORDING_ROLES = (
     "absent",  # unmarked, unsigned: the target feature was looked for and is absent
     "told",  # "grandmother said": hearsay, not seen
     "person",  # aunt, belonged to, called: a name in capitals behind it is somebody's
+    "owner",  # Mrs, belonged to: a maker's name behind it is somebody's too
     "giver",  # gave, wore: the same of a name that stands before
     "set-aside",  # rather than, thought it was: what follows is what the piece is not
     "no-name-end",  # -ous, -ful: a word that ends so is no name, though it has a capital

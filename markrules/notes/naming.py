@@ -112,7 +112,7 @@ def named_makers(
             named.append(
                 Observation("mark", text, certainty=certainty, words=written, assumed=ON_PIECE)
             )
-        elif not heard:
+        elif not heard and not is_owners(vocabulary, tokens, matched, index, end):
             sure = certainty if certainty != vocabulary.sure else vocabulary.fairly_sure
             # In the possessive it may be whose it was.
             sure = vocabulary.least_sure if inflected is not None and inflected[3] else sure
@@ -246,18 +246,46 @@ def _before_a_piece(vocabulary: Vocabulary, tokens: Tokens, matched: Matched, in
     led = ending.get(index)
     if index and (led is None or led.role("link", "person", "giver", "place-noun", "told")):
         return index
+    return end if _leads_to_a_piece(vocabulary, tokens, matched, end) else index
+
+
+def _leads_to_a_piece(vocabulary: Vocabulary, tokens: Tokens, matched: Matched, at: int) -> bool:
+    """Whether a piece stands at a token, or behind a few words there that describe it."""
     behind = {item.first: item for item in matched.items}
-    at = end
     for _ in range(_MOST_BETWEEN):
         item = behind.get(at)
         if item is None or item.role("link", "join", "break", "negation", "damage"):
-            return index
+            return False
         if piece_of(vocabulary, tokens, item):
-            return end
+            return True
         if not (item.means("value") or item.role("describing", "filler")):
-            return index
+            return False
         at = item.end
-    return index
+    return False
+
+
+def is_owners(
+    vocabulary: Vocabulary, tokens: Tokens, matched: Matched, first: int, end: int
+) -> bool:
+    """Whether a name is of somebody whose the piece was, or who sold it: `Mrs Novak`, `estate of
+    Joan Novak`, `bought at Novak's`; not where the piece, or a word for marks, follows it.
+    """
+    ending = {item.end: item for item in matched.items}
+    while first - 1 in matched.unknown and tokens.raw(first - 1)[0].isupper():
+        first -= 1
+    before = ending.get(first)
+    if before is None or tokens.text[tokens.ends[first - 1] : tokens.starts[first]].strip(" ."):
+        return False
+    if not before.role("owner"):
+        led = ending.get(before.first)
+        if before.role("story-end") or not before.role("link"):
+            return False  # `with` tells of the piece again
+        if led is None or not led.role("story"):
+            return False
+    behind = next((item for item in matched.items if item.first == end), None)
+    if behind is not None and behind.role("mark", "mark-noun", "label"):
+        return False
+    return not _leads_to_a_piece(vocabulary, tokens, matched, end)
 
 
 def _like_a_name(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:

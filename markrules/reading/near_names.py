@@ -6,7 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from markrules.knowledge.observation import ASKED, MARK, MAYBE_MAKER, Accounted, Observation
-from markrules.notes.naming import likening
+from markrules.notes.matching import matched
+from markrules.notes.naming import is_owners, likening
 from markrules.notes.tokens import tokens_of
 from markrules.notes.understanding import Understanding, Vocabulary
 
@@ -43,7 +44,7 @@ def with_near_names(
         if not maybe and each.fate != "not-understood":
             continue
         name = _name_in(vocabulary, each.words)
-        if not name or tried == MOST_TRIED or _likened(vocabulary, note, name):
+        if not name or tried == MOST_TRIED or _is_no_maker(vocabulary, note, name):
             continue
         tried += 1
         least = 0.5 if name[0].isupper() else vocabulary.base.setting("small-name-sure")
@@ -69,14 +70,19 @@ def _name_in(vocabulary: Vocabulary, words: str) -> str:
     return name if letters >= least and not (common and name[0].islower()) else ""
 
 
-def _likened(vocabulary: Vocabulary, note: str, name: str) -> bool:
-    """Whether a note tells of the manner of a name, or denies it."""
+def _is_no_maker(vocabulary: Vocabulary, note: str, name: str) -> bool:
+    """Whether a note tells of the manner of a name, denies it, or tells whose it was."""
     start = note.find(name)
     if start < 0:
         return True
     tokens = tokens_of(note, vocabulary.folding)
     places = [at for at in range(len(tokens)) if start <= tokens.starts[at] < start + len(name)]
-    return not places or bool(likening(vocabulary, tokens, places[0], places[-1] + 1))
+    if not places:
+        return True
+    first, end = places[0], places[-1] + 1
+    return bool(likening(vocabulary, tokens, first, end)) or is_owners(
+        vocabulary, tokens, matched(vocabulary, tokens), first, end
+    )
 
 
 def _with_marks(told: Understanding, named: dict[int, Observation]) -> Understanding:

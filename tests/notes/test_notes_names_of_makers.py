@@ -51,6 +51,15 @@ def told(note: str) -> set[str]:
         ("gold tone brooch, no visible Chanel stamp", "finish=gold-tone", "mark=Chanel"),
         ("brooch, no mark on the clasp, Trifari on the back", "mark=Trifari", ""),
         ("brooch marked Trifari, no other mark", "mark=Trifari", ""),
+        # Whose it was and who sold it made it not, unless the piece or a word for marks follows.
+        ("gilt ring belonged to Mrs Boucher next door", "finish=gilt", "mark=Boucher"),
+        ("gilt brooch, gift from Kramer family", "finish=gilt", "mark=Kramer"),
+        ("gilt brooch left by old Mrs Eisenberg", "finish=gilt", "mark=Eisenberg"),
+        ("gilt brooch from the estate of Joan Hollycraft", "finish=gilt", "mark=Hollycraft"),
+        ("earrings purchased at Monet, gilt", "finish=gilt", "mark=Monet"),
+        ("gift from nan Trifari brooch", "mark=Trifari", ""),
+        ("brooch bought with Trifari tag", "mark=Trifari", ""),
+        ("mum's Trifari brooch", "mark=Trifari", ""),
         # A number word may begin a name.
         ("necklace marked NINE WEST", "mark=NINE WEST", "mark=WEST"),
         ("MARKED 925, ONE STONE CHIPPED", "mark=925", "mark=ONE"),
