@@ -222,6 +222,8 @@ def _figures(view: View, index: int, stand: Stand) -> bool:
         dated = before is not None and (
             view.names_year(before) or view.is_office(before) or view.linked(item.first)
         )
+        if view.tokens.slice(item.first, item.end).casefold().endswith("s"):
+            return False  # nobody strikes a decade: `I'd say 1960s`
         return stand.direct and not stand.doubtful and not dated
     if stand.direct or (stand.fresh and _after_colon(view, index)) or _spelling(view, index):
         return True

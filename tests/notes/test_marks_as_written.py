@@ -62,6 +62,9 @@ def told(note: str) -> set[str]:
         ("bakelite pin no chips", "plastic=bakelite", "fault=missing-pin"),
         ("brooch, a capital R inside a diamond", "mark-form=lozenge-frame", "gem=diamond"),
         ('clasp stamped "Japan" in tiny letters', "mark=Japan", "mark-form=lower-case"),
+        # Nobody strikes a decade.
+        ("bangle, gilt, I'd say 1960s", "finish=gilt", "mark=1960s"),
+        ("bangle, gilt, you'd say 1960s studio", "finish=gilt", "mark=1960s"),
         # What was cut in for an owner, though its initials may be those of a listed maker.
         ("ring, engraved J.R. to M.K. 6-14-22", "inscription=J.R.", "mark=J.R."),
         ("ring inscribed A.L. to P.D. June 1934", "inscription=A.L.", "mark=A.L."),
