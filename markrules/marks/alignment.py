@@ -85,7 +85,8 @@ def align(reading: Compiled, mark: str) -> Alignment:
     steps = [Step("", letter, LOST) for letter in reversed(mark[used:])]
     steps += _back(reading, mark, table, used)
     chance = ends[used]
-    return Alignment(tuple(_gaps_shown(steps[::-1])), log(chance) if chance > 0 else -inf)
+    shown = [each for step in _gaps_shown(steps[::-1]) for each in _letter_by_letter(step)]
+    return Alignment(tuple(shown), log(chance) if chance > 0 else -inf)
 
 
 def _run(first: float, rates: WearRates, length: int) -> float:
@@ -210,3 +211,19 @@ def _gaps_shown(steps: list[Step]) -> list[Step]:
         if not (empty and follows is not None and follows.sign == GAP):
             kept.append(step)
     return kept
+
+
+def _letter_by_letter(step: Step) -> list[Step]:
+    """A letter read as a pair that holds it, or a pair read as one of its letters, as what anybody
+    sees there: one letter is added, or lost.
+    """
+    pair, single = (step.read, step.struck) if step.sign == PARTED else (step.struck, step.read)
+    if step.sign not in (PARTED, JOINED) or not len(pair) == len(folded(pair)) == 2:
+        return [step]
+    if folded(single) not in folded(pair):
+        return [step]
+    added = step.sign == PARTED
+    columns = [Step(one, "", ADDED) if added else Step("", one, LOST) for one in pair]
+    same = folded(pair).index(folded(single))
+    columns[same] = Step(pair[same] if added else single, single if added else pair[same], SAME)
+    return columns

@@ -283,7 +283,7 @@ def test_a_look_alike_of_a_makers_name_is_said_to_be_one() -> None:
     exact = markrules("read", "brooch, marked SHERMAN").stdout
 
     assert '"SHEARMAN", read in full: not in these rules.' in alike
-    assert "only if: E read as EA" in alike
+    assert "only if A is not on the mark" in alike
     assert "only if" not in exact
 
 

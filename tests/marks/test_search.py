@@ -174,7 +174,7 @@ def test_shows_letters_read_over_letters_of_the_mark(search: MarkSearch) -> None
 
 def test_shows_merged_and_added_letters_in_their_columns(search: MarkSearch) -> None:
     assert str(search.search("VVESTTRA").results[0].aligned) == (
-        "VV E S TT R A\n<  | | <  | |\nW  E S T  R A"
+        "VV E S T T R A\n<  | | | + | |\nW  E S T   R A"
     )
 
 
