@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 from appraisal_building import compared
@@ -25,8 +26,8 @@ SOUGHT = 2.5
 Way = Callable[[Sequence[Sold], Sequence[Sold]], list[Told]]
 
 
-def ours(sales: Sequence[Sold], asked: Sequence[Sold]) -> list[Told]:
-    """The program's own estimate."""
+def ours(sales: Sequence[Sold], asked: Sequence[Sold], *, named: bool = False) -> list[Told]:
+    """The program's own estimate; where `named`, told which makers the trade calls sought."""
     kept = tuple(
         Sale(n, None, each.day.isoformat(), round(each.price * 100), "EUR", each.maker,
              each.piece_type.replace("-", " "), each.first_year, each.last_year, each.condition,
@@ -35,7 +36,7 @@ def ours(sales: Sequence[Sold], asked: Sequence[Sold]) -> list[Told]:
     )  # fmt: skip
     told = []
     sought = Level("sought", math.log(SOUGHT))
-    makers = {folded(each.maker): sought for each in (*sales, *asked) if each.named}
+    makers = {folded(each.maker): sought for each in (*sales, *asked) if named and each.named}
     known = replace(compared(), levels=makers)
     for each in asked:
         names = frozenset([folded(each.maker)]) if each.maker else frozenset()
@@ -137,6 +138,7 @@ ridge: Way = _machine(_ridge, 1.0)
 neighbours: Way = _machine(_neighbours, 1.5)
 WAYS: dict[str, Way] = {
     "this program": ours,
+    "told who is sought": partial(ours, named=True),
     "global median": global_median,
     "type by signed": type_by_signed,
     "nearest neighbours": neighbours,
