@@ -1,7 +1,7 @@
 """Damage that no word tells, but the order of words in a stretch of a note: `the catch gave up`.
 
-The rules write such ways as remarks with a line `damage`; see `markrules.notes.remarks` for how
-they are matched. `{thing}` stands in them for anything that damage may be said of.
+The rules write such ways as remarks with a line `damage`; see `markrules.notes.ways_of_saying`
+for how they are matched. `{thing}` stands in them for anything that damage may be said of.
 """
 
 from __future__ import annotations
@@ -13,11 +13,12 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.language.slots import THING
 from markrules.named_tuple import NamedTuple
 from markrules.notes.folding import Folding
-from markrules.notes.remarks import Hit, NoteWords, Pattern, kept_patterns, patterns_of
-from markrules.notes.senses import Phrases
+from markrules.notes.ways_of_saying import Hit, KeptPatterns, patterns_of
 
 DENIED_OVER = 4
 """Words before such a way of telling among which a denial undoes it: `not a stone is wobbly`."""
+ASSUMED = "taken as said of its condition"
+"""What is assumed of a fault that is told so, in the words in which it is said."""
 
 
 class Way(NamedTuple):
@@ -47,16 +48,12 @@ class DamageWays:
         little: frozenset[str],
     ) -> None:
         """`kept` is what `damage_ways_of` gives; `little` words count for nothing."""
-        self._kept, self._little = kept, little
-        self._phrases = Phrases(folding, kept, "remark")
-        self._denying = frozenset(kept["denying"]).__contains__
+        self._ways = KeptPatterns(kept, folding, little)
         self._damages = {
             each.name: tuple(named.name for named in each.damages)
             for each in base.remarks.values()
             if each.damages
         }
-        self._patterns: dict[str, list[tuple[Pattern, frozenset[str]]]] = {}
-        self.assumed = "taken as said of its condition"
 
     def ways_in(
         self, words: Sequence[str], given: Mapping[str, Sequence[tuple[int, int]]]
@@ -73,18 +70,18 @@ class DamageWays:
             if places and name != THING
         }
         for start, word in enumerate(words):
-            if self._phrases.first(word) is not None:
-                for end, sense in self._phrases.every(words, start, self._little):
+            if self._ways.phrases.first(word) is not None:
+                for end, sense in self._ways.phrases.every(words, start, self._ways.little):
                     hits.setdefault(sense.name, []).append(Hit(start, end))
         if not hits:
             return []
         if given.get(THING):
             hits[THING] = [Hit(*each) for each in given[THING]]
-        reader = NoteWords([words], hits, self._little, self._denying, frozenset())
+        stretch = self._ways.words_of([words], hits)
         undone: set[int] = set()
         ways: list[Way] = []
-        for pattern in sorted(self._filled(hits)):
-            for matched in reader.matches(pattern):
+        for pattern in self._ways.filled(hits):
+            for matched in stretch.matches(pattern):
                 first = matched[0].start
                 before = words[max(0, first - DENIED_OVER) : first]
                 told = [
@@ -94,22 +91,7 @@ class DamageWays:
                 own = [at for hit, thing in told if not thing for at in range(hit.start, hit.end)]
                 if pattern.denies:
                     undone.update(own)
-                elif not any(map(self._denying, before)):
+                elif not any(map(self._ways.denies, before)):
                     thing = next((hit.start for hit, is_thing in told if is_thing), -1)
                     ways.append(Way(self._damages[pattern.remark], tuple(own), thing))
         return [each for each in ways if undone.isdisjoint(each.words)]
-
-    def _filled(self, hits: Mapping[str, list[Hit]]) -> list[Pattern]:
-        """The ways all places of which are filled."""
-        return [
-            pattern
-            for name in hits
-            for pattern, places in self._patterns_at(name)
-            if places <= hits.keys()
-        ]
-
-    def _patterns_at(self, name: str) -> list[tuple[Pattern, frozenset[str]]]:
-        made = self._patterns.get(name)
-        if made is None:
-            made = self._patterns[name] = kept_patterns(self._kept, name)
-        return made

@@ -15,6 +15,7 @@ from markrules.notes.contrast import (
 from markrules.notes.counting import counted, number_near
 from markrules.notes.damage_by_order import MOST_ALL_SAID, faults_of, said_so
 from markrules.notes.damage_told import EXCEPTION, SOUND, Damaged, things_in
+from markrules.notes.damage_ways import ASSUMED
 from markrules.notes.dating import years_read
 from markrules.notes.grading import GRADE
 from markrules.notes.hedging import certainty_of
@@ -442,7 +443,7 @@ class _SegmentReader:
                 self.tokens.slice(first, end).strip(" .,;:!"),
                 renewed=False,
                 counted=False,
-                assumed=self.vocabulary.damage_ways.assumed,
+                assumed=ASSUMED,
             )
         )
 

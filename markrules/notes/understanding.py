@@ -15,6 +15,7 @@ from markrules.language.slots import REMARK
 from markrules.late import late
 from markrules.named_tuple import NamedTuple
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
+from markrules.notes.damage_ways import ASSUMED
 from markrules.notes.hallmarked import as_written, has_put_in, with_hallmarks_named
 from markrules.notes.listed_names import whole_names
 from markrules.notes.losslist import with_lists
@@ -644,7 +645,7 @@ def _faults_shown(
             certainty=vocabulary.sure,
             heard=not heard.isdisjoint(at),
             words=", ".join(dict.fromkeys(texts)),
-            assumed=vocabulary.damage_ways.assumed,
+            assumed=ASSUMED,
         )
         shown.append(Remark(remark.words, seen))
     return shown

@@ -10,9 +10,9 @@ from together import every_case
 
 from markrules.knowledge.loading import load
 from markrules.language.conditions import Is
-from markrules.notes.remarks import elements_of
 from markrules.notes.understanding import understand
 from markrules.notes.vocabulary import Vocabulary
+from markrules.notes.ways_of_saying import elements_of
 
 RULES = """
 piece brooch
