@@ -9,9 +9,10 @@ from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
 from markrules.language.roles import DAMAGE_ROLES
 from markrules.notes.damage_told import Damaged
+from markrules.notes.items import LINKS, Item
 from markrules.notes.leftover import known_tokens
 from markrules.notes.marktext import Written
-from markrules.notes.matching import LINKS, Item, Matched
+from markrules.notes.matching import Matched
 from markrules.notes.saying import Fault, Lot, Open, Portion, Unread
 from markrules.notes.tokens import Tokens
 

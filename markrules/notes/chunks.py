@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from markrules.named_tuple import NamedTuple
-from markrules.notes.matching import Item
+from markrules.notes.items import Item
 from markrules.notes.tokens import Tokens
 
 _CHUNK = re.compile(r"\S+")

@@ -11,9 +11,9 @@ from markrules.notes.subject_words import (
     OWNING,
     SOME,
     Subjects,
-    Things,
     Word,
 )
+from markrules.notes.things_named import ThingsNamed
 
 LONGEST_SUBJECT = 9
 """Words of a subject at most, with what is told of it: `the lady next door that I got it from`."""
@@ -40,7 +40,7 @@ class Clauses:
     """
 
     def __init__(
-        self, words: Sequence[Word], said: Subjects, things: Things, *, goes_on: bool
+        self, words: Sequence[Word], said: Subjects, things: ThingsNamed, *, goes_on: bool
     ) -> None:
         """Look at the words of one stretch."""
         self.all, self.said, self.things, self.goes_on = words, said, things, goes_on

@@ -9,7 +9,7 @@ from collections.abc import Set as AbstractSet
 from markrules.language.builtin import COLOUR
 from markrules.language.roles import DAMAGE_ROLES
 from markrules.late import late
-from markrules.notes.matching import Item
+from markrules.notes.items import Item
 from markrules.notes.segments import Segment
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import PICTURED_FEATURES

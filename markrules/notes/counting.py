@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from markrules.notes.items import Item
 from markrules.notes.laid import Laid
-from markrules.notes.matching import Item
 from markrules.notes.numbering import MONEY
 
 LONGEST_COUNT = 3

@@ -14,8 +14,8 @@ from markrules.language.roles import DAMAGE_OF_ONE, DAMAGE_ROLES
 from markrules.language.slots import PART, PART_BEFORE
 from markrules.notes.damage_left import LEFT, excepted_in, left_in
 from markrules.notes.damage_told import EXCEPTION, Damaged, Told, damage_names
+from markrules.notes.items import Item
 from markrules.notes.making import Making
-from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import PLACE_FEATURES
 

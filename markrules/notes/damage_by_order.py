@@ -9,8 +9,8 @@ from markrules.late import late
 from markrules.named_tuple import NamedTuple
 from markrules.notes.damage_told import OPAQUE_FEATURES, things_in
 from markrules.notes.damage_ways import DamageWays
+from markrules.notes.items import Item
 from markrules.notes.making import Making
-from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
 
 _DOING = late(r"[a-z]{2,}(?:[^e]ed|en|ing)")

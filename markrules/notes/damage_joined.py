@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from markrules.notes.damage_told import Damaged, Told, damage_names
-from markrules.notes.matching import Item
+from markrules.notes.items import Item
 
 
 def of_any_kind(told: Told, at: int, thing: int) -> list[Damaged]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from markrules.notes.damage_told import EXCEPTION, SOUND, Damaged, Told, damage_names
-from markrules.notes.matching import Item
+from markrules.notes.items import Item
 
 LEFT = "left"
 """The role of words for what is still there; its target is the damage of the rest."""

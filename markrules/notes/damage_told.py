@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from markrules.language.roles import DAMAGE_ROLES
 from markrules.language.slots import PART
 from markrules.named_tuple import NamedTuple
+from markrules.notes.items import Item
 from markrules.notes.making import Making
-from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import PLACE_FEATURES
 

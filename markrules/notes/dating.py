@@ -1,13 +1,12 @@
-"""Years in a segment: which feature each belongs to, and which are only somebody's word."""
+"""WrittenYears in a segment: which feature each belongs to, and which are only somebody's word."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from markrules.knowledge.observation import Observation
 from markrules.late import late
+from markrules.notes.items import LINKS, Item, WrittenYears
 from markrules.notes.marktext import Written
-from markrules.notes.matching import LINKS, Item, Matched
+from markrules.notes.matching import Matched
 from markrules.notes.months import is_month
 from markrules.notes.numbering import is_numbered, numbering_before
 from markrules.notes.tokens import Tokens
@@ -24,9 +23,6 @@ from markrules.notes.vocabulary import (
     TOLD_YEAR,
     Vocabulary,
 )
-
-if TYPE_CHECKING:
-    from markrules.notes.quantities import Years
 
 OF_HALLMARK = "a year behind an assay office: taken as that of its date letter"
 """What is assumed of such a year."""
@@ -188,17 +184,15 @@ def _of_office(tokens: Tokens, item: Item, certainty: str, heard: bool) -> list[
     ]
 
 
-def _quoted(tokens: Tokens, index: int) -> Years | None:
+def _quoted(tokens: Tokens, index: int) -> WrittenYears | None:
     """The one year that a quoted text holds: `"M.B. 1943"`."""
     if tokens.folded[index] != '"':
         return None
     years = set(_YEAR.findall(tokens.raw(index)))
     if len(years) != 1:
         return None
-    from markrules.notes.quantities import Years
-
     year = int(years.pop())
-    return Years(index + 1, year, year, True)
+    return WrittenYears(index + 1, year, year, True)
 
 
 def features_named(vocabulary: Vocabulary, tokens: Tokens, item: Item, kind: str) -> list[str]:
@@ -218,7 +212,12 @@ def features_named(vocabulary: Vocabulary, tokens: Tokens, item: Item, kind: str
 
 
 def _observation(
-    years: Years, feature: str, tokens: Tokens, certainty: str, heard: bool, assumed: str = ""
+    years: WrittenYears,
+    feature: str,
+    tokens: Tokens,
+    certainty: str,
+    heard: bool,
+    assumed: str = "",
 ) -> Observation:
     return Observation(
         feature,
@@ -255,7 +254,7 @@ def _beside_office(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], it
     return before is None or not before.role(*LINKS, "describing", "told")
 
 
-def _of_one_letter(years: Years | None) -> bool:
+def _of_one_letter(years: WrittenYears | None) -> bool:
     """Whether a date letter may be of these years: one, or one that began within another."""
     return years is not None and (years.exact or years.last == years.first + 1)
 

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 from markrules.frozen import dataclass
-
-if TYPE_CHECKING:
-    from markrules.notes.matching import Item
-    from markrules.notes.tokens import Tokens
+from markrules.notes.items import Item
+from markrules.notes.tokens import Tokens
 
 DOINGS = ("denies-verb", "having", "thinking", "definite", "being")
 """The roles of the words of `Doings`, in its order."""

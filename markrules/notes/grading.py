@@ -14,7 +14,8 @@ from collections.abc import Sequence
 from markrules.language.builtin import COLOUR
 from markrules.language.roles import DAMAGE_ROLES
 from markrules.named_tuple import NamedTuple
-from markrules.notes.matching import LINKS, Item, Matched
+from markrules.notes.items import LINKS, Item
+from markrules.notes.matching import Matched
 from markrules.notes.naming import piece_of
 from markrules.notes.senses import Meaning, Sense
 from markrules.notes.tokens import Tokens

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 
 from markrules.late import late
 from markrules.named_tuple import NamedTuple
-from markrules.notes.matching import LINKS, Item
+from markrules.notes.items import LINKS, Item
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import MARK_STATE, Vocabulary
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 
 from markrules.language.builtin import COLOUR
+from markrules.notes.items import Item
 from markrules.notes.markreading import doubted
 from markrules.notes.marktext import Written
-from markrules.notes.matching import Item
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import PICTURED_FEATURES, Vocabulary
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from markrules.late import late
 from markrules.notes.folding import letters_alone, plain
-from markrules.notes.matching import Item
+from markrules.notes.items import Item
 from markrules.notes.senses import Meaning
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import Vocabulary, texts_of

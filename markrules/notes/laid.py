@@ -12,9 +12,10 @@ from markrules.notes.damage_told import Damaged
 from markrules.notes.doings import denied_doings
 from markrules.notes.grading import with_grades
 from markrules.notes.halfread import PART_LEADS, with_gaps
+from markrules.notes.items import Item
 from markrules.notes.leadin import led
 from markrules.notes.marktext import Written, written_in
-from markrules.notes.matching import Item, Matched, matched, matched_without
+from markrules.notes.matching import Matched, matched, matched_without
 from markrules.notes.materials import Materials
 from markrules.notes.negation import negated_tokens
 from markrules.notes.shading import with_shades

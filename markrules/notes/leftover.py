@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from markrules.named_tuple import NamedTuple
+from markrules.notes.items import LINKS
 from markrules.notes.marktext import Written
-from markrules.notes.matching import LINKS, Matched
+from markrules.notes.matching import Matched
 from markrules.notes.tokens import Tokens
 
 _QUIET = frozenset(("filler", "times", "break", *LINKS))

@@ -11,7 +11,8 @@ from __future__ import annotations
 from markrules.language.roles import DAMAGE_ROLES
 from markrules.named_tuple import NamedTuple
 from markrules.notes.damage_told import EXCEPTION, SOUND, damage_names, things_in
-from markrules.notes.matching import Item, matched
+from markrules.notes.items import Item
+from markrules.notes.matching import matched
 from markrules.notes.segments import Segment
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import Vocabulary

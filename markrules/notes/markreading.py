@@ -16,8 +16,8 @@ from markrules.notes.halfread import (
     in_part,
     one_of_two,
 )
+from markrules.notes.items import LINKS, Item
 from markrules.notes.marktext import OR_TOLD, Written
-from markrules.notes.matching import LINKS, Item
 from markrules.notes.metalwords import with_qualifiers
 from markrules.notes.saying import MarkText
 from markrules.notes.tokens import QUOTED, Tokens, tokens_of

@@ -6,7 +6,8 @@ from dataclasses import field
 
 from markrules.frozen import dataclass
 from markrules.notes.halfread import PART_LEADS
-from markrules.notes.matching import LINKS, Item, Matched
+from markrules.notes.items import LINKS, Item
+from markrules.notes.matching import Matched
 from markrules.notes.numbering import is_all_numbering
 from markrules.notes.textend import extended
 from markrules.notes.textstart import Stand, starts

@@ -4,54 +4,21 @@ from __future__ import annotations
 
 from dataclasses import field
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from markrules.frozen import dataclass
 from markrules.language.builtin import COLOUR
 from markrules.language.roles import DAMAGE_ROLES
-from markrules.named_tuple import NamedTuple
+from markrules.notes.items import Item
 from markrules.notes.listed_names import listed_names, names_a_maker
-from markrules.notes.senses import NO_MEANING, Meaning, Sense
+from markrules.notes.senses import Meaning, Sense
 from markrules.notes.tokens import Tokens, ends_an_ordinal
 from markrules.notes.vocabulary import INSCRIPTION, METAL_FEATURES, Vocabulary
-
-if TYPE_CHECKING:
-    from markrules.notes.quantities import Measure, Years
 
 LONGEST_UNDER_HEAD = 3
 """Words behind a head and its colon that are looked up with it: `clasp: push-in box`."""
 MOST_LED_ON = 3
 """Little words between a denied thing and its damage at most: `no prongs that are broken`."""
 _ANNOUNCING = Meaning((Sense("role", "filler"),))
-LINKS = ("link", "join")
-"""Roles of little words that part or join things."""
-
-
-class Item(NamedTuple):
-    """A matched stretch of tokens, from `first` up to `end`, and what it may mean."""
-
-    first: int
-    end: int
-    meaning: Meaning = NO_MEANING
-    measure: Measure | None = None
-    years: Years | None = None
-
-    @property
-    def senses(self) -> tuple[Sense, ...]:
-        """What the phrase may mean."""
-        return self.meaning.senses
-
-    def role(self, *names: str) -> bool:
-        """Whether one of the meanings is a wording with one of these roles."""
-        return not self.meaning.roles.isdisjoint(names)
-
-    def means(self, kind: str) -> bool:
-        """Whether one of the meanings is of this kind."""
-        return kind in self.meaning.kinds
-
-    def value_of(self, *features: str) -> bool:
-        """Whether one of the meanings is a value of one of these features."""
-        return any(each.kind == "value" and each.name in features for each in self.senses)
 
 
 @dataclass(slots=True)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from markrules.language.builtin import COLOUR
 from markrules.notes.contrast import false_behind
-from markrules.notes.matching import Item
+from markrules.notes.items import Item
 from markrules.notes.metalwords import of_a_part, qualified
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import METAL_FEATURES, Vocabulary

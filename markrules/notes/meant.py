@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from markrules.language.builtin import COLOUR
+from markrules.notes.items import LINKS, Item
 from markrules.notes.laid import Laid
-from markrules.notes.matching import LINKS, Item
 from markrules.notes.vocabulary import (
     DATE_LETTER,
     DEVICE_NOUN,

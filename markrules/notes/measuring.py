@@ -5,7 +5,7 @@ from __future__ import annotations
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import Feature
 from markrules.notes.dating import features_named
-from markrules.notes.matching import LINKS, Item
+from markrules.notes.items import LINKS, Item
 from markrules.notes.tokens import INCH_SIGNS, Tokens
 from markrules.notes.vocabulary import PART_SIZE, UNITS, WHOLE_SIZE, Vocabulary
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from markrules.language.roles import DAMAGE_ROLES
 from markrules.late import late
-from markrules.notes.matching import LINKS, Item
+from markrules.notes.items import LINKS, Item
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import (
     FINISH,

@@ -10,9 +10,10 @@ from markrules.knowledge.observation import (
     Observation,
 )
 from markrules.notes.inflected_names import inflected_name
+from markrules.notes.items import LINKS, Item
 from markrules.notes.markreading import with_its_sign
 from markrules.notes.marktext import ON_PIECE
-from markrules.notes.matching import LINKS, Item, Matched, matched
+from markrules.notes.matching import Matched, matched
 from markrules.notes.negation import negated_tokens
 from markrules.notes.senses import Meaning
 from markrules.notes.tokens import Tokens, tokens_of

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from markrules.language.roles import DAMAGE_ROLES
 from markrules.notes.doings import NO_DOINGS
-from markrules.notes.matching import Item
+from markrules.notes.items import Item
 from markrules.notes.tokens import Tokens
 
 OR = "alternative"

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 
 from markrules.knowledge.observation import Observation
-from markrules.notes.matching import Item, damage_within
+from markrules.notes.items import Item
+from markrules.notes.matching import damage_within
 from markrules.notes.naming import pieces_of
 from markrules.notes.saying import Open, Portion, Said, Spoken
 from markrules.notes.tokens import Tokens, tokens_of

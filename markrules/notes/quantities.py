@@ -7,7 +7,7 @@ import re
 from collections.abc import Sequence
 
 from markrules.late import late
-from markrules.named_tuple import NamedTuple
+from markrules.notes.items import WrittenMeasure, WrittenYears
 from markrules.notes.months import is_month
 from markrules.notes.tokens import INCH_SIGNS, Tokens, ends_an_ordinal
 from markrules.notes.vocabulary import LONG_UNIT, UNITS, Vocabulary
@@ -30,29 +30,7 @@ EARLIEST, LATEST = 1600, 2099
 """Numbers of four digits between these may be years."""
 
 
-class Measure(NamedTuple):
-    """One or more numbers with a unit: `numbers` in millimetres, grams or carats of 0.2 g.
-
-    `end` is the token after the last one that belongs to it; `dimension` is length, mass or
-    carat; `span` tells that two numbers are the ends of a range (`5-6 cm`).
-    """
-
-    end: int
-    numbers: tuple[float, ...]
-    dimension: str
-    span: bool = False
-
-
-class Years(NamedTuple):
-    """A year, or years `first` to `last`; `exact` is false for decades and ranges."""
-
-    end: int
-    first: int
-    last: int
-    exact: bool
-
-
-def measure_at(vocabulary: Vocabulary, tokens: Tokens, start: int) -> Measure | None:
+def measure_at(vocabulary: Vocabulary, tokens: Tokens, start: int) -> WrittenMeasure | None:
     """The measure that begins at this token, or None."""
     factors: list[tuple[float, str]] = []
     span = False
@@ -74,7 +52,7 @@ def measure_at(vocabulary: Vocabulary, tokens: Tokens, start: int) -> Measure | 
     return _measured(factors, index, span)
 
 
-def measure_in_words(vocabulary: Vocabulary, tokens: Tokens, start: int) -> Measure | None:
+def measure_in_words(vocabulary: Vocabulary, tokens: Tokens, start: int) -> WrittenMeasure | None:
     """The measure without figures that begins here: `quarter inch`, `an inch and a half`."""
     value, index = _fraction_at(vocabulary, tokens, start) or (1.0, start)
     if index >= len(tokens) or len(tokens.folded[index]) < LONG_UNIT:
@@ -88,7 +66,7 @@ def measure_in_words(vocabulary: Vocabulary, tokens: Tokens, start: int) -> Meas
     if index == start and not more:
         return None
     kind, factor = UNITS[unit]
-    return Measure(after, ((value + more) * factor,), kind, False)
+    return WrittenMeasure(after, ((value + more) * factor,), kind, False)
 
 
 def _and_fraction(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[float, int]:
@@ -110,7 +88,7 @@ def _fraction_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[fl
     return None
 
 
-def _measured(factors: list[tuple[float, str]], end: int, span: bool) -> Measure | None:
+def _measured(factors: list[tuple[float, str]], end: int, span: bool) -> WrittenMeasure | None:
     unit = factors[-1][1] if factors else ""
     if not unit:
         return None
@@ -121,7 +99,7 @@ def _measured(factors: list[tuple[float, str]], end: int, span: bool) -> Measure
         if kind != dimension:
             return None
         numbers.append(value * factor)
-    return Measure(end, tuple(numbers), dimension, span)
+    return WrittenMeasure(end, tuple(numbers), dimension, span)
 
 
 def _number(vocabulary: Vocabulary, tokens: Tokens, index: int) -> tuple[float, int] | None:
@@ -238,7 +216,7 @@ def _joins(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
     )
 
 
-def years_at(tokens: Tokens, start: int) -> Years | None:
+def years_at(tokens: Tokens, start: int) -> WrittenYears | None:
     """The year, decade or range of years that begins at this token, or None."""
     fold = tokens.folded[start]
     if fold == "c":
@@ -256,16 +234,16 @@ def years_at(tokens: Tokens, start: int) -> Years | None:
         decades = _decades_end(tokens, end + 1, first)
         if decades is not None:
             return decades
-        return Years(end + 1, first, first + (99 if first % 100 == 0 else 9), False)
+        return WrittenYears(end + 1, first, first + (99 if first % 100 == 0 else 9), False)
     last = _range_end(tokens, end, first)
     if last is not None and last % 10 == 0 and _is_decade(tokens, end):  # `1920-30s`
-        return Years(end + 2, first, last + 9, False)
+        return WrittenYears(end + 2, first, last + 9, False)
     if last is not None:
-        return Years(end + 1, first, last, False)
-    return Years(end, first, first, True)
+        return WrittenYears(end + 1, first, last, False)
+    return WrittenYears(end, first, first, True)
 
 
-def years_told(vocabulary: Vocabulary, tokens: Tokens, start: int) -> Years | None:
+def years_told(vocabulary: Vocabulary, tokens: Tokens, start: int) -> WrittenYears | None:
     """As `years_at`; of a decade or century only the third that the word before tells:
     the late 1800s.
     """
@@ -288,14 +266,14 @@ def _stands_whole(tokens: Tokens, start: int) -> bool:
     )
 
 
-def _day_or_span(fold: str, start: int) -> Years | None:
+def _day_or_span(fold: str, start: int) -> WrittenYears | None:
     """`4.10.1887`, `17/10/1868` and `1887.10.4`, days; `1880/90`, years one behind the other."""
     day = _NUMERIC_DAY.fullmatch(fold)
     if day is not None:
         year = int(day["year"] or day["first"])
         parts = sorted(int(day[each]) for each in ("one", "two", "three", "four") if day[each])
         fits = EARLIEST <= year <= LATEST and 1 <= parts[0] <= 12 and parts[-1] <= 31
-        return Years(start + 1, year, year, True) if fits else None
+        return WrittenYears(start + 1, year, year, True) if fits else None
     short = _SHORT_DAY.fullmatch(fold)
     if short is not None and all(_is_day(short[at]) for at in (1, 3)):
         fits = min(int(short[1]), int(short[3])) <= MONTHS_OF_A_YEAR
@@ -307,7 +285,7 @@ def _day_or_span(fold: str, start: int) -> Years | None:
     places = 10 ** len(span[2])
     last = first // places * places + int(span[2])
     fits = EARLIEST <= first < last <= LATEST
-    return Years(start + 1, first, last, False) if fits else None
+    return WrittenYears(start + 1, first, last, False) if fits else None
 
 
 def _range_end(tokens: Tokens, index: int, first: int) -> int | None:
@@ -331,7 +309,7 @@ def _is_decade(tokens: Tokens, index: int) -> bool:
     )
 
 
-def _decades_end(tokens: Tokens, index: int, first: int) -> Years | None:
+def _decades_end(tokens: Tokens, index: int, first: int) -> WrittenYears | None:
     """`1950s-60s` and `1950s/1960s`: the years from one decade to the end of the other."""
     if index >= len(tokens) or not _is_decade(tokens, index) or first % 100 == 0:
         return None
@@ -341,10 +319,10 @@ def _decades_end(tokens: Tokens, index: int, first: int) -> Years | None:
         return None
     last = int(fold) if len(fold) == 4 else first // 100 * 100 + int(fold)
     fits = last % 10 == 0 and first < last <= LATEST
-    return Years(index + 2, first, last + 9, False) if fits else None
+    return WrittenYears(index + 2, first, last + 9, False) if fits else None
 
 
-def _about(tokens: Tokens, start: int) -> Years | None:
+def _about(tokens: Tokens, start: int) -> WrittenYears | None:
     """`c1950s` and `c. 1900`, the c with its year; `C19th`, a century."""
     after = start + 1
     if after >= len(tokens) or not tokens.numeric[after]:
@@ -355,27 +333,27 @@ def _about(tokens: Tokens, start: int) -> Years | None:
         return None
     if len(fold) == 2 and tokens.folded[after + 1 : after + 2] == ["th"] and not gap:
         first = (int(fold) - 1) * 100
-        return Years(after + 2, first, first + 99, False) if first >= EARLIEST else None
+        return WrittenYears(after + 2, first, first + 99, False) if first >= EARLIEST else None
     return years_at(tokens, after) if len(fold) == 4 else None
 
 
-def _short_year(tokens: Tokens, start: int) -> Years | None:
+def _short_year(tokens: Tokens, start: int) -> WrittenYears | None:
     """`'62`: a year of the twentieth century, or, where it has come again, of either."""
     before = tokens.text[: tokens.starts[start]]
     if before[-1:] not in ("'", "’") or before[-2:-1].isalnum():
         return None
     short = int(tokens.folded[start])
     if short > SINCE_2000:
-        return Years(start + 1, 1900 + short, 1900 + short, True)
-    return Years(start + 1, 1900 + short, 2000 + short, False)
+        return WrittenYears(start + 1, 1900 + short, 1900 + short, True)
+    return WrittenYears(start + 1, 1900 + short, 2000 + short, False)
 
 
-def _of_two_figures(short: int, start: int) -> Years:
+def _of_two_figures(short: int, start: int) -> WrittenYears:
     """The year of a day, which may as well be of the nineteenth century: `17/10/68`."""
-    return Years(start + 1, 1800 + short, 1900 + short, False)
+    return WrittenYears(start + 1, 1800 + short, 1900 + short, False)
 
 
-def _of_a_day(tokens: Tokens, start: int) -> Years | None:
+def _of_a_day(tokens: Tokens, start: int) -> WrittenYears | None:
     """The year of a day, in two figures: `Oct. 3rd 05`, `3 Oct 05`, `10-3-05`."""
     before: list[int] = []
     at = start - 1
@@ -403,7 +381,7 @@ def _of_a_day(tokens: Tokens, start: int) -> Years | None:
     return None
 
 
-def _behind_its_month(tokens: Tokens, start: int) -> Years | None:
+def _behind_its_month(tokens: Tokens, start: int) -> WrittenYears | None:
     """The day and year in `OCT.3.1905`, which are one number to the eye."""
     day = _DAY_AND_YEAR.fullmatch(tokens.folded[start])
     if day is None or start == 0 or not _is_day(day[1]) or not is_month(tokens.raw(start - 1)):
@@ -411,17 +389,17 @@ def _behind_its_month(tokens: Tokens, start: int) -> Years | None:
     if len(day[2]) == 2:
         return _of_two_figures(int(day[2]), start)
     year = int(day[2])
-    return Years(start + 1, year, year, True) if EARLIEST <= year <= LATEST else None
+    return WrittenYears(start + 1, year, year, True) if EARLIEST <= year <= LATEST else None
 
 
 def _is_day(fold: str) -> bool:
     return fold.isascii() and fold.isdigit() and len(fold) <= 2 and 1 <= int(fold) <= LONGEST_MONTH
 
 
-def _short_decade(tokens: Tokens, start: int) -> Years | None:
+def _short_decade(tokens: Tokens, start: int) -> WrittenYears | None:
     """`50s` and `'60s`: the decade of the twentieth century."""
     after = start + 1
     if after < len(tokens) and tokens.folded[after] == "s" and tokens.folded[start][1] == "0":
         first = 1900 + int(tokens.folded[start])
-        return Years(after + 1, first, first + 9, False)
+        return WrittenYears(after + 1, first, first + 9, False)
     return None

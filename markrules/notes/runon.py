@@ -13,7 +13,8 @@ from itertools import pairwise
 from markrules.language.roles import DAMAGE_ROLES
 from markrules.notes.damage_left import LEFT
 from markrules.notes.damage_told import SOUND, damage_names
-from markrules.notes.matching import Item, matched
+from markrules.notes.items import Item
+from markrules.notes.matching import matched
 from markrules.notes.negation import STILL_DENIED
 from markrules.notes.segments import SHORTEST_RUN_ON, Segment
 from markrules.notes.tokens import Tokens, tokens_of

@@ -19,10 +19,10 @@ from markrules.notes.damage_ways import ASSUMED
 from markrules.notes.dating import years_read
 from markrules.notes.grading import GRADE
 from markrules.notes.hedging import certainty_of
+from markrules.notes.items import Item
 from markrules.notes.laid import Laid
 from markrules.notes.leftover import leftover
 from markrules.notes.markreading import MarksRead, read_marks
-from markrules.notes.matching import Item
 from markrules.notes.meant import values_meant
 from markrules.notes.measuring import measured
 from markrules.notes.moods import moods_of

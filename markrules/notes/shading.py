@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
 from markrules.language.builtin import COLOUR
-from markrules.notes.matching import Item, Matched, item_at
+from markrules.notes.items import Item
+from markrules.notes.matching import Matched, item_at
 from markrules.notes.senses import Meaning, Sense
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import Vocabulary

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from markrules.notes.matching import Item
+from markrules.notes.items import Item
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import Vocabulary
 

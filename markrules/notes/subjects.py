@@ -25,11 +25,11 @@ from markrules.notes.subject_words import (
     THE,
     THIS,
     YEAR,
-    Things,
     Word,
     owns,
     words_of,
 )
+from markrules.notes.things_named import ThingsNamed
 
 if TYPE_CHECKING:
     from markrules.notes.segments import Segment
@@ -69,7 +69,7 @@ class _Reader:
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.words = vocabulary.subjects
         self.subject, self.silent = PIECE, False
-        self.things = Things(vocabulary)
+        self.things = ThingsNamed(vocabulary)
         self.list_until = -1
         self.holds = False
         self.goes_on = False

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from markrules.late import late
-from markrules.notes.matching import Item
+from markrules.notes.items import Item
 from markrules.notes.view import LEADS, View
 
 _DECADE = late(r"(?:ca?\.?)?['’]?(?:1[5-9]|20)?[0-9]0['’]?s[.,]?", re.IGNORECASE)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from markrules.frozen import dataclass
+from markrules.notes.items import LINKS, Item
 from markrules.notes.listed_names import is_a_name
-from markrules.notes.matching import LINKS, Item
 from markrules.notes.senses import Meaning
 from markrules.notes.view import View
 from markrules.notes.vocabulary import PLACE_FEATURES

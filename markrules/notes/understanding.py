@@ -17,9 +17,10 @@ from markrules.named_tuple import NamedTuple
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
 from markrules.notes.damage_ways import ASSUMED
 from markrules.notes.hallmarked import as_written, has_put_in, with_hallmarks_named
+from markrules.notes.items import Item
 from markrules.notes.listed_names import whole_names
 from markrules.notes.losslist import with_lists
-from markrules.notes.matching import Item, matched
+from markrules.notes.matching import matched
 from markrules.notes.naming import as_told, inner_piece
 from markrules.notes.negation import denial_goes_on, list_goes_on
 from markrules.notes.onephrase import one_phrase

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 
 from markrules.knowledge.observation import MARK, UNREAD_TEXT, Observation
 from markrules.late import late
+from markrules.notes.items import LINKS, Item
 from markrules.notes.marktext import Written
-from markrules.notes.matching import LINKS, Item
 from markrules.notes.saying import Fault, Open, Unread
 from markrules.notes.senses import Meaning
 from markrules.notes.tokens import Tokens

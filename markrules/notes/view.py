@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from markrules.notes.chunks import Chunk, chunks_of
-from markrules.notes.matching import LINKS, Item, Matched
+from markrules.notes.items import LINKS, Item
+from markrules.notes.matching import Matched
 from markrules.notes.senses import Meaning
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import DATE_OFFICE, DEVICE_FEATURES, MARK_PREFIXES, Vocabulary

@@ -14,14 +14,14 @@ from urllib.parse import quote
 
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from markrules.catalogue.readings import Evidence
+from markrules.catalogue.readings import Evidence, NewReading
 from markrules.catalogue.records import Piece
 from markrules.catalogue.store import Catalogue
 from markrules.frozen import dataclass
 from markrules.inference.reading import NOT_READ, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Reader, Request
-from markrules.tasks.reading_pieces import Readings
+from markrules.tasks.reading_pieces import Readings, new_reading
 from markrules.telling import words
 from markrules.telling.limits import firm_limits, limits_of_parts, mass_of_years
 from markrules.telling.misleading import against, to_bear_in_mind
@@ -106,7 +106,7 @@ class Desk:
         self.guests = Guests(first_is_host=not settings.own_address)
         self._opening = threading.Lock()
         self._readings: Readings | None = None
-        self.keeper = Keeper(self)
+        self.keeper = Keeper(settings.catalogue, self.read_to_keep)
         self.lines = Lines()
         self.sent_files = SentFiles()
         self.answered = threading.Event()
@@ -135,6 +135,11 @@ class Desk:
         """A reading; the engine's tables are made by one thread at a time."""
         with self.readings.lock:
             return self.reader.read(request)
+
+    def read_to_keep(self, evidence: Evidence) -> NewReading:
+        """The reading of what stands for a piece, ready to be kept; by one thread at a time."""
+        with self.readings.lock:
+            return new_reading(self.reader, evidence)
 
     def may_enter(self, visitor: Visitor, address: str) -> bool:
         """Whether this browser may see the pages: all may where nothing is shared.

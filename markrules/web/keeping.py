@@ -6,18 +6,18 @@ import contextlib
 import datetime
 import threading
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TypeAlias
 
 from markrules.catalogue.daily import keep_daily
 from markrules.catalogue.problems import CatalogueProblem
+from markrules.catalogue.readings import Evidence, NewReading
 from markrules.catalogue.store import Catalogue
-from markrules.tasks.reading_pieces import new_reading
 
-if TYPE_CHECKING:
-    from markrules.web.desk import Desk
-
+Read: TypeAlias = Callable[[Evidence], NewReading]
+"""Reads what stands for a piece; of several threads that call it one goes on at a time."""
 AT_ONCE = 4
 """Pieces read before others get their turn."""
 LONGEST_PAUSE = 0.2
@@ -27,9 +27,10 @@ LONGEST_PAUSE = 0.2
 class Keeper:
     """Reads pieces in a thread of its own and keeps the readings."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, catalogue: Path, read: Read) -> None:
         """Start nothing yet: the thread begins with the first piece."""
-        self._desk = desk
+        self._path = catalogue
+        self._read = read
         self._pool = ThreadPoolExecutor(1, thread_name_prefix="keeper")
         self._waiting: set[int] = set()
         self._archived: datetime.date | None = None
@@ -42,17 +43,17 @@ class Keeper:
             self._waiting.update(new)
         for start in range(0, len(new), AT_ONCE):
             with contextlib.suppress(RuntimeError):  # the server is ending
-                self._pool.submit(self._read, new[start : start + AT_ONCE])
+                self._pool.submit(self._read_some, new[start : start + AT_ONCE])
 
-    def _read(self, pieces: Sequence[int]) -> None:
+    def _read_some(self, pieces: Sequence[int]) -> None:
         with self._lock:
             self._waiting.difference_update(pieces)
         with (
             contextlib.suppress(CatalogueProblem),
-            Catalogue(self._desk.settings.catalogue, create=False) as catalogue,
+            Catalogue(self._path, create=False) as catalogue,
         ):
             start = time.monotonic()
-            read_and_keep(self._desk, catalogue, pieces)
+            read_and_keep(self._read, catalogue, pieces)
             time.sleep(min(LONGEST_PAUSE, time.monotonic() - start))
 
     def archive_today(self) -> None:
@@ -64,8 +65,10 @@ class Keeper:
                 self._pool.submit(self._archive)
 
     def _archive(self) -> None:
-        path = self._desk.settings.catalogue
-        with contextlib.suppress(CatalogueProblem), Catalogue(path, create=False) as catalogue:
+        with (
+            contextlib.suppress(CatalogueProblem),
+            Catalogue(self._path, create=False) as catalogue,
+        ):
             keep_daily(catalogue)
 
     def close(self) -> None:
@@ -74,7 +77,7 @@ class Keeper:
 
 
 def read_and_keep(
-    desk: Desk, catalogue: Catalogue, pieces: Sequence[int], seconds: float = 1e9
+    read: Read, catalogue: Catalogue, pieces: Sequence[int], seconds: float = 1e9
 ) -> Sequence[int]:
     """Read pieces and keep the readings; those left when the time is over are returned.
 
@@ -83,8 +86,7 @@ def read_and_keep(
     until = time.monotonic() + seconds
     readings = []
     for evidence in catalogue.readings.evidence_for(pieces):
-        with desk.locked():
-            readings.append(new_reading(desk.reader, evidence))
+        readings.append(read(evidence))
         if time.monotonic() > until:
             break
     with contextlib.suppress(CatalogueProblem):

@@ -200,7 +200,7 @@ def _read(visit: Visit, ids: Sequence[int]) -> tuple[tuple[Listed, ...], int]:
     stale = [each.piece.id for each in listed if not each.fresh]
     if not stale:
         return listed, 0
-    waiting = read_and_keep(visit.desk, visit.catalogue, stale, READING_SECONDS)
+    waiting = read_and_keep(visit.desk.read_to_keep, visit.catalogue, stale, READING_SECONDS)
     visit.desk.keeper.later(waiting)
     return visit.catalogue.pieces.listed_by_id(ids), len(waiting)
 

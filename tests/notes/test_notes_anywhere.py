@@ -9,7 +9,8 @@ from notes_base import shipped_vocabulary
 from together import every_case
 
 from markrules.notes.folding import Folding
-from markrules.notes.quantities import LATEST, Years, measure_at, years_at, years_told
+from markrules.notes.items import WrittenYears
+from markrules.notes.quantities import LATEST, measure_at, years_at, years_told
 from markrules.notes.tokens import tokens_of
 from markrules.notes.understanding import understand
 
@@ -35,7 +36,7 @@ def test_years_are_the_same_at_any_place(text: str) -> None:
     assert None not in next(iter(found))
 
 
-def _from(years: Years | None, start: int) -> Years | None:
+def _from(years: WrittenYears | None, start: int) -> WrittenYears | None:
     return None if years is None else years._replace(end=years.end - start)
 
 
