@@ -14,9 +14,8 @@ from notes_base import shipped, small_vocabulary
 from together import every_case
 
 from markrules.notes.folding import Folding
+from markrules.notes.items import WrittenMeasure, WrittenYears
 from markrules.notes.quantities import (
-    Measure,
-    Years,
     measure_at,
     measure_in_words,
     number_of,
@@ -28,14 +27,14 @@ from markrules.notes.tokens import tokens_of
 DASHES = ("-", "–", "—", " - ")
 
 
-def years(text: str, start: int = 0) -> Years | None:
+def years(text: str, start: int = 0) -> WrittenYears | None:
     return years_at(tokens_of(text, Folding()), start)
 
 
 @every_case("year", [1600, 1601, 1899, 1900, 1999, 2000, 2098, 2099])
 def test_four_figures_are_a_year(year: int) -> None:
-    assert years(f"{year}") == Years(1, year, year, True)
-    assert years(f"a {year} b", 1) == Years(2, year, year, True)
+    assert years(f"{year}") == WrittenYears(1, year, year, True)
+    assert years(f"a {year} b", 1) == WrittenYears(2, year, year, True)
 
 
 @every_case("text", ["1599", "2100", "160", "16000", "1599s", "2100s", "0950", "۱۹۵۰"])
@@ -46,20 +45,20 @@ def test_what_lies_outside_is_none(text: str) -> None:
 def test_a_decade_has_ten_years_and_a_century_a_hundred() -> None:
     for first in range(1600, 2100, 10):
         last = first + (99 if first % 100 == 0 else 9)
-        assert years(f"{first}s") == Years(2, first, last, False), first
-        assert years(f"{first}'s x") == Years(2, first, last, False), first
-    assert years("1925s") == Years(2, 1925, 1934, False)
-    assert years("1950 s") == Years(2, 1950, 1959, False)
-    assert years("1950  s") == Years(1, 1950, 1950, True)
+        assert years(f"{first}s") == WrittenYears(2, first, last, False), first
+        assert years(f"{first}'s x") == WrittenYears(2, first, last, False), first
+    assert years("1925s") == WrittenYears(2, 1925, 1934, False)
+    assert years("1950 s") == WrittenYears(2, 1950, 1959, False)
+    assert years("1950  s") == WrittenYears(1, 1950, 1950, True)
 
 
 def test_a_range_ends_with_its_last_year() -> None:
     for dash in DASHES:
         for first, last in ((1950, 1951), (1950, 1999), (1899, 1901), (1600, 2099)):
-            assert years(f"{first}{dash}{last} x") == Years(2, first, last, False)
+            assert years(f"{first}{dash}{last} x") == WrittenYears(2, first, last, False)
         for first, last in ((1950, 51), (1950, 99), (1901, 2)):
             whole = first // 100 * 100 + last
-            assert years(f"{first}{dash}{last:02} x") == Years(2, first, whole, False)
+            assert years(f"{first}{dash}{last:02} x") == WrittenYears(2, first, whole, False)
         for first, last in (
             (1950, "1950"),
             (1950, "1949"),
@@ -67,25 +66,25 @@ def test_a_range_ends_with_its_last_year() -> None:
             (1950, "49"),
             (2050, "2100"),
         ):
-            assert years(f"{first}{dash}{last}") == Years(1, first, first, True)
+            assert years(f"{first}{dash}{last}") == WrittenYears(1, first, first, True)
         for last in ("1", "195", "19551"):
-            assert years(f"1950{dash}{last}") == Years(1, 1950, 1950, True)
+            assert years(f"1950{dash}{last}") == WrittenYears(1, 1950, 1950, True)
     for between in (" ", ", ", " to ", "+", "/ "):
-        assert years(f"1950{between}1960") == Years(1, 1950, 1950, True), between
+        assert years(f"1950{between}1960") == WrittenYears(1, 1950, 1950, True), between
 
 
 def test_a_range_of_decades_ends_with_the_decade() -> None:
-    assert years("1920-30s x") == Years(3, 1920, 1939, False)
-    assert years("1925-30s") == Years(3, 1925, 1939, False)
-    assert years("1920-35s") == Years(2, 1920, 1935, False)
+    assert years("1920-30s x") == WrittenYears(3, 1920, 1939, False)
+    assert years("1925-30s") == WrittenYears(3, 1925, 1939, False)
+    assert years("1920-35s") == WrittenYears(2, 1920, 1935, False)
     for between in ("-", "–", "—", "/", " / "):
-        assert years(f"1920s{between}30s x") == Years(4, 1920, 1939, False), between
-        assert years(f"1920s{between}1940s") == Years(4, 1920, 1949, False), between
+        assert years(f"1920s{between}30s x") == WrittenYears(4, 1920, 1939, False), between
+        assert years(f"1920s{between}1940s") == WrittenYears(4, 1920, 1949, False), between
     for text in ("1920s-20s", "1920s-10s", "1920s-35s", "1920s-1935s", "1920s, 30s", "1920s-300s"):
-        assert years(text) == Years(2, 1920, 1929, False), text
-    assert years("1920s-30") == Years(2, 1920, 1929, False)
-    assert years("1900s-1910s") == Years(2, 1900, 1999, False)
-    assert years("2080s-2090s") == Years(4, 2080, 2099, False)
+        assert years(text) == WrittenYears(2, 1920, 1929, False), text
+    assert years("1920s-30") == WrittenYears(2, 1920, 1929, False)
+    assert years("1900s-1910s") == WrittenYears(2, 1900, 1999, False)
+    assert years("2080s-2090s") == WrittenYears(4, 2080, 2099, False)
 
 
 @every_case(
@@ -107,7 +106,7 @@ def test_a_range_of_decades_ends_with_the_decade() -> None:
     ],
 )
 def test_a_day_in_figures_is_of_its_year(day: str, year: int | None) -> None:
-    assert years(day) == (None if year is None else Years(1, year, year, True))
+    assert years(day) == (None if year is None else WrittenYears(1, year, year, True))
 
 
 @every_case(
@@ -125,62 +124,62 @@ def test_a_day_in_figures_is_of_its_year(day: str, year: int | None) -> None:
     ],
 )
 def test_a_day_with_two_figures_is_of_either_century(day: str, short: int | None) -> None:
-    expected = None if short is None else Years(1, 1800 + short, 1900 + short, False)
+    expected = None if short is None else WrittenYears(1, 1800 + short, 1900 + short, False)
     assert years(day) == expected
 
 
 def test_a_year_and_one_behind_a_slash() -> None:
     for first, last, whole in ((1880, "90", 1890), (1885, "6", 1886), (1899, "9", None)):
-        told = None if whole is None else Years(1, first, whole, False)
+        told = None if whole is None else WrittenYears(1, first, whole, False)
         assert years(f"{first}/{last}") == told
     for text in ("1880/80", "1880/79", "1880/1890", "1599/60", "1600/601"):
         assert years(text) is None, text
-    assert years("1600/01") == Years(1, 1600, 1601, False)
-    assert years("2090/99") == Years(1, 2090, 2099, False)
+    assert years("1600/01") == WrittenYears(1, 1600, 1601, False)
+    assert years("2090/99") == WrittenYears(1, 2090, 2099, False)
 
 
 @every_case(
     ("text", "told"),
     [
-        ("c1950", Years(2, 1950, 1950, True)),
-        ("c. 1950 x", Years(2, 1950, 1950, True)),
-        ("c.1950s", Years(3, 1950, 1959, False)),
-        ("c 1950-60", Years(3, 1950, 1960, False)),
+        ("c1950", WrittenYears(2, 1950, 1950, True)),
+        ("c. 1950 x", WrittenYears(2, 1950, 1950, True)),
+        ("c.1950s", WrittenYears(3, 1950, 1959, False)),
+        ("c 1950-60", WrittenYears(3, 1950, 1960, False)),
         ("c, 1950", None),
         ("c catch", None),
         ("c", None),
-        ("C17th", Years(3, 1600, 1699, False)),
+        ("C17th", WrittenYears(3, 1600, 1699, False)),
         ("C16th", None),
-        ("C20th x", Years(3, 1900, 1999, False)),
+        ("C20th x", WrittenYears(3, 1900, 1999, False)),
         ("C 20th", None),
-        ("C20 th", Years(3, 1900, 1999, False)),
+        ("C20 th", WrittenYears(3, 1900, 1999, False)),
     ],
 )
-def test_a_c_stands_for_about_or_for_a_century(text: str, told: Years | None) -> None:
+def test_a_c_stands_for_about_or_for_a_century(text: str, told: WrittenYears | None) -> None:
     assert years(text) == told
 
 
 @every_case(
     ("text", "told"),
     [
-        ("'60s", Years(2, 1960, 1969, False)),
-        ("’60s x", Years(2, 1960, 1969, False)),
-        ("60s", Years(2, 1960, 1969, False)),
+        ("'60s", WrittenYears(2, 1960, 1969, False)),
+        ("’60s x", WrittenYears(2, 1960, 1969, False)),
+        ("60s", WrittenYears(2, 1960, 1969, False)),
         ("65s", None),
-        ("'62", Years(1, 1962, 1962, True)),
+        ("'62", WrittenYears(1, 1962, 1962, True)),
         ("x '62", None),
-        ("'30", Years(1, 1930, 2030, False)),
-        ("'31", Years(1, 1931, 1931, True)),
+        ("'30", WrittenYears(1, 1930, 2030, False)),
+        ("'31", WrittenYears(1, 1931, 1931, True)),
         ("62", None),
         ("'6", None),
     ],
 )
-def test_two_figures_behind_an_apostrophe(text: str, told: Years | None) -> None:
+def test_two_figures_behind_an_apostrophe(text: str, told: WrittenYears | None) -> None:
     assert years(text) == told
 
 
 def test_an_apostrophe_behind_a_letter_is_of_its_word() -> None:
-    assert years("x '62", 1) == Years(2, 1962, 1962, True)
+    assert years("x '62", 1) == WrittenYears(2, 1962, 1962, True)
     assert years("2'62", 1) is None
 
 
@@ -193,22 +192,22 @@ def test_a_third_of_a_decade_or_century(
 ) -> None:
     vocabulary = little_vocabulary()
 
-    def told(text: str, start: int = 1) -> Years | None:
+    def told(text: str, start: int = 1) -> WrittenYears | None:
         return years_told(vocabulary, tokens_of(text, vocabulary.folding), start)
 
-    assert told(f"{word} 1920s x") == Years(3, 1920 + decade[0], 1920 + decade[1], False)
-    assert told(f"{word} 1800s x") == Years(3, 1800 + century[0], 1800 + century[1], False)
-    assert told(f"{word} 1950") == Years(2, 1950, 1950, True)
-    assert told(f"{word} 1950-60") == Years(3, 1950, 1960, False)
-    assert told(f"{word} 1950-58") == Years(3, 1950, 1958, False)
-    assert told(f"1920s {word}", 0) == Years(2, 1920, 1929, False)
+    assert told(f"{word} 1920s x") == WrittenYears(3, 1920 + decade[0], 1920 + decade[1], False)
+    assert told(f"{word} 1800s x") == WrittenYears(3, 1800 + century[0], 1800 + century[1], False)
+    assert told(f"{word} 1950") == WrittenYears(2, 1950, 1950, True)
+    assert told(f"{word} 1950-60") == WrittenYears(3, 1950, 1960, False)
+    assert told(f"{word} 1950-58") == WrittenYears(3, 1950, 1958, False)
+    assert told(f"1920s {word}", 0) == WrittenYears(2, 1920, 1929, False)
     assert told(f"{word} x") is None
 
 
 # --- Measures ---------------------------------------------------------------------------------
 
 
-def measure(text: str, start: int = 0) -> Measure | None:
+def measure(text: str, start: int = 0) -> WrittenMeasure | None:
     vocabulary = little_vocabulary() if "ct" in text or "half" in text else small_vocabulary()
     return measure_at(vocabulary, tokens_of(text, vocabulary.folding), start)
 
@@ -282,7 +281,7 @@ def test_several_numbers_and_their_units(
 def test_a_measure_in_words(text: str, inches: float, end: int) -> None:
     tokens = tokens_of(text, little_vocabulary().folding)
 
-    assert measure_in_words(little_vocabulary(), tokens, 0) == Measure(
+    assert measure_in_words(little_vocabulary(), tokens, 0) == WrittenMeasure(
         end, (inches * 25.4,), "length", False
     )
 
