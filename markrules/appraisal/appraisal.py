@@ -19,7 +19,8 @@ from markrules.appraisal.melt import (
     melt_net,
     melt_of,
 )
-from markrules.appraisal.value import Valuation, not_below, value_of
+from markrules.appraisal.told_as_one import pieces_told, value_of_several
+from markrules.appraisal.value import Valuation, not_below
 from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
@@ -81,7 +82,8 @@ def appraise(
     condition = condition_of(base, reading)
     profile = profile_of(base, reading, condition)
     currency = currency_of(figures, sales)
-    valuation = value_of(compared, profile, sales, currency, today)
+    several = pieces_told(compared, reading)
+    valuation = value_of_several(compared, profile, several, sales, currency, today)
     valuation = replace(valuation, words=(*valuation.words, *as_signed(base, reading)))
     proved = PROVED_PRECIOUS in reading.findings
     melt = melt_of(

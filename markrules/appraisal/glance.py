@@ -10,25 +10,10 @@ from fractions import Fraction
 from markrules.appraisal.appraisal import Appraisal
 from markrules.appraisal.box import BoxAppraisal
 from markrules.appraisal.options import Choice
-from markrules.appraisal.value import MASS, Estimate
+from markrules.appraisal.sums_of_prices import Total, sum_of
 from markrules.catalogue.amounts import decimals_of
 from markrules.catalogue.records import Acquisition
 from markrules.frozen import dataclass
-
-NORMAL_80 = 1.2815515655446004
-"""The standard normal quantile of 0.9: half the width of a range of 80% in deviations."""
-
-
-@dataclass(frozen=True, slots=True)
-class Total:
-    """What the pieces with an estimate may bring together. `mass` is that of the range."""
-
-    currency: str
-    low: float
-    expected: float
-    high: float
-    mass: float
-    pieces: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +66,7 @@ def glance_of(
         types=_counted(each.reading.piece_type or "not said" for each in pieces.values()),
         grades=_grades(pieces),
         spent=_spent(acquired),
-        total=_total([each.valuation.estimate for each in pieces.values()], together),
+        total=_total(pieces, together),
         net=float(sum(nets, Fraction(0))) if nets else None,
         net_pieces=len(nets),
         choices=_choices(pieces),
@@ -111,22 +96,10 @@ def _spent(acquired: Sequence[Acquisition]) -> tuple[tuple[str, float], ...]:
     return tuple((code, minor[code] / 10 ** decimals_of(code)) for code in sorted(minor))
 
 
-def _total(estimates: Sequence[Estimate | None], together: float) -> Total | None:
-    """Deviations added with a common correlation; the range is that of a normal sum.
-
-    Var = (1 - r) sum(s^2) + r (sum s)^2, the variance of a sum whose parts all have the
-    correlation r; a range never goes below the sum of the least.
-    """
-    known = [each for each in estimates if each is not None]
-    if not known:
-        return None
-    spreads = [(each.high - each.low) / (2 * NORMAL_80) for each in known]
-    alone = math.fsum(spread**2 for spread in spreads)
-    variance = (1 - together) * alone + together * math.fsum(spreads) ** 2
-    expected = math.fsum(each.expected for each in known)
-    half = NORMAL_80 * math.sqrt(variance)
-    low = max(expected - half, math.fsum(each.low for each in known))
-    return Total(known[0].currency, low, expected, expected + half, MASS, len(known))
+def _total(pieces: Mapping[int, Appraisal], together: float) -> Total | None:
+    known = [each.valuation.estimate for each in pieces.values()]
+    estimates = [each for each in known if each is not None]
+    return sum_of(estimates, together) if estimates else None
 
 
 def _choices(pieces: Mapping[int, Appraisal]) -> tuple[tuple[Choice, tuple[int, ...]], ...]:

@@ -221,6 +221,8 @@ class Unclaimed:
         ]
         inside.update(self._told_or_general(text, tokens, said))
         for role, phrase in said:
+            if role in _LEAVING_OPEN:
+                inside.update(self._question_before(text, tokens, phrase))
             # Taken above: they reach over whole sentences, the others within a clause.
             if role in _OF_SENTENCES:
                 continue
@@ -452,6 +454,18 @@ class Unclaimed:
         field = gap == ":" and len(asked) <= _LONGEST_FIELD
         return asked if field or gap == "?" else range(0)
 
+    def _question_before(
+        self, text: str, tokens: Sequence[Token], phrase: Found
+    ) -> tuple[int, ...] | range:
+        """The question that a sentence leaves open with its last words: `Old stock? It came on a
+        card, so maybe.` What stands in the midst of an answer may doubt something else.
+        """
+        sentence = self._sentence(text, tokens, phrase.first)
+        if not sentence.start or phrase.after < sentence.stop:
+            return ()
+        gap = text[tokens[sentence.start - 1].end : tokens[sentence.start].start]
+        return self._sentence(text, tokens, sentence.start - 1) if "?" in gap else ()
+
     def _end(self, text: str, tokens: Sequence[Token], start: int, aside: bool) -> int:
         """Where the clause ends that begins at `start`; one put aside by a comma before it goes on
         behind another only where a choice is told: `, possibly shell, bone or horn`.
@@ -498,6 +512,7 @@ class Unclaimed:
 
 _NONE = "~"
 _OF_SENTENCES = ("as-told", "of-kinds", "of-this", "of-others", "history-told")
+_LEAVING_OPEN = ("no-claim", "no-claim-after", "doubted-after", "answered-no")
 _ROLES = (
     *("no-claim", "no-claim-after", "doubted-after", "answered-no"),
     *("negation", "no-denial", "denied-through"),

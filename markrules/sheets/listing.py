@@ -166,13 +166,18 @@ def _cut(words: str, most: int) -> str:
     """The name and the maker, as much of both as the title holds, and no part of a word."""
     if len(words) <= most:
         return words
-    name, _, maker = words.partition(" by ")
+    joint = next((each for each in _BEFORE_A_MAKER if each in words), _BEFORE_A_MAKER[0])
+    name, _, maker = words.partition(joint)
     if len(name) > most:
         # A set whose pieces do not all fit is called a set: some of them would say too little.
         kind = name.partition(" of ")[0]
         return kind if len(kind) <= most else (name[: name.rfind(" ", 0, most + 1)])[:most]
-    first = f"{name} by {maker.partition(',')[0]}"
+    first = f"{name}{joint}{maker.partition(',')[0]}"
     return first if len(first) <= most else name
+
+
+# The firm of a maker is named whole or not at all: half of its name is another firm's.
+_BEFORE_A_MAKER = (" attributed to ", " by ")
 
 
 def _name(matter: SheetMatter) -> str:

@@ -21,8 +21,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from markrules.appraisal.box import BoxAppraisal, Read, appraise_box
-from markrules.appraisal.glance import NORMAL_80, glance_of
+from markrules.appraisal.glance import glance_of
 from markrules.appraisal.lots import LotPiece, lots_of
+from markrules.appraisal.sums_of_prices import NORMAL_80
 from markrules.appraisal.worth_data import box_data, glance_data
 from markrules.catalogue.records import Acquisition, Sale
 from markrules.reading.reader import Request

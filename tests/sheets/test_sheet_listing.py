@@ -507,3 +507,17 @@ def test_years_of_more_than_a_century_date_nothing(make_matter, note: str, said:
 def test_what_the_name_tells_is_not_told_again(make_matter) -> None:
     told = listing(make_matter("pair of clip-on earrings, gold tone")).description
     assert told.casefold().count("clip-on earrings") == 1
+
+
+@every_case("length", range(20, 141, 10))
+def test_a_title_names_a_firm_whole_or_not_at_all(make_matter, length: int) -> None:
+    matter = make_matter("brooch, longship, marked CAI, words SCOTLAND and STERLING, impressed DB")
+    title = listing(matter, length).title
+    assert len(title) <= length
+    assert "Celtic Art" not in title or "Celtic Art Industries" in title
+    assert not title.endswith((" to", " by"))
+
+
+def test_the_head_of_the_condition_is_no_grade(reader) -> None:
+    reading = reader.read(Request("locket, gold tone", next_looks=0))
+    assert check_text(reader.base, "Condition: A locket's glass is gone.", reading) == ()
