@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import field
 
@@ -384,13 +383,27 @@ def _sources(notes: Footnotes, width: int) -> list[str]:
 
 def wrapped(text: str, width: int, first: str, rest: str) -> Iterator[str]:
     """The text in lines of at most `width`, what a terminal must not see taken out."""
-    return iter(
-        textwrap.wrap(
-            printable(text).strip(),
-            width,
-            initial_indent=first,
-            subsequent_indent=rest,
-            break_on_hyphens=False,
-        )
-        or [first.rstrip()]
+    text = printable(text).strip()
+    words = text.split(" ")
+    room = width - max(len(first), len(rest))
+    if any(not word.strip() or len(word) > room for word in words):
+        return iter(_wrapped_anyhow(text, width, first, rest) or [first.rstrip()])
+    lines = [first + words[0]]
+    for word in words[1:]:
+        if len(lines[-1]) + 1 + len(word) <= width:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(rest + word)
+    return iter(lines)
+
+
+def _wrapped_anyhow(text: str, width: int, first: str, rest: str) -> list[str]:
+    """The same for words that no line holds, blanks in a row, and no words at all.
+
+    Few readings have any, and to import `textwrap` takes a hundredth of a cold one.
+    """
+    import textwrap
+
+    return textwrap.wrap(
+        text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     )

@@ -117,9 +117,9 @@ def _observed(
 
 
 _YEAR_MARK = "-year-mark"
-_CODE = re.compile(r"[^\W\d_][0-9]{1,2}")
+_CODE = late(r"[^\W\d_][0-9]{1,2}")
 _FINENESS_OF_A_LAND = late(r"(?<!\w)[0-9]{3} ?[A-Z](?!\w)")
-_CODE_IN_A_NOTE = re.compile(r"(?<![\w.,/'’-])(?<!size )([A-Z])([1-9][0-9]?)(?![\w.,/'’-]*\w)")
+_CODE_IN_A_NOTE = late(r"(?<![\w.,/'’-])(?<!size )([A-Z])([1-9][0-9]?)(?![\w.,/'’-]*\w)")
 
 
 def _stamped_letter(seen: Sequence[Observation], base: KnowledgeBase) -> Observation | None:

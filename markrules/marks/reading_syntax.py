@@ -115,10 +115,10 @@ def joined(tokens: tuple[Token, ...]) -> tuple[Cell, ...]:
     return tuple(cells)
 
 
-_BRACKETED = re.compile(r"\(((?:[^()]|\([^()]*\))*)\)")
+_BRACKETED = late(r"\(((?:[^()]|\([^()]*\))*)\)")
 _BRACKETS_WITHIN = late(r"[()]+")
-_DESCRIPTION_COMMA = re.compile(r",(?=\s|$)")
-PLACE = re.compile(
+_DESCRIPTION_COMMA = late(r",(?=\s|$)")
+PLACE = late(
     r"""(?P<star>(?<=\w\ )\*(?=\ \w)|(?<![^\s])\*(?=\d))  # CS * FS, *1AR: a star as struck
       | (?P<gap>\*+|…|\.{2,})
       | (?P<unread>[?_\ufffd])

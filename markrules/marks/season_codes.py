@@ -12,22 +12,23 @@ from collections.abc import Iterator, Sequence
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import Register, Row
+from markrules.late import late
 
 SEASON = "-season"
 _NAMING = ("mark", "told-maker", "label")
 """Features whose words tell of a house."""
 
-_SIGNS = re.compile(r"[^0-9A-Z]")
-_BETWEEN = re.compile(r"(?<=[0-9])[A-Z]{2,}(?=[0-9])")
+_SIGNS = late(r"[^0-9A-Z]")
+_BETWEEN = late(r"(?<=[0-9])[A-Z]{2,}(?=[0-9])")
 """The linked initials of a house between the figures of a code."""
 
-_CODE_IN_A_NOTE = re.compile(
+_CODE_IN_A_NOTE = late(
     r"(?<![\w.,/'’-])"
     r"(?:[0-9] ?[A-Z]{2} ?[0-9]|[0-9]{2} ?(?:[A-Z]{2} ?)?[A-Z]|[A-Z] ?[0-9]{2} ?[A-Z])"
     r"(?![\w'’/-])"
 )
 """What may be a season: `2 CC 8`, `97 A`, `02 CC P`, `B14A`."""
-_OF_A_LINE = re.compile(r"[A-Z](?=[0-9]{2}[A-Z]$)")
+_OF_A_LINE = late(r"[A-Z](?=[0-9]{2}[A-Z]$)")
 """A letter before a season, which tells of what line of goods it is: `B 14 A`."""
 
 

@@ -38,7 +38,7 @@ beside a name: by itself it may be a registration, which is a maker's own."""
 _SHORTEST_NAME = 4
 """A word of so many letters is a name that such a number may stand beside."""
 
-CODE = re.compile(r"[A-Z]{1,3}\d{1,4}|\d{2,5}[A-Z]{1,2}")
+CODE = late(r"[A-Z]{1,3}\d{1,4}|\d{2,5}[A-Z]{1,2}")
 """A code of up to three letters and a number (TM-101), as registers of makers give out, or a style
 number with a letter (7462P)."""
 

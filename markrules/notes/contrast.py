@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from collections.abc import Set as AbstractSet
 
@@ -19,7 +18,7 @@ SET_ASIDE = "set-aside"
 ASIDE_ROLES = (SET_ASIDE, "imitates")
 """Without words of these roles, or a question, nothing is set aside."""
 _QUESTION = late(r"\?")
-_ANSWERED = re.compile(r"[?:]\s*\S+(?: \S+)?\s*$")
+_ANSWERED = late(r"[?:]\s*\S+(?: \S+)?\s*$")
 
 
 def set_aside(tokens: Tokens, items: Sequence[Item], materials: AbstractSet[str]) -> frozenset[int]:

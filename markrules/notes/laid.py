@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from itertools import pairwise
 
 from markrules.late import late
@@ -25,7 +24,7 @@ from markrules.notes.unquoting import unquoted
 from markrules.notes.view import LEADS
 from markrules.notes.vocabulary import MARK_PREFIXES, PLACE_FEATURES, Vocabulary
 
-_MARKISH = re.compile(r"[^a-zà-öø-ÿ0-9\s,.()/½¼¾-]")
+_MARKISH = late(r"[^a-zà-öø-ÿ0-9\s,.()/½¼¾-]")
 _SPELT_OUT = late(r"(?<![^\W_])[a-z](?:[.-][a-z]){3,}(?![^\W_])")
 """Small letters of one word, parted by dots or dashes: `t.r.i.f.o.l.d`, read as capitals."""
 _COPYRIGHT = late(r"\([cC]\)")

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
-
 from markrules.knowledge.observation import Observation
+from markrules.late import late
 from markrules.notes.items import Item
 from markrules.notes.matching import damage_within
 from markrules.notes.naming import pieces_of
@@ -18,7 +17,7 @@ from markrules.notes.vocabulary import (
     Vocabulary,
 )
 
-_SMALL = re.compile(r"[a-z]+(?:[ -][a-z]+){0,7}")
+_SMALL = late(r"[a-z]+(?:[ -][a-z]+){0,7}")
 
 
 def one_phrase(vocabulary: Vocabulary, text: str) -> Said | None:

@@ -87,7 +87,7 @@ class Understanding:
     of_the_piece: str = ""
 
 
-_RUN_ON = re.compile(r"(?<=[^\W\d_]{3})\.(?=[0-9]{4,}|[0-9]{1,2}(?![0-9.]))")
+_RUN_ON = late(r"(?<=[^\W\d_]{3})\.(?=[0-9]{4,}|[0-9]{1,2}(?![0-9.]))")
 """The stop of an abbreviation right before a number: `Pat.1933576`, `approx.1 in`."""
 
 

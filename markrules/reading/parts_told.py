@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from markrules.inference.reading import MisleadingReading, Reading
+from markrules.late import late
 from markrules.notes.tokens import phrase_of
 from markrules.notes.vocabulary import Vocabulary
 
@@ -16,7 +17,7 @@ OF_PARTS = ("replaced", "repaired", "old-part", "married")
 MOST_PARTS = 2
 """A stretch that names more parts than these tells of none of them."""
 
-_STRETCH, _SENTENCE = re.compile(r"(?<=[.;!?,])\s+|\s+(?=but )"), re.compile(r"(?<=[.;!?])\s+")
+_STRETCH, _SENTENCE = late(r"(?<=[.;!?,])\s+|\s+(?=but )"), re.compile(r"(?<=[.;!?])\s+")
 
 
 def with_parts_told(vocabulary: Vocabulary, note: str, reading: Reading) -> Reading:
