@@ -37,7 +37,7 @@ class Cost:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class PieceStanding:
     """How a piece stands: cost, where it is listed and at what, where it is stored, what it made.
 
     `listed` and `stored` are the events that hold now; `offered` is how it was listed last, where
@@ -92,7 +92,7 @@ def costs_of(pieces: Iterable[Piece], acquisitions: Sequence[Acquisition]) -> Ma
 
 def standing_of(
     piece: Piece, cost: Cost | None, events: Iterable[Event], sales: Iterable[Sale]
-) -> Standing:
+) -> PieceStanding:
     """How one piece stands, from what was recorded of it, in the order it was recorded."""
     listed = stored = offered = None
     for each in events:
@@ -107,11 +107,11 @@ def standing_of(
     sold = next((each for each in reversed(own) if not each.returned), None)
     back = tuple(each for each in own if each.returned)
     listed = None if sold else listed
-    return Standing(cost, listed, stored, sold, back, None if listed else offered)
+    return PieceStanding(cost, listed, stored, sold, back, None if listed else offered)
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class AccountLine:
     """One line of a report, in one currency, amounts in minor units.
 
     `bought` is money spent in it, `taken` what buyers paid with their postage, `cost` what the
@@ -139,7 +139,7 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Stock:
+class UnsoldStock:
     """What is unsold, by currency: pieces and their cost, and both by age in days.
 
     `ages` are (up to so many days or None for longer, pieces, cost); pieces without a day stand
@@ -158,8 +158,8 @@ class Report:
     """The lines of a report, what is in stock, and how many pieces more without a known cost."""
 
     by: By
-    lines: tuple[Line, ...]
-    stock: tuple[Stock, ...]
+    lines: tuple[AccountLine, ...]
+    stock: tuple[UnsoldStock, ...]
     unpriced: int = 0
 
 
@@ -211,7 +211,7 @@ def report(
 
 def _line(
     key: tuple[str, str], bought: int, sales: Sequence[Sale], costs: Mapping[int, Cost]
-) -> Line:
+) -> AccountLine:
     kept = [sale for sale in sales if not sale.returned]
     own = [(sale, costs.get(sale.piece or 0)) for sale in kept]
     counted = [cost for sale, cost in own if cost is not None and cost.currency == sale.currency]
@@ -220,7 +220,7 @@ def _line(
         for sale, cost in own
         if cost is not None and (gap := _days(cost.day, sale.when)) is not None
     ]
-    return Line(
+    return AccountLine(
         group=key[0],
         currency=key[1],
         bought=bought,
@@ -255,7 +255,9 @@ def _period(text: str, by: By, starts: tuple[int, int]) -> str:
     return f"{first}" if starts == (1, 1) else f"{first}/{(first + 1) % 100:02d}"
 
 
-def _stock(books: Books, costs: Mapping[int, Cost], today: datetime.date) -> tuple[Stock, ...]:
+def _stock(
+    books: Books, costs: Mapping[int, Cost], today: datetime.date
+) -> tuple[UnsoldStock, ...]:
     left = [piece for piece in books.pieces if not piece.gone]
     found = []
     for currency in sorted({each.currency for each in costs.values()}):
@@ -271,7 +273,7 @@ def _stock(books: Books, costs: Mapping[int, Cost], today: datetime.date) -> tup
             count, minor = ages[bound]
             ages[bound] = (count + 1, minor + cost.minor)
         found.append(
-            Stock(
+            UnsoldStock(
                 currency,
                 len(own),
                 sum(cost.minor for cost in own),

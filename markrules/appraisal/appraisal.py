@@ -10,7 +10,7 @@ from fractions import Fraction
 from markrules.appraisal.condition import Condition, condition_of
 from markrules.appraisal.deciding import Decision, decide
 from markrules.appraisal.figures import Figures, currency_of
-from markrules.appraisal.likeness import Measure, Profile, profile_of, signed
+from markrules.appraisal.likeness import LikenessSettings, Profile, profile_of, signed
 from markrules.appraisal.melt import (
     METAL_OF_A_PART,
     PROVED_BASE,
@@ -59,7 +59,7 @@ def as_signed(base: KnowledgeBase, reading: Reading) -> tuple[str, ...]:
 
 
 def appraise(
-    compared: Measure,
+    compared: LikenessSettings,
     reading: Reading,
     metals: Sequence[MetalReading],
     sales: Sequence[Sale],

@@ -9,10 +9,10 @@ from types import MappingProxyType
 from markrules.appraisal.appraisal import Appraisal, appraise
 from markrules.appraisal.deciding import wants_look
 from markrules.appraisal.figures import Figures, currency_of
-from markrules.appraisal.likeness import Measure
+from markrules.appraisal.likeness import LikenessSettings
 from markrules.appraisal.lots import Lot, LotPiece, lots_of
 from markrules.appraisal.mates import Mate, mates_in, wants_mate
-from markrules.appraisal.set_worth import Member, SetWorth, set_worth
+from markrules.appraisal.set_worth import PieceOfSet, SetWorth, set_worth
 from markrules.catalogue.records import Sale
 from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
@@ -47,7 +47,7 @@ class BoxAppraisal:
 
 
 def appraise_box(
-    compared: Measure,
+    compared: LikenessSettings,
     pieces: Mapping[int, Read],
     sales: Sequence[Sale],
     figures: Figures,
@@ -106,17 +106,17 @@ def appraise_box(
 
 
 def _sets(
-    compared: Measure,
+    compared: LikenessSettings,
     pieces: Mapping[int, Read],
     sales: Sequence[Sale],
     figures: Figures,
     today: datetime.date,
 ) -> tuple[SetWorth, ...]:
     """The sets of which every piece is at hand."""
-    of: dict[int, dict[int, Member]] = {}
+    of: dict[int, dict[int, PieceOfSet]] = {}
     for key, each in sorted(pieces.items()):
         if each.set and each.of_set > 1:
-            of.setdefault(each.set, {})[key] = Member(each.reading, each.paired)
+            of.setdefault(each.set, {})[key] = PieceOfSet(each.reading, each.paired)
     currency = currency_of(figures, sales)
     return tuple(
         set_worth(compared, members, sales, currency, today)
@@ -125,7 +125,7 @@ def _sets(
     )
 
 
-def _lot_piece(compared: Measure, key: int, appraisal: Appraisal) -> LotPiece:
+def _lot_piece(compared: LikenessSettings, key: int, appraisal: Appraisal) -> LotPiece:
     reading = appraisal.reading
     colours = [
         each.value

@@ -18,7 +18,7 @@ COUNTED = ("slight", "moderate", "severe", "more-of-one", "of-one-most")
 
 
 @dataclass(frozen=True, slots=True)
-class Grade:
+class GradeStep:
     """A step of condition: a piece has it from so many `points` of faults on.
 
     `rank` counts steps from 0, the best. `share` is what such a piece fetches beside one of
@@ -44,16 +44,16 @@ class Ladder:
     `beside` are the words that may stand between a grade and the word for condition.
     """
 
-    grades: tuple[Grade, ...]
+    grades: tuple[GradeStep, ...]
     points: Mapping[str, float]
     nouns: frozenset[str] = frozenset()
     beside: frozenset[str] = frozenset()
 
-    def at(self, points: float) -> Grade:
+    def at(self, points: float) -> GradeStep:
         """The grade that so many points reach."""
         return [each for each in self.grades if each.points <= points or each.rank == 0][-1]
 
-    def in_words(self, text: str) -> Grade | None:
+    def in_words(self, text: str) -> GradeStep | None:
         """The grade whose words stand in a text, the worst of several; None where none does.
 
         Longer words are looked for first: `very good` is not `good`. A word after `not` or `no`
@@ -75,7 +75,7 @@ class Ladder:
 
 
 @lru_cache(maxsize=8)
-def _worded(grades: tuple[Grade, ...]) -> dict[str, Grade]:
+def _worded(grades: tuple[GradeStep, ...]) -> dict[str, GradeStep]:
     """Each grade by its words: asked for with every sale that a piece is compared with."""
     return {_plain(word): each for each in grades for word in (each.words, *each.also)}
 
@@ -99,7 +99,7 @@ def ladder(base: KnowledgeBase) -> Ladder:
     found = sorted(base.grades.values(), key=lambda entry: (entry.points, entry.name))
     grades = tuple(
         # Above zero, for prices are compared by the logarithm of what a grade brings.
-        Grade(entry.name, rank, entry.points, max(1e-3, entry.brings), entry.also)
+        GradeStep(entry.name, rank, entry.points, max(1e-3, entry.brings), entry.also)
         for rank, entry in enumerate(found)
     )
     named = {name: base.settings.get(f"points-{name}") for name in COUNTED}
@@ -109,7 +109,7 @@ def ladder(base: KnowledgeBase) -> Ladder:
         frozenset(word for each in spoken if each.role == role for word in each.words)
         for role in ("condition", "beside-condition")
     )
-    return Ladder(grades or (Grade("any", 0, 0.0, 1.0),), points, nouns, beside)
+    return Ladder(grades or (GradeStep("any", 0, 0.0, 1.0),), points, nouns, beside)
 
 
 AT_HOME = ("home", "partly")
@@ -160,13 +160,13 @@ class Completeness:
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class SaidCondition:
     """What somebody calls the condition, in their `words`, and the step that these stand for.
 
     `told` is True where it was only heard: then it is shown and counts for nothing.
     """
 
-    grade: Grade
+    grade: GradeStep
     words: str
     told: bool
 
@@ -179,14 +179,14 @@ class Condition:
     people call it, `against` tells that faults contradict what was said: the faults decide then.
     """
 
-    grade: Grade
+    grade: GradeStep
     points: float
     reasons: tuple[str, ...]
     flaws: tuple[Flaw, ...]
     changed: tuple[Changed, ...]
     completeness: Completeness
     looked: bool
-    said: tuple[Said, ...] = ()
+    said: tuple[SaidCondition, ...] = ()
     against: str = ""
 
     @property
@@ -232,10 +232,10 @@ def condition_of(base: KnowledgeBase, reading: Reading) -> Condition:
     )
 
 
-def _said(steps: Ladder, observations: Iterable[Observation]) -> tuple[Said, ...]:
+def _said(steps: Ladder, observations: Iterable[Observation]) -> tuple[SaidCondition, ...]:
     named = {each.name: each for each in steps.grades}
     return tuple(
-        Said(named[each.value], _words(each), each.heard)
+        SaidCondition(named[each.value], _words(each), each.heard)
         for each in observations
         if each.feature == STATED_CONDITION and each.state == "seen" and each.value in named
     )
@@ -248,17 +248,17 @@ def _words(each: Observation) -> str:
     return text.strip(" .:;,")
 
 
-def _own(said: Sequence[Said]) -> tuple[Said, ...]:
+def _own(said: Sequence[SaidCondition]) -> tuple[SaidCondition, ...]:
     """What whoever had the piece in hand says of it."""
     return tuple(each for each in said if not each.told)
 
 
-def _worse(by_faults: Grade, own: Sequence[Said]) -> Grade:
+def _worse(by_faults: GradeStep, own: Sequence[SaidCondition]) -> GradeStep:
     """The worst of what the faults reach and of what is said: not every fault is noted."""
     return max((by_faults, *(each.grade for each in own)), key=lambda grade: grade.rank)
 
 
-def _against(said: Sequence[Said], by_faults: Grade, flaws: Sequence[Flaw]) -> str:
+def _against(said: Sequence[SaidCondition], by_faults: GradeStep, flaws: Sequence[Flaw]) -> str:
     """What is said of the condition beside faults that contradict it; empty where none does."""
     better = [each for each in said if each.grade.rank < by_faults.rank]
     if not better or not flaws:
@@ -269,7 +269,7 @@ def _against(said: Sequence[Said], by_faults: Grade, flaws: Sequence[Flaw]) -> s
     return f"Said to be {called}; and yet: {fault}. What was seen decides."
 
 
-def _of_said(said: Sequence[Said]) -> tuple[str, ...]:
+def _of_said(said: Sequence[SaidCondition]) -> tuple[str, ...]:
     return tuple(
         f"Told, and not seen: “{each.words}” ({each.grade.words})."
         if each.told
@@ -278,7 +278,7 @@ def _of_said(said: Sequence[Said]) -> tuple[str, ...]:
     )
 
 
-def grade_without(base: KnowledgeBase, condition: Condition, mended: Iterable[str]) -> Grade:
+def grade_without(base: KnowledgeBase, condition: Condition, mended: Iterable[str]) -> GradeStep:
     """The grade once the named faults are mended.
 
     Where somebody stated less than the faults account for, that much stays.
@@ -315,7 +315,9 @@ def _flaw(steps: Ladder, fault: FaultReading, count: int) -> Flaw:
     )
 
 
-def _reasons(flaws: tuple[Flaw, ...], looked: bool, said: Sequence[Said] = ()) -> tuple[str, ...]:
+def _reasons(
+    flaws: tuple[Flaw, ...], looked: bool, said: Sequence[SaidCondition] = ()
+) -> tuple[str, ...]:
     if not flaws:
         if looked:
             return ("Looked at, and no fault found.",)

@@ -18,8 +18,8 @@ from markrules.appraisal.options import (
     Choice,
     Flip,
     Option,
+    SoldTogether,
     Sum,
-    Together,
     Work,
     flips,
     options_for,
@@ -226,7 +226,7 @@ def _uncounted(melt: Melt | None, scrap: Fraction | None) -> str:
 
 def _together(
     mending: Mending | None, mates: int, of_set: int, set_gain: Fraction | None, *, paired: bool
-) -> Together | None:
+) -> SoldTogether | None:
     """Half of a pair earns half of what the whole pair does; pieces of a set their own price, or
     their part of what such sets sold for.
 
@@ -235,8 +235,8 @@ def _together(
     half = mending.pair_gain / 2 if mending is not None else Fraction(1)
     if of_set > 1:
         gain = half if paired else Fraction(1)
-        return Together(of_set, gain * (set_gain or 1), sold=set_gain is not None)
-    return Together(2, half) if mending is not None and mates else None
+        return SoldTogether(of_set, gain * (set_gain or 1), sold=set_gain is not None)
+    return SoldTogether(2, half) if mending is not None and mates else None
 
 
 def _endings(

@@ -10,7 +10,7 @@ from markrules.frozen import dataclass
 from markrules.inference.held import hold
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
-from markrules.knowledge.rule_matching import Matched, Matcher
+from markrules.knowledge.rule_matching import HeldRules, Matcher
 from markrules.language.conditions import And, AtLeast, Condition, Is, Not, Or
 
 FAULT = "fault"
@@ -104,7 +104,7 @@ def _atoms(condition: Condition) -> Iterator[Condition]:
         yield condition
 
 
-def _held(base: KnowledgeBase, observations: Sequence[Observation], piece_type: str) -> Matched:
+def _held(base: KnowledgeBase, observations: Sequence[Observation], piece_type: str) -> HeldRules:
     return hold(_matcher(base), base, observations, piece_type=piece_type).matched
 
 

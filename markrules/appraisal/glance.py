@@ -17,7 +17,7 @@ from markrules.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class GlanceLook:
     """One more look that may settle a piece: `worth` is its gain in bits times the money.
 
     `at_stake` is the width of the piece's range in money, None where it has no estimate.
@@ -48,7 +48,7 @@ class Glance:
     net_pieces: int
     choices: tuple[tuple[Choice, tuple[int, ...]], ...]
     decades: tuple[tuple[int, float], ...]
-    looks: tuple[Look, ...]
+    looks: tuple[GlanceLook, ...]
 
 
 def glance_of(
@@ -122,7 +122,7 @@ def _decades(pieces: Mapping[int, Appraisal]) -> tuple[tuple[int, float], ...]:
     return tuple((decade, held[decade]) for decade in sorted(held))
 
 
-def _looks(pieces: Mapping[int, Appraisal], most: int) -> tuple[Look, ...]:
+def _looks(pieces: Mapping[int, Appraisal], most: int) -> tuple[GlanceLook, ...]:
     """The best look of each piece: expected gain in bits times the money at stake."""
     found = []
     for key, each in pieces.items():
@@ -132,6 +132,6 @@ def _looks(pieces: Mapping[int, Appraisal], most: int) -> tuple[Look, ...]:
         estimate = each.valuation.estimate
         stake = estimate.high - estimate.low if estimate is not None else None
         gain = round(best.gain_bits, 6)  # as kept with readings, so that old and new are alike
-        found.append(Look(key, best.feature, best.ask, gain, stake, gain * (stake or 0.0)))
+        found.append(GlanceLook(key, best.feature, best.ask, gain, stake, gain * (stake or 0.0)))
     found.sort(key=lambda look: (-look.worth, -look.gain_bits, look.piece))
     return tuple(found[:most])

@@ -6,7 +6,7 @@ import datetime
 import math
 from collections.abc import Iterable, Mapping
 
-from markrules.appraisal.condition import Condition, Grade, Ladder, ladder
+from markrules.appraisal.condition import Condition, GradeStep, Ladder, ladder
 from markrules.appraisal.findings import speaks
 from markrules.appraisal.known_at_sale import known_of
 from markrules.frozen import dataclass
@@ -105,7 +105,7 @@ class Level:
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Measure:
+class LikenessSettings:
     """The settings of the comparison, read from the rules once.
 
     `types` holds the piece type of each word for one, `chains` the type itself and those
@@ -125,7 +125,7 @@ class Measure:
         """What is thought of a maker of these names; None where nothing is."""
         return next((self.levels[name] for name in names if name in self.levels), None)
 
-    def taken_off(self, grade: Grade | None) -> float:
+    def taken_off(self, grade: GradeStep | None) -> float:
         """The logarithm of the share that a grade leaves; not stated: as most pieces are."""
         untold = int(self.base.setting("grade-when-untold"))
         usual = self.steps.grades[min(untold, len(self.steps.grades) - 1)]
@@ -136,7 +136,7 @@ class Measure:
         return self.types.get(" ".join(words.casefold().replace("-", " ").split()), "")
 
 
-def measure(base: KnowledgeBase) -> Measure:
+def measure(base: KnowledgeBase) -> LikenessSettings:
     """The comparison as the rules set it: the settings `price-by-NAME` for the names below."""
     pool = {name: base.setting(f"price-by-{name}") for name in _POOL}
     types = {
@@ -146,7 +146,7 @@ def measure(base: KnowledgeBase) -> Measure:
     }
     chains = {name: below_root(base, name) for name in base.pieces}
     fitting = base.settings_as(Fitting, "price-")
-    return Measure(base, ladder(base), pool, types, chains, fitting, _levels(base))
+    return LikenessSettings(base, ladder(base), pool, types, chains, fitting, _levels(base))
 
 
 def _levels(base: KnowledgeBase) -> Mapping[str, Level]:

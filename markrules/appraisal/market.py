@@ -12,17 +12,25 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
-from markrules.appraisal.condition import Grade
+from markrules.appraisal.condition import GradeStep
 from markrules.appraisal.likeness import (
     DAYS_A_YEAR,
     Fitting,
     Level,
-    Measure,
+    LikenessSettings,
     Profile,
     day_of,
     folded,
 )
-from markrules.appraisal.pooled import LEVEL, Design, Fit, NoisePrior, Observed, fitted, sums_of
+from markrules.appraisal.pooled import (
+    LEVEL,
+    Design,
+    FittedModel,
+    NoisePrior,
+    Observed,
+    fitted,
+    sums_of,
+)
 from markrules.appraisal.weighted import weighted_quantile
 from markrules.catalogue.amounts import decimals_of
 from markrules.catalogue.records import Sale
@@ -51,11 +59,11 @@ class Market:
     `trend` is how much prices rise in a year, as a logarithm.
     """
 
-    compared: Measure
+    compared: LikenessSettings
     currency: str
     sales: tuple[Sale, ...]
     rows: tuple[Observed, ...]
-    fits: tuple[tuple[Fit, float], ...]
+    fits: tuple[tuple[FittedModel, float], ...]
     offset: float
     usual_size: float
     tails: float
@@ -69,7 +77,7 @@ class Market:
 
 
 def market(
-    compared: Measure, sales: Sequence[Sale], currency: str, today: datetime.date
+    compared: LikenessSettings, sales: Sequence[Sale], currency: str, today: datetime.date
 ) -> Market | None:
     """The market that these sales show, all in the one currency; None without any."""
     if not sales:
@@ -112,7 +120,7 @@ def paid(sale: Sale) -> float:
 
 
 def _row(
-    compared: Measure, sale: Sale, value: float, today: datetime.date, usual_size: float
+    compared: LikenessSettings, sale: Sale, value: float, today: datetime.date, usual_size: float
 ) -> Observed:
     """A sale as a row; what its condition took off is put back as the rules would have it."""
     grade = compared.steps.in_words(sale.condition)
@@ -191,11 +199,11 @@ def _clean(design: dict[str, float]) -> dict[str, float]:
     return {name: value for name, value in design.items() if value}
 
 
-def _add_grade(design: dict[str, float], grade: Grade | None) -> None:
+def _add_grade(design: dict[str, float], grade: GradeStep | None) -> None:
     design[f"grade {grade.name}" if grade is not None else "condition untold"] = 1.0
 
 
-def _add_type(compared: Measure, design: dict[str, float], piece_type: str) -> None:
+def _add_type(compared: LikenessSettings, design: dict[str, float], piece_type: str) -> None:
     for each in compared.chains.get(piece_type, ()):
         design[f"type {each}"] = 1.0
 
@@ -208,7 +216,7 @@ def _add_signed(design: dict[str, float], signed: bool | None) -> None:
 
 
 def _add_maker(
-    compared: Measure, design: dict[str, float], maker: str, piece_type: str, part: float
+    compared: LikenessSettings, design: dict[str, float], maker: str, piece_type: str, part: float
 ) -> None:
     if not maker:
         return
@@ -254,7 +262,7 @@ def _add_words(design: dict[str, float], what: str, words: Sequence[str]) -> Non
 
 
 def _add_design(
-    compared: Measure,
+    compared: LikenessSettings,
     design: dict[str, float],
     piece_type: str,
     maker: str,
@@ -291,7 +299,7 @@ def _years_ago(when: str, today: datetime.date, undated: float) -> float:
     return undated if day is None else max(0.0, (today - day).days / DAYS_A_YEAR)
 
 
-def _noise(compared: Measure, untold: bool, years: float) -> float:
+def _noise(compared: LikenessSettings, untold: bool, years: float) -> float:
     """The noise variance beside that of a fresh sale of stated condition."""
     pool = compared.pool
     more = pool["untold-noise"] ** 2 if untold else 0.0
@@ -301,7 +309,9 @@ def _noise(compared: Measure, untold: bool, years: float) -> float:
 # --- Fitting ------------------------------------------------------------------------------------
 
 
-def _fits(compared: Measure, rows: Sequence[Observed]) -> tuple[tuple[Fit, float], ...]:
+def _fits(
+    compared: LikenessSettings, rows: Sequence[Observed]
+) -> tuple[tuple[FittedModel, float], ...]:
     """The model for each scale of the effects, those of no weight left out.
 
     First the common scale, then each group of effects by itself: where it fits better with half
@@ -312,7 +322,7 @@ def _fits(compared: Measure, rows: Sequence[Observed]) -> tuple[tuple[Fit, float
 
     own: dict[str, float] = {}
 
-    def fit(wanted: Mapping[str, float], scale: float) -> Fit:
+    def fit(wanted: Mapping[str, float], scale: float) -> FittedModel:
         return fitted(sums, _reach(compared, wanted, scale, own), noise)
 
     fits = [fit(groups, scale) for scale in SCALES]
@@ -336,7 +346,7 @@ def _fits(compared: Measure, rows: Sequence[Observed]) -> tuple[tuple[Fit, float
     )
 
 
-def _sought(fit: Fit, freedom: float) -> dict[str, float]:
+def _sought(fit: FittedModel, freedom: float) -> dict[str, float]:
     """How much further than usual each maker's effect may reach: a few makers are sought.
 
     A t prior in place of a normal one, by a step of the EM algorithm on its scales (Gelman et
@@ -353,7 +363,7 @@ def _sought(fit: Fit, freedom: float) -> dict[str, float]:
     return found
 
 
-def _noise_prior(compared: Measure, rows: Sequence[Observed]) -> NoisePrior:
+def _noise_prior(compared: LikenessSettings, rows: Sequence[Observed]) -> NoisePrior:
     """A little trust in a small spread, and while sales are few, more in a usual one."""
     setting = compared.base.setting
     trust = setting("price-spread-trust")
@@ -364,7 +374,7 @@ def _noise_prior(compared: Measure, rows: Sequence[Observed]) -> NoisePrior:
 
 
 def _reach(
-    compared: Measure, groups: Mapping[str, float], scale: float, own: Mapping[str, float]
+    compared: LikenessSettings, groups: Mapping[str, float], scale: float, own: Mapping[str, float]
 ) -> Callable[[str], float]:
     pool = compared.pool
 
@@ -381,7 +391,10 @@ def _reach(
 
 
 def _tails(
-    compared: Measure, plain: Sequence[Observed], kept: Sequence[Observed], fit: Fit
+    compared: LikenessSettings,
+    plain: Sequence[Observed],
+    kept: Sequence[Observed],
+    fit: FittedModel,
 ) -> float:
     """What odd prices add to the variance: the next price may be odd too, and a mean of money
     feels it.
@@ -392,7 +405,9 @@ def _tails(
     return min(compared.fitting.odd_most, full / less) if less > 0 else 1.0
 
 
-def _odd_less(compared: Measure, rows: Sequence[Observed], fit: Fit) -> list[Observed]:
+def _odd_less(
+    compared: LikenessSettings, rows: Sequence[Observed], fit: FittedModel
+) -> list[Observed]:
     """Rows far from what the model expects count less (Huber, Annals of Mathematical Statistics
     35, 1964), and for no design of their own: a design
     would take up any price.
@@ -413,7 +428,7 @@ def _odd_less(compared: Measure, rows: Sequence[Observed], fit: Fit) -> list[Obs
     ]
 
 
-def _of_no_design(compared: Measure, row: Observed) -> Observed:
+def _of_no_design(compared: LikenessSettings, row: Observed) -> Observed:
     """The row as if nobody knew its design: what that explains is noise again."""
     kept = {name: value for name, value in row.design.items() if not name.startswith(DESIGN)}
     lost = len(row.design) - len(kept)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from markrules.appraisal.condition import Condition, Flaw, Grade, grade_without
+from markrules.appraisal.condition import Condition, Flaw, GradeStep, grade_without
 from markrules.appraisal.findings import (
     advising,
     faults_named,
@@ -30,7 +30,7 @@ class Mending:
     faults: tuple[Flaw, ...]
     stones: int
     mends: int
-    grade: Grade
+    grade: GradeStep
     gain: Fraction
     pair_gain: Fraction
     still_against: tuple[str, ...]
@@ -65,11 +65,11 @@ def _barred(base: KnowledgeBase, reading: Reading) -> int:
     return sum((each.effect, each.choice) == ("against", "alone") for each in spoken)
 
 
-def _paired(base: KnowledgeBase, condition: Condition) -> Grade:
+def _paired(base: KnowledgeBase, condition: Condition) -> GradeStep:
     return grade_without(
         base, condition, faults_named(base, advising(base, "toward", "pair", "whole"))
     )
 
 
-def _gain(now: Grade, then: Grade) -> Fraction:
+def _gain(now: GradeStep, then: GradeStep) -> Fraction:
     return Fraction(then.share / now.share).limit_denominator(10_000)

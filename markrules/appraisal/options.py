@@ -128,7 +128,7 @@ class Work:
 
 
 @dataclass(frozen=True, slots=True)
-class Together:
+class SoldTogether:
     """Sold with its mate or its set: how many `pieces`, and the part of the price of them all
     that one of them earns, beside its own price as it is (`gain`). `sold` tells that sales of such
     sets say so.
@@ -143,7 +143,7 @@ def options_for(
     figures: Figures,
     *,
     work: Work | None = None,
-    together: Together | None = None,
+    together: SoldTogether | None = None,
     testing: Sequence[Choice] = (),
     going: int = 1,
     melt: Fraction | None = None,
@@ -192,7 +192,7 @@ def _mend(figures: Figures, work: Work) -> Option:
     return Option("mend", sums, minutes + alone.minutes, missing)
 
 
-def _pair(figures: Figures, together: Together) -> Option:
+def _pair(figures: Figures, together: SoldTogether) -> Option:
     """One piece's part of what the whole brings and costs: the rest is owed to the others."""
     alone, gain, pieces = _alone(figures), together.gain, together.pieces
     fee = -figures.or_zero("fee-fixed") / pieces

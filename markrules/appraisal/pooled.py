@@ -40,7 +40,7 @@ class NoisePrior:
     rows: float
 
 
-class Factor:
+class MatrixFactor:
     """The factor L D L' of a symmetric positive definite matrix that is mostly zeros.
 
     Columns are eliminated in the order of how many others they meet, fewest first, which keeps
@@ -96,7 +96,7 @@ class Factor:
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Fit:
+class FittedModel:
     """The model as fitted for one scale of its effects.
 
     `reach` gives the prior deviation of a column beside that of the noise; `freedom` and
@@ -104,7 +104,7 @@ class Fit:
     marginal likelihood, up to a part that all scales share.
     """
 
-    factor: Factor
+    factor: MatrixFactor
     effects: Mapping[str, float]
     reach: Callable[[str], float]
     freedom: float
@@ -161,18 +161,18 @@ def sums_of(rows: Sequence[Observed]) -> Sums:
     return Sums(matrix, right, squares, len(rows))
 
 
-def fitted(sums: Sums, reach: Callable[[str], float], noise: NoisePrior) -> Fit:
+def fitted(sums: Sums, reach: Callable[[str], float], noise: NoisePrior) -> FittedModel:
     """The model fitted to at least one row; `reach` must be above zero for all but LEVEL."""
     more, prior = {LEVEL: 0.0}, 0.0
     for name in sums.matrix:
         if name != LEVEL:
             more[name] = reach(name) ** -2
             prior += math.log(more[name])
-    factor = Factor(sums.matrix, more)
+    factor = MatrixFactor(sums.matrix, more)
     effects = factor.solve(sums.right)
     left = sums.squares - math.fsum(value * effects[name] for name, value in sums.right.items())
     freedom = noise.rows + sums.count - 1
     # What is left over is never below 0; rounding can bring it there where rows fit exactly.
     spread = noise.rows * noise.deviation**2 + max(left, 0.0)
     evidence = 0.5 * (prior - factor.log_determinant - freedom * math.log(spread))
-    return Fit(factor, effects, reach, freedom, spread / freedom, evidence)
+    return FittedModel(factor, effects, reach, freedom, spread / freedom, evidence)

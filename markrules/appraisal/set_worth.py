@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from markrules.appraisal.condition import condition_of
-from markrules.appraisal.likeness import Measure, Profile, profile_of
+from markrules.appraisal.likeness import LikenessSettings, Profile, profile_of
 from markrules.appraisal.mending import mending_of
 from markrules.appraisal.value import Estimate, value_of
 from markrules.catalogue.records import Sale
@@ -20,7 +20,7 @@ SET = SEVERAL_PIECES[0]
 
 
 @dataclass(frozen=True, slots=True)
-class Member:
+class PieceOfSet:
     """A piece of a set: its reading, and whether its other half is in the set too."""
 
     reading: Reading
@@ -42,7 +42,7 @@ class SetWorth:
     gain: Fraction
 
 
-def half_of(compared: Measure, member: Member) -> Fraction:
+def half_of(compared: LikenessSettings, member: PieceOfSet) -> Fraction:
     """The part of the price of a whole pair that one half of it earns; 1 for any other piece."""
     if not member.paired:
         return Fraction(1)
@@ -52,8 +52,8 @@ def half_of(compared: Measure, member: Member) -> Fraction:
 
 
 def set_worth(
-    compared: Measure,
-    members: Mapping[int, Member],
+    compared: LikenessSettings,
+    members: Mapping[int, PieceOfSet],
     sales: Sequence[Sale],
     currency: str,
     today: datetime.date,

@@ -16,7 +16,7 @@ from markrules.knowledge.observation import Observation
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
+class StoneFit:
     """A stone of the tin beside the one looked for: how good, from 0 to 1, and why.
 
     `off_mm` is how far the sizes lie apart, `apart` the CIEDE2000 difference; None where one
@@ -32,21 +32,21 @@ class Fit:
 
 
 @dataclass(frozen=True, slots=True)
-class Advice:
+class StoneAdvice:
     """The fits, best first; what to buy; and cautions of the rules.
 
     `buy` are size codes, for shapes that have them; `order` says shape, size and colour in words.
     `shades` are the trade's names for the colour, nearest first, where none was asked for.
     """
 
-    fits: tuple[Fit, ...]
+    fits: tuple[StoneFit, ...]
     buy: tuple[StoneSize, ...]
     cautions: tuple[str, ...]
     order: str = ""
     shades: tuple[str, ...] = ()
 
 
-def advise(base: KnowledgeBase, wanted: Stone, tin: Sequence[SpareStone]) -> Advice:
+def advise(base: KnowledgeBase, wanted: Stone, tin: Sequence[SpareStone]) -> StoneAdvice:
     """The stones of the tin that may fit, what to buy otherwise, and what to mind."""
     order, shades = order_words(base, wanted), shades_near(base, wanted)
     kinds = frozenset(stone_colour(base, each).shade for each in shades)
@@ -58,7 +58,7 @@ def advise(base: KnowledgeBase, wanted: Stone, tin: Sequence[SpareStone]) -> Adv
     )
     middle = sum(wanted.size_mm) / 2 if wanted.size_mm is not None else 0.0
     buy = nearest_sizes(base, middle) if has_codes(base, wanted) else ()
-    return Advice(tuple(good), buy, _cautions(base), order, shades)
+    return StoneAdvice(tuple(good), buy, _cautions(base), order, shades)
 
 
 def has_codes(base: KnowledgeBase, wanted: Stone) -> bool:
@@ -114,7 +114,7 @@ def shades_near(base: KnowledgeBase, wanted: Stone) -> tuple[str, ...]:
     )
 
 
-def _another_colour(base: KnowledgeBase, wanted: Stone, fit: Fit) -> int:
+def _another_colour(base: KnowledgeBase, wanted: Stone, fit: StoneFit) -> int:
     """0 where the stone goes by the colour that was asked for, 1 where by a kind of it (siam for
     red), 2 by another, or by none: it comes later, however well the rest fits.
 
@@ -128,7 +128,7 @@ def _another_colour(base: KnowledgeBase, wanted: Stone, fit: Fit) -> int:
 
 def _fit(
     base: KnowledgeBase, wanted: Stone, spare: SpareStone, kinds: frozenset[str]
-) -> Fit | None:
+) -> StoneFit | None:
     """None where the shape is another one or the size lies too far off to fit at all.
 
     `kinds` are the shades that the trade offers for the colour: one of them is a kind of it.
@@ -163,7 +163,7 @@ def _fit(
     for part, word in more:
         score *= part
         words += (word,) if word else ()
-    return Fit(spare, round(score, 6), off, apart, rough, words)
+    return StoneFit(spare, round(score, 6), off, apart, rough, words)
 
 
 def _size(base: KnowledgeBase, spare: SpareStone) -> Measure | None:

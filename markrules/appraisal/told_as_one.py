@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from markrules.appraisal.likeness import Measure, Profile
+from markrules.appraisal.likeness import LikenessSettings, Profile
 from markrules.appraisal.sums_of_prices import sum_of
 from markrules.appraisal.value import Carried, Estimate, Valuation, value_of
 from markrules.catalogue.records import Sale
@@ -19,7 +19,7 @@ _MOST_WORDS = 3
 """Words of a name of a piece, at most: `clip on earrings`."""
 
 
-def pieces_told(compared: Measure, reading: Reading) -> tuple[str, ...]:
+def pieces_told(compared: LikenessSettings, reading: Reading) -> tuple[str, ...]:
     """The piece types that the note of a set names, in its order; empty for one piece.
 
     A `necklace, bracelet and earrings set` is three; a set that names fewer than two is none.
@@ -47,7 +47,7 @@ def pieces_told(compared: Measure, reading: Reading) -> tuple[str, ...]:
 
 
 def value_of_several(
-    compared: Measure,
+    compared: LikenessSettings,
     piece: Profile,
     types: Sequence[str],
     sales: Sequence[Sale],
@@ -116,11 +116,11 @@ def _without_counts(whole: Valuation) -> tuple[str, ...]:
     return whole.words if whole.estimate is None else ()
 
 
-def _is_set(compared: Measure, piece_type: str) -> bool:
+def _is_set(compared: LikenessSettings, piece_type: str) -> bool:
     return not set(SEVERAL_PIECES).isdisjoint(compared.chains.get(piece_type, ()))
 
 
-def _sets_sold(compared: Measure, sales: Sequence[Sale], currency: str) -> bool:
+def _sets_sold(compared: LikenessSettings, sales: Sequence[Sale], currency: str) -> bool:
     return any(
         _is_set(compared, compared.type_named(each.piece_type))
         for each in sales

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 
-from markrules.appraisal.likeness import DAYS_A_YEAR, Measure, Profile, day_of, folded
+from markrules.appraisal.likeness import DAYS_A_YEAR, LikenessSettings, Profile, day_of, folded
 from markrules.appraisal.market import Market, market, paid, rows_for
 from markrules.appraisal.pooled import Design
 from markrules.appraisal.weighted import t_cdf, weighted_quantile
@@ -82,7 +82,7 @@ class Valuation:
 
 
 def value_of(
-    compared: Measure,
+    compared: LikenessSettings,
     piece: Profile,
     sales: Sequence[Sale],
     currency: str,
@@ -108,7 +108,7 @@ def value_of(
     return Valuation(estimate, aside, words)
 
 
-def _esteemed(compared: Measure, piece: Profile) -> tuple[str, ...]:
+def _esteemed(compared: LikenessSettings, piece: Profile) -> tuple[str, ...]:
     """What is thought of its maker before any sale, where it is likelier than not that one."""
     likely = next((names for names, share in piece.makers if share > LIKELIER), frozenset[str]())
     level = compared.level_of(likely)
@@ -123,7 +123,7 @@ def _esteemed(compared: Measure, piece: Profile) -> tuple[str, ...]:
 
 @lru_cache(maxsize=8)
 def _market(
-    compared: Measure, sales: tuple[Sale, ...], currency: str, today: datetime.date
+    compared: LikenessSettings, sales: tuple[Sale, ...], currency: str, today: datetime.date
 ) -> tuple[Market | None, tuple[SetAside, ...]]:
     """The sales of one currency as fitted, and those set aside; kept for the pieces that follow."""
     reasons = [_why_not(sale, currency) for sale in sales]
@@ -291,7 +291,7 @@ def _carried(found: Market, row: tuple[Design, float, float, float]) -> tuple[Ca
 
 
 def _words(
-    compared: Measure, estimate: Estimate | None, aside: Sequence[SetAside]
+    compared: LikenessSettings, estimate: Estimate | None, aside: Sequence[SetAside]
 ) -> tuple[str, ...]:
     words = []
     if estimate is None:

@@ -13,7 +13,7 @@ from markrules.appraisal.glance import Glance
 from markrules.appraisal.melt import Melt
 from markrules.appraisal.mirrored import Differ
 from markrules.appraisal.options import WORDS
-from markrules.appraisal.stones import Advice
+from markrules.appraisal.stones import StoneAdvice
 from markrules.appraisal.value import Valuation
 
 SCHEMA = "markrules-appraisal/2"
@@ -242,7 +242,7 @@ def glance_data(glance: Glance) -> dict[str, Any]:
     }
 
 
-def advice_data(advice: Advice) -> dict[str, Any]:
+def advice_data(advice: StoneAdvice) -> dict[str, Any]:
     """Spare stones that fit, what to buy, and cautions."""
     return {
         "fits": [

@@ -10,7 +10,7 @@ from typing import Any
 from markrules.frozen import dataclass
 from markrules.language.nearest import nearest
 from markrules.language.tree import MISLEADING_KINDS
-from markrules.reading.file_lines import Line, lines_of
+from markrules.reading.file_lines import BatchLine, lines_of
 
 CIRCA = re.compile(r"\b(c|ca|circa|about|around|approximately)\b|\bca?\d", re.IGNORECASE)
 """Words by which a source says that its year is not exact."""
@@ -83,7 +83,7 @@ def cases_of(path: Path) -> tuple[list[DatedCase], list[tuple[int, str]]]:
     return gathered(lines_of(path))
 
 
-def gathered(lines: Iterable[Line]) -> tuple[list[DatedCase], list[tuple[int, str]]]:
+def gathered(lines: Iterable[BatchLine]) -> tuple[list[DatedCase], list[tuple[int, str]]]:
     """The pieces on these lines, and the lines that hold none."""
     cases, problems = [], []
     for line in lines:
@@ -94,7 +94,7 @@ def gathered(lines: Iterable[Line]) -> tuple[list[DatedCase], list[tuple[int, st
     return cases, problems
 
 
-def case_of(line: Line) -> DatedCase:
+def case_of(line: BatchLine) -> DatedCase:
     """The piece on one line. Raises CaseProblem where it is none."""
     if line.data is None:
         raise CaseProblem(line.error)

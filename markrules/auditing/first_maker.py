@@ -12,7 +12,7 @@ from markrules.language.tree import Maker
 
 
 @dataclass(frozen=True, slots=True)
-class Attribution:
+class MakersMeant:
     """The makers of the rules that a source may mean, and the first that the reading names.
 
     `chance` is the probability that the reading gave it.
@@ -30,7 +30,7 @@ class Attribution:
 
 def attribution(
     stated_maker: str, reading: Reading, makers: Mapping[str, Maker]
-) -> Attribution | None:
+) -> MakersMeant | None:
     """The reading's first maker beside the stated one.
 
     None where nothing on the piece bears a mark, or where no maker of the rules is stated:
@@ -42,8 +42,8 @@ def attribution(
         return None
     named = [each for each in reading.makers if each.maker]
     if not named:
-        return Attribution(stated, "", 0.0)
-    return Attribution(stated, named[0].maker, named[0].probability)
+        return MakersMeant(stated, "", 0.0)
+    return MakersMeant(stated, named[0].maker, named[0].probability)
 
 
 def makers_named(text: str, makers: Mapping[str, Maker]) -> frozenset[str]:

@@ -23,7 +23,7 @@ from markrules.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Scored:
+class ScoredCurve:
     """A curve beside the stated years, with the years that a circa year may be off.
 
     `clues` is how many clues spoke of the years.
@@ -48,7 +48,7 @@ class Covered:
 
 
 @dataclass(frozen=True, slots=True)
-class Figures:
+class AuditFigures:
     """The figures of a set of pieces.
 
     `median_error` is the median distance, in years, from the middle of the curve to the
@@ -79,13 +79,13 @@ class Figures:
         return next(each for each in self.covered if each.mass == mass)
 
 
-def figures(scored: Sequence[Scored]) -> Figures | None:
+def figures(scored: Sequence[ScoredCurve]) -> AuditFigures | None:
     """The figures of these pieces; None where there are none."""
     if not scored:
         return None
     pieces = [each.piece for each in scored]
     three = [each.piece for each in scored if each.clues >= 3]
-    return Figures(
+    return AuditFigures(
         count=len(pieces),
         covered=tuple(_covered(scored, mass) for mass in MASSES),
         median_error=median(map(midpoint_error, pieces)),
@@ -100,13 +100,13 @@ def figures(scored: Sequence[Scored]) -> Figures | None:
     )
 
 
-def holds(scored: Scored, mass: float) -> bool:
+def holds(scored: ScoredCurve, mass: float) -> bool:
     """Whether the range of this mass holds the stated midpoint, circa years rounded."""
     first, last = year_range(scored.piece, mass)
     return first - scored.tolerance <= scored.piece.midpoint <= last + scored.tolerance
 
 
-def _covered(scored: Sequence[Scored], mass: float) -> Covered:
+def _covered(scored: Sequence[ScoredCurve], mass: float) -> Covered:
     strict = coverage([each.piece for each in scored], mass)
     rounded = sum(holds(each, mass) for each in scored)
     return Covered(mass, strict.midpoints, wilson(rounded, len(scored)), strict.median_width)

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from html import escape
 
 from markrules.auditing.calibration import MASSES, ReliabilityBin
-from markrules.auditing.report import PieceSet, Report
+from markrules.auditing.report import AuditReport, ScoredSet
 
 SIDE = 300
 LEFT = 60
@@ -43,7 +43,7 @@ PATTERNS = """
 """
 
 
-def drawn(report: Report) -> str:
+def drawn(report: AuditReport) -> str:
     """The picture of the first set of pieces, as the text of an SVG file."""
     pieces = report.sets[0]
     rows = len(pieces.ways) + (pieces.held_out is not None)
@@ -63,7 +63,7 @@ def drawn(report: Report) -> str:
     return "\n".join(parts) + "\n"
 
 
-def _alt(pieces: PieceSet) -> str:
+def _alt(pieces: ScoredSet) -> str:
     shares = ", ".join(
         f"{each.held.share:.0%} of the ranges said to hold {each.mass:.0%}"
         for each in pieces.ours.covered
@@ -71,7 +71,7 @@ def _alt(pieces: PieceSet) -> str:
     return f"Reliability and coverage: the stated midpoint lies in {shares}."
 
 
-def _diagram(pieces: PieceSet) -> Iterator[str]:
+def _diagram(pieces: ScoredSet) -> Iterator[str]:
     bottom = TOP + SIDE
     yield f'<rect class="frame" x="{LEFT}" y="{TOP}" width="{SIDE}" height="{SIDE}"/>'
     yield f'<path class="even" d="M{LEFT} {bottom}L{LEFT + SIDE} {TOP}"/>'
@@ -100,7 +100,7 @@ def _spread(found: ReliabilityBin) -> str:
     return f'<path class="spread" d="M{x:.1f} {low:.1f}V{high:.1f}{ends}"/>'
 
 
-def _held_out(pieces: PieceSet) -> Iterator[str]:
+def _held_out(pieces: ScoredSet) -> Iterator[str]:
     for each in pieces.held_out.reliability if pieces.held_out is not None else ():
         x, y = _at(each.said, each.true.share)
         yield f'<circle class="out" cx="{x + 6:.1f}" cy="{y:.1f}" r="3.5"/>'
@@ -115,7 +115,7 @@ def _line(bins: Sequence[ReliabilityBin]) -> str:
     return "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points)
 
 
-def _bars(pieces: PieceSet) -> Iterator[str]:
+def _bars(pieces: ScoredSet) -> Iterator[str]:
     rows = [*pieces.ways.items()]
     if pieces.held_out is not None:
         rows.insert(1, ("held out", pieces.held_out))

@@ -17,9 +17,9 @@ from markrules.auditing.costs import ClueCost, Gains, clue_costs, clue_gains
 from markrules.auditing.curve_fits import CurveFit, curve_fits
 from markrules.auditing.dated_pieces import DatedCase
 from markrules.auditing.doubts import Doubts, doubts, named_rightly
-from markrules.auditing.first_maker import Attribution, attribution
+from markrules.auditing.first_maker import MakersMeant, attribution
 from markrules.auditing.folds import Fold, held_out
-from markrules.auditing.measures import Figures, Scored, figures, holds
+from markrules.auditing.measures import AuditFigures, ScoredCurve, figures, holds
 from markrules.auditing.preparing import Curve, PieceReader, Prepared, prepare
 from markrules.auditing.trials import AXES
 from markrules.frozen import dataclass
@@ -39,7 +39,7 @@ LEAST_COST = 0.02
 
 
 @dataclass(frozen=True, slots=True)
-class PieceSet:
+class ScoredSet:
     """Pieces scored together, by each way to put the same clues together.
 
     `ways` starts with OURS. `held_out` are the engine's figures where no piece is read with
@@ -47,11 +47,11 @@ class PieceSet:
     """
 
     name: str
-    ways: dict[str, Figures]
-    held_out: Figures | None
+    ways: dict[str, AuditFigures]
+    held_out: AuditFigures | None
 
     @property
-    def ours(self) -> Figures:
+    def ours(self) -> AuditFigures:
         """The engine's figures with the settings that the rules hold."""
         return self.ways[OURS]
 
@@ -62,7 +62,7 @@ class PieceSet:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class ScoredGroup:
     """Pieces of one kind: `by` says what they share, `name` which of it.
 
     `gains` are the bits a piece that the score lies above that of each other way. `held_out` are
@@ -71,10 +71,10 @@ class Group:
 
     by: str
     name: str
-    figures: Figures
+    figures: AuditFigures
     gains: dict[str, float]
     makers: Share
-    held_out: Figures | None
+    held_out: AuditFigures | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +125,7 @@ class Traps:
 
 
 @dataclass(frozen=True, slots=True)
-class Report:
+class AuditReport:
     """All that an audit found.
 
     `sets` are: years not in what was seen, the ordinary and the misleading pieces of these,
@@ -134,8 +134,8 @@ class Report:
 
     knowledge_version: str
     pieces: int
-    sets: tuple[PieceSet, ...]
-    groups: tuple[Group, ...]
+    sets: tuple[ScoredSet, ...]
+    groups: tuple[ScoredGroup, ...]
     makers: Share
     maker_reliability: tuple[ReliabilityBin, ...]
     misses: tuple[Miss, ...]
@@ -160,7 +160,7 @@ def audit(
     folds: int = 0,
     watch: Watch | None = None,
     axes: Sequence[str] = tuple(AXES),
-) -> Report:
+) -> AuditReport:
     """The report over these pieces; with `folds` of 2 or more, cross-validated as well.
 
     Settings are fitted along these `axes` of trials.AXES.
@@ -186,7 +186,7 @@ def audit(
         and (found := attribution(each.case.maker, each.reading, reader.base.makers)) is not None
     }
     gains = clue_gains(reader.model, scored)
-    return Report(
+    return AuditReport(
         knowledge_version=reader.base.version,
         pieces=len(pieces),
         sets=tuple(_sets(scored, tried)),
@@ -204,9 +204,9 @@ def audit(
     )
 
 
-def scored_piece(piece: Prepared, curve: Curve | None = None) -> Scored:
+def scored_piece(piece: Prepared, curve: Curve | None = None) -> ScoredCurve:
     """The piece as it is scored, with its own curve or another."""
-    return Scored(
+    return ScoredCurve(
         DatedPiece(
             piece.reading.date.curve if curve is None else curve,
             piece.reading.date.first_year,
@@ -217,7 +217,7 @@ def scored_piece(piece: Prepared, curve: Curve | None = None) -> Scored:
     )
 
 
-def _sets(scored: Sequence[Prepared], tried: dict[str, Curve]) -> Iterable[PieceSet]:
+def _sets(scored: Sequence[Prepared], tried: dict[str, Curve]) -> Iterable[ScoredSet]:
     unknown = [each for each in scored if not each.case.year_known]
     for name, inside in (
         ("year not in what was seen", unknown),
@@ -229,26 +229,26 @@ def _sets(scored: Sequence[Prepared], tried: dict[str, Curve]) -> Iterable[Piece
         if not inside:
             continue
         ways = _ways(inside)
-        yield PieceSet(name, ways, _held_out(inside, tried))
+        yield ScoredSet(name, ways, _held_out(inside, tried))
 
 
-def _held_out(inside: Sequence[Prepared], tried: dict[str, Curve]) -> Figures | None:
+def _held_out(inside: Sequence[Prepared], tried: dict[str, Curve]) -> AuditFigures | None:
     """The figures of these pieces, none read with settings fitted on it; None without folds."""
     if not tried:
         return None
     return figures([scored_piece(each, tried[each.case.name]) for each in inside])
 
 
-def _ways(inside: Sequence[Prepared]) -> dict[str, Figures]:
+def _ways(inside: Sequence[Prepared]) -> dict[str, AuditFigures]:
     """The figures of these pieces, at least one, by each way; the engine's own first."""
-    curves: list[tuple[str, list[Scored]]] = [(OURS, [scored_piece(each) for each in inside])]
+    curves: list[tuple[str, list[ScoredCurve]]] = [(OURS, [scored_piece(each) for each in inside])]
     for way in inside[0].baselines:
         curves.append((way, [scored_piece(each, each.baselines[way]) for each in inside]))
     found = ((way, figures(scored)) for way, scored in curves)
     return {way: each for way, each in found if each is not None}
 
 
-def _gained(ways: dict[str, Figures]) -> dict[str, float]:
+def _gained(ways: dict[str, AuditFigures]) -> dict[str, float]:
     own = ways[OURS].log_score
     return {name: own - each.log_score for name, each in ways.items() if name != OURS}
 
@@ -264,9 +264,9 @@ def _era(piece: Prepared) -> str:
 def _groups(
     reader: PieceReader,
     scored: Sequence[Prepared],
-    makers: dict[str, Attribution],
+    makers: dict[str, MakersMeant],
     tried: dict[str, Curve],
-) -> Iterable[Group]:
+) -> Iterable[ScoredGroup]:
     for by, kind in (
         ("era", _era),
         ("piece type", lambda each: each.reading.piece_type or "not told"),
@@ -289,7 +289,7 @@ def _groups(
             ways = _ways(inside[name])
             asked = [makers[each.case.name] for each in inside[name] if each.case.name in makers]
             out = _held_out(inside[name], tried)
-            yield Group(by, name, ways[OURS], _gained(ways), _right(asked), out)
+            yield ScoredGroup(by, name, ways[OURS], _gained(ways), _right(asked), out)
 
 
 def _strongest(reader: PieceReader, piece: Prepared) -> str:
@@ -308,7 +308,7 @@ def _marked(piece: Prepared) -> str:
     return "no text read"
 
 
-def _right(found: Iterable[Attribution]) -> Share:
+def _right(found: Iterable[MakersMeant]) -> Share:
     rights = [each.right for each in found]
     return wilson(sum(rights), len(rights))
 

@@ -7,14 +7,14 @@ from dataclasses import asdict
 from typing import Any
 
 from markrules.auditing.calibration import Share
-from markrules.auditing.measures import Figures
-from markrules.auditing.report import Miss, PieceSet, Report
+from markrules.auditing.measures import AuditFigures
+from markrules.auditing.report import AuditReport, Miss, ScoredSet
 
 VERSION = 1
 """Version of this form; raised when a key changes its meaning."""
 
 
-def report_data(report: Report) -> dict[str, Any]:
+def report_data(report: AuditReport) -> dict[str, Any]:
     """The report with keys as documented in each record; shares with their 95 % interval."""
     return {
         "version": VERSION,
@@ -67,7 +67,7 @@ def report_data(report: Report) -> dict[str, Any]:
     }
 
 
-def _set(pieces: PieceSet) -> dict[str, Any]:
+def _set(pieces: ScoredSet) -> dict[str, Any]:
     return {
         "name": pieces.name,
         "gain_in_bits": _gains(pieces.gains),
@@ -76,7 +76,7 @@ def _set(pieces: PieceSet) -> dict[str, Any]:
     }
 
 
-def _figures(figures: Figures) -> dict[str, Any]:
+def _figures(figures: AuditFigures) -> dict[str, Any]:
     return {
         "count": figures.count,
         "log_score": round(figures.log_score, 4),

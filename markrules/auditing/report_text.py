@@ -10,8 +10,8 @@ from markrules.auditing.calibration import Share
 from markrules.auditing.costs import ClueCost
 from markrules.auditing.curve_fits import CurveFit
 from markrules.auditing.folds import Fold
-from markrules.auditing.measures import Figures
-from markrules.auditing.report import OURS, Group, Miss, PieceSet, Report, Traps
+from markrules.auditing.measures import AuditFigures
+from markrules.auditing.report import OURS, AuditReport, Miss, ScoredGroup, ScoredSet, Traps
 from markrules.auditing.trials import AXES
 
 WIDTH = 80
@@ -35,7 +35,7 @@ NAMES = 18
 """Columns of the name before the figures."""
 
 
-def told(report: Report) -> list[str]:
+def told(report: AuditReport) -> list[str]:
     """The whole report, headings in capitals."""
     lines = [f"{report.pieces} pieces, read with knowledge {report.knowledge_version}", ""]
     for each in report.sets:
@@ -62,7 +62,7 @@ LEGEND = (
 )
 
 
-def _set(pieces: PieceSet) -> Iterator[str]:
+def _set(pieces: ScoredSet) -> Iterator[str]:
     yield pieces.name.upper()
     yield _headings()
     yield _figures(OURS, pieces.ours)
@@ -83,7 +83,7 @@ def _set(pieces: PieceSet) -> Iterator[str]:
     yield from _wrapped(f"Mean gap between said and true, masses of 10% to 95%: {gaps}.")
 
 
-def _figures(name: str, figures: Figures, last: str = "") -> str:
+def _figures(name: str, figures: AuditFigures, last: str = "") -> str:
     three = figures.error_of_three
     return _line(
         name,
@@ -113,7 +113,7 @@ def _gains(gains: Mapping[str, float]) -> str:
     return ", ".join(f"{bits:+.2f} over {name}" for name, bits in gains.items())
 
 
-def _pit(figures: Figures) -> Iterator[str]:
+def _pit(figures: AuditFigures) -> Iterator[str]:
     """Tenths of the curves against the share of pieces whose stated midpoint lies there."""
     yield "Where stated midpoints lie in their curves (PIT; level is right, | is a tenth):"
     for at, share in enumerate(figures.pit):
@@ -128,7 +128,7 @@ def _short(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most - 3]}..."
 
 
-def _folds(report: Report) -> Iterator[str]:
+def _folds(report: AuditReport) -> Iterator[str]:
     yield "HELD OUT: SETTINGS FITTED ON THE OTHER FOLDS"
     yield from _wrapped(
         f"{len(report.folds)} folds, no source in two of them, {report.trials} settings tried."
@@ -171,7 +171,7 @@ def _choices(folds: Sequence[Fold]) -> dict[str, dict[float, int]]:
     return {axis: dict(count.most_common()) for axis, count in counts.items()}
 
 
-def _reliability(figures: Figures) -> Iterator[str]:
+def _reliability(figures: AuditFigures) -> Iterator[str]:
     yield "RELIABILITY: SAID AND TRUE (year not in what was seen, no rounding)"
     for each in figures.reliability:
         bar = "#" * round(each.true.share * 40)
@@ -180,14 +180,14 @@ def _reliability(figures: Figures) -> Iterator[str]:
         yield f"  said {each.said:>4.0%}  true {each.true.share:>4.0%}  {''.join(cells)}".rstrip()
 
 
-def _makers(report: Report) -> Iterator[str]:
+def _makers(report: AuditReport) -> Iterator[str]:
     yield "MAKER: FIRST OF THE LISTED MAKERS IS THE STATED ONE"
     yield f"  {_share(report.makers)}"
     for each in report.maker_reliability:
         yield f"  said about {each.said:.0%}: right {_share(each.true)}"
 
 
-def _groups(groups: Iterable[Group]) -> Iterator[str]:
+def _groups(groups: Iterable[ScoredGroup]) -> Iterator[str]:
     yield "BROKEN DOWN (all dated pieces)"
     by = ""
     for each in groups:

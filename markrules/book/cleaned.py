@@ -6,7 +6,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from markrules.telling.conditions import Part, text_of
+from markrules.telling.conditions import LinkedText, text_of
 
 HIDDEN = {"Cc", "Cs", "Zl", "Zp"}
 TURNING = frozenset("\u200e\u200f\u061c\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
@@ -28,11 +28,11 @@ def clean(value: Any) -> Any:
     )
 
 
-def plain_text(parts: Sequence[Part]) -> str:
+def plain_text(parts: Sequence[LinkedText]) -> str:
     """The words of a sentence without its links, fit to be shown."""
     return str(clean(text_of(parts)))
 
 
-def cleaned(parts: Iterable[Part]) -> Iterator[Part]:
+def cleaned(parts: Iterable[LinkedText]) -> Iterator[LinkedText]:
     """The parts of a sentence, each fit to be shown."""
     return (part._replace(text=str(clean(part.text))) for part in parts)

@@ -15,7 +15,7 @@ from markrules.book.sourcing import BASES, basis, counts, kinds_cited
 from markrules.language.tree import MISLEADING_KINDS, Maker, Prior
 from markrules.language.windows import Window
 from markrules.telling.conditions import (
-    Part,
+    LinkedText,
     condition_words,
     expectation_words,
     order_words,
@@ -130,7 +130,7 @@ def _globals(book: Book) -> dict[str, Any]:
     return {
         "book": book,
         "base": book.base,
-        "link": lambda kind, name: _linked(book, [Part(_name(book, kind, name), kind, name)]),
+        "link": lambda kind, name: _linked(book, [LinkedText(_name(book, kind, name), kind, name)]),
         "window": window,
         "curve": curve,
         "prior": prior,
@@ -165,7 +165,7 @@ def _name(book: Book, kind: str, name: str) -> str:
     return plain(name.rpartition("/")[2])
 
 
-def _linked(book: Book, parts: Sequence[Part]) -> Markup:
+def _linked(book: Book, parts: Sequence[LinkedText]) -> Markup:
     from markupsafe import Markup, escape
 
     return Markup("").join(

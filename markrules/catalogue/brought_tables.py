@@ -39,7 +39,7 @@ GREATEST_RATIO = 200
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TableRow:
     """A row of a table: its line in the file, its cells by heading, or what is wrong with it.
 
     `numbers` are the headings of the cells that held a number and not a text: a point in them is
@@ -58,7 +58,7 @@ Known = Callable[[str], bool]
 
 def rows_of(
     path: Path, *, longest: int = LONGEST_CELL, known: Known | None = None
-) -> Iterator[Row]:
+) -> Iterator[TableRow]:
     """The rows of a file, by its name: `.csv`, `.tsv`, `.txt`, `.xlsx`, or JSON Lines otherwise.
 
     Headings come from the first row, or are the keys of JSON objects; with `known`, they come from
@@ -105,20 +105,20 @@ def _heading_row(rows: Iterable[Sequence[str]], known: Known | None) -> int:
 _LEAST_KNOWN = 2
 
 
-def _checked(row: Row, longest: int) -> Row:
+def _checked(row: TableRow, longest: int) -> TableRow:
     for heading, text in row.cells.items():
         if len(text) > longest:
             problem = f"{heading}: {len(text):,} characters; {longest:,} at most are taken"
-            return Row(row.line, {}, problem)
+            return TableRow(row.line, {}, problem)
         if "\0" in text:
-            return Row(row.line, {}, f"{heading}: holds a zero byte")
+            return TableRow(row.line, {}, f"{heading}: holds a zero byte")
     return row
 
 
 # --- CSV ------------------------------------------------------------------------------------
 
 
-def _csv_rows(path: Path, known: Known | None) -> Iterator[Row]:
+def _csv_rows(path: Path, known: Known | None) -> Iterator[TableRow]:
     encoding = encoding_of(path)
     above = _heading_row(_first_cells(path, encoding), known)
     # A file cut short within a character of UTF-16 keeps all the others.
@@ -131,11 +131,11 @@ def _csv_rows(path: Path, known: Known | None) -> Iterator[Row]:
             except StopIteration:
                 return
             except csv.Error as error:
-                yield Row(reader.line_num, {}, f"not CSV: {error}")
+                yield TableRow(reader.line_num, {}, f"not CSV: {error}")
                 continue
             if sum(map(len, cells)) > LONGEST_LINE - len(cells):
                 words = f"longer than {LONGEST_LINE:,} characters; nothing from here on was read"
-                yield Row(reader.line_num, {}, words)
+                yield TableRow(reader.line_num, {}, words)
                 return
             filled = any(cell.strip() for cell in cells)
             if not headings and above and filled:
@@ -168,10 +168,10 @@ def _delimiter_of(path: Path, encoding: str) -> str:
 _DELIMITERS = ",;\t|"
 
 
-def _csv_row(line: int, headings: list[str], cells: list[str]) -> Row:
+def _csv_row(line: int, headings: list[str], cells: list[str]) -> TableRow:
     if len(cells) > len(headings) and any(cell.strip() for cell in cells[len(headings) :]):
-        return Row(line, {}, f"{len(cells)} cells under {len(headings)} headings")
-    return Row(line, dict(zip(headings, (cell.strip() for cell in cells), strict=False)))
+        return TableRow(line, {}, f"{len(cells)} cells under {len(headings)} headings")
+    return TableRow(line, dict(zip(headings, (cell.strip() for cell in cells), strict=False)))
 
 
 _BEGINNING = 1 << 16
@@ -233,7 +233,7 @@ def _headings(path: Path, cells: list[str], known: Known | None) -> list[str]:
 # --- XLSX -----------------------------------------------------------------------------------
 
 
-def _sheet_rows(path: Path, known: Known | None) -> Iterator[Row]:
+def _sheet_rows(path: Path, known: Known | None) -> Iterator[TableRow]:
     """The rows of the first sheet that looks like a table."""
     _check_package(path)
     import openpyxl
@@ -293,7 +293,7 @@ def other_sheets(path: Path, known: Known) -> tuple[str, ...]:
         book.close()
 
 
-def _cells_of(path: Path, sheet: Any, known: Known | None) -> Iterator[Row]:
+def _cells_of(path: Path, sheet: Any, known: Known | None) -> Iterator[TableRow]:
     headings: list[str] = []
     empty = 0
     top = sheet.iter_rows(max_col=MOST_COLUMNS, max_row=_TOP, values_only=True)
@@ -365,23 +365,25 @@ def _check_package(path: Path) -> None:
 # --- JSON Lines -----------------------------------------------------------------------------
 
 
-def _json_rows(path: Path) -> Iterator[Row]:
+def _json_rows(path: Path) -> Iterator[TableRow]:
     for line in lines_of(path):
         if line.data is None:
-            yield Row(line.number, {}, line.error)
+            yield TableRow(line.number, {}, line.error)
         elif len(line.data) > MOST_COLUMNS:
-            yield Row(line.number, {}, f"{len(line.data)} keys; {MOST_COLUMNS} at most are taken")
+            yield TableRow(
+                line.number, {}, f"{len(line.data)} keys; {MOST_COLUMNS} at most are taken"
+            )
         else:
             yield _json_row(line.number, line.data)
 
 
-def _json_row(number: int, data: dict[str, Any]) -> Row:
+def _json_row(number: int, data: dict[str, Any]) -> TableRow:
     cells = {}
     for key, value in data.items():
         if isinstance(value, list) and all(isinstance(each, (str, int, float)) for each in value):
             cells[key] = "; ".join(cell_text(each) for each in value)
         elif isinstance(value, (dict, list)):
-            return Row(number, {}, f"{key}: neither a text nor a number nor a list of them")
+            return TableRow(number, {}, f"{key}: neither a text nor a number nor a list of them")
         else:
             cells[key] = cell_text(value)
-    return Row(number, cells, numbers=frozenset(k for k, v in data.items() if _is_number(v)))
+    return TableRow(number, cells, numbers=frozenset(k for k, v in data.items() if _is_number(v)))

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable, Mapping
 
 from markrules.catalogue.core import OpenFile, now
-from markrules.catalogue.records import Box, Decision, Piece
+from markrules.catalogue.records import Box, KeptDecision, Piece
 from markrules.catalogue.rows import decision_of
 
 
@@ -24,7 +24,7 @@ class Decisions:
         reason: str = "",
         sums: Mapping[str, object] | None = None,
         who: str = "",
-    ) -> Decision:
+    ) -> KeptDecision:
         """Record what to do with a piece, and why; earlier decisions stay. `sums` must be JSON."""
         values = {
             "piece_id": piece.id,
@@ -68,14 +68,14 @@ class Decisions:
                 )
         return len(rows)
 
-    def of(self, piece: Piece) -> tuple[Decision, ...]:
+    def of(self, piece: Piece) -> tuple[KeptDecision, ...]:
         """All decisions on a piece, oldest first; the last one stands."""
         found = self._file.rows(
             "select * from decision where piece_id = ? and gone = '' order by id", (piece.id,)
         )
         return tuple(self._file.each(decision_of, found))
 
-    def standing(self, box: Box | None = None) -> dict[int, Decision]:
+    def standing(self, box: Box | None = None) -> dict[int, KeptDecision]:
         """The decision that stands for each piece of a box, or of all, by piece row number."""
         where = "and piece.box_id = :box" if box is not None else ""
         found = self._file.rows(

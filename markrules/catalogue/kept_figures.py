@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from markrules.catalogue.core import OpenFile
 
 
-class Figures:
+class KeptFigures:
     """The user's own figures, by name."""
 
     def __init__(self, file: OpenFile) -> None:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 
 from markrules.catalogue.amounts import parse_price, price_of_number
-from markrules.catalogue.brought_tables import Row
+from markrules.catalogue.brought_tables import TableRow
 from markrules.catalogue.days import DayReading, Order, iso_day, reading_of
 from markrules.catalogue.money import check_day
 from markrules.catalogue.problems import CatalogueProblem
@@ -37,14 +37,16 @@ _YES = frozenset(("yes", "y", "true", "1", "signed", "x"))
 _NO = frozenset(("no", "n", "false", "0", "unsigned", "-"))
 
 
-def sales_of(rows: Iterable[Row], currency: str = "") -> tuple[list[Sale], list[tuple[int, str]]]:
+def sales_of(
+    rows: Iterable[TableRow], currency: str = ""
+) -> tuple[list[Sale], list[tuple[int, str]]]:
     """The sold prices of the rows, and the lines that are none, each with what is wrong."""
     numbered, errors = numbered_sales_of(rows, currency)
     return [sale for _, sale in numbered], errors
 
 
 def numbered_sales_of(
-    rows: Iterable[Row], currency: str = "", days: DayReading | None = None
+    rows: Iterable[TableRow], currency: str = "", days: DayReading | None = None
 ) -> tuple[list[tuple[int, Sale]], list[tuple[int, str]]]:
     """As `sales_of`, each sale with its line; its day as `days` says, or as the column tells."""
     rows = list(rows)
@@ -62,12 +64,12 @@ def numbered_sales_of(
     return sales, errors
 
 
-def day_reading(rows: Iterable[Row], wanted: Order | None = None) -> DayReading:
+def day_reading(rows: Iterable[TableRow], wanted: Order | None = None) -> DayReading:
     """How the days of the rows are to be read."""
     return reading_of(((row.line, _cells(row)["date"]) for row in rows if row.cells), wanted)
 
 
-def _sale(row: Row, currency: str, order: Order) -> Sale:
+def _sale(row: TableRow, currency: str, order: Order) -> Sale:
     cells = _cells(row)
     if not cells["date"]:
         raise CatalogueProblem("no day: write it like 2024-06-30, 2024-06 or 2024")
@@ -102,12 +104,12 @@ def _sale(row: Row, currency: str, order: Order) -> Sale:
     )
 
 
-def _numbers(row: Row) -> frozenset[str]:
+def _numbers(row: TableRow) -> frozenset[str]:
     """The texts of cells that held a number."""
     return frozenset(row.cells[heading] for heading in row.numbers)
 
 
-def _part(row: Row, text: str, currency: str, what: str) -> int | None:
+def _part(row: TableRow, text: str, currency: str, what: str) -> int | None:
     """An amount in the currency of the price; None for an empty text."""
     if not text:
         return None
@@ -129,7 +131,7 @@ def _size(text: str) -> float | None:
     return float(match[1].replace(",", ".")) * (10 if match[2] == "cm" else 1)
 
 
-def _cells(row: Row) -> dict[str, str]:
+def _cells(row: TableRow) -> dict[str, str]:
     by_heading = {" ".join(heading.casefold().split()): text for heading, text in row.cells.items()}
     found = {}
     for field, headings in HEADINGS.items():

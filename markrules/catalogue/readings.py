@@ -20,7 +20,7 @@ PIECES_AT_ONCE = 500
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class PieceEvidence:
     """What stands for a piece, to be read: the observations, their fingerprint, the last line.
 
     `note` is the one that the piece began with: some of what misleads is told by all its words.
@@ -38,7 +38,7 @@ class Evidence:
 class NewReading:
     """A reading to be stored: the evidence it rests on, its data, and what lists show of it."""
 
-    evidence: Evidence
+    evidence: PieceEvidence
     knowledge_version: str
     first_year: int
     last_year: int
@@ -50,7 +50,7 @@ class NewReading:
     faults: tuple[str, ...] = ()
 
 
-class Readings:
+class KeptReadings:
     """The readings of pieces, as they were given."""
 
     def __init__(self, file: OpenFile) -> None:
@@ -72,7 +72,7 @@ class Readings:
             found = self._file.rows(_CHANGED, {"box": box_id, "version": knowledge_version})
         return [row[0] for row in found]
 
-    def evidence_for(self, pieces: Sequence[int]) -> list[Evidence]:
+    def evidence_for(self, pieces: Sequence[int]) -> list[PieceEvidence]:
         """What stands for each of the pieces, in the order asked."""
         found: dict[int, list[Seen]] = {piece: [] for piece in pieces}
         left_over: dict[int, tuple[str, tuple[str, ...]]] = {}
@@ -86,7 +86,7 @@ class Readings:
             left_over.update(self._file.each(_left_over, self._file.rows(sql, some)))
         return [evidence_of(each, found[each], *left_over.get(each, ("", ()))) for each in pieces]
 
-    def evidence(self, piece: Piece) -> Evidence:
+    def evidence(self, piece: Piece) -> PieceEvidence:
         """What stands for one piece."""
         return self.evidence_for([piece.id])[0]
 
@@ -171,12 +171,12 @@ order by piece.box_id, piece.number
 
 def evidence_of(
     piece: int, log: Sequence[Seen], note: str = "", not_understood: Sequence[str] = ()
-) -> Evidence:
+) -> PieceEvidence:
     """What stands of a log, with its fingerprint."""
     stand = standing(log)
     last = log[-1].id if log else 0
     observations = tuple(each.observation for each in stand)
-    return Evidence(
+    return PieceEvidence(
         piece, observations, fingerprint(observations), last, tuple(not_understood), note
     )
 

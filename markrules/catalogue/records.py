@@ -85,7 +85,7 @@ class Listed:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class LogStep:
     """One change: when, by whom, what it did; `undone` is empty unless it was taken back.
 
     `kept` tells what of it stayed when it was taken back, since later steps had touched it;
@@ -258,7 +258,7 @@ class StoredReading:
 
 
 @dataclass(frozen=True, slots=True)
-class Decision:
+class KeptDecision:
     """What to do with a piece, why, by whom, and the sums it rests on."""
 
     id: int

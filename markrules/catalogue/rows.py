@@ -23,13 +23,13 @@ from markrules.catalogue.problems import BrokenRow
 from markrules.catalogue.records import (
     Acquisition,
     Box,
-    Decision,
     Event,
+    KeptDecision,
+    LogStep,
     Piece,
     Sale,
     Seen,
     SpareStone,
-    Step,
     StoredReading,
 )
 from markrules.knowledge.observation import Observation
@@ -281,9 +281,9 @@ def stone_of(row: sqlite3.Row) -> SpareStone:
 
 
 @checked("decision")
-def decision_of(row: sqlite3.Row) -> Decision:
+def decision_of(row: sqlite3.Row) -> KeptDecision:
     """A decision from its row."""
-    return Decision(
+    return KeptDecision(
         row["id"],
         row["piece_id"],
         row["moment"],
@@ -295,9 +295,9 @@ def decision_of(row: sqlite3.Row) -> Decision:
 
 
 @checked("step")
-def step_of(row: sqlite3.Row) -> Step:
+def step_of(row: sqlite3.Row) -> LogStep:
     """A change from its row."""
-    return Step(
+    return LogStep(
         row["id"], row["moment"], row["who"], row["what"], row["undone"], (), row["browser"]
     )
 

@@ -40,7 +40,7 @@ def bearer_of(listed: Listed) -> Bearer:
     return Bearer(signature=listed.in_part, in_part=bool(listed.in_part))
 
 
-class Line(NamedTuple):
+class BoxLine(NamedTuple):
     """A piece as it is sorted. `decade` is that of the middle of its years; None where unread."""
 
     id: int
@@ -96,7 +96,7 @@ class Choices:
     faults: tuple[tuple[str, int], ...]
 
 
-STATES: dict[str, Callable[[Line], bool]] = {
+STATES: dict[str, Callable[[BoxLine], bool]] = {
     "": lambda line: not line.gone,
     "open": lambda line: not line.gone and not line.decision,
     "decided": lambda line: not line.gone and bool(line.decision),
@@ -106,7 +106,7 @@ STATES: dict[str, Callable[[Line], bool]] = {
 }
 
 _LATE = 9999
-ORDERS: dict[str, Callable[[Line], Any]] = {
+ORDERS: dict[str, Callable[[BoxLine], Any]] = {
     "": lambda line: line.number,
     "years": lambda line: (line.first or _LATE, line.last or _LATE),
     "width": lambda line: -((line.last or _LATE) - (line.first or 0)),
@@ -129,15 +129,15 @@ where piece.box_id = ? order by piece.number
 """
 
 
-def lines_of_box(catalogue: Catalogue, box: Box) -> list[Line]:
+def lines_of_box(catalogue: Catalogue, box: Box) -> list[BoxLine]:
     """Every piece of a box, those that left it too, by their numbers."""
     return catalogue.each(_line, catalogue.rows(_LINES, (box.id,)))
 
 
-def _line(row: sqlite3.Row) -> Line:
+def _line(row: sqlite3.Row) -> BoxLine:
     """A line of a row. Raises BrokenRow, with its number, where the row holds other things."""
     try:
-        return Line(
+        return BoxLine(
             int(row["id"]),
             int(row["number"]),
             bool(row["gone"]),
@@ -155,7 +155,7 @@ def _line(row: sqlite3.Row) -> Line:
         raise BrokenRow(f"piece with row number {row['id']!r}: its line cannot be read") from None
 
 
-def found_in(lines: Iterable[Line], wanted: Sorting) -> list[Line]:
+def found_in(lines: Iterable[BoxLine], wanted: Sorting) -> list[BoxLine]:
     """The lines that are wanted, in the order asked. Raises CatalogueProblem for an unknown one."""
     if wanted.state not in STATES:
         raise CatalogueProblem(f'no pieces are found by the state "{wanted.state[:40]}"')
@@ -166,7 +166,7 @@ def found_in(lines: Iterable[Line], wanted: Sorting) -> list[Line]:
     return sorted(found, key=ORDERS[wanted.order]) if wanted.order else found
 
 
-def _fits(line: Line, wanted: Sorting) -> bool:
+def _fits(line: BoxLine, wanted: Sorting) -> bool:
     return (
         (not wanted.decision or line.decision == wanted.decision)
         and (not wanted.piece_type or line.piece_type == wanted.piece_type)
@@ -176,7 +176,7 @@ def _fits(line: Line, wanted: Sorting) -> bool:
     )
 
 
-def choices_in(lines: Sequence[Line]) -> Choices:
+def choices_in(lines: Sequence[BoxLine]) -> Choices:
     """What the pieces can be found by, the most frequent first; decades by year."""
     there = [each for each in lines if not each.gone]
     decades = Counter(str(each.decade) for each in there if each.decade is not None)

@@ -17,7 +17,7 @@ from markrules.catalogue.core import OpenFile, now
 from markrules.catalogue.kept_figures import figure_of, put_figure
 from markrules.catalogue.log import withdraw_lines
 from markrules.catalogue.problems import CatalogueProblem
-from markrules.catalogue.records import Step
+from markrules.catalogue.records import LogStep
 from markrules.catalogue.rows import step_of
 
 UNDO = "undo"
@@ -69,7 +69,7 @@ class Steps:
         """Over an open file."""
         self._file = file
 
-    def last(self, limit: int = 20) -> tuple[Step, ...]:
+    def last(self, limit: int = 20) -> tuple[LogStep, ...]:
         """The last steps, newest first."""
         found = self._file.rows(
             "select id, moment, who, what, undone, browser from step order by id desc limit ?",
@@ -77,7 +77,7 @@ class Steps:
         )
         return tuple(self._file.each(step_of, found))
 
-    def undo(self, who: str = "", *, only_own: bool = False, number: int | None = None) -> Step:
+    def undo(self, who: str = "", *, only_own: bool = False, number: int | None = None) -> LogStep:
         """Take back the last step that was not taken back yet, or step `number`; returns it.
 
         With `only_own`, one of this browser (`browser`), or from the terminal one of `who`.
@@ -99,9 +99,9 @@ class Steps:
                     else f"there is no step {number} that you can take back"
                 )
             kept = self._reverse(found, step)
-        return Step(found["id"], found["moment"], found["who"], found["what"], now(), kept)
+        return LogStep(found["id"], found["moment"], found["who"], found["what"], now(), kept)
 
-    def redo(self, who: str = "", *, only_own: bool = False) -> Step:
+    def redo(self, who: str = "", *, only_own: bool = False) -> LogStep:
         """Do again what was last taken back, while nothing else was done since.
 
         With `only_own`, what this browser took back, while it did nothing else since. Raises
@@ -126,7 +126,7 @@ class Steps:
             self._file.connection.execute(
                 "update step set undone = '' where id = ?", (again["id"],)
             )
-        return Step(again["id"], again["moment"], again["who"], again["what"], "", kept)
+        return LogStep(again["id"], again["moment"], again["who"], again["what"], "", kept)
 
     def _own(self, who: str, only_own: bool) -> tuple[str, dict[str, Any]]:
         if not only_own:

@@ -27,13 +27,13 @@ from pathlib import Path
 from markrules.catalogue.boxes import Boxes
 from markrules.catalogue.core import OpenFile, now
 from markrules.catalogue.decisions import Decisions
-from markrules.catalogue.kept_figures import Figures
+from markrules.catalogue.kept_figures import KeptFigures
 from markrules.catalogue.log import Log, standing
 from markrules.catalogue.money import Money
 from markrules.catalogue.photos import Photos
 from markrules.catalogue.pieces import Pieces, new_uid
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble
-from markrules.catalogue.readings import Readings
+from markrules.catalogue.readings import KeptReadings
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.sets import Sets
 from markrules.catalogue.steps import Steps
@@ -69,5 +69,5 @@ class Catalogue(OpenFile):
         self.money = Money(self)
         self.stones = Stones(self)
         self.decisions = Decisions(self)
-        self.figures = Figures(self)
-        self.readings = Readings(self)
+        self.figures = KeptFigures(self)
+        self.readings = KeptReadings(self)

@@ -49,7 +49,7 @@ def numbers_in(catalogue: Catalogue, box: Box) -> tuple[list[int], list[int]]:
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
+class Neighbours:
     """The identifiers of the pieces before and after one in its box, empty at an end; its place
     among them, from 1, and how many there are."""
 
@@ -59,10 +59,10 @@ class Beside:
     pieces: int
 
 
-def beside(catalogue: Catalogue, box: Box, piece: Piece) -> Beside:
+def beside(catalogue: Catalogue, box: Box, piece: Piece) -> Neighbours:
     """What is before and after a piece in the order of the numbers."""
     row = catalogue.rows(_BESIDE, {"box": box.id, "number": piece.number})[0]
-    return Beside(row[0] or "", row[1] or "", row[2], row[3])
+    return Neighbours(row[0] or "", row[1] or "", row[2], row[3])
 
 
 def next_look(catalogue: Catalogue, piece: Piece) -> str:

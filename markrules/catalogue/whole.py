@@ -17,8 +17,8 @@ from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import (
     Acquisition,
     Box,
-    Decision,
     Event,
+    KeptDecision,
     Listed,
     Piece,
     PieceSet,
@@ -47,7 +47,7 @@ class WholePiece:
     acquisitions: tuple[Acquisition, ...] = ()
     events: tuple[Event, ...] = ()
     sales: tuple[Sale, ...] = ()
-    decisions: tuple[Decision, ...] = ()
+    decisions: tuple[KeptDecision, ...] = ()
     box_note: str = ""
     box_acquisitions: tuple[Acquisition, ...] = ()
 

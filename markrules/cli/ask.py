@@ -19,7 +19,7 @@ from markrules.language.tree import Piece, Value
 from markrules.reading.observing import WordProblem, observe
 from markrules.tasks.entering import PIECE, said_in
 from markrules.tasks.looking import Look, Question, Session, why_enough
-from markrules.tasks.questions import OTHERS, Group, Offer, few_of, kinds_offered, offer_of
+from markrules.tasks.questions import OTHERS, AnswerGroup, Offer, few_of, kinds_offered, offer_of
 from markrules.telling.limits import mass_of_years
 from markrules.telling.words import plain, printable, years_of
 
@@ -34,12 +34,12 @@ UNBROKEN = "\u00a0"
 
 _NUMBERS = re.compile(r"\d{1,4}\??(?:[\s,;]+\d{1,4}\??)*")
 
-Choice: TypeAlias = "Group | Value | Piece | None"
+Choice: TypeAlias = "AnswerGroup | Value | Piece | None"
 """A group of answers, an answer, or None for `there is none`."""
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AskedOnScreen:
     """One thing asked for on a screen: its feature, its question, and what it offers."""
 
     feature: str
@@ -76,9 +76,9 @@ def command(note: str, most: int, origin: str, rule_folders: tuple[Path, ...]) -
     asked = 0
     while asked < most:
         reading = session.reading()
-        parts: tuple[Asked, ...]
+        parts: tuple[AskedOnScreen, ...]
         if not reading.piece_type and PIECE not in session.passed:
-            parts = (Asked(PIECE, "How is it worn?", kinds_offered(reader.base)),)
+            parts = (AskedOnScreen(PIECE, "How is it worn?", kinds_offered(reader.base)),)
         else:
             question = session.question(reading)
             if question is None:
@@ -99,7 +99,7 @@ def _say_where(reading: Reading) -> None:
     click.echo(f"\n[{years_of(date)}, {mass_of_years(date):.0%}]")
 
 
-def _put(session: Session, question: Question) -> tuple[Asked, ...]:
+def _put(session: Session, question: Question) -> tuple[AskedOnScreen, ...]:
     """Say the question; what it asks for."""
     base = session.reader.base
     click.echo(f"{printable(question.ask)}\n  {printable(question.look)}")
@@ -108,10 +108,12 @@ def _put(session: Session, question: Question) -> tuple[Asked, ...]:
     for hazard in dict.fromkeys(each.hazard for each in features if each.hazard):
         click.echo(f"  Take care: {printable(hazard)}")
     offered = few_of if several else offer_of
-    return tuple(Asked(each.name, each.ask, offered(base, each), several) for each in features)
+    return tuple(
+        AskedOnScreen(each.name, each.ask, offered(base, each), several) for each in features
+    )
 
 
-def _ask(session: Session, parts: Sequence[Asked]) -> str:
+def _ask(session: Session, parts: Sequence[AskedOnScreen]) -> str:
     """Put one question; `on` when it was dealt with, `back` after a step back, or `enough`."""
     choices = _list(parts, told=len(parts) == 1)
     while True:
@@ -128,9 +130,9 @@ def _ask(session: Session, parts: Sequence[Asked]) -> str:
             return step
 
 
-def _list(parts: Sequence[Asked], *, told: bool) -> list[tuple[Asked, Choice]]:
+def _list(parts: Sequence[AskedOnScreen], *, told: bool) -> list[tuple[AskedOnScreen, Choice]]:
     """Print what can be chosen, under running numbers; with what each means where `told`."""
-    choices: list[tuple[Asked, Choice]] = []
+    choices: list[tuple[AskedOnScreen, Choice]] = []
     for part in parts:
         if len(parts) > 1 or part.feature == PIECE:
             click.echo(f"  {printable(part.ask)}")
@@ -152,7 +154,7 @@ def _words(choice: Choice, told: bool) -> str:
     match choice:
         case None:
             return "none"
-        case Group():
+        case AnswerGroup():
             names = ", ".join(plain(each.name) for each in choice.values[:3])
             more = " …" if len(choice.values) > 3 else ""
             return f"{choice.say} ({names}{more})" if told else f"{choice.say} …"
@@ -171,13 +173,15 @@ def _numbers(answer: str, most: int) -> list[tuple[int, str]]:
 
 
 def _chosen(
-    session: Session, parts: Sequence[Asked], chosen: Sequence[tuple[Asked, Choice, str]]
+    session: Session,
+    parts: Sequence[AskedOnScreen],
+    chosen: Sequence[tuple[AskedOnScreen, Choice, str]],
 ) -> str:
     """Keep what was chosen by number; of a group the answer is asked for first."""
     told: list[Observation] = []
     for part, choice, doubt in chosen:
         named: Choice | str = choice
-        if isinstance(choice, Group):
+        if isinstance(choice, AnswerGroup):
             named = choice.values[0] if len(choice.values) == 1 else _of_group(part, choice)
         if named == "":
             continue
@@ -189,9 +193,9 @@ def _chosen(
     return _keep(session, parts, told)
 
 
-def _of_group(part: Asked, group: Group) -> Choice | str:
+def _of_group(part: AskedOnScreen, group: AnswerGroup) -> Choice | str:
     """What was chosen of a group: an answer, words for one, or the empty text for `don't know`."""
-    asked = Asked(part.feature, part.ask, Offer((), group.values, ()))
+    asked = AskedOnScreen(part.feature, part.ask, Offer((), group.values, ()))
     choices = _list((asked,), told=True)
     answer = click.prompt(">", prompt_suffix=" ", default="d", show_default=False).strip()
     numbers = _numbers(answer, len(choices))
@@ -200,7 +204,7 @@ def _of_group(part: Asked, group: Group) -> Choice | str:
     return "" if answer.casefold() in ("d", "s", "b", "skip", "dont know", "don't know") else answer
 
 
-def _keep(session: Session, parts: Sequence[Asked], told: Sequence[Observation]) -> str:
+def _keep(session: Session, parts: Sequence[AskedOnScreen], told: Sequence[Observation]) -> str:
     """Keep what was told, and that of the other things asked nobody knew; then go on."""
     seen = {each.feature for each in told}
     asked = [each.feature for each in parts]
@@ -210,7 +214,7 @@ def _keep(session: Session, parts: Sequence[Asked], told: Sequence[Observation])
     return "on"
 
 
-def _step(session: Session, parts: Sequence[Asked], answer: str) -> str:
+def _step(session: Session, parts: Sequence[AskedOnScreen], answer: str) -> str:
     """What an answer does; the empty text where it was not understood or only asked why."""
     match answer.casefold().replace("'", ""):
         case "q" | "quit" | "enough":
@@ -235,7 +239,7 @@ def _step(session: Session, parts: Sequence[Asked], answer: str) -> str:
     return _words_said(session, parts, answer)
 
 
-def _words_said(session: Session, parts: Sequence[Asked], answer: str) -> str:
+def _words_said(session: Session, parts: Sequence[AskedOnScreen], answer: str) -> str:
     """Keep an answer in words: a value of the one thing asked for, or a line of plain words."""
     told: tuple[Observation, ...]
     wrong = "No rule knows these words. Say it in other words, or give the numbers."

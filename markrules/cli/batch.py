@@ -18,7 +18,7 @@ import click
 from markrules.cli.common import FileProblem, open_knowledge, open_reader, own_marks
 from markrules.language.escaping import escaped_json
 from markrules.reading.batch import read_line
-from markrules.reading.file_lines import Line, lines_of
+from markrules.reading.file_lines import BatchLine, lines_of
 from markrules.reading.processes import processes
 from markrules.reading.reader import Reader, Request
 from markrules.telling.words import printable
@@ -105,7 +105,7 @@ def _readings(
             yield future.result()
 
 
-def _answers(reader: Reader, chunk: list[Line], template: Request) -> list[Answer]:
+def _answers(reader: Reader, chunk: list[BatchLine], template: Request) -> list[Answer]:
     answers = []
     for line in chunk:
         data = read_line(reader, line, template)
@@ -123,7 +123,7 @@ def _open(rule_folders: tuple[Path, ...]) -> None:
     _here["reader"] = Reader(base, datetime.date.today().year, own_marks=own_marks())
 
 
-def _answers_here(chunk: list[Line], template: Request) -> list[Answer]:
+def _answers_here(chunk: list[BatchLine], template: Request) -> list[Answer]:
     return _answers(_here["reader"], chunk, template)
 
 

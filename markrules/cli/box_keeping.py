@@ -8,7 +8,7 @@ from typing import IO, cast
 
 import click
 
-from markrules.catalogue.records import Step
+from markrules.catalogue.records import LogStep
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, write_json
 from markrules.named_path import NamedPath
@@ -229,11 +229,11 @@ def redo_command(as_json: bool, who: str, place: Path | None) -> None:
     _tell_kept(step)
 
 
-def _step_data(step: Step) -> dict[str, object]:
+def _step_data(step: LogStep) -> dict[str, object]:
     return {"step": step.id, "when": step.when, "who": step.who, "kept": list(step.kept)}
 
 
-def _tell_kept(step: Step) -> None:
+def _tell_kept(step: LogStep) -> None:
     """Tell what stays as later steps left it; exit code 1 where anything does."""
     for each in step.kept:
         click.echo(f"But {printable(each)}: that stays", err=True)

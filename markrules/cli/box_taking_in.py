@@ -15,7 +15,7 @@ from markrules.telling.words import shorten
 
 if TYPE_CHECKING:
     from markrules.catalogue.whole import TakenIn
-    from markrules.tasks.taking_in import Kept
+    from markrules.tasks.taking_in import PiecesTakenIn
 
 
 @click.command("take-in")
@@ -78,7 +78,7 @@ def take_in_file(
         raise SystemExit(1)
 
 
-def _data(kept: Kept, done: TakenIn | None) -> dict[str, Any]:
+def _data(kept: PiecesTakenIn, done: TakenIn | None) -> dict[str, Any]:
     return {
         "lines_good": len(kept.pieces),
         "errors": [{"line": line, "error": error} for line, error in kept.errors],
@@ -92,7 +92,7 @@ def _data(kept: Kept, done: TakenIn | None) -> dict[str, Any]:
     }
 
 
-def _tell(file: Path, kept: Kept, done: TakenIn | None, dry_run: bool) -> None:
+def _tell(file: Path, kept: PiecesTakenIn, done: TakenIn | None, dry_run: bool) -> None:
     tell_bad_lines(file, kept.errors)
     if done is None:
         for line, each in kept.pieces[:5] if dry_run else ():

@@ -268,7 +268,7 @@ def list_lines(listed: list[tuple[Box, Listed]], width: int, *, boxes: bool = Fa
     return found
 
 
-class Tick(Protocol):
+class Progressed(Protocol):
     """Told how many more are done."""
 
     def __call__(self, count: int) -> None:
@@ -281,7 +281,7 @@ def _say_nothing(count: int) -> None:
 
 
 @contextmanager
-def progress(label: str, total: int) -> Iterator[Tick]:
+def progress(label: str, total: int) -> Iterator[Progressed]:
     """A bar on standard error where that is a terminal; else nothing."""
     if not sys.stderr.isatty():
         yield _say_nothing

@@ -152,7 +152,7 @@ def _hours(text: str | None, count: int) -> tuple[float, ...]:
 
 
 def _box(text: str, lines: int) -> Any:
-    from markrules.lamps.frames import Box, LampProblem
+    from markrules.lamps.frames import LampProblem, MarkFrame
 
     try:
         numbers = [int(each) for each in text.split(",")]
@@ -163,7 +163,7 @@ def _box(text: str, lines: int) -> Any:
             f'--mark "{text}": four whole numbers with commas: left, top, width, height'
         )
     left, top, width, height = numbers
-    return Box(left, top, width, height, lines)
+    return MarkFrame(left, top, width, height, lines)
 
 
 def _telling() -> Callable[[str], None]:

@@ -16,7 +16,7 @@ from markrules.cli.common import (
 from markrules.tasks.own_makers import (
     OwnMaker,
     OwnMakerProblem,
-    Written,
+    WrittenMaker,
     add_maker,
     take_out_maker,
 )
@@ -92,7 +92,7 @@ def take_out_command(name: str, mark: str, as_json: bool) -> None:
 _DONE = {"known": "known already, nothing is written"}
 
 
-def _tell(written: Written, as_json: bool) -> None:
+def _tell(written: WrittenMaker, as_json: bool) -> None:
     if as_json:
         done = {"done": written.done, "entry": written.entry, "file": str(written.file)}
         write_json(done, "own-maker")

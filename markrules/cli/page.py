@@ -41,7 +41,7 @@ from markrules.telling.years_shown import percent
 
 
 @dataclass(slots=True)
-class Footnotes:
+class TerminalNotes:
     """Numbers citations in the order in which they are first used."""
 
     numbers: dict[tuple[str, str], int] = field(default_factory=dict)
@@ -70,7 +70,7 @@ def page(
     """The whole page: how the note was understood, the answer, the drawing, the reasons, and
     what to do.
     """
-    notes = Footnotes()
+    notes = TerminalNotes()
     sections = [
         account_lines(reading.account, width),
         [*answer_lines(reading, width), *_wider(reading, width)],
@@ -246,7 +246,7 @@ def against_lines(reading: Reading, width: int) -> list[str]:
     return lines
 
 
-def _clues(reading: Reading, width: int, notes: Footnotes) -> list[str]:
+def _clues(reading: Reading, width: int, notes: TerminalNotes) -> list[str]:
     if not reading.clues:
         return []
     lines = ["WHY"]
@@ -299,7 +299,7 @@ def share_of_metal(reading: MetalReading) -> str:
     return f"{low:.1%}" if round(low, 3) == round(high, 3) else f"{low:.1%} to {high:.1%}"
 
 
-def _make_and_condition(reading: Reading, width: int, notes: Footnotes) -> list[str]:
+def _make_and_condition(reading: Reading, width: int, notes: TerminalNotes) -> list[str]:
     lines: list[str] = []
     if reading.signs:
         lines.append("MAKE")
@@ -317,7 +317,7 @@ def _make_and_condition(reading: Reading, width: int, notes: Footnotes) -> list[
     return lines
 
 
-def _cautions(reading: Reading, width: int, notes: Footnotes) -> list[str]:
+def _cautions(reading: Reading, width: int, notes: TerminalNotes) -> list[str]:
     warnings = [(each.level, each.say, notes.mark(each.cites)) for each in reading.cautions]
     warnings += [("care", each.caution, "") for each in reading.faults if each.caution]
     if not warnings:
@@ -372,7 +372,7 @@ def _assumed(observation: Observation) -> str:
     )
 
 
-def _sources(notes: Footnotes, width: int) -> list[str]:
+def _sources(notes: TerminalNotes, width: int) -> list[str]:
     if not notes.texts:
         return []
     lines = ["SOURCES"]

@@ -17,7 +17,7 @@ from markrules.named_path import NamedPath
 from markrules.telling.words import plain, printable, years
 
 if TYPE_CHECKING:
-    from markrules.appraisal.accounts import Line, Report, Standing
+    from markrules.appraisal.accounts import AccountLine, PieceStanding, Report
 
 BAR = 24
 """Cells of the longest bar of the chart."""
@@ -77,7 +77,7 @@ def sold(
     markrules sell sold "attic tin" 3 --price "34.50 EUR" --venue "Sunday fair"
     markrules sell sold "attic tin" 5 6 --price "60 GBP" --fees 7.80 --postage 4 --paid-postage 4
     """
-    from markrules.tasks.reading_pieces import Readings
+    from markrules.tasks.reading_pieces import ReadPieces
     from markrules.tasks.selling import sell, terms_said
 
     with opened(place) as catalogue:
@@ -95,7 +95,7 @@ def sold(
         )
         found = catalogue.boxes.named(box)
         pieces = [catalogue.pieces.numbered(found, number) for number in dict.fromkeys(numbers)]
-        sales = sell(Readings(open_reader(rule_folders)), catalogue, pieces, terms, who)
+        sales = sell(ReadPieces(open_reader(rule_folders)), catalogue, pieces, terms, who)
     if as_json:
         write_json([_sale_data(sale) for sale in sales], "sold")
         return
@@ -283,7 +283,7 @@ def _kept(sale: Sale) -> list[str]:
     return [each for each in words if each]
 
 
-def standing_lines(found: Standing) -> list[str]:
+def standing_lines(found: PieceStanding) -> list[str]:
     """How a piece stands, a line for each thing that is known."""
     rows: list[tuple[str, str]] = []
     if found.cost is not None:
@@ -406,7 +406,7 @@ def report_lines(found: Report) -> list[str]:
     return [*shown, "", *wrapped(CAUTION, "")]
 
 
-def _line_texts(line: Line) -> list[str]:
+def _line_texts(line: AccountLine) -> list[str]:
     def money(minor: int) -> str:
         return show_price(minor, line.currency).rsplit(" ", 1)[0]
 
@@ -431,7 +431,7 @@ def _sale_data(sale: Sale) -> dict[str, Any]:
     return dataclasses.asdict(sale)
 
 
-def _standing_data(found: Standing) -> dict[str, Any]:
+def _standing_data(found: PieceStanding) -> dict[str, Any]:
     import dataclasses
 
     return {**dataclasses.asdict(found), "net_minor": found.net_minor}

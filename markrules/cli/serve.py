@@ -68,10 +68,10 @@ def _serve(
 
     from markrules.web.app import build_app
     from markrules.web.connections import BoundedProtocol, raise_file_limit
-    from markrules.web.serving import Settings, hosts_for
+    from markrules.web.serving import ServerSettings, hosts_for
 
     port = listening.getsockname()[1]
-    settings = Settings(
+    settings = ServerSettings(
         catalogue=path,
         open_reader=lambda: reader,
         open_anew=lambda: open_reader(rule_folders, reader.origin),

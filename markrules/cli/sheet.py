@@ -15,7 +15,7 @@ from markrules.cli.read import columns
 from markrules.cli.sheet_box import box_command, labels_command
 from markrules.cli.sheet_check import check_command
 from markrules.cli.sheet_piece import (
-    Asked,
+    PieceOfSheet,
     matter_asked,
     piece_options,
     plainly,
@@ -54,7 +54,7 @@ def command() -> None:
 @click.option("--verify", default="", metavar="FINGERPRINT", help="Check the evidence; make none.")
 @piece_options
 @plainly
-def make(asked: Asked, place_to: Path | None, paper: str, verify: str) -> None:
+def make(asked: PieceOfSheet, place_to: Path | None, paper: str, verify: str) -> None:
     """Make the provenance sheet of a piece: HTML that stands alone, or PDF.
 
     Without --to, the HTML goes to standard output. With --verify, only the evidence on record
@@ -143,7 +143,9 @@ def _verify(matter: SheetMatter, given: str) -> None:
 @json_option
 @piece_options
 @plainly
-def listing_command(asked: Asked, title_length: int | None, length: str, as_json: bool) -> None:
+def listing_command(
+    asked: PieceOfSheet, title_length: int | None, length: str, as_json: bool
+) -> None:
     """Write the text of a listing: only what the evidence bears.
 
     \b
@@ -185,7 +187,7 @@ def _listing_data(made: Listing) -> dict[str, Any]:
 @json_option
 @piece_options
 @plainly
-def complete(asked: Asked, as_json: bool) -> None:
+def complete(asked: PieceOfSheet, as_json: bool) -> None:
     """Tell what a full description still lacks, by the categories of Object ID (ICOM).
 
     \b
@@ -227,7 +229,7 @@ def complete(asked: Asked, as_json: bool) -> None:
 @click.option("--to", "place_to", type=_TO, metavar="FILE", help="Standard output unless said.")
 @piece_options
 @plainly
-def export(asked: Asked, form: str, place_to: Path | None) -> None:
+def export(asked: PieceOfSheet, form: str, place_to: Path | None) -> None:
     """Write a piece in an open standard.
 
     \b

@@ -26,7 +26,7 @@ R = TypeVar("R")
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class PieceOfSheet:
     """The piece that a command was asked for: of a catalogue, or from a note alone."""
 
     box: str | None
@@ -49,9 +49,9 @@ def piece_options(function: Callable[..., R]) -> Callable[..., R]:
 
     @functools.wraps(function)
     def told(**values: Any) -> R:
-        names = Asked.__dataclass_fields__
+        names = PieceOfSheet.__dataclass_fields__
         given = {name: values.pop(name) for name in list(values) if name in names}
-        return function(asked=Asked(**given), **values)
+        return function(asked=PieceOfSheet(**given), **values)
 
     adders: tuple[Callable[..., Any], ...] = (
         click.argument("box", required=False),
@@ -83,7 +83,7 @@ def _note_options() -> tuple[Callable[[Callable[..., Any]], Callable[..., Any]],
     )
 
 
-def matter_asked(asked: Asked) -> SheetMatter:
+def matter_asked(asked: PieceOfSheet) -> SheetMatter:
     """The piece, gathered and read. Raises click's errors where it cannot be."""
     from markrules.tasks.gathering_for_sheets import matter_from_note, matter_of
 
@@ -113,7 +113,7 @@ def matter_asked(asked: Asked) -> SheetMatter:
         return matter_of(catalogue, reader, box, piece, today, asked.people)
 
 
-def _request(reader: Reader, asked: Asked) -> Request:
+def _request(reader: Reader, asked: PieceOfSheet) -> Request:
     from markrules.cli.read import seen
 
     if not (asked.note or asked.see or asked.marks):

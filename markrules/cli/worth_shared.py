@@ -15,8 +15,8 @@ from markrules.appraisal.figures import FigureProblem, figure_text
 from markrules.catalogue.records import Box, Piece
 from markrules.cli.catalogue import lines, opened, what
 from markrules.cli.common import open_reader
-from markrules.tasks.appraising import Desk, appraise_note, appraise_piece, desk_of
-from markrules.tasks.reading_pieces import Readings
+from markrules.tasks.appraising import AppraisalDesk, appraise_note, appraise_piece, desk_of
+from markrules.tasks.reading_pieces import ReadPieces
 from markrules.telling.words import printable, shorten
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ TEXT_WIDTH = 78
 
 def desk(
     rule_folders: Sequence[Path], catalogue: Catalogue | None, what_if: Iterable[str] = ()
-) -> Desk:
+) -> AppraisalDesk:
     """The desk, with figures `NAME=VALUE` of `what_if` in place of the kept ones.
 
     Raises click.UsageError for a figure that is not known or does not suit.
@@ -41,7 +41,7 @@ def desk(
             figures[name] = figure_text(name, value)
         except FigureProblem as problem:
             raise click.UsageError(lines(str(problem))) from None
-    return desk_of(Readings(open_reader(rule_folders)), catalogue, figures)
+    return desk_of(ReadPieces(open_reader(rule_folders)), catalogue, figures)
 
 
 def kept_catalogue(place: Path | None) -> Path | None:

@@ -54,7 +54,7 @@ _NO_CODE = re.compile(r'"[^"\\]*(?:\\.[^"\\]*)*"|#.*')
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class Completion:
     """One thing that may be written: the word, what it is, and a few words about it."""
 
     word: str
@@ -62,7 +62,7 @@ class Offer:
     about: str = ""
 
 
-def offers(workspace: Workspace, lines: Sequence[str], line: int, column: int) -> list[Offer]:
+def offers(workspace: Workspace, lines: Sequence[str], line: int, column: int) -> list[Completion]:
     """What can stand at a line and column, both counted from 0; the whole words, unsorted.
 
     Inside a quoted text or a comment nothing is offered.
@@ -81,8 +81,8 @@ def offers(workspace: Workspace, lines: Sequence[str], line: int, column: int) -
     if shape is None:
         return []
     if not whole:
-        inner = [Offer(each, "key") for each in PARTS if each in shape.keys]
-        keys = [Offer(key, "key", each.example) for key, each in shape.keys.items()]
+        inner = [Completion(each, "key") for each in PARTS if each in shape.keys]
+        keys = [Completion(key, "key", each.example) for key, each in shape.keys.items()]
         return keys + [each for each in inner if each.word not in shape.keys]
     if key_is(whole, "in", kind, "shares"):
         return list(_values_of(workspace, _table(lines, line)))
@@ -136,8 +136,8 @@ def _in_text(before: str) -> bool:
     return inside
 
 
-def _kinds() -> list[Offer]:
-    return [Offer(kind, "entry") for kind in KINDS]
+def _kinds() -> list[Completion]:
+    return [Completion(kind, "entry") for kind in KINDS]
 
 
 def _indent(text: str) -> int:
@@ -162,14 +162,16 @@ def owner(lines: Sequence[str], line: int, indent: int) -> tuple[str, str]:
     return "", part
 
 
-def _after(workspace: Workspace, kind: str, whole: Sequence[str], before: str) -> Iterator[Offer]:
+def _after(
+    workspace: Workspace, kind: str, whole: Sequence[str], before: str
+) -> Iterator[Completion]:
     key = whole[0]
     shape = SHAPES[kind]
     about = shape.keys.get(key)
     if key == "role" and whole[-1] in TARGETS:
         yield from _names(workspace, TARGETS[whole[-1]])
     elif about is not None and about.choices:
-        yield from (Offer(each, "word") for each in about.choices)
+        yield from (Completion(each, "word") for each in about.choices)
     elif key == "common" and kind == "maker":
         yield from _names(workspace, "commonness")
     elif key == "expect":
@@ -200,14 +202,14 @@ def key_is(whole: Sequence[str], key: str, kind: str, wanted: str) -> bool:
     return whole[0] == key and kind == wanted
 
 
-def _named_after(workspace: Workspace, key: str, kind: str) -> Iterator[Offer]:
+def _named_after(workspace: Workspace, key: str, kind: str) -> Iterator[Completion]:
     yield from _names(workspace, NAMED[key])
     if key in CLUES_TOO and kind == "misleading":
         yield from _names(workspace, "clue")
     if kind == "misleading" and NAMED[key] == "feature":
         yield from _names(workspace, "slot")
     if key == "order":
-        yield from (Offer(each, "word") for each in WORDS_OF_ORDER)
+        yield from (Completion(each, "word") for each in WORDS_OF_ORDER)
 
 
 def _table(lines: Sequence[str], line: int) -> str:
@@ -225,40 +227,40 @@ def _table(lines: Sequence[str], line: int) -> str:
     return (*lines[first].split(), "", "")[1]
 
 
-def _values_of(workspace: Workspace, name: str) -> Iterator[Offer]:
+def _values_of(workspace: Workspace, name: str) -> Iterator[Completion]:
     feature = workspace.known_at_rest().features.get(name)
     for value in feature.values if feature is not None else ():
-        yield Offer(value.name, "value", short("value", value))
+        yield Completion(value.name, "value", short("value", value))
 
 
-def _expected(workspace: Workspace, whole: Sequence[str], before: str) -> Iterator[Offer]:
+def _expected(workspace: Workspace, whole: Sequence[str], before: str) -> Iterator[Completion]:
     asked = whole[-1]
     if asked in EXPECTED:
         yield from _names(workspace, asked)
     elif len(whole) == 1 or asked == "not":
-        yield from (Offer(each, "word") for each in (*EXPECTED, "years", "year", "not"))
+        yield from (Completion(each, "word") for each in (*EXPECTED, "years", "year", "not"))
         yield from _names(workspace, "feature")
     else:
         yield from _condition(workspace, before)
 
 
-def _condition(workspace: Workspace, before: str) -> Iterator[Offer]:
+def _condition(workspace: Workspace, before: str) -> Iterator[Completion]:
     asked = _ASKED.search(before)
     if asked is not None:
         yield from _values_of(workspace, asked[1])
-        yield from (Offer(each, "word") for each in ("seen", "absent", "not", "one of"))
+        yield from (Completion(each, "word") for each in ("seen", "absent", "not", "one of"))
         return
     if re.search(r"\bfound\s+type\s+[a-z0-9-]*$", before):
         yield from _names(workspace, "type")
     elif re.search(r"\bfound\s+[a-z0-9-]*$", before):
         yield from _names(workspace, "finding")
     else:
-        yield from (Offer(each, "word") for each in ("not", "found", "and", "or", "is"))
+        yield from (Completion(each, "word") for each in ("not", "found", "and", "or", "is"))
         yield from _names(workspace, "feature")
 
 
-def _names(workspace: Workspace, kind: str) -> Iterator[Offer]:
+def _names(workspace: Workspace, kind: str) -> Iterator[Completion]:
     known = workspace.known_at_rest()
     entries = known.features if kind == "feature" else known.by_kind.get(kind, {})
     for name, entry in entries.items():
-        yield Offer(name, kind, short(kind, entry))
+        yield Completion(name, kind, short(kind, entry))

@@ -12,7 +12,7 @@ from pygls.lsp.server import LanguageServer
 from pygls.workspace import TextDocument
 
 from markrules import __version__
-from markrules.editor.completing import Offer, offers
+from markrules.editor.completing import Completion, offers
 from markrules.editor.hover_text import hover_text
 from markrules.editor.workspace import (
     ALONE,
@@ -56,7 +56,7 @@ RESERVED = {"feature": RESERVED_FEATURES, "value": RESERVED_VALUES}
 """What nothing of a kind may be called."""
 
 
-class Refused(JsonRpcException):
+class RequestRefused(JsonRpcException):
     """A request that cannot be granted, told in words that the editor shows."""
 
     CODE = lsp.LSPErrorCodes.RequestFailed
@@ -303,7 +303,7 @@ def _answers(made: RulesServer) -> None:
         return [ls.location(each.span) for each in ls.rules.all_of(named.kind, named.name)]
 
 
-def _item(offer: Offer) -> lsp.CompletionItem:
+def _item(offer: Completion) -> lsp.CompletionItem:
     return lsp.CompletionItem(
         offer.word,
         kind=ITEMS.get(offer.what, lsp.CompletionItemKind.Value),
@@ -328,16 +328,16 @@ def _changes(made: RulesServer) -> None:
         if named is None:
             return None
         if not NAME.fullmatch(params.new_name):
-            raise Refused(f'"{params.new_name}" is no name: lower case, digits and hyphens')
+            raise RequestRefused(f'"{params.new_name}" is no name: lower case, digits and hyphens')
         if params.new_name in RESERVED.get(named.kind, ()):
-            raise Refused(f'"{params.new_name}" is no name: it has a meaning in conditions')
+            raise RequestRefused(f'"{params.new_name}" is no name: it has a meaning in conditions')
         place = ls.rules.definition(named.kind, named.name)
         if place is None or place.file not in ls.rules.texts:
-            raise Refused(f'"{named.name}" is not defined in the files of this folder')
+            raise RequestRefused(f'"{named.name}" is not defined in the files of this folder')
         taken = named.name.rpartition("/")[0]
         wanted = f"{taken}/{params.new_name}" if named.kind == "value" else params.new_name
         if ls.rules.entry(named.kind, wanted) is not None:
-            raise Refused(f'there is a {named.kind} "{params.new_name}" already')
+            raise RequestRefused(f'there is a {named.kind} "{params.new_name}" already')
         changes: dict[str, list[lsp.TextEdit]] = {}
         spans = {each.span for each in ls.rules.all_of(named.kind, named.name)}
         for span in sorted(spans, key=lambda each: (each.file, each.line, each.column)):

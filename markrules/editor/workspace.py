@@ -12,7 +12,7 @@ from markrules.frozen import dataclass
 from markrules.knowledge.texts import DRAFTS
 from markrules.language.builtin import COLOUR, STATED_CONDITION
 from markrules.language.checker import check, in_order
-from markrules.language.checks.known_names import Known, kind_of, known_in
+from markrules.language.checks.known_names import KnownNames, kind_of, known_in
 from markrules.language.checks.names import references
 from markrules.language.conditions import (
     ON_A_FEATURE,
@@ -76,8 +76,8 @@ class Workspace:
     shown: dict[str, str] = field(default_factory=dict)
     _shipped_files: frozenset[str] | None = None
     _books: dict[str, tuple[str, Book, tuple[Problem, ...]]] = field(default_factory=dict)
-    _known: Known | None = None
-    _at_rest: Known | None = None
+    _known: KnownNames | None = None
+    _at_rest: KnownNames | None = None
 
     def put(self, file: str, text: str) -> None:
         """Take the text of a file, new or changed."""
@@ -114,23 +114,23 @@ class Workspace:
         """The own files, parsed."""
         return [self.parsed(file)[0] for file in sorted(self.texts)]
 
-    def known(self) -> Known:
+    def known(self) -> KnownNames:
         """All that is known by name, own entries before shipped ones of the same name."""
         if self._known is None:
             self._known = known_in([*self.books(), Book("", self.shipped)])
             self._at_rest = self._known
         return self._known
 
-    def known_at_rest(self) -> Known:
+    def known_at_rest(self) -> KnownNames:
         """All that was known when the keys last rested: what is offered with each key waits for no
         parsing of a long file.
         """
         return self._at_rest if self._at_rest is not None else self.known()
 
-    def as_it_stands(self) -> Standing:
+    def as_it_stands(self) -> CheckedFiles:
         """What there is to check now, parsed; it stays as it is while the person types on."""
         own = tuple((file, *self.parsed(file)) for file in sorted(self.texts))
-        return Standing(self.shipped, own)
+        return CheckedFiles(self.shipped, own)
 
     def problems(self) -> dict[str, list[Problem]]:
         """The problems of every own file as it is now."""
@@ -193,7 +193,7 @@ class Workspace:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class CheckedFiles:
     """What is checked: the shipped entries, and of each own file its path, its entries and what
     its text has wrong.
     """
@@ -202,7 +202,7 @@ class Standing:
     own: tuple[tuple[str, Book, tuple[Problem, ...]], ...]
 
 
-def problems_of(standing: Standing) -> dict[str, list[Problem]]:
+def problems_of(standing: CheckedFiles) -> dict[str, list[Problem]]:
     """The problems of every own file, as `markrules rules check` tells them, less the worked
     examples: those are read when the command is run.
     """
@@ -258,7 +258,7 @@ AS_VALUES: Mapping[str, str] = {
 """Features whose values are entries of a kind of their own."""
 
 
-def in_texts(text: str, file: str, known: Known) -> Iterator[Occurrence]:
+def in_texts(text: str, file: str, known: KnownNames) -> Iterator[Occurrence]:
     """The names in braces in quoted texts: of slots, wordings and features."""
     for number, line in enumerate(physical_lines(text), 1):
         if "{" not in line:
@@ -276,7 +276,7 @@ _IN_BRACES = ("slot", "wording", "feature")
 _QUOTED = re.compile(r'"[^"\\]*(?:\\.[^"\\]*)*"')
 
 
-def occurrences(entries: Iterable[Entry], known: Known) -> Iterator[Occurrence]:
+def occurrences(entries: Iterable[Entry], known: KnownNames) -> Iterator[Occurrence]:
     """Every name in some entries: what is defined, and what is spoken of."""
     for entry in entries:
         if isinstance(entry, Shares) and not entry.of:  # named as the feature that it is of
@@ -292,7 +292,7 @@ def occurrences(entries: Iterable[Entry], known: Known) -> Iterator[Occurrence]:
             yield from in_condition(condition)
 
 
-def _special(entry: Entry, known: Known) -> Iterator[Occurrence]:
+def _special(entry: Entry, known: KnownNames) -> Iterator[Occurrence]:
     match entry:
         case Case():
             for expect in entry.expect:
@@ -320,7 +320,7 @@ def _special(entry: Entry, known: Known) -> Iterator[Occurrence]:
             yield _value(feature_name.name, value)
 
 
-def _either(known: Known, entry: Misleading, name: Named) -> str:
+def _either(known: KnownNames, entry: Misleading, name: Named) -> str:
     """What a situation names where several kinds may stand: its slot, a clue or a feature."""
     if entry.each is not None and name.name == entry.each.name:
         return "slot"

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from operator import mul
 
 from markrules.inference.dates import span_words, window_words
-from markrules.inference.explanation import Said, without_clue
+from markrules.inference.explanation import WeighedClue, without_clue
 from markrules.inference.fired import Fired
 from markrules.inference.posterior import Posterior
 from markrules.inference.ranges import USUAL_MASS, Run, shortest_run
@@ -17,7 +17,7 @@ from markrules.knowledge.observation import MarkEvidence
 
 def contradictions(
     tables: YearTables,
-    fired: Sequence[Said],
+    fired: Sequence[WeighedClue],
     readings: Sequence[ClueReading],
     found: Posterior,
     marks: MarkEvidence | None,
@@ -43,7 +43,7 @@ def contradictions(
 
 
 def _against_the_rest(
-    tables: YearTables, clue: Said, share: Branches, found: Posterior, prior: Sequence[float]
+    tables: YearTables, clue: WeighedClue, share: Branches, found: Posterior, prior: Sequence[float]
 ) -> str:
     """`catch: 1911 or later, all else says before 1900: the catch was probably replaced (0.92)`.
 

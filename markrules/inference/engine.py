@@ -10,7 +10,7 @@ from markrules.inference.contradictions import contradictions
 from markrules.inference.dates import edtf, edtf_set
 from markrules.inference.explanation import (
     Limits,
-    Said,
+    WeighedClue,
     caution_readings,
     clue_reading,
     fault_readings,
@@ -28,7 +28,7 @@ from markrules.inference.misleading import (
     settling,
 )
 from markrules.inference.on_the_table import Evidence, Model, gather
-from markrules.inference.order import Spoken
+from markrules.inference.order import SpokenTogether
 from markrules.inference.posterior import (
     Hypothesis,
     Posterior,
@@ -157,7 +157,7 @@ class _Weighed:
     """
 
     told: Evidence
-    voices: Sequence[Said]
+    voices: Sequence[WeighedClue]
     together: Sequence[Table | None]
     makers: Callable[[PriorYears], list[Hypothesis]]
     found: Posterior
@@ -197,7 +197,7 @@ def _misleading(
     told, found = weighed.told, weighed.found
     matched = told.matched
     return misleading_readings(
-        Spoken(model.tables, told.prior, told.kinds, weighed.voices, told.counted, found),
+        SpokenTogether(model.tables, told.prior, told.kinds, weighed.voices, told.counted, found),
         matched.misleading,
         matched.facts.values.get(PIECE, frozenset()),
         weighed.evidence,

@@ -27,7 +27,7 @@ class Rates:
 
 
 @dataclass(frozen=True, slots=True)
-class Spoken:
+class ClueOfPart:
     """One clue among those read off a part: `suits` as of `emission`, its chance of being wrong,
     and the exponent that tempering leaves it. `own` is the chance that the piece of the part which
     shows it, and that alone, was fitted later than the rest of the part."""
@@ -99,7 +99,7 @@ def emission(window: Table, reference: Table) -> Table | None:
     return tuple([value / whole for value in window]) if whole > 0 else None
 
 
-def factor(clues: Sequence[Spoken], refit: float, reuse: float) -> Factor:
+def factor(clues: Sequence[ClueOfPart], refit: float, reuse: float) -> Factor:
     """The likelihood of each year given the clues read off one part, all that befell it summed.
 
         e_c(z) = ((1 − m_c) s_c(z) + m_c) ^ w_c
@@ -139,7 +139,7 @@ def factor(clues: Sequence[Spoken], refit: float, reuse: float) -> Factor:
 
 def likelihood_table(suits: Table, rates: Rates) -> Table:
     """The likelihood of each year given one clue, as `factor` gives it, and nothing else."""
-    return _mixed(_tempered(Spoken(suits, rates.misread, 1.0)), rates.refit, rates.reuse)
+    return _mixed(_tempered(ClueOfPart(suits, rates.misread, 1.0)), rates.refit, rates.reuse)
 
 
 def information(table: Table, reference: Table) -> float:
@@ -150,7 +150,7 @@ def information(table: Table, reference: Table) -> float:
     return said if said > NOTHING else 0.0
 
 
-def _ways(clue: Spoken, whole: Table, term: Table) -> tuple[Table, Table | None, Table]:
+def _ways(clue: ClueOfPart, whole: Table, term: Table) -> tuple[Table, Table | None, Table]:
     """The part's table split by what became of one clue on it.
 
     That it misleads; that what shows it was fitted later alone (None where that cannot be);
@@ -184,14 +184,14 @@ def _later(
     return own if shared is None else tuple(map(add, shared, own))
 
 
-def _tempered(clue: Spoken) -> Table:
+def _tempered(clue: ClueOfPart) -> Table:
     wrong, right = clue.misread, 1.0 - clue.misread
     if clue.weight == 1.0:  # a power of one takes as long as any other
         return tuple([right * value + wrong for value in clue.suits])
     return tuple([(right * value + wrong) ** clue.weight for value in clue.suits])
 
 
-def _misread(clue: Spoken) -> Table:
+def _misread(clue: ClueOfPart) -> Table:
     """P(the clue misleads | the year of the part)."""
     wrong, right = clue.misread, 1.0 - clue.misread
     return tuple([wrong / (right * value + wrong) for value in clue.suits])

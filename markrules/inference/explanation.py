@@ -10,7 +10,7 @@ from markrules.frozen import dataclass
 from markrules.inference.clues import citations
 from markrules.inference.curves import Curve, curve_of
 from markrules.inference.evidence import Voiced
-from markrules.inference.fired import Fired, Part
+from markrules.inference.fired import Fired, SharedFate
 from markrules.inference.makers import log_points_ratio
 from markrules.inference.posterior import Posterior
 from markrules.inference.reading import (
@@ -89,11 +89,11 @@ class Limits:
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class WeighedClue:
     """One clue in the light of all: its part's factors by kind, and its place among its clues."""
 
     fired: Fired
-    part: Part
+    part: SharedFate
     at: int
 
     def voices(self) -> list[Voiced]:
@@ -101,13 +101,13 @@ class Said:
         return [each.voices[self.at] for each in self.part.factors]
 
 
-def said(parts: Sequence[Part]) -> list[Said]:
+def said(parts: Sequence[SharedFate]) -> list[WeighedClue]:
     """All clues, in the order of the parts."""
-    return [Said(each, part, at) for part in parts for at, each in enumerate(part.fired)]
+    return [WeighedClue(each, part, at) for part in parts for at, each in enumerate(part.fired)]
 
 
 def clue_reading(
-    tables: YearTables, clue: Said, found: Posterior, seen: Sequence[Observation]
+    tables: YearTables, clue: WeighedClue, found: Posterior, seen: Sequence[Observation]
 ) -> ClueReading:
     """What one clue said, in the light of all the others."""
     fired = clue.fired
@@ -158,7 +158,7 @@ def _gaps(tables: YearTables, voice: Voice, *, waves: bool) -> tuple[tuple[int, 
     return tuple(gaps)
 
 
-def without_clue(clue: Said, found: Posterior) -> Curve:
+def without_clue(clue: WeighedClue, found: Posterior) -> Curve:
     """The posterior of the years with what this clue adds taken out."""
     tables = [
         list(map(mul, joint, voiced.without))
@@ -167,7 +167,9 @@ def without_clue(clue: Said, found: Posterior) -> Curve:
     return curve_of(list(map(sum, zip(*tables, strict=True))))
 
 
-def limits(tables: YearTables, fired: Sequence[Said], readings: Sequence[ClueReading]) -> Limits:
+def limits(
+    tables: YearTables, fired: Sequence[WeighedClue], readings: Sequence[ClueReading]
+) -> Limits:
     """The hard limits that sure evidence sets.
 
     A clue's `from` limits the piece when the clue can hardly be wrong (its trust and its
@@ -192,7 +194,7 @@ def limits(tables: YearTables, fired: Sequence[Said], readings: Sequence[ClueRea
     return Limits(*before, *after)
 
 
-def _bits(tables: YearTables, clue: Said, found: Posterior) -> float:
+def _bits(tables: YearTables, clue: WeighedClue, found: Posterior) -> float:
     """The information that a clue gave, in bits.
 
     It is the Kullback-Leibler divergence of the posterior P from the posterior Q without what
@@ -214,7 +216,7 @@ def _bits(tables: YearTables, clue: Said, found: Posterior) -> float:
     return max(0.0, (gained + log(undone)) / LN2)
 
 
-def _inverse(clue: Said, found: Posterior) -> list[float]:
+def _inverse(clue: WeighedClue, found: Posterior) -> list[float]:
     """E[1 / F | year], over the kinds of piece."""
     total = [0.0] * len(found.curve.table)
     for joint, voiced in zip(found.by_kind, clue.voices(), strict=True):
@@ -222,7 +224,7 @@ def _inverse(clue: Said, found: Posterior) -> list[float]:
     return [a / b if b > 0 else 0.0 for a, b in zip(total, found.curve.table, strict=True)]
 
 
-def _branches(clue: Said, found: Posterior) -> Branches:
+def _branches(clue: WeighedClue, found: Posterior) -> Branches:
     """The posterior probability of each branch: P(branch | kind, year, clue) over all of them.
 
     That the clue misleads, as one of its own or as those of an exception do, comes first.

@@ -13,7 +13,7 @@ WEIGHT_DIGITS = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Member:
+class FamilyMember:
     """A matched clue, as far as it matters for how much it repeats the others.
 
     `family` is its family's name (empty: it stands alone), `used` the positions of the
@@ -61,7 +61,7 @@ def tempered(count: float, overlap: float) -> float:
 
 
 def weights(
-    members: Sequence[Member],
+    members: Sequence[FamilyMember],
     overlaps: Mapping[str, float],
     held: Mapping[str, int] | None = None,
     heed: float = 1.0,
@@ -93,7 +93,7 @@ def weights(
     `crowding` all have less where many speak.
     """
     held = held or {}
-    by_family: defaultdict[str, list[Member]] = defaultdict(list)
+    by_family: defaultdict[str, list[FamilyMember]] = defaultdict(list)
     for member in members:
         by_family[member.family].append(member)
     crowds = _crowds(members)
@@ -116,14 +116,16 @@ def weights(
     return [round(by * weight, WEIGHT_DIGITS) for weight in result]
 
 
-def _count(member: Member, others: Iterable[Member]) -> float:
+def _count(member: FamilyMember, others: Iterable[FamilyMember]) -> float:
     """How many clues like this one they amount to, itself among them; at least 1."""
     own = member.information
     counts = [1.0 if each.information >= own else each.information / own for each in others]
     return max(fsum(counts), 1.0)
 
 
-def _sharing(member: Member, crowds: Mapping[int, Sequence[Member]], part: float) -> float:
+def _sharing(
+    member: FamilyMember, crowds: Mapping[int, Sequence[FamilyMember]], part: float
+) -> float:
     """How many clues like this one those amount to that rest on the same observations, or on
     some of them: these count `part` of what both share."""
     own, used, counts = member.information, set(member.used), [1.0]
@@ -136,9 +138,9 @@ def _sharing(member: Member, crowds: Mapping[int, Sequence[Member]], part: float
     return fsum(counts)
 
 
-def _crowds(members: Iterable[Member]) -> dict[int, list[Member]]:
+def _crowds(members: Iterable[FamilyMember]) -> dict[int, list[FamilyMember]]:
     """For each observation whose clues are not all of one named family, those clues."""
-    fired: defaultdict[int, list[Member]] = defaultdict(list)
+    fired: defaultdict[int, list[FamilyMember]] = defaultdict(list)
     count = 0
     for member in members:
         count += len(member.used)

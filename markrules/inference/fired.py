@@ -10,7 +10,7 @@ from types import MappingProxyType
 from markrules.frozen import dataclass
 from markrules.inference.clues import TYPE, ClueFacts
 from markrules.inference.evidence import Factor, combined_misread
-from markrules.inference.families import Crowding, Member, weights
+from markrules.inference.families import Crowding, FamilyMember, weights
 from markrules.inference.fates import SOUND, Fate, fate_of
 from markrules.inference.year_tables import (
     HARD,
@@ -22,7 +22,7 @@ from markrules.inference.year_tables import (
     YearTables,
 )
 from markrules.knowledge.observation import Observation
-from markrules.knowledge.rule_matching import Matched
+from markrules.knowledge.rule_matching import HeldRules
 from markrules.language.windows import Window
 
 Positions = tuple[int, ...]
@@ -45,7 +45,7 @@ class Fired:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class SharedFate:
     """Clues that share one fate, and their factor for each kind of piece, a sound one first.
 
     `name` is that of the fittings entry that binds them, empty for a clue by itself.
@@ -60,7 +60,7 @@ class Part:
 class Speaking:
     """All that speaks: the parts, the types that hold, and clues whose window leaves no year."""
 
-    parts: tuple[Part, ...]
+    parts: tuple[SharedFate, ...]
     silent: tuple[ClueFacts, ...]
     types: tuple[str, ...]
 
@@ -73,7 +73,7 @@ class Speaking:
 def fire(
     tables: YearTables,
     seen: Sequence[Observation],
-    matched: Matched,
+    matched: HeldRules,
     kinds: Sequence[PieceKind],
     without: Collection[str] = (),
     befallen: Mapping[str, Fate] = NO_FATES,
@@ -112,7 +112,7 @@ def fire(
             else:
                 speaking.append((voice, positions))
     counts = weights(
-        [Member(voice.facts.family, used, voice.information) for voice, used in speaking],
+        [FamilyMember(voice.facts.family, used, voice.information) for voice, used in speaking],
         tables.overlaps,
         heed=tables.settings.heed,
         shared=tables.settings.shared_look,
@@ -187,7 +187,7 @@ def _parts(
     seen: Sequence[Observation],
     kinds: Sequence[PieceKind],
     befallen: Mapping[str, Fate],
-) -> Iterator[Part]:
+) -> Iterator[SharedFate]:
     """The clues by part: those on features of one fittings entry together, others alone."""
     groups: defaultdict[str, list[Fired]] = defaultdict(list)
     alone: list[Fired] = []
@@ -217,7 +217,7 @@ def part_of(
     seen: Sequence[Observation],
     kinds: Sequence[PieceKind],
     befallen: Mapping[str, Fate] = NO_FATES,
-) -> Part:
+) -> SharedFate:
     """The part with these clues, bound to one fate where it has a name: refit, then reuse."""
     looks = [(each, _features(each, seen)) for each in members]
     factors = [
@@ -231,7 +231,7 @@ def part_of(
         )
         for kind in kinds
     ]
-    return Part(name, tuple(members), tuple(factors))
+    return SharedFate(name, tuple(members), tuple(factors))
 
 
 def _misreads(

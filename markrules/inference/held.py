@@ -14,7 +14,7 @@ from markrules.inference.misleading import vetoed
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts
 from markrules.knowledge.observation import Observation
-from markrules.knowledge.rule_matching import Matched, Matcher
+from markrules.knowledge.rule_matching import HeldRules, Matcher
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +27,7 @@ class Held:
 
     piece_type: str
     counted: tuple[Observation, ...]
-    matched: Matched
+    matched: HeldRules
     without: frozenset[str]
 
 

@@ -10,8 +10,8 @@ from types import MappingProxyType
 
 from markrules.inference.clues import citations, features_of
 from markrules.inference.fates import DISOWNING, SOUND, Fate, fate_by
-from markrules.inference.fired import Part
-from markrules.inference.order import Spoken, standing_of
+from markrules.inference.fired import SharedFate
+from markrules.inference.order import SpokenTogether, standing_of
 from markrules.inference.posterior import Posterior
 from markrules.inference.priors import PriorYears
 from markrules.inference.reading import EVEN, MisleadingReading
@@ -53,7 +53,7 @@ MOST, LEAST = 0.98, 1e-300
 
 
 def misleading_readings(
-    spoken: Spoken,
+    spoken: SpokenTogether,
     held: Sequence[tuple[str, Positions]],
     broader: Collection[str],
     evidence: bool,
@@ -312,7 +312,7 @@ def doubted_kinds(
 def weighed(
     sound: Sequence[PieceKind],
     misled: Sequence[PieceKind],
-    parts: Sequence[Part],
+    parts: Sequence[SharedFate],
     seen: Sequence[Observation],
 ) -> list[PieceKind]:
     """The situations with the share that makes their chance hold where nothing else was seen.
@@ -334,12 +334,12 @@ def weighed(
     return found
 
 
-def _evidence(kind: PieceKind, at: int, parts: Sequence[Part]) -> float:
+def _evidence(kind: PieceKind, at: int, parts: Sequence[SharedFate]) -> float:
     tables = [kind.prior, *[part.factors[at].log for part in parts]]
     return sum(exp(sum(logs)) for logs in zip(*tables, strict=True))
 
 
-def _features(part: Part, seen: Sequence[Observation]) -> set[str]:
+def _features(part: SharedFate, seen: Sequence[Observation]) -> set[str]:
     return {seen[at].feature for each in part.fired for at in each.used}
 
 
@@ -428,7 +428,9 @@ def _doubted(settings: Settings, agreement: float) -> float:
     return min(1.0, settings.at_odds / agreement) if agreement > 0 else 1.0
 
 
-def _agreement_with_told(entry: Misleading, spoken: Spoken, told: Sequence[Observation]) -> float:
+def _agreement_with_told(
+    entry: Misleading, spoken: SpokenTogether, told: Sequence[Observation]
+) -> float:
     """How many times as likely the years near the one that was told are as before anything seen.
 
     0 where no year was told: nothing agrees then.

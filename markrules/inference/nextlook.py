@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 from markrules.frozen import dataclass
 from markrules.inference.curves import Curve
 from markrules.inference.evidence import information
-from markrules.inference.families import Member, weights
+from markrules.inference.families import FamilyMember, weights
 from markrules.inference.fired import Fired
 from markrules.inference.looktable import (
     Groups,
@@ -73,7 +73,7 @@ _Said: TypeAlias = tuple[str, Groups, Sequence[str], int]
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class PossibleLook:
     """A feature that can be looked at on a piece type, and what its values would say.
 
     `families` are those of the clues that it can fire, `effort` the step of effort that it takes.
@@ -129,7 +129,7 @@ class Looks:
         """Prepare the looks over a knowledge base's tables of years."""
         self._years = tables
         self._numbers: dict[Groups, int] = {}
-        self._looks: Memo[str, list[Look]] = Memo(1024)
+        self._looks: Memo[str, list[PossibleLook]] = Memo(1024)
         self._look_tables: Memo[tuple[int, tuple[int, ...]], LookTable] = Memo(1024)
         self._asked: Memo[tuple[int, tuple[int, ...]], list[bool]] = Memo(1024)
         self._bound_tables: Memo[tuple[str, int], Mapping[str, Squared]] = Memo(256)
@@ -276,7 +276,7 @@ class Looks:
         name = f"look-bounds-{piece_type}-{part}-{years[0]}-{years[-1]}-{byteorder}"
         return self._years.base.workings.parts(name, make)
 
-    def _gain(self, look: Look, held: Counter[str], piece_type: str, curve: Over) -> float:
+    def _gain(self, look: PossibleLook, held: Counter[str], piece_type: str, curve: Over) -> float:
         """The gain of a look over a curve. What is tempered by what was said is worked out for the
         curve alone the first time: another reading may never ask for its table.
         """
@@ -289,12 +289,12 @@ class Looks:
             gain = gain_at_once(self._speaking_of(look, held), curve.table)
         return round(gain, SAME_DIGITS)  # the order of summing is not to show
 
-    def _is_to_be_made(self, look: Look, held: Counter[str]) -> bool:
+    def _is_to_be_made(self, look: PossibleLook, held: Counter[str]) -> bool:
         """Whether a look is tempered by what was said, in a way that was not met before."""
         already = tuple([held[family] for family in look.families])
         return any(already) and (look.number, already) not in self._look_tables
 
-    def _look_table(self, look: Look, held: Counter[str], piece_type: str) -> LookTable:
+    def _look_table(self, look: PossibleLook, held: Counter[str], piece_type: str) -> LookTable:
         def make() -> LookTable:
             if not any(already) and piece_type in self._years.base.pieces:
                 kept = self._kept_tables(piece_type)[look.feature]
@@ -318,10 +318,12 @@ class Looks:
         name = f"look-tables-{piece_type}-{years[0]}-{years[-1]}-{byteorder}"
         return self._years.base.workings.parts(name, make)
 
-    def _worked_out(self, look: Look, held: Counter[str]) -> LookTable:
+    def _worked_out(self, look: PossibleLook, held: Counter[str]) -> LookTable:
         return look_table(self._speaking_of(look, held), len(self._years.years))
 
-    def _speaking_of(self, look: Look, held: Counter[str]) -> list[tuple[float, Table | None]]:
+    def _speaking_of(
+        self, look: PossibleLook, held: Counter[str]
+    ) -> list[tuple[float, Table | None]]:
         """The outcomes of a look: their shares, and what each would say of the years."""
         feature = look.feature
         return [(share, self._likelihood(feature, clues, held)) for clues, share in look.groups]
@@ -334,12 +336,12 @@ class Looks:
         when the value says nothing.
         """
         years = self._years
-        speaking: list[tuple[Table, Member]] = []
+        speaking: list[tuple[Table, FamilyMember]] = []
         for clue in clues:
             spoken = self._spoken(feature, clue, alone=len(clues) == 1)
             if spoken is not None:
                 table, family, said = spoken
-                speaking.append((table, Member(family, (0,), said)))
+                speaking.append((table, FamilyMember(family, (0,), said)))
         counts = weights(
             [member for _, member in speaking],
             years.overlaps,
@@ -403,7 +405,7 @@ class Looks:
         name = f"look-clues-{years[0]}-{years[-1]}-{byteorder}"
         return self._years.base.workings.parts(name, make)
 
-    def _speaking(self, piece_type: str) -> list[Look]:
+    def _speaking(self, piece_type: str) -> list[PossibleLook]:
         """The looks that apply to a piece type and have a value that speaks of years."""
         base = self._years.base
         # Any text may stand for a type: only those of the rules are few enough to be kept.
@@ -414,11 +416,11 @@ class Looks:
         )
         return list(map(self._numbered, kept["looks"]))
 
-    def _numbered(self, said: _Said) -> Look:
+    def _numbered(self, said: _Said) -> PossibleLook:
         name, grouped, families, effort = said
         groups = tuple([(tuple(clues), share) for clues, share in grouped])
         number = self._numbers.setdefault(groups, len(self._numbers))
-        return Look(name, groups, tuple(families), effort, number)
+        return PossibleLook(name, groups, tuple(families), effort, number)
 
     def _grouped(self, piece_type: str) -> list[_Said]:
         clues = _value_clues(self._years)

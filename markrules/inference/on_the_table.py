@@ -16,7 +16,7 @@ from markrules.inference.priors import PriorYears
 from markrules.inference.year_tables import PieceKind, YearTables
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
-from markrules.knowledge.rule_matching import Matched, Matcher
+from markrules.knowledge.rule_matching import HeldRules, Matcher
 
 
 class Model:
@@ -50,7 +50,7 @@ class Evidence:
     piece_type: str
     prior: PriorYears
     counted: tuple[Observation, ...]
-    matched: Matched
+    matched: HeldRules
     kinds: tuple[PieceKind, ...]
     speaking: Speaking
 

@@ -8,8 +8,8 @@ from operator import mul, truediv
 
 from markrules.frozen import dataclass
 from markrules.inference.curves import Curve, curve_of
-from markrules.inference.explanation import Said
-from markrules.inference.fired import Fired, Part, part_of
+from markrules.inference.explanation import WeighedClue
+from markrules.inference.fired import Fired, SharedFate, part_of
 from markrules.inference.posterior import Posterior, by_marks
 from markrules.inference.priors import PriorYears
 from markrules.inference.year_tables import PieceKind, YearTables
@@ -20,13 +20,13 @@ from markrules.named_tuple import NamedTuple
 
 
 @dataclass(frozen=True, slots=True)
-class Spoken:
+class SpokenTogether:
     """All that an order of years is judged by: what speaks in a reading, and what came of it."""
 
     tables: YearTables
     prior: PriorYears
     kinds: Sequence[PieceKind]
-    voices: Sequence[Said]
+    voices: Sequence[WeighedClue]
     seen: Sequence[Observation]
     found: Posterior
 
@@ -47,7 +47,7 @@ class Standing(NamedTuple):
 NOTHING_SAID = Standing(0.0, 1.0)
 
 
-def standing_of(order: Order, spoken: Spoken) -> Standing:
+def standing_of(order: Order, spoken: SpokenTogether) -> Standing:
     """How what the named clues say stands to what the other side says.
 
     The one is taken as read off parts as old as the piece; the other is what the other side says,
@@ -92,7 +92,7 @@ def names_of(names: Collection[Named]) -> frozenset[str]:
     return frozenset(each.name for each in names)
 
 
-def _said_by(names: Collection[str], spoken: Spoken) -> Curve | None:
+def _said_by(names: Collection[str], spoken: SpokenTogether) -> Curve | None:
     """The years by these clues alone, on pieces of this type; None where none speaks.
 
     What a mark says is the years of the makers and marks that may stand behind it.
@@ -108,7 +108,7 @@ def _said_by(names: Collection[str], spoken: Spoken) -> Curve | None:
     return curve_of(weights) if (own or marked) and sum(weights) > 0 else None
 
 
-def _all_else(names: Collection[str], spoken: Spoken) -> Curve | None:
+def _all_else(names: Collection[str], spoken: SpokenTogether) -> Curve | None:
     """The posterior of the years without the clues on these names; None where none is left.
 
     The joint is a product over the parts, so that dividing a part's factor out, or putting
@@ -134,7 +134,7 @@ def _all_else(names: Collection[str], spoken: Spoken) -> Curve | None:
 
 
 def _without(
-    part: Part, gone: Sequence[Said], kept: Sequence[Fired], spoken: Spoken
+    part: SharedFate, gone: Sequence[WeighedClue], kept: Sequence[Fired], spoken: SpokenTogether
 ) -> list[Sequence[float]]:
     """For each kind of piece, the part's factor without some clues over that with them."""
     # That ratio is known already: the engine keeps it for each clue, for the account of the
@@ -161,17 +161,17 @@ def _of_unknown_maker(joints: list[Sequence[float]], found: Posterior) -> list[S
     return [list(map(mul, each, by)) for each in joints]
 
 
-def _features(fired: Fired, spoken: Spoken) -> list[str]:
+def _features(fired: Fired, spoken: SpokenTogether) -> list[str]:
     return [spoken.seen[at].feature for at in fired.used] or [fired.voice.facts.feature]
 
 
-def _rests_on(fired: Fired, names: Collection[str], spoken: Spoken) -> bool:
+def _rests_on(fired: Fired, names: Collection[str], spoken: SpokenTogether) -> bool:
     return fired.voice.facts.clue.name in names or any(
         feature in names for feature in _features(fired, spoken)
     )
 
 
-def _rests_on_no_more(fired: Fired, names: Collection[str], spoken: Spoken) -> bool:
+def _rests_on_no_more(fired: Fired, names: Collection[str], spoken: SpokenTogether) -> bool:
     return fired.voice.facts.clue.name in names or all(
         feature in names for feature in _features(fired, spoken)
     )

@@ -9,7 +9,7 @@ from operator import add, mul
 
 from markrules.frozen import dataclass
 from markrules.inference.curves import Curve, Spell, curve_of
-from markrules.inference.fired import Part
+from markrules.inference.fired import SharedFate
 from markrules.inference.year_tables import PieceKind
 from markrules.inference.years import Table
 from markrules.knowledge.observation import ImportedMark
@@ -61,7 +61,7 @@ class Posterior:
         return _mixed(self.construction, hypotheses, scales)
 
 
-def said_by(parts: Sequence[Part], kinds: int) -> tuple[Table | None, ...]:
+def said_by(parts: Sequence[SharedFate], kinds: int) -> tuple[Table | None, ...]:
     """ln of what all parts together say of the years, on each of so many kinds of piece.
 
     None where there is no part. It depends on no prior, and serves several.

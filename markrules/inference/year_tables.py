@@ -13,9 +13,9 @@ from markrules.frozen import dataclass
 from markrules.inference.clues import TYPE, ClueFacts, certainty_misread, clue_facts
 from markrules.inference.curve_sources import CurveSources
 from markrules.inference.evidence import (
+    ClueOfPart,
     Factor,
     Rates,
-    Spoken,
     bounded_rates,
     combined_misread,
     emission,
@@ -287,7 +287,7 @@ class YearTables:
             key,
             lambda: factor(
                 [
-                    Spoken(
+                    ClueOfPart(
                         voice.suits,
                         combined_misread(voice.rates.misread, more),
                         w,

@@ -22,7 +22,7 @@ from markrules.named_tuple import NamedTuple
 
 
 @dataclass(frozen=True, slots=True)
-class Matched:
+class HeldRules:
     """Names of the entries that hold, in the order of the rules.
 
     For each clue and type, the positions of the observations that made it hold. `facts` are the
@@ -90,7 +90,7 @@ class Matcher:
         fault = self._base.faults[name.removeprefix(FAULT)]
         return next(derived({}, {fault.name: fault}))
 
-    def match(self, facts: Facts, told: Facts | None = None) -> Matched:
+    def match(self, facts: Facts, told: Facts | None = None) -> HeldRules:
         """All that holds, given the facts; `told` are those that were told and not seen."""
         facts, found = self._chained(facts)
         supporter = Supporter(self._compiler, facts, found)
@@ -111,7 +111,7 @@ class Matcher:
         told = told or Facts(())
         misled = tuple(self._misled.match(facts, found, told, dated["type"], known))
         faults = (name for name in facts.values.get("fault", ()) if name in self._fault_order)
-        return Matched(
+        return HeldRules(
             clues=tuple(dated["clue"]),
             findings=tuple(name for name in found if " " not in name),
             signs=tuple(held["sign"]),

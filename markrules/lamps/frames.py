@@ -27,7 +27,7 @@ class LampProblem(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class MarkFrame:
     """A box round the mark, in pixels of the upright first photo, and its lines of letters."""
 
     left: int
@@ -55,7 +55,7 @@ class Crop:
     """The box in the small picture: left, top, right, bottom."""
 
 
-def crop_of(box: Box, width: int, height: int) -> Crop:
+def crop_of(box: MarkFrame, width: int, height: int) -> Crop:
     """The crop for a box on a photo of this size.
 
     Raises LampProblem where the box lies outside, or is too small to hold letters.

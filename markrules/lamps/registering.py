@@ -36,7 +36,7 @@ BANDS = ((1 / 6, 1 / 3, 4), (1 / 12, 1 / 4, 4), (1 / 20, 1 / 5, 4))
 
 
 @dataclass(frozen=True, slots=True)
-class Laid:
+class LaidPhotos:
     """How the photos lie over the first: where pixels are fetched, and how well each agrees.
 
     An agreement is the correlation of a photo with what the others say it should show; of three
@@ -47,7 +47,7 @@ class Laid:
     agreements: tuple[float, ...]
 
 
-def laid(flat: Sequence[Plane], hours: Sequence[float], letter: float) -> Laid:
+def laid(flat: Sequence[Plane], hours: Sequence[float], letter: float) -> LaidPhotos:
     """Lay flattened photos over the first; `letter` is a letter's height in pixels."""
     outlines = [_outline(each, letter) for each in flat]
     maps = [STILL, *(_shift(outlines[0], each, letter) for each in outlines[1:])]
@@ -66,8 +66,8 @@ def laid(flat: Sequence[Plane], hours: Sequence[float], letter: float) -> Laid:
     over = [warped(each, by) for each, by in zip(banded, maps, strict=True)]
     where = inside(flat[0].shape, maps)
     if len(flat) == FEWEST:
-        return Laid(tuple(maps), _of_one_surface(over, hours, where))
-    return Laid(
+        return LaidPhotos(tuple(maps), _of_one_surface(over, hours, where))
+    return LaidPhotos(
         tuple(maps),
         tuple(agreement(_expected(over, hours, at), over[at], where) for at in range(len(over))),
     )

@@ -9,9 +9,9 @@ import numpy as np
 from PIL import Image
 
 from markrules.frozen import dataclass
-from markrules.lamps.frames import Box, Crop, LampProblem, crop_of, cut, upright_size
+from markrules.lamps.frames import Crop, LampProblem, MarkFrame, crop_of, cut, upright_size
 from markrules.lamps.planes import Plane, picture, warped
-from markrules.lamps.registering import FEWEST, Laid, laid
+from markrules.lamps.registering import FEWEST, LaidPhotos, laid
 from markrules.lamps.solving import flattened, lamps_apart, solved, standing_out
 
 MOST = 12
@@ -97,7 +97,9 @@ class Relief:
         return self.over_grain >= LEAST_RELIEF
 
 
-def relief(shots: Sequence[Shot], box: Box, step: Callable[[str], None] = lambda _: None) -> Relief:
+def relief(
+    shots: Sequence[Shot], box: MarkFrame, step: Callable[[str], None] = lambda _: None
+) -> Relief:
     """The relief inside a box on the first photo; `step` is told what is being done.
 
     Raises LampProblem where the photos, the box or the lamps cannot serve.
@@ -162,7 +164,7 @@ def lit_png(found: Relief, at: int) -> bytes:
 
 def _laid_without_strays(
     flat: Sequence[Plane], hours: Sequence[float], letter: float, least: float
-) -> tuple[Laid, tuple[int, ...]]:
+) -> tuple[LaidPhotos, tuple[int, ...]]:
     """The photos laid over each other, without one that spoils the rest where that helps.
 
     The first photo stays: the box was drawn on it.
@@ -186,7 +188,7 @@ def _laid_without_strays(
             for place, at in enumerate(rest):
                 maps[at], agreements[at] = tried.maps[place], tried.agreements[place]
             agreements[stray] = min(agreements[stray], least - 0.01)
-            best, used = Laid(tuple(maps), tuple(agreements)), rest
+            best, used = LaidPhotos(tuple(maps), tuple(agreements)), rest
     return best, used
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.language.filling import FILLERS, Complaints, Fields
-from markrules.language.kinds import SHAPES, Key, Kind, Part
+from markrules.language.kinds import SHAPES, Key, Kind, PartOfEntry
 from markrules.language.problems import Place, Problem
 from markrules.language.raw import RawEntry, RawLine
 from markrules.language.spans import Span
@@ -46,7 +46,7 @@ class Builder(Complaints):
     def _line(
         self,
         raw: RawEntry,
-        shape: Kind | Part,
+        shape: Kind | PartOfEntry,
         line: RawLine | RawEntry,
         values: Fields,
         seen: dict[str, Span],
@@ -77,7 +77,7 @@ class Builder(Complaints):
         )
         return False
 
-    def _finished(self, raw: RawEntry, shape: Kind | Part, values: Fields) -> Any:
+    def _finished(self, raw: RawEntry, shape: Kind | PartOfEntry, values: Fields) -> Any:
         missing = [key for key in shape.required if shape.keys[key].field not in values]
         if _at(raw) not in self.hurt:
             for key in missing:

@@ -49,7 +49,7 @@ class Key:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class PartOfEntry:
     """A part of an entry with lines of its own: its type, its keys, and those it must have."""
 
     type: type[Any]
@@ -620,8 +620,8 @@ KINDS: Mapping[str, Kind] = {
     ),
 }
 
-PARTS: Mapping[str, Part] = {
-    "value": Part(
+PARTS: Mapping[str, PartOfEntry] = {
+    "value": PartOfEntry(
         tree.Value,
         {
             "within": _WITHIN,
@@ -630,7 +630,7 @@ PARTS: Mapping[str, Part] = {
             "look": _text("look"),
         },
     ),
-    "fill": Part(
+    "fill": PartOfEntry(
         tree.Fill,
         {
             "words": Key("words", "list", "texts", '"clasp", "{clasp-of-a-string}"'),
@@ -639,7 +639,7 @@ PARTS: Mapping[str, Part] = {
         },
         ("words",),
     ),
-    "mark": Part(
+    "mark": PartOfEntry(
         tree.Mark,
         {
             "text": _text("text"),
@@ -657,7 +657,7 @@ PARTS: Mapping[str, Part] = {
     ),
 }
 
-SHAPES: Mapping[str, Kind | Part] = {**KINDS, **PARTS}
+SHAPES: Mapping[str, Kind | PartOfEntry] = {**KINDS, **PARTS}
 """All that has lines, by the word that begins it."""
 
 NAMES: Mapping[str, str] = {kind.type.__name__: name for name, kind in KINDS.items()}

@@ -43,7 +43,7 @@ def parse(text: str, file: str) -> tuple[Book, tuple[Problem, ...]]:
         message = f"this file has {len(text):,} characters; at most {LARGEST_FILE:,} are read"
         return Book(file, ()), (Problem("file-too-large", message, Span(file, 1, 1, 2)),)
     with _ONE_AT_A_TIME, paused():
-        reader = _Reader(grammar(), file)
+        reader = _EntryReader(grammar(), file)
         raw = reader.read(text)
     builder = Builder(hurt=reader.hurt)
     entries: list[Entry] = [built for each in raw if (built := builder.entry(each)) is not None]
@@ -63,7 +63,7 @@ def _first(problems: list[Problem]) -> list[Problem]:
     return [*problems[:MOST_PROBLEMS], Problem("more-problems", message, last)]
 
 
-class _Reader:
+class _EntryReader:
     """Feeds the words of a text to the parser, line by line, and steps back over bad lines."""
 
     def __init__(self, grammar: Grammar, file: str) -> None:

@@ -16,7 +16,7 @@ written in the other order."""
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class AlignedColumn:
     """One column of an alignment: what was read, what is on the mark, and how they agree."""
 
     read: str
@@ -31,7 +31,7 @@ class Alignment:
     `read`, `agreement` and `struck` are lines that stand one below the other.
     """
 
-    steps: tuple[Step, ...]
+    steps: tuple[AlignedColumn, ...]
     log_chance: float
 
     @property
@@ -82,7 +82,7 @@ def align(reading: Compiled, mark: str) -> Alignment:
         for used, column in enumerate(table.best)
     ]
     used = max(range(last + 1), key=ends.__getitem__)
-    steps = [Step("", letter, LOST) for letter in reversed(mark[used:])]
+    steps = [AlignedColumn("", letter, LOST) for letter in reversed(mark[used:])]
     steps += _back(reading, mark, table, used)
     chance = ends[used]
     shown = [each for step in _gaps_shown(steps[::-1]) for each in _letter_by_letter(step)]
@@ -142,9 +142,9 @@ def _merged(
             yield at + 1, table.best[used - 2][at - 1] * share, (2, 2)
 
 
-def _back(reading: Compiled, mark: str, table: _Table, used: int) -> list[Step]:
+def _back(reading: Compiled, mark: str, table: _Table, used: int) -> list[AlignedColumn]:
     """The steps of the best way, last first."""
-    steps: list[Step] = []
+    steps: list[AlignedColumn] = []
     filled = len(reading.cells)
     missing = False
     while filled:
@@ -155,7 +155,7 @@ def _back(reading: Compiled, mark: str, table: _Table, used: int) -> list[Step]:
         struck = mark[used - letters : used]
         steps.append(_step(reading, filled, places, struck))
         used, filled = used - letters, filled - places
-    return steps + [Step("", letter, LOST) for letter in reversed(mark[:used])]
+    return steps + [AlignedColumn("", letter, LOST) for letter in reversed(mark[:used])]
 
 
 def _missing_before(reading: Compiled, table: _Table, used: int, filled: int) -> bool:
@@ -184,25 +184,25 @@ def _last_step(
     return max(ways)[1]
 
 
-def _step(reading: Compiled, filled: int, places: int, struck: str) -> Step:
+def _step(reading: Compiled, filled: int, places: int, struck: str) -> AlignedColumn:
     """The column for a step that ended with so many places filled."""
     cell = reading.cells[filled - 1]
     if not places:
         gap = cell.kind == "gap"
-        return Step("…" if gap else "", struck, GAP if gap else LOST)
+        return AlignedColumn("…" if gap else "", struck, GAP if gap else LOST)
     shown = "".join(each.shown for each in reading.cells[filled - places : filled])
     if places == 2:
-        return Step(shown, struck, SWAPPED if len(struck) == 2 else PARTED)
+        return AlignedColumn(shown, struck, SWAPPED if len(struck) == 2 else PARTED)
     if len(struck) == 2:
-        return Step(shown, struck, JOINED)
+        return AlignedColumn(shown, struck, JOINED)
     if not struck:
-        return Step(shown, "", GAP if cell.kind == "gap" else ADDED)
+        return AlignedColumn(shown, "", GAP if cell.kind == "gap" else ADDED)
     if cell.kind == "unread":
-        return Step(shown, struck, UNREAD)
-    return Step(shown, struck, SAME if struck in folded(shown) else ALIKE)
+        return AlignedColumn(shown, struck, UNREAD)
+    return AlignedColumn(shown, struck, SAME if struck in folded(shown) else ALIKE)
 
 
-def _gaps_shown(steps: list[Step]) -> list[Step]:
+def _gaps_shown(steps: list[AlignedColumn]) -> list[AlignedColumn]:
     """A run unread that stands for letters needs no column of its own."""
     kept = []
     for place, step in enumerate(steps):
@@ -213,7 +213,7 @@ def _gaps_shown(steps: list[Step]) -> list[Step]:
     return kept
 
 
-def _letter_by_letter(step: Step) -> list[Step]:
+def _letter_by_letter(step: AlignedColumn) -> list[AlignedColumn]:
     """A letter read as a pair that holds it, or a pair read as one of its letters, as what anybody
     sees there: one letter is added, or lost.
     """
@@ -223,7 +223,11 @@ def _letter_by_letter(step: Step) -> list[Step]:
     if folded(single) not in folded(pair):
         return [step]
     added = step.sign == PARTED
-    columns = [Step(one, "", ADDED) if added else Step("", one, LOST) for one in pair]
+    columns = [
+        AlignedColumn(one, "", ADDED) if added else AlignedColumn("", one, LOST) for one in pair
+    ]
     same = folded(pair).index(folded(single))
-    columns[same] = Step(pair[same] if added else single, single if added else pair[same], SAME)
+    columns[same] = AlignedColumn(
+        pair[same] if added else single, single if added else pair[same], SAME
+    )
     return columns

@@ -13,7 +13,7 @@ from markrules.marks.divisions import DivisionRates
 from markrules.marks.entries import MarkEntry
 from markrules.marks.letters import letter_case
 from markrules.marks.reading_variants import ReadingVariant
-from markrules.marks.vocabulary import Vocabulary
+from markrules.marks.vocabulary import MarkWords
 
 if TYPE_CHECKING:
     from markrules.marks.description import Descriptions
@@ -62,7 +62,7 @@ def division_rates(base: KnowledgeBase) -> DivisionRates:
 class ContextModel:
     """Scores what was seen beside the letters."""
 
-    words: Vocabulary
+    words: MarkWords
     describe: Callable[[], Descriptions]
     rates: ContextRates
     divisions: DivisionRates

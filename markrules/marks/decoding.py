@@ -13,7 +13,7 @@ from markrules.language.conditions import And
 from markrules.marks.letters import folded
 from markrules.marks.metal import MetalReading, find_metal_marks, metal_observations
 from markrules.marks.numbers import NumberReading, find_numbers, observations_from_numbers
-from markrules.marks.stamped import Token, tokens
+from markrules.marks.stamped import StampedToken, tokens
 from markrules.marks.vocabulary import said_texts, texts_asked_for
 
 KEPT = 4096
@@ -125,7 +125,7 @@ def _asked_for(base: KnowledgeBase) -> frozenset[str]:
     )
 
 
-def _phrase(words: Sequence[Token]) -> str:
+def _phrase(words: Sequence[StampedToken]) -> str:
     return " ".join([part.text for part in words])
 
 

@@ -15,7 +15,7 @@ from markrules.late import late
 from markrules.marks.divisions import Divisions, divisions_of
 from markrules.marks.letters import folded
 from markrules.marks.mark_shares import MarkShares, mark_shares
-from markrules.marks.vocabulary import Vocabulary, words_of, written_words
+from markrules.marks.vocabulary import MarkWords, words_of, written_words
 
 _BRACKETS = late(r"[()]")
 
@@ -57,7 +57,7 @@ class MarkEntry:
     divided: tuple[Divisions, ...] = ()
 
 
-def entries_of(base: KnowledgeBase, words: Vocabulary) -> Iterator[MarkEntry]:
+def entries_of(base: KnowledgeBase, words: MarkWords) -> Iterator[MarkEntry]:
     """Every mark variant of the knowledge base, marks without letters too."""
     for maker in base.makers.values():
         weight = _weight(base, maker) / max(len(maker.marks), 1)
@@ -76,7 +76,7 @@ def weights_of(base: KnowledgeBase) -> Iterator[tuple[str, str, float]]:
 
 
 def in_other_words(
-    base: KnowledgeBase, entries: Sequence[MarkEntry], words: Vocabulary
+    base: KnowledgeBase, entries: Sequence[MarkEntry], words: MarkWords
 ) -> Iterator[MarkEntry]:
     """Further texts by which makers are found: their names, and the first or last words of names
     and marks of several words.
@@ -130,7 +130,7 @@ def in_other_words(
 
 
 def _parts(
-    text: str, words: Vocabulary, told_by_none: Container[str], shares: MarkShares
+    text: str, words: MarkWords, told_by_none: Container[str], shares: MarkShares
 ) -> Iterator[tuple[str, float, Divisions]]:
     """The first words, and the last words, of a text of several words, in folded letters, how
     often they alone are written down, and where they part.
@@ -193,7 +193,7 @@ def _weight(base: KnowledgeBase, maker: Maker) -> float:
     return common.weight if common else 1.0
 
 
-def _entry(maker: Maker, mark: Mark, weight: float, words: Vocabulary) -> MarkEntry:
+def _entry(maker: Maker, mark: Mark, weight: float, words: MarkWords) -> MarkEntry:
     own, whole, beside, (divided, all_divided) = apart(mark.text, words)
     named = frozenset(phrase for text in mark.beside if (phrase := "".join(words_of(text))))
     return MarkEntry(
@@ -218,7 +218,7 @@ def _entry(maker: Maker, mark: Mark, weight: float, words: Vocabulary) -> MarkEn
 
 
 def apart(
-    text: str, words: Vocabulary
+    text: str, words: MarkWords
 ) -> tuple[str, str, frozenset[str], tuple[Divisions, Divisions]]:
     """The maker's letters, all letters, and the phrases beside them, of a mark's text; and where
     the words of the first two part.

@@ -14,7 +14,7 @@ from itertools import pairwise
 from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.entries import names_of
 from markrules.marks.mark_shares import mark_shares
-from markrules.marks.vocabulary import Vocabulary, words_of
+from markrules.marks.vocabulary import MarkWords, words_of
 
 AND = "&"
 
@@ -26,7 +26,7 @@ NONE_FURTHER: Further = {}
 """No such words."""
 
 
-def further_words(base: KnowledgeBase, words: Vocabulary) -> Further:
+def further_words(base: KnowledgeBase, words: MarkWords) -> Further:
     """The words that follow the first in the names and marks of several makers, counted once a
     maker. Single letters are initials, and not among them.
     """
@@ -47,7 +47,7 @@ def further_words(base: KnowledgeBase, words: Vocabulary) -> Further:
     }
 
 
-def _own(text: str, words: Vocabulary) -> list[str]:
+def _own(text: str, words: MarkWords) -> list[str]:
     each = words_of(text)
     return [each[place] for place in words.apart(each)[0]]
 

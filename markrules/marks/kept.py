@@ -16,7 +16,7 @@ from markrules.marks.entries import MarkEntry, entries_of, in_other_words, weigh
 from markrules.marks.further_words import further_words
 from markrules.marks.lists import ListedMarks
 from markrules.marks.mark_shares import mark_shares
-from markrules.marks.vocabulary import Vocabulary, vocabulary
+from markrules.marks.vocabulary import MarkWords, vocabulary
 
 BLOCK = 8
 """Entries that are read together: the marks that come near a reading stand all over the rules."""
@@ -24,10 +24,10 @@ BLOCK = 8
 _FIELDS = tuple(name for name in MarkEntry.__match_args__ if name not in ("beside", "used"))
 
 
-def kept_vocabulary(base: KnowledgeBase) -> Vocabulary:
+def kept_vocabulary(base: KnowledgeBase) -> MarkWords:
     """The words beside marks, as kept or worked out."""
     said = _parts(base)["words"]
-    return Vocabulary(
+    return MarkWords(
         {word: tuple(map(tuple, each)) for word, each in said["phrases"].items()},
         said["shares"],
         said["least"],

@@ -19,14 +19,14 @@ from markrules.marks.alignment import (
     align,
 )
 from markrules.marks.entries import MarkEntry
-from markrules.marks.results import MarkResult, Scored
+from markrules.marks.results import MarkResult, ScoredMark
 
 _NEARLY = log(20)
 """Other marks of a maker are shown when they are at most this much less likely."""
 
 
 def explained(
-    found: Sequence[Scored], order: Sequence[tuple[float, list[int]]]
+    found: Sequence[ScoredMark], order: Sequence[tuple[float, list[int]]]
 ) -> tuple[MarkResult, ...]:
     """The results for makers in order; each has its probability and its marks in `found`."""
     firsts = [found[places[0]] for _, places in order]
@@ -40,10 +40,10 @@ def explained(
 
 
 def _result(
-    each: Scored,
+    each: ScoredMark,
     other: MarkEntry | None,
     probability: float,
-    near: Sequence[Scored],
+    near: Sequence[ScoredMark],
 ) -> MarkResult:
     entry = each.entry
     aligned = _aligned(each)
@@ -69,7 +69,7 @@ def _result(
     )
 
 
-def _aligned(each: Scored) -> Alignment | None:
+def _aligned(each: ScoredMark) -> Alignment | None:
     variant = each.variant
     struck = each.entry.whole if variant.whole and not variant.only else each.entry.own
     reading = each.reading
@@ -79,7 +79,7 @@ def _aligned(each: Scored) -> Alignment | None:
     return max((align(reading, text) for text in sorted(choices)), key=lambda one: one.log_chance)
 
 
-def _assumed(aligned: Alignment | None, each: Scored) -> tuple[str, ...]:
+def _assumed(aligned: Alignment | None, each: ScoredMark) -> tuple[str, ...]:
     """What must have happened to the mark for it to read so, in words."""
     variant, entry = each.variant, each.entry
     told = ["read from right to left, as from a mould"] if variant.turned else []

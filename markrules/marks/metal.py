@@ -21,7 +21,7 @@ from markrules.marks.metal_grammar import KARATS, METAL_SLOTS, metal_slots, writ
 from markrules.marks.stamped import (
     Match,
     Spellings,
-    Token,
+    StampedToken,
     packed_spelling,
     spelling,
     tokens,
@@ -30,8 +30,8 @@ from markrules.marks.stamped import (
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from markrules.marks.metal_beside import Beside
-    from markrules.marks.metal_years import Years
+    from markrules.marks.metal_beside import WordsUnsettling
+    from markrules.marks.metal_years import MetalYears
 
 _OPEN_SLOT = late(r"\{[a-z]+\}")
 
@@ -66,7 +66,7 @@ class MetalReading:
     least_microns: float | None
     country: str
     law: str
-    years: Years | None
+    years: MetalYears | None
     say: str
     claim: str
     never: str
@@ -125,14 +125,14 @@ NO_METAL = "none"
 
 def _coat_beside(
     base: KnowledgeBase, text: str, solid: MetalReading, found: Sequence[MetalReading]
-) -> Beside | None:
+) -> WordsUnsettling | None:
     """What a mark of a coat on the same line says of a mark of solid metal: `GOLD SHELL 10K`.
 
     A coat that the rules know over that metal takes nothing back (`STERLING 24K GOLD OVERLAY`),
     unless it names none (`18K PLATE`); such a word qualifies what stands above it where it has a
     line of its own. So does an alloy without it (`GERMAN SILVER 925`, `585 TOMBAC`).
     """
-    from markrules.marks.metal_beside import Beside, line_of, names_no_metal, same_line
+    from markrules.marks.metal_beside import WordsUnsettling, line_of, names_no_metal, same_line
 
     place = solid.start, solid.end
 
@@ -151,7 +151,7 @@ def _coat_beside(
         return None
     beside = all(same_line(text, place, (each.start, each.end)) for each in coats)
     line = line_of(text, place) if beside else text.strip()
-    return Beside(" ".join(each.words for each in coats), True, line)
+    return WordsUnsettling(" ".join(each.words for each in coats), True, line)
 
 
 def _only_qualifies(
@@ -211,7 +211,9 @@ NOT_SURE = "not sure"
 solid."""
 
 
-def _unsure(base: KnowledgeBase, reading: MetalReading, beside: Beside | None) -> MetalReading:
+def _unsure(
+    base: KnowledgeBase, reading: MetalReading, beside: WordsUnsettling | None
+) -> MetalReading:
     """The reading with what the words beside it leave open."""
     if beside is None:
         return reading
@@ -233,7 +235,7 @@ def _unsure(base: KnowledgeBase, reading: MetalReading, beside: Beside | None) -
 
 
 def _first_fitting(
-    base: KnowledgeBase, text: str, read: Sequence[Token], at: int
+    base: KnowledgeBase, text: str, read: Sequence[StampedToken], at: int
 ) -> tuple[MetalReading | None, int]:
     """The reading of the longest spelling at this token whose figures agree, and where to go on."""
     for matches in _spellings(base).at(read, at, metal_slots(base)):
@@ -250,7 +252,7 @@ def _first_fitting(
 
 
 def _is_cut_short(
-    base: KnowledgeBase, text: str, read: Sequence[Token], match: Match[MetalMark]
+    base: KnowledgeBase, text: str, read: Sequence[StampedToken], match: Match[MetalMark]
 ) -> bool:
     """Whether the spelling takes in a letter that belongs to something else."""
     from markrules.marks.metal_beside import cut_short
@@ -306,7 +308,7 @@ def _closest(matches: Sequence[Match[MetalMark]]) -> tuple[Match[MetalMark], ...
     return tuple(each_once.values())
 
 
-def _stands(match: Match[MetalMark], read: Sequence[Token]) -> bool:
+def _stands(match: Match[MetalMark], read: Sequence[StampedToken]) -> bool:
     """Whether a bare figure is enough: three digits are, one or two only when alone."""
     part = read[match.first : match.after]
     bare = len(part) == 1 and part[0].kind == "number"
@@ -324,7 +326,7 @@ def _ranked(base: KnowledgeBase, readings: Sequence[MetalReading]) -> MetalReadi
 
 
 def _decoded(
-    base: KnowledgeBase, text: str, read: Sequence[Token], match: Match[MetalMark]
+    base: KnowledgeBase, text: str, read: Sequence[StampedToken], match: Match[MetalMark]
 ) -> MetalReading | None:
     """The reading of one match; None where its figures contradict each other."""
     from fractions import Fraction  # few marks hold a figure, and it takes its time to load

@@ -11,7 +11,7 @@ from markrules.late import late
 from markrules.marks.entries import names_of
 from markrules.marks.figure_limits import metal_limits
 from markrules.marks.metal_grammar import fraction
-from markrules.marks.stamped import Match, Token, fold, tokens
+from markrules.marks.stamped import Match, StampedToken, fold, tokens
 from markrules.marks.vocabulary import said_texts
 from markrules.named_tuple import NamedTuple
 
@@ -21,7 +21,7 @@ _LINE_ENDS = late(r"[,;|]|/(?!\d)|(?<!\d)/")  # the slash of a fraction ends non
 _BETWEEN_INITIALS = (".", "/", "&")
 
 
-class Beside(NamedTuple):
+class WordsUnsettling(NamedTuple):
     """The words beside a mark that leave it unsure how much of the piece is of the metal.
 
     `qualifies` tells that the rules know them to; otherwise they are words that no rule knows.
@@ -36,10 +36,10 @@ class Beside(NamedTuple):
 def words_beside(
     base: KnowledgeBase,
     text: str,
-    read: Sequence[Token],
+    read: Sequence[StampedToken],
     taken: Sequence[tuple[int, int]],
     mark: tuple[int, int],
-) -> Beside | None:
+) -> WordsUnsettling | None:
     """What stands on the line of a mark (start and end in the text) and may qualify it.
 
     `taken` are the places of all marks of metal in the text. Names of listed makers and words that
@@ -58,22 +58,24 @@ def words_beside(
         return None
     qualifiers, known, joining = _words_of_marks(base)
     if part:
-        return Beside(part, True, line_of(text, mark))
+        return WordsUnsettling(part, True, line_of(text, mark))
     telling = [token for token in _initials(text, beside) if token.text in qualifiers]
     telling = [token for token in telling if not _named(base, token, beside, True)]
     if not telling and (
         line := _other_line(text, read, _initials(text, free), qualifiers, joining)
     ):
         words = " ".join(text[token.start : token.end] for token in line)
-        return Beside(words, True, text.strip())
+        return WordsUnsettling(words, True, text.strip())
     unknown = _unknown(base, [each for each in beside if len(each.text) > 1], known)
     if not telling and not unknown:
         return None
     words = " ".join(text[token.start : token.end] for token in telling or unknown)
-    return Beside(words, bool(telling), line_of(text, mark))
+    return WordsUnsettling(words, bool(telling), line_of(text, mark))
 
 
-def _unknown(base: KnowledgeBase, beside: Sequence[Token], known: frozenset[str]) -> list[Token]:
+def _unknown(
+    base: KnowledgeBase, beside: Sequence[StampedToken], known: frozenset[str]
+) -> list[StampedToken]:
     """The words that the rules do not know beside a mark of metal. One that also names a thing is
     known only beside another word of the same text: `BELL TRADING`, but not `STERLING BELL`.
     """
@@ -97,7 +99,9 @@ DEVICES = "mark-device"
 """The feature for such pictures."""
 
 
-def _named(base: KnowledgeBase, token: Token, beside: Sequence[Token], by_makers: bool) -> bool:
+def _named(
+    base: KnowledgeBase, token: StampedToken, beside: Sequence[StampedToken], by_makers: bool
+) -> bool:
     """Whether a word stands beside another one of a text that the rules know, or with `by_makers`
     of a maker's name or mark: BOND BOYD.
     """
@@ -110,15 +114,15 @@ def _named(base: KnowledgeBase, token: Token, beside: Sequence[Token], by_makers
 
 def _other_line(
     text: str,
-    read: Sequence[Token],
-    free: Sequence[Token],
+    read: Sequence[StampedToken],
+    free: Sequence[StampedToken],
     qualifiers: frozenset[str],
     joining: frozenset[str],
-) -> list[Token]:
+) -> list[StampedToken]:
     """The words of a line on which nothing stands but words that qualify, or that begins with one
     (`ON STERLING`); else none. A single letter there is an initial, or a size.
     """
-    lines: dict[str, list[Token]] = {}
+    lines: dict[str, list[StampedToken]] = {}
     for token in free:
         lines.setdefault(line_of(text, (token.start, token.end)), []).append(token)
     for words in lines.values():
@@ -129,7 +133,7 @@ def _other_line(
     return []
 
 
-def _leads(text: str, read: Sequence[Token], word: Token) -> bool:
+def _leads(text: str, read: Sequence[StampedToken], word: StampedToken) -> bool:
     """Whether no token stands before a word on its line."""
     before = [each for each in read if each.end <= word.start]
     last = (before[-1].start, before[-1].end) if before else (0, 0)
@@ -137,7 +141,7 @@ def _leads(text: str, read: Sequence[Token], word: Token) -> bool:
 
 
 def cut_short(
-    base: KnowledgeBase, text: str, read: Sequence[Token], match: Match[MetalMark]
+    base: KnowledgeBase, text: str, read: Sequence[StampedToken], match: Match[MetalMark]
 ) -> bool:
     """Whether a spelling takes in a letter that belongs to something else.
 
@@ -156,20 +160,20 @@ def cut_short(
     return apart and match.owner.how == "solid" and last.text in _words_of_marks(base)[0]
 
 
-def _one_of_initials(text: str, one: Token, other: Token) -> bool:
+def _one_of_initials(text: str, one: StampedToken, other: StampedToken) -> bool:
     """Whether two tokens are single letters with nothing but a stop or a stroke between."""
     letters = all(each.kind == "word" and len(each.text) == 1 for each in (one, other))
     return letters and text[one.end : other.start].strip() in _BETWEEN_INITIALS
 
 
-def _initials(text: str, read: Sequence[Token]) -> list[Token]:
+def _initials(text: str, read: Sequence[StampedToken]) -> list[StampedToken]:
     """The tokens, initials with stops joined to one word: `R.G.` is RG."""
-    joined: list[Token] = []
-    last: Token | None = None
+    joined: list[StampedToken] = []
+    last: StampedToken | None = None
     for each in read:
         if last is not None and _one_of_initials(text, last, each):
             before = joined.pop()
-            joined.append(Token("word", before.text + each.text, before.start, each.end))
+            joined.append(StampedToken("word", before.text + each.text, before.start, each.end))
         else:
             joined.append(each)
         last = each
@@ -179,7 +183,7 @@ def _initials(text: str, read: Sequence[Token]) -> list[Token]:
 def _part(
     base: KnowledgeBase,
     text: str,
-    read: Sequence[Token],
+    read: Sequence[StampedToken],
     taken: Sequence[tuple[int, int]],
     mark: tuple[int, int],
 ) -> str:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.marks.figure_limits import MetalLimits, metal_limits
-from markrules.marks.stamped import Slot, Token
+from markrules.marks.stamped import Slot, StampedToken
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -22,7 +22,9 @@ PURE = 1000
 _ORDINALS = frozenset({"TH", "ST", "ND", "RD"})
 
 
-def karat(limits: MetalLimits, read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
+def karat(
+    limits: MetalLimits, read: Sequence[StampedToken], at: int
+) -> tuple[int, Fraction] | None:
     """A number of 24ths, as `14` or `13.5`."""
     number = _decimal(read, at)
     if number is None or not limits.least_karat <= number <= KARATS:
@@ -30,7 +32,9 @@ def karat(limits: MetalLimits, read: Sequence[Token], at: int) -> tuple[int, Fra
     return at + 1, number
 
 
-def fraction(limits: MetalLimits, read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
+def fraction(
+    limits: MetalLimits, read: Sequence[StampedToken], at: int
+) -> tuple[int, Fraction] | None:
     """`1/20`, `1/20TH`, `1/10`: a part of the weight, below one."""
     parts = read[at : at + 3]
     if [token.kind for token in parts] != ["number", "slash", "number"]:
@@ -45,7 +49,9 @@ def fraction(limits: MetalLimits, read: Sequence[Token], at: int) -> tuple[int, 
     return after + ordinal, Fraction(top, bottom)
 
 
-def fineness(limits: MetalLimits, read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
+def fineness(
+    limits: MetalLimits, read: Sequence[StampedToken], at: int
+) -> tuple[int, Fraction] | None:
     """Thousandths: `925`, `.925`, `0.925`, `92.5`, `958.4` and `925/1000`."""
     if at >= len(read) or read[at].kind != "number":
         return None
@@ -58,7 +64,9 @@ def fineness(limits: MetalLimits, read: Sequence[Token], at: int) -> tuple[int, 
     return at + 1, thousandths
 
 
-def microns(limits: MetalLimits, read: Sequence[Token], at: int) -> tuple[int, Fraction] | None:
+def microns(
+    limits: MetalLimits, read: Sequence[StampedToken], at: int
+) -> tuple[int, Fraction] | None:
     """A thickness in thousandths of a millimetre."""
     number = _decimal(read, at)
     if number is None or not 0 < number <= limits.most_microns:
@@ -86,7 +94,7 @@ def written(value: Fraction) -> str:
     return f"{float(value):.4g}"
 
 
-def _decimal(read: Sequence[Token], at: int) -> Fraction | None:
+def _decimal(read: Sequence[StampedToken], at: int) -> Fraction | None:
     if at >= len(read) or read[at].kind != "number":
         return None
     text = read[at].text.replace(",", ".").lstrip(".")

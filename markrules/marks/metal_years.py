@@ -13,7 +13,7 @@ from markrules.marks.stamped import fold
 from markrules.named_tuple import NamedTuple
 
 
-class Years(NamedTuple):
+class MetalYears(NamedTuple):
     """Hard limits and the bulk; None where the rules leave an end open."""
 
     not_before: int | None
@@ -22,7 +22,7 @@ class Years(NamedTuple):
     not_after: int | None
 
 
-def years_of_mark(base: KnowledgeBase, mark: str) -> Years | None:
+def years_of_mark(base: KnowledgeBase, mark: str) -> MetalYears | None:
     """The years that the clues on a metal mark, or on the metal it means, speak for.
 
     None where no clue dates it. Of several clues the one with the most limits is taken.
@@ -31,15 +31,15 @@ def years_of_mark(base: KnowledgeBase, mark: str) -> Years | None:
 
 
 @lru_cache(maxsize=8)
-def _years(base: KnowledgeBase) -> dict[str, Years]:
+def _years(base: KnowledgeBase) -> dict[str, MetalYears]:
     """All that are dated, as kept: every clue would have to be looked at."""
 
     kept = base.workings.parts("metal-years", lambda: {"years": _worked_out(base)})
-    return {mark: Years(*ends) for mark, ends in kept["years"].items()}
+    return {mark: MetalYears(*ends) for mark, ends in kept["years"].items()}
 
 
-def _worked_out(base: KnowledgeBase) -> dict[str, Years]:
-    found: dict[str, Years] = {}
+def _worked_out(base: KnowledgeBase) -> dict[str, MetalYears]:
+    found: dict[str, MetalYears] = {}
     for mark in base.metal_marks:
         told = [_as_years(clue) for clue in _clues_of(base, mark)]
         if told:
@@ -84,9 +84,9 @@ def _is(condition: Condition, feature: str, value: str) -> bool:
     )
 
 
-def _as_years(clue: Clue) -> Years:
+def _as_years(clue: Clue) -> MetalYears:
     window = clue.made or Window()
     ends = (window.first, window.mostly_first, window.mostly_last, window.last)
-    return Years(
+    return MetalYears(
         *(year.number if year and not year.relative and not year.now else None for year in ends)
     )

@@ -10,7 +10,7 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.late import late
 from markrules.marks.figure_limits import number_limits
-from markrules.marks.stamped import Slot, Token, tokens
+from markrules.marks.stamped import Slot, StampedToken, tokens
 
 _MONTHS = ("JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "OCT", "NOV", "DEC")
 _MONTH_WORDS = (
@@ -56,7 +56,7 @@ class StampedDate:
 
 
 @dataclass(frozen=True, slots=True)
-class Years:
+class YearsMeant:
     """Which years a stamped date can mean: `first` and `last` are the ends, and two figures alone
     are of the century that begins with `century` or of a later one.
     """
@@ -67,10 +67,10 @@ class Years:
 
 
 @lru_cache(maxsize=8)
-def stamped_years(base: KnowledgeBase) -> Years:
+def stamped_years(base: KnowledgeBase) -> YearsMeant:
     """The years of a knowledge base: from the first of the grid to the last that is stamped."""
     limits = number_limits(base)
-    return Years(int(base.setting("first-year")), limits.last_year, limits.first_century)
+    return YearsMeant(int(base.setting("first-year")), limits.last_year, limits.first_century)
 
 
 @lru_cache(maxsize=8)
@@ -79,14 +79,14 @@ def number_slots(base: KnowledgeBase) -> Mapping[str, Slot]:
     limits = number_limits(base)
     known = stamped_years(base)
 
-    def number(read: Sequence[Token], at: int) -> tuple[int, StampedNumber] | None:
+    def number(read: Sequence[StampedToken], at: int) -> tuple[int, StampedNumber] | None:
         return _number(read, at, limits.most_digits)
 
-    def year(read: Sequence[Token], at: int) -> tuple[int, StampedDate] | None:
+    def year(read: Sequence[StampedToken], at: int) -> tuple[int, StampedDate] | None:
         found = _years(read[at].text, known) if _is_number(read, at) else ()
         return (at + 1, StampedDate(read[at].text, found)) if found else None
 
-    def date(read: Sequence[Token], at: int) -> tuple[int, StampedDate] | None:
+    def date(read: Sequence[StampedToken], at: int) -> tuple[int, StampedDate] | None:
         return _date(read, at, known)
 
     return {"#": number, "letter": _letter, "year": year, "date": date}
@@ -103,7 +103,9 @@ def stamped_number(text: str, most_digits: int) -> StampedNumber | None:
     return StampedNumber(digits, int(digits.replace("?", "0")), int(digits.replace("?", "9")))
 
 
-def _number(read: Sequence[Token], at: int, most_digits: int) -> tuple[int, StampedNumber] | None:
+def _number(
+    read: Sequence[StampedToken], at: int, most_digits: int
+) -> tuple[int, StampedNumber] | None:
     """A number, in one piece or in groups of three set apart by spaces."""
     if not _is_number(read, at):
         return None
@@ -116,7 +118,7 @@ def _number(read: Sequence[Token], at: int, most_digits: int) -> tuple[int, Stam
     return (after, number) if number else None
 
 
-def _is_group(read: Sequence[Token], at: int) -> bool:
+def _is_group(read: Sequence[StampedToken], at: int) -> bool:
     return (
         _is_number(read, at)
         and re.fullmatch(r"[0-9?]{3}", read[at].text) is not None
@@ -124,7 +126,7 @@ def _is_group(read: Sequence[Token], at: int) -> bool:
     )
 
 
-def _is_number(read: Sequence[Token], at: int) -> bool:
+def _is_number(read: Sequence[StampedToken], at: int) -> bool:
     return at < len(read) and read[at].kind == "number"
 
 
@@ -156,7 +158,7 @@ def roman_year(text: str, shortest: int) -> int | None:
     )
 
 
-def _letter(read: Sequence[Token], at: int) -> tuple[int, str] | None:
+def _letter(read: Sequence[StampedToken], at: int) -> tuple[int, str] | None:
     """A single letter, with the number that is struck close behind it (`Z7`), or what stands
     for a season: two figures, alone or before a letter (`95 P`, `95 CC P`), or parted (`2 CC 6`).
     """
@@ -171,7 +173,7 @@ def _letter(read: Sequence[Token], at: int) -> tuple[int, str] | None:
     return at + 1, read[at].text
 
 
-def _season(read: Sequence[Token], at: int) -> tuple[int, str] | None:
+def _season(read: Sequence[StampedToken], at: int) -> tuple[int, str] | None:
     if not _is_number(read, at) or not re.fullmatch(r"[0-9]{1,2}", read[at].text):
         return None
     figures = read[at].text
@@ -188,7 +190,7 @@ def _season(read: Sequence[Token], at: int) -> tuple[int, str] | None:
     return None
 
 
-def _years(text: str, known: Years) -> tuple[int, ...]:
+def _years(text: str, known: YearsMeant) -> tuple[int, ...]:
     """The years that four or two digits can mean, none before the first year of the grid."""
     plain = text.lstrip(".")
     if re.fullmatch(r"[0-9]{4}", plain):
@@ -199,7 +201,9 @@ def _years(text: str, known: Years) -> tuple[int, ...]:
     return ()
 
 
-def _date(read: Sequence[Token], at: int, known: Years) -> tuple[int, StampedDate] | None:
+def _date(
+    read: Sequence[StampedToken], at: int, known: YearsMeant
+) -> tuple[int, StampedDate] | None:
     """`MAR 31 1931`, `31ST MARCH 1931`, `MAR. 1931`, `3-31-31`, `8.9.81`, `25-XII-44`, `1931`,
     `OCT.3.1905`, `3/10/05`, `OCT. '05`.
 
@@ -226,13 +230,13 @@ def _date(read: Sequence[Token], at: int, known: Years) -> tuple[int, StampedDat
     return None
 
 
-def _by_slashes(read: Sequence[Token], at: int) -> bool:
+def _by_slashes(read: Sequence[StampedToken], at: int) -> bool:
     """Whether slashes part three numbers here: `3/10/05`."""
     kinds = [each.kind for each in read[at : at + 6]]
     return kinds[:5] == ["number", "slash"] * 2 + ["number"] and kinds[5:] != ["slash"]
 
 
-def _date_parts(token: Token) -> str:
+def _date_parts(token: StampedToken) -> str:
     """What a token can be in a date: M month, R month in Roman figures, D day, y year of any
     length, Y year in full, S its last two figures behind an apostrophe.
     """
@@ -250,7 +254,7 @@ def _date_parts(token: Token) -> str:
 
 
 def _dated(
-    read: Sequence[Token], places: Sequence[int], known: Years
+    read: Sequence[StampedToken], places: Sequence[int], known: YearsMeant
 ) -> tuple[int, StampedDate] | None:
     years = _years(read[places[-1]].text, known)
     if not years:

@@ -21,7 +21,7 @@ from markrules.marks.stamped import (
     Match,
     Spelling,
     Spellings,
-    Token,
+    StampedToken,
     packed_spelling,
     spelling,
     tokens,
@@ -125,7 +125,7 @@ def find_numbers(text: str, base: KnowledgeBase) -> tuple[NumberReading, ...]:
 
 
 def _first_fitting(
-    base: KnowledgeBase, text: str, read: Sequence[Token], at: int
+    base: KnowledgeBase, text: str, read: Sequence[StampedToken], at: int
 ) -> tuple[NumberReading | None, Match[Register | Feature] | None]:
     """The reading of the longest spelling at this token that a register can place in time."""
     for matches in _spellings(base).at(read, at, number_slots(base)):
@@ -160,7 +160,7 @@ def _all_spellings(base: KnowledgeBase) -> Iterator[Spelling[Register | Feature]
 
 
 def _more(
-    base: KnowledgeBase, text: str, read: Sequence[Token], first: Match[Register | Feature]
+    base: KnowledgeBase, text: str, read: Sequence[StampedToken], first: Match[Register | Feature]
 ) -> Iterator[tuple[NumberReading, int]]:
     """Further numbers after the first with nothing but `and` or commas between."""
     at = first.after
@@ -181,7 +181,7 @@ def _more(
 def _best(
     base: KnowledgeBase,
     text: str,
-    read: Sequence[Token],
+    read: Sequence[StampedToken],
     matches: Sequence[Match[Register | Feature]],
 ) -> NumberReading | None:
     possible = [_reading(base, text, read, match) for match in matches]
@@ -209,7 +209,7 @@ def _usual(base: KnowledgeBase, reading: NumberReading) -> float:
 
 
 def _reading(
-    base: KnowledgeBase, text: str, read: Sequence[Token], match: Match[Register | Feature]
+    base: KnowledgeBase, text: str, read: Sequence[StampedToken], match: Match[Register | Feature]
 ) -> NumberReading | None:
     owner = match.owner
     start, end = read[match.first].start, read[match.after - 1].end

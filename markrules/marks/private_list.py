@@ -15,7 +15,7 @@ from markrules.marks.candidates import Candidate
 from markrules.marks.entries import MarkEntry, apart
 from markrules.marks.private_marks import SHARD, PrivateMark, PrivateMarks
 from markrules.marks.search import OWN, MarkSearch
-from markrules.marks.vocabulary import Vocabulary, vocabulary
+from markrules.marks.vocabulary import MarkWords, vocabulary
 
 MOST_ALIKE = 10
 """Marks with the same letters that are shown; the others are only counted."""
@@ -27,7 +27,7 @@ class PrivateList:
     def __init__(
         self,
         path: Path,
-        words: Vocabulary,
+        words: MarkWords,
         progress: Callable[[int, int], None] | None = None,
     ) -> None:
         """Open the database at `path`; what is missing of the index is made first."""
@@ -70,7 +70,7 @@ class PrivateList:
             index.close()
 
 
-def _entry(row: int, mark: PrivateMark, words: Vocabulary) -> MarkEntry:
+def _entry(row: int, mark: PrivateMark, words: MarkWords) -> MarkEntry:
     own, whole, beside, divided = apart(mark.text, words)
     return MarkEntry(
         maker=f"{OWN}{mark.maker or row}",

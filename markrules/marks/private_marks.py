@@ -20,7 +20,7 @@ from markrules.frozen import dataclass
 from markrules.marks.entries import apart
 from markrules.marks.index_file import FileIndex, IndexDamagedError, write_index
 from markrules.marks.letters import folded
-from markrules.marks.vocabulary import Vocabulary
+from markrules.marks.vocabulary import MarkWords
 
 SHARD = 131_072
 """Rows in one index file: sets of so many marks still fit a processor's cache."""
@@ -116,7 +116,7 @@ class PrivateMarks:
         return found
 
     def open_indexes(
-        self, words: Vocabulary, progress: Callable[[int, int], None] | None = None
+        self, words: MarkWords, progress: Callable[[int, int], None] | None = None
     ) -> tuple[FileIndex, ...]:
         """The indexes over all marks, made where they are missing.
 
@@ -145,7 +145,7 @@ class PrivateMarks:
                 progress(min(last, first + SHARD - 1), last)
 
     def _open_or_build(
-        self, database: sqlite3.Connection, words: Vocabulary, kept: dict[str, int | str]
+        self, database: sqlite3.Connection, words: MarkWords, kept: dict[str, int | str]
     ) -> FileIndex:
         path = self.folder / f"{kept['first']:09d}.idx"
         try:
@@ -241,7 +241,7 @@ def _add(database: sqlite3.Connection, marks: Iterable[PrivateMark]) -> int:
 
 
 def _folded_rows(
-    database: sqlite3.Connection, words: Vocabulary, kept: dict[str, int | str]
+    database: sqlite3.Connection, words: MarkWords, kept: dict[str, int | str]
 ) -> Iterator[tuple[int, str, str]]:
     """Row number, the maker's own letters and all letters, for the rows of one index."""
     first = int(kept["first"])

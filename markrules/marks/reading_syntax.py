@@ -63,7 +63,7 @@ UNREAD = Cell("unread", (), "?")
 
 
 @dataclass(frozen=True, slots=True)
-class Token:
+class CellRun:
     """A run of cells without a space; `line` counts line breaks before it, `text` as written."""
 
     cells: tuple[Cell, ...]
@@ -90,7 +90,7 @@ class MarkQuery:
     """
 
     text: str
-    tokens: tuple[Token, ...]
+    tokens: tuple[CellRun, ...]
     described: tuple[str, ...] = ()
     as_written: bool = False
     cells: tuple[Cell, ...] = field(init=False)
@@ -105,7 +105,7 @@ class MarkQuery:
         return all(token.is_plain for token in self.tokens)
 
 
-def joined(tokens: tuple[Token, ...]) -> tuple[Cell, ...]:
+def joined(tokens: tuple[CellRun, ...]) -> tuple[Cell, ...]:
     """The cells of several tokens, two gaps side by side made one."""
     cells: list[Cell] = []
     for token in tokens:
@@ -193,8 +193,8 @@ def _describes(phrase: str) -> bool:
     return wordy and not re.search(r"[?*\[~…]|\.\.", phrase)
 
 
-def _tokens(text: str) -> tuple[Token, ...]:
-    tokens: list[Token] = []
+def _tokens(text: str) -> tuple[CellRun, ...]:
+    tokens: list[CellRun] = []
     cells: list[Cell] = []
     start = line = 0
     for found in PLACE.finditer(text):
@@ -206,16 +206,16 @@ def _tokens(text: str) -> tuple[Token, ...]:
             start = found.end()
             line += kind == "line"
             if kind == "sign":
-                tokens.append(Token((), found.group(), line))
+                tokens.append(CellRun((), found.group(), line))
         else:
             _add(cells, kind, found)
     _close(tokens, cells, text[start:], line)
     return tuple(tokens)
 
 
-def _close(tokens: list[Token], cells: list[Cell], text: str, line: int) -> None:
+def _close(tokens: list[CellRun], cells: list[Cell], text: str, line: int) -> None:
     if cells:
-        tokens.append(Token(tuple(cells), text.strip(), line))
+        tokens.append(CellRun(tuple(cells), text.strip(), line))
         cells.clear()
 
 

@@ -7,8 +7,8 @@ from dataclasses import field, replace
 from markrules.frozen import dataclass
 from markrules.marks.divisions import Divisions, divisions_read
 from markrules.marks.letters import letter_case
-from markrules.marks.reading_syntax import Cell, MarkQuery, Token, read_text
-from markrules.marks.vocabulary import Vocabulary
+from markrules.marks.reading_syntax import Cell, CellRun, MarkQuery, read_text
+from markrules.marks.vocabulary import MarkWords
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +70,7 @@ class ReadingVariant:
         return replace(self, words=words, turned=True)
 
 
-def variants(query: MarkQuery, words: Vocabulary) -> tuple[ReadingVariant, ...]:
+def variants(query: MarkQuery, words: MarkWords) -> tuple[ReadingVariant, ...]:
     """The ways to take a reading, each to be tried."""
     tokens = query.tokens
     own, beside = _divided(tokens, words)
@@ -93,7 +93,7 @@ def variants(query: MarkQuery, words: Vocabulary) -> tuple[ReadingVariant, ...]:
     return apart, everything
 
 
-def letters_of_a_name(text: str, words: Vocabulary) -> int:
+def letters_of_a_name(text: str, words: MarkWords) -> int:
     """How many letters were read of a text, less those that may be of words beside marks: 3 of
     `MADE IN JAP...`, none of `JAP?N`. 0 for a text that breaks the reading syntax.
     """
@@ -105,19 +105,19 @@ def letters_of_a_name(text: str, words: Vocabulary) -> int:
     )
 
 
-def _words(tokens: tuple[Token, ...]) -> tuple[tuple[Cell, ...], ...]:
+def _words(tokens: tuple[CellRun, ...]) -> tuple[tuple[Cell, ...], ...]:
     return tuple(token.cells for token in tokens if token.cells)
 
 
 def _divided(
-    tokens: tuple[Token, ...], words: Vocabulary
-) -> tuple[tuple[Token, ...], frozenset[str]]:
+    tokens: tuple[CellRun, ...], words: MarkWords
+) -> tuple[tuple[CellRun, ...], frozenset[str]]:
     """The tokens with a maker's letters, and the phrases beside them."""
     own, beside = words.apart([_word(token, words) for token in tokens])
     return tuple(tokens[place] for place in own), frozenset(beside)
 
 
-def _word(token: Token, words: Vocabulary) -> str:
+def _word(token: CellRun, words: MarkWords) -> str:
     if not token.cells:
         return token.text
     if token.is_plain:

@@ -12,7 +12,7 @@ from markrules.marks.wear import Compiled
 
 
 @dataclass(frozen=True, slots=True)
-class Scored:
+class ScoredMark:
     """A mark with the natural log of P(reading | mark), and the variant of the reading that
     gave it; `reading` is the same ready for scoring, None where no letter was read.
     `stands_for` is how many marks it represents (see `candidates.Candidate`).

@@ -26,13 +26,13 @@ from markrules.marks.mark_shares import mark_shares
 from markrules.marks.name_model import NameModel, shipped_name_model
 from markrules.marks.reading_syntax import Cell, MarkQuery, parse, read_text
 from markrules.marks.reading_variants import ReadingVariant, variants
-from markrules.marks.results import Scored
+from markrules.marks.results import ScoredMark
 from markrules.marks.unlisted import (
     shared_initials,
     unlisted_log_likelihood,
     unlisted_shares,
 )
-from markrules.marks.vocabulary import CODE, NUMBER, Vocabulary
+from markrules.marks.vocabulary import CODE, NUMBER, MarkWords
 from markrules.marks.wear import (
     UNREAD_CHANCE,
     Compiled,
@@ -90,7 +90,7 @@ class MarkSearch:
     ) -> None:
         """Take the marks of the knowledge base, and use `wear` in place of the rules' own model."""
         self.base, self.shares = base, mark_shares(base)
-        self.words: Vocabulary = kept_vocabulary(base)
+        self.words: MarkWords = kept_vocabulary(base)
         self.marks = KeptMarks(base)
         self.others: tuple[OtherMarks, ...] = tuple(more)
         self.lists: tuple[MarkList, ...] = (self.marks, *more)
@@ -224,7 +224,9 @@ class MarkSearch:
         )
         return MarkEvidence(read, kept, unknown)
 
-    def _compare(self, texts: tuple[str, ...], doubt: float | None) -> tuple[list[Scored], float]:
+    def _compare(
+        self, texts: tuple[str, ...], doubt: float | None
+    ) -> tuple[list[ScoredMark], float]:
         """The listed marks that come near what was read, likeliest first, and the log-likelihood of
         a mark in no list; no marks where nothing can be searched.
         """
@@ -238,7 +240,7 @@ class MarkSearch:
             found = sorted((*found, *more), key=_rank)
         return found, unknown
 
-    def _imported(self, query: MarkQuery, wear: WearModel, unknown: float) -> list[Scored]:
+    def _imported(self, query: MarkQuery, wear: WearModel, unknown: float) -> list[ScoredMark]:
         """The marks of other lists than the rules' that come near what was read; `unknown` is the
         log-likelihood of a mark in no list.
 
@@ -246,7 +248,7 @@ class MarkSearch:
         next to nothing. So would marks of a reading in part that, with their prior weight, are less
         than a millionth of those in no list (WORTH_KEEPING).
         """
-        best: dict[tuple[str, str], Scored] = {}
+        best: dict[tuple[str, str], ScoredMark] = {}
         tried = self._variants(query)
         if wear is self.wear or not query.in_full:
             odds = self.base.setting("unknown-maker") / self._own_share
@@ -260,11 +262,11 @@ class MarkSearch:
                     if variant.fits(own, entry.words_only, entry.own == entry.whole):
                         (score,) = log_likelihoods(reading, [candidate.text])
                         score += self.context.log_likelihood(variant, entry, own)
-                        found = Scored(entry, score, variant, reading, candidate.stands_for)
+                        found = ScoredMark(entry, score, variant, reading, candidate.stands_for)
                         best[entry.maker, entry.mark] = found
         return list(best.values())
 
-    def imported(self, each: Scored) -> ImportedMark | None:
+    def imported(self, each: ScoredMark) -> ImportedMark | None:
         """What a mark of another list than the rules' brings along; None for one of the rules."""
         entry = each.entry
         if not entry.maker.startswith(OWN):
@@ -328,10 +330,10 @@ class MarkSearch:
         wear: WearModel,
         lists: Sequence[MarkList] | None = None,
         as_evidence: bool = False,
-    ) -> tuple[list[Scored], float]:
+    ) -> tuple[list[ScoredMark], float]:
         """The marks worth it, likeliest first, and the log-likelihood of a mark in no list."""
         tried = self._variants(query)
-        best: dict[tuple[str, str], Scored] = {}
+        best: dict[tuple[str, str], ScoredMark] = {}
         among = lists or self.lists
         unlisted = [self._unlisted(wear, each.words) for each in tried]
         least = max(unlisted) - HOPELESS if as_evidence else -inf
@@ -364,7 +366,7 @@ class MarkSearch:
         lists: Sequence[MarkList],
         fewest: int,
         least: float,
-        best: dict[tuple[str, str], Scored],
+        best: dict[tuple[str, str], ScoredMark],
     ) -> None:
         """Score the marks for each variant, and keep the best score of each mark."""
         for variant in tried:
@@ -380,11 +382,11 @@ class MarkSearch:
         lists: Sequence[MarkList],
         fewest: int,
         least: float,
-    ) -> Iterator[Scored]:
+    ) -> Iterator[ScoredMark]:
         if not any(cell.kind == "letter" for cell in variant.cells):
             # No letter to look up: every mark is weighed by what else was said of it.
             for entry in self.marks.entries:
-                yield Scored(entry, self.context.log_likelihood(variant, entry, True), variant)
+                yield ScoredMark(entry, self.context.log_likelihood(variant, entry, True), variant)
             return
         legible = variant.plain and wear is not self.wear
         turned = self.shares.turned_in_full if legible else self.shares.turned_about
@@ -414,10 +416,10 @@ class MarkSearch:
                 score = _any_order(reading, candidate.text, swapped, score)
                 score += prior + entry.lessened
                 score += self.context.log_likelihood(variant, entry, own)
-                yield Scored(entry, score, variant, reading, candidate.stands_for)
+                yield ScoredMark(entry, score, variant, reading, candidate.stands_for)
 
     def _unknown(
-        self, variant: ReadingVariant, wear: WearModel, letters: float, found: Sequence[Scored]
+        self, variant: ReadingVariant, wear: WearModel, letters: float, found: Sequence[ScoredMark]
     ) -> float:
         """The natural log of P(reading | a mark in no list); `letters` is that of its spelling."""
         if variant.plain.isdigit():  # a number of a style, a mould or a worker
@@ -448,7 +450,7 @@ class MarkSearch:
         share = self.context.words_of_anyone(variant.nobody)
         return self.context.rates.words_alone * exp(share + letters)
 
-    def _resembling(self, variant: ReadingVariant, found: Sequence[Scored]) -> float:
+    def _resembling(self, variant: ReadingVariant, found: Sequence[ScoredMark]) -> float:
         """P(these letters | a mark in no list that is one letter off a listed one).
 
         Makers' marks resemble each other more than chance would have it: families, successors,
@@ -471,7 +473,7 @@ class MarkSearch:
         return sum(near) / usual * share / ways
 
     def _shares(
-        self, found: list[Scored], unknown: float
+        self, found: list[ScoredMark], unknown: float
     ) -> tuple[float, list[tuple[float, list[int]]]]:
         """The probability of none, and for each maker its probability and marks, best first."""
         # Against the greatest, so that exp of none is beyond what a float holds.
@@ -495,7 +497,7 @@ class MarkSearch:
 
 
 def _shown_first(
-    found: Sequence[Scored], shares: Sequence[float], places: Iterable[int]
+    found: Sequence[ScoredMark], shares: Sequence[float], places: Iterable[int]
 ) -> list[int]:
     """The places of one maker's marks, the likeliest first, a listed mark before its name."""
     order = sorted(places, key=lambda place: -shares[place])
@@ -538,7 +540,7 @@ def _any_order(reading: Compiled, text: str, swapped: float, score: float) -> fl
     return log(exp(score) + total) if total > 0 else score
 
 
-def _rank(each: Scored) -> tuple[float, int, str, str]:
+def _rank(each: ScoredMark) -> tuple[float, int, str, str]:
     return (-each.score, len(each.entry.own), each.entry.maker, each.entry.mark)
 
 

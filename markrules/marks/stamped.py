@@ -29,7 +29,7 @@ _Owner = TypeVar("_Owner")
 
 
 @dataclass(frozen=True, slots=True)
-class Token:
+class StampedToken:
     """A word (letters only, folded to plain capitals), a number as read, or a slash in a number.
 
     `short`: two figures behind an apostrophe, the last of a year.
@@ -42,7 +42,7 @@ class Token:
     short: bool = False
 
 
-Slot: TypeAlias = Callable[[Sequence[Token], int], "tuple[int, object] | None"]
+Slot: TypeAlias = Callable[[Sequence[StampedToken], int], "tuple[int, object] | None"]
 """Reads a slot at a token: (the next token, the value), or None where it does not fit."""
 
 
@@ -51,7 +51,7 @@ class Spelling(Generic[_Owner]):
     """A pattern to look for, and whose it is. Words that follow each other are joined."""
 
     owner: _Owner
-    parts: tuple[Token, ...]
+    parts: tuple[StampedToken, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,25 +71,25 @@ def fold(text: str) -> str:
     return "".join(sign for sign in spread if not unicodedata.combining(sign)).upper()
 
 
-def tokens(text: str) -> tuple[Token, ...]:
+def tokens(text: str) -> tuple[StampedToken, ...]:
     """The words and numbers of a text, in order, with their places in it.
 
     A slash counts only between two digits. A run of `?` without any digit is no number.
     """
-    found: list[Token] = []
+    found: list[StampedToken] = []
     for piece in _TOKEN.finditer(text[:LONGEST_TEXT]):
         kind = piece.lastgroup
         raw = piece.group()
         if kind == "word":
-            found.append(Token("word", fold(raw), piece.start(), piece.end()))
+            found.append(StampedToken("word", fold(raw), piece.start(), piece.end()))
         elif kind == "number" and any(sign.isdigit() for sign in raw):
             found.append(
-                Token(
+                StampedToken(
                     "number", raw, piece.start(), piece.end(), _is_short(text, piece.start(), raw)
                 )
             )
         elif kind == "slash" and _between_digits(text, piece.start()):
-            found.append(Token("slash", raw, piece.start(), piece.end()))
+            found.append(StampedToken("slash", raw, piece.start(), piece.end()))
     return tuple(found)
 
 
@@ -107,26 +107,26 @@ def _between_digits(text: str, place: int) -> bool:
 
 def spelling(owner: _Owner, text: str) -> Spelling[_Owner]:
     """The pattern written in a rule, ready to be looked for."""
-    parts: list[Token] = []
+    parts: list[StampedToken] = []
     for piece in _PART.finditer(text):
         if piece.lastgroup == "slot":
-            parts.append(Token("slot", piece.group().strip("{}"), 0, 0))
+            parts.append(StampedToken("slot", piece.group().strip("{}"), 0, 0))
             continue
         for token in _pattern_tokens(piece.group()):
             joins = token.kind == "word" and parts and parts[-1].kind == "word"
             before = parts.pop().text if joins else ""
-            parts.append(Token(token.kind, before + token.text, 0, 0))
+            parts.append(StampedToken(token.kind, before + token.text, 0, 0))
     return Spelling(owner, tuple(parts))
 
 
-def _pattern_tokens(text: str) -> Iterator[Token]:
+def _pattern_tokens(text: str) -> Iterator[StampedToken]:
     for piece in _TOKEN.finditer(text):
         if piece.lastgroup == "word":
-            yield Token("word", fold(piece.group()), 0, 0)
+            yield StampedToken("word", fold(piece.group()), 0, 0)
         elif piece.lastgroup == "number":
-            yield Token("number", piece.group(), 0, 0)
+            yield StampedToken("number", piece.group(), 0, 0)
         elif piece.lastgroup == "slash":
-            yield Token("slash", "/", 0, 0)
+            yield StampedToken("slash", "/", 0, 0)
 
 
 def packed_spelling(each: Spelling[Any]) -> tuple[str, list[list[str]]]:
@@ -163,7 +163,7 @@ class Spellings(Generic[_Owner]):
             node.owners.append(name)
 
     def at(
-        self, read: Sequence[Token], place: int, slots: Mapping[str, Slot]
+        self, read: Sequence[StampedToken], place: int, slots: Mapping[str, Slot]
     ) -> tuple[tuple[Match[_Owner], ...], ...]:
         """The matches that begin at this token, in groups: those that take in the most first."""
         begin = read[place].text[:1] if place < len(read) else ""
@@ -180,7 +180,7 @@ class Spellings(Generic[_Owner]):
     def _walk(
         self,
         node: _Node,
-        read: Sequence[Token],
+        read: Sequence[StampedToken],
         so_far: Match[None],
         slots: Mapping[str, Slot],
     ) -> Iterator[Match[_Owner]]:
@@ -228,7 +228,7 @@ class _Node:
         return near[-1][1]
 
 
-def _word_at(wanted: str, read: Sequence[Token], at: int) -> int | None:
+def _word_at(wanted: str, read: Sequence[StampedToken], at: int) -> int | None:
     """The token after the words that together spell `wanted` (G F for GF), or None."""
     left = wanted
     while left and at < len(read) and read[at].kind == "word" and left.startswith(read[at].text):

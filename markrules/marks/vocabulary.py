@@ -19,7 +19,7 @@ from markrules.language.tree import Maker
 from markrules.late import late
 from markrules.marks.letters import folded
 from markrules.marks.mark_shares import mark_shares
-from markrules.marks.reading_syntax import Cell, Token
+from markrules.marks.reading_syntax import Cell, CellRun
 
 _SPLIT = late(r"[\s/]+")
 _SIGNS = "©®™℠"
@@ -47,7 +47,7 @@ _SHORTEST_GUESS = 4
 
 
 @dataclass(frozen=True, eq=False)
-class Vocabulary:
+class MarkWords:
     """Phrases (runs of folded words) that stand beside marks, and how common each is.
 
     `phrases` maps the first word to the phrases that begin with it, longest first. `shares` is
@@ -106,7 +106,7 @@ class Vocabulary:
             return 1, NUMBER
         return 0, ""
 
-    def guess(self, token: Token) -> str:
+    def guess(self, token: CellRun) -> str:
         """The word that a token with unread letters stands for; empty where none fits."""
         known = sum(cell.kind == "letter" for cell in token.cells)
         if known < _SHORTEST_GUESS or token.is_plain:
@@ -145,7 +145,7 @@ def _words(text: str) -> Iterator[tuple[str, str]]:
             yield written, word
 
 
-def vocabulary(base: KnowledgeBase) -> Vocabulary:
+def vocabulary(base: KnowledgeBase) -> MarkWords:
     """The words beside marks that the knowledge base speaks of."""
     found: dict[str, set[str]] = {}
     phrases: set[tuple[str, ...]] = set()
@@ -171,7 +171,7 @@ def vocabulary(base: KnowledgeBase) -> Vocabulary:
     starts: dict[str, list[tuple[str, ...]]] = {}
     for phrase in sorted(phrases, key=len, reverse=True):
         starts.setdefault(phrase[0], []).append(phrase)
-    return Vocabulary(
+    return MarkWords(
         {word: tuple(each) for word, each in starts.items()},
         {phrase: (len(names) + 0.5) / makers for phrase, names in found.items()},
         0.5 / makers,

@@ -11,9 +11,9 @@ from markrules.language.roles import DAMAGE_ROLES
 from markrules.notes.damage_told import Damaged
 from markrules.notes.items import LINKS, Item
 from markrules.notes.leftover import known_tokens
-from markrules.notes.marktext import Written
+from markrules.notes.marktext import WrittenTexts
 from markrules.notes.matching import Matched
-from markrules.notes.saying import Fault, Lot, Open, Portion, Unread
+from markrules.notes.saying import Lot, Open, OpenFault, Portion, Unread
 from markrules.notes.tokens import Tokens
 
 _AIDS = (
@@ -88,8 +88,8 @@ class Account:
 def account_of(
     tokens: Tokens,
     matched: Matched,
-    written: Written,
-    order: Sequence[Observation | Open | Fault | Unread],
+    written: WrittenTexts,
+    order: Sequence[Observation | Open | OpenFault | Unread],
     made: dict[int, list[int]],
     damaged: Sequence[Damaged],
     text_features: AbstractSet[str],
@@ -123,7 +123,7 @@ def account_of(
         places = set(made.get(item.first, ()))
         if item.first in things:
             places.update(
-                at for at in made.get(things[item.first], ()) if isinstance(order[at], Fault)
+                at for at in made.get(things[item.first], ()) if isinstance(order[at], OpenFault)
             )
         places.update(_measured(tokens, item, order))
         places.update(_named(item, order))
@@ -155,12 +155,12 @@ def _count_with_what_is_counted(matched: Matched, account: Account) -> None:
                 account.piece[index] = account.piece[index] or account.piece[end]
 
 
-def _value(each: Observation | Open | Fault | Unread) -> str:
+def _value(each: Observation | Open | OpenFault | Unread) -> str:
     return each.value if isinstance(each, Observation) else ""
 
 
 def _measured(
-    tokens: Tokens, item: Item, order: Sequence[Observation | Open | Fault | Unread]
+    tokens: Tokens, item: Item, order: Sequence[Observation | Open | OpenFault | Unread]
 ) -> list[int]:
     """The places of the measures or years that an item gave."""
     if item.measure is not None:
@@ -191,7 +191,7 @@ def _measured(
     return []
 
 
-def _named(item: Item, order: Sequence[Observation | Open | Fault | Unread]) -> list[int]:
+def _named(item: Item, order: Sequence[Observation | Open | OpenFault | Unread]) -> list[int]:
     """The places of what was seen of a feature that an item names."""
     if "feature" not in item.meaning.kinds:
         return []
@@ -205,7 +205,7 @@ def _named(item: Item, order: Sequence[Observation | Open | Fault | Unread]) -> 
 
 
 def _shaped(
-    item: Item, made: dict[int, list[int]], order: Sequence[Observation | Open | Fault | Unread]
+    item: Item, made: dict[int, list[int]], order: Sequence[Observation | Open | OpenFault | Unread]
 ) -> list[int]:
     """What a hedge, a denial or a count tells of: what the next item made, or else all."""
     following = sorted(first for first, places in made.items() if first >= item.end and places)

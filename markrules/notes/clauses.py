@@ -11,7 +11,7 @@ from markrules.notes.subject_words import (
     OWNING,
     SOME,
     Subjects,
-    Word,
+    SubjectWord,
 )
 from markrules.notes.things_named import ThingsNamed
 
@@ -40,7 +40,7 @@ class Clauses:
     """
 
     def __init__(
-        self, words: Sequence[Word], said: Subjects, things: ThingsNamed, *, goes_on: bool
+        self, words: Sequence[SubjectWord], said: Subjects, things: ThingsNamed, *, goes_on: bool
     ) -> None:
         """Look at the words of one stretch."""
         self.all, self.said, self.things, self.goes_on = words, said, things, goes_on

@@ -5,7 +5,7 @@ from __future__ import annotations
 from markrules.knowledge.observation import Observation
 from markrules.late import late
 from markrules.notes.items import LINKS, Item, WrittenYears
-from markrules.notes.marktext import Written
+from markrules.notes.marktext import WrittenTexts
 from markrules.notes.matching import Matched
 from markrules.notes.months import is_month
 from markrules.notes.numbering import is_numbered, numbering_before
@@ -43,7 +43,7 @@ def years_read(
     vocabulary: Vocabulary,
     tokens: Tokens,
     matched: Matched,
-    written: Written,
+    written: WrittenTexts,
     certainty: str,
     heard: bool,
     of_label: bool = False,
@@ -95,7 +95,7 @@ def years_read(
 
 
 def _feature_of(
-    vocabulary: Vocabulary, tokens: Tokens, written: Written, others: list[Item], item: Item
+    vocabulary: Vocabulary, tokens: Tokens, written: WrittenTexts, others: list[Item], item: Item
 ) -> str:
     """The feature that words name for a year; empty where none do."""
     claimed = item.first in written.claimed
@@ -138,7 +138,7 @@ def _is_near(
     )
 
 
-def _dated_as_a_whole(tokens: Tokens, written: Written, item: Item) -> bool:
+def _dated_as_a_whole(tokens: Tokens, written: WrittenTexts, item: Item) -> bool:
     """Whether a day with two figures for its year stands whole in a text, which is read as a date.
 
     It is of the nineteenth century or the next: `inscribed 17/10/68`.
@@ -305,7 +305,7 @@ def _named(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], item: Item
     return ""
 
 
-def _signed(vocabulary: Vocabulary, tokens: Tokens, written: Written, item: Item) -> str:
+def _signed(vocabulary: Vocabulary, tokens: Tokens, written: WrittenTexts, item: Item) -> str:
     """The feature that a sign in the text around a year names: the C of copyright."""
     features = vocabulary.base.features
     for start, end in written.places:

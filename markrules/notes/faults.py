@@ -7,7 +7,7 @@ from collections.abc import Set as AbstractSet
 from markrules.knowledge.observation import Observation
 from markrules.language.slots import PART, PART_BEFORE
 from markrules.named_tuple import NamedTuple
-from markrules.notes.saying import Fault, Said, Spoken
+from markrules.notes.saying import OpenFault, Said, SpokenThing
 from markrules.notes.vocabulary import SEVERAL_PIECES, Vocabulary
 
 
@@ -24,7 +24,7 @@ class Settled(NamedTuple):
 
 def settled_fault(
     vocabulary: Vocabulary,
-    fault: Fault,
+    fault: OpenFault,
     before: Said | None,
     chain: frozenset[str],
     chains: frozenset[str] = frozenset(),
@@ -78,7 +78,7 @@ def settled_fault(
     return _of_the_piece(vocabulary, fault)
 
 
-def _of_the_piece(vocabulary: Vocabulary, fault: Fault) -> Settled | None:
+def _of_the_piece(vocabulary: Vocabulary, fault: OpenFault) -> Settled | None:
     """What is said by itself, and of no part, as said of the piece: `brooch, worn`."""
     if fault.counted or fault.renewed:
         return None
@@ -88,7 +88,7 @@ def _of_the_piece(vocabulary: Vocabulary, fault: Fault) -> Settled | None:
     return None
 
 
-def _as_any_part(vocabulary: Vocabulary, fault: Fault) -> Settled | None:
+def _as_any_part(vocabulary: Vocabulary, fault: OpenFault) -> Settled | None:
     """What is said of a part that only other pieces than this one have: it stays a part of it, and
     what is no fault without a part stays what it would be there.
     """
@@ -101,13 +101,13 @@ def _as_any_part(vocabulary: Vocabulary, fault: Fault) -> Settled | None:
     return None
 
 
-def _as_part(vocabulary: Vocabulary, thing: Spoken) -> tuple[str, ...]:
+def _as_part(vocabulary: Vocabulary, thing: SpokenThing) -> tuple[str, ...]:
     """The names of any part, where the thing is one that the rules know as a part."""
     known = not vocabulary.making.parts.isdisjoint(thing.names)
     return (PART, PART_BEFORE) if known else ()
 
 
-def _things(before: Said | None, fault: Fault) -> list[Spoken]:
+def _things(before: Said | None, fault: OpenFault) -> list[SpokenThing]:
     """What the segment before spoke of, last first; counted damage needs several of a thing."""
     if before is None:
         return []
@@ -118,7 +118,7 @@ def _things(before: Said | None, fault: Fault) -> list[Spoken]:
 
 
 def _may_be_counted(
-    vocabulary: Vocabulary, fault: Fault, thing: Spoken, damage: str, made: str
+    vocabulary: Vocabulary, fault: OpenFault, thing: SpokenThing, damage: str, made: str
 ) -> bool:
     """Whether a number may be of this thing: it is one of several, or what is mostly counted."""
     mostly = vocabulary.making.counted.get(damage)
@@ -139,7 +139,7 @@ def _elsewhere(vocabulary: Vocabulary, thing: str, chain: frozenset[str]) -> boo
     return bool(on) and bool(chain) and chain.isdisjoint((*on, *SEVERAL_PIECES))
 
 
-def _observation(fault: Fault, name: str, assumed: str = "") -> Observation:
+def _observation(fault: OpenFault, name: str, assumed: str = "") -> Observation:
     return Observation(
         "fault",
         name,

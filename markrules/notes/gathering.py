@@ -32,7 +32,7 @@ from markrules.notes.making import (
     false_makings,
     making_of,
 )
-from markrules.notes.senses import Phrases, Sense, by_first_letter
+from markrules.notes.senses import Sense, SensePhrases, by_first_letter
 from markrules.notes.subject_words import SUBJECTS
 from markrules.notes.tokens import Cut
 
@@ -122,13 +122,13 @@ class Gathered:
         self.folding = Folding(self.spellings, self.numbers)
         self.cut = Cut(self.folding)
         self.cut = Cut(self.folding)
-        self.words = Phrases(self.folding)
-        self.labels = Phrases(self.folding)
-        self.says = Phrases(self.folding)
-        self.texts = Phrases(self.folding)
-        self.manners = Phrases(self.folding)
-        self.grades = Phrases(self.folding)
-        self.shades = Phrases(self.folding)
+        self.words = SensePhrases(self.folding)
+        self.labels = SensePhrases(self.folding)
+        self.says = SensePhrases(self.folding)
+        self.texts = SensePhrases(self.folding)
+        self.manners = SensePhrases(self.folding)
+        self.grades = SensePhrases(self.folding)
+        self.shades = SensePhrases(self.folding)
         self._verbs: list[tuple[str, Sense]] = []
         self._add_wordings(base)
         self._add_features(base)

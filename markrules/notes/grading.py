@@ -54,7 +54,7 @@ def with_grades(
     folded = tokens.folded
     if vocabulary.begins_grade.isdisjoint(folded):
         return found
-    graded = _Finder(vocabulary, tokens, found, set(claimed)).graded()
+    graded = _GradeFinder(vocabulary, tokens, found, set(claimed)).graded()
     if graded is None:
         return found
     sense = Sense(GRADE, graded.grade)
@@ -83,7 +83,7 @@ def with_grades(
     )
 
 
-class _Finder:
+class _GradeFinder:
     """Looks for the grade of one segment."""
 
     def __init__(

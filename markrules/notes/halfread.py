@@ -26,18 +26,20 @@ _ALIKE = 0.5
 JAPAN or KOREA. Set by reason."""
 
 
-class Beside(NamedTuple):
+class WordsOfGaps(NamedTuple):
     """The words right before and right after a text that tell of letters not read."""
 
     before: Item | None = None
     after: Item | None = None
 
 
-def beside(tokens: Tokens, items: Sequence[Item], place: tuple[int, int]) -> Beside:
+def beside(tokens: Tokens, items: Sequence[Item], place: tuple[int, int]) -> WordsOfGaps:
     """What stands beside the text at this place, little words passed over."""
     before = (each for each in reversed(items) if _end(tokens, each) <= place[0])
     after = (each for each in items if tokens.starts[each.first] >= place[1])
-    return Beside(_nearest(before, "lost-letters", *PART_LEADS), _nearest(after, "lost-letters"))
+    return WordsOfGaps(
+        _nearest(before, "lost-letters", *PART_LEADS), _nearest(after, "lost-letters")
+    )
 
 
 def _nearest(items: Iterable[Item], *roles: str) -> Item | None:
@@ -53,7 +55,7 @@ def _end(tokens: Tokens, item: Item) -> int:
     return tokens.ends[item.end - 1]
 
 
-def in_part(text: str, words: Beside) -> str:
+def in_part(text: str, words: WordsOfGaps) -> str:
     """The text with a run of unread letters on the side where the words tell of one."""
     before, after = words
     begun = before is not None and before.role("first-letters", "part-letters")

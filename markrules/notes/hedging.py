@@ -7,13 +7,13 @@ import re
 from markrules.language.builtin import COLOUR
 from markrules.notes.items import Item
 from markrules.notes.markreading import doubted
-from markrules.notes.marktext import Written
+from markrules.notes.marktext import WrittenTexts
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import PICTURED_FEATURES, Vocabulary
 
 
 def certainty_of(
-    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written: Written
+    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written: WrittenTexts
 ) -> str:
     """The least sure of the segment's hedges, by how often such an observer is wrong.
 

@@ -13,7 +13,7 @@ from markrules.notes.grading import with_grades
 from markrules.notes.halfread import PART_LEADS, with_gaps
 from markrules.notes.items import Item
 from markrules.notes.leadin import led
-from markrules.notes.marktext import Written, written_in
+from markrules.notes.marktext import WrittenTexts, written_in
 from markrules.notes.matching import Matched, matched, matched_without
 from markrules.notes.materials import Materials
 from markrules.notes.negation import negated_tokens
@@ -135,10 +135,10 @@ def _without_quotes(vocabulary: Vocabulary, text: str) -> str:
 
 def _matched(
     vocabulary: Vocabulary, tokens: Tokens, after_mark: bool, shouting: bool
-) -> tuple[Matched, Written]:
+) -> tuple[Matched, WrittenTexts]:
     """The phrases that the rules know, and the text of a mark, which takes words from them."""
     found = matched(vocabulary, tokens, shouting)
-    written = Written()
+    written = WrittenTexts()
     if after_mark or _may_hold_text(vocabulary, tokens, found):
         written = written_in(vocabulary, tokens, found, after_mark, shouting)
     claimed = written.claimed

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from markrules.named_tuple import NamedTuple
 from markrules.notes.items import LINKS
-from markrules.notes.marktext import Written
+from markrules.notes.marktext import WrittenTexts
 from markrules.notes.matching import Matched
 from markrules.notes.tokens import Tokens
 
@@ -20,7 +20,7 @@ class Leftover(NamedTuple):
     understood: int
 
 
-def known_tokens(tokens: Tokens, matched: Matched, written: Written) -> list[bool]:
+def known_tokens(tokens: Tokens, matched: Matched, written: WrittenTexts) -> list[bool]:
     """For each token whether something fits it.
 
     A number is known where a known word follows (`nine baguettes`).
@@ -42,7 +42,9 @@ def known_tokens(tokens: Tokens, matched: Matched, written: Written) -> list[boo
     return known
 
 
-def leftover(tokens: Tokens, matched: Matched, written: Written, unknown: list[int]) -> Leftover:
+def leftover(
+    tokens: Tokens, matched: Matched, written: WrittenTexts, unknown: list[int]
+) -> Leftover:
     """Count the words of a segment; `unknown` are those not understood. Little words are not
     counted.
     """

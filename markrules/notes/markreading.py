@@ -17,7 +17,7 @@ from markrules.notes.halfread import (
     one_of_two,
 )
 from markrules.notes.items import LINKS, Item
-from markrules.notes.marktext import OR_TOLD, Written
+from markrules.notes.marktext import OR_TOLD, WrittenTexts
 from markrules.notes.metalwords import with_qualifiers
 from markrules.notes.saying import MarkText
 from markrules.notes.tokens import QUOTED, Tokens, tokens_of
@@ -72,7 +72,7 @@ def read_marks(
     vocabulary: Vocabulary,
     tokens: Tokens,
     items: list[Item],
-    written: Written,
+    written: WrittenTexts,
     negated: list[bool],
     certainty: str,
     heard: bool,
@@ -163,7 +163,9 @@ def doubted(vocabulary: Vocabulary, tokens: Tokens, start: int, end: int) -> boo
     return False
 
 
-def _feature(vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written: Written) -> str:
+def _feature(
+    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written: WrittenTexts
+) -> str:
     if _for_an_owner(vocabulary, tokens, items, written):
         return INSCRIPTION
     for item in items:
@@ -187,7 +189,7 @@ def _of_metal_tags(items: list[Item]) -> frozenset[int]:
     return frozenset(index for item in phrases for index in range(item.first, item.end))
 
 
-def _holding(items: list[Item], written: Written) -> frozenset[int]:
+def _holding(items: list[Item], written: WrittenTexts) -> frozenset[int]:
     """The words of what a marked piece lies in: `marked NOVAK in a box`, not `on the box`.
 
     They stand as one phrase with the word that leads to them, behind the text, and the text behind
@@ -203,7 +205,7 @@ def _holding(items: list[Item], written: Written) -> frozenset[int]:
 
 
 def _for_an_owner(
-    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written: Written
+    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written: WrittenTexts
 ) -> bool:
     """Whether the first text was cut in for an owner: `engraved Susan`, `monogram JM`.
 
@@ -267,7 +269,7 @@ def _about(tokens: Tokens, items: list[Item]) -> tuple[str, tuple[str, ...]]:
     return " ".join(dict.fromkeys(places)), tuple(dict.fromkeys(words))
 
 
-def _symbols(tokens: Tokens, written: Written, index: int) -> tuple[str, ...]:
+def _symbols(tokens: Tokens, written: WrittenTexts, index: int) -> tuple[str, ...]:
     """The devices that stand with a text: those after it, and for the first also those before."""
     following = [*written.places[index + 1 :], (len(tokens.text), 0)][0][0]
     begin = written.places[index][0] if index else 0

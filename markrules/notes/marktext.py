@@ -27,7 +27,7 @@ PLACING = frozenset(("over", "above", "top", "atop", "under", "below", "beneath"
 
 
 @dataclass(slots=True)
-class Written:
+class WrittenTexts:
     """Texts found in a segment as (start, end) places, and the tokens that belong to them.
 
     `symbols` holds the places of devices that belong to a mark, `pictures` those of them that stand
@@ -47,12 +47,12 @@ class Written:
 
 def written_in(
     vocabulary: Vocabulary, tokens: Tokens, matched: Matched, after_mark: bool, shouting: bool
-) -> Written:
+) -> WrittenTexts:
     """The texts of a matched segment; `after_mark` tells that the one before ended in a mark."""
-    return _Finder(View(vocabulary, tokens, matched, shouting), after_mark).find()
+    return _TextFinder(View(vocabulary, tokens, matched, shouting), after_mark).find()
 
 
-class _Finder:
+class _TextFinder:
     """Walks once through a segment; used once."""
 
     def __init__(self, view: View, after_mark: bool) -> None:
@@ -63,11 +63,11 @@ class _Finder:
         self.devices: list[tuple[int, int]] = []
         self.pictures: list[int] = []
 
-    def find(self) -> Written:
+    def find(self) -> WrittenTexts:
         self._forward()
         if not self.spans and self.leads:
             self._backward()
-        written = Written(lead=bool(self.leads), loose=self._loose())
+        written = WrittenTexts(lead=bool(self.leads), loose=self._loose())
         for first, end in self.spans:
             self._claim(first, end, written)
         written.symbols = [self._place(first, end) for first, end in self.devices]
@@ -86,7 +86,7 @@ class _Finder:
     def _place(self, first: int, end: int) -> tuple[int, int]:
         return self.view.chunks[first].start, self.view.chunks[end - 1].end
 
-    def _claim(self, first: int, end: int, written: Written) -> None:
+    def _claim(self, first: int, end: int, written: WrittenTexts) -> None:
         chunks = self.view.chunks
         place = (chunks[first].start, chunks[end - 1].end)
         words = range(chunks[first].first, chunks[end - 1].after)

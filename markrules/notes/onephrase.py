@@ -7,7 +7,7 @@ from markrules.late import late
 from markrules.notes.items import Item
 from markrules.notes.matching import damage_within
 from markrules.notes.naming import pieces_of
-from markrules.notes.saying import Open, Portion, Said, Spoken
+from markrules.notes.saying import Open, Portion, Said, SpokenThing
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.unreadmark import of_marks_worn
 from markrules.notes.vocabulary import (
@@ -92,11 +92,11 @@ def _said(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> Said:
     )
 
 
-def _things(tokens: Tokens, item: Item) -> tuple[Spoken, ...]:
+def _things(tokens: Tokens, item: Item) -> tuple[SpokenThing, ...]:
     """The thing that the phrase names, as the long way tells it."""
     others = ("fault", *PLACE_FEATURES)
     names = tuple(dict.fromkeys(each.name for each in item.senses if each.name not in others))
     if not names:
         return ()
     last, fold = tokens.raw(len(tokens) - 1), tokens.folded[-1]
-    return (Spoken(names, tokens.text, last[-1:] == "s" and fold + "s" == last, (0,)),)
+    return (SpokenThing(names, tokens.text, last[-1:] == "s" and fold + "s" == last, (0,)),)

@@ -46,7 +46,7 @@ class Open:
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
+class OpenFault:
     """A fault made of a word of damage and a thing, until the rest of the note is known.
 
     `choices` are (fault, thing) pairs; where there is none, no thing was named: `damages` then
@@ -81,7 +81,7 @@ class Unread:
 
 
 @dataclass(frozen=True, slots=True)
-class Spoken:
+class SpokenThing:
     """A thing that a segment speaks of, for what the next one says of it: `2 missing`.
 
     `names` are as in the words of faults, `plural` tells that several were meant, `at` are the
@@ -130,7 +130,7 @@ class Said:
     words, in order. `either` tells that it begins with `or`: one more reading of what was before.
     """
 
-    order: tuple[Observation | Open | Fault | Unread, ...]
+    order: tuple[Observation | Open | OpenFault | Unread, ...]
     marks: tuple[MarkText, ...]
     pieces: tuple[tuple[str, bool], ...]
     not_understood: tuple[str, ...]
@@ -140,7 +140,7 @@ class Said:
     ends_in_mark: bool
     mark_absent: bool
     letter: str
-    things: tuple[Spoken, ...] = ()
+    things: tuple[SpokenThing, ...] = ()
     denies: bool = False
     denies_thing: bool = False
     account: tuple[Portion, ...] = ()

@@ -27,7 +27,7 @@ from markrules.notes.meant import values_meant
 from markrules.notes.measuring import measured
 from markrules.notes.moods import moods_of
 from markrules.notes.naming import named_makers, pieces_of
-from markrules.notes.saying import Fault, Open, Portion, Said, Spoken, Unread
+from markrules.notes.saying import Open, OpenFault, Portion, Said, SpokenThing, Unread
 from markrules.notes.unreadmark import unread_mark
 from markrules.notes.view import LEADS
 from markrules.notes.vocabulary import (
@@ -65,13 +65,13 @@ def _end_of(item: Item) -> int:
     return item.end
 
 
-def _tells_condition(each: Observation | Open | Fault | Unread) -> bool:
+def _tells_condition(each: Observation | Open | OpenFault | Unread) -> bool:
     """Whether something tells of a fault, seen or denied, or calls the condition by a grade."""
     if isinstance(each, Observation):
         return each.feature in ("fault", STATED_CONDITION)
     if isinstance(each, Open):
         return any(feature == "fault" for feature, _ in each.choices)
-    return isinstance(each, Fault)
+    return isinstance(each, OpenFault)
 
 
 class _SegmentReader:
@@ -85,7 +85,7 @@ class _SegmentReader:
         self.certainty = certainty_of(self.vocabulary, self.tokens, self.items, self.written)
         self.heard = any(item.role("told") for item in self.items)
         self.on_mark = laid.of_marks()
-        self.order: list[Observation | Open | Fault | Unread] = []
+        self.order: list[Observation | Open | OpenFault | Unread] = []
         self.made: dict[int, list[int]] = {}  # first token of an item: places in `order`
         self.guessed: dict[int, list[int]] = {}  # words of a saying: places in `order`
         self.mark_absent = False
@@ -389,7 +389,7 @@ class _SegmentReader:
         denied = (denied or number == 0) and not damaged.none_left
         self.made.setdefault(item.first, []).append(len(self.order))
         self.order.append(
-            Fault(
+            OpenFault(
                 damaged.choices,
                 damaged.damages,
                 "ruled-out" if denied else "seen",
@@ -433,7 +433,7 @@ class _SegmentReader:
         for index in saying.words:
             self.guessed[index] = [len(self.order)]
         self.order.append(
-            Fault(
+            OpenFault(
                 faults_of(self.vocabulary.making, saying),
                 saying.damages,
                 "seen",
@@ -456,10 +456,10 @@ class _SegmentReader:
             else:
                 put_right = self.made.get(damaged.item.first, [])
 
-    def _things(self) -> tuple[Spoken, ...]:
+    def _things(self) -> tuple[SpokenThing, ...]:
         """What was spoken of, for what the next segment says of it."""
         return tuple(
-            Spoken(
+            SpokenThing(
                 each.names,
                 self._words(each.item),
                 each.plural,

@@ -71,7 +71,7 @@ _UNKNOWN = Node()
 """Stands where a first word was not looked up yet."""
 
 
-class Phrases:
+class SensePhrases:
     """Phrases and their meanings, found by their words.
 
     A phrase is only cut into words when a word with the same first two letters is looked up, and

@@ -6,7 +6,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
 from markrules.knowledge.observation import MARK, Observation
-from markrules.notes.saying import Fault, Open, Said, Unread
+from markrules.notes.saying import Open, OpenFault, Said, Unread
 from markrules.notes.segments import Segment
 from markrules.notes.unreadmark import settled_unread, tells_how_read
 from markrules.notes.vocabulary import (
@@ -41,7 +41,7 @@ def settled_all(
     seen = frozenset(feature for feature, _ in values)
     for index, part in enumerate(parts):
         for at, each in enumerate(part.order):
-            if isinstance(each, Fault):
+            if isinstance(each, OpenFault):
                 near = index and (each.counted or segments[index].goes_on)
                 spoken = _spoken_before(parts, segments, index)
                 before = parts[spoken] if near else None

@@ -91,7 +91,7 @@ def subjects_of(words: Sequence[frozenset[str]], kin: frozenset[str]) -> Subject
     return Subjects(*(*told, triggers, finite | of_people, of_people))
 
 
-class Word(NamedTuple):
+class SubjectWord(NamedTuple):
     """A word of a segment, plain, as written, and where it stands."""
 
     plain: str
@@ -105,15 +105,15 @@ def may_tell_of_others(subjects: Subjects, note: str) -> bool:
     return not subjects.triggers.isdisjoint(_LETTERS.findall(note.casefold()))
 
 
-def words_of(text: str) -> list[Word]:
+def words_of(text: str) -> list[SubjectWord]:
     """The words of a text, in order, without those in quotes and short ones in brackets."""
     return [
-        Word(plain(match[0]), match[0], match.start(), match.end())
+        SubjectWord(plain(match[0]), match[0], match.start(), match.end())
         for match in _WORD.finditer(text)
         if match.lastgroup != "quote"
     ]
 
 
-def owns(word: Word) -> bool:
+def owns(word: SubjectWord) -> bool:
     """Whether a word is somebody's or something's, and its owner is no pronoun: `seller's`."""
     return word.raw.casefold().endswith(("'s", "’s", "s'", "s’"))

@@ -25,7 +25,7 @@ from markrules.notes.subject_words import (
     THE,
     THIS,
     YEAR,
-    Word,
+    SubjectWord,
     owns,
     words_of,
 )
@@ -44,7 +44,7 @@ def of_other_subjects(
     """The segments, each parted where its subject turns from the piece to something else or back,
     and the places of those that are of something else.
     """
-    reader = _Reader(vocabulary)
+    reader = _SubjectReader(vocabulary)
     found: list[Segment] = []
     silent: set[int] = set()
     for at, each in enumerate(segments):
@@ -63,7 +63,7 @@ def of_other_subjects(
     return found, frozenset(silent)
 
 
-class _Reader:
+class _SubjectReader:
     """Reads the segments of one note in their order; used once."""
 
     def __init__(self, vocabulary: Vocabulary) -> None:
@@ -122,7 +122,7 @@ class _Reader:
                 return
             following += 1
 
-    def _silent_from(self, words: Sequence[Word], clause: Clause) -> int | None:
+    def _silent_from(self, words: Sequence[SubjectWord], clause: Clause) -> int | None:
         """The word from which on a clause is of something else; None where it is of the piece."""
         if clause.joined:
             subject = self.subject
@@ -144,7 +144,7 @@ class _Reader:
         self.holds = subject != PERSON or words[main].plain in self.words.lives
         return found
 
-    def _subject(self, words: Sequence[Word], clause: Clause) -> str:
+    def _subject(self, words: Sequence[SubjectWord], clause: Clause) -> str:
         """What the subject of a clause is."""
         said = self.words
         first = clause.first
@@ -168,7 +168,9 @@ class _Reader:
             return PIECE
         return self._of_noun(words, subject, clause)
 
-    def _of_noun(self, words: Sequence[Word], subject: Sequence[Word], clause: Clause) -> str:
+    def _of_noun(
+        self, words: Sequence[SubjectWord], subject: Sequence[SubjectWord], clause: Clause
+    ) -> str:
         """What a subject is that is no pronoun."""
         said = self.words
         noun, rest = self._noun_and_rest(subject)
@@ -193,7 +195,7 @@ class _Reader:
             return OUTSIDE
         return PIECE
 
-    def _noun_and_rest(self, subject: Sequence[Word]) -> tuple[list[Word], list[str]]:
+    def _noun_and_rest(self, subject: Sequence[SubjectWord]) -> tuple[list[SubjectWord], list[str]]:
         """The noun of a subject, and the words behind it, which tell where or whose it is."""
         said = self.words
         ends = said.behind | said.somebody | said.at_verb | OF_SOMEBODY | {"it", "who", "that"}
@@ -209,14 +211,14 @@ class _Reader:
             noun.pop()
         return noun, [word.plain for word in subject[cut:]]
 
-    def _is_no_picture(self, words: Sequence[Word], clause: Clause, head: str) -> bool:
+    def _is_no_picture(self, words: Sequence[SubjectWord], clause: Clause, head: str) -> bool:
         """Whether what is told of a person shows that none is pictured: `the lady told me`."""
         if not self.things.says_something(head):
             return True
         verb = words[self._main_verb(words, clause)].plain
         return verb in (self.words.lives | self.words.notices) - self.words.as_pictured
 
-    def _is_another(self, noun: Sequence[Word], clause: Clause) -> bool:
+    def _is_another(self, noun: Sequence[SubjectWord], clause: Clause) -> bool:
         """Whether a noun is of another piece: `my other ring`, and `the other one` where nothing
         of this one was told right before.
         """
@@ -241,7 +243,7 @@ class _Reader:
         sold = rest[0] in said.somebody and not said.lives.isdisjoint(rest)
         return sold and self.things.is_piece(head)
 
-    def _names_outside(self, noun: Sequence[Word]) -> bool:
+    def _names_outside(self, noun: Sequence[SubjectWord]) -> bool:
         """Whether a noun is of a thing that is no piece: `the shop window`, not `the box clasp`."""
         pictured = self.words.unless_named & self.things.said
         outside = [word.plain for word in noun if word.plain in self.words.outside - pictured]
@@ -254,7 +256,7 @@ class _Reader:
             return False
         return head in outside or not (self.things.is_piece(head) or self.things.is_part(head))
 
-    def _main_verb(self, words: Sequence[Word], clause: Clause) -> int:
+    def _main_verb(self, words: Sequence[SubjectWord], clause: Clause) -> int:
         """The verb that tells what is done, behind `have been` and `would also`."""
         said = self.words
         at = clause.verb
@@ -264,7 +266,7 @@ class _Reader:
         return at
 
     def _names_another(
-        self, words: Sequence[Word], first: int, end: int, *, parts: bool = False
+        self, words: Sequence[SubjectWord], first: int, end: int, *, parts: bool = False
     ) -> bool:
         """Whether another thing than the piece is named: `a similar one`, `another brooch`. With
         `parts` a mere `one`, and what may be a part, are taken for parts of it: `the red one`.
@@ -295,7 +297,7 @@ class _Reader:
     def _ends_in_a_part(self, noun: Sequence[str]) -> bool:
         return bool(noun) and self.things.is_part(noun[-1])
 
-    def _in_the_same(self, words: Sequence[Word], clause: Clause) -> bool:
+    def _in_the_same(self, words: Sequence[SubjectWord], clause: Clause) -> bool:
         """Whether something was where the piece was: `in the same bag`."""
         return any(
             words[at].plain == "same"
@@ -304,7 +306,7 @@ class _Reader:
             for at in range(clause.first, clause.end - 1)
         )
 
-    def _is_outside(self, words: Sequence[Word], clause: Clause, subject: str) -> bool:
+    def _is_outside(self, words: Sequence[SubjectWord], clause: Clause, subject: str) -> bool:
         """Whether a clause of another thing is of nothing but that: `the lamp was cheap`, not `the
         skin has eaten the gold off`.
         """
@@ -315,7 +317,7 @@ class _Reader:
             return False
         return not self._is_again(words, clause.verb, clause.end, strictly=True)
 
-    def _harms_it(self, words: Sequence[Word], clause: Clause) -> bool:
+    def _harms_it(self, words: Sequence[SubjectWord], clause: Clause) -> bool:
         """Whether a thing harmed what is no such thing itself: `the moth ate the ribbon`."""
         main = self._main_verb(words, clause)
         if main + 1 >= clause.end or words[main].plain not in self.words.harms:
@@ -325,7 +327,9 @@ class _Reader:
             return True
         return following in THE and self._noun_from(words, main + 2, clause.end) is not None
 
-    def _is_again(self, words: Sequence[Word], first: int, end: int, *, strictly: bool) -> bool:
+    def _is_again(
+        self, words: Sequence[SubjectWord], first: int, end: int, *, strictly: bool
+    ) -> bool:
         """Whether words name the piece again, or a part of it as one that is known: `the pin`."""
         for at in range(first, end):
             word = words[at].plain
@@ -345,7 +349,7 @@ class _Reader:
                     return True
         return False
 
-    def _noun_from(self, words: Sequence[Word], first: int, end: int) -> str | None:
+    def _noun_from(self, words: Sequence[SubjectWord], first: int, end: int) -> str | None:
         """The last word of the noun that begins here."""
         last = None
         for word in words[first : min(end, first + 4)]:
@@ -358,7 +362,7 @@ class _Reader:
             last = word.plain
         return last
 
-    def _lay_behind(self, words: Sequence[Word], clause: Clause) -> int | None:
+    def _lay_behind(self, words: Sequence[SubjectWord], clause: Clause) -> int | None:
         """The word from which on a clause of the piece tells only where it was, and among what:
         `this was in a lot with two watches`.
         """
@@ -379,7 +383,7 @@ class _Reader:
             return None
         return None if self._is_again(words, place, clause.end, strictly=True) else place
 
-    def _of_person(self, words: Sequence[Word], clause: Clause) -> int | None:
+    def _of_person(self, words: Sequence[SubjectWord], clause: Clause) -> int | None:
         said = self.words
         main = self._main_verb(words, clause)
         behind = range(main, clause.end)
@@ -402,7 +406,7 @@ class _Reader:
             return None if dated else clause.first  # of whose it was: she died 1931
         return self._place_behind(words, main, clause.end)
 
-    def _is_done(self, words: Sequence[Word], main: int, at: int, end: int) -> bool:
+    def _is_done(self, words: Sequence[SubjectWord], main: int, at: int, end: int) -> bool:
         """Whether a word tells of something done to the piece: `had it repaired`, not `has the
         repaired version`.
         """
@@ -416,7 +420,7 @@ class _Reader:
             in self.words.behind | self.words.begins | BEGINS_NOUN | self.words.behind_doing
         )
 
-    def _of_another_piece(self, words: Sequence[Word], first: int, end: int) -> bool:
+    def _of_another_piece(self, words: Sequence[SubjectWord], first: int, end: int) -> bool:
         """Whether what is done is done to another piece: `sold the setting from another ring`."""
         if not self.things.named:
             return False
@@ -434,7 +438,7 @@ class _Reader:
                     return True
         return False
 
-    def _place_behind(self, words: Sequence[Word], first: int, end: int) -> int | None:
+    def _place_behind(self, words: Sequence[SubjectWord], first: int, end: int) -> int | None:
         """The word from which on a clause tells only where the piece was: `kept it in a drawer`."""
         for at in range(first + 1, end - 1):
             if words[at].plain in AGAIN and words[at + 1].plain in self.words.where:

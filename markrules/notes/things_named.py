@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from markrules.notes.subject_words import Word
+from markrules.notes.subject_words import SubjectWord
 from markrules.notes.vocabulary import Vocabulary
 
 
@@ -17,7 +17,7 @@ class ThingsNamed:
         self.named: set[str] = set()
         self.said: set[str] = set()
 
-    def note(self, words: Sequence[Word]) -> None:
+    def note(self, words: Sequence[SubjectWord]) -> None:
         """Remember the pieces that words name, and the words."""
         for word in words:
             self.named |= self._pieces(word.plain)
@@ -47,7 +47,7 @@ class ThingsNamed:
             return False
         return "feature" in node.meaning.kinds or "thing" in node.meaning.roles
 
-    def is_part_together(self, words: Sequence[Word]) -> bool:
+    def is_part_together(self, words: Sequence[SubjectWord]) -> bool:
         """Whether the last of some words name a part of pieces together: `a new spring ring`."""
         folded = [self.vocabulary.folding[word.plain] for word in words]
         for start in range(len(folded) - 1):

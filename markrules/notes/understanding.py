@@ -32,7 +32,7 @@ from markrules.notes.other_things import (
 )
 from markrules.notes.piecetype import listed_together, piece_named, type_by_its_parts
 from markrules.notes.remarks import MOST_WORDS
-from markrules.notes.saying import Fault, MarkText, Open, Portion, Said, Unread
+from markrules.notes.saying import MarkText, Open, OpenFault, Portion, Said, Unread
 from markrules.notes.segment import no_mark, said
 from markrules.notes.segments import Segment, segments_of
 from markrules.notes.settling import Place, settled_all
@@ -554,7 +554,7 @@ def _of_type(vocabulary: Vocabulary, named: AbstractSet[str], piece: str) -> boo
     )
 
 
-class Remark(NamedTuple):
+class ToldRemark(NamedTuple):
     """A remark, with the words that make it: the segment of each word, and its place in it.
 
     `years` holds, for the segments of years that are not of the piece, those years, and `of_year`
@@ -567,7 +567,7 @@ class Remark(NamedTuple):
     years: frozenset[tuple[int, int]] = frozenset()
 
 
-Remarked: TypeAlias = list[Remark]
+Remarked: TypeAlias = list[ToldRemark]
 
 
 def _of_their_own_years(
@@ -602,7 +602,7 @@ def _remarked(
     chain = vocabulary.base.broader(piece) if piece else ()
     parted_at = frozenset(at for at, segment in enumerate(segments) if segment.runs_on)
     return [
-        Remark(
+        ToldRemark(
             frozenset(places[at] for at in each.words),
             Observation(
                 REMARK,
@@ -648,7 +648,7 @@ def _faults_shown(
             words=", ".join(dict.fromkeys(texts)),
             assumed=ASSUMED,
         )
-        shown.append(Remark(remark.words, seen))
+        shown.append(ToldRemark(remark.words, seen))
     return shown
 
 
@@ -666,9 +666,9 @@ def _phrases(vocabulary: Vocabulary, parts: list[Said]) -> list[tuple[int, int]]
     return found
 
 
-def _names_a_thing(vocabulary: Vocabulary, said: Observation | Open | Fault | Unread) -> bool:
+def _names_a_thing(vocabulary: Vocabulary, said: Observation | Open | OpenFault | Unread) -> bool:
     """Whether what was said is a value of a feature that does more than describe, and no fault."""
-    if isinstance(said, Fault | Unread):
+    if isinstance(said, OpenFault | Unread):
         return False
     names = [said.feature] if isinstance(said, Observation) else [name for name, _ in said.choices]
     features = [vocabulary.base.features.get(name) for name in names]

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 from markrules.knowledge.observation import MARK, UNREAD_TEXT, Observation
 from markrules.late import late
 from markrules.notes.items import LINKS, Item
-from markrules.notes.marktext import Written
-from markrules.notes.saying import Fault, Open, Unread
+from markrules.notes.marktext import WrittenTexts
+from markrules.notes.saying import Open, OpenFault, Unread
 from markrules.notes.senses import Meaning
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import MARK_PREFIXES, MARK_STATE, PLACE_FEATURES, Vocabulary
@@ -24,7 +24,7 @@ def unread_mark(
     tokens: Tokens,
     items: Sequence[Item],
     negated: Sequence[bool],
-    written: Written,
+    written: WrittenTexts,
 ) -> tuple[int, Unread] | None:
     """The mark that a segment says is there without a text, and the first token of the words that
     say so. Whether it counts, where that is not sure, the rest of the note shows.
@@ -50,12 +50,12 @@ def unread_mark(
     return lead.first, Unread(words, sure)
 
 
-def tells_how_read(order: Iterable[Observation | Open | Fault | Unread]) -> bool:
+def tells_how_read(order: Iterable[Observation | Open | OpenFault | Unread]) -> bool:
     """Whether something that a note says tells how well a mark can be read, or that it is worn."""
     return any(
         (isinstance(each, Observation) and each.state == "seen" and each.feature == MARK_STATE)
         or (isinstance(each, Open) and any(name == MARK_STATE for name, _ in each.choices))
-        or (isinstance(each, Fault) and any(_of_marks(name) for name, _ in each.choices))
+        or (isinstance(each, OpenFault) and any(_of_marks(name) for name, _ in each.choices))
         for each in order
         if not isinstance(each, Unread) and each.state == "seen"
     )

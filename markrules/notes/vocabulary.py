@@ -19,7 +19,7 @@ from markrules.notes.making import (
 )
 from markrules.notes.remarks import Remarks, remarks_of
 from markrules.notes.saying import Said
-from markrules.notes.senses import Phrases, Sense
+from markrules.notes.senses import Sense, SensePhrases
 from markrules.notes.subject_words import SUBJECTS, Subjects, subjects_of
 
 # The length of each unit in millimetres, or its mass in grams (international yard and pound
@@ -102,19 +102,19 @@ class Vocabulary:
         said = kept["words"]
         self._kept = kept
         self.folding = Folding(said["spellings"], said["numbers"])
-        self.words = Phrases(self.folding, kept, "words")
-        self.labels = Phrases(self.folding, kept, "labels")
-        self.says = Phrases(self.folding, kept, "says")
-        self.texts = Phrases(self.folding, kept, "texts")
+        self.words = SensePhrases(self.folding, kept, "words")
+        self.labels = SensePhrases(self.folding, kept, "labels")
+        self.says = SensePhrases(self.folding, kept, "says")
+        self.texts = SensePhrases(self.folding, kept, "texts")
         """What stands on pieces: what the rules ask for, numberings, makers' names and marks."""
-        self.manners = Phrases(self.folding, kept, "manners")
+        self.manners = SensePhrases(self.folding, kept, "manners")
         """What takes a maker's name beside it for a likeness, or denies it."""
-        self.grades = Phrases(self.folding, kept, "grades")
+        self.grades = SensePhrases(self.folding, kept, "grades")
         """What sellers call the state of a piece."""
         self.condition_words = frozenset(said["condition_words"])
         self.beside_condition = frozenset(said["beside_condition"])
         self.begins_grade = frozenset(said["begins_grade"])
-        self.shades = Phrases(self.folding, kept, "shades")
+        self.shades = SensePhrases(self.folding, kept, "shades")
         """The trade's names for colours of stones."""
         self.begins_shade = frozenset(said["begins_shade"])
         self.passed_over = frozenset(said["passed_over"])

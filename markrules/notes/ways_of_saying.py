@@ -22,7 +22,7 @@ from markrules.late import late
 from markrules.named_tuple import NamedTuple
 from markrules.notes.folding import Folding
 from markrules.notes.making import spelled_out
-from markrules.notes.senses import Phrases, Sense
+from markrules.notes.senses import Sense, SensePhrases
 from markrules.notes.tokens import phrase_of
 
 LONGEST_PLAIN = 14
@@ -68,7 +68,7 @@ class Pattern(NamedTuple):
 
 def patterns_of(base: KnowledgeBase, folding: Folding, remarks: Sequence[Remark]) -> dict[str, Any]:
     """The ways to say these remarks, and all words that they may be made of, to be kept."""
-    gathered = Phrases(folding)
+    gathered = SensePhrases(folding)
     patterns: list[tuple[str, tuple[Element, ...], str, bool]] = []
     for remark in remarks:
         slot = slot_of(remark, base.slots)
@@ -164,7 +164,7 @@ class KeptPatterns:
 
     def __init__(self, kept: Mapping[str, Any], folding: Folding, little: frozenset[str]) -> None:
         """`kept` is what `patterns_of` gives; `little` words count for nothing."""
-        self.phrases = Phrases(folding, kept, "remark")
+        self.phrases = SensePhrases(folding, kept, "remark")
         """All words that may fill a place."""
         self.little = little
         self.denies = frozenset(kept["denying"]).__contains__

@@ -7,7 +7,7 @@ from typing import Any
 
 from markrules.knowledge.observation import Observation
 from markrules.notes.understanding import LONGEST_NOTE
-from markrules.reading.file_lines import Line
+from markrules.reading.file_lines import BatchLine
 from markrules.reading.observing import WordProblem, observe
 from markrules.reading.reader import Reader, Request
 from markrules.reading.reading_data import reading_data
@@ -41,7 +41,7 @@ def request_of(reader: Reader, data: dict[str, Any], template: Request) -> Reque
     )
 
 
-def read_line(reader: Reader, line: Line, template: Request) -> dict[str, Any]:
+def read_line(reader: Reader, line: BatchLine, template: Request) -> dict[str, Any]:
     """The reading of one line as data with its `id`, or its `line` and `error`."""
     if line.data is None:
         return {"line": line.number, "error": line.error}

@@ -23,7 +23,7 @@ from markrules.frozen import dataclass
 from markrules.language.escaping import escaped_json
 from markrules.plain_files import open_plain
 from markrules.reading.batch import read_line
-from markrules.reading.file_lines import LONGEST_LINE, Line, csv_lines, json_lines
+from markrules.reading.file_lines import LONGEST_LINE, BatchLine, csv_lines, json_lines
 from markrules.reading.reader import Reader, Request
 
 PART_BYTES = 256_000
@@ -44,7 +44,7 @@ class DistributedProblem(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class PartOfFile:
     """A stretch of a file: bytes `start` to `stop` of a text, or the rows of a row group.
 
     `line` is the number of its first line or row in the file; `heading` holds the first lines
@@ -60,7 +60,7 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True)
-class Answers:
+class AnswersOfPart:
     """The answers of a part: JSON lines in order, each with its line and error if it was bad."""
 
     version: str
@@ -68,7 +68,7 @@ class Answers:
     errors: tuple[tuple[int, str], ...]
 
 
-def parts_of(path: Path, part_bytes: int = PART_BYTES) -> Iterator[Part]:
+def parts_of(path: Path, part_bytes: int = PART_BYTES) -> Iterator[PartOfFile]:
     """The parts of a file, by its name: `.parquet`, `.csv`, JSON Lines otherwise.
 
     A line break within quotes does not end a record of a CSV file. Raises OSError, also for a
@@ -87,10 +87,10 @@ def parts_of(path: Path, part_bytes: int = PART_BYTES) -> Iterator[Part]:
             at += len(record)
             line += lines
             if at - start >= part_bytes:
-                yield Part(str(path), first, start, at, heading)
+                yield PartOfFile(str(path), first, start, at, heading)
                 start, first = at, line
         if at > start or (kind == ".csv" and first == lines + 1):
-            yield Part(str(path), first, start, at, heading)
+            yield PartOfFile(str(path), first, start, at, heading)
 
 
 def _records(handle: BinaryIO, *, quotes: bool) -> Iterator[tuple[bytes, int]]:
@@ -110,16 +110,16 @@ def _records(handle: BinaryIO, *, quotes: bool) -> Iterator[tuple[bytes, int]]:
         yield b"".join(record), len(record)
 
 
-def _row_groups(path: Path) -> Iterator[Part]:
+def _row_groups(path: Path) -> Iterator[PartOfFile]:
     parquet: Any = importlib.import_module("pyarrow.parquet")
     described = parquet.ParquetFile(path).metadata
     row = 1
     for group in range(described.num_row_groups):
-        yield Part(str(path), row, group=group)
+        yield PartOfFile(str(path), row, group=group)
         row += described.row_group(group).num_rows
 
 
-def lines_in(part: Part) -> Iterator[Line]:
+def lines_in(part: PartOfFile) -> Iterator[BatchLine]:
     """The lines of a part, numbered as in the whole file; bad ones carry their error."""
     if part.group is not None:
         yield from _parquet_lines(part)
@@ -130,18 +130,18 @@ def lines_in(part: Part) -> Iterator[Line]:
     text = io.StringIO(data.decode("utf-8-sig", "replace"), newline="")
     before = part.line - 1 - part.heading.count(b"\n")
     for line in csv_lines(text) if part.heading else json_lines(text):
-        yield Line(line.number + before, line.data, line.error)
+        yield BatchLine(line.number + before, line.data, line.error)
 
 
-def _parquet_lines(part: Part) -> Iterator[Line]:
+def _parquet_lines(part: PartOfFile) -> Iterator[BatchLine]:
     parquet: Any = importlib.import_module("pyarrow.parquet")
     with parquet.ParquetFile(part.path) as file:
         rows = file.read_row_group(part.group).to_pylist()
     for number, row in enumerate(rows, part.line):
-        yield Line(number, {key: value for key, value in row.items() if value is not None})
+        yield BatchLine(number, {key: value for key, value in row.items() if value is not None})
 
 
-def read_part(reader: Reader, part: Part, template: Request) -> Answers:
+def read_part(reader: Reader, part: PartOfFile, template: Request) -> AnswersOfPart:
     """The answers of one part; the same on any machine with the same knowledge."""
     texts, errors = [], []
     for line in lines_in(part):
@@ -151,14 +151,14 @@ def read_part(reader: Reader, part: Part, template: Request) -> Answers:
         )
         if "error" in data:
             errors.append((line.number, str(data["error"])))
-    return Answers(reader.base.version, tuple(texts), tuple(errors))
+    return AnswersOfPart(reader.base.version, tuple(texts), tuple(errors))
 
 
 _here: dict[Callable[[], Reader], Reader] = {}
 """The readers of this worker process, by what opened them."""
 
 
-def _read_here(opener: Callable[[], Reader], part: Part, template: Request) -> Answers:
+def _read_here(opener: Callable[[], Reader], part: PartOfFile, template: Request) -> AnswersOfPart:
     key = _key(opener)
     if key not in _here:
         _here[key] = opener()
@@ -178,7 +178,7 @@ def read_distributed(
     *,
     workers: int = 2,
     part_bytes: int = PART_BYTES,
-) -> Iterator[Answers]:
+) -> Iterator[AnswersOfPart]:
     """The answers of each part of a file, in order, read on a cluster.
 
     `opener` opens a reader, here and on each worker, and must be picklable. `where` is the
@@ -198,7 +198,7 @@ def read_distributed(
             yield _checked(waiting.popleft().result(), version)
 
 
-def _checked(answers: Answers, version: str) -> Answers:
+def _checked(answers: AnswersOfPart, version: str) -> AnswersOfPart:
     if answers.version != version:
         raise DistributedProblem(
             f"a worker has other rules ({answers.version}) than this machine ({version});"

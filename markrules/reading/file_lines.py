@@ -18,7 +18,7 @@ _TOO_LONG = f"longer than {LONGEST_LINE:,} characters; nothing from here on was 
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class BatchLine:
     """One line of a batch: its number, and its data or what is wrong with it."""
 
     number: int
@@ -26,7 +26,7 @@ class Line:
     error: str = ""
 
 
-def lines_of(path: Path) -> Iterator[Line]:
+def lines_of(path: Path) -> Iterator[BatchLine]:
     """The lines of a JSON Lines or CSV file, one by one; bad ones carry their error.
 
     A file is read as CSV when its name ends in `.csv`, as JSON Lines otherwise; it may be a pipe.
@@ -38,26 +38,26 @@ def lines_of(path: Path) -> Iterator[Line]:
         yield from (csv_lines(handle) if path.suffix.casefold() == ".csv" else json_lines(handle))
 
 
-def json_lines(handle: Iterable[str]) -> Iterator[Line]:
+def json_lines(handle: Iterable[str]) -> Iterator[BatchLine]:
     """The lines of JSON Lines, empty ones left out, bad ones with their error."""
     for number, text in enumerate(bounded(handle), 1):
         if not text.strip():
             continue
         if len(text) > LONGEST_LINE:
-            yield Line(number, None, _TOO_LONG)
+            yield BatchLine(number, None, _TOO_LONG)
             return
         try:
             data = json.loads(text)
         except (ValueError, RecursionError) as error:
-            yield Line(number, None, f"not JSON: {error}")
+            yield BatchLine(number, None, f"not JSON: {error}")
             continue
         if isinstance(data, dict):
-            yield Line(number, data)
+            yield BatchLine(number, data)
         else:
-            yield Line(number, None, "not a JSON object with id and note")
+            yield BatchLine(number, None, "not a JSON object with id and note")
 
 
-def csv_lines(handle: Iterable[str]) -> Iterator[Line]:
+def csv_lines(handle: Iterable[str]) -> Iterator[BatchLine]:
     """The rows of CSV by their heading, bad ones with their error."""
     reader = csv.DictReader(map(_short_enough, bounded(handle)))
     try:
@@ -65,7 +65,7 @@ def csv_lines(handle: Iterable[str]) -> Iterator[Line]:
     except (_TooLong, csv.Error):
         headed = False
     if not headed:
-        yield Line(1, None, "the first line names no column `note`")
+        yield BatchLine(1, None, "the first line names no column `note`")
         return
     while True:
         try:
@@ -73,12 +73,12 @@ def csv_lines(handle: Iterable[str]) -> Iterator[Line]:
         except StopIteration:
             return
         except csv.Error as error:
-            yield Line(reader.line_num, None, f"not CSV: {error}")
+            yield BatchLine(reader.line_num, None, f"not CSV: {error}")
             continue
         except _TooLong:
-            yield Line(reader.line_num + 1, None, _TOO_LONG)
+            yield BatchLine(reader.line_num + 1, None, _TOO_LONG)
             return
-        yield Line(reader.line_num, {key: value for key, value in row.items() if key})
+        yield BatchLine(reader.line_num, {key: value for key, value in row.items() if key})
 
 
 def bounded(handle: Iterable[str]) -> Iterator[str]:

@@ -18,9 +18,9 @@ from markrules.language.tree import Claim, Finding, Maker
 from markrules.notes.making import spelled_out
 from markrules.sheets.phrases import (
     Folder,
-    Found,
-    Phrases,
-    Token,
+    FoundPhrase,
+    PhrasesOfOwners,
+    TextToken,
     answered,
     joined,
     joined_or_answered,
@@ -37,7 +37,7 @@ class ClaimFinder:
         self.claims = list(base.claims.values())
         self.base = base
         kept = base.workings.parts("claims", lambda: self._worked_out(base))
-        self.phrases = Phrases(
+        self.phrases = PhrasesOfOwners(
             [(tuple(keys), owner) for keys, owner in kept["phrases"]],
             {tuple(keys): name for keys, name in kept["names"]},
             frozenset(kept["common"]),
@@ -70,11 +70,11 @@ class ClaimFinder:
             return [self.folder.phrase(words)]
         return [self.folder.phrase(words.replace(_NONE, none)) for none in nones]
 
-    def found(self, text: str) -> Iterator[tuple[Claim, list[Token], Found]]:
+    def found(self, text: str) -> Iterator[tuple[Claim, list[TextToken], FoundPhrase]]:
         """The claims that the text makes, with their places; the longest phrase counts."""
         tokens = self.folder.tokens(text)
-        makes: list[tuple[int, Found]] = []
-        fine: list[tuple[int, Found]] = []
+        makes: list[tuple[int, FoundPhrase]] = []
+        fine: list[tuple[int, FoundPhrase]] = []
         for owner, found in self.phrases.find(text, tokens):
             if _may_be(self.claims[owner // 2], found):
                 (fine if owner % 2 else makes).append((owner // 2, found))
@@ -116,7 +116,7 @@ class ClaimFinder:
                 continue
             yield self.claims[number], tokens, found
 
-    def _are_of_a_life(self, text: str, tokens: Sequence[Token], found: Found) -> bool:
+    def _are_of_a_life(self, text: str, tokens: Sequence[TextToken], found: FoundPhrase) -> bool:
         """Whether two years far apart stand in brackets alone: a life, or a reign."""
         if len(found.numbers) != 2 or found.first == 0:
             return False
@@ -127,7 +127,7 @@ class ClaimFinder:
         # Years of a maker's life in brackets behind a name: no piece takes so long to make.
         return alone and last - first >= self.base.setting("claim-life")
 
-    def _left_open(self, tokens: Sequence[Token], found: Found, fine: _Covers) -> bool:
+    def _left_open(self, tokens: Sequence[TextToken], found: FoundPhrase, fine: _Covers) -> bool:
         """Whether what claims nothing is offered as well: `an opal or opal glass`."""
         after = found.after
         return (
@@ -138,8 +138,8 @@ class ClaimFinder:
 
 
 def _not_taken_back(
-    makes: Sequence[tuple[int, Found]], before: AbstractSet[int]
-) -> list[tuple[int, Found]]:
+    makes: Sequence[tuple[int, FoundPhrase]], before: AbstractSet[int]
+) -> list[tuple[int, FoundPhrase]]:
     """The phrases that do not end where nothing is claimed before; years that do are not claimed in
     part either: `1930s-style` names no 1930.
     """
@@ -198,8 +198,10 @@ class Unclaimed:
         of_sentences = {_ROLES.index(role) for role in _OF_SENTENCES}
         clauses = [each for each in said if each[1] not in of_sentences]
         sentences = [each for each in said if each[1] in of_sentences]
-        self._of_clauses = Phrases(clauses, names, none, alike)
-        self._of_sentences = Phrases(sentences, names, none, alike, joined_or_parted_by_comma)
+        self._of_clauses = PhrasesOfOwners(clauses, names, none, alike)
+        self._of_sentences = PhrasesOfOwners(
+            sentences, names, none, alike, joined_or_parted_by_comma
+        )
         self._about = frozenset(
             folder.key(words) for _, words in _wordings(base, "about-year") if " " not in words
         )
@@ -208,7 +210,7 @@ class Unclaimed:
             for role in ("break", "join", "alternative", "denied-through", "relative")
         )
 
-    def places(self, text: str, tokens: Sequence[Token]) -> Unsaid:
+    def places(self, text: str, tokens: Sequence[TextToken]) -> Unsaid:
         """Where nothing is claimed, and where denials end."""
         inside: set[int] = set()
         before: set[int] = set()
@@ -249,7 +251,7 @@ class Unclaimed:
         return Unsaid(inside, before, ends)
 
     def _told_or_general(
-        self, text: str, tokens: Sequence[Token], said: Sequence[tuple[str, Found]]
+        self, text: str, tokens: Sequence[TextToken], said: Sequence[tuple[str, FoundPhrase]]
     ) -> set[int]:
         """The tokens of sentences that pass on what others said, or tell of no piece in hand."""
         inside: set[int] = set()
@@ -285,7 +287,7 @@ class Unclaimed:
     def _go_on(
         self,
         text: str,
-        tokens: Sequence[Token],
+        tokens: Sequence[TextToken],
         start: int,
         inside: set[int],
         these: set[int],
@@ -305,7 +307,7 @@ class Unclaimed:
             start = sentence.stop
 
     def _relative(
-        self, text: str, tokens: Sequence[Token], at: int, sentence: range
+        self, text: str, tokens: Sequence[TextToken], at: int, sentence: range
     ) -> range | None:
         """The clause at `at` that only adds to a thing named before it: `a line of turquoise which
         was a symbol of love`; the rest of the sentence still tells of the piece. It ends with its
@@ -320,7 +322,7 @@ class Unclaimed:
         return None
 
     @staticmethod
-    def _is_field(text: str, tokens: Sequence[Token], sentence: range) -> bool:
+    def _is_field(text: str, tokens: Sequence[TextToken], sentence: range) -> bool:
         """Whether a few words with a colon behind them stand there alone."""
         if len(sentence) > _LONGEST_FIELD or sentence.stop >= len(tokens):
             return False
@@ -328,7 +330,7 @@ class Unclaimed:
         return gap.lstrip(" \t").startswith(":")
 
     @staticmethod
-    def _heads(text: str, tokens: Sequence[Token], phrase: Found) -> bool:
+    def _heads(text: str, tokens: Sequence[TextToken], phrase: FoundPhrase) -> bool:
         """Whether a phrase is a heading: first in its sentence, and all of it."""
         first, after = phrase.first, phrase.after
         opens = not first or _SENTENCE.search(text, tokens[first - 1].end, tokens[first].start)
@@ -339,7 +341,7 @@ class Unclaimed:
         )
 
     @staticmethod
-    def _sentence(text: str, tokens: Sequence[Token], at: int) -> range:
+    def _sentence(text: str, tokens: Sequence[TextToken], at: int) -> range:
         """The tokens of the sentence that holds the one at `at`; a long one counts in part."""
 
         def parted(place: int) -> bool:
@@ -352,7 +354,7 @@ class Unclaimed:
             after += 1
         return range(first, after)
 
-    def denied(self, text: str, tokens: Sequence[Token], first: int, denials: set[int]) -> bool:
+    def denied(self, text: str, tokens: Sequence[TextToken], first: int, denials: set[int]) -> bool:
         """Whether what begins at token `first` is denied: right before it, with at most one word
         between, or more where these are such as a denial goes through.
         """
@@ -368,11 +370,11 @@ class Unclaimed:
         return False
 
     @staticmethod
-    def doubted(text: str, tokens: Sequence[Token], found: Found) -> bool:
+    def doubted(text: str, tokens: Sequence[TextToken], found: FoundPhrase) -> bool:
         """Whether a question mark in brackets follows; a lone one may ask for applause."""
         return _DOUBT.match(text, tokens[found.after - 1].end) is not None
 
-    def _start_of_choice(self, text: str, tokens: Sequence[Token], end: int) -> int:
+    def _start_of_choice(self, text: str, tokens: Sequence[TextToken], end: int) -> int:
         """Where a choice begins that ends with a comma before `end`: `bone, ivory or plastic, I
         cannot tell`. Without an `or` in it there is none, and `end` itself is given.
         """
@@ -388,7 +390,7 @@ class Unclaimed:
                 return at if chosen else end
             at -= 1
 
-    def _ends_sentence(self, text: str, tokens: Sequence[Token], doubt: Found) -> bool:
+    def _ends_sentence(self, text: str, tokens: Sequence[TextToken], doubt: FoundPhrase) -> bool:
         """Whether a doubt stands after a comma and closes what is said: `it is gold, I think`."""
         return (
             doubt.first > 0
@@ -396,7 +398,7 @@ class Unclaimed:
             and (doubt.after >= len(tokens) or not joined(text, tokens, doubt.after))
         )
 
-    def _start(self, text: str, tokens: Sequence[Token], end: int) -> int:
+    def _start(self, text: str, tokens: Sequence[TextToken], end: int) -> int:
         """Where the clause begins that a comma ends before the token `end`."""
         at = end - 1
         while (
@@ -408,7 +410,7 @@ class Unclaimed:
             at -= 1
         return at
 
-    def _ends_clause(self, text: str, tokens: Sequence[Token], after: int) -> bool:
+    def _ends_clause(self, text: str, tokens: Sequence[TextToken], after: int) -> bool:
         """Whether nothing more is said there: `I cannot tell its age` speaks of something else."""
         return (
             after >= len(tokens)
@@ -417,10 +419,10 @@ class Unclaimed:
         )
 
     @staticmethod
-    def _comma_before(text: str, tokens: Sequence[Token], at: int) -> bool:
+    def _comma_before(text: str, tokens: Sequence[TextToken], at: int) -> bool:
         return text[tokens[at - 1].end : tokens[at].start].strip() == ","
 
-    def _opens(self, text: str, tokens: Sequence[Token], phrase: Found) -> bool:
+    def _opens(self, text: str, tokens: Sequence[TextToken], phrase: FoundPhrase) -> bool:
         """Whether a phrase stands first in its sentence, with a comma behind it."""
         first = phrase.first
         opens = not first or _SENTENCE.search(text, tokens[first - 1].end, tokens[first].start)
@@ -430,7 +432,7 @@ class Unclaimed:
             and self._comma_before(text, tokens, phrase.after)
         )
 
-    def _tells_of_before(self, text: str, tokens: Sequence[Token], phrase: Found) -> bool:
+    def _tells_of_before(self, text: str, tokens: Sequence[TextToken], phrase: FoundPhrase) -> bool:
         """Whether a phrase goes on from what stands before it, or answers it: `Hallmarks: none.`"""
         gap = text[tokens[phrase.first - 1].end : tokens[phrase.first].start]
         if joined(text, tokens, phrase.first) or gap.strip() in _BRACKETS:
@@ -438,7 +440,7 @@ class Unclaimed:
         ends = phrase.after >= len(tokens) or not joined(text, tokens, phrase.after)
         return ends and answered(text, tokens, phrase.first)
 
-    def _asked_before(self, text: str, tokens: Sequence[Token], phrase: Found) -> range:
+    def _asked_before(self, text: str, tokens: Sequence[TextToken], phrase: FoundPhrase) -> range:
         """What an answer of no is given to: the question before it, `Is it silver? No`, or the
         field, `Signed: no`; nothing where more follows in its clause, or nothing was asked.
         """
@@ -455,7 +457,7 @@ class Unclaimed:
         return asked if field or gap == "?" else range(0)
 
     def _question_before(
-        self, text: str, tokens: Sequence[Token], phrase: Found
+        self, text: str, tokens: Sequence[TextToken], phrase: FoundPhrase
     ) -> tuple[int, ...] | range:
         """The question that a sentence leaves open with its last words: `Old stock? It came on a
         card, so maybe.` What stands in the midst of an answer may doubt something else.
@@ -466,7 +468,7 @@ class Unclaimed:
         gap = text[tokens[sentence.start - 1].end : tokens[sentence.start].start]
         return self._sentence(text, tokens, sentence.start - 1) if "?" in gap else ()
 
-    def _end(self, text: str, tokens: Sequence[Token], start: int, aside: bool) -> int:
+    def _end(self, text: str, tokens: Sequence[TextToken], start: int, aside: bool) -> int:
         """Where the clause ends that begins at `start`; one put aside by a comma before it goes on
         behind another only where a choice is told: `, possibly shell, bone or horn`.
         """
@@ -486,14 +488,16 @@ class Unclaimed:
             at += 1
         return at
 
-    def _years_in_brackets(self, text: str, tokens: Sequence[Token], at: int) -> bool:
+    def _years_in_brackets(self, text: str, tokens: Sequence[TextToken], at: int) -> bool:
         """Whether a bracket opens there that tells years: `perhaps Victorian (ca 1870)`."""
         if text[tokens[at - 1].end : tokens[at].start].strip() != "(":
             return False
         year = at + 1 if tokens[at].key in self._about and at + 1 < len(tokens) else at
         return _is_year(tokens[year].key)
 
-    def _in_list(self, text: str, tokens: Sequence[Token], at: int, joins: frozenset[str]) -> bool:
+    def _in_list(
+        self, text: str, tokens: Sequence[TextToken], at: int, joins: frozenset[str]
+    ) -> bool:
         """Whether the comma before a token stands in a list: `ruby, garnet, shell or plastic`."""
         if not self._comma_before(text, tokens, at):
             return False
@@ -549,7 +553,7 @@ def _wordings(base: KnowledgeBase, *roles: str) -> Iterator[tuple[str, str]]:
             yield from ((wording.role, words.casefold()) for words in wording.words)
 
 
-def _may_be(claim: Claim, found: Found) -> bool:
+def _may_be(claim: Claim, found: FoundPhrase) -> bool:
     """Numbers in a claim about years are years, and others are as the claim says."""
     if claim.about == "years" and not all(map(_is_year, found.numbers)):
         return False
@@ -580,7 +584,7 @@ class _Covers:
         self._ends: dict[int, int] = {}
         self._reach: list[tuple[int, int]] | None = None
 
-    def add(self, found: Found) -> None:
+    def add(self, found: FoundPhrase) -> None:
         self._ends[found.first] = max(found.after, self._ends.get(found.first, 0))
         self._reach = None
 
@@ -588,11 +592,11 @@ class _Covers:
         """Whether a stretch begins there."""
         return first in self._ends
 
-    def hold(self, found: Found) -> bool:
+    def hold(self, found: FoundPhrase) -> bool:
         """Whether a stretch begins no later and ends no earlier."""
         return self._farthest(found.first) >= found.after
 
-    def longer_than(self, found: Found) -> bool:
+    def longer_than(self, found: FoundPhrase) -> bool:
         """Whether a stretch covers it and more."""
         here = self._ends.get(found.first, 0)
         return here > found.after or self._farthest(found.first - 1) >= found.after

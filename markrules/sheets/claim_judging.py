@@ -19,7 +19,7 @@ from markrules.language.windows import Window
 from markrules.marks.metal import find_metal_marks
 from markrules.reading.reader import METAL_MARK
 from markrules.sheets.attribution import attribution, date_words
-from markrules.sheets.phrases import Folder, Found, Token, singular
+from markrules.sheets.phrases import Folder, FoundPhrase, TextToken, singular
 from markrules.telling.limits import share_of_years
 from markrules.telling.words import visible
 
@@ -47,7 +47,9 @@ class Judge:
         self.facts = Facts(reading.observations, base, reading.piece_type) if reading else None
         self._known: dict[int, bool] = {}
 
-    def bears(self, claim: Claim, found: Found, tokens: Sequence[Token], text: str) -> bool:
+    def bears(
+        self, claim: Claim, found: FoundPhrase, tokens: Sequence[TextToken], text: str
+    ) -> bool:
         """Whether the words found may stand."""
         if self.reading is None:
             return claim.when is not None
@@ -86,7 +88,7 @@ class Judge:
             known = self._known[id(condition)] = evaluate(condition, self.facts, found) is True
         return known
 
-    def _as_fine(self, found: Found, tokens: Sequence[Token]) -> bool:
+    def _as_fine(self, found: FoundPhrase, tokens: Sequence[TextToken]) -> bool:
         """Whether a number of 24ths is a fineness on record, or no fineness is on record."""
         if not self._finenesses:
             return True
@@ -135,17 +137,17 @@ class Judge:
         read = find_metal_marks(seen.words, self.base)
         return [each.fineness for each in read if each.fineness is not None]
 
-    def _by_age(self, claim: Claim, _: Found, __: Sequence[Token]) -> float:
+    def _by_age(self, claim: Claim, _: FoundPhrase, __: Sequence[TextToken]) -> float:
         if claim.age is None:
             return 0.0
         return self._years(None, self._last_year() - claim.age)
 
-    def _by_window(self, claim: Claim, _: Found, __: Sequence[Token]) -> float:
+    def _by_window(self, claim: Claim, _: FoundPhrase, __: Sequence[TextToken]) -> float:
         if claim.made is None:
             return 0.0
         return self._years(*_ends(claim.made, self._last_year()))
 
-    def _by_maker(self, claim: Claim, found: Found, tokens: Sequence[Token]) -> float:
+    def _by_maker(self, claim: Claim, found: FoundPhrase, tokens: Sequence[TextToken]) -> float:
         if claim.about != "maker" or self.reading is None:
             return 0.0
         if not found.name:
@@ -155,7 +157,7 @@ class Judge:
             default=0.0,
         )
 
-    def _by_words_read(self, said: Sequence[Token]) -> float:
+    def _by_words_read(self, said: Sequence[TextToken]) -> float:
         """Whether a word of a name that no list holds was read on the piece."""
         assert self.reading is not None
         name = {token.key for token in said if token.large}
@@ -165,7 +167,7 @@ class Judge:
         )
         return 0.0 if all(name.isdisjoint(words) for words in read) else 1.0
 
-    def _by_mark(self, claim: Claim, found: Found, _: Sequence[Token]) -> float:
+    def _by_mark(self, claim: Claim, found: FoundPhrase, _: Sequence[TextToken]) -> float:
         """Whether the name stands on the piece, as far as it was read."""
         if claim.about != "mark" or self.reading is None or found.name not in self.base.makers:
             return 0.0
@@ -173,7 +175,7 @@ class Judge:
         on_it = (runs(each.value) for each in self.reading.observations if each.is_read_mark)
         return 1.0 if any(names & each for each in on_it) else 0.0
 
-    def _by_years(self, claim: Claim, found: Found, tokens: Sequence[Token]) -> float:
+    def _by_years(self, claim: Claim, found: FoundPhrase, tokens: Sequence[TextToken]) -> float:
         if claim.about != "years" or self.reading is None or not self.reading.evidence:
             return 0.0
         if all(self._stands_on_piece(number) for number in found.numbers):
@@ -194,7 +196,7 @@ class Judge:
             first, last = first - around, last + around
         return 1.0 if self._dated_within(first, last) else self._years(first, last)
 
-    def _by_years_ago(self, claim: Claim, found: Found, tokens: Sequence[Token]) -> float:
+    def _by_years_ago(self, claim: Claim, found: FoundPhrase, tokens: Sequence[TextToken]) -> float:
         """Of `some 170 years old`: the years about then; of `over 90 years old`, all before."""
         if claim.about != "ago" or self.reading is None or not self.reading.evidence:
             return 0.0
@@ -210,7 +212,7 @@ class Judge:
             return 1.0
         return self._years(first, then if at_least else last)
 
-    def _by_record(self, claim: Claim, found: Found, tokens: Sequence[Token]) -> float:
+    def _by_record(self, claim: Claim, found: FoundPhrase, tokens: Sequence[TextToken]) -> float:
         """Whether what the words name is on record as seen, by any name the rules know it by."""
         if claim.about != "seen" or self.reading is None:
             return 0.0
@@ -282,7 +284,7 @@ _ROUNDED = 12
 """Thousandths by which stamps round karats, at most: 14K as 585, 24K as 990."""
 _OF_SEVERAL = "(s)"
 """In better words: an s, where what was said is told of several."""
-_Share = Callable[[Judge, Claim, Found, Sequence[Token]], float]
+_Share = Callable[[Judge, Claim, FoundPhrase, Sequence[TextToken]], float]
 _SHARES: tuple[_Share, ...] = (
     Judge._by_age,
     Judge._by_window,
@@ -316,7 +318,7 @@ _DECADE = "s"
 
 
 def _alternatives(
-    tokens: Sequence[Token], found: Found, parts: AbstractSet[str]
+    tokens: Sequence[TextToken], found: FoundPhrase, parts: AbstractSet[str]
 ) -> list[tuple[int, int]]:
     """The stretches of years that are told together: both of `1884–1908 or 1941–1951`, and
     that of `1920s to 1940s`; none where one year or two stand alone. `parts` are the words that
@@ -324,7 +326,7 @@ def _alternatives(
     """
     parts = parts | {OR, _DECADE}
 
-    def told_with(token: Token, gap: int) -> bool:
+    def told_with(token: TextToken, gap: int) -> bool:
         return gap <= _WIDEST_GAP and (token.key in parts or _is_year(token))
 
     first, after = found.first, found.after
@@ -354,12 +356,12 @@ def _alternatives(
     ]
 
 
-def _told(token: Token) -> bool:
+def _told(token: TextToken) -> bool:
     """Whether a stretch of years may end with it: not with the `c` of `c. 1950`."""
     return _is_year(token) or token.key == _DECADE
 
 
-def _gap(tokens: Sequence[Token], at: int) -> int:
+def _gap(tokens: Sequence[TextToken], at: int) -> int:
     """How many signs stand before a token."""
     return tokens[at].start - tokens[at - 1].end
 
@@ -375,7 +377,7 @@ def _apart(several: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
     return apart
 
 
-def _is_year(token: Token) -> bool:
+def _is_year(token: TextToken) -> bool:
     return len(token.key) == 4 and token.key.isdecimal()
 
 

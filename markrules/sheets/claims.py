@@ -16,7 +16,7 @@ from markrules.language.tree import Claim
 from markrules.sheets.claim_finding import claim_finder
 from markrules.sheets.claim_judging import Judge
 from markrules.sheets.matter import citations
-from markrules.sheets.phrases import Found, Token
+from markrules.sheets.phrases import FoundPhrase, TextToken
 
 LONGEST_TEXT = 2_000_000
 """Characters looked at; the time is in proportion. `sheet check` takes no longer text."""
@@ -110,8 +110,8 @@ def _flag(
     claim: Claim,
     text: str,
     breaks: Sequence[int],
-    tokens: Sequence[Token],
-    found: Found,
+    tokens: Sequence[TextToken],
+    found: FoundPhrase,
 ) -> Flag:
     start, end = tokens[found.first].start, tokens[found.after - 1].end
     words = text[start:end]

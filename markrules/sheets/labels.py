@@ -40,7 +40,7 @@ class Label:
 
 
 @dataclass(frozen=True, slots=True)
-class Stock:
+class LabelStock:
     """A sheet of labels, in millimetres: the page, how many across and down, one label, where the
     first begins, and from the start of one to that of the next.
 
@@ -82,47 +82,47 @@ class Stock:
 
 
 STOCKS = {
-    "plain": Stock(
+    "plain": LabelStock(
         "to be cut out, 63 × 25 mm, on A4",
         *(_A4, (3, 10), (63.3, 25.0), (8.0, 8.0), (65.3, 27.0)),
         cut=True,
     ),
-    "plain-letter": Stock(
+    "plain-letter": LabelStock(
         "to be cut out, 65 × 25 mm, on US letter",
         *(_LETTER, (3, 9), (65.0, 25.0), (8.0, 8.0), (67.0, 27.0)),
         cut=True,
     ),
-    "a4-21": Stock(
+    "a4-21": LabelStock(
         "A4, 21 labels of 63.5 × 38.1 mm",
         *(_A4, (3, 7), (63.5, 38.1), (7.2, 15.1), (66.04, 38.1)),
     ),
-    "a4-24": Stock(
+    "a4-24": LabelStock(
         "A4, 24 labels of 64 × 33.9 mm",
         *(_A4, (3, 8), (64.0, 33.9), (6.5, 12.9), (66.5, 33.9)),
     ),
-    "a4-40": Stock(
+    "a4-40": LabelStock(
         "A4, 40 labels of 45.7 × 25.4 mm",
         *(_A4, (4, 10), (45.7, 25.4), (9.8, 21.5), (48.3, 25.4)),
     ),
-    "a4-65": Stock(
+    "a4-65": LabelStock(
         "A4, 65 labels of 38.1 × 21.2 mm",
         *(_A4, (5, 13), (38.1, 21.2), (4.7, 10.7), (40.6, 21.2)),
     ),
-    "letter-30": Stock(
+    "letter-30": LabelStock(
         "US letter, 30 labels of 2 5/8 × 1 in",
         *(_LETTER, (3, 10), (66.675, 25.4), (4.76, 12.7), (69.85, 25.4)),
     ),
-    "letter-80": Stock(
+    "letter-80": LabelStock(
         "US letter, 80 labels of 1 3/4 × 1/2 in",
         *(_LETTER, (4, 20), (44.45, 12.7), (7.14, 12.7), (52.39, 12.7)),
     ),
-    "string": Stock(
+    "string": LabelStock(
         "string tags to be cut out and punched, 52 × 22 mm, on A4",
         *(_A4, (3, 11), (52.0, 22.0), (12.0, 10.0), (62.0, 25.0)),
         cut=True,
         hole=True,
     ),
-    "string-letter": Stock(
+    "string-letter": LabelStock(
         "string tags to be cut out and punched, 52 × 22 mm, on US letter",
         *(_LETTER, (3, 10), (52.0, 22.0), (15.0, 10.0), (62.0, 25.0)),
         cut=True,
@@ -133,7 +133,7 @@ STOCKS = {
 may lie half a millimetre beside these."""
 
 
-def stock_named(text: str) -> Stock:
+def stock_named(text: str) -> LabelStock:
     """A stock by its name, or one label a page for a size such as `50x25` (mm).
 
     Raises PrintProblem for what is neither, with the names, or is too small for a code.
@@ -152,7 +152,9 @@ def stock_named(text: str) -> Stock:
             " and half as long again"
         )
     size = (width, height)
-    return Stock(f"one a page, {width:g} × {height:g} mm", size, (1, 1), size, (0.0, 0.0), size)
+    return LabelStock(
+        f"one a page, {width:g} × {height:g} mm", size, (1, 1), size, (0.0, 0.0), size
+    )
 
 
 def qr_svg(text: str) -> str:
@@ -206,7 +208,7 @@ def labels_pdf(
     return typeset("labels.typ", {"pages": pages, "stock": json.dumps(_measures(found))})
 
 
-def _measures(stock: Stock) -> dict[str, object]:
+def _measures(stock: LabelStock) -> dict[str, object]:
     return {
         "page": stock.page,
         "size": stock.size,
@@ -217,7 +219,7 @@ def _measures(stock: Stock) -> dict[str, object]:
 
 
 def _pages(
-    forms: Forms, labels: Sequence[Label], stock: Stock, address: str, skip: int
+    forms: Forms, labels: Sequence[Label], stock: LabelStock, address: str, skip: int
 ) -> list[list[dict[str, object]]]:
     """The labels of each page, each with its place in millimetres."""
     across, down = stock.count
@@ -237,7 +239,7 @@ def _pages(
     return pages
 
 
-def _data(forms: Forms, label: Label, address: str, stock: Stock) -> dict[str, object]:
+def _data(forms: Forms, label: Label, address: str, stock: LabelStock) -> dict[str, object]:
     carried = f"{address.rstrip('/')}/piece/{label.uid}" if address else label.uid
     # A tag leaves with the piece, and names nobody.
     words = without_people(forms, " ".join(label.words.split()))
@@ -250,7 +252,7 @@ def _data(forms: Forms, label: Label, address: str, stock: Stock) -> dict[str, o
     }
 
 
-def _in_lines(words: str, stock: Stock) -> str:
+def _in_lines(words: str, stock: LabelStock) -> str:
     """As many whole words as the label has room for, line by line; dots where some are left out."""
     lines = [""]
     said = words[: LONGEST * 2].split(" ")

@@ -25,7 +25,7 @@ MOST_OF_A_NAME = 4
 Families: TypeAlias = Mapping[str, Sequence[tuple[str, ...]]]
 """What a place in a phrase may hold: `{shown}` one of several words, `{shown?}` also none."""
 
-GoesOn: TypeAlias = Callable[[str, Sequence["Token"], int], bool]
+GoesOn: TypeAlias = Callable[[str, Sequence["TextToken"], int], bool]
 """Of a text, its tokens and a place among them: whether that token goes on from the one before."""
 
 _TOKEN = re.compile(r"\d+(?:[.,/]\d+)*|[^\W\d_]+")
@@ -40,7 +40,7 @@ _SHORT_WORDS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Token:
+class TextToken:
     """A word or number of the text: folded `key`, place, and whether it began large."""
 
     key: str
@@ -50,7 +50,7 @@ class Token:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundPhrase:
     """A phrase found at tokens `first` to `after`; the numbers in it, and the maker named."""
 
     first: int
@@ -77,11 +77,11 @@ class Folder:
         single = singular(word)
         return self._spellings.get(single, single)
 
-    def tokens(self, text: str) -> list[Token]:
+    def tokens(self, text: str) -> list[TextToken]:
         """The words and numbers of a text; characters without width do not part a word."""
         plain, places = _plain(text)
         return [
-            Token(
+            TextToken(
                 self.key(match.group()),
                 places[match.start()],
                 places[match.end() - 1] + 1,
@@ -137,7 +137,7 @@ _Phrase: TypeAlias = tuple[int, tuple[str, ...], int, bool, frozenset[str] | Non
 word must stand second, where one must."""
 
 
-class Phrases:
+class PhrasesOfOwners:
     """Phrases of several owners, found together. `names` are makers' names, folded."""
 
     def __init__(
@@ -196,7 +196,7 @@ class Phrases:
         found = {(*head, *rest) for head in heads for rest in rests[words - len(head)]}
         return found | (self._openings(keys[1:], words) if keys[0][-2] == "?" else set())
 
-    def find(self, text: str, tokens: Sequence[Token]) -> Iterator[tuple[int, Found]]:
+    def find(self, text: str, tokens: Sequence[TextToken]) -> Iterator[tuple[int, FoundPhrase]]:
         """Every phrase at every place, as owner's number and find."""
         for first, token in enumerate(tokens):
             following = tokens[first + 1].key if first + 1 < len(tokens) else ""
@@ -215,12 +215,12 @@ class Phrases:
                         for found in self._fits(text, tokens, first, keys):
                             yield owner, found
                     elif _stands(text, tokens, first, keys, self._goes_on):
-                        yield owner, Found(first, first + len(keys))
+                        yield owner, FoundPhrase(first, first + len(keys))
 
     def _fits(
-        self, text: str, tokens: Sequence[Token], first: int, keys: tuple[str, ...]
-    ) -> Iterator[Found]:
-        states: list[Found] = [Found(first, first)]
+        self, text: str, tokens: Sequence[TextToken], first: int, keys: tuple[str, ...]
+    ) -> Iterator[FoundPhrase]:
+        states: list[FoundPhrase] = [FoundPhrase(first, first)]
         for key in keys:
             states = [
                 after
@@ -232,8 +232,8 @@ class Phrases:
         yield from (state for state in states if state.after > first)
 
     def _step(
-        self, text: str, tokens: Sequence[Token], state: Found, key: str, *, alone: bool
-    ) -> Iterator[Found]:
+        self, text: str, tokens: Sequence[TextToken], state: FoundPhrase, key: str, *, alone: bool
+    ) -> Iterator[FoundPhrase]:
         at = state.after
         if key[-2:] == "?}":
             yield state
@@ -254,11 +254,13 @@ class Phrases:
         elif key == WRITTEN_LARGE:
             yield from self._written_large(text, tokens, state)
         elif key == NUMBER and token.key[0].isdigit():
-            yield Found(state.first, at + 1, (*state.numbers, token.key), state.name)
+            yield FoundPhrase(state.first, at + 1, (*state.numbers, token.key), state.name)
         elif key == token.key:
-            yield Found(state.first, at + 1, state.numbers, state.name)
+            yield FoundPhrase(state.first, at + 1, state.numbers, state.name)
 
-    def _written_large(self, text: str, tokens: Sequence[Token], state: Found) -> Iterator[Found]:
+    def _written_large(
+        self, text: str, tokens: Sequence[TextToken], state: FoundPhrase
+    ) -> Iterator[FoundPhrase]:
         at = state.after
         # Where all is written large, it tells nothing; and names are no numbers.
         if at and text[tokens[at - 1].start : tokens[at - 1].end].isupper():
@@ -267,27 +269,29 @@ class Phrases:
         while at < most and tokens[at].large and (at == state.after or joined(text, tokens, at)):
             at += 1
         if at >= state.after + 2:
-            yield Found(state.first, at, state.numbers, state.name)
+            yield FoundPhrase(state.first, at, state.numbers, state.name)
 
-    def _between(self, text: str, tokens: Sequence[Token], state: Found) -> Iterator[Found]:
+    def _between(
+        self, text: str, tokens: Sequence[TextToken], state: FoundPhrase
+    ) -> Iterator[FoundPhrase]:
         at = state.after
         yield state
         most = min(len(tokens), at + MOST_BETWEEN)
         while at < most and self._goes_on(text, tokens, at):
             at += 1
-            yield Found(state.first, at, state.numbers, state.name)
+            yield FoundPhrase(state.first, at, state.numbers, state.name)
 
     def _member(
-        self, text: str, tokens: Sequence[Token], state: Found, key: str
-    ) -> Iterator[Found]:
+        self, text: str, tokens: Sequence[TextToken], state: FoundPhrase, key: str
+    ) -> Iterator[FoundPhrase]:
         at = state.after
         for member in self._families[family_of(key)].get(tokens[at].key, ()):
             if _stands(text, tokens, at, member, self._goes_on):
-                yield Found(state.first, at + len(member), state.numbers, state.name)
+                yield FoundPhrase(state.first, at + len(member), state.numbers, state.name)
 
     def _name(
-        self, text: str, tokens: Sequence[Token], state: Found, *, alone: bool
-    ) -> Iterator[Found]:
+        self, text: str, tokens: Sequence[TextToken], state: FoundPhrase, *, alone: bool
+    ) -> Iterator[FoundPhrase]:
         at = state.after
         for keys, name in self._names.get(tokens[at].key, ()):
             end = at + len(keys)
@@ -302,7 +306,7 @@ class Phrases:
                 continue
             if len(keys) == 1 and (not part[0].large or (alone and keys[0] in self._common)):
                 continue
-            yield Found(state.first, end, state.numbers, name)
+            yield FoundPhrase(state.first, end, state.numbers, name)
 
 
 def _by_first_key(members: Sequence[tuple[str, ...]]) -> dict[str, list[tuple[str, ...]]]:
@@ -314,7 +318,7 @@ def _by_first_key(members: Sequence[tuple[str, ...]]) -> dict[str, list[tuple[st
 
 def _stands(
     text: str,
-    tokens: Sequence[Token],
+    tokens: Sequence[TextToken],
     first: int,
     keys: Sequence[str],
     goes_on: GoesOn,
@@ -328,12 +332,12 @@ def _stands(
     )
 
 
-def _may_be_short_for(token: Token) -> bool:
+def _may_be_short_for(token: TextToken) -> bool:
     """Whether a dot after the token may be that of an abbreviation: `14 ct. gold`, not `on it.`"""
     return token.end - token.start <= _LONGEST_ABBREVIATION and token.key not in _SHORT_WORDS
 
 
-def joined(text: str, tokens: Sequence[Token], at: int) -> bool:
+def joined(text: str, tokens: Sequence[TextToken], at: int) -> bool:
     """Whether a token goes on from the one before it, within one sentence."""
     before = tokens[at - 1]
     gap = text[before.end : tokens[at].start]
@@ -345,17 +349,17 @@ def joined(text: str, tokens: Sequence[Token], at: int) -> bool:
     return _GAP.fullmatch(visible) is not None
 
 
-def answered(text: str, tokens: Sequence[Token], at: int) -> bool:
+def answered(text: str, tokens: Sequence[TextToken], at: int) -> bool:
     """Whether a colon alone parts a token from the one before it: `Hallmarks: none`."""
     return text[tokens[at - 1].end : tokens[at].start].strip(" \t") == ":"
 
 
-def joined_or_answered(text: str, tokens: Sequence[Token], at: int) -> bool:
+def joined_or_answered(text: str, tokens: Sequence[TextToken], at: int) -> bool:
     """Whether a token goes on from the one before it, or tells what stood before its colon."""
     return joined(text, tokens, at) or answered(text, tokens, at)
 
 
-def joined_or_parted_by_comma(text: str, tokens: Sequence[Token], at: int) -> bool:
+def joined_or_parted_by_comma(text: str, tokens: Sequence[TextToken], at: int) -> bool:
     """Whether a token goes on from the one before it, or behind a comma: `In 1876, the firm`."""
     gap = text[tokens[at - 1].end : tokens[at].start]
     return gap.strip(" \t") == "," or joined(text, tokens, at)

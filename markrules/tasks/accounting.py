@@ -11,12 +11,12 @@ from typing import Any
 
 from markrules.appraisal.accounts import (
     CAUTION,
+    AccountLine,
     Books,
     By,
     Cost,
-    Line,
+    PieceStanding,
     Report,
-    Standing,
     costs_of,
     report,
     standing_of,
@@ -44,7 +44,7 @@ def accounts(catalogue: Catalogue, by: By, year_starts: tuple[int, int] = (1, 1)
     return report(books_of(catalogue), by, datetime.date.today(), year_starts)
 
 
-def standing(catalogue: Catalogue, piece: Piece) -> Standing:
+def standing(catalogue: Catalogue, piece: Piece) -> PieceStanding:
     """How a piece stands: cost, listing, storage, sale and net."""
     cost = _cost(catalogue, piece)
     return standing_of(piece, cost, catalogue.money.events(piece), catalogue.money.sales(piece))
@@ -120,7 +120,7 @@ def table_of(found: Report) -> list[list[Any]]:
     return [list(COLUMNS), *(_row(line) for line in found.lines)]
 
 
-def _row(line: Line) -> list[Any]:
+def _row(line: AccountLine) -> list[Any]:
     scale = float(10 ** decimals_of(line.currency))
 
     def money(minor: int) -> float:

@@ -13,10 +13,10 @@ from markrules.appraisal.appraisal import Appraisal, appraise
 from markrules.appraisal.box import BoxAppraisal, Read, appraise_box
 from markrules.appraisal.figures import Figures, figures_from
 from markrules.appraisal.glance import Glance, glance_of
-from markrules.appraisal.likeness import Measure, measure
+from markrules.appraisal.likeness import LikenessSettings, measure
 from markrules.appraisal.mates import wants_mate
 from markrules.appraisal.stone import stone_of
-from markrules.appraisal.stones import Advice, advise
+from markrules.appraisal.stones import StoneAdvice, advise
 from markrules.appraisal.worth_data import decision_data
 from markrules.catalogue.records import Box, Piece, Sale
 from markrules.catalogue.store import Catalogue
@@ -24,15 +24,15 @@ from markrules.frozen import dataclass
 from markrules.inference.reading import NextLook
 from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Request
-from markrules.tasks.reading_pieces import NEXT_LOOKS, Readings
+from markrules.tasks.reading_pieces import NEXT_LOOKS, ReadPieces
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Desk:
+class AppraisalDesk:
     """Everything an appraisal needs: readings, the comparison, sales, figures and the day."""
 
-    readings: Readings
-    compared: Measure
+    readings: ReadPieces
+    compared: LikenessSettings
     sales: tuple[Sale, ...]
     figures: Figures
     today: datetime.date
@@ -44,8 +44,8 @@ class Desk:
 
 
 def desk_of(
-    readings: Readings, catalogue: Catalogue | None, figures: Mapping[str, str] | None = None
-) -> Desk:
+    readings: ReadPieces, catalogue: Catalogue | None, figures: Mapping[str, str] | None = None
+) -> AppraisalDesk:
     """The desk of today with the catalogue's sales and figures.
 
     `figures` are used in place of the kept ones of the same names. Without a catalogue there
@@ -54,10 +54,10 @@ def desk_of(
     kept = {**(catalogue.figures.all() if catalogue is not None else {}), **(figures or {})}
     sales = catalogue.money.sales() if catalogue is not None else ()
     compared = measure(readings.reader.base)
-    return Desk(readings, compared, sales, figures_from(kept), datetime.date.today())
+    return AppraisalDesk(readings, compared, sales, figures_from(kept), datetime.date.today())
 
 
-def appraise_note(at: Desk, note: str) -> Appraisal:
+def appraise_note(at: AppraisalDesk, note: str) -> Appraisal:
     """The appraisal of a piece from a note alone."""
     reader = at.readings.reader
     with at.readings.lock:
@@ -67,7 +67,7 @@ def appraise_note(at: Desk, note: str) -> Appraisal:
 
 
 def appraise_pieces(
-    at: Desk, catalogue: Catalogue, pieces: Sequence[Piece], looks: int = 0
+    at: AppraisalDesk, catalogue: Catalogue, pieces: Sequence[Piece], looks: int = 0
 ) -> BoxAppraisal:
     """The appraisal of these pieces together, each read with so many next looks or more."""
     read = _read(at, catalogue, pieces, looks)
@@ -75,7 +75,7 @@ def appraise_pieces(
     return appraise_box(at.compared, read, at.sales, at.figures, at.today, beside)
 
 
-def _fellows(at: Desk, catalogue: Catalogue, pieces: Sequence[Piece]) -> dict[int, Read]:
+def _fellows(at: AppraisalDesk, catalogue: Catalogue, pieces: Sequence[Piece]) -> dict[int, Read]:
     """The other pieces of the sets that these belong to, read too: a set is worth one price."""
     here = {piece.id for piece in pieces}
     others = [
@@ -87,7 +87,7 @@ def _fellows(at: Desk, catalogue: Catalogue, pieces: Sequence[Piece]) -> dict[in
     return _read(at, catalogue, others) if others else {}
 
 
-def appraise_piece(at: Desk, catalogue: Catalogue, piece: Piece) -> Appraisal:
+def appraise_piece(at: AppraisalDesk, catalogue: Catalogue, piece: Piece) -> Appraisal:
     """The appraisal of one piece, the same as that among all pieces of its box.
 
     The rest of the box is read only where the piece wants a mate, or a trip may be shared.
@@ -106,7 +106,9 @@ def too_many(base: KnowledgeBase, catalogue: Catalogue, box: Box) -> bool:
     return catalogue.boxes.counts().get(box.id, 0) > base.setting("box-at-once")
 
 
-def stones_for(at: Desk, catalogue: Catalogue, found: Appraisal, note: str = "") -> Advice | None:
+def stones_for(
+    at: AppraisalDesk, catalogue: Catalogue, found: Appraisal, note: str = ""
+) -> StoneAdvice | None:
     """What the tin holds for a piece that lacks stones; None where it lacks none."""
     if not found.condition.completeness.stones_wanting:
         return None
@@ -114,7 +116,9 @@ def stones_for(at: Desk, catalogue: Catalogue, found: Appraisal, note: str = "")
     return advise(at.base, wanted, catalogue.stones.all())
 
 
-def stones_for_box(at: Desk, catalogue: Catalogue, box: Box) -> tuple[tuple[Piece, Advice], ...]:
+def stones_for_box(
+    at: AppraisalDesk, catalogue: Catalogue, box: Box
+) -> tuple[tuple[Piece, StoneAdvice], ...]:
     """The pieces of a box that lack stones, each with what the tin holds for it."""
     pieces = catalogue.pieces.all(box)
     whole = appraise_pieces(at, catalogue, pieces)
@@ -132,7 +136,7 @@ def keep_decision(catalogue: Catalogue, piece: Piece, found: Appraisal, who: str
 
 
 def glance(
-    at: Desk, catalogue: Catalogue, box: Box, looks: int = 5
+    at: AppraisalDesk, catalogue: Catalogue, box: Box, looks: int = 5
 ) -> tuple[tuple[Piece, ...], BoxAppraisal, Glance]:
     """The pieces of a box, their appraisal together, and the box at a glance."""
     pieces = catalogue.pieces.all(box)
@@ -146,7 +150,7 @@ def glance(
 
 
 def _read(
-    at: Desk, catalogue: Catalogue, pieces: Sequence[Piece], looks: int = 0
+    at: AppraisalDesk, catalogue: Catalogue, pieces: Sequence[Piece], looks: int = 0
 ) -> dict[int, Read]:
     """The pieces read from their logs, by row number.
 
@@ -177,7 +181,7 @@ def _read(
     return found
 
 
-def _halves(at: Desk, catalogue: Catalogue, pieces: Sequence[Piece]) -> dict[str, int]:
+def _halves(at: AppraisalDesk, catalogue: Catalogue, pieces: Sequence[Piece]) -> dict[str, int]:
     """How many pieces of a set, by their type, are halves of a pair."""
     counts: dict[str, int] = {}
     for evidence in catalogue.readings.evidence_for([piece.id for piece in pieces]):

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from markrules.catalogue.records import Piece
-from markrules.tasks.importing import Entry, Imported
+from markrules.tasks.importing import Imported, TableEntry
 
 MOST_BY_CHANCE = 0.5
 """The share of lines that read as pieces of the box do by chance: `ring` stands in many boxes. From
@@ -26,7 +26,7 @@ def new_to_the_box(held: Iterable[Piece], imported: Imported) -> Imported:
     twice = sum(min(count, len(there.get(key, ()))) for key, count in of_lines.items())
     if not twice or twice < MOST_BY_CHANCE * len(imported.entries):
         return imported
-    kept: list[tuple[int, Entry]] = []
+    kept: list[tuple[int, TableEntry]] = []
     errors = list(imported.errors)
     for line, entry in imported.entries:
         numbers = there.get(_key(entry), [])
@@ -43,5 +43,5 @@ def new_to_the_box(held: Iterable[Piece], imported: Imported) -> Imported:
     return replace(imported, entries=tuple(kept), errors=tuple(sorted(errors)))
 
 
-def _key(entry: Entry) -> tuple[str, str, str]:
+def _key(entry: TableEntry) -> tuple[str, str, str]:
     return entry.piece.title, entry.piece.note, entry.piece.told

@@ -59,17 +59,17 @@ def new_piece(
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class SaidLine:
     """What a line about a piece says, and the stretches of it that no rule knows."""
 
     observations: tuple[Observation, ...]
     unknown: tuple[str, ...] = ()
 
 
-def said_in(reader: Reader, words: str) -> Said:
+def said_in(reader: Reader, words: str) -> SaidLine:
     """What a line of plain words adds to what is seen on a piece."""
     new = new_piece(reader, words, by_part=False)
-    return Said(new.observations, new.not_understood)
+    return SaidLine(new.observations, new.not_understood)
 
 
 def letters_told(reader: Reader, text: str) -> str:

@@ -30,7 +30,7 @@ MOST_OF_EACH = 2_000
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundPiece:
     """A piece that was found, and why, in words: `label`, `catch: rollover`, `maker Montel`."""
 
     listed: Listed
@@ -39,7 +39,7 @@ class Found:
 
 def find_pieces(
     catalogue: Catalogue, reader: Reader, text: str, *, box: Box | None = None, limit: int = 60
-) -> tuple[Found, ...]:
+) -> tuple[FoundPiece, ...]:
     """The pieces that a line of words finds, best first; each once, for its first reason.
 
     In order: the code of a label, a box with a number, the words of notes and marks, a mark read
@@ -67,7 +67,7 @@ def find_pieces(
         listed += catalogue.pieces.listed_by_id(ids[start : start + MOST_OF_EACH])
     kept = [each for each in listed if _is_wanted(each, box)]
     kept.sort(key=lambda each: bool(each.piece.gone))
-    return tuple(Found(each, reasons[each.piece.id]) for each in kept[:limit])
+    return tuple(FoundPiece(each, reasons[each.piece.id]) for each in kept[:limit])
 
 
 def _is_wanted(listed: Listed, box: Box | None) -> bool:

@@ -10,7 +10,7 @@ from markrules.marks.entries import MarkEntry, apart
 from markrules.marks.lists import ListedMarks
 from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.search import MarkSearch
-from markrules.marks.vocabulary import Vocabulary
+from markrules.marks.vocabulary import MarkWords
 
 LEAST_PROBABILITY = 0.001
 """A mark less probable than this among the catalogue's own is not shown."""
@@ -59,7 +59,7 @@ def find_by_mark(
     return catalogue.pieces.listed_by_id(list(dict.fromkeys(found))[:limit])
 
 
-def _entry(text: str, words: Vocabulary) -> MarkEntry:
+def _entry(text: str, words: MarkWords) -> MarkEntry:
     """A mark of the catalogue as the search takes it; its text stands for its maker."""
     own, whole, beside, divided = apart(text, words)
     return MarkEntry(

@@ -15,7 +15,7 @@ from itertools import chain, islice
 from pathlib import Path
 
 from markrules.catalogue.amounts import parse_price, price_of_number, show_price
-from markrules.catalogue.brought_tables import Row, other_sheets, rows_of
+from markrules.catalogue.brought_tables import TableRow, other_sheets, rows_of
 from markrules.catalogue.days import DayReading, Order, iso_day, reading_of
 from markrules.catalogue.pieces import new_uid
 from markrules.catalogue.problems import CatalogueProblem
@@ -55,7 +55,7 @@ LOOKED_AT = 20
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class TableEntry:
     """A piece of a table, how it came in, and where it is kept or for sale."""
 
     piece: NewPiece
@@ -74,7 +74,7 @@ class Imported:
     has a cell of each heading.
     """
 
-    entries: tuple[tuple[int, Entry], ...]
+    entries: tuple[tuple[int, TableEntry], ...]
     errors: tuple[tuple[int, str], ...]
     days: DayReading
     filled: Mapping[str, int]
@@ -121,7 +121,7 @@ def read_table(
     return columns, replace(found, told=(*sheets, *found.told))
 
 
-def own_rows(reader: Reader, file: Path) -> Iterator[Row]:
+def own_rows(reader: Reader, file: Path) -> Iterator[TableRow]:
     """The rows of a person's own table, its headings found beneath a title of the sheet."""
     names = names_of_fields(reader)
     return rows_of(file, known=lambda cell: bool(field_of(cell, names)))
@@ -135,7 +135,7 @@ def enter(catalogue: Catalogue, box: Box, imported: Imported, who: str = "") -> 
     return range(last + 1, last + 1 + len(whole))
 
 
-def _whole(entry: Entry, number: int, who: str) -> WholePiece:
+def _whole(entry: TableEntry, number: int, who: str) -> WholePiece:
     from markrules.catalogue.core import now
 
     new, moment = entry.piece, now()
@@ -165,7 +165,7 @@ _NUMBER_ALONE = re.compile(r"\s*\d+(?:[.,]\d+)?\s*")
 
 def pieces_of(
     reader: Reader,
-    rows: Iterable[Row],
+    rows: Iterable[TableRow],
     columns: Columns,
     *,
     currency: str = "",
@@ -188,7 +188,7 @@ def pieces_of(
         days,
     )
     maker = _Maker(reader, columns, currency, reading.order)
-    entries: list[tuple[int, Entry]] = []
+    entries: list[tuple[int, TableEntry]] = []
     errors: list[tuple[int, str]] = []
     sums = [row for row in every if not row.error and is_sum(row)]
     for row in every:
@@ -222,7 +222,7 @@ class _Maker:
         self.currency, self.order = currency, order
         self.as_words: Counter[str] = Counter()
 
-    def entry(self, row: Row) -> Entry:
+    def entry(self, row: TableRow) -> TableEntry:
         cells = {field: self._cell(row, field) for field in self.columns.taken}
         if not any(text for field, text in cells.items() if field not in MONEY):
             raise CatalogueProblem("nothing in the columns that are taken")
@@ -251,7 +251,7 @@ class _Maker:
             told=cells.get("told", ""),
             observations=(*observations, *marks),
         )
-        return Entry(piece, self._bought(row, cells), self._events(row, cells))
+        return TableEntry(piece, self._bought(row, cells), self._events(row, cells))
 
     def _with_title(self, title: str, note: str) -> str:
         """The note behind its title, where that alone tells what kind of piece it is."""
@@ -262,7 +262,7 @@ class _Maker:
             return note
         return f"{title}, {note}" if note else title
 
-    def _cell(self, row: Row, field: str) -> str:
+    def _cell(self, row: TableRow, field: str) -> str:
         found = [(heading, row.cells.get(heading, "")) for heading in self.columns.taken[field]]
         texts = [
             f"{heading}: {text}"
@@ -291,7 +291,7 @@ class _Maker:
         understood = self.reader.understand(said).observations
         return said if any(each.number is not None for each in understood) else ""
 
-    def _bought(self, row: Row, cells: Mapping[str, str]) -> Acquisition | None:
+    def _bought(self, row: TableRow, cells: Mapping[str, str]) -> Acquisition | None:
         minor, currency = self._price(row, cells, "cost")
         day = self._day(row, cells, "bought on")
         where, whom = cells.get("bought where", ""), cells.get("bought from", "")
@@ -299,7 +299,7 @@ class _Maker:
             return None
         return Acquisition(0, None, None, day, where, whom, minor, currency, "")
 
-    def _events(self, row: Row, cells: Mapping[str, str]) -> tuple[Event, ...]:
+    def _events(self, row: TableRow, cells: Mapping[str, str]) -> tuple[Event, ...]:
         from markrules.catalogue.core import now
 
         found = []
@@ -311,7 +311,7 @@ class _Maker:
             found.append(Event(0, 0, None, "listed", day, where, minor, currency, "", "", now()))
         return tuple(found)
 
-    def _day(self, row: Row, cells: Mapping[str, str], field: str) -> str:
+    def _day(self, row: TableRow, cells: Mapping[str, str], field: str) -> str:
         text = cells.get(field, "")
         headings = self.columns.taken.get(field, ())
         if text and any(each in row.numbers for each in headings) and text.isdecimal():
@@ -332,7 +332,7 @@ class _Maker:
                 return words
         return said
 
-    def _price(self, row: Row, cells: Mapping[str, str], field: str) -> tuple[int | None, str]:
+    def _price(self, row: TableRow, cells: Mapping[str, str], field: str) -> tuple[int | None, str]:
         text = cells.get(field, "")
         if not text:
             return None, ""
@@ -365,7 +365,7 @@ def _day_of_a_sheet(number: int) -> str:
 _FIRST_DAY, _LAST_DAY = 18_264, 73_051  # 1950-01-01, 2100-01-01
 
 
-def entry_words(entry: Entry) -> tuple[str, ...]:
+def entry_words(entry: TableEntry) -> tuple[str, ...]:
     """What an entry keeps beside the piece, a line each."""
     found = []
     if entry.bought is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from markrules.catalogue.brought_tables import Row
+from markrules.catalogue.brought_tables import TableRow
 from markrules.reading.reader import Reader
 from markrules.tasks.headings import headings_that
 
@@ -34,7 +34,7 @@ def is_code(text: str) -> bool:
     return _CODE.fullmatch(text.strip()) is not None
 
 
-def is_sum(row: Row) -> bool:
+def is_sum(row: TableRow) -> bool:
     """Whether a row adds up others: one cell says so, and the others are amounts or counts."""
     cells = [text.strip(" :.") for text in row.cells.values() if text.strip()]
     words = [text for text in cells if not _NUMBER.fullmatch(text)]
@@ -43,7 +43,7 @@ def is_sum(row: Row) -> bool:
 
 
 def several_told(
-    reader: Reader, rows: Iterable[tuple[Row, str]], left: Sequence[str]
+    reader: Reader, rows: Iterable[tuple[TableRow, str]], left: Sequence[str]
 ) -> Iterator[tuple[int, str]]:
     """For each row that tells of more pieces than one: its line, and what is said of it. The rows
     come with their notes; `left` are the headings that were not taken.

@@ -11,10 +11,12 @@ from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Box, Piece
 from markrules.catalogue.store import Catalogue
 from markrules.frozen import dataclass
-from markrules.tasks.appraising import Desk, appraise_pieces
+from markrules.tasks.appraising import AppraisalDesk, appraise_pieces
 
 
-def keep_proposed(at: Desk, catalogue: Catalogue, pieces: Sequence[Piece], who: str) -> int:
+def keep_proposed(
+    at: AppraisalDesk, catalogue: Catalogue, pieces: Sequence[Piece], who: str
+) -> int:
     """Keep the decision proposed for each of these pieces, with its reasons and sums; how many."""
     return keep_decisions(catalogue, pieces, appraise_pieces(at, catalogue, pieces), who)
 

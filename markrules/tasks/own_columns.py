@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 
-from markrules.catalogue.brought_tables import Row
+from markrules.catalogue.brought_tables import TableRow
 from markrules.catalogue.days import ORDERS, iso_day
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.store import Catalogue
@@ -58,7 +58,7 @@ def match_columns(
     reader: Reader,
     headings: Sequence[str],
     given: Given | None = None,
-    rows: Sequence[Row] = (),
+    rows: Sequence[TableRow] = (),
 ) -> Columns:
     """Which column is what: as `given` (field to headings; none or an empty one takes none), else
     by the headings themselves, where they name a field, or a feature of the rules. Where none is
@@ -190,7 +190,7 @@ def _is_day(text: str) -> bool:
     return False
 
 
-def _described(reader: Reader, headings: Iterable[str], rows: Sequence[Row]) -> str:
+def _described(reader: Reader, headings: Iterable[str], rows: Sequence[TableRow]) -> str:
     """The heading of the column whose cells say the most of pieces; empty where none says much."""
     told = {
         heading: sum(

@@ -49,7 +49,7 @@ class OwnMaker:
     note: str = ""
 
 
-class Written(NamedTuple):
+class WrittenMaker(NamedTuple):
     """The file, the name of the entry in it, the entry as written, and what was done.
 
     `done` is `added`, `extended` (a mark or what was not told before) or `known` (nothing was
@@ -63,7 +63,7 @@ class Written(NamedTuple):
     beside: str = ""
 
 
-def add_maker(base: KnowledgeBase, maker: OwnMaker, folder: Path | None = None) -> Written:
+def add_maker(base: KnowledgeBase, maker: OwnMaker, folder: Path | None = None) -> WrittenMaker:
     """Write a maker into the person's own rules, or what is new of it into the entry it has there.
 
     `folder` is the personal folder where left out. Raises OwnMakerProblem where something is
@@ -77,17 +77,17 @@ def add_maker(base: KnowledgeBase, maker: OwnMaker, folder: Path | None = None) 
         name = _names(there.group())[0]
         text = _extended(there.group(), maker)
         if text == there.group():
-            return Written(file, name, text, "known")
+            return WrittenMaker(file, name, text, "known")
         # At the end of the file, where what was written last is looked for.
         _put(file, f"{before[: there.start()].rstrip()}\n{before[there.end() :]}\n{text}")
-        return Written(file, name, text, "extended")
+        return WrittenMaker(file, name, text, "extended")
     name = _free_name(base, before, maker.name)
     text = _entry(name, maker)
     _put(file, (before or _HEAD) + "\n" + text)
-    return Written(file, name, text, "added", _namesake(base, maker.name))
+    return WrittenMaker(file, name, text, "added", _namesake(base, maker.name))
 
 
-def take_out_maker(name: str = "", folder: Path | None = None, mark: str = "") -> Written:
+def take_out_maker(name: str = "", folder: Path | None = None, mark: str = "") -> WrittenMaker:
     """Take an entry out of the person's own rules: the one of that name or title.
 
     Of an entry with several marks only `mark` goes where that is named, as struck. Without a name
@@ -116,7 +116,7 @@ def take_out_maker(name: str = "", folder: Path | None = None, mark: str = "") -
         one = alike[-1]
         gone, left = one.group(), f"\n{gone[: one.start()]}{gone[one.end() :]}"
     _put(file, f"{before[: last.start()].rstrip()}\n{left}{before[last.end() :]}")
-    return Written(file, _names(last.group())[0], gone, "taken out")
+    return WrittenMaker(file, _names(last.group())[0], gone, "taken out")
 
 
 def _of_title(text: str, title: str) -> re.Match[str] | None:

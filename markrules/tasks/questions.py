@@ -19,7 +19,7 @@ PIECE = "piece"
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class AnswerGroup:
     """Answers that go together, under words that a beginner knows."""
 
     name: str
@@ -34,7 +34,7 @@ class Offer:
     `rare` are answers that stand apart: the less frequent ones, or those in no group.
     """
 
-    groups: tuple[Group, ...]
+    groups: tuple[AnswerGroup, ...]
     common: tuple[Value | Piece, ...]
     rare: tuple[Value | Piece, ...]
 
@@ -57,7 +57,7 @@ def few_of(base: KnowledgeBase, feature: Feature) -> Offer:
     rest = tuple(each for each in feature.values if each.name not in held)
     if len(rest) < 2:
         return Offer(groups, (*shown, *rest), ())
-    return Offer((*groups, Group(OTHERS, "another kind", rest)), shown, ())
+    return Offer((*groups, AnswerGroup(OTHERS, "another kind", rest)), shown, ())
 
 
 def kinds_offered(base: KnowledgeBase, group: str = "") -> Offer:
@@ -88,7 +88,7 @@ def _share(value: Value | Piece) -> float:
 
 def _groups(
     base: KnowledgeBase, feature: str, values: Sequence[Value | Piece]
-) -> tuple[Group, ...]:
+) -> tuple[AnswerGroup, ...]:
     """The groups that the rules name for a feature, in the order of the rules."""
     known = {each.name: each for each in values}
     found = []
@@ -96,7 +96,7 @@ def _groups(
         names = _names(entry, feature)
         held = tuple(known[name] for name in names if name in known)
         if held:
-            found.append(Group(entry.name, entry.say, held))
+            found.append(AnswerGroup(entry.name, entry.say, held))
     return tuple(found)
 
 

@@ -13,7 +13,7 @@ from itertools import islice
 from multiprocessing.connection import wait
 
 from markrules.appraisal.box import Read
-from markrules.catalogue.readings import Evidence, NewReading
+from markrules.catalogue.readings import NewReading, PieceEvidence
 from markrules.catalogue.store import Catalogue
 from markrules.inference.reading import Reading
 from markrules.reading.processes import processes
@@ -38,18 +38,18 @@ NEXT_LOOKS = 3
 """Looks proposed for each piece. Finding them takes most of the time of a reading."""
 
 
-def request_for(evidence: Evidence, next_looks: int = NEXT_LOOKS) -> Request:
+def request_for(evidence: PieceEvidence, next_looks: int = NEXT_LOOKS) -> Request:
     """The request that reads what stands for a piece."""
     return Request(observations=evidence.observations, said=evidence.note, next_looks=next_looks)
 
 
-def read_evidence(reader: Reader, evidence: Evidence, next_looks: int = NEXT_LOOKS) -> Reading:
+def read_evidence(reader: Reader, evidence: PieceEvidence, next_looks: int = NEXT_LOOKS) -> Reading:
     """The reading of what stands for a piece, with what its note said that no rule knows."""
     reading = reader.read(request_for(evidence, next_looks))
     return replace(reading, not_understood=evidence.not_understood)
 
 
-class Readings:
+class ReadPieces:
     """Reads pieces by what stands for them, one at a time, and remembers the latest.
 
     One object serves all that a program does, from any thread. What is remembered holds only
@@ -62,7 +62,7 @@ class Readings:
         self.lock = threading.RLock()
         self._kept: dict[tuple[str, str], tuple[int, Read]] = {}
 
-    def read(self, evidence: Evidence, next_looks: int = NEXT_LOOKS) -> Read:
+    def read(self, evidence: PieceEvidence, next_looks: int = NEXT_LOOKS) -> Read:
         """The reading of this evidence and its marks of metal, with so many looks or more."""
         key = evidence.fingerprint, evidence.note
         with self.lock:
@@ -76,7 +76,9 @@ class Readings:
             return found
 
 
-def new_reading(reader: Reader, evidence: Evidence, next_looks: int = NEXT_LOOKS) -> NewReading:
+def new_reading(
+    reader: Reader, evidence: PieceEvidence, next_looks: int = NEXT_LOOKS
+) -> NewReading:
     """The reading of what stands for a piece, ready to be stored. Pure."""
     reading = read_evidence(reader, evidence, next_looks)
     known = [each for each in reading.makers if each.maker]
@@ -127,7 +129,7 @@ def read_pieces(
 
 
 def _on_one(
-    evidence: Iterator[list[Evidence]], open_reader: Callable[[], Reader], next_looks: int
+    evidence: Iterator[list[PieceEvidence]], open_reader: Callable[[], Reader], next_looks: int
 ) -> Iterator[NewReading]:
     reader = open_reader()
     for chunk in evidence:
@@ -135,7 +137,7 @@ def _on_one(
 
 
 def _on_many(
-    evidence: Iterator[list[Evidence]],
+    evidence: Iterator[list[PieceEvidence]],
     open_reader: Callable[[], Reader],
     jobs: int,
     next_looks: int,
@@ -173,5 +175,5 @@ def _leave_with_parent() -> None:
     threading.Thread(target=watch, daemon=True).start()
 
 
-def _read_here(chunk: list[Evidence], next_looks: int) -> list[NewReading]:
+def _read_here(chunk: list[PieceEvidence], next_looks: int) -> list[NewReading]:
     return [new_reading(_here["reader"], each, next_looks) for each in chunk]

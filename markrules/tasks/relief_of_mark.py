@@ -40,7 +40,7 @@ def relief_from(
     """
     if not can_find_relief():
         raise CatalogueProblem(NEEDS_EXTRA)
-    from markrules.lamps.frames import Box, LampProblem
+    from markrules.lamps.frames import LampProblem, MarkFrame
     from markrules.lamps.relief import Shot, relief
 
     photos = [catalogue.photos.by_id(each) for each in used.photos]
@@ -48,7 +48,7 @@ def relief_from(
         raise CatalogueProblem("choose the photos first")
     first = photos[0]
     left, top, width, height = used.box
-    box = Box(
+    box = MarkFrame(
         round(left * first.width),
         round(top * first.height),
         round(width * first.width),

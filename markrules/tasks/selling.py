@@ -14,9 +14,9 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from markrules.appraisal.condition import condition_of
 from markrules.appraisal.known_at_sale import known_of
-from markrules.appraisal.likeness import Measure, measure, signed, unlisted_signature
+from markrules.appraisal.likeness import LikenessSettings, measure, signed, unlisted_signature
 from markrules.catalogue.amounts import parse_price
-from markrules.catalogue.brought_tables import Row
+from markrules.catalogue.brought_tables import TableRow
 from markrules.catalogue.days import DayReading, Order
 from markrules.catalogue.pricelist import day_reading, numbered_sales_of
 from markrules.catalogue.problems import CatalogueProblem
@@ -26,7 +26,7 @@ from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.nearest import nearest
-from markrules.tasks.reading_pieces import Readings
+from markrules.tasks.reading_pieces import ReadPieces
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +108,7 @@ def _part_of(minor: int, percent: str) -> int:
 
 
 def sell(
-    readings: Readings, catalogue: Catalogue, pieces: Sequence[Piece], terms: Terms, who: str = ""
+    readings: ReadPieces, catalogue: Catalogue, pieces: Sequence[Piece], terms: Terms, who: str = ""
 ) -> tuple[Sale, ...]:
     """Record that pieces were sold together for one price, and close them; the sales recorded.
 
@@ -211,7 +211,7 @@ class PriceList:
 
 def prices_in(
     base: KnowledgeBase,
-    rows: Iterable[Row],
+    rows: Iterable[TableRow],
     recorded: Sequence[Sale],
     currency: str = "",
     days: Order | None = None,
@@ -270,7 +270,7 @@ def _again(there: dict[Sale, list[int]], sale: Sale) -> str:
     )
 
 
-def _unknown_type(compared: Measure, text: str) -> str:
+def _unknown_type(compared: LikenessSettings, text: str) -> str:
     if not text or compared.type_named(text):
         return ""
     near = nearest(text, compared.types)

@@ -15,13 +15,13 @@ from itertools import chain
 from pathlib import Path
 from typing import Any, TypeVar, get_args
 
-from markrules.catalogue.brought_tables import Row, rows_of
+from markrules.catalogue.brought_tables import TableRow, rows_of
 from markrules.catalogue.money import EVENTS, LARGEST_MINOR, check_day
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.catalogue.records import (
     Acquisition,
-    Decision,
     Event,
+    KeptDecision,
     Piece,
     PieceSet,
     Sale,
@@ -42,7 +42,7 @@ LONGEST_RECORD = 900_000
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class PiecesTakenIn:
     """The pieces of an export, each with its line, and the lines that do not hold, with why."""
 
     pieces: tuple[tuple[int, WholePiece], ...]
@@ -58,7 +58,7 @@ def is_export(path: Path) -> bool:
     return first is not None and first[1].get("form") == FORM
 
 
-def kept_pieces(path: Path) -> Kept:
+def kept_pieces(path: Path) -> PiecesTakenIn:
     """The pieces of an export, CSV or JSON Lines.
 
     Raises FileTrouble where the file cannot be read, and CatalogueProblem where it is no export.
@@ -84,7 +84,7 @@ def kept_pieces(path: Path) -> Kept:
             continue
         known[piece.piece.uid] = line
         pieces.append((line, piece))
-    return Kept(tuple(pieces), tuple(errors))
+    return PiecesTakenIn(tuple(pieces), tuple(errors))
 
 
 def _rows(path: Path) -> Iterator[tuple[int, dict[str, Any], str]]:
@@ -103,7 +103,7 @@ def _rows(path: Path) -> Iterator[tuple[int, dict[str, Any], str]]:
         raise FileTrouble(f"{path}: {why(error)}") from None
 
 
-def _of_cells(row: Row) -> tuple[dict[str, Any], str]:
+def _of_cells(row: TableRow) -> tuple[dict[str, Any], str]:
     """The data of a row of CSV: its record, under what stands in the columns."""
     if row.error:
         return {}, row.error
@@ -288,14 +288,14 @@ def _event(data: dict[str, Any]) -> Event:
     )
 
 
-def _decision(data: dict[str, Any]) -> Decision:
+def _decision(data: dict[str, Any]) -> KeptDecision:
     sums = data.get("sums", {})
     if not isinstance(sums, dict):
         raise CatalogueProblem("sums: not an object")
     choice = _text(data, "choice")
     if not choice:
         raise CatalogueProblem("choice is empty")
-    return Decision(
+    return KeptDecision(
         0, 0, _moment(data, "when", needed=True), _text(data, "who"), choice,
         _text(data, "reason"), sums,
     )  # fmt: skip

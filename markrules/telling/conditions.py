@@ -41,7 +41,7 @@ VALUES_THAT_ARE_ENTRIES = {
 }
 
 
-class Part(NamedTuple):
+class LinkedText(NamedTuple):
     """A stretch of text, and the entry that it names, if any."""
 
     text: str
@@ -54,116 +54,120 @@ def plain(name: str) -> str:
     return " ".join(WRITTEN.get(word, word) for word in name.split("-"))
 
 
-def text_of(parts: Sequence[Part]) -> str:
+def text_of(parts: Sequence[LinkedText]) -> str:
     """The words without their links."""
     return "".join(part.text for part in parts)
 
 
-def condition_words(condition: Condition) -> list[Part]:
+def condition_words(condition: Condition) -> list[LinkedText]:
     """A condition as a sentence: `catch is rollover or trombone, and hinge is tube`."""
     return list(_said(condition, False))
 
 
-def _found(condition: Found | OfType | OfTypeUntil) -> Part:
+def _found(condition: Found | OfType | OfTypeUntil) -> LinkedText:
     match condition:
         case Found(name):
-            return Part(plain(name.name), "finding", name.name)
+            return LinkedText(plain(name.name), "finding", name.name)
         case OfType(name):
-            return Part(plain(name.name), "type", name.name)
+            return LinkedText(plain(name.name), "type", name.name)
         case OfTypeUntil(year):
-            return Part(f"a named kind of piece that was over by {year}")
+            return LinkedText(f"a named kind of piece that was over by {year}")
 
 
-def _said(condition: Condition, inside: bool) -> Iterator[Part]:
+def _said(condition: Condition, inside: bool) -> Iterator[LinkedText]:
     match condition:
         case Is(feature, values) | IsNot(feature, values):
             yield _feature(feature)
-            yield Part(" is not " if isinstance(condition, IsNot) else " is ")
+            yield LinkedText(" is not " if isinstance(condition, IsNot) else " is ")
             yield from _listed([[_value(feature, each)] for each in values], "or")
         case IsSeen(feature):
-            yield from (Part("any "), _feature(feature), Part(" is seen"))
+            yield from (LinkedText("any "), _feature(feature), LinkedText(" is seen"))
         case IsAbsent(feature):
-            yield from (Part("no "), _feature(feature), Part(": looked for, and not there"))
+            yield from (
+                LinkedText("no "),
+                _feature(feature),
+                LinkedText(": looked for, and not there"),
+            )
         case Compare(feature, sign, quantity):
-            yield from (_feature(feature), Part(f" {SIGNS[sign]} {_quantity(quantity)}"))
+            yield from (_feature(feature), LinkedText(f" {SIGNS[sign]} {_quantity(quantity)}"))
         case Between(feature, low, high):
             yield _feature(feature)
-            yield Part(f" between {_quantity(low)} and {_quantity(high)}")
+            yield LinkedText(f" between {_quantity(low)} and {_quantity(high)}")
         case Says(feature, texts):
-            yield from (_feature(feature), Part(" says "))
-            yield from _listed([[Part(f"“{text}”")] for text in texts], "or")
+            yield from (_feature(feature), LinkedText(" says "))
+            yield from _listed([[LinkedText(f"“{text}”")] for text in texts], "or")
         case Before():
             yield from _before(condition)
         case Found() | OfType() | OfTypeUntil():
             yield _found(condition)
         case Not(part):
-            yield from (Part("not: "), *_said(part, True))
+            yield from (LinkedText("not: "), *_said(part, True))
         case And(parts):
             yield from _joined([list(_said(each, True)) for each in parts], ", and ", inside)
         case Or(parts):
             yield from _joined([list(_said(each, True)) for each in parts], ", or ", inside)
         case AtLeast(count, parts):
-            yield Part(f"at least {count} of ")
+            yield LinkedText(f"at least {count} of ")
             yield from _joined([list(_said(each, True)) for each in parts], "; ", True)
 
 
-def _joined(parts: Sequence[Sequence[Part]], word: str, inside: bool) -> Iterator[Part]:
+def _joined(parts: Sequence[Sequence[LinkedText]], word: str, inside: bool) -> Iterator[LinkedText]:
     if inside:
-        yield Part("(")
+        yield LinkedText("(")
     for at, each in enumerate(parts):
         if at:
-            yield Part(word)
+            yield LinkedText(word)
         yield from each
     if inside:
-        yield Part(")")
+        yield LinkedText(")")
 
 
-def _listed(items: Sequence[Sequence[Part]], word: str) -> Iterator[Part]:
+def _listed(items: Sequence[Sequence[LinkedText]], word: str) -> Iterator[LinkedText]:
     for at, each in enumerate(items):
         if at:
-            yield Part(f" {word} " if at == len(items) - 1 else ", ")
+            yield LinkedText(f" {word} " if at == len(items) - 1 else ", ")
         yield from each
 
 
-def _feature(feature: Named) -> Part:
-    return Part(plain(feature.name), "feature", feature.name)
+def _feature(feature: Named) -> LinkedText:
+    return LinkedText(plain(feature.name), "feature", feature.name)
 
 
-def _before(condition: Before) -> Iterator[Part]:
+def _before(condition: Before) -> Iterator[LinkedText]:
     if condition.by > 1:
-        yield Part(f"by {condition.by} years or more, ")
-    yield from (Part("the year "), _dated(condition.earlier))
-    yield from (Part(" before the year "), _dated(condition.later))
+        yield LinkedText(f"by {condition.by} years or more, ")
+    yield from (LinkedText("the year "), _dated(condition.earlier))
+    yield from (LinkedText(" before the year "), _dated(condition.later))
 
 
-def order_words(order: Order) -> list[Part]:
+def order_words(order: Order) -> list[LinkedText]:
     """An order of years in plain words: `what all else says lies before what the catch says`."""
     by = f", by {order.years} years or more" if order.years > 1 else ""
     sides = [_side(order.earlier), _side(order.later)]
     return [
-        Part("what "),
+        LinkedText("what "),
         *sides[0],
-        Part(" says of the years lies before what "),
+        LinkedText(" says of the years lies before what "),
         *sides[1],
-        Part(f" says{by}"),
+        LinkedText(f" says{by}"),
     ]
 
 
-def _side(names: Sequence[Named]) -> list[Part]:
+def _side(names: Sequence[Named]) -> list[LinkedText]:
     if [each.name for each in names] == [ALL_ELSE]:
-        return [Part("all else")]
+        return [LinkedText("all else")]
     return list(_listed([[_feature(each)] for each in names], "or"))
 
 
-def _dated(name: Named) -> Part:
-    return Part(name.name) if name.name in DATINGS else _feature(name)
+def _dated(name: Named) -> LinkedText:
+    return LinkedText(name.name) if name.name in DATINGS else _feature(name)
 
 
-def _value(feature: Named, value: Named) -> Part:
+def _value(feature: Named, value: Named) -> LinkedText:
     kind = VALUES_THAT_ARE_ENTRIES.get(feature.name)
     if kind is not None:
-        return Part(plain(value.name), kind, value.name)
-    return Part(plain(value.name), "value", f"{feature.name}/{value.name}")
+        return LinkedText(plain(value.name), kind, value.name)
+    return LinkedText(plain(value.name), "value", f"{feature.name}/{value.name}")
 
 
 def _quantity(quantity: Quantity) -> str:
@@ -242,18 +246,18 @@ def share_words(share: float) -> str:
     return f"about {share * 100:.3g} in 100"
 
 
-def expectation_words(expect: Expect) -> list[Part]:
+def expectation_words(expect: Expect) -> list[LinkedText]:
     """What a worked example expects: `the clue rollover catch does not speak`."""
     no = "" if expect.wanted else "not: "
     if expect.kind == "sees" and expect.condition is not None:
-        return [Part(f"{no}understood that "), *condition_words(expect.condition)]
+        return [LinkedText(f"{no}understood that "), *condition_words(expect.condition)]
     if expect.kind in ("years", "year"):
         years = " to ".join(map(str, expect.years))
         verb = "lies inside" if expect.kind == "years" else "holds"
-        return [Part(f"{no}the 80% range {verb} {years}")]
+        return [LinkedText(f"{no}the 80% range {verb} {years}")]
     if expect.name is None:
-        return [Part(f"{no}{expect.kind}")]
+        return [LinkedText(f"{no}{expect.kind}")]
     return [
-        Part(f"{no}{expect.kind} "),
-        Part(plain(expect.name.name), expect.kind, expect.name.name),
+        LinkedText(f"{no}{expect.kind} "),
+        LinkedText(plain(expect.name.name), expect.kind, expect.name.name),
     ]

@@ -25,7 +25,7 @@ from markrules.web.guard import Application, Guard
 from markrules.web.pages import routes
 from markrules.web.pages.entrance import local_address
 from markrules.web.posted_forms import posted
-from markrules.web.serving import Settings
+from markrules.web.serving import ServerSettings
 
 FIELD_WORDS = {
     "words": "Say what you see",
@@ -46,7 +46,7 @@ OUTSIDE = ("/enter", "/static/{name}", "/manifest.webmanifest")
 """What a browser may see before it gave the code."""
 
 
-def build_app(settings: Settings) -> Application:
+def build_app(settings: ServerSettings) -> Application:
     """The bench page as an ASGI application."""
     desk = Desk(settings)
     _ = desk.templates, desk.files  # before the first visitor waits for them

@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 
 from markrules.catalogue.records import Box
-from markrules.catalogue.sorting import Choices, Line, choices_in, lines_of_box
+from markrules.catalogue.sorting import BoxLine, Choices, choices_in, lines_of_box
 from markrules.catalogue.store import Catalogue
 from markrules.catalogue.watching import state_of
 from markrules.frozen import dataclass
@@ -16,11 +16,11 @@ State = tuple[int, int]
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Kept:
+class KeptLines:
     """The lines of a box as they were when the catalogue stood at `state`."""
 
     state: State
-    lines: list[Line]
+    lines: list[BoxLine]
     choices: Choices
 
 
@@ -29,26 +29,26 @@ class Lines:
 
     def __init__(self) -> None:
         """Nothing is read yet."""
-        self._kept: dict[int, Kept] = {}
+        self._kept: dict[int, KeptLines] = {}
         self._lock = threading.Lock()
 
-    def of(self, catalogue: Catalogue, box: Box) -> Kept:
+    def of(self, catalogue: Catalogue, box: Box) -> KeptLines:
         """The lines as they are now."""
         state = state_of(catalogue)
         with self._lock:
             kept = self._kept.get(box.id)
         return kept if kept is not None and kept.state == state else self._read(catalogue, box)
 
-    def lately(self, catalogue: Catalogue, box: Box) -> Kept:
+    def lately(self, catalogue: Catalogue, box: Box) -> KeptLines:
         """The lines as they were when last read: enough for the choices that a form offers."""
         with self._lock:
             kept = self._kept.get(box.id)
         return kept if kept is not None else self._read(catalogue, box)
 
-    def _read(self, catalogue: Catalogue, box: Box) -> Kept:
+    def _read(self, catalogue: Catalogue, box: Box) -> KeptLines:
         state = state_of(catalogue)
         lines = lines_of_box(catalogue, box)
-        kept = Kept(state, lines, choices_in(lines))
+        kept = KeptLines(state, lines, choices_in(lines))
         with self._lock:
             self._kept.pop(box.id, None)
             self._kept[box.id] = kept

@@ -14,14 +14,14 @@ from urllib.parse import quote
 
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from markrules.catalogue.readings import Evidence, NewReading
+from markrules.catalogue.readings import NewReading, PieceEvidence
 from markrules.catalogue.records import Piece
 from markrules.catalogue.store import Catalogue
 from markrules.frozen import dataclass
 from markrules.inference.reading import NOT_READ, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Reader, Request
-from markrules.tasks.reading_pieces import Readings, new_reading
+from markrules.tasks.reading_pieces import ReadPieces, new_reading
 from markrules.telling import words
 from markrules.telling.limits import firm_limits, limits_of_parts, mass_of_years
 from markrules.telling.misleading import against, to_bear_in_mind
@@ -32,7 +32,7 @@ from markrules.web.box_lines import Lines
 from markrules.web.drawing import drawn, lamp_place
 from markrules.web.keeping import Keeper
 from markrules.web.sent_files import SentFiles
-from markrules.web.serving import Settings
+from markrules.web.serving import ServerSettings
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -97,7 +97,7 @@ def whole(text: str, name: str, default: int | None = None) -> int:
 class Desk:
     """Everything that lives as long as the server. One reader serves all, one piece at a time."""
 
-    def __init__(self, settings: Settings) -> None:
+    def __init__(self, settings: ServerSettings) -> None:
         """Prepare the desk; the knowledge is opened when first needed."""
         self.settings = settings
         self.seal = Seal()
@@ -105,19 +105,19 @@ class Desk:
         self.door = Door(settings.announce) if settings.shared else None
         self.guests = Guests(first_is_host=not settings.own_address)
         self._opening = threading.Lock()
-        self._readings: Readings | None = None
+        self._readings: ReadPieces | None = None
         self.keeper = Keeper(settings.catalogue, self.read_to_keep)
         self.lines = Lines()
         self.sent_files = SentFiles()
         self.answered = threading.Event()
 
     @property
-    def readings(self) -> Readings:
+    def readings(self) -> ReadPieces:
         """Pieces read, one at a time, and remembered for a while; opened when first needed."""
         if self._readings is None:
             with self._opening:
                 if self._readings is None:
-                    self._readings = Readings(self.settings.open_reader())
+                    self._readings = ReadPieces(self.settings.open_reader())
         return self._readings
 
     @property
@@ -129,14 +129,14 @@ class Desk:
         """Open the knowledge again: the person's own rules have changed."""
         opened = (self.settings.open_anew or self.settings.open_reader)()
         with self._opening:
-            self._readings = Readings(opened)
+            self._readings = ReadPieces(opened)
 
     def read(self, request: Request) -> Reading:
         """A reading; the engine's tables are made by one thread at a time."""
         with self.readings.lock:
             return self.reader.read(request)
 
-    def read_to_keep(self, evidence: Evidence) -> NewReading:
+    def read_to_keep(self, evidence: PieceEvidence) -> NewReading:
         """The reading of what stands for a piece, ready to be kept; by one thread at a time."""
         with self.readings.lock:
             return new_reading(self.reader, evidence)
@@ -284,7 +284,7 @@ class Visit:
         """The piece that the address names."""
         return self.catalogue.pieces.by_uid(self.path["uid"])
 
-    def evidence(self, piece: Piece) -> Evidence:
+    def evidence(self, piece: Piece) -> PieceEvidence:
         """What stands for a piece."""
         return self.catalogue.readings.evidence(piece)
 

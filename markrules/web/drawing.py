@@ -42,7 +42,7 @@ HEIGHT = 100.0
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class YearsDrawn:
     """Years drawn from `first` to `last`, both included."""
 
     first: int
@@ -73,7 +73,7 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
-class Tick:
+class YearTick:
     """A year named under the curve. `anchor` is that of SVG: start, middle or end."""
 
     year: int
@@ -90,27 +90,27 @@ class Strip:
 
 
 @dataclass(frozen=True, slots=True)
-class Curve:
+class DrawnCurve:
     """The whole drawing. `ghost` is the outline of another curve to compare with, or empty."""
 
-    span: Span
+    span: YearsDrawn
     outline: str
     line: str
     bands: tuple[Band, ...]
     likeliest: float
-    ticks: tuple[Tick, ...]
+    ticks: tuple[YearTick, ...]
     strips: tuple[Strip, ...]
     ghost: str
     words: str
 
 
-def curve_of(reading: Reading, before: Dating | None = None) -> Curve:
+def curve_of(reading: Reading, before: Dating | None = None) -> DrawnCurve:
     """The drawing of a reading; `before` is drawn as a line behind it, to the same scale."""
     date = reading.date
-    span = Span(*years_shown(reading, before))
+    span = YearsDrawn(*years_shown(reading, before))
     top = max([*date.curve, *(before.curve if before is not None else ())]) or 1.0
     line = _line(date, span, top)
-    return Curve(
+    return DrawnCurve(
         span=span,
         outline=f"M0 {HEIGHT:g} L{line} L{span.years} {HEIGHT:g} Z",
         line=f"M{line}",
@@ -123,17 +123,17 @@ def curve_of(reading: Reading, before: Dating | None = None) -> Curve:
     )
 
 
-def strip_of(table: Sequence[float], first_year: int, span: Span) -> str:
+def strip_of(table: Sequence[float], first_year: int, span: YearsDrawn) -> str:
     """The outline of a table of shares from 0 to 1, drawn over the years of `span`."""
     return _steps([_at(table, year - first_year) for year in _every(span)])
 
 
-def ticks_of(span: Span) -> tuple[Tick, ...]:
+def ticks_of(span: YearsDrawn) -> tuple[YearTick, ...]:
     """The years named under a drawing."""
     return _ticks(span)
 
 
-def _line(date: Dating, span: Span, top: float) -> str:
+def _line(date: Dating, span: YearsDrawn, top: float) -> str:
     """The curve through the middle of each year, 8 units of air above the highest."""
     heights = [_at(date.curve, year - date.first_year) / top for year in _every(span)]
     middles = [f"{place + 0.5:g} {_down(height)}" for place, height in enumerate(heights)]
@@ -141,7 +141,7 @@ def _line(date: Dating, span: Span, top: float) -> str:
     return " L".join([ends[0], *middles, ends[1]])
 
 
-def _window(clue: ClueReading, first_year: int, span: Span) -> str:
+def _window(clue: ClueReading, first_year: int, span: YearsDrawn) -> str:
     return strip_of(clue.window, first_year, span)
 
 
@@ -164,18 +164,18 @@ def _up(share: float) -> str:
     return f"{HEIGHT - max(0.0, share) * HEIGHT:.0f}"
 
 
-def _band(stretch: DateRange, span: Span) -> Band:
+def _band(stretch: DateRange, span: YearsDrawn) -> Band:
     start, end = span.start(stretch.first), span.start(stretch.last + 1)
     return Band(start, round(end - start, 2), stretch.first, stretch.last)
 
 
-def _ticks(span: Span) -> tuple[Tick, ...]:
+def _ticks(span: YearsDrawn) -> tuple[YearTick, ...]:
     step = next((each for each in (10, 20, 25, 50) if span.years / each <= TICKS), 50)
     found = []
     for year in range(span.first, span.last + 1):
         if year % step == 0:
             x = span.middle(year)
-            found.append(Tick(year, x, "start" if x < 5 else "end" if x > 95 else "middle"))
+            found.append(YearTick(year, x, "start" if x < 5 else "end" if x > 95 else "middle"))
     return tuple(found)
 
 
@@ -191,7 +191,7 @@ def _words(date: Dating) -> str:
     return f"Years against how likely each is: highest at {date.likeliest}; {parts}."
 
 
-def _every(span: Span) -> range:
+def _every(span: YearsDrawn) -> range:
     return range(span.first, span.last + 1)
 
 

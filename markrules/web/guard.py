@@ -6,7 +6,7 @@ from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
 from urllib.parse import urlsplit
 
-from markrules.web.serving import Settings
+from markrules.web.serving import ServerSettings
 
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
@@ -47,7 +47,7 @@ class TooLarge(Exception):
 class Guard:
     """Refuses what does not come from this server's own pages, before anything else runs."""
 
-    def __init__(self, app: Application, settings: Settings) -> None:
+    def __init__(self, app: Application, settings: ServerSettings) -> None:
         """Stand before `app`."""
         self._app = app
         self._hosts = settings.hosts

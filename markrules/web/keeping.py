@@ -13,10 +13,10 @@ from typing import TypeAlias
 
 from markrules.catalogue.daily import keep_daily
 from markrules.catalogue.problems import CatalogueProblem
-from markrules.catalogue.readings import Evidence, NewReading
+from markrules.catalogue.readings import NewReading, PieceEvidence
 from markrules.catalogue.store import Catalogue
 
-Read: TypeAlias = Callable[[Evidence], NewReading]
+Read: TypeAlias = Callable[[PieceEvidence], NewReading]
 """Reads what stands for a piece; of several threads that call it one goes on at a time."""
 AT_ONCE = 4
 """Pieces read before others get their turn."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from markrules.catalogue.readings import Evidence
+from markrules.catalogue.readings import PieceEvidence
 from markrules.catalogue.records import Piece
 from markrules.frozen import dataclass
 from markrules.inference.reading import DateRange, NextLook, Reading
@@ -13,7 +13,7 @@ from markrules.knowledge.observation import Observation
 from markrules.language.slots import REMARK
 from markrules.language.tree import Feature
 from markrules.reading.observing import observe
-from markrules.tasks.entering import PIECE, Said, letters_told, said_in
+from markrules.tasks.entering import PIECE, SaidLine, letters_told, said_in
 from markrules.tasks.looking import question_of
 from markrules.tasks.questions import Offer, few_of, offer_of
 from markrules.telling.words import plain, years
@@ -44,7 +44,7 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class AskedPart:
     """One thing asked for on a screen: the look, its feature, and what it offers."""
 
     look: NextLook
@@ -53,7 +53,7 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class ShownQuestion:
     """The next look as a question, or several asked at once under words of their own.
 
     `group` is the group of answers chosen, if any.
@@ -61,7 +61,7 @@ class Question:
 
     ask: str
     where: str
-    parts: tuple[Part, ...]
+    parts: tuple[AskedPart, ...]
     group: str = ""
 
     @property
@@ -119,7 +119,7 @@ def asked_in_form(visit: Visit) -> tuple[str, ...]:
 
 
 def read_piece(
-    visit: Visit, evidence: Evidence, passed: Sequence[str] = (), looks: int = 0
+    visit: Visit, evidence: PieceEvidence, passed: Sequence[str] = (), looks: int = 0
 ) -> Reading:
     """The reading of what stands for a piece, with looks enough to pass some over."""
     wanted = max(looks, 2 + len(passed) if passed else 0)
@@ -130,7 +130,7 @@ def read_piece(
 
 def question_in(
     visit: Visit, reading: Reading, passed: Sequence[str], *, single: bool = False
-) -> Question | None:
+) -> ShownQuestion | None:
     """The question most worth its effort, of what was not passed over; `single`: of one thing."""
     base = visit.base
     asked = question_of(base, reading, passed, single=single)
@@ -142,17 +142,17 @@ def question_in(
     for each in asked.looks:
         feature = base.features[each.feature]
         offer = few_of(base, feature) if several else offer_of(base, feature, group)
-        parts.append(Part(each, feature, offer))
-    return Question(asked.ask, asked.look, tuple(parts), "" if several else group)
+        parts.append(AskedPart(each, feature, offer))
+    return ShownQuestion(asked.ask, asked.look, tuple(parts), "" if several else group)
 
 
-def seen_in_form(visit: Visit) -> Said:
+def seen_in_form(visit: Visit) -> SaidLine:
     """What a posted answer says: a feature with its value, or a sentence in plain words."""
     words = visit.form.text("words", 2_000)
     if words:
         return words_said(visit, words)
     if visit.form.fields.get("several") == "yes":
-        return Said(ticked_in_form(visit))
+        return SaidLine(ticked_in_form(visit))
     feature = visit.form.text("feature", 200)
     value = text_posted("value", visit.form)
     if not feature or not value:
@@ -162,7 +162,7 @@ def seen_in_form(visit: Visit) -> Said:
     if feature == "mark":
         with visit.desk.locked():
             value = letters_told(visit.desk.reader, value)
-    return Said((observe(visit.base, f"{feature}={value}", certainty),))
+    return SaidLine((observe(visit.base, f"{feature}={value}", certainty),))
 
 
 def ticked_in_form(visit: Visit) -> tuple[Observation, ...]:
@@ -196,7 +196,7 @@ def certainty_in_form(visit: Visit) -> str:
     return certainty
 
 
-def words_said(visit: Visit, words: str) -> Said:
+def words_said(visit: Visit, words: str) -> SaidLine:
     """What a sentence says. Raises Refused, at its field, where no rule knows a word of it."""
     with visit.desk.locked():
         said = said_in(visit.desk.reader, words)
@@ -230,7 +230,7 @@ def keep_seen(visit: Visit, piece: Piece) -> Change:
     )
 
 
-def unanswered(visit: Visit, said: Said) -> tuple[str, ...]:
+def unanswered(visit: Visit, said: SaidLine) -> tuple[str, ...]:
     """Of several things asked for at once those that nothing was said of: nobody knew them."""
     if visit.form.fields.get("several") != "yes":
         return ()

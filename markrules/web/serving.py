@@ -10,7 +10,7 @@ from markrules.reading.reader import Reader
 
 
 @dataclass(frozen=True, slots=True)
-class Settings:
+class ServerSettings:
     """What `build_app` needs to know.
 
     `hosts` are the values of the Host header that are answered, as `127.0.0.1:8140`; anything

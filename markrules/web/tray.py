@@ -52,7 +52,7 @@ ORDER_WORDS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TrayRow:
     """A piece as a line of its box. `missing` says what would help most, in words."""
 
     piece: Piece
@@ -79,7 +79,7 @@ class Tray:
     """
 
     box: Box
-    rows: tuple[Row, ...]
+    rows: tuple[TrayRow, ...]
     sorting: Sorting
     more: str
     choices: Choices
@@ -169,7 +169,7 @@ def near(visit: Visit, box: Box, piece: Piece) -> Near | None:
     return Near(around.get(at - 1, ""), around.get(at + 1, ""), at + 1, len(ids))
 
 
-def own_row(visit: Visit, box: Box, piece: Piece) -> tuple[Row, int, int]:
+def own_row(visit: Visit, box: Box, piece: Piece) -> tuple[TrayRow, int, int]:
     """The line of one piece as it is now, and the decided and all pieces of its box."""
     listed = visit.catalogue.pieces.listed_by_id([piece.id])
     row = rows_of(visit, listed, address_of(sorting_of(visit)))[0]
@@ -205,18 +205,18 @@ def _read(visit: Visit, ids: Sequence[int]) -> tuple[tuple[Listed, ...], int]:
     return visit.catalogue.pieces.listed_by_id(ids), len(waiting)
 
 
-def rows_of(visit: Visit, listed: Sequence[Listed], more: str = "") -> list[Row]:
+def rows_of(visit: Visit, listed: Sequence[Listed], more: str = "") -> list[TrayRow]:
     """The lines of a list, with decisions and with what is missing."""
     return [_row(visit, each, more) for each in listed]
 
 
-def _row(visit: Visit, listed: Listed, more: str) -> Row:
+def _row(visit: Visit, listed: Listed, more: str) -> TrayRow:
     bearer = bearer_of(listed)
     maker = visit.base.makers.get(bearer.maker)
     how = "read in part" if bearer.in_part else "not in these rules"
     signed = f"“{bearer.signature}”, {how}" if bearer.signature else ""
     decisions = visit.catalogue.decisions.of(listed.piece)
-    return Row(
+    return TrayRow(
         piece=listed.piece,
         title=title_of(listed.piece),
         photo=listed.photo,

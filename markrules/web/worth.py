@@ -6,10 +6,10 @@ from fractions import Fraction
 
 from markrules.appraisal.appraisal import Appraisal
 from markrules.appraisal.options import WORDS
-from markrules.appraisal.stones import Advice
+from markrules.appraisal.stones import StoneAdvice
 from markrules.catalogue.records import Piece
 from markrules.frozen import dataclass
-from markrules.tasks.appraising import Desk, appraise_piece, desk_of, stones_for
+from markrules.tasks.appraising import AppraisalDesk, appraise_piece, desk_of, stones_for
 from markrules.web.desk import Visit
 
 
@@ -21,7 +21,7 @@ class Worth:
     """
 
     appraisal: Appraisal
-    stones: Advice | None = None
+    stones: StoneAdvice | None = None
 
     @property
     def currency(self) -> str:
@@ -60,7 +60,7 @@ def choices() -> tuple[tuple[str, str], ...]:
     return tuple(WORDS.items())
 
 
-def desk_at(visit: Visit) -> Desk:
+def desk_at(visit: Visit) -> AppraisalDesk:
     """What an appraisal needs, as it stands in the catalogue now."""
     return desk_of(visit.desk.readings, visit.catalogue)
 

@@ -10,7 +10,7 @@ from shipped_base import shipped_reader
 
 from markrules.appraisal.appraisal import Appraisal, appraise
 from markrules.appraisal.figures import Figures, figures_from
-from markrules.appraisal.likeness import Measure, measure
+from markrules.appraisal.likeness import LikenessSettings, measure
 from markrules.catalogue.records import Sale
 from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Request
@@ -42,7 +42,7 @@ def shipped() -> KnowledgeBase:
 
 
 @cache
-def compared() -> Measure:
+def compared() -> LikenessSettings:
     """The comparison as the rules set it."""
     return measure(shipped())
 

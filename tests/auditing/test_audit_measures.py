@@ -18,11 +18,11 @@ from markrules.auditing.dated_pieces import case_of, cases_of
 from markrules.auditing.doubts import doubts
 from markrules.auditing.first_maker import makers_named
 from markrules.auditing.folds import parted
-from markrules.auditing.measures import Scored, figures, holds
+from markrules.auditing.measures import ScoredCurve, figures, holds
 from markrules.auditing.trials import AXES, Trial, neighbours, tried
 from markrules.inference.engine import Model, read
 from markrules.inference.settings import settings_of
-from markrules.reading.file_lines import Line
+from markrules.reading.file_lines import BatchLine
 
 YEARS = np.arange(1750, 2027)
 
@@ -49,9 +49,11 @@ def written(folder: Path, *lines: object) -> Path:
     return path
 
 
-def normal(centre: float, spread: float, stated: tuple[int, int], tolerance: int = 0) -> Scored:
+def normal(
+    centre: float, spread: float, stated: tuple[int, int], tolerance: int = 0
+) -> ScoredCurve:
     curve = stats.norm.pdf(YEARS, centre, spread)
-    return Scored(DatedPiece(tuple(curve / curve.sum()), 1750, *stated), tolerance, 3)
+    return ScoredCurve(DatedPiece(tuple(curve / curve.sum()), 1750, *stated), tolerance, 3)
 
 
 def test_a_line_gives_what_may_be_asked_and_what_it_is_held_against(tmp_path: Path) -> None:
@@ -243,7 +245,7 @@ def test_a_source_is_the_host_of_its_address_or_what_is_said(
 ) -> None:
     data = {"piece_type": "brooch", "observations": ["C catch"], "stated_from": 1900, **told}
 
-    assert case_of(Line(1, data)).source == source
+    assert case_of(BatchLine(1, data)).source == source
 
 
 RULES = base_of(

@@ -15,7 +15,7 @@ from shipped_base import shipped_base
 from markrules.auditing.dated_pieces import cases_of
 from markrules.auditing.picture import drawn
 from markrules.auditing.preparing import PieceReader, curves, prepare
-from markrules.auditing.report import OURS, Report, audit
+from markrules.auditing.report import OURS, AuditReport, audit
 from markrules.auditing.report_data import report_data
 from markrules.auditing.report_text import told
 from markrules.auditing.trials import AXES, BY_SETTING, Trial, tried
@@ -50,13 +50,13 @@ def file_of(folder: Path, *more: str) -> Path:
 
 
 @pytest.fixture(scope="module")
-def report(tmp_path_factory: pytest.TempPathFactory) -> Report:
+def report(tmp_path_factory: pytest.TempPathFactory) -> AuditReport:
     cases, problems = cases_of(file_of(tmp_path_factory.mktemp("invented")))
     assert not problems
     return audit(PieceReader(shipped_base(), LAST_YEAR), cases, folds=2, axes=FITTED)
 
 
-def test_doubted_dates_are_left_out_and_known_years_stand_apart(report: Report) -> None:
+def test_doubted_dates_are_left_out_and_known_years_stand_apart(report: AuditReport) -> None:
     counts = {each.name: each.ours.count for each in report.sets}
 
     assert counts == {
@@ -77,7 +77,7 @@ def test_doubted_dates_are_left_out_and_known_years_stand_apart(report: Report) 
     }
 
 
-def test_what_the_engine_gains_is_told_beside_what_it_gains_over(report: Report) -> None:
+def test_what_the_engine_gains_is_told_beside_what_it_gains_over(report: AuditReport) -> None:
     pieces = report.sets[0]
 
     assert pieces.gains["plain prior"] == pytest.approx(
@@ -90,25 +90,27 @@ def test_what_the_engine_gains_is_told_beside_what_it_gains_over(report: Report)
     assert sum(data["ways"][OURS]["pit"]) == pytest.approx(1.0, abs=1e-3)
 
 
-def test_every_breakdown_takes_in_every_dated_piece(report: Report) -> None:
+def test_every_breakdown_takes_in_every_dated_piece(report: AuditReport) -> None:
     for by in {group.by for group in report.groups}:
         assert sum(group.figures.count for group in report.groups if group.by == by) == 6
 
 
-def test_a_piece_far_from_its_years_is_a_miss(report: Report) -> None:
+def test_a_piece_far_from_its_years_is_a_miss(report: AuditReport) -> None:
     assert "p5" in [miss.piece for miss in report.misses]
     scores = [miss.log_score for miss in report.misses]
     assert scores == sorted(scores)
 
 
-def test_each_piece_is_held_out_once(report: Report) -> None:
+def test_each_piece_is_held_out_once(report: AuditReport) -> None:
     names = sorted(name for fold in report.folds for name in fold.pieces)
 
     assert names == ["p1", "p2", "p3", "p4", "p5", "p7"]
     assert report.sets[0].held_out is not None
 
 
-def test_held_out_pieces_are_told_by_era_and_only_what_was_asked_for_moves(report: Report) -> None:
+def test_held_out_pieces_are_told_by_era_and_only_what_was_asked_for_moves(
+    report: AuditReport,
+) -> None:
     by_era = [each.held_out for each in report.groups if each.by == "era"]
     assert sum(each.count for each in by_era if each is not None) == 6
     for fold in report.folds:
@@ -145,7 +147,7 @@ def test_a_setting_that_is_not_fitted_is_told(tmp_path: Path) -> None:
     assert 'no setting "luck" is fitted' in done.stderr
 
 
-def test_the_text_is_no_wider_than_80_columns(report: Report) -> None:
+def test_the_text_is_no_wider_than_80_columns(report: AuditReport) -> None:
     lines = told(report)
 
     assert max(map(len, lines)) <= 80
@@ -153,7 +155,7 @@ def test_the_text_is_no_wider_than_80_columns(report: Report) -> None:
         assert any(line.startswith(each) for line in lines)
 
 
-def test_the_picture_is_sound_and_needs_no_colour(report: Report) -> None:
+def test_the_picture_is_sound_and_needs_no_colour(report: AuditReport) -> None:
     root = ET.fromstring(drawn(report))
 
     fills = {each.get("fill") for each in root.iter() if each.get("class") == "bar"}
@@ -163,7 +165,7 @@ def test_the_picture_is_sound_and_needs_no_colour(report: Report) -> None:
     )
 
 
-def test_the_data_can_be_written_as_json(report: Report) -> None:
+def test_the_data_can_be_written_as_json(report: AuditReport) -> None:
     data = json.loads(json.dumps(report_data(report)))
 
     first = data["sets"][0]["ways"][OURS]

@@ -22,7 +22,7 @@ sys.path.append(str(Path(__file__).parents[1] / "lamps"))
 
 from lamp_simulator import SURFACES, Scene, photos
 
-from markrules.lamps.frames import Box
+from markrules.lamps.frames import MarkFrame
 from markrules.lamps.relief import Relief, Shot, relief
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -57,7 +57,7 @@ def scores(plane: np.ndarray, at: tuple[float, float], height: int) -> np.ndarra
     return best
 
 
-def places(text: str, box: Box, found: Relief) -> list[tuple[float, float]]:
+def places(text: str, box: MarkFrame, found: Relief) -> list[tuple[float, float]]:
     """Upper left corners of the letters in the planes."""
     font = ImageFont.load_default(box.letter() / 0.72)
     by = found.letter / box.letter()
@@ -76,7 +76,7 @@ def places(text: str, box: Box, found: Relief) -> list[tuple[float, float]]:
 def legibility(scene: Scene) -> dict[str, float]:
     """The share of letters told right, by what is looked at."""
     shots, box, _ = photos(scene)
-    mark = Box(*(int(each) for each in box))
+    mark = MarkFrame(*(int(each) for each in box))
     found = relief([Shot(d, "x", h) for d, h in zip(shots, scene.hours, strict=True)], mark)
     height = round(found.letter)
     right = dict.fromkeys(("one photo", "four in turn", "relief", "beside"), 0)

@@ -23,7 +23,7 @@ from markrules.book.cleaned import plain_text
 from markrules.book.rendering import files
 from markrules.book.writing import LISTING, FolderInUse, write_book
 from markrules.knowledge.loading import load
-from markrules.telling.conditions import Part
+from markrules.telling.conditions import LinkedText
 
 BREAKOUTS = (
     "<script>document.title='broken'</script>",
@@ -248,5 +248,5 @@ def test_a_file_in_the_place_of_the_folder_is_told_plainly(tmp_path: Path) -> No
 @every_case("sign", ["\u202e", "\u2066", "\u200f", "\x1b", "\x07", "\x9b", "\u2028"])
 def test_a_sign_that_turns_or_controls_text_is_shown_as_none(sign: str) -> None:
     """UAX 9 (directions) and ECMA-48 (controls). The parser takes none; pages do not rest on it."""
-    assert plain_text([Part(f"a{sign}b")]) == "a\ufffdb"
-    assert plain_text([Part("a\n\tb é “c”")]) == "a\n\tb é “c”"
+    assert plain_text([LinkedText(f"a{sign}b")]) == "a\ufffdb"
+    assert plain_text([LinkedText("a\n\tb é “c”")]) == "a\n\tb é “c”"

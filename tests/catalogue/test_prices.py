@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from together import every_case
 
 from markrules.catalogue.amounts import decimals_of, parse_price, show_price
-from markrules.catalogue.brought_tables import Row
+from markrules.catalogue.brought_tables import TableRow
 from markrules.catalogue.money import check_day
 from markrules.catalogue.pricelist import sales_of, years_of
 from markrules.catalogue.problems import CatalogueProblem
@@ -92,7 +92,7 @@ def test_years_are_read_and_refused() -> None:
 
 def test_a_table_of_sales_gives_sales_and_bad_lines(tmp_path: Path) -> None:
     rows = [
-        Row(
+        TableRow(
             2,
             {
                 "Date": "2024-06-30",
@@ -107,12 +107,12 @@ def test_a_table_of_sales_gives_sales_and_bad_lines(tmp_path: Path) -> None:
                 "Link": "https://example.org/1",
             },
         ),
-        Row(3, {"Sold on": "2024-05", "Sold for": "£20", "Signed": "yes"}),
-        Row(4, {"Date": "yesterday", "Price": "1"}),
-        Row(5, {"Date": "2024", "Price": "1", "Signed": "maybe"}),
-        Row(6, {"Date": "2024", "Price": "1", "Link": "javascript:alert(1)"}),
-        Row(7, {"Date": "2024", "Price": ""}),
-        Row(8, {}, "not CSV"),
+        TableRow(3, {"Sold on": "2024-05", "Sold for": "£20", "Signed": "yes"}),
+        TableRow(4, {"Date": "yesterday", "Price": "1"}),
+        TableRow(5, {"Date": "2024", "Price": "1", "Signed": "maybe"}),
+        TableRow(6, {"Date": "2024", "Price": "1", "Link": "javascript:alert(1)"}),
+        TableRow(7, {"Date": "2024", "Price": ""}),
+        TableRow(8, {}, "not CSV"),
     ]
     sales, errors = sales_of(rows, "EUR")
     note = ("brooch", 1950, 1959, "good", False, "=1")

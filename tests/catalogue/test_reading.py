@@ -13,7 +13,7 @@ from building import NOTES, reader
 from samples import samples, some_of
 from together import every_case
 
-from markrules.catalogue.readings import Evidence, fingerprint
+from markrules.catalogue.readings import PieceEvidence, fingerprint
 from markrules.catalogue.records import NewPiece
 from markrules.catalogue.store import Catalogue
 from markrules.knowledge.observation import Observation
@@ -35,7 +35,7 @@ def demo_notes() -> list[str]:
 def test_the_log_reads_like_the_note(note: str) -> None:
     """The reading of the note itself is the reference: the log must lose nothing of it."""
     piece = new_piece(reader(), note)
-    evidence = Evidence(1, piece.observations, "", 0, piece.not_understood, note)
+    evidence = PieceEvidence(1, piece.observations, "", 0, piece.not_understood, note)
     by_log = reading_data(read_evidence(reader(), evidence))
     by_note = reading_data(reader().read(Request(note=note, next_looks=3)))
     for each in (by_log, by_note):

@@ -14,7 +14,7 @@ import pytest
 from building import reader
 from together import every_case
 
-from markrules.catalogue.brought_tables import LONGEST_CELL, Row, rows_of
+from markrules.catalogue.brought_tables import LONGEST_CELL, TableRow, rows_of
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble
 from markrules.tasks.importing import pieces_of
 from markrules.tasks.own_columns import match_columns
@@ -114,11 +114,11 @@ def test_columns_that_cannot_be_matched_are_told(
 
 def test_each_bad_line_is_told_and_each_good_one_understood() -> None:
     rows = [
-        Row(2, {"note": "brooch, AB stones", "catch": "safety catch", "length (mm)": "55"}),
-        Row(3, {"note": "clip", "catch": "nonsense", "length (mm)": "long"}),
-        Row(4, {"note": "", "catch": "", "length (mm)": ""}),
-        Row(5, {"note": "x" * (LONGEST_CELL + 1), "catch": "", "length (mm)": ""}),
-        Row(6, {}, "not CSV"),
+        TableRow(2, {"note": "brooch, AB stones", "catch": "safety catch", "length (mm)": "55"}),
+        TableRow(3, {"note": "clip", "catch": "nonsense", "length (mm)": "long"}),
+        TableRow(4, {"note": "", "catch": "", "length (mm)": ""}),
+        TableRow(5, {"note": "x" * (LONGEST_CELL + 1), "catch": "", "length (mm)": ""}),
+        TableRow(6, {}, "not CSV"),
     ]
     columns = match_columns(reader(), list(rows[0].cells))
     found = pieces_of(reader(), rows, columns)
@@ -131,7 +131,7 @@ def test_each_bad_line_is_told_and_each_good_one_understood() -> None:
 
 
 def test_words_that_are_no_value_join_the_note() -> None:
-    rows = [Row(2, {"note": "clip", "metal": "gold tone metal", "catch": "nonsense"})]
+    rows = [TableRow(2, {"note": "clip", "metal": "gold tone metal", "catch": "nonsense"})]
     found = pieces_of(reader(), rows, match_columns(reader(), list(rows[0].cells)))
     piece = found.pieces[0][1]
     assert piece.note == "clip. gold tone metal. nonsense"

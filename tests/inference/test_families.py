@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from markrules.inference.families import Crowding, Member, tempered
+from markrules.inference.families import Crowding, FamilyMember, tempered
 from markrules.inference.families import weights as weights_of
 
 ROUNDED = 8 * 5 * 0.005
@@ -17,7 +17,7 @@ ROUNDED = 8 * 5 * 0.005
 def weights(members, overlaps, **more):
     """The weights of (family, observations) or (family, observations, information)."""
     return weights_of(
-        [Member(*each, *(1.0,) * (3 - len(each))) for each in members], overlaps, **more
+        [FamilyMember(*each, *(1.0,) * (3 - len(each))) for each in members], overlaps, **more
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from together import every_case
 
-from markrules.inference.evidence import Spoken, factor
+from markrules.inference.evidence import ClueOfPart, factor
 
 YEARS = 7
 RNG = np.random.default_rng(11)
@@ -21,7 +21,7 @@ def later(table: np.ndarray) -> np.ndarray:
 def test_the_factor_sums_every_way(own: tuple[float, float], fate: tuple[float, float]) -> None:
     suits = RNG.uniform(0.05, 2.0, (2, YEARS))
     wrong = (0.06, 0.2)
-    clues = [Spoken(tuple(s), m, 1.0, o) for s, m, o in zip(suits, wrong, own, strict=True)]
+    clues = [ClueOfPart(tuple(s), m, 1.0, o) for s, m, o in zip(suits, wrong, own, strict=True)]
 
     found = factor(clues, *fate)
 

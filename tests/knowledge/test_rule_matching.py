@@ -15,7 +15,7 @@ from markrules.knowledge.conditions import evaluate
 from markrules.knowledge.facts import Facts
 from markrules.knowledge.loading import load
 from markrules.knowledge.observation import Observation
-from markrules.knowledge.rule_matching import Matched, Matcher
+from markrules.knowledge.rule_matching import HeldRules, Matcher
 from markrules.knowledge.support import used
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "language"))
@@ -24,7 +24,7 @@ from language_generated import rules
 SHIPPED = Path(__file__).parents[2] / "rules"
 
 
-def _match(base: KnowledgeBase, *seen: Observation, piece: str = "") -> Matched:
+def _match(base: KnowledgeBase, *seen: Observation, piece: str = "") -> HeldRules:
     return Matcher(base).match(Facts(seen, base, piece))
 
 

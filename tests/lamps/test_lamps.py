@@ -16,7 +16,7 @@ from samples import some_of
 from scipy import ndimage
 
 from markrules.cli.lamps import told
-from markrules.lamps.frames import Box, LampProblem
+from markrules.lamps.frames import LampProblem, MarkFrame
 from markrules.lamps.planes import blurred
 from markrules.lamps.relief import Relief, Shot, height_png, relief
 from markrules.lamps.solving import integrated
@@ -30,13 +30,13 @@ def found(scene: Scene) -> tuple[Relief, float]:
     given = [
         Shot(data, f"{hour:g}.jpg", hour) for data, hour in zip(shots, scene.hours, strict=True)
     ]
-    mark = Box(*(int(each) for each in box))
+    mark = MarkFrame(*(int(each) for each in box))
     result = relief(given, mark)
     true = _alike(truth, mark, result)
     return result, float(np.corrcoef(result.height.ravel(), true.ravel())[0, 1])
 
 
-def _alike(truth: np.ndarray, mark: Box, result: Relief) -> np.ndarray:
+def _alike(truth: np.ndarray, mark: MarkFrame, result: Relief) -> np.ndarray:
     """The truth where the result is, as small, with slow waves taken off by another's filter."""
     room = round(result.letter / 4) * mark.letter() / result.letter
     window = (mark.left - room, mark.top - room)
@@ -109,7 +109,7 @@ def test_a_photo_of_another_place_is_asked_for_again_and_left_out() -> None:
 
     result = relief(
         [Shot(data, str(hour), hour) for data, hour in zip(shots, scene.hours, strict=True)],
-        Box(*(int(each) for each in box)),
+        MarkFrame(*(int(each) for each in box)),
     )
 
     assert result.again == (2,)
@@ -167,7 +167,9 @@ def test_other_metal_does_not_glare(surface: str, depth: float) -> None:
     assert not result.glaring
 
 
-def with_a_wrong_one(scene: Scene, wrong: str, at: int) -> tuple[list[bytes], Box, list[float]]:
+def with_a_wrong_one(
+    scene: Scene, wrong: str, at: int
+) -> tuple[list[bytes], MarkFrame, list[float]]:
     """The photos of a scene, of which one shows another place, moved away, or had another lamp."""
     shots, box, _ = photos(scene)
     hours = list(scene.hours)
@@ -182,7 +184,7 @@ def with_a_wrong_one(scene: Scene, wrong: str, at: int) -> tuple[list[bytes], Bo
     kept = io.BytesIO()
     stray.save(kept, "JPEG")
     shots[at] = kept.getvalue()
-    return shots, Box(*(int(each) for each in box)), hours
+    return shots, MarkFrame(*(int(each) for each in box)), hours
 
 
 @pytest.mark.parametrize("wrong", some_of(["another place", "moved away", "another lamp"], least=2))
@@ -201,7 +203,7 @@ def test_a_wrong_photo_of_glaring_metal_is_asked_for_again(wrong: str) -> None:
 def test_dirt_in_a_mark_shows_in_what_is_alike_under_all_lamps() -> None:
     scene = Scene(depth=0.001, dirt=0.5)
     shots, box, truth = photos(scene)
-    mark = Box(*(int(each) for each in box))
+    mark = MarkFrame(*(int(each) for each in box))
 
     result = relief(
         [Shot(data, "x", hour) for data, hour in zip(shots, scene.hours, strict=True)], mark
@@ -247,15 +249,15 @@ def _shots(hours: tuple[float, ...]) -> list[Shot]:
 @pytest.mark.parametrize(
     ("hours", "box", "says"),
     [
-        ((12, 3), Box(60, 60, 100, 40), "three at least"),
-        ((12, 12.1, 12), Box(60, 60, 100, 40), "from 1 to 12"),
-        ((12, 12, 12), Box(60, 60, 100, 40), "too near each other"),
-        ((12, 6, 12, 6), Box(60, 60, 100, 40), "too near each other"),
-        ((12, 4, 8), Box(60, 60, 9000, 40), "outside the first photo"),
-        ((12, 4, 8), Box(60, 60, 5, 3), "too small"),
+        ((12, 3), MarkFrame(60, 60, 100, 40), "three at least"),
+        ((12, 12.1, 12), MarkFrame(60, 60, 100, 40), "from 1 to 12"),
+        ((12, 12, 12), MarkFrame(60, 60, 100, 40), "too near each other"),
+        ((12, 6, 12, 6), MarkFrame(60, 60, 100, 40), "too near each other"),
+        ((12, 4, 8), MarkFrame(60, 60, 9000, 40), "outside the first photo"),
+        ((12, 4, 8), MarkFrame(60, 60, 5, 3), "too small"),
     ],
 )
-def test_what_cannot_serve_is_refused(hours: tuple[float, ...], box: Box, says: str) -> None:
+def test_what_cannot_serve_is_refused(hours: tuple[float, ...], box: MarkFrame, says: str) -> None:
     with pytest.raises(LampProblem, match=says):
         relief(_shots(hours), box)
 
@@ -265,7 +267,7 @@ def test_a_file_that_is_no_photo_is_refused_by_name(data: bytes) -> None:
     shots = [*_shots((12, 4)), Shot(data, "bad.jpg", 8)]
 
     with pytest.raises(LampProblem, match=r"bad\.jpg"):
-        relief(shots, Box(60, 60, 100, 40))
+        relief(shots, MarkFrame(60, 60, 100, 40))
 
 
 def test_a_photo_of_another_shape_is_refused() -> None:
@@ -274,7 +276,7 @@ def test_a_photo_of_another_shape_is_refused() -> None:
     shots = [*_shots((12, 4)), Shot(other.getvalue(), "wide.png", 8)]
 
     with pytest.raises(LampProblem, match=r"wide\.png: this photo has another shape"):
-        relief(shots, Box(60, 60, 100, 40))
+        relief(shots, MarkFrame(60, 60, 100, 40))
 
 
 def test_the_command_writes_pictures_and_says_how_well_photos_agree(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from samples import samples
 
 from markrules.language.checker import check
-from markrules.language.checks.circles import Step, dependencies, layers
+from markrules.language.checks.circles import FindingStep, dependencies, layers
 from markrules.language.parser import parse
 from markrules.language.problems import Problem
 from markrules.language.tree import Finding
@@ -106,8 +106,8 @@ def test_a_value_put_by_a_finding_is_a_step_too() -> None:
 
     assert dependencies(_findings(text)) == {
         "a": (),
-        "b": (Step("a", True),),
-        "e": (Step("a", False),),
+        "b": (FindingStep("a", True),),
+        "e": (FindingStep("a", False),),
         "f": (),
     }
 

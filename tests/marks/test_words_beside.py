@@ -7,12 +7,12 @@ from shipped_base import shipped_base, shipped_reader
 from together import every_case
 
 from markrules.marks.letters import folded
-from markrules.marks.vocabulary import Vocabulary, vocabulary, words_of
+from markrules.marks.vocabulary import MarkWords, vocabulary, words_of
 from markrules.reading.reader import Request
 
 
 @pytest.fixture(scope="module")
-def known() -> Vocabulary:
+def known() -> MarkWords:
     return vocabulary(shipped_base())
 
 
@@ -22,7 +22,7 @@ def _listed() -> set[str]:
     return names | {folded(mark.text) for maker in makers for mark in maker.marks}
 
 
-def test_a_word_that_is_no_makers_stays_one_in_any_spacing(known: Vocabulary) -> None:
+def test_a_word_that_is_no_makers_stays_one_in_any_spacing(known: MarkWords) -> None:
     """As `W. Germany` is written W.Germany; each of some four hundred in three spellings."""
     listed = _listed()
     kept = []
@@ -38,7 +38,7 @@ def test_a_word_that_is_no_makers_stays_one_in_any_spacing(known: Vocabulary) ->
 
 
 def test_a_line_of_a_mark_that_is_its_makers_town_or_country_names_nobody(
-    known: Vocabulary,
+    known: MarkWords,
 ) -> None:
     """KYSTER / KOLDING is a maker's; KOLDING alone is a town, where others worked too."""
     listed = _listed()

@@ -11,7 +11,7 @@ from together import every_case
 from markrules.notes.folding import Folding, plain, singular
 from markrules.notes.quantities import measure_at, number_of, years_at
 from markrules.notes.segments import segments_of
-from markrules.notes.senses import Phrases, Sense
+from markrules.notes.senses import Sense, SensePhrases
 from markrules.notes.tokens import tokens_of
 from markrules.notes.vocabulary import UNITS
 
@@ -175,7 +175,7 @@ def test_other_numbers_are_no_years(text: str) -> None:
 
 
 def test_longest_phrase_wins_and_little_words_may_stand_inside() -> None:
-    phrases = Phrases(Folding())
+    phrases = SensePhrases(Folding())
     phrases.add("stone", Sense("value", "a", "stone"))
     phrases.add("stone missing", Sense("value", "fault", "missing"))
     words = tokens_of("stones are all missing", Folding())
@@ -187,7 +187,7 @@ def test_longest_phrase_wins_and_little_words_may_stand_inside() -> None:
 
 
 def test_a_slot_takes_any_number_but_no_word() -> None:
-    phrases = Phrases(Folding())
+    phrases = SensePhrases(Folding())
     phrases.add("PAT #", Sense("number", "us-patent"))
     number, word = tokens_of("pat 1,798,867", Folding()), tokens_of("pat pending", Folding())
 

@@ -16,7 +16,7 @@ from together import every_case
 from markrules.cli.common import open_reader
 from markrules.reading.batch import read_line
 from markrules.reading.distributed import (
-    Answers,
+    AnswersOfPart,
     DistributedProblem,
     lines_in,
     parts_of,
@@ -135,7 +135,7 @@ def test_a_worker_with_other_rules_ends_the_run() -> None:
     from markrules.reading.distributed import _checked
 
     with pytest.raises(DistributedProblem, match="other rules"):
-        _checked(Answers("0.1+aaa", (), ()), "0.1+bbb")
+        _checked(AnswersOfPart("0.1+aaa", (), ()), "0.1+bbb")
 
 
 @pytest.mark.slow

@@ -10,7 +10,7 @@ from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Reader, Request
 from markrules.sheets.claims import check_text
-from markrules.sheets.phrases import Found, Phrases, Token
+from markrules.sheets.phrases import FoundPhrase, PhrasesOfOwners, TextToken
 
 RECORD = (
     "brooch, gold tone, red glass stones, unsigned, one stone missing, pin stem replaced,"
@@ -117,19 +117,19 @@ def test_how_far_doubt_and_denial_reach(
     assert [flag.words for flag in check_text(base, text, reading)] == flagged
 
 
-def _tokens(text: str) -> list[Token]:
+def _tokens(text: str) -> list[TextToken]:
     tokens, at = [], 0
     for word in text.split(" "):
-        tokens.append(Token(word, at, at + len(word), large=False))
+        tokens.append(TextToken(word, at, at + len(word), large=False))
         at += len(word) + 1
     return tokens
 
 
 def _found(phrase: str, text: str) -> list[tuple[int, int]]:
     families = {"every": [("all", "the"), ("all",), ("every",)], "really": [("quite",), ("very",)]}
-    phrases = Phrases([(tuple(phrase.split(" ")), 7)], {}, frozenset(), families)
+    phrases = PhrasesOfOwners([(tuple(phrase.split(" ")), 7)], {}, frozenset(), families)
     found = list(phrases.find(text, _tokens(text)))
-    assert all(owner == 7 and isinstance(each, Found) for owner, each in found)
+    assert all(owner == 7 and isinstance(each, FoundPhrase) for owner, each in found)
     return sorted({(each.first, each.after) for _, each in found})
 
 

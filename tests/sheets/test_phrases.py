@@ -5,7 +5,14 @@ from __future__ import annotations
 from claims_base import claims_base
 from together import every_case
 
-from markrules.sheets.phrases import Folder, Found, Phrases, Token, joined, singular
+from markrules.sheets.phrases import (
+    Folder,
+    FoundPhrase,
+    PhrasesOfOwners,
+    TextToken,
+    joined,
+    singular,
+)
 
 FOLDER = Folder(claims_base())
 
@@ -47,23 +54,23 @@ def test_spellings_and_plurals_meet_in_one_key(word: str, key: str) -> None:
     ("text", "tokens"),
     [
         ("", []),
-        ("Gold", [Token("gold", 0, 4, True)]),
-        ("a gOld", [Token("a", 0, 1, False), Token("gold", 2, 6, False)]),
-        ("14k", [Token("14", 0, 2, False), Token("k", 2, 3, False)]),
-        ("1/20", [Token("1/20", 0, 4, False)]),
-        ("1.5,2", [Token("1.5,2", 0, 5, False)]),
-        ("3.", [Token("3", 0, 1, False)]),
-        ("red_ruby", [Token("red", 0, 3, False), Token("ruby", 4, 8, False)]),
-        ("É", [Token("e", 0, 1, True)]),
-        ("e\u0301té", [Token("ete", 0, 4, False)]),
-        ("go\u00adld x", [Token("gold", 0, 5, False), Token("x", 6, 7, False)]),
-        ("ﬁne", [Token("fine", 0, 3, False)]),
-        ("xﬁ y", [Token("xfi", 0, 2, False), Token("y", 3, 4, False)]),
-        ("ß s", [Token("ss", 0, 1, False), Token("s", 2, 3, False)]),
+        ("Gold", [TextToken("gold", 0, 4, True)]),
+        ("a gOld", [TextToken("a", 0, 1, False), TextToken("gold", 2, 6, False)]),
+        ("14k", [TextToken("14", 0, 2, False), TextToken("k", 2, 3, False)]),
+        ("1/20", [TextToken("1/20", 0, 4, False)]),
+        ("1.5,2", [TextToken("1.5,2", 0, 5, False)]),
+        ("3.", [TextToken("3", 0, 1, False)]),
+        ("red_ruby", [TextToken("red", 0, 3, False), TextToken("ruby", 4, 8, False)]),
+        ("É", [TextToken("e", 0, 1, True)]),
+        ("e\u0301té", [TextToken("ete", 0, 4, False)]),
+        ("go\u00adld x", [TextToken("gold", 0, 5, False), TextToken("x", 6, 7, False)]),
+        ("ﬁne", [TextToken("fine", 0, 3, False)]),
+        ("xﬁ y", [TextToken("xfi", 0, 2, False), TextToken("y", 3, 4, False)]),
+        ("ß s", [TextToken("ss", 0, 1, False), TextToken("s", 2, 3, False)]),
     ],
 )
 def test_tokens_stand_where_they_stand_in_the_text_as_written(
-    text: str, tokens: list[Token]
+    text: str, tokens: list[TextToken]
 ) -> None:
     assert FOLDER.tokens(text) == tokens
 
@@ -145,75 +152,99 @@ KEYS = [
     (("very", "#", "k"), 13),
     (("a", "*", "of", "#"), 14),
 ]
-PHRASES = Phrases(KEYS, NAMES, frozenset(("amber",)))
+PHRASES = PhrasesOfOwners(KEYS, NAMES, frozenset(("amber",)))
 
 
 @every_case(
     ("text", "found"),
     [
         ("", []),
-        ("gold", [(3, Found(0, 1))]),
-        ("old gold", [(3, Found(1, 2))]),
-        ("solid, gold", [(2, Found(0, 1)), (3, Found(1, 2))]),
-        ("solid", [(2, Found(0, 1))]),
-        ("solid gold", [(1, Found(0, 2)), (2, Found(0, 1)), (3, Found(1, 2))]),
+        ("gold", [(3, FoundPhrase(0, 1))]),
+        ("old gold", [(3, FoundPhrase(1, 2))]),
+        ("solid, gold", [(2, FoundPhrase(0, 1)), (3, FoundPhrase(1, 2))]),
+        ("solid", [(2, FoundPhrase(0, 1))]),
+        ("solid gold", [(1, FoundPhrase(0, 2)), (2, FoundPhrase(0, 1)), (3, FoundPhrase(1, 2))]),
         (
             "solid gold 14",
             [
-                (1, Found(0, 2)),
-                (2, Found(0, 1)),
-                (10, Found(0, 3, ("14",))),
-                (3, Found(1, 2)),
+                (1, FoundPhrase(0, 2)),
+                (2, FoundPhrase(0, 1)),
+                (10, FoundPhrase(0, 3, ("14",))),
+                (3, FoundPhrase(1, 2)),
             ],
         ),
         (
             "solid gold ring",
-            [(1, Found(0, 2)), (2, Found(0, 1)), (12, Found(0, 3)), (3, Found(1, 2))],
+            [
+                (1, FoundPhrase(0, 2)),
+                (2, FoundPhrase(0, 1)),
+                (12, FoundPhrase(0, 3)),
+                (3, FoundPhrase(1, 2)),
+            ],
         ),
         (
             "a b c solid gold ring",
-            [(1, Found(3, 5)), (2, Found(3, 4)), (12, Found(3, 6)), (3, Found(4, 5))],
+            [
+                (1, FoundPhrase(3, 5)),
+                (2, FoundPhrase(3, 4)),
+                (12, FoundPhrase(3, 6)),
+                (3, FoundPhrase(4, 5)),
+            ],
         ),
-        ("a b c solid gold", [(1, Found(3, 5)), (2, Found(3, 4)), (3, Found(4, 5))]),
-        ("solid gold, ring", [(1, Found(0, 2)), (2, Found(0, 1)), (3, Found(1, 2))]),
-        ("14k", [(4, Found(0, 2, ("14",)))]),
+        (
+            "a b c solid gold",
+            [(1, FoundPhrase(3, 5)), (2, FoundPhrase(3, 4)), (3, FoundPhrase(4, 5))],
+        ),
+        (
+            "solid gold, ring",
+            [(1, FoundPhrase(0, 2)), (2, FoundPhrase(0, 1)), (3, FoundPhrase(1, 2))],
+        ),
+        ("14k", [(4, FoundPhrase(0, 2, ("14",)))]),
         ("14, k", []),
-        ("k 14", [(5, Found(0, 2, ("14",)))]),
-        ("very 14 k", [(13, Found(0, 3, ("14",))), (4, Found(1, 3, ("14",)))]),
-        ("1920 to 1930", [(8, Found(0, 3, ("1920", "1930")))]),
+        ("k 14", [(5, FoundPhrase(0, 2, ("14",)))]),
+        ("very 14 k", [(13, FoundPhrase(0, 3, ("14",))), (4, FoundPhrase(1, 3, ("14",)))]),
+        ("1920 to 1930", [(8, FoundPhrase(0, 3, ("1920", "1930")))]),
         ("1920 to", []),
         ("1920 to x", []),
-        ("by Quell", [(6, Found(0, 2, (), "quell")), (7, Found(1, 2, (), "quell"))]),
+        ("by Quell", [(6, FoundPhrase(0, 2, (), "quell")), (7, FoundPhrase(1, 2, (), "quell"))]),
         ("by quell", []),
         (
             "Quell Sons",
-            [(7, Found(0, 1, (), "quell")), (7, Found(0, 2, (), "quells"))],
+            [(7, FoundPhrase(0, 1, (), "quell")), (7, FoundPhrase(0, 2, (), "quells"))],
         ),
-        ("quell sons", [(7, Found(0, 2, (), "quells"))]),
+        ("quell sons", [(7, FoundPhrase(0, 2, (), "quells"))]),
         ("quell, sons", []),
-        ("Quell, sons", [(7, Found(0, 1, (), "quell"))]),
-        ("Quell, Sons", [(7, Found(0, 1, (), "quell")), (7, Found(0, 2, (), "quells"))]),
-        ("quell & sons", [(7, Found(0, 2, (), "quells"))]),
-        ("quell\nsons", [(7, Found(0, 2, (), "quells"))]),
+        ("Quell, sons", [(7, FoundPhrase(0, 1, (), "quell"))]),
+        (
+            "Quell, Sons",
+            [(7, FoundPhrase(0, 1, (), "quell")), (7, FoundPhrase(0, 2, (), "quells"))],
+        ),
+        ("quell & sons", [(7, FoundPhrase(0, 2, (), "quells"))]),
+        ("quell\nsons", [(7, FoundPhrase(0, 2, (), "quells"))]),
         ("quell\n\nsons", []),
         ("quell ........ sons", []),
-        ("quell.... . sons", [(7, Found(0, 2, (), "quells"))]),
+        ("quell.... . sons", [(7, FoundPhrase(0, 2, (), "quells"))]),
         ("Amber", []),
-        ("by Amber", [(6, Found(0, 2, (), "amber"))]),
+        ("by Amber", [(6, FoundPhrase(0, 2, (), "amber"))]),
         ("by amber", []),
-        ("Amber style", [(9, Found(0, 2, (), "amber"))]),
-        ("a Quell of 1900", [(14, Found(0, 4, ("1900",), "quell")), (7, Found(1, 2, (), "quell"))]),
-        ("a Quell of", [(7, Found(1, 2, (), "quell"))]),
+        ("Amber style", [(9, FoundPhrase(0, 2, (), "amber"))]),
+        (
+            "a Quell of 1900",
+            [(14, FoundPhrase(0, 4, ("1900",), "quell")), (7, FoundPhrase(1, 2, (), "quell"))],
+        ),
+        ("a Quell of", [(7, FoundPhrase(1, 2, (), "quell"))]),
         ("a. quell", []),
     ],
 )
-def test_every_phrase_is_found_at_every_place(text: str, found: list[tuple[int, Found]]) -> None:
+def test_every_phrase_is_found_at_every_place(
+    text: str, found: list[tuple[int, FoundPhrase]]
+) -> None:
     assert list(PHRASES.find(text, FOLDER.tokens(text))) == found
 
 
 def test_phrases_of_one_word_come_in_the_order_of_the_rules() -> None:
     """Those of two known words and the others are kept apart, and told as if they were not."""
-    both = Phrases(
+    both = PhrasesOfOwners(
         [(("gold", "#"), 1), (("gold", "ring"), 2), (("gold",), 3), (("gold", "ring"), 4)],
         {},
         frozenset(),

@@ -18,7 +18,7 @@ from markrules.catalogue.store import Catalogue
 from markrules.sheets.labels import (
     STOCKS,
     Label,
-    Stock,
+    LabelStock,
     labels_page,
     labels_pdf,
     qr_svg,
@@ -64,14 +64,14 @@ def test_labels_of_every_stock_are_read_and_stay_within_them(stock: str, tmp_pat
         assert top <= y <= top + found.size[1]
 
 
-def _where(at: int, stock: Stock) -> tuple[int, int, int]:
+def _where(at: int, stock: LabelStock) -> tuple[int, int, int]:
     across, down = stock.count
     page, rest = divmod(at, across * down)
     return page, *divmod(rest, across)
 
 
 @every_case("stock", STOCKS.values(), ids=STOCKS)
-def test_every_label_lies_on_its_page_beside_the_next(stock: Stock) -> None:
+def test_every_label_lies_on_its_page_beside_the_next(stock: LabelStock) -> None:
     for axis in (0, 1):
         end = stock.start[axis] + (stock.count[axis] - 1) * stock.pitch[axis] + stock.size[axis]
         assert stock.pitch[axis] >= stock.size[axis] or stock.count[axis] == 1

@@ -12,7 +12,7 @@ from markrules.catalogue.store import Catalogue
 from markrules.language.tree import Setting
 from markrules.tasks.appraising import appraise_piece, appraise_pieces, desk_of
 from markrules.tasks.entering import new_piece
-from markrules.tasks.reading_pieces import Readings
+from markrules.tasks.reading_pieces import ReadPieces
 
 NOTES = (
     "single earring, clip back, clear rhinestones, gold tone",
@@ -28,7 +28,7 @@ def test_a_piece_is_decided_alike_alone_and_with_its_box(tmp_path: Path, at_once
     """A trip is shared and mates are looked for in a box of up to `box-at-once` pieces only."""
     reader = shipped_reader()
     settings = {**reader.base.settings, "box-at-once": Setting("box-at-once", at_once)}
-    readings = Readings(replace(reader, base=replace(reader.base, settings=settings)))
+    readings = ReadPieces(replace(reader, base=replace(reader.base, settings=settings)))
     with Catalogue(tmp_path / "c.db") as catalogue:
         box = catalogue.boxes.start("invented tin")
         catalogue.pieces.add(box, [new_piece(reader, note) for note in NOTES])

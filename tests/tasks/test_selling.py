@@ -24,7 +24,7 @@ from markrules.catalogue.store import Catalogue
 from markrules.tasks.accounting import accounts, standing, write_report
 from markrules.tasks.appraising import appraise_piece, desk_of
 from markrules.tasks.entering import new_piece
-from markrules.tasks.reading_pieces import Readings
+from markrules.tasks.reading_pieces import ReadPieces
 from markrules.tasks.selling import Terms, refused, sell, terms_said
 
 TRIFARI = "brooch marked TRIFARI, rhinestones, one stone missing, 4.5 cm"
@@ -32,8 +32,8 @@ TODAY = datetime.date.today().isoformat()
 
 
 @pytest.fixture
-def readings() -> Readings:
-    return Readings(shipped_reader())
+def readings() -> ReadPieces:
+    return ReadPieces(shipped_reader())
 
 
 @pytest.fixture
@@ -55,7 +55,7 @@ def terms(price: int = 4000, **changed: object) -> Terms:
 
 
 def test_a_signature_in_no_list_makes_one_house_of_sales(
-    tmp_path: Path, readings: Readings
+    tmp_path: Path, readings: ReadPieces
 ) -> None:
     made = Catalogue(tmp_path / "unlisted.db")
     box = made.boxes.start("invented tin")
@@ -76,7 +76,9 @@ def test_a_signature_in_no_list_makes_one_house_of_sales(
     assert middles[twin.id] > 1.5 * middles[other.id]
 
 
-def test_a_sale_keeps_what_is_known_of_the_piece(catalogue: Catalogue, readings: Readings) -> None:
+def test_a_sale_keeps_what_is_known_of_the_piece(
+    catalogue: Catalogue, readings: ReadPieces
+) -> None:
     first = pieces(catalogue)[0]
     (sale,) = sell(readings, catalogue, [first], terms())
 
@@ -91,13 +93,15 @@ def test_a_sale_keeps_what_is_known_of_the_piece(catalogue: Catalogue, readings:
     assert catalogue.pieces.by_id(first.id).gone_why == "sold"
 
 
-def test_silence_on_condition_is_kept_as_silence(catalogue: Catalogue, readings: Readings) -> None:
+def test_silence_on_condition_is_kept_as_silence(
+    catalogue: Catalogue, readings: ReadPieces
+) -> None:
     (sale,) = sell(readings, catalogue, [pieces(catalogue)[2]], terms())
 
     assert sale.condition == ""
 
 
-def test_a_twin_is_valued_by_the_sale_at_once(catalogue: Catalogue, readings: Readings) -> None:
+def test_a_twin_is_valued_by_the_sale_at_once(catalogue: Catalogue, readings: ReadPieces) -> None:
     first, twin, _ = pieces(catalogue)
     assert appraise_piece(desk_of(readings, catalogue), catalogue, twin).valuation.estimate is None
     sell(readings, catalogue, [first], terms())
@@ -110,7 +114,7 @@ def test_a_twin_is_valued_by_the_sale_at_once(catalogue: Catalogue, readings: Re
 
 
 def test_a_sale_and_a_return_are_taken_back_by_undo(
-    catalogue: Catalogue, readings: Readings
+    catalogue: Catalogue, readings: ReadPieces
 ) -> None:
     first = pieces(catalogue)[0]
     (sale,) = sell(readings, catalogue, [first], terms())
@@ -127,7 +131,7 @@ def test_a_sale_and_a_return_are_taken_back_by_undo(
     assert catalogue.money.sales() == ()
 
 
-def test_a_returned_sale_counts_for_no_estimate(catalogue: Catalogue, readings: Readings) -> None:
+def test_a_returned_sale_counts_for_no_estimate(catalogue: Catalogue, readings: ReadPieces) -> None:
     first, twin, _ = pieces(catalogue)
     (sale,) = sell(readings, catalogue, [first], terms())
     catalogue.money.take_return(sale.id)
@@ -135,7 +139,7 @@ def test_a_returned_sale_counts_for_no_estimate(catalogue: Catalogue, readings: 
     assert appraise_piece(desk_of(readings, catalogue), catalogue, twin).valuation.estimate is None
 
 
-def test_what_left_cannot_be_sold_again(catalogue: Catalogue, readings: Readings) -> None:
+def test_what_left_cannot_be_sold_again(catalogue: Catalogue, readings: ReadPieces) -> None:
     first = pieces(catalogue)[0]
     sell(readings, catalogue, [first], terms())
 
@@ -146,7 +150,7 @@ def test_what_left_cannot_be_sold_again(catalogue: Catalogue, readings: Readings
 
 @pytest.mark.parametrize("changed", [{"price": 0}, {"day": "2999-01-01"}])
 def test_sales_of_nothing_and_of_days_to_come_are_refused(
-    catalogue: Catalogue, readings: Readings, changed: dict[str, object]
+    catalogue: Catalogue, readings: ReadPieces, changed: dict[str, object]
 ) -> None:
     first = pieces(catalogue)[0]
     with pytest.raises(CatalogueProblem):
@@ -156,7 +160,7 @@ def test_sales_of_nothing_and_of_days_to_come_are_refused(
 
 
 def test_one_price_for_several_is_shared_to_the_cent(
-    catalogue: Catalogue, readings: Readings
+    catalogue: Catalogue, readings: ReadPieces
 ) -> None:
     sales = sell(readings, catalogue, pieces(catalogue), terms(1000, fees_minor=100))
 
@@ -165,7 +169,7 @@ def test_one_price_for_several_is_shared_to_the_cent(
     assert all(each.pieces == 3 for each in sales)
 
 
-def test_how_a_piece_stands(catalogue: Catalogue, readings: Readings) -> None:
+def test_how_a_piece_stands(catalogue: Catalogue, readings: ReadPieces) -> None:
     first, second, _ = pieces(catalogue)
     box = catalogue.boxes.named("invented tin")
     bought = catalogue.money.record_acquisition(
@@ -191,7 +195,7 @@ def test_how_a_piece_stands(catalogue: Catalogue, readings: Readings) -> None:
 
 
 def test_a_report_adds_up_and_is_written(
-    catalogue: Catalogue, readings: Readings, tmp_path: Path
+    catalogue: Catalogue, readings: ReadPieces, tmp_path: Path
 ) -> None:
     box = catalogue.boxes.named("invented tin")
     catalogue.money.record_acquisition(box, when="2024-04-05", cost_minor=900, currency="EUR")

@@ -11,7 +11,7 @@ from shipped_base import shipped_reader
 from markrules.reading.reader import Request
 from markrules.telling.words import shown, years
 from markrules.telling.years_shown import percent
-from markrules.web.drawing import Span, curve_of, strip_of, ticks_of
+from markrules.web.drawing import YearsDrawn, curve_of, strip_of, ticks_of
 
 NOTES = (
     "",
@@ -74,7 +74,7 @@ def test_a_ghost_is_drawn_to_the_same_scale() -> None:
 def test_a_strip_steps_where_its_table_does() -> None:
     table = [0.0] * 10 + [1.0] * 10 + [0.5] * 10
 
-    outline = points(strip_of(table, 1900, Span(1900, 1929)))
+    outline = points(strip_of(table, 1900, YearsDrawn(1900, 1929)))
 
     assert outline == [
         (0, 100),
@@ -90,7 +90,7 @@ def test_a_strip_steps_where_its_table_does() -> None:
 
 
 def test_places_across_are_percentages() -> None:
-    span = Span(1900, 1999)
+    span = YearsDrawn(1900, 1999)
 
     assert span.start(1900) == 0
     assert span.start(1950) == 50

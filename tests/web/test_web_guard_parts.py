@@ -29,7 +29,7 @@ from markrules.web.guard import (
     largest_post,
     too_large,
 )
-from markrules.web.serving import Settings
+from markrules.web.serving import ServerSettings
 
 HOST = "127.0.0.1:8001"
 
@@ -91,7 +91,7 @@ def ask(
     async def send(message: Any) -> None:
         asked.sent.append(message)
 
-    settings = Settings(
+    settings = ServerSettings(
         catalogue=Path("none"), open_reader=lambda: None, hosts=frozenset({HOST}), shared=shared
     )  # type: ignore[arg-type]
     scope = {

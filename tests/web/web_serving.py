@@ -18,7 +18,7 @@ from shipped_base import shipped_reader
 from markrules.reading.reader import Reader
 from markrules.web.app import build_app
 from markrules.web.connections import BoundedProtocol
-from markrules.web.serving import Settings, hosts_for
+from markrules.web.serving import ServerSettings, hosts_for
 
 LOOPBACK = "127.0.0.1"
 TOKEN = re.compile(r'<meta name="token" content="([0-9a-f]+)">')
@@ -109,7 +109,7 @@ def serving(
     listening.bind((LOOPBACK, 0))
     port = listening.getsockname()[1]
     served = Served(f"http://{LOOPBACK}:{port}", folder / "catalogue.db")
-    settings = Settings(
+    settings = ServerSettings(
         catalogue=served.catalogue,
         open_reader=shipped_reader,
         hosts=hosts_for(LOOPBACK, port),

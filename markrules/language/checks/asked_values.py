@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from functools import singledispatch
 
 from markrules.language.builtin import STATED_CONDITION
-from markrules.language.checks.known_names import Known, kind_of
+from markrules.language.checks.known_names import KnownNames, kind_of
 from markrules.language.conditions import (
     Before,
     Between,
@@ -64,7 +64,7 @@ def conditions_of(entries: Iterable[Entry]) -> Iterator[tuple[str, Condition]]:
             yield from (("case", each.condition) for each in entry.expect if each.condition)
 
 
-def check_conditions(known: Known) -> None:
+def check_conditions(known: KnownNames) -> None:
     """Check every condition: names, kinds, units and counts."""
     for kind, condition in conditions_of(known.entries):
         for atom, _ in atoms(condition):
@@ -80,14 +80,14 @@ def check_conditions(known: Known) -> None:
                 known.note("count", message, group.span)
 
 
-def check_value(known: Known, feature: Named, value: Named) -> None:
+def check_value(known: KnownNames, feature: Named, value: Named) -> None:
     """Check that a feature exists, takes values, and has this one."""
     found = known.resolve("feature", feature)
     if found is not None:
         _check_value(known, found, value)
 
 
-def _check_value(known: Known, feature: Feature, value: Named) -> None:
+def _check_value(known: KnownNames, feature: Feature, value: Named) -> None:
     if feature.kind not in ("choice", "many"):
         what = {"number": "a number", "year": "a year"}.get(feature.kind, "a text")
         how = {
@@ -106,7 +106,7 @@ def _check_value(known: Known, feature: Feature, value: Named) -> None:
         )
 
 
-def _may_be_lost(known: Known, feature: Feature, value: Named) -> bool:
+def _may_be_lost(known: KnownNames, feature: Feature, value: Named) -> bool:
     built_in = {
         "piece": "piece",
         "fault": "fault",
@@ -124,21 +124,21 @@ def _defined(feature: Feature, reason: str = "defined here") -> tuple[Place, ...
 
 
 @singledispatch
-def _check(atom: object, _: Known) -> None:
+def _check(atom: object, _: KnownNames) -> None:
     raise TypeError(f"no check for {atom!r}")
 
 
 @_check.register
-def _(atom: Is, known: Known) -> None:
+def _(atom: Is, known: KnownNames) -> None:
     _values(atom.feature, atom.values, known)
 
 
 @_check.register
-def _(atom: IsNot, known: Known) -> None:
+def _(atom: IsNot, known: KnownNames) -> None:
     _values(atom.feature, atom.values, known)
 
 
-def _values(feature: Named, values: tuple[Named, ...], known: Known) -> None:
+def _values(feature: Named, values: tuple[Named, ...], known: KnownNames) -> None:
     found = known.resolve("feature", feature)
     if found is not None:
         for value in values:
@@ -146,32 +146,32 @@ def _values(feature: Named, values: tuple[Named, ...], known: Known) -> None:
 
 
 @_check.register
-def _(atom: IsSeen, known: Known) -> None:
+def _(atom: IsSeen, known: KnownNames) -> None:
     known.resolve("feature", atom.feature)
 
 
 @_check.register
-def _(atom: IsAbsent, known: Known) -> None:
+def _(atom: IsAbsent, known: KnownNames) -> None:
     known.resolve("feature", atom.feature)
 
 
 @_check.register
-def _(atom: Found, known: Known) -> None:
+def _(atom: Found, known: KnownNames) -> None:
     known.resolve("finding", atom.finding)
 
 
 @_check.register
-def _(atom: OfType, known: Known) -> None:
+def _(atom: OfType, known: KnownNames) -> None:
     known.resolve("type", atom.type)
 
 
 @_check.register
-def _(atom: OfTypeUntil, known: Known) -> None:
+def _(atom: OfTypeUntil, known: KnownNames) -> None:
     """It names nothing that could be unknown."""
 
 
 @_check.register
-def _(atom: Before, known: Known) -> None:
+def _(atom: Before, known: KnownNames) -> None:
     for side in (atom.earlier, atom.later):
         if side.name in DATINGS and side.name not in known.features:
             continue
@@ -182,12 +182,12 @@ def _(atom: Before, known: Known) -> None:
 
 
 @_check.register
-def _(atom: Compare, known: Known) -> None:
+def _(atom: Compare, known: KnownNames) -> None:
     _measure(atom.feature, (atom.quantity,), known)
 
 
 @_check.register
-def _(atom: Between, known: Known) -> None:
+def _(atom: Between, known: KnownNames) -> None:
     if _measure(atom.feature, (atom.low, atom.high), known) and _crossed(atom):
         known.note(
             "range-crossed",
@@ -200,7 +200,7 @@ def _crossed(atom: Between) -> bool:
     return converted(atom.low, atom.high.unit) > atom.high.number
 
 
-def _measure(feature: Named, quantities: tuple[Quantity, ...], known: Known) -> bool:
+def _measure(feature: Named, quantities: tuple[Quantity, ...], known: KnownNames) -> bool:
     found: Feature | None = known.resolve("feature", feature)
     if found is None:
         return False
@@ -211,7 +211,7 @@ def _measure(feature: Named, quantities: tuple[Quantity, ...], known: Known) -> 
     return sum(_unit(found, quantity, known) for quantity in quantities) == len(quantities)
 
 
-def _unit(feature: Feature, quantity: Quantity, known: Known) -> bool:
+def _unit(feature: Feature, quantity: Quantity, known: KnownNames) -> bool:
     if convertible(quantity.unit, feature.unit):
         return True
     if quantity.unit and quantity.unit not in UNITS:
@@ -232,7 +232,7 @@ def _unit(feature: Feature, quantity: Quantity, known: Known) -> bool:
 
 
 @_check.register
-def _(atom: Says, known: Known) -> None:
+def _(atom: Says, known: KnownNames) -> None:
     found: Feature | None = known.resolve("feature", atom.feature)
     if found is not None and found.kind != "text":
         message = f'feature "{atom.feature}" is no text; `says` asks for text on the piece'

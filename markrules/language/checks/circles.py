@@ -13,10 +13,10 @@ from markrules.language.tree import Fault, Finding
 from markrules.named_tuple import NamedTuple
 
 if TYPE_CHECKING:
-    from markrules.language.checks.known_names import Known
+    from markrules.language.checks.known_names import KnownNames
 
 
-class Step(NamedTuple):
+class FindingStep(NamedTuple):
     """A finding that another rests on; `negated` where it rests on the finding not holding."""
 
     name: str
@@ -40,7 +40,7 @@ def derived(findings: Mapping[str, Finding], faults: Mapping[str, Fault]) -> Ite
             yield Finding(f"{FAULT}{fault.name}", fault.when, means=means, span=fault.span)
 
 
-def dependencies(findings: Iterable[Finding]) -> dict[str, tuple[Step, ...]]:
+def dependencies(findings: Iterable[Finding]) -> dict[str, tuple[FindingStep, ...]]:
     """What each finding rests on, with features that findings put values to seen through."""
     findings = tuple(findings)
     putting: dict[str, list[tuple[str, str]]] = defaultdict(list)
@@ -65,24 +65,28 @@ def dependencies(findings: Iterable[Finding]) -> dict[str, tuple[Step, ...]]:
 
 def _steps(
     condition: Condition, putting: Mapping[str, Sequence[tuple[str, str]]]
-) -> Iterator[Step]:
+) -> Iterator[FindingStep]:
     for atom, negated in atoms(condition):
         match atom:
             case Found():
-                yield Step(atom.finding.name, negated)
+                yield FindingStep(atom.finding.name, negated)
             case Is():
                 # Below a `not`, any other value counts: it would make the condition false.
                 wanted = {value.name for value in atom.values}
                 for value, name in putting.get(atom.feature.name, ()):
                     if negated or value in wanted:
-                        yield Step(name, negated)
+                        yield FindingStep(name, negated)
             case IsNot() | IsAbsent():
-                yield from (Step(name, True) for _, name in putting.get(atom.feature.name, ()))
+                yield from (
+                    FindingStep(name, True) for _, name in putting.get(atom.feature.name, ())
+                )
             case IsSeen():
-                yield from (Step(name, negated) for _, name in putting.get(atom.feature.name, ()))
+                yield from (
+                    FindingStep(name, negated) for _, name in putting.get(atom.feature.name, ())
+                )
 
 
-def layers(rests_on: Mapping[str, Sequence[Step]]) -> list[list[str]]:
+def layers(rests_on: Mapping[str, Sequence[FindingStep]]) -> list[list[str]]:
     """The findings in groups: each group after all that it rests on, circles in one group.
 
     Tarjan's strongly connected components (SIAM J. Comput. 1, 1972), without recursion.
@@ -127,7 +131,7 @@ def _popped(stack: list[str], waiting: set[str], name: str) -> list[str]:
     return group
 
 
-def check_findings(known: Known) -> None:
+def check_findings(known: KnownNames) -> None:
     """Tell of circles: an error where one holds a `not`, else a warning."""
     faults = {fault.name: fault for fault in known.each(Fault)}
     named = {finding.name: finding for finding in known.each(Finding)}
@@ -140,27 +144,27 @@ def check_findings(known: Known) -> None:
             _tell(known, findings, circle)
 
 
-def _negative(rests_on: Mapping[str, Sequence[Step]], group: set[str]) -> list[Step]:
+def _negative(rests_on: Mapping[str, Sequence[FindingStep]], group: set[str]) -> list[FindingStep]:
     for name in sorted(group):
         for step in rests_on[name]:
             if step.negated and step.name in group:
-                return [Step(name, False), step, *_way(rests_on, group, step.name, name)]
+                return [FindingStep(name, False), step, *_way(rests_on, group, step.name, name)]
     return []
 
 
-def _positive(rests_on: Mapping[str, Sequence[Step]], group: set[str]) -> list[Step]:
+def _positive(rests_on: Mapping[str, Sequence[FindingStep]], group: set[str]) -> list[FindingStep]:
     name = min(group)
     for step in rests_on[name]:
         if step.name in group:
-            return [Step(name, False), step, *_way(rests_on, group, step.name, name)]
+            return [FindingStep(name, False), step, *_way(rests_on, group, step.name, name)]
     return []
 
 
 def _way(
-    rests_on: Mapping[str, Sequence[Step]], group: set[str], start: str, goal: str
-) -> list[Step]:
+    rests_on: Mapping[str, Sequence[FindingStep]], group: set[str], start: str, goal: str
+) -> list[FindingStep]:
     """The steps of a shortest way from one finding of a circle to another."""
-    came: dict[str, tuple[str, Step]] = {}
+    came: dict[str, tuple[str, FindingStep]] = {}
     edge = [start]
     while edge and goal not in came and start != goal:
         reached = []
@@ -170,7 +174,7 @@ def _way(
                     came[step.name] = (name, step)
                     reached.append(step.name)
         edge = reached
-    way: list[Step] = []
+    way: list[FindingStep] = []
     at = goal
     while at != start:
         at, step = came[at]
@@ -178,7 +182,7 @@ def _way(
     return way[::-1]
 
 
-def _tell(known: Known, findings: Mapping[str, Finding], circle: list[Step]) -> None:
+def _tell(known: KnownNames, findings: Mapping[str, Finding], circle: list[FindingStep]) -> None:
     shown = " -> ".join(f"not {step.name}" if step.negated else step.name for step in circle)
     span = findings[circle[0].name].span
     also = [Place(findings[step.name].span, "part of the circle") for step in circle[1:-1]]

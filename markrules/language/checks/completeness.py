@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from markrules.language.checks.asked_values import conditions_of
-from markrules.language.checks.known_names import Known, kind_of
+from markrules.language.checks.known_names import KnownNames, kind_of
 from markrules.language.checks.names import cites_of
 from markrules.language.conditions import Is, IsNot, atoms
 from markrules.language.nearest import nearest
@@ -32,7 +32,7 @@ from markrules.language.tree import (
 )
 
 
-def check_citations(known: Known) -> None:
+def check_citations(known: KnownNames) -> None:
     """A clue must cite; other knowledge should."""
     for entry in known.entries:
         kind = kind_of(entry)
@@ -50,7 +50,7 @@ def check_citations(known: Known) -> None:
             known.warn("no-citation", message, entry.span)
 
 
-def check_misleading(known: Known) -> None:
+def check_misleading(known: KnownNames) -> None:
     """What misleads must say when: of what was seen, of what was told, or of both."""
     for entry in known.each(Misleading):
         broken = known.is_broken("misleading", entry.name)
@@ -62,7 +62,7 @@ def check_misleading(known: Known) -> None:
             known.note("share-too-large", message, entry.span)
 
 
-def check_esteem(known: Known) -> None:
+def check_esteem(known: KnownNames) -> None:
     """A factor of prices is above zero: logarithms of it are added."""
     for entry in known.each(Esteem):
         if not entry.brings > 0 and not known.is_broken("esteem", entry.name):
@@ -70,7 +70,7 @@ def check_esteem(known: Known) -> None:
             known.note("senseless", message, entry.span)
 
 
-def check_remarks(known: Known) -> None:
+def check_remarks(known: KnownNames) -> None:
     """A remark is known by words, or by what the words of a whole note tell."""
     for entry in known.each(Remark):
         if not entry.words and not entry.tells and not known.is_broken("remark", entry.name):
@@ -80,7 +80,7 @@ def check_remarks(known: Known) -> None:
             known.note("missing-line", message, entry.span)
 
 
-def check_features(known: Known) -> None:
+def check_features(known: KnownNames) -> None:
     """Features have values where their kind needs them, and rules that use them."""
     used = _used_values(known)
     for feature in known.each(Feature):
@@ -101,7 +101,7 @@ def check_features(known: Known) -> None:
         _shares(known, feature)
 
 
-def _used_values(known: Known) -> set[tuple[str, str]]:
+def _used_values(known: KnownNames) -> set[tuple[str, str]]:
     return {
         (atom.feature.name, value.name)
         for kind, condition in conditions_of((*known.entries, *known.drafts))
@@ -112,7 +112,7 @@ def _used_values(known: Known) -> set[tuple[str, str]]:
     }
 
 
-def _unused_values(known: Known, feature: Feature, used: set[tuple[str, str]]) -> None:
+def _unused_values(known: KnownNames, feature: Feature, used: set[tuple[str, str]]) -> None:
     for value in feature.values:
         if (feature.name, value.name) not in used:
             message = (
@@ -122,14 +122,14 @@ def _unused_values(known: Known, feature: Feature, used: set[tuple[str, str]]) -
             known.warn("unused-value", message, value.span)
 
 
-def _shares(known: Known, feature: Feature) -> None:
+def _shares(known: KnownNames, feature: Feature) -> None:
     total = sum(value.share or 0 for value in feature.values)
     if feature.kind == "choice" and total > 1.0001:
         message = f'the shares of feature "{feature.name}" add up to {total:.0%}'
         known.warn("shares", message, feature.span)
 
 
-def check_words(known: Known) -> None:
+def check_words(known: KnownNames) -> None:
     """Warn of words that stand for two values of one feature."""
     for feature in known.features.values():
         first: dict[str, tuple[str, Span]] = {}
@@ -144,7 +144,7 @@ def check_words(known: Known) -> None:
                     known.warn("doubled-word", message, value.span, (Place(span, "also here"),))
 
 
-def check_tables(known: Known) -> None:
+def check_tables(known: KnownNames) -> None:
     """Rows and points stand in order and fit the kind of their table."""
     for register in known.each(Register):
         for row in register.rows:
@@ -165,7 +165,7 @@ def check_tables(known: Known) -> None:
             known.note("no-weight", f'prior "{prior.name}" has no weight above 0', prior.span)
 
 
-def _prior_form(known: Known, prior: Prior) -> None:
+def _prior_form(known: KnownNames, prior: Prior) -> None:
     """A prior speaks in points or in one spread."""
     if known.is_broken("prior", prior.name):
         return
@@ -173,7 +173,7 @@ def _prior_form(known: Known, prior: Prior) -> None:
     known.note("missing-line" if not prior.points else "doubled-line", message, prior.span)
 
 
-def _shares_rows(known: Known, shares: Shares) -> None:
+def _shares_rows(known: KnownNames, shares: Shares) -> None:
     if any(later.year <= earlier.year for earlier, later in pairwise(shares.rows)):
         known.note("order", f'the years of shares "{shares.name}" do not rise', shares.span)
     for row in shares.rows:
@@ -183,7 +183,7 @@ def _shares_rows(known: Known, shares: Shares) -> None:
             known.note("share-too-large", message, row.values[0][0].span)
 
 
-def _row_kind(known: Known, register: Register, row: Row) -> None:
+def _row_kind(known: KnownNames, register: Register, row: Row) -> None:
     has_years = row.first is not None
     if has_years == (register.kind == "size"):
         form = 'row "SS16" is 3.8 to 4.0 mm' if register.kind == "size" else "row 119966 in 1940"
@@ -202,7 +202,7 @@ def _backwards(row: Row) -> bool:
     return years or sizes
 
 
-def _row_columns(known: Known, register: Register) -> None:
+def _row_columns(known: KnownNames, register: Register) -> None:
     for row in register.rows:
         for column, _ in row.qualifiers:
             if column not in register.columns:
@@ -211,7 +211,7 @@ def _row_columns(known: Known, register: Register) -> None:
                 known.note("unknown-column", message, row.span, near=near)
 
 
-def _ascending(known: Known, register: Register) -> None:
+def _ascending(known: KnownNames, register: Register) -> None:
     for before, row in _pairs(register):
         if int(row.key) <= int(before.key):
             message = f"row {row.key} stands after row {before.key}: numbers must rise"

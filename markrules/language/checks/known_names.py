@@ -35,7 +35,7 @@ def kind_of(entry: Entry) -> str:
 
 
 @dataclass(slots=True)
-class Known:
+class KnownNames:
     """Entries by kind and name, features with the built-in ones, and the problems so far."""
 
     entries: Sequence[Entry]
@@ -87,7 +87,7 @@ def _place(known: Mapping[str, Any], near: str | None) -> tuple[Place, ...]:
     return (Place(span, "written here"),) if span is not None and span.line else ()
 
 
-def known_in(books: Iterable[Book], draft_books: Iterable[Book] = ()) -> Known:
+def known_in(books: Iterable[Book], draft_books: Iterable[Book] = ()) -> KnownNames:
     """Everything by name; where a name stands twice, the first entry counts."""
     books = tuple(books)
     entries = [entry for book in books for entry in book.entries]
@@ -99,7 +99,7 @@ def known_in(books: Iterable[Book], draft_books: Iterable[Book] = ()) -> Known:
     sources: dict[str, Entry] = {**BUILT_IN_SOURCES, **by_kind["source"]}
     by_kind["source"] = sources
     features = _all_features(by_kind)
-    return Known(
+    return KnownNames(
         entries,
         by_kind,
         features,

@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from markrules.frozen import dataclass
 from markrules.language.builtin import COLOUR
 from markrules.language.checks.asked_values import check_value
-from markrules.language.checks.known_names import Known, kind_of
+from markrules.language.checks.known_names import KnownNames, kind_of
 from markrules.language.conditions import (
     And,
     Between,
@@ -75,7 +75,7 @@ RESERVED_FEATURES = (
 RESERVED_VALUES = ("absent", "not", "one", "seen")
 
 
-def check_names(known: Known) -> None:
+def check_names(known: KnownNames) -> None:
     """Check that names are not doubled or reserved, and that all references resolve."""
     _doubled_entries(known)
     fillings = _fillings(known)
@@ -109,13 +109,13 @@ def check_names(known: Known) -> None:
     _broader(known)
 
 
-def _meant(known: Known, finding: Finding) -> None:
+def _meant(known: KnownNames, finding: Finding) -> None:
     """The value that a finding puts to a feature must be there."""
     if finding.means is not None:
         check_value(known, *finding.means)
 
 
-def _slots(known: Known, entry: Fault | Feature, fillings: _Fillings) -> None:
+def _slots(known: KnownNames, entry: Fault | Feature, fillings: _Fillings) -> None:
     """What stands in braces in the words of a fault, a damage first, then a thing; and of a
     value, a wording of the role `false` first, then a feature.
     """
@@ -144,14 +144,14 @@ class _Fillings:
     things: frozenset[str]
 
 
-def _fillings(known: Known) -> _Fillings:
+def _fillings(known: KnownNames) -> _Fillings:
     wordings = {each.name: each.role for each in known.entries if isinstance(each, Wording)}
     features = {each.name for each in known.entries if isinstance(each, Feature)} | set(ANY_PART)
     things = {name for name, role in wordings.items() if role == "thing"} | features
     return _Fillings(wordings, frozenset(things))
 
 
-def _spelled(known: Known, entry: Wording) -> None:
+def _spelled(known: KnownNames, entry: Wording) -> None:
     """What stands in braces in words of damage are wordings, all words of which are meant."""
     for name in dict.fromkeys(name for text in entry.words for name in BRACED.findall(text)):
         if name not in known.by_kind["wording"]:
@@ -159,7 +159,7 @@ def _spelled(known: Known, entry: Wording) -> None:
             known.note("unknown-slot", f'no wording is called "{name}"', entry.span, near=near)
 
 
-def _in_claims(known: Known, entry: Claim | Wording, families: Collection[str]) -> None:
+def _in_claims(known: KnownNames, entry: Claim | Wording, families: Collection[str]) -> None:
     """What stands in braces in the words of a claim, or of what claims nothing, are families."""
     words = (*entry.words, *entry.fine) if isinstance(entry, Claim) else entry.words
     if isinstance(entry, Wording) and entry.role not in OF_LISTINGS:
@@ -170,7 +170,7 @@ def _in_claims(known: Known, entry: Claim | Wording, families: Collection[str]) 
             known.note("unknown-slot", message, entry.span, near=nearest(name, families))
 
 
-def _braced(known: Known, texts: Iterable[str], span: Span) -> None:
+def _braced(known: KnownNames, texts: Iterable[str], span: Span) -> None:
     """What stands in braces in words of a remark, or of a fill, must be known."""
     for name in dict.fromkeys(name for text in texts for name in BRACED.findall(text)):
         if name in BUILT_IN_SLOTS or name in known.features:
@@ -181,7 +181,7 @@ def _braced(known: Known, texts: Iterable[str], span: Span) -> None:
             known.note("unknown-slot", message, span, near=nearest(name, words))
 
 
-def _advised(known: Known, finding: Finding) -> None:
+def _advised(known: KnownNames, finding: Finding) -> None:
     """What is done must be what some advice puts first, or speaks against."""
     advice = finding.advise
     if advice is None or advice.effect != "done":
@@ -199,7 +199,7 @@ def _advised(known: Known, finding: Finding) -> None:
         known.note("unknown-advice", message, advice.span, near=near)
 
 
-def _doubled_entries(known: Known) -> None:
+def _doubled_entries(known: KnownNames) -> None:
     first: dict[tuple[str, str], Entry] = {}
     for entry in known.entries:
         kind = kind_of(entry)
@@ -214,7 +214,7 @@ def _doubled_entries(known: Known) -> None:
 
 
 def _doubled_parts(
-    known: Known, parts: Sequence[Value | Mark | Fill], owner: str, what: str
+    known: KnownNames, parts: Sequence[Value | Mark | Fill], owner: str, what: str
 ) -> None:
     first: dict[str, Value | Mark | Fill] = {}
     for part in parts:
@@ -228,7 +228,7 @@ def _doubled_parts(
             )
 
 
-def _reserved(known: Known, feature: Feature) -> None:
+def _reserved(known: KnownNames, feature: Feature) -> None:
     if feature.name in RESERVED_FEATURES:
         message = f'"{feature.name}" has a meaning in conditions; call this feature something else'
         known.note("reserved-name", message, feature.span)
@@ -305,7 +305,7 @@ def cites_of(entry: Entry) -> Iterator[Cite]:
         yield from part.cites
 
 
-def _expected(known: Known, case: Case) -> None:
+def _expected(known: KnownNames, case: Case) -> None:
     for given in case.given:
         if not isinstance(given, str) and not _is_sight(given):
             message = (
@@ -320,7 +320,7 @@ def _expected(known: Known, case: Case) -> None:
             known.note("range-crossed", message, expect.span)
 
 
-def _shared(known: Known, shares: Shares) -> None:
+def _shared(known: KnownNames, shares: Shares) -> None:
     """The feature of a table of shares, and each value in its rows, must be there."""
     feature = shares.of[0] if shares.of else Named(shares.name, shares.span)
     if known.resolve("feature", feature) is not None:
@@ -329,7 +329,7 @@ def _shared(known: Known, shares: Shares) -> None:
                 check_value(known, feature, value)
 
 
-def _small(known: Known, entry: Slot | Remark | Shade) -> None:
+def _small(known: KnownNames, entry: Slot | Remark | Shade) -> None:
     """Entries of words alone: their braces, fills and colours."""
     if isinstance(entry, Slot):
         _doubled_parts(known, entry.fills, f'slot "{entry.name}"', "fill")
@@ -341,7 +341,7 @@ def _small(known: Known, entry: Slot | Remark | Shade) -> None:
         _coloured(known, entry)
 
 
-def _coloured(known: Known, shade: Shade) -> None:
+def _coloured(known: KnownNames, shade: Shade) -> None:
     """A shade must be of a known colour, and its own be written as six hexadecimal digits."""
     colour = Named(COLOUR, shade.of.span)
     if known.resolve("feature", colour) is not None:
@@ -351,7 +351,7 @@ def _coloured(known: Known, shade: Shade) -> None:
         known.note("no-colour", message, shade.span)
 
 
-def _blamed(known: Known, entry: Misleading) -> None:
+def _blamed(known: KnownNames, entry: Misleading) -> None:
     """The parts it blames, what would settle it and what does not count must be there."""
     if entry.each is not None:
         known.resolve("slot", entry.each)
@@ -378,7 +378,7 @@ def _is_sight(condition: Condition) -> bool:
     return isinstance(condition, IsNot | IsAbsent | Says | Compare | Between)
 
 
-def _broader(known: Known) -> None:
+def _broader(known: KnownNames) -> None:
     """A piece type must not be broader than itself."""
     pieces = {piece.name: piece for piece in known.each(Piece)}
     for piece in pieces.values():
@@ -392,7 +392,7 @@ def _broader(known: Known) -> None:
             known.note("piece-circle", message, piece.span)
 
 
-def check_sources(known: Known) -> None:
+def check_sources(known: KnownNames) -> None:
     """Warn of sources that nothing cites."""
     used = {
         cite.source.name for entry in (*known.entries, *known.drafts) for cite in cites_of(entry)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
-from markrules.language.checks.known_names import Known, kind_of
+from markrules.language.checks.known_names import KnownNames, kind_of
 from markrules.language.conditions import features_in
 from markrules.language.spans import Span
 from markrules.language.tree import Claim, Clue, Maker, Misleading, PieceException, Prior, Type
@@ -15,7 +15,7 @@ from markrules.language.windows import Spread, Window, Year
 OLDEST_YEAR, NEWEST_YEAR = 1000, 2100
 
 
-def check_windows(known: Known) -> None:
+def check_windows(known: KnownNames) -> None:
     """Check the windows and spreads of clues and types, and windows elsewhere."""
     for clue in _speaking(known):
         if clue.made is not None:
@@ -43,13 +43,13 @@ def check_windows(known: Known) -> None:
             _counts_from_what_was_told(known, each, each.dated)
 
 
-def _speaking(known: Known) -> Iterator[Clue | Type]:
+def _speaking(known: KnownNames) -> Iterator[Clue | Type]:
     """The entries that speak of the years of a piece on which they hold."""
     yield from known.each(Clue)
     yield from known.each(Type)
 
 
-def _says_something(known: Known, clue: Clue | Type) -> None:
+def _says_something(known: KnownNames, clue: Clue | Type) -> None:
     kind = kind_of(clue)
     points = clue.points if isinstance(clue, Clue) else ()
     if clue.made or clue.common or points or known.is_broken(kind, clue.name):
@@ -58,7 +58,7 @@ def _says_something(known: Known, clue: Clue | Type) -> None:
     known.note("empty-clue", f'{kind} "{clue.name}" says nothing: give it {ways}', clue.span)
 
 
-def _spreads(known: Known) -> Iterator[Spread]:
+def _spreads(known: KnownNames) -> Iterator[Spread]:
     """All spreads; a year read off the piece has a meaning only in clues and types."""
     for clue in _speaking(known):
         if clue.common is not None:
@@ -83,7 +83,7 @@ def _years_of(spread: Spread) -> Iterator[Year]:
         yield from (year for year in (wave.early, wave.middle, wave.late) if year is not None)
 
 
-def _rising(known: Known, spread: Spread) -> None:
+def _rising(known: KnownNames, spread: Spread) -> None:
     """The years of each wave rise, and shares leave something to the first."""
     for wave in spread.waves:
         years = [year for year in (wave.early, wave.middle, wave.late) if year is not None]
@@ -99,7 +99,7 @@ def _rising(known: Known, spread: Spread) -> None:
         known.note("share-too-large", message, spread.span)
 
 
-def _overlapping(known: Known, window: Window, spread: Spread, said: str, beside: str) -> None:
+def _overlapping(known: KnownNames, window: Window, spread: Spread, said: str, beside: str) -> None:
     """Some of a spread must lie within the hard limits beside it."""
     early = min((wave.early for wave in spread.waves), key=_number)
     last = max((wave.late for wave in spread.waves), key=_number)
@@ -114,7 +114,7 @@ def _number(year: Year) -> float:
     return float("inf") if year.now else year.number
 
 
-def _plain_windows(known: Known) -> Iterator[Window]:
+def _plain_windows(known: KnownNames) -> Iterator[Window]:
     """Windows in which no year is read off the piece: those of claims, makers, marks and what
     misleads.
     """
@@ -126,7 +126,7 @@ def _plain_windows(known: Known) -> Iterator[Window]:
         yield from (mark.used for mark in maker.marks if mark.used is not None)
 
 
-def _counts_from_what_was_told(known: Known, entry: Misleading, window: Window) -> None:
+def _counts_from_what_was_told(known: KnownNames, entry: Misleading, window: Window) -> None:
     """Where `dated` counts from a year, `told` must ask for one."""
     if not any(year.relative for year in _years(window)):
         return
@@ -143,7 +143,7 @@ def _years(window: Window) -> Iterator[Year]:
         yield from gap
 
 
-def _in_order(known: Known, window: Window) -> None:
+def _in_order(known: KnownNames, window: Window) -> None:
     ends = [
         ("from", window.first),
         ("mostly", window.mostly_first),
@@ -165,7 +165,7 @@ def _in_order(known: Known, window: Window) -> None:
     _likely(known, window.span, _years(window))
 
 
-def _likely(known: Known, span: Span, years: Iterable[Year]) -> None:
+def _likely(known: KnownNames, span: Span, years: Iterable[Year]) -> None:
     for year in years:
         plain = not year.relative and not year.now
         if plain and not OLDEST_YEAR <= year.number <= NEWEST_YEAR:
@@ -196,7 +196,7 @@ def _year(year: Year) -> str:
     return str(year.number)
 
 
-def _relative(known: Known, clue: Clue | Type, span: Span, years: Iterable[Year]) -> None:
+def _relative(known: KnownNames, clue: Clue | Type, span: Span, years: Iterable[Year]) -> None:
     if not any(year.relative for year in years):
         return
     kinds = [
@@ -212,7 +212,7 @@ def _relative(known: Known, clue: Clue | Type, span: Span, years: Iterable[Year]
         known.note("relative-year", message, span)
 
 
-def _hard(known: Known, clue: Clue | Type, window: Window) -> None:
+def _hard(known: KnownNames, clue: Clue | Type, window: Window) -> None:
     if clue.trust.name == "hard" and window.first is None and window.last is None:
         message = "a clue with hard trust has a hard limit: give `from` or `until`"
         known.warn("hard-without-limit", message, clue.trust.span)

@@ -16,7 +16,7 @@ from markrules.language.tree import Clue
 from markrules.language.windows import Window
 from markrules.telling.words import plain, years
 from markrules.web.desk import Refused, Visit
-from markrules.web.drawing import Span, Tick, strip_of, ticks_of
+from markrules.web.drawing import YearsDrawn, YearTick, strip_of, ticks_of
 from markrules.web.pages.marks import window_ends
 
 _Any = TypeVar("_Any")
@@ -26,7 +26,7 @@ KINDS = {"feature": "To look at", "clue": "Clues", "maker": "Makers", "source": 
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class FoundEntry:
     """An entry as search finds it: its kind and name, what it is called, and all its words."""
 
     kind: str
@@ -42,12 +42,12 @@ class Drawn:
 
     words: str
     outline: str
-    span: Span
-    ticks: tuple[Tick, ...]
+    span: YearsDrawn
+    ticks: tuple[YearTick, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Spoken:
+class ListedClue:
     """A clue in a list, with its window drawn."""
 
     clue: Clue
@@ -55,12 +55,12 @@ class Spoken:
 
 
 @lru_cache(maxsize=4)
-def entries(base: KnowledgeBase) -> tuple[Entry, ...]:
+def entries(base: KnowledgeBase) -> tuple[FoundEntry, ...]:
     """Every entry that the book shows, in the rules' order."""
     return tuple(_entries(base))
 
 
-def _entries(base: KnowledgeBase) -> Iterator[Entry]:
+def _entries(base: KnowledgeBase) -> Iterator[FoundEntry]:
     for feature in base.features.values():
         values = " ".join(f"{each.name} {' '.join(each.also)}" for each in feature.values)
         words = f"{feature.ask} {' '.join(feature.also)} {plain(values)}"
@@ -75,8 +75,8 @@ def _entries(base: KnowledgeBase) -> Iterator[Entry]:
         yield _entry("source", source.name, source.title, source.author, source.where)
 
 
-def _entry(kind: str, name: str, title: str, about: str, more: str) -> Entry:
-    return Entry(kind, name, title, about, f"{title} {about} {more}".casefold())
+def _entry(kind: str, name: str, title: str, about: str, more: str) -> FoundEntry:
+    return FoundEntry(kind, name, title, about, f"{title} {about} {more}".casefold())
 
 
 def book(visit: Visit) -> Response:
@@ -164,8 +164,8 @@ def _named(visit: Visit, entries: Mapping[str, _Any]) -> _Any:
     return entries[name]
 
 
-def _spoken(visit: Visit, clue: Clue) -> Spoken:
-    return Spoken(clue, _drawn(visit, clue.made))
+def _spoken(visit: Visit, clue: Clue) -> ListedClue:
+    return ListedClue(clue, _drawn(visit, clue.made))
 
 
 def _drawn(visit: Visit, window: Window | None) -> Drawn | None:
@@ -173,7 +173,7 @@ def _drawn(visit: Visit, window: Window | None) -> Drawn | None:
     if window is None:
         return None
     tables = visit.desk.reader.model.tables
-    span = Span(tables.years[0] + 50, tables.years[-1])
+    span = YearsDrawn(tables.years[0] + 50, tables.years[-1])
     if is_relative(window):
         return Drawn("counted from the year read off the piece", "", span, ())
     table = window_table(resolve(window, tables.years, tables.settings), tables.years)

@@ -10,7 +10,7 @@ from markrules.frozen import dataclass
 from markrules.reading.file_lines import lines_of
 from markrules.tasks.demo import demo_folder
 from markrules.tasks.entering import new_piece
-from markrules.tasks.finding import Found, find_pieces
+from markrules.tasks.finding import FoundPiece, find_pieces
 from markrules.web.desk import Refused, Visit
 from markrules.web.tray import rows_of
 
@@ -63,7 +63,7 @@ def search(visit: Visit) -> Response:
     coded = visit.catalogue.pieces.by_code(text)
     if coded is not None:
         return visit.go(f"/piece/{coded.piece.uid}")
-    found: tuple[Found, ...] = ()
+    found: tuple[FoundPiece, ...] = ()
     if text:
         with visit.desk.locked():
             found = find_pieces(visit.catalogue, visit.desk.reader, text, limit=MOST_FOUND)

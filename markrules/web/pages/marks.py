@@ -34,7 +34,7 @@ AGREE = {
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class ShownResult:
     """A result with its years in words."""
 
     result: MarkResult
@@ -43,7 +43,7 @@ class Found:
 
 def marks(visit: Visit) -> Response:
     """The search, and what it finds."""
-    found: list[Found] = []
+    found: list[ShownResult] = []
     none_of_these, problem = 1.0, ""
     not_used: tuple[str, ...] = ()
     text = visit.query.get("read", "").strip()
@@ -65,7 +65,7 @@ def marks(visit: Visit) -> Response:
         else:
             none_of_these, not_used = answer.none_of_these, answer.not_used
             results = [each for each in answer.results if each.probability >= LEAST]
-            found = [Found(each, _used(each)) for each in results]
+            found = [ShownResult(each, _used(each)) for each in results]
     return _page(visit, text, found, none_of_these, problem, not_used, words)
 
 
@@ -81,7 +81,7 @@ def letters(visit: Visit) -> Response:
 def _page(
     visit: Visit,
     text: str,
-    found: Sequence[Found] = (),
+    found: Sequence[ShownResult] = (),
     none_of_these: float = 1.0,
     problem: str = "",
     not_used: Sequence[str] = (),

@@ -6,7 +6,7 @@ from typing import get_args
 
 from starlette.responses import Response
 
-from markrules.appraisal.accounts import By, Line, Report
+from markrules.appraisal.accounts import AccountLine, By, Report
 from markrules.catalogue.amounts import decimals_of, parse_price, show_price
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.frozen import dataclass
@@ -134,7 +134,7 @@ def _price(visit: Visit, text: str, field: str = "price") -> tuple[int | None, s
 class Bar:
     """A bar of the chart: where it begins and how long it is, in percent of the width."""
 
-    line: Line
+    line: AccountLine
     start: float
     length: float
 
