@@ -32,6 +32,7 @@ WORDING_ROLES = (
     "told",  # "grandmother said": hearsay, not seen
     "person",  # aunt, belonged to, called: a name in capitals behind it is somebody's
     "owner",  # Mrs, belonged to: a maker's name behind it is somebody's too
+    "owner-after",  # family, thinks: a name before it is of people, and no maker's
     "giver",  # gave, wore: the same of a name that stands before
     "set-aside",  # rather than, thought it was: what follows is what the piece is not
     "no-name-end",  # -ous, -ful: a word that ends so is no name, though it has a capital

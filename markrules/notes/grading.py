@@ -16,7 +16,7 @@ from markrules.language.roles import DAMAGE_ROLES
 from markrules.named_tuple import NamedTuple
 from markrules.notes.items import LINKS, Item
 from markrules.notes.matching import Matched
-from markrules.notes.naming import piece_of
+from markrules.notes.pieces_named import piece_of
 from markrules.notes.senses import Meaning, Sense
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import PICTURED_FEATURES, Vocabulary

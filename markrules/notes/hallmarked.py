@@ -38,13 +38,29 @@ def with_hallmarks_named(vocabulary: Vocabulary, note: str) -> str:
         for count in range(len(words), 0, -1):
             shown = " ".join(words[:count])
             if _is_all(vocabulary, f"{shown} {HALLMARK}"):
-                after[found.end() + len(shown)] = _PUT_IN
+                if not _named_already(vocabulary, note[: found.end() + len(shown)], count):
+                    after[found.end() + len(shown)] = _PUT_IN
                 break
     for lead in hallmark_words.finditer(note):
         after.update((place, _PUT_IN) for place in _listed_behind(vocabulary, note, lead.end()))
     for place in sorted(after, reverse=True):
         note = f"{note[:place]}{after[place]}{note[place:]}"
     return note
+
+
+def _named_already(vocabulary: Vocabulary, text: str, count: int) -> bool:
+    """Whether the last words of a text, `count` of them and some before, are a name as they stand:
+    `horse's head hallmark vienna`.
+    """
+    words = text[-_LONGEST_NAME:].split()
+    return any(
+        _is_all(vocabulary, " ".join(words[-more:]))
+        for more in range(count + 2, min(count + _MOST_WORDS, len(words)) + 1)
+    )
+
+
+_LONGEST_NAME = 80
+"""Characters before which no name that ends at a place begins."""
 
 
 def _listed_behind(vocabulary: Vocabulary, note: str, at: int) -> list[int]:

@@ -8,9 +8,12 @@ from markrules.notes.tokens import tokens_of
 from markrules.notes.vocabulary import MARK_FORM, Vocabulary
 
 _LETTER_WITH = late(
+    r"(?:(?:(?:an?|the|capital|big|large|small) ){1,3})?"
     r"(?P<letter>\b[A-Z](?:[ .&]{0,3}[A-Z]){0,3}\.?) "
-    r"(?=(?:with|under|below|beside|inside|in|on) (?:an? )?(?P<what>\w+))"
+    r"(?=(?:with|w/|under|underneath|below|beneath|beside|inside|in|on|has|has got|having|wearing|"
+    r"bearing|topped (?:by|with)|surmounted by|capped (?:by|with)) (?:an? |the )?(?P<what>\w+))"
 )
+"""Letters, and what stands with them: `the T has a crown`."""
 _NAME_WITH = late(
     r"(?P<name>[A-Z][\w'’-]{2,}(?: [A-Z][\w'’-]{2,}){0,2}) (?P<where>with|\w+) (?:an? |the )?"
     r"(?P<what>\w+)(?: (?P<behind>\w+))?"

@@ -1,4 +1,4 @@
-"""Piece types and makers that a segment names."""
+"""Makers that a segment names."""
 
 from __future__ import annotations
 
@@ -13,42 +13,10 @@ from markrules.notes.inflected_names import inflected_name
 from markrules.notes.items import LINKS, Item
 from markrules.notes.markreading import with_its_sign
 from markrules.notes.marktext import ON_PIECE
-from markrules.notes.matching import Matched, matched
-from markrules.notes.negation import negated_tokens
-from markrules.notes.senses import Meaning
+from markrules.notes.matching import Matched
+from markrules.notes.others_names import is_owners, leads_to_a_piece, likening
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.vocabulary import MARK_FORM, MARK_KIND, PLACE_FEATURES, STAMP, Vocabulary
-
-
-def pieces_of(
-    vocabulary: Vocabulary, tokens: Tokens, items: list[Item], negated: list[bool]
-) -> tuple[tuple[str, bool], ...]:
-    """Piece types in order, each with whether it follows the one before without a break.
-
-    What is told of a fault begins anew: `brooch made from a buckle` is no kind of buckle.
-    """
-    pieces: list[tuple[str, bool]] = []
-    last_end = -1
-    for item in items:
-        name = "" if negated[item.first] else piece_of(vocabulary, tokens, item)
-        if name:
-            told = any(sense.kind == "value" and sense.name == "fault" for sense in item.senses)
-            pieces.append((name, item.first == last_end and not told))
-            last_end = item.end
-    return tuple(pieces)
-
-
-def inner_piece(vocabulary: Vocabulary, segment: str) -> str:
-    """The piece type that the last word of any phrase names (`steel pin`), for want of a better."""
-    tokens = tokens_of(segment, vocabulary.folding)
-    items = list(matched(vocabulary, tokens).items)
-    negated = negated_tokens(items, tokens)
-    for item in items:
-        name = "" if negated[item.end - 1] else _last_word(vocabulary, tokens, item)
-        if name and _said_of(vocabulary, item, name):
-            return name
-    return ""
-
 
 LEAST_NAME = 3
 """A name of fewer letters is not taken for a maker's where nothing says that it is a mark."""
@@ -134,32 +102,6 @@ def _maybe(vocabulary: Vocabulary, words: str) -> Observation:
     )
 
 
-_LONGEST_MANNER = 6
-"""No words that liken begin further before a name, and what little words stand between."""
-
-
-def likening(vocabulary: Vocabulary, tokens: Tokens, first: int, end: int) -> range:
-    """The words beside a name that tell of its manner, or deny it: `in the style of Novak`, `a copy
-    of a Novak brooch`, `Novak style`, `not Novak`; empty where none do.
-    """
-    manners, words = vocabulary.manners, tokens.folded
-
-    def found(at: int) -> tuple[int, Meaning] | None:
-        return manners.longest(words, tokens.numeric, at)
-
-    behind = found(end) if end < len(tokens) else None
-    if behind is not None and "manner-after" in behind[1].roles:
-        return range(end, behind[0])
-    at = first
-    while at > 0 and words[at - 1] in vocabulary.little and found(at - 1) is None:
-        at -= 1
-    for begin in range(max(0, at - _LONGEST_MANNER), at):
-        before = found(begin)
-        if before is not None and "manner" in before[1].roles and at <= before[0] <= first:
-            return range(begin, before[0])
-    return range(0)
-
-
 def _take_names_of_praise(vocabulary: Vocabulary, tokens: Tokens, matched: Matched) -> None:
     """Leave open a maker's name that is a word of praise too, where a place for marks follows.
 
@@ -225,8 +167,6 @@ def _placed(tokens: Tokens, matched: Matched, index: int) -> int:
     return end if end > index and _stands_at(matched, end) else index
 
 
-_MOST_BETWEEN = 4
-"""Words or phrases that may describe a piece between a name and its type: `Novak blue glass pin`"""
 _LEAST_BEFORE = 4
 """Letters of a name that nothing but its place tells."""
 
@@ -247,46 +187,7 @@ def _before_a_piece(vocabulary: Vocabulary, tokens: Tokens, matched: Matched, in
     led = ending.get(index)
     if index and (led is None or led.role("link", "person", "giver", "place-noun", "told")):
         return index
-    return end if _leads_to_a_piece(vocabulary, tokens, matched, end) else index
-
-
-def _leads_to_a_piece(vocabulary: Vocabulary, tokens: Tokens, matched: Matched, at: int) -> bool:
-    """Whether a piece stands at a token, or behind a few words there that describe it."""
-    behind = {item.first: item for item in matched.items}
-    for _ in range(_MOST_BETWEEN):
-        item = behind.get(at)
-        if item is None or item.role("link", "join", "break", "negation", "damage"):
-            return False
-        if piece_of(vocabulary, tokens, item):
-            return True
-        if not (item.means("value") or item.role("describing", "filler")):
-            return False
-        at = item.end
-    return False
-
-
-def is_owners(
-    vocabulary: Vocabulary, tokens: Tokens, matched: Matched, first: int, end: int
-) -> bool:
-    """Whether a name is of somebody whose the piece was, or who sold it: `Mrs Novak`, `estate of
-    Joan Novak`, `bought at Novak's`; not where the piece, or a word for marks, follows it.
-    """
-    ending = {item.end: item for item in matched.items}
-    while first - 1 in matched.unknown and tokens.raw(first - 1)[0].isupper():
-        first -= 1
-    before = ending.get(first)
-    if before is None or tokens.text[tokens.ends[first - 1] : tokens.starts[first]].strip(" ."):
-        return False
-    if not before.role("owner"):
-        led = ending.get(before.first)
-        if before.role("story-end") or not before.role("link"):
-            return False  # `with` tells of the piece again
-        if led is None or not led.role("story"):
-            return False
-    behind = next((item for item in matched.items if item.first == end), None)
-    if behind is not None and behind.role("mark", "mark-noun", "label"):
-        return False
-    return not _leads_to_a_piece(vocabulary, tokens, matched, end)
+    return end if leads_to_a_piece(vocabulary, tokens, matched, end) else index
 
 
 def _like_a_name(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:
@@ -315,71 +216,3 @@ def _is_mark(item: Item) -> bool:
     return all(each.kind == "role" for each in item.senses) and any(
         each.name == "thing" and each.value == STAMP for each in item.senses
     )
-
-
-def piece_of(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> str:
-    """The piece type that a phrase names, or that its last word names (`hinged bangle`).
-
-    The last word counts only where what is said of it can be said of that piece type; a
-    little word (`set`) counts only where nothing else names one. Of what is measured it is the
-    first word (`necklace length 18 in`).
-    """
-    if item.role("filler"):
-        return ""
-    for sense in item.senses:
-        if sense.kind == "piece":
-            return sense.name
-    if item.end == item.first + 1:
-        return ""
-    if _names_a_size(vocabulary, item):
-        return _first_word(vocabulary, tokens, item)
-    if not item.means("value"):
-        return ""
-    for name in (_last_word(vocabulary, tokens, item), _first_word(vocabulary, tokens, item)):
-        if name and _told_of(vocabulary, item, name):
-            return name
-    return ""
-
-
-def _names_a_size(vocabulary: Vocabulary, item: Item) -> bool:
-    """Whether a phrase names what is measured: `ring size 7` tells of a ring."""
-    named = (vocabulary.feature(each.name) for each in item.senses if each.kind == "feature")
-    return any(each is not None and each.kind in ("number", "text") for each in named)
-
-
-def _told_of(vocabulary: Vocabulary, item: Item, name: str) -> bool:
-    """Whether what a phrase says can be said of a piece type."""
-    chain = set(vocabulary.base.broader(name))
-    for sense in item.senses:
-        feature = vocabulary.feature(sense.name) if sense.kind == "value" else None
-        on = {each.name for each in feature.on} if feature is not None else {"-"}
-        if not on or on & chain:
-            return True
-    return False
-
-
-def _said_of(vocabulary: Vocabulary, item: Item, name: str) -> bool:
-    """The same, where a phrase says nothing of any feature too: a bolt ring is no ring."""
-    return not item.means("value") or _told_of(vocabulary, item, name)
-
-
-def _first_word(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> str:
-    """The piece type that a phrase begins with and that a part follows: `earrings post`."""
-    if tokens.folded[item.first] not in vocabulary.making.pieces:
-        return ""
-    node = vocabulary.words.first(tokens.folded[item.first])
-    if node is None or not node.meaning.kinds <= {"piece", "role"}:
-        return ""
-    return next((sense.name for sense in node.meaning.senses if sense.kind == "piece"), "")
-
-
-def _last_word(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> str:
-    """The piece type that a phrase ends in: a hatpin for `long hat pin`."""
-    folded, numeric = tokens.folded[: item.end], tokens.numeric[: item.end]
-    for index in range(item.first, item.end):
-        found = vocabulary.words.longest(folded, numeric, index)
-        if found is not None and found[0] == item.end and "filler" not in found[1].roles:
-            for sense in found[1].senses:
-                if sense.kind == "piece":
-                    return sense.name
-    return ""

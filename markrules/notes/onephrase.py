@@ -6,7 +6,7 @@ from markrules.knowledge.observation import Observation
 from markrules.late import late
 from markrules.notes.items import Item
 from markrules.notes.matching import damage_within
-from markrules.notes.naming import pieces_of
+from markrules.notes.pieces_named import pieces_of
 from markrules.notes.saying import Open, Portion, Said, SpokenThing
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.unreadmark import of_marks_worn

@@ -26,7 +26,8 @@ from markrules.notes.markreading import MarksRead, read_marks
 from markrules.notes.meant import values_meant
 from markrules.notes.measuring import measured
 from markrules.notes.moods import moods_of
-from markrules.notes.naming import named_makers, pieces_of
+from markrules.notes.naming import named_makers
+from markrules.notes.pieces_named import pieces_of
 from markrules.notes.saying import Open, OpenFault, Portion, Said, SpokenThing, Unread
 from markrules.notes.unreadmark import unread_mark
 from markrules.notes.view import LEADS

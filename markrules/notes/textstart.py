@@ -7,6 +7,7 @@ from collections.abc import Callable
 from markrules.frozen import dataclass
 from markrules.notes.items import LINKS, Item
 from markrules.notes.listed_names import is_a_name
+from markrules.notes.others_names import is_owners, likening
 from markrules.notes.senses import Meaning
 from markrules.notes.view import View
 from markrules.notes.vocabulary import PLACE_FEATURES
@@ -38,11 +39,44 @@ def starts(view: View, index: int, stand: Stand) -> bool:
     """Whether text on the piece begins at this chunk."""
     if _counts(view, index):
         return False
+    if (not stand.direct or stand.doubtful) and _of_somebody_else(view, index):
+        return False
     begun = view.raw(index)[:1] in _SIGNS and view.look(index) != "signs"  # `©Novak`
     return begun or _STARTS[view.look(index)](view, index, stand)
 
 
 _SIGNS = ("©", "®", "™")
+
+
+def _of_somebody_else(view: View, index: int) -> bool:
+    """Whether a name in capitals begins here that is of somebody whose the piece was, or that it is
+    only likened to: `gift from NOVAK`, `NOVAK style`. What is told of a false mark, or how sure
+    somebody is of one, and what is denied, speaks of a mark all the same: `fake NOVAK`.
+    """
+    if not _names_nothing(view, index):
+        return False
+    while index and _names_nothing(view, index - 1):
+        index -= 1
+    first, text = view.chunks[index].first, view.text_at(index)
+    end = text[0] if text is not None and "maker" in text[1].kinds else 0
+    if not end:
+        while index < len(view.chunks) and _names_nothing(view, index):
+            index += 1
+        end = view.chunks[index - 1].after
+    likened = likening(view.vocabulary, view.tokens, first, end)
+    if any(
+        item.first < likened.stop
+        and likened.start < item.end
+        and (item.means("value") or item.role("negation") or view.about_marks(item))
+        for item in view.matched.items
+    ):
+        return False
+    return bool(likened) or is_owners(view.vocabulary, view.tokens, view.matched, first, end)
+
+
+def _names_nothing(view: View, index: int) -> bool:
+    """Whether a chunk is written as a name is, and is no word of the rules."""
+    return view.look(index) in ("capitals", "name", "letter") and view.item(index) is None
 
 
 def _counts(view: View, index: int) -> bool:

@@ -21,7 +21,7 @@ from markrules.notes.items import Item
 from markrules.notes.listed_names import whole_names
 from markrules.notes.losslist import with_lists
 from markrules.notes.matching import matched
-from markrules.notes.naming import as_told, inner_piece
+from markrules.notes.naming import as_told
 from markrules.notes.negation import denial_goes_on, list_goes_on
 from markrules.notes.onephrase import one_phrase
 from markrules.notes.other_things import (
@@ -30,6 +30,7 @@ from markrules.notes.other_things import (
     silenced,
     told_in_general,
 )
+from markrules.notes.pieces_named import inner_piece
 from markrules.notes.piecetype import listed_together, piece_named, type_by_its_parts
 from markrules.notes.remarks import MOST_WORDS
 from markrules.notes.saying import MarkText, Open, OpenFault, Portion, Said, Unread

@@ -29,6 +29,7 @@ class View:
         self.vocabulary = vocabulary
         self.tokens = tokens
         self.shouting = shouting
+        self.matched = matched
         self._slips = matched.slips
         self._items: list[Item | None] = [None] * len(tokens)
         for item in matched.items:

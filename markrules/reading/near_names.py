@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from markrules.knowledge.observation import ASKED, MARK, MAYBE_MAKER, Accounted, Observation
 from markrules.notes.matching import matched
-from markrules.notes.naming import is_owners, likening
+from markrules.notes.others_names import is_owners, likening
 from markrules.notes.tokens import tokens_of
 from markrules.notes.understanding import Understanding, Vocabulary
 

@@ -58,6 +58,18 @@ def told(note: str) -> set[str]:
         ("gilt brooch from the estate of Joan Hollycraft", "finish=gilt", "mark=Hollycraft"),
         ("earrings purchased at Monet, gilt", "finish=gilt", "mark=Monet"),
         ("gift from nan Trifari brooch", "mark=Trifari", ""),
+        ("gift from grandma TRIFARI, gilt", "finish=gilt", "mark=TRIFARI"),
+        ("grandma's TRIFARI brooch", "mark=TRIFARI", ""),
+        ("gilt earrings, Monet thinks they are old", "finish=gilt", "mark=Monet"),
+        ("gilt brooch from the KRAMER family next door", "finish=gilt", "mark=KRAMER"),
+        ("gilt brooch, belonged to NOVAK", "finish=gilt", "mark=NOVAK"),
+        ("gilt brooch, ask Boucher about it", "finish=gilt", "mark=Boucher"),
+        # What a piece is likened to is not on it, in capitals no more than else.
+        ("gilt pin in the style of AUGUSTE BONAZ", "finish=gilt", "mark=BONAZ"),
+        ("gilt brooch, TRIFARI style", "finish=gilt", "mark=TRIFARI"),
+        ("gilt brooch, copy of a TRIFARI", "finish=gilt", "mark=TRIFARI"),
+        ("gilt brooch marked TRIFARI style", "mark=TRIFARI", ""),
+        ("mark looks like TRIFARI", "mark=TRIFARI", ""),
         ("brooch bought with Trifari tag", "mark=Trifari", ""),
         ("mum's Trifari brooch", "mark=Trifari", ""),
         # A number word may begin a name.
