@@ -35,6 +35,7 @@ WORDING_ROLES = (
     "owner-after",  # family, thinks: a name before it is of people, and no maker's
     "giver",  # gave, wore: the same of a name that stands before
     "set-aside",  # rather than, thought it was: what follows is what the piece is not
+    "sets-aside-a-material",  # too heavy for: the same, right before a material alone
     "no-name-end",  # -ous, -ful: a word that ends so is no name, though it has a capital
     "no-slip",  # colin, miracle: no slip of the pen and, in small letters, no maker
     "history",  # was founded: its sentence tells of a firm, a stuff or a fashion in general ...
@@ -52,6 +53,11 @@ WORDING_ROLES = (
     "person-noun",  # seller, friend: the same, behind `the` or `my`
     "outside-noun",  # box, auction: the subject of a clause that is not of the piece
     "unless-named",  # ship: one of these that is of the piece where it was named before
+    "bears-no-text",  # postage: among these what bears no writing that could be told
+    "each-of-them",  # each: what differs right behind it differs by design
+    "sends-it",  # post, wrap: who does so to it tells nothing of it
+    "time-noun",  # week: behind `last`, before the subject of a clause
+    "left-undone",  # never: what somebody did not do to the piece tells nothing of it
     "harms-it",  # the moth has eaten the ribbon: what another thing did to the piece is of it
     "notices",  # see, think: what a person does so is of the piece ...
     "acts-on-it",  # clean, lost: ... and what one does so was done to it ...

@@ -12,6 +12,7 @@ from markrules.notes.subject_words import (
     SOME,
     Subjects,
     SubjectWord,
+    owns,
 )
 from markrules.notes.things_named import ThingsNamed
 
@@ -20,6 +21,7 @@ LONGEST_SUBJECT = 9
 NEAR = 5
 """Words behind a verb among which what it is of stands."""
 _ITSELF = frozenset(("it", "this", "these", "those", "that", "there"))
+_OBJECTS = frozenset(("it", "them", "me", "us", "him"))
 
 
 class Clause(NamedTuple):
@@ -78,6 +80,8 @@ class Clauses:
         first = at
         while at < len(words) and words[at].plain in said.begins and at - first < 3:
             at += 1
+        if not begun_before and at == first == 0 and self._is_a_time():
+            at = 2  # every Sunday the ladies put on their pearls
         if at >= len(words):
             return None
         opened = first < at or (at == 0 and not begun_before)
@@ -86,7 +90,8 @@ class Clauses:
         if words[at].plain in said.somebody and self._is_verb_behind(at):
             return first, at + 1, False
         if words[at].plain in said.at_verb | _ITSELF:
-            return (first, at + 1, False) if self._is_verb(self._past_adverbs(at + 1)) else None
+            behind = self._is_verb(at + 1) or self._is_verb(self._past_adverbs(at + 1))
+            return (first, at + 1, False) if behind else None
         if not opened:
             return None
         if self._is_verb(at) and (first < at or first == 0):
@@ -96,6 +101,12 @@ class Clauses:
                 return first, place + 1, False
         verb = self._verb_of(at)
         return None if verb is None else (first, verb, False)
+
+    def _is_a_time(self) -> bool:
+        """Whether a stretch begins with when something was: `last week`, `every Sunday`."""
+        if len(self.all) < 4 or self.all[1].plain not in self.said.times:
+            return False
+        return self.all[0].plain in ("every", "last", "next", "this", "that", "one", "each")
 
     def _is_subject_inside(self, at: int) -> bool:
         """Whether a pronoun inside a clause begins another: not the `I` of `World War I`."""
@@ -152,6 +163,8 @@ class Clauses:
                 while index < len(words) and words[index].plain not in said.verbs:
                     index += 1
                 index += 1
+                while index < len(words) and words[index].plain in _OBJECTS:
+                    index += 1  # the lady who sold it me
                 continue
             if word in said.begins and word not in ("that", "who"):
                 return None
@@ -164,15 +177,22 @@ class Clauses:
     def _ends_subject(self, at: int, index: int) -> bool:
         """Whether a word is the finite verb behind a subject that begins at `at`."""
         words, said = self.all, self.said
-        word, before = words[index].plain, words[index - 1].plain
+        word, last = words[index].plain, index - 1
         if word in said.finite:
             return True
+        while last > at and words[last].plain in said.before_verb:
+            last -= 1  # nan always wore it
+        before = words[last].plain
         begins_noun = words[at].plain in BEGINS_NOUN or words[at].plain.isdigit()
         of_people = before in said.people
         if word not in said.verbs:
-            return of_people and begins_noun and word.endswith("ed")
+            if not word.endswith(("ed", "s")) or self.things.is_known(word):
+                return False
+            alone = before in said.outside and index == at + 2 and word.endswith("ed")
+            return (begins_noun or owns(words[at])) and (of_people or alone)
         bare = index == 1 and before in said.outside and not self.things.is_part(before)
-        may_be_noun = before in BEGINS_NOUN or before in said.behind
+        stranded = last > at and words[last - 1].plain in _OBJECTS  # the lady I got it from told
+        may_be_noun = before in BEGINS_NOUN or (before in said.behind and not stranded)
         return (begins_noun or of_people or bare) and not may_be_noun
 
     def _has_other_object(self, verb: int) -> bool:

@@ -15,7 +15,9 @@ from markrules.notes.vocabulary import PICTURED_FEATURES
 
 SET_ASIDE = "set-aside"
 """The role of words behind which stands what it is not: `rather than`, `thought it was`."""
-ASIDE_ROLES = (SET_ASIDE, "imitates")
+OF_MATERIAL = "sets-aside-a-material"
+"""The role of words that do so right before a material alone: `too heavy for plastic`."""
+ASIDE_ROLES = (SET_ASIDE, OF_MATERIAL, "imitates")
 """Without words of these roles, or a question, nothing is set aside."""
 _QUESTION = late(r"\?")
 _ANSWERED = late(r"[?:]\s*\S+(?: \S+)?\s*$")
@@ -36,7 +38,12 @@ def set_aside(tokens: Tokens, items: Sequence[Item], materials: AbstractSet[str]
     for at, item in enumerate(items):
         features = _features(item)
         alike = seen - materials - pictured
-        if item.role(SET_ASIDE):
+        if item.role(SET_ASIDE) or (
+            item.role(OF_MATERIAL)
+            and at + 1 < len(items)
+            and items[at + 1].first == item.end
+            and not materials.isdisjoint(_features(items[at + 1]))
+        ):
             begun, likened = True, False
         elif item.role("imitates"):
             # `Looks like gold but is brass` denies the gold; `looks like gold` alone says how sure
@@ -151,7 +158,8 @@ def with_answers(
 
     So is the no of `old repairs? none that I can see`, and one that stands alone behind a dash, a
     comma or on a line of its own: `damage - none`. What an answer goes on with stands by itself:
-    `trombone catch? no just a rollover`.
+    `trombone catch? no just a rollover`. What `or` adds to a question belongs to it:
+    `jade? or green glass`.
     """
     joined: list[Segment] = []
     for each in segments:
@@ -160,7 +168,9 @@ def with_answers(
         goes_on = not rest or any(
             f"{rest} ".casefold().startswith(f"{each} ") for each in goings_on
         )
-        if asked and first.casefold() in denials and goes_on:
+        if asked and rest and first.casefold() == "or":  # jade? or green glass
+            joined[-1] = joined[-1]._replace(text=f"{joined[-1].text} {each.text.strip()}")
+        elif asked and first.casefold() in denials and goes_on:
             joined[-1] = joined[-1]._replace(text=f"{joined[-1].text} {first}")
             joined += [Segment(rest, True)] if rest else []
         elif joined and not rest and first.casefold() in denials:

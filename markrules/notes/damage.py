@@ -21,6 +21,8 @@ from markrules.notes.vocabulary import PLACE_FEATURES
 
 PUT_RIGHT = "put-right"
 """The role of words by which the damage told right before is no more: `since replaced`."""
+EACH = "each-of-them"
+"""The role of words for every one of several, which differ by design."""
 
 
 def damaged_in(
@@ -58,6 +60,8 @@ def _found(told: Told, at: int) -> list[Damaged]:
     damages = damage_names(item)
     if (item.role("link") and not _goes_by_itself(told, at)) or _of_the_piece(told, at):
         return []
+    if at and told.items[at - 1].role(EACH) and told.items[at - 1].end == item.first:
+        return []  # each a different colour: none of them is the other's stand-in
     from markrules.notes.damage_near import likeliest_things, things_beside
 
     strong = any(damage in told.making.bare for damage in damages)

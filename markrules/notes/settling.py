@@ -151,7 +151,7 @@ def _beside(vocabulary: Vocabulary, said_open: Open, seen: AbstractSet[tuple[str
     together = vocabulary.together
     for choice in said_open.choices:
         for other, meant in together.get(choice, {}).items():
-            if other in seen and said_open.state == "seen":
+            if other in seen and said_open.state in ("seen", "ruled-out"):
                 return replace(said_open, choices=(meant,))
     return said_open
 

@@ -15,7 +15,7 @@ SUBJECTS = (
     *("somebody", "somebody-at-verb", "person-noun", "outside-noun", "notices", "acts-on-it"),
     *("lives", "finite", "before-verb", "clause-begins", "behind-noun", "of-another"),
     *("tells-of-it", "wishes", "lies-somewhere", "as-pictured", "where", "behind-doing"),
-    *("unless-named", "harms-it"),
+    *("unless-named", "harms-it", "bears-no-text", "left-undone", "sends-it", "time-noun"),
 )
 """The roles of the words of `Subjects`, in its order."""
 BESIDE = frozenset(("beside", "behind", "next", "alongside", "under", "near"))
@@ -29,6 +29,8 @@ SOME = frozenset(("a", "an", "some", "two", "three", "several", "many", "few", "
 BEGINS_NOUN = OF_SOMEBODY | THE | SOME | THIS | frozenset(("that", "those", "one", "all", "both"))
 """Words with which a noun begins."""
 AGAIN = frozenset(("it", "its", "this", "these", "them"))
+BEING = frozenset(("am", "is", "are", "was", "were", "be", "been", "being"))
+ABLE = frozenset(("can", "could", "able"))
 ONE = frozenset(("one", "ones"))
 JOINS = frozenset(("and", "but", "or", "then", "so", "yet"))
 ADDS = frozenset(("and", "or"))
@@ -75,6 +77,10 @@ class Subjects:
     behind_doing: frozenset[str]
     unless_named: frozenset[str]
     harms: frozenset[str]
+    textless: frozenset[str]
+    undone: frozenset[str]
+    sending: frozenset[str]
+    times: frozenset[str]
     triggers: frozenset[str]
     verbs: frozenset[str]
     of_people: frozenset[str]

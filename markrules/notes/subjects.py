@@ -10,13 +10,16 @@ done; else only the piece, where it is named again, is told of.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from markrules.notes.clauses import NEAR, Clause, Clauses
 from markrules.notes.subject_words import (
+    ABLE,
     ADDS,
     AGAIN,
     BEGINS_NOUN,
+    BEING,
     BESIDE,
     OF_SOMEBODY,
     OF_THINGS,
@@ -86,7 +89,10 @@ class _SubjectReader:
             return
         begun, was = 0, False
         goes_on = self.subject != PIECE
-        for clause in Clauses(words, self.words, self.things, goes_on=goes_on).found():
+        clauses = Clauses(words, self.words, self.things, goes_on=goes_on).found()
+        if not clauses and self.silent and any(word.plain in ONE for word in words):
+            was = True  # her rings went to my cousin, the gold ones at least
+        for clause in clauses:
             silent_from = self._silent_from(words, clause)
             start = words[clause.first].start
             if silent_from is None:
@@ -134,7 +140,10 @@ class _SubjectReader:
             self.subject = subject
         found: int | None = None
         if subject in (OUTSIDE, OTHER):
-            found = clause.first if self._is_outside(words, clause, subject) else None
+            if self._is_outside(words, clause, subject):
+                found = clause.first
+            elif subject == OUTSIDE:  # the photo shows it on a jacket
+                found = self._place_behind(words, clause.verb, clause.end, shown=True)
         elif subject == PERSON:
             found = self._of_person(words, clause)
         else:
@@ -156,8 +165,14 @@ class _SubjectReader:
         if words[clause.first].plain in ("what", "all"):
             return PIECE  # what I have is a bangle
         if subject[-1].plain == "there":
-            another = self._names_another(words, clause.verb, clause.end)
-            return OTHER if another or self._in_the_same(words, clause) else PIECE
+            another = (
+                self._names_another(words, clause.verb, clause.end)
+                or self._in_the_same(words, clause)
+                or self._was_there_also(words, clause)
+            )
+            if another:
+                return OTHER
+            return OUTSIDE if self._is_there_in_it(words, clause) else PIECE
         pronoun = subject[0].plain
         if pronoun in said.somebody or pronoun == "you":
             return PERSON
@@ -174,12 +189,18 @@ class _SubjectReader:
         """What a subject is that is no pronoun."""
         said = self.words
         noun, rest = self._noun_and_rest(subject)
+        while len(noun) > 2 and noun[-2].plain in said.people:
+            if self.things.is_known(noun[-1].plain):
+                break
+            noun.pop()  # the neighbours upstairs
         head, begins = noun[-1].plain, noun[0].plain
         if owns(noun[-1]):
             return PIECE
+        if self._is_of_outside(noun, rest):
+            return OUTSIDE
         definite = begins in BEGINS_NOUN or owns(noun[0])
         if head in said.people and (definite or clause.first == 0):
-            owned = begins in OF_SOMEBODY
+            owned = begins in OF_SOMEBODY or owns(noun[0])
             if owned or rest or self._is_no_picture(words, clause, head):
                 return PERSON
         if begins in ("this", "these"):
@@ -190,10 +211,24 @@ class _SubjectReader:
             return OUTSIDE
         if begins in OF_SOMEBODY - OWNING and self.things.named and self.things.is_other(head):
             return OTHER
-        known = self.things.is_piece(head) or self.things.is_part(head)
-        if begins in OWNING and not (known or self.things.says_something(head)):
+        if begins in OWNING and not self.things.is_known(head):
             return OUTSIDE
         return PIECE
+
+    def _is_of_outside(self, noun: Sequence[SubjectWord], rest: Sequence[str]) -> bool:
+        """Whether a noun is a part of what is no piece: `the lining of the bag`, `the key to the
+        cabinet`, `the hinge on the jewellery box`.
+        """
+        if len(rest) < 3 or rest[0] not in ("of", "on", "to") or rest[1] not in OF_SOMEBODY | THE:
+            return False
+        if self.things.is_piece(noun[-1].plain):
+            return False
+        whole = [word for word in rest[2:5] if word not in self.words.behind]
+        return (
+            bool(whole)
+            and whole[-1] in self.words.outside - self.words.unless_named
+            and not self.things.is_named(whole[-1])
+        )
 
     def _noun_and_rest(self, subject: Sequence[SubjectWord]) -> tuple[list[SubjectWord], list[str]]:
         """The noun of a subject, and the words behind it, which tell where or whose it is."""
@@ -238,10 +273,13 @@ class _SubjectReader:
             return False
         if "it" in rest and rest[-1] in said.behind:
             return True
+        owned = (each == "own" and before in OF_SOMEBODY for before, each in pairwise(rest))
+        if any(owned):
+            return True  # the clasp of my own necklace
         if len(rest) > 1 and rest[0] in BESIDE and not THIS.isdisjoint(rest):
             return True
         sold = rest[0] in said.somebody and not said.lives.isdisjoint(rest)
-        return sold and self.things.is_piece(head)
+        return sold and (self.things.is_piece(head) or head in ONE)
 
     def _names_outside(self, noun: Sequence[SubjectWord]) -> bool:
         """Whether a noun is of a thing that is no piece: `the shop window`, not `the box clasp`."""
@@ -306,6 +344,26 @@ class _SubjectReader:
             for at in range(clause.first, clause.end - 1)
         )
 
+    def _is_there_in_it(self, words: Sequence[SubjectWord], clause: Clause) -> bool:
+        """Whether something is in what is no piece: `there was broken jewellery in that tin`."""
+        for at in range(clause.verb + 1, clause.end - 2):
+            if words[at].plain in ("in", "on", "at") and words[at + 1].plain in BEGINS_NOUN:
+                noun = self._noun_and_rest(words[at + 2 : min(at + 5, clause.end)])[0]
+                if noun and self._names_outside(noun):
+                    return True
+        return False
+
+    def _was_there_also(self, words: Sequence[SubjectWord], clause: Clause) -> bool:
+        """Whether another piece was there besides: `there were also two watches`."""
+        near = [word.plain for word in words[clause.verb : min(clause.verb + NEAR + 1, clause.end)]]
+        if not self.things.named or "also" not in near:
+            return False
+        whole = {word.plain for word in words[clause.verb : clause.end]}
+        about = not self.words.outside.isdisjoint(whole)
+        return any(
+            self.things.is_other(word) and (about or not self.things.is_part(word)) for word in near
+        )
+
     def _is_outside(self, words: Sequence[SubjectWord], clause: Clause, subject: str) -> bool:
         """Whether a clause of another thing is of nothing but that: `the lamp was cheap`, not `the
         skin has eaten the gold off`.
@@ -314,7 +372,8 @@ class _SubjectReader:
         if subject == OUTSIDE and self._harms_it(words, clause):
             return False
         if subject == OUTSIDE and not self.words.tells.isdisjoint(plains):
-            return False
+            before = [word.plain for word in words[clause.first : clause.verb]]
+            return not self.words.textless.isdisjoint(before)
         return not self._is_again(words, clause.verb, clause.end, strictly=True)
 
     def _harms_it(self, words: Sequence[SubjectWord], clause: Clause) -> bool:
@@ -337,7 +396,7 @@ class _SubjectReader:
                 return True
             if word in THE | THIS and at + 1 < end:
                 noun = self._noun_from(words, at + 1, end)
-                if noun is None:
+                if noun is None or self._is_of_most(words[at + 1].plain):
                     continue
                 if self.things.is_piece(noun) and (self.things.is_named(noun) or word in THIS):
                     return True
@@ -348,6 +407,10 @@ class _SubjectReader:
                 ):
                     return True
         return False
+
+    def _is_of_most(self, word: str) -> bool:
+        """Whether a word behind `the` tells of no known thing: `the most enormous pearls`."""
+        return word == "most" or (word.endswith("est") and not self.things.says_something(word))
 
     def _noun_from(self, words: Sequence[SubjectWord], first: int, end: int) -> str | None:
         """The last word of the noun that begins here."""
@@ -392,9 +455,16 @@ class _SubjectReader:
         parts = verb in said.acts | said.notices
         if self._names_another(words, main + 1, clause.end, parts=parts):
             return clause.first
-        if verb in said.notices:
-            return clause.first if self._in_the_same(words, clause) else None
+        if verb in said.notices or words[clause.end - 1].plain in said.notices:
+            aside = self._in_the_same(words, clause) or self._is_of_its_kind(words, main, clause)
+            return clause.first if aside else None
+        if verb in said.sending:
+            return clause.first  # I'll post it in an envelope
+        if verb in said.acts and words[main - 1].plain in BEING and verb.endswith("ed"):
+            return clause.first  # we are closed
         if any(self._is_done(words, main, at, clause.end) for at in behind):
+            if verb in said.acts and self._left_undone(words, clause.verb, main):
+                return clause.first  # I didn't clean the silver
             return clause.first if self._of_another_piece(words, main, clause.end) else None
         introduces = not self.things.named and any(
             self.things.is_piece(words[at].plain) for at in behind
@@ -405,6 +475,32 @@ class _SubjectReader:
             dated = self.goes_on and any(YEAR.fullmatch(words[at].plain) for at in behind)
             return None if dated else clause.first  # of whose it was: she died 1931
         return self._place_behind(words, main, clause.end)
+
+    def _is_of_its_kind(self, words: Sequence[SubjectWord], main: int, clause: Clause) -> bool:
+        """Whether somebody tells of a material in general: `he said amber floats`. Its noun has no
+        article and names no part, and its verb is of the present and none that the rules know.
+        """
+        if words[clause.first].plain in ("i", "we") or words[clause.verb - 1].plain in ("i", "we"):
+            return False
+        at = main + 1
+        if at < clause.end and words[at].plain == "that":
+            at += 1
+        noun: list[str] = []
+        for word in words[at : min(at + 3, clause.end)]:
+            ends = word.plain.endswith("s") and not self.things.is_known(word.plain)
+            if noun and ends and word.plain not in self.words.finite:
+                return self.things.says_something(noun[-1]) and not self.things.is_part(noun[-1])
+            if word.plain in BEGINS_NOUN | self.words.finite | self.words.behind:
+                return False
+            noun.append(word.plain)
+        return False
+
+    def _left_undone(self, words: Sequence[SubjectWord], first: int, main: int) -> bool:
+        """Whether somebody did not do something, and could have: `never polished`, `didn't clean`,
+        but not `couldn't close`.
+        """
+        said = [word.plain for word in words[first:main]]
+        return not self.words.undone.isdisjoint(said) or ("not" in said and ABLE.isdisjoint(said))
 
     def _is_done(self, words: Sequence[SubjectWord], main: int, at: int, end: int) -> bool:
         """Whether a word tells of something done to the piece: `had it repaired`, not `has the
@@ -421,7 +517,15 @@ class _SubjectReader:
         )
 
     def _of_another_piece(self, words: Sequence[SubjectWord], first: int, end: int) -> bool:
-        """Whether what is done is done to another piece: `sold the setting from another ring`."""
+        """Whether what is done is done to another piece: `sold the setting from another ring`; or
+        to what is no piece: `stuck a label on the bag`.
+        """
+        if not self._is_again(words, first, end, strictly=False):
+            for at in range(first + 1, end - 1):
+                if words[at].plain in THE | OF_SOMEBODY and self._names_outside(
+                    self._noun_and_rest(words[at + 1 : min(at + 4, end)])[0]
+                ):
+                    return True
         if not self.things.named:
             return False
         for at in range(first + 1, end):
@@ -438,12 +542,17 @@ class _SubjectReader:
                     return True
         return False
 
-    def _place_behind(self, words: Sequence[SubjectWord], first: int, end: int) -> int | None:
-        """The word from which on a clause tells only where the piece was: `kept it in a drawer`."""
+    def _place_behind(
+        self, words: Sequence[SubjectWord], first: int, end: int, *, shown: bool = False
+    ) -> int | None:
+        """The word from which on a clause tells only where the piece was: `kept it in a drawer`;
+        with `shown`, where it is in a picture, whatever that place has.
+        """
         for at in range(first + 1, end - 1):
             if words[at].plain in AGAIN and words[at + 1].plain in self.words.where:
                 rest = [word.plain for word in words[at + 1 : end]]
                 told = any(word[:1].isdigit() or word in self.words.tells for word in rest)
-                again = "with" in rest or self._is_again(words, at + 1, end, strictly=False)
+                again = "with" in rest and not shown
+                again = again or self._is_again(words, at + 1, end, strictly=False)
                 return None if told or again else at + 1
         return None

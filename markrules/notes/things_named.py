@@ -47,6 +47,10 @@ class ThingsNamed:
             return False
         return "feature" in node.meaning.kinds or "thing" in node.meaning.roles
 
+    def is_known(self, word: str) -> bool:
+        """Whether a word names a piece, a part of one or what may be said of one."""
+        return self.is_piece(word) or self.is_part(word) or self.says_something(word)
+
     def is_part_together(self, words: Sequence[SubjectWord]) -> bool:
         """Whether the last of some words name a part of pieces together: `a new spring ring`."""
         folded = [self.vocabulary.folding[word.plain] for word in words]

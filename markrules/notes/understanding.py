@@ -16,6 +16,7 @@ from markrules.late import late
 from markrules.named_tuple import NamedTuple
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
 from markrules.notes.damage_ways import ASSUMED
+from markrules.notes.folding import plain
 from markrules.notes.hallmarked import as_written, has_put_in, with_hallmarks_named
 from markrules.notes.items import Item
 from markrules.notes.listed_names import whole_names
@@ -314,7 +315,7 @@ def _with_asides(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segmen
     for each in segments:
         words = each.text.strip(" .()").casefold()
         if joined and (
-            (each.goes_on and words in vocabulary.asides)
+            (each.goes_on and _is_aside(vocabulary, words))
             or (words in vocabulary.falsehoods and _names_material(vocabulary, joined[-1].text))
             or (
                 each.goes_on
@@ -326,6 +327,20 @@ def _with_asides(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segmen
         else:
             joined.append(each)
     return joined
+
+
+def _is_aside(vocabulary: Vocabulary, words: str) -> bool:
+    """Whether words are nothing but a doubt or hearsay, with who has it: `but I'm not sure`."""
+    if words in vocabulary.asides:
+        return True
+    said = vocabulary.subjects
+    opening = said.begins | said.somebody | said.before_verb | said.finite
+    first, _, rest = words.partition(" ")
+    while rest and plain(first.partition("'")[0].partition("’")[0]) in opening:
+        if rest in vocabulary.asides:
+            return True
+        first, _, rest = rest.partition(" ")
+    return False
 
 
 _YEAR_ALONE = late(r"(?:1[6-9]|20)[0-9]{2}(?:[/–-][0-9]{1,4})?")

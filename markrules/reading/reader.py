@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -182,6 +182,7 @@ class Reader:
         said = request.origin or self.origin
         note = request.note or request.said
         heard = "" if said else origin_heard(self.origin_words, note)
+        of_it = self._of_the_piece(understood if request.note else None, note)
         reading = read(
             self.model,
             seen,
@@ -194,8 +195,8 @@ class Reader:
             without=request.without,
             not_understood=understood.not_understood,
             next_looks=request.next_looks,
-            words=len(note.split()),
-            borne_out=self._borne_out(understood if request.note else None, note),
+            words=len(of_it.split()),
+            borne_out=borne_out(self.base, of_it, kinds_in_all(self.base, of_it)),
         )
         reading = with_parts_told(self.vocabulary, note, reading)
         marks = self.mark_readings(reading)
@@ -209,12 +210,14 @@ class Reader:
             account=account,
         )
 
-    def _borne_out(self, understood: Understanding | None, note: str) -> Mapping[str, float]:
-        """By how much all words of a note that are of the piece bear out what misleads."""
-        if not is_long_enough(self.base, note):  # nor is it without its asides
-            return {}
-        of_it = (understood or understand(self.vocabulary, note)).of_the_piece
-        return borne_out(self.base, of_it, kinds_in_all(self.base, of_it))
+    def _of_the_piece(self, understood: Understanding | None, note: str) -> str:
+        """The part of a note that is of the piece; a short one, whose length tells nothing, as it
+        is.
+        """
+        if understood is not None:
+            return understood.of_the_piece
+        long = is_long_enough(self.base, note)
+        return understand(self.vocabulary, note).of_the_piece if long else note
 
     def mark_readings(self, reading: Reading) -> tuple[MarkReading, ...]:
         """The texts of a reading that may be a maker's: how each was read, and of a legible one

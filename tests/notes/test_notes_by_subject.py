@@ -14,6 +14,20 @@ NOTES = (
     "pot metal dress clip, pave rhinestones, no mark",
 )
 OF_OTHERS = (
+    "I didn't clean the silver.",
+    "The lady who sold it me wore the most enormous pearls.",
+    "There were also two enamel compacts and a gold ring in the lot.",
+    "Postage is by a courier signed for.",
+    "The earlier one I listed had a c clasp and went for forty pounds.",
+    "Our cat sleeps on the velvet cushion.",
+    "The lining of the bag is torn.",
+    "The clasp of my own necklace snapped.",
+    "There was a lot of broken jewellery in that tin.",
+    "Every Sunday the ladies wore marcasite.",
+    "He always said real amber floats.",
+    "We are closed on Mondays.",
+    "The neighbours upstairs have a lovely silver teapot.",
+    "Looking for a cameo ring in exchange.",
     # of people: what they do else
     "My neighbour keeps her silver thimbles in a glass cabinet.",
     "I bought a pair of clip earrings and a gold chain on the same day.",
@@ -40,6 +54,10 @@ OF_OTHERS = (
     "I do have the gold plated version as well.",
 )
 OF_IT = (
+    ("I couldn't close the catch", "fault"),
+    ("The lady I got it from told me that the stones are glass", "stone-kind"),
+    ("There is also a safety chain", "fitting"),
+    ("The photo shows that a stone is missing", "fault"),
     ("I noticed a small chip on the edge", "fault"),
     ("My friend says the stones are glass", "stone-kind"),
     ("The seller thought it was silver but it is stamped EPNS", "mark"),
