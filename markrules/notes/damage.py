@@ -62,6 +62,8 @@ def _found(told: Told, at: int) -> list[Damaged]:
         return []
     if at and told.items[at - 1].role(EACH) and told.items[at - 1].end == item.first:
         return []  # each a different colour: none of them is the other's stand-in
+    if _of_a_year(told, at):
+        return []
     from markrules.notes.damage_near import likeliest_things, things_beside
 
     strong = any(damage in told.making.bare for damage in damages)
@@ -72,6 +74,18 @@ def _found(told: Told, at: int) -> list[Damaged]:
     if not strong:
         return _of_any_part(told, at, damages, order)
     return _of_no_thing(told, at, damages, order[0] if order else None)
+
+
+def _of_a_year(told: Told, at: int) -> bool:
+    """Whether the word says what happened in the year behind it: `worn to a wedding in 1947`."""
+    if not told.items[at].means("feature"):
+        return False
+    for behind in told.items[at + 1 :]:
+        if behind.years is not None:
+            return True
+        if behind.means("value") or behind.role("thing", *DAMAGE_ROLES):
+            return False
+    return False
 
 
 def _of_the_piece(told: Told, at: int) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from markrules.knowledge.observation import Observation
+from markrules.language.entries.features import WORN
 from markrules.late import late
 from markrules.notes.items import LINKS, Item, WrittenYears
 from markrules.notes.marktext import WrittenTexts
@@ -107,6 +108,8 @@ def _feature_of(
         return feature
     if feature == INSCRIBED_YEAR:  # nobody engraves that it is about 1890: somebody thinks so
         return ""
+    if vocabulary.base.features[feature].dates == WORN:  # a gift of some time in the late sixties
+        return feature
     return feature if _is_near(vocabulary, tokens, others, item, feature) else ""
 
 

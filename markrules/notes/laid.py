@@ -10,6 +10,7 @@ from markrules.notes.damage import damaged_in
 from markrules.notes.damage_told import Damaged
 from markrules.notes.doings import denied_doings
 from markrules.notes.grading import with_grades
+from markrules.notes.had_years import with_years_of_having
 from markrules.notes.halfread import PART_LEADS, with_gaps
 from markrules.notes.items import Item
 from markrules.notes.leadin import led
@@ -146,7 +147,8 @@ def _matched(
         found = matched_without(vocabulary, tokens, found, claimed)
     # Shades and grades are read where text of a mark is not: a name may be one of either.
     shaded = with_shades(vocabulary, tokens, found, claimed)
-    return with_grades(vocabulary, tokens, shaded, claimed), written
+    graded = with_grades(vocabulary, tokens, shaded, claimed)
+    return with_years_of_having(vocabulary, tokens, graded), written
 
 
 def _harmed(damaged: list[Damaged], items: list[Item]) -> set[int]:

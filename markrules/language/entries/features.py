@@ -16,6 +16,8 @@ FEATURE_KINDS = (
 
 EFFORTS = ("glance", "close", "loupe", "tool")
 
+WORN = "worn"
+"""Of a year: that somebody had the piece then."""
 DATINGS = (
     "designed",
     "patented",
@@ -24,7 +26,7 @@ DATINGS = (
     "assayed",
     "imported",
     "engraved",
-    "worn",
+    WORN,
     "sold",
     "boxed",
 )

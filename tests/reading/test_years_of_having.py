@@ -1,0 +1,80 @@
+"""A year in which somebody had a piece bounds when it was made; it is neither cut in nor founded."""
+
+from __future__ import annotations
+
+from shipped_base import shipped_reader
+from together import every_case
+
+from markrules.inference.reading import Reading
+from markrules.reading.reader import Request
+from markrules.telling.limits import share_of_years
+
+GIVEN = {
+    "my mum bought this necklace in 1962": ("had-year", 1962),
+    "necklace, bought in the 1960s": ("had-year", 1969),
+    "necklace, mum bought it in '62": ("had-year", 1962),
+    "necklace, mum bought it in 62": ("had-year", 1962),
+    "necklace, bought it in the sixties": ("had-year", 1969),
+    "necklace, got it in Rome in 1966": ("had-year", 1966),
+    "necklace, I have had this since 1974": ("had-year", 1974),
+    "necklace, in the family since 1920": ("had-year", 1920),
+    "necklace, belonged to a great aunt who died 1952": ("had-year", 1952),
+    "necklace, worn to my wedding in 1971": ("given-year", 1971),
+    "necklace, gran had this when she married in 1938": ("given-year", 1938),
+    "necklace, wedding gift in the late sixties": ("given-year", 1969),
+    "gold tone necklace, worn in 1985": ("given-year", 1985),
+    "necklace, bought new in 1985": ("new-in-year", 1985),
+}
+
+
+def read(note: str) -> Reading:
+    return shipped_reader().read(Request(note))
+
+
+@every_case("note", list(GIVEN))
+def test_it_was_made_by_then(note: str) -> None:
+    feature, year = GIVEN[note]
+    reading = read(note)
+    found = {each.feature: each for each in reading.observations}
+
+    assert found[feature].years is not None
+    assert not found[feature].heard
+    assert {"inscribed-year", "founded-year", "fault"}.isdisjoint(found)
+    # Somebody's memory is a soft bound: most of the probability lies before it, not all.
+    made_by = share_of_years(reading, None, year + 8)
+    assert 0.8 < made_by < 1.0
+
+
+def test_what_was_sold_as_new_is_of_those_years_and_what_was_bought_may_be_older() -> None:
+    new, bought = read("necklace, bought new in 1985"), read("necklace, bought in 1985")
+
+    assert new.date.range.first > 1965
+    assert bought.date.range.first < 1935
+
+
+@every_case(
+    ("note", "feature"),
+    [
+        ("locket engraved JS died 1852", "inscribed-year"),
+        ("ring, inscribed married 1901", "inscribed-year"),
+        ("ring, firm established since 1878", "founded-year"),
+        ("necklace, sold as 1920s", "told-date"),
+        ("earrings from the eighties, worn twice", "style"),
+    ],
+)
+def test_other_years_stay_what_they_are(note: str, feature: str) -> None:
+    found = {each.feature for each in read(note).observations}
+
+    assert feature in found
+    assert {"had-year", "given-year", "new-in-year"}.isdisjoint(found)
+
+
+@every_case("note", ["chain worn thin in one place, bought in 1960", "plating worn, 1960"])
+def test_what_is_worn_is_still_a_fault(note: str) -> None:
+    assert any(each.feature == "fault" for each in read(note).observations)
+
+
+def test_a_number_behind_having_counts_what_stands_behind_it() -> None:
+    found = {each.feature for each in read("ring bought in 30 pieces").observations}
+
+    assert "had-year" not in found
