@@ -1,4 +1,4 @@
-"""A year in which somebody had a piece bounds when it was made; it is neither cut in nor founded."""
+"""A year in which somebody had a piece bounds when it was made: nothing was cut in or founded."""
 
 from __future__ import annotations
 
