@@ -366,6 +366,8 @@ def addresses(served: Served, photo: Path) -> list[str]:
         "/files/check",
         f"/box/{box}/import",
         f"/box/{box}/labels",
+        f"{piece}/sheet",
+        f"{piece}/label",
         "/audit",
         "/book",
         "/book?q=catch",
