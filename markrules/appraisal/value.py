@@ -290,6 +290,10 @@ def _carried(found: Market, row: tuple[Design, float, float, float]) -> tuple[Ca
     return tuple(sorted(made, key=lambda each: -each.share))
 
 
+OF_ONE_SALE = " of one sale of the very same piece"
+"""How few sales that are hardly like it are counted, in the words of a valuation."""
+
+
 def _words(
     compared: LikenessSettings, estimate: Estimate | None, aside: Sequence[SetAside]
 ) -> tuple[str, ...]:
@@ -300,10 +304,7 @@ def _words(
         if estimate.effective < compared.base.setting("price-spread-until"):
             many = len(estimate.carried)
             sales = f"{many} sales count together" if many > 1 else "1 sale counts"
-            words.append(
-                f"{sales} as {estimate.effective:.1f} of one sale of the very same piece: the range"
-                " is wide."
-            )
+            words.append(f"{sales} as {estimate.effective:.1f}{OF_ONE_SALE}: the range is wide.")
         if _spans(estimate.carried) and abs(estimate.yearly) >= compared.fitting.rise_told:
             way = "rose" if estimate.yearly > 0 else "fell"
             words.append(

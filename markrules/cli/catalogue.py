@@ -240,7 +240,7 @@ def _titles(listed: list[tuple[Box, Listed]]) -> dict[str, str]:
 def list_lines(listed: list[tuple[Box, Listed]], width: int, *, boxes: bool = False) -> list[str]:
     """A table of pieces: number (with its box where `boxes`), what it is, years, maker."""
     from markrules.catalogue.sorting import bearer_of
-    from markrules.telling.years_shown import percent
+    from markrules.inference.chances import percent
 
     titles = _titles(listed)
     places = [

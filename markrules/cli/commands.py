@@ -43,8 +43,20 @@ _COMMANDS = {
 }
 
 
+_CALLED_ALONE: type[click.ClickException] | tuple[()] = getattr(
+    click.exceptions, "NoArgsIsHelpError", ()
+)
+"""What click raises for a group without a command; before its version 8.2 it raised nothing."""
+
+
 def _show(problem: click.ClickException) -> None:
-    """Tell a problem; what it repeats of the words typed or of a file is made safe to show."""
+    """Tell a problem; what it repeats of the words typed or of a file is made safe to show.
+
+    A group that was called alone is no problem to tell of: its help is.
+    """
+    if isinstance(problem, _CALLED_ALONE):
+        click.echo(problem.format_message())
+        return
     if isinstance(problem, click.UsageError) and problem.ctx is not None:
         click.echo(f"{problem.ctx.get_usage()}", err=True)
         click.echo(f"Try '{problem.ctx.command_path} --help' for help.\n", err=True)
@@ -89,10 +101,22 @@ class LazyGroup(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """The command of that name, importing its module; None where there is none."""
         if cmd_name not in _COMMANDS:
-            return None
+            return None  # `resolve_command` tells of it
         module = importlib.import_module(_COMMANDS[cmd_name][0])
         command: click.Command = module.command
         return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command that the words begin with, or a complaint that names the nearest."""
+        if args and args[0] not in _COMMANDS and not args[0].startswith("-"):
+            from markrules.language.nearest import nearest
+
+            near = nearest(args[0], _COMMANDS)
+            hint = f' Did you mean "{near}"?' if near else ""
+            raise click.UsageError(f'No command is called "{args[0]}".{hint}', ctx)
+        return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List names and summaries without importing the commands."""

@@ -145,7 +145,8 @@ def _origin_named(base: KnowledgeBase, said: str) -> str:
         return names.get(word, word)
     near = nearest(word, [*names, FLAT])
     hint = f'; nearest: "{near}"' if near else ""
-    raise click.UsageError(f'no origin is called "{said}"; known: {", ".join(names)}, flat{hint}')
+    known = ", ".join([*base.origins, FLAT])
+    raise click.UsageError(f'no origin is called "{said}"{hint}. Known: {known}')
 
 
 def own_marks() -> Path | None:

@@ -9,13 +9,13 @@ import click
 from markrules.cli.common import json_option, open_reader, rules_options, told_plainly, write_json
 from markrules.cli.page import wrapped
 from markrules.cli.read import columns, reading_page, show
+from markrules.inference.chances import percent
 from markrules.inference.reading import Reading
 from markrules.reading.file_lines import lines_of
 from markrules.reading.reader import Reader, Request
 from markrules.reading.reading_data import reading_data
 from markrules.tasks.demo import demo_folder
 from markrules.telling.words import shorten, years
-from markrules.telling.years_shown import percent
 
 FULL = "14"
 """The piece that is shown in full: its fastening and its body speak for different years."""

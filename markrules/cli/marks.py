@@ -16,6 +16,7 @@ from markrules.cli.common import (
     write_json,
 )
 from markrules.cli.read import columns
+from markrules.inference.chances import percent
 from markrules.marks.decoded_data import answer_data, window_ends
 from markrules.marks.import_command import command as import_marks
 from markrules.marks.private_list import open_search
@@ -23,7 +24,6 @@ from markrules.marks.private_marks import StoreError
 from markrules.marks.reading_syntax import MarkSyntaxError
 from markrules.marks.results import MarkResult, SearchAnswer
 from markrules.telling.words import printable, years
-from markrules.telling.years_shown import percent
 
 
 class FindGroup(click.Group):

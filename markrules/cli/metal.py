@@ -17,10 +17,10 @@ from markrules.cli.common import (
 )
 from markrules.cli.page import share_of_metal, wrapped
 from markrules.cli.read import columns
+from markrules.inference.chances import percent
 from markrules.marks.metal import MetalReading
 from markrules.reading.reading_data import metal_data
 from markrules.tasks.metal_marks import UNITS, MetalAsked, metal_asked
-from markrules.telling.years_shown import percent
 
 HEAVIEST = 100_000
 """Grams: nothing that is worn weighs as much, and what does was typed with zeros too many."""

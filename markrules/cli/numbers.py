@@ -15,10 +15,10 @@ from markrules.cli.common import (
 )
 from markrules.cli.page import wrapped
 from markrules.cli.read import columns
+from markrules.inference.chances import percent
 from markrules.marks.decoded_data import number_data
 from markrules.marks.numbers import NumberReading, find_numbers
 from markrules.telling.words import years
-from markrules.telling.years_shown import percent
 
 
 @click.command()

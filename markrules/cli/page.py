@@ -7,7 +7,8 @@ from dataclasses import field
 
 from markrules.cli.drawing import Inks, draw
 from markrules.frozen import dataclass
-from markrules.inference.engine import COUNTS_A_LITTLE
+from markrules.inference.chances import percent
+from markrules.inference.engine import COUNTS_A_LITTLE, NO_EVIDENCE
 from markrules.inference.reading import (
     Citation,
     ClueReading,
@@ -22,9 +23,12 @@ from markrules.marks.metal import MetalReading
 from markrules.telling.limits import firm_limits, limits_of_parts, mass_of_years
 from markrules.telling.misleading import against, to_bear_in_mind
 from markrules.telling.signatures import (
+    LEAST_NAMED,
     UNLISTED,
     as_signed,
     how_to_add,
+    how_to_search,
+    likely_of_none,
     nearest_listed,
     read_as,
     who_shares,
@@ -37,7 +41,6 @@ from markrules.telling.words import (
     years,
     years_of,
 )
-from markrules.telling.years_shown import percent
 
 
 @dataclass(slots=True)
@@ -123,7 +126,7 @@ def answer_lines(reading: Reading, width: int = 80) -> list[str]:
     for each in reading.types:
         lines += wrapped(f"type: {printable(each.title)}", width, "", "    ")
     if not reading.evidence:
-        lines.append("Nothing seen speaks of a date; this is only what boxes usually hold.")
+        lines += wrapped(NO_EVIDENCE, width, "", "    ")
     lines.append(f"{likeliest(date)}, middle {date.median}, EDTF {date.edtf}")
     if date.second is not None and len(date.years) < 2:
         lines.append(f"or else {_range(date.second)}")
@@ -198,7 +201,11 @@ def signed_lines(reading: Reading, width: int) -> list[str]:
     for mark in reading.marks:
         text = f"{printable(as_signed(mark))}, {read_as(mark)}"
         if not mark.unlisted:
-            lines += wrapped(text, width, "  ", "      ")
+            of_none = likely_of_none(reading, mark)
+            lines += wrapped(f"{text}: {of_none}." if of_none else text, width, "  ", "      ")
+            if of_none:
+                nearest = f"The nearest in the lists: {printable(how_to_search(mark))}"
+                lines += wrapped(nearest, width, "      ", "      ")
             if sharing := who_shares(mark):
                 lines += wrapped(printable(sharing), width, "      ", "      ")
             continue
@@ -212,12 +219,12 @@ def signed_lines(reading: Reading, width: int) -> list[str]:
 
 def maker_lines(reading: Reading, width: int, most: int = 5) -> list[str]:
     """The makers that come in question, the likeliest first."""
-    known = [share for share in reading.makers if share.maker and share.probability >= 0.01]
+    known = [share for share in reading.makers if share.maker and share.probability >= LEAST_NAMED]
     if not known:
         return []
     lines = ["MAKER"]
     for share in reading.makers[:most]:
-        if share.probability < 0.01:
+        if share.probability < LEAST_NAMED:
             continue
         lines += wrapped(_maker_line(share), width, "  ", "      ")
     return lines
@@ -357,7 +364,7 @@ def word_lines(reading: Reading, width: int) -> list[str]:
         ("Told, not seen, and left out of the sums", heard),
         ("Told, not seen, and counted for a little", named),
         ("Not understood", () if reading.account else reading.not_understood),
-        ("Note", reading.notes),
+        ("Note", [each for each in reading.notes if each != NO_EVIDENCE]),
     ):
         if items:
             lines += wrapped(f"{head}: {'; '.join(items)}", width, "", "    ")

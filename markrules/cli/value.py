@@ -9,13 +9,13 @@ import click
 
 from markrules.appraisal.appraisal import Appraisal
 from markrules.appraisal.melt import Melt
-from markrules.appraisal.value import Carried, Valuation
+from markrules.appraisal.value import OF_ONE_SALE, Carried, Valuation
 from markrules.appraisal.worth_data import appraisal_data
 from markrules.cli.catalogue import catalogue_options
 from markrules.cli.common import json_option, rules_options, write_json
 from markrules.cli.worth_shared import appraised, cash, wrapped
+from markrules.inference.chances import percent
 from markrules.telling.words import printable, shorten
-from markrules.telling.years_shown import percent
 
 SALES_SHOWN = 10
 
@@ -86,11 +86,12 @@ def value_lines(valuation: Valuation) -> list[str]:
         else:
             shown.append(f"VALUE: {high}, for its metal")
         many = len(found.carried)
+        told = any(OF_ONE_SALE in each for each in valuation.words)
         what = f"{found.mass:.0%} range for the next sale, from"
         what = what if found.low < found.high else "the sales like it tell of less:"
         shown.append(
-            f"  {what} {many} sale{'s' if many > 1 else ''} worth {found.effective:.1f} of the"
-            " very same piece"
+            f"  {what} {many} sale{'s' if many > 1 else ''}"
+            + ("" if told else f" that count as {found.effective:.1f} of the very same piece")
         )
         shown += [_sale_line(each) for each in found.carried[:SALES_SHOWN]]
         more = many - SALES_SHOWN

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from operator import mul
 
+from markrules.inference.chances import percent
 from markrules.inference.dates import span_words, window_words
 from markrules.inference.explanation import WeighedClue, without_clue
 from markrules.inference.fired import Fired
@@ -88,7 +89,7 @@ def _verdict(feature: str, share: Branches) -> str:
         (share.reuse, f"the {feature} is {{}} an older part, used again"),
         (share.misread, f"the {feature} was {{}} misread, or the rule misleads here"),
     )
-    return f"{text.format('probably' if chance >= 0.5 else 'perhaps')} ({chance:.2f})"
+    return f"{text.format('probably' if chance >= 0.5 else 'perhaps')} ({percent(chance)})"
 
 
 def _crossing_limits(tables: YearTables, fired: Sequence[Fired]) -> str:

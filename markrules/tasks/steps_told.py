@@ -47,6 +47,8 @@ def _about(catalogue: Catalogue, instructions: list[dict[str, Any]]) -> Iterator
         elif each["table"] == "piece" and "id" in each:
             if "not_understood" not in each.get("set", {}):
                 yield _piece_words(catalogue, int(each["id"]))
+        elif each["table"] == "box" and "id" in each:
+            yield _box_words(catalogue, int(each["id"]))
         elif each["table"] == "piece":
             yield count_of(int(each["last"]) - int(each["first"]) + 1, "piece")
         elif each["table"] in ("decision", "photo", "sale", "acquisition", "event"):
@@ -75,9 +77,21 @@ def _hung_words(catalogue: Catalogue, table: str, number: int) -> str:
         at = f", {shortened(row['place'], LONGEST)}" if row["place"] else ""
         return f"{_piece_words(catalogue, piece)}{at}"
     if table == "acquisition" and row is not None and row["box_id"] is not None:
-        return f"the box {shortened(catalogue.boxes.by_id(row['box_id']).name, LONGEST)}"
+        return f"the box {_box_words(catalogue, row['box_id'])}"
     return f"{table}{of}"
 
 
 def _piece_words(catalogue: Catalogue, piece: int) -> str:
-    return f"piece {catalogue.pieces.by_id(piece).number}"
+    """Its number, and where there are several boxes in which: numbers begin anew in each."""
+    found = catalogue.pieces.by_id(piece)
+    several = len(catalogue.boxes.all()) > 1
+    return f"piece {found.number}{_in_box(catalogue, found.box) if several else ''}"
+
+
+def _in_box(catalogue: Catalogue, box: int) -> str:
+    return f" in {_box_words(catalogue, box)}"
+
+
+def _box_words(catalogue: Catalogue, box: int) -> str:
+    """The name of a box; one that was taken back has its number behind it."""
+    return shortened(catalogue.boxes.by_id(box).name, LONGEST)

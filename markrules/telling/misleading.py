@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from markrules.inference.chances import percent
 from markrules.inference.reading import MisleadingReading, Reading
-from markrules.telling.years_shown import percent
 
 MOST_NAMED = 3
 """Of features none of which was noted so many are named at most: more are no place to look."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from markrules.inference.reading import NOT_READ, MarkReading
+from markrules.inference.chances import percent
+from markrules.inference.reading import IN_PART, NOT_READ, MarkReading, Reading
 
 UNLISTED = "not in these rules"
 A_MARK = "a mark"
@@ -12,13 +13,43 @@ _MOST_CHANGES = 4
 """More than this that would have to be misread is not told one by one."""
 
 
+LEAST_NAMED = 0.01
+"""A listed maker that is less likely is not named."""
+_MOSTLY = 0.5
+
+
+def likely_of_none(reading: Reading, mark: MarkReading) -> str:
+    """Of a mark read in part, that most likely no listed maker had it; else empty.
+
+    One read in full says so itself: it is `unlisted`.
+    """
+    open_ones = [each for each in reading.makers if each.maker]
+    of_none = next((each.probability for each in reading.makers if not each.maker), 0.0)
+    if mark.how != IN_PART or of_none < _MOSTLY:
+        return ""
+    if any(each.probability >= LEAST_NAMED for each in open_ones):
+        return ""
+    return f"most likely of a maker {UNLISTED} ({percent(of_none)})"
+
+
 def how_to_add(mark: MarkReading) -> str:
     """The command that adds the maker of an unlisted mark to one's own rules.
 
     It runs as it stands, and says nothing that is not known; what else is known goes behind it.
     """
-    text = mark.text.replace("'", "'\\''")
-    return f"markrules rules add-maker '{text}' (where known with --years, --country, --from)"
+    known = "(where known with --years, --country, --from)"
+    return f"markrules rules add-maker {_typed(mark.text)} {known}"
+
+
+def how_to_search(mark: MarkReading) -> str:
+    """The command that shows which listed marks come nearest to one read in part."""
+    return f"markrules marks {_typed(mark.text)}"
+
+
+def _typed(text: str) -> str:
+    """A text as one word of a command."""
+    quoted = text.replace("'", "'\\''")
+    return f"'{quoted}'"
 
 
 def read_as(mark: MarkReading) -> str:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from markrules.inference.chances import percent
 from markrules.inference.reading import ClueReading, Dating
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.late import late
-from markrules.telling.years_shown import percent
 
 CM_PER_INCH = 2.54
 """The international inch, exactly (yard and pound agreement of 1959)."""

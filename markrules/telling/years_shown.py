@@ -1,4 +1,4 @@
-"""What any drawing or page of a reading needs: the years worth showing, and a chance in figures."""
+"""What any drawing or page of a reading needs: the years worth showing."""
 
 from __future__ import annotations
 
@@ -55,12 +55,3 @@ def _bulk(date: Dating) -> tuple[int, int]:
         if total > 1 - EDGE:
             return low, year
     return low, high
-
-
-def percent(probability: float) -> str:
-    """A probability in figures a person can weigh: never 0% or 100%."""
-    if probability < 0.005:
-        return "under 1%"
-    if probability > 0.995:
-        return "over 99%"
-    return f"{probability:.0%}"

@@ -18,6 +18,7 @@ from markrules.catalogue.readings import NewReading, PieceEvidence
 from markrules.catalogue.records import Piece
 from markrules.catalogue.store import Catalogue
 from markrules.frozen import dataclass
+from markrules.inference.chances import percent
 from markrules.inference.reading import NOT_READ, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.reading.reader import Reader, Request
@@ -25,8 +26,13 @@ from markrules.tasks.reading_pieces import ReadPieces, new_reading
 from markrules.telling import words
 from markrules.telling.limits import firm_limits, limits_of_parts, mass_of_years
 from markrules.telling.misleading import against, to_bear_in_mind
-from markrules.telling.signatures import UNLISTED, nearest_listed, read_as, who_shares
-from markrules.telling.years_shown import percent
+from markrules.telling.signatures import (
+    UNLISTED,
+    likely_of_none,
+    nearest_listed,
+    read_as,
+    who_shares,
+)
 from markrules.web.access import Door, Guests, Seal, Visitor, cookie_name
 from markrules.web.box_lines import Lines
 from markrules.web.drawing import drawn, lamp_place
@@ -220,6 +226,7 @@ class Desk:
         pages.globals.update(
             read_as=read_as,
             nearest_listed=nearest_listed,
+            likely_of_none=likely_of_none,
             who_shares=who_shares,
             unlisted=UNLISTED,
             unread_mark=NOT_READ,

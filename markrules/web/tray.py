@@ -10,8 +10,8 @@ from markrules.catalogue.records import Box, Listed, Piece
 from markrules.catalogue.sorting import Choices, Sorting, bearer_of, decided_of, found_in
 from markrules.catalogue.watching import beside, next_look, numbers_in
 from markrules.frozen import dataclass
+from markrules.inference.chances import percent
 from markrules.telling.words import plain, shortened, years
-from markrules.telling.years_shown import percent
 from markrules.web.desk import Visit, whole
 from markrules.web.keeping import read_and_keep
 from markrules.web.worth import choice_words

@@ -7,6 +7,7 @@ from fractions import Fraction
 from markrules.appraisal.appraisal import Appraisal
 from markrules.appraisal.options import WORDS
 from markrules.appraisal.stones import StoneAdvice
+from markrules.appraisal.value import OF_ONE_SALE
 from markrules.catalogue.records import Piece
 from markrules.frozen import dataclass
 from markrules.tasks.appraising import AppraisalDesk, appraise_piece, desk_of, stones_for
@@ -35,6 +36,18 @@ class Worth:
         found = self.appraisal
         said = any("sold price" in each for each in found.decision.reasons)
         return found.valuation.words[1:] if self.currency == "" and said else found.valuation.words
+
+    @property
+    def few_are_told(self) -> bool:
+        """Whether the words already tell for how much the sales count."""
+        return any(OF_ONE_SALE in each for each in self.price_words)
+
+    @property
+    def wanting(self) -> tuple[str, ...]:
+        """Figures that would let it be counted, less those that a reason names already."""
+        decision = self.appraisal.decision
+        said = " ".join(decision.reasons)
+        return tuple(each for each in decision.wanting if each.replace("-", " ") not in said)
 
     def words(self, choice: str) -> str:
         """A choice as a person says it."""

@@ -309,3 +309,31 @@ def test_a_list_calls_makers_by_their_names_and_is_sure_of_none(tmp_path: Path) 
     assert "Trifari" in lines[2]
     assert lines[2].endswith("over 99%")
     assert all(len(line) <= 80 for line in lines)
+
+
+@every_case("words", [(), ("box",), ("rules",), ("marks",)])
+def test_a_group_alone_shows_its_help_and_no_error(words: tuple[str, ...]) -> None:
+    done = markrules(*words)
+
+    assert done.returncode == 2
+    assert "Commands:" in done.stdout
+    assert done.stderr == ""
+
+
+@every_case(("typed", "meant"), [("raed", "read"), ("serv", "serve"), ("sheets", "sheet")])
+def test_a_misspelt_command_is_told_with_the_nearest(typed: str, meant: str) -> None:
+    done = markrules(typed)
+
+    assert done.returncode == 2
+    assert f'No command is called "{typed}". Did you mean "{meant}"?' in done.stderr
+
+
+def test_a_mark_read_in_part_that_nobody_listed_has_is_told_so() -> None:
+    done = markrules("read", "brooch, marked FEN?ICK", "--looks", "0")
+
+    assert "read in part: most likely of a maker not in these rules" in " ".join(
+        done.stdout.split()
+    )
+    assert "markrules marks 'FEN?ICK'" in done.stdout
+    named = markrules("read", "brooch, marked ?RIF...", "--looks", "0").stdout
+    assert "most likely of a maker not" not in " ".join(named.split())

@@ -8,9 +8,9 @@ from itertools import pairwise
 import pytest
 from shipped_base import shipped_reader
 
+from markrules.inference.chances import percent
 from markrules.reading.reader import Request
 from markrules.telling.words import shown, years
-from markrules.telling.years_shown import percent
 from markrules.web.drawing import YearsDrawn, curve_of, strip_of, ticks_of
 
 NOTES = (

@@ -287,8 +287,8 @@ def test_steps_of_money_say_what_they_were_about(visitor: Visitor) -> None:
 
     said = words(visitor.get("/past").text)
 
-    assert "store: piece 1, shelf B" in said
-    assert "list for sale: piece 1, web shop" in said
+    assert "store: piece 1 in steps of money, shelf B" in said
+    assert "list for sale: piece 1 in steps of money, web shop" in said
     assert "record acquisition: the box steps of money" in said
 
 
