@@ -115,9 +115,9 @@ class AccountLine:
     """One line of a report, in one currency, amounts in minor units.
 
     `bought` is money spent in it, `taken` what buyers paid with their postage, `cost` what the
-    pieces sold had cost, `net` what is left. `days` is the median number of days from buying to
-    selling, None where not known. `without_cost` counts sold pieces of which no cost
-    in that currency is known.
+    pieces sold had cost in it, whatever currency they were sold for, `net` what is left. `days` is
+    the median number of days from buying to selling, None where not known. `without_cost` counts
+    sold pieces of which no cost in that currency is known.
     """
 
     group: str
@@ -189,12 +189,17 @@ def report(
         return _period(text, by, year_starts)
 
     sold: dict[tuple[str, str], list[Sale]] = {}
+    # What went for another currency cost what it cost: it is no stock any more.
+    gone: dict[tuple[str, str], dict[int, int]] = {}
     for sale in books.own_sales:
         name = {
             "box": box_of.get(sale.piece or 0, ""),
             "venue": sale.venue or "no venue said",
         }.get(by) or dated(sale.when)
         sold.setdefault((name, sale.currency), []).append(sale)
+        cost = costs.get(sale.piece or 0)
+        if cost is not None and not sale.returned:
+            gone.setdefault((name, cost.currency), {})[sale.piece or 0] = cost.minor
     bought: dict[tuple[str, str], int] = {}
     for each in books.acquisitions if by != "venue" else ():
         if each.cost_minor is not None:
@@ -203,14 +208,19 @@ def report(
             key = (name, each.currency)
             bought[key] = bought.get(key, 0) + each.cost_minor
     lines = tuple(
-        _line(key, bought.get(key, 0), sold.get(key, []), costs) for key in sorted({*sold, *bought})
+        _line(key, bought.get(key, 0), sold.get(key, []), costs, sum(gone.get(key, {}).values()))
+        for key in sorted({*sold, *bought, *gone})
     )
     unpriced = sum(not piece.gone and piece.id not in costs for piece in books.pieces)
     return Report(by, lines, _stock(books, costs, today), unpriced)
 
 
 def _line(
-    key: tuple[str, str], bought: int, sales: Sequence[Sale], costs: Mapping[int, Cost]
+    key: tuple[str, str],
+    bought: int,
+    sales: Sequence[Sale],
+    costs: Mapping[int, Cost],
+    cost_of_sold: int,
 ) -> AccountLine:
     kept = [sale for sale in sales if not sale.returned]
     own = [(sale, costs.get(sale.piece or 0)) for sale in kept]
@@ -228,7 +238,7 @@ def _line(
         taken=sum(each.price_minor + (each.paid_postage_minor or 0) for each in kept),
         fees=_sum(sales, lambda each: each.fees_minor),
         postage=_sum(sales, lambda each: each.postage_minor),
-        cost=sum(each.minor for each in counted),
+        cost=cost_of_sold,
         returned=len(sales) - len(kept),
         days=statistics.median(days) if days else None,
         without_cost=len(own) - len(counted),

@@ -163,7 +163,8 @@ def _followed(
     """A test of metal with what follows it: the best way out where the metal is as marked or said,
     which has the chance `true`, and the best of those that were open without it.
 
-    A test that costs more than the metal can bring is ruled out. Others, and where what the
+    A test that costs more than the metal can bring is ruled out, and so is one after which less is
+    left than without it. Others, and where what the
     metal brings is not known, come back as they are.
     """
     option = test.option
@@ -184,7 +185,13 @@ def _followed(
         Sum(f"then, if the metal is so ({true:.0%}): {WORDS[gold.choice]}", chance * _net(gold)),
         Sum(f"and if it is not: {WORDS[plain.choice]}", (1 - chance) * _net(plain)),
     )
-    return replace(test, option=followed, net=followed.net(None), against=tuple(against))
+    net = followed.net(None)
+    if net is not None and net < _net(plain):
+        against.append(
+            f"A test would leave {float(net):,.2f}, and the piece sold as not tested"
+            f" {float(_net(plain)):,.2f}."
+        )
+    return replace(test, option=followed, net=net, against=tuple(against))
 
 
 def _best_of(weighed: Sequence[Weighed], metal: str) -> Weighed | None:
@@ -207,7 +214,8 @@ def _net(each: Weighed) -> Fraction:
 
 def _priced(melt: Melt | None, scrap: Fraction | None) -> tuple[str, ...]:
     """The figure that is wanting where the metal is weighed and its price is not told."""
-    return (f"{melt.metal}-price",) if melt and melt.grams and scrap is None else ()
+    wanting = melt and melt.paid and melt.grams and scrap is None
+    return (f"{melt.metal}-price",) if melt and wanting else ()
 
 
 def _uncounted(melt: Melt | None, scrap: Fraction | None) -> str:
@@ -217,6 +225,8 @@ def _uncounted(melt: Melt | None, scrap: Fraction | None) -> str:
     wants = (
         "its fineness is not told"
         if melt is None
+        else "one piece of coated metal is no scrap"
+        if not melt.paid
         else "it is not weighed"
         if melt.grams is None
         else f"the price of {melt.metal} is not told"

@@ -11,11 +11,14 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.marks.metal import MetalReading, find_metal_marks
-from markrules.marks.metal_value import Range, fine_grams, melt_value, whole_piece
+from markrules.marks.metal_value import Range, fine_grams, is_coat, melt_value, whole_piece
 
 WEIGHT = "weight"
 METAL = "metal"
 """The feature: what the metal is seen, or said by the owner, to be."""
+
+COAT_PAID = "melt-of-a-coat"
+"""The setting: what part of its gold one filled, rolled or plated piece brings as scrap."""
 
 TESTED, TESTED_AS = "tested", "tested-as"
 """Features: that a piece was tested, and the mark of metal content whose fineness was found."""
@@ -35,7 +38,8 @@ class Melt:
 
     Either is None where it cannot be told; `words` say what is wanting, and that a mark is a
     claim. `test` is what a professional would test, empty where one did: then `tested` is True.
-    `marked` is False where the metal is only said to be so.
+    `marked` is False where the metal is only said to be so. `paid` is the part of its value that a
+    refiner pays for one such piece, before his share: metal that lies on another is no scrap alone.
     """
 
     metal: str
@@ -46,6 +50,7 @@ class Melt:
     test: str
     tested: bool = False
     marked: bool = True
+    paid: Fraction = Fraction(1)
 
     @property
     def how(self) -> str:
@@ -94,9 +99,14 @@ def melt_of(
         "Who buys and melts second-hand metal may need a licence and keep records:"
         " local law decides."
     )
+    paid = Fraction(1)
+    if is_coat(counted):
+        paid = Fraction(round(base.setting(COAT_PAID) * 100), 100)
+        why = base.settings[COAT_PAID].why if COAT_PAID in base.settings else ""
+        words += [why] if why else []
     test = "" if tested else counted.test
     return Melt(
-        counted.metal, counted.words, grams, value, tuple(words), test, tested, bool(marked)
+        counted.metal, counted.words, grams, value, tuple(words), test, tested, bool(marked), paid
     )
 
 
@@ -138,16 +148,16 @@ def _said(observations: Sequence[Observation], feature: str) -> list[Observation
 
 def melt_net(melt: Melt | None, figures: Figures) -> Fraction | None:
     """What a refiner would pay at least, in the figures' money; None where it is not known."""
-    if melt is None or melt.value is None:
+    if melt is None or melt.value is None or not melt.paid:
         return None
-    return Fraction(melt.value.low) * (1 - figures.or_zero("refiner-share"))
+    return Fraction(melt.value.low) * melt.paid * (1 - figures.or_zero("refiner-share"))
 
 
 def melt_most(melt: Melt | None, figures: Figures) -> Fraction | None:
     """What a refiner would pay at most; None where it is not known."""
-    if melt is None or melt.value is None:
+    if melt is None or melt.value is None or not melt.paid:
         return None
-    return Fraction(melt.value.high) * (1 - figures.or_zero("refiner-share"))
+    return Fraction(melt.value.high) * melt.paid * (1 - figures.or_zero("refiner-share"))
 
 
 def _weight(observations: Sequence[Observation]) -> float | None:

@@ -71,7 +71,9 @@ def _currency_in(text: str) -> tuple[str, str]:
     for sign, code in _SIGNS.items():
         if text.startswith(sign) or text.endswith(sign):
             return code, text.strip(f"{sign} ")
-    match = re.fullmatch(r"([A-Za-z]{3}) ?(\S.*)|(.*\S) ?([A-Za-z]{3})", text)
+    match = re.fullmatch(
+        r"([A-Za-z]{3}) ?([^A-Za-z\s].*)|(.*\S)(?: |(?<![A-Za-z]))([A-Za-z]{3})", text
+    )
     if match is None:
         return "", text
     return (match[1] or match[4]).upper(), match[2] or match[3]

@@ -129,6 +129,7 @@ class _Entry:
         self.here: list[str] = []
         self.renumbered: list[str] = []
         self.sets: dict[tuple[str, int], int] = {}
+        self.left: list[dict[str, Any]] = []
 
     def take(self, whole: WholePiece) -> None:
         uid = whole.piece.uid
@@ -144,6 +145,8 @@ class _Entry:
             self.renumbered.append(uid)
         self.numbers[uid] = (name, number)
         piece = self._piece(box, number, whole)
+        if whole.piece.gone:
+            self._left(piece, whole.piece.gone)
         self._log(piece, whole.log)
         moment = now()
         for feature in whole.passed:
@@ -167,7 +170,15 @@ class _Entry:
             for table, made in sorted(self.made.items(), key=lambda each: _ORDER.index(each[0]))
         ]
         if rows:
-            self.catalogue.keep_undo(self.step, *rows)
+            self.catalogue.keep_undo(self.step, *self.left, *rows)
+
+    def _left(self, piece: int, gone: str) -> None:
+        """Keep what takes back the entry of a piece that left: a row that has gone is marked by
+        none that goes over all of a table.
+        """
+        undone = f"{now()} undone in step {self.step}"
+        back = {"table": "piece", "id": piece, "set": {"gone": undone}, "from": {"gone": gone}}
+        self.left.append(back)
 
     def _new(self, table: str, values: dict[str, Any]) -> int:
         row = self.catalogue.insert(table, values)

@@ -73,9 +73,10 @@ def import_command(
     markrules box import "attic tin" more.csv --columns mine --currency EUR
 
     Columns are matched by their headings: note, title, told, mark, condition, cost, currency,
-    bought on, bought where, bought from, storage, asking price, listed where, listed day, and
-    the features of the rules. Words that are no value of a feature join the note. All lines
-    are entered or none; each bad line is told.
+    bought on, bought where, bought from, storage, asking price, listed where, listed day, sold
+    price, sold on, sold where, fees, postage, paid postage, and the features of the rules. A line
+    with a sold price is a piece that left, and its sale. Words that are no value of a feature
+    join the note. All lines are entered or none; each bad line is told.
     """
     from markrules.tasks.entered_before import new_to_the_box
     from markrules.tasks.importing import enter, read_table
@@ -92,7 +93,7 @@ def import_command(
         reader = open_reader(rule_folders)
         columns, imported = read_table(reader, file, said, currency=money, days=days)
         if not again:
-            imported = new_to_the_box(catalogue.pieces.all(found), imported)
+            imported = new_to_the_box(catalogue.pieces.all(found, gone=True), imported)
         entered = range(0)
         good = bool(imported.entries) and (skip_bad or not imported.errors)
         if good and not dry_run:

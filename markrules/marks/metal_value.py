@@ -52,6 +52,11 @@ def melt_value(grams: Range, per_gram: float) -> Range:
     return Range(grams.low * per_gram, grams.high * per_gram)
 
 
+def is_coat(reading: MetalReading) -> bool:
+    """Whether a mark tells of precious metal that lies on another: filled, rolled, plated."""
+    return reading.how not in {"solid", "none"}
+
+
 def whole_piece(readings: Sequence[MetalReading]) -> MetalReading | None:
     """The one mark to count a piece by, so that no hope is weighed; None where none serves.
 
@@ -59,7 +64,7 @@ def whole_piece(readings: Sequence[MetalReading]) -> MetalReading | None:
     name that holds none, leave open how much there is of each.
     """
     telling = [each for each in readings if each.how != "wording"]
-    coats = [each for each in telling if each.how not in {"solid", "none"}]
+    coats = [each for each in telling if is_coat(each)]
     counted = coats or telling
     if not counted or len({each.metal for each in counted}) > 1:
         return None

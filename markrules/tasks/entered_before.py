@@ -17,10 +17,13 @@ this share on the table, or an older state of it, was entered before.
 
 def new_to_the_box(held: Iterable[Piece], imported: Imported) -> Imported:
     """The same lines, those that the box has word for word as errors, where they are half of all
-    or more; each piece of the box stands for one line.
+    or more; each piece of the box stands for one line, also one that was sold or left since, but
+    none whose entry was taken back.
     """
     there: dict[tuple[str, str, str], list[int]] = {}
     for piece in held:
+        if " undone " in piece.gone:
+            continue
         there.setdefault((piece.title, piece.note, piece.told), []).append(piece.number)
     of_lines = Counter(_key(entry) for _, entry in imported.entries)
     twice = sum(min(count, len(there.get(key, ()))) for key, count in of_lines.items())

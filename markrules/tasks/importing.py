@@ -17,16 +17,17 @@ from pathlib import Path
 from markrules.catalogue.amounts import parse_price, price_of_number, show_price
 from markrules.catalogue.brought_tables import TableRow, other_sheets, rows_of
 from markrules.catalogue.days import DayReading, Order, iso_day, reading_of
+from markrules.catalogue.money import check_day, check_sale
 from markrules.catalogue.pieces import new_uid
 from markrules.catalogue.problems import CatalogueProblem
-from markrules.catalogue.records import Acquisition, Box, Event, NewPiece, Piece, Seen
+from markrules.catalogue.records import Acquisition, Box, Event, NewPiece, Piece, Sale, Seen
 from markrules.catalogue.store import Catalogue
 from markrules.catalogue.whole import WholePiece, take_in
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import Observation
 from markrules.language.builtin import STATED_CONDITION
 from markrules.reading.observing import WordProblem, observe
-from markrules.reading.reader import Reader
+from markrules.reading.reader import Reader, Request
 from markrules.tasks.entering import new_piece
 from markrules.tasks.odd_rows import is_sum, several_told
 from markrules.tasks.own_columns import (
@@ -42,8 +43,11 @@ from markrules.tasks.own_columns import (
     plain_heading,
     unit_of,
 )
+from markrules.tasks.selling import Terms, sale_of, share_of_price
 
-DAYS = ("bought on", "listed day")
+_NO_ROW = Piece(0, "", 0, 0, "", "", "", None, "", "")
+"""The piece of a line, before it is entered."""
+DAYS = ("bought on", "listed day", "sold on")
 _NOTHING = frozenset(("-", "–", "—", "n/a", "na", "?", "none given", "unknown", "tbc", "tbd"))
 """What people write in a cell of which they know nothing."""
 _SAID_WITH_HEADING = ("size", "stones", "other")
@@ -56,11 +60,12 @@ LOOKED_AT = 20
 
 @dataclass(frozen=True, slots=True)
 class TableEntry:
-    """A piece of a table, how it came in, and where it is kept or for sale."""
+    """A piece of a table, how it came in, where it is kept or for sale, and its sale."""
 
     piece: NewPiece
     bought: Acquisition | None = None
     events: tuple[Event, ...] = ()
+    sale: Sale | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,8 +144,9 @@ def _whole(entry: TableEntry, number: int, who: str) -> WholePiece:
     from markrules.catalogue.core import now
 
     new, moment = entry.piece, now()
+    left = ("", "") if entry.sale is None else (moment, "sold")
     piece = Piece(
-        0, new_uid(), 0, number, new.title, new.note, new.told, None, moment, "", "",
+        0, new_uid(), 0, number, new.title, new.note, new.told, None, moment, *left,
         new.not_understood,
     )  # fmt: skip
     log = tuple(
@@ -148,7 +154,8 @@ def _whole(entry: TableEntry, number: int, who: str) -> WholePiece:
         for at, each in enumerate(new.observations, 1)
     )
     bought = (entry.bought,) if entry.bought is not None else ()
-    return WholePiece("", piece, log, acquisitions=bought, events=entry.events)
+    sales = (entry.sale,) if entry.sale is not None else ()
+    return WholePiece("", piece, log, acquisitions=bought, events=entry.events, sales=sales)
 
 
 # --- Columns ----------------------------------------------------------------------------------
@@ -251,7 +258,8 @@ class _Maker:
             told=cells.get("told", ""),
             observations=(*observations, *marks),
         )
-        return TableEntry(piece, self._bought(row, cells), self._events(row, cells))
+        bought, events = self._bought(row, cells), self._events(row, cells)
+        return TableEntry(piece, bought, events, self._sale(row, cells, piece))
 
     def _with_title(self, title: str, note: str) -> str:
         """The note behind its title, where that alone tells what kind of piece it is."""
@@ -311,6 +319,52 @@ class _Maker:
             found.append(Event(0, 0, None, "listed", day, where, minor, currency, "", "", now()))
         return tuple(found)
 
+    def _sale(self, row: TableRow, cells: Mapping[str, str], new: NewPiece) -> Sale | None:
+        """The sale that a line tells, with what is known of its piece; None where it tells none.
+
+        Fees may be a share of the price. Raises CatalogueProblem where a day, fees or postage are
+        told without a price, and for what no sale can be.
+        """
+        minor, currency = self._price(row, cells, "sold price")
+        day = self._day(row, cells, "sold on")
+        if minor is None:
+            of_a_sale = ("sold on", "fees", "postage", "paid postage")
+            told = next((field for field in of_a_sale if cells.get(field)), "")
+            if told:
+                raise CatalogueProblem(
+                    f'{told}: "{cells[told]}" is told, but no price it was sold for: put the price'
+                    " in, or take the column for nothing"
+                )
+            return None
+        try:
+            check_day(day, not_to_come=True)
+            fees, postage, paid = (
+                self._of_sale(row, cells, field, minor, currency)
+                for field in ("fees", "postage", "paid postage")
+            )
+            venue = cells.get("sold where", "") or cells.get("listed where", "")
+            terms = Terms(day, minor, currency, venue, fees, postage, paid)
+            seen = new.observations
+            reading = self.reader.read(Request(observations=seen, said=new.note, next_looks=0))
+            sale = sale_of(self.reader.base, reading, _NO_ROW, terms)
+            check_sale(sale)
+        except CatalogueProblem as problem:
+            raise CatalogueProblem(f"sold price: {problem}") from None
+        return sale
+
+    def _of_sale(
+        self, row: TableRow, cells: Mapping[str, str], field: str, price: int, currency: str
+    ) -> int | None:
+        """Fees or postage, in the currency of the price."""
+        text = cells.get(field, "")
+        share = share_of_price(text, price) if field == "fees" else None
+        if share is not None or not text:
+            return share
+        minor, own = self._price(row, cells, field, currency)
+        if own != currency:
+            raise CatalogueProblem(f"{field} in {own}, but the price in {currency}")
+        return minor
+
     def _day(self, row: TableRow, cells: Mapping[str, str], field: str) -> str:
         text = cells.get(field, "")
         headings = self.columns.taken.get(field, ())
@@ -332,14 +386,17 @@ class _Maker:
                 return words
         return said
 
-    def _price(self, row: TableRow, cells: Mapping[str, str], field: str) -> tuple[int | None, str]:
+    def _price(
+        self, row: TableRow, cells: Mapping[str, str], field: str, usual: str = ""
+    ) -> tuple[int | None, str]:
         text = cells.get(field, "")
         if not text:
             return None, ""
         (heading,) = self.columns.taken[field][:1]
         named = re.search(r"[(\[]\s*([A-Za-z]{3}|[£€$¥])\s*[)\]]", heading)
         named = named or CURRENCY_LAST.search(heading)
-        currency = cells.get("currency", "") or (named[1] if named else "") or self.currency
+        currency = cells.get("currency", "") or (named[1] if named else "")
+        currency = currency or usual or self.currency
         if not currency and not _NAMES_CURRENCY.search(text):
             raise CatalogueProblem(
                 f'{field}: "{text}" names no currency; say one for all amounts, in the heading,'
@@ -376,6 +433,11 @@ def entry_words(entry: TableEntry) -> tuple[str, ...]:
     for event in entry.events:
         price = show_price(event.price_minor, event.currency) if event.price_minor else ""
         found.append(f"{event.kind}: " + ", ".join(filter(None, (price, event.place, event.day))))
+    if entry.sale is not None:
+        s = entry.sale
+        fees = f"fees {show_price(s.fees_minor, s.currency)}" if s.fees_minor else ""
+        price = show_price(s.price_minor, s.currency)
+        found.append("sold: " + ", ".join(filter(None, (price, s.venue, s.when, fees))))
     return tuple(found)
 
 

@@ -26,7 +26,7 @@ _ELSEWHERE: Mapping[str, tuple[str, ...]] = headings_of("elsewhere")
 JOINED = ("note", "mark", "told", "storage", "condition")
 """Fields that may come from several columns: their cells are joined in the order of the table."""
 
-PRICES = ("cost", "asking price")
+PRICES = ("cost", "asking price", "sold price", "fees", "postage", "paid postage")
 
 MONEY = frozenset(FIELDS) - {"note", "title", "told", "mark", "condition"}
 """Fields that say nothing of the piece itself."""
@@ -36,6 +36,12 @@ _WHEN = ("date", "when", "day", "datum", "data", "fecha")
 
 OPINIONS = (*FIELDS["told"][6:], "date", "datum")
 """Columns that hold what somebody thinks of a piece: it is kept as told, and is no evidence."""
+
+_SOLD = ("sold", "sale", "verkauft", "vendu", "venduto", "vendido", "verkocht")
+"""Headings of a column that tells that a piece was sold: by the day, or by the price."""
+
+_WHERE = ("where", "place")
+"""Headings of a place that is where a piece lies, where no other column says that."""
 
 _OF_COLUMNS = "columns:"
 
@@ -81,9 +87,7 @@ def match_columns(
     used = {heading for found in taken.values() for heading in found}
     for heading in headings:
         field = field_of(heading, names) or _measured_by(reader, heading, names)
-        if plain_heading(heading) in _WHEN:
-            days = _days_told(row.cells.get(heading, "") for row in rows)
-            field = "bought on" if days else "told" if plain_heading(heading) in OPINIONS else field
+        field = _by_its_cells(heading, field, headings, names, rows)
         if not field or field in wanted or heading in used:
             continue
         # A column `item` may hold the person's own numbers.
@@ -105,6 +109,25 @@ def match_columns(
             " Say which with --column note=HEADING"
         )
     return Columns(taken, tuple(each for each in headings if each not in used))
+
+
+def _by_its_cells(
+    heading: str,
+    field: str,
+    headings: Sequence[str],
+    names: Mapping[str, str],
+    rows: Sequence[TableRow],
+) -> str:
+    """The field of a heading that says too little alone, by its cells and the other columns."""
+    plain = plain_heading(heading)
+    cells = [row.cells.get(heading, "") for row in rows]
+    if plain in _WHEN:
+        return "bought on" if _days_told(cells) else "told" if plain in OPINIONS else field
+    if plain in _SOLD:
+        return _sold_told(cells)
+    if plain in _WHERE and _kept_elsewhere(headings, heading, names):
+        return "bought where"
+    return field
 
 
 def names_of_fields(reader: Reader) -> dict[str, str]:
@@ -179,6 +202,24 @@ def _days_told(cells: Iterable[str]) -> bool:
     """Whether a column tells days, and not years of making: half of its cells or more do."""
     told = [each for each in map(str.strip, cells) if each]
     return bool(told) and 2 * sum(map(_is_day, told)) >= len(told)
+
+
+def _sold_told(cells: Sequence[str]) -> str:
+    """What a column headed `Sold` holds: days, prices, or what is neither and so not taken."""
+    told = [each for each in map(str.strip, cells) if each]
+    if _days_told(told):
+        return "sold on"
+    return "sold price" if told and all(map(_AMOUNT.search, told)) else ""
+
+
+_AMOUNT = re.compile(r"[0-9]")
+
+
+def _kept_elsewhere(headings: Iterable[str], heading: str, names: Mapping[str, str]) -> bool:
+    """Whether another column says where a piece lies, and none where it was bought."""
+    others = [each for each in headings if each != heading and plain_heading(each) not in _WHERE]
+    fields = {field_of(each, names) for each in others}
+    return "storage" in fields and "bought where" not in fields
 
 
 def _is_day(text: str) -> bool:

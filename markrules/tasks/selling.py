@@ -72,9 +72,9 @@ def terms_said(
     def amount(text: str, what: str) -> int | None:
         if not text.strip():
             return None
-        share = _SHARE.fullmatch(text.strip()) if what == "fees" else None
+        share = share_of_price(text, minor) if what == "fees" else None
         if share is not None:
-            return _part_of(minor, share[1])
+            return share
         try:
             part, code = parse_price(text, own)
         except CatalogueProblem as problem:
@@ -98,6 +98,15 @@ def terms_said(
 
 
 _SHARE = re.compile(r"([0-9]{1,3}(?:[.,][0-9]{1,4})?) ?%", re.ASCII)
+
+
+def share_of_price(text: str, minor: int) -> int | None:
+    """What `13%` of a price is, to the nearest minor unit; None for what tells no share.
+
+    Raises CatalogueProblem for more than all of it.
+    """
+    told = _SHARE.fullmatch(text.strip())
+    return None if told is None else _part_of(minor, told[1])
 
 
 def _part_of(minor: int, percent: str) -> int:

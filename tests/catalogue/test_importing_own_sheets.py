@@ -7,6 +7,7 @@ against openpyxl, which writes the sheets.
 from __future__ import annotations
 
 import datetime
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -17,13 +18,20 @@ from hypothesis import strategies as st
 from openpyxl import Workbook
 from together import every_case
 
-from markrules.catalogue.brought_tables import rows_of
+from markrules.catalogue.brought_tables import TableRow, rows_of
 from markrules.catalogue.days import iso_day, reading_of
 from markrules.catalogue.pricelist import sales_of
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.store import Catalogue
+from markrules.catalogue.whole import whole_pieces
+from markrules.tasks.entered_before import new_to_the_box
 from markrules.tasks.importing import enter, read_table
-from markrules.tasks.own_columns import names_of_columns, remember_columns, remembered_columns
+from markrules.tasks.own_columns import (
+    match_columns,
+    names_of_columns,
+    remember_columns,
+    remembered_columns,
+)
 
 FORMS = (
     *("%d/%m/%Y", "%m/%d/%Y", "%d-%m-%Y", "%d.%m.%Y", "%Y-%m-%d", "%Y/%m/%d", "%d/%m/%y"),
@@ -453,3 +461,81 @@ def test_a_mark_and_what_was_told_are_taken_however_they_are_headed(
     assert columns.taken[field] == (heading,)
     assert not found.errors
     assert not columns.left
+
+
+SOLD_SHEET = """SKU,Item,Text,Where,Bin,Date bought,Cost,Sold Price,Sold Date,Fees,Postage,Platform
+A1,Brooch,"gold tone, blue glass",Estate sale,Bin 4,3/14/2024,$4.50,$24.99,5/2/2024,3.31,4.75,web
+A2,Clip earrings,"signed MONET, faux pearls",Thrift,Bin 4,3/14/2024,$2.00,,,,,
+A3,Ring,"sterling, size 7",Thrift,Bin 9,12/25/2023,$5,$27.50,1/31/2024,13%,4,fair
+"""
+
+
+def test_sold_lines_leave_the_box_with_their_sales(tmp_path: Path) -> None:
+    file = tmp_path / "own.csv"
+    file.write_text(SOLD_SHEET, encoding="utf-8")
+    columns, found = read_table(reader(), file, currency="USD")
+    assert not found.errors
+    assert columns.taken["bought where"] == ("Where",)
+    assert columns.taken["storage"] == ("Bin",)
+    with Catalogue(tmp_path / "own.db", create=True) as catalogue:
+        box = catalogue.boxes.start("tin")
+        enter(catalogue, box, found)
+        assert [each.number for each in catalogue.pieces.all(box)] == [2]
+        there = catalogue.pieces.all(box, gone=True)
+        assert [each.gone_why for each in there] == ["sold", "", "sold"]
+        sales = {sale.piece: sale for sale in catalogue.money.sales()}
+        first, third = sales[there[0].id], sales[there[2].id]
+        assert (first.price_minor, first.fees_minor, first.postage_minor) == (2499, 331, 475)
+        assert (first.when, first.venue, first.currency) == ("2024-05-02", "web", "USD")
+        assert (first.piece_type, first.signed) == ("brooch", None)
+        assert third.fees_minor == 358  # 13% of 27.50, half a cent up
+        again = new_to_the_box(catalogue.pieces.all(box, gone=True), found)
+        assert len(again.errors) == 3
+        catalogue.steps.undo()
+        assert catalogue.money.sales() == ()
+        undone = new_to_the_box(catalogue.pieces.all(box, gone=True), found)
+        assert not undone.errors
+        assert list(whole_pieces(catalogue, box)) == []
+        catalogue.steps.redo()
+        assert [whole.piece.gone_why for whole, _ in whole_pieces(catalogue, box)] == [
+            "sold",
+            "",
+            "sold",
+        ]
+        assert catalogue.money.sales() == tuple(sales.values())
+
+
+@every_case(
+    ("cells", "told"),
+    (
+        ("$0,5/2/2024,", "a price of nothing is no sale"),
+        ("$10,5/2/2099,", "2099-05-02 is still to come"),
+        (",5/2/2024,", "no price it was sold for"),
+        (",,3.31", "no price it was sold for"),
+        ("$10,5/2/2024,110%", "more than the price"),
+        ("$10,5/2/2024,£1", "fees in GBP, but the price in USD"),
+        ("ten,5/2/2024,", "is not a price"),
+    ),
+)
+def test_a_sale_that_cannot_be_is_a_bad_line(cells: str, told: str) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "own.csv"
+        head = "Description,Sold Price,Sold Date,Fees\n"
+        good = '"ring, sterling",$7,3/14/2024,\n'
+        file.write_text(f'{head}{good}"brooch, gold tone",{cells}\n', encoding="utf-8")
+        _, found = read_table(reader(), file, currency="USD")
+        assert [line for line, _ in found.errors] == [3]
+        assert told in found.errors[0][1]
+
+
+@every_case(
+    ("cells", "field"),
+    ((("3/4/2024", ""), "sold on"), (("$24", "18.50"), "sold price"), (("yes", "no"), "")),
+)
+def test_a_column_headed_sold_is_what_its_cells_are(cells: tuple[str, ...], field: str) -> None:
+    rows = [
+        TableRow(at, {"Note": "brooch", "Sold": each}, "", frozenset())
+        for at, each in enumerate(cells)
+    ]
+    taken = match_columns(reader(), ["Note", "Sold"], None, rows).taken
+    assert taken.get(field, ()) == (("Sold",) if field else ())

@@ -266,6 +266,22 @@ def test_currencies_are_never_mixed() -> None:
     assert lines["EUR"].cost == 900
 
 
+def test_what_goes_for_another_currency_leaves_the_stock_at_its_cost() -> None:
+    """All that a lot cost is cost of what was sold or lies in stock, whatever it was sold for."""
+    there = tuple(Piece(n, f"p{n}", 1, n, "", "", "", None, "", "x" * (n < 4)) for n in range(1, 8))
+    sales = tuple(
+        Sale(n, n, "2024-05-01", 5000, currency, "", "", None, None, "", None, "", "")
+        for n, currency in enumerate(("GBP", "EUR", "USD"), 1)
+    )
+    bought = (Acquisition(1, 1, None, "2024", "", "", 1000, "EUR", ""),)
+    for by in ("box", "month", "year", "venue"):
+        found = report(Books(there, {1: "tin"}, bought, sales), by, datetime.date.today())
+        cost = sum(line.cost for line in found.lines if line.currency == "EUR")
+        assert cost + found.stock[0].cost == 1000
+        assert all(line.cost == 0 for line in found.lines if line.currency != "EUR")
+        assert sum(line.net for line in found.lines if line.currency == "EUR") == 5000 - cost
+
+
 def test_bad_lines_of_sold_prices_say_the_remedy() -> None:
     sale = Sale(0, None, "2024-05-01", 5000, "GBP", "", "brooch", None, None, "", None, "", "")
     lines = [

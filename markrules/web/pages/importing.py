@@ -133,7 +133,7 @@ def _unless_again(visit: Visit, box: Box, found: Imported) -> Imported:
     """Lines that the box has already are told, unless they are said to be other pieces."""
     if _passed(visit).get("again") == "yes":
         return found
-    return new_to_the_box(visit.catalogue.pieces.all(box), found)
+    return new_to_the_box(visit.catalogue.pieces.all(box, gone=True), found)
 
 
 def _taken_in(visit: Visit, held: SentFile) -> tuple[Columns, Imported]:
