@@ -397,8 +397,27 @@ def name_of(matter: SheetMatter) -> str:
     """
     name = own_name(matter) or plain(matter.reading.piece_type)
     some = [each for each in told_pieces(matter) if each not in name]
-    several = SEVERAL_PIECES[0] in matter.base.broader(matter.reading.piece_type)
-    return f"{name} of {listed(some)}" if several and len(some) > 1 else name
+    kind = matter.reading.piece_type
+    if not some or SEVERAL_PIECES[0] not in matter.base.broader(kind):
+        return name
+    if len(some) > 1:
+        return f"{name} of {listed(some)}"
+    # `bracelet and earrings set` names some of them: the set is called by all.
+    kinds = _kinds(matter.base)
+    told = {kinds[each]: each for each in reversed(told_pieces(matter)) if each in kinds}
+    every = [each for each in told_pieces(matter) if each in told.values()]
+    return f"{plain(kind)} of {listed(every)}" if len(every) > 1 else name
+
+
+@lru_cache(maxsize=4)
+def _kinds(base: KnowledgeBase) -> dict[str, str]:
+    """The type that each word for a piece names, sets left out."""
+    return {
+        words.casefold(): name
+        for name, piece in base.pieces.items()
+        if SEVERAL_PIECES[0] not in base.broader(name)
+        for words in (piece.name, *piece.also)
+    }
 
 
 def words_of(observation: Observation) -> str:

@@ -46,15 +46,24 @@ def _in_doubt(reading: Reading, maker: MakerShare) -> str:
     """The words where nothing but doubt of the mark stands against a maker whose mark was read:
     what bears a name is not made in its manner. Empty where it stands firm, or was not read.
     """
-    known = maker.mark_text.casefold()
+    known = _letters(maker.mark_text)
     texts = [
         each.text
         for each in reading.marks
-        if each.how == "in full" and not each.unlisted and each.text.casefold() == known
+        if each.how == "in full" and not each.unlisted and _opens(known, _letters(each.text))
     ]
     if maker.probability > 0.5 or not texts:
         return ""
     return f"marked “{visible(texts[0])}”, perhaps by {visible(maker.title)}"
+
+
+def _letters(text: str) -> str:
+    return "".join(each for each in text.casefold() if each.isalnum())
+
+
+def _opens(known: str, read: str) -> bool:
+    """Whether a mark begins with what was read: CH of `C.H STERLING`, where the rest is worn."""
+    return bool(read) and known.startswith(read)
 
 
 def _without_maker(seen: tuple[Observation, ...]) -> Attribution:

@@ -521,3 +521,30 @@ def test_a_title_names_a_firm_whole_or_not_at_all(make_matter, length: int) -> N
 def test_the_head_of_the_condition_is_no_grade(reader) -> None:
     reading = reader.read(Request("locket, gold tone", next_looks=0))
     assert check_text(reader.base, "Condition: A locket's glass is gone.", reading) == ()
+
+
+@every_case(
+    ("note", "title"),
+    (
+        (
+            "necklace, bracelet and earrings set, blue rhinestones, one earring glued",
+            "Set of necklace, bracelet and earrings",
+        ),
+        ("brooch and earring set, pink glass", "Brooch and earring set"),
+        ("parure of necklace, bracelet and clip earrings", "Parure of necklace, bracelet and clip"),
+    ),
+)
+def test_a_set_is_called_by_all_its_pieces(make_matter, note: str, title: str) -> None:
+    assert listing(make_matter(note), 100).title.startswith(title)
+
+
+def test_one_glued_earring_is_a_fault_and_glued_stones_are_how_it_was_made(make_matter) -> None:
+    assert "One earring glued" in listing(make_matter("earrings, one earring glued")).condition
+    assert "glued" not in listing(make_matter("earrings, stones glued")).condition
+
+
+def test_a_mark_that_was_read_is_no_manner(make_matter) -> None:
+    matter = make_matter("brooch, date letter k, Birmingham anchor, lion, maker's mark CH")
+    words = attribution(matter.base, matter.reading).words
+    assert "manner" not in words
+    assert "CH" in words
