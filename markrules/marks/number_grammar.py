@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.roman_figures import roman_year
 from markrules.late import late
 from markrules.marks.figure_limits import number_limits
 from markrules.marks.stamped import Slot, StampedToken, tokens
@@ -22,7 +23,6 @@ _ROMAN_MONTHS = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "X
 _DOTTED = late(r"\.?([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
 _DAY_AND_YEAR = late(r"\.?([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
 """The day and year of `OCT.3.1905`, behind the month."""
-_ROMAN = late(r"(M{1,2})(CM|DC{0,3}|C{0,3})(XC|XL|L?X{0,4})(IX|IV|V?I{0,4})")
 _GROUPED = late(r"[0-9?]{1,3}([.,][0-9?]{3})+|[0-9?]+")
 _LONGEST_MONTH = 31
 _ORDINALS = frozenset({"ST", "ND", "RD", "TH", "OF"})
@@ -143,19 +143,6 @@ def whole_date(base: KnowledgeBase, text: str) -> StampedDate | None:
     read = [each for each in tokens(plain) if each.kind != "slash"]
     taken = _date(read, 0, known) if len(read) != 1 or _DOTTED.fullmatch(read[0].text) else None
     return taken[1] if taken is not None and taken[0] == len(read) else None
-
-
-def roman_year(text: str, shortest: int) -> int | None:
-    """The year in Roman figures, of so many letters or more: MDCCCLXXXVII is 1887."""
-    plain = text.strip(" .").upper()
-    if len(plain) < shortest or not _ROMAN.fullmatch(plain):
-        return None
-    worth = {"I": 1, "V": 5, "X": 10, "L": 50, "C": 100, "D": 500, "M": 1000}
-    values = [worth[letter] for letter in plain]
-    return sum(
-        -one if one < following else one
-        for one, following in zip(values, [*values[1:], 0], strict=True)
-    )
 
 
 def _letter(read: Sequence[StampedToken], at: int) -> tuple[int, str] | None:

@@ -1,4 +1,4 @@
-"""WrittenYears in a segment: which feature each belongs to, and which are only somebody's word."""
+"""Years in a segment: which feature each belongs to, and which are only somebody's word."""
 
 from __future__ import annotations
 
@@ -38,6 +38,8 @@ _OF_THIS_CENTURY = 1900
 _LONGEST_DAY = 4
 """Words between the month and the year of a day: `Oct. 3rd of 05`."""
 _YEAR = late(r"(?<![0-9./])(?:1[6-9]|20)[0-9]{2}(?![0-9])")
+_SHORT_YEAR = late(r"(?<!\w)['’]([0-9]{2})(?![\w'’])")
+_ROMAN = late(r"\bM[MDCLXVI]{4,}\b")
 
 
 def years_read(
@@ -59,6 +61,7 @@ def years_read(
     for item in matched.items:
         if item.years is None or _dated_as_a_whole(tokens, written, item):
             found += _of_office(tokens, item, certainty, heard)
+            found += _within(vocabulary, tokens, item, certainty, heard)
             continue
         claimed = item.first in written.claimed
         if _is_no_year(vocabulary, tokens, matched.items, item):
@@ -187,15 +190,48 @@ def _of_office(tokens: Tokens, item: Item, certainty: str, heard: bool) -> list[
     ]
 
 
+def _within(
+    vocabulary: Vocabulary, tokens: Tokens, item: Item, certainty: str, heard: bool
+) -> list[Observation]:
+    """The year among the words of one thing, one of which names it: `inscribed 1962 inside`."""
+    inner = range(item.first + 1, item.end - 1)
+    if item.years is not None or item.value_of(DATE_OFFICE) or len(inner) == 0:
+        return []
+    from markrules.notes.quantities import years_at
+
+    years: list[WrittenYears] = []
+    for index in inner:
+        told = years_at(tokens, index)
+        if told is not None and not (years and index < years[-1].end):
+            years.append(told)
+    named = features_named(vocabulary, tokens, item, "year")
+    if len(years) != 1 or not named:
+        return []
+    return [_observation(years[0], named[0], tokens, certainty, heard)]
+
+
 def _quoted(tokens: Tokens, index: int) -> WrittenYears | None:
-    """The one year that a quoted text holds: `"M.B. 1943"`."""
+    """The one year that a quoted text holds: `"M.B. 1943"`, `"to Mary '68"`, `"MCMXVI"`."""
     if tokens.folded[index] != '"':
         return None
-    years = set(_YEAR.findall(tokens.raw(index)))
-    if len(years) != 1:
+    text = tokens.raw(index)
+    years = {int(each) for each in _YEAR.findall(text)} or _in_roman(text)
+    if len(years) == 1:
+        return WrittenYears(index + 1, min(years), min(years), True)
+    short = set(_SHORT_YEAR.findall(text)) if not years else ()
+    if len(short) != 1:
         return None
-    year = int(years.pop())
-    return WrittenYears(index + 1, year, year, True)
+    year = _OF_THIS_CENTURY + int(next(iter(short)))
+    return WrittenYears(index + 1, year - 100, year, False)
+
+
+def _in_roman(text: str) -> set[int]:
+    """The years that stand in a text in Roman figures."""
+    from markrules.knowledge.roman_figures import roman_year
+    from markrules.notes.quantities import EARLIEST, LATEST
+
+    years = (roman_year(each, len(each)) for each in _ROMAN.findall(text))
+    return {each for each in years if each is not None and EARLIEST <= each <= LATEST}
 
 
 def features_named(vocabulary: Vocabulary, tokens: Tokens, item: Item, kind: str) -> list[str]:

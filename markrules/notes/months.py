@@ -22,7 +22,15 @@ _ELSEWHERE = (
 )
 """The months as Germans, the French, Italians, Spaniards and others write them, in their order."""
 _IN_SHORT = tuple(f"{month[:3].lower()} {month[:4].lower()}" for month in ENGLISH)
-MONTH_OF = {
+_AS_STAMPED = dict(
+    zip(
+        ["jany", "feby", "mch", "apl", "augt", "sept", "sepr", "octr", "novr", "decr"],
+        (1, 2, 3, 4, 8, 9, 9, 10, 11, 12),
+        strict=True,
+    )
+)
+"""Months as stampers and engravers shorten them, beside their first letters."""
+MONTH_OF = _AS_STAMPED | {
     word: number
     for number, (month, short, elsewhere) in enumerate(
         zip(ENGLISH, _IN_SHORT, _ELSEWHERE, strict=True), start=1
@@ -30,10 +38,6 @@ MONTH_OF = {
     for word in (month.lower(), *short.split(), *elsewhere.split())
 }
 """The number of a month by its name in these languages, or by its first three or four letters."""
-_AS_STAMPED = frozenset(
-    ("sept", "apl", "mch", "augt", "sepr", "octr", "novr", "decr", "feby", "jany")
-)
-"""Months as stampers shorten them, beside their first letters."""
 _LOWER = tuple(month.lower() for month in ENGLISH)
 FEWEST_LETTERS = 3
 """Letters by which a month is known at the least."""

@@ -38,7 +38,23 @@ _DATE = late(
     rf"|(?<![\w.,/-])(?P<d4>{_DAY})(?:\.|er|st|nd|rd|th)?[ -]?(?:de |di |of )?"
     rf"(?P<n4>{_NAMED_MONTH})"
     rf"\.?,?[ -]?(?:de )?(?P<y4>{_YEAR})"
-    # août 1900; English months are left to their readers
+    # October 17th, 1900, July the 4th, 1900; Oct. 17, 1900 is left to its readers
+    rf"|(?<!\w)(?P<n11>{_NAMED_MONTH})\.? (?:the )?(?P<d11>{_DAY})(?:st|nd|rd|th),?"
+    rf" (?:of )?(?P<y11>{_YEAR})"
+    # 4.JUL.68, 4-Jul-1968, with stops or lines between
+    rf"|(?<![\w.,/-])(?P<d12>{_DAY})(?:st|nd|rd|th)?(?P<sep12>[./-])(?P<n12>{_NAMED_MONTH})"
+    r"\.?(?P=sep12)"
+    rf"['’]?(?P<y12>{_YEAR}|[0-9]{{2}}(?![\w.,/-]*[0-9]))"
+    # 4.7.'16, 4/7/'16: a day all the same
+    rf"|(?<![\w.,/-])(?P<d13>{_DAY})(?P<sep13>[./-])(?P<m13>{_MONTH})(?P=sep13)"
+    r"['’](?P<y13>[0-9]{2})(?![\w/-])"
+    # © (1991), © - 1944 -, © MCMLXXVIII
+    rf"|(?:(?<=[©®])|(?<=\(c\)))\s?[(\[·•*-]\s?(?P<y14>{_YEAR})\s?[)\]·•*-]"
+    # · 1944 ·
+    rf"|(?P<dot>[·•*])\s?(?P<y15>{_YEAR})\s?(?P=dot)"
+    # MDCCCLXXXVII
+    r"|(?<![\w'’.-])(?P<roman>(?-i:M[MDCLXVI]{4,}))(?![\w'’-])"
+    # août 1900; October, 1900; other English months are left to their readers
     rf"|(?<!\w)(?P<n5>{_NAMED_MONTH})\.?,? (?:de )?(?P<y5>{_YEAR})"
     # 9/1873, 09.1873
     rf"|{_NUMBERS_BEFORE}(?P<m6>{_MONTH})/(?P<y6>1[6-9][0-9]{{2}}){_UNLESS_MEASURE}"
@@ -64,8 +80,13 @@ _DATE = late(
     rf"(?P<dated>{_DAY}(?:st|nd|rd|th)? (?:of )?(?:{_NAMED_MONTH})\.?,? (?P<y10>{_YEAR}))",
     re.IGNORECASE,
 )
-_MAY_BE = re.compile(r"1[6-9][0-9]{2}|20[0-9]{2}|1[7-9][0-9][?_-]")
-"""Figures of a year, without which a note has no date that is made plain here."""
+_MAY_BE = re.compile(
+    r"1[6-9][0-9]{2}|20[0-9]{2}|1[7-9][0-9][?_-]|[0-9][./-](?:[A-Za-z]{3}|[0-9]{1,2}[./-]['’])"
+    r"|M[MDCLXVI]{4}"
+)
+"""Figures of a year or a day, without which a note has no date that is made plain here."""
+_INITIAL = re.compile(r"\b[A-Z]\. ?$")
+"""A letter for a name: of a day behind it, the day would be taken for part of the name."""
 _NUMBERED = late(
     r"(?:\b(?:pat|patd|patent|no|nos|number|rd|regd|reg|des|design)\.?|['’]d|#) ?$", re.IGNORECASE
 )
@@ -102,6 +123,10 @@ def _plain(found: re.Match[str]) -> str:
         return found[0]
     if "y4" in part:
         return _named_day(found)
+    if "roman" in part:
+        return _roman(part["roman"])
+    if "y14" in part or "y15" in part:
+        return f" {part.get('y14') or part.get('y15')} "
     if "y5" in part:
         return _named_month(found, part["n5"], part["y5"])
     if "y9" in part:
@@ -125,6 +150,12 @@ def _in_figures(part: Mapping[str, str]) -> str:
         return _day(part["d2"], _ROMAN.index(part["r2"].upper()) + 1, part["y2"])
     if "y3" in part:
         return _day(part["d3"], int(part["m3"]), part["y3"])
+    if "y11" in part:
+        return _day(part["d11"], MONTH_OF[part["n11"].lower()], part["y11"])
+    if "y12" in part:
+        return _day(part["d12"], MONTH_OF[part["n12"].lower()], part["y12"])
+    if "y13" in part:
+        return _day(part["d13"], int(part["m13"]), part["y13"])
     year = next((part[name] for name in ("y6", "y7", "y8") if name in part), "")
     return year or f"{part['decade']}s"
 
@@ -134,6 +165,7 @@ def _named_day(found: re.Match[str]) -> str:
     month = found["n4"]
     number = MONTH_OF[month.lower()]
     known = month[0].isupper() and ENGLISH[number - 1].startswith(month) and found[0][-5] != "."
+    known = known and _INITIAL.search(found.string[: found.start()]) is None
     return found[0] if known else _day(found["d4"], number, found["y4"])
 
 
@@ -150,7 +182,16 @@ def _day(day: str, month: int, year: str) -> str:
 def _named_month(found: re.Match[str], month: str, year: str) -> str:
     """A month of another language with its year; an English one stays as it was written."""
     known = ENGLISH[MONTH_OF[month.lower()] - 1].lower().startswith(month.lower())
-    return found[0] if known else year
+    return found[0].replace(",", "") if known else year
+
+
+def _roman(figures: str) -> str:
+    """The year in Roman figures, or the letters where they are none."""
+    from markrules.knowledge.roman_figures import roman_year
+    from markrules.notes.quantities import EARLIEST, LATEST
+
+    year = roman_year(figures, len(figures))
+    return str(year) if year is not None and EARLIEST <= year <= LATEST else figures
 
 
 def _span(found: re.Match[str]) -> str:

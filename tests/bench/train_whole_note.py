@@ -48,6 +48,10 @@ KEPT = (
     "misleading_pieces_of_many_makes_kept_aside",
     "ordinary_notes_of_heirs",
     "ordinary_notes_of_heirs_kept_aside",
+    "misleading_pieces_of_many_hands",
+    "misleading_pieces_of_many_hands_kept_aside",
+    "ordinary_notes_with_chatter",
+    "ordinary_notes_with_chatter_kept_aside",
 )
 ORDINARY = ("ordinary", "everyday", "notes_since", "dated_pieces")
 MET = 2

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from samples import some_of
 from together import every_case
 
-from markrules.marks.number_grammar import roman_year
+from markrules.knowledge.roman_figures import roman_year
 from markrules.notes.folding import Folding
 from markrules.notes.quantities import years_at
 from markrules.notes.tokens import tokens_of
@@ -37,6 +37,22 @@ def years(note: str) -> dict[str, tuple[int, int]]:
     ("note", "feature", "expected"),
     [
         ("9ct ring 1973 Sheffield", "hallmark-year", (1973, 1973)),
+        ("gold ring inscribed 1962 inside the shank", "inscribed-year", (1962, 1962)),
+        ("gold ring inscribed 1944 to 1946 inside the shank", "inscribed-year", (1944, 1946)),
+        ("bangle, engraved July the 4th, 1944", "inscribed-year", (1944, 1944)),
+        ("bangle, engraved October, 1887", "inscribed-year", (1887, 1887)),
+        ("bangle, engraved 4.JUL.68", "inscribed-year", (1868, 1968)),
+        ("bangle, dated on the back 4.7.'16", "inscribed-year", (1816, 1916)),
+        ("bangle, engraved 17.10.'87", "inscribed-year", (1887, 1987)),
+        ("bangle, engraved · 1944 ·", "inscribed-year", (1944, 1944)),
+        ("silver bangle, engraved MB MCMLXII", "inscribed-year", (1962, 1962)),
+        ('bracelet, engraved "To Mary MCMXVI"', "inscribed-year", (1916, 1916)),
+        ('bracelet, engraved "To Mary \'68"', "inscribed-year", (1868, 1968)),
+        ("ring engraved E.R. to J.B. 17 October 1916, 22ct", "inscribed-year", (1916, 1916)),
+        ("earrings, clip marked PAT. October 17th, 1922", "patent-date", (1922, 1922)),
+        ("hat pin, Pat. OCTR. 17TH 1904", "patent-date", (1904, 1904)),
+        ("brooch marked © MCMLXXVIII", "copyright-year", (1978, 1978)),
+        ("brooch marked © (1991)", "copyright-year", (1991, 1991)),
         ("brooch, Pat.1933576, rhinestones", "us-patent", (1933, 1933)),
         ("cuff button, marked PAT. SEPT. 16, 1873", "patent-date", (1873, 1873)),
         ("bangle, engraved 17 October, 1868", "inscribed-year", (1868, 1868)),
