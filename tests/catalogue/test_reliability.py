@@ -194,7 +194,7 @@ def test_a_restore_killed_leaves_a_whole_catalogue_or_none(path: Path, tmp_path:
     assert pieces(tmp_path / "restored-0" / "other.db") == 2020
 
 
-MANY = samples(500)
+EACH_WRITES = samples(500)
 WRITE_MANY = (
     START
     + """
@@ -208,7 +208,7 @@ with Catalogue(path) as catalogue:
 
 @pytest.mark.slow
 def test_eight_processes_writing_many_pieces_each_lose_none(path: Path) -> None:
-    children = [python(WRITE_MANY, str(path), f"writer {n}", str(MANY)) for n in range(8)]
+    children = [python(WRITE_MANY, str(path), f"writer {n}", str(EACH_WRITES)) for n in range(8)]
     for child in children:
         _, error = child.communicate(timeout=120)
         assert child.returncode == 0, error
@@ -216,8 +216,8 @@ def test_eight_processes_writing_many_pieces_each_lose_none(path: Path) -> None:
     with Catalogue(path) as catalogue:
         notes = [piece.note for piece in catalogue.pieces.all(catalogue.boxes.named("tin"))]
         numbers = [piece.number for piece in catalogue.pieces.all(catalogue.boxes.named("tin"))]
-    assert numbers == list(range(1, 21 + 8 * MANY))
-    assert {f"writer {w} {n}" for w in range(8) for n in range(MANY)} <= set(notes)
+    assert numbers == list(range(1, 21 + 8 * EACH_WRITES))
+    assert {f"writer {w} {n}" for w in range(8) for n in range(EACH_WRITES)} <= set(notes)
 
 
 OPEN_NEW = (

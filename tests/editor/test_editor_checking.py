@@ -6,10 +6,11 @@ import asyncio
 import threading
 
 import pytest
+from lazily import Lazily
 
-from markrules.editor import server as editor
 from markrules.language.problems import Problem
 
+editor = Lazily("markrules.editor.server")
 PATIENCE = 60.0
 
 
@@ -30,8 +31,8 @@ class Checking:
 @pytest.fixture
 def checking(monkeypatch: pytest.MonkeyPatch) -> Checking:
     made = Checking()
-    monkeypatch.setattr(editor, "problems_of", made)
-    monkeypatch.setattr(editor, "WAIT", 0.0)
+    monkeypatch.setattr("markrules.editor.server.problems_of", made)
+    monkeypatch.setattr("markrules.editor.server.WAIT", 0.0)
     return made
 
 

@@ -5,12 +5,20 @@ from __future__ import annotations
 import asyncio
 import os
 import sys
+from collections.abc import AsyncIterator, Iterator
+from contextlib import asynccontextmanager
 from pathlib import Path
+from types import SimpleNamespace
+from typing import TYPE_CHECKING
 
 import pytest
-import pytest_lsp
-from lsprotocol import types as lsp
-from pytest_lsp import ClientServerConfig, LanguageClient
+import pytest_asyncio
+from lazily import Lazily
+
+if TYPE_CHECKING:
+    from pytest_lsp import LanguageClient
+
+lsp, pytest_lsp = Lazily("lsprotocol.types"), Lazily("pytest_lsp")
 
 RULES = """source fair-notes
     title "Notes from an invented fair"
@@ -39,27 +47,47 @@ clue two-bows
 """
 
 
-SERVER = ClientServerConfig(
-    server_command=[sys.executable, "-m", "markrules", "rules", "editor"],
-    server_env=dict(os.environ),
-)
+@pytest.fixture(scope="module", autouse=True)
+def _what_the_client_meets_is_reported(request: pytest.FixtureRequest) -> Iterator[None]:
+    """The plugin that comes with the client fails a test for errors that the client met beside it.
+
+    It is switched off in pyproject.toml, since all would wait for its types, and on here.
+    """
+    names = ("pytest_runtest_call", "pytest_runtest_makereport")
+    hooks = SimpleNamespace(**{name: getattr(pytest_lsp, name) for name in names})
+    request.config.pluginmanager.register(hooks, "what-the-client-meets")
+    yield
+    request.config.pluginmanager.unregister(hooks)
 
 
-@pytest_lsp.fixture(config=SERVER)
-async def client(lsp_client: LanguageClient, tmp_path: Path):
+@asynccontextmanager
+async def spoken_to() -> AsyncIterator[LanguageClient]:
+    """A client of a server that was started for it."""
+    server = pytest_lsp.ClientServerConfig(
+        server_command=[sys.executable, "-m", "markrules", "rules", "editor"],
+        server_env=dict(os.environ),
+    )
+    found = await server.start()
+    yield found
+    await found.shutdown_session()
+    await found.stop()
+
+
+@pytest_asyncio.fixture
+async def client(tmp_path: Path) -> AsyncIterator[LanguageClient]:
     folder = tmp_path / "my-rules"
     folder.mkdir()
     (folder / "bow.rules").write_text(RULES, encoding="utf-8")
-    await lsp_client.initialize_session(
-        lsp.InitializeParams(
-            capabilities=lsp.ClientCapabilities(),
-            workspace_folders=[lsp.WorkspaceFolder(folder.as_uri(), "my-rules")],
+    async with spoken_to() as lsp_client:
+        await lsp_client.initialize_session(
+            lsp.InitializeParams(
+                capabilities=lsp.ClientCapabilities(),
+                workspace_folders=[lsp.WorkspaceFolder(folder.as_uri(), "my-rules")],
+            )
         )
-    )
-    lsp_client.file = (folder / "bow.rules").as_uri()
-    show(lsp_client, RULES)
-    yield
-    await lsp_client.shutdown_session()
+        lsp_client.file = (folder / "bow.rules").as_uri()
+        show(lsp_client, RULES)
+        yield lsp_client
 
 
 def show(client: LanguageClient, text: str) -> None:
@@ -255,21 +283,21 @@ shares tin-box
 }
 
 
-@pytest_lsp.fixture(config=SERVER)
-async def at_home(lsp_client: LanguageClient, tmp_path: Path):
+@pytest_asyncio.fixture
+async def at_home(tmp_path: Path) -> AsyncIterator[LanguageClient]:
     """A client over a folder of two files, as they lie on the disk; none is open."""
     for name, text in TWO_FILES.items():
         (tmp_path / name).parent.mkdir(exist_ok=True)
         (tmp_path / name).write_text(text, encoding="utf-8")
-    lsp_client.folder = tmp_path
-    await lsp_client.initialize_session(
-        lsp.InitializeParams(
-            capabilities=lsp.ClientCapabilities(),
-            workspace_folders=[lsp.WorkspaceFolder(tmp_path.as_uri(), "rules")],
+    async with spoken_to() as lsp_client:
+        lsp_client.folder = tmp_path
+        await lsp_client.initialize_session(
+            lsp.InitializeParams(
+                capabilities=lsp.ClientCapabilities(),
+                workspace_folders=[lsp.WorkspaceFolder(tmp_path.as_uri(), "rules")],
+            )
         )
-    )
-    yield
-    await lsp_client.shutdown_session()
+        yield lsp_client
 
 
 def position(text: str, words: str, within: int = 0) -> lsp.Position:

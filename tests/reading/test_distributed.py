@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from lazily import Lazily
 from samples import FULL, samples
 from shipped_base import shipped_reader
 from together import every_case
@@ -27,9 +28,7 @@ from markrules.reading.file_lines import lines_of
 from markrules.reading.reader import Reader, Request
 from markrules.tasks.demo import demo_folder
 
-parquet = pytest.importorskip("pyarrow.parquet")
-pyarrow = pytest.importorskip("pyarrow")
-distributed = pytest.importorskip("distributed")
+parquet, pyarrow, distributed = map(Lazily, ("pyarrow.parquet", "pyarrow", "distributed"))
 
 TEMPLATE = Request(next_looks=3)
 DEMO_ROWS = samples(36)
