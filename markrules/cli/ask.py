@@ -10,8 +10,8 @@ from typing import TypeAlias
 
 import click
 
-from markrules.cli.common import from_option, open_reader, rules_options, told_plainly
-from markrules.cli.read import columns, reading_page, show
+from markrules.cli.common import columns, from_option, open_reader, rules_options, told_plainly
+from markrules.cli.read import reading_page, show
 from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.knowledge.observation import Observation

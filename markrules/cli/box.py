@@ -115,7 +115,7 @@ def show_box(
 
     A star stands where something was added since the reading.
     """
-    from markrules.cli.read import columns
+    from markrules.cli.common import columns
 
     with opened(place) as catalogue:
         found = catalogue.boxes.named(box)

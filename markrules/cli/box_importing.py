@@ -69,7 +69,7 @@ def import_command(
 
     \b
     markrules box import "attic tin" list.xlsx --dry-run
-    markrules box import "attic tin" list.csv --column note=Beschreibung --remember mine
+    markrules box import "attic tin" list.csv --column note=Text --remember mine
     markrules box import "attic tin" more.csv --columns mine --currency EUR
 
     Columns are matched by their headings: note, title, told, mark, condition, cost, currency,

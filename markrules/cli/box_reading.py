@@ -105,7 +105,7 @@ def search_command(
 
     In a mark, ? is one letter unread, ... a run unread, [CG] one of these.
     """
-    from markrules.cli.read import columns
+    from markrules.cli.common import columns
     from markrules.tasks.finding import find_pieces
     from markrules.tasks.finding_by_mark import find_by_mark
 

@@ -92,6 +92,11 @@ class LazyGroup(click.Group):
         except BrokenPipeError:
             sys.stdout = None
             raise SystemExit(0) from None
+        except OSError as error:  # help: what a command writes is told by the command
+            if error.filename:
+                raise
+            click.echo(f"Error: what was to be told could not be: {error.strerror}", err=True)
+            raise SystemExit(3) from None
         raise SystemExit(found if isinstance(found, int) else 0)
 
     def list_commands(self, ctx: click.Context) -> list[str]:

@@ -6,6 +6,7 @@ import datetime
 import functools
 import json
 import math
+import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -95,6 +96,24 @@ def told_plainly(function: Callable[P, R]) -> Callable[P, R]:
     return told
 
 
+def no_folder(place: Path) -> str:
+    """That a place is no folder of rules, and of a file which folder to name."""
+    if place.is_file():
+        return f"{place}: this is a file; name the folder of rules that it lies in"
+    return f"{place}: there is no such folder of rules"
+
+
+def columns(width: int | None = None, most: int = 100) -> int:
+    """Columns to write in: as asked, else the terminal's from 60 up to `most`, else 80."""
+    if width is not None:
+        return width
+    if "COLUMNS" in os.environ or sys.stdout.isatty():
+        import shutil
+
+        return max(60, min(most, shutil.get_terminal_size((80, 24)).columns))
+    return min(most, 80)
+
+
 def open_knowledge(rule_folders: Sequence[Path]) -> KnowledgeBase:
     """The shipped rules, the personal folder if there is one, and the folders given.
 
@@ -105,7 +124,7 @@ def open_knowledge(rule_folders: Sequence[Path]) -> KnowledgeBase:
 
     for folder in rule_folders:
         if not folder.is_dir():
-            raise FileProblem(f"{folder}: there is no such folder of rules")
+            raise FileProblem(no_folder(folder))
     personal = personal_rules()
     own = [personal] if personal is not None and personal.is_dir() else []
     base, problems = load([shipped_rules(), *own, *rule_folders], cache_folder=cache_folder())

@@ -16,8 +16,8 @@ from markrules.appraisal.set_worth import SetWorth
 from markrules.appraisal.worth_data import appraisal_data, box_data
 from markrules.catalogue.records import Box, Piece
 from markrules.cli.catalogue import catalogue_options, opened, what, who_option
-from markrules.cli.common import json_option, rules_options, write_json
-from markrules.cli.worth_shared import appraised, cash, desk, empty_words, places, wrapped
+from markrules.cli.common import columns, json_option, rules_options, write_json
+from markrules.cli.worth_shared import WIDEST, appraised, cash, desk, empty_words, places, wrapped
 from markrules.tasks.appraising import appraise_pieces, keep_decision
 from markrules.tasks.on_several import keep_decisions
 from markrules.telling.words import count_of, listed, printable, shorten
@@ -74,7 +74,7 @@ def command(
     if as_json:
         write_json(appraisal_data(found), "appraisal")
         return
-    click.echo(shorten(title, 78))
+    click.echo(shorten(title, columns(most=WIDEST)))
     for line in decision_lines(found):
         click.echo(line)
 
@@ -166,14 +166,15 @@ def _decide_box(
 
 def _box_lines(box: Box, pieces: tuple[Piece, ...], whole: BoxAppraisal) -> list[str]:
     number = places(box, pieces)
-    shown = [shorten(f"{box.name}: {count_of(len(pieces), 'piece')}", 78), ""]
-    shown.append(f"{'NO':<5}{'PIECE':<34}{'WHAT TO DO':<29}{'NET':>10}")
+    shown = [shorten(f"{box.name}: {count_of(len(pieces), 'piece')}", columns(most=WIDEST)), ""]
+    room = columns(most=WIDEST) - 44
+    shown.append(f"{'NO':<5}{'PIECE':<{room}}{'WHAT TO DO':<29}{'NET':>10}")
     for piece in pieces:
         decision = whole.pieces[piece.id].decision
         net = cash(decision.best.net)
         shown.append(
-            f"{piece.number:<5}{shorten(what(piece), 33):<34}{shorten(decision.words, 28):<29}"
-            f"{net:>10}"
+            f"{piece.number:<5}{shorten(what(piece), room - 1):<{room}}"
+            f"{shorten(decision.words, 28):<29}{net:>10}"
         )
     for count, lot in enumerate(whole.lots, 1):
         kind = " ".join(part.replace("-", " ") for part in (lot.colour, lot.kind) if part)

@@ -6,9 +6,16 @@ from pathlib import Path
 
 import click
 
-from markrules.cli.common import json_option, open_reader, rules_options, told_plainly, write_json
+from markrules.cli.common import (
+    columns,
+    json_option,
+    open_reader,
+    rules_options,
+    told_plainly,
+    write_json,
+)
 from markrules.cli.page import wrapped
-from markrules.cli.read import columns, reading_page, show
+from markrules.cli.read import reading_page, show
 from markrules.inference.chances import percent
 from markrules.inference.reading import Reading
 from markrules.reading.file_lines import lines_of

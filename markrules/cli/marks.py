@@ -9,13 +9,13 @@ import click
 
 from markrules.cli.common import (
     FileProblem,
+    columns,
     json_option,
     open_knowledge,
     rules_options,
     told_plainly,
     write_json,
 )
-from markrules.cli.read import columns
 from markrules.inference.chances import percent
 from markrules.marks.decoded_data import answer_data, window_ends
 from markrules.marks.import_command import command as import_marks

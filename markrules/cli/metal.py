@@ -9,6 +9,7 @@ import click
 
 from markrules.cli.common import (
     Finite,
+    columns,
     json_option,
     open_knowledge,
     rules_options,
@@ -16,7 +17,6 @@ from markrules.cli.common import (
     write_json,
 )
 from markrules.cli.page import share_of_metal, wrapped
-from markrules.cli.read import columns
 from markrules.inference.chances import percent
 from markrules.marks.metal import MetalReading
 from markrules.reading.reading_data import metal_data

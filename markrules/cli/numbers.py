@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from markrules.cli.common import (
+    columns,
     json_option,
     open_knowledge,
     rules_options,
@@ -14,7 +15,6 @@ from markrules.cli.common import (
     write_json,
 )
 from markrules.cli.page import wrapped
-from markrules.cli.read import columns
 from markrules.inference.chances import percent
 from markrules.marks.decoded_data import number_data
 from markrules.marks.numbers import NumberReading, find_numbers

@@ -62,8 +62,8 @@ def add_command(
         raise click.UsageError(str(problem)) from None
     _tell(written, as_json)
     if read_again and not as_json:
-        from markrules.cli.common import open_reader
-        from markrules.cli.read import columns, reading_page, show
+        from markrules.cli.common import columns, open_reader
+        from markrules.cli.read import reading_page, show
         from markrules.reading.reader import Request
 
         reader = open_reader(rule_folders)

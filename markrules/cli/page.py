@@ -127,7 +127,8 @@ def answer_lines(reading: Reading, width: int = 80) -> list[str]:
         lines += wrapped(f"type: {printable(each.title)}", width, "", "    ")
     if not reading.evidence:
         lines += wrapped(NO_EVIDENCE, width, "", "    ")
-    lines.append(f"{likeliest(date)}, middle {date.median}, EDTF {date.edtf}")
+    middle = f"{likeliest(date)}, middle {date.median}, EDTF {date.edtf}"
+    lines += wrapped(middle, width, "", "    ")
     if date.second is not None and len(date.years) < 2:
         lines.append(f"or else {_range(date.second)}")
     firm = firm_limits(reading)

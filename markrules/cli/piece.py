@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -19,7 +20,7 @@ from markrules.cli.catalogue import (
     seen_json,
     what,
 )
-from markrules.cli.common import json_option, open_reader, rules_options, write_json
+from markrules.cli.common import columns, json_option, open_reader, rules_options, write_json
 from markrules.cli.photo import photo_command
 from markrules.cli.piece_seeing import correct_command, see_command
 from markrules.cli.piece_telling import gone_command, set_command, tell_command, title_command
@@ -78,7 +79,6 @@ def show(
     if full:
         from markrules.cli.drawing import inks_for
         from markrules.cli.page import page
-        from markrules.cli.read import columns
         from markrules.cli.read import show as show_page
         from markrules.tasks.reading_pieces import read_evidence
 
@@ -88,8 +88,10 @@ def show(
 
 
 def _page(catalogue: Catalogue, box: Box, piece: Piece, whole_log: bool) -> list[str]:
-    found = [f"{shorten(box.name, 60)} {piece.number}: {printable(what(piece))}"]
-    found.append(printable(f"identifier {piece.uid}, entered {piece.added}"))
+    head = printable(f"{shorten(box.name, 60)} {piece.number}: {what(piece)}")
+    found = textwrap.wrap(head, columns(), subsequent_indent="    ")
+    named = printable(f"identifier {piece.uid}, entered {piece.added}")
+    found += textwrap.wrap(named, columns(), subsequent_indent="    ")
     if piece.gone:
         found.append(printable(f"gone since {piece.gone} {piece.gone_why}").rstrip())
     if piece.title and piece.note:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -11,6 +10,7 @@ import click
 
 from markrules.cli.common import (
     Finite,
+    columns,
     from_option,
     json_option,
     open_reader,
@@ -188,17 +188,6 @@ def check_without(reader: Reader, names: tuple[str, ...]) -> None:
             near = nearest(name, [*reader.base.features, *reader.base.clues])
             hint = f'; nearest: "{near}"' if near else ""
             raise click.UsageError(f'--without: no feature or clue is called "{name}"{hint}')
-
-
-def columns(width: int | None) -> int:
-    """Columns to write in: as asked, else the terminal's up to 100, else 80."""
-    if width is not None:
-        return width
-    if "COLUMNS" in os.environ or sys.stdout.isatty():
-        import shutil
-
-        return max(60, min(100, shutil.get_terminal_size((80, 24)).columns))
-    return 80
 
 
 def show(lines: list[str]) -> None:

@@ -12,6 +12,7 @@ import click
 from markrules.cli.common import (
     FileProblem,
     json_option,
+    no_folder,
     open_knowledge,
     rules_options,
     told_plainly,
@@ -82,7 +83,7 @@ def check(
     extra = [*folders, *rule_folders]
     for folder in extra:
         if not folder.is_dir():
-            raise FileProblem(f"{folder}: there is no such folder of rules")
+            raise FileProblem(no_folder(folder))
     found = checked(extra, cases=not no_cases)
     if as_json:
         write_json([_problem(each) for each in found.problems], "problems")

@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from markrules.cli.catalogue import catalogue_options, opened
-from markrules.cli.common import json_option, open_reader, rules_options, write_json
+from markrules.cli.common import columns, json_option, open_reader, rules_options, write_json
 from markrules.cli.page import wrapped
-from markrules.cli.read import columns
 from markrules.cli.sheet_box import box_command, labels_command
 from markrules.cli.sheet_check import check_command
 from markrules.cli.sheet_piece import (

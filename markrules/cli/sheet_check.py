@@ -11,13 +11,13 @@ import click
 from markrules.cli.catalogue import catalogue_options, opened
 from markrules.cli.common import (
     FileProblem,
+    columns,
     json_option,
     open_reader,
     rules_options,
     write_json,
 )
 from markrules.cli.page import wrapped
-from markrules.cli.read import columns
 from markrules.named_path import NamedPath
 from markrules.plain_files import beginning
 from markrules.reading.reader import Reader, Request

@@ -12,8 +12,8 @@ from markrules.appraisal.melt import Melt
 from markrules.appraisal.value import OF_ONE_SALE, Carried, Valuation
 from markrules.appraisal.worth_data import appraisal_data
 from markrules.cli.catalogue import catalogue_options
-from markrules.cli.common import json_option, rules_options, write_json
-from markrules.cli.worth_shared import appraised, cash, wrapped
+from markrules.cli.common import columns, json_option, rules_options, write_json
+from markrules.cli.worth_shared import WIDEST, appraised, cash, wrapped
 from markrules.inference.chances import percent
 from markrules.telling.words import printable, shorten
 
@@ -48,7 +48,7 @@ def command(
     if as_json:
         write_json(appraisal_data(found), "appraisal")
         return
-    click.echo(shorten(title, 78))
+    click.echo(shorten(title, columns(most=WIDEST)))
     for line in [*condition_lines(found), "", *value_lines(found.valuation)]:
         click.echo(line)
     for line in melt_lines(found.melt, found.decision.floor):

@@ -14,7 +14,7 @@ from markrules.appraisal.appraisal import Appraisal
 from markrules.appraisal.figures import FigureProblem, figure_text
 from markrules.catalogue.records import Box, Piece
 from markrules.cli.catalogue import lines, opened, what
-from markrules.cli.common import open_reader
+from markrules.cli.common import columns, open_reader
 from markrules.tasks.appraising import AppraisalDesk, appraise_note, appraise_piece, desk_of
 from markrules.tasks.reading_pieces import ReadPieces
 from markrules.telling.words import printable, shorten
@@ -22,7 +22,8 @@ from markrules.telling.words import printable, shorten
 if TYPE_CHECKING:
     from markrules.catalogue.store import Catalogue
 
-TEXT_WIDTH = 78
+WIDEST = 78
+"""Columns of lists and sums, however wide the terminal is."""
 
 
 def desk(
@@ -93,7 +94,7 @@ def wrapped(text: str, indent: str = "  ") -> list[str]:
     """Text safe for a terminal, folded, its later lines indented a little more."""
     return textwrap.wrap(
         printable(text),
-        TEXT_WIDTH,
+        columns(most=WIDEST),
         initial_indent=indent,
         subsequent_indent=" " * len(indent) + "  ",
         break_long_words=True,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -337,3 +339,46 @@ def test_a_mark_read_in_part_that_nobody_listed_has_is_told_so() -> None:
     assert "markrules marks 'FEN?ICK'" in done.stdout
     named = markrules("read", "brooch, marked ?RIF...", "--looks", "0").stdout
     assert "most likely of a maker not" not in " ".join(named.split())
+
+
+def test_rules_in_a_file_are_asked_for_by_their_folder(tmp_path: Path) -> None:
+    held = tmp_path / "family.rules"
+    held.write_text("", encoding="utf-8")
+    done = markrules("rules", "check", str(held))
+
+    assert done.returncode == 3
+    assert "name the folder of rules that it lies in" in done.stderr
+    missing = markrules("rules", "check", str(tmp_path / "none")).stderr
+    assert "there is no such folder of rules" in missing
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full here")
+def test_help_on_a_full_disk_says_so() -> None:
+    with open("/dev/full", "w", encoding="utf-8") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "markrules", "--help"],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+
+    assert done.returncode == 3
+    assert "could not be: No space left on device" in done.stderr
+
+
+def test_what_a_piece_is_worth_fits_a_narrow_terminal(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    held = str(tmp_path / "catalogue.db")
+    note = "brooch, rollover catch, two stones missing, the plating worn through at the high points"
+    markrules("box", "start", "tin", "--catalogue", held)
+    markrules("box", "add", "tin", note, "ring, marked 14K", "--catalogue", held)
+    monkeypatch.setenv("COLUMNS", "60")
+    asked = (["value", "tin", "1"], ["decide", "tin"], ["decide", "tin", "1"], ["glance", "tin"])
+    told = [markrules(*words, "--catalogue", held) for words in asked]
+    told.append(markrules("piece", "show", "tin", "1", "--catalogue", held))
+    told.append(markrules("stones", "match", "--for", "tin", "1", "--catalogue", held))
+
+    assert all(each.returncode == 0 for each in told), [each.stderr for each in told]
+    assert [line for each in told for line in each.stdout.split("\n") if len(line) > 60] == []
