@@ -10,7 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
-from math import exp, log
+from itertools import product
+from math import exp, log, prod
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import Chance, KnowledgeBase, Several
@@ -19,6 +20,7 @@ from markrules.marks.letters import ALPHABET
 from markrules.marks.likelihood import added, log_likelihoods
 from markrules.marks.name_model import ORDER, SIGNS, START, NameModel
 from markrules.marks.reading_syntax import Cell
+from markrules.marks.usual_names import usual_name
 from markrules.marks.wear import WearModel, compiled, in_other_letters
 
 
@@ -31,9 +33,10 @@ class UnlistedShares:
     of so many pairs of letters, were all alike common, one is a maker's; two makers that sign with
     two letters sign with the same two as often; `partner_pairs`: the same of two letters with `&`
     between them, and `partners`: how many of the makers that sign with two letters do so. `usual`:
-    of the words of a name of several words, those of which many names are made. `other_script`: the
-    share of words in letters other than Latin ones, and `other_letter`: how likely a letter of such
-    a word is, whatever stands before it.
+    of the words of a name of several words, those of which many names are made. `usual_names`: of
+    the words that are no initials, those that are surnames and given names, each as often as people
+    bear it. `other_script`: the share of words in letters other than Latin ones, and
+    `other_letter`: how likely a letter of such a word is, whatever stands before it.
     """
 
     initials: Chance
@@ -46,6 +49,7 @@ class UnlistedShares:
     partner_pairs: Several
     partners: Chance
     usual: Chance
+    usual_names: Chance
     other_script: Chance
     other_letter: Chance
 
@@ -121,6 +125,9 @@ def _unlisted(
             continue
         whole = _word(names, wear, another, tuple(cells), place == 0, place == last)
         spelt = "".join(_sure(cells))
+        met = _usual(cells)
+        if met is not None:
+            whole += shares.usual_names * (met - whole)
         if chance and spelt in usual:
             whole += chance
         # No word is quite impossible: the model of names has not met every one.
@@ -132,6 +139,25 @@ def _unlisted(
         total += log(found)
         before = spelt
     return total
+
+
+_MOST_SPELLINGS = 64
+"""Ways of spelling a word with doubtful letters that are looked up one by one."""
+
+
+def _usual(cells: Sequence[Cell]) -> float | None:
+    """How often people bear the name that these places spell; None where some of it was not read,
+    since there the model of letters stands for all names.
+    """
+    if any(cell.kind != "letter" for cell in cells):
+        return None
+    if prod(len(cell.letters) for cell in cells) > _MOST_SPELLINGS:
+        return None
+    return sum(
+        prod(weight for _, weight in spelling)
+        * usual_name("".join(letter for letter, _ in spelling))
+        for spelling in product(*(cell.letters for cell in cells))
+    )
 
 
 def _one_of(

@@ -116,6 +116,29 @@ def as_struck(base: KnowledgeBase) -> list[tuple[str, str, float]]:
     ]
 
 
+def of_longer_names(base: KnowledgeBase) -> None:
+    """Surnames of the census that are one word of a listed name and no name by themselves, read
+    alone and in full: how surely they are given to a listed maker, by how common they are.
+    """
+    search = build_small(base)
+    whole, words = set[str](), set[str]()
+    for maker in base.makers.values():
+        for text in (maker.title, *maker.also, *(mark.text for mark in maker.marks)):
+            parts = [folded(part) for part in text.partition(" (")[0].replace("/", " ").split()]
+            whole.add("".join(parts))
+            words.update(part for part in parts if len(parts) > 1 and len(part) >= 4)
+    print("\na common surname that is one word of a listed name")
+    names = census_surnames()
+    for first, end in ((0, 500), (500, 2000), (2000, 5000)):
+        found = [
+            max((each.probability for each in search.search(name, 3).results), default=0.0)
+            for name in names[first:end]
+            if name in words - whole
+        ]
+        row(f"of the {first:,} to {end:,} commonest ({len(found)}): above 50%", above(found, 0.5))
+        row("    above 80%", above(found, 0.8))
+
+
 def look_alikes(reader: Reader, number: int, rng: random.Random) -> None:
     """Listed marks of four letters and more, one letter exchanged."""
     marks = own_marks(reader.base, 4)
@@ -385,6 +408,7 @@ def main() -> None:
     reader = Reader(base, last_year=2026)
     parts: dict[str, Callable[[], None]] = {
         "unlisted": lambda: unlisted(reader, chosen.number, random.Random(chosen.seed)),
+        "longer": lambda: of_longer_names(base),
         "alike": lambda: look_alikes(reader, chosen.number, random.Random(chosen.seed)),
         "full": lambda: in_full(reader),
         "heads": lambda: heads(reader),

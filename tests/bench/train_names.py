@@ -17,7 +17,10 @@ Information Theory 37, 1991, method C) of ORDER letters. What a letter gains aft
 the shorter context is kept where it was met MET times or more; what is left falls to the shorter
 context, so every row sums to 1.
 
-Run: pip install names Faker english-words; python tests/bench/train_names.py OUT.bin
+A second list, `usual_names.txt`, tells how often people bear the commonest names, by the census: in
+the model of letters a common one is as rare as its square root makes it.
+
+Run: pip install names Faker english-words; python tests/bench/train_names.py OUT.bin [OUT.txt]
 """
 
 from __future__ import annotations
@@ -78,6 +81,28 @@ def census(file: str) -> Counter[str]:
             name, share, *_ = line.split()
             found[name] += max(float(share), 0.0005) ** 0.5
     return found
+
+
+LEAST_USUAL = 1_500
+"""Of a hundred million words that are names, a name of the second list is so many or more."""
+
+USUAL_FILES = {"dist.all.last": 0.44, "dist.female.first": 0.075, "dist.male.first": 0.075}
+"""Lists of the census, with what they stand for of the words on marks (see SHARES)."""
+
+
+def usual_names() -> str:
+    """The list of common names: each with its number in a hundred million, commonest first. Names
+    that may not stand in the project are taken out of it afterwards.
+    """
+    found: defaultdict[str, float] = defaultdict(float)
+    for file, share in USUAL_FILES.items():
+        for line in resources.files("names").joinpath(file).read_text().splitlines():
+            if line.strip():
+                name, percent, *_ = line.split()
+                found[name] += share / sum(USUAL_FILES.values()) * float(percent) * 1_000_000
+    numbers = {name: round(number) for name, number in found.items()}
+    kept = sorted((-number, name) for name, number in numbers.items() if number >= LEAST_USUAL)
+    return "".join(f"{name} {-number}\n" for number, name in kept)
 
 
 def _texts(value: object) -> Iterator[str]:
@@ -164,7 +189,10 @@ def main() -> None:
     """Train, write, and print what held-out surnames cost."""
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     parser.add_argument("out", type=Path)
+    parser.add_argument("usual", type=Path, nargs="?")
     chosen = parser.parse_args()
+    if chosen.usual:
+        chosen.usual.write_text(usual_names(), encoding="ascii")
     data = zlib.compress(packed(gains(weighted())), 9)
     chosen.out.write_bytes(data)
     model = NameModel(zlib.decompress(data))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importlib import resources
 from math import exp, log, prod
 
 import pytest
@@ -16,6 +17,7 @@ from markrules.marks.name_model import END, SIGNS, START, NameModel, packed, shi
 from markrules.marks.reading_syntax import Cell, parse
 from markrules.marks.search import build_small
 from markrules.marks.unlisted import over_gap, shared_initials, unlisted_log_likelihood
+from markrules.marks.usual_names import PARTS, usual_name
 from markrules.marks.wear import UNREAD_CHANCE, WearModel
 
 NAMES = shipped_name_model()
@@ -51,10 +53,26 @@ def test_a_word_is_the_product_of_its_letters() -> None:
 @settings(max_examples=40, deadline=None)
 def test_a_word_read_in_full_has_its_own_chance(letters: str) -> None:
     initials = UNLISTED.initials_long(len(letters)) / 26 ** len(letters)
-    word = (1 - UNLISTED.initials) * NAMES.word(letters) + UNLISTED.initials * initials
+    named = UNLISTED.usual_names
+    name = (1 - named) * NAMES.word(letters) + named * usual_name(letters)
+    word = (1 - UNLISTED.initials) * name + UNLISTED.initials * initials
     expected = (1 - UNLISTED.another_word) * word
 
     assert chance(letters) == pytest.approx(expected, rel=1e-3)
+
+
+def test_a_common_surname_is_expected_as_often_as_people_bear_it() -> None:
+    listed = resources.files("markrules.marks").joinpath("usual_names.txt").read_text("ascii")
+    numbers = [int(line.split()[1]) for line in listed.splitlines()]
+
+    assert numbers == sorted(numbers, reverse=True)
+    assert 0.5 < sum(numbers) / PARTS < 1
+    for line in listed.splitlines()[::500]:
+        name, number = line.split()
+        assert usual_name(name) == pytest.approx(int(number) / PARTS)
+        assert usual_name(name[:-1] + "QX") == usual_name(name.casefold()) == 0
+    assert usual_name("") == usual_name("SMITH 1") == usual_name("SMITH\n") == 0
+    assert chance("SMITH") > UNLISTED.usual_names * usual_name("SMITH") / 2
 
 
 @pytest.mark.parametrize("text", ["NOV?K", "?ELLER", "BAKE?"])

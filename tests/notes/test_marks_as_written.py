@@ -86,6 +86,9 @@ def told(note: str) -> set[str]:
         ),
         # A device over a letter, whatever stands first and whether or not a word says mark.
         ("brooch, crown above a T", "mark=T", "motif=religious-or-symbol"),
+        ("brooch, the T has a crown over it", "mark=T", "motif=religious-or-symbol"),
+        ("brooch, T topped by a crown", "mark=T", "motif=religious-or-symbol"),
+        ("brooch, T beneath a crown", "mark=T", "motif=religious-or-symbol"),
         ("brooch, back has a crown over a T", "mark-device=crown", "motif=religious-or-symbol"),
         ("brooch stamped crown T", "mark=T", "no mark"),
         ("brooch, flower above a C catch", "catch=c-catch", "mark=C"),

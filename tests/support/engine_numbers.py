@@ -160,6 +160,7 @@ NUMBERS = {
     "unlisted-partner-pairs": 122,
     "unlisted-partners": 0.2,
     "unlisted-usual": 0.15,
+    "unlisted-usual-names": 0.03,
     "unlisted-other-script": 0.01,
     "unlisted-other-letter": 0.05,
     "mark-beside-read": 0.85,
