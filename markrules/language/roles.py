@@ -55,6 +55,7 @@ WORDING_ROLES = (
     "unless-named",  # ship: one of these that is of the piece where it was named before
     "bears-no-text",  # postage: among these what bears no writing that could be told
     "each-of-them",  # each: what differs right behind it differs by design
+    "free-of-it",  # free: damage right before it is denied
     "sends-it",  # post, wrap: who does so to it tells nothing of it
     "time-noun",  # week: behind `last`, before the subject of a clause
     "left-undone",  # never: what somebody did not do to the piece tells nothing of it

@@ -32,6 +32,7 @@ class DamageSaid(NamedTuple):
 
 def said_so(
     ways: DamageWays,
+    making: Making,
     tokens: Tokens,
     items: list[Item],
     unknown: Sequence[int],
@@ -52,16 +53,25 @@ def said_so(
     given = {
         THING: places,
         UNREAD_DOING: [(at, at + 1) for at in unknown if _DOING.fullmatch(tokens.folded[at])],
-        UNREAD_LACK: [(at, at + 1) for at in unknown if _LACK.fullmatch(tokens.folded[at])],
+        UNREAD_LACK: [
+            (at, at + 1)
+            for at in unknown
+            if _LACK.fullmatch(tokens.folded[at]) and not _denies_harm(making, tokens.folded[at])
+        ],
     }
     for way in ways.ways_in(tokens.folded, given):
         if way.words[0] in told:
             continue
-        at = way.thing if way.thing >= 0 else _nearest(places, way.words[0])
+        at = _nearest(places, way.words[0]) if way.thing < way.words[0] else way.thing
         names = next((each.names for each in things if each.item.first == at), ())
         first = min(way.words[0], at) if at >= 0 else way.words[0]
         return DamageSaid(way.damages, names, way.words, first, max(way.words[-1], at) + 1)
     return None
+
+
+def _denies_harm(making: Making, word: str) -> bool:
+    """Whether a word denies one for damage: `unchipped`, `undented`, `unbroken`."""
+    return word.startswith("un") and word[2:] in making.bare_words
 
 
 def _nearest(places: Sequence[tuple[int, int]], first: int) -> int:

@@ -17,6 +17,8 @@ STILL_DENIED = "still-denied"
 """The role of words that may stand among further damage that a denial reaches: `any`, `visible`;
 and of nouns for damage that have no plural: `wear`.
 """
+FREE = "free-of-it"
+"""The role of words by which what stands right before is denied: `rust free`."""
 LIST_END = "list-end"
 """The role of words that end a list of what is denied: `etc`."""
 _NOT_AT_ALL, _BEFORE, _AT_HAND = range(3)
@@ -62,7 +64,8 @@ def negated_tokens(
         ):
             denial.close(item)
         else:
-            denial.heed(item, ends_in_denial=_ends_in_denial(items[at:], tokens))
+            denied = _ends_in_denial(items[at:], tokens) or _is_free_of_it(items[at:])
+            denial.heed(item, ends_in_denial=denied)
     return denial.ended()
 
 
@@ -240,6 +243,11 @@ def _none_counted(tokens: Tokens, item: Item) -> bool:
     """`Zero flaws`, `0 missing stones`."""
     before = item.first - 1
     return before >= 0 and tokens.numeric[before] and tokens.folded[before] == "0"
+
+
+def _is_free_of_it(rest: list[Item]) -> bool:
+    """Whether the next word tells that there is none of it: `rust free`, `scratch-free`."""
+    return len(rest) > 1 and rest[1].role(FREE) and rest[1].first == rest[0].end
 
 
 def _ends_in_denial(rest: list[Item], tokens: Tokens) -> bool:

@@ -406,7 +406,10 @@ class _SegmentReader:
 
     def _read_saying(self) -> None:
         """Damage that only the order of words tells, where the segment tells of no other."""
-        if self.damaged or self.laid.of_marks() or any(map(_tells_condition, self.order)):
+        if self.damaged or any(map(_tells_condition, self.order)):
+            return
+        of_marks = self.laid.of_marks()
+        if of_marks and self.written.places:
             return
         if any(item.role(SOUND) for item in self.items) and not any(
             item.role(EXCEPTION) for item in self.items
@@ -420,6 +423,7 @@ class _SegmentReader:
         }
         saying = said_so(
             self.vocabulary.damage_ways,
+            self.vocabulary.making,
             self.tokens,
             self.items,
             self.matched.unknown,
@@ -428,6 +432,10 @@ class _SegmentReader:
         )
         if saying is None:
             return
+        if of_marks and not any(
+            item.role("mark", "mark-noun") and item.first in saying.words for item in self.items
+        ):
+            return  # what is told is of the mark, and no burn mark
         first, end = saying.first, saying.end
         if len(self.tokens) <= MOST_ALL_SAID:
             first, end = self._led_by(), len(self.tokens)

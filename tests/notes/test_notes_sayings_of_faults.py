@@ -49,6 +49,24 @@ def faults(note: str) -> set[str]:
         # Words of damage that go on behind a phrase are no part of it.
         ("necklace, facets cut down to", {"added-fitting"}),
         ("necklace, bead drops open", {"sprung-catch"}),
+        # What stands in its stead, what is unlike its mate, and how many there should be.
+        ("necklace, clasp on a wire instead of its old ring", {"replaced-part"}),
+        ("brooch, one drop is different from its mate", {"unlike-chain-or-drop"}),
+        ("spider brooch, six legs, should be eight", {"missing-part"}),
+        # A part that does not do something, whatever it is; what is no harm is none.
+        ("brooch, the pin doesn't reach the catch", {"state-not-understood"}),
+        ("earrings, the stones don't have any marks", set()),
+        # Of the whole piece, whatever was named right before.
+        ("brooch with rhinestones, A/F", {"broken"}),
+        # What is lost may be a quality.
+        ("earrings, clip has lost its tension", {"sprung-catch"}),
+        # The nearest thing before is meant.
+        ("ring, large glass turns in its claws", {"loose-stones"}),
+        ("watch pin, damp has got in", {"state-not-understood"}),
+        # A word that denies harm, and what is free of it.
+        ("glass pendant, unbroken", set()),
+        ("brooch, rust free", {"not rusty-steel"}),
+        ("brooch, mirror finish unmarked by scratches", {"not scratches"}),
         # A thing of its own: stiff is not loose, off is not cracked, yellow is not peeling.
         ("ring, the head is stiff", {"stuck-part"}),
         ("earrings, one screw is stiff", {"stuck-part"}),
