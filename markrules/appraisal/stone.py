@@ -111,8 +111,8 @@ def stone_of(base: KnowledgeBase, observations: Sequence[Observation], note: str
     colour = next((words for words in shades if stone_colour(base, words).shade), value("colour"))
     coats = (e.words for e in seen if e.feature == COATING and e.words)
     coat = next((words for words in coats if stone_colour(base, words).coat), "")
-    if coat and colour and not stone_colour(base, colour).coat:
-        colour = f"{plain(colour)} {coat}"
+    if coat and not stone_colour(base, colour).coat:
+        colour = f"{plain(colour)} {coat}".strip()
     long, across = (size.long, size.across) if size is not None else (None, None)
     return Stone(shape, long, colour, None, value("cut"), value("back"), across)
 

@@ -364,3 +364,12 @@ def test_a_list_put_in_twice_is_refused_line_by_line() -> None:
     assert "--again" in again.errors[0][1]
     more = stones_in_text(shipped(), "2 x heart, 4 mm, red\n3 x heart, 4 mm, red")
     assert [stone.count for _, stone in new_to_the_tin(held, more).stones] == [3]
+
+
+def test_a_coat_alone_is_looked_for_and_ordered() -> None:
+    """Earrings with AB stones of no told colour: plain siam is another coat."""
+    base = shipped()
+    note = "earrings, AB octagon stones 14x10 mm, one stone missing"
+    wanted = stone_of(base, shipped_reader().read(Request(note=note)).observations, note)
+    advice = advise(base, wanted, ())
+    assert advice.order.endswith("AB")

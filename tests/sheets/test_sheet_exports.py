@@ -291,6 +291,8 @@ def test_addresses_are_the_piece_s_own(make_matter) -> None:
         ("ring, marked 925, silver", ["silver", "silver 925"]),
         ("necklace, coral branch, not tested", ["coral-coloured"]),
         ("brooch, gold tone, rhinestones", ["gold tone", "rhinestone"]),
+        ("locket, marked 1/20 12K GF, engraved", ["1/20 12K gold filled"]),
+        ("brooch, gold tone, engraved, glued stones", ["gold tone"]),
     ],
 )
 def test_materials_are_given_as_far_as_they_are_borne(

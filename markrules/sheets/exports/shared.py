@@ -10,6 +10,8 @@ from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import PLAIN, Observation
+from markrules.marks.metal_value import is_coat
+from markrules.reading.reader import METAL_MARK
 from markrules.sheets.claims import check_text
 from markrules.sheets.content import heading
 from markrules.sheets.discretion import discreet
@@ -61,14 +63,19 @@ def thesaurus() -> dict[str, Any]:
 
 
 def seen_materials(matter: SheetMatter) -> list[Observation]:
-    """The materials that somebody saw and was sure of: not what was told, guessed or ruled out."""
+    """The materials that somebody saw and was sure of: not what was told, guessed or ruled out.
+
+    Object ID counts techniques with the materials; nothing is made of them.
+    """
     return [
         each
         for each in observations_for(matter, "materials")
         if each.state == "seen" and not each.heard and each.certainty == PLAIN and each.value
+        if each.feature not in _TECHNIQUES
     ]
 
 
+_TECHNIQUES = ("technique", "setting")
 UNNAMED = " unnamed"
 """Stands after the name of a material of no kind told; it is a word of the rules alone."""
 
@@ -78,8 +85,13 @@ def borne_materials(matter: SheetMatter) -> list[str]:
     marked is gold-coloured, and what may not be said at all is left out.
     """
     said = []
+    coats = {each.words: each.claim for each in matter.metals if is_coat(each)}
     for each in seen_materials(matter):
         words = visible(plain(each.value).removesuffix(UNNAMED))
+        if each.feature == METAL_MARK:
+            # `gold filled fraction` is a word of the rules; the mark claims `1/20 12K gold filled`.
+            stamped = coats.get(each.words, "")
+            words = visible(stamped.partition(",")[0].rstrip(".")) or words
         flags = check_text(matter.base, words, matter.reading)
         said.append(flags[0].instead if flags else words)
     return [each for each in dict.fromkeys(said) if each]
