@@ -26,7 +26,7 @@ from markrules.telling.words import printable
 @click.command("add-maker")
 @click.argument("name")
 @click.option("--mark", default="", metavar="TEXT", help="The mark as struck; else the name.")
-@click.option("--years", default="", metavar="YEARS", help="1950-1970, from 1950, until 1970.")
+@click.option("--years", default="", metavar="YEARS", help="1950-1970, 1950s, from 1950.")
 @click.option("--country", default="", help="Where the maker worked.")
 @click.option("--from", "known_from", default="", help="Where this is known from.")
 @click.option("--note", default="", help="Anything else worth keeping.")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from collections.abc import Callable, Iterator
 from itertools import islice
 from pathlib import Path
@@ -14,6 +13,7 @@ from markrules.frozen import dataclass
 from markrules.marks.letters import folded, visible
 from markrules.marks.private_marks import PrivateMark, PrivateMarks
 from markrules.marks.reading_syntax import MOST_CELLS
+from markrules.marks.spans_written import written_span
 from markrules.plain_files import open_plain
 
 COLUMNS = ("text", "maker", "years", "note", "source")
@@ -23,12 +23,6 @@ MOST_PROBLEMS = 200
 """Bad lines kept to be shown; the others are only counted."""
 
 _BATCH = 5000
-_CENTURY = r"(?:c(?:irca|a)?\.?\s*)?(1[0-9]|20)\d\d"
-_YEARS = re.compile(
-    rf"{_CENTURY}s?|{_CENTURY}\s*(?:-|–|to)\s*{_CENTURY}|(?:from|until|before|after)\s+{_CENTURY}"
-    rf"|{_CENTURY}\s*(?:-|–)|(?:-|–)\s*{_CENTURY}",
-    re.IGNORECASE,
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +175,8 @@ def _marks(lines: _Lines, problems: _Problems) -> Iterator[PrivateMark]:
 def _columns(fields: list[str], problems: _Problems) -> list[str]:
     """The names of the columns; empty where they cannot be used."""
     named = [field.strip().lower() for field in fields]
+    if "text" not in named:
+        named = ["text" if name == "mark" else name for name in named]
     others = [name for name in named if name not in COLUMNS]
     if "text" not in named:
         problems.add(1, f"no column `text`; the columns may be {', '.join(COLUMNS)}")
@@ -222,11 +218,19 @@ def _wrong(values: dict[str, Any]) -> str:
     if letters > MOST_CELLS:
         return f"text has {letters} letters, and at most {MOST_CELLS} can be searched"
     years = values.get("years", "").strip()
-    if years and not _YEARS.fullmatch(years):
+    return _wrong_years(years) if years else ""
+
+
+def _wrong_years(years: str) -> str:
+    """What is wrong with years as a list gives them; empty where nothing is."""
+    span = written_span(years)
+    if span is None:
         return (
-            f"years {_shown(years)} is not understood; write 1920, c. 1920, 1920-1935, from 1920 "
-            "or until 1935"
+            f"years {_shown(years)} is not understood; write 1920, c. 1920, 1920s, 1920-1935, from "
+            "1920 or until 1935"
         )
+    if span.first is not None and span.last is not None and span.first > span.last:
+        return f"years {_shown(years)}: the first comes after the last"
     return ""
 
 

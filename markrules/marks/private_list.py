@@ -15,6 +15,7 @@ from markrules.marks.candidates import Candidate
 from markrules.marks.entries import MarkEntry, apart
 from markrules.marks.private_marks import SHARD, PrivateMark, PrivateMarks
 from markrules.marks.search import OWN, MarkSearch
+from markrules.marks.spans_written import written_span
 from markrules.marks.vocabulary import MarkWords, vocabulary
 
 MOST_ALIKE = 10
@@ -102,9 +103,13 @@ _AFTER = re.compile(r"(?:^\s*(?:from|since|after|ab|>)|[-–+>]\s*$|onwards?\s*$
 
 
 def years_of(text: str) -> Window | None:
-    """The years of a mark as a list writes them (`1900-1920`, `c. 1910`, `from 1895`): circa, since
+    """The years of a mark as a list writes them (`1900-1920`, `1920s`, `from 1895`): circa, since
     nobody vouches for them. None where no year is told.
     """
+    span = written_span(text)
+    if span is not None:
+        ends = tuple(Year(each) if each is not None else None for each in span)
+        return Window(mostly_first=ends[0], mostly_last=ends[1])
     years = [int(each) for each in _YEARS.findall(text)]
     if not years:
         return None

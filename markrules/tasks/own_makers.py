@@ -15,6 +15,7 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.places import personal_rules
 from markrules.marks.letters import folded, visible
+from markrules.marks.spans_written import written_span
 from markrules.named_tuple import NamedTuple
 
 FILE = "own-makers.rules"
@@ -28,9 +29,6 @@ LONGEST = 200
 _HEAD = "# Makers and marks of my own, added one by one. Each can be corrected here.\n"
 _ENTRY = re.compile(r"^maker \S+\n(?:[ \t].*\n|\n(?=[ \t]))*", re.MULTILINE)
 _MARK = re.compile(r"^    mark (\S*)\n(?:        .*\n|\n(?=        ))*", re.MULTILINE)
-_YEAR = r"(1[0-9]{3}|20[0-9]{2})"
-_SPAN = re.compile(rf"{_YEAR}\s*(?:-|–|to|/)\s*{_YEAR}")
-_OPEN = re.compile(rf"(from|since|until|to|before|after)?\s*{_YEAR}")
 
 
 class OwnMakerProblem(ValueError):
@@ -286,23 +284,21 @@ def _told(what: str, text: str, needed: bool = True) -> str:
 
 def _window(years: str) -> str:
     """The years as a window with soft ends: a person's own figure is circa."""
-    text = visible(years).casefold().strip(" .")
+    text = visible(years).strip()
     if not text:
         return ""
-    span = _SPAN.fullmatch(text)
-    if span is not None:
-        first, last = int(span[1]), int(span[2])
-        if first > last:
-            raise OwnMakerProblem(f'"{years}": the first year comes after the last')
-        return f"mostly {first} to {last}" if first < last else f"mostly {first}"
-    one = _OPEN.fullmatch(text)
-    if one is None:
+    span = written_span(text)
+    if span is None:
         raise OwnMakerProblem(
-            f'"{visible(years)}" is not understood as years; write 1950-1970, from 1950, until 1970'
+            f'"{text}" is not understood as years; write 1950-1970, 1950s, c. 1950, from 1950 or '
+            "until 1970"
         )
-    if one[1] in ("from", "since", "after"):
-        return f"mostly {one[2]} onward"
-    return f"mostly until {one[2]}" if one[1] else f"mostly {one[2]}"
+    first, last = span
+    if first is None or last is None:
+        return f"mostly {first} onward" if first is not None else f"mostly until {last}"
+    if first > last:
+        raise OwnMakerProblem(f'"{text}": the first year comes after the last')
+    return f"mostly {first} to {last}" if first < last else f"mostly {first}"
 
 
 def _put(file: Path, text: str) -> None:

@@ -67,6 +67,9 @@ def test_bad_years_are_told_and_nothing_is_written(own: dict[str, str]) -> None:
         ("from 1950", "mostly 1950 onward"),
         ("until 1970", "mostly until 1970"),
         ("1955", "mostly 1955"),
+        ("1960s", "mostly 1960 to 1969"),
+        ("c. 1955-60", "mostly 1955 to 1960"),
+        ("late 1950s", "mostly 1956 to 1959"),
         ("", ""),
     ],
 )

@@ -127,8 +127,8 @@ def test_more_marks_are_searched_at_once(store: PrivateMarks, tmp_path: Path) ->
         (
             "text,years\nA,19x0\nB,1920\n",
             [
-                'line 2: years "19x0" is not understood; write 1920, c. 1920, 1920-1935, from '
-                "1920 or until 1935"
+                'line 2: years "19x0" is not understood; write 1920, c. 1920, 1920s, '
+                "1920-1935, from 1920 or until 1935"
             ],
         ),
         ('text\n"A\n', ["line 2: not a line of CSV: unexpected end of data"]),
