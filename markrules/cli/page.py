@@ -126,7 +126,8 @@ def answer_lines(reading: Reading, width: int = 80) -> list[str]:
     for each in reading.types:
         lines += wrapped(f"type: {printable(each.title)}", width, "", "    ")
     if not reading.evidence:
-        lines += wrapped(NO_EVIDENCE, width, "", "    ")
+        bare = "Nothing seen speaks of a date; these are the years of such pieces in general."
+        lines += wrapped(bare, width, "", "    ")
     middle = f"{likeliest(date)}, middle {date.median}, EDTF {date.edtf}"
     lines += wrapped(middle, width, "", "    ")
     if date.second is not None and len(date.years) < 2:

@@ -73,6 +73,22 @@ def test_no_word_of_an_answer_is_torn(served: Served) -> None:
     assert torn == 0
 
 
+@pytest.mark.slow
+def test_what_stays_in_reach_fits_the_narrowest_phone(served: Served) -> None:
+    piece = served.visitor().start_box("in reach", "brooch")[0]
+    with browsing((320, 640)) as browser:
+        for page in ("/look?passed=mark", "/look", ""):
+            browser.open(f"{served.address}{piece}{page}")
+            beyond = browser.run(
+                "const bar = document.querySelector('.pinned').getBoundingClientRect();"
+                "return [...document.querySelectorAll('.pinned > *')].filter((each) =>"
+                " each.getBoundingClientRect().right > bar.right + 1"
+                " || each.scrollWidth > each.clientWidth + 1)"
+                ".map((each) => each.textContent)"
+            )
+            assert beyond == [], page
+
+
 def test_a_half_read_mark_of_nobody_listed_is_no_dead_end(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
