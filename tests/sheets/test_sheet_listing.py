@@ -548,3 +548,10 @@ def test_a_mark_that_was_read_is_no_manner(make_matter) -> None:
     words = attribution(matter.base, matter.reading).words
     assert "manner" not in words
     assert "CH" in words
+
+
+@every_case("said", ("as is", "for parts", "for spares or repair", "project piece", "for repair"))
+@pytest.mark.parametrize("part", ["rhinestones", "enamel", "pearls", "gold tone"])
+def test_words_of_a_sale_harm_no_part(reader, part: str, said: str) -> None:
+    reading = reader.read(Request(f"brooch, {part}, {said}", next_looks=0))
+    assert [each.fault for each in reading.faults] == ["broken"]
