@@ -53,6 +53,9 @@ def faults(note: str) -> set[str]:
         ("necklace, clasp on a wire instead of its old ring", {"replaced-part"}),
         ("brooch, one drop is different from its mate", {"unlike-chain-or-drop"}),
         ("spider brooch, six legs, should be eight", {"missing-part"}),
+        ("dress clip, about six marcasites down", {"missing-stones"}),
+        ("brooch, three drops down the front", set()),
+        ("bangle, seam opening up", {"broken"}),
         # A part that does not do something, whatever it is; what is no harm is none.
         ("brooch, the pin doesn't reach the catch", {"state-not-understood"}),
         ("earrings, the stones don't have any marks", set()),
