@@ -40,6 +40,9 @@ OPINIONS = (*FIELDS["told"][6:], "date", "datum")
 _SOLD = ("sold", "sale", "verkauft", "vendu", "venduto", "vendido", "verkocht")
 """Headings of a column that tells that a piece was sold: by the day, or by the price."""
 
+_SOLD_IN = "sold in"
+"""A heading of days or of places; the years in which somebody had a piece are another thing."""
+
 _WHERE = ("where", "place")
 """Headings of a place that is where a piece lies, where no other column says that."""
 
@@ -125,6 +128,8 @@ def _by_its_cells(
         return "bought on" if _days_told(cells) else "told" if plain in OPINIONS else field
     if plain in _SOLD:
         return _sold_told(cells)
+    if plain == _SOLD_IN:
+        return "sold on" if _days_told(cells) else ""
     if plain in _WHERE and _kept_elsewhere(headings, heading, names):
         return "bought where"
     return field
