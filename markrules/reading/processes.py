@@ -17,8 +17,10 @@ def processes(jobs: int, start: Callable[..., None], *given: Any) -> Iterator[Pr
     """So many processes, started afresh so that they share no open file, for the block's time.
 
     `start(*given)` runs first in each. When the block is left early, what was handed out is not
-    waited for. Raises OSError where one of them was ended from outside.
+    waited for, and they are ended in the midst of it: what they write is to be made anew.
+    Raises OSError where one of them was ended from outside.
     """
+    others = set(multiprocessing.active_children())
     pool = ProcessPoolExecutor(
         jobs,
         mp_context=multiprocessing.get_context("spawn"),
@@ -34,6 +36,11 @@ def processes(jobs: int, start: Callable[..., None], *given: Any) -> Iterator[Pr
         raise OSError(
             "a process that worked beside this one was ended; what is kept is kept"
         ) from None
+    except BaseException:
+        # A pool that is shut down still waits for what its processes have in hand: half a minute.
+        for child in set(multiprocessing.active_children()) - others:
+            child.terminate()
+        raise
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
 
