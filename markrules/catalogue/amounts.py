@@ -36,6 +36,10 @@ def parse_price(text: str, currency: str = "") -> tuple[int, str]:
     clean = " ".join(text.split())
     named, number = _currency_in(clean)
     code = (named or currency).upper()
+    if clean and not re.search(r"[0-9]", clean):
+        raise CatalogueProblem(
+            f'"{text}" is not a price; write it like 34.50 {currency.upper() or "EUR"}'
+        )
     if not re.fullmatch(r"[A-Z]{3}", code):
         raise CatalogueProblem(
             f'"{text}": say the currency in three letters (ISO 4217), such as 12.50 EUR'
@@ -46,9 +50,7 @@ def parse_price(text: str, currency: str = "") -> tuple[int, str]:
     if len(part) > decimals:
         whole, part = number, ""
     if not _AMOUNT.fullmatch(whole):
-        # Three letters of a word are no currency: only beside figures are they taken for one.
-        shown = code if re.search(r"[0-9]", text) else currency.upper() or "EUR"
-        raise CatalogueProblem(f'"{text}" is not a price; write it like 34.50 {shown}')
+        raise CatalogueProblem(f'"{text}" is not a price; write it like 34.50 {code}')
     amount = Decimal(re.sub(r"[^0-9]", "", whole) + "." + (part or "0"))
     return int(amount.scaleb(decimals)), code
 
