@@ -71,6 +71,14 @@ kind: 26 of 47 and 30 of 46 were named at first in the two halves. The weights o
 neither; the 80% sets of the unread half held 29 at first, and 31 since what misleads makes all else
 less sure. Of its ordinary notes a third are plain, a third told as heirs tell and a third with odd
 details that are sound: the unread 45 raise 10 alarms, seven of them on the last."""
+NAMED_OF_MANY_HANDS = 0.55
+NAMED_OF_UNREAD_HANDS = 0.65
+"""Told in passing, as many hands do, four to six of each kind: 37 of 61 and 20 of 30 were named at
+first in the two parts, and nothing was learned from either; the 80% sets held 48 and 21."""
+ALARMS_ON_CHATTER = 0.2
+"""Sound pieces with the same chatter (put away, priced in pencil): 7 of 40 and 2 of 20 raised an
+alarm at first; 1 of the unread 20 since what was only kept or priced is stock only where a trade
+is named too."""
 ALARMS_IN_WORDS_OF_TRAPS = 0.2
 """Ordinary pieces told with a marriage gift, a replaced battery, a copy of a receipt: 9 of 30 in
 either half raised an alarm at first, and 5 of the unread half once these were passed over."""
@@ -153,6 +161,8 @@ def reading_of(note: str) -> Reading:
             ("misleading_pieces_from_guides_kept_aside", NAMED_OF_UNREAD_GUIDES),
             ("misleading_pieces_of_many_makes", NAMED_OF_MANY_MAKES),
             ("misleading_pieces_of_many_makes_kept_aside", NAMED_OF_UNREAD_MAKES),
+            ("misleading_pieces_of_many_hands", NAMED_OF_MANY_HANDS),
+            ("misleading_pieces_of_many_hands_kept_aside", NAMED_OF_UNREAD_HANDS),
         ],
         least=7,
     ),
@@ -186,6 +196,8 @@ def test_what_misleads_is_named_rightly(name: str, least: float) -> None:
             ("ordinary_notes_in_words_of_traps_kept_aside", ALARMS_IN_WORDS_OF_TRAPS),
             ("ordinary_notes_of_heirs", ALARMS_IN_WORDS_OF_TRAPS),
             ("ordinary_notes_of_heirs_kept_aside", ALARMS_OF_WHAT_SOUNDS_ODD),
+            ("ordinary_notes_with_chatter", ALARMS_ON_CHATTER),
+            ("ordinary_notes_with_chatter_kept_aside", ALARMS_AT_MOST),
         ],
         least=3,
     ),
