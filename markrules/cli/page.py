@@ -351,16 +351,10 @@ def word_lines(reading: Reading, width: int) -> list[str]:
     """What was taken for granted, what was only told, and notes."""
     lines: list[str] = []
     assumed = [_assumed(each) for each in reading.observations if each.assumed]
-    heard = [
-        each.words or each.value
-        for each in reading.observations
-        if each.heard and each.feature not in COUNTS_A_LITTLE
-    ]
-    named = [
-        each.words or each.value
-        for each in reading.observations
-        if each.heard and each.feature in COUNTS_A_LITTLE
-    ]
+    counted = {*COUNTS_A_LITTLE, *(clue.feature for clue in reading.clues)}
+    told = [each for each in reading.observations if each.heard]
+    heard = [each.words or each.value for each in told if each.feature not in counted]
+    named = [each.words or each.value for each in told if each.feature in counted]
     for head, items in (
         ("Taken as", assumed),
         ("Told, not seen, and left out of the sums", heard),

@@ -18,6 +18,7 @@ from markrules.inference.explanation import (
     said,
     sign_readings,
 )
+from markrules.inference.held import counts_when_told
 from markrules.inference.makers import hypotheses, maker_shares
 from markrules.inference.misleading import (
     NEITHER,
@@ -331,7 +332,9 @@ def _notes(
     heard = [
         each.words or each.value or each.feature
         for each in observations
-        if each.heard and each.feature not in COUNTS_A_LITTLE
+        if each.heard
+        and each.feature not in COUNTS_A_LITTLE
+        and not counts_when_told(tables.base, each.feature)
     ]
     if heard:
         notes.append(f"Told and not seen, so not counted: {', '.join(heard)}.")

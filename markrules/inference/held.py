@@ -15,6 +15,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.facts import Facts
 from markrules.knowledge.observation import Observation
 from markrules.knowledge.rule_matching import HeldRules, Matcher
+from markrules.language.entries.features import WORN
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,11 @@ def hold(
 ) -> Held:
     """What holds of a piece. Hearsay does not count, save where a situation that misleads asks."""
     left_out = frozenset(without)
-    counted = [each for each in observations if not each.heard and each.feature not in left_out]
+    counted = [
+        replace(each, heard=False)
+        for each in observations
+        if each.feature not in left_out and (not each.heard or counts_when_told(base, each.feature))
+    ]
     piece_type = piece_type or _piece_seen(counted)
     told = _told(observations, base)
     matched = matcher.match(Facts(counted, base, piece_type), told)
@@ -58,6 +63,14 @@ def hold(
             known=matched.known,
         )
     return Held(piece_type, tuple(counted), matched, left_out)
+
+
+def counts_when_told(base: KnowledgeBase, feature: str) -> bool:
+    """Whether a feature counts though it was only told: the years in which somebody had the piece,
+    which nobody can see, and of which who tells them was mostly there.
+    """
+    named = base.features.get(feature)
+    return named is not None and named.dates == WORN
 
 
 def _told(observations: Sequence[Observation], base: KnowledgeBase) -> Facts:

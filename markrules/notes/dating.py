@@ -82,7 +82,7 @@ def years_read(
         open_yet = not feature or (feature == INSCRIBED_YEAR and not claimed)
         if open_yet and not heard and of_label_too and item.years.exact:
             feature, assumed = LABEL_YEAR, ON_WHAT_CAME_WITH_IT
-        told = not feature or vocabulary.base.features[feature].describes
+        told = not feature or _is_told(vocabulary, feature)
         if claimed and told:
             continue
         feature = feature or TOLD_YEAR
@@ -96,6 +96,12 @@ def years_read(
         if years and feature and not vocabulary.base.features[feature].describes:
             found.append(_observation(years, feature, tokens, certainty, heard))
     return found
+
+
+def _is_told(vocabulary: Vocabulary, feature: str) -> bool:
+    """Whether nothing on the piece gives such a year, but somebody's word or memory."""
+    named = vocabulary.base.features[feature]
+    return named.describes or named.dates == WORN
 
 
 def _feature_of(

@@ -61,7 +61,7 @@ def is_owners(
 ) -> bool:
     """Whether a name is of somebody whose the piece was, or who sold it or thinks something of it:
     `Mrs Novak`, `estate of Joan Novak`, `bought at Novak's`, `Novak thinks`, `the Novak family`;
-    not where the piece, or a word for marks, follows it.
+    not where the piece, or a word for marks, follows it, save behind `grandma Novak's`.
     """
     behind = next((item for item in matched.items if item.first == end), None)
     if behind is not None and behind.role("owner-after"):
@@ -74,6 +74,8 @@ def is_owners(
         return False
     if tokens.raw(before.end - 1).endswith(_POSSESSIVE):
         return False  # grandma's Novak
+    if before.role("owner") and tokens.raw(end - 1).endswith(_POSSESSIVE):
+        return True  # grandma Novak's brooch
     if not before.role("owner"):
         led = ending.get(before.first)
         if before.role("story-end") or not before.role("link"):

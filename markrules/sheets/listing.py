@@ -498,6 +498,14 @@ def _cautions(matter: SheetMatter, level: str) -> tuple[str, ...]:
 BENCH = "bench"
 
 
+def _grounds(matter: SheetMatter) -> str:
+    """What the years rest on: a year in which somebody had it is told, and seen by nobody."""
+    told = {each.feature for each in matter.reading.observations if each.heard}
+    if any(clue.feature in told for clue in matter.reading.clues):
+        return "what is seen on it and what was told of it"
+    return "what is seen on it"
+
+
 def _basis(matter: SheetMatter) -> str:
     tests = "" if part_words(matter, "tested") else " Metal and stones were not tested."
     if not matter.reading.evidence:
@@ -508,7 +516,7 @@ def _basis(matter: SheetMatter) -> str:
     first, last = runs[0].first, runs[-1].last
     share = share_of_years(matter.reading, first, last)
     headline = date_words(matter.base, matter.reading)
-    likeliest = f"{years(first, last)} by what is seen on it ({share:.0%} likely)"
+    likeliest = f"{years(first, last)} by {_grounds(matter)} ({share:.0%} likely)"
     if headline == bounds(*firm_limits(matter.reading)) and headline != years(first, last):
         return f"{capital(headline)} by what must hold of it; most likely {likeliest}.{tests}"
     if not when_told(matter):

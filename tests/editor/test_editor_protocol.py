@@ -8,7 +8,7 @@ import sys
 from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
 from pathlib import Path
-from types import SimpleNamespace
+from types import ModuleType
 from typing import TYPE_CHECKING
 
 import pytest
@@ -54,7 +54,9 @@ def _what_the_client_meets_is_reported(request: pytest.FixtureRequest) -> Iterat
     It is switched off in pyproject.toml, since all would wait for its types, and on here.
     """
     names = ("pytest_runtest_call", "pytest_runtest_makereport")
-    hooks = SimpleNamespace(**{name: getattr(pytest_lsp, name) for name in names})
+    hooks = ModuleType("the hooks of an editor's client")  # pytest keeps plugins in sets
+    for name in names:
+        setattr(hooks, name, getattr(pytest_lsp, name))
     request.config.pluginmanager.register(hooks, "what-the-client-meets")
     yield
     request.config.pluginmanager.unregister(hooks)

@@ -142,7 +142,7 @@ def test_a_replaced_catch_is_said_in_words_and_sets_no_limit() -> None:
     said = found.contradictions[0]
     rest = reading(*REPLACED, without=("rollover-catch",)).date.range
     assert said.startswith(f"catch: 1911 or later, all else says before {rest.last + 1}: ")
-    assert said.endswith(f"the catch was probably replaced ({catch.branches.refit:.2f})")
+    assert said.endswith(f"the catch was probably replaced ({catch.branches.refit:.0%})")
 
 
 def test_hard_limits_that_cross_are_said() -> None:

@@ -38,7 +38,9 @@ def test_it_was_made_by_then(note: str) -> None:
     found = {each.feature: each for each in reading.observations}
 
     assert found[feature].years is not None
-    assert not found[feature].heard
+    assert found[feature].heard  # nobody sees it on the piece
+    assert feature in {clue.feature for clue in reading.clues}
+    assert not any("not counted" in note for note in reading.notes)
     assert {"inscribed-year", "founded-year", "fault"}.isdisjoint(found)
     # Somebody's memory is a soft bound: most of the probability lies before it, not all.
     made_by = share_of_years(reading, None, year + 8)
