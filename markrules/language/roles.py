@@ -87,7 +87,7 @@ WORDING_ROLES = (
     "damage",  # broken, missing: the wording is named in the words of faults, {missing} {stone}
     "damage-of-one",  # glued: the same, of a single thing; of several it tells how they were made
     "renewal",  # replaced, later: the same, and the thing it is said of was fitted later
-    "of-the-piece",  # modern, new: a renewal that is said of the piece where it stands alone
+    "of-the-piece",  # modern, worn: words that are said of the piece where they stand alone
     "thing",  # catch, stone: what a damage or a renewal is said of
     "false",  # fake, imitation: the material named next is not meant; {false} {gem} in a value
     "coat",  # plated, filled: the metal named before is only the outside
@@ -170,7 +170,9 @@ TARGETS = {"absent": "feature", "sound": "wording", "left": "wording"}
 
 DAMAGE_OF_ONE = "damage-of-one"
 
-DAMAGE_ROLES = ("damage", DAMAGE_OF_ONE, "renewal")
+RENEWAL = "renewal"
+
+DAMAGE_ROLES = ("damage", DAMAGE_OF_ONE, RENEWAL)
 """Roles of words that tell what is wrong, or that a part is a later one."""
 
 IN_CLAIMS = "in-claims"

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from markrules.language.builtin import COLOUR
 from markrules.language.roles import DAMAGE_OF_ONE, DAMAGE_ROLES
 from markrules.language.slots import PART, PART_BEFORE
 from markrules.notes.damage_left import LEFT, excepted_in, left_in
@@ -188,7 +189,29 @@ def _of_any_part(told: Told, at: int, damages: tuple[str, ...], beside: list[int
     if item.role(DAMAGE_OF_ONE) and item.means("value"):  # glued: how the piece was made
         return []
     counted = told.number_before(at) and not item.role("renewal") and not beside
-    return [told.made(at, None, ())] if counted or _alone(told, at) else []
+    if counted or (_alone(told, at) and not item.role("giver")):  # not `I've had it`
+        return [told.made(at, None, ())]
+    return _of_what_is_no_part(told, at, damages, beside)
+
+
+def _of_what_is_no_part(
+    told: Told, at: int, damages: tuple[str, ...], beside: list[int]
+) -> list[Damaged]:
+    """What a damage that is no fault by itself, and nothing else, is at the end of its clause,
+    behind a thing that the rules know as no part: `hair compartment empty`.
+    """
+    item = told.items[at]
+    no_thing = {"piece", COLOUR}
+    before = [each for each in beside if each < at and not no_thing >= {*told.names[each]}]
+    describes = item.means("value") or item.means("feature") or item.role("renewal", "giver")
+    if not before or describes or not told.ends_clause(at):
+        return []
+    if not all(told.is_little(between) for between in range(before[0] + 1, at)):
+        return []  # the flower shakes when you move it
+    choices = tuple(
+        (fault, PART_BEFORE) for damage in damages for fault in told.making.of_a_part(damage)
+    )
+    return [told.made(at, before[0], choices)] if choices else []
 
 
 def _alone(told: Told, at: int) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 
 from markrules.language.slots import PART, THING, UNREAD_DOING, UNREAD_LACK
 from markrules.late import late
@@ -38,11 +38,13 @@ def said_so(
     unknown: Sequence[int],
     negated: Sequence[bool],
     told: Mapping[int, int],
+    marks: Container[int] | None = None,
 ) -> DamageSaid | None:
     """The damage that the order of words tells in a segment.
 
     `unknown` are the tokens that nothing fits, `told` those of which something else was made: a
-    way whose own words begin among them tells of no damage.
+    way whose own words begin among them tells of no damage. In a segment that speaks of marks,
+    `marks` are the words for one: only a way to which one belongs tells of harm, as a burn mark.
     """
     things = [
         each
@@ -61,6 +63,8 @@ def said_so(
     }
     for way in ways.ways_in(tokens.folded, given):
         if way.words[0] in told:
+            continue
+        if marks is not None and not any(index in marks for index in way.words):
             continue
         at = _nearest(places, way.words[0]) if way.thing < way.words[0] else way.thing
         names = next((each.names for each in things if each.item.first == at), ())

@@ -8,6 +8,7 @@ from markrules.knowledge.observation import Observation
 from markrules.language.slots import PART, PART_BEFORE
 from markrules.named_tuple import NamedTuple
 from markrules.notes.saying import OpenFault, Said, SpokenThing
+from markrules.notes.tokens import tokens_of
 from markrules.notes.vocabulary import SEVERAL_PIECES, Vocabulary
 
 
@@ -29,6 +30,7 @@ def settled_fault(
     chain: frozenset[str],
     chains: frozenset[str] = frozenset(),
     seen: AbstractSet[str] = frozenset(),
+    after_piece: bool = False,
 ) -> Settled | None:
     """The fault meant; None where the words make none.
 
@@ -36,7 +38,8 @@ def settled_fault(
     that was `seen` on this piece. `chain` holds this type and the broader ones, `chains` those of
     all that the note names. Where no thing was
     named, it is looked for in the segment before; a damage that is a fault by itself is never
-    lost for want of a thing.
+    lost for want of a thing, and no other one either that is told `after_piece`, behind the
+    piece's name and not of a mark.
     """
     making = vocabulary.making
     choices = [each for each in fault.choices if not _elsewhere(vocabulary, each[1], chains)]
@@ -75,7 +78,38 @@ def settled_fault(
     for damage in fault.damages:
         if damage in making.bare:
             return Settled(_observation(fault, making.bare[damage]))
-    return _of_the_piece(vocabulary, fault)
+    of_no_part = after_piece and not _describes_it(vocabulary, fault.words, chain)
+    return _of_the_piece(vocabulary, fault) or (
+        _of_no_told_part(vocabulary, fault) if of_no_part else None
+    )
+
+
+def _describes_it(vocabulary: Vocabulary, words: str, chain: frozenset[str]) -> bool:
+    """Whether words of damage tell how such a piece is made: a tie bar is `sprung`."""
+    folded = tokens_of(words, vocabulary.folding).folded
+    found = vocabulary.words.longest(folded, [False] * len(folded), 0)
+    return found is not None and any(
+        sense.kind == "value"
+        and sense.name != "fault"
+        and not chain.isdisjoint(vocabulary.found_on.get(sense.name, ()))
+        for sense in found[1].senses
+    )
+
+
+def _of_no_told_part(vocabulary: Vocabulary, fault: OpenFault) -> Settled | None:
+    """What damage that is no fault by itself makes of a part that was not told: `tie bar, sprung`.
+
+    Of what is wanting, or another than it was, the part must be told: an empty locket lacks none.
+    """
+    if fault.renewed:
+        return None
+    making = vocabulary.making
+    of_told = {making.bare[each] for each in making.told_of_parts if each in making.bare}
+    for damage in fault.damages:
+        for found in making.of_a_part(damage):
+            if found not in of_told:
+                return Settled(_observation(fault, found, "the part was not told"))
+    return None
 
 
 def _of_the_piece(vocabulary: Vocabulary, fault: OpenFault) -> Settled | None:

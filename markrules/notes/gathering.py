@@ -307,6 +307,7 @@ class Gathered:
             "of_one": sorted(made.of_one),
             "links": sorted(self._single_words("link")),
             "bare_words": self._bare_words(made),
+            "told_of_parts": sorted(made.told_of_parts),
             "nouns": sorted(
                 words[0]
                 for name, features in made.holds.items()

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import field, replace
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
-from markrules.language.roles import DAMAGE_OF_ONE
+from markrules.language.roles import DAMAGE_OF_ONE, RENEWAL
+from markrules.language.slots import PART, PART_BEFORE
 from markrules.late import late
 
 COUNTED = "#"
@@ -26,7 +27,8 @@ class Making:
     single little words that part one thing from the next, `nouns` the single words of things that
     are known by features too: the beads of glass beads. `of_the_piece` are words for what is new
     that tell of the piece as a whole where no part is named: a modern one. `bare_words` are the
-    single words, folded, of what is a fault by itself, with the damages they are.
+    single words, folded, of what is a fault by itself, with the damages they are. `told_of_parts`
+    are the damages that tell of what is gone or was renewed, and so of a part that must be told.
     """
 
     of: dict[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
@@ -41,6 +43,11 @@ class Making:
     nouns: frozenset[str] = frozenset()
     of_the_piece: frozenset[str] = frozenset()
     bare_words: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    told_of_parts: frozenset[str] = frozenset()
+
+    def of_a_part(self, damage: str) -> tuple[str, ...]:
+        """The faults that a damage makes of any part, wherever it stands or only before it."""
+        return self.of.get((damage, PART)) or self.of.get((damage, PART_BEFORE), ())
 
 
 def making_of(base: KnowledgeBase) -> Making:
@@ -68,7 +75,8 @@ def making_of(base: KnowledgeBase) -> Making:
                     made.of[pair] = (*made.of.get(pair, ()), fault.name)
             elif slots:
                 made.bare.setdefault(slots[0], fault.name)
-    return made
+    renewals = (each.name for each in base.wordings.values() if each.role == RENEWAL)
+    return replace(made, told_of_parts=frozenset((*made.counted, *renewals)))
 
 
 def spelled_out(base: KnowledgeBase, text: str) -> tuple[str, ...]:

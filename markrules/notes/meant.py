@@ -150,7 +150,14 @@ def _of_text(item: Item) -> bool:
 
 
 def _before_damage(laid: Laid, item: Item) -> bool:
-    return any(each.item.first == item.end for each in laid.damaged)
+    """Whether an item stands right before a word of damage, and is not what is pictured and harmed
+    itself: `star loose`.
+    """
+    pictured = item.value_of(*PICTURED_FEATURES)
+    return any(
+        each.item.first == item.end and not (pictured and each.thing == item)
+        for each in laid.damaged
+    )
 
 
 def _describes(laid: Laid, name: str) -> bool:

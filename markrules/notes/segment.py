@@ -421,6 +421,7 @@ class _SegmentReader:
             if self.made.get(item.first)
             for index in range(item.first, item.end)
         }
+        marks = {item.first for item in self.items if item.role("mark", "mark-noun")}
         saying = said_so(
             self.vocabulary.damage_ways,
             self.vocabulary.making,
@@ -429,13 +430,10 @@ class _SegmentReader:
             self.matched.unknown,
             self.negated,
             told,
+            marks if of_marks else None,
         )
         if saying is None:
             return
-        if of_marks and not any(
-            item.role("mark", "mark-noun") and item.first in saying.words for item in self.items
-        ):
-            return  # what is told is of the mark, and no burn mark
         first, end = saying.first, saying.end
         if len(self.tokens) <= MOST_ALL_SAID:
             first, end = self._led_by(), len(self.tokens)

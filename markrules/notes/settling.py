@@ -47,7 +47,9 @@ def settled_all(
                 before = parts[spoken] if near else None
                 from markrules.notes.faults import settled_fault
 
-                fault = settled_fault(vocabulary, each, before, chain, chains, seen)
+                of_mark = bool(part.marks) or (index > 0 and parts[index - 1].ends_in_mark)
+                after_piece = not of_mark and any(other.pieces for other in parts[:index])
+                fault = settled_fault(vocabulary, each, before, chain, chains, seen, after_piece)
                 if fault is None:
                     continue
                 told[index, at] = fault.observation

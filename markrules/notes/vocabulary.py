@@ -383,6 +383,7 @@ class Vocabulary:
             frozenset(kept["nouns"]),
             self.of_the_piece,
             {word: tuple(damages) for word, damages in kept["bare_words"].items()},
+            frozenset(kept["told_of_parts"]),
         )
 
     @cached_property
