@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
+from itertools import accumulate
+
 from markrules.inference.reading import Dating, Reading
 from markrules.telling.words import bounds, plain
 
@@ -34,6 +37,16 @@ def limits_of_parts(reading: Reading) -> tuple[str, ...]:
     if date.not_after is not None and last is None:
         said.append((date.not_after_clue, bounds(None, date.not_after)))
     return tuple(f"{plain(clue)}: {when}" if clue else when for clue, when in said)
+
+
+def nearly_all_years(reading: Reading) -> tuple[int, int]:
+    """The first and last year outside of which, on each side, less than half of `STRAY` lies."""
+    date = reading.date
+    sums = tuple(accumulate(date.curve))
+    whole, beyond = sums[-1], STRAY / 2
+    first = bisect_right(sums, whole * beyond)
+    last = bisect_left(sums, whole * (1 - beyond))
+    return date.first_year + first, date.first_year + last
 
 
 def mass_of_years(date: Dating) -> float:

@@ -12,7 +12,7 @@ from markrules.sheets.attribution import attribution, date_words
 from markrules.sheets.exports.shared import Exported, borne_materials, seen_texts, thesaurus
 from markrules.sheets.matter import SheetPhoto
 from markrules.sheets.printing import data_uri
-from markrules.telling.limits import firm_limits, mass_of_years
+from markrules.telling.limits import firm_limits, mass_of_years, nearly_all_years, share_of_years
 from markrules.telling.words import bounds, plain, visible, years_of
 
 CONTEXT = "https://linked.art/ns/v1/linked-art.json"
@@ -119,7 +119,8 @@ def _production(piece: Exported) -> dict[str, Any]:
     if not reading.evidence:
         return {}
     date = reading.date
-    runs = date.years if len(date.years) > 1 else (date.range,)
+    # CIDOC CRM, P82a and P82b: nothing of it lies outside, which no range of 80% may claim.
+    earliest, latest = nearly_all_years(reading)
     words = date_words(piece.matter.base, reading)
     data: dict[str, Any] = {
         "type": "Production",
@@ -127,8 +128,8 @@ def _production(piece: Exported) -> dict[str, Any]:
             "type": "TimeSpan",
             "_label": words,
             "identified_by": [{"type": "Name", "content": date.edtf}],
-            "begin_of_the_begin": f"{runs[0].first:04d}-01-01T00:00:00Z",
-            "end_of_the_end": f"{runs[-1].last:04d}-12-31T23:59:59Z",
+            "begin_of_the_begin": f"{earliest:04d}-01-01T00:00:00Z",
+            "end_of_the_end": f"{latest:04d}-12-31T23:59:59Z",
             "referred_to_by": [_statement("description", text) for text in _how_sure(reading)],
         },
     }
@@ -144,11 +145,16 @@ def _production(piece: Exported) -> dict[str, Any]:
 
 
 def _how_sure(reading: Reading) -> list[str]:
-    """What the bounds of the span are worth: its probability, and limits that hold for sure."""
+    """The years most likely and their probability, the same of the bounds of the span, and limits
+    that hold for sure.
+    """
     date, (first, last) = reading.date, firm_limits(reading)
     said = [f"{years_of(date)}: probability {mass_of_years(reading.date):.2f}"]
     if len(date.years) > 1:
         said.append("; ".join(f"{e.first}-{e.last}: probability {e.mass:.2f}" for e in date.years))
+    earliest, latest = nearly_all_years(reading)
+    outer = share_of_years(reading, earliest, latest)
+    said.append(f"{earliest}–{latest}: probability {outer:.2f}")
     if first is not None or last is not None:
         said.append(f"certain: {bounds(first, last)}")
     return said
