@@ -25,6 +25,7 @@ from markrules.notes.unquoting import unquoted
 from markrules.notes.view import LEADS
 from markrules.notes.vocabulary import MARK_PREFIXES, PLACE_FEATURES, Vocabulary
 
+_DIGIT = late(r"[0-9]")
 _MARKISH = late(r"[^a-zà-öø-ÿ0-9\s,.()/½¼¾-]")
 _SPELT_OUT = late(r"(?<![^\W_])[a-z](?:[.-][a-z]){3,}(?![^\W_])")
 """Small letters of one word, parted by dots or dashes: `t.r.i.f.o.l.d`, read as capitals."""
@@ -184,6 +185,8 @@ def _may_hold_text(vocabulary: Vocabulary, tokens: Tokens, found: Matched) -> bo
     numbered = any(number and len(word) > 3 for number, word in zip(numeric, folded, strict=True))
     texts = vocabulary.texts if numbered else vocabulary.says
     placed = {item.first for item in found.items if item.value_of(*PLACE_FEATURES)}
+    if any(_DIGIT.search(" ".join(folded[max(first - 2, 0) : first])) for first in placed):
+        return True  # T9 on the back, 95 P on the plaque
     for index in range(len(folded)):
         text = texts.longest(folded, numeric, index)
         if text is not None and (text[0] > index + 1 or text[0] in placed):

@@ -70,7 +70,8 @@ def named_makers(
                 matched.items.append(Item(other, other + 1))
             continue
         if before > index:
-            named.append(_maybe(vocabulary, words))
+            known_text = found is not None and found[0] == end  # Déposé brooch
+            named.append(_maybe(vocabulary, words, certainty if known_text else None))
         elif heard and (makers or by) and TOLD_MAKER in vocabulary.base.features:
             title = vocabulary.base.makers[makers[0]].title if makers else words
             named.append(
@@ -90,8 +91,12 @@ def named_makers(
     return named
 
 
-def _maybe(vocabulary: Vocabulary, words: str) -> Observation:
-    """Words that may be a maker's name, of which it is asked whether they stand on the piece."""
+def _maybe(vocabulary: Vocabulary, words: str, as_text: str | None) -> Observation:
+    """Words that may be a maker's name, of which it is asked whether they stand on the piece; or,
+    where the rules know them for a text that pieces bear, that text, as sure as `as_text`.
+    """
+    if as_text is not None:
+        return Observation("mark", words, certainty=as_text, words=words, assumed=ON_PIECE)
     return Observation(
         MAYBE_MAKER,
         words,

@@ -19,7 +19,7 @@ from markrules.notes.negation import STILL_DENIED
 from markrules.notes.segments import SHORTEST_RUN_ON, Segment
 from markrules.notes.tokens import Tokens, tokens_of
 from markrules.notes.view import LEADS
-from markrules.notes.vocabulary import Vocabulary
+from markrules.notes.vocabulary import PLACE_FEATURES, Vocabulary
 
 SHORTEST_CHAIN = 3
 """How often `and`, or `with`, stands in a stretch where it stands for commas: a list of two or
@@ -29,6 +29,8 @@ WITH = "story-end"
 """The role of the little word with which the piece is told of again: `with`."""
 MOST_COUNTED = 99
 """The largest number that counts parts of a piece: what is larger is a year or a fineness."""
+LONGEST_LEAD_OF_NUMBER = 4
+"""Words of a register before its number: `Brit Regd Des No`."""
 SIZE_WORD = "size-word"
 """The feature of words for a size: small, tiny."""
 OPENING = "opening"
@@ -117,7 +119,7 @@ class _Stretch:
         """Whether something else than what stands before begins with this item."""
         before, item = self.items[at - 1], self.items[at]
         gap = self.tokens.text[self.tokens.ends[item.first - 1] : self.tokens.starts[item.first]]
-        if gap.strip(" ?"):
+        if not gap or gap.strip(" ?") or self._is_in_text(at):  # T9 is one word
             return False
         if self._opens_sentence(at) or self._is_small_damage(at):
             return not before.role(*_LEADING)
@@ -137,6 +139,19 @@ class _Stretch:
                 item.measure is not None or item.role(*LEADS) or self._begins_like(at)
             )
         return before.meaning.tells_fault and self._begins_like(at)
+
+    def _is_in_text(self, at: int) -> bool:
+        """Whether an item goes on with a text on the piece: `Rd No 123456`, which denies nothing,
+        or `01 A on the plaque`, where the A is no article.
+        """
+        first, folded, numeric = self.items[at].first, self.tokens.folded, self.tokens.numeric
+        for begin in range(max(0, first - LONGEST_LEAD_OF_NUMBER), first):
+            text = self.vocabulary.texts.longest(folded, numeric, begin)
+            if text is not None and "number" in text[1].kinds and text[0] > first:
+                return True
+        if self.tokens.raw(first) != "A" or not numeric[first - 1] or at + 1 == len(self.items):
+            return False
+        return self.items[at + 1].value_of(*PLACE_FEATURES, "mark-method")
 
     def _stands_alone(self, at: int) -> bool:
         """Whether a measure is said of the piece: nothing that could have it stands beside it."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from markrules.frozen import dataclass
+from markrules.late import late
 from markrules.notes.items import LINKS, Item
 from markrules.notes.listed_names import is_a_name
 from markrules.notes.others_names import is_owners, likening
@@ -42,10 +43,18 @@ def starts(view: View, index: int, stand: Stand) -> bool:
     if (not stand.direct or stand.doubtful) and _of_somebody_else(view, index):
         return False
     begun = view.raw(index)[:1] in _SIGNS and view.look(index) != "signs"  # `©Novak`
-    return begun or _STARTS[view.look(index)](view, index, stand)
+    return begun or _registered(view, index) or _STARTS[view.look(index)](view, index, stand)
 
 
 _SIGNS = ("©", "®", "™")
+
+
+def _registered(view: View, index: int) -> bool:
+    """Whether a register's words with a capital, and its number, begin here, though the first of
+    them may be short for something else too: `Rd No 123456` is not red.
+    """
+    look, end = view.look(index), view.registered_until(index)
+    return look in ("name", "capitals", "mixed") and end > view.chunks[index].after
 
 
 def _of_somebody_else(view: View, index: int) -> bool:
@@ -261,10 +270,49 @@ def _figures(view: View, index: int, stand: Stand) -> bool:
         return stand.direct and not stand.doubtful and not dated
     if stand.direct or (stand.fresh and _after_colon(view, index)) or _spelling(view, index):
         return True
+    if _small_share(view, index):
+        return True
     if item is not None and view.evidence(item):
         raw = view.tokens.slice(item.first, item.end)
         return stand.expecting and raw == raw.upper()
-    return _bare_figures(view, index, stand)
+    return _bare_figures(view, index, stand) or _code_in_its_place(view, index)
+
+
+_SHARE = late(r"1/(?P<of>[1-9][0-9]{1,2})(?:th)?")
+"""One tenth, or less: the share of gold in a mark; stones are weighed in larger ones."""
+
+
+def _small_share(view: View, index: int) -> bool:
+    """Whether a share of gold and its fineness, and no more, make a text that begins here: `gold
+    filled, 1/20 14K` is not gold all through. `1/10 ct 14K` is the weight of a stone.
+    """
+    text, item = view.text_at(index), view.item(index)
+    if text is None or _SHARE.fullmatch(view.raw(index)) is None:
+        return False
+    fineness = view.look(index + 1) in ("mixed", "figures") and (
+        item is None or item.measure is None
+    )
+    return fineness and view.chunks[index].after < text[0] <= view.chunks[index + 1].after
+
+
+_CODE = late(r"[A-Z][0-9]{1,2}|[0-9]{1,2}[A-Z]|[0-9]{1,3}[./][0-9]{2,3}")
+"""A letter and a figure of a code of years, or figures of a fineness: `T9`, `9.375`."""
+_FIGURES_OF_A_CODE = late(r"[0-9]{2}")
+
+
+def _code_in_its_place(view: View, index: int) -> bool:
+    """Whether a code stands here, and right behind it where it stands: `T9 on the back`."""
+    end, raw = index + 1, view.raw(index)
+    if view.look(end) == "letter" and _FIGURES_OF_A_CODE.fullmatch(raw):  # `95 P on the plaque`
+        end += 1
+    elif _CODE.fullmatch(raw) is None:
+        return False
+    item, known = view.item(end), view.item(index)
+    told = known is not None and known.end > view.chunks[index].first + 1
+    return not told and item is not None and item.value_of(*_WHERE_IT_STANDS)
+
+
+_WHERE_IT_STANDS = (*PLACE_FEATURES, "mark-method")
 
 
 def _spelling(view: View, index: int) -> bool:

@@ -22,6 +22,19 @@ def told(note: str) -> set[str]:
 @every_case(
     ("note", "meant", "never"),
     [
+        # A code, or a register's number, with the place where it stands and no word for a mark.
+        ("silver brooch with T9 on the back and a rose", "mark=T9", "motif=flower"),
+        ("silver brooch with 9.375 on the back", "mark=9.375", "length=9.375"),
+        ("earrings with 01 A on the plaque", "mark=01 A", "mark=A"),
+        ("earrings with 95 P on the plaque", "mark=95 P", "mark=P"),
+        ("silver brooch with Rd No 123456 on the back", "mark=Rd No 123456", "colour=red"),
+        ("rose brooch with 12 stones on the back row", "motif=flower", "mark=12"),
+        ("silver locket with 2 photos inside and a rose", "motif=flower", "mark=2"),
+        # A small share of gold by itself is a coat; a larger one is the weight of a stone.
+        ("gold filled bangle, 1/20 14K", "mark=1/20 14K", "metal=gold-14k"),
+        ("diamond ring with a 1/4 14K gold band", "metal=gold-14k", "mark=1/4 14K"),
+        # Words of law before a piece are no maker's name.
+        ("Dépose brooch with a rose", "mark=Dépose", "told maybe-maker=Dépose"),
         # What stands between `stamped` and `with` is the mark.
         ("brooch stamped 800 with a crescent and crown", "mark=800", "mark=800 with"),
         ("ring marked A with a crown over it", "mark=A", "motif=religious-or-symbol"),

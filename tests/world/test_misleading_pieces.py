@@ -77,8 +77,8 @@ NAMED_OF_UNREAD_HANDS = 0.65
 first in the two parts, and nothing was learned from either; the 80% sets held 48 and 21."""
 ALARMS_ON_CHATTER = 0.2
 """Sound pieces with the same chatter (put away, priced in pencil): 7 of 40 and 2 of 20 raised an
-alarm at first; 1 of the unread 20 since what was only kept or priced is stock only where a trade
-is named too."""
+alarm at first, and 1 of the unread 20 later. Several changes lay between, and which of them did it
+was not measured."""
 ALARMS_IN_WORDS_OF_TRAPS = 0.2
 """Ordinary pieces told with a marriage gift, a replaced battery, a copy of a receipt: 9 of 30 in
 either half raised an alarm at first, and 5 of the unread half once these were passed over."""
