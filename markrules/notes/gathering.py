@@ -107,6 +107,9 @@ _PARTED = late(r"\w,|[^\W\d_]{2}\. ?[\w&]")
 _NAME_SHORTENED = late(r"([^\W\d_]{2,})\.\s+\w")
 """A name that begins with a shortened word: Chas. Thomae, Geo. W. Shiebler, St. John."""
 
+_LEADS = ("mark", "mark-noun", "made-by")
+"""Roles of words behind which a mark, or its maker's name, stands."""
+
 
 class Gathered:
     """All words of a knowledge base, gathered from its entries."""
@@ -427,7 +430,7 @@ class Gathered:
             for text in value.also
             if ". " in text
         ]
-        leads = (*self._of_role("mark"), *self._of_role("mark-noun"))
+        leads = [each for role in _LEADS for each in self._of_role(role)]
         texts += [text for each in leads for text in each.words if text.endswith(".")]
         names = (
             each
@@ -446,7 +449,7 @@ class Gathered:
         """The phrases behind which a name stands: `signed`, `made by`, `mark of`."""
         folds = {
             tuple(self.cut[text])
-            for role in ("mark", "mark-noun", "made-by")
+            for role in _LEADS
             for each in self._of_role(role)
             for text in each.words
         }

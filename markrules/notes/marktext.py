@@ -126,7 +126,7 @@ class _TextFinder:
                 doubtful = item.means("value") and not view.about_marks(item)
                 stand = Stand(True, True, False, True, noun, doubtful)
             elif starts(view, index, stand):
-                end = extended(view, index, stand.direct and not stand.noun)
+                end = extended(view, index, stand.direct and not stand.noun, stand.led)
                 first = index
                 if end == index + 1 and view.look(index) == "signs":  # `Novak (c)`
                     first = self._from(index)

@@ -69,7 +69,8 @@ def named_makers(
                 matched.unknown.remove(other)
                 matched.items.append(Item(other, other + 1))
             continue
-        if before > index:
+        any_word = by and not (upper or makers) and _by_behind_a_piece(ending, index)
+        if before > index or any_word:
             known_text = found is not None and found[0] == end  # Déposé brooch
             named.append(_maybe(vocabulary, words, certainty if known_text else None))
         elif heard and (makers or by) and TOLD_MAKER in vocabulary.base.features:
@@ -141,7 +142,8 @@ def _named_after(tokens: Tokens, matched: Matched, ending: dict[int, Item], inde
 
     One word such as `by` counts at the beginning, after a piece and after what was told: what was
     worn by somebody was not made by them. A name of one word in small letters counts where it ends
-    the segment behind several words, a colon, or the first one: `made by novak`, `maker: novak`.
+    the segment behind several words, a colon, the first one or a piece: `made by novak`, `maker:
+    novak`, `bracelet by novak`.
     """
     before = ending.get(index)
     if before is None or not before.role("made-by"):
@@ -151,7 +153,8 @@ def _named_after(tokens: Tokens, matched: Matched, ending: dict[int, Item], inde
         if led is None or not (led.means("piece") or led.role("told", "filler")):
             return 0
     colon = ":" in tokens.text[tokens.ends[index - 1] : tokens.starts[index]]
-    if index + 1 == len(tokens) and (colon or before.end > before.first + 1 or not before.first):
+    small = before.end > before.first + 1 or _by_behind_a_piece(ending, index)
+    if index + 1 == len(tokens) and (colon or small or not before.first):
         return index + 1
     end = index
     while end < len(tokens) and end in matched.unknown and tokens.raw(end)[0].isupper():
@@ -160,6 +163,18 @@ def _named_after(tokens: Tokens, matched: Matched, ending: dict[int, Item], inde
         if follows and tokens.raw(end) == "&":
             end += 1
     return end if end > index else 0
+
+
+def _by_behind_a_piece(ending: dict[int, Item], index: int) -> bool:
+    """Whether one word such as `by` stands before a word, and a piece before that: `pin by novak`.
+
+    In small letters what follows may be any word: `pin by candlelight`.
+    """
+    before = ending.get(index)
+    led = ending.get(before.first) if before is not None else None
+    if before is None or led is None or not before.role("made-by"):
+        return False
+    return before.end == before.first + 1 and led.means("piece")
 
 
 def _placed(tokens: Tokens, matched: Matched, index: int) -> int:

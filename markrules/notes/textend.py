@@ -12,11 +12,12 @@ _DECADE = late(r"(?:ca?\.?)?['’]?(?:1[5-9]|20)?[0-9]0['’]?s[.,]?", re.IGNORE
 """What people say of the years: no piece bears it."""
 
 
-def extended(view: View, first: int, led: bool) -> int:
+def extended(view: View, first: int, led: bool, read: bool) -> int:
     """The chunk after the last one of the text that begins at `first`.
 
     `led`: a word such as `lettered` stands right before it, so that unknown words in small
-    letters may belong to it.
+    letters may belong to it; `read`: some word tells that it was read off the piece, so that short
+    forms of dealers do: `marked 925 CZ`, but not `ring, 925 CZ`.
     """
     if view.look(first) == "quoted":
         return first + 1
@@ -25,8 +26,10 @@ def extended(view: View, first: int, led: bool) -> int:
     while text is not None and end < len(view.chunks) and view.chunks[end].first < text[0]:
         if _DECADE.fullmatch(view.raw(end)):  # `10K 60s`, which is no mark of more than 10K
             return end
+        if not read and view.is_short_form(end):
+            return end
         end += 1
-    while end < len(view.chunks) and (step := _joins(view, first, end, led)):
+    while end < len(view.chunks) and (step := _joins(view, first, end, led, read)):
         end += step
     end = min(end, len(view.chunks))
     while end > first + 1 and not view.raw(end - 1).strip("-–—&/+:"):
@@ -34,7 +37,7 @@ def extended(view: View, first: int, led: bool) -> int:
     return end
 
 
-def _joins(view: View, first: int, index: int, led: bool) -> int:
+def _joins(view: View, first: int, index: int, led: bool, read: bool) -> int:
     """How many chunks from here on still belong to the text; 0 when it has ended."""
     chunk, item = view.chunks[index], view.item(index)
     if view.look(index - 1) in ("letter", "figures"):
@@ -50,7 +53,8 @@ def _joins(view: View, first: int, index: int, led: bool) -> int:
         return 0
     if any(char in "();:" for char in gap) or _DECADE.fullmatch(view.raw(index)):
         return 0
-    if _describes(view, index):
+    initials = view.raw(index - 1) in ("&", "+")  # `W & SB`
+    if _describes(view, index) or (not read and not initials and view.is_short_form(index)):
         return 0
     if view.raw(index) == "&" and view.look(index + 1) == "figures" != view.look(first):
         return 0  # `PW & 925`

@@ -169,6 +169,8 @@ def _capitals(view: View, index: int, stand: Stand) -> bool:
     named = text is not None and text[1].kinds != {"maker"}  # JAPAN, but not a maker's RED
     if not stand.led and not named and _stressed(view, index):
         return False
+    if not stand.led and len(view.chunks) > 1 and view.is_short_form(index):
+        return False
     if stand.expecting or text is not None or item is None:
         return True
     if "&" in view.raw(index) and item.end < chunk.after:  # W&SB, and not `with`

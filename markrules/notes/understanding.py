@@ -314,7 +314,9 @@ def _with_asides(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segmen
     joined: list[Segment] = []
     for each in segments:
         words = each.text.strip(" .()").casefold()
-        if joined and (
+        if joined and each.goes_on and _names_the_maker(vocabulary, joined[-1].text):
+            joined[-1] = joined[-1]._replace(text=f"{joined[-1].text.rstrip(' :')}: {each.text}")
+        elif joined and (
             (each.goes_on and _is_aside(vocabulary, words))
             or (words in vocabulary.falsehoods and _names_material(vocabulary, joined[-1].text))
             or (
@@ -327,6 +329,19 @@ def _with_asides(vocabulary: Vocabulary, segments: list[Segment]) -> list[Segmen
         else:
             joined.append(each)
     return joined
+
+
+def _names_the_maker(vocabulary: Vocabulary, text: str) -> bool:
+    """Whether words are nothing but what leads to a maker's name: the first of `maker - Novak`."""
+    if len(text) > _LONGEST_LEAD:
+        return False
+    words = tokens_of(text, vocabulary.folding).folded
+    found = vocabulary.words.longest(words, [False] * len(words), 0) if words else None
+    return found is not None and found[0] == len(words) and "made-by" in found[1].roles
+
+
+_LONGEST_LEAD = 32
+"""Letters of words that lead to a maker's name, at most."""
 
 
 def _is_aside(vocabulary: Vocabulary, words: str) -> bool:

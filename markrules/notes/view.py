@@ -100,6 +100,15 @@ class View:
         item = self.item(index)
         return item is not None and item.role("filler")
 
+    def is_short_form(self, index: int) -> bool:
+        """Whether the chunk is a short form of dealers for what the piece is or has: `CZ`, `RG`."""
+        raw, item = self.raw(index), self.item(index)
+        if self.shouting or len(raw) != 2 or not raw.isalpha() or item is None:
+            return False
+        chunk = self.chunks[index]
+        whole = (item.first, item.end) == (chunk.first, chunk.after)
+        return whole and item.means("value") and self.evidence(item)
+
     def evidence(self, item: Item) -> bool:
         """Whether the words may count for something, and do not only describe."""
         features = self.vocabulary.base.features
