@@ -359,10 +359,20 @@ def _plain(view: View, index: int, stand: Stand) -> bool:
         known = item is not None and item.end >= end and bool(item.senses)
         if asked and _placed(view, index, end) and (item is None or not view.evidence(item)):
             return True
-        return asked and end > chunk.first + 1 and not known
+        return asked and end > chunk.first + 1 and not known and not _is_unit(view, index)
     if not stand.direct or stand.doubtful or item is not None or view.shouting:
         return False
     return _few_unknown(view, index)
+
+
+def _is_unit(view: View, index: int) -> bool:
+    """Whether a word is the unit of a number right before it: `1/10 ct 14k` bears no CT 14K."""
+    first = view.chunks[index].first
+    return first > 0 and view.tokens.numeric[first - 1] and len(view.raw(index)) <= _LONGEST_UNIT
+
+
+_LONGEST_UNIT = 2
+"""Letters of `ct`, `cm`; what is longer may be a text behind a number: `12 made in france`."""
 
 
 def _after_colon(view: View, index: int) -> bool:

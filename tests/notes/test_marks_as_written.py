@@ -33,6 +33,7 @@ def told(note: str) -> set[str]:
         # A small share of gold by itself is a coat; a larger one is the weight of a stone.
         ("gold filled bangle, 1/20 14K", "mark=1/20 14K", "metal=gold-14k"),
         ("diamond ring with a 1/4 14K gold band", "metal=gold-14k", "mark=1/4 14K"),
+        ("diamond ring with 1/10 ct 14k gold band", "metal=gold-14k", "mark=ct 14k"),
         # Words of law before a piece are no maker's name.
         ("Dépose brooch with a rose", "mark=Dépose", "told maybe-maker=Dépose"),
         # What stands between `stamped` and `with` is the mark.
