@@ -73,6 +73,8 @@ def listed_together(vocabulary: Vocabulary, parts: list[Said], segments: list[Se
     if beginning.startswith(tuple(f"{each}:" for each in SEVERAL_PIECES)) and parts[0].pieces:
         held = any(_holds_several(vocabulary, name) for name, _ in parts[0].pieces)
         return "" if held else SEVERAL_PIECES[0]
+    if len(segments) > 1 and segments[1].text.strip().casefold() in SEVERAL_PIECES:
+        beginning = f"{beginning} {segments[1].text.strip().casefold()}"
     if parts and _is_one_with_another(vocabulary, parts[0], beginning):
         return SEVERAL_PIECES[0]
     for index, part in enumerate(parts[:MOST_LISTED]):
@@ -82,6 +84,8 @@ def listed_together(vocabulary: Vocabulary, parts: list[Said], segments: list[Se
         names = told.pieces if told is not None else ()
         if index and any(_holds_several(vocabulary, each) for each in names):
             return SEVERAL_PIECES[0]
+        if index and _is_one_with_another(vocabulary, part, segments[index].text.casefold()):
+            return SEVERAL_PIECES[0]
         if len(part.pieces) != 1 or _holds_several(vocabulary, part.pieces[0][0]):
             break
     return ""
@@ -89,10 +93,12 @@ def listed_together(vocabulary: Vocabulary, parts: list[Said], segments: list[Se
 
 def _is_one_with_another(vocabulary: Vocabulary, part: Said, text: str) -> bool:
     """Whether a segment joins two pieces that belong together: `necklace and clip earrings set`,
-    `necklace and matching clip earrings`.
+    `necklace and matching clip earrings`, `set of necklace and clip earrings`.
     """
     words = text.replace("&", " and ").split()
-    if not words or not (words[-1] in SEVERAL_PIECES or "matching" in words):
+    headed = [at for at, word in enumerate(words[:3]) if word in SEVERAL_PIECES]
+    led = bool(headed) and words[headed[0] + 1 : headed[0] + 2] == ["of"]
+    if not words or not (words[-1] in SEVERAL_PIECES or "matching" in words or led):
         return False
     names = {name for name, _ in part.pieces}
     alone = not any(_holds_several(vocabulary, name) for name in names)

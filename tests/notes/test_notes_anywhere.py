@@ -72,6 +72,12 @@ def test_the_last_years_that_can_be_are_years() -> None:
         ("necklace and matching clip earrings", "set"),
         ("matching necklace and clip earrings", "set"),
         ("necklace and clip earrings set", "set"),
+        ("set of bracelet and clip earrings", "set"),
+        ("a lovely set of rhinestone necklace and clip-on earrings", "set"),
+        ("necklace, bracelet and clip earrings set", "set"),
+        ("brooch and screw back earrings, set", "set"),
+        ("set of 3 bangles", "bangle"),
+        ("brooch set of paste", "brooch"),
         ("necklace and clip earrings", "necklace"),
     ],
 )
