@@ -106,8 +106,8 @@ class View:
         if self.shouting or len(raw) != 2 or not raw.isalpha() or item is None:
             return False
         chunk = self.chunks[index]
-        whole = (item.first, item.end) == (chunk.first, chunk.after)
-        return whole and item.means("value") and self.evidence(item)
+        whole = item.end == chunk.after or self.look(index + 1) == "plain"  # `CZ halo`
+        return whole and item.first == chunk.first and item.means("value") and self.evidence(item)
 
     def evidence(self, item: Item) -> bool:
         """Whether the words may count for something, and do not only describe."""

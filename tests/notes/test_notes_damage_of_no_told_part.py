@@ -19,6 +19,7 @@ def faults(note: str) -> set[str]:
     ("note", "told"),
     [
         ("brooch with rhinestones, hair compartment empty", {"missing-part"}),
+        ("mourning brooch, seed pearls, hair compt empty", {"missing-part"}),
         ("brooch, clear rhinestones, burn mark on the lucite", {"state-not-understood"}),
         ("bracelet, scorch mark on the celluloid", {"state-not-understood"}),
         ("bracelet, loose", {"loose-part"}),

@@ -40,6 +40,8 @@ def test_a_size_that_is_marked_is_a_mark() -> None:
     ("note", "told", "never"),
     [
         ("ring, 925 CZ", {"mark=925", "stone-kind=cubic-zirconia"}, "mark=925 CZ"),
+        ("ring, 925 CZ halo", {"mark=925", "stone-kind=cubic-zirconia"}, "mark=925 CZ"),
+        ("hair locket, IN MEMORY OF, gold", {"mark=IN MEMORY OF"}, ""),
         ("ring, CZ 925", {"fineness-told=told-925", "stone-kind=cubic-zirconia"}, "mark=CZ 925"),
         ("ring, 925 silver CZ", {"fineness-told=told-925", "stone-kind=cubic-zirconia"}, "mark=CZ"),
         ("ring, huge CZ, marked 18KHGE", {"stone-kind=cubic-zirconia", "mark=18KHGE"}, "mark=CZ"),
