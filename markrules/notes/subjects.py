@@ -223,6 +223,8 @@ class _SubjectReader:
             return False
         if self.things.is_piece(noun[-1].plain):
             return False
+        if self.things.is_part_of_several_words([*(each.plain for each in noun), *rest], len(noun)):
+            return False
         whole = [word for word in rest[2:5] if word not in self.words.behind]
         return (
             bool(whole)

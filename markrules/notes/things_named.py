@@ -60,6 +60,18 @@ class ThingsNamed:
                 return True
         return False
 
+    def is_part_of_several_words(self, words: Sequence[str], most: int) -> bool:
+        """Whether words name a part that begins within the first `most` and ends behind them:
+        `lid of the box`.
+        """
+        folded = [self.vocabulary.folding[word] for word in words]
+        numeric = [False] * len(folded)
+        for start in range(min(most, len(folded))):
+            found = self.vocabulary.words.longest(folded, numeric, start)
+            if found is not None and found[0] > most and "thing" in found[1].roles:
+                return True
+        return False
+
     def says_something(self, word: str) -> bool:
         """Whether a word is a value of some feature, as of what a piece pictures."""
         node = self.vocabulary.words.first(self.vocabulary.folding[word])
