@@ -9,6 +9,7 @@ from markrules.inference.chances import percent
 from markrules.inference.dates import span_words, window_words
 from markrules.inference.explanation import WeighedClue, without_clue
 from markrules.inference.fired import Fired
+from markrules.inference.held import counts_when_told
 from markrules.inference.posterior import Posterior
 from markrules.inference.ranges import USUAL_MASS, Run, shortest_run
 from markrules.inference.reading import Branches, ClueReading
@@ -63,7 +64,7 @@ def _against_the_rest(
     feature = _plain(voice.facts.feature)
     return (
         f"{feature}: {words}, all else says {_rest_words(tables, run, voice)}: "
-        f"{_verdict(feature, share)}"
+        f"{_verdict(feature, share, told=counts_when_told(tables.base, voice.facts.feature))}"
     )
 
 
@@ -83,11 +84,14 @@ def _rest_words(tables: YearTables, run: Run, voice: Voice) -> str:
     return f"{span_words(tables.years[run.first], tables.years[run.last])}, mostly outside that"
 
 
-def _verdict(feature: str, share: Branches) -> str:
+def _verdict(feature: str, share: Branches, *, told: bool) -> str:
+    misread = f"the {feature} was {{}} misread, or the rule misleads here"
+    if told:  # nobody read it on the piece
+        misread = f"what is told of the {feature} is {{}} of another piece, or misremembered"
     chance, text = max(
         (share.refit, f"the {feature} was {{}} replaced"),
         (share.reuse, f"the {feature} is {{}} an older part, used again"),
-        (share.misread, f"the {feature} was {{}} misread, or the rule misleads here"),
+        (share.misread, misread),
     )
     return f"{text.format('probably' if chance >= 0.5 else 'perhaps')} ({percent(chance)})"
 

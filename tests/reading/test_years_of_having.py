@@ -80,3 +80,12 @@ def test_a_number_behind_having_counts_what_stands_behind_it() -> None:
     found = {each.feature for each in read("ring bought in 30 pieces").observations}
 
     assert "had-year" not in found
+
+
+def test_a_year_before_such_stones_were_made_is_told_as_what_does_not_fit() -> None:
+    # Stones with that coating are sold since 1955 or 1956, as the makers of crystal tell.
+    reading = read("AB rhinestone clip earrings, worn at her wedding in 1922")
+
+    assert reading.date.range.first >= 1950
+    assert reading.misleading[0].name == "had-before-the-make"
+    assert any("of another piece, or misremembered" in each for each in reading.contradictions)
