@@ -8,7 +8,7 @@ from dataclasses import field
 from markrules.cli.drawing import Inks, draw
 from markrules.frozen import dataclass
 from markrules.inference.chances import percent
-from markrules.inference.engine import COUNTS_A_LITTLE, NO_EVIDENCE
+from markrules.inference.engine import NO_EVIDENCE, NOT_COUNTED
 from markrules.inference.reading import (
     Citation,
     ClueReading,
@@ -351,16 +351,17 @@ def word_lines(reading: Reading, width: int) -> list[str]:
     """What was taken for granted, what was only told, and notes."""
     lines: list[str] = []
     assumed = [_assumed(each) for each in reading.observations if each.assumed]
-    counted = {*COUNTS_A_LITTLE, *(clue.feature for clue in reading.clues)}
+    counted = reading.counted_told
     told = [each for each in reading.observations if each.heard]
     heard = [each.words or each.value for each in told if each.feature not in counted]
     named = [each.words or each.value for each in told if each.feature in counted]
+    notes = [each for each in reading.notes if not each.startswith((NO_EVIDENCE, NOT_COUNTED))]
     for head, items in (
         ("Taken as", assumed),
         ("Told, not seen, and left out of the sums", heard),
         ("Told, not seen, and counted for a little", named),
         ("Not understood", () if reading.account else reading.not_understood),
-        ("Note", [each for each in reading.notes if each != NO_EVIDENCE]),
+        ("Note", notes),
     ):
         if items:
             lines += wrapped(f"{head}: {'; '.join(items)}", width, "", "    ")

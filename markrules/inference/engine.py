@@ -68,6 +68,9 @@ __all__ = ["Model", "read"]
 COUNTS_A_LITTLE = ("mark", "told-maker")
 """Features that count for a little where they were told and not seen: who made the piece."""
 
+NOT_COUNTED = "Told and not seen, so not counted"
+"""How a note begins that names what was told and left out of the sums."""
+
 NO_EVIDENCE = "Nothing seen speaks of the years: these are the years of such pieces in general."
 
 
@@ -121,6 +124,7 @@ def read(
         each.words for each in observations if not each.heard and each.feature not in left_out
     ]
     misleading = _misleading(model, weighed, observations, words, borne_out, named_words)
+    counted_told = _counted_told(model.base, observations)
     # What the piece may be instead has years of its own, though no clue speaks of any.
     dated = weighed.evidence or any(model.base.misleading[each.name].common for each in misleading)
     return Reading(
@@ -138,13 +142,14 @@ def read(
             model, told, found, misleading, left_out | ({MARK} if marks else set()), next_looks
         ),
         not_understood=tuple(not_understood),
-        notes=_notes(tables, dated, told.silent, observations),
+        notes=_notes(tables, dated, told.silent, observations, counted_told),
         evidence=dated,
         knowledge_version=model.base.version,
         types=tuple(_type(model.base, name) for name in told.speaking.types),
         exceptions=_exceptions(tables, told.kinds, found),
         origin=_origin(model, weighed, assumed, date.range if next_looks else None),
         misleading=misleading,
+        counted_told=counted_told,
     )
 
 
@@ -321,6 +326,7 @@ def _notes(
     evidence: bool,
     silent: Sequence[ClueFacts],
     observations: Sequence[Observation],
+    counted_told: Collection[str],
 ) -> tuple[str, ...]:
     notes = [] if evidence else [NO_EVIDENCE]
     first, last = tables.years[0], tables.years[-1]
@@ -332,10 +338,14 @@ def _notes(
     heard = [
         each.words or each.value or each.feature
         for each in observations
-        if each.heard
-        and each.feature not in COUNTS_A_LITTLE
-        and not counts_when_told(tables.base, each.feature)
+        if each.heard and each.feature not in counted_told
     ]
     if heard:
-        notes.append(f"Told and not seen, so not counted: {', '.join(heard)}.")
+        notes.append(f"{NOT_COUNTED}: {', '.join(heard)}.")
     return tuple(notes)
+
+
+def _counted_told(base: KnowledgeBase, observations: Sequence[Observation]) -> tuple[str, ...]:
+    """The features of what counts though it was only told."""
+    told = dict.fromkeys(each.feature for each in observations if each.heard)
+    return tuple(name for name in told if name in COUNTS_A_LITTLE or counts_when_told(base, name))

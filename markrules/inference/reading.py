@@ -294,7 +294,8 @@ class Reading:
     first, and `misleading` what the piece is taken for and is not. `exceptions` tell what the
     piece may be as a whole, where that is likely enough, and `origin` where it is taken to come
     from. `account` tells of every word of the note what became of it; empty where the reading is
-    of no note.
+    of no note. `counted_told` are the features of observations that count though they were only
+    told; what else was told counts for nothing.
     """
 
     piece_type: str
@@ -318,3 +319,4 @@ class Reading:
     marks: tuple[MarkReading, ...] = ()
     misleading: tuple[MisleadingReading, ...] = ()
     account: tuple[Accounted, ...] = ()
+    counted_told: tuple[str, ...] = ()

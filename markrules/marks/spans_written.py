@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+from markrules.knowledge.parts_of_time import third_of
 from markrules.late import late
 from markrules.named_tuple import NamedTuple
 
@@ -28,8 +29,7 @@ _ENDED = late(
     rf"(?:(?P<before>until|till|to|up to|before|bis|<|-|–|—)|(?P<after>from|since|after|ab|>))?\s*"
     rf"{_ABOUT}{_ONE.format(1)}\s*(?P<on>onwards?|on|and later|or later|-|–|—|\+)?"
 )
-_PARTS = {"early": (0, 4), "mid": (3, 7), "late": (6, 9)}
-"""Of a decade, the years that its parts are taken for."""
+_THIRDS = ("early", "mid", "late")
 
 
 @lru_cache(maxsize=4096)
@@ -61,6 +61,6 @@ def _years(year: str, part: str | None, decade: str | None) -> tuple[int, int]:
     begins = int(year)
     if not decade and not part:
         return begins, begins
-    first, last = _PARTS.get(part or "", (0, 9))
-    tens = begins - begins % 10 if part else begins
-    return tens + first, tens + last
+    if part:
+        return third_of(begins - begins % 10, 10, _THIRDS.index(part))
+    return begins, begins + 9

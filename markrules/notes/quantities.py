@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Sequence
 
+from markrules.knowledge.parts_of_time import third_of
 from markrules.late import late
 from markrules.notes.items import WrittenMeasure, WrittenYears
 from markrules.notes.months import is_month
@@ -254,8 +255,8 @@ def years_told(vocabulary: Vocabulary, tokens: Tokens, start: int) -> WrittenYea
     length = years.last - years.first + 1
     if length not in (10, 100):
         return years
-    begin, end = third * length // 3, (third + 1) * length // 3
-    return years._replace(first=years.first + begin, last=years.first + end - 1)
+    first, last = third_of(years.first, length, third)
+    return years._replace(first=first, last=last)
 
 
 def _stands_whole(tokens: Tokens, start: int) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from markrules.appraisal.condition import condition_of
 from markrules.frozen import dataclass
+from markrules.inference.held import counts_when_told
 from markrules.inference.reading import ClueReading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MARK, Observation
@@ -500,8 +501,7 @@ BENCH = "bench"
 
 def _grounds(matter: SheetMatter) -> str:
     """What the years rest on: a year in which somebody had it is told, and seen by nobody."""
-    told = {each.feature for each in matter.reading.observations if each.heard}
-    if any(clue.feature in told for clue in matter.reading.clues):
+    if any(counts_when_told(matter.base, clue.feature) for clue in matter.reading.clues):
         return "what is seen on it and what was told of it"
     return "what is seen on it"
 

@@ -18,7 +18,8 @@ def _headings() -> Mapping[str, object]:
 
 
 def headings_of(group: str) -> Named:
-    """Field to its headings, for the group `fields` (English) or `elsewhere`."""
+    """Field to its headings, for the group `fields` (English) or `elsewhere`; what a column may
+    hold to its headings, for `undecided`."""
     found = cast("Mapping[str, list[str]]", _headings()[group])
     return {field: tuple(words) for field, words in found.items()}
 

@@ -31,20 +31,12 @@ PRICES = ("cost", "asking price", "sold price", "fees", "postage", "paid postage
 MONEY = frozenset(FIELDS) - {"note", "title", "told", "mark", "condition"}
 """Fields that say nothing of the piece itself."""
 
-_WHEN = ("date", "when", "day", "datum", "data", "fecha")
-"""Headings of a column of days, if it holds such: they say not of what."""
+_UNDECIDED = headings_of("undecided")
+"""Headings that say too little: of a column of days, but not of what; of sales, but not whether by
+the day, the price or the place; of a place where a piece lies, or where it was bought."""
 
 OPINIONS = (*FIELDS["told"][6:], "date", "datum")
 """Columns that hold what somebody thinks of a piece: it is kept as told, and is no evidence."""
-
-_SOLD = ("sold", "sale", "verkauft", "vendu", "venduto", "vendido", "verkocht")
-"""Headings of a column that tells that a piece was sold: by the day, or by the price."""
-
-_SOLD_IN = "sold in"
-"""A heading of days or of places; the years in which somebody had a piece are another thing."""
-
-_WHERE = ("where", "place")
-"""Headings of a place that is where a piece lies, where no other column says that."""
 
 _OF_COLUMNS = "columns:"
 
@@ -124,13 +116,13 @@ def _by_its_cells(
     """The field of a heading that says too little alone, by its cells and the other columns."""
     plain = plain_heading(heading)
     cells = [row.cells.get(heading, "") for row in rows]
-    if plain in _WHEN:
+    if plain in _UNDECIDED["day"]:
         return "bought on" if _days_told(cells) else "told" if plain in OPINIONS else field
-    if plain in _SOLD:
+    if plain in _UNDECIDED["day or price"]:
         return _sold_told(cells)
-    if plain == _SOLD_IN:
+    if plain in _UNDECIDED["day or place"]:
         return "sold on" if _days_told(cells) else ""
-    if plain in _WHERE and _kept_elsewhere(headings, heading, names):
+    if plain in _UNDECIDED["place"] and _kept_elsewhere(headings, heading, names):
         return "bought where"
     return field
 
@@ -222,7 +214,8 @@ _AMOUNT = re.compile(r"[0-9]")
 
 def _kept_elsewhere(headings: Iterable[str], heading: str, names: Mapping[str, str]) -> bool:
     """Whether another column says where a piece lies, and none where it was bought."""
-    others = [each for each in headings if each != heading and plain_heading(each) not in _WHERE]
+    places = _UNDECIDED["place"]
+    others = [each for each in headings if each != heading and plain_heading(each) not in places]
     fields = {field_of(each, names) for each in others}
     return "storage" in fields and "bought where" not in fields
 

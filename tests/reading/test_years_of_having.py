@@ -89,3 +89,11 @@ def test_a_year_before_such_stones_were_made_is_told_as_what_does_not_fit() -> N
     assert reading.date.range.first >= 1950
     assert reading.misleading[0].name == "had-before-the-make"
     assert any("of another piece, or misremembered" in each for each in reading.contradictions)
+
+
+def test_what_else_was_told_of_a_feature_that_is_seen_counts_for_nothing() -> None:
+    reading = read("brooch, rollover catch, said to have had a C catch, bought in 1950")
+
+    assert {each.value for each in reading.observations if each.heard} == {"c-catch", "1950"}
+    assert reading.counted_told == ("had-year",)
+    assert any("not counted: C catch" in note for note in reading.notes)

@@ -5,12 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from test_web_own_makers import opened_anew
 from web_browsing import PHONE, browsing
 from web_serving import Served, Visitor, serving
 
 from markrules.inference.engine import NO_EVIDENCE
-from markrules.knowledge.places import RULES_VARIABLE
 
 HALF_READ = "brooch, trombone catch, faceted glass stones, marked FEN?ICK"
 
@@ -90,17 +88,14 @@ def test_what_stays_in_reach_fits_the_narrowest_phone(served: Served) -> None:
 
 
 def test_a_half_read_mark_of_nobody_listed_is_no_dead_end(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    adding: Served,
 ) -> None:
-    own = tmp_path / "rules"
-    monkeypatch.setenv(RULES_VARIABLE, str(own))
-    with serving(tmp_path, open_anew=lambda: opened_anew(own)) as running:
-        visitor = running.visitor()
-        piece = visitor.start_box("half read", HALF_READ)[0]
-        page = visitor.get(piece).text
-        filled = {"name": "Fenwick Works", "mark": "FENWICK", "years": "1905-1930"}
-        visitor.post(f"{piece}/know-maker", filled)
-        known = visitor.get(piece).text
+    visitor = adding.visitor()
+    piece = visitor.start_box("half read", HALF_READ)[0]
+    page = visitor.get(piece).text
+    filled = {"name": "Fenwick Works", "mark": "FENWICK", "years": "1905-1930"}
+    visitor.post(f"{piece}/know-maker", filled)
+    known = visitor.get(piece).text
 
     assert "read in part: <strong>most likely of a maker not in these rules" in page
     assert 'href="/marks?read=FEN%3FICK"' in page

@@ -11,14 +11,8 @@ from web_hostile import ATTACKS
 from web_serving import Served, Visitor, serving
 
 from markrules.knowledge.loading import load
-from markrules.knowledge.places import RULES_VARIABLE, cache_folder, shipped_rules
+from markrules.knowledge.places import shipped_rules
 from markrules.reading.reader import Reader
-
-
-def opened_anew(own: Path) -> Reader:
-    """A reader over the shipped rules and one's own; what was worked out of like rules is kept."""
-    folders = [shipped_rules(), own] if own.is_dir() else [shipped_rules()]
-    return Reader(load(folders, cache_folder=cache_folder())[0], 2026)
 
 
 def test_an_unlisted_mark_is_told_with_the_nearest(visitor: Visitor) -> None:
@@ -39,20 +33,16 @@ def test_an_unlisted_mark_is_told_first(visitor: Visitor) -> None:
 
 
 def test_the_form_writes_the_maker_and_the_piece_is_read_again(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    adding: Served,
 ) -> None:
-    own = tmp_path / "rules"
-    monkeypatch.setenv(RULES_VARIABLE, str(own))
-
-    with serving(tmp_path, open_anew=lambda: opened_anew(own)) as running:
-        visitor = running.visitor()
-        piece = visitor.start_box("known", "brooch, marked NOVAK")[0]
-        filled = {"name": "Novak Studio", "mark": "NOVAK", "years": "1950-1970", "country": "USA"}
-        bad = visitor.post(f"{piece}/know-maker", {**filled, "years": "soon"})
-        visitor.post(f"{piece}/know-maker", filled)
-        known = visitor.get(piece).text
-        visitor.post(f"{piece}/forget-maker", {"entry": "novak-studio"})
-        again = visitor.get(piece).text
+    visitor = adding.visitor()
+    piece = visitor.start_box("known", "brooch, marked NOVAK")[0]
+    filled = {"name": "Novak Studio", "mark": "NOVAK", "years": "1950-1970", "country": "USA"}
+    bad = visitor.post(f"{piece}/know-maker", {**filled, "years": "soon"})
+    visitor.post(f"{piece}/know-maker", filled)
+    known = visitor.get(piece).text
+    visitor.post(f"{piece}/forget-maker", {"entry": "novak-studio"})
+    again = visitor.get(piece).text
 
     assert bad.status_code == 400
     assert "is not understood as years" in bad.text
@@ -63,18 +53,10 @@ def test_the_form_writes_the_maker_and_the_piece_is_read_again(
 
 
 @pytest.mark.slow
-def test_in_a_browser_the_maker_is_added_and_taken_out_again(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    own = tmp_path / "rules"
-    monkeypatch.setenv(RULES_VARIABLE, str(own))
-
-    with (
-        serving(tmp_path, open_anew=lambda: opened_anew(own)) as running,
-        browsing(PHONE) as browser,
-    ):
-        piece = running.visitor().start_box("pressed", "brooch, marked NOVAK")[0]
-        browser.open(f"{running.address}{piece}")
+def test_in_a_browser_the_maker_is_added_and_taken_out_again(adding: Served, own: Path) -> None:
+    with browsing(PHONE) as browser:
+        piece = adding.visitor().start_box("pressed", "brooch, marked NOVAK")[0]
+        browser.open(f"{adding.address}{piece}")
         years = browser.made
         first = browser.one("#signed").text
 
@@ -103,11 +85,7 @@ def test_in_a_browser_the_maker_is_added_and_taken_out_again(
     assert not list(own.rglob("*novak*"))
 
 
-def test_names_that_try_to_be_markup_or_rules_are_kept_as_names(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    own = tmp_path / "rules"
-    monkeypatch.setenv(RULES_VARIABLE, str(own))
+def test_names_that_try_to_be_markup_or_rules_are_kept_as_names(tmp_path: Path, own: Path) -> None:
     names = [
         ATTACKS[0],
         ATTACKS[2],

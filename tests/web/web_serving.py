@@ -15,6 +15,8 @@ import httpx
 import uvicorn
 from shipped_base import shipped_reader
 
+from markrules.knowledge.loading import load
+from markrules.knowledge.places import cache_folder, shipped_rules
 from markrules.reading.reader import Reader
 from markrules.web.app import build_app
 from markrules.web.connections import BoundedProtocol
@@ -89,6 +91,12 @@ class Visitor:
         page = self.post(f"{path}/pieces", {"notes": "\n".join(notes)})
         assert page.status_code == 200, page.text
         return list(dict.fromkeys(re.findall(r'href="(/piece/[a-z2-7]{16})"', page.text)))
+
+
+def opened_anew(own: Path) -> Reader:
+    """A reader over the shipped rules and one's own; what was worked out of like rules is kept."""
+    folders = [shipped_rules(), own] if own.is_dir() else [shipped_rules()]
+    return Reader(load(folders, cache_folder=cache_folder())[0], 2026)
 
 
 @contextmanager
