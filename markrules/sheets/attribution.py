@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from markrules.frozen import dataclass
+from markrules.inference.held import counts_when_told
 from markrules.inference.reading import MakerShare, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MARK, Observation
@@ -20,6 +21,11 @@ class Attribution:
     strength: str
     words: str
     maker: MakerShare | None = None
+
+
+def rests_on_told(base: KnowledgeBase, reading: Reading) -> bool:
+    """Whether the years rest on one in which somebody had the piece too, which nobody can see."""
+    return any(counts_when_told(base, clue.feature) for clue in reading.clues)
 
 
 def attribution(base: KnowledgeBase, reading: Reading) -> Attribution:

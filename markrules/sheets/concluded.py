@@ -6,7 +6,7 @@ from typing import Any
 
 from markrules.inference.reading import ClueReading, DateRange, MakerShare
 from markrules.marks.metal import MetalReading
-from markrules.sheets.attribution import attribution
+from markrules.sheets.attribution import attribution, rests_on_told
 from markrules.sheets.drawing import date_drawing, strongest
 from markrules.sheets.listing import mark_is_false, replaced
 from markrules.sheets.matter import Footnotes, MarkBeside, SheetMatter
@@ -37,6 +37,9 @@ def concluded_part(matter: SheetMatter, notes: Footnotes) -> Data:
     reading = matter.reading
     return {
         "date": _date(matter),
+        "grounds": "what was seen and told"
+        if rests_on_told(matter.base, reading)
+        else "what was seen",
         "drawing": date_drawing(reading),
         "attribution": capital(attribution(matter.base, reading).words),
         "makers": _makers(matter),

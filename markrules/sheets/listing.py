@@ -7,7 +7,6 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from markrules.appraisal.condition import condition_of
 from markrules.frozen import dataclass
-from markrules.inference.held import counts_when_told
 from markrules.inference.reading import ClueReading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MARK, Observation
@@ -15,7 +14,7 @@ from markrules.language.tree import LISTING_PARTS
 from markrules.marks.metal import MetalReading
 from markrules.notes.vocabulary import PART_SIZE
 from markrules.sheets.as_noted import AsNoted, name_of, other_names, told_pieces, words_of
-from markrules.sheets.attribution import Attribution, attribution, date_words
+from markrules.sheets.attribution import Attribution, attribution, date_words, rests_on_told
 from markrules.sheets.claims import Flag, check_text, rewritten
 from markrules.sheets.discretion import discreet
 from markrules.sheets.matter import SheetMatter
@@ -499,13 +498,6 @@ def _cautions(matter: SheetMatter, level: str) -> tuple[str, ...]:
 BENCH = "bench"
 
 
-def _grounds(matter: SheetMatter) -> str:
-    """What the years rest on: a year in which somebody had it is told, and seen by nobody."""
-    if any(counts_when_told(matter.base, clue.feature) for clue in matter.reading.clues):
-        return "what is seen on it and what was told of it"
-    return "what is seen on it"
-
-
 def _basis(matter: SheetMatter) -> str:
     tests = "" if part_words(matter, "tested") else " Metal and stones were not tested."
     if not matter.reading.evidence:
@@ -516,7 +508,9 @@ def _basis(matter: SheetMatter) -> str:
     first, last = runs[0].first, runs[-1].last
     share = share_of_years(matter.reading, first, last)
     headline = date_words(matter.base, matter.reading)
-    likeliest = f"{years(first, last)} by {_grounds(matter)} ({share:.0%} likely)"
+    and_told = " and what was told of it" if rests_on_told(matter.base, matter.reading) else ""
+    grounds = f"what is seen on it{and_told}"
+    likeliest = f"{years(first, last)} by {grounds} ({share:.0%} likely)"
     if headline == bounds(*firm_limits(matter.reading)) and headline != years(first, last):
         return f"{capital(headline)} by what must hold of it; most likely {likeliest}.{tests}"
     if not when_told(matter):
