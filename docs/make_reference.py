@@ -1,5 +1,5 @@
-"""Writes the reference pages from the docstrings of the library and the schemas of the forms, and
-puts the counts of the rules into README.md.
+"""Writes the reference pages from the docstrings of the library, the schemas of the forms and the
+table of what words do, and puts the counts of the rules into README.md.
 
     python docs/make_reference.py
 
@@ -11,7 +11,7 @@ from __future__ import annotations
 import dataclasses
 import inspect
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +27,7 @@ def pages() -> dict[str, str]:
     return {
         "library.md": NOTICE + head.rstrip() + "\n\n" + "\n".join(library_lines()).rstrip() + "\n",
         "forms.md": NOTICE + "\n".join(form_lines()).rstrip() + "\n",
+        "roles.md": NOTICE + "\n".join(role_lines()).rstrip() + "\n",
         "markrules.tmLanguage.json": grammar_text() + "\n",
     }
 
@@ -71,6 +72,26 @@ def _counted(place: str, count: int, text: str) -> str:
     if times != 1:
         raise ValueError(f"{place} stands {times} times in README.md")
     return made
+
+
+def role_lines() -> Iterator[str]:
+    """What words do, a table for each group of roles."""
+    from markrules.language.roles import ROLES, TARGETS
+
+    yield "# What words do"
+    yield ""
+    yield "The line `role` of a `wording` says what its words do in a note, a listing or a sheet."
+    yield f"Behind {_all_of(TARGETS)} stands the name of what they are said of: `absent mark`."
+    for heading, held in ROLES:
+        yield from ("", f"## {heading}", "", "| role | such words | what they do |")
+        yield "|---|---|---|"
+        for name, example, does in held:
+            yield f"| `{name}` | {example} | {does} |"
+
+
+def _all_of(names: Iterable[str]) -> str:
+    *all_but_last, last = (f"`{name}`" for name in names)
+    return f"{', '.join(all_but_last)} and {last}"
 
 
 def library_lines() -> Iterator[str]:

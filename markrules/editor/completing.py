@@ -10,7 +10,7 @@ from markrules.editor.workspace import Workspace
 from markrules.frozen import dataclass
 from markrules.language.builtin import COLOUR
 from markrules.language.kinds import KINDS, SHAPES
-from markrules.language.roles import TARGETS
+from markrules.language.roles import TARGETS, meaning_of
 from markrules.language.tree import ALL_ELSE
 
 PARTS = ("value", "mark", "fill")
@@ -170,6 +170,8 @@ def _after(
     about = shape.keys.get(key)
     if key == "role" and whole[-1] in TARGETS:
         yield from _names(workspace, TARGETS[whole[-1]])
+    elif key == "role" and about is not None:
+        yield from (Completion(each, "role", meaning_of(each)) for each in about.choices)
     elif about is not None and about.choices:
         yield from (Completion(each, "word") for each in about.choices)
     elif key == "common" and kind == "maker":

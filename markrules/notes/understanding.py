@@ -11,6 +11,7 @@ from typing import TypeAlias
 
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import MARK, Accounted, Fate, Observation
+from markrules.language.entries.features import STRUCK
 from markrules.language.slots import REMARK
 from markrules.late import late
 from markrules.named_tuple import NamedTuple
@@ -146,7 +147,7 @@ def understand(vocabulary: Vocabulary, note: str) -> Understanding:
     if by_part:
         of_the_type.append(f'piece type taken as "{piece}", which alone has such parts')
     remarked = _remarked(vocabulary, segments, parts, piece)
-    told = _of_their_own_years(told, remarked)
+    told = _of_their_own_years(vocabulary, told, remarked)
     remarked += _faults_shown(vocabulary, segments, remarked, told)
     if typed or has_put_in(text):
         told = {
@@ -602,14 +603,22 @@ Remarked: TypeAlias = list[ToldRemark]
 
 
 def _of_their_own_years(
-    told: dict[Place, Observation], remarked: Remarked
+    vocabulary: Vocabulary, told: dict[Place, Observation], remarked: Remarked
 ) -> dict[Place, Observation]:
-    """What was said, the years in it that a remark gives to something else as years of that."""
+    """What was said, the years in it that a remark gives to something else as years of that.
+
+    A year that is struck on something in the piece was read off it, also where it is merely named.
+    """
     own = {each: remark.of_year for remark in remarked if remark.of_year for each in remark.years}
     if not own:
         return told
+    features = vocabulary.base.features
     return {
-        place: replace(each, feature=own[place[0], each.years[0]])
+        place: replace(
+            each,
+            feature=(of_year := own[place[0], each.years[0]]),
+            heard=each.heard and features[of_year].dates != STRUCK,
+        )
         if each.years and (place[0], each.years[0]) in own
         else each
         for place, each in told.items()

@@ -213,3 +213,14 @@ def test_what_is_offered_waits_for_no_file_to_be_parsed(shipped: tuple[Entry, ..
     after = {each.word for each in offers(rules, line, 1, len(line[1]))}
     assert ("litho" in before, "printed" in before) == (True, False)
     assert ("litho" in after, "printed" in after) == (False, True)
+
+
+def test_every_role_of_words_is_offered_with_what_it_does(shipped: tuple[Entry, ...]) -> None:
+    lines = ["wording shrugged-off", "    role "]
+
+    rules = Workspace(shipped)
+    offered = {each.word: each.about for each in offers(rules, lines, 1, len(lines[1]))}
+
+    assert "too heavy for" in offered["sets-aside-a-material"]
+    assert len(offered) > 100
+    assert all(offered.values())

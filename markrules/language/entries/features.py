@@ -18,6 +18,8 @@ EFFORTS = ("glance", "close", "loupe", "tool")
 
 WORN = "worn"
 """Of a year: that somebody had the piece then."""
+STRUCK = "struck"
+"""Of a year: that of a coin or medal in the piece. It is read off the coin, whoever tells it."""
 DATINGS = (
     "designed",
     "patented",
@@ -27,6 +29,7 @@ DATINGS = (
     "imported",
     "engraved",
     WORN,
+    STRUCK,
     "sold",
     "boxed",
 )
