@@ -17,7 +17,7 @@ from markrules.catalogue.records import Box, Listed, Piece, Seen
 from markrules.cli.common import FileProblem, changes_kept, told_plainly
 from markrules.knowledge.observation import Observation
 from markrules.named_path import NamedPath
-from markrules.telling.words import printable, shorten
+from markrules.telling.words import padded, printable, shorten
 
 if TYPE_CHECKING:
     from markrules.catalogue.store import Catalogue
@@ -262,9 +262,8 @@ def list_lines(listed: list[tuple[Box, Listed]], width: int, *, boxes: bool = Fa
         name = shorten(what(each.piece), room - 2 - len(gone)) + gone
         called = shorten(maker, _MAKER_CELLS - len(chance)) + chance
         years = years_text(each) + stale
-        found.append(
-            f"{shorten(place, first - 1):<{first}}{name:<{room}}{years:<12}{called}".rstrip()
-        )
+        line = padded(shorten(place, first - 1), first) + padded(name, room)
+        found.append(f"{line}{years:<12}{called}".rstrip())
     return found
 
 

@@ -20,7 +20,7 @@ from markrules.cli.common import columns, json_option, rules_options, write_json
 from markrules.cli.worth_shared import WIDEST, appraised, cash, desk, empty_words, places, wrapped
 from markrules.tasks.appraising import appraise_pieces, keep_decision
 from markrules.tasks.on_several import keep_decisions
-from markrules.telling.words import count_of, listed, printable, shorten
+from markrules.telling.words import count_of, listed, padded, printable, shorten
 
 LAWFUL = ("test", "specialist", "melt")
 """Choices whose decision shows what the rules say of the law."""
@@ -173,7 +173,7 @@ def _box_lines(box: Box, pieces: tuple[Piece, ...], whole: BoxAppraisal) -> list
         decision = whole.pieces[piece.id].decision
         net = cash(decision.best.net)
         shown.append(
-            f"{piece.number:<5}{shorten(what(piece), room - 1):<{room}}"
+            f"{piece.number:<5}{padded(shorten(what(piece), room - 1), room)}"
             f"{shorten(decision.words, 28):<29}{net:>10}"
         )
     for count, lot in enumerate(whole.lots, 1):

@@ -22,7 +22,7 @@ from markrules.reading.file_lines import lines_of
 from markrules.reading.reader import Reader, Request
 from markrules.reading.reading_data import reading_data
 from markrules.tasks.demo import demo_folder
-from markrules.telling.words import shorten, years
+from markrules.telling.words import padded, shorten, years
 
 FULL = "14"
 """The piece that is shown in full: its fastening and its body speak for different years."""
@@ -74,7 +74,7 @@ def table(box: list[tuple[dict[str, str], Reading]], width: int) -> list[str]:
         inside += holds
         note = shorten(row["note"], note_width)
         lines.append(
-            f"{row['id']:<4}{note:<{note_width}} {years(span.first, span.last):<11}"
+            f"{row['id']:<4}{padded(note, note_width)} {years(span.first, span.last):<11}"
             f" {years(*made):<10}{' ' if holds else '!'} {shorten(_maker(reading), 17)}".rstrip()
         )
     lines.append("")

@@ -34,7 +34,9 @@ from markrules.telling.signatures import (
     who_shares,
 )
 from markrules.telling.words import (
+    cells,
     fate_of_part,
+    in_lines,
     likeliest,
     printable,
     window_years,
@@ -390,24 +392,13 @@ def wrapped(text: str, width: int, first: str, rest: str) -> Iterator[str]:
     text = printable(text).strip()
     words = text.split(" ")
     room = width - max(len(first), len(rest))
-    if any(not word.strip() or len(word) > room for word in words):
-        return iter(_wrapped_anyhow(text, width, first, rest) or [first.rstrip()])
+    if any(not word.strip() or cells(word) > room for word in words):
+        # Few readings have words that no line holds, blanks in a row, or no words at all.
+        return iter(in_lines(text, width, first, rest) or [first.rstrip()])
     lines = [first + words[0]]
     for word in words[1:]:
-        if len(lines[-1]) + 1 + len(word) <= width:
+        if cells(lines[-1]) + 1 + cells(word) <= width:
             lines[-1] += f" {word}"
         else:
             lines.append(rest + word)
     return iter(lines)
-
-
-def _wrapped_anyhow(text: str, width: int, first: str, rest: str) -> list[str]:
-    """The same for words that no line holds, blanks in a row, and no words at all.
-
-    Few readings have any, and to import `textwrap` takes a hundredth of a cold one.
-    """
-    import textwrap
-
-    return textwrap.wrap(
-        text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
-    )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,7 +23,7 @@ from markrules.cli.common import columns, json_option, open_reader, rules_option
 from markrules.cli.photo import photo_command
 from markrules.cli.piece_seeing import correct_command, see_command
 from markrules.cli.piece_telling import gone_command, set_command, tell_command, title_command
-from markrules.telling.words import printable, shorten
+from markrules.telling.words import in_lines, printable, shorten
 
 if TYPE_CHECKING:
     from markrules.catalogue.store import Catalogue
@@ -89,15 +88,16 @@ def show(
 
 def _page(catalogue: Catalogue, box: Box, piece: Piece, whole_log: bool) -> list[str]:
     head = printable(f"{shorten(box.name, 60)} {piece.number}: {what(piece)}")
-    found = textwrap.wrap(head, columns(), subsequent_indent="    ")
+    found = in_lines(head, columns(), rest="    ")
     named = printable(f"identifier {piece.uid}, entered {piece.added}")
-    found += textwrap.wrap(named, columns(), subsequent_indent="    ")
+    found += in_lines(named, columns(), rest="    ")
     if piece.gone:
         found.append(printable(f"gone since {piece.gone} {piece.gone_why}").rstrip())
     if piece.title and piece.note:
-        found.append(f"note: {printable(piece.note)}")
+        found += in_lines(f"note: {printable(piece.note)}", columns(), rest="    ")
     if piece.not_understood:
-        found.append(f"not understood: {printable('; '.join(piece.not_understood))}")
+        missed = printable("; ".join(piece.not_understood))
+        found += in_lines(f"not understood: {missed}", columns(), rest="    ")
     found += ["", "SEEN (line, what)"]
     stand = {each.id for each in catalogue.log.seen_on(piece)}
     for line in catalogue.log.of(piece):

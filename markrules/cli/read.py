@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -104,8 +105,9 @@ def command(
             jobs,
         )
         return
-    if not (note or see or marks) and sys.stdin is not None and not sys.stdin.isatty():
-        note = sys.stdin.read()
+    piped = sys.stdin is not None and not sys.stdin.isatty()
+    if note == "-" or (not (note or see or marks) and piped):
+        note = sys.stdin.read() if sys.stdin is not None else ""
     _refuse_what_is_no_note(note)
     reader = open_reader(rule_folders, origin)
     check_without(reader, without)
@@ -192,7 +194,7 @@ def check_without(reader: Reader, names: tuple[str, ...]) -> None:
 
 def show(lines: list[str]) -> None:
     """Write the lines; on a terminal, headings stand out in bold."""
-    styled = sys.stdout.isatty()
+    styled = sys.stdout.isatty() and os.environ.get("TERM") != "dumb"  # which has no bold
     for number, line in enumerate(lines):
         heading = number == 0 or (line.isupper() and not line.startswith(" "))
         click.echo(click.style(line, bold=True) if styled and heading else line)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from pathlib import Path
@@ -17,7 +16,7 @@ from markrules.cli.catalogue import lines, opened, what
 from markrules.cli.common import columns, open_reader
 from markrules.tasks.appraising import AppraisalDesk, appraise_note, appraise_piece, desk_of
 from markrules.tasks.reading_pieces import ReadPieces
-from markrules.telling.words import printable, shorten
+from markrules.telling.words import in_lines, printable, shorten
 
 if TYPE_CHECKING:
     from markrules.catalogue.store import Catalogue
@@ -92,13 +91,7 @@ def places(box: Box, pieces: Sequence[Piece]) -> Mapping[int, int]:
 
 def wrapped(text: str, indent: str = "  ") -> list[str]:
     """Text safe for a terminal, folded, its later lines indented a little more."""
-    return textwrap.wrap(
-        printable(text),
-        columns(most=WIDEST),
-        initial_indent=indent,
-        subsequent_indent=" " * len(indent) + "  ",
-        break_long_words=True,
-    )
+    return in_lines(printable(text), columns(most=WIDEST), indent, " " * len(indent) + "  ")
 
 
 def cash(amount: float | Fraction | None, currency: str = "") -> str:

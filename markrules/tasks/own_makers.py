@@ -7,8 +7,10 @@ that would have errors is never written.
 
 from __future__ import annotations
 
+import datetime
 import os
 import re
+import threading
 from pathlib import Path
 
 from markrules.frozen import dataclass
@@ -31,8 +33,20 @@ _ENTRY = re.compile(r"^maker \S+\n(?:[ \t].*\n|\n(?=[ \t]))*", re.MULTILINE)
 _MARK = re.compile(r"^    mark (\S*)\n(?:        .*\n|\n(?=        ))*", re.MULTILINE)
 
 
+_writing = threading.Lock()
+"""Held from reading the file to writing it: two who add at once lose nothing."""
+
+
 class OwnMakerProblem(ValueError):
-    """What was given cannot be written: told in the person's words."""
+    """What was given cannot be written: told in the person's words.
+
+    `field` is what of an OwnMaker is at fault; empty where it is none.
+    """
+
+    def __init__(self, message: str, field: str = "") -> None:
+        """Keep both."""
+        super().__init__(message)
+        self.field = field
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +82,11 @@ def add_maker(base: KnowledgeBase, maker: OwnMaker, folder: Path | None = None) 
     missing, too long, not a year, against what stands there, or would not be good rules; then
     nothing is changed.
     """
-    file = _file(folder)
+    with _writing:
+        return _add_to(_file(folder), base, maker)
+
+
+def _add_to(file: Path, base: KnowledgeBase, maker: OwnMaker) -> WrittenMaker:
     before = _text(file)
     there = _of_title(before, maker.name)
     if there is not None:
@@ -92,7 +110,11 @@ def take_out_maker(name: str = "", folder: Path | None = None, mark: str = "") -
     what was written last goes: the last mark of an entry with several, or the entry. Raises
     OwnMakerProblem where there is none.
     """
-    file = _file(folder)
+    with _writing:
+        return _take_out_of(_file(folder), name, mark)
+
+
+def _take_out_of(file: Path, name: str, mark: str) -> WrittenMaker:
     before = _text(file)
     entries = list(_ENTRY.finditer(before))
     wanted = [each for each in entries if not name or name in _names(each.group())]
@@ -145,9 +167,9 @@ def _extended(entry: str, maker: OwnMaker) -> str:
     Raises OwnMakerProblem where years or country are other than those that stand there.
     """
     head, text = entry.partition("\n    mark ")[0] + "\n", entry
-    mark = _told("the mark", maker.mark or maker.name)
+    mark = _told("mark", maker.mark or maker.name)
     if not folded(mark):
-        raise OwnMakerProblem(NO_LETTER)
+        raise OwnMakerProblem(NO_LETTER, "mark")
     window = _window(maker.years)
     marks = list(_MARK.finditer(entry))
     same = next((each for each in marks if folded(_text_of(each)) == folded(mark)), None)
@@ -156,7 +178,8 @@ def _extended(entry: str, maker: OwnMaker) -> str:
         if window and held and held != window:
             raise OwnMakerProblem(
                 f'"{visible(maker.name)}" stands in your own rules with "{held}" for the mark '
-                f'"{visible(_text_of(same))}"; take it out first, or correct the file'
+                f'"{visible(_text_of(same))}"; take it out first, or correct the file',
+                "years",
             )
         if window and not held:
             longer = same.group().rstrip("\n") + f"\n        used {window}\n"
@@ -169,12 +192,13 @@ def _extended(entry: str, maker: OwnMaker) -> str:
         if window:
             lines.append(f"        used {window}")
         text = text.rstrip("\n") + "\n" + "\n".join([*lines, f"        cite {source}", ""])
-    country = _told("the country", maker.country, needed=False)
+    country = _told("country", maker.country, needed=False)
     held_country = _line_of("country", head)
     if country and held_country and held_country != f'"{country}"':
         raise OwnMakerProblem(
             f'"{visible(maker.name)}" stands in your own rules with the country {held_country}; '
-            "take it out first, or correct the file"
+            "take it out first, or correct the file",
+            "country",
         )
     for line, value in (("country", f'"{country}"' if country else ""), ("works", window)):
         if value and not _line_of(line, head) and (line == "country" or same is not None):
@@ -248,19 +272,19 @@ def _free_name(base: KnowledgeBase, text: str, title: str) -> str:
 
 
 def _entry(name: str, maker: OwnMaker) -> str:
-    title = _told("the maker's name", maker.name)
-    mark = _told("the mark", maker.mark or maker.name)
+    title = _told("name", maker.name)
+    mark = _told("mark", maker.mark or maker.name)
     if not folded(mark):
-        raise OwnMakerProblem(NO_LETTER)
+        raise OwnMakerProblem(NO_LETTER, "mark")
     source = _source(maker)
     window = _window(maker.years)
     lines = [f"maker {name}", f'    title "{title}"']
     if maker.country.strip():
-        lines.append(f'    country "{_told("the country", maker.country)}"')
+        lines.append(f'    country "{_told("country", maker.country)}"')
     if window:
         lines.append(f"    works {window}")
     if maker.note.strip():
-        lines.append(f'    note "{_told("the note", maker.note)}"')
+        lines.append(f'    note "{_told("note", maker.note)}"')
     lines += [f"    cite {source}", "    mark own", f'        text "{mark}"']
     if window:
         lines.append(f"        used {window}")
@@ -268,22 +292,35 @@ def _entry(name: str, maker: OwnMaker) -> str:
 
 
 def _source(maker: OwnMaker) -> str:
-    known = _told("where it is known from", maker.known_from, needed=False)
+    known = _told("known_from", maker.known_from, needed=False)
     return f'from-memory "{known}"' if known else "from-memory"
 
 
-def _told(what: str, text: str, needed: bool = True) -> str:
+_CALLED = {
+    "name": "the maker's name",
+    "mark": "the mark",
+    "country": "the country",
+    "known_from": "where it is known from",
+    "note": "the note",
+}
+
+
+def _told(field: str, text: str, needed: bool = True) -> str:
     """The text on one line without hidden characters, with quotes and backslashes escaped."""
-    shown = visible(text)
+    shown, what = visible(text), _CALLED[field]
     if needed and not shown:
-        raise OwnMakerProblem(f"{what} is missing")
+        raise OwnMakerProblem(f"{what} is missing", field)
     if len(shown) > LONGEST:
-        raise OwnMakerProblem(f"{what} has {len(shown)} characters; at most {LONGEST} are kept")
+        told = f"{what} has {len(shown)} characters; at most {LONGEST} are kept"
+        raise OwnMakerProblem(told, field)
     return shown.replace("\\", "\\\\").replace('"', '\\"')
 
 
 def _window(years: str) -> str:
-    """The years as a window with soft ends: a person's own figure is circa."""
+    """The years as a window with soft ends: a person's own figure is circa.
+
+    Raises OwnMakerProblem where they are none, or have not come yet.
+    """
     text = visible(years).strip()
     if not text:
         return ""
@@ -291,13 +328,20 @@ def _window(years: str) -> str:
     if span is None:
         raise OwnMakerProblem(
             f'"{text}" is not understood as years; write 1950-1970, 1950s, c. 1950, from 1950 or '
-            "until 1970"
+            "until 1970",
+            "years",
         )
     first, last = span
+    now = datetime.date.today().year
+    # The end of the decade that we are in is told by its name, `2020s`.
+    of_now = now - now % 10 + 9
+    ahead = next((each for each in span if each is not None and each > now and each != of_now), 0)
+    if ahead:
+        raise OwnMakerProblem(f'"{text}": {ahead} has not come yet', "years")
     if first is None or last is None:
         return f"mostly {first} onward" if first is not None else f"mostly until {last}"
     if first > last:
-        raise OwnMakerProblem(f'"{text}": the first year comes after the last')
+        raise OwnMakerProblem(f'"{text}": the first year comes after the last', "years")
     return f"mostly {first} to {last}" if first < last else f"mostly {first}"
 
 

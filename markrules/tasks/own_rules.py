@@ -82,6 +82,28 @@ def own_folders(folders: Sequence[Path] = ()) -> tuple[Path, ...]:
     return tuple(dict.fromkeys(each for each in every if each.is_dir()))
 
 
+KEPT = "kept-on-the-page.rules"
+"""The file in the person's own folder that takes rules which were tried and are to be kept."""
+
+
+def keep_text(text: str, folder: Path) -> Path:
+    """Write rules that have no errors behind those that were kept before; their file.
+
+    Raises OSError where it cannot be written, and ValueError where they have errors after all.
+    """
+    file = folder / KEPT
+    before = read_plain(file, LARGEST_FILE).decode("utf-8") if file.is_file() else _KEPT_HEAD
+    form, problems = format_text(f"{before.rstrip()}\n\n{text.strip()}\n", str(file))
+    if problems:
+        raise ValueError(problems[0].message)
+    folder.mkdir(parents=True, exist_ok=True)
+    _replace(file, form)
+    return file
+
+
+_KEPT_HEAD = "# Rules of my own, tried and kept on the page. Each can be corrected here.\n"
+
+
 def rule_files(folders: Iterable[Path]) -> tuple[Path, ...]:
     """The files of rules in these folders, in order."""
     return tuple(file for folder in folders for file in sorted(folder.rglob("*.rules")))

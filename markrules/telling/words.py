@@ -120,10 +120,61 @@ def printable(text: str) -> str:
     )
 
 
+def cells(text: str) -> int:
+    """How many cells of a terminal a printable text takes: two for a wide letter, none for marks.
+
+    Wide are the letters that Unicode calls so (East Asian Width W and F), most emoji among them.
+    """
+    if text.isascii():
+        return len(text)
+    return sum(map(_cells_of, text))
+
+
+def _cells_of(letter: str) -> int:
+    if unicodedata.category(letter) in ("Mn", "Me"):
+        return 0
+    return 2 if unicodedata.east_asian_width(letter) in "WF" else 1
+
+
 def shorten(text: str, width: int) -> str:
     """The text on one line of at most `width` cells, control and direction characters out."""
     clean = printable(text)
-    return clean if len(clean) <= width else clean[: max(0, width - 1)] + "…"
+    if cells(clean) <= width:
+        return clean
+    room, end = width - 1, 0
+    for letter in clean:
+        room -= _cells_of(letter)
+        if room < 0:
+            break
+        end += 1
+    return clean[:end] + "…"
+
+
+def padded(text: str, width: int) -> str:
+    """The text with blanks behind it, up to `width` cells: a column of a table."""
+    return text + " " * max(0, width - cells(text))
+
+
+_SECOND_CELL = "\ufdd0"
+"""Stands for nothing (Unicode: a noncharacter), and for the second cell of a wide letter here."""
+
+
+def in_lines(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
+    """A printable text in lines of at most `width` cells, the first and the others indented so.
+
+    To import `textwrap` takes a hundredth of a cold reading: a caller that can does without.
+    """
+    import textwrap
+
+    whole = text if text.isascii() else "".join(map(_by_cells, text))
+    lines = textwrap.wrap(
+        whole, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
+    return lines if whole is text else [line.replace(_SECOND_CELL, "") for line in lines]
+
+
+def _by_cells(letter: str) -> str:
+    return letter + _SECOND_CELL * (_cells_of(letter) - 1)
 
 
 def visible(text: str) -> str:

@@ -20,7 +20,8 @@ LARGEST_UPLOAD = 41_000_000
 LARGEST_ARCHIVE = 300_000_000
 """Bytes of an archive that is sent to be restored; larger ones are restored by the command."""
 _WITH_FILES = ("/photos", "/import", "/audit", "/take-in", "/stones/many")
-LONGEST_ADDRESS = 8_000
+LONGEST_ADDRESS = 26_000
+"""Bytes: a note of 2,000 letters fits, each of which may take twelve in an address."""
 
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:;"
@@ -82,7 +83,7 @@ class Guard:
         if any("websocket" in each.lower() for each in headers.get("upgrade", ())):
             return 400, "Pages are served here, and nothing else: no other protocol is spoken."
         if len(scope.get("raw_path") or b"") + len(scope["query_string"]) > LONGEST_ADDRESS:
-            return 414, "That address is too long."
+            return 414, "That is too long for an address. Go back, and shorten what you typed."
         if scope["method"] in _READING:
             return None
         if scope["method"] != "POST":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from pathlib import Path
 
@@ -11,7 +12,7 @@ from shipped_base import shipped_base, shipped_reader
 from together import every_case
 
 from markrules.cli.demo import demo_box
-from markrules.cli.read import reading_page
+from markrules.cli.read import reading_page, show
 from markrules.notes.understanding import LONGEST_NOTE
 from markrules.reading.reader import Request
 from markrules.telling.misleading import against
@@ -236,6 +237,31 @@ def test_a_hostile_note_is_read_as_text(note: str) -> None:
     assert done.returncode == 0, done.stderr
     assert TRACEBACK not in done.stderr
     assert not any(character in done.stdout for character in "\x00\x1b\u202e")
+
+
+def test_a_dash_for_the_note_is_what_is_piped_in() -> None:
+    """As other commands take it; a dash alone would be a piece of which nothing is told."""
+    note = "brooch, rollover catch"
+
+    assert markrules("read", "-", text=note).stdout == markrules("read", note).stdout
+
+
+@pytest.mark.parametrize(("terminal", "styled"), [("xterm", True), ("dumb", False)])
+def test_headings_are_bold_where_a_terminal_can(
+    terminal: str, styled: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    written = _Terminal()
+    monkeypatch.setattr("sys.stdout", written)
+    monkeypatch.setenv("TERM", terminal)
+
+    show(["AS UNDERSTOOD", "  brooch"])
+
+    assert ("\x1b[1m" in written.getvalue()) == styled
+
+
+class _Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
 
 
 def test_a_note_longer_than_one_piece_needs_is_refused_with_its_limit(tmp_path: Path) -> None:

@@ -1,14 +1,15 @@
-"""Lines of a terminal, beside those of the standard library."""
+"""Lines of a terminal, beside those of the standard library, and tables, by the cells they take."""
 
 from __future__ import annotations
 
 import textwrap
+import unicodedata
 
 from hypothesis import example, given
 from hypothesis import strategies as st
 
 from markrules.cli.page import wrapped
-from markrules.telling.words import printable
+from markrules.telling.words import cells, in_lines, padded, printable, shorten
 
 WORDS = st.text(st.sampled_from("ab-,.é\u00a0\u2003 \t\n\x1b"), max_size=30)
 
@@ -28,3 +29,32 @@ def test_lines_are_those_of_the_standard_library(text: str, width: int, indent: 
         break_on_hyphens=False,
     )
     assert list(wrapped(text, width, first, rest)) == (expected or [first.rstrip()])
+
+
+WIDE = st.text(st.sampled_from("ab 💍指輪e\u0301שלום"), max_size=40)
+
+
+def _by_terminal(text: str) -> int:
+    """The cells that a terminal gives a text, letter by letter."""
+    return sum(
+        0 if unicodedata.combining(letter) else 1 + (unicodedata.east_asian_width(letter) in "WF")
+        for letter in text
+    )
+
+
+@given(WIDE, st.integers(4, 30))
+def test_wide_letters_take_two_cells_everywhere(text: str, width: int) -> None:
+    assert cells(text) == _by_terminal(text)
+    assert _by_terminal(shorten(text, width)) <= width
+    assert _by_terminal(padded(shorten(text, width), width)) == width
+    lines = [*wrapped(text, width, "", " "), *in_lines(text, width, rest=" ")]
+    # A line that ends before a wide letter may leave one cell; none takes more than there are.
+    assert all(_by_terminal(line) <= width for line in lines)
+    kept = "".join("".join(wrapped(text, width, "", "")).split())
+    assert kept == "".join(printable(text).split())
+
+
+def test_a_cut_text_keeps_all_that_has_room() -> None:
+    assert shorten("指輪指輪", 5) == "指輪…"
+    assert shorten("指輪指輪", 8) == "指輪指輪"
+    assert shorten("ring 💍💍", 7) == "ring …"

@@ -459,6 +459,47 @@ def test_a_page_prints_without_its_forms(browser: Browser, served: Served) -> No
     assert curve == 1
 
 
+PASTE = """
+const field = arguments[0];
+field.dispatchEvent(new ClipboardEvent("paste", { bubbles: true, cancelable: true }));
+field.focus();
+document.execCommand("insertText", false, arguments[1]);
+return [field.value.length, field.validationMessage, field.form.checkValidity()];
+"""
+
+
+def test_what_is_pasted_is_not_cut_in_silence(browser: Browser, served: Served) -> None:
+    """A field with a limit would take the beginning of it, and say nothing of the rest."""
+    piece = served.visitor().start_box("pasted", "brooch")[0]
+    for path, field in (("/", "textarea[name=note]"), (piece, "#say input[name=words]")):
+        browser.open(served.address + path)
+        long = browser.run(PASTE, browser.one(field), "rollover catch, " * 150)
+        browser.one(field).clear()
+        fits = browser.run(PASTE, browser.one(field), "rollover catch")
+
+        assert long == [2_400, "2,400 characters here; 2,000 at most.", False]
+        assert fits == [14, "", True]
+
+
+def test_a_form_that_is_tapped_twice_is_sent_once(browser: Browser, served: Served) -> None:
+    browser.open(f"{served.address}/note?note=brooch, jet")
+    sent = browser.run(
+        """
+        const form = document.querySelector("form[action='/note'][method=post]");
+        let sent = 0;
+        addEventListener("submit", (event) => {
+          sent += !event.defaultPrevented;
+          event.preventDefault();
+        });
+        form.elements.name.value = "tapped";
+        for (let tap = 0; tap < 3; tap += 1) form.requestSubmit();
+        return sent;
+        """
+    )
+
+    assert sent == 1
+
+
 def test_a_photo_too_large_or_wrong_is_refused_kindly(
     browser: Browser, served: Served, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

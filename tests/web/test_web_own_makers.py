@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import datetime
+import threading
 from pathlib import Path
+from urllib.parse import unquote
 
 import pytest
 from shipped_base import shipped_base
@@ -13,6 +16,7 @@ from web_serving import Served, Visitor, serving
 from markrules.knowledge.loading import load
 from markrules.knowledge.places import shipped_rules
 from markrules.reading.reader import Reader
+from markrules.tasks.own_makers import OwnMaker, add_maker
 
 
 def test_an_unlisted_mark_is_told_with_the_nearest(visitor: Visitor) -> None:
@@ -50,6 +54,80 @@ def test_the_form_writes_the_maker_and_the_piece_is_read_again(
     assert "Take it out again" in known
     assert "not in these rules" in again
     assert shipped_base().makers.get("novak-studio") is None
+
+
+def test_what_is_wrong_stands_at_its_field(adding: Served) -> None:
+    visitor = adding.visitor()
+    piece = visitor.start_box("amiss", "brooch, marked NOVAK")[0]
+    next_year = datetime.date.today().year + 1
+    wrong = {
+        ("years", "soon"): "is not understood as years",
+        ("years", "1990-1950"): "the first year comes after the last",
+        ("years", f"1850-{next_year}"): f"{next_year} has not come yet",
+        ("name", " "): "the maker&#39;s name is missing",
+        ("country", "x" * 201): "characters here; 200 at most",
+        ("mark", "..."): "the mark has no letter",
+    }
+    for (field, value), said in wrong.items():
+        filled = {"name": "Novak Studio", "mark": "NOVAK", field: value}
+        told = visitor.post(f"{piece}/know-maker", filled, fragment=True)
+
+        assert told.status_code == 400
+        assert unquote(told.headers["x-field"]) == field
+        assert said.replace("&#39;", "'") in told.text
+    this_decade = f"1950-{next_year - 1}"
+    kept = visitor.post(f"{piece}/know-maker", {"name": "Novak", "years": this_decade})
+    assert kept.status_code == 200
+
+
+def test_an_undo_takes_the_maker_out_before_any_step(adding: Served, own: Path) -> None:
+    """The step before it is that the piece was entered: an undo would take the piece away."""
+    visitor = adding.visitor()
+    piece = visitor.start_box("undone", "brooch, marked NOVAK")[0]
+    visitor.post(f"{piece}/know-maker", {"name": "Novak Studio", "mark": "NOVAK"})
+    listed = visitor.get("/past").text
+    undone = visitor.post("/undo", {"back": piece}).text
+    held = (own / "own-makers.rules").read_text(encoding="utf-8")
+
+    assert "novak studio" in listed
+    assert "novak studio is out of your own rules again" in undone
+    assert "not in these rules" in undone
+    assert "maker " not in held
+    assert visitor.get(piece).status_code == 200
+    assert "novak studio" not in visitor.get("/past").text
+
+    visitor.post(f"{piece}/know-maker", {"name": "Novak Studio", "mark": "NOVAK"})
+    visitor.post(f"{piece}/see", {"words": "rollover catch"})
+    later = visitor.post("/undo", {"back": piece}).text
+    assert "Taken back: " in later
+    assert "Novak Studio" in later
+    assert "out of your own rules" in visitor.post("/undo", {"back": piece}).text
+
+
+def test_of_a_maker_that_the_rules_know_the_page_says_so(adding: Served) -> None:
+    visitor = adding.visitor()
+    piece = visitor.start_box("beside", "brooch, marked NOVAK")[0]
+    filled = {"name": "Napier", "mark": "NOVAK"}
+    beside = visitor.post(f"{piece}/know-maker", filled).text
+    again = visitor.post(f"{piece}/know-maker", filled).text
+
+    assert "The rules know a Napier, too; yours stands beside it." in beside
+    assert "Napier stands in your own rules with that mark already." in again
+
+
+def test_two_that_are_added_at_once_are_both_kept(tmp_path: Path) -> None:
+    base = shipped_base()
+    names = [f"Invented Works {letter}" for letter in "ABCDEFGH"]
+    adding_all = [
+        threading.Thread(target=add_maker, args=(base, OwnMaker(name), tmp_path)) for name in names
+    ]
+    for each in adding_all:
+        each.start()
+    for each in adding_all:
+        each.join()
+
+    held = (tmp_path / "own-makers.rules").read_text(encoding="utf-8")
+    assert all(f'"{name}"' in held for name in names)
 
 
 @pytest.mark.slow

@@ -567,6 +567,75 @@ def test_rules_are_tried_and_not_kept(visitor: Visitor) -> None:
     )
 
 
+def test_rules_that_were_tried_can_be_kept(adding: Served, own: Path) -> None:
+    """A clasp that nobody's rules know, from its words to a reading, on the page alone."""
+    visitor = adding.visitor()
+    rule = """
+feature bow-clasp
+    ask   "Is the clasp stamped with a bow?"
+    value stamped-bow "a stamped bow"
+
+clue grandmothers-bow
+    when  bow-clasp is stamped-bow
+    made  mostly 1921 to 1926
+    trust moderate
+    why   "On three dated pieces of one family."
+    cite  from-memory
+"""
+    tried = visitor.post("/rules/try", {"text": rule}).text
+    kept = visitor.post("/rules/keep", {"text": rule}).text
+    read = words(visitor.get("/note", params={"note": "necklace, stamped bow"}).text)
+    second = rule.replace("bow", "knot").replace("1921 to 1926", "1931 to 1936")
+    visitor.post("/rules/keep", {"text": second})
+    again = visitor.post("/rules/keep", {"text": second}).text
+    held = (own / "kept-on-the-page.rules").read_text(encoding="utf-8")
+
+    assert "Keep them" in tried
+    assert "Kept, and used from now on. They stand in kept-on-the-page.rules." in kept
+    assert "clue grandmothers-bow" in kept
+    assert "1921–1926" in read
+    assert "grandmothers bow" in read
+    assert held.count("\nfeature ") == 2
+    assert "two entries are called" in again
+    assert "Keep them" not in again
+
+
+def test_rules_with_errors_are_not_kept(adding: Served, own: Path) -> None:
+    bad = adding.visitor().post("/rules/keep", {"text": OWN_RULE.replace("clasp", "claps")}).text
+
+    assert "1 error" in bad
+    assert "Keep them" not in bad
+    assert not own.exists()
+
+
+def test_a_note_tells_of_the_years_what_its_piece_tells(visitor: Visitor) -> None:
+    """One way for both: where from, limits, what misleads, what is wrong with it, what to mind."""
+    note = "brooch, C catch, lobster clasp, one stone missing, marked 9CT, celluloid"
+    piece = visitor.get(visitor.start_box("both pages", note)[0]).text
+    read = visitor.get("/note", params={"note": note}).text
+
+    for said in ("Taken as most likely from", "surely ", "Make and condition", "Take care"):
+        assert (said in read, said) == (said in piece, said)
+    for told in re.findall(r'<p class="sub">.*?</p>', piece):
+        assert told in read
+    for card in ("against", "minded", "also", "metal", "make", "care"):
+        wanted = re.search(rf'aria-labelledby="{card}".*?</section>', piece, re.DOTALL)
+        there = re.search(rf'aria-labelledby="{card}".*?</section>', read, re.DOTALL)
+        assert (wanted is None) == (there is None), card
+        if wanted is not None and there is not None:
+            assert words(wanted[0]) == words(there[0])
+
+
+@pytest.mark.parametrize("letter", ["a", "é", "ש", "💍"])
+def test_a_note_of_the_longest_fits_in_any_letters(visitor: Visitor, letter: str) -> None:
+    note = "brooch, " + letter * 1_992
+
+    assert visitor.get("/note", params={"note": note}).status_code == 200
+    told = visitor.get("/note", params={"note": note + "aa"})
+    assert told.status_code == 400
+    assert "2,002 characters here; 2,000 at most" in told.text
+
+
 def test_marks_of_one_s_own_are_taken_in(
     visitor: Visitor, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -8,7 +8,6 @@ from markrules.catalogue.problems import CatalogueProblem
 from markrules.reading.reader import Request
 from markrules.tasks.appraising import appraise_note
 from markrules.tasks.entering import new_piece
-from markrules.telling.words import capital, chance
 from markrules.web.desk import Refused, Visit, whole
 from markrules.web.drawing import curve_of
 from markrules.web.pages.piece import LEAST_BITS, Sources
@@ -64,7 +63,9 @@ def _told(
         return visit.page("note.html", text="", reading=None, status=status, **given)
     reading = visit.desk.read(Request(note=text, next_looks=NEXT))
     with visit.desk.locked():
-        account = visit.desk.reader.understand(text).account
+        reader = visit.desk.reader
+        account = reader.understand(text).account
+        findings, metals = reader.findings_said(reading), reader.metals(reading.observations)
     curve = curve_of(reading)
     makers = [each for each in reading.makers if each.probability >= LEAST_MAKER]
     return visit.page(
@@ -76,7 +77,9 @@ def _told(
         curve=curve,
         telling=[each for each in curve.strips if abs(each.clue.bits) >= LEAST_BITS],
         sources=Sources(),
-        makers=[(capital(chance(visit.base, each.probability)), each) for each in makers],
+        makers=makers,
+        findings=findings,
+        metals=metals,
         worth=Worth(appraise_note(desk_at(visit), text)),
         boxes=visit.catalogue.boxes.all()[::-1],
         **given,

@@ -8,6 +8,7 @@ from starlette.responses import Response
 
 from markrules.catalogue.watching import touched_by
 from markrules.tasks.steps_told import step_words
+from markrules.web.added_makers import added_last, take_out_last
 from markrules.web.desk import Refused, Visit
 
 HERE = re.compile(r"/(?:piece/[a-z2-7]{16}(?:/look)?|box/[0-9]{1,9}|stones|sales|past)")
@@ -18,7 +19,7 @@ def past(visit: Visit) -> Response:
     """The last steps, newest first."""
     steps = visit.catalogue.steps.last(100)
     said = {each.id: step_words(visit.catalogue, each.id) for each in steps}
-    return visit.page("past.html", steps=steps, said=said)
+    return visit.page("past.html", steps=steps, said=said, maker=added_last(visit))
 
 
 def undo(visit: Visit) -> Response:
@@ -27,6 +28,11 @@ def undo(visit: Visit) -> Response:
     A step of the list may be named. What later steps touched stays, and is told.
     """
     number = visit.form.number("step") if visit.form.fields.get("step") else None
+    maker = added_last(visit) if number is None else None
+    if maker is not None:
+        done = take_out_last(visit, maker)
+        if done:
+            return visit.go(back(visit), told=f"Taken back: {done}.")
     shared = visit.desk.settings.shared
     step = visit.catalogue.steps.undo(visit.who, only_own=shared, number=number)
     visit.desk.keeper.later(touched_by(visit.catalogue, step.id))

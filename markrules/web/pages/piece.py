@@ -21,10 +21,12 @@ from markrules.tasks.own_makers import (
     LONGEST,
     OwnMaker,
     OwnMakerProblem,
+    WrittenMaker,
     add_maker,
     take_out_maker,
 )
 from markrules.telling.words import capital, chance
+from markrules.web.added_makers import AddedMaker, last_standing
 from markrules.web.desk import Refused, Visit
 from markrules.web.drawing import curve_of
 from markrules.web.pages.box import record_purchase, tray_values
@@ -242,15 +244,25 @@ def know_maker(visit: Visit) -> Response:
     try:
         written = add_maker(visit.desk.reader.base, maker)
     except OwnMakerProblem as problem:
-        raise Refused(400, str(problem), "name") from None
+        raise Refused(400, str(problem), problem.field) from None
+    if written.done != "known":
+        visit.desk.added_makers.append(
+            AddedMaker(written.entry, maker.mark or maker.name, last_standing(visit))
+        )
     visit.desk.renew()
     visit.desk.keeper.later([found.id])
-    told = (
-        f"The mark is added to {maker.name}, which you have added before."
-        if written.done == "extended"
-        else ""
-    )
-    return visit.go(f"/piece/{found.uid}#signed", told=told)
+    return visit.go(f"/piece/{found.uid}#signed", told=_told_of(written, maker.name))
+
+
+def _told_of(written: WrittenMaker, name: str) -> str:
+    """What is told where a maker was written, beyond what the page of the piece shows."""
+    if written.done == "extended":
+        return f"The mark is added to {name}, which you have added before."
+    if written.done == "known":
+        return f"{name} stands in your own rules with that mark already."
+    if written.beside:
+        return f"The rules know a {name}, too; yours stands beside it."
+    return ""
 
 
 def forget_maker(visit: Visit) -> Response:

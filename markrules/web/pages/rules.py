@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from starlette.responses import Response
 
 from markrules.editor.trying import problems_of, told
+from markrules.knowledge.places import personal_rules
 from markrules.knowledge.texts import LARGEST_FILE
 from markrules.language.formatter import format_text
 from markrules.plain_files import read_plain
-from markrules.tasks.own_rules import formatted, own_folders, rule_files
+from markrules.tasks.own_rules import formatted, keep_text, own_folders, rule_files
 from markrules.telling.words import count_of
 from markrules.web.desk import Refused, Visit
 
@@ -58,6 +61,33 @@ def attempt(visit: Visit) -> Response:
     )
 
 
+def keep(visit: Visit) -> Response:
+    """Write a text that was tried into the person's own folder; nothing where it has errors."""
+    visit.for_host(HOSTS_ALONE)
+    text, folder = visit.form.text("text", LONGEST), personal_rules()
+    if folder is None:
+        raise Refused(409, "There is no folder for rules of your own.")
+    tried = {**_own(visit), TRIED: text + "\n"}
+    if any(each.severity == "error" for each in problems_of(tried)):
+        return attempt(visit)
+    try:
+        file = keep_text(text, folder)
+    except (OSError, ValueError) as problem:
+        raise Refused(409, f"They cannot be kept: {problem}") from None
+    visit.desk.renew()
+    return visit.go("/rules", told=f"Kept, and used from now on. They stand in {file.name}.")
+
+
+def _folder_said() -> str:
+    """Where the person's own rules lie, as a page may say it: by no name of a user."""
+    folder = personal_rules()
+    if folder is None:
+        return ""
+    if folder.is_relative_to(Path.home()):
+        return f"~/{folder.relative_to(Path.home()).as_posix()}"
+    return "the folder for rules that this server was given"
+
+
 def _own(visit: Visit) -> dict[str, str]:
     """The texts of the person's own files, each by its name in its folder."""
     return {
@@ -100,7 +130,8 @@ def _page(
         "rules.html",
         host=visit.is_host,
         hosts_alone=HOSTS_ALONE,
-        names=list(_own(visit)) if visit.is_host else [],
+        own=_own(visit) if visit.is_host else {},
+        folder=_folder_said() if visit.is_host else "",
         problems=problems[:SHOWN],
         more=max(0, len(problems) - SHOWN),
         errors=errors,
@@ -115,4 +146,5 @@ ROUTES = (
     ("POST", "/rules/check", check),
     ("POST", "/rules/form", form),
     ("POST", "/rules/try", attempt),
+    ("POST", "/rules/keep", keep),
 )

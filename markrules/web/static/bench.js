@@ -259,7 +259,29 @@ document.addEventListener("submit", (event) => {
     event.preventDefault();
     const given = [...new FormData(form)].filter(([, value]) => value);
     openList(form.getAttribute("action") + "?" + new URLSearchParams(given));
+  } else if (form.method === "post") {
+    // Tapped twice on a slow line, a form is still sent once.
+    if (form.dataset.sent) event.preventDefault();
+    form.dataset.sent = "yes";
   }
+});
+addEventListener("pageshow", () => {
+  for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
+});
+
+// What is pasted is never cut short in silence: it stands there whole, and is told to be too long.
+document.addEventListener("paste", (event) => {
+  const field = event.target.closest?.("input[maxlength], textarea[maxlength]");
+  if (!field) return;
+  field.dataset.most = field.maxLength;
+  field.removeAttribute("maxlength");
+}, true);
+document.addEventListener("input", (event) => {
+  const most = Number(event.target.dataset?.most);
+  if (!most) return;
+  const long = [...event.target.value].length;
+  const said = (number) => number.toLocaleString("en");
+  event.target.setCustomValidity(long > most ? `${said(long)} characters here; ${said(most)} at most.` : "");
 });
 
 // ---- Going from piece to piece, and through the list -----------------------------------------
@@ -359,7 +381,7 @@ function listen() {
 async function hear(form) {
   if (hearing) hearing.abort();
   hearing = new AbortController();
-  const words = form.elements.words.value;
+  const words = form.elements.words.value.slice(0, 2000);
   try {
     const address = `/piece/${part().dataset.uid}/heard?` + new URLSearchParams({ words });
     const answer = await ask(address, null, "part", hearing.signal);
