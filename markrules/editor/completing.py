@@ -44,6 +44,17 @@ WORDS_OF_ORDER = ("before", "after", "by", ALL_ELSE)
 FORMS_OF_NAMES = ("NAME", "names", "cites", "order")
 """The forms of lines in which names stand."""
 
+PARTS_OF_WINDOWS: dict[str, str] = {
+    "from": "not before this year",
+    "mostly": "the years of the bulk: mostly 1925 to 1960, mostly 1925 onward, mostly until 1960",
+    "until": "not after this year",
+    "except": "but not in these years: except 1938 to 1945",
+    "fade": "years over which the bulk fades out at its ends",
+}
+"""What a window of years is made of, each part behind a comma."""
+BETWEEN_YEARS: dict[str, tuple[str, ...]] = {"mostly": ("to", "onward"), "except": ("to",)}
+"""What stands behind the first year of such a part."""
+
 FORMS_OF_CONDITIONS = ("condition", "text | condition", "meaning")
 """The forms of lines in which a condition may stand."""
 EXPECTED = ("clue", "finding", "sign", "fault", "caution", "maker", "type", "misleading")
@@ -178,8 +189,8 @@ def _after(
         yield from _names(workspace, "commonness")
     elif key == "expect":
         yield from _expected(workspace, whole, before)
-    elif about is not None and about.form in FORMS_OF_CONDITIONS:
-        yield from _condition(workspace, before)
+    elif about is not None and about.form in (*FORMS_OF_CONDITIONS, "window"):
+        yield from _window(before) if about.form == "window" else _condition(workspace, before)
     elif key_is(whole, "of", kind, "shade"):
         yield from _values_of(workspace, COLOUR)
     elif key_is(whole, "year", kind, "remark"):
@@ -233,6 +244,22 @@ def _values_of(workspace: Workspace, name: str) -> Iterator[Completion]:
     feature = workspace.known_at_rest().features.get(name)
     for value in feature.values if feature is not None else ():
         yield Completion(value.name, "value", short("value", value))
+
+
+def _window(before: str) -> Iterator[Completion]:
+    """What goes on a window of years: a part of it, or what stands within the part."""
+    _, _, said = before.lstrip().partition(" ")
+    part = said.rpartition(",")[2]
+    words = _WORD.sub("", part).split()
+    if not words:
+        yield from (Completion(each, "word", say) for each, say in PARTS_OF_WINDOWS.items())
+    elif len(words) == 1 or words[-1] in ("to", "until"):
+        yield Completion("now", "word", "this year")
+        yield Completion("year", "word", "the year that was seen: year, year + 5")
+        if words == ["mostly"]:
+            yield Completion("until", "word")
+    else:
+        yield from (Completion(each, "word") for each in BETWEEN_YEARS.get(words[0], ()))
 
 
 def _expected(workspace: Workspace, whole: Sequence[str], before: str) -> Iterator[Completion]:

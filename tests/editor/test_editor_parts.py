@@ -215,6 +215,50 @@ def test_what_is_offered_waits_for_no_file_to_be_parsed(shipped: tuple[Entry, ..
     assert ("litho" in after, "printed" in after) == (False, True)
 
 
+WINDOW = re.compile(r"^\s+(made|works|used|dated)\s+(.*)$")
+
+
+def test_every_word_of_a_window_is_offered_where_it_stands() -> None:
+    """Whoever had typed the years of the shipped rules would have been offered each word."""
+    rules = Workspace()
+    tried: set[str] = set()
+    for file in sorted(shipped_rules().rglob("*.rules")):
+        lines = physical_lines(file.read_text(encoding="utf-8"))
+        for number, line in enumerate(lines):
+            found = WINDOW.match(line)
+            shape = found and re.sub(r"[0-9]+", "9", found[0])
+            if found is None or shape is None or '"' in line or shape in tried:
+                continue
+            kind = SHAPES.get(_kind_at(lines, number + 1))
+            if kind is None or (found[1] not in kind.keys and found[1] != "used"):
+                continue
+            tried.add(shape)
+            for word in re.finditer(r"[a-z]+", line.partition("#")[0]):
+                if word.start() < found.start(2):
+                    continue
+                for typed in (word.start(), word.end() - 1):
+                    offered = {each.word for each in offers(rules, lines, number, typed)}
+                    assert word[0] in offered, (file.name, number + 1, word[0])
+    assert len(tried) > 20
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [
+        ("made ", {"from", "mostly", "until", "except", "fade"}),
+        ("made mo", {"from", "mostly", "until", "except", "fade"}),
+        ("made mostly ", {"now", "year", "until"}),
+        ("made from 1920, mostly 1925 ", {"to", "onward"}),
+        ("made from 1920, mostly 1925 to ", {"now", "year"}),
+        ("made from 1920 ", set()),
+    ],
+)
+def test_the_years_of_an_entry_are_offered_word_by_word(typed: str, offered: set[str]) -> None:
+    lines = ["clue a-bow", f"    {typed}"]
+
+    assert {each.word for each in offers(Workspace(), lines, 1, len(lines[1]))} == offered
+
+
 def test_every_role_of_words_is_offered_with_what_it_does(shipped: tuple[Entry, ...]) -> None:
     lines = ["wording shrugged-off", "    role "]
 

@@ -421,8 +421,32 @@ def test_no_page_scrolls_sideways(browser: Browser, served: Served, photo: Path)
             browser.resize(width, 740, 2 if width == 640 else 1)
             if browser.run("return document.documentElement.scrollWidth > innerWidth"):
                 wide.append(f"{path} at {width}")
+        browser.resize(360, 740)
+        browser.run("document.documentElement.style.fontSize = '200%'")  # WCAG 1.4.4
+        if browser.run("return document.documentElement.scrollWidth > innerWidth"):
+            wide.append(f"{path} with letters twice as large")
 
     assert wide == []
+
+
+@pytest.mark.parametrize("letters", ["100%", "200%"])
+def test_on_a_phone_a_list_tells_its_pieces_apart(
+    browser: Browser, served: Served, letters: str
+) -> None:
+    """The words of a piece have the room of ten letters at least, also where letters are large."""
+    piece = served.visitor().start_box(f"told at {letters}", NOTE, "earrings, clip, glass")[0]
+    browser.resize(*PHONE)
+    browser.open(served.address + piece)
+    browser.open(browser.run("return document.querySelector('.where-in a').href"))
+    browser.run("document.documentElement.style.fontSize = arguments[0]", letters)
+    widths = browser.run(
+        "return [...document.querySelectorAll('.tag .name')]"
+        ".map((each) => each.getBoundingClientRect().width"
+        " / parseFloat(getComputedStyle(each).fontSize))"
+    )
+
+    assert len(widths) >= 2
+    assert min(widths) >= 6
 
 
 def test_the_years_of_a_curve_are_read_at_once_on_a_phone(browser: Browser, served: Served) -> None:
