@@ -59,7 +59,7 @@ FORMS: Mapping[str, Form] = {
     "numbers": Form("numbers", "numbers of registers and their years"),
     "own-maker": Form("rules add-maker, take-out-maker", "an entry of one's own, written or gone"),
     "photos": Form("piece photo", "the photos of a piece"),
-    "piece": Form("piece tell, title, gone", "a piece"),
+    "piece": Form("piece tell, title, own-number, gone", "a piece"),
     "piece-in-full": Form("piece show", "a piece with its log, photos and latest reading"),
     "pieces": Form("box show, search", "pieces with the years and maker of their latest reading"),
     "price-dropped": Form("prices drop", "the number of a sold price that no longer counts"),

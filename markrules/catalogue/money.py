@@ -150,8 +150,8 @@ class Money:
     def record_sold(self, pieces: Sequence[Piece], sales: Sequence[Sale], who: str = "") -> range:
         """Record that pieces were sold, each with its own sale, and close them: one step.
 
-        Raises CatalogueProblem for a piece that left already, a price of nothing, a day to come,
-        or a currency that cannot be.
+        Raises CatalogueProblem for a piece that left already, a price of nothing, a day to come or
+        before the piece was bought, or a currency that cannot be.
         """
         first = row = 0
         with self._file.change("sell", who) as step:
@@ -164,6 +164,7 @@ class Money:
                         " put it back first, or correct its sale"
                     )
                 check_sale(sale)
+                check_bought_first(self._bought_on(piece), sale.when, f"piece {piece.number}")
                 row = self._file.insert("sale", {**_columns(sale), "piece_id": piece.id})
                 first = first or row
                 left = {"gone": now(), "gone_why": "sold"}
@@ -173,10 +174,21 @@ class Money:
                 self._file.keep_undo(step, *undoes, {"table": "sale", "first": first, "last": row})
         return range(first, row + 1 if row else 0)
 
+    def _bought_on(self, piece: Piece) -> str:
+        """The first day on which a piece came in, by itself or else with its box; or empty."""
+        found = self._file.rows(
+            "select day, piece_id from acquisition where gone = '' and day <> ''"
+            " and (piece_id = ? or box_id = ?)",
+            (piece.id, piece.box),
+        )
+        own = [row["day"] for row in found if row["piece_id"] is not None]
+        return str(min(own or [row["day"] for row in found], default=""))
+
     def take_return(self, sale_id: int, day: str = "", note: str = "", who: str = "") -> Sale:
         """Record that a sold piece came back: its price counts no more, and it is in its box again.
 
-        Raises CatalogueProblem where there is no such sale, or it came back already.
+        Raises CatalogueProblem where there is no such sale, it came back already, or the day is
+        before that of the sale.
         """
         day = check_day(day, not_to_come=True) or datetime.date.today().isoformat()
         with self._file.change("take return", who) as step:
@@ -185,6 +197,11 @@ class Money:
                 raise CatalogueProblem(f"no piece of this catalogue was sold under {sale_id}")
             if found["returned"]:
                 raise CatalogueProblem(f"sale {sale_id} came back already, on {found['returned']}")
+            if is_before(day, found["day"]):
+                raise CatalogueProblem(
+                    f"it was sold on {found['day']}, and cannot have come back on {day}: write the"
+                    " day it came back"
+                )
             new = {"returned": day}
             was = self._file.update("sale", sale_id, new)
             back = {"gone": "", "gone_why": ""}
@@ -290,6 +307,21 @@ def check_day(text: str, *, needed: bool = False, not_to_come: bool = False) -> 
                 raise CatalogueProblem(f"{clean} is still to come: write the day it was sold")
             return clean
     raise CatalogueProblem(f'"{text}" is not a date; write it like 2024-06-30, 2024-06 or 2024')
+
+
+def is_before(day: str, other: str) -> bool:
+    """Whether a day lies before another for certain; a month or a year may be any day of it."""
+    known = min(len(day), len(other))
+    return day[:known] < other[:known]
+
+
+def check_bought_first(bought: str, sold: str, what: str) -> None:
+    """Raise CatalogueProblem for what was sold before it was bought."""
+    if bought and sold and is_before(sold, bought):
+        raise CatalogueProblem(
+            f"{what} was bought on {bought}, and cannot have been sold on {sold}: mend one of the"
+            " two dates"
+        )
 
 
 def check_sale(sale: Sale) -> None:

@@ -37,6 +37,8 @@ RANKED = 2000
 
 MOST_WORDS = 20
 
+LONGEST_OWN_NUMBER = 40
+
 _CODE = re.compile(r"(?:https?://\S+/piece/)?([a-z2-7]{16})", re.IGNORECASE | re.ASCII)
 """What the code of a label holds: the identifier, or an address that ends in it."""
 
@@ -133,14 +135,18 @@ class Pieces:
         *,
         title: str | None = None,
         told: str | None = None,
+        own_number: str | None = None,
         set: int | None = None,
         who: str = "",
     ) -> Piece:
-        """Set the title, what was told, or the set (0: none); what stood before is in the step.
+        """Set the title, what was told, the owner's own number, or the set (0: none); what stood
+        before is in the step.
 
-        The note stays as it was first written: what it got wrong is corrected in the log.
+        The note stays as it was first written: what it got wrong is corrected in the log. Raises
+        CatalogueProblem for an own number that is too long.
         """
-        wanted: dict[str, Any] = {"title": title, "told": told}
+        number = None if own_number is None else checked_own_number(own_number)
+        wanted: dict[str, Any] = {"title": title, "told": told, "own_number": number}
         values = {name: value for name, value in wanted.items() if value is not None}
         if set is not None:
             values["set_id"] = set or None
@@ -226,7 +232,7 @@ def insert_piece(file: OpenFile, box: int, number: int, new: NewPiece, moment: s
     check_lengths({"note": new.note, "title": new.title, "told": new.told})
     cursor = file.connection.execute(
         "insert into piece (uid, box_id, number, title, note, told, set_id, added,"
-        " not_understood) values (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        " not_understood, own_number) values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             new_uid(),
             box,
@@ -237,9 +243,21 @@ def insert_piece(file: OpenFile, box: int, number: int, new: NewPiece, moment: s
             new.set,
             moment,
             json.dumps(new.not_understood, ensure_ascii=False),
+            checked_own_number(new.own_number),
         ),
     )
     return int(cursor.lastrowid or 0)
+
+
+def checked_own_number(text: str) -> str:
+    """The owner's own number with single blanks. Raises CatalogueProblem for a text too long."""
+    number = " ".join(text.split())
+    if len(number) > LONGEST_OWN_NUMBER:
+        raise CatalogueProblem(
+            f'own number: "{number[:20]}…" has {len(number)} signs; {LONGEST_OWN_NUMBER} are the'
+            " most that a tag has room for"
+        )
+    return number
 
 
 def _where(box: Box | None, gone: bool, after: int) -> tuple[str, dict[str, Any]]:

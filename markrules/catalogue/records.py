@@ -25,6 +25,7 @@ class Piece:
     what an owner or seller said, kept apart from what was seen. A pair of earrings is one piece.
     `gone` is the date-time at which it left the box, or empty, and `gone_why` says how.
     `not_understood` holds the stretches of the note that no rule knows, in the writer's words.
+    `own_number` is the owner's own name for it, as on a tag or in a list of theirs: `BR-0014`.
     """
 
     id: int
@@ -39,6 +40,7 @@ class Piece:
     gone: str
     gone_why: str = ""
     not_understood: tuple[str, ...] = ()
+    own_number: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +53,7 @@ class NewPiece:
     observations: tuple[Observation, ...] = ()
     set: int | None = None
     not_understood: tuple[str, ...] = ()
+    own_number: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -125,6 +125,7 @@ def piece_of(row: sqlite3.Row) -> Piece:
         row["gone"],
         row["gone_why"],
         _texts(row["not_understood"]),
+        row["own_number"],
     )
 
 

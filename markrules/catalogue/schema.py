@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import sqlite3
 
-SCHEMA_VERSION = 7
+SCHEMA_VERSION = 8
 
 APPLICATION_ID = 0x6D726B72
 """PRAGMA application_id of a catalogue: the letters `mrkr`."""
@@ -291,7 +291,14 @@ create table original ( -- photos as they were given, every byte unchanged: they
 alter table photo add column original text references original (digest); -- none: not kept
 """
 
-MIGRATIONS: tuple[str, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH, _FIFTH, _SIXTH, _SEVENTH)
+_EIGHTH = """
+alter table piece add column own_number text not null default ''; -- the owner's own: BR-0014
+create index piece_of_own_number on piece (own_number collate nocase) where own_number <> '';
+"""
+
+MIGRATIONS: tuple[str, ...] = (
+    *(_FIRST, _SECOND, _THIRD, _FOURTH, _FIFTH, _SIXTH, _SEVENTH, _EIGHTH),
+)
 """Step i brings a file from version i to i + 1; a new file takes them all."""
 
 

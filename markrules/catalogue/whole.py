@@ -13,6 +13,7 @@ from typing import Any
 from markrules.catalogue.core import check_lengths, now
 from markrules.catalogue.log import index_marks
 from markrules.catalogue.money import check_money, check_sale
+from markrules.catalogue.pieces import checked_own_number
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import (
     Acquisition,
@@ -237,6 +238,7 @@ class _Entry:
                 "gone": piece.gone,
                 "gone_why": piece.gone_why,
                 "not_understood": json.dumps(piece.not_understood, ensure_ascii=False),
+                "own_number": checked_own_number(piece.own_number),
             },
         )
 

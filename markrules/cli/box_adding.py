@@ -128,6 +128,7 @@ def new_piece_json(number: int, piece: NewPiece) -> dict[str, Any]:
 
     return {
         "number": number,
+        "own_number": piece.own_number,
         "title": piece.title,
         "note": piece.note,
         "told": piece.told,

@@ -74,9 +74,10 @@ def import_command(
 
     Columns are matched by their headings: note, title, told, mark, condition, cost, currency,
     bought on, bought where, bought from, storage, asking price, listed where, listed day, sold
-    price, sold on, sold where, fees, postage, paid postage, and the features of the rules. A line
-    with a sold price is a piece that left, and its sale. Words that are no value of a feature
-    join the note. All lines are entered or none; each bad line is told.
+    price, sold on, sold where, fees, postage, paid postage, own number (a SKU), set (lines that
+    name one alike), and the features of the rules. A line with a sold price is a piece that left,
+    and its sale. Words that are no value of a feature join the note. All lines are entered or
+    none; each bad line is told.
     """
     from markrules.tasks.entered_before import new_to_the_box
     from markrules.tasks.importing import enter, read_table

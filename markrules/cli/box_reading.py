@@ -93,7 +93,8 @@ def search_command(
     rule_folders: tuple[Path, ...],
     place: Path | None,
 ) -> None:
-    """Find pieces by words, by what was seen, by maker, by label, or by where they are stored.
+    """Find pieces by words, by what was seen, by maker, by label, by your own numbers, or by
+    where they are stored.
 
     Pieces that left their box come last.
 

@@ -177,6 +177,7 @@ def piece_json(box: Box, piece: Piece) -> dict[str, Any]:
     return {
         "box": box.name,
         "number": piece.number,
+        "own_number": piece.own_number,
         "identifier": piece.uid,
         "title": piece.title,
         "note": piece.note,
@@ -259,7 +260,8 @@ def list_lines(listed: list[tuple[Box, Listed]], width: int, *, boxes: bool = Fa
             maker = f'"{bearer.signature}"'
             chance = ", in part" if bearer.in_part else ", not listed"
         gone = " (gone)" if each.piece.gone else ""
-        name = shorten(what(each.piece), room - 2 - len(gone)) + gone
+        own = f"{each.piece.own_number} " if each.piece.own_number else ""
+        name = shorten(f"{own}{what(each.piece)}", room - 2 - len(gone)) + gone
         called = shorten(maker, _MAKER_CELLS - len(chance)) + chance
         years = years_text(each) + stale
         line = padded(shorten(place, first - 1), first) + padded(name, room)

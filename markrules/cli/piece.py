@@ -22,7 +22,13 @@ from markrules.cli.catalogue import (
 from markrules.cli.common import columns, json_option, open_reader, rules_options, write_json
 from markrules.cli.photo import photo_command
 from markrules.cli.piece_seeing import correct_command, see_command
-from markrules.cli.piece_telling import gone_command, set_command, tell_command, title_command
+from markrules.cli.piece_telling import (
+    gone_command,
+    own_number_command,
+    set_command,
+    tell_command,
+    title_command,
+)
 from markrules.telling.words import in_lines, printable, shorten
 
 if TYPE_CHECKING:
@@ -91,6 +97,8 @@ def _page(catalogue: Catalogue, box: Box, piece: Piece, whole_log: bool) -> list
     found = in_lines(head, columns(), rest="    ")
     named = printable(f"identifier {piece.uid}, entered {piece.added}")
     found += in_lines(named, columns(), rest="    ")
+    if piece.own_number:
+        found.append(f"your number: {printable(piece.own_number)}")
     if piece.gone:
         found.append(printable(f"gone since {piece.gone} {piece.gone_why}").rstrip())
     if piece.title and piece.note:
@@ -155,6 +163,7 @@ for each in (
     correct_command,
     tell_command,
     title_command,
+    own_number_command,
     set_command,
     gone_command,
     photo_command,

@@ -58,6 +58,32 @@ def title_command(
     _tell_piece(found, piece, as_json, printable(what(piece)))
 
 
+@click.command("own-number")
+@click.argument("box")
+@click.argument("number", type=int)
+@click.argument("own")
+@json_option
+@who_option
+@catalogue_options
+def own_number_command(
+    box: str, number: int, own: str, as_json: bool, who: str, place: Path | None
+) -> None:
+    """Say under which number of your OWN a piece stands; an empty one takes it off.
+
+    It stands on the label, and `markrules box search` finds the piece by it.
+
+    \b
+    markrules piece own-number "attic tin" 3 BR-0014
+    """
+    with opened(place) as catalogue:
+        found = catalogue.boxes.named(box)
+        piece = catalogue.pieces.change(
+            catalogue.pieces.numbered(found, number), own_number=own, who=who
+        )
+    said = f"{piece.number} is {piece.own_number}" if piece.own_number else f"{piece.number}: none"
+    _tell_piece(found, piece, as_json, printable(said))
+
+
 @click.command("set")
 @click.argument("name")
 @click.argument("box")

@@ -210,7 +210,9 @@ def labels_command(
     if not found:
         raise AskedProblem(is_empty(box))
     labels = [
-        Label(each.uid, box, each.number, what(each)) for each in found if _is_wanted(each, wanted)
+        Label(each.uid, box, each.number, what(each), each.own_number)
+        for each in found
+        if _is_wanted(each, wanted)
     ]
     if not labels:
         raise AskedProblem(f'box "{shorten(box, 80)}" holds no such piece')

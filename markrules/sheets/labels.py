@@ -31,12 +31,15 @@ _A4, _LETTER = (210.0, 297.0), (215.9, 279.4)
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """One tag: the identifier, the box, the number in it, and a line of words."""
+    """One tag: the identifier, the box, the number in it, a line of words, and the owner's own
+    number, which stands before the box.
+    """
 
     uid: str
     box: str
     number: int
     words: str = ""
+    own_number: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,11 +244,12 @@ def _pages(
 
 def _data(forms: Forms, label: Label, address: str, stock: LabelStock) -> dict[str, object]:
     carried = f"{address.rstrip('/')}/piece/{label.uid}" if address else label.uid
+    where = f"{label.own_number} · {label.box}" if label.own_number else label.box
     # A tag leaves with the piece, and names nobody.
     words = without_people(forms, " ".join(label.words.split()))
     return {
         "uid": visible(label.uid),
-        "box": visible(shortened(label.box, min(LONGEST, stock.letters))),
+        "box": visible(shortened(where, min(LONGEST, stock.letters))),
         "number": str(label.number),
         "words": _in_lines(visible(words), stock),
         "code": qr_svg(carried),

@@ -115,6 +115,10 @@ def starts_of(text: str) -> tuple[int, int]:
     return day.month, day.day
 
 
+_AMOUNTS = frozenset(("bought", "taken", "fees", "postage", "cost of sold", "net", "at cost"))
+"""The columns that hold sums of money."""
+
+
 def table_of(found: Report) -> list[list[Any]]:
     """The lines of a report as rows of a table, headings first, amounts in whole units."""
     return [list(COLUMNS), *(_row(line) for line in found.lines)]
@@ -199,8 +203,39 @@ def report_bytes(found: Report, kind: str) -> bytes:
 def _csv(found: Report) -> bytes:
     out = io.StringIO()
     writer = csv.writer(out)
-    writer.writerows([*table_of(found), [], *stock_rows(found), [], [CAUTION]])
+    tables = (_written_out(table_of(found)), _written_out(stock_rows(found)))
+    writer.writerows([*tables[0], [], *tables[1], [], [CAUTION]])
     return out.getvalue().encode()
+
+
+def _written_out(table: list[list[Any]]) -> list[list[Any]]:
+    """A table with its sums as they are written in their currency: 47.00 GBP, 4700 JPY."""
+    head, *rows = table
+    currency = head.index("currency")
+    return [
+        head,
+        *(
+            [
+                f"{cell:.{decimals_of(row[currency])}f}"
+                if name in _AMOUNTS and cell != ""
+                else cell
+                for name, cell in zip(head, row, strict=True)
+            ]
+            for row in rows
+        ),
+    ]
+
+
+def _as_amounts(sheet: Any) -> None:
+    """Let a spreadsheet show the sums of a table with the decimals of their currency."""
+    head, *rows = sheet.iter_rows()
+    names = [cell.value for cell in head]
+    currency = names.index("currency")
+    for row in rows:
+        places = decimals_of(str(row[currency].value or ""))
+        for name, cell in zip(names, row, strict=True):
+            if name in _AMOUNTS:
+                cell.number_format = f"#,##0.{'0' * places}" if places else "#,##0"
 
 
 def _xlsx(found: Report) -> bytes:
@@ -213,6 +248,7 @@ def _xlsx(found: Report) -> bytes:
     sheet.title = f"by {found.by}"
     for row in table_of(found):
         sheet.append(row)
+    _as_amounts(sheet)
     last = len(found.lines) + 1
     if found.lines:
         chart = BarChart()
@@ -221,12 +257,13 @@ def _xlsx(found: Report) -> bytes:
         chart.add_data(
             Reference(sheet, min_col=net, min_row=1, max_row=last), titles_from_data=True
         )
-        chart.set_categories(Reference(sheet, min_col=1, min_row=2, max_row=last))
+        chart.set_categories(Reference(sheet, min_col=1, max_col=2, min_row=2, max_row=last))
         sheet.add_chart(chart, f"A{last + 4}")
     sheet.cell(row=last + 2, column=1, value=CAUTION)
     stock: Any = book.create_sheet("unsold")
     for row in stock_rows(found):
         stock.append(row)
+    _as_amounts(stock)
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()

@@ -26,6 +26,7 @@ FORM = "markrules-pieces/1"
 HEADINGS = (
     "box",
     "number",
+    "own_number",
     "title",
     "note",
     "told",
@@ -45,7 +46,7 @@ HEADINGS = (
 )
 """The columns of CSV. `record` holds, as JSON, all that has no column of its own."""
 
-EDITED = ("title", "note", "told", "set")
+EDITED = ("own_number", "title", "note", "told", "set")
 """The columns that count as they stand in the table when it is taken in again."""
 
 LEFT_OUT = (
@@ -123,6 +124,7 @@ def _data(whole: WholePiece, listed: Listed) -> dict[str, Any]:
         "form": FORM,
         "box": whole.box,
         "number": piece.number,
+        "own_number": piece.own_number,
         "title": piece.title,
         "note": piece.note,
         "told": piece.told,

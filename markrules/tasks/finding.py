@@ -42,8 +42,9 @@ def find_pieces(
 ) -> tuple[FoundPiece, ...]:
     """The pieces that a line of words finds, best first; each once, for its first reason.
 
-    In order: the code of a label, a box with a number, the words of notes and marks, a mark read
-    in part, what was seen, the maker, and where a piece is stored. An empty text finds nothing.
+    In order: the code of a label, the owner's own number, a box with a number, the words of notes
+    and marks, a mark read in part, what was seen, the maker, and where a piece is stored. An empty
+    text finds nothing.
     """
     clean = " ".join(text.split())
     if not clean:
@@ -51,6 +52,7 @@ def find_pieces(
     reasons: dict[int, str] = {}
     ways: Sequence[Callable[[Catalogue, Reader, str], Iterator[tuple[int, str]]]] = (
         _labelled,
+        _own_number,
         _numbered,
         _worded,
         _marked,
@@ -87,6 +89,18 @@ def _labelled(catalogue: Catalogue, reader: Reader, text: str) -> Iterator[tuple
         {"start": start, "end": start + "~"},
     )
     yield from ((row[0], "label") for row in rows)
+
+
+def _own_number(catalogue: Catalogue, reader: Reader, text: str) -> Iterator[tuple[int, str]]:
+    """Pieces that bear this number of the owner's, or one that it begins: `BR-00`."""
+    del reader
+    rows = catalogue.rows(
+        "select id, own_number from piece where own_number <> ''"
+        " and substr(own_number, 1, :long) = :text collate nocase"
+        " order by length(own_number) > :long, own_number collate nocase, id limit :most",
+        {"text": text, "long": len(text), "most": MOST_OF_EACH},
+    )
+    yield from ((row["id"], f"own number: {row['own_number']}") for row in rows)
 
 
 def _numbered(catalogue: Catalogue, reader: Reader, text: str) -> Iterator[tuple[int, str]]:

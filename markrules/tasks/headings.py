@@ -25,5 +25,6 @@ def headings_of(group: str) -> Named:
 
 
 def headings_that(group: str) -> tuple[str, ...]:
-    """Headings of columns that are `counted` (how many) or `identifiers` (numbers and links)."""
+    """Headings of columns that are `counted` (how many) or `identifiers` (numbers and links), and
+    the `answers` of a column that asks."""
     return tuple(cast("list[str]", _headings()[group]))

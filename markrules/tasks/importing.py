@@ -17,10 +17,19 @@ from pathlib import Path
 from markrules.catalogue.amounts import parse_price, price_of_number, show_price
 from markrules.catalogue.brought_tables import TableRow, other_sheets, rows_of
 from markrules.catalogue.days import DayReading, Order, iso_day, reading_of
-from markrules.catalogue.money import check_day, check_sale
-from markrules.catalogue.pieces import new_uid
+from markrules.catalogue.money import check_bought_first, check_day, check_sale
+from markrules.catalogue.pieces import checked_own_number, new_uid
 from markrules.catalogue.problems import CatalogueProblem
-from markrules.catalogue.records import Acquisition, Box, Event, NewPiece, Piece, Sale, Seen
+from markrules.catalogue.records import (
+    Acquisition,
+    Box,
+    Event,
+    NewPiece,
+    Piece,
+    PieceSet,
+    Sale,
+    Seen,
+)
 from markrules.catalogue.store import Catalogue
 from markrules.catalogue.whole import WholePiece, take_in
 from markrules.frozen import dataclass
@@ -29,6 +38,7 @@ from markrules.language.builtin import STATED_CONDITION
 from markrules.reading.observing import WordProblem, observe
 from markrules.reading.reader import Reader, Request
 from markrules.tasks.entering import new_piece
+from markrules.tasks.lines_together import numbers_twice, sets_of_lines
 from markrules.tasks.odd_rows import is_sum, several_told
 from markrules.tasks.own_columns import (
     CURRENCY_LAST,
@@ -60,12 +70,15 @@ LOOKED_AT = 20
 
 @dataclass(frozen=True, slots=True)
 class TableEntry:
-    """A piece of a table, how it came in, where it is kept or for sale, and its sale."""
+    """A piece of a table, how it came in, where it is kept or for sale, its sale, and the name of
+    the set that it belongs to with other lines.
+    """
 
     piece: NewPiece
     bought: Acquisition | None = None
     events: tuple[Event, ...] = ()
     sale: Sale | None = None
+    set: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +160,7 @@ def _whole(entry: TableEntry, number: int, who: str) -> WholePiece:
     left = ("", "") if entry.sale is None else (moment, "sold")
     piece = Piece(
         0, new_uid(), 0, number, new.title, new.note, new.told, None, moment, *left,
-        new.not_understood,
+        new.not_understood, new.own_number,
     )  # fmt: skip
     log = tuple(
         Seen(at, 0, each, who, moment, None, None, False)
@@ -155,7 +168,8 @@ def _whole(entry: TableEntry, number: int, who: str) -> WholePiece:
     )
     bought = (entry.bought,) if entry.bought is not None else ()
     sales = (entry.sale,) if entry.sale is not None else ()
-    return WholePiece("", piece, log, acquisitions=bought, events=entry.events, sales=sales)
+    of = PieceSet(0, entry.set, "") if entry.set else None
+    return WholePiece("", piece, log, of, acquisitions=bought, events=entry.events, sales=sales)
 
 
 # --- Columns ----------------------------------------------------------------------------------
@@ -215,9 +229,10 @@ def pieces_of(
         reader, ((row, notes[row.line]) for row in every if row.line in notes), columns.left
     )
     told = [(row.line, "left out: it adds up other lines") for row in sums]
+    kept, of_sets = sets_of_lines(reader, entries)
     return Imported(
-        *(tuple(entries), tuple(errors), reading, filled, maker.as_words, samples),
-        tuple(sorted([*told, *many])),
+        *(kept, tuple(errors), reading, filled, maker.as_words, samples),
+        tuple(sorted([*told, *many, *of_sets, *numbers_twice(entries)])),
     )
 
 
@@ -258,8 +273,10 @@ class _Maker:
             told=cells.get("told", ""),
             observations=(*observations, *marks),
         )
+        piece = replace(piece, own_number=checked_own_number(cells.get("own number", "")))
         bought, events = self._bought(row, cells), self._events(row, cells)
-        return TableEntry(piece, bought, events, self._sale(row, cells, piece))
+        of = " ".join(cells.get("set", "").split())
+        return TableEntry(piece, bought, events, self._sale(row, cells, piece), of)
 
     def _with_title(self, title: str, note: str) -> str:
         """The note behind its title, where that alone tells what kind of piece it is."""
@@ -338,6 +355,7 @@ class _Maker:
             return None
         try:
             check_day(day, not_to_come=True)
+            check_bought_first(self._day(row, cells, "bought on"), day, "it")
             fees, postage, paid = (
                 self._of_sale(row, cells, field, minor, currency)
                 for field in ("fees", "postage", "paid postage")
@@ -424,7 +442,9 @@ _FIRST_DAY, _LAST_DAY = 18_264, 73_051  # 1950-01-01, 2100-01-01
 
 def entry_words(entry: TableEntry) -> tuple[str, ...]:
     """What an entry keeps beside the piece, a line each."""
-    found = []
+    found = [f"own number: {entry.piece.own_number}"] if entry.piece.own_number else []
+    if entry.set:
+        found.append(f"of the set: {entry.set}")
     if entry.bought is not None:
         b = entry.bought
         cost = show_price(b.cost_minor, b.currency) if b.cost_minor is not None else ""

@@ -33,7 +33,8 @@ MONEY = frozenset(FIELDS) - {"note", "title", "told", "mark", "condition"}
 
 _UNDECIDED = headings_of("undecided")
 """Headings that say too little: of a column of days, but not of what; of sales, but not whether by
-the day, the price or the place; of a place where a piece lies, or where it was bought."""
+the day, the price or the place; of a place where a piece lies, or where it was bought; of a number,
+but not whether it is the owner's own for the piece."""
 
 OPINIONS = (*FIELDS["told"][6:], "date", "datum")
 """Columns that hold what somebody thinks of a piece: it is kept as told, and is no evidence."""
@@ -85,7 +86,7 @@ def match_columns(
         field = _by_its_cells(heading, field, headings, names, rows)
         if not field or field in wanted or heading in used:
             continue
-        # A column `item` may hold the person's own numbers.
+        # A column `item` may count the lines.
         if field == "title" and _numbers_alone(row.cells.get(heading, "") for row in rows):
             continue
         if field not in taken or field in JOINED:
@@ -124,6 +125,9 @@ def _by_its_cells(
         return "sold on" if _days_told(cells) else ""
     if plain in _UNDECIDED["place"] and _kept_elsewhere(headings, heading, names):
         return "bought where"
+    if plain in _UNDECIDED["own number"] and _numbers_of_own(cells):
+        strong = any(names.get(plain_heading(each)) == "own number" for each in headings)
+        return field if strong else "own number"
     return field
 
 
@@ -193,6 +197,19 @@ def _numbers_alone(cells: Iterable[str]) -> bool:
     return bool(told) and all(
         is_code(each) or not any(sign.isalpha() for sign in each) for each in told
     )
+
+
+def _numbers_of_own(cells: Iterable[str]) -> bool:
+    """Whether a column names each piece by a number of the owner's, such as `BR-0014`; one that
+    counts the lines names none.
+    """
+    told = [each for each in map(str.strip, cells) if each]
+    coded = all(is_code(each) for each in told) and len(set(told)) == len(told) > 1
+    return coded and not all(each.isdecimal() and len(each) < _LEAST_OWN for each in told)
+
+
+_LEAST_OWN = 3
+"""Digits of a number of the owner's own that is digits alone."""
 
 
 def _days_told(cells: Iterable[str]) -> bool:

@@ -159,6 +159,7 @@ def _whole(data: dict[str, Any]) -> WholePiece:
         gone=_moment(data, "gone"),
         gone_why=_text(data, "gone_why"),
         not_understood=_texts(data, "not_understood"),
+        own_number=_text(data, "own_number"),
     )
     log = _each(data, "log", _line)
     _check_corrections(log)

@@ -165,13 +165,13 @@ def test_search_in_words_and_by_a_worn_mark(ada: Person) -> None:
 
 def test_import_says_what_it_takes_and_enters_all_or_nothing(ada: Person) -> None:
     table = ada.folder / "t.csv"
-    table.write_text("Text;Length;Ref\nbrooch, leaf;5 cm;A-1\nclip;long;A-2\n")
+    table.write_text("Text;Length;Photos\nbrooch, leaf;5 cm;A-1\nclip;long;A-2\n")
     found = ada.run("box", "import", "attic tin", table, "--column", "note=Text", "--dry-run")
     assert found.exit_code == 1
     assert "Nothing entered (dry run): 1 good lines, 1 bad" in found.stdout
     assert f"{table}:3: " in found.stderr
     assert "write a number and its unit" in found.stderr
-    assert 'not taken        Ref (2 cells dropped, such as "A-1")' in found.stdout
+    assert 'not taken        Photos (2 cells dropped, such as "A-1")' in found.stdout
     assert "length           from column Length (2 cells)" in found.stdout
     ada.fails(1, "box", "import", "attic tin", table, "--column", "note=Text")
     assert len(ada.data("box", "show", "attic tin")) == 2

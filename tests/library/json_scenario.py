@@ -51,6 +51,7 @@ def steps(place: Path) -> Iterator[Step]:  # noqa: PLR0915 (one list, in order)
     yield "photos", ["piece", "photo", BOX, "1", str(picture), "--shows", "front"]
     yield "piece", ["piece", "tell", BOX, "1", "A wedding gift in 1931, says an invented niece."]
     yield "piece", ["piece", "title", BOX, "1", "Leaf brooch"]
+    yield "piece", ["piece", "own-number", BOX, "1", "BR-0001"]
     yield "set", ["piece", "set", "leaf set", BOX, "1", "2"]
     yield "bought", ["piece", "bought", BOX, "--cost", "40 EUR", "--day", "2024-06-30"]
     yield "bought", ["piece", "bought", BOX, "1", "--cost", "4 EUR", "--where", "a fair"]

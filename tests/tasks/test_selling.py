@@ -215,7 +215,7 @@ def test_a_report_adds_up_and_is_written(
 
     write_report(found, tmp_path / "r.csv")
     rows = list(csv.reader(io.StringIO((tmp_path / "r.csv").read_text())))
-    assert rows[1][rows[0].index("net")] == "27.0"
+    assert rows[1][rows[0].index("net")] == "27.00"
     assert "no tax advice" in rows[-1][0]
     write_report(found, tmp_path / "r.xlsx")
     sheet = openpyxl.load_workbook(tmp_path / "r.xlsx").worksheets[0]
@@ -330,3 +330,20 @@ def test_fees_that_are_none_are_told_as_fees(fees: str, told: str) -> None:
         terms_said("20 EUR", fees=fees)
     with pytest.raises(CatalogueProblem, match=r"^postage: "):
         terms_said("20 EUR", postage="10%")
+
+
+def test_nothing_is_sold_before_it_came_or_comes_back_before_it_was_sold(
+    catalogue: Catalogue, readings: ReadPieces
+) -> None:
+    box = catalogue.boxes.named("invented tin")
+    first, second, third = pieces(catalogue)
+    catalogue.money.record_acquisition(box, when="2024-04", cost_minor=900, currency="EUR")
+    catalogue.money.record_acquisition(second, when="2023-02-03", cost_minor=90, currency="EUR")
+    with pytest.raises(CatalogueProblem, match="piece 1 was bought on 2024-04, and cannot"):
+        sell(readings, catalogue, [first], terms(day="2024-03-31"))
+    # Within a month of which no day is told anything may be; a purchase of its own counts alone.
+    sell(readings, catalogue, [first], terms(day="2024-04-01"))
+    (sale,) = sell(readings, catalogue, [second], terms(day="2023-06-01"))
+    with pytest.raises(CatalogueProblem, match="cannot have come back on 2023-05-31"):
+        catalogue.money.take_return(sale.id, "2023-05-31")
+    assert not catalogue.pieces.by_id(third.id).gone

@@ -161,7 +161,8 @@ def labels(visit: Visit) -> Response:
 def _tags(visit: Visit, pieces: Sequence[Piece]) -> Response:
     names = {each.id: each.name for each in visit.catalogue.boxes.all()}
     tags = [
-        Label(each.uid, names.get(each.box, ""), each.number, title_of(each)) for each in pieces
+        Label(each.uid, names.get(each.box, ""), each.number, title_of(each), each.own_number)
+        for each in pieces
     ]
     stock = visit.query.get("stock", "") or "plain"
     try:

@@ -206,10 +206,12 @@ def _back(visit: Visit, found: Piece, place: str) -> Response:
 
 
 def describe(visit: Visit) -> Response:
-    """Set the title, and what was told."""
+    """Set the title, the owner's own number, and what was told."""
     found = visit.piece()
     title, told = visit.form.text("title", 200), visit.form.text("told")
-    visit.catalogue.pieces.change(found, title=title, told=told, who=visit.who)
+    # A form of an older page has no such field, and changes none.
+    own = visit.form.text("own_number", 60) if "own_number" in visit.form.fields else None
+    visit.catalogue.pieces.change(found, title=title, told=told, own_number=own, who=visit.who)
     return visit.go(f"/piece/{found.uid}")
 
 
