@@ -87,6 +87,12 @@ ROLES: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
             ("few-left", "only", "so few of a thing are left, the rest are gone"),
             ("done-to-it", "bent, worn", "shows damage done: *not bent* as *not cracked*"),
             ("each-of-them", "each", "what differs right behind it differs by design"),
+            ("by-design", "on purpose", "damage told in its stretch is how the piece was made"),
+            (
+                "design-noun",
+                "motif",
+                "damage before what is pictured is of that: *a broken heart motif*",
+            ),
             ("left-undone", "never", "what nobody did to the piece tells nothing of it"),
             ("locates", "at, near", "right after a flaw, tells where that is"),
         ),

@@ -184,6 +184,8 @@ def _of_any_part(told: Told, at: int, damages: tuple[str, ...], beside: list[int
                     from markrules.notes.damage_joined import of_joined
 
                     return [told.made(at, thing, choices), *of_joined(told, at, thing)]
+    if any(each in told.making.of_such_pieces for each in damages):
+        return [told.made(at, None, ())]
     if item.meaning.tells_fault:  # its words are a fault by themselves
         return []
     if item.role(DAMAGE_OF_ONE) and item.means("value"):  # glued: how the piece was made

@@ -125,11 +125,13 @@ def _before_link(told: Told, thing: int) -> int:
 
 def _counted_before(told: Told, at: int, thing: int) -> bool:
     """Whether a counted thing stands before a word of damage that no article follows:
-    `3 stones missing rollover`, not `12 stones missing its catch`.
+    `3 stones missing rollover`, `stones 3 missing`, not `12 stones missing its catch`.
     """
     following = at + 1
     led_on = following < len(told.items) and told.items[following].role("filler")
-    return not led_on and told.number_before(thing)
+    behind = told.items[thing].end
+    counted = behind == told.items[at].first - 1 and told.tokens.numeric[behind]
+    return not led_on and (told.number_before(thing) or (counted and told.several(thing)))
 
 
 def _begins_with_thing(told: Told, low: int, high: int) -> bool:

@@ -42,34 +42,19 @@ def settled_fault(
     piece's name and not of a mark.
     """
     making = vocabulary.making
-    choices = [each for each in fault.choices if not _elsewhere(vocabulary, each[1], chains)]
-    if choices:
-        ranked = sorted(
-            choices,
-            key=lambda choice: (
-                _suited(vocabulary, choice[1], chain),
-                choice[1] != "piece",
-                not making.holds.get(choice[1]) or not seen.isdisjoint(making.holds[choice[1]]),
-            ),
-            reverse=True,
-        )
-        return Settled(_observation(fault, ranked[0][0]), thing=ranked[0][1])
+    of_it = _of_such_a_piece(vocabulary, fault, chain)
+    if of_it is not None and not making.of_such_pieces.isdisjoint(fault.damages):
+        return of_it
+    chosen = _chosen(vocabulary, fault, chain, chains, seen)
+    if chosen is not None:
+        return of_it if of_it is not None and chosen.thing in ("", "piece") else chosen
     if fault.choices:
         elsewhere = _as_any_part(vocabulary, fault)
         if elsewhere is not None:
             return elsewhere
-    alone = fault.words.strip(" .").casefold()
-    for thing in () if alone in vocabulary.of_the_piece else _things(before, fault):
-        for name in (*thing.names, *_as_part(vocabulary, thing)):
-            for damage in fault.damages:
-                if damage in making.of_one and thing.plural:
-                    continue
-                found = making.of.get((damage, name))
-                if found and _may_be_counted(vocabulary, fault, thing, damage, found[0]):
-                    return Settled(
-                        _observation(fault, found[0], f'taken as said of "{thing.words}"'),
-                        thing.at if fault.renewed else (),
-                    )
+    told_before = _of_thing_before(vocabulary, fault, before) or of_it
+    if told_before is not None:
+        return told_before
     for damage in fault.damages:
         if fault.counted and damage in making.counted:
             return Settled(
@@ -82,6 +67,52 @@ def settled_fault(
     return _of_the_piece(vocabulary, fault) or (
         _of_no_told_part(vocabulary, fault) if of_no_part else None
     )
+
+
+def _chosen(
+    vocabulary: Vocabulary,
+    fault: OpenFault,
+    chain: frozenset[str],
+    chains: frozenset[str],
+    seen: AbstractSet[str],
+) -> Settled | None:
+    """The fault of the likeliest thing that the same breath tells of; None where it tells of none
+    that such a piece has.
+    """
+    making = vocabulary.making
+    choices = [each for each in fault.choices if not _elsewhere(vocabulary, each[1], chains)]
+    if not choices:
+        return None
+    ranked = sorted(
+        choices,
+        key=lambda choice: (
+            _suited(vocabulary, choice[1], chain),
+            choice[1] != "piece",
+            not making.holds.get(choice[1]) or not seen.isdisjoint(making.holds[choice[1]]),
+        ),
+        reverse=True,
+    )
+    return Settled(_observation(fault, ranked[0][0]), thing=ranked[0][1])
+
+
+def _of_thing_before(
+    vocabulary: Vocabulary, fault: OpenFault, before: Said | None
+) -> Settled | None:
+    """The fault of a thing that the segment before spoke of; None where it makes none of them."""
+    making = vocabulary.making
+    alone = fault.words.strip(" .").casefold()
+    for thing in () if alone in vocabulary.of_the_piece else _things(before, fault):
+        for name in (*thing.names, *_as_part(vocabulary, thing)):
+            for damage in fault.damages:
+                if damage in making.of_one and thing.plural:
+                    continue
+                found = making.of.get((damage, name))
+                if found and _may_be_counted(vocabulary, fault, thing, damage, found[0]):
+                    return Settled(
+                        _observation(fault, found[0], f'taken as said of "{thing.words}"'),
+                        thing.at if fault.renewed else (),
+                    )
+    return None
 
 
 def _describes_it(vocabulary: Vocabulary, words: str, chain: frozenset[str]) -> bool:
@@ -109,6 +140,24 @@ def _of_no_told_part(vocabulary: Vocabulary, fault: OpenFault) -> Settled | None
         for found in making.of_a_part(damage):
             if found not in of_told:
                 return Settled(_observation(fault, found, "the part was not told"))
+    return None
+
+
+def _of_such_a_piece(
+    vocabulary: Vocabulary, fault: OpenFault, chain: frozenset[str]
+) -> Settled | None:
+    """What is said by itself as said of what the piece is called, where that is a thing of damage:
+    `watch, not working`.
+    """
+    making = vocabulary.making
+    if fault.counted or fault.renewed:
+        return None
+    for thing in making.of_types:
+        if chain.isdisjoint(making.on.get(thing, ())):
+            continue
+        for damage in fault.damages:
+            for found in making.of.get((damage, thing), ()):
+                return Settled(_observation(fault, found, "taken as said of the piece"))
     return None
 
 

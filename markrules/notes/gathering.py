@@ -19,7 +19,8 @@ from markrules.language.conditions import (
     Says,
     atoms,
 )
-from markrules.language.roles import CUT_IN, DAMAGE_ROLES, OF_PEOPLE
+from markrules.language.roles import CUT_IN, DAMAGE_ROLES, OF_PEOPLE, RENEWAL
+from markrules.language.slots import PART, PART_BEFORE
 from markrules.language.spans import Named
 from markrules.language.tree import Wording
 from markrules.late import late
@@ -31,6 +32,7 @@ from markrules.notes.making import (
     Making,
     false_makings,
     making_of,
+    spelled_out,
 )
 from markrules.notes.senses import Sense, SensePhrases, by_first_letter
 from markrules.notes.subject_words import SUBJECTS
@@ -311,6 +313,14 @@ class Gathered:
             "links": sorted(self._single_words("link")),
             "bare_words": self._bare_words(made),
             "told_of_parts": sorted(made.told_of_parts),
+            "of_types": sorted(types := set(_things_that_are_pieces(base))),
+            "of_such_pieces": sorted(
+                {damage for damage, thing in made.of if thing in types}
+                - {damage for damage, thing in made.of if thing not in (*types, PART, PART_BEFORE)}
+                - made.bare.keys()
+            ),
+            "unnamed": sorted(_unnamed(base)),
+            "renewed": _renewed(base, made),
             "nouns": sorted(
                 words[0]
                 for name, features in made.holds.items()
@@ -519,7 +529,14 @@ class Gathered:
 
     def _texts(self, role: str) -> list[str]:
         """The texts of the wordings of a role, in small letters."""
-        return sorted({text.casefold() for each in self._of_role(role) for text in each.words})
+        return sorted(
+            {
+                text.casefold()
+                for each in self._of_role(role)
+                for words in each.words
+                for text in spelled_out(self.base, words)
+            }
+        )
 
     def _single_words(self, *roles: str) -> frozenset[str]:
         texts = [
@@ -627,6 +644,31 @@ def _idle(base: KnowledgeBase) -> set[tuple[str, str]]:
             elif isinstance(atom, IsSeen):
                 any_value.add(atom.feature.name)
     return {each for each in idle - asked if each[0] not in any_value}
+
+
+def _things_that_are_pieces(base: KnowledgeBase) -> Iterator[str]:
+    """The things of damage that are called as the first piece type they are found on: a watch."""
+    for wording in base.wordings.values():
+        if wording.role == "thing" and wording.on and wording.on[0].name in wording.words:
+            yield wording.name
+
+
+def _unnamed(base: KnowledgeBase) -> Iterator[tuple[str, str]]:
+    """The values, with their features, that the bare word for the feature means: enamel."""
+    for feature in base.features.values():
+        for value in feature.values:
+            if feature.name in value.also:
+                yield feature.name, value.name
+
+
+def _renewed(base: KnowledgeBase, made: Making) -> dict[str, list[str]]:
+    """For each fault that tells of a later part, the things it tells of, with their features."""
+    found: dict[str, set[str]] = {}
+    for (damage, thing), faults in made.of.items():
+        if base.wordings[damage].role == RENEWAL:
+            for fault in faults:
+                found.setdefault(fault, set()).update((thing, *made.holds.get(thing, ())))
+    return {fault: sorted(things) for fault, things in found.items()}
 
 
 def _together(base: KnowledgeBase) -> Iterator[tuple[str, str, str, str, str, str]]:

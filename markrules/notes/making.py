@@ -29,6 +29,9 @@ class Making:
     that tell of the piece as a whole where no part is named: a modern one. `bare_words` are the
     single words, folded, of what is a fault by itself, with the damages they are. `told_of_parts`
     are the damages that tell of what is gone or was renewed, and so of a part that must be told.
+    `of_types` are the things that are called as the first piece type they are found on, and so
+    are meant where none is told of such a piece; `of_such_pieces` the damages that make a fault of
+    nothing else.
     """
 
     of: dict[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
@@ -44,6 +47,8 @@ class Making:
     of_the_piece: frozenset[str] = frozenset()
     bare_words: dict[str, tuple[str, ...]] = field(default_factory=dict)
     told_of_parts: frozenset[str] = frozenset()
+    of_types: tuple[str, ...] = ()
+    of_such_pieces: frozenset[str] = frozenset()
 
     def of_a_part(self, damage: str) -> tuple[str, ...]:
         """The faults that a damage makes of any part, wherever it stands or only before it."""

@@ -63,6 +63,8 @@ def negated_tokens(
             item.first in losing or (item.first in telling and _closes(items[at:]))
         ):
             denial.close(item)
+        elif _loses_nothing(items[at:], tokens, telling):
+            denial.heed_none(item)
         else:
             denied = _ends_in_denial(items[at:], tokens) or _is_free_of_it(items[at:])
             denial.heed(item, ends_in_denial=denied)
@@ -130,6 +132,10 @@ class _Denial:
     def close(self, item: Item) -> None:
         """Take a word of damage that would deny what follows, where its thing stood before it."""
         self._heed_damage(item, ends_in_denial=False)
+
+    def heed_none(self, item: Item) -> None:
+        """Take a word of loss that would deny what follows, itself denied: `lacks nothing`."""
+        self._heed_damage(item, ends_in_denial=True)
 
     def ended(self) -> list[bool]:
         """For each token whether it was denied, at the end of the segment."""
@@ -261,6 +267,12 @@ def _ends_in_denial(rest: list[Item], tokens: Tokens) -> bool:
     ):
         return False
     return all(each.role("thing", "filler") for each in rest[1:-1])
+
+
+def _loses_nothing(rest: list[Item], tokens: Tokens, telling: AbstractSet[int]) -> bool:
+    """Whether a word of loss that would deny what follows is itself denied: `lacks nothing`."""
+    first = rest[0]
+    return first.role("negation") and first.first in telling and _ends_in_denial(rest, tokens)
 
 
 def _closes(rest: list[Item]) -> bool:

@@ -134,6 +134,8 @@ class _Stretch:
             return at > 1 and self._stands_alone(at - 1)
         if before.role("absent") or item.role("absent"):
             return item.role("absent") or self._is_spoken_of(at)
+        if before.role(*DAMAGE_ROLES) and self._is_counted(at - 1):
+            return self._is_thing(at)
         if before.role(*DAMAGE_ROLES):
             return self._is_told_of(at - 1) and (
                 item.measure is not None or item.role(*LEADS) or self._begins_like(at)
@@ -273,6 +275,21 @@ class _Stretch:
         if not self._is_thing(other):
             return False
         return other == 0 or not self.items[other - 1].role(*DAMAGE_ROLES)
+
+    def _is_counted(self, at: int) -> bool:
+        """Whether a loss is told, with its number, of several things named right before: the first
+        three words of `stones 3 missing safety catch`.
+        """
+        if at < 2 or self.losses.isdisjoint(damage_names(self.items[at])):
+            return False
+        things, number, loss = self.items[at - 2 : at + 1]
+        raw = self.tokens.raw(things.end - 1).casefold()
+        return (
+            things.end == number.first == number.end - 1 == loss.first - 1
+            and self._counts(number.first)
+            and self._is_thing(at - 2)
+            and raw == f"{self.tokens.folded[things.end - 1]}s"
+        )
 
     def _begins_like(self, at: int) -> bool:
         """Whether a thing with its damage right behind it begins here, too."""

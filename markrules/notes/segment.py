@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from dataclasses import replace
 
 from markrules.knowledge.observation import Observation, State
 from markrules.language.builtin import STATED_CONDITION
 from markrules.notes.account import account_of
+from markrules.notes.as_designed import BY_DESIGN, DESIGN_NOUN, designed_in
 from markrules.notes.contrast import (
     answered,
 )
@@ -62,6 +63,10 @@ def no_mark(vocabulary: Vocabulary) -> Observation:
     return Observation("mark", state="absent", certainty=vocabulary.sure, words="no mark")
 
 
+def _first_of(item: Item) -> int:
+    return item.first
+
+
 def _end_of(item: Item) -> int:
     return item.end
 
@@ -73,6 +78,19 @@ def _tells_condition(each: Observation | Open | OpenFault | Unread) -> bool:
     if isinstance(each, Open):
         return any(feature == "fault" for feature, _ in each.choices)
     return isinstance(each, OpenFault)
+
+
+def _choices_of(each: Observation | Open) -> tuple[tuple[str, str], ...]:
+    """The features that something said may be of, each with its value."""
+    return each.choices if isinstance(each, Open) else ((each.feature, each.value),)
+
+
+def _faults_at(each: Observation | Open | OpenFault | Unread) -> tuple[tuple[str, str], ...]:
+    """The faults that something said may be, each with what led to it."""
+    if isinstance(each, OpenFault):
+        return each.choices if each.state == "seen" else ()
+    fault = isinstance(each, Observation) and each.feature == "fault" and each.state == "seen"
+    return ((each.value, ""),) if fault and isinstance(each, Observation) else ()
 
 
 class _SegmentReader:
@@ -90,20 +108,29 @@ class _SegmentReader:
         self.made: dict[int, list[int]] = {}  # first token of an item: places in `order`
         self.guessed: dict[int, list[int]] = {}  # words of a saying: places in `order`
         self.mark_absent = False
+        self.designed = self._designed()
 
     def read(self) -> Said:
         """All that the segment says, and the account of its words."""
         marks = self._read_marks()
         self._read_items(marks.shaping)
         for damaged in self.damaged:
-            if not damaged.past:
+            if not damaged.past and damaged.item.first not in self.designed:
                 self._read_damage(damaged)
         self._account_for_past()
+        self._renew_stand_ins()
         self._read_saying()
         self._read_signs()
         self._read_unread_mark()
         self._read_figures(of_label=marks.feature == "label")
         return self._said(marks)
+
+    def _designed(self) -> frozenset[int]:
+        """The first tokens of words of damage that tell how the piece was made."""
+        if not any(item.role(BY_DESIGN, DESIGN_NOUN) for item in self.items):
+            return frozenset()
+        unknown = (Item(index, index + 1) for index in self.matched.unknown)
+        return designed_in(sorted([*self.items, *unknown], key=_first_of))
 
     def _read_items(self, shaping: Iterable[int]) -> None:
         """What each phrase says by itself. `shaping` are the items that tell how a mark looks: to
@@ -117,6 +144,8 @@ class _SegmentReader:
                 continue  # no single stone missing: it is the damage that is denied
             if item.first in self.laid.gone:
                 continue  # missing safety chain: there is none to be seen
+            if item.first in self.designed:
+                continue  # a bent leaf design
             before = len(self.order)
             self.certainty, self.heard = moods.get(item.first, mood)
             self._read_item(item)
@@ -406,7 +435,7 @@ class _SegmentReader:
 
     def _read_saying(self) -> None:
         """Damage that only the order of words tells, where the segment tells of no other."""
-        if self.damaged or any(map(_tells_condition, self.order)):
+        if self.damaged or self.designed or any(map(_tells_condition, self.order)):
             return
         of_marks = self.laid.of_marks()
         if of_marks and self.written.places:
@@ -462,6 +491,44 @@ class _SegmentReader:
                 self.made.setdefault(damaged.item.first, []).extend(put_right)
             else:
                 put_right = self.made.get(damaged.item.first, [])
+
+    def _renew_stand_ins(self) -> None:
+        """Let what stands in for a part be a later one: the lobster of `clasp replaced by a
+        lobster`.
+        """
+        renewed = self.vocabulary.renewed
+        for at, item in enumerate(self.items):
+            told = {
+                name
+                for place in self.made.get(item.first, ())
+                for name, _ in _faults_at(self.order[place])
+                if name in renewed
+            }
+            stand_in = self._led_to(at) if told and not self.negated[item.first] else None
+            things = {each for fault in told for each in renewed[fault]}
+            for place in self.made.get(stand_in.first, ()) if stand_in is not None else ():
+                seen = self.order[place]
+                if isinstance(seen, Observation | Open) and seen.state == "seen":
+                    names = [name for name, _ in _choices_of(seen)]
+                    if any(self._is_one_of(name, things) for name in names):
+                        self.order[place] = replace(seen, state="replaced")
+
+    def _is_one_of(self, name: str, things: Container[str]) -> bool:
+        """Whether a feature is one of which a piece shows one value, and is of these things."""
+        feature = self.vocabulary.feature(name)
+        return feature is not None and feature.kind == "choice" and name in things
+
+    def _led_to(self, at: int) -> Item | None:
+        """The item that a word at the end of this one, or right behind it, leads to."""
+        links = self.vocabulary.making.links
+        led = self.tokens.folded[self.items[at].end - 1] in links
+        for item in self.items[at + 1 :]:
+            if self.made.get(item.first):
+                return item if led else None
+            led = led or self.tokens.folded[item.first] in links
+            if not item.role("link", "filler", "opening"):
+                return None
+        return None
 
     def _things(self) -> tuple[SpokenThing, ...]:
         """What was spoken of, for what the next segment says of it."""

@@ -473,6 +473,8 @@ def _observations(
     for settled in told.values():
         found.setdefault((settled.feature, settled.value, settled.state), settled)
     found.pop(("mark", "", "absent"), None)  # told in one place, and another may hold a mark
+    for key in _named_elsewhere(vocabulary, found):
+        del found[key]
     for feature, value, _ in [key for key in found if key[2] == "replaced"]:
         found.pop((feature, value, "seen"), None)
     for feature, value, state in list(found):  # a denial of damage in general: stones cracked ...
@@ -482,6 +484,28 @@ def _observations(
     if not marked and any(part.mark_absent for part in parts):
         found[("mark", "", "absent")] = no_mark(vocabulary)
     return _with_date_letter(parts, list(found.values()))
+
+
+def _named_elsewhere(
+    vocabulary: Vocabulary, found: Mapping[tuple[str, str, str], Observation]
+) -> list[tuple[str, str, str]]:
+    """What the bare word for a feature tells, where another word tells which it is: the enamel of
+    `black enamel, enamel chipped`. A guess does not tell it.
+    """
+    return [
+        (name, value, "seen")
+        for name, value in vocabulary.unnamed
+        if (told := found.get((name, value, "seen"))) is not None
+        and vocabulary.folding[told.words.casefold().strip()] == vocabulary.folding[name]
+        and any(
+            feature == name
+            and state == "seen"
+            and (feature, other) not in vocabulary.unnamed
+            and each.certainty != vocabulary.least_sure
+            and not each.heard
+            for (feature, other, state), each in found.items()
+        )
+    ]
 
 
 def _account(

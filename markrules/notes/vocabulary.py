@@ -384,6 +384,8 @@ class Vocabulary:
             self.of_the_piece,
             {word: tuple(damages) for word, damages in kept["bare_words"].items()},
             frozenset(kept["told_of_parts"]),
+            tuple(kept["of_types"]),
+            frozenset(kept["of_such_pieces"]),
         )
 
     @cached_property
@@ -404,6 +406,17 @@ class Vocabulary:
     def idle(self) -> frozenset[tuple[str, str]]:
         """Values, with their features, that only describe: no rule of a reading asks for them."""
         return frozenset(map(tuple, self._kept["making"]["idle"]))
+
+    @cached_property
+    def unnamed(self) -> frozenset[tuple[str, str]]:
+        """Values, with their features, that tell of a feature no more than its bare word does."""
+        return frozenset(map(tuple, self._kept["making"]["unnamed"]))
+
+    @cached_property
+    def renewed(self) -> dict[str, list[str]]:
+        """For each fault that tells of a later part, the things and features it tells of."""
+        kept: dict[str, list[str]] = self._kept["making"]["renewed"]
+        return kept
 
     @cached_property
     def together(self) -> dict[tuple[str, str], dict[tuple[str, str], tuple[str, str]]]:
