@@ -128,7 +128,8 @@ def account_of(
         places.update(_measured(tokens, item, order))
         places.update(_named(item, order))
         if not places and item.role("mark", "mark-noun", "label"):
-            places.update(texts)
+            of_marks = [at for at in texts if _is_of_marks(order[at])]
+            places.update(of_marks or texts)
         if not places and (item.means("certainty") or item.role(*_AIDS)):
             places.update(_shaped(item, made, order))
         for index in range(item.first, item.end):
@@ -153,6 +154,10 @@ def _count_with_what_is_counted(matched: Matched, account: Account) -> None:
         if account.order[end] == account.order[item.first]:
             for index in range(item.first, end):
                 account.piece[index] = account.piece[index] or account.piece[end]
+
+
+def _is_of_marks(each: Observation | Open | OpenFault | Unread) -> bool:
+    return isinstance(each, Observation) and each.feature in ("mark", "label")
 
 
 def _value(each: Observation | Open | OpenFault | Unread) -> str:

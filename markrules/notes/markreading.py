@@ -44,19 +44,21 @@ class TextRead(NamedTuple):
     """One text: seen, or ruled out where the segment denies it, with what was assumed.
 
     `certainty` is that of the segment, or the least one where the text is one of several readings
-    of the same mark.
+    of the same mark. `feature` is what it is a text of.
     """
 
     text: str
     state: State
     assumed: str
     certainty: str
+    feature: str
 
 
 class MarksRead(NamedTuple):
     """The texts of a segment.
 
-    `feature` is mark, label, or a feature of texts that the segment names. `letter` holds a
+    `feature` is mark, label, or a feature of texts that the segment names: that of the first text.
+    `letter` holds a
     mark that is one letter by itself, `shaping` the first tokens of words that told which letters
     were not read.
     """
@@ -82,11 +84,13 @@ def read_marks(
     `certainty` is how sure the writer was of the segment; `heard`: somebody only told it.
     """
     feature = _feature(vocabulary, tokens, items, written)
+    features = _features_of(tokens, items, written, feature)
     place, look = _about(tokens, items)
     texts: list[TextRead] = []
     marks: list[MarkText] = []
     shaping: list[int] = []
     for index, (start, end) in enumerate(written.places):
+        feature = features[index]
         text, either = one_of_two(_as_written(vocabulary, tokens, start, end))
         denied = _denied(tokens, negated, start) or _is_missed(tokens, items, start)
         if not text:
@@ -111,7 +115,8 @@ def read_marks(
         assumed = written.assumed.get((start, end), "")
         if assumed == OR_TOLD and feature == "mark":
             sure = vocabulary.least_sure
-        texts.append(TextRead(text, "ruled-out" if denied else "seen", assumed, sure))
+        state: State = "ruled-out" if denied else "seen"
+        texts.append(TextRead(text, state, assumed, sure, feature))
         if not denied and feature in ("mark", "label"):
             symbols = _symbols(tokens, written, index)
             marks.append(
@@ -120,7 +125,25 @@ def read_marks(
     if not written.places and not any(negated):
         symbols = tuple(tokens.text[start:end] for start, end in written.symbols)
         marks.append(MarkText("", look, symbols, certainty, place, heard=heard))
-    return _marks_read(feature, texts, marks, shaping)
+    return _marks_read(features[0] if features else feature, texts, marks, shaping)
+
+
+def _features_of(
+    tokens: Tokens, items: list[Item], written: WrittenTexts, feature: str
+) -> list[str]:
+    """What each text is a text of. One behind a further word that leads to a mark is a mark, where
+    the text before it was of another feature: `ring size 7 marked 925`.
+    """
+    found: list[str] = []
+    for index, (start, _) in enumerate(written.places):
+        if index and feature not in ("mark", "label"):
+            before = written.places[index - 1][1]
+            led = any(
+                item.role("mark") and before <= tokens.starts[item.first] < start for item in items
+            )
+            feature = "mark" if led else feature
+        found.append(feature)
+    return found
 
 
 def _change_last(

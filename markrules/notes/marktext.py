@@ -13,7 +13,7 @@ from markrules.notes.textend import extended
 from markrules.notes.textstart import Stand, starts
 from markrules.notes.tokens import Tokens
 from markrules.notes.view import LEADS, View
-from markrules.notes.vocabulary import Vocabulary
+from markrules.notes.vocabulary import METAL_FEATURES, Vocabulary
 
 ON_PIECE = "taken as text on the piece"
 OR_TOLD = "taken as text on the piece, though it may be told of the piece"
@@ -299,17 +299,33 @@ class _TextFinder:
         return self.view.look(index) in ("name", "capitals") and self._may_precede(index)
 
     def _known_before(self, lead: int) -> int:
-        """Where a text that the rules ask for begins, before a noun: `made in mexico stamp`."""
+        """Where a text that the rules ask for begins, before a noun: `made in mexico stamp`.
+
+        Before a verb it has a figure: `14K stamped`, but not `silver stamped`.
+        """
         item = self.view.item(lead)
-        if item is None or not item.role("mark-noun", "label"):
+        if item is None or not item.role("mark", "mark-noun", "label"):
             return lead
         chunks = self.view.chunks
+        figured = not item.role("mark-noun", "label")
         for first in range(max(0, lead - 4), lead):
+            if figured and not any(letter.isdigit() for letter in self.view.raw(first)):
+                continue
             at = first
             while at < lead and (text := self.view.text_at(at)) and "says" in text[1].kinds:
                 at = next((k for k in range(at + 1, lead) if chunks[k].first >= text[0]), lead)
             if at == lead:
                 return first
+        return self._fineness_before(lead)
+
+    def _fineness_before(self, lead: int) -> int:
+        """Where the name of a metal begins that has a figure and ends at a lead: `K24 marked`."""
+        for first in range(max(0, lead - 3), lead):
+            item = self.view.item(first)
+            ends = item is not None and self.view.after(item, first) == lead
+            if ends and item is not None and item.value_of(*METAL_FEATURES):
+                words = " ".join(self.view.raw(at) for at in range(first, lead))
+                return first if any(map(str.isdigit, words)) else lead
         return lead
 
     def _may_precede(self, index: int) -> bool:

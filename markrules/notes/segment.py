@@ -278,7 +278,7 @@ class _SegmentReader:
         self.on_mark = self.on_mark and read.feature != "label"
         for text in read.texts:
             self._see(
-                read.feature,
+                text.feature,
                 text.text,
                 self.tokens.text,
                 text.state,

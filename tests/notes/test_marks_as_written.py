@@ -34,6 +34,17 @@ def told(note: str) -> set[str]:
         ("gold filled bangle, 1/20 14K", "mark=1/20 14K", "metal=gold-14k"),
         ("diamond ring with a 1/4 14K gold band", "metal=gold-14k", "mark=1/4 14K"),
         ("diamond ring with 1/10 ct 14k gold band", "metal=gold-14k", "mark=ct 14k"),
+        # A fineness is a mark where a word for marks stands behind it, a verb too.
+        ("damascene dragon pin, K24 marked", "mark=K24", "metal=gold-22k"),
+        ("ring 18K stamped inside", "mark=18K", "metal=gold-18k"),
+        ("bangle in 9ct gold marked", "mark=9ct gold", "mark=marked"),
+        ("silver stamped bangle", "metal=silver", "mark=silver"),
+        ("bracelet 7 inch stamped", "length=7 inch", "mark=7 inch"),
+        # What stands behind a second word for marks is no size and no letter of a year.
+        ("ring size 7 stamped 925", "mark=925", "ring-size=925"),
+        ("size 7 ring marked 14K", "ring-size=7", "ring-size=14K"),
+        ("date letter L marked CH", "mark=CH", "date-letter=CH"),
+        ("date letter stamped L", "date-letter=L", "mark=L"),
         # Words of law before a piece are no maker's name.
         ("Dépose brooch with a rose", "mark=Dépose", "told maybe-maker=Dépose"),
         # What stands between `stamped` and `with` is the mark.
