@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from markrules.appraisal.findings import FAULT, faults_named
 from markrules.frozen import dataclass
+from markrules.inference.fates import is_a_mark
 from markrules.inference.reading import FaultReading, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
@@ -335,7 +336,7 @@ def _changed(base: KnowledgeBase, reading: Reading) -> tuple[Changed, ...]:
     by_clue = [
         Changed(clue.feature, clue.words, clue.branches.refit + clue.branches.reuse, clue.why)
         for clue in reading.clues
-        if clue.branches.refit + clue.branches.reuse >= least
+        if clue.branches.refit + clue.branches.reuse >= least and not is_a_mark(base, clue.feature)
     ]
     named = faults_named(base, "part-was-changed")
     by_fault = [

@@ -8,12 +8,14 @@ from operator import mul
 from markrules.inference.chances import percent
 from markrules.inference.dates import span_words, window_words
 from markrules.inference.explanation import WeighedClue, without_clue
+from markrules.inference.fates import is_a_mark
 from markrules.inference.fired import Fired
 from markrules.inference.held import counts_when_told
 from markrules.inference.posterior import Posterior
 from markrules.inference.ranges import USUAL_MASS, Run, shortest_run
 from markrules.inference.reading import Branches, ClueReading
 from markrules.inference.year_tables import Voice, YearTables
+from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MarkEvidence
 
 
@@ -64,7 +66,7 @@ def _against_the_rest(
     feature = _plain(voice.facts.feature)
     return (
         f"{feature}: {words}, all else says {_rest_words(tables, run, voice)}: "
-        f"{_verdict(feature, share, told=counts_when_told(tables.base, voice.facts.feature))}"
+        f"{_verdict(tables.base, voice.facts.feature, share)}"
     )
 
 
@@ -84,12 +86,14 @@ def _rest_words(tables: YearTables, run: Run, voice: Voice) -> str:
     return f"{span_words(tables.years[run.first], tables.years[run.last])}, mostly outside that"
 
 
-def _verdict(feature: str, share: Branches, *, told: bool) -> str:
+def _verdict(base: KnowledgeBase, name: str, share: Branches) -> str:
+    feature = _plain(name)
     misread = f"the {feature} was {{}} misread, or the rule misleads here"
-    if told:  # nobody read it on the piece
+    if counts_when_told(base, name):  # nobody read it on the piece
         misread = f"what is told of the {feature} is {{}} of another piece, or misremembered"
+    later = "put on later" if is_a_mark(base, name) else "replaced"
     chance, text = max(
-        (share.refit, f"the {feature} was {{}} replaced"),
+        (share.refit, f"the {feature} was {{}} {later}"),
         (share.reuse, f"the {feature} is {{}} an older part, used again"),
         (share.misread, misread),
     )

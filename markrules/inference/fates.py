@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 
 from markrules.frozen import dataclass
+from markrules.knowledge.base import KnowledgeBase
 
-LATER = frozenset({"replaced", "converted", "looks-later"})
-"""Kinds whose part is later than the piece, or speaks of later years than the piece is of."""
+LATER_MARK = "later-mark"
+"""The kind of a mark that was put on after the piece was made."""
+
+LATER = frozenset({"replaced", "converted", "looks-later", LATER_MARK})
+"""Kinds whose part or mark is later than the piece, or speaks of later years than it is of."""
 
 EARLIER = frozenset({"old-part", "technique-lives-on", "reissue"})
 """Kinds whose part is older than the piece, or speaks of older years than the piece is of."""
@@ -63,3 +67,17 @@ def fate_of(fates_of_parts: Mapping[str, Fate], features: Collection[str]) -> Fa
     for each in features:
         fate = fate.beside(fates_of_parts.get(each, SOUND))
     return fate
+
+
+def is_a_mark(base: KnowledgeBase, feature: str) -> bool:
+    """Whether what is later of a feature was put on, as a mark is, and replaced nothing.
+
+    Such features are blamed by a mark put on later, and are no parts that are met replaced.
+    """
+    seen = base.features.get(feature)
+    return (seen is None or not seen.refit) and any(
+        part.name == feature
+        for entry in base.misleading.values()
+        if entry.kind == LATER_MARK
+        for part in entry.part
+    )

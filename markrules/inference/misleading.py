@@ -38,7 +38,8 @@ DOUBTED = "doubted"
 
 SURE_ELSEWHERE = frozenset(
     {
-        *("replaced", "converted", "married", "old-part", "looks-later", "other-year"),
+        *("replaced", "repaired", "converted", "married", "old-part", "looks-later"),
+        *("other-year", "later-mark"),
         *("copy", "reissue", "cast-from-original", "revival"),
     }
 )

@@ -147,7 +147,7 @@ def _clue(matter: SheetMatter, clue: ClueReading, notes: Footnotes) -> Data:
 def _doubt(matter: SheetMatter, clue: ClueReading) -> str:
     branches = clue.branches
     for share, words in (
-        (branches.refit, "that the part was fitted later"),
+        (branches.refit, "that the part or mark is later"),
         (branches.reuse, "that an older part was used again"),
         (branches.misread, "that it misleads"),
     ):

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from markrules.appraisal.condition import condition_of
 from markrules.frozen import dataclass
+from markrules.inference.fates import is_a_mark
 from markrules.inference.reading import ClueReading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import MARK, Observation
@@ -464,11 +465,11 @@ def _noted(observation: Observation, links: set[str]) -> str:
 
 
 def replaced(base: KnowledgeBase, clues: tuple[ClueReading, ...]) -> tuple[ClueReading, ...]:
-    """The clues read from parts that were likely fitted later, one for each part."""
+    """The clues read from parts that were likely fitted later, one for each part; no marks."""
     least = base.setting("chance-likely")
     found: dict[str, ClueReading] = {}
     for clue in clues:
-        if clue.branches.refit >= least:
+        if clue.branches.refit >= least and not is_a_mark(base, clue.feature):
             found.setdefault(clue.feature, clue)
     return tuple(found.values())
 

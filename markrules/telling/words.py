@@ -59,7 +59,7 @@ def fate_of_part(clue: ClueReading) -> str:
     """What most likely became of the part that a clue was read from; empty where it is original."""
     branches = clue.branches
     fates = (
-        (branches.refit, "thought a later replacement"),
+        (branches.refit, "thought fitted or put on later"),
         (branches.reuse, "thought an older part used again"),
         (branches.misread, "thought misread or misleading"),
     )

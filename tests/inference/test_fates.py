@@ -3,8 +3,18 @@
 from __future__ import annotations
 
 import pytest
+from shipped_base import shipped_base
 
-from markrules.inference.fates import EARLIER, LATER, SILENT, SOUND, Fate, fate_by, fate_of
+from markrules.inference.fates import (
+    EARLIER,
+    LATER,
+    SILENT,
+    SOUND,
+    Fate,
+    fate_by,
+    fate_of,
+    is_a_mark,
+)
 from markrules.language.tree import DATINGS, MISLEADING_KINDS
 
 
@@ -21,6 +31,18 @@ def test_a_part_has_one_fate_by_each_kind() -> None:
         fate = fate_by(kind, 0.7)
         assert sorted((fate.refit, fate.reuse, fate.misread))[:2] == [0.0, 0.0]
         assert (fate == SOUND) == (kind not in {*LATER, *EARLIER, *SILENT})
+
+
+def test_a_mark_put_on_later_bounds_nothing_but_its_own_years() -> None:
+    """What bears an import mark of 1974 may be older by a hundred years."""
+    assert fate_by("later-mark", 0.7, "assayed") == Fate(refit=0.7)
+
+
+def test_what_is_later_of_a_mark_replaced_nothing() -> None:
+    base = shipped_base()
+    assert is_a_mark(base, "hallmark-year")
+    assert not is_a_mark(base, "catch")
+    assert not is_a_mark(base, "motif")
 
 
 def test_of_two_situations_the_likelier_counts() -> None:
