@@ -96,7 +96,8 @@ def weights(
     by_family: defaultdict[str, list[FamilyMember]] = defaultdict(list)
     for member in members:
         by_family[member.family].append(member)
-    crowds = _crowds(members)
+    # Next looks weigh hundreds of clues by themselves, which repeat no other.
+    crowds = _crowds(members) if len(members) > 1 else {}
     counted: dict[tuple[str, float], float] = {}
     result = []
     for member in members:

@@ -361,7 +361,7 @@ class Looks:
         """
         if not self._years.base.workings.lasting:
             return self._would_say(clue, alone)
-        at, family, said = self._kept_spoken()[feature][clue]
+        at, family, said = self._kept_spoken[feature][clue]
         if at is None:
             return None
         return self._kept_likelihoods(feature)[at], family, 0.0 if alone else said
@@ -369,10 +369,12 @@ class Looks:
     def _kept_likelihoods(self, feature: str) -> Sequence[Table]:
         """The tables of all clues on a feature, in order."""
         # All tables of a feature in one part: a look asks for all of its values together.
-        kept: bytes = self._kept_spoken()[f"{feature}{TABLES}"]
-        return self._likelihoods.get(
-            feature, lambda: tuple(map(tuple, divided(kept, len(self._years.years))))
-        )
+
+        def make() -> tuple[Table, ...]:
+            kept: bytes = self._kept_spoken[f"{feature}{TABLES}"]
+            return tuple(map(tuple, divided(kept, len(self._years.years))))
+
+        return self._likelihoods.get(feature, make)
 
     def _would_say(self, clue: str, alone: bool) -> _Spoken | None:
         years = self._years
@@ -384,7 +386,10 @@ class Looks:
         said = 0.0 if alone else information(table, years.reference_of(facts.on))
         return table, facts.family, said
 
+    @cached_property
     def _kept_spoken(self) -> Mapping[str, Any]:
+        """What `_would_say` gives of all clues, by feature, with their tables apart."""
+
         def make() -> dict[str, Any]:
             found: dict[str, Any] = {}
             for feature, values in _value_clues(self._years).items():

@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import accumulate
-from typing import Any
+from typing import Any, TypeVar
 
 from markrules.knowledge.own_files import checksum, of_part
 
@@ -22,6 +22,11 @@ END, DIGEST = 8, 4
 
 ROW_END = 4
 """Bytes that tell where a row of a part ends."""
+
+_Word = TypeVar("_Word", bound="str | tuple[str, ...]")
+
+MOST_ASKED = 200
+"""Rows that are found one by one before all are decoded: more than a reading asks for."""
 
 
 class Places:
@@ -95,14 +100,16 @@ def opened(read: Callable[[int, int], bytes], start: int = 0) -> tuple[dict[str,
     return said, Places(said["parts"], head[length:], first)
 
 
-def rows_by_word(rows: Mapping[str, Any]) -> bytes:
-    """Data by words, of which one is found and decoded where it lies: see `row_of_word`."""
+def rows_by_word(rows: Mapping[_Word, Any]) -> bytes:
+    """Data by words, or by words that belong together, of which one is found and decoded where it
+    lies: see `row_of_word`. No row is None.
+    """
     # JSON holds no bare line end, and no word does: a line is one row.
     lines = [b"%s\t%s\n" % (as_json(word), as_json(row)) for word, row in rows.items()]
     return b"\n" + b"".join(lines)
 
 
-def row_of_word(kept: bytes, word: str) -> Any:
+def row_of_word(kept: bytes, word: str | tuple[str, ...]) -> Any:
     """The data of a word that `rows_by_word` kept; None where there is none.
 
     >>> row_of_word(rows_by_word({"pin": [1, 2], "back": [3]}), "back")
@@ -114,6 +121,53 @@ def row_of_word(kept: bytes, word: str) -> Any:
         return None
     start = at + len(begins)
     return from_json(kept[start : kept.index(b"\n", start)])
+
+
+class ByWord(Mapping[_Word, Any]):
+    """Data that `rows_by_word` kept, each row found and decoded when it is asked for.
+
+    A single reading asks for a few rows. Who reads many notes asks without end, so that from some
+    number of questions on all rows are decoded once.
+
+    >>> ByWord(rows_by_word({"pin": [1, 2], "back": [3]})).get("pin")
+    [1, 2]
+    """
+
+    __slots__ = ("_all", "_asked", "_kept")
+
+    def __init__(self, kept: bytes) -> None:
+        """Nothing is decoded yet."""
+        self._kept = kept
+        self._asked = 0
+        self._all: dict[_Word, Any] | None = None
+
+    def __getitem__(self, word: _Word) -> Any:
+        """The row of this word; raises KeyError."""
+        if self._all is None and self._asked < MOST_ASKED:
+            self._asked += 1
+            row = row_of_word(self._kept, word)
+            if row is None:
+                raise KeyError(word)
+            return row
+        return self._every()[word]
+
+    def __iter__(self) -> Iterator[_Word]:
+        """The words."""
+        return iter(self._every())
+
+    def __len__(self) -> int:
+        """How many there are."""
+        return len(self._every())
+
+    def _every(self) -> dict[_Word, Any]:
+        if self._all is None:
+            lines = (line.partition(b"\t") for line in self._kept.split(b"\n")[1:-1])
+            self._all = {_word(from_json(word)): from_json(row) for word, _, row in lines}
+        return self._all
+
+
+def _word(read: Any) -> Any:
+    return tuple(read) if isinstance(read, list) else read
 
 
 def rows_by_number(rows: Iterable[Any]) -> bytes:

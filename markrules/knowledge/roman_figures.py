@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from markrules.late import late
 
-_ROMAN = late(r"(M{1,2})(CM|DC{0,3}|C{0,3})(XC|XL|L?X{0,4})(IX|IV|V?I{0,4})")
+_ROMAN = late(r"(M{1,2})(CM|DC{0,3}|C{0,3})(XC|XL|L?X{0,4})(IX|IV|V?I{0,4})", among="M")
 
 
 def roman_year(text: str, shortest: int) -> int | None:

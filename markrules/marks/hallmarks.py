@@ -14,7 +14,7 @@ from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import Register, Row
-from markrules.late import late
+from markrules.late import FIGURES, late
 from markrules.marks.mark_shares import letter_shares
 from markrules.marks.registers import letter_rows, spread
 from markrules.named_tuple import NamedTuple
@@ -117,9 +117,11 @@ def _observed(
 
 
 _YEAR_MARK = "-year-mark"
-_CODE = late(r"[^\W\d_][0-9]{1,2}")
-_FINENESS_OF_A_LAND = late(r"(?<!\w)[0-9]{3} ?[A-Z](?!\w)")
-_CODE_IN_A_NOTE = late(r"(?<![\w.,/'’-])(?<!size )([A-Z])([1-9][0-9]?)(?![\w.,/'’-]*\w)")
+_CODE = late(r"[^\W\d_][0-9]{1,2}", among=FIGURES)
+_FINENESS_OF_A_LAND = late(r"(?<!\w)[0-9]{3} ?[A-Z](?!\w)", among=FIGURES)
+_CODE_IN_A_NOTE = late(
+    r"(?<![\w.,/'’-])(?<!size )([A-Z])([1-9][0-9]?)(?![\w.,/'’-]*\w)", among=FIGURES
+)
 
 
 def _stamped_letter(seen: Sequence[Observation], base: KnowledgeBase) -> Observation | None:

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from array import array
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
-from typing import Any
+from itertools import accumulate, chain
+from sys import byteorder
+from typing import Any, Literal
 
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.kept_parts import ByWord, rows_by_word
 from markrules.language.windows import Window
 from markrules.marks.candidates import Candidate, TextIndex
 from markrules.marks.columns import ColumnIndex
@@ -21,6 +25,9 @@ from markrules.marks.vocabulary import MarkWords, vocabulary
 BLOCK = 8
 """Entries that are read together: the marks that come near a reading stand all over the rules."""
 
+_NUMBER: Literal["I"] = "I"
+"""The numbers of entries as an array holds them."""
+
 _FIELDS = tuple(name for name in MarkEntry.__match_args__ if name not in ("beside", "used"))
 
 
@@ -28,7 +35,7 @@ def kept_vocabulary(base: KnowledgeBase) -> MarkWords:
     """The words beside marks, as kept or worked out."""
     said = _parts(base)["words"]
     return MarkWords(
-        {word: tuple(map(tuple, each)) for word, each in said["phrases"].items()},
+        ByWord(_parts(base)["phrases"]),
         said["shares"],
         said["least"],
         mark_shares(base).number_beside,
@@ -49,8 +56,8 @@ class KeptMarks:
         said = self._parts["index"]
         self._count: int = said["count"]
         self.weight: float = said["weight"]
-        self._texts: list[str] = said["texts"]
-        self._owners: Sequence[Sequence[int]] = said["owners"]
+        self._texts: list[str] = self._parts["texts"].decode("utf-8").split("\n")
+        self._owners = Owners(self._parts["owners"])
         self._made: dict[int, MarkEntry] = {}
 
     @cached_property
@@ -108,6 +115,27 @@ class KeptMarks:
         return entry
 
 
+class Owners:
+    """For each text the numbers of its entries, used as they lie: the place where the numbers of
+    each text end, for all texts, and behind these the numbers.
+    """
+
+    def __init__(self, kept: bytes) -> None:
+        """Nothing is decoded."""
+        self._numbers: memoryview[int] = memoryview(kept).cast(_NUMBER)
+
+    @staticmethod
+    def kept(rows: Iterable[Sequence[int]]) -> bytes:
+        """The numbers of all texts, to be kept."""
+        every = list(rows)
+        ends = accumulate(map(len, every), initial=len(every) + 1)
+        return array(_NUMBER, (*ends, *chain.from_iterable(every))).tobytes()
+
+    def __getitem__(self, text: int) -> Sequence[int]:
+        """The numbers of the entries of the text at this place."""
+        return self._numbers[self._numbers[text] : self._numbers[text + 1]].tolist()
+
+
 def _entry(base: KnowledgeBase, row: Sequence[Any]) -> MarkEntry:
     said = dict(zip(_FIELDS, row[1:], strict=True))
     said["divided"] = tuple(Divisions(*each) for each in said["divided"])
@@ -130,7 +158,7 @@ def _years(base: KnowledgeBase, maker: str, mark: str) -> Window | None:
 
 
 def _parts(base: KnowledgeBase) -> Mapping[str, Any]:
-    return base.workings.parts("marks", lambda: _worked_out(base))
+    return base.workings.parts(f"marks-{byteorder}", lambda: _worked_out(base))
 
 
 def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
@@ -145,8 +173,8 @@ def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
     return {
         "from-start": from_start,
         "from-end": from_end,
+        "phrases": rows_by_word(words.phrases),
         "words": {
-            "phrases": words.phrases,
             "shares": words.shares,
             "least": words.least_share,
             "number": words.number.pattern,
@@ -157,12 +185,12 @@ def _worked_out(base: KnowledgeBase) -> dict[str, Any]:
         "index": {
             "count": len(entries),
             "weight": listed.weight,
-            "texts": index.texts,
-            "owners": [
-                [numbers[id(entry)] << 1 | own for entry, own in listed.with_text(text)]
-                for text in index.texts
-            ],
         },
+        "texts": "\n".join(index.texts).encode("utf-8"),
+        "owners": Owners.kept(
+            [numbers[id(entry)] << 1 | own for entry, own in listed.with_text(text)]
+            for text in index.texts
+        ),
         "weights": [list(each) for each in weights_of(base)],
         **{
             f"rows-{at}": rows[at * BLOCK : (at + 1) * BLOCK]

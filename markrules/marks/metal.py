@@ -22,7 +22,7 @@ from markrules.marks.stamped import (
     Match,
     Spellings,
     StampedToken,
-    packed_spelling,
+    packed_spellings,
     spelling,
     tokens,
 )
@@ -295,10 +295,9 @@ def _assumed(reading: MetalReading) -> str:
 def _spellings(base: KnowledgeBase) -> Spellings[MetalMark]:
     def make() -> dict[str, Any]:
         every = (spelling(mark, each) for mark in base.metal_marks.values() for each in mark.reads)
-        return {"spellings": list(map(packed_spelling, every))}
+        return packed_spellings(every)
 
-    kept = base.workings.parts("metals", make)
-    return Spellings(kept["spellings"], base.metal_marks.__getitem__)
+    return Spellings(base.workings.parts("metals", make), base.metal_marks.__getitem__)
 
 
 def _closest(matches: Sequence[Match[MetalMark]]) -> tuple[Match[MetalMark], ...]:

@@ -9,7 +9,7 @@ from functools import lru_cache
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.roman_figures import roman_year
-from markrules.late import late
+from markrules.late import FIGURES, late
 from markrules.marks.figure_limits import number_limits
 from markrules.marks.stamped import Slot, StampedToken, tokens
 
@@ -20,7 +20,7 @@ _MONTH_WORDS = (
     *("APL", "AUGT", "SEPR", "OCTR", "NOVR", "DECR"),
 )
 _ROMAN_MONTHS = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
-_DOTTED = late(r"\.?([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
+_DOTTED = late(r"\.?([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4}|[0-9]{2})", among=FIGURES)
 _DAY_AND_YEAR = late(r"\.?([0-9]{1,2})\.([0-9]{4}|[0-9]{2})")
 """The day and year of `OCT.3.1905`, behind the month."""
 _GROUPED = late(r"[0-9?]{1,3}([.,][0-9?]{3})+|[0-9?]+")

@@ -22,7 +22,7 @@ from markrules.marks.stamped import (
     Spelling,
     Spellings,
     StampedToken,
-    packed_spelling,
+    packed_spellings,
     spelling,
     tokens,
 )
@@ -138,14 +138,12 @@ def _first_fitting(
 @lru_cache(maxsize=8)
 def _spellings(base: KnowledgeBase) -> Spellings[Register | Feature]:
     # Registers are long tables: one is only made when a spelling of its own is met.
-    kept = base.workings.parts(
-        "numbers", lambda: {"spellings": list(map(packed_spelling, _all_spellings(base)))}
-    )
+    kept = base.workings.parts("numbers", lambda: packed_spellings(_all_spellings(base)))
 
     def owner(name: str) -> Register | Feature:
         return base.registers[name] if name in base.registers else base.features[name]
 
-    return Spellings(kept["spellings"], owner)
+    return Spellings(kept, owner)
 
 
 def _all_spellings(base: KnowledgeBase) -> Iterator[Spelling[Register | Feature]]:

@@ -115,7 +115,7 @@ def joined(tokens: tuple[CellRun, ...]) -> tuple[Cell, ...]:
     return tuple(cells)
 
 
-_BRACKETED = late(r"\(((?:[^()]|\([^()]*\))*)\)")
+_BRACKETED = late(r"\(((?:[^()]|\([^()]*\))*)\)", among="(")
 _BRACKETS_WITHIN = late(r"[()]+")
 _DESCRIPTION_COMMA = late(r",(?=\s|$)")
 PLACE = late(

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
 from markrules.language.tree import Register, Row
-from markrules.late import late
+from markrules.late import FIGURES, late
 
 SEASON = "-season"
 _NAMING = ("mark", "told-maker", "label")
@@ -25,7 +25,8 @@ _BETWEEN = late(r"(?<=[0-9])[A-Z]{2,}(?=[0-9])")
 _CODE_IN_A_NOTE = late(
     r"(?<![\w.,/'’-])"
     r"(?:[0-9] ?[A-Z]{2} ?[0-9]|[0-9]{2} ?(?:[A-Z]{2} ?)?[A-Z]|[A-Z] ?[0-9]{2} ?[A-Z])"
-    r"(?![\w'’/-])"
+    r"(?![\w'’/-])",
+    among=FIGURES,
 )
 """What may be a season: `2 CC 8`, `97 A`, `02 CC P`, `B14A`."""
 _OF_A_LINE = late(r"[A-Z](?=[0-9]{2}[A-Z]$)")

@@ -16,6 +16,9 @@ from typing import Any, Generic, Literal, TypeAlias, TypeVar
 from markrules.frozen import dataclass
 from markrules.late import late
 
+ANY = ""
+"""Stands for the first letter of spellings that begin with a figure or a slot."""
+
 LONGEST_TEXT = 4_000
 """Characters of a text that are looked at: no stamp is longer, and the time stays bounded."""
 
@@ -129,9 +132,17 @@ def _pattern_tokens(text: str) -> Iterator[StampedToken]:
             yield StampedToken("slash", "/", 0, 0)
 
 
-def packed_spelling(each: Spelling[Any]) -> tuple[str, list[list[str]]]:
-    """A spelling as plain data, its owner by name."""
-    return each.owner.name, [[part.kind, part.text] for part in each.parts]
+def packed_spellings(every: Iterable[Spelling[Any]]) -> dict[str, list[Any]]:
+    """Spellings as plain data, their owners by name: those that begin with a word by its first
+    letter, the others under ANY.
+    """
+    found: dict[str, list[Any]] = {ANY: []}
+    for each in every:
+        if each.parts:
+            begin = each.parts[0].text[:1] if each.parts[0].kind == "word" else ANY
+            told = [each.owner.name, [[part.kind, part.text] for part in each.parts]]
+            found.setdefault(begin, []).append(told)
+    return found
 
 
 class Spellings(Generic[_Owner]):
@@ -141,37 +152,34 @@ class Spellings(Generic[_Owner]):
     word with the same first letter is met.
     """
 
-    def __init__(self, spellings: Iterable[Sequence[Any]], find: Callable[[str], _Owner]) -> None:
-        """Take spellings as `packed_spelling` gives them; `find` gives the owner of a name."""
+    def __init__(self, kept: Mapping[str, Any], find: Callable[[str], _Owner]) -> None:
+        """Take spellings as `packed_spellings` gives them; `find` gives the owner of a name."""
         self._find = find
         self._root = _Node()
-        self._waiting: dict[str, list[Sequence[Any]]] = {}
+        self._kept = kept
+        self._waiting = set(kept)
         self._lock = Lock()
-        for each in spellings:
-            kind, text = each[1][0] if each[1] else ("", "")
-            if kind == "word":
-                self._waiting.setdefault(text[:1], []).append(each)
-            else:
-                self._enter(each)
 
-    def _enter(self, said: Sequence[Any]) -> None:
-        name, parts = said
-        node = self._root
-        for kind, text in parts:
-            node = node.child(kind, text)
-        if parts:
-            node.owners.append(name)
+    def _enter(self, begin: str) -> None:
+        """Take the spellings that begin so into the tree, once."""
+        with self._lock:
+            if begin not in self._waiting:
+                return
+            for name, parts in self._kept[begin]:
+                node = self._root
+                for kind, text in parts:
+                    node = node.child(kind, text)
+                node.owners.append(name)
+            self._waiting.discard(begin)
 
     def at(
         self, read: Sequence[StampedToken], place: int, slots: Mapping[str, Slot]
     ) -> tuple[tuple[Match[_Owner], ...], ...]:
         """The matches that begin at this token, in groups: those that take in the most first."""
-        begin = read[place].text[:1] if place < len(read) else ""
-        if begin in self._waiting:
-            with self._lock:
-                for each in self._waiting.get(begin, ()):
-                    self._enter(each)
-                self._waiting.pop(begin, None)
+        begin = read[place].text[:1] if place < len(read) else ANY
+        for each in (ANY, begin):
+            if each in self._waiting:
+                self._enter(each)
         by_end: dict[int, list[Match[_Owner]]] = {}
         for match in self._walk(self._root, read, Match(None, place, place, {}, 0), slots):
             by_end.setdefault(match.after, []).append(match)

@@ -58,7 +58,7 @@ class MarkWords:
     folded words that many names hold.
     """
 
-    phrases: Mapping[str, tuple[tuple[str, ...], ...]]
+    phrases: Mapping[str, Sequence[Sequence[str]]]
     shares: Mapping[str, float]
     least_share: float
     number_share: float
@@ -100,7 +100,7 @@ class MarkWords:
     def _phrase_at(self, words: Sequence[str], place: int) -> tuple[int, str]:
         word = words[place]
         for phrase in self.phrases.get(word, ()):
-            if tuple(words[place : place + len(phrase)]) == phrase:
+            if tuple(words[place : place + len(phrase)]) == tuple(phrase):
                 return len(phrase), "".join(phrase)
         if self.number.fullmatch(word) and word not in self.numbers_of_makers:
             return 1, NUMBER

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.kept_parts import rows_by_word
 from markrules.language.builtin import BUILT_IN_FEATURES, STATED_CONDITION
 from markrules.language.conditions import (
     And,
@@ -29,6 +30,7 @@ from markrules.notes.composed import LITTLE, Composed, texts_of
 from markrules.notes.doings import DOINGS
 from markrules.notes.folding import Folding, letters_alone, plain, singular, verb_forms
 from markrules.notes.making import (
+    MADE_OF_PAIRS,
     Making,
     false_makings,
     making_of,
@@ -170,6 +172,7 @@ class Gathered:
         return {
             "words": said,
             "making": self._making(),
+            MADE_OF_PAIRS: rows_by_word(making_of(self.base).of),
             **self.words.to_keep("words", self.cut),
             **self.labels.to_keep("labels", self.cut),
             **self.says.to_keep("says", self.cut),
@@ -304,7 +307,6 @@ class Gathered:
         base = self.base
         roots = {piece.name for piece in base.pieces.values() if piece.under is None}
         return {
-            "of": [[damage, thing, faults] for (damage, thing), faults in made.of.items()],
             "bare": made.bare,
             "counted": made.counted,
             "on": made.on,

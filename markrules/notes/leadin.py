@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from markrules.late import late
+from markrules.late import FIGURES, late
 from markrules.notes.marktext import PLACING
 from markrules.notes.tokens import tokens_of
 from markrules.notes.vocabulary import MARK_FORM, Vocabulary
@@ -20,7 +20,7 @@ _NAME_WITH = late(
 )
 _FORM_WITHIN = 40
 """Characters behind letters in which words for the form of their mark end."""
-_NUMBERED = late(r"(?:N[oOrR]\.?|n[or]\.|N°|№|#) ?[0-9][0-9,.]{2,}")
+_NUMBERED = late(r"(?:N[oOrR]\.?|n[or]\.|N°|№|#) ?[0-9][0-9,.]{2,}", among=FIGURES)
 """A number with a sign that says so: `No. 124 stamped`; `no 150 stones` is a denial."""
 
 

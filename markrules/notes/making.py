@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import field, replace
 
 from markrules.frozen import dataclass
@@ -12,6 +13,8 @@ from markrules.late import late
 
 COUNTED = "#"
 """Stands in the words of a fault for a number: `# {missing}`."""
+MADE_OF_PAIRS = "making-of"
+"""The part of a kept vocabulary that holds `Making.of`: few notes ask for any of it."""
 _SLOT = late(r"\{([a-z-]+)\}|(#)")
 
 
@@ -34,7 +37,7 @@ class Making:
     nothing else.
     """
 
-    of: dict[tuple[str, str], tuple[str, ...]] = field(default_factory=dict)
+    of: Mapping[tuple[str, str], Sequence[str]] = field(default_factory=dict)
     bare: dict[str, str] = field(default_factory=dict)
     counted: dict[str, str] = field(default_factory=dict)
     on: dict[str, tuple[str, ...]] = field(default_factory=dict)
@@ -50,7 +53,7 @@ class Making:
     of_types: tuple[str, ...] = ()
     of_such_pieces: frozenset[str] = frozenset()
 
-    def of_a_part(self, damage: str) -> tuple[str, ...]:
+    def of_a_part(self, damage: str) -> Sequence[str]:
         """The faults that a damage makes of any part, wherever it stands or only before it."""
         return self.of.get((damage, PART)) or self.of.get((damage, PART_BEFORE), ())
 
@@ -62,7 +65,9 @@ def making_of(base: KnowledgeBase) -> Making:
         wording.name: tuple(each for text in wording.words for each in slots_of(text))
         for wording in things
     }
+    of: dict[tuple[str, str], tuple[str, ...]] = {}
     made = Making(
+        of=of,
         on={each.name: tuple(on.name for on in each.on) for each in things if each.on},
         holds=features,
         of_one=frozenset(
@@ -77,7 +82,7 @@ def making_of(base: KnowledgeBase) -> Making:
             elif len(slots) == 2:
                 for thing in (slots[1], *features.get(slots[1], ())):
                     pair = (slots[0], thing)
-                    made.of[pair] = (*made.of.get(pair, ()), fault.name)
+                    of[pair] = (*of.get(pair, ()), fault.name)
             elif slots:
                 made.bare.setdefault(slots[0], fault.name)
     renewals = (each.name for each in base.wordings.values() if each.role == RENEWAL)

@@ -20,7 +20,7 @@ from markrules.notes.items import LINKS, Item
 from markrules.notes.marktext import OR_TOLD, WrittenTexts
 from markrules.notes.metalwords import with_qualifiers
 from markrules.notes.saying import MarkText
-from markrules.notes.tokens import QUOTED, Tokens, tokens_of
+from markrules.notes.tokens import QUOTE_SIGNS, QUOTED, Tokens, tokens_of
 from markrules.notes.vocabulary import (
     DEVICE_FEATURES,
     INSCRIPTION,
@@ -29,7 +29,7 @@ from markrules.notes.vocabulary import (
     Vocabulary,
 )
 
-_QUOTED = late(QUOTED)
+_QUOTED = late(QUOTED, among=QUOTE_SIGNS)
 _AND = late(r"\s+and\s+", re.IGNORECASE)
 
 LEAST_KNOWN = 4

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Sequence
 from collections.abc import Set as AbstractSet
 
-from markrules.late import late
+from markrules.late import FIGURES, late
 from markrules.named_tuple import NamedTuple
 from markrules.notes.months import is_month
 from markrules.notes.tokens import QUOTED
@@ -55,7 +55,8 @@ _DAY_BEFORE = late(
     re.IGNORECASE,
 )
 _YEAR_AFTER = late(
-    r"\s*(?:(?:1[5-9]|20)[0-9]{2}(?![0-9])|['’]?[0-9]{2}(?![0-9])(?=\s*(?:$|[,;.)\"”])))"
+    r"\s*(?:(?:1[5-9]|20)[0-9]{2}(?![0-9])|['’]?[0-9]{2}(?![0-9])(?=\s*(?:$|[,;.)\"”])))",
+    among=FIGURES,
 )
 """What a comma or full stop within a date stands before: a year, or its last two figures."""
 _DAY_AFTER = late(r"\s*(?:[1-9]|[12][0-9]|3[01])(?:st|nd|rd|th)?[.,\s]+['’]?[0-9]{2}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from markrules.late import late
 from markrules.notes.senses import Meaning
-from markrules.notes.tokens import QUOTED, Tokens, tokens_of
+from markrules.notes.tokens import QUOTE_SIGNS, QUOTED, Tokens, tokens_of
 from markrules.notes.vocabulary import Vocabulary
 
 FEWEST_WORDS = 3
@@ -12,7 +12,7 @@ FEWEST_WORDS = 3
 SHARE = 0.8
 """Of the longer words of a title so many begin with a capital: `with` and `from` may not."""
 _LONGER = late(r"(?<![^\W_])[^\W\d_]{4,}(?![^\W_])")
-_QUOTE = late(QUOTED)
+_QUOTE = late(QUOTED, among=QUOTE_SIGNS)
 
 
 def without_capitals(vocabulary: Vocabulary, note: str) -> str:

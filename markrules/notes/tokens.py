@@ -15,6 +15,8 @@ INCH_SIGNS = ('"', "”", "″", "''", "’’")
 """What stands for inches right behind a number."""
 
 # A straight or curved quote opens only where no letter or digit stands before it: 2.5" is inches.
+QUOTE_SIGNS = "\"“„«‘'"
+"""With one of these begins what `QUOTED` fits."""
 QUOTED = (
     rf"(?<!\w)\"[^\"\n]{{1,{LONGEST_QUOTE}}}\"|“[^”\n]{{1,{LONGEST_QUOTE}}}[”\"]"
     rf"|„[^“”\n]{{1,{LONGEST_QUOTE}}}[“”]|«[^»\n]{{1,{LONGEST_QUOTE}}}»"

@@ -13,7 +13,7 @@ from markrules.frozen import dataclass
 from markrules.knowledge.observation import MARK, Accounted, Fate, Observation
 from markrules.language.entries.features import STRUCK
 from markrules.language.slots import REMARK
-from markrules.late import late
+from markrules.late import FIGURES, late
 from markrules.named_tuple import NamedTuple
 from markrules.notes.contrast import with_answers, with_exceptions, with_what_is_said_of
 from markrules.notes.damage_ways import ASSUMED
@@ -90,7 +90,7 @@ class Understanding:
     of_the_piece: str = ""
 
 
-_RUN_ON = late(r"(?<=[^\W\d_]{3})\.(?=[0-9]{4,}|[0-9]{1,2}(?![0-9.]))")
+_RUN_ON = late(r"(?<=[^\W\d_]{3})\.(?=[0-9]{4,}|[0-9]{1,2}(?![0-9.]))", among=FIGURES)
 """The stop of an abbreviation right before a number: `Pat.1933576`, `approx.1 in`."""
 
 
@@ -119,7 +119,7 @@ def _as_typed(words: str, typed: Mapping[str, str]) -> str:
     return words
 
 
-_LIST_HEAD = late(r"\(?[0-9]{1,2}[.)]?")
+_LIST_HEAD = late(r"\(?[0-9]{1,2}[.)]?", among=FIGURES)
 """The number of an entry in a list, by itself."""
 
 
@@ -359,7 +359,7 @@ def _is_aside(vocabulary: Vocabulary, words: str) -> bool:
     return False
 
 
-_YEAR_ALONE = late(r"(?:1[6-9]|20)[0-9]{2}(?:[/–-][0-9]{1,4})?")
+_YEAR_ALONE = late(r"(?:1[6-9]|20)[0-9]{2}(?:[/–-][0-9]{1,4})?", among=FIGURES)
 """A year, or two that one date letter stands for, and nothing else: `1906/7`."""
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 
 from markrules.late import late
-from markrules.notes.tokens import QUOTED, Tokens, tokens_of
+from markrules.notes.tokens import QUOTE_SIGNS, QUOTED, Tokens, tokens_of
 from markrules.notes.vocabulary import PLACE_FEATURES, Vocabulary
 
-_QUOTED = late(QUOTED)
+_QUOTED = late(QUOTED, among=QUOTE_SIGNS)
 _LAST_WORD = late(r"([^\W\d_]+)[\s:]*\Z")
 _ARTICLES = ("a", "an")
 """What stands before a thing that is only called so, and before no text: `features a "Pierrot"`."""

@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import Any
 
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.kept_parts import ByWord
 from markrules.knowledge.observation import PLAIN
 from markrules.language.builtin import COLOUR
 from markrules.language.tree import Feature, Maker
@@ -14,9 +15,7 @@ from markrules.notes.any_of import AnyOf
 from markrules.notes.damage_ways import DamageWays, damage_ways_of
 from markrules.notes.doings import DOINGS, Doings
 from markrules.notes.folding import Folding, letters_alone, plain
-from markrules.notes.making import (
-    Making,
-)
+from markrules.notes.making import MADE_OF_PAIRS, Making
 from markrules.notes.remarks import Remarks, remarks_of
 from markrules.notes.saying import Said
 from markrules.notes.senses import Sense, SensePhrases
@@ -371,7 +370,7 @@ class Vocabulary:
         """Which faults are made of which words of damage and things."""
         kept = self._kept["making"]
         return Making(
-            {(damage, thing): tuple(faults) for damage, thing, faults in kept["of"]},
+            ByWord(self._kept[MADE_OF_PAIRS]),
             kept["bare"],
             kept["counted"],
             kept["on"],

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from markrules.late import late
+from markrules.late import FIGURES, late
 from markrules.notes.months import ENGLISH, MONTH_OF
 from markrules.notes.tokens import QUOTED
 
@@ -80,9 +80,10 @@ _DATE = late(
     rf"(?P<dated>{_DAY}(?:st|nd|rd|th)? (?:of )?(?:{_NAMED_MONTH})\.?,? (?P<y10>{_YEAR}))",
     re.IGNORECASE,
 )
-_MAY_BE = re.compile(
+_MAY_BE = late(
     r"1[6-9][0-9]{2}|20[0-9]{2}|1[7-9][0-9][?_-]|[0-9][./-](?:[A-Za-z]{3}|[0-9]{1,2}[./-]['’])"
-    r"|M[MDCLXVI]{4}"
+    r"|M[MDCLXVI]{4}",
+    among=f"{FIGURES}M",
 )
 """Figures of a year or a day, without which a note has no date that is made plain here."""
 _INITIAL = re.compile(r"\b[A-Z]\. ?$")

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from markrules.late import late
+from markrules.late import FIGURES, late
 from markrules.notes.tokens import QUOTED
 
-_MAY_BE = re.compile(
-    r"[^\W\d_][.#°º]*\s?[0-9][0-9,.]{3,}|[°º№#]|[0-9] [0-9]{3} [0-9]{3}|©[0-9]{2}|\([cC]\)[0-9]{2}"
+_MAY_BE = late(
+    r"[^\W\d_][.#°º]*\s?[0-9][0-9,.]{3,}|[°º№#]|[0-9] [0-9]{3} [0-9]{3}|©[0-9]{2}|\([cC]\)[0-9]{2}",
+    among=f"{FIGURES}°º№#",
 )
 """Letters and figures close together, without which nothing is put apart here."""
 _NUMBER = late(

@@ -9,7 +9,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from samples import samples
 
-from markrules.knowledge.kept_parts import Rows, row_of_word, rows_by_number, rows_by_word
+from markrules.knowledge import kept_parts
+from markrules.knowledge.kept_parts import (
+    ByWord,
+    Rows,
+    row_of_word,
+    rows_by_number,
+    rows_by_word,
+)
 
 DATA: Any = st.recursive(
     st.none() | st.integers() | st.text(st.characters(exclude_categories=["Cs"])),
@@ -27,6 +34,25 @@ def test_a_word_gives_its_own_row_and_no_other_words(rows: dict[str, Any], other
     for word, row in rows.items():
         assert row_of_word(kept, word) == row
     assert row_of_word(kept, other) == rows.get(other)
+
+
+@given(
+    st.dictionaries(WORDS | st.tuples(WORDS, WORDS), DATA.filter(lambda row: row is not None)),
+    st.lists(WORDS),
+    st.integers(0, 3),
+)
+@settings(max_examples=samples(200))
+def test_rows_by_word_are_a_dictionary_however_often_they_are_asked_for(
+    rows: dict[Any, Any], others: list[str], most: int
+) -> None:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(kept_parts, "MOST_ASKED", most)
+        kept: ByWord[Any] = ByWord(rows_by_word(rows))
+        for word in (*rows, *others):
+            assert kept.get(word) == rows.get(word)
+            assert (word in kept) == (word in rows)
+        assert dict(kept) == rows
+        assert (len(kept), list(kept)) == (len(rows), list(rows))
 
 
 @given(st.lists(DATA))
