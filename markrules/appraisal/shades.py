@@ -8,6 +8,7 @@ from functools import lru_cache
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.builtin import COLOUR
+from markrules.language.roles import SPELLINGS
 from markrules.language.tree import Shade
 
 COATING = "stone-coating"
@@ -97,7 +98,7 @@ def _known(base: KnowledgeBase) -> _Known:
     spellings = {
         other: first
         for each in base.wordings.values()
-        if each.role == "spelling"
+        if each.role in SPELLINGS
         for text in each.words
         for first, *others in (text.casefold().split(),)
         for other in others

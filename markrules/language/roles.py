@@ -21,6 +21,8 @@ LISTINGS = "Words in the text of a listing"
 PEOPLE = "Words of people and streets on a sheet"
 IN_INSCRIPTIONS = "Words in an inscription on a sheet"
 
+SPELLINGS = ("spelling", "misspelling")
+"""The roles of words that are read as another: its spellings, and slips of the pen for it."""
 IN_CLAIMS = "in-claims"
 CUT_IN = "cut-in"
 """The role of words that stand in inscriptions and name nobody; no words of a note."""
@@ -34,6 +36,11 @@ ROLES: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
             ("describing", "clustered", "is understood, and no observation is made of it"),
             ("set-phrase", "a marriage gift", "means something else together, and is passed over"),
             ("spelling", "color colour", "each text is a word and its other spellings"),
+            (
+                "misspelling",
+                "clasp claps",
+                "the same, of slips of the pen: what was taken for them is told as guessed",
+            ),
             (
                 "as-written",
                 "in pieces",

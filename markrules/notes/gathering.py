@@ -20,7 +20,7 @@ from markrules.language.conditions import (
     Says,
     atoms,
 )
-from markrules.language.roles import CUT_IN, DAMAGE_ROLES, OF_PEOPLE, RENEWAL
+from markrules.language.roles import CUT_IN, DAMAGE_ROLES, OF_PEOPLE, RENEWAL, SPELLINGS
 from markrules.language.slots import PART, PART_BEFORE
 from markrules.language.spans import Named
 from markrules.language.tree import Wording
@@ -46,6 +46,7 @@ THIRDS_OF_A_TIME = ("time-early", "time-middle", "time-late")
 """The wordings for the first third of a decade or a century, the middle one and the last."""
 NOT_OF_NOTES = (
     "spelling",
+    "misspelling",
     "number",
     "no-name-end",
     "no-slip",
@@ -161,6 +162,9 @@ class Gathered:
         alike = by_first_letter(self.words.texts(), self.folding, shortest=4)
         said = {
             "spellings": self.spellings,
+            "misspelt": sorted(
+                word for text in self._texts("misspelling") for word in text.split()[1:]
+            ),
             "numbers": self.numbers,
             "signs": signs,
             **self._of_the_state(),
@@ -559,7 +563,7 @@ _PARTING = ("link", "join", "break", "times")
 def _spellings(by_role: dict[str, list[Wording]]) -> tuple[dict[str, str], dict[str, str]]:
     """Other spellings of words, and number words, each mapped to its fold."""
     spellings: dict[str, str] = {}
-    for wording in by_role.get("spelling", ()):
+    for wording in (each for role in SPELLINGS for each in by_role.get(role, ())):
         for text in wording.words:
             first, *others = (plain(word) for word in text.split())
             for other in others:

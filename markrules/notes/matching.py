@@ -42,6 +42,7 @@ def matched(vocabulary: Vocabulary, tokens: Tokens, shouting: bool = False) -> M
     """
     names = {} if shouting else listed_names(vocabulary, tokens)
     result = _walk(vocabulary, tokens, names)
+    result.slips = _misspelt(vocabulary, tokens)
     named = {index for first, end in names.items() for index in range(first, end)}
     slips: dict[int, str] = {}
     for index in result.unknown:
@@ -64,9 +65,19 @@ def matched(vocabulary: Vocabulary, tokens: Tokens, shouting: bool = False) -> M
         tokens.folded[:] = written
         # A word put right may break a phrase that was understood: kept only where less is lost.
         if len(again.unknown) < len(result.unknown):
-            again.slips = {key: value for key, value in slips.items() if key not in again.unknown}
+            put_right = {key: value for key, value in slips.items() if key not in again.unknown}
+            again.slips = {**result.slips, **put_right}
             return again
     return result
+
+
+def _misspelt(vocabulary: Vocabulary, tokens: Tokens) -> dict[int, str]:
+    """The words, by place, that the rules list as slips of the pen, as what they are read."""
+    return {
+        index: fold
+        for index, fold in enumerate(tokens.folded)
+        if not tokens.numeric[index] and tokens.raw(index).casefold() in vocabulary.misspelt
+    }
 
 
 def _fitting(vocabulary: Vocabulary, tokens: Tokens, index: int, names: dict[int, int]) -> str:

@@ -26,7 +26,7 @@ def one_phrase(vocabulary: Vocabulary, text: str) -> Said | None:
     The long way says the same; this one is some times faster, and most segments of a note
     are so.
     """
-    if not _SMALL.fullmatch(text):
+    if not _SMALL.fullmatch(text) or not vocabulary.misspelt.isdisjoint(text.split()):
         return None
     tokens = tokens_of(text, vocabulary.folding)
     found = vocabulary.words.longest(tokens.folded, tokens.numeric, 0, vocabulary.passed_over)

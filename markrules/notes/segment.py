@@ -387,10 +387,7 @@ class _SegmentReader:
             self._value(faults, item, state)
             return
         number = counted(self.laid, item) if any(name == "fault" for name, _ in choices) else None
-        slips = self.matched.slips
-        assumed = ", ".join(
-            self._slip(index) for index in range(item.first, item.end) if index in slips
-        )
+        assumed = self._slips_in(item.first, item.end)
         words = self._words(item)
         if len(choices) == 1:
             feature, value = choices[0]
@@ -430,6 +427,7 @@ class _SegmentReader:
                 damaged.renewed and not denied,
                 damaged.counted,
                 tuple(self.made.get(thing.first, ())) if thing is not None else (),
+                self._slips_in(first, end),
             )
         )
 
@@ -567,6 +565,11 @@ class _SegmentReader:
 
     def _slip(self, index: int) -> str:
         return f'"{self.tokens.raw(index)}" read as "{self.matched.slips[index]}"'
+
+    def _slips_in(self, first: int, end: int) -> str:
+        """What was taken for the slips of the pen among some tokens."""
+        slips = self.matched.slips
+        return ", ".join(self._slip(index) for index in range(first, end) if index in slips)
 
     def _slips(self) -> tuple[str, ...]:
         return tuple(

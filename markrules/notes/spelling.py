@@ -15,9 +15,12 @@ MOST_KEPT = 20_000
 def corrected(vocabulary: Vocabulary, fold: str) -> str:
     """The fold of the known word meant by an unknown one, or an empty text.
 
-    Where two known words of different meanings are equally near, none is taken.
+    Where two known words of different meanings are equally near, one is taken only if the last
+    letter is doubled: `silverr` is no silvery. Within a word that makes other words: `booth`.
     """
     words = nearest_words(vocabulary, fold)
+    if len(words) > 1 and not _of_one_meaning(vocabulary, words):
+        words = (fold[:-1],) if fold[-1] == fold[-2] and fold[:-1] in words else words
     return words[0] if words and _of_one_meaning(vocabulary, words) else ""
 
 

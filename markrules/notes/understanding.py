@@ -525,6 +525,8 @@ def _account(
             if letters:  # a letter by itself, taken for a date letter
                 found = [letters.get(each.value, each) for each in found]
             fate = _fate(vocabulary, portion, found, piece)
+            if fate == "understood" and _is_misspelt(vocabulary, portion.words):
+                fate = "guessed"
             only = False
             if remarked and (of_remarks := _of_remarks(portion, index, remarked)):
                 only = fate == "neutral"
@@ -545,6 +547,11 @@ def _account(
             else:
                 account.append(told_so)
     return account
+
+
+def _is_misspelt(vocabulary: Vocabulary, words: str) -> bool:
+    """Whether one of these words is a slip of the pen that the rules list."""
+    return not vocabulary.misspelt.isdisjoint(words.casefold().split())
 
 
 def _portions(part: Said, index: int, told: dict[Place, Observation]) -> tuple[Portion, ...]:

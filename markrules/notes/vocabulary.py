@@ -101,6 +101,7 @@ class Vocabulary:
         said = kept["words"]
         self._kept = kept
         self.folding = Folding(said["spellings"], said["numbers"])
+        self.misspelt: frozenset[str] = frozenset(said["misspelt"])
         self.words = SensePhrases(self.folding, kept, "words")
         self.labels = SensePhrases(self.folding, kept, "labels")
         self.says = SensePhrases(self.folding, kept, "says")

@@ -10,6 +10,7 @@ from typing import TypeAlias
 
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
+from markrules.language.roles import SPELLINGS
 
 NUMBER, NAME, BETWEEN, ENDS, WRITTEN_LARGE = "#", "*", "+", "=", "^"
 """In a phrase: any number; the name of any maker; up to MOST_BETWEEN words of any kind; the end of
@@ -63,10 +64,10 @@ class Folder:
     """Folds words so that spellings and plurals meet. `base` holds the pairs of spellings."""
 
     def __init__(self, base: KnowledgeBase) -> None:
-        """Spellings are the texts of `wording` entries with the role `spelling`."""
+        """Spellings are the texts of `wording` entries of the roles of spellings."""
         self._spellings: dict[str, str] = {}
         for wording in base.wordings.values():
-            if wording.role == "spelling":
+            if wording.role in SPELLINGS:
                 for group in wording.words:
                     words = group.casefold().split()
                     self._spellings.update((word, words[0]) for word in words)
