@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import logging
 import socket
 import sys
@@ -138,9 +139,10 @@ def _listening(address: str, port: int) -> socket.socket:
         listening.listen(100)
     except OSError as problem:
         listening.close()
-        raise FileProblem(
-            f"{address}:{port}: {problem.strerror}; another port is chosen with --port"
-        ) from None
+        what = f"{address}:{port}: {problem.strerror}"
+        if problem.errno == errno.EADDRINUSE:
+            what += f"; perhaps the page is open already, at http://{address}:{port}/"
+        raise FileProblem(f"{what}; another port is chosen with --port") from None
     listening.set_inheritable(True)
     return listening
 

@@ -146,12 +146,17 @@ def names_of_fields(reader: Reader) -> dict[str, str]:
 
 def _no_piece(reader: Reader, headings: Sequence[str]) -> None:
     """Raise CatalogueProblem where what should be headings tells of a piece: it would be lost."""
-    read = reader.understand(", ".join(headings))
-    if read.piece_type and read.observations:
+    if tells_of_a_piece(reader, headings):
         raise CatalogueProblem(
             f'the first row is no row of headings but tells of a piece: "{headings[0]}". Put'
             " headings above it, such as note and cost"
         )
+
+
+def tells_of_a_piece(reader: Reader, headings: Sequence[str]) -> bool:
+    """Whether what should be headings tells what a piece is, and more of it."""
+    read = reader.understand(", ".join(headings))
+    return bool(read.piece_type and read.observations)
 
 
 def field_of(heading: str, names: Mapping[str, str]) -> str:

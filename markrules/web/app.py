@@ -116,7 +116,11 @@ def _run(
                 desk.keeper.archive_today()
             return response
     except FileTrouble as problem:
-        raise Refused(500, str(problem)) from None
+        file = desk.settings.catalogue
+        words = str(problem).replace(str(file), file.name)  # guests are told of no folder
+        if not file.exists():
+            words += "; was it moved while the page was open? Put it back, or start the server anew"
+        raise Refused(500, words) from None
     except (CatalogueProblem, WordProblem) as problem:
         field = "value" if isinstance(problem, WordProblem) else ""
         status = 404 if request.method == "GET" else 400

@@ -218,6 +218,8 @@ def test_a_catalogue_moved_away_is_told_and_not_made_anew(served: Served) -> Non
         answer = visitor.get("/")
         assert answer.status_code == 500
         assert "there is no such catalogue" in answer.text
+        assert "was it moved while the page was open? Put it back" in answer.text
+        assert str(served.catalogue.parent) not in answer.text
         assert not served.catalogue.exists()
     finally:
         away.rename(served.catalogue)

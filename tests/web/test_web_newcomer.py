@@ -131,3 +131,29 @@ def test_an_empty_box_shows_no_list(visitor: Visitor) -> None:
     assert "Go to number" not in page
     visitor.post(f"{box}/pieces", {"notes": "ring"})
     assert 'class="tray"' in visitor.get(box).text
+
+
+@pytest.mark.slow
+def test_the_years_are_seen_at_once_where_a_word_is_not_understood(
+    served: Served, visitor: Visitor
+) -> None:
+    """On a phone what was understood is folded: it stood above the years, and pushed them away."""
+    note = "my grandmothers brooch, gold colored, blue stones, one is missing, blurgh on the back"
+    piece = visitor.start_box("seen at once", note)[0]
+    with browsing(PHONE) as browser:
+        for path in (f"/note?note={note}", piece):
+            browser.open(served.address + path)
+            bottom = browser.run(
+                "return document.querySelector('.made').getBoundingClientRect().bottom"
+            )
+            folded, account = browser.text, browser.one(".account").text
+            browser.press(".account summary")
+            told = browser.one(".account").text
+
+            assert bottom < PHONE[1]
+            assert "Not understood" in folded
+            assert "blurgh" in folded
+            assert "1 guessed" in folded
+            assert "piece: brooch" not in account
+            assert "piece: brooch" in told
+            assert "missing stones" in told

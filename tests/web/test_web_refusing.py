@@ -420,3 +420,18 @@ def test_a_form_sends_nobody_elsewhere(visitor: Visitor) -> None:
         assert answer.status_code in (303, 400)
         if answer.status_code == 303:
             assert answer.headers["location"] == "/past"
+
+
+def test_more_lines_than_are_taken_at_once_are_shown_another_way(visitor: Visitor) -> None:
+    visitor.start_box("far too many")
+    box = visitor.get("/").text
+    address = re.findall(r'href="(/box/[0-9]+)"', box)[0]
+
+    told = visitor.post(f"{address}/pieces", {"notes": "ring\n" * 501})
+    shown = visitor.post(f"{address}/import", {"pasted": "ring, 9ct\n" * 501}).text
+
+    assert told.status_code == 400
+    assert "501 lines at once; 500 at most are taken here." in told.text
+    assert "Pieces from a table" in told.text
+    assert "501 good lines" in shown
+    assert "Enter 501 pieces" in shown

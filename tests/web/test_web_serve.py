@@ -87,6 +87,7 @@ def test_a_port_in_use_is_told_plainly(tmp_path: Path) -> None:
 
     assert result.exit_code == 3
     assert "--port" in result.output
+    assert f"perhaps the page is open already, at http://127.0.0.1:{port}/" in result.output
     assert "Traceback" not in result.output
 
 

@@ -116,7 +116,11 @@ def add(visit: Visit) -> Response:
     notes = [each.strip() for each in visit.form.text("notes", 200_000).splitlines()]
     notes = [each for each in notes if each] or [""]
     if len(notes) > MOST_ADDED:
-        raise Refused(400, f"{len(notes)} lines at once; {MOST_ADDED} at most are taken", "notes")
+        told = (
+            f"{len(notes):,} lines at once; {MOST_ADDED} at most are taken here. Under"
+            " “Pieces from a table” any number is: paste them there"
+        )
+        raise Refused(400, told, "notes")
     with visit.desk.locked():
         pieces = [new_piece(visit.desk.reader, each) for each in notes]
     numbers = visit.catalogue.pieces.add(found, pieces, visit.who)

@@ -26,6 +26,7 @@ from markrules.tasks.own_columns import (
     remember_columns,
     remembered_columns,
 )
+from markrules.tasks.pasted_cells import table_pasted
 from markrules.tasks.selling import PriceList, prices_in
 from markrules.tasks.taking_in import is_export, kept_pieces
 from markrules.telling.words import count_of
@@ -83,7 +84,7 @@ def choose(visit: Visit) -> Response:
 def send(visit: Visit) -> Response:
     """Hold the table that was sent, or pasted, and show what would become of it."""
     box = box_named(visit)
-    held = _take(visit)
+    held = _take(visit, pieces=True)
     if _is_export(held):
         return visit.go(f"/take-in?held={held.key}&box={box.id}")
     return visit.go(f"/box/{box.id}/import?held={held.key}")
@@ -351,8 +352,8 @@ def _held(visit: Visit) -> SentFile | None:
     return found
 
 
-def _take(visit: Visit) -> SentFile:
-    """Hold the file of the form, or the text pasted into it."""
+def _take(visit: Visit, *, pieces: bool = False) -> SentFile:
+    """Hold the file of the form, or the text pasted into it: of `pieces` also one a line."""
     browser = visit.visitor.browser
     data = visit.form.files.get("table", ())
     if data and data[0]:
@@ -361,6 +362,9 @@ def _take(visit: Visit) -> SentFile:
     if not text:
         raise Refused(400, "Choose a file, or paste the cells of a table.", "table")
     ending = "tsv" if "\t" in text.splitlines()[0] else "csv"
+    if pieces:
+        with visit.desk.locked():
+            ending, text = table_pasted(visit.desk.reader, text)
     return visit.desk.sent_files.take(f"pasted cells.{ending}", text.encode(), browser)
 
 
