@@ -16,41 +16,54 @@ from markrules.frozen import dataclass
 Kind = Literal["money", "share", "minutes", "count", "metal", "currency"]
 CURRENCY = "currency"
 METALS = ("gold", "silver", "platinum", "palladium")
+SALE, LOT, MEND, TEST, MELT = "every sale", "lots", "mending", "testing", "the metal itself"
+"""What figures are wanted for."""
 
 
 @dataclass(frozen=True, slots=True)
 class FigureKind:
-    """A figure by name: what kind of number it is, and what it means."""
+    """A figure by name: what kind of number it is, what it means, and what it is wanted for."""
 
     name: str
     kind: Kind
     means: str
+    wanted_for: str
 
 
 KINDS: tuple[FigureKind, ...] = (
-    FigureKind(CURRENCY, "currency", "the money all figures are in, as EUR, GBP or USD (ISO 4217)"),
-    FigureKind("fee", "share", "share of the price that a sale costs, as 13%"),
-    FigureKind("fee-fixed", "money", "fixed fee of each sale"),
-    FigureKind("postage", "money", "postage and packing stuff that you pay for each parcel"),
-    FigureKind("listing-minutes", "minutes", "minutes to photograph and describe one sale"),
-    FigureKind("packing-minutes", "minutes", "minutes to pack and post one parcel"),
-    FigureKind("hour", "money", "what an hour of your time is worth"),
-    FigureKind("lot-price", "money", "what one piece brings as part of a lot"),
-    FigureKind("lot-pieces", "count", "how many pieces you put in a lot"),
-    FigureKind("stone-cost", "money", "what one matching stone costs"),
-    FigureKind("mend-cost", "money", "what the stuff for any other mend costs"),
-    FigureKind("mend-minutes", "minutes", "minutes for one mend, or one stone"),
-    FigureKind("mend-chance", "share", "share of mends that succeed, as 90%"),
-    FigureKind("stones-worth", "money", "what stones and findings of one broken piece save you"),
-    FigureKind("strip-minutes", "minutes", "minutes to take a broken piece apart"),
-    FigureKind("test-cost", "money", "what a test costs for one piece, or a specialist's look"),
-    FigureKind("test-minutes", "minutes", "minutes for each piece that is tested, the trip apart"),
-    FigureKind("trip-cost", "money", "what one trip to a tester or specialist costs"),
-    FigureKind("trip-minutes", "minutes", "minutes of that trip, shared by all pieces that go"),
-    FigureKind("trip-pieces", "count", "how many pieces you collect before you go"),
-    FigureKind("refiner-share", "share", "share of the melt value that a refiner keeps"),
+    FigureKind(
+        CURRENCY, "currency", "the money all figures are in, as EUR, GBP or USD (ISO 4217)", SALE
+    ),
+    FigureKind("fee", "share", "share of the price that a sale costs, as 13%", SALE),
+    FigureKind("fee-fixed", "money", "fixed fee of each sale", SALE),
+    FigureKind("postage", "money", "postage and packing stuff that you pay for each parcel", SALE),
+    FigureKind("listing-minutes", "minutes", "minutes to photograph and describe one sale", SALE),
+    FigureKind("packing-minutes", "minutes", "minutes to pack and post one parcel", SALE),
+    FigureKind("hour", "money", "what an hour of your time is worth", SALE),
+    FigureKind("lot-price", "money", "what one piece brings as part of a lot", LOT),
+    FigureKind("lot-pieces", "count", "how many pieces you put in a lot", LOT),
+    FigureKind("stone-cost", "money", "what one matching stone costs", MEND),
+    FigureKind("mend-cost", "money", "what the stuff for any other mend costs", MEND),
+    FigureKind("mend-minutes", "minutes", "minutes for one mend, or one stone", MEND),
+    FigureKind("mend-chance", "share", "share of mends that succeed, as 90%", MEND),
+    FigureKind(
+        "stones-worth", "money", "what stones and findings of one broken piece save you", MEND
+    ),
+    FigureKind("strip-minutes", "minutes", "minutes to take a broken piece apart", MEND),
+    FigureKind(
+        "test-cost", "money", "what a test costs for one piece, or a specialist's look", TEST
+    ),
+    FigureKind(
+        "test-minutes", "minutes", "minutes for each piece that is tested, the trip apart", TEST
+    ),
+    FigureKind("trip-cost", "money", "what one trip to a tester or specialist costs", TEST),
+    FigureKind(
+        "trip-minutes", "minutes", "minutes of that trip, shared by all pieces that go", TEST
+    ),
+    FigureKind("trip-pieces", "count", "how many pieces you collect before you go", TEST),
+    FigureKind("refiner-share", "share", "share of the melt value that a refiner keeps", MELT),
     *(
-        FigureKind(f"{metal}-price", "metal", f"price of fine {metal}, as 60/g or 1900/ozt")
+        FigureKind(f"{metal}-price", "metal", f"price of fine {metal}, as 60/g or 1900/ozt", MELT)
         for metal in METALS
     ),
 )

@@ -215,3 +215,18 @@ def test_a_message_can_be_shown_from_the_file_alone(tmp_path: Path) -> None:
     _, problems = _load(_folder(tmp_path, one="clew x\n"))
 
     assert show(problems[0]).splitlines()[1:] == ["    clew x", "    ^^^^", 'nearest: "clue"']
+
+
+def test_a_feature_that_stands_elsewhere_is_told_to_be_called_otherwise(tmp_path: Path) -> None:
+    """Who would add a value to a feature of the shipped rules is shown what can be done."""
+    clasp = 'feature clasp\n    ask "Which?"\n    value bow "a bow"\n'
+    shipped = _folder(tmp_path / "shipped", one=RULES + clasp)
+    own = _folder(tmp_path / "own", two=clasp)
+
+    _, problems = _load(shipped, own)
+    told = [each.message for each in problems if each.code == "doubled-name"]
+
+    assert told == [
+        'two entries are called feature "clasp"; a feature stands in one place: call one of your'
+        " own something else"
+    ]

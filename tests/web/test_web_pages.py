@@ -13,6 +13,7 @@ from shipped_base import shipped_reader
 from web_hostile import ATTACKS
 from web_serving import Served, Visitor, serving
 
+from markrules.appraisal.figures import KINDS, NEEDED
 from markrules.catalogue.store import Catalogue
 from markrules.reading.reader import Request
 
@@ -503,6 +504,23 @@ def test_the_kinds_at_a_glance_are_counted_in_words(visitor: Visitor) -> None:
     page = visitor.get(f"{box}/glance").text
     assert "2 brooches" in page
     assert "1 bar pin" in page
+
+
+def test_figures_stand_by_what_they_are_wanted_for(visitor: Visitor) -> None:
+    page = visitor.get("/figures").text
+    fields = re.findall(r'<legend>(.*?)</legend>|<input name="([a-z-]+)"', page)
+    legends = [legend for legend, _ in fields if legend]
+    told: dict[str, list[str]] = {}
+    for legend, name in fields:
+        if legend:
+            told[legend] = []
+        elif legends and told:
+            told[list(told)[-1]].append(name)
+
+    assert legends[0] == "For every sale"
+    assert set(NEEDED) <= set(told[legends[0]])
+    assert len(legends) == len(set(legends)) == 5
+    assert [name for names in told.values() for name in names] == [each.name for each in KINDS]
 
 
 def test_figures_that_are_wanting_are_told_as_they_are_asked_for(tmp_path: Path) -> None:

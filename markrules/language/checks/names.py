@@ -205,9 +205,12 @@ def _doubled_entries(known: KnownNames) -> None:
         kind = kind_of(entry)
         before = first.setdefault((kind, entry.name), entry)
         if before is not entry:
+            told = f'two entries are called {kind} "{entry.name}"'
+            if kind == "feature" and before.span.file != entry.span.file:
+                told += "; a feature stands in one place: call one of your own something else"
             known.note(
                 "doubled-name",
-                f'two entries are called {kind} "{entry.name}"',
+                told,
                 entry.span,
                 also=(Place(before.span, "first written here"),),
             )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import groupby
+
 from starlette.responses import Response
 
 from markrules.appraisal.figures import KINDS, FigureProblem, figure_text
@@ -70,7 +72,8 @@ def decide_all(visit: Visit) -> Response:
 
 def figures(visit: Visit) -> Response:
     """The owner's own figures."""
-    return visit.page("figures.html", kinds=KINDS, kept=visit.catalogue.figures.all())
+    groups = [(title, list(kinds)) for title, kinds in groupby(KINDS, lambda kind: kind.wanted_for)]
+    return visit.page("figures.html", groups=groups, kept=visit.catalogue.figures.all())
 
 
 def set_figures(visit: Visit) -> Response:
