@@ -278,6 +278,36 @@ def test_what_another_says_meanwhile_is_shown_and_nothing_lost(
     assert "Ben" in browser.one("#told").text
 
 
+def test_whoever_types_meanwhile_goes_on_in_the_same_field(
+    browser: Browser, served: Served
+) -> None:
+    """Another person's change draws the page anew: under the hands of who writes a title."""
+    piece = opened(browser, served, "brooch, C catch, celluloid, 2 stones missing")
+    browser.run(
+        "document.querySelectorAll('#part details').forEach((each) => { each.open = true; })"
+    )
+    corrects = browser.all("#seen form input[name=corrects]")
+    lines = [each.get_attribute("value") for each in corrects]
+    choice = f"#seen form:has([value='{lines[1]}']) select[name=certainty]"
+    browser.run("document.querySelector(arguments[0]).value = 'guess'", choice)
+    browser.write("input[name=title]", "a half ")
+    browser.run("document.activeElement.setSelectionRange(2, 2)")
+
+    other = served.visitor()
+    other.post(f"{piece.removeprefix(served.address)}/see", {"words": "tube hinge"})
+    browser.wait(lambda: "hinge: tube hinge" in browser.one("#seen").text)
+    browser.driver.switch_to.active_element.send_keys("good ")
+
+    assert browser.one("input[name=title]").get_attribute("value") == "a good half "
+    chosen = browser.run(
+        "return [...document.querySelectorAll('#seen form')].map((each) => each.elements)"
+        ".filter((each) => each.corrects)"
+        ".map((each) => [each.corrects.value, each.certainty.value])"
+    )
+    assert dict(chosen)[lines[1]] == "guess"
+    assert [value for line, value in chosen if line != lines[1]].count("guess") == 0
+
+
 # --- Several at once --------------------------------------------------------------------------
 
 

@@ -44,14 +44,28 @@ async function ask(address, body, part = "part", signal = undefined) {
 // ---- Putting a part of the page in place of the old one -------------------------------------
 
 const part = () => document.getElementById("part");
-const keyOf = (field) => `${field.form ? field.form.getAttribute("action") : ""} ${field.name}`;
+
+// What tells a field from all others, also of forms alike: what is hidden in its form says of what.
+const OF_NOTHING = ["token", "passed", "was"];
+function keyOf(field) {
+  if (!field.form) return field.name;
+  const hidden = [...field.form.querySelectorAll("input[type=hidden]")];
+  const of = hidden.filter((each) => !OF_NOTHING.includes(each.name)).map((each) => `${each.name}=${each.value}`);
+  return [field.form.getAttribute("action"), ...of, field.name].join(" ");
+}
 
 function typedIn(old, sent) {
   const typed = new Map();
-  for (const field of old.querySelectorAll("input:not([type]), textarea")) {
-    if (field.form !== sent && field.value !== field.defaultValue) typed.set(keyOf(field), field.value);
+  for (const field of old.querySelectorAll("input:not([type]), textarea, select")) {
+    if (field.form !== sent && changed(field)) typed.set(keyOf(field), field.value);
   }
   return typed;
+}
+
+function changed(field) {
+  if (field.tagName !== "SELECT") return field.value !== field.defaultValue;
+  const first = [...field.options].findIndex((each) => each.defaultSelected);
+  return field.selectedIndex !== Math.max(0, first);
 }
 
 function put(text, sent = null) {
@@ -65,9 +79,11 @@ function put(text, sent = null) {
   const own = fresh.querySelector("#own");
   if (own) { ownRow(own); own.remove(); }
   old.replaceWith(fresh);
-  for (const field of fresh.querySelectorAll("input, textarea")) {
+  for (const field of fresh.querySelectorAll("input, textarea, select")) {
     if (!typed.has(keyOf(field))) continue;
-    field.value = typed.get(keyOf(field));
+    const value = typed.get(keyOf(field));
+    if (field.options && ![...field.options].some((each) => each.value === value)) continue;
+    field.value = value;
     field.dispatchEvent(new Event("restored", { bubbles: true }));
   }
   if (old.dataset.uid === fresh.dataset.uid) {
@@ -566,13 +582,14 @@ async function lookForOthers() {
   const [now, who] = (await ask(`/piece/${uid}/now`)).text.split("\n");
   if (now === version || busy || part()?.dataset.uid !== uid || part().dataset.version !== version) return;
   const held = document.activeElement;
-  const line = held && held.closest("#say");
-  const at = line ? held.selectionStart : 0;
+  const key = held?.name && held.closest("#part") ? keyOf(held) : null;
+  const at = held?.selectionStart ?? null;
   await refresh();
   listen();
-  if (line) {
-    focusLine();
-    document.activeElement.setSelectionRange?.(at, at);
+  if (key) { // whoever is typing goes on where they were
+    const twin = [...part().querySelectorAll("input, textarea, select")].find((each) => each.type !== "hidden" && keyOf(each) === key);
+    twin?.focus({ preventScroll: true });
+    if (at !== null) twin?.setSelectionRange?.(at, at);
   }
   tell(`${who} changed this piece meanwhile; it is shown as it is now.`);
 }
