@@ -14,6 +14,7 @@ from markrules.catalogue.records import Sale
 from markrules.inference.reading import Reading
 from markrules.knowledge.observation import MARK
 from markrules.notes.vocabulary import SEVERAL_PIECES
+from markrules.telling.pieces_lost import pieces_lost
 
 _MOST_WORDS = 3
 """Words of a name of a piece, at most: `clip on earrings`."""
@@ -23,12 +24,15 @@ def pieces_told(compared: LikenessSettings, reading: Reading) -> tuple[str, ...]
     """The piece types that the note of a set names, in its order; empty for one piece.
 
     A `necklace, bracelet and earrings set` is three; a set that names fewer than two is none.
-    What a mark says names no piece.
+    What a mark says names no piece, and what is told as missing is none.
     """
     if not _is_set(compared, reading.piece_type):
         return ()
     words: list[str] = []
-    for each in reading.account:
+    lost = pieces_lost(compared.base, reading.account)
+    for place, each in enumerate(reading.account):
+        if place in lost:
+            continue
         marked = any(one.feature == MARK for one in each.observations)
         words += ["|"] if marked else each.words.replace(",", " | ").replace("/", " ").split()
     found: list[str] = []

@@ -8,7 +8,8 @@ rules, written small: no name of a person comes along.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from functools import lru_cache
 from itertools import pairwise
 
@@ -18,6 +19,7 @@ from markrules.knowledge.observation import Accounted, Observation
 from markrules.notes.vocabulary import SEVERAL_PIECES
 from markrules.sheets.matter import SheetMatter
 from markrules.sheets.object_id import observations_for
+from markrules.telling.pieces_lost import pieces_lost
 from markrules.telling.words import listed, plain, visible
 
 _WORD = re.compile(r"[^\s,.;:()!?\"“”]+(?:\.\d+)?")
@@ -362,7 +364,10 @@ def _known(base: KnowledgeBase) -> frozenset[str]:
 
 
 def told_pieces(matter: SheetMatter) -> list[str]:
-    """The pieces that the note of a set lists: `necklace`, `brooch`, `earrings`."""
+    """The pieces that the note of a set lists: `necklace`, `brooch`, `earrings`; one that is told
+    again, as in `one earring lacks a stone`, once, and none that is told as missing.
+    """
+    kinds = _kinds(matter.base)
     names = {
         words.casefold()
         for piece in matter.base.pieces.values()
@@ -376,19 +381,46 @@ def told_pieces(matter: SheetMatter) -> list[str]:
         several = [word for word in all_words if word not in joins]
         # `clip earrings` is one thing by two words.
         whole = {f"{one} {other}" for one, other in pairwise(all_words)} & _known(matter.base)
-        return several if len(several) > 1 and names.issuperset(several) and not whole else [words]
+        if len(several) > 1 and names.issuperset(several) and not whole:
+            return several
+        listed_ones = [_behind_little(each, kinds) for each in _between(all_words, joins)]
+        return listed_ones if len(listed_ones) > 1 and all(listed_ones) else [words]
 
-    return list(
-        dict.fromkeys(
-            piece
-            for each in matter.account
-            for words in (" ".join(each.words.casefold().split()),)
-            if words and (not each.piece or len(apart(words)) > 1)
-            for piece in apart(words)
-            if piece.split()[-1] in names
-            if each.observations or piece in names
-        )
-    )
+    lost = pieces_lost(matter.base, matter.account)
+    found: dict[str, str] = {}
+    for at, each in enumerate(matter.account):
+        words = " ".join(each.words.casefold().split())
+        if not words or at in lost or (each.piece and len(apart(words)) < 2):
+            continue
+        for piece in apart(words):
+            last = piece.split()[-1]
+            # By its kind where it has one: `earring` behind `earrings` is one of them.
+            is_one = last in names or last.removesuffix("s") in kinds
+            if is_one and (each.observations or piece in names or last not in names):
+                again = piece == last and kinds.get(last, piece) in found.values()
+                if not again:
+                    found.setdefault(piece, kinds.get(last, piece))
+    return list(found)
+
+
+def _between(words: Sequence[str], joins: AbstractSet[str]) -> list[list[str]]:
+    """Words parted at each that joins: `bracelets and a pair of earrings`."""
+    parts: list[list[str]] = [[]]
+    for word in words:
+        if word in joins:
+            parts.append([])
+        else:
+            parts[-1].append(word)
+    return parts
+
+
+def _behind_little(words: Sequence[str], kinds: Mapping[str, str]) -> str:
+    """The piece that words end with, without what counts it; empty where they name none."""
+    for first in range(len(words)):
+        piece = " ".join(words[first:])
+        if piece in kinds or piece.removesuffix("s") in kinds:
+            return piece
+    return ""
 
 
 def name_of(matter: SheetMatter) -> str:
@@ -404,7 +436,12 @@ def name_of(matter: SheetMatter) -> str:
         return f"{name} of {listed(some)}"
     # `bracelet and earrings set` names some of them: the set is called by all.
     kinds = _kinds(matter.base)
-    told = {kinds[each]: each for each in reversed(told_pieces(matter)) if each in kinds}
+    several = ((each, each.removesuffix("s")) for each in reversed(told_pieces(matter)))
+    told = {
+        kinds.get(each) or kinds[one]: each
+        for each, one in several
+        if each in kinds or one in kinds
+    }
     every = [each for each in told_pieces(matter) if each in told.values()]
     return f"{plain(kind)} of {listed(every)}" if len(every) > 1 else name
 

@@ -62,6 +62,8 @@ class Judge:
         first = last if claim.about == "mark" else tokens[found.first]
         if self._quoted(text, first.start, last.end):
             return True
+        if claim.about == "mark" and self._part_of_a_mark(found, tokens, text):
+            return True
         # Rules may ask more, or less, of one claim by a setting of its name.
         least = self.base.setting(f"{claim.name}-share", self.base.setting("claim-share"))
         return any(share(self, claim, found, tokens) >= least for share in _SHARES)
@@ -77,6 +79,33 @@ class Judge:
                     for each in self.reading.observations
                 )
         return False
+
+    def _part_of_a_mark(
+        self, found: FoundPhrase, tokens: Sequence[TextToken], text: str
+    ) -> bool:
+        """Whether the name is a part of a longer mark that was read, and so names nobody: the first
+        word of `marked WEST GERMANY`. All of it is written large, or beside a figure.
+        """
+        assert self.reading is not None
+
+        def goes_on(at: int) -> bool:
+            if not 0 < at < len(tokens) or text[tokens[at - 1].end : tokens[at].start] != " ":
+                return False
+            sides = (text[each.start : each.end] for each in tokens[at - 1 : at + 1])
+            return all(each.isupper() or each.isdigit() for each in sides)
+
+        first, after = found.after - 1, found.after
+        while goes_on(first):
+            first -= 1
+        while goes_on(after):
+            after += 1
+        if after - first < 2 or after == found.after:
+            return False
+        whole = text[tokens[first].start : tokens[after - 1].end].casefold()
+        return any(
+            each.is_read_mark and whole == " ".join(visible(each.value).casefold().split())
+            for each in self.reading.observations
+        )
 
     def _holds(self, condition: Condition) -> bool:
         assert self.reading is not None

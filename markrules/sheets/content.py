@@ -71,10 +71,12 @@ def _subheading(matter: SheetMatter) -> str:
 
 
 def set_words(matter: SheetMatter) -> str:
-    """`one of a set with earrings and a bracelet`; empty for a piece that stands alone."""
+    """`one of a set with earrings and a bracelet`, or `alone here`; empty for a piece of none."""
     if not matter.of_set:
         return ""
-    return f"one of a set with {listed(matter.mates)}" if matter.mates else "one of a set"
+    # The others may have left: nothing is promised with it.
+    with_it = f"with {listed(matter.mates)}" if matter.mates else "alone here"
+    return f"one of a set {with_it}"
 
 
 def _identity(matter: SheetMatter) -> list[list[str]]:

@@ -251,8 +251,9 @@ def _description(matter: SheetMatter, told: Mapping[str, list[str]]) -> str:
     when = f", {told_when}" if (told_when := when_told(matter)) else ""
     sentences = [f"{capital(_name(matter))}{maker}{when}."]
     if matter.of_set:
-        others = f": the others are {listed(matter.mates)}" if matter.mates else ""
-        sentences.append(f"It is one of a set{others}.")
+        # Of a set whose other pieces have left, a buyer gets this one alone.
+        others = f"the others are {listed(matter.mates)}" if matter.mates else "it comes alone"
+        sentences.append(f"It is one of a set: {others}.")
     for part in ("subject", "form", "materials", "stones"):
         if told[part]:
             # What is sure stands first: after "perhaps" all that follows would be doubted.

@@ -67,3 +67,10 @@ def test_a_piece_of_the_set_without_a_price_leaves_the_set_without_one() -> None
     found = appraised_note("necklace, bracelet and earrings set, unsigned", only)
     assert found.valuation.estimate is None
     assert "earrings" in found.valuation.words[0]
+
+
+def test_a_piece_of_the_set_that_is_missing_adds_nothing() -> None:
+    whole = appraised_note("parure: necklace, earrings, the bracelet is missing, unsigned", APART)
+    named = " ".join(whole.valuation.words)
+    assert "necklace, earrings" in named
+    assert "bracelet" not in named

@@ -555,3 +555,47 @@ def test_a_mark_that_was_read_is_no_manner(make_matter) -> None:
 def test_words_of_a_sale_harm_no_part(reader, part: str, said: str) -> None:
     reading = reader.read(Request(f"brooch, {part}, {said}", next_looks=0))
     assert [each.fault for each in reading.faults] == ["broken"]
+
+
+@every_case(
+    ("note", "title"),
+    [
+        (
+            "demi parure of necklace and clip earrings, one earring lacks a stone",
+            "Demi parure of necklace and clip earrings",
+        ),
+        ("brooch and earrings set, the brooch is bent", "Brooch and earrings set"),
+        (
+            "parure: tiara missing, necklace, earrings and brooch",
+            "Parure of necklace, earrings and",
+        ),
+        ("parure, tiara is missing, necklace and earrings", "Parure of necklace and earrings"),
+        (
+            "set of necklace and earrings, without the bracelet",
+            "Set of necklace and earrings",
+        ),
+        (
+            "parure of necklace, bracelet, brooch, brooch lost its pin",
+            "Parure of necklace, bracelet and",
+        ),
+        (
+            "demi parure: bracelet and earrings, not signed, brooch",
+            "Demi parure of bracelet, earrings",
+        ),
+        (
+            "necklace, two bracelets and a pair of earrings",
+            "Set of necklace, bracelets and pair of earrings",
+        ),
+    ],
+)
+def test_a_set_names_each_piece_once_and_none_that_is_lost(
+    make_matter, note: str, title: str
+) -> None:
+    found = listing(make_matter(note)).title
+    assert found.startswith(title)
+    assert not re.search(r"tiara|bracelet" if "without" in note else "tiara", found.casefold())
+
+
+def test_the_last_of_a_set_promises_no_others(make_matter) -> None:
+    matter = replace(make_matter("brooch, gold tone"), of_set="leaf set")
+    assert "It is one of a set: it comes alone." in listing(matter).text("long")
