@@ -80,9 +80,7 @@ class Judge:
                 )
         return False
 
-    def _part_of_a_mark(
-        self, found: FoundPhrase, tokens: Sequence[TextToken], text: str
-    ) -> bool:
+    def _part_of_a_mark(self, found: FoundPhrase, tokens: Sequence[TextToken], text: str) -> bool:
         """Whether the name is a part of a longer mark that was read, and so names nobody: the first
         word of `marked WEST GERMANY`. All of it is written large, or beside a figure.
         """

@@ -8,6 +8,7 @@ from together import every_case
 
 from markrules.inference.reading import Reading
 from markrules.knowledge.observation import Observation
+from markrules.reading.reader import Request
 from markrules.sheets.claims import check_text, rewritten
 
 BASE = claims_base()
@@ -325,3 +326,24 @@ def test_years_told_as_a_choice_are_counted_once() -> None:
 
     assert flagged("1920s or 1921 to 1929", read) != []
     assert flagged("1920s or 1990s", read) == []
+
+
+def test_a_word_of_a_longer_mark_names_nobody(reader) -> None:
+    reading = reader.read(Request("brooch, marked WEST GERMANY, filigree", next_looks=0))
+
+    def signed(text: str) -> list[str]:
+        flags = check_text(reader.base, text, reading)
+        return [each.claim for each in flags if each.claim.startswith("maker")]
+
+    assert signed("Filigree brooch marked WEST GERMANY.") == []
+    assert signed("Filigree brooch, marked WEST.") == ["maker-signed"]
+    assert signed("Marked WEST GERMANY, signed WEST.") == ["maker-signed"]
+    assert signed("Filigree brooch marked WEST BERLIN.") == ["maker-signed"]
+
+
+def test_an_answer_that_stops_short_of_yes_claims_nothing(reader) -> None:
+    reading = reader.read(Request("brooch, gold tone, one scratch", next_looks=0))
+    for text in ("Flawless? Nearly: one scratch.", "Signed by Trifari? Hard to say."):
+        assert check_text(reader.base, text, reading) == (), text
+    for text in ("Flawless? Yes.", "Made by Trifari? Of course it is."):
+        assert check_text(reader.base, text, reading) != (), text
