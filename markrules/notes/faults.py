@@ -155,8 +155,11 @@ def _of_such_a_piece(
     for thing in making.of_types:
         if chain.isdisjoint(making.on.get(thing, ())):
             continue
+        whole = {
+            each for some in making.of_such_pieces for each in making.of.get((some, thing), ())
+        }
         for damage in fault.damages:
-            for found in making.of.get((damage, thing), ()):
+            for found in whole.intersection(making.of.get((damage, thing), ())):
                 return Settled(_observation(fault, found, "taken as said of the piece"))
     return None
 
