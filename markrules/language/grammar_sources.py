@@ -9,14 +9,14 @@ from typing import Any
 def grammar_sources() -> bytes:
     """What the grammar follows from, for the key of the cache: to put it together takes longer."""
     try:
-        return source("grammar.lark") + source("kinds.py")
+        return _source("grammar.lark") + _source("kinds.py")
     except OSError:  # installed without sources
         from markrules.language.grammar import grammar_text
 
         return grammar_text().encode()
 
 
-def source(name: str) -> bytes:
+def _source(name: str) -> bytes:
     """A file beside this one.
 
     It is asked of this module's own loader, as `importlib.resources` would do; but that
