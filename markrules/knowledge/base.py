@@ -220,6 +220,11 @@ class KnowledgeBase:
             raise SenselessSetting(name, value, "a whole number, 1 or more")
         return int(value) if annotation in ("int", "Count") else value
 
+    @property
+    def certainty_levels(self) -> tuple[str, ...]:
+        """The certainties that any look may be answered with: not those of names known by ear."""
+        return tuple(name for name, each in self.certainties.items() if not each.by_ear)
+
     def doubts(self, certainty: str) -> bool:
         """Whether a certainty is less than that of what is written plainly; one that is not known
         is taken for plain.

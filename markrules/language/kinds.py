@@ -125,6 +125,7 @@ KINDS: Mapping[str, Kind] = {
         "certainties",
         {
             "misread": _MISREAD,
+            "by-ear": Key("by_ear", "value", "share", "60%"),
             "also": _ALSO,
             "why": _WHY,
         },

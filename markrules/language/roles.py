@@ -143,6 +143,7 @@ ROLES: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
         (
             ("told", "grandmother said", "hearsay, and nothing that was seen"),
             ("made-by", "by, maker", "the name that follows is the maker's"),
+            ("before-a-name", "sounds like", "says something only where a name follows"),
             ("manner", "in the style of", "the name that follows is not its maker's"),
             ("manner-after", "style, inspired", "the same of the name before it"),
             ("person", "aunt", "a name with a capital behind it is somebody's: *aunt Ruby*"),

@@ -40,7 +40,8 @@ def command(file: Path, dry_run: bool, list_path: Path | None, as_json: bool) ->
     """Add marks of your own, from a register or a private list, to those that are searched.
 
     FILE is CSV in UTF-8. Its first line names the columns: text, and any of maker, years, note
-    and source. Either every line is added or, where one is bad, none; each bad line is told.
+    and source. Bad lines are told and left out, the others are added: mend those lines and take
+    the file in again, marks that are there already are not added twice.
 
     \b
     markrules marks import town-register.csv --dry-run
@@ -69,13 +70,21 @@ def _shown_progress(file: Path) -> Iterator[Callable[[int, int], None] | None]:
 
 
 def _in_words(report: ImportReport, file: Path) -> str:
-    if report.bad_lines:
-        where = visible(str(file))
-        lines = [f"{where}: {_counted(report.bad_lines, 'bad line')}; nothing was added."]
-        lines += [f"  {visible(str(problem))}" for problem in report.problems[:SHOWN]]
-        if report.bad_lines > SHOWN:
-            lines.append(f"  and {report.bad_lines - SHOWN:,} more")
-        return "\n".join(lines)
+    if not report.bad_lines:
+        return _added(report)
+    where, left_out = visible(str(file)), _counted(report.bad_lines, "bad line")
+    if not report.read:
+        lines = [f"{where}: {left_out}; nothing was added."]
+    else:
+        lines = [_added(report), f"{where}: {left_out} left out."]
+    lines += [f"  {visible(str(problem))}" for problem in report.problems[:SHOWN]]
+    if report.bad_lines > SHOWN:
+        lines.append(f"  and {report.bad_lines - SHOWN:,} more; --json tells them")
+    return "\n".join(lines)
+
+
+def _added(report: ImportReport) -> str:
+    """What was added, or would be."""
     there = report.read - report.added
     known = f" {there:,} were there before." if there else ""
     if report.dry_run:

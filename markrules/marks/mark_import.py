@@ -1,4 +1,4 @@
-"""Reading a user's own marks from CSV, all or nothing, with every bad line told."""
+"""Reading a user's own marks from CSV: the good lines are taken, every bad one is told."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from markrules.plain_files import open_plain
 COLUMNS = ("text", "maker", "years", "note", "source")
 LONGEST_FIELD = 1000
 MOST_ROWS = 2_000_000
-MOST_PROBLEMS = 200
+MOST_PROBLEMS = 10_000
 """Bad lines kept to be shown; the others are only counted."""
 
 _BATCH = 5000
@@ -41,9 +41,8 @@ class LineProblem:
 class ImportReport:
     """What an import did, or with `dry_run` would do.
 
-    `read` lines held a mark; `added` of them are new and the others were there before, unless
-    there are problems: then nothing was added. `problems` are the first MOST_PROBLEMS of
-    `bad_lines`.
+    `read` lines held a mark; `added` of them are new and the others were there before. `problems`
+    are the first MOST_PROBLEMS of `bad_lines`, which were left out.
     """
 
     read: int
@@ -54,7 +53,7 @@ class ImportReport:
 
     @property
     def done(self) -> bool:
-        """Whether the marks are now in the list."""
+        """Whether all marks of the file are now in the list."""
         return not self.bad_lines and not self.dry_run
 
 
@@ -67,7 +66,7 @@ class _LineTooLong(Exception):
 
 
 class _Undone(Exception):
-    """Ends a transaction without keeping it."""
+    """Ends a transaction without keeping it: nothing is to be added."""
 
 
 def import_csv(
@@ -77,7 +76,7 @@ def import_csv(
     dry_run: bool = False,
     progress: Callable[[int, int], None] | None = None,
 ) -> ImportReport:
-    """Add the marks of a CSV file to the store: all of them, or none where a line is bad.
+    """Add the marks of a CSV file to the store, but for those in bad lines.
 
     The first line names the columns: `text`, and any of `maker`, `years`, `note` and `source`,
     in any order. `progress` is called with the bytes read and the bytes in all. The index is
@@ -93,14 +92,12 @@ def import_csv(
                 marks = _marks(lines, problems)
                 while batch := list(islice(marks, _BATCH)):
                     read += len(batch)
-                    if not problems.number:
-                        added += add(batch)
-                if dry_run or problems.number:
+                    added += add(batch)
+                if dry_run or not read:
                     raise _Undone
         except _Undone:
             pass
-    kept = added if not problems.number else 0
-    return ImportReport(read, kept, problems.number, tuple(problems.kept), dry_run)
+    return ImportReport(read, added, problems.number, tuple(problems.kept), dry_run)
 
 
 class _Problems:
@@ -144,10 +141,13 @@ def _marks(lines: _Lines, problems: _Problems) -> Iterator[PrivateMark]:
     reader = csv.reader(lines, strict=True)
     columns: list[str] = []
     while True:
+        first = reader.line_num + 1
         try:
             fields = next(reader, None)
         except csv.Error as error:
-            problems.add(reader.line_num, f"not a line of CSV: {error}")
+            problems.add(first, _no_csv(first, reader.line_num, error))
+            if not columns:
+                return
             continue
         except _LineTooLong:
             problems.add(
@@ -170,6 +170,13 @@ def _marks(lines: _Lines, problems: _Problems) -> Iterator[PrivateMark]:
             mark = _mark(columns, fields, reader.line_num, problems)
             if mark is not None:
                 yield mark
+
+
+def _no_csv(first: int, last: int, error: csv.Error) -> str:
+    """What is wrong with lines that are no CSV: a quote that is not closed takes more along."""
+    if last > first:
+        return f"not CSV from here to line {last}, which was not read: {error}"
+    return f"not a line of CSV: {error}"
 
 
 def _columns(fields: list[str], problems: _Problems) -> list[str]:

@@ -38,6 +38,7 @@ from markrules.marks.wear import (
     Compiled,
     WearModel,
     compiled,
+    rates_by_ear,
     rates_in_full,
     rates_in_part,
     wear_model,
@@ -123,9 +124,9 @@ class MarkSearch:
         """Of the marks in no list, those of two letters: the setting `initials-share`."""
         return self.base.setting("initials-share")
 
-    def _wear_for(self, doubt: float, copied: bool) -> WearModel:
-        """The model of wear for a mark read with so much doubt: 0 in full, 1 in part; and whether
-        it is written in capitals, as it stands on the piece.
+    def _wear_for(self, doubt: float, copied: bool, by_ear: float) -> WearModel:
+        """The model of wear for a mark read with so much doubt: 0 in full, 1 in part; whether it is
+        written in capitals, as it stands on the piece; and the chance that it is known by ear.
         """
         if doubt >= 1:
             return self.wear
@@ -135,7 +136,10 @@ class MarkSearch:
         if doubt < self.doubt:  # who says that it is clear has looked twice, at every letter
             full = full.rarer(doubt / self.doubt)
         rates = full.towards(self.wear.rates, doubt)
-        return self.wear.with_rates(rates)
+        if not by_ear:
+            return self.wear.with_rates(rates)
+        heard = self.wear.with_rates(rates_by_ear(self.base, rates))
+        return self.wear.with_rates(rates, (by_ear, heard))
 
     def _part_for(self, doubt: float) -> WearModel:
         """The same for a mark of which the reader saw that something is lost."""
@@ -148,13 +152,15 @@ class MarkSearch:
         share = self.base.setting("part-worn")
         return self.wear.with_rates(part, (share, self.wear.with_rates(worn)))
 
-    def wear_of(self, query: MarkQuery, doubt: float | None = None) -> WearModel:
+    def wear_of(
+        self, query: MarkQuery, doubt: float | None = None, by_ear: float = 0.0
+    ) -> WearModel:
         """The model of wear for a reading: between that of one in full, or in part, and that of a
-        worn mark.
+        worn mark; `by_ear` is the chance that a name told in full was written as it was heard.
         """
         chance = self.doubt if doubt is None else min(1.0, doubt)
         if query.in_full:
-            return self._wear_at(chance, query.text.isupper())
+            return self._wear_at(chance, query.text.isupper(), by_ear)
         return self._part_at(chance)
 
     @property
@@ -198,22 +204,25 @@ class MarkSearch:
         results = explained(found, order[:k])
         return SearchAnswer(parsed, results, none, self.context.not_used(parsed.described))
 
-    def evidence(self, texts: str | Sequence[str], doubt: float | None = None) -> MarkEvidence:
+    def evidence(
+        self, texts: str | Sequence[str], doubt: float | None = None, by_ear: float = 0.0
+    ) -> MarkEvidence:
         """What the texts on a piece say of its maker, for a reading of the piece.
 
-        `doubt` is as for `search`. Without a letter that can be searched there are no candidates.
-        Never raises for a bad text. Only marks of the knowledge base are candidates.
+        `doubt` is as for `search`, `by_ear` as for `wear_of`. Without a letter that can be searched
+        there are no candidates. Never raises for a bad text. Only marks of the knowledge base are
+        candidates.
         """
-        return self._evidence((texts,) if isinstance(texts, str) else tuple(texts), doubt)
+        return self._evidence((texts,) if isinstance(texts, str) else tuple(texts), doubt, by_ear)
 
     def _descriptions(self) -> Descriptions:
         from markrules.marks.description import descriptions
 
         return descriptions(self.marks.entries, self.base)
 
-    def _weigh(self, texts: tuple[str, ...], doubt: float | None) -> MarkEvidence:
+    def _weigh(self, texts: tuple[str, ...], doubt: float | None, by_ear: float) -> MarkEvidence:
         read = " / ".join(texts)
-        found, unknown = self._compared(texts, doubt)
+        found, unknown = self._compared(texts, doubt, by_ear)
         least = found[0].score - WORTH_KEEPING if found else 0.0
         kept = tuple(
             MarkHypothesis(
@@ -225,7 +234,7 @@ class MarkSearch:
         return MarkEvidence(read, kept, unknown)
 
     def _compare(
-        self, texts: tuple[str, ...], doubt: float | None
+        self, texts: tuple[str, ...], doubt: float | None, by_ear: float = 0.0
     ) -> tuple[list[ScoredMark], float]:
         """The listed marks that come near what was read, likeliest first, and the log-likelihood of
         a mark in no list; no marks where nothing can be searched.
@@ -233,7 +242,7 @@ class MarkSearch:
         query = read_text(" / ".join(texts))
         if query is None:
             return [], 0.0
-        wear = self.wear_of(query, doubt)
+        wear = self.wear_of(query, doubt, by_ear)
         found, unknown = self._scored(query, wear, self.lists[:1], as_evidence=True)
         if len(self.lists) > 1:
             more = self._imported(query, wear, unknown)
@@ -250,7 +259,7 @@ class MarkSearch:
         """
         best: dict[tuple[str, str], ScoredMark] = {}
         tried = self._variants(query)
-        if wear is self.wear or not query.in_full:
+        if wear is self.wear or wear.otherwise is not None or not query.in_full:
             odds = self.base.setting("unknown-maker") / self._own_share
             least = unknown + log(odds) - WORTH_KEEPING
             self._try(tried, wear, self.lists[1:], FEWEST_AS_EVIDENCE, least, best)
@@ -281,7 +290,7 @@ class MarkSearch:
         return min(1.0, self.shares.own_lists / max(weight, 1.0))
 
     def nearest(
-        self, text: str, doubt: float | None = None, maker: str = ""
+        self, text: str, doubt: float | None = None, maker: str = "", by_ear: float = 0.0
     ) -> tuple[MarkEntry, tuple[str, ...]] | None:
         """The listed mark nearest to a text, of one maker if one is named, and what must have
         happened for it to be read so; None where none comes near.
@@ -291,7 +300,7 @@ class MarkSearch:
         """
         from markrules.marks.letters_explained import explained, letters_wrong
 
-        found, _ = self._compared((text,), doubt)
+        found, _ = self._compared((text,), doubt, by_ear)
         if maker:
             found = [each for each in found if each.entry.maker == maker]
         for best in found[: 1 if maker else NEAREST_TRIED]:
@@ -301,9 +310,11 @@ class MarkSearch:
                 return best.entry, result.assumed
         return None
 
-    def listed_chance(self, text: str) -> float:
-        """The probability that a text is the mark or name of any listed maker."""
-        found, unknown = self._compared((text,), None)
+    def listed_chance(self, text: str, by_ear: float = 0.0) -> float:
+        """The probability that a text is the mark or name of any listed maker; `by_ear` as for
+        `wear_of`.
+        """
+        found, unknown = self._compared((text,), None, by_ear)
         return 1.0 - self._shares(found, unknown)[0] if found else 0.0
 
     def is_listed(self, text: str) -> bool:

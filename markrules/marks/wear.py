@@ -171,6 +171,19 @@ class FullRates:
     ear_parted: Chance
 
 
+@dataclass(frozen=True, slots=True)
+class EarRates:
+    """What befalls a name that is known by ear alone, each the setting `ear-NAME`: a letter written
+    as one that is heard alike, a doubled one or a pair written as one, one letter as two, and a
+    letter lost or put in.
+    """
+
+    letter: Chance
+    joined: Chance
+    parted: Chance
+    letter_lost: Chance
+
+
 def worn_rates(base: KnowledgeBase) -> WearRates:
     """The rates for a worn mark that was guessed at. Raises UnfitSetting."""
     return base.settings_as(WearRates, "wear-")
@@ -187,6 +200,21 @@ def rates_in_part(base: KnowledgeBase, worn: WearRates, of: str = "part-") -> We
         misread=part.misread,
         head_lost=part.end_lost,
         tail_lost=part.end_lost,
+    )
+
+
+def rates_by_ear(base: KnowledgeBase, full: WearRates) -> WearRates:
+    """The rates for a name that was written as it was heard, in all else as one read in `full`.
+    Raises UnfitSetting.
+    """
+    ear = base.settings_as(EarRates, "ear-")
+    return replace(
+        full,
+        by_ear=ear.letter,
+        ear_joined=ear.joined,
+        ear_parted=ear.parted,
+        missing=ear.letter_lost,
+        spurious=ear.letter_lost,
     )
 
 
@@ -221,8 +249,8 @@ def rates_in_full(base: KnowledgeBase, worn: WearRates) -> WearRates:
 class WearModel:
     """Rates and tables. `confusions[a][b]` is P(b is read | a was struck, and misread);
     `merges["RN"]["M"]` is P(the pair looks more like the single letter | worn and set close).
-    `sounds` are groups of letters that are heard alike, `heard` pairs, each with the one letter
-    that is, and `mute` the letters that are not heard at an end.
+    `sounds` are groups of letters that are heard alike, `heard` pairs, each with the single letters
+    that are, and `mute` the letters that are not heard at an end.
     `otherwise` is the share of marks that befell something else, and their own model: a mark of
     which a part is lost may be sharp in what is left, or worn all over, so that letters read wrong
     come together.
@@ -250,8 +278,10 @@ class WearModel:
         if self.rates.ear_joined:
             for letter in ALPHABET:
                 found.setdefault(letter, []).append((letter + letter, self.rates.ear_joined))
-            for pair, letter in self.heard.items():
-                found.setdefault(letter, []).append((pair, self.rates.ear_joined))
+            for pair, letters in self.heard.items():
+                for letter in letters:
+                    share = self.rates.ear_joined / len(letters)
+                    found.setdefault(letter, []).append((pair, share))
         return {letter: tuple(pairs) for letter, pairs in found.items()}
 
     def parts(self, first: str, second: str) -> Iterator[tuple[str, float]]:
@@ -259,7 +289,8 @@ class WearModel:
         for struck, likeness in self.merges.get(first + second, {}).items():
             yield struck, likeness * self.rates.parted
         if first == second or first + second in self.heard:
-            yield self.heard.get(first + second, first), self.rates.ear_parted
+            for letter in self.heard.get(first + second, first):
+                yield letter, self.rates.ear_parted
 
     def ends(self, first: str, second: str) -> Iterator[tuple[str, float]]:
         """The same of the two last letters read, the second of which may be one that is not heard

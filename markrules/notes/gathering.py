@@ -149,6 +149,9 @@ class Gathered:
         for role in ("manner", "manner-after"):
             for text in (each for wording in self._of_role(role) for each in wording.words):
                 self.manners.add(text, Sense("role", role))
+        for certainty in base.certainties.values():
+            for text in certainty.also if certainty.by_ear else ():
+                self.manners.add(text, Sense("certainty", certainty.name))
         for grade in base.grades.values():
             for text in (grade.name, *grade.also):
                 self.grades.add(text, Sense("grade", grade.name))

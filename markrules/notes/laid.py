@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 from markrules.late import late
@@ -18,6 +19,7 @@ from markrules.notes.marktext import WrittenTexts, written_in
 from markrules.notes.matching import Matched, matched, matched_without
 from markrules.notes.materials import Materials
 from markrules.notes.negation import negated_tokens
+from markrules.notes.senses import Meaning, Sense
 from markrules.notes.shading import with_shades
 from markrules.notes.story import STORY_ROLES, told_of_origin
 from markrules.notes.tokens import Tokens, tokens_of
@@ -147,9 +149,36 @@ def _matched(
     if claimed:
         found = matched_without(vocabulary, tokens, found, claimed)
     # Shades and grades are read where text of a mark is not: a name may be one of either.
+    found = _with_no_idle_lead(vocabulary, tokens, found)
     shaded = with_shades(vocabulary, tokens, found, claimed)
     graded = with_grades(vocabulary, tokens, shaded, claimed)
     return with_years_of_having(vocabulary, tokens, graded), written
+
+
+_NOTHING = Meaning((Sense("role", "filler"),))
+
+
+def _with_no_idle_lead(vocabulary: Vocabulary, tokens: Tokens, found: Matched) -> Matched:
+    """The same where words that lead to a name and to nothing else say nothing, if none follows:
+    `sounds like Novak` tells of a maker, `sounds like glass` does not.
+    """
+    if not any(item.role("before-a-name") for item in found.items):
+        return found
+    items = [
+        item._replace(meaning=_NOTHING)
+        if item.role("before-a-name") and not _begins_name(vocabulary, tokens, found, item.end)
+        else item
+        for item in found.items
+    ]
+    return replace(found, items=items)
+
+
+def _begins_name(vocabulary: Vocabulary, tokens: Tokens, found: Matched, at: int) -> bool:
+    """Whether an unknown word in capitals, or a listed maker's name, stands at a token."""
+    if at not in found.unknown:
+        return False
+    known = vocabulary.texts.longest(tokens.folded, tokens.numeric, at)
+    return tokens.raw(at)[0].isupper() or (known is not None and "maker" in known[1].kinds)
 
 
 def _harmed(damaged: list[Damaged], items: list[Item]) -> set[int]:

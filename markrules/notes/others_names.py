@@ -29,8 +29,9 @@ def likening(vocabulary: Vocabulary, tokens: Tokens, first: int, end: int) -> ra
         at -= 1
     for begin in range(max(0, at - _LONGEST_MANNER), at):
         before = found(begin)
-        if before is not None and "manner" in before[1].roles and at <= before[0] <= first:
-            return range(begin, before[0])
+        if before is not None and at <= before[0] <= first:
+            # `sounds like Novak` tells how it is spelt, and likens it to none.
+            return range(begin, before[0]) if "manner" in before[1].roles else range(0)
     return range(0)
 
 

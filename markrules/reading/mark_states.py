@@ -35,9 +35,17 @@ def doubt_of(base: KnowledgeBase, certainty: str, plain: float) -> float:
     a word such as `clearly` lowers the plain chance as much as it lowers that of any look.
     """
     own, usual = _misread(base, certainty), _misread(base, PLAIN)
+    if by_ear(base, certainty):  # every letter is known, only not how the name is spelt
+        return plain
     if own > usual:
         return own
     return plain * own / usual if usual > 0 else plain
+
+
+def by_ear(base: KnowledgeBase, certainty: str) -> float:
+    """The chance that a name told so is written as it was heard."""
+    entry = base.certainties.get(certainty)
+    return entry.by_ear if entry is not None else 0.0
 
 
 def _misread(base: KnowledgeBase, certainty: str) -> float:

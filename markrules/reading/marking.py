@@ -27,20 +27,32 @@ MARK_LOOKS = ("mark-form", "mark-device", "mark-method")
 
 class Text(NamedTuple):
     """A text on the piece: the chance that it was guessed at, whether it could name a maker, as
-    words do that some maker used alone ("Made in England"), and whether it could by itself.
+    words do that some maker used alone ("Made in England"), whether it could by itself, and the
+    chance that it is written as it was heard.
     """
 
     text: str
     doubt: float
     may_name: bool = True
     may_sign: bool = True
+    by_ear: float = 0.0
+
+
+class Named(NamedTuple):
+    """A name that was said of the piece: the chance that it was said because it is right, and that
+    it is written as it was heard.
+    """
+
+    name: str
+    right: float
+    by_ear: float = 0.0
 
 
 def joint_evidence(
     search: MarkSearch,
     texts: Sequence[Text],
     looks: Sequence[str],
-    heard: Sequence[tuple[str, float]] = (),
+    heard: Sequence[Named] = (),
 ) -> MarkEvidence | None:
     """What all texts together say of the maker; None where no listed mark comes near.
 
@@ -48,15 +60,14 @@ def joint_evidence(
     as likely as the next; the others are words that any maker's piece could bear. So
     P(all | maker) / P(all | unknown) is the mean over these readings of
     P(this one | maker) / P(this one | unknown). `looks` are words for how the marks look;
-    `heard` are names that were said of the piece and not read off it, each with the chance that
-    it was said because it is right.
+    `heard` are names that were said of the piece and not read off it.
     """
     imported: dict[tuple[str, str], ImportedMark] = {}
     ratios = _seen(search, texts, looks, imported)
     # A bare number, or one with a letter, is a style or a mould, and words that any maker's piece
     # may bear name nobody: neither says anything against a name that was said.
     alone = not any(text.may_sign and not is_a_code(search, text.text) for text in texts)
-    told = [_told(search, name, right, alone) for name, right in heard]
+    told = [_told(search, each, alone) for each in heard]
     if alone:
         # Two who say a name may both have it from one label: it is heard once, the first time.
         said: _Ratios = {}
@@ -96,18 +107,19 @@ def _seen(
     """
     described = "".join(f" ({look})" for look in looks if not set(look) & set("()[]"))
     own = [each for each in texts if each.may_name]
-    readings: list[tuple[tuple[str, ...], float]] = [
-        ((f"{each.text}{described}",), each.doubt) for each in own
+    readings: list[tuple[tuple[str, ...], float, float]] = [
+        ((f"{each.text}{described}",), each.doubt, each.by_ear) for each in own
     ]
     if not own and described:
-        readings = [((described.strip(),), search.doubt)]
+        readings = [((described.strip(),), search.doubt, 0.0)]
     if len(texts) > 1 and own:
         lines = [each.text for each in texts]
         doubt = max(each.doubt for each in texts)  # as one mark they are as sure as the least
-        readings.append(((*lines[:-1], f"{lines[-1]}{described}"), doubt))
+        ear = max(each.by_ear for each in texts)
+        readings.append(((*lines[:-1], f"{lines[-1]}{described}"), doubt, ear))
     ratios: _Ratios = {}
-    for reading, doubt in readings:
-        evidence = search.evidence(reading, doubt)
+    for reading, doubt, by_ear in readings:
+        evidence = search.evidence(reading, doubt, by_ear)
         for each in evidence.candidates:
             # A float holds e to the 709.
             ratio = exp(min(700.0, each.log_likelihood - evidence.unknown_log_likelihood))
@@ -118,18 +130,19 @@ def _seen(
     return ratios
 
 
-def _told(search: MarkSearch, name: str, right: float, alone: bool) -> _Ratios:
+def _told(search: MarkSearch, named: Named, alone: bool) -> _Ratios:
     """P(the name was said | mark) / P(it was said | unknown).
 
     Where a name is all that is known of the maker (`alone`), the makers that it does not come near
     are no hypotheses of the reading: "unknown" then stands for them too, and the ratio is lessened
     by as much as its weight falls short of theirs.
 
-    With the chance s (`right`) the name was said because it is right; otherwise names are said as
-    often as they are met, whoever made the piece. So P(said | mark) = s P(name | mark) + (1 - s)
-    mean P(name).
+    With the chance s (`named.right`) the name was said because it is right; otherwise names are
+    said as often as they are met, whoever made the piece. So P(said | mark) = s P(name | mark) +
+    (1 - s) mean P(name).
     """
-    evidence = search.evidence(name)
+    name, right, by_ear = named
+    evidence = search.evidence(name, by_ear=by_ear)
     if not evidence.candidates:
         return {}
     top = max(each.log_likelihood for each in evidence.candidates)

@@ -31,11 +31,12 @@ from markrules.marks.season_codes import is_season_code, season_observations, st
 from markrules.notes.understanding import Understanding, Vocabulary, understand, with_mark
 from markrules.notes.vocabulary import INSCRIPTION, NO_YEAR
 from markrules.reading.heard_origin import OriginWords, origin_heard, origin_words, with_origin_told
-from markrules.reading.mark_states import HEARD, doubt_of, how_read
+from markrules.reading.mark_states import HEARD, by_ear, doubt_of, how_read
 from markrules.reading.marking import (
     HALLMARKS,
     MARK_DEVICES,
     MARK_LOOKS,
+    Named,
     Text,
     is_a_code,
     joint_evidence,
@@ -252,7 +253,8 @@ class Reader:
             return MarkReading(text, how)
         if self.marks.is_listed(text):
             return MarkReading(text, how)
-        near = self.marks.nearest(text, self._doubt(mark))
+        ear = by_ear(self.base, mark.certainty)
+        near = self.marks.nearest(text, self._doubt(mark), by_ear=ear)
         if near is None:
             return MarkReading(text, how, unlisted=True)
         entry, only_if = near
@@ -291,7 +293,8 @@ class Reader:
         told: list[tuple[str, tuple[str, ...]]] = []
         for each in reading.observations:
             if _counts(each) and each.value and self.decode(each.value).may_name_a_maker:
-                near = self.marks.nearest(each.value, self._doubt(each), first.maker)
+                ear = by_ear(self.base, each.certainty)
+                near = self.marks.nearest(each.value, self._doubt(each), first.maker, ear)
                 if near is not None:
                     told.append((each.value, near[1]))
         if not told or not all(assumed for _, assumed in told):
@@ -401,21 +404,23 @@ class Reader:
         """
         seen = tuple(each for each in seen if not each.is_unread_mark)
         told = [each for each in seen if each.state == "seen" and each.value]
-        hearsay = self.base.setting("hearsay-right")
+        hearsay, spelt = self.base.setting("hearsay-right"), self.base.setting("hearsay-by-ear")
         probably = self.base.setting("name-before-piece")
         heard = [
-            (self._name_said(each), hearsay)
+            Named(self._name_said(each), hearsay, max(spelt, by_ear(self.base, each.certainty)))
             for each in told
             if each.feature == TOLD_MAKER or (each.heard and each.feature == MARK)
         ]
         printed = self.base.setting("name-on-label")
         heard += [
-            (each.value, printed * self._less_sure(each))
+            Named(each.value, printed * self._less_sure(each))
             for each in told
             if each.feature == LABEL and not each.heard and self.marks.is_listed(each.value)
         ]
         heard += [
-            (each.value, probably * self._less_sure(each)) for each in told if each.assumed == ASKED
+            Named(each.value, probably * self._less_sure(each), by_ear(self.base, each.certainty))
+            for each in told
+            if each.assumed == ASKED
         ]
         counted = [
             each
@@ -428,6 +433,7 @@ class Reader:
                 self._doubt(each),
                 self.decode(each.value).may_name_a_maker,
                 self.may_sign(each.value),
+                by_ear(self.base, each.certainty),
             )
             for each in counted
             if each.feature == MARK and each.value

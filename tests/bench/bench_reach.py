@@ -17,6 +17,7 @@ import time
 import zlib
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 
@@ -235,6 +236,57 @@ def heads(reader: Reader) -> None:
     row("    median probability", f"{statistics.median(share for *_, share in found):.3f}")
 
 
+def ceiling(reader: Reader) -> None:
+    """How many of those heads could lead at most, in the mix of `as_measured`: those that begin
+    more of the marks of their maker than of the names of makers in no list, whoever reads them.
+    """
+    marks = own_marks(reader.base, 4)
+    by_mark = fits_of_heads((maker, own) for maker, own, _ in marks)
+    by_any = fits_of_heads(listed_texts(reader.base))
+    long = {own[:4] for _, own, _ in marks if len(own) > 5}
+    heads = [
+        head for head, makers in by_mark.items() if makers == by_any[head] and len(makers) == 1
+    ]
+    weight: Counter[str] = Counter()
+    for _, own, share in marks:
+        weight[own[:4]] += share
+    known = letters_of(reader.base)
+    surnames = Counter(name[:4] for name in census_surnames()[:COMMON] if name not in known)
+    given = Counter(name[:4] for name in given_names(known))
+    first_given = GIVEN + TWO_NAMES
+    leads = 0
+    heads = [head for head in heads if head in long]
+    for head in heads:
+        names = (1 - first_given) * surnames[head] / surnames.total()
+        names += first_given * given[head] / given.total()
+        leads += LISTED * weight[head] / weight.total() > (1 - LISTED) * names
+    row("    could lead at most", f"{leads / len(heads):.1%}")
+
+
+def left_out(reader: Reader) -> None:
+    """Each maker's names and marks of four letters and more, where the rules lack the maker."""
+    base, folds, found, asked = reader.base, 25, [], 0
+    names = sorted(base.makers)
+    random.Random(2040).shuffle(names)
+    for fold in range(folds):
+        gone = set(names[fold::folds])
+        kept = {name: maker for name, maker in base.makers.items() if name not in gone}
+        search = build_small(replace(base, makers=kept, version=f"without {fold}"))
+        for maker in (base.makers[name] for name in sorted(gone)):
+            texts = (maker.title, *maker.also, *(mark.text for mark in maker.marks))
+            for text in {folded(text): text for text in texts if len(folded(text)) > 3}.values():
+                if not search.is_listed(text):
+                    asked += 1
+                    results = search.search(text.translate(NO_SYNTAX), 1).results
+                    found += [each.probability for each in results]
+    print(f"\nnames and marks of a maker that is left out, {asked:,}")
+    row("given to another above 50%", above([*found, *[0.0] * (asked - len(found))], 0.5))
+    row("above 80%", above([*found, *[0.0] * (asked - len(found))], 0.8))
+
+
+NO_SYNTAX = str.maketrans(dict.fromkeys("()[]{}?*~<>/"))
+
+
 def _mean(values: Sequence[float]) -> float:
     return sum(values) / max(1, len(values))
 
@@ -412,6 +464,8 @@ def main() -> None:
         "alike": lambda: look_alikes(reader, chosen.number, random.Random(chosen.seed)),
         "full": lambda: in_full(reader),
         "heads": lambda: heads(reader),
+        "ceiling": lambda: ceiling(reader),
+        "left-out": lambda: left_out(reader),
         "recall": lambda: recall(base, 150, random.Random(chosen.seed)),
         "reliability": lambda: both_mixes(reader, chosen.number, chosen.seed),
         "metals": lambda: metals(base),

@@ -66,7 +66,7 @@ def test_bad_lines_are_listed_and_the_exit_code_says_so(own: Path, tmp_path: Pat
 
     assert run(file) == (
         1,
-        f"{file}: 1 bad line; nothing was added.\n  line 3: text has no letter\n",
+        f"1 mark added.\n{file}: 1 bad line left out.\n  line 3: text has no letter\n",
     )
 
 

@@ -21,12 +21,16 @@ class Trust:
 
 @dataclass(frozen=True, slots=True)
 class Certainty:
-    """How often an observer this sure is wrong. `also` are the words that show it in notes."""
+    """How often an observer this sure is wrong. `also` are the words that show it in notes.
+
+    `by_ear` is how often a name told so is written as it was heard.
+    """
 
     name: str
     misread: float
     also: tuple[str, ...] = ()
     why: str = ""
+    by_ear: float = 0.0
     span: Span = its_span()
 
 

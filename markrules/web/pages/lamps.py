@@ -136,7 +136,7 @@ def look(visit: Visit) -> Response:
         alike=alike,
         found=found,
         used=used,
-        certainties=list(visit.base.certainties),
+        certainties=list(visit.base.certainty_levels),
     )
 
 

@@ -45,7 +45,7 @@ def show(visit: Visit, found: Piece, change: Change | None = None) -> Response:
         kinds=kinds_offered(visit.base, visit.query.get("group", "")[:100]) if untyped else None,
         group=visit.query.get("group", "")[:100],
         passed=passed,
-        certainties=list(visit.base.certainties),
+        certainties=list(visit.base.certainty_levels),
         change=change,
         here=f"/piece/{found.uid}/look",
     )

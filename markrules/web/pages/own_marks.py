@@ -20,7 +20,7 @@ def own_marks(visit: Visit) -> Response:
 
 
 def take_marks(visit: Visit) -> Response:
-    """Add the marks of a file, or only look at it: every line, or none where one is bad."""
+    """Add the marks of a file, or only look at it; bad lines are told and left out."""
     visit.for_host(HOSTS_ALONE)
     sent = visit.form.files.get("marks", ())
     if not sent or not sent[0]:
@@ -34,9 +34,10 @@ def take_marks(visit: Visit) -> Response:
         raise Refused(400, words, "marks") from None
     finally:
         visit.desk.sent_files.drop(held.key)
+    if report.added and not try_only:
+        visit.desk.renew()
     if report.bad_lines or try_only:
         return _page(visit, report)
-    visit.desk.renew()
     return visit.go("/marks/own", told=f"{count_of(report.added, 'mark')} added.")
 
 

@@ -118,7 +118,7 @@ def _values(visit: Visit, found: Piece, change: Change | None) -> dict[str, Any]
         "seen": visit.catalogue.log.seen_on(found),
         "photos": visit.catalogue.photos.of(found),
         "features": visit.base.features,
-        "certainties": list(visit.base.certainties),
+        "certainties": list(visit.base.certainty_levels),
         "change": change,
         "sources": Sources(),
         "acquired": visit.catalogue.money.acquisitions(found),

@@ -54,7 +54,7 @@ def what_if(visit: Visit) -> Response:
             if not each.observation.heard and each.observation.feature != REMARK
         ],
         parts=list(dict.fromkeys(each.feature for each in now.clues)),
-        certainties=list(visit.base.certainties),
+        certainties=list(visit.base.certainty_levels),
         words=answer_words,
         here=f"/piece/{found.uid}/what-if",
     )
