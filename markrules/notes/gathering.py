@@ -329,7 +329,7 @@ class Gathered:
                 - made.bare.keys()
             ),
             "unnamed": sorted(_unnamed(base)),
-            "renewed": _renewed(base, made),
+            "stand_ins": _renewed(base, made),
             "nouns": sorted(
                 words[0]
                 for name, features in made.holds.items()

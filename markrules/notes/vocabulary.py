@@ -415,7 +415,7 @@ class Vocabulary:
     @cached_property
     def renewed(self) -> dict[str, list[str]]:
         """For each fault that tells of a later part, the things and features it tells of."""
-        kept: dict[str, list[str]] = self._kept["making"]["renewed"]
+        kept: dict[str, list[str]] = self._kept["making"]["stand_ins"]
         return kept
 
     @cached_property
