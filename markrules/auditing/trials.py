@@ -22,10 +22,10 @@ class Trial:
     `trust` multiplies the chance of being wrong of every level of trust, `fade` the lengths of
     soft slopes, `overlap` how far clues of a family repeat each other, and `refit` how often
     parts were replaced or used again, `heed` how much every clue counts. `origin`, `crowding`,
-    `usual`, `shared`, `shares`, `background` and `tail` multiply the settings `origin-doubt`,
-    `crowding`, `usual-clues`, `shared-look`, `shares-weight`, `background` and `mostly-tail`; `odd`
-    the shares of pieces that are an exception as a whole, and `misled` the chances of what
-    misleads.
+    `usual`, `noise`, `joint`, `shared`, `shares`, `background` and `tail` multiply the settings
+    `origin-doubt`, `crowding`, `usual-clues`, `clue-noise`, `clue-joint`, `shared-look`,
+    `shares-weight`, `background` and `mostly-tail`; `odd` the shares of pieces that are an
+    exception as a whole, and `misled` the chances of what misleads.
     """
 
     trust: float = 1.0
@@ -36,6 +36,8 @@ class Trial:
     heed: float = 1.0
     crowding: float = 1.0
     usual: float = 1.0
+    noise: float = 1.0
+    joint: float = 1.0
     shared: float = 1.0
     shares: float = 1.0
     background: float = 1.0
@@ -53,6 +55,8 @@ AXES: dict[str, tuple[float, ...]] = {
     "heed": (0.75, 0.9, 1.0, 1.1, 1.25),
     "crowding": (0.0, 0.5, 1.0, 1.5, 2.0),
     "usual": (0.67, 1.0, 1.33, 2.0),
+    "noise": (0.0, 0.5, 1.0, 2.0),
+    "joint": (0.0, 0.5, 1.0, 1.5),
     "shared": (0.5, 1.0, 1.5, 2.0),
     "shares": (0.0, 0.5, 1.0, 1.5, 2.0),
     "background": (0.5, 1.0, 1.6, 2.5),
@@ -70,6 +74,8 @@ BY_SETTING = {
     "origin-doubt": "origin",
     "crowding": "crowding",
     "usual-clues": "usual",
+    "clue-noise": "noise",
+    "clue-joint": "joint",
     "shared-look": "shared",
     "shares-weight": "shares",
     "background": "background",

@@ -38,16 +38,44 @@ class Crowding:
     usual: float
     power: float
 
-    def factor(self, speaking: float) -> float:
-        """What each clue keeps where so many speak, tempering counted; a whole number is taken.
+    def factor(self, members: Sequence[FamilyMember], tempered_to: Sequence[float]) -> float:
+        """What each of these clues keeps, of which tempering leaves the exponents given.
 
-        Few numbers make few tables, which are kept.
+        n is how many clues like the one that says most they amount to, in halves: few numbers
+        make few tables, which are kept. One that says nothing crowds none out.
         """
-        count = round(speaking)
+        most = max((each.information for each in members), default=0.0)
+        said = fsum(w * each.information for w, each in zip(tempered_to, members, strict=True))
+        count = round(2.0 * said / most) / 2.0 if most > 0 else 0.0
         return float((self.usual / count) ** self.power) if count > self.usual else 1.0
 
 
 NO_CROWDING = Crowding(1.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Sharpness:
+    """How far a clue is to be heeded by how much it says and by how many things it rests on.
+
+    A curve is written or fitted with an error of its own, worth `noise` nats. Of a clue that says
+    I nats so much is signal as I / (I + `noise`), to which it is shrunk, as an estimate is by its
+    reliability (W. James and C. Stein, Estimation with Quadratic Loss, Proceedings of the Fourth
+    Berkeley Symposium, 1961). A clue on k things seen together has its exponent k ** `joint`-fold:
+    what must meet to be seen strays less than each part of it, and its curve is told as theirs.
+    """
+
+    noise: float
+    joint: float
+
+    def factor(self, member: FamilyMember) -> float:
+        """What the clue's exponent is multiplied by."""
+        signal = member.information + self.noise
+        kept = member.information / signal if signal > 0 else 1.0
+        return float(kept * max(len(member.used), 1) ** self.joint)
+
+
+AS_TOLD = Sharpness(0.0, 0.0)
+"""Each clue as it is told."""
 
 
 def tempered(count: float, overlap: float) -> float:
@@ -67,6 +95,7 @@ def weights(
     heed: float = 1.0,
     shared: float = 1.0,
     crowding: Crowding = NO_CROWDING,
+    sharpness: Sharpness = AS_TOLD,
 ) -> list[float]:
     """The exponent of each clue, to two decimals: `heed` times what tempering leaves it.
 
@@ -90,7 +119,7 @@ def weights(
     Journal of the Royal Statistical Society B 72(1), 2010; V. A. Satopää and others, Combining
     Multiple Probability Predictions Using a Simple Logit Model, International Journal of
     Forecasting 30(2), 2014, where the exponent is fitted in the same way). By
-    `crowding` all have less where many speak.
+    `crowding` all have less where many speak, and by `sharpness` those that say little.
     """
     held = held or {}
     by_family: defaultdict[str, list[FamilyMember]] = defaultdict(list)
@@ -113,8 +142,11 @@ def weights(
         if crowds:
             weight = min(weight, tempered(_sharing(member, crowds, shared), 1.0))
         result.append(weight)
-    by = heed * crowding.factor(fsum(result))
-    return [round(by * weight, WEIGHT_DIGITS) for weight in result]
+    by = heed * crowding.factor(members, result)
+    return [
+        round(by * weight * sharpness.factor(each), WEIGHT_DIGITS)
+        for weight, each in zip(result, members, strict=True)
+    ]
 
 
 def _count(member: FamilyMember, others: Iterable[FamilyMember]) -> float:

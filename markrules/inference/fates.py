@@ -13,7 +13,7 @@ LATER_MARK = "later-mark"
 LATER = frozenset({"replaced", "converted", "looks-later", LATER_MARK})
 """Kinds whose part or mark is later than the piece, or speaks of later years than it is of."""
 
-EARLIER = frozenset({"old-part", "technique-lives-on", "reissue"})
+EARLIER = frozenset({"old-part", "old-stock", "technique-lives-on", "reissue"})
 """Kinds whose part is older than the piece, or speaks of older years than the piece is of."""
 
 SILENT = frozenset({"finding-mark", "namesake", "false-mark", "look-alike", "other-year"})

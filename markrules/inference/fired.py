@@ -10,7 +10,7 @@ from types import MappingProxyType
 from markrules.frozen import dataclass
 from markrules.inference.clues import TYPE, ClueFacts
 from markrules.inference.evidence import Factor, combined_misread
-from markrules.inference.families import Crowding, FamilyMember, weights
+from markrules.inference.families import Crowding, FamilyMember, Sharpness, weights
 from markrules.inference.fates import SOUND, Fate, fate_of
 from markrules.inference.year_tables import (
     HARD,
@@ -117,6 +117,7 @@ def fire(
         heed=tables.settings.heed,
         shared=tables.settings.shared_look,
         crowding=Crowding(tables.settings.usual_clues, tables.settings.crowding),
+        sharpness=Sharpness(tables.settings.clue_noise, tables.settings.clue_joint),
     )
     fired = [
         Fired(voice, used, weight, tuple(silenced.get(voice.facts.key, ())))

@@ -39,7 +39,7 @@ DOUBTED = "doubted"
 SURE_ELSEWHERE = frozenset(
     {
         *("replaced", "repaired", "converted", "married", "old-part", "looks-later"),
-        *("other-year", "later-mark"),
+        *("other-year", "later-mark", "old-stock"),
         *("copy", "reissue", "cast-from-original", "revival"),
     }
 )

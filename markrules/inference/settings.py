@@ -55,7 +55,9 @@ class Settings:
     years, is not as old as all else says; `doubted_misread`: how often a clue misleads there.
     `whole_note_guess`: the most that is told of a kind which all words of a note only hint at.
     `crowding`: how fast each clue counts for less the more of them speak, as an exponent;
-    `usual_clues`: the number of them up to which each counts as `heed` says.
+    `usual_clues`: how many such as the most telling one count each as `heed` says; `clue_noise`:
+    nats that the error of a clue's own curve is worth; `clue_joint`: the exponent by which a clue
+    on several things seen together counts for more.
     """
 
     fade_share: float
@@ -82,6 +84,8 @@ class Settings:
     shared_look: float
     crowding: float
     usual_clues: float
+    clue_noise: float
+    clue_joint: float
     shares_weight: float
     own_refit: float
     mostly_tail: float

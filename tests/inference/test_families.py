@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from markrules.inference.families import Crowding, FamilyMember, tempered
+from markrules.inference.families import Crowding, FamilyMember, Sharpness, tempered
 from markrules.inference.families import weights as weights_of
 
 ROUNDED = 8 * 5 * 0.005
@@ -112,6 +112,26 @@ def test_clues_that_tempering_holds_back_crowd_less() -> None:
 
     assert weights(together, {"a": 1.0}, crowding=Crowding(1, 0.5)) == [0.25] * 4
     assert weights(together, {"a": 0.0}, crowding=Crowding(1, 0.5)) == [0.5] * 4
+
+
+def test_clues_that_say_little_crowd_less() -> None:
+    """Beside one that says 2 nats, four that say a quarter of it are one clue more."""
+    apart = [("", (0,), 2.0), *[("", (at,), 0.5) for at in range(1, 5)]]
+    silent = [("", (0,), 2.0), *[("", (at,), 0.0) for at in range(1, 5)]]
+
+    assert weights(apart, {}, crowding=Crowding(1, 0.5)) == [0.71] * 5  # n is 2
+    assert weights(apart, {}, crowding=Crowding(2, 0.5)) == [1] * 5
+    assert weights(silent, {}, crowding=Crowding(1, 0.5)) == [1] * 5
+
+
+def test_a_clue_that_says_little_is_shrunk_and_what_is_seen_together_counts_for_more() -> None:
+    found = weights(
+        [("", (0,), 0.9), ("", (1,), 0.1), ("", (2,), 0.0), ("", (3, 4, 5, 6), 0.9)],
+        {},
+        sharpness=Sharpness(0.1, 0.5),
+    )
+
+    assert found == [0.9, 0.5, 0.0, 1.8]
 
 
 members = st.lists(

@@ -43,6 +43,8 @@ NUMBERS = {
     "shared-look": 1.0,
     "crowding": 0.0,
     "usual-clues": 1.0,
+    "clue-noise": 0.0,
+    "clue-joint": 0.0,
     "shares-weight": 0.5,
     "own-refit": 0.0,
     "mostly-tail": 0.0,
