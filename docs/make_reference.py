@@ -12,8 +12,12 @@ import dataclasses
 import inspect
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from markrules.knowledge.base import KnowledgeBase
 
 HERE = Path(__file__).parent
 NOTICE = "<!-- Written by docs/make_reference.py; change the sources, not this page. -->\n\n"
@@ -53,10 +57,7 @@ def readme() -> str:
 
     Raises ValueError where a count does not stand there once, with the words behind it.
     """
-    from markrules.knowledge.loading import load
-    from markrules.knowledge.places import cache_folder, shipped_rules
-
-    base, _ = load([shipped_rules()], cache_folder=cache_folder())
+    base = _shipped()
     text = (HERE.parent / "README.md").read_text(encoding="utf-8")
     before, head, counts = text.partition("`rules/` holds ")
     counts, foot, after = counts.partition("worked examples")
@@ -67,6 +68,16 @@ def readme() -> str:
     return before + head + counts + _counted(listed, len(base.makers), after)
 
 
+@cache
+def _shipped() -> KnowledgeBase:
+    """The rules as they are shipped."""
+    from markrules.knowledge.loading import load
+    from markrules.knowledge.places import cache_folder, shipped_rules
+
+    base, _ = load([shipped_rules()], cache_folder=cache_folder())
+    return base
+
+
 def _counted(place: str, count: int, text: str) -> str:
     made, times = re.subn(place, f"{count:,}", text)
     if times != 1:
@@ -74,10 +85,15 @@ def _counted(place: str, count: int, text: str) -> str:
     return made
 
 
+SHORTEST_SHOWN = 4
+"""Letters of a word that tells by itself what words a role has."""
+
+
 def role_lines() -> Iterator[str]:
-    """What words do, a table for each group of roles."""
+    """What words do, a table for each group of roles, with words that the rules give them."""
     from markrules.language.roles import ROLES, TARGETS
 
+    base = _shipped()
     yield "# What words do"
     yield ""
     yield "The line `role` of a `wording` says what its words do in a note, a listing or a sheet."
@@ -85,8 +101,17 @@ def role_lines() -> Iterator[str]:
     for heading, held in ROLES:
         yield from ("", f"## {heading}", "", "| role | such words | what they do |")
         yield "|---|---|---|"
-        for name, example, does in held:
-            yield f"| `{name}` | {example} | {does} |"
+        for name, does in held:
+            role = name.split()[0]
+            words = [each.words for each in base.wordings.values() if each.role == role]
+            yield f"| `{name}` | {_few_of(words)} | {does} |"
+
+
+def _few_of(words: Iterable[tuple[str, ...]]) -> str:
+    """Three words at most, single ones first; none that would end a cell or has braces."""
+    plain = [text for each in words for text in each if not set(text) & set("{}|~^=+<")]
+    plain.sort(key=lambda text: (" " in text, len(text) < SHORTEST_SHOWN))
+    return ", ".join(list(dict.fromkeys(plain))[:3])
 
 
 def _all_of(names: Iterable[str]) -> str:

@@ -135,7 +135,6 @@ def _told_by_a_word(vocabulary: Vocabulary, tokens: Tokens, index: int, end: int
     return any(
         len(tokens.folded[at]) >= LEAST_OF_PLAIN
         and vocabulary.words.longest(tokens.folded, tokens.numeric, at) is None
-        and tokens.folded[at] not in vocabulary.no_slips
         for at in range(index, end)
     )
 

@@ -148,7 +148,9 @@ class Materials:
         beside = qualified(self.vocabulary, self.tokens, self.items, item)
         part = of_a_part(self.vocabulary, self.tokens, self.items, item)
         doubted = beside == "unknown" or part == "perhaps"
-        if beside == "not-all" or part == "part":
+        if part == "part":  # a sterling clasp tells of no test of the piece either
+            return [], doubted
+        if beside == "not-all":
             return [each for each in values if each[0] not in METAL_FEATURES], doubted
         following = self._beside(item, 1)
         if following is None or following.first != item.end or following.role("imitates"):

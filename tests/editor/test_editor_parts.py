@@ -265,6 +265,6 @@ def test_every_role_of_words_is_offered_with_what_it_does(shipped: tuple[Entry, 
     rules = Workspace(shipped)
     offered = {each.word: each.about for each in offers(rules, lines, 1, len(lines[1]))}
 
-    assert "too heavy for" in offered["sets-aside-a-material"]
+    assert "right before a material" in offered["sets-aside-a-material"]
     assert len(offered) > 100
     assert all(offered.values())

@@ -39,6 +39,13 @@ def told(note: str) -> set[str]:
         # What stands in brackets behind a title only explains it.
         ("Christian Lacroix pin", "mark=Christian Lacroix", ""),
         ("Juicy Couture charm bracelet", "mark=Juicy Couture", "style=statement"),
+        # Words and places that are a name, or part of one, too: in small letters no maker is meant.
+        ("religious medal, aluminium, italy", "metal=aluminium", "mark=religious"),
+        ("freedom pendant, eagle", "motif=bird", "mark=freedom"),
+        ("salisbury cathedral souvenir brooch", "motif=religious-or-symbol", "mark=salisbury"),
+        ("staffordshire pottery brooch", "stone-kind=ceramic", "mark=staffordshire"),
+        ("crown staffordshire brooch", "mark=crown staffordshire", "mark=staffordshire"),
+        ("brooch marked SHETLAND", "mark=SHETLAND", ""),
         # Right behind `by` a listed name in capitals is its maker's, whatever the word means.
         ("pretty silver earrings by Guess", "mark=Guess", ""),
         ("brooch by Sphinx, a flower", "mark=Sphinx", "motif=fabulous-creature"),
