@@ -91,7 +91,7 @@ def _verdict(base: KnowledgeBase, name: str, share: Branches) -> str:
     misread = f"the {feature} was {{}} misread, or the rule misleads here"
     if counts_when_told(base, name):  # nobody read it on the piece
         misread = f"what is told of the {feature} is {{}} of another piece, or misremembered"
-    later = "put on later" if is_a_mark(base, name) else "replaced"
+    later = "given later" if is_a_mark(base, name) else "replaced"
     chance, text = max(
         (share.refit, f"the {feature} was {{}} {later}"),
         (share.reuse, f"the {feature} is {{}} an older part, used again"),
