@@ -21,7 +21,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
 
 from markrules.frozen import dataclass
-from markrules.inference.reading import Reading
+from markrules.inference.reading import MisleadingReading, Reading
 from markrules.knowledge.base import KnowledgeBase
 
 NAMING = re.compile(
@@ -34,6 +34,12 @@ NAMING = re.compile(
 
 DOUBTED = 0.5
 """A clue is doubted when replaced, used again or misread together reach this probability."""
+
+PARTED = (
+    *("replaced", "repaired", "converted", "old-part"),
+    *("finding-mark", "later-mark", "other-year"),
+)
+"""Kinds that are told of a part or a mark: who says so and names none has told but half of it."""
 
 STANDING_SHARE = 0.1
 STANDING_LEAST = 3
@@ -76,19 +82,32 @@ def doubts(base: KnowledgeBase, readings: Sequence[Reading]) -> list[Doubts]:
 
 
 def named_rightly(
-    reading: Reading, kinds: Collection[str], parts: Collection[str], *, notes: bool = False
+    reading: Reading,
+    kinds: Collection[str],
+    parts: Collection[str],
+    *,
+    notes: bool = False,
+    part_named: bool = False,
 ) -> bool:
     """Whether a reading says what misleads: a right kind, and no part but a right one.
 
-    `kinds` and `parts` are the written key. Where either side blames no part, the kind decides.
-    What was told openly is named where it is told back, though it is no alarm. With `notes`, all
-    that is only given to bear in mind counts too.
+    `kinds` and `parts` are the written key. Where either side blames no part, the kind decides;
+    with `part_named` only for kinds that are of the whole piece: who says that something was
+    replaced (PARTED), and not what, has told but half of it. What was told openly is named where
+    it is told back, though it is no alarm. With `notes`, all that is only given to bear in mind
+    counts too.
     """
     return any(
-        each.kind in kinds and (not parts or not each.part or not set(parts).isdisjoint(each.part))
+        each.kind in kinds and _blames_rightly(each, parts, part_named=part_named)
         for each in reading.misleading
         if each.stated or each.openly_told or notes
     )
+
+
+def _blames_rightly(said: MisleadingReading, parts: Collection[str], *, part_named: bool) -> bool:
+    if not parts or not said.part:
+        return not parts or not part_named or said.kind not in PARTED
+    return not set(parts).isdisjoint(said.part)
 
 
 def _statements(base: KnowledgeBase, reading: Reading) -> list[str]:

@@ -110,9 +110,9 @@ class Traps:
 
     `by_branch` counts the traps named by a contradiction or a doubted clue, without the
     statements of findings, faults and cautions. Of the traps with a written key, `rightly` counts
-    those of which a statement says the right kind and part, and `with_notes` those of which a
-    note to bear in mind does; `alarms` counts the other pieces on which something is stated to
-    mislead.
+    those of which a statement says the right kind and, where the kind is of a part, names the
+    right one; `with_notes` those of which a note to bear in mind does. `alarms` counts the other
+    pieces on which something is stated to mislead.
     """
 
     named: Share
@@ -337,7 +337,8 @@ def _miss(piece: Prepared, gains: dict[str, float]) -> Miss:
 
 
 def _rightly(piece: Prepared, *, notes: bool) -> bool:
-    return named_rightly(piece.reading, piece.case.misleads, piece.case.parts, notes=notes)
+    key = piece.case
+    return named_rightly(piece.reading, key.misleads, key.parts, notes=notes, part_named=True)
 
 
 def _traps(reader: PieceReader, pieces: Sequence[Prepared]) -> Traps:

@@ -99,7 +99,7 @@ def misleading_readings(
             if ordered < settings.situation_sure:
                 continue
             ordered *= _doubted(settings, agreement)
-        elif entry.dated is not None and entry.when is None:
+        elif entry.dated is not None and (entry.when is None or _is_relative(entry.dated)):
             ordered = _doubted(settings, _agreement_with_told(entry, spoken, told))
         # Where it has years of its own the posterior has weighed it; else its chance stands.
         chance = shares.get(name, chance_of(entry, broader))
