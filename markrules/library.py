@@ -354,14 +354,14 @@ def check_rules(*folders: str | Path, cases: bool = True) -> tuple[Problem, ...]
     RulesProblem for a folder that is not there.
     """
     from markrules.knowledge.loading import load
-    from markrules.knowledge.places import shipped_rules
+    from markrules.knowledge.places import cache_folder, shipped_rules
     from markrules.reading.cases import check_cases
 
     own = [Path(folder) for folder in folders]
     for folder in own:
         if not folder.is_dir():
             raise RulesProblem(f"{folder}: there is no such folder of rules")
-    base, problems = load([shipped_rules(), *own], cache_folder=None)
+    base, problems = load([shipped_rules(), *own], cache_folder=None, parsed_in=cache_folder())
     if cases and not any(each.severity == "error" for each in problems):
         problems = (*problems, *check_cases(base))
     return problems

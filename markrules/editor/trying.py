@@ -32,7 +32,7 @@ def _of_examples(texts: Mapping[str, str], names: set[str]) -> list[Problem]:
     from dataclasses import replace
 
     from markrules.knowledge.loading import load
-    from markrules.knowledge.places import shipped_rules
+    from markrules.knowledge.places import cache_folder, shipped_rules
     from markrules.reading.cases import CASE_LAST_YEAR, check_case
     from markrules.reading.reader import Reader
 
@@ -40,7 +40,7 @@ def _of_examples(texts: Mapping[str, str], names: set[str]) -> list[Problem]:
         files = {str(Path(held) / f"{at}.rules"): name for at, name in enumerate(texts)}
         for place, name in files.items():
             Path(place).write_text(texts[name], encoding="utf-8")
-        base, _ = load([shipped_rules(), Path(held)], cache_folder=None)
+        base, _ = load([shipped_rules(), Path(held)], cache_folder=None, parsed_in=cache_folder())
     reader = Reader(base, CASE_LAST_YEAR)
     found = [each for name in sorted(names) for each in check_case(reader, base.cases[name])]
     return [

@@ -27,14 +27,16 @@ FILES_KEPT = 400
 
 
 def load(
-    folders: Sequence[Path], *, cache_folder: Path | None
+    folders: Sequence[Path], *, cache_folder: Path | None, parsed_in: Path | None = None
 ) -> tuple[KnowledgeBase, tuple[Problem, ...]]:
     """The knowledge of all `*.rules` files below the folders, and the problems in them.
 
     The first folder holds the shipped rules, later ones the user's additions: all are
     checked together. Below a folder's `drafts/`, problems are warnings and entries are not
     used. Rules without errors are kept compiled in `cache_folder` (None: not kept), under a
-    key of all they depend on; the base is the same with and without.
+    key of all they depend on; the base is the same with and without. Where nothing is to be kept
+    compiled, as all is to be checked anew, files that were parsed before are taken from the cache
+    folder `parsed_in`, each by its text, and those that were not are kept there.
     """
     from markrules.knowledge.cache import Cache
 
@@ -54,7 +56,7 @@ def load(
     texts, unreadable = read_texts(folders)
     version = _version(folders, texts)
     cache = Cache(cache_folder, texts) if cache_folder is not None and not unreadable else None
-    base, problems = _built(texts, version, roots, cache_folder)
+    base, problems = _built(texts, version, roots, cache_folder or parsed_in)
     problems = (*unreadable, *problems)
     if cache is not None and not any(problem.severity == "error" for problem in problems):
         cache.write(base, problems)

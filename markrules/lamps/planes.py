@@ -34,13 +34,22 @@ def _swept(plane: Plane, weights: NDArray[np.float64], axis: int) -> Plane:
     count = plane.shape[axis]
     at = _mirrored(count, reach)
     padded = np.take(plane, at, axis=axis)
-    length = padded.shape[axis] + len(weights) - 1
+    # The transform wraps round: what it spoils are places of the padding, which are cut off.
+    length = _even_going(padded.shape[axis])
     kernel = np.fft.rfft(weights, length)
     shape = [1, 1]
     shape[axis] = kernel.shape[0]
     spectrum = np.fft.rfft(padded, length, axis=axis) * kernel.reshape(shape)
     full = np.fft.irfft(spectrum, length, axis=axis)
     return np.take(full, range(2 * reach, 2 * reach + count), axis=axis).astype(np.float32)
+
+
+def _even_going(least: int) -> int:
+    """The next length from `least` on that has no prime factor above 5: such transform fast."""
+    length = least
+    while 30 ** length.bit_length() % length:
+        length += 1
+    return length
 
 
 def _mirrored(count: int, reach: int) -> NDArray[np.intp]:

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from markrules.frozen import dataclass
 from markrules.lamps.planes import Plane, blurred
+from markrules.lamps.waves import cosines, of_cosines, sines
 
 FLATTENED = 0.6
 """Standard deviation of the blur each photo is divided by, in heights of a letter."""
@@ -79,21 +80,21 @@ def lamps_apart(hours: Sequence[float]) -> bool:
 def integrated(across: Plane, down: Plane) -> Plane:
     """The height whose slopes come nearest to these, of mean 0.
 
-    The planes are mirrored at their edges first, so that the projection on Fourier waves wraps
-    round without a step.
+    The planes are taken to go on in their mirror images, so that the projection on waves wraps
+    round without a step: the height is then a sum of cosine waves, and a slope one of sine waves
+    along its own way.
     """
     height, width = across.shape
-    p = _mirrored(across, odd_columns=True)
-    q = _mirrored(down, odd_rows=True)
-    wave_x = 2.0 * np.pi * np.fft.rfftfreq(2 * width)
-    wave_y = 2.0 * np.pi * np.fft.fftfreq(2 * height)[:, None]
+    wave_x = (np.pi / width * np.arange(width)).astype(np.float32)
+    wave_y = (np.pi / height * np.arange(height)).astype(np.float32)[:, None]
     power = wave_x**2 + wave_y**2
     # The mean has no slope, so both sides are 0 here, and 0 by 0 is no number.
     power[0, 0] = 1.0
-    spectrum = (-1j * wave_x * np.fft.rfft2(p) - 1j * wave_y * np.fft.rfft2(q)) / power
-    spectrum[0, 0] = 0.0
-    joined = np.fft.irfft2(spectrum, (2 * height, 2 * width))[:height, :width]
-    return joined.astype(np.float32)
+    slope_x = cosines(sines(across).T).T
+    slope_y = sines(cosines(down).T).T
+    waves = -(wave_x * slope_x + wave_y * slope_y) / power
+    waves[0, 0] = 0.0
+    return np.ascontiguousarray(of_cosines(of_cosines(waves).T).T)
 
 
 def solved(flat: Sequence[Plane], hours: Sequence[float], letter: float) -> Solved:
@@ -135,13 +136,3 @@ def _tiles(band: Plane, letter: float, counted: NDArray[np.float64]) -> list[flo
             if part.sum() >= tile * tile // 2:
                 found.append(float(band[y : y + tile, x : x + tile][part].std()))
     return found
-
-
-def _mirrored(
-    plane: Plane, *, odd_columns: bool = False, odd_rows: bool = False
-) -> NDArray[np.float32]:
-    """The plane beside its mirror images; a slope changes its sign in the mirror across it."""
-    side = -plane[:, ::-1] if odd_columns else plane[:, ::-1]
-    row = np.concatenate([plane, side], axis=1)
-    below = -row[::-1] if odd_rows else row[::-1]
-    return np.concatenate([row, below], axis=0)

@@ -8,7 +8,7 @@ from pathlib import Path
 from markrules.frozen import dataclass
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.loading import load
-from markrules.knowledge.places import personal_rules, shipped_rules
+from markrules.knowledge.places import cache_folder, personal_rules, shipped_rules
 from markrules.knowledge.texts import LARGEST_FILE
 from markrules.language.formatter import format_text
 from markrules.language.problems import Problem
@@ -47,7 +47,7 @@ def checked(folders: Sequence[Path], *, cases: bool = True) -> Checked:
 
     With `cases`, every worked example is read too, where there are no errors.
     """
-    base, met = load([shipped_rules(), *folders], cache_folder=None)
+    base, met = load([shipped_rules(), *folders], cache_folder=None, parsed_in=cache_folder())
     problems = (*met, *check_numbers(base))
     if cases and not any(each.severity == "error" for each in problems):
         from markrules.reading.cases import check_cases

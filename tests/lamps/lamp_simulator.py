@@ -8,7 +8,8 @@ noise. Filters are scipy's; the solver has its own.
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
@@ -31,7 +32,6 @@ class Scene:
     moves: float = 0.03
     seed: int = 1
     hours: tuple[float, ...] = (12, 3, 6, 9)
-    truth: list[np.ndarray] = field(default_factory=list)
 
 
 def letters(scene: Scene) -> np.ndarray:
@@ -72,7 +72,16 @@ def surface_of(scene: Scene, shape: tuple[int, int], chance: np.random.Generator
 
 
 def photos(scene: Scene) -> tuple[list[bytes], tuple[int, int, int, int], np.ndarray]:
-    """JPEG photos, the box round the mark on the first, and the true height of the strokes."""
+    """JPEG photos, the box round the mark on the first, and the true height of the strokes.
+
+    A scene is photographed once for all who ask for it.
+    """
+    shots, box, truth = _taken(scene)
+    return list(shots), box, truth.copy()
+
+
+@cache
+def _taken(scene: Scene) -> tuple[tuple[bytes, ...], tuple[int, int, int, int], np.ndarray]:
     chance = np.random.default_rng(scene.seed)
     strokes = letters(scene)
     shape = strokes.shape
@@ -90,7 +99,7 @@ def photos(scene: Scene) -> tuple[list[bytes], tuple[int, int, int, int], np.nda
     for number, hour in enumerate(scene.hours):
         still = number == 0
         shots.append(_shot(scene, height, albedo, hour, still, chance))
-    return shots, box_of(strokes, scene.letter), soft * (1 if scene.cast else -1)
+    return tuple(shots), box_of(strokes, scene.letter), soft * (1 if scene.cast else -1)
 
 
 def _shot(scene, height, albedo, hour, still, chance) -> bytes:

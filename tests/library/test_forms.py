@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Iterator
+from functools import cache
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -52,8 +53,9 @@ def closed(part: Any) -> Any:
     return made
 
 
+@cache
 def validator(form: str, strict: bool = True) -> Draft202012Validator:
-    """A validator of a form, with all other forms at hand."""
+    """A validator of a form, with all other forms at hand: made once, as it reads some sixty."""
     take = closed if strict and not extends(form) else (lambda found: found)
     registry: Registry[Any] = Registry().with_resources(
         (f"urn:markrules:form:{name}", Resource.from_contents(schema(name))) for name in schemas()

@@ -49,7 +49,7 @@ def share(patch: pytest.MonkeyPatch) -> None:
     built: dict[Any, Any] = {}
 
     def load(
-        folders: Sequence[Path], *, cache_folder: Path | None
+        folders: Sequence[Path], *, cache_folder: Path | None, parsed_in: Path | None = None
     ) -> tuple[KnowledgeBase, tuple[Problem, ...]]:
         texts, unreadable = read_texts(folders)
         key = (tuple(map(str, folders)), cache_folder, fingerprint(texts), tuple(unreadable))
@@ -57,7 +57,7 @@ def share(patch: pytest.MonkeyPatch) -> None:
             if len(bases) >= MOST_KEPT:
                 bases.clear()
                 built.clear()
-            bases[key] = real_load(folders, cache_folder=cache_folder)
+            bases[key] = real_load(folders, cache_folder=cache_folder, parsed_in=parsed_in)
         return bases[key]
 
     def shared(name: str) -> Any:

@@ -14,7 +14,7 @@ from web_hostile import ATTACKS
 from web_serving import Served, Visitor, serving
 
 from markrules.knowledge.loading import load
-from markrules.knowledge.places import shipped_rules
+from markrules.knowledge.places import cache_folder, shipped_rules
 from markrules.reading.reader import Reader
 from markrules.tasks.own_makers import OwnMaker, add_maker
 
@@ -181,7 +181,7 @@ def test_names_that_try_to_be_markup_or_rules_are_kept_as_names(tmp_path: Path, 
         ]
         page = visitor.get(piece).text
 
-    base, _ = load([shipped_rules(), own], cache_folder=None)
+    base, _ = load([shipped_rules(), own], cache_folder=None, parsed_in=cache_folder())
     added = [base.makers[name] for name in base.makers if name not in shipped_base().makers]
     assert [answer.status_code for answer in answers][-1] == 400  # too long
     assert len(added) == len(names) - 1
