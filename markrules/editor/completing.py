@@ -9,10 +9,12 @@ from markrules.editor.hover_text import short
 from markrules.editor.workspace import Workspace
 from markrules.frozen import dataclass
 from markrules.language.builtin import COLOUR
-from markrules.language.kinds import KINDS, SHAPES
+from markrules.language.kinds import KINDS, NAMES, SHAPES
 from markrules.language.roles import TARGETS, meaning_of
-from markrules.language.tree import ALL_ELSE
+from markrules.language.tree import ADDED_TO, ALL_ELSE, More
 
+ADDITION = NAMES[More.__name__]
+"""The kind of entry that adds to another."""
 PARTS = ("value", "mark", "fill")
 """Lines of an entry that have lines of their own below them."""
 
@@ -85,8 +87,8 @@ def offers(workspace: Workspace, lines: Sequence[str], line: int, column: int) -
     words = before.split()
     typing = _WORD.search(before)
     whole = words[:-1] if typing is not None and typing.group() else words
-    if not before[:1].isspace() and before.strip() == before:
-        return _kinds() if not whole else []
+    if not before[:1].isspace():
+        return _head(workspace, whole)
     kind, part = owner(lines, line, _indent(before))
     shape = SHAPES.get(part or kind)
     if shape is None:
@@ -95,6 +97,8 @@ def offers(workspace: Workspace, lines: Sequence[str], line: int, column: int) -
         inner = [Completion(each, "key") for each in PARTS if each in shape.keys]
         keys = [Completion(key, "key", each.example) for key, each in shape.keys.items()]
         return keys + [each for each in inner if each.word not in shape.keys]
+    if key_is(whole, "value", kind, ADDITION) and not part:
+        return list(_values_of(workspace, _named(lines, line)))
     if key_is(whole, "in", kind, "shares"):
         return list(_values_of(workspace, _table(lines, line)))
     return list(_after(workspace, part or kind, whole, before))
@@ -147,8 +151,13 @@ def _in_text(before: str) -> bool:
     return inside
 
 
-def _kinds() -> list[Completion]:
-    return [Completion(kind, "entry") for kind in KINDS]
+def _head(workspace: Workspace, whole: Sequence[str]) -> list[Completion]:
+    """What stands at the left margin: the kind of an entry, and the name of what is added to."""
+    if not whole:
+        return [Completion(kind, "entry") for kind in KINDS]
+    if whole != [ADDITION]:
+        return []
+    return [each for kind in ADDED_TO for each in _names(workspace, kind)]
 
 
 def _indent(text: str) -> int:
@@ -223,6 +232,13 @@ def _named_after(workspace: Workspace, key: str, kind: str) -> Iterator[Completi
         yield from _names(workspace, "slot")
     if key == "order":
         yield from (Completion(each, "word") for each in WORDS_OF_ORDER)
+
+
+def _named(lines: Sequence[str], line: int) -> str:
+    """The name of the entry that a line stands in."""
+    while line > 0 and lines[line][:1].isspace():
+        line -= 1
+    return (*lines[line].split(), "", "")[1]
 
 
 def _table(lines: Sequence[str], line: int) -> str:

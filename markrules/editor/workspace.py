@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import field, fields, replace
 from pathlib import Path
 from typing import Any
 
 from markrules.frozen import dataclass
 from markrules.knowledge.texts import DRAFTS
-from markrules.language.builtin import COLOUR, STATED_CONDITION
+from markrules.language.builtin import COLOUR, VALUES_AS_ENTRIES
 from markrules.language.checker import check, in_order
 from markrules.language.checks.known_names import KnownNames, kind_of, known_in
 from markrules.language.checks.names import references
@@ -24,10 +24,11 @@ from markrules.language.conditions import (
     OfType,
     atoms,
 )
+from markrules.language.enlarging import enlarged
 from markrules.language.lines import physical_lines
 from markrules.language.parser import parse
 from markrules.language.problems import Problem
-from markrules.language.slots import FAMILY, REMARK, filled_name, slot_of
+from markrules.language.slots import FAMILY, filled_name, slot_of
 from markrules.language.spans import Named, Span
 from markrules.language.tree import (
     ALL_ELSE,
@@ -39,6 +40,7 @@ from markrules.language.tree import (
     Feature,
     Finding,
     Misleading,
+    More,
     Remark,
     Shade,
     Shares,
@@ -117,7 +119,7 @@ class Workspace:
     def known(self) -> KnownNames:
         """All that is known by name, own entries before shipped ones of the same name."""
         if self._known is None:
-            self._known = known_in([*self.books(), Book("", self.shipped)])
+            self._known = known_in(enlarged([*self.books(), Book("", self.shipped)])[0])
             self._at_rest = self._known
         return self._known
 
@@ -209,11 +211,13 @@ def problems_of(standing: CheckedFiles) -> dict[str, list[Problem]]:
     drafts = [book for _, book, _ in standing.own if is_draft(book.file)]
     used = [book for _, book, _ in standing.own if not is_draft(book.file)]
     merged, amiss = without_withdrawn([[Book("", standing.shipped)], used])
-    found = [*amiss, *check(merged, draft_books=drafts)]
+    grown, wrong = enlarged(merged)
+    found = [*amiss, *wrong, *check(grown, draft_books=drafts)]
     if drafts:
         # With the drafts among the rest, what they name of each other is known.
         mine = {each.file for each in drafts}
-        met = [each for each in check([*merged, *drafts]) if each.place.file in mine]
+        every, wrong = enlarged([*merged, *drafts])
+        met = [each for each in (*wrong, *check(every)) if each.place.file in mine]
         found += [replace(each, severity="warning") for each in met]
     told: dict[str, list[Problem]] = {file: [] for file, _, _ in standing.own}
     for file, _, in_text in standing.own:
@@ -236,7 +240,8 @@ def shipped_entries() -> tuple[Entry, ...]:
         entry
         for kind in KINDS.values()
         for entry in getattr(base, kind.field, {}).values()
-        if entry.span.file
+        # What was added stands in the entries that it was added to.
+        if entry.span.file and not isinstance(entry, More)
     )
 
 
@@ -247,15 +252,6 @@ def is_draft(file: str) -> bool:
 
 _WITH_SLOTS = ("misleading", "remark")
 """Kinds of entries that may stand for one for each fill of a slot."""
-
-AS_VALUES: Mapping[str, str] = {
-    "piece": "piece",
-    "fault": "fault",
-    "metal-mark": "metal-mark",
-    STATED_CONDITION: "grade",
-    REMARK: "remark",
-}
-"""Features whose values are entries of a kind of their own."""
 
 
 def in_texts(text: str, file: str, known: KnownNames) -> Iterator[Occurrence]:
@@ -281,12 +277,15 @@ def occurrences(entries: Iterable[Entry], known: KnownNames) -> Iterator[Occurre
     for entry in entries:
         if isinstance(entry, Shares) and not entry.of:  # named as the feature that it is of
             yield Occurrence("feature", entry.name, entry.span)
-        yield Occurrence(kind_of(entry), entry.name, entry.span, defines=True)
+        adds = isinstance(entry, More)
+        kind = entry.kind if isinstance(entry, More) else kind_of(entry)
+        yield Occurrence(kind, entry.name, entry.span, defines=not adds)
         for kind, name in references(entry):
             yield Occurrence(kind, name.name, name.span)
-        if isinstance(entry, Feature):
+        if isinstance(entry, Feature | More):
             for value in entry.values:
-                yield Occurrence("value", f"{entry.name}/{value.name}", value.span, defines=True)
+                new = not adds or bool(value.say)
+                yield Occurrence("value", f"{entry.name}/{value.name}", value.span, defines=new)
         yield from _special(entry, known)
         for condition in conditions_of(entry):
             yield from in_condition(condition)
@@ -356,7 +355,7 @@ def in_condition(condition: Condition) -> Iterator[Occurrence]:
 
 
 def _value(feature: str, value: Named) -> Occurrence:
-    kind = AS_VALUES.get(feature)
+    kind = VALUES_AS_ENTRIES.get(feature)
     if kind is not None:
         return Occurrence(kind, value.name, value.span)
     return Occurrence("value", f"{feature}/{value.name}", value.span)

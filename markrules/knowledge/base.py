@@ -28,6 +28,7 @@ from markrules.language.tree import (
     Maker,
     MetalMark,
     Misleading,
+    More,
     Origin,
     Piece,
     PieceException,
@@ -114,6 +115,7 @@ class KnowledgeBase:
     pieces: Mapping[str, Piece] = field(default_factory=dict)
     wordings: Mapping[str, Wording] = field(default_factory=dict)
     features: Mapping[str, Feature] = field(default_factory=dict)
+    additions: Mapping[str, More] = field(default_factory=dict)
     clues: Mapping[str, Clue] = field(default_factory=dict)
     findings: Mapping[str, Finding] = field(default_factory=dict)
     signs: Mapping[str, Sign] = field(default_factory=dict)

@@ -85,6 +85,7 @@ def _built(
     """
     from markrules.knowledge.assembling import assembled
     from markrules.language.checker import check, in_order
+    from markrules.language.enlarging import enlarged
     from markrules.language.slots import with_slots_filled
     from markrules.language.withdrawing import without_withdrawn
 
@@ -96,11 +97,15 @@ def _built(
         return assembled([], version, roots), (too_many,)
     books, amiss = without_withdrawn(by_folder(books, roots))
     problems += amiss
+    plain = books
+    books, amiss = enlarged(plain)
+    problems += amiss
     books = with_slots_filled(books)
     problems += check(books, draft_books=drafts)
     if drafts:
         draft_files = {book.file for book in drafts}
-        met = (each for each in check([*books, *drafts]) if each.place.file in draft_files)
+        every, amiss = enlarged([*plain, *drafts])
+        met = (each for each in (*amiss, *check(every)) if each.place.file in draft_files)
         problems += [replace(each, severity="warning") for each in (*draft_problems, *met)]
     return assembled(books, version, roots), tuple(sorted(problems, key=in_order))
 

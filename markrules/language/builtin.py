@@ -29,6 +29,15 @@ STATED_CONDITION = "stated-condition"
 """The feature for the grade that somebody gives a piece in words: very good, as found."""
 BUILT_IN_FEATURES = ("piece", "mark", "label", "fault", "metal-mark", REMARK, STATED_CONDITION)
 
+VALUES_AS_ENTRIES: Mapping[str, str] = {
+    "piece": "piece",
+    "fault": "fault",
+    "metal-mark": "metal-mark",
+    STATED_CONDITION: "grade",
+    REMARK: "remark",
+}
+"""Built-in features whose values are entries of a kind of their own, with that kind."""
+
 
 def with_built_in(
     features: Mapping[str, Feature],

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from markrules.language.checker import check, in_order
+from markrules.language.enlarging import enlarged
 from markrules.language.line_words import LARGEST_FILE
 from markrules.language.lines import physical_lines
 from markrules.language.messages import show_in
@@ -34,7 +35,8 @@ def main(arguments: Sequence[str]) -> int:
         book, met = parse(text, name)
         books.append(book)
         problems += met
-    problems += check(books)
+    books, amiss = enlarged(books)
+    problems += [*amiss, *check(books)]
     lines = {name: physical_lines(text) for name, text in texts.items()}
     for problem in sorted(problems, key=in_order):
         print(show_in(problem, lines.get(problem.place.file, [])), end="\n\n")

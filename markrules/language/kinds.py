@@ -257,6 +257,17 @@ KINDS: Mapping[str, Kind] = {
         ("ask",),
         width=6,
     ),
+    "more": Kind(
+        tree.More,
+        "additions",
+        {
+            "kind": Key("kind", "word", "NAME", "feature", tree.ADDED_TO),
+            "also": _ALSO,
+            "value": Key("values", "part", "NAME [text]", 'rollover "…"'),
+        },
+        width=5,
+        called="addition",
+    ),
     "clue": Kind(
         tree.Clue,
         "clues",

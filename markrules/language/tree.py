@@ -31,10 +31,12 @@ from markrules.language.entries.evidence import (
     Type,
 )
 from markrules.language.entries.features import (
+    ADDED_TO,
     DATINGS,
     EFFORTS,
     FEATURE_KINDS,
     Feature,
+    More,
     Piece,
     Shade,
     Value,
@@ -69,6 +71,7 @@ from markrules.language.entries.weighing import (
 from markrules.language.spans import Named, Span, its_span
 
 __all__ = [
+    "ADDED_TO",
     "ADVICE",
     "ALL_ELSE",
     "CATEGORIES",
@@ -114,6 +117,7 @@ __all__ = [
     "Mark",
     "MetalMark",
     "Misleading",
+    "More",
     "Order",
     "Origin",
     "Piece",
@@ -217,6 +221,7 @@ Entry: TypeAlias = (
     | Piece
     | Wording
     | Feature
+    | More
     | Clue
     | Finding
     | Sign

@@ -268,3 +268,96 @@ def test_every_role_of_words_is_offered_with_what_it_does(shipped: tuple[Entry, 
     assert "right before a material" in offered["sets-aside-a-material"]
     assert len(offered) > 100
     assert all(offered.values())
+
+
+MORE = """more catch
+    value bow-catch "a bow"
+    value rollover
+        also "collar catch"
+
+clue bows
+    when  catch is bow-catch
+    made  mostly 1920
+    trust weak
+    why   "x"
+    cite  from-memory
+
+more brooch
+    kind piece
+    also "breastpin"
+more
+"""
+
+
+def _place(text: str, number: int = 1) -> tuple[int, int]:
+    """Line and column, counted from 1, of the place behind the text for the time numbered."""
+    at = -1
+    for _ in range(number):
+        at = MORE.index(text, at + 1)
+    before = MORE[: at + len(text)]
+    return before.count("\n") + 1, len(before) - before.rfind("\n")
+
+
+@pytest.fixture
+def adding(shipped: tuple[Entry, ...]) -> Workspace:
+    rules = Workspace(shipped)
+    rules.put("own.rules", MORE)
+    return rules
+
+
+def test_what_is_added_is_known_where_it_is_asked_for(adding: Workspace) -> None:
+    told = adding.problems()["own.rules"]
+    asked = adding.at("own.rules", *_place("is bow-catch"))
+    assert asked is not None
+    place = adding.definition(asked.kind, asked.name)
+
+    assert [each.place.line for each in told] == [MORE.count("\n")]  # the one that has no name yet
+    assert (asked.kind, asked.name) == ("value", "catch/bow-catch")
+    assert place is not None
+    assert (place.file, place.line) == ("own.rules", 2)
+    assert "a bow" in hover_text("value", asked.name, adding.entry("value", asked.name))
+    assert [each.span.line for each in adding.all_of("value", asked.name)] == [2, 7]
+    assert [each.defines for each in adding.all_of("value", asked.name)] == [True, False]
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "name"),
+    [
+        ("more catch", "feature", "catch"),
+        ("value rollover", "value", "catch/rollover"),
+        ("more brooch", "piece", "brooch"),
+    ],
+)
+def test_what_is_added_to_is_followed_to_where_it_stands(
+    adding: Workspace, text: str, kind: str, name: str
+) -> None:
+    found = adding.at("own.rules", *_place(text))
+    assert found is not None
+    assert (found.kind, found.name, found.defines) == (kind, name, False)
+    place = adding.definition(kind, name)
+    assert place is not None
+    assert shipped_rules() in Path(place.file).parents
+
+
+@pytest.mark.parametrize(
+    ("text", "number", "wanted"),
+    [
+        ("more", 3, {"catch", "clasp", "brooch"}),
+        ("value ", 1, {"rollover", "bow-catch"}),
+        ("    value", 1, {"value", "also", "kind"}),
+        ("catch is ", 1, {"rollover", "bow-catch"}),
+        ("kind ", 1, {"feature", "piece", "fault"}),
+    ],
+)
+def test_what_can_be_added_to_is_offered(
+    adding: Workspace, text: str, number: int, wanted: set[str]
+) -> None:
+    adding.known()
+    line, column = _place(text, number)
+    lines = physical_lines(MORE)
+    if lines[line - 1] == text:  # nothing stands behind it yet
+        lines[line - 1] += " "
+
+    found = offers(adding, lines, line - 1, len(lines[line - 1]) if text == "more" else column - 1)
+
+    assert wanted <= {each.word for each in found}

@@ -228,5 +228,5 @@ def test_a_feature_that_stands_elsewhere_is_told_to_be_called_otherwise(tmp_path
 
     assert told == [
         'two entries are called feature "clasp"; a feature stands in one place: call one of your'
-        " own something else"
+        " own something else, or add to this one with: more clasp"
     ]

@@ -9,6 +9,8 @@ from itertools import pairwise
 
 from hypothesis import strategies as st
 
+from markrules.language.tree import ADDED_TO
+
 names = st.from_regex(r"[a-z]{1,6}(-[a-z0-9]{1,4}){0,2}", fullmatch=True).filter(
     lambda name: name not in {"and", "or", "not", "is", "found", "at", "fault"}
 )
@@ -140,11 +142,31 @@ def features(draw: st.DrawFn) -> list[tuple[int, list[str]]]:
     if draw(st.booleans()):
         lines.append((1, ["describes"]))
     for _ in range(draw(st.integers(0, 3))):
-        lines.append((1, ["value", draw(names), *draw(st.lists(texts, max_size=1))]))
-        if draw(st.booleans()):
-            lines.append((2, ["also", *draw(commas(one(texts)))]))
-        if draw(st.booleans()):
-            lines.append((2, ["share", draw(shares)]))
+        lines += draw(values())
+    return lines
+
+
+@st.composite
+def values(draw: st.DrawFn) -> list[tuple[int, list[str]]]:
+    """One value with the lines below it."""
+    lines = [(1, ["value", draw(names), *draw(st.lists(texts, max_size=1))])]
+    if draw(st.booleans()):
+        lines.append((2, ["also", *draw(commas(one(texts)))]))
+    if draw(st.booleans()):
+        lines.append((2, ["share", draw(shares)]))
+    return lines
+
+
+@st.composite
+def additions(draw: st.DrawFn) -> list[tuple[int, list[str]]]:
+    """What is added to an entry: words, and values of a feature."""
+    lines = [(0, ["more", draw(names)])]
+    if draw(st.booleans()):
+        lines.append((1, ["kind", draw(st.sampled_from(ADDED_TO))]))
+    for _ in range(draw(st.integers(0, 2))):
+        lines.append((1, ["also", *draw(commas(one(texts)))]))
+    for _ in range(draw(st.integers(0, 3))):
+        lines += draw(values())
     return lines
 
 
@@ -223,7 +245,14 @@ def origins_and_shares(draw: st.DrawFn) -> list[tuple[int, list[str]]]:
 
 
 entries = st.one_of(
-    clues(), features(), registers(), cases(), types(), misleadings(), origins_and_shares()
+    clues(),
+    features(),
+    additions(),
+    registers(),
+    cases(),
+    types(),
+    misleadings(),
+    origins_and_shares(),
 )
 _comments = st.text(_signs, max_size=20).map(lambda text: f"# {text}".rstrip())
 

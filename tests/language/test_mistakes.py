@@ -15,6 +15,7 @@ from together import every_case
 
 from markrules.language.checker import check, in_order
 from markrules.language.codes import CODES
+from markrules.language.enlarging import enlarged
 from markrules.language.messages import show
 from markrules.language.parser import parse
 
@@ -60,7 +61,8 @@ def _problems(text: str) -> list[tuple[str, str]]:
     base, none = parse(BASE, "base.rules")
     assert none == ()
     book, met = parse(text, "rules")
-    found = [each for each in check([base, book]) if each.place.file == "rules"]
+    books, amiss = enlarged([base, book])
+    found = [each for each in (*amiss, *check(books)) if each.place.file == "rules"]
     return [(each.code, show(each, text)) for each in sorted([*met, *found], key=in_order)]
 
 

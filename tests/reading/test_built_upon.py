@@ -42,7 +42,12 @@ shares back
     why  "x"
     cite common-practice
 """
-NOTES = ("brooch, rollover, aurora, textured back", "necklace, paste, marked QUELL", "own bow")
+NOTES = (
+    "brooch, rollover, aurora, textured back",
+    "necklace, paste, marked QUELL",
+    "own bow",
+    "spilla, own bar",
+)
 
 MADE_FOR_EVERY_READING = ("knowledge-", "-curves-", "-notes.", "-look-clues-", "-mark-windows-")
 
@@ -62,6 +67,9 @@ def own_entries(draw: st.DrawFn) -> str:
         _prior_of_necklaces(draw(CURVES)),
         _taken_back("maker", "quell"),
         f'piece medal\n    under ornament\n    also  "{draw(st.sampled_from(["pin", "badge"]))}"\n',
+        'more catch\n    value bar "a bar"\n        also "own bar"\n    value c-catch\n'
+        f'        also "{draw(st.sampled_from(["old hook", "plain c"]))}"\n',
+        'more brooch\n    kind piece\n    also "spilla"\n',
         'feature back\n    ask "Doubled?"\n    value rough\n',
     ]
     return "\n".join(each for each in told if draw(st.booleans()))

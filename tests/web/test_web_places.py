@@ -600,6 +600,35 @@ clue grandmothers-bow
     assert "Keep them" not in again
 
 
+def test_a_clasp_is_added_to_the_clasps_on_the_page_alone(adding: Served, own: Path) -> None:
+    visitor = adding.visitor()
+    rule = """more clasp
+    value stamped-bow "a stamped bow"
+
+clue grandmothers-bow
+    when  clasp is stamped-bow
+    made  mostly 1921 to 1926
+    trust moderate
+    why   "On three dated pieces of one family."
+    cite  from-memory
+"""
+    tried = visitor.post("/rules/try", {"text": rule}).text
+    wrong = visitor.post("/rules/try", {"text": rule.replace("more clasp", "more claps")}).text
+    visitor.post("/rules/keep", {"text": rule})
+    piece = visitor.start_box("bows", "necklace, stamped bow")[0]
+    page = words(visitor.get(piece).text)
+    again = visitor.post("/rules/keep", {"text": rule}).text
+
+    assert "Keep them" in tried
+    assert "unknown feature &#34;claps&#34;" in wrong
+    assert "nearest: &#34;clasp&#34;" in wrong
+    assert (own / "kept-on-the-page.rules").read_text(encoding="utf-8").count("\nmore ") == 1
+    assert "1921–1927" in page
+    assert "grandmothers bow" in page
+    assert "is there already" in again
+    assert "Keep them" not in again
+
+
 def test_rules_with_errors_are_not_kept(adding: Served, own: Path) -> None:
     bad = adding.visitor().post("/rules/keep", {"text": OWN_RULE.replace("clasp", "claps")}).text
 

@@ -41,6 +41,7 @@ from markrules.language.tree import (
     Maker,
     Mark,
     Misleading,
+    More,
     Piece,
     PieceException,
     Prior,
@@ -202,12 +203,17 @@ def _advised(known: KnownNames, finding: Finding) -> None:
 def _doubled_entries(known: KnownNames) -> None:
     first: dict[tuple[str, str], Entry] = {}
     for entry in known.entries:
+        if isinstance(entry, More):  # named as the entry that it adds to; several may add
+            continue
         kind = kind_of(entry)
         before = first.setdefault((kind, entry.name), entry)
         if before is not entry:
             told = f'two entries are called {kind} "{entry.name}"'
             if kind == "feature" and before.span.file != entry.span.file:
-                told += "; a feature stands in one place: call one of your own something else"
+                told += (
+                    "; a feature stands in one place: call one of your own something else, or add"
+                    f" to this one with: more {entry.name}"
+                )
             known.note(
                 "doubled-name",
                 told,
@@ -256,8 +262,6 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
         case Fittings() | PieceException() | Asking() | Together():
             yield from (("feature", name) for name in entry.of)
         case Feature() | Piece() | Wording() | Prior():
-            if isinstance(entry, Feature):
-                yield from (("feature", name) for each in entry.values for name in each.within)
             kind, line = _ONE_NAME[type(entry)]
             kind = TARGETS.get(entry.role, kind) if isinstance(entry, Wording) else kind
             yield from _optional(kind, getattr(entry, line))
@@ -276,6 +280,8 @@ def references(entry: Entry) -> Iterator[tuple[str, Named]]:
             yield from (("feature", name) for fill in entry.fills for name in fill.part)
             yield from (("piece", name) for fill in entry.fills for name in fill.on)
     yield from (("claim", name) for name in getattr(entry, "beside", ()))
+    if isinstance(entry, Feature | More):
+        yield from (("feature", name) for each in entry.values for name in each.within)
     if isinstance(
         entry, Clue | Feature | Sign | Prior | Type | Shares | Misleading | Wording | Remark
     ):

@@ -93,6 +93,25 @@ class Feature:
     span: Span = its_span()
 
 
+ADDED_TO = ("feature", "piece", "fault", "maker", "shade", "grade", "origin", "certainty")
+"""Kinds of entries to which another entry may add words."""
+
+
+@dataclass(frozen=True, slots=True)
+class More:
+    """What is added to an entry that stands elsewhere, of the same name and of this `kind`.
+
+    `also` are further words for it. Of a feature, `values` are new ones, each with its title, or
+    such as are there already, without, which get further words.
+    """
+
+    name: str
+    kind: str = ADDED_TO[0]
+    also: tuple[str, ...] = ()
+    values: tuple[Value, ...] = ()
+    span: Span = its_span()
+
+
 @dataclass(frozen=True, slots=True)
 class Shade:
     """A colour of stones by the name the trade has for it.
