@@ -24,6 +24,10 @@ CAUTION = (
     "These are sums of what you recorded, and no tax advice: what counts as income, cost or stock"
     " hangs on local law. Ask somebody who knows it."
 )
+AS_IT_HAPPENED = (
+    "Each sum stands where it happened: a sale on the day it was sold, the money given back on the"
+    " day it came back, when its cost returns to the stock. Fees and postage stay spent."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,10 +118,14 @@ def standing_of(
 class AccountLine:
     """One line of a report, in one currency, amounts in minor units.
 
-    `bought` is money spent in it, `taken` what buyers paid with their postage, `cost` what the
-    pieces sold had cost in it, whatever currency they were sold for, `net` what is left. `days` is
-    the median number of days from buying to selling, None where not known. `without_cost` counts
-    sold pieces of which no cost in that currency is known.
+    Everything counts when it happened: a sale in the month or year of the sale, the money given
+    back for it in that of its return, so that a year once told stays as it was. `bought` is money
+    spent in it, `sold` counts the sales, `taken` is what buyers paid with their postage, `returned`
+    counts what came back, `refunded` is what was given back for it (all that was paid), `cost` what
+    the pieces sold had cost in it, whatever currency they were sold for, less that of what came
+    back to the stock; `net` is what is left. `days` is the median number of days from buying to
+    selling of what stayed sold, None where not known. `without_cost` counts pieces sold, and not
+    back in the same line, of which no cost in that currency is known.
     """
 
     group: str
@@ -129,13 +137,14 @@ class AccountLine:
     postage: int
     cost: int
     returned: int
+    refunded: int
     days: float | None
     without_cost: int
 
     @property
     def net(self) -> int:
-        """What buyers paid less fees, postage and the cost of what was sold."""
-        return self.taken - self.fees - self.postage - self.cost
+        """What buyers paid less what they got back, fees, postage and the cost of what was sold."""
+        return self.taken - self.refunded - self.fees - self.postage - self.cost
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,18 +197,18 @@ def report(
     def dated(text: str) -> str:
         return _period(text, by, year_starts)
 
+    def group_of(sale: Sale, day: str) -> str:
+        named = {"box": box_of.get(sale.piece or 0, ""), "venue": sale.venue or "no venue said"}
+        return named.get(by) or dated(day)
+
     sold: dict[tuple[str, str], list[Sale]] = {}
-    # What went for another currency cost what it cost: it is no stock any more.
-    gone: dict[tuple[str, str], dict[int, int]] = {}
+    back: dict[tuple[str, str], list[Sale]] = {}
     for sale in books.own_sales:
-        name = {
-            "box": box_of.get(sale.piece or 0, ""),
-            "venue": sale.venue or "no venue said",
-        }.get(by) or dated(sale.when)
-        sold.setdefault((name, sale.currency), []).append(sale)
-        cost = costs.get(sale.piece or 0)
-        if cost is not None and not sale.returned:
-            gone.setdefault((name, cost.currency), {})[sale.piece or 0] = cost.minor
+        sold.setdefault((group_of(sale, sale.when), sale.currency), []).append(sale)
+        if sale.returned:
+            back.setdefault((group_of(sale, sale.returned), sale.currency), []).append(sale)
+    # What went for another currency cost what it cost: it is no stock any more.
+    gone = _costs_moved(books.own_sales, costs, group_of)
     bought: dict[tuple[str, str], int] = {}
     for each in books.acquisitions if by != "venue" else ():
         if each.cost_minor is not None:
@@ -208,41 +217,74 @@ def report(
             key = (name, each.currency)
             bought[key] = bought.get(key, 0) + each.cost_minor
     lines = tuple(
-        _line(key, bought.get(key, 0), sold.get(key, []), costs, sum(gone.get(key, {}).values()))
-        for key in sorted({*sold, *bought, *gone})
+        _line(
+            key, bought.get(key, 0), sold.get(key, []), back.get(key, []), costs, gone.get(key, 0)
+        )
+        for key in sorted({*sold, *back, *bought, *gone})
     )
     unpriced = sum(not piece.gone and piece.id not in costs for piece in books.pieces)
     return Report(by, lines, _stock(books, costs, today), unpriced)
+
+
+def _costs_moved(
+    sales: Iterable[Sale], costs: Mapping[int, Cost], group_of: Callable[[Sale, str], str]
+) -> Mapping[tuple[str, str], int]:
+    """What the pieces sold had cost, by group and currency, less what came back to the stock."""
+    stayed: set[tuple[str, int]] = set()
+    moved: dict[tuple[str, str], int] = {}
+    for sale in sales:
+        cost = costs.get(sale.piece or 0)
+        if cost is None:
+            continue
+        out = (group_of(sale, sale.when), cost.currency)
+        if sale.returned:
+            into = (group_of(sale, sale.returned), cost.currency)
+            moved[into] = moved.get(into, 0) - cost.minor
+        elif (out[0], sale.piece or 0) in stayed:  # sold once: a second entry moves no more
+            continue
+        else:
+            stayed.add((out[0], sale.piece or 0))
+        moved[out] = moved.get(out, 0) + cost.minor
+    return moved
 
 
 def _line(
     key: tuple[str, str],
     bought: int,
     sales: Sequence[Sale],
+    back: Sequence[Sale],
     costs: Mapping[int, Cost],
     cost_of_sold: int,
 ) -> AccountLine:
-    kept = [sale for sale in sales if not sale.returned]
-    own = [(sale, costs.get(sale.piece or 0)) for sale in kept]
-    counted = [cost for sale, cost in own if cost is not None and cost.currency == sale.currency]
+    here = {sale.id for sale in back}
+    away = [(sale, costs.get(sale.piece or 0)) for sale in sales if sale.id not in here]
+    counted = [cost for sale, cost in away if cost is not None and cost.currency == sale.currency]
     days = [
         gap
-        for sale, cost in own
-        if cost is not None and (gap := _days(cost.day, sale.when)) is not None
+        for sale, cost in away
+        if not sale.returned
+        and cost is not None
+        and (gap := _days(cost.day, sale.when)) is not None
     ]
     return AccountLine(
         group=key[0],
         currency=key[1],
         bought=bought,
-        sold=len(kept),
-        taken=sum(each.price_minor + (each.paid_postage_minor or 0) for each in kept),
+        sold=len(sales),
+        taken=_paid(sales),
         fees=_sum(sales, lambda each: each.fees_minor),
         postage=_sum(sales, lambda each: each.postage_minor),
         cost=cost_of_sold,
-        returned=len(sales) - len(kept),
+        returned=len(back),
+        refunded=_paid(back),
         days=statistics.median(days) if days else None,
-        without_cost=len(own) - len(counted),
+        without_cost=len(away) - len(counted),
     )
+
+
+def _paid(sales: Sequence[Sale]) -> int:
+    """What buyers paid, with their postage."""
+    return sum(each.price_minor + (each.paid_postage_minor or 0) for each in sales)
 
 
 def _sum(sales: Sequence[Sale], what: Callable[[Sale], int | None]) -> int:

@@ -340,7 +340,7 @@ def _starts(text: str) -> tuple[int, int]:
 @click.option(
     "--output",
     type=NamedPath(path_type=Path, dir_okay=False),
-    help="Write it as .csv, or as .xlsx with a chart.",
+    help="Write it as .csv (what is unsold beside it, in -unsold.csv), or as .xlsx with a chart.",
 )
 @json_option
 @catalogue_options
@@ -349,7 +349,8 @@ def report_command(
 ) -> None:
     """What was bought and sold: taken, fees, cost, net, days to sell, and what is unsold by age.
 
-    Each currency stands by itself. These are sums of what you recorded, and no tax advice.
+    Each currency stands by itself. A sale counts when it was sold, what was given back when it
+    came back. These are sums of what you recorded, and no tax advice.
 
     \b
     markrules sell report --by box
@@ -359,8 +360,7 @@ def report_command(
 
     with opened(place) as catalogue:
         found = accounts(catalogue, by, _starts(year_starts))
-    if output is not None:
-        write_report(found, output)
+    written = write_report(found, output) if output is not None else ()
     if as_json:
         head, *rows = table_of(found)
         stock_head, *stock = stock_table(found)
@@ -376,13 +376,13 @@ def report_command(
         return
     for line in report_lines(found):
         click.echo(line)
-    if output is not None:
-        click.echo(f"Written: {printable(str(output))}")
+    for file in written:
+        click.echo(f"Written: {printable(str(file))}")
 
 
 def report_lines(found: Report) -> list[str]:
     """The report for a terminal: figures, bars of what was left, and what is unsold."""
-    from markrules.appraisal.accounts import CAUTION
+    from markrules.appraisal.accounts import AS_IT_HAPPENED, CAUTION
     from markrules.catalogue.amounts import decimals_of
     from markrules.tasks.accounting import COST_UNKNOWN, stock_table
 
@@ -403,6 +403,8 @@ def report_lines(found: Report) -> list[str]:
             shown.append(f"  {words:<18}{pieces:>8}{amount:>14}")
         if found.unpriced:
             shown.append(f"  {COST_UNKNOWN:<18}{found.unpriced:>8}")
+    if any(line.returned for line in found.lines):
+        shown += ["", *wrapped(AS_IT_HAPPENED, "")]
     return [*shown, "", *wrapped(CAUTION, "")]
 
 
@@ -412,8 +414,9 @@ def _line_texts(line: AccountLine) -> list[str]:
 
     texts = [f"bought for {money(line.bought)}"] if line.bought else []
     if line.sold or line.returned:
-        back = f", {line.returned} came back" if line.returned else ""
-        texts.append(f"sold {line.sold} for {money(line.taken)}{back}")
+        texts.append(f"sold {line.sold} for {money(line.taken)}")
+        if line.returned:
+            texts.append(f"{line.returned} came back, given back {money(line.refunded)}")
         texts.append(
             f"fees {money(line.fees)}, postage {money(line.postage)}, cost {money(line.cost)},"
             f" net {money(line.net)}"

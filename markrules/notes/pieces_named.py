@@ -5,8 +5,12 @@ from __future__ import annotations
 from markrules.notes.items import Item
 from markrules.notes.matching import matched
 from markrules.notes.negation import negated_tokens
+from markrules.notes.senses import Sense
 from markrules.notes.tokens import Tokens, tokens_of
-from markrules.notes.vocabulary import Vocabulary
+from markrules.notes.vocabulary import SEVERAL_PIECES, Vocabulary
+
+PIECE = "piece"
+"""The feature that is the type of a piece: what a value that is told within it may name."""
 
 
 def pieces_of(
@@ -57,10 +61,57 @@ def piece_of(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> str:
         return _first_word(vocabulary, tokens, item)
     if not item.means("value"):
         return ""
+    together = _several_within(vocabulary, tokens, item)
+    if together:
+        return together
     for name in (_last_word(vocabulary, tokens, item), _first_word(vocabulary, tokens, item)):
         if name and _told_of(vocabulary, item, name):
             return name
     return ""
+
+
+def _several_within(vocabulary: Vocabulary, tokens: Tokens, item: Item) -> str:
+    """The type that holds several pieces, where a phrase that begins with one piece and names
+    another says what such things go by: `cufflinks with tie clip`. What one piece is, is told of
+    its kind by its last word: a `locket bracelet` is none.
+    """
+    if not any(_may_hold_pieces(vocabulary, sense) for sense in item.senses):
+        return ""
+    if tokens.folded[item.first] not in vocabulary.making.pieces:
+        return ""
+    found: list[str] = []
+    index = item.first
+    while index < item.end:
+        name, index = _shorter_piece(vocabulary, tokens, item, index)
+        if name:
+            found.append(name)
+    several = [each for each in found if _holds_several(vocabulary, each)]
+    if several:
+        return several[0] if found[0] in several or len(found) > 1 else ""
+    return SEVERAL_PIECES[0] if len(set(found)) > 1 else ""
+
+
+def _shorter_piece(
+    vocabulary: Vocabulary, tokens: Tokens, item: Item, index: int
+) -> tuple[str, int]:
+    """The longest name of a piece that begins at a token within a phrase, and where it ends; a
+    token on where none does.
+    """
+    for end in range(item.end if index > item.first else item.end - 1, index, -1):
+        found = vocabulary.words.longest(tokens.folded[:end], tokens.numeric[:end], index)
+        for sense in found[1].senses if found is not None and found[0] == end else ():
+            if sense.kind == "piece":
+                return sense.name, end
+    return "", index + 1
+
+
+def _may_hold_pieces(vocabulary: Vocabulary, sense: Sense) -> bool:
+    said_of = vocabulary.within.get(f"{sense.name}={sense.value}", ())
+    return sense.kind == "value" and PIECE in said_of
+
+
+def _holds_several(vocabulary: Vocabulary, name: str) -> bool:
+    return not set(vocabulary.base.broader(name)).isdisjoint(SEVERAL_PIECES)
 
 
 def _names_a_size(vocabulary: Vocabulary, item: Item) -> bool:

@@ -222,7 +222,12 @@ class AsNoted:
     def _with_count(self, first: int) -> int:
         while first and self._one_stretch(first - 1, first + 1) and self._counts(first - 1):
             first -= 1
-        return first
+        # `one of the` stones missing
+        begin = first
+        while begin and self._words[begin - 1] in self._roles.articles:
+            begin -= 1
+        told = begin > 1 and self._words[begin - 1] == "of" and self._counts(begin - 2)
+        return begin - 2 if told and self._one_stretch(begin - 2, first + 1) else first
 
     def _cut_off(self, first: int, after: int) -> int:
         """Where the words end that break off at an article, without what leads to it: glue
@@ -299,7 +304,7 @@ def own_name(matter: SheetMatter) -> str:
         one_of = words == name.removesuffix("s")
         slip = 0 < Levenshtein.distance(words, name) <= _SLIP and not one_of
         return "" if slip or words == name else words
-    return _one_of_several(matter) or _within_a_detail(matter)
+    return _one_of_several(matter) or _within_a_detail(matter) or _set_in_a_detail(matter)
 
 
 def _tells_a_fault(each: Accounted) -> bool:
@@ -315,6 +320,27 @@ def _within_a_detail(matter: SheetMatter) -> str:
         told = bool(each.observations) and not _tells_a_fault(each)
         if told and words.endswith(f" {name}") and words.replace(" ", "").isalpha():
             return words
+    return ""
+
+
+def _set_in_a_detail(matter: SheetMatter) -> str:
+    """What a set is called within words that say more than that: `cufflinks with tie clip`."""
+    if SEVERAL_PIECES[0] not in matter.base.broader(matter.reading.piece_type):
+        return ""
+    kinds = _kinds(matter.base)
+    for each in matter.account:
+        words = each.words.casefold().split()
+        told = bool(each.observations) and not _tells_a_fault(each)
+        if not told or words[:1] == [] or words[0] not in kinds:
+            continue
+        # Another piece stands apart from the first: `clip earrings` are one.
+        later = {
+            kinds.get(" ".join(words[at : at + length]))
+            for at in range(2, len(words))
+            for length in (1, 2)
+        }
+        if later - {None, kinds[words[0]]} and all(word.isalpha() for word in words):
+            return " ".join(words)
     return ""
 
 
@@ -453,7 +479,7 @@ def _kinds(base: KnowledgeBase) -> dict[str, str]:
         words.casefold(): name
         for name, piece in base.pieces.items()
         if SEVERAL_PIECES[0] not in base.broader(name)
-        for words in (piece.name, *piece.also)
+        for words in (piece.name, plain(piece.name), *piece.also)
     }
 
 

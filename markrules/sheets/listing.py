@@ -29,6 +29,7 @@ from markrules.sheets.sellers_words import (
     part_words,
     signed,
 )
+from markrules.sheets.what_is_lost import with_what_is_lost
 from markrules.telling.limits import firm_limits, share_of_years
 from markrules.telling.words import bounds, capital, listed, plain, size, visible, years
 
@@ -447,7 +448,11 @@ def flaws_as_noted(matter: SheetMatter) -> dict[str, str]:
     links = {each for w in matter.base.wordings.values() if w.role == "link" for each in w.words}
     beside = AsNoted(matter)
     noted = {
-        each.value: as_sure(matter.base, each, beside.in_full(_noted(each, links)))
+        each.value: as_sure(
+            matter.base,
+            each,
+            with_what_is_lost(matter, each.value, beside.in_full(_noted(each, links))),
+        )
         for each in matter.reading.observations
         if each.feature == "fault" and each.state == "seen" and not each.heard
     }

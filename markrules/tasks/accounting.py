@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from markrules.appraisal.accounts import (
+    AS_IT_HAPPENED,
     CAUTION,
     AccountLine,
     Books,
@@ -102,7 +103,7 @@ def bought_together(
 
 COLUMNS = (
     *("group", "currency", "bought", "sold", "taken", "fees", "postage", "cost of sold", "net"),
-    *("returned", "median days to sell", "sold without a known cost"),
+    *("returned", "refunded", "median days to sell", "sold without a known cost"),
 )
 
 
@@ -115,7 +116,9 @@ def starts_of(text: str) -> tuple[int, int]:
     return day.month, day.day
 
 
-_AMOUNTS = frozenset(("bought", "taken", "fees", "postage", "cost of sold", "net", "at cost"))
+_AMOUNTS = frozenset(
+    ("bought", "taken", "fees", "postage", "cost of sold", "net", "refunded", "at cost")
+)
 """The columns that hold sums of money."""
 
 
@@ -138,6 +141,7 @@ def _row(line: AccountLine) -> list[Any]:
         line.sold,
         *map(money, amounts),
         line.returned,
+        money(line.refunded),
         line.days,
         line.without_cost,
     ]
@@ -174,16 +178,36 @@ def stock_rows(found: Report) -> list[list[Any]]:
 COST_UNKNOWN = "cost not recorded"
 
 
-def write_report(found: Report, path: Path) -> None:
+def write_report(found: Report, path: Path) -> tuple[Path, ...]:
     """Write a report as CSV, or as XLSX by the name of the file; never over a file there.
 
-    Raises CatalogueProblem for another kind of file or one that is there, FileTrouble where it
-    cannot be written.
+    A file of CSV holds one table, so what is unsold stands in a second beside it, named
+    `...-unsold.csv`. Gives the files written. Raises CatalogueProblem for another kind of file or
+    one that is there, FileTrouble where it cannot be written; then none is left.
     """
     kind = path.suffix.casefold()
     if kind not in (".csv", ".xlsx"):
         raise CatalogueProblem(f"{path}: name a file that ends in .csv or .xlsx")
-    data = report_bytes(found, kind)
+    files = {path: report_bytes(found, kind)}
+    if kind == ".csv" and _has_stock(found):
+        files[path.with_name(f"{path.stem}-unsold{path.suffix}")] = stock_bytes(found)
+    written: list[Path] = []
+    try:
+        for file, data in files.items():
+            _write_new(file, data)
+            written.append(file)
+    except CatalogueProblem:
+        for file in written:
+            file.unlink(missing_ok=True)
+        raise
+    return tuple(written)
+
+
+def _has_stock(found: Report) -> bool:
+    return bool(found.stock or found.unpriced)
+
+
+def _write_new(path: Path, data: bytes) -> None:
     try:
         with open_private(path, "xb") as handle:
             handle.write(data)
@@ -196,15 +220,18 @@ def write_report(found: Report, path: Path) -> None:
 
 
 def report_bytes(found: Report, kind: str) -> bytes:
-    """A report as a file: `.csv` (RFC 4180), or else a workbook with a chart."""
-    return _csv(found) if kind == ".csv" else _xlsx(found)
+    """A report as a file: `.csv` (RFC 4180), its lines alone, or else a workbook with a chart."""
+    return _csv(table_of(found)) if kind == ".csv" else _xlsx(found)
 
 
-def _csv(found: Report) -> bytes:
+def stock_bytes(found: Report) -> bytes:
+    """What is unsold as CSV (RFC 4180)."""
+    return _csv(stock_rows(found))
+
+
+def _csv(table: list[list[Any]]) -> bytes:
     out = io.StringIO()
-    writer = csv.writer(out)
-    tables = (_written_out(table_of(found)), _written_out(stock_rows(found)))
-    writer.writerows([*tables[0], [], *tables[1], [], [CAUTION]])
+    csv.writer(out).writerows(_written_out(table))
     return out.getvalue().encode()
 
 
@@ -238,8 +265,18 @@ def _as_amounts(sheet: Any) -> None:
                 cell.number_format = f"#,##0.{'0' * places}" if places else "#,##0"
 
 
+def _readable(sheet: Any) -> None:
+    """Let the headings stay in view, and each column be as wide as what it holds."""
+    sheet.freeze_panes = "A2"
+    for column in sheet.iter_cols():
+        longest = max(len(str(cell.value)) for cell in column if cell.value is not None)
+        sheet.column_dimensions[column[0].column_letter].width = min(40, longest + 3)
+
+
 def _xlsx(found: Report) -> bytes:
-    """A workbook of two sheets, sums of money as numbers, with a chart of net by group."""
+    """A workbook, a table on each sheet: the lines, what is unsold, a chart of net by group, and
+    what the sums are. Sums of money are numbers.
+    """
     from openpyxl import Workbook
     from openpyxl.chart import BarChart, Reference
 
@@ -250,6 +287,12 @@ def _xlsx(found: Report) -> bytes:
         sheet.append(row)
     _as_amounts(sheet)
     last = len(found.lines) + 1
+    _readable(sheet)
+    stock: Any = book.create_sheet("unsold")
+    for row in stock_rows(found):
+        stock.append(row)
+    _as_amounts(stock)
+    _readable(stock)
     if found.lines:
         chart = BarChart()
         chart.title = f"net by {found.by}"
@@ -258,12 +301,10 @@ def _xlsx(found: Report) -> bytes:
             Reference(sheet, min_col=net, min_row=1, max_row=last), titles_from_data=True
         )
         chart.set_categories(Reference(sheet, min_col=1, max_col=2, min_row=2, max_row=last))
-        sheet.add_chart(chart, f"A{last + 4}")
-    sheet.cell(row=last + 2, column=1, value=CAUTION)
-    stock: Any = book.create_sheet("unsold")
-    for row in stock_rows(found):
-        stock.append(row)
-    _as_amounts(stock)
+        book.create_sheet("chart").add_chart(chart, "A1")
+    about: Any = book.create_sheet("about")
+    for text in (CAUTION, AS_IT_HAPPENED):
+        about.append([text])
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()

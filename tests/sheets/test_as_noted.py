@@ -29,6 +29,9 @@ from markrules.sheets.listing import listing
             "Set of necklace, bracelet and clip earrings",
         ),
         ("parure: necklace, brooch, earrings, gold tone", "Parure of necklace, brooch and ear"),
+        ("cufflinks and tie clip set, goldtone", "Cufflinks and tie clip set, goldtone"),
+        ("cufflinks with matching tie bar", "Cufflinks with matching tie bar"),
+        ("clip earrings, hinge bent", "Clip earrings"),
     ],
 )
 def test_a_title_calls_the_piece_what_the_note_calls_it(
@@ -53,7 +56,7 @@ def test_a_title_calls_the_piece_what_the_note_calls_it(
             "brooch, rhinestones, stone missing on the left, scratches",
             "Stone missing on the left. Scratches.",
         ),
-        ("Gold Tone Brooch - Faux Pearls, One Missing", "One missing."),
+        ("Gold Tone Brooch - Faux Pearls, One Missing", "One of the faux pearls missing."),
     ],
 )
 def test_a_flaw_is_told_first_hand(make_matter: Any, note: str, condition: str) -> None:
@@ -132,7 +135,7 @@ def test_the_years_of_head_and_foot_do_not_contradict(make_matter: Any) -> None:
 @every_case(
     ("note", "words", "in_full"),
     [
-        ("two of the stones missing, dull", "stones missing", "stones missing"),
+        ("two of the stones missing, dull", "stones missing", "two of the stones missing"),
         ("2 stones missing, dull", "stones missing", "2 stones missing"),
         (
             "a few stones missing at the very back of it here and there",

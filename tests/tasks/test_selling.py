@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from shipped_base import shipped_reader
 from together import every_case
 
-from markrules.appraisal.accounts import Books, costs_of, report
+from markrules.appraisal.accounts import AccountLine, Books, costs_of, report
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.catalogue.records import Acquisition, Piece, Sale
 from markrules.catalogue.store import Catalogue
@@ -205,23 +205,75 @@ def test_a_report_adds_up_and_is_written(
     catalogue.money.take_return(sale.id)
     for by in ("box", "month", "year", "venue"):
         found = accounts(catalogue, by, (4, 6))  # type: ignore[arg-type]
-        assert sum(line.taken for line in found.lines) == 4000
+        assert sum(line.taken for line in found.lines) == 8000
+        assert sum(line.refunded for line in found.lines) == 4000
         # the fee of what came back stays a cost
         assert sum(line.net for line in found.lines) == 4000 - 500 - 500 - 300
     (stock,) = accounts(catalogue, "box").stock
     assert (stock.pieces, stock.cost) == (2, 600)
     years = accounts(catalogue, "year", (4, 6)).lines
-    assert [line.group for line in years] == ["2023/24", "2024/25"]
+    assert [line.group for line in years][:2] == ["2023/24", "2024/25"]
 
-    write_report(found, tmp_path / "r.csv")
-    rows = list(csv.reader(io.StringIO((tmp_path / "r.csv").read_text())))
-    assert rows[1][rows[0].index("net")] == "27.00"
-    assert "no tax advice" in rows[-1][0]
+    lines, unsold = write_report(found, tmp_path / "r.csv")
+    (row,) = csv.DictReader(io.StringIO(lines.read_text()))
+    assert (row["net"], row["refunded"]) == ("27.00", "40.00")
+    stock = list(csv.DictReader(io.StringIO(unsold.read_text())))
+    assert stock[-1] == {"currency": "EUR", "unsold for": "all", "pieces": "2", "at cost": "6.00"}
     write_report(found, tmp_path / "r.xlsx")
-    sheet = openpyxl.load_workbook(tmp_path / "r.xlsx").worksheets[0]
-    assert sheet.cell(2, 9).value == 27
+    book = openpyxl.load_workbook(tmp_path / "r.xlsx")
+    assert book.sheetnames == ["by venue", "unsold", "chart", "about"]
+    heads = [cell.value for cell in book["by venue"][1]]
+    assert [cell.value for cell in book["by venue"][2]][heads.index("net")] == 27
+    assert book["by venue"].max_row == len(found.lines) + 1  # a table, and nothing beneath it
+    assert "no tax advice" in book["about"]["A1"].value
     with pytest.raises(CatalogueProblem):
         write_report(found, tmp_path / "r.csv")
+
+
+def test_no_report_is_left_of_two_files_where_one_is_there(
+    catalogue: Catalogue, readings: ReadPieces, tmp_path: Path
+) -> None:
+    catalogue.money.record_acquisition(
+        catalogue.boxes.named("invented tin"), when="2024-04-05", cost_minor=900, currency="EUR"
+    )
+    (tmp_path / "r-unsold.csv").write_text("mine")
+
+    with pytest.raises(CatalogueProblem, match="r-unsold"):
+        write_report(accounts(catalogue, "box"), tmp_path / "r.csv")
+    assert not (tmp_path / "r.csv").exists()
+    assert (tmp_path / "r-unsold.csv").read_text() == "mine"
+
+
+def test_a_return_counts_when_it_came_back() -> None:
+    """A year once told stays as it was: by hand, 70 with its postage, cost 9, fee 7, postage 3."""
+    there = (Piece(1, "a", 1, 1, "", "", "", None, "", ""),)
+    sale = Sale(1, 1, "2024-12-20", 6500, "GBP", "", "", None, None, "", None, "", "")
+    sale = replace(sale, fees_minor=700, postage_minor=300, paid_postage_minor=500)
+    bought = (Acquisition(1, None, 1, "2024-06-01", "", "", 900, "GBP", ""),)
+    today = datetime.date(2025, 6, 1)
+
+    def years(*sales: Sale) -> dict[str, AccountLine]:
+        found = report(Books(there, {1: "tin"}, bought, sales), "year", today).lines
+        return {line.group: line for line in found}
+
+    back = replace(sale, returned="2025-01-10")
+    before, after = years(sale), years(back)
+    assert before["2024"].net == 7000 - 700 - 300 - 900
+    assert replace(after["2024"], days=202) == before["2024"]
+    assert (after["2025"].sold, after["2025"].returned, after["2025"].refunded) == (0, 1, 7000)
+    assert (after["2025"].cost, after["2025"].net) == (-900, 900 - 7000)
+    # Sold again, it has cost what it cost once; the fees of the first sale stay spent.
+    again = years(back, replace(sale, id=2, when="2025-03-01"))
+    assert (again["2025"].cost, again["2025"].net) == (0, -700 - 300)
+    assert sum(line.cost for line in again.values()) == 900
+    for by in ("box", "venue"):
+        (line,) = report(
+            Books(there, {1: "tin"}, (), (back,)),
+            by,
+            today,  # type: ignore[arg-type]
+        ).lines
+        assert (line.taken, line.refunded, line.net) == (7000, 7000, -1000)
+        assert line.without_cost == 0
 
 
 @given(

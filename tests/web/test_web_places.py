@@ -189,8 +189,15 @@ def test_the_report_is_the_commands(served: Served, visitor: Visitor) -> None:
     rows = table.text.splitlines()
     assert rows[0].split(",")[:2] == ["group", "currency"]
     for number, line in enumerate(lines, 1):
-        assert rows[number].split(",")[:3] == [line["group"], line["currency"], str(line["bought"])]
-    assert len(book.worksheets[0]._charts) == 1
+        assert rows[number].split(",")[:3] == [
+            line["group"],
+            line["currency"],
+            f"{line['bought']:.2f}",
+        ]
+    assert len(book["chart"]._charts) == 1
+    unsold = visitor.get("/unsold.csv").text.splitlines()
+    assert unsold[0] == "currency,unsold for,pieces,at cost"
+    assert len(rows) == len(lines) + 1  # one table in a file
     page = visitor.get("/report?by=month").text
     assert page.count('<svg class="net') >= len(lines)
     assert "no tax advice" in page

@@ -6,11 +6,11 @@ from typing import get_args
 
 from starlette.responses import Response
 
-from markrules.appraisal.accounts import AccountLine, By, Report
+from markrules.appraisal.accounts import AS_IT_HAPPENED, AccountLine, By, Report
 from markrules.catalogue.amounts import decimals_of, parse_price, show_price
 from markrules.catalogue.problems import CatalogueProblem
 from markrules.frozen import dataclass
-from markrules.tasks.accounting import accounts, report_bytes, starts_of, stock_table
+from markrules.tasks.accounting import accounts, report_bytes, starts_of, stock_bytes, stock_table
 from markrules.tasks.selling import sell, terms_said
 from markrules.web.desk import Refused, Visit
 
@@ -154,6 +154,7 @@ def report_page(visit: Visit) -> Response:
         stock=stock,
         stock_head=head,
         unpriced=found.unpriced,
+        as_it_happened=AS_IT_HAPPENED,
         show_price=show_price,
         decimals_of=decimals_of,
     )
@@ -166,8 +167,18 @@ def report_file(visit: Visit) -> Response:
     if kind not in KINDS:
         raise Refused(404, "A report is written as .csv or .xlsx.")
     data = report_bytes(accounts(visit.catalogue, by, starts), kind)
-    headers = {"content-disposition": f'attachment; filename="bought-and-sold-by-{by}{kind}"'}
-    return Response(data, media_type=KINDS[kind], headers=headers)
+    return _as_file(data, f"bought-and-sold-by-{by}{kind}", KINDS[kind])
+
+
+def unsold_file(visit: Visit) -> Response:
+    """What is unsold as a table of its own: a file of CSV holds one."""
+    data = stock_bytes(accounts(visit.catalogue, "month"))
+    return _as_file(data, "unsold.csv", KINDS[".csv"])
+
+
+def _as_file(data: bytes, name: str, media_type: str) -> Response:
+    headers = {"content-disposition": f'attachment; filename="{name}"'}
+    return Response(data, media_type=media_type, headers=headers)
 
 
 def _asked(visit: Visit) -> tuple[By, tuple[int, int], str]:
@@ -202,4 +213,5 @@ ROUTES = (
     ("POST", "/purchase/cost", cost),
     ("GET", "/report", report_page),
     ("GET", "/report.{kind}", report_file),
+    ("GET", "/unsold.csv", unsold_file),
 )
