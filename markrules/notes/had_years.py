@@ -13,7 +13,7 @@ from markrules.notes.matching import Matched
 from markrules.notes.tokens import Tokens
 from markrules.notes.vocabulary import Vocabulary
 
-_DECADES = {
+DECADES = {
     word: 1920 + 10 * place
     for place, word in enumerate(
         ("twenties", "thirties", "forties", "fifties", "sixties", "seventies", "eighties")
@@ -49,8 +49,8 @@ def with_years_of_having(vocabulary: Vocabulary, tokens: Tokens, found: Matched)
 def _years(tokens: Tokens, at: int) -> WrittenYears | None:
     """The years that a word is where it stands behind `in`, or `in the`."""
     word, before = tokens.raw(at).lower(), tokens.folded[at - 1] if at else ""
-    if word in _DECADES and before in ("the", "in", "early", "late", "mid"):
-        return WrittenYears(at + 1, _DECADES[word], _DECADES[word] + 9, False)
+    if word in DECADES and before in ("the", "in", "early", "late", "mid"):
+        return WrittenYears(at + 1, DECADES[word], DECADES[word] + 9, False)
     if len(word) == 2 and word.isascii() and word.isdigit() and before == "in":
         behind = tokens.folded[at + 1] if at + 1 < len(tokens) else ""
         if int(word) >= _LEAST_FIGURES and behind in _BEHIND_A_YEAR:

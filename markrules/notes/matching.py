@@ -531,6 +531,8 @@ def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
 
         years = years_told(vocabulary, tokens, index)
         measure = measure_at(vocabulary, tokens, index)
+        if measure is not None and _leads_to_a_year(vocabulary, tokens, measure.end):
+            measure = None
         if measure is not None and measure.end > max(
             found[0] if found else 0, years.end if years else 0
         ):
@@ -540,6 +542,15 @@ def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
     if found is not None:
         return Item(index, found[0], found[1])
     return _compound(vocabulary, tokens, index)
+
+
+def _leads_to_a_year(vocabulary: Vocabulary, tokens: Tokens, end: int) -> bool:
+    """Whether the last word of a measure is no inch but leads to a year: `was 18 in 1961`."""
+    from markrules.notes.quantities import years_told
+
+    if end >= len(tokens) or tokens.folded[end - 1] != "in" or not tokens.numeric[end]:
+        return False
+    return years_told(vocabulary, tokens, end) is not None
 
 
 def _not_past_a_piece(

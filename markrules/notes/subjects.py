@@ -14,6 +14,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from markrules.notes.clauses import NEAR, Clause, Clauses
+from markrules.notes.had_years import DECADES
 from markrules.notes.subject_words import (
     ABLE,
     ADDS,
@@ -39,6 +40,8 @@ if TYPE_CHECKING:
     from markrules.notes.vocabulary import Vocabulary
 
 PIECE, PERSON, OUTSIDE, OTHER = "piece", "person", "outside", "other"
+WHEN = "when"
+"""Begins a clause that tells the time of the one before it."""
 
 
 def of_other_subjects(
@@ -444,7 +447,7 @@ class _SubjectReader:
         else:
             return None
         plains = [word.plain for word in words[place : clause.end]]
-        if not self.words.tells.isdisjoint(plains) or any(map(YEAR.fullmatch, plains)):
+        if not self.words.tells.isdisjoint(plains) or any(map(_is_year, plains)):
             return None
         return None if self._is_again(words, place, clause.end, strictly=True) else place
 
@@ -474,7 +477,9 @@ class _SubjectReader:
         if introduces:
             return None
         if not self._is_again(words, main, clause.end, strictly=False):
-            dated = self.goes_on and any(YEAR.fullmatch(words[at].plain) for at in behind)
+            near = range(max(clause.first - 1, 0), clause.first + 1)
+            of_a_time = any(words[at].plain == WHEN for at in near)  # when she was 18 in 1961
+            dated = (self.goes_on or of_a_time) and any(_is_year(words[at].plain) for at in behind)
             return None if dated else clause.first  # of whose it was: she died 1931
         return self._place_behind(words, main, clause.end)
 
@@ -553,8 +558,16 @@ class _SubjectReader:
         for at in range(first + 1, end - 1):
             if words[at].plain in AGAIN and words[at + 1].plain in self.words.where:
                 rest = [word.plain for word in words[at + 1 : end]]
-                told = any(word[:1].isdigit() or word in self.words.tells for word in rest)
+                told = any(_is_number(word) or word in self.words.tells for word in rest)
                 again = "with" in rest and not shown
                 again = again or self._is_again(words, at + 1, end, strictly=False)
                 return None if told or again else at + 1
         return None
+
+
+def _is_year(word: str) -> bool:
+    return word in DECADES or YEAR.fullmatch(word) is not None
+
+
+def _is_number(word: str) -> bool:
+    return word in DECADES or word[:1].isdigit()

@@ -23,6 +23,16 @@ GIVEN = {
     "necklace, gran had this when she married in 1938": ("given-year", 1938),
     "necklace, wedding gift in the late sixties": ("given-year", 1969),
     "gold tone necklace, worn in 1985": ("given-year", 1985),
+    "necklace, my mum wore it in the eighties": ("given-year", 1989),
+    "necklace, I wore this to school dances in the 60s": ("given-year", 1969),
+    "necklace, worn by my mother during the 1940s": ("given-year", 1949),
+    "necklace given to me for Christmas 1978": ("given-year", 1978),
+    "she got this necklace when she was 18 in 1961": ("given-year", 1961),
+    "necklace, my mother got it for her 21st, in 1953": ("given-year", 1953),
+    "dad gave mum this necklace on their engagement in 1951": ("given-year", 1951),
+    "bought on our honeymoon, 1968, gold tone necklace": ("given-year", 1968),
+    "necklace, came back from India in 1936 with my grandfather": ("had-year", 1936),
+    "necklace, bought new from a shop in Leeds about 1975": ("new-in-year", 1975),
     "necklace, bought new in 1985": ("new-in-year", 1985),
 }
 
