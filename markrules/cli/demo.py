@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -38,10 +39,13 @@ def command(piece: str, as_json: bool, rule_folders: tuple[Path, ...]) -> None:
 
     The box, its pieces and their stories are invented; the knowledge is not.
     """
+    rows = demo_rows()
+    if piece not in {row["id"] for row in rows}:
+        span = f"{rows[0]['id']} to {rows[-1]['id']}"
+        raise click.UsageError(f"the demo box has no piece {piece}; it has {span}")
     reader = open_reader(rule_folders)
-    box = demo_box(reader)
-    if piece not in {row["id"] for row, _ in box}:
-        raise click.UsageError(f"the demo box has no piece {piece}; it has {_ids(box)}")
+    # What to look at next takes as long as the rest, and a table has no room for it.
+    box = [(row, _read(reader, row, looks=as_json or row["id"] == piece)) for row in rows]
     if as_json:
         write_json([{"id": row["id"], **reading_data(reading)} for row, reading in box], "demo")
         return
@@ -55,10 +59,20 @@ def command(piece: str, as_json: bool, rule_folders: tuple[Path, ...]) -> None:
     show(reading_page(reader, reading, width))
 
 
+def demo_rows() -> list[dict[str, str]]:
+    """The rows of the demo box, with what was invented of each piece."""
+    return [line.data for line in lines_of(demo_folder() / "box.csv") if line.data is not None]
+
+
 def demo_box(reader: Reader) -> list[tuple[dict[str, str], Reading]]:
     """Each row of the demo box with its reading; the reading sees the note alone."""
-    rows = [line.data for line in lines_of(demo_folder() / "box.csv") if line.data is not None]
-    return [(row, reader.read(Request(note=row["note"]))) for row in rows]
+    return [(row, _read(reader, row, looks=True)) for row in demo_rows()]
+
+
+def _read(reader: Reader, row: dict[str, str], *, looks: bool) -> Reading:
+    """What is read of a row: with what to look at next, or without."""
+    request = Request(note=row["note"])
+    return reader.read(request if looks else replace(request, next_looks=0))
 
 
 def table(box: list[tuple[dict[str, str], Reading]], width: int) -> list[str]:
@@ -89,7 +103,3 @@ def _maker(reading: Reading) -> str:
     if first is None or not first.maker or first.probability < 0.5:
         return ""
     return f"{percent(first.probability)} {first.title}"
-
-
-def _ids(box: list[tuple[dict[str, str], Reading]]) -> str:
-    return f"{box[0][0]['id']} to {box[-1][0]['id']}"

@@ -7,6 +7,7 @@ A cache file holds the problems and, for each kind of entry, the entries as part
 from __future__ import annotations
 
 import contextlib
+import os
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -19,13 +20,14 @@ from markrules.knowledge.kept_parts import as_json, from_json, opened, together
 from markrules.knowledge.lazy import DAMAGE, LazyEntries
 from markrules.knowledge.own_files import OwnFile, blake2b, of_part, write_whole
 from markrules.knowledge.texts import RuleText, fingerprint
-from markrules.knowledge.workings import Workings
+from markrules.knowledge.workings import KEY_SHOWN, Workings
 from markrules.language.grammar_sources import grammar_sources
 from markrules.language.problems import Problem
 
 MAGIC = "markrules knowledge 4"
 PROBLEMS = "problems"
-MOST_FILES = 8  # older ones are taken away: one stays for each set of folders in use
+MOST_FILES = 8
+"""One for each set of folders in use: of more, those that were not used for longest go."""
 MOST_WORKINGS = 1024
 
 
@@ -37,7 +39,7 @@ class Cache:
         self._files = [text.file for text in texts]
         self._key = _key(texts)
         self._folder = folder
-        self._path = folder / f"knowledge-{self._key[:24]}.json"
+        self._path = folder / f"knowledge-{self._key[:KEY_SHOWN]}.json"
 
     def read(
         self, version: str, loaded_from: tuple[str, ...], rescue: Callable[[], KnowledgeBase]
@@ -68,6 +70,8 @@ class Cache:
             }
         except (OSError, *DAMAGE):
             return None
+        with contextlib.suppress(OSError):  # the folder may be another's to write
+            os.utime(self._path)  # used now: see `_tidy`
         base = KnowledgeBase(version=version, loaded_from=loaded_from, **kinds)
         return base.keeping(self.workings()), problems
 
@@ -89,10 +93,18 @@ class Cache:
             self._tidy()
 
     def _tidy(self) -> None:
-        for pattern, most in (("knowledge-*.json", MOST_FILES), ("*.working", MOST_WORKINGS)):
-            kept = sorted(self._folder.glob(pattern), key=lambda path: path.stat().st_mtime_ns)
-            for path in kept[:-most]:
-                path.unlink(missing_ok=True)
+        """Take away what was not used for longest, and first what follows from rules that went."""
+        used = {path: path.stat().st_mtime_ns for path in self._folder.glob("knowledge-*.json")}
+        kept = sorted(used, key=used.__getitem__)
+        for path in kept[:-MOST_FILES]:
+            path.unlink(missing_ok=True)
+        by_key = {path.stem.removeprefix("knowledge-"): used[path] for path in kept[-MOST_FILES:]}
+        times = {
+            path: (by_key.get(path.name[:KEY_SHOWN], 0), path.stat().st_mtime_ns)
+            for path in self._folder.glob("*.working")
+        }
+        for path in sorted(times, key=times.__getitem__)[:-MOST_WORKINGS]:
+            path.unlink(missing_ok=True)
 
 
 class _Rescue:

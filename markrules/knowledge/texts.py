@@ -46,7 +46,8 @@ def read_texts(
     """Every `*.rules` file below the folders, sorted by folder and name.
 
     A folder named twice, or inside another, gives its files once. A file that cannot be
-    read becomes a problem. A file that is as it was when last seen is not read.
+    read becomes a problem. A file that is as it was when last seen is not read. One that says
+    nothing is left out: who has taken out all rules of one's own has those that are shipped.
     """
     texts: list[RuleText] = []
     problems: list[Problem] = []
@@ -65,6 +66,8 @@ def read_texts(
                 content = None
                 if digest is None or status.st_size > LARGEST_TOTAL - total:
                     content = _content(path, status, LARGEST_TOTAL - total)
+                    if _says_nothing(content):
+                        content = b""
                     digest = blake2b(content, digest_size=32).digest()
                     if seen_before is not None:
                         seen_before.add(path, status, digest)
@@ -72,8 +75,21 @@ def read_texts(
                 problems.append(_unreadable(path, error.strerror or str(error)))
             else:
                 total += status.st_size if content is None else len(content)
-                texts.append(RuleText(number, name.replace(os.sep, "/"), path, content, digest))
+                if digest != _NOTHING:
+                    below = name.replace(os.sep, "/")
+                    texts.append(RuleText(number, below, path, content, digest))
     return texts, problems
+
+
+_NOTHING = blake2b(b"", digest_size=32).digest()
+
+
+def _says_nothing(content: bytes) -> bool:
+    """Whether a file holds plain remarks and empty lines alone, in which nothing can be wrong."""
+    if not content.isascii():
+        return False
+    lines = content.decode("ascii").split("\n")
+    return all(not line or (line[0] == "#" and line.isprintable()) for line in lines)
 
 
 def _content(path: str, status: os.stat_result, room: int) -> bytes:

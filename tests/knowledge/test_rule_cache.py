@@ -276,6 +276,20 @@ def test_old_files_do_not_pile_up(rules: Path, kept: Path) -> None:
     assert len(list(kept.glob("knowledge-*.json"))) == cache_module.MOST_FILES
 
 
+def test_rules_that_are_in_use_stay_however_many_others_are_tried(rules: Path, kept: Path) -> None:
+    other = rules.parent / "own"
+    other.mkdir()
+    load([rules], cache_folder=kept)
+    (in_use,) = kept.glob("knowledge-*.json")
+    for number in range(cache_module.MOST_FILES + 4):
+        (other / "b.rules").write_text(f"piece p{number}\n", encoding="utf-8")
+        load([rules, other], cache_folder=kept)
+        assert in_use.exists()
+        load([rules], cache_folder=kept)
+
+    assert len(list(kept.glob("knowledge-*.json"))) == cache_module.MOST_FILES
+
+
 def test_the_codec_says_so_when_a_field_is_of_a_type_it_does_not_know() -> None:
     with pytest.raises(NotImplementedError, match="no way to write"):
         Encoder([])._way("frozenset[str]")

@@ -122,3 +122,25 @@ def test_a_warm_start_reads_no_rules_and_a_change_is_seen(
 
 def _refuse(*_: object) -> None:
     raise AssertionError("read")
+
+
+def test_a_file_of_remarks_alone_is_no_part_of_the_rules(rules: Path, tmp_path: Path) -> None:
+    """Nor when it is seen again; but what could be wrong in a remark is still to be told."""
+    told = {
+        "empty": b"",
+        "remarks": b"# Nothing yet.\n\n# Still nothing.\n",
+        "other-signs": "# Noch nichts für mich.\n".encode(),
+        "control": b"# \x1b[2J\n",
+        "no-text": b"# \xff\n",
+        "rule": b"# One.\npiece x\n",
+    }
+    for name, content in told.items():
+        (rules / f"{name}.rules").write_bytes(content)
+    for _ in range(2):
+        before = SeenFiles(tmp_path)
+        found, problems = read_texts([rules], before)
+        before.keep()
+
+        names = ["a.rules", "control.rules", "no-text.rules", "other-signs.rules", "rule.rules"]
+        assert [each.name for each in found] == names
+        assert problems == []

@@ -18,6 +18,9 @@ from markrules.knowledge.places import cache_folder, shipped_rules
 from markrules.reading.reader import Reader
 from markrules.tasks.own_makers import OwnMaker, add_maker
 
+NOVAK = {"name": "Novak Studio", "mark": "NOVAK", "years": "1950-1970", "country": "USA"}
+"""The same maker in each test: rules that are new take seconds to be worked out."""
+
 
 def test_an_unlisted_mark_is_told_with_the_nearest(visitor: Visitor) -> None:
     piece = visitor.start_box("nearly listed", "brooch, marked TRIFARY")[0]
@@ -41,9 +44,8 @@ def test_the_form_writes_the_maker_and_the_piece_is_read_again(
 ) -> None:
     visitor = adding.visitor()
     piece = visitor.start_box("known", "brooch, marked NOVAK")[0]
-    filled = {"name": "Novak Studio", "mark": "NOVAK", "years": "1950-1970", "country": "USA"}
-    bad = visitor.post(f"{piece}/know-maker", {**filled, "years": "soon"})
-    visitor.post(f"{piece}/know-maker", filled)
+    bad = visitor.post(f"{piece}/know-maker", {**NOVAK, "years": "soon"})
+    visitor.post(f"{piece}/know-maker", NOVAK)
     known = visitor.get(piece).text
     visitor.post(f"{piece}/forget-maker", {"entry": "novak-studio"})
     again = visitor.get(piece).text
@@ -84,7 +86,7 @@ def test_an_undo_takes_the_maker_out_before_any_step(adding: Served, own: Path) 
     """The step before it is that the piece was entered: an undo would take the piece away."""
     visitor = adding.visitor()
     piece = visitor.start_box("undone", "brooch, marked NOVAK")[0]
-    visitor.post(f"{piece}/know-maker", {"name": "Novak Studio", "mark": "NOVAK"})
+    visitor.post(f"{piece}/know-maker", NOVAK)
     listed = visitor.get("/past").text
     undone = visitor.post("/undo", {"back": piece}).text
     held = (own / "own-makers.rules").read_text(encoding="utf-8")
@@ -96,7 +98,7 @@ def test_an_undo_takes_the_maker_out_before_any_step(adding: Served, own: Path) 
     assert visitor.get(piece).status_code == 200
     assert "novak studio" not in visitor.get("/past").text
 
-    visitor.post(f"{piece}/know-maker", {"name": "Novak Studio", "mark": "NOVAK"})
+    visitor.post(f"{piece}/know-maker", NOVAK)
     visitor.post(f"{piece}/see", {"words": "rollover catch"})
     later = visitor.post("/undo", {"back": piece}).text
     assert "Taken back: " in later
