@@ -8,7 +8,7 @@ from math import log
 from typing import TYPE_CHECKING
 
 from markrules.frozen import dataclass
-from markrules.knowledge.base import Chance, KnowledgeBase
+from markrules.knowledge.base import Chance, KnowledgeBase, Several
 from markrules.marks.divisions import DivisionRates
 from markrules.marks.entries import MarkEntry
 from markrules.marks.letters import letter_case
@@ -26,7 +26,9 @@ class ContextRates:
 
     `beside_read`: a phrase recorded with this mark, when it stands there; `beside_unread`: it is
     not in the reading; `beside_other`, times its general share: a phrase not recorded with it.
-    `words_alone`: a maker's piece bears only words that anyone's may bear. `lines_agree`: as many
+    `beside_initials`: a phrase stands so many times as often beside two or three letters of a maker
+    in no list as beside its longer marks. `words_alone`: a maker's piece bears only words that
+    anyone's may bear. `lines_agree`: as many
     lines were read as the mark has; `case_agrees`: capitals and small letters stand as they were
     written down; `unlisted_agrees`: the same of a mark in no list. `described_right`: a word of the
     description is in the mark's record; times its general share `described_wrong`: the record says
@@ -36,6 +38,7 @@ class ContextRates:
     beside_read: Chance
     beside_unread: Chance
     beside_other: Chance
+    beside_initials: Several
     words_alone: Chance
     lines_agree: Chance
     case_agrees: Chance
@@ -94,10 +97,19 @@ class ContextModel:
 
     def unknown(self, variant: ReadingVariant) -> float:
         """The same for a mark that is in no list."""
-        total = sum(log(self.words.share(phrase)) for phrase in variant.beside)
+        often = self.rates.beside_initials if variant.initials else 1.0
+        usual = self.rates.beside_read  # no word is likelier than where it is on record
+        total = sum(log(min(often * self.words.share(each), usual)) for each in variant.beside)
         seen = (variant.lines > 1) + bool(variant.case)
         total += seen * log(self.rates.unlisted_agrees)
-        return total + sum(log(self._share(word)) for word in self.described(variant))
+        return total + sum(log(self._unlisted(variant, word)) for word in self.described(variant))
+
+    def _unlisted(self, variant: ReadingVariant, word: str) -> float:
+        """P(the word describes a mark in no list). Of two or three letters it may tell nothing more
+        than they do (`initials`): it is as common as it is among the listed marks of so many.
+        """
+        known = self.descriptions.of_initials if variant.initials else {}
+        return max(self._share(word), known.get(word, 0.0))
 
     def words_of_anyone(self, phrases: frozenset[str]) -> float:
         """The natural log of P(these words and no maker's letters | a mark in no list)."""

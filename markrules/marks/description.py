@@ -10,6 +10,7 @@ from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Feature
 from markrules.marks.entries import MarkEntry
 from markrules.marks.letters import folded
+from markrules.marks.reading_variants import INITIALS
 
 _WORD = re.compile(r"[^\W_]{3,}")
 KINDS = ("form", "method", "symbol", "country", "place")
@@ -20,12 +21,14 @@ class Descriptions:
     """The words by which marks are described.
 
     `kinds` tells for a word which kinds of record use it, `shares` the share of marks that it
-    is recorded for. `methods` holds, for a method or form, the words that the rules use for it.
+    is recorded for, `of_initials` the share of the marks of two and three letters. `methods` holds,
+    for a method or form, the words that the rules use for it.
     """
 
     kinds: Mapping[str, frozenset[str]]
     shares: Mapping[str, float]
     methods: Mapping[str, frozenset[str]]
+    of_initials: Mapping[str, float]
 
     @staticmethod
     def words_in(text: str) -> frozenset[str]:
@@ -55,6 +58,10 @@ def descriptions(entries: Iterable[MarkEntry], base: KnowledgeBase | None) -> De
     methods = _synonyms(recorded, base.features.values()) if base is not None else {}
     kinds: dict[str, set[str]] = {}
     counts: dict[str, int] = {}
+    short: dict[str, int] = {}
+    for word in sorted(_never_by_makers(base)) if base is not None else ():
+        kinds[word] = {"method"}
+        counts[word] = 0
     for entry in listed:
         for kind in KINDS:
             text = getattr(entry, kind)
@@ -62,10 +69,25 @@ def descriptions(entries: Iterable[MarkEntry], base: KnowledgeBase | None) -> De
                 for word in Descriptions.words_in(text) | methods.get(text, frozenset()):
                     kinds.setdefault(word, set()).add(kind)
                     counts[word] = counts.get(word, 0) + 1
+                    if len(entry.own) in INITIALS:
+                        short[word] = short.get(word, 0) + 1
+    initials = sum(len(entry.own) in INITIALS for entry in listed)
     return Descriptions(
         {word: frozenset(each) for word, each in kinds.items()},
         {word: count / (len(listed) + 1) for word, count in counts.items()},
         methods,
+        {word: count / (initials + 1) for word, count in short.items()},
+    )
+
+
+def _never_by_makers(base: KnowledgeBase) -> frozenset[str]:
+    """Words for ways of marking that makers seldom used (`scratched`), as the rules have them."""
+    return frozenset(
+        word
+        for wording in base.wordings.values()
+        if wording.role == "no-makers-way"
+        for text in wording.words
+        for word in Descriptions.words_in(text)
     )
 
 

@@ -10,6 +10,9 @@ from markrules.marks.letters import letter_case
 from markrules.marks.reading_syntax import Cell, CellRun, MarkQuery, read_text
 from markrules.marks.vocabulary import MarkWords
 
+INITIALS = (2, 3)
+"""Letters of a mark that are taken for initials: one may be a mark of anything."""
+
 
 @dataclass(frozen=True, slots=True)
 class ReadingVariant:
@@ -57,6 +60,11 @@ class ReadingVariant:
         if any(len(cell.letters) != 1 or cell.letters[0][1] != 1 for cell in self.cells):
             return ""
         return "".join(cell.letters[0][0] for cell in self.cells)
+
+    @property
+    def initials(self) -> bool:
+        """Whether it is two or three letters, all of them read, as initials are."""
+        return len(self.plain) in INITIALS and self.plain.isalpha()
 
     def fits(self, own: bool, words_only: bool, same: bool) -> bool:
         """Whether to compare with a mark's own letters (`own`) or with all of its letters."""

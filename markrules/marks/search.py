@@ -367,7 +367,7 @@ class MarkSearch:
         name = unlisted_log_likelihood(
             self.names, wear, made, words, self.words.in_many_names, self.words.further
         )
-        shared = self._initials_share * shared_initials(wear, made, words)
+        shared = self._initials_share * shared_initials(self.names, wear, made, words)
         return log(exp(name) + shared) if shared else name
 
     def _try(

@@ -32,7 +32,9 @@ class UnlistedShares:
     of those, the ones of so many letters. `another_word`: a further word follows a word. `pairs`:
     of so many pairs of letters, were all alike common, one is a maker's; two makers that sign with
     two letters sign with the same two as often; `partner_pairs`: the same of two letters with `&`
-    between them, and `partners`: how many of the makers that sign with two letters do so. `usual`:
+    between them, and `partners`: how many of the makers that sign with two letters do so.
+    `named_initials`: of initials, the letters that are met as often as names begin with them; the
+    others are met alike. `usual`:
     of the words of a name of several words, those of which many names are made. `usual_names`: of
     the words that are no initials, those that are surnames and given names, each as often as people
     bear it. `other_script`: the share of words in letters other than Latin ones, and
@@ -48,6 +50,7 @@ class UnlistedShares:
     pairs: Several
     partner_pairs: Several
     partners: Chance
+    named_initials: Chance
     usual: Chance
     usual_names: Chance
     other_script: Chance
@@ -131,7 +134,7 @@ def _unlisted(
         if chance and spelt in usual:
             whole += chance
         # No word is quite impossible: the model of names has not met every one.
-        initials = shares.initials * _initials(wear, shares, cells)
+        initials = shares.initials * _initials(names, wear, shares, cells)
         found = max((1 - shares.initials) * whole + initials, 1e-300)
         if place:
             known = further.get(AND if before == AND else "", {})
@@ -187,12 +190,13 @@ def _sure(cells: Sequence[Cell]) -> Iterator[str]:
 
 
 def shared_initials(
-    wear: WearModel, shares: UnlistedShares, words: Sequence[Sequence[Cell]]
+    names: NameModel, wear: WearModel, shares: UnlistedShares, words: Sequence[Sequence[Cell]]
 ) -> float:
     """P(reading | a mark in no list of two letters), for `AB`, `A B`, `A.B.`, `A & B`; else 0.
 
     So few letters are shared by makers who never heard of each other, and lists of names lack most
-    of those who sign so. Letters weigh alike; how often two makers coincide is measured.
+    of those who sign so. How often two makers coincide is measured; letters that many names begin
+    with are shared by more of them.
     """
     cells = [cell for word in words for cell in word]
     partners = len(cells) == 3 and cells[1].letters == (("&", 1.0),)
@@ -202,9 +206,22 @@ def shared_initials(
         return 0.0
     of_two = 1 - shares.partners
     total = shares.partners / shares.partner_pairs if partners else of_two / shares.pairs
+    met = _letters_of_initials(names, shares.named_initials)
+    alike = sum(share * share for share in met)
     for column, rest in compiled(wear, cells).columns:
-        total *= sum(column.get(letter, rest) for letter in ALPHABET[:26])
+        chances = (column.get(letter, rest) for letter in ALPHABET[:26])
+        total *= sum(a * b for a, b in zip(met, chances, strict=True)) / alike
     return total
+
+
+@lru_cache(maxsize=8)
+def _letters_of_initials(names: NameModel, named: float) -> tuple[float, ...]:
+    """How often each letter of the alphabet is met in initials, where so many of them are met as
+    names begin and the others alike. Sums to 1.
+    """
+    begins = names.row(START)[:26]
+    total = sum(begins)
+    return tuple(named * share / total + (1 - named) / 26 for share in begins)
 
 
 def _word(
@@ -295,11 +312,17 @@ def _read(
     return after
 
 
-def _initials(wear: WearModel, shares: UnlistedShares, cells: Sequence[Cell]) -> float:
-    """P(these places | initials): any letter is as likely as the next."""
+def _initials(
+    names: NameModel, wear: WearModel, shares: UnlistedShares, cells: Sequence[Cell]
+) -> float:
+    """P(these places | initials), each letter as often as it is met in initials."""
     total = shares.initials_long(len(cells))
     if not total or any(cell.kind == "gap" for cell in cells):
         return 0.0
+    met = _letters_of_initials(names, shares.named_initials)
     for column, rest in compiled(wear, cells).columns:
-        total *= sum(column.get(letter, rest) for letter in ALPHABET[:26]) / 26
+        total *= sum(
+            share * column.get(letter, rest)
+            for share, letter in zip(met, ALPHABET[:26], strict=True)
+        )
     return total

@@ -58,6 +58,7 @@ NOT_OF_NOTES = (
     "not-a-maker",
     "hallmark-said",
     "in-many-names",
+    "no-makers-way",
     "none-of",
     "in-claims",
     "about-year",

@@ -162,7 +162,9 @@ def test_two_letters_are_shared_as_often_as_makers_coincide(text: str, chance: f
         rates(misread=1e-9, missing=0.0, spurious=0.0, doubled=0.0, merged=0.0, by_ear=0.0)
     )
 
-    assert shared_initials(unworn, UNLISTED, words_of(text)) == pytest.approx(chance, rel=1e-4)
+    assert shared_initials(NAMES, unworn, UNLISTED, words_of(text)) == pytest.approx(
+        chance, rel=1e-4
+    )
 
 
 def test_two_letters_name_nobody_for_sure() -> None:
