@@ -86,19 +86,50 @@ KEPT = "kept-on-the-page.rules"
 """The file in the person's own folder that takes rules which were tried and are to be kept."""
 
 
-def keep_text(text: str, folder: Path) -> Path:
-    """Write rules that have no errors behind those that were kept before; their file.
+@dataclass(frozen=True, slots=True)
+class KeptText:
+    """Rules that were kept: the first line of them, their file, and all of it before and since.
+
+    `before` is None where there was no file.
+    """
+
+    head: str
+    file: Path
+    before: str | None
+    since: str
+
+
+def keep_text(text: str, folder: Path) -> KeptText:
+    """Write rules that have no errors behind those that were kept before.
 
     Raises OSError where it cannot be written, and ValueError where they have errors after all.
     """
     file = folder / KEPT
-    before = read_plain(file, LARGEST_FILE).decode("utf-8") if file.is_file() else _KEPT_HEAD
-    form, problems = format_text(f"{before.rstrip()}\n\n{text.strip()}\n", str(file))
+    before = read_plain(file, LARGEST_FILE).decode("utf-8") if file.is_file() else None
+    above = (before if before is not None else _KEPT_HEAD).rstrip()
+    form, problems = format_text(f"{above}\n\n{text.strip()}\n", str(file))
     if problems:
         raise ValueError(problems[0].message)
     folder.mkdir(parents=True, exist_ok=True)
     _replace(file, form)
-    return file
+    heads = [line for line in text.splitlines() if line[:1].strip(" \t#")]
+    return KeptText(heads[0].strip() if heads else file.name, file, before, form)
+
+
+def take_back(kept: KeptText) -> bool:
+    """Put the file back as it was before these rules were kept; False, and nothing done, where it
+    is no longer as it was left.
+    """
+    try:
+        if read_plain(kept.file, LARGEST_FILE).decode("utf-8", "replace") != kept.since:
+            return False
+        if kept.before is None:
+            kept.file.unlink()
+        else:
+            _replace(kept.file, kept.before)
+    except OSError:
+        return False
+    return True
 
 
 _KEPT_HEAD = "# Rules of my own, tried and kept on the page. Each can be corrected here.\n"

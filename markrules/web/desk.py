@@ -34,7 +34,7 @@ from markrules.telling.signatures import (
     who_shares,
 )
 from markrules.web.access import Door, Guests, Seal, Visitor, cookie_name
-from markrules.web.added_makers import AddedMaker
+from markrules.web.added_rules import Added
 from markrules.web.box_lines import Lines
 from markrules.web.drawing import drawn, lamp_place
 from markrules.web.keeping import Keeper
@@ -117,7 +117,7 @@ class Desk:
         self.lines = Lines()
         self.sent_files = SentFiles()
         self.answered = threading.Event()
-        self.added_makers: list[AddedMaker] = []
+        self.added: list[Added] = []
 
     @property
     def readings(self) -> ReadPieces:

@@ -10,6 +10,8 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from samples import samples
 from together import every_case
 
@@ -23,6 +25,7 @@ from markrules.language.problems import Problem
 from markrules.language.tree import Book
 
 RULES = Path(__file__).parents[2] / "rules"
+SMALL_FILES = [each for each in sorted(RULES.rglob("*.rules")) if each.stat().st_size < 20_000]
 INPUTS = samples(100_000)
 # Long enough for a machine ten times slower than the one this was written on.
 LONGEST_SECONDS = 5.0
@@ -198,3 +201,23 @@ def test_mixed_tabs_and_spaces_are_told_on_each_line() -> None:
     assert (problems[0].code, problems[0].place.line) == ("tab", 2)
     assert {each.place.line for each in problems} == {2, 3, 4}
     assert [entry.name for entry in book.entries] == ["a"]
+
+
+@settings(max_examples=samples(60), suppress_health_check=list(HealthCheck))
+@given(st.data())
+def test_an_open_quote_or_bracket_costs_its_own_entry_alone(data: st.DataObject) -> None:
+    """Every other entry of the file is read as it was."""
+    text = data.draw(st.sampled_from(SMALL_FILES)).read_text(encoding="utf-8")
+    lines = text.splitlines()
+    heads = [n for n, line in enumerate(lines) if line and line[0] not in " #"]
+    at = data.draw(st.sampled_from([n for n, line in enumerate(lines) if line.strip()]))
+    column = data.draw(st.integers(0, len(lines[at])))
+    sign = data.draw(st.sampled_from('"('))
+    lines[at] = lines[at][:column] + sign + lines[at][column:]
+    hurt = max((n for n in heads if n <= at), default=-1)
+
+    found = {(type(each), each.name): each for each in parse("\n".join(lines), "x")[0].entries}
+
+    for entry in parse(text, "x")[0].entries:
+        if entry.span.line - 1 != hurt:
+            assert found[type(entry), entry.name] == entry

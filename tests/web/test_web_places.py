@@ -636,6 +636,46 @@ clue grandmothers-bow
     assert "Keep them" not in again
 
 
+def test_rules_that_were_kept_are_taken_back(adding: Served, own: Path) -> None:
+    visitor = adding.visitor()
+    file = own / "kept-on-the-page.rules"
+    first = 'more clasp\n    value lobster-clasp\n        also "crayfish closer"\n'
+    second = first.replace("lobster-clasp", "hook-and-eye").replace("crayfish", "claw and ring")
+
+    def understood() -> bool:
+        page = words(visitor.get("/note", params={"note": "necklace, crayfish closer"}).text)
+        return "lobster clasp" in page
+
+    assert not understood()
+    visitor.post("/rules/keep", {"text": first})
+    held = file.read_text(encoding="utf-8")
+    page = visitor.post("/rules/keep", {"text": second}).text
+    assert "Kept last" in page
+    assert understood()
+    back = visitor.post("/undo", {"back": "/rules"}).text
+    assert "Taken back: more clasp is out of your own rules again." in back
+    assert file.read_text(encoding="utf-8") == held
+    assert "more clasp" in words(visitor.get("/past").text)
+    visitor.post("/undo", {"back": "/rules"})
+    assert not file.exists()
+    assert not understood()
+
+
+def test_a_file_that_was_changed_by_hand_is_not_put_back(adding: Served, own: Path) -> None:
+    visitor = adding.visitor()
+    file = own / "kept-on-the-page.rules"
+    visitor.post("/rules/keep", {"text": 'more brooch\n    kind piece\n    also "spilla"\n'})
+    with file.open("a", encoding="utf-8") as held:
+        held.write("# Looked at by hand.\n")
+    by_hand = file.read_text(encoding="utf-8")
+
+    told = visitor.post("/undo", {"back": "/rules"})
+
+    assert told.status_code == 409
+    assert "was changed since: take more brooch out of it by hand" in told.text
+    assert file.read_text(encoding="utf-8") == by_hand
+
+
 def test_rules_with_errors_are_not_kept(adding: Served, own: Path) -> None:
     bad = adding.visitor().post("/rules/keep", {"text": OWN_RULE.replace("clasp", "claps")}).text
 

@@ -8,10 +8,10 @@ from starlette.responses import Response
 
 from markrules.catalogue.watching import touched_by
 from markrules.tasks.steps_told import step_words
-from markrules.web.added_makers import added_last, take_out_last
+from markrules.web.added_rules import Changed, added_last, take_out_last
 from markrules.web.desk import Refused, Visit
 
-HERE = re.compile(r"/(?:piece/[a-z2-7]{16}(?:/look)?|box/[0-9]{1,9}|stones|sales|past)")
+HERE = re.compile(r"/(?:piece/[a-z2-7]{16}(?:/look)?|box/[0-9]{1,9}|stones|sales|past|rules)")
 """Pages of ours to which a form may send the browser back."""
 
 
@@ -19,7 +19,7 @@ def past(visit: Visit) -> Response:
     """The last steps, newest first."""
     steps = visit.catalogue.steps.last(100)
     said = {each.id: step_words(visit.catalogue, each.id) for each in steps}
-    return visit.page("past.html", steps=steps, said=said, maker=added_last(visit))
+    return visit.page("past.html", steps=steps, said=said, added=added_last(visit))
 
 
 def undo(visit: Visit) -> Response:
@@ -28,9 +28,12 @@ def undo(visit: Visit) -> Response:
     A step of the list may be named. What later steps touched stays, and is told.
     """
     number = visit.form.number("step") if visit.form.fields.get("step") else None
-    maker = added_last(visit) if number is None else None
-    if maker is not None:
-        done = take_out_last(visit, maker)
+    added = added_last(visit) if number is None else None
+    if added is not None:
+        try:
+            done = take_out_last(visit, added)
+        except Changed as problem:  # and no step is taken back in its stead
+            raise Refused(409, str(problem)) from None
         if done:
             return visit.go(back(visit), told=f"Taken back: {done}.")
     shared = visit.desk.settings.shared

@@ -26,7 +26,7 @@ from markrules.tasks.own_makers import (
     take_out_maker,
 )
 from markrules.telling.words import capital, chance
-from markrules.web.added_makers import AddedMaker, last_standing
+from markrules.web.added_rules import AddedMaker, last_standing
 from markrules.web.desk import Refused, Visit
 from markrules.web.drawing import curve_of
 from markrules.web.pages.box import record_purchase, tray_values
@@ -248,7 +248,7 @@ def know_maker(visit: Visit) -> Response:
     except OwnMakerProblem as problem:
         raise Refused(400, str(problem), problem.field) from None
     if written.done != "known":
-        visit.desk.added_makers.append(
+        visit.desk.added.append(
             AddedMaker(written.entry, maker.mark or maker.name, last_standing(visit))
         )
     visit.desk.renew()

@@ -13,6 +13,7 @@ from markrules.language.formatter import format_text
 from markrules.plain_files import read_plain
 from markrules.tasks.own_rules import formatted, keep_text, own_folders, rule_files
 from markrules.telling.words import count_of
+from markrules.web.added_rules import AddedText, added_last, last_standing
 from markrules.web.desk import Refused, Visit
 
 LONGEST = 100_000
@@ -71,11 +72,12 @@ def keep(visit: Visit) -> Response:
     if any(each.severity == "error" for each in problems_of(tried)):
         return attempt(visit)
     try:
-        file = keep_text(text, folder)
+        kept = keep_text(text, folder)
     except (OSError, ValueError) as problem:
         raise Refused(409, f"They cannot be kept: {problem}") from None
+    visit.desk.added.append(AddedText(kept, last_standing(visit)))
     visit.desk.renew()
-    return visit.go("/rules", told=f"Kept, and used from now on. They stand in {file.name}.")
+    return visit.go("/rules", told=f"Kept, and used from now on. They stand in {kept.file.name}.")
 
 
 def _folder_said() -> str:
@@ -126,8 +128,10 @@ def _page(
     text: str = "",
     common: str = "",
 ) -> Response:
+    added = added_last(visit)
     return visit.page(
         "rules.html",
+        added=added if isinstance(added, AddedText) else None,
         host=visit.is_host,
         hosts_alone=HOSTS_ALONE,
         own=_own(visit) if visit.is_host else {},
