@@ -531,7 +531,7 @@ def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
 
         years = years_told(vocabulary, tokens, index)
         measure = measure_at(vocabulary, tokens, index)
-        if measure is not None and _leads_to_a_year(vocabulary, tokens, measure.end):
+        if measure is not None and _is_an_age(vocabulary, tokens, index, measure.end):
             measure = None
         if measure is not None and measure.end > max(
             found[0] if found else 0, years.end if years else 0
@@ -544,11 +544,16 @@ def item_at(vocabulary: Vocabulary, tokens: Tokens, index: int) -> Item | None:
     return _compound(vocabulary, tokens, index)
 
 
-def _leads_to_a_year(vocabulary: Vocabulary, tokens: Tokens, end: int) -> bool:
-    """Whether the last word of a measure is no inch but leads to a year: `was 18 in 1961`."""
+_BEFORE_AN_AGE = frozenset(("was", "were", "is", "turned", "aged", "age"))
+
+
+def _is_an_age(vocabulary: Vocabulary, tokens: Tokens, first: int, end: int) -> bool:
+    """Whether what looks like a measure is an age, and a year behind it: `was 18 in 1961`."""
     from markrules.notes.quantities import years_told
 
     if end >= len(tokens) or tokens.folded[end - 1] != "in" or not tokens.numeric[end]:
+        return False
+    if not first or tokens.folded[first - 1] not in _BEFORE_AN_AGE:
         return False
     return years_told(vocabulary, tokens, end) is not None
 

@@ -171,6 +171,8 @@ def _capitals(view: View, index: int, stand: Stand) -> bool:
         return False
     if not stand.led and len(view.chunks) > 1 and view.is_short_form(index):
         return False
+    if not stand.led and item is not None and item.value_of(TOLD_PERIOD):  # a brooch from WW2
+        return False
     if stand.expecting or text is not None or item is None:
         return True
     if "&" in view.raw(index) and item.end < chunk.after:  # W&SB, and not `with`
@@ -178,6 +180,10 @@ def _capitals(view: View, index: int, stand: Stand) -> bool:
     if item.measure is not None or item.years is not None or item.means("role"):
         return False
     return len(view.raw(index)) > 2 and not view.evidence(item)
+
+
+TOLD_PERIOD = "told-period"
+"""The feature of a period that somebody names; those of some wars are written as letters."""
 
 
 def _stressed(view: View, index: int) -> bool:
