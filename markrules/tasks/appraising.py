@@ -21,8 +21,9 @@ from markrules.appraisal.worth_data import decision_data
 from markrules.catalogue.records import Box, Piece, Sale
 from markrules.catalogue.store import Catalogue
 from markrules.frozen import dataclass
-from markrules.inference.reading import NextLook
+from markrules.inference.reading import NextLook, Reading
 from markrules.knowledge.base import KnowledgeBase
+from markrules.notes.vocabulary import SEVERAL_PIECES
 from markrules.reading.reader import Request
 from markrules.tasks.reading_pieces import NEXT_LOOKS, ReadPieces
 
@@ -149,6 +150,15 @@ def glance(
     return pieces, whole, glance_of(whole, acquired, together, looks)
 
 
+def _with_its_note(at: AppraisalDesk, note: str, reading: Reading) -> Reading:
+    """The reading of a set entered as one piece, with the words that name its pieces: a log keeps
+    what was seen, and no word of a piece beside the first.
+    """
+    if reading.account or SEVERAL_PIECES[0] not in at.base.broader(reading.piece_type):
+        return reading
+    return replace(reading, account=at.readings.reader.understand(note).account)
+
+
 def _read(
     at: AppraisalDesk, catalogue: Catalogue, pieces: Sequence[Piece], looks: int = 0
 ) -> dict[int, Read]:
@@ -169,6 +179,7 @@ def _read(
         reading = read.reading
         if known is not None:
             reading = replace(reading, next=tuple(NextLook(**look) for look in known))
+        reading = _with_its_note(at, evidence.note, reading)
         kinds = halves.get(set_of[evidence.piece], {})
         paired = kinds.get(reading.piece_type, 0) > 1 and wants_mate(at.base, reading)
         found[evidence.piece] = replace(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from pathlib import Path
+from typing import Any
 
 from command import markrules
 
@@ -132,3 +133,32 @@ def test_a_list_tells_a_mark_that_was_read_in_part_and_no_unlikely_maker(tmp_pat
     _, part, full = run(place, "box", "show", "tin").splitlines()
     assert part.endswith('"G?R?RD", in part')
     assert full.endswith('"KADOLPH", not listed')
+
+
+def test_a_parure_kept_in_a_box_is_priced_by_its_pieces(tmp_path: Path) -> None:
+    """As a note of it is; and so is what goes by a name of its own, links with a clip."""
+    place = tmp_path / "invented.db"
+    catalogue = ("--catalogue", str(place))
+    parure = "parure: necklace, bracelet and earrings, gold tone"
+    markrules("box", "start", "tin", *catalogue)
+    markrules("box", "add", "tin", parure, "cufflinks and tie clip set", *catalogue)
+    for price, kind in (
+        *(("40", "necklace"), ("20", "bracelet"), ("15", "earrings")),
+        *(("12", "cufflinks"), ("6", "tie bar")),
+    ):
+        day = ("--day", "2024-05-03", "--type", kind)
+        markrules("prices", "add", f"{price} EUR", *day, *catalogue)
+
+    def value(*of: str) -> dict[str, Any]:
+        told = json.loads(markrules("value", *of, "--json", *catalogue).stdout)
+        found: dict[str, Any] = told["value"]["estimate"]
+        return found
+
+    whole = value("tin", "1")
+    assert whole["currency"] == "EUR"
+    assert whole["expected"] == value("--note", parure)["expected"]
+    assert whole["expected"] > 60
+    assert 12 < value("tin", "2")["expected"] < whole["expected"]
+    markrules("sell", "sold", "tin", "1", "--price", "80 EUR", "--day", "2024-06-01", *catalogue)
+    markrules("box", "undo", *catalogue)
+    assert value("tin", "1") == whole
