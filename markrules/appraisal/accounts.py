@@ -124,8 +124,8 @@ class AccountLine:
     counts what came back, `refunded` is what was given back for it (all that was paid), `cost` what
     the pieces sold had cost in it, whatever currency they were sold for, less that of what came
     back to the stock; `net` is what is left. `days` is the median number of days from buying to
-    selling of what stayed sold, None where not known. `without_cost` counts pieces sold, and not
-    back in the same line, of which no cost in that currency is known.
+    selling of what did not come back in the same line, None where not known. `without_cost` counts
+    pieces sold, and not back in the same line, of which no cost in that currency is known.
     """
 
     group: str
@@ -262,9 +262,7 @@ def _line(
     days = [
         gap
         for sale, cost in away
-        if not sale.returned
-        and cost is not None
-        and (gap := _days(cost.day, sale.when)) is not None
+        if cost is not None and (gap := _days(cost.day, sale.when)) is not None
     ]
     return AccountLine(
         group=key[0],

@@ -259,7 +259,7 @@ def test_a_return_counts_when_it_came_back() -> None:
     back = replace(sale, returned="2025-01-10")
     before, after = years(sale), years(back)
     assert before["2024"].net == 7000 - 700 - 300 - 900
-    assert replace(after["2024"], days=202) == before["2024"]
+    assert after["2024"] == before["2024"]
     assert (after["2025"].sold, after["2025"].returned, after["2025"].refunded) == (0, 1, 7000)
     assert (after["2025"].cost, after["2025"].net) == (-900, 900 - 7000)
     # Sold again, it has cost what it cost once; the fees of the first sale stay spent.

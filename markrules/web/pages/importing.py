@@ -110,7 +110,8 @@ def take(visit: Visit) -> Response:
     numbers = enter(visit.catalogue, box, found, visit.who)
     name = visit.form.text("remember", 200)
     if name:
-        remember_columns(visit.catalogue, name, columns.taken, visit.who)
+        given = _given(visit, held, _headings(visit, held))
+        remember_columns(visit.catalogue, name, given or columns.taken, visit.who)
     visit.desk.sent_files.drop(held.key)
     told = f"{count_of(len(numbers), 'piece')} entered."
     if not name:
@@ -188,7 +189,8 @@ def _given(visit: Visit, held: SentFile, headings: list[str]) -> dict[str, tuple
     if name:
         kept = _told(held, lambda: remembered_columns(visit.catalogue, name))
         there = {field: tuple(h for h in found if h in headings) for field, found in kept.items()}
-        return {field: found for field, found in there.items() if found}
+        # A field kept without a column is one whose column was left out, and stays so.
+        return {field: found for field, found in there.items() if found or not kept[field]}
     chosen = {n: field for n, field in _passed(visit).items() if n[1:].isdecimal()}
     if not chosen:
         return None
