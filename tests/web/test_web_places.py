@@ -727,7 +727,7 @@ def test_marks_of_one_s_own_are_taken_in(
     assert not store.exists()
     bad = send("text,maker\n,nobody\n")
     assert "1 bad line" in bad
-    assert "nothing was added" in bad
+    assert "nothing was added" in bad  # no line of it was good
     send(good)
     assert PrivateMarks(store).count() == 2
     assert "2 are there already" in send(good, **{"try": "yes"})
