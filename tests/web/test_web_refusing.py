@@ -15,7 +15,7 @@ from collections.abc import Iterator
 import pytest
 from web_serving import Served, Visitor
 
-from markrules.web.guard import LARGEST_POST, LARGEST_UPLOAD
+from markrules.web.guard import LARGEST_POST, LARGEST_UPLOAD, LONGEST_ADDRESS
 from markrules.web.pages import routes
 
 pytest.importorskip("PIL")
@@ -403,7 +403,8 @@ def test_what_is_not_there_is_told_plainly(visitor: Visitor, path: str) -> None:
 
 
 def test_a_very_long_address_is_refused(served: Served) -> None:
-    status, _, _ = raw(served, "GET", "/search?q=" + "a" * 9000)
+    """A note of 2,000 letters fits in any script; what is longer than that is refused."""
+    status, _, _ = raw(served, "GET", "/search?q=" + "a" * LONGEST_ADDRESS)
 
     assert status == 414
 
