@@ -105,11 +105,7 @@ def ladder(base: KnowledgeBase) -> Ladder:
     )
     named = {name: base.settings.get(f"points-{name}") for name in COUNTED}
     points = {name: entry.value for name, entry in named.items() if entry is not None}
-    spoken = base.wordings.values()
-    nouns, beside = (
-        frozenset(word for each in spoken if each.role == role for word in each.words)
-        for role in ("condition", "beside-condition")
-    )
+    nouns, beside = (frozenset(base.words_of(role)) for role in ("condition", "beside-condition"))
     return Ladder(grades or (GradeStep("any", 0, 0.0, 1.0),), points, nouns, beside)
 
 

@@ -97,9 +97,7 @@ class _Known:
 def _known(base: KnowledgeBase) -> _Known:
     spellings = {
         other: first
-        for each in base.wordings.values()
-        if each.role in SPELLINGS
-        for text in each.words
+        for text in base.words_of(*SPELLINGS)
         for first, *others in (text.casefold().split(),)
         for other in others
     }

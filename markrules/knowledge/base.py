@@ -163,6 +163,15 @@ class KnowledgeBase:
             raise MissingSetting(name)
         return figure
 
+    def words_of(self, *roles: str) -> list[str]:
+        """The words of all wordings of these roles, as written and in the order of the rules."""
+        return [
+            text
+            for wording in self.wordings.values()
+            if wording.role in roles
+            for text in wording.words
+        ]
+
     def metal_of(self, mark: str) -> str | None:
         """The metal that a metal mark is of; None where there is no mark of that name."""
         metals: Mapping[str, str] = self._in_short["metals"]

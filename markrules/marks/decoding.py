@@ -165,11 +165,7 @@ def _of_role(base: KnowledgeBase, role: str, through: bool = False) -> frozenset
     `through` those that take along what follows them, else the others.
     """
     return frozenset(
-        _phrase(tokens(text))
-        for wording in base.wordings.values()
-        if wording.role == role
-        for text in wording.words
-        if text.endswith(THROUGH) == through
+        _phrase(tokens(text)) for text in base.words_of(role) if text.endswith(THROUGH) == through
     )
 
 

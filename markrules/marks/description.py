@@ -83,11 +83,7 @@ def descriptions(entries: Iterable[MarkEntry], base: KnowledgeBase | None) -> De
 def _never_by_makers(base: KnowledgeBase) -> frozenset[str]:
     """Words for ways of marking that makers seldom used (`scratched`), as the rules have them."""
     return frozenset(
-        word
-        for wording in base.wordings.values()
-        if wording.role == "no-makers-way"
-        for text in wording.words
-        for word in Descriptions.words_in(text)
+        word for text in base.words_of("no-makers-way") for word in Descriptions.words_in(text)
     )
 
 

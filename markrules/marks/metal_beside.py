@@ -238,10 +238,7 @@ def _words_of_marks(
     """The words that qualify a mark of metal, those that may stand beside one and do not, and those
     that join two words.
     """
-    by_role: dict[str, set[str]] = {role: set() for role in (QUALIFIER, NONE, "join", IN_MANY)}
-    for wording in base.wordings.values():
-        if wording.role in by_role:
-            by_role[wording.role].update(_words(wording.words))
+    by_role = {role: _words(base.words_of(role)) for role in (QUALIFIER, NONE, "join", IN_MANY)}
     qualifiers = by_role[QUALIFIER]
     every = _texts_beside(base)
     alone = {words[0] for text in every.said if len(words := _in_order(text)) == 1}
@@ -273,7 +270,7 @@ class _Texts(NamedTuple):
 
 def _texts_beside(base: KnowledgeBase) -> _Texts:
     names: list[str] = []
-    said = [text for each in base.wordings.values() if each.role == KNOWN for text in each.words]
+    said = base.words_of(KNOWN)
     for maker in base.makers.values():
         names += (*names_of(maker), *(mark.text for mark in maker.marks))
         for mark in maker.marks:
@@ -317,8 +314,7 @@ def _things(base: KnowledgeBase) -> set[str]:
 
 def _parts(base: KnowledgeBase) -> set[str]:
     """Words for parts."""
-    words = (each.words for each in base.wordings.values() if each.role in THINGS)
-    return _words([text for part in words for text in part if " " not in text])
+    return _words([text for text in base.words_of(*THINGS) if " " not in text])
 
 
 QUALIFIER, NONE = "qualifier", "no-qualifier"

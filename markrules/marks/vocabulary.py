@@ -153,13 +153,7 @@ def vocabulary(base: KnowledgeBase) -> MarkWords:
         for phrase in _beside(maker):
             phrases.add(phrase)
             found.setdefault("".join(phrase), set()).add(maker.name)
-    phrases |= {
-        words
-        for wording in base.wordings.values()
-        if wording.role == "not-a-maker"
-        for text in wording.words
-        if (words := words_of(text))
-    }
+    phrases |= {words for text in base.words_of("not-a-maker") if (words := words_of(text))}
     names = set(_names(base, phrases))
     phrases = {each for each in phrases if "".join(each) in found or "".join(each) not in names}
     looked_for = (words_of(text) for text in texts_asked_for(base))
@@ -185,12 +179,7 @@ def vocabulary(base: KnowledgeBase) -> MarkWords:
             if _STYLE_NUMBER.fullmatch(letters)
             or (letters.isdigit() and letters == folded(mark.text))
         ),
-        frozenset(
-            folded(text)
-            for wording in base.wordings.values()
-            if wording.role == "in-many-names"
-            for text in wording.words
-        ),
+        frozenset(map(folded, base.words_of("in-many-names"))),
     )
 
 

@@ -304,8 +304,7 @@ class Vocabulary:
     @cached_property
     def mark_word(self) -> str:
         """The first word after which text on the piece stands."""
-        roles = (each for each in self.base.wordings.values() if each.role == "mark")
-        return next((text for each in roles for text in each.words), "")
+        return next(iter(self.base.words_of("mark")), "")
 
     @cached_property
     def ups(self) -> tuple[tuple[str, ...], ...]:

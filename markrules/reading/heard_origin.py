@@ -52,13 +52,7 @@ class OriginWords:
         return self._single(DENYING)
 
     def _single(self, *roles: str) -> frozenset[str]:
-        return frozenset(
-            text.casefold()
-            for wording in self.base.wordings.values()
-            if wording.role in roles
-            for text in wording.words
-            if " " not in text
-        )
+        return frozenset(text.casefold() for text in self.base.words_of(*roles) if " " not in text)
 
 
 def origin_words(base: KnowledgeBase) -> OriginWords:

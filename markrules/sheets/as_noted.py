@@ -51,12 +51,7 @@ class _Roles:
 @lru_cache(maxsize=4)
 def _roles(base: KnowledgeBase) -> _Roles:
     def of(*roles: str) -> frozenset[str]:
-        return frozenset(
-            words.casefold()
-            for wording in base.wordings.values()
-            if wording.role in roles
-            for words in wording.words
-        )
+        return frozenset(map(str.casefold, base.words_of(*roles)))
 
     return _Roles(
         counts=of("count", "number"),

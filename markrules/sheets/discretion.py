@@ -75,8 +75,7 @@ def forms_of(base: KnowledgeBase) -> Forms:
 
 def _any_of(base: KnowledgeBase, role: str) -> str:
     """A pattern of the words of a role, the longest first; of nothing where there are none."""
-    found = {text for each in base.wordings.values() if each.role == role for text in each.words}
-    longest = sorted(found, key=lambda each: (-len(each), each))
+    longest = sorted(set(base.words_of(role)), key=lambda each: (-len(each), each))
     return "|".join(r"[-\s]".join(map(re.escape, each.split())) for each in longest) or _NEVER
 
 
@@ -228,5 +227,4 @@ def without_names(base: KnowledgeBase, text: str) -> str:
 
 @lru_cache(maxsize=8)
 def _cut_in(base: KnowledgeBase) -> frozenset[str]:
-    wordings = (each for each in base.wordings.values() if each.role == CUT_IN)
-    return frozenset(word.casefold() for wording in wordings for word in wording.words)
+    return frozenset(map(str.casefold, base.words_of(CUT_IN)))

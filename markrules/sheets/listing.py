@@ -438,14 +438,14 @@ def _not_found(base: KnowledgeBase, observation: Observation) -> str:
     """What was looked for in vain, as it was noted: `No chips.`, `Not bent.`"""
     words = visible(observation.words.strip(". ")).casefold()
     if _IS_PLAIN.fullmatch(words):
-        done = {each for w in base.wordings.values() if w.role == "done-to-it" for each in w.words}
-        return f"{'Not' if words in done or _PARTICIPLE.fullmatch(words) else 'No'} {words}."
+        done = words in base.words_of("done-to-it") or _PARTICIPLE.fullmatch(words)
+        return f"{'Not' if done else 'No'} {words}."
     return f"Looked for and not found: {plain(observation.value)}."
 
 
 def flaws_as_noted(matter: SheetMatter) -> dict[str, str]:
     """The observer's words of each fault, with its thing, count and place: `two stones missing`."""
-    links = {each for w in matter.base.wordings.values() if w.role == "link" for each in w.words}
+    links = set(matter.base.words_of("link"))
     beside = AsNoted(matter)
     noted = {
         each.value: as_sure(

@@ -66,11 +66,9 @@ class Folder:
     def __init__(self, base: KnowledgeBase) -> None:
         """Spellings are the texts of `wording` entries of the roles of spellings."""
         self._spellings: dict[str, str] = {}
-        for wording in base.wordings.values():
-            if wording.role in SPELLINGS:
-                for group in wording.words:
-                    words = group.casefold().split()
-                    self._spellings.update((word, words[0]) for word in words)
+        for group in base.words_of(*SPELLINGS):
+            words = group.casefold().split()
+            self._spellings.update((word, words[0]) for word in words)
 
     def key(self, word: str) -> str:
         """The folded word: one spelling, singular."""

@@ -206,8 +206,7 @@ def _told_signed(matter: SheetMatter, mark: MarkReading) -> bool:
 @lru_cache(maxsize=4)
 def _of_signatures(base: KnowledgeBase) -> frozenset[str]:
     """The single words that tell of a signature: signed, sgd; `has a mark` tells of none."""
-    wordings = (each for each in base.wordings.values() if each.role == "signed")
-    return frozenset(word.casefold() for each in wordings for word in each.words if " " not in word)
+    return frozenset(word.casefold() for word in base.words_of("signed") if " " not in word)
 
 
 def marks_read(matter: SheetMatter) -> list[str]:

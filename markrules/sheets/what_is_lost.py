@@ -32,12 +32,7 @@ class _LossWords:
 @lru_cache(maxsize=4)
 def _loss_words(base: KnowledgeBase) -> _LossWords:
     def of(*roles: str) -> set[str]:
-        return {
-            words.casefold()
-            for wording in base.wordings.values()
-            if wording.role in roles
-            for words in wording.words
-        }
+        return set(map(str.casefold, base.words_of(*roles)))
 
     return _LossWords(
         lost=frozenset(each for each in of("no-claim-after") if " " not in each),

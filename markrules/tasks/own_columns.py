@@ -192,8 +192,7 @@ def unit_of(reader: Reader, heading: str) -> str:
 
 @lru_cache(maxsize=4)
 def _units(base: KnowledgeBase) -> frozenset[str]:
-    wordings = (each for each in base.wordings.values() if each.role == "unit")
-    return frozenset(word for each in wordings for word in each.words)
+    return frozenset(base.words_of("unit"))
 
 
 def _numbers_alone(cells: Iterable[str]) -> bool:

@@ -145,9 +145,8 @@ _LIKE_A_SLIP = 75
 @lru_cache(maxsize=4)
 def _shapes(base: KnowledgeBase) -> frozenset[str]:
     """All words for the outlines and cuts of stones, and for shapes of loose ones, plain."""
-    sold = (each for each in base.wordings.values() if each.role == "stone-shape")
     features = (base.features.get(FEATURES[each]) for each in ("shape", "cut"))
-    return frozenset(plain(words) for each in sold for words in each.words) | frozenset(
+    return frozenset(map(plain, base.words_of("stone-shape"))) | frozenset(
         plain(words)
         for feature in features
         if feature is not None

@@ -61,9 +61,4 @@ def _names(base: KnowledgeBase) -> frozenset[str]:
 
 @lru_cache(maxsize=8)
 def _words(base: KnowledgeBase, role: str) -> frozenset[str]:
-    return frozenset(
-        words.casefold()
-        for wording in base.wordings.values()
-        if wording.role == role
-        for words in wording.words
-    )
+    return frozenset(map(str.casefold, base.words_of(role)))
