@@ -166,11 +166,32 @@ def in_lines(text: str, width: int, first: str = "", rest: str = "") -> list[str
     """
     import textwrap
 
-    whole = text if text.isascii() else "".join(map(_by_cells, text))
-    lines = textwrap.wrap(
-        whole, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    if text.isascii():
+        return textwrap.wrap(
+            text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+        )
+
+    class ByCells(textwrap.TextWrapper):
+        """Cuts a word that no line holds, but no wide letter between its two cells."""
+
+        def _handle_long_word(
+            self, reversed_chunks: list[str], cur_line: list[str], cur_len: int, width: int
+        ) -> None:
+            word, room = reversed_chunks[-1], width - cur_len
+            if 0 < room < len(word) and word[room] == _SECOND_CELL:
+                room -= 1
+            if room > 0:
+                cur_line.append(word[:room])
+                reversed_chunks[-1] = word[room:]
+            elif not cur_line:  # no line holds a wide letter: one must, or it would never end
+                cur_line.append(word[:2])
+                reversed_chunks[-1] = word[2:]
+
+    wrapper = ByCells(
+        width=width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     )
-    return lines if whole is text else [line.replace(_SECOND_CELL, "") for line in lines]
+    lines = wrapper.wrap("".join(map(_by_cells, text)))
+    return [line.replace(_SECOND_CELL, "") for line in lines]
 
 
 def _by_cells(letter: str) -> str:

@@ -103,7 +103,9 @@ def killed(script: str, *arguments: str, wait: float) -> int:
     assert child.stdout.readline() == "ready\n", child.stderr.read() if child.stderr else ""
     time.sleep(wait)
     child.send_signal(signal.SIGKILL)
-    out, _ = child.communicate(timeout=60)
+    # Not by `communicate`, which loses what `readline` took along behind its line.
+    out = child.stdout.read()
+    child.wait(timeout=60)
     told = [line for line in out.split("\n") if line.startswith("done ")]
     return int(told[-1].split()[1]) if told else 0
 

@@ -43,6 +43,7 @@ def _by_terminal(text: str) -> int:
 
 
 @given(WIDE, st.integers(4, 30))
+@example("a指指", 4)  # the line would end between the cells of a letter
 def test_wide_letters_take_two_cells_everywhere(text: str, width: int) -> None:
     assert cells(text) == _by_terminal(text)
     assert _by_terminal(shorten(text, width)) <= width
