@@ -67,7 +67,7 @@ FORMS: Mapping[str, Form] = {
     "problems": Form("rules check", "problems in rules"),
     "reading": Form("read", "a reading: when, by whom, how sure, why, what next"),
     "redone": Form("box redo", "the step that was done again"),
-    "report": Form("sell report", "bought, sold, fees, net, and what is unsold"),
+    "report": Form("sell report", "bought, sold, fees, net, and what is unsold", version=2),
     "restored": Form("box restore", "the catalogue made of an archive, and its rows by table"),
     "rules-counted": Form("rules list", "how many entries of each kind there are"),
     "rules-listed": Form("rules list KIND", "the names of the entries of a kind"),

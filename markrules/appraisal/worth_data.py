@@ -209,7 +209,6 @@ def glance_data(glance: Glance) -> dict[str, Any]:
     """A box at a glance."""
     total = glance.total
     return {
-        "schema": "markrules-glance/1",
         "pieces": glance.pieces,
         "types": dict(glance.types),
         "grades": dict(glance.grades),

@@ -175,7 +175,6 @@ def _telling() -> Callable[[str], None]:
 
 def _data(found: Relief, names: Sequence[str], folder: Path) -> dict[str, Any]:
     return {
-        "schema": "markrules-lamps/1",
         "photos": [
             {
                 "photo": name,

@@ -366,7 +366,6 @@ def report_command(
         stock_head, *stock = stock_table(found)
         write_json(
             {
-                "schema": "markrules-report/1",
                 "by": by,
                 "lines": [dict(zip(head, row, strict=True)) for row in rows],
                 "unsold": [dict(zip(stock_head, row, strict=True)) for row in stock],

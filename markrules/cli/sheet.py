@@ -167,7 +167,6 @@ def listing_command(
 
 def _listing_data(made: Listing) -> dict[str, Any]:
     return {
-        "schema": "markrules-listing/1",
         "title": made.title,
         "description": made.description,
         "condition": made.condition,
