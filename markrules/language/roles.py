@@ -123,6 +123,7 @@ ROLES: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("hallmark-said", "what follows is what a hallmark shows"),
             ("not-a-maker", "stands on pieces and never names a maker"),
             ("in-many-names", "alone, tells none of the makers with it in their names"),
+            ("given-name", "cut in for an owner, names no maker that signs with it"),
             ("no-makers-way", "a mark made so is seldom its maker's"),
         ),
     ),

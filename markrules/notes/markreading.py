@@ -60,7 +60,8 @@ class MarksRead(NamedTuple):
     `feature` is mark, label, or a feature of texts that the segment names: that of the first text.
     `letter` holds a
     mark that is one letter by itself, `shaping` the first tokens of words that told which letters
-    were not read.
+    were not read. `owned` is the first token of the word by which something was cut in for an
+    owner, below nought where nothing was: it tells of no ornament.
     """
 
     feature: str = "mark"
@@ -68,6 +69,7 @@ class MarksRead(NamedTuple):
     marks: tuple[MarkText, ...] = ()
     letter: str = ""
     shaping: tuple[int, ...] = ()
+    owned: int = -1
 
 
 def read_marks(
@@ -83,7 +85,8 @@ def read_marks(
 
     `certainty` is how sure the writer was of the segment; `heard`: somebody only told it.
     """
-    feature = _feature(vocabulary, tokens, items, written)
+    owner = _owner_lead(vocabulary, tokens, items, written)
+    feature = INSCRIPTION if owner else _feature(vocabulary, tokens, items, written)
     features = _features_of(tokens, items, written, feature)
     place, look = _about(tokens, items)
     texts: list[TextRead] = []
@@ -125,7 +128,8 @@ def read_marks(
     if not written.places and not any(negated):
         symbols = tuple(tokens.text[start:end] for start, end in written.symbols)
         marks.append(MarkText("", look, symbols, certainty, place, heard=heard))
-    return _marks_read(features[0] if features else feature, texts, marks, shaping)
+    read = _marks_read(features[0] if features else feature, texts, marks, shaping)
+    return read._replace(owned=-1 if owner is None else owner.first)
 
 
 def _features_of(
@@ -189,8 +193,6 @@ def doubted(vocabulary: Vocabulary, tokens: Tokens, start: int, end: int) -> boo
 def _feature(
     vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written: WrittenTexts
 ) -> str:
-    if _for_an_owner(vocabulary, tokens, items, written):
-        return INSCRIPTION
     for item in items:
         for sense in item.senses if "feature" in item.meaning.kinds else ():
             feature = vocabulary.feature(sense.name) if sense.kind == "feature" else None
@@ -227,33 +229,53 @@ def _holding(items: list[Item], written: WrittenTexts) -> frozenset[int]:
     return frozenset(index for item in phrases for index in range(item.first + 1, item.end))
 
 
-def _for_an_owner(
+def _owner_lead(
     vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written: WrittenTexts
-) -> bool:
-    """Whether the first text was cut in for an owner: `engraved Susan`, `monogram JM`.
+) -> Item | None:
+    """The word by which the first text was cut in for an owner: `engraved Susan`, `monogram JM`.
 
     A word of inscriptions leads to it with nothing but little words between, and it is no text
-    that the rules know, save for initials: those of an owner may be anybody's.
+    that the rules know, save for initials and given names: those may be anybody's.
     """
     if not written.claimed:
-        return False
+        return None
     first = min(written.claimed)
     before = [item for item in items if item.end <= first]
     while before and _passed_over(before[-1]):
         before.pop()
     lead = before[-1] if before else None
-    if any(item.role("mark") or _of_lettering(item) for item in items if item is not lead):
-        return False
+    if any(
+        (item.role("mark") and not _initials(tokens, item, first)) or _of_lettering(item)
+        for item in items
+        if item is not lead
+    ):
+        return None
     if lead is None or all(
         each.kind != "feature" or each.name != INSCRIPTION for each in lead.senses
     ):
-        return False
+        return None
     if any(index in written.claimed for index in range(lead.first, lead.end)):
-        return False
+        return None
     if not any(map(str.isalpha, tokens.slice(first, max(written.claimed) + 1))):
-        return False
+        return None
+    return lead if _anybodys(vocabulary, tokens, first) else None
+
+
+def _initials(tokens: Tokens, item: Item, first: int) -> bool:
+    """Whether what else is short for `marked` stands behind the text in capitals: JB to MK."""
+    text = tokens.slice(item.first, item.end)
+    return item.first > first and len(text) <= LEAST_KNOWN and text.isupper()
+
+
+def _anybodys(vocabulary: Vocabulary, tokens: Tokens, first: int) -> bool:
+    """Whether the text that begins there is none that the rules know of a maker, or so short, or
+    such a name, that it may be anybody's.
+    """
     known = vocabulary.texts.longest(tokens.folded, tokens.numeric, first)
     if known is None:
+        return True
+    name, rest = tokens.folded[first], range(first + 1, known[0])
+    if name in vocabulary.given_names and all(tokens.numeric[index] for index in rest):
         return True
     return sum(map(str.isalpha, tokens.slice(first, known[0]))) < LEAST_KNOWN
 

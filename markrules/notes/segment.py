@@ -34,6 +34,7 @@ from markrules.notes.unreadmark import unread_mark
 from markrules.notes.view import LEADS
 from markrules.notes.vocabulary import (
     MARK_FORM,
+    MARK_PREFIXES,
     Vocabulary,
 )
 
@@ -108,11 +109,13 @@ class _SegmentReader:
         self.made: dict[int, list[int]] = {}  # first token of an item: places in `order`
         self.guessed: dict[int, list[int]] = {}  # words of a saying: places in `order`
         self.mark_absent = False
+        self.owned = -1  # first token of the word by which something was cut in for an owner
         self.designed = self._designed()
 
     def read(self) -> Said:
         """All that the segment says, and the account of its words."""
         marks = self._read_marks()
+        self.owned = marks.owned
         self._read_items(marks.shaping)
         for damaged in self.damaged:
             if not damaged.past and damaged.item.first not in self.designed:
@@ -303,6 +306,8 @@ class _SegmentReader:
         values, doubtful = values_meant(self.laid, item, self.on_mark)
         if doubtful:  # of this item alone: `read` puts back how sure the segment is
             self.certainty = self.vocabulary.least_sure
+        if item.first == self.owned:  # of an inscription, and of no ornament
+            values = [each for each in values if each[0].startswith(MARK_PREFIXES)]
         features = [sense.name for sense in item.senses if sense.kind == "feature"]
         if negated and features and self._may_be_absent(features[0], item):
             self._absent(features[0], item)

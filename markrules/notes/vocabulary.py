@@ -213,6 +213,11 @@ class Vocabulary:
         return frozenset(self._kept["words"]["asides"])
 
     @cached_property
+    def given_names(self) -> frozenset[str]:
+        """Names, folded, that may be an owner's though a maker signs with them: Robert."""
+        return frozenset(self._kept["words"]["given_names"])
+
+    @cached_property
     def parts_of_time(self) -> Mapping[str, int]:
         """The third of a decade or century, from 0, that a word right before it tells: `early`."""
         found: Mapping[str, int] = self._kept["words"]["parts_of_time"]

@@ -484,6 +484,10 @@ def test_worn_thin_is_a_fault_of_whatever_it_is_said(note: str) -> None:
     [
         ("locket, engraved Susan", "inscription=Susan"),
         ("brooch, monogram JM", "inscription=JM"),
+        ("bracelet engraved Robert", "inscription=Robert"),
+        ("ID bracelet engraved with Gloria and 1943", "inscription=Gloria"),
+        ("ring engraved inside JB to MK", "inscription=JB"),
+        ("locket hand engraved with initials RB", "inscription=RB"),
         ("bangle inscribed Ruth", "inscription=Ruth"),
         ("cufflinks engraved with initials RGB", "inscription=RGB"),
         ("locket engraved inside Ann", "inscription=Ann"),
@@ -493,6 +497,14 @@ def test_what_is_cut_in_for_an_owner_is_no_signature(note: str, kept: str) -> No
     told = lines(shipped(note))
     assert kept in told
     assert not [each for each in told if each.startswith("mark=")]
+
+
+def test_words_cut_in_are_no_engraved_ornament() -> None:
+    ornament = "technique=engraved"
+
+    assert ornament not in lines(shipped("bracelet engraved Mary"))
+    assert ornament in lines(shipped("bracelet engraved with scrolls, monogram EB"))
+    assert ornament in lines(shipped("silver locket hand engraved with scrolls"))
 
 
 @every_case(
