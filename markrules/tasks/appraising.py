@@ -23,6 +23,7 @@ from markrules.catalogue.store import Catalogue
 from markrules.frozen import dataclass
 from markrules.inference.reading import NextLook, Reading
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.observation import Observation
 from markrules.notes.vocabulary import SEVERAL_PIECES
 from markrules.reading.reader import Request
 from markrules.tasks.reading_pieces import NEXT_LOOKS, ReadPieces
@@ -58,11 +59,11 @@ def desk_of(
     return AppraisalDesk(readings, compared, sales, figures_from(kept), datetime.date.today())
 
 
-def appraise_note(at: AppraisalDesk, note: str) -> Appraisal:
-    """The appraisal of a piece from a note alone."""
+def appraise_note(at: AppraisalDesk, note: str, seen: tuple[Observation, ...] = ()) -> Appraisal:
+    """The appraisal of a piece from a note, and what was seen on it beside."""
     reader = at.readings.reader
     with at.readings.lock:
-        reading = reader.read(Request(note=note))
+        reading = reader.read(Request(note, seen))
         metals = reader.metals(reading.observations)
     return appraise(at.compared, reading, metals, at.sales, at.figures, at.today)
 

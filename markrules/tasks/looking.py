@@ -82,6 +82,10 @@ class Look:
     seen: tuple[Observation, ...] = ()
     passed: tuple[str, ...] = ()
 
+    def request(self, next_looks: int = ALL_LOOKS) -> Request:
+        """What reads the piece as it was seen so far."""
+        return Request(self.note, self.seen, next_looks=next_looks)
+
 
 @dataclass
 class Session:
@@ -97,8 +101,7 @@ class Session:
 
     def reading(self) -> Reading:
         """The reading of what was seen so far."""
-        look = self.past[-1]
-        return self.reader.read(Request(look.note, look.seen, next_looks=ALL_LOOKS))
+        return self.reader.read(self.past[-1].request())
 
     def question(self, reading: Reading) -> Question | None:
         """The question most worth it, of those not passed over; None where none is."""

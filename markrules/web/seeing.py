@@ -153,6 +153,11 @@ def seen_in_form(visit: Visit) -> SaidLine:
         return words_said(visit, words)
     if visit.form.fields.get("several") == "yes":
         return SaidLine(ticked_in_form(visit))
+    return SaidLine((observed_in_form(visit),))
+
+
+def observed_in_form(visit: Visit) -> Observation:
+    """The answer to one question that a form holds. Raises Refused where it holds none."""
     feature = visit.form.text("feature", 200)
     value = text_posted("value", visit.form)
     if not feature or not value:
@@ -162,7 +167,7 @@ def seen_in_form(visit: Visit) -> SaidLine:
     if feature == "mark":
         with visit.desk.locked():
             value = letters_told(visit.desk.reader, value)
-    return SaidLine((observe(visit.base, f"{feature}={value}", certainty),))
+    return observe(visit.base, f"{feature}={value}", certainty)
 
 
 def ticked_in_form(visit: Visit) -> tuple[Observation, ...]:

@@ -6,7 +6,7 @@ import re
 import socket
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -73,7 +73,7 @@ class Visitor:
     def post(
         self,
         path: str,
-        fields: dict[str, str] | None = None,
+        fields: Mapping[str, str | list[str]] | None = None,
         *,
         fragment: bool = False,
         **more: object,

@@ -46,7 +46,7 @@ async function ask(address, body, part = "part", signal = undefined) {
 const part = () => document.getElementById("part");
 
 // What tells a field from all others, also of forms alike: what is hidden in its form says of what.
-const OF_NOTHING = ["token", "passed", "was"];
+const OF_NOTHING = ["token", "passed", "was", "answer"];
 function keyOf(field) {
   if (!field.form) return field.name;
   const hidden = [...field.form.querySelectorAll("input[type=hidden]")];
@@ -242,6 +242,30 @@ async function refresh(sent = null) {
   return asked === location.pathname ? put(answer.text, sent) : null;
 }
 
+// A form or a link that asks for the same page with something changed: its part is put in place.
+async function openPart(address, form = null) {
+  const fresh = put((await ask(address)).text, form);
+  if (fresh) afterAnswer(fresh, false);
+  return fresh;
+}
+
+// What is answered before anything is kept stands in the address: the browser's way back undoes it.
+async function answerHere(form, submitter) {
+  if (busy) return;
+  busy = true;
+  calm(form);
+  part()?.classList.add("waiting");
+  try {
+    const fresh = await openPart(`${form.getAttribute("action")}?${bodyOf(form, submitter)}`, form);
+    if (fresh?.dataset.address) history.pushState(null, "", fresh.dataset.address);
+  } catch (problem) {
+    complain(form, problem);
+  } finally {
+    part()?.classList.remove("waiting");
+    busy = false;
+  }
+}
+
 async function sendForm(form, submitter) {
   if (busy) return;
   busy = true;
@@ -271,6 +295,9 @@ document.addEventListener("submit", (event) => {
   if (form.matches("form[data-live], form[data-send]")) {
     event.preventDefault();
     sendForm(form, event.submitter);
+  } else if (form.matches("form[data-part]")) {
+    event.preventDefault();
+    answerHere(form, event.submitter);
   } else if (form.matches("form[data-list]")) {
     event.preventDefault();
     const given = [...new FormData(form)].filter(([, value]) => value);
@@ -355,9 +382,11 @@ document.addEventListener("click", async (event) => {
   if (link.matches("[data-step]")) { step(Number(link.dataset.step)); return; }
   if (link.matches(".row")) { openPiece(link.getAttribute("href")); return; }
   try {
-    const fresh = put((await ask(link.href)).text);
-    if (fresh) afterAnswer(fresh, false);
-    history.replaceState(null, "", link.href);
+    const fresh = await openPart(link.href);
+    const address = fresh?.dataset.address;
+    // What is answered before anything is kept is a step that the browser's way back takes back.
+    if (address && link.search === new URL(address, location.href).search) history.pushState(null, "", address);
+    else history.replaceState(null, "", link.href);
   } catch (problem) { location.href = link.href; }
 });
 
