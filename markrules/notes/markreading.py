@@ -87,7 +87,7 @@ def read_marks(
     """
     owner = _owner_lead(vocabulary, tokens, items, written)
     feature = INSCRIPTION if owner else _feature(vocabulary, tokens, items, written)
-    features = _features_of(tokens, items, written, feature)
+    features = _features_of(vocabulary, tokens, items, written, feature, owner)
     place, look = _about(tokens, items)
     texts: list[TextRead] = []
     marks: list[MarkText] = []
@@ -133,21 +133,46 @@ def read_marks(
 
 
 def _features_of(
-    tokens: Tokens, items: list[Item], written: WrittenTexts, feature: str
+    vocabulary: Vocabulary,
+    tokens: Tokens,
+    items: list[Item],
+    written: WrittenTexts,
+    feature: str,
+    owner: Item | None,
 ) -> list[str]:
-    """What each text is a text of. One behind a further word that leads to a mark is a mark, where
-    the text before it was of another feature: `ring size 7 marked 925`.
+    """What each text is a text of. One right behind a word that leads to a mark is a mark, where
+    the segment names another feature for another text: `marked 925 size 7`, `ring size 7 marked
+    925`.
     """
+    if feature in ("mark", "label"):
+        return [feature] * len(written.places)
+    ordered = sorted(items, key=lambda item: item.first)
     found: list[str] = []
-    for index, (start, _) in enumerate(written.places):
-        if index and feature not in ("mark", "label"):
-            before = written.places[index - 1][1]
-            led = any(
-                item.role("mark") and before <= tokens.starts[item.first] < start for item in items
-            )
-            feature = "mark" if led else feature
-        found.append(feature)
+    led, after = feature, 0
+    for start, _ in written.places:
+        for index in range(after, len(ordered)):
+            if tokens.starts[ordered[index].first] >= start:
+                break
+            after = index + 1
+            item = ordered[index]
+            named = feature if item is owner else _text_feature(vocabulary, item)
+            if named:
+                led = named
+            elif item.role("mark"):  # `size marked 7` is no mark
+                of = _text_feature(vocabulary, ordered[index - 1]) if index else ""
+                beside = bool(of) and ordered[index - 1].end == item.first
+                led = of if beside else "mark"
+        found.append(led)
     return found
+
+
+def _text_feature(vocabulary: Vocabulary, item: Item) -> str:
+    """The feature of texts that an item names, save what was cut in for an owner; or nothing."""
+    for sense in item.senses if "feature" in item.meaning.kinds else ():
+        feature = vocabulary.feature(sense.name) if sense.kind == "feature" else None
+        if feature is not None and feature.kind == "text" and feature.name != INSCRIPTION:
+            return feature.name
+    return ""
 
 
 def _change_last(
@@ -194,10 +219,8 @@ def _feature(
     vocabulary: Vocabulary, tokens: Tokens, items: list[Item], written: WrittenTexts
 ) -> str:
     for item in items:
-        for sense in item.senses if "feature" in item.meaning.kinds else ():
-            feature = vocabulary.feature(sense.name) if sense.kind == "feature" else None
-            if feature is not None and feature.kind == "text" and feature.name != INSCRIPTION:
-                return feature.name
+        if feature := _text_feature(vocabulary, item):
+            return feature
     held = _holding(items, written) | _of_metal_tags(items)
     loose = any(
         index not in written.claimed

@@ -24,11 +24,23 @@ def pieces_of(
     last_end = -1
     for item in items:
         name = "" if negated[item.first] else piece_of(vocabulary, tokens, item)
+        if name and _is_part_of(vocabulary, item, [each for each, _ in pieces]):
+            continue
         if name:
             told = any(sense.kind == "value" and sense.name == "fault" for sense in item.senses)
             pieces.append((name, item.first == last_end and not told))
             last_end = item.end
     return tuple(pieces)
+
+
+def _is_part_of(vocabulary: Vocabulary, item: Item, named: list[str]) -> bool:
+    """Whether what may be a piece is a part of one named before: `button earrings clip`."""
+    for sense in item.senses:
+        feature = vocabulary.feature(sense.name) if sense.kind == "value" else None
+        on = {each.name for each in feature.on} if feature is not None else set()
+        if any(on & set(vocabulary.base.broader(name)) for name in named):
+            return True
+    return False
 
 
 def inner_piece(vocabulary: Vocabulary, segment: str) -> str:

@@ -28,6 +28,8 @@ def extended(view: View, first: int, led: bool, read: bool) -> int:
             return end
         if not read and view.is_short_form(end):
             return end
+        if view.look(end) == "figures" and _is_measured(view, view.chunks[end].after):
+            return end
         end += 1
     while end < len(view.chunks) and (step := _joins(view, first, end, led, read)):
         end += step
@@ -50,6 +52,8 @@ def _joins(view: View, first: int, index: int, led: bool, read: bool) -> int:
     if (
         "?" in view.raw(index - 1)[-1:] + gap and chunk.look == "figures"
     ):  # `marked KOREA? 1 stone dull`
+        return 0
+    if chunk.look == "figures" and _is_measured(view, chunk.after):
         return 0
     if any(char in "();:" for char in gap) or _DECADE.fullmatch(view.raw(index)):
         return 0
@@ -75,6 +79,12 @@ def _joins(view: View, first: int, index: int, led: bool, read: bool) -> int:
     if chunk.look == "plain" and not view.shouting:
         return _plain_joins(view, index, item, led, view.look(first))
     return 0
+
+
+def _is_measured(view: View, after: int) -> bool:
+    """Whether a unit stands right behind a number: `marked 925 7 inches`."""
+    folded = view.tokens.folded
+    return after < len(folded) and folded[after] in view.vocabulary.long_units
 
 
 def _describes(view: View, index: int) -> bool:

@@ -354,9 +354,14 @@ class Vocabulary:
     @cached_property
     def begins_measure(self) -> frozenset[str]:
         """The first words of a measure that is told without figures: `quarter`, `an`, `inch`."""
-        return frozenset(self.fractions) | {
+        return frozenset(self.fractions) | self.long_units
+
+    @cached_property
+    def long_units(self) -> frozenset[str]:
+        """Names of units, folded, that are no letters of a mark: `inch`, not `g`."""
+        return frozenset(
             fold for fold in self._kept["words"]["unit_words"] if len(fold) >= LONG_UNIT
-        }
+        )
 
     def _phrases(self, name: str) -> tuple[tuple[str, ...], ...]:
         return tuple(map(tuple, self._kept["words"][name]))

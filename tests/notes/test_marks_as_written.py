@@ -193,3 +193,30 @@ def test_a_land_by_itself_leaves_the_years_wider_than_a_stamp() -> None:
 
     alone, stamped = (before_1890(f"brooch, coral beads, {how}Italy") for how in ("", "marked "))
     assert alone > 1.5 * stamped
+
+
+@every_case("lead", ["marked", "stamped", "signed"])
+@every_case(("text", "size"), [("925", "7"), ("14K", "6"), ("NF", "9")])
+def test_a_mark_before_a_size_is_no_size(lead: str, text: str, size: str) -> None:
+    for note in (f"ring {lead} {text} size {size}", f"ring size {size} {lead} {text}"):
+        assert {f"mark={text}", f"ring-size={size}"} <= told(note), note
+        assert f"ring-size={text}" not in told(note)
+
+
+@every_case("note", ["ring marked size 7", "ring, size marked 7"])
+def test_a_size_may_be_marked(note: str) -> None:
+    assert "ring-size=7" in told(note)
+    assert "mark=7" not in told(note)
+
+
+@every_case(
+    ("note", "mark", "measured"),
+    [
+        ("bracelet marked 925 7 inches", "925", "length"),
+        ("necklace marked 14K 18 inches long", "14K", "length"),
+        ("brooch marked PAT 1933576 2 inches wide", "PAT 1933576", "width"),
+    ],
+)
+def test_a_measure_behind_a_mark_is_none_of_it(note: str, mark: str, measured: str) -> None:
+    assert f"mark={mark}" in told(note)
+    assert any(each.startswith(f"{measured}=") for each in told(note))

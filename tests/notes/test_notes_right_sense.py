@@ -155,3 +155,16 @@ def test_a_phrase_tells_of_the_material_that_it_names_too(
 
     features = {each.removeprefix("not ").split("=")[0] for each in seen} | {"plastic", "organic"}
     assert {line for line in told if line.removeprefix("not ").split("=")[0] in features} == seen
+
+
+@every_case("form", ["button", "hoop", "dangle", "cluster"])
+def test_a_clip_behind_earrings_is_their_back(form: str) -> None:
+    found = shipped(f"{form} earrings clip lavender")
+
+    assert found.piece_type == "earrings"
+    assert "earring-back=spring-clip" in lines(found)
+
+
+@every_case("note", ["ring, thin band", "gold ring, thin delicate band, small opal"])
+def test_a_thin_band_is_no_worn_one(note: str) -> None:
+    assert not [each for each in lines(shipped(note)) if each.startswith("fault=")]
