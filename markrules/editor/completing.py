@@ -11,9 +11,9 @@ from markrules.frozen import dataclass
 from markrules.language.builtin import COLOUR
 from markrules.language.kinds import KINDS, NAMES, SHAPES
 from markrules.language.roles import TARGETS, meaning_of
-from markrules.language.tree import ADDED_TO, ALL_ELSE, More
+from markrules.language.tree import ADDED_TO, ALL_ELSE, More, Withdraw
 
-ADDITION = NAMES[More.__name__]
+ADDITION, WITHDRAWAL = NAMES[More.__name__], NAMES[Withdraw.__name__]
 """The kind of entry that adds to another."""
 PARTS = ("value", "mark", "fill")
 """Lines of an entry that have lines of their own below them."""
@@ -152,12 +152,12 @@ def _in_text(before: str) -> bool:
 
 
 def _head(workspace: Workspace, whole: Sequence[str]) -> list[Completion]:
-    """What stands at the left margin: the kind of an entry, and the name of what is added to."""
+    """What stands at the left margin: the kind of an entry, and what is added to or taken back."""
     if not whole:
         return [Completion(kind, "entry") for kind in KINDS]
-    if whole != [ADDITION]:
-        return []
-    return [each for kind in ADDED_TO for each in _names(workspace, kind)]
+    kinds = {ADDITION: ADDED_TO, WITHDRAWAL: SHAPES[WITHDRAWAL].keys["kind"].choices}
+    named = kinds.get(whole[0], ()) if len(whole) == 1 else ()
+    return [each for kind in named for each in _names(workspace, kind)]
 
 
 def _indent(text: str) -> int:

@@ -72,14 +72,28 @@ class RulesServer(LanguageServer):
         self.alone = alone
         self.rules = Workspace()
         self.turn = 0
+        self.without_folder = False
+        self.beside: set[Path] = set()
 
-    def begin(self, folders: list[Path]) -> None:
-        """Read the shipped rules, compiled, and the rule files below the editor's folders."""
-        files = [each for folder in folders for each in sorted(folder.rglob("*.rules"))]
+    def begin(self, files: list[Path]) -> None:
+        """Read the shipped rules, compiled, and these files; those that are open, as they are."""
         alone = self.alone or any(each.name == ALONE for each in files)
         self.rules = Workspace(() if alone else shipped_entries())
         for file in files:
             self.read(file)
+        for document in self.workspace.text_documents.values():
+            self.rules.put(path_of(document.uri), document.source)
+
+    def take_beside(self, file: Path) -> None:
+        """Take the rule files beside one that is shown for its folder, where no folder is open.
+
+        Else names of the others would be unknown, and a renaming would leave them out.
+        """
+        folder = file.parent
+        if not self.without_folder or folder in self.beside or self.rules.is_shipped(str(file)):
+            return
+        self.beside.add(folder)
+        self.begin([each for held in sorted(self.beside) for each in sorted(held.glob("*.rules"))])
 
     def read(self, file: Path) -> None:
         """Take a file as it is on the disk; one that cannot be read is forgotten."""
@@ -219,15 +233,16 @@ def _files(made: RulesServer) -> None:
         folders = [Path(path_of(each.uri)) for each in ls.workspace.folders.values()]
         if not folders and ls.workspace.root_path:
             folders = [Path(ls.workspace.root_path)]
-        ls.begin(folders)
-        for document in ls.workspace.text_documents.values():
-            ls.rules.put(path_of(document.uri), document.source)
+        ls.without_folder = not folders
+        ls.begin([each for folder in folders for each in sorted(folder.rglob("*.rules"))])
         ls.watch()
         await ls.check_soon()
 
     @made.feature(lsp.TEXT_DOCUMENT_DID_OPEN)
     async def opened(ls: RulesServer, params: lsp.DidOpenTextDocumentParams) -> None:
-        ls.rules.put(path_of(params.text_document.uri), params.text_document.text)
+        file = path_of(params.text_document.uri)
+        ls.take_beside(Path(file))
+        ls.rules.put(file, params.text_document.text)
         await ls.check_soon()
 
     @made.feature(lsp.TEXT_DOCUMENT_DID_CHANGE)
@@ -322,6 +337,13 @@ def _changes(made: RulesServer) -> None:
         end = lsp.Position(len(document.lines) + 1, 0)
         return [lsp.TextEdit(lsp.Range(lsp.Position(0, 0), end), text)]
 
+    @made.feature(
+        lsp.TEXT_DOCUMENT_CODE_ACTION, lsp.CodeActionOptions([lsp.CodeActionKind.QuickFix])
+    )
+    def mend(ls: RulesServer, params: lsp.CodeActionParams) -> list[lsp.CodeAction]:
+        found = (_mended(ls, params.text_document.uri, x) for x in params.context.diagnostics)
+        return [each for each in found if each is not None]
+
     @made.feature(lsp.TEXT_DOCUMENT_RENAME)
     def rename(ls: RulesServer, params: lsp.RenameParams) -> lsp.WorkspaceEdit | None:
         named = ls.named_at(params.text_document.uri, params.position)
@@ -344,6 +366,23 @@ def _changes(made: RulesServer) -> None:
             edit = lsp.TextEdit(ls.range_of(span), params.new_name)
             changes.setdefault(uri_of(span.file), []).append(edit)
         return lsp.WorkspaceEdit(changes=changes)
+
+
+def _mended(ls: RulesServer, uri: str, problem: lsp.Diagnostic) -> lsp.CodeAction | None:
+    """The nearest name in the place of one that is not known; None where a problem names none."""
+    near, place = problem.data, problem.range
+    if not isinstance(near, str) or place.start.line != place.end.line:
+        return None
+    lines = ls.document(path_of(uri)).lines
+    held = ls.workspace.position_codec.range_from_client_units(lines, place)
+    line = lines[held.start.line] if held.start.line < len(lines) else ""
+    word = line[held.start.character : held.end.character]
+    # Some problems stand at another word than the one that is near to a name.
+    if f'"{word}"' not in problem.message:
+        return None
+    edit = lsp.WorkspaceEdit(changes={uri: [lsp.TextEdit(place, near)]})
+    kind = lsp.CodeActionKind.QuickFix
+    return lsp.CodeAction(f'Write "{near}"', kind, [problem], True, edit=edit)
 
 
 def run(*, alone: bool = False) -> None:

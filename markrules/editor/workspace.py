@@ -83,7 +83,7 @@ class Workspace:
 
     def put(self, file: str, text: str) -> None:
         """Take the text of a file, new or changed."""
-        if self._is_shipped(file):
+        if self.is_shipped(file):
             self.shown[file] = text
         elif self.texts.get(file) != text:
             self.texts[file] = text
@@ -96,7 +96,8 @@ class Workspace:
         self._books.pop(file, None)
         self._known = None
 
-    def _is_shipped(self, file: str) -> bool:
+    def is_shipped(self, file: str) -> bool:
+        """Whether a file is one of those that come with markrules."""
         if self._shipped_files is None:
             files = {each.span.file for each in self.shipped}
             # Editors name files from the root; spans name them as they were given.

@@ -361,3 +361,11 @@ def test_what_can_be_added_to_is_offered(
     found = offers(adding, lines, line - 1, len(lines[line - 1]) if text == "more" else column - 1)
 
     assert wanted <= {each.word for each in found}
+
+
+def test_what_can_be_taken_back_is_offered(adding: Workspace) -> None:
+    adding.known()
+    found = offers(adding, ["withdraw "], 0, len("withdraw "))
+
+    assert ("rollover-catch", "clue") in {(each.word, each.what) for each in found}
+    assert {"catch", "clasp"}.isdisjoint(each.word for each in found if each.what == "feature")

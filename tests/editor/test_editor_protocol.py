@@ -398,3 +398,37 @@ async def test_a_shipped_file_that_is_open_is_read_and_not_checked_again(
     client.file = own
     await told(client, lambda each: not [one for one in each if one.severity == 1])
     assert not client.diagnostics.get(found.uri)
+
+
+@pytest.mark.asyncio
+async def test_a_file_without_a_folder_has_those_beside_it(tmp_path: Path) -> None:
+    """Some editors open a file and no folder: its names stand in the files beside it, too."""
+    for name, text in TWO_FILES.items():
+        (tmp_path / Path(name).name).write_text(text, encoding="utf-8")
+    async with spoken_to() as client:
+        await client.initialize_session(lsp.InitializeParams(lsp.ClientCapabilities()))
+        client.file = (tmp_path / "b.rules").as_uri()
+        show(client, TWO_FILES["deep/b.rules"])
+        await told(client, lambda each: not [one for one in each if one.severity == 1])
+        asked, text = lsp.TextDocumentIdentifier(client.file), TWO_FILES["deep/b.rules"]
+        at = position(text, "hand-painted", 3)
+        edit = await client.text_document_rename_async(lsp.RenameParams(asked, at, "by-hand"))
+
+        assert set(edit.changes) == {(tmp_path / each).as_uri() for each in ("a.rules", "b.rules")}
+
+
+@pytest.mark.asyncio
+async def test_a_slip_is_mended_by_its_nearest_name(client: LanguageClient) -> None:
+    found = await told(client, lambda each: len(each) == 2)
+    whole = lsp.Range(lsp.Position(0, 0), lsp.Position(99, 0))
+    # What an editor tells back may have been changed on the way.
+    odd = lsp.Diagnostic(found[0].range, "all is well", data="else", source="markrules")
+    actions = await client.text_document_code_action_async(
+        lsp.CodeActionParams(ask(client), whole, lsp.CodeActionContext([*found, odd]))
+    )
+
+    assert {each.title for each in actions} == {'Write "rollover"', 'Write "moderate"'}
+    text = RULES
+    for each in actions:
+        text = applied(text, each.edit.changes[client.file])
+    assert text == mended()
