@@ -1,5 +1,5 @@
 """Writes the reference pages from the docstrings of the library, the schemas of the forms and the
-table of what words do, and puts the counts of the rules into README.md.
+table of what words do; puts the counts of the rules and the example's answer into README.md.
 
     python docs/make_reference.py
 
@@ -50,6 +50,32 @@ COUNTED = (
     ("cases", "worked examples"),
 )
 """What README.md counts: fields of the base, and the words behind their number."""
+
+
+LAST_YEAR = 2026
+"""Ends the years of the sample, so that it is the same in every year."""
+ASKED = '    $ markrules read "{}"\n'
+
+
+def readme_with_sample() -> str:
+    """README.md with its first example answered as it is now, and the counts as `readme` has them.
+
+    Raises ValueError where the example does not stand there.
+    """
+    from markrules.cli.read import reading_page
+    from markrules.reading.reader import Reader, Request
+
+    text = readme()
+    asked = re.search(re.escape(ASKED).replace(r"\{\}", "(.+)"), text)
+    if asked is None:
+        raise ValueError("README.md asks for no reading")
+    reader = Reader(_shipped(), LAST_YEAR)
+    lines = reading_page(reader, reader.read(Request(asked[1])), 80)
+    told = "".join(f"    {line}".rstrip() + "\n" for line in lines)
+    after = text[asked.end() :]
+    rest = after[re.search(r"^(?=\S)", after, re.MULTILINE).start() :]  # type: ignore[union-attr]
+    version = re.compile(r"(knowledge \d+\.\d+\.\d+\+\d+\.\d+(?:\.\d)?\.)[0-9a-f]{12}")
+    return text[: asked.end()] + version.sub(r"\1…", told) + "\n" + rest
 
 
 def readme() -> str:
@@ -245,4 +271,4 @@ if __name__ == "__main__":
     for file, text in pages().items():
         (HERE / file).write_text(text, encoding="utf-8")
         print(HERE / file)
-    (HERE.parent / "README.md").write_text(readme(), encoding="utf-8")
+    (HERE.parent / "README.md").write_text(readme_with_sample(), encoding="utf-8")

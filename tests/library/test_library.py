@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import doctest
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -217,6 +218,30 @@ def test_the_reference_pages_and_the_counts_are_as_generated() -> None:
     assert (ROOT / "README.md").read_text(encoding="utf-8") == readme()
     for file, text in pages().items():
         assert (ROOT / "docs" / file).read_text(encoding="utf-8") == text, file
+
+
+def test_the_example_of_the_readme_is_answered_as_now() -> None:
+    """But for what moves with the rules: `python docs/make_reference.py` writes it anew."""
+    sys.path.insert(0, str(ROOT / "docs"))
+    try:
+        from make_reference import readme_with_sample
+    finally:
+        sys.path.pop(0)
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    told, now = (
+        each.partition("    $ ")[2].partition("`?` is")[0] for each in (text, readme_with_sample())
+    )
+
+    for begin in (
+        r"    [A-Z ]+$",
+        r"    brooch: \d{4}–\d{4} \(\d+%\)$",
+        r"      \d+%  Trifari, Krussman & Fishel",
+    ):
+        found, wanted = (
+            [re.sub(r"\d+", "0", each) for each in part.splitlines() if re.match(begin, each)]
+            for part in (told, now)
+        )
+        assert found == wanted != []
 
 
 def test_rules_are_told_in_a_line_where_an_interpreter_shows_them() -> None:
