@@ -221,20 +221,26 @@ def _feature(
     for item in items:
         if feature := _text_feature(vocabulary, item):
             return feature
-    held = _holding(items, written) | _of_metal_tags(items)
-    loose = any(
-        index not in written.claimed
-        and index not in held
-        and vocabulary.labels.longest(tokens.folded, tokens.numeric, index) is not None
-        for index in range(len(tokens))
-    )
-    return "label" if loose and written.places else "mark"
+    held = _holding(items, written) | _of_metal_tags(items) | written.claimed
+    ends = _ends_of_phrases(items)
+    for index in range(len(tokens)):
+        found = vocabulary.labels.longest(tokens.folded, tokens.numeric, index)
+        # `box clasp` begins with a word of labels, and is none
+        if index not in held and found is not None and ends.get(index, found[0]) <= found[0]:
+            return "label" if written.places else "mark"
+    return "mark"
 
 
 def _of_metal_tags(items: list[Item]) -> frozenset[int]:
     """The words of a phrase that tells where on a piece its mark stands: `on a metal hang tag`."""
     phrases = (item for item in items if item.value_of(*PLACE_FEATURES) and not item.role("label"))
     return frozenset(index for item in phrases for index in range(item.first, item.end))
+
+
+def _ends_of_phrases(items: list[Item]) -> dict[int, int]:
+    """Where the phrase ends that tells of the piece, for each word of it."""
+    phrases = (item for item in items if item.means("value"))
+    return {index: item.end for item in phrases for index in range(item.first, item.end)}
 
 
 def _holding(items: list[Item], written: WrittenTexts) -> frozenset[int]:

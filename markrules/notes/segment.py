@@ -19,7 +19,7 @@ from markrules.notes.damage_told import EXCEPTION, SOUND, Damaged, things_in
 from markrules.notes.damage_ways import ASSUMED
 from markrules.notes.dating import years_read
 from markrules.notes.grading import GRADE
-from markrules.notes.hedging import certainty_of
+from markrules.notes.hedging import certainty_of, years_doubted
 from markrules.notes.items import Item
 from markrules.notes.laid import Laid
 from markrules.notes.leftover import leftover
@@ -162,6 +162,8 @@ class _SegmentReader:
         mood = self.certainty, self.heard
         self.order += named_makers(self.vocabulary, self.tokens, self.matched, *mood)
         self.order += measured(self.vocabulary, self.tokens, self.items, *mood)
+        if years_doubted(self.tokens, self.items):
+            mood = self.vocabulary.least_sure, self.heard
         self.order += years_read(
             self.vocabulary, self.tokens, self.matched, self.written, *mood, of_label=of_label
         )

@@ -8,7 +8,7 @@ from markrules.late import late
 from markrules.notes.items import Item
 from markrules.notes.view import LEADS, View
 
-_DECADE = late(r"(?:ca?\.?)?['’]?(?:1[5-9]|20)?[0-9]0['’]?s[.,]?", re.IGNORECASE)
+_DECADE = late(r"(?:ca?\.?)?['’]?(?:1[5-9]|20)?[0-9]0['’]?s[.,?]*", re.IGNORECASE)
 """What people say of the years: no piece bears it."""
 
 

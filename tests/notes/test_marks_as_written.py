@@ -5,6 +5,7 @@ from __future__ import annotations
 from shipped_base import shipped_reader
 from together import every_case
 
+from markrules.knowledge.observation import Observation
 from markrules.reading.reader import Request
 
 
@@ -220,3 +221,31 @@ def test_a_size_may_be_marked(note: str) -> None:
 def test_a_measure_behind_a_mark_is_none_of_it(note: str, mark: str, measured: str) -> None:
     assert f"mark={mark}" in told(note)
     assert any(each.startswith(f"{measured}=") for each in told(note))
+
+
+@every_case(
+    ("note", "kept"),
+    [
+        ("bracelet marked ITALY 925 box clasp", "mark=ITALY 925 box clasp"),
+        ("necklace in original box marked Trifari", "label=Trifari"),
+        ("necklace marked Trifari in original box", "mark=Trifari"),
+    ],
+)
+def test_a_box_clasp_is_no_box_with_words_on_it(note: str, kept: str) -> None:
+    assert kept in told(note)
+
+
+def test_a_doubt_behind_a_year_is_of_that_year_alone() -> None:
+    seen = shipped_reader().understand("Gorham sterling cuff, crossed ribbon 1977?").observations
+    sure = shipped_reader().understand("Gorham sterling cuff, crossed ribbon 1977").observations
+
+    def certainties(found: tuple[Observation, ...]) -> dict[str, str]:
+        return {each.feature: each.certainty for each in found if each.feature != "told-date"}
+
+    assert certainties(seen) == certainties(sure)
+    assert [each.certainty for each in seen if each.feature == "told-date"] == ["guess"]
+
+
+@every_case("decade", ["1950s?", "1950s", "50s?", "c1950s"])
+def test_a_decade_is_no_part_of_a_mark(decade: str) -> None:
+    assert "mark=TRIFARI" in told(f"brooch marked TRIFARI {decade}")

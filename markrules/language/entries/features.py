@@ -20,6 +20,10 @@ WORN = "worn"
 """Of a year: that somebody had the piece then."""
 STRUCK = "struck"
 """Of a year: that of a coin or medal in the piece. It is read off the coin, whoever tells it."""
+KEPT = "kept"
+"""Of a year: that of an event which the piece was sold to keep in mind."""
+READ_OFF = frozenset((STRUCK, KEPT))
+"""Years that stand on what was named, whoever tells them: they count as seen."""
 DATINGS = (
     "designed",
     "patented",
@@ -30,6 +34,7 @@ DATINGS = (
     "engraved",
     WORN,
     STRUCK,
+    KEPT,
     "sold",
     "boxed",
 )
