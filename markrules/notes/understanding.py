@@ -11,7 +11,7 @@ from typing import TypeAlias
 
 from markrules.frozen import dataclass
 from markrules.knowledge.observation import MARK, Accounted, Fate, Observation
-from markrules.language.entries.features import READ_OFF
+from markrules.language.entries.features import READ_OFF, WORN
 from markrules.language.slots import REMARK
 from markrules.late import FIGURES, late
 from markrules.named_tuple import NamedTuple
@@ -639,7 +639,8 @@ def _of_their_own_years(
     """What was said, the years in it that a remark gives to something else as years of that.
 
     A year that is struck on something in the piece, or that of an event of which it is a keepsake,
-    was read off it, also where it is merely named.
+    was read off it, also where it is merely named; one in which somebody had the piece was told,
+    also where nobody is named who told it.
     """
     own = {each: remark.of_year for remark in remarked if remark.of_year for each in remark.years}
     if not own:
@@ -649,7 +650,8 @@ def _of_their_own_years(
         place: replace(
             each,
             feature=(of_year := own[place[0], each.years[0]]),
-            heard=each.heard and features[of_year].dates not in READ_OFF,
+            heard=features[of_year].dates == WORN
+            or (each.heard and features[of_year].dates not in READ_OFF),
         )
         if each.years and (place[0], each.years[0]) in own
         else each
