@@ -186,6 +186,7 @@ ROLES: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("clause-begins", "before it a clause ends"),
             ("behind-noun", "behind it the noun of the subject has been told"),
             ("behind-doing", "may follow what was done to the piece"),
+            ("side-noun", "makes a side, and no verb, of the word before"),
             ("time-noun", "behind *last*, stands before a subject"),
         ),
     ),

@@ -180,6 +180,8 @@ class Clauses:
         word, last = words[index].plain, index - 1
         if word in said.finite:
             return True
+        if index + 1 < len(words) and words[index + 1].plain in said.sides:
+            return False  # a cameo of a lady left facing
         while last > at and words[last].plain in said.before_verb:
             last -= 1  # nan always wore it
         before = words[last].plain

@@ -16,6 +16,7 @@ SUBJECTS = (
     *("lives", "finite", "before-verb", "clause-begins", "behind-noun", "of-another"),
     *("tells-of-it", "wishes", "lies-somewhere", "as-pictured", "where", "behind-doing"),
     *("unless-named", "harms-it", "bears-no-text", "left-undone", "sends-it", "time-noun"),
+    "side-noun",
 )
 """The roles of the words of `Subjects`, in its order."""
 BESIDE = frozenset(("beside", "behind", "next", "alongside", "under", "near"))
@@ -81,6 +82,7 @@ class Subjects:
     undone: frozenset[str]
     sending: frozenset[str]
     times: frozenset[str]
+    sides: frozenset[str]
     triggers: frozenset[str]
     verbs: frozenset[str]
     of_people: frozenset[str]

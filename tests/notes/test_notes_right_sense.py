@@ -168,3 +168,18 @@ def test_a_clip_behind_earrings_is_their_back(form: str) -> None:
 @every_case("note", ["ring, thin band", "gold ring, thin delicate band, small opal"])
 def test_a_thin_band_is_no_worn_one(note: str) -> None:
     assert not [each for each in lines(shipped(note)) if each.startswith("fault=")]
+
+
+@every_case(
+    "note",
+    ["cameo brooch lady left facing, plastic", "pin, cameo of a lady left profile, plastic frame"],
+)
+def test_a_head_that_looks_left_is_nobody_who_left_it(note: str) -> None:
+    assert "stone-kind=cameo" in lines(shipped(note))
+
+
+def test_a_lady_wearing_a_wreath_is_no_worn_cameo() -> None:
+    told = lines(shipped("cameo lady wearing a wreath, gold plating wearing"))
+
+    assert "stone-kind=cameo" in told
+    assert [each for each in told if each.startswith("fault=")] == ["fault=worn-plating"]
