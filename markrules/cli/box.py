@@ -22,12 +22,13 @@ from markrules.cli.box_reading import read_command, search_command
 from markrules.cli.box_taking_in import take_in_command
 from markrules.cli.catalogue import catalogue_options, list_lines, listed_json, opened, who_option
 from markrules.cli.common import json_option, write_json
+from markrules.cli.groups import WholeSummaries
 from markrules.telling.words import printable, shorten
 
 PAGE = 50
 
 
-@click.group()
+@click.group(cls=WholeSummaries)
 def command() -> None:
     """Keep boxes of pieces: enter, list, read, search, export, archive.
 

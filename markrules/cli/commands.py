@@ -116,12 +116,24 @@ class LazyGroup(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """The command that the words begin with, or a complaint that names the nearest."""
         if args and args[0] not in _COMMANDS and not args[0].startswith("-"):
-            from markrules.language.nearest import nearest
-
-            near = nearest(args[0], _COMMANDS)
-            hint = f' Did you mean "{near}"?' if near else ""
+            hint = f" Did you mean {meant}?" if (meant := self._meant(ctx, args[0])) else ""
             raise click.UsageError(f'No command is called "{args[0]}".{hint}', ctx)
         return super().resolve_command(ctx, args)
+
+    def _meant(self, ctx: click.Context, typed: str) -> str:
+        """The commands of groups that are called so, else the command that is called most alike."""
+        groups = {name: self.get_command(ctx, name) for name in _COMMANDS}
+        held = [
+            f'"{name} {typed}"'
+            for name, group in groups.items()
+            if isinstance(group, click.Group) and typed in group.list_commands(ctx)
+        ]
+        if held:
+            return " or ".join([*([", ".join(held[:-1])] if held[1:] else []), held[-1]])
+        from markrules.language.nearest import nearest
+
+        near = nearest(typed, _COMMANDS)
+        return f'"{near}"' if near else ""
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List names and summaries without importing the commands."""

@@ -16,10 +16,11 @@ from markrules.cli.catalogue import (
     who_option,
 )
 from markrules.cli.common import json_option, write_json
+from markrules.cli.groups import WholeSummaries
 from markrules.telling.words import printable
 
 
-@click.group()
+@click.group(cls=WholeSummaries)
 def command() -> None:
     """Your own figures, which decisions are counted by. None has a value until you give one.
 

@@ -16,6 +16,7 @@ from markrules.cli.common import (
     told_plainly,
     write_json,
 )
+from markrules.cli.groups import WholeSummaries
 from markrules.inference.chances import percent
 from markrules.marks.decoded_data import answer_data, window_ends
 from markrules.marks.import_command import command as import_marks
@@ -26,7 +27,7 @@ from markrules.marks.results import MarkResult, SearchAnswer
 from markrules.telling.words import printable, years
 
 
-class FindGroup(click.Group):
+class FindGroup(WholeSummaries):
     """A group in which whatever is not a command is a mark to be found."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:

@@ -20,6 +20,7 @@ from markrules.cli.catalogue import (
     what,
 )
 from markrules.cli.common import columns, json_option, open_reader, rules_options, write_json
+from markrules.cli.groups import WholeSummaries
 from markrules.cli.photo import photo_command
 from markrules.cli.piece_seeing import correct_command, see_command
 from markrules.cli.piece_telling import (
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
     from markrules.catalogue.store import Catalogue
 
 
-@click.group()
+@click.group(cls=WholeSummaries)
 def command() -> None:
     """One piece: show it, add to what is seen, correct it, add photos.
 

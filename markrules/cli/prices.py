@@ -13,6 +13,7 @@ from markrules.cli.bad_lines import tell_bad_lines
 from markrules.cli.box_importing import days_option
 from markrules.cli.catalogue import catalogue_options, opened, opened_if_there, who_option
 from markrules.cli.common import json_option, write_json
+from markrules.cli.groups import WholeSummaries
 from markrules.named_path import NamedPath
 from markrules.telling.words import printable, shorten
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from markrules.catalogue.days import Order
 
 
-@click.group()
+@click.group(cls=WholeSummaries)
 def command() -> None:
     """Sold prices: record them, import them, list them.
 

@@ -18,6 +18,7 @@ from markrules.cli.common import (
     told_plainly,
     write_json,
 )
+from markrules.cli.groups import WholeSummaries
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.kinds import KINDS as ENTRY_KINDS
 from markrules.named_path import NamedPath
@@ -37,7 +38,7 @@ _APART = {
 """Commands in modules of their own, imported when they are called."""
 
 
-class _Group(click.Group):
+class _Group(WholeSummaries):
     def list_commands(self, ctx: click.Context) -> list[str]:
         return [*super().list_commands(ctx), *_APART]
 

@@ -12,6 +12,7 @@ from markrules.catalogue.amounts import parse_price, show_price
 from markrules.catalogue.records import Sale
 from markrules.cli.catalogue import catalogue_options, opened, who_option
 from markrules.cli.common import json_option, open_reader, rules_options, write_json
+from markrules.cli.groups import WholeSummaries
 from markrules.cli.worth_shared import wrapped
 from markrules.named_path import NamedPath
 from markrules.telling.words import plain, printable, years
@@ -23,7 +24,7 @@ BAR = 24
 """Cells of the longest bar of the chart."""
 
 
-@click.group()
+@click.group(cls=WholeSummaries)
 def command() -> None:
     """Selling: sold, returned, listed, stored; what a piece cost and left; the report.
 

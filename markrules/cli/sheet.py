@@ -10,6 +10,7 @@ import click
 
 from markrules.cli.catalogue import catalogue_options, opened
 from markrules.cli.common import columns, json_option, open_reader, rules_options, write_json
+from markrules.cli.groups import WholeSummaries
 from markrules.cli.page import wrapped
 from markrules.cli.sheet_box import box_command, labels_command
 from markrules.cli.sheet_check import check_command
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
 _TO = NamedPath(path_type=Path, dir_okay=False)
 
 
-@click.group()
+@click.group(cls=WholeSummaries)
 def command() -> None:
     """Document a piece: provenance sheet, honest listing text, exports, labels.
 

@@ -16,6 +16,7 @@ from markrules.cli.common import (
     rules_options,
     write_json,
 )
+from markrules.cli.groups import WholeSummaries
 from markrules.cli.stones_matching import match_command, mirror_command
 from markrules.cli.stones_told import sample_option, sampled, stone_data, stone_text
 from markrules.named_path import NamedPath
@@ -26,7 +27,7 @@ LONGEST_PASTE = 200_000
 """Characters."""
 
 
-@click.group()
+@click.group(cls=WholeSummaries)
 def command() -> None:
     """The tin of spare stones: add, list, use, and match to an empty setting.
 

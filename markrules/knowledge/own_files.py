@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import zlib
+from collections.abc import Callable
 from pathlib import Path
 from threading import Lock
 
@@ -64,10 +65,10 @@ class OwnFile:
             os.lseek(self._handle, start, os.SEEK_SET)
             return os.read(self._handle, length)
 
-    def __del__(self) -> None:
-        """Close it."""
+    def __del__(self, close: Callable[[int], None] = os.close) -> None:
+        """Close it. When the program ends, `os` may be gone before this."""
         if self._handle >= 0:
-            os.close(self._handle)
+            close(self._handle)
 
 
 def _size_of_own(handle: int) -> int:

@@ -330,6 +330,27 @@ def test_a_misspelt_command_is_told_with_the_nearest(typed: str, meant: str) -> 
     assert f'No command is called "{typed}". Did you mean "{meant}"?' in done.stderr
 
 
+@every_case(
+    ("typed", "meant"),
+    [("undo", '"box undo"'), ("photo", '"piece photo"'), ("sold", '"sell sold"')],
+)
+def test_a_command_of_a_group_is_told_with_its_group(typed: str, meant: str) -> None:
+    done = markrules(typed, "attic tin")
+
+    assert done.returncode == 2
+    assert f'No command is called "{typed}". Did you mean {meant}?' in done.stderr
+
+
+@every_case("group", ["box", "piece", "sell", "sheet", "rules", "prices", "stones", "figures"])
+def test_the_list_of_commands_cuts_no_summary(group: str) -> None:
+    told = markrules(group, "--help").stdout
+    listed = told.partition("Commands:")[2]
+
+    assert listed.strip()
+    assert "..." not in listed
+    assert all(len(line) <= 80 for line in listed.splitlines())
+
+
 def test_a_mark_read_in_part_that_nobody_listed_has_is_told_so() -> None:
     done = markrules("read", "brooch, marked FEN?ICK", "--looks", "0")
 
