@@ -19,7 +19,7 @@ from typing import Any
 
 from markrules.catalogue.problems import CatalogueProblem, FileTrouble, why
 from markrules.frozen import dataclass
-from markrules.reading.file_lines import LONGEST_LINE, bounded, lines_of
+from markrules.reading.file_lines import DELIMITERS, LONGEST_LINE, bounded, lines_of
 
 MOST_ROWS = 500_000
 MOST_COLUMNS = 200
@@ -161,11 +161,8 @@ def _delimiter_of(path: Path, encoding: str) -> str:
     csv.field_size_limit(LONGEST_LINE)
     with path.open(encoding=encoding, errors="replace", newline="") as handle:
         lines = [handle.readline(LONGEST_CELL * 10) for _ in range(LOOKED_FOR_HEADINGS)]
-    parted = (line for line in lines if any(sign in line for sign in _DELIMITERS))
+    parted = (line for line in lines if any(sign in line for sign in DELIMITERS))
     return _delimiter(next(parted, lines[0]))
-
-
-_DELIMITERS = ",;\t|"
 
 
 def _csv_row(line: int, headings: list[str], cells: list[str]) -> TableRow:
@@ -209,7 +206,7 @@ def _decodes(path: Path, encoding: str) -> bool:
 
 
 def _delimiter(first_line: str) -> str:
-    return max(_DELIMITERS, key=first_line.count)
+    return max(DELIMITERS, key=first_line.count)
 
 
 def _headings(path: Path, cells: list[str], known: Known | None) -> list[str]:

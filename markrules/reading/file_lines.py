@@ -6,6 +6,7 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Iterator
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,8 @@ from markrules.plain_files import open_or_pipe
 
 LONGEST_LINE = 1_000_000
 """Characters; a longer line of a batch is refused, so that no file can fill the memory."""
+DELIMITERS = ",;\t|"
+"""Signs that may part the cells of a row."""
 _TOO_LONG = f"longer than {LONGEST_LINE:,} characters; nothing from here on was read"
 
 
@@ -58,10 +61,17 @@ def json_lines(handle: Iterable[str]) -> Iterator[BatchLine]:
 
 
 def csv_lines(handle: Iterable[str]) -> Iterator[BatchLine]:
-    """The rows of CSV by their heading, bad ones with their error."""
-    reader = csv.DictReader(map(_short_enough, bounded(handle)))
+    """The rows of CSV by their heading, bad ones with their error.
+
+    Cells may be parted as spreadsheets do where a comma stands in numbers, by `;` or a tab.
+    """
+    lines = map(_short_enough, bounded(handle))
     try:
-        headed = "note" in (reader.fieldnames or ())
+        first = next(lines, "")
+        parted_by = max(DELIMITERS, key=first.count)
+        reader = csv.DictReader(chain((first,), lines), delimiter=parted_by)
+        reader.fieldnames = [each.strip().lower() for each in reader.fieldnames or ()]
+        headed = "note" in reader.fieldnames
     except (_TooLong, csv.Error):
         headed = False
     if not headed:

@@ -371,3 +371,22 @@ def test_the_short_page_tells_where_the_piece_is_taken_to_come_from_where_that_m
     # A piece whose years no origin moves is told without.
     firm = markrules("read", "brooch, Birmingham hallmark for 1900").stdout
     assert "taken as" not in firm
+
+
+@every_case(
+    "table",
+    [
+        "note;price\r\nbrooch, rollover catch;3,50\r\n",
+        "ID\tNote\nA1\tbrooch, rollover catch\n",
+        ' Note ,id\n"brooch, rollover catch; gilt",A1\n',
+    ],
+)
+def test_a_batch_takes_tables_as_spreadsheets_write_them(tmp_path: Path, table: str) -> None:
+    file = tmp_path / "box.csv"
+    file.write_bytes(b"\xef\xbb\xbf" + table.encode())
+    done = markrules("read", "--batch", str(file), "--looks", "0")
+    (row,) = map(json.loads, done.stdout.splitlines())
+
+    assert (done.returncode, done.stderr) == (0, "")
+    assert row["piece_type"] == "brooch"
+    assert row["observations"][0]["value"] == "rollover"
