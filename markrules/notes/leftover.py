@@ -6,6 +6,7 @@ from markrules.named_tuple import NamedTuple
 from markrules.notes.items import LINKS
 from markrules.notes.marktext import WrittenTexts
 from markrules.notes.matching import Matched
+from markrules.notes.numbering import is_sum
 from markrules.notes.tokens import Tokens
 
 _QUIET = frozenset(("filler", "times", "break", *LINKS))
@@ -23,7 +24,7 @@ class Leftover(NamedTuple):
 def known_tokens(tokens: Tokens, matched: Matched, written: WrittenTexts) -> list[bool]:
     """For each token whether something fits it.
 
-    A number is known where a known word follows (`nine baguettes`).
+    A number is known where a known word follows (`nine baguettes`), and a sum of money.
     """
     count = len(tokens)
     known = [False] * count
@@ -35,6 +36,8 @@ def known_tokens(tokens: Tokens, matched: Matched, written: WrittenTexts) -> lis
         for index in range(count):
             known[index] = known[index] or start <= tokens.starts[index] < end
     if not all(known):
+        for index in range(count):  # what is asked for it
+            known[index] = known[index] or (tokens.numeric[index] and is_sum(tokens, index))
         for index in range(count - 1):
             known[index] = known[index] or (tokens.numeric[index] and known[index + 1])
         for index in range(count):  # `one` as in the blue one

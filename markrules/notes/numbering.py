@@ -23,6 +23,11 @@ _EXCHANGE = late(r"(?<![0-9])[0-9]{3}[-–]$")
 """The first figures of a telephone number: `555-1912`."""
 
 
+def is_sum(tokens: Tokens, index: int) -> bool:
+    """Whether a sign of money stands right before a number: `£4`."""
+    return tokens.text[: tokens.starts[index]].rstrip()[-1:] in tuple(MONEY)
+
+
 def is_numbered(vocabulary: Vocabulary, tokens: Tokens, first: int, end: int) -> bool:
     """Whether the number at the tokens `first` to `end` (not included) is that of something.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from markrules.knowledge.observation import Observation
-from markrules.notes.saying import Said
+from markrules.notes.saying import Open, Said
 from markrules.notes.segments import Segment
 from markrules.notes.settling import Place
 from markrules.notes.vocabulary import (
@@ -21,9 +21,13 @@ def piece_named(vocabulary: Vocabulary, parts: list[Said]) -> tuple[str, str]:
     """The piece type, and another one that the same words could mean.
 
     The first segment that names a type decides; of several names side by side the last one
-    (`locket pendant`), else the first.
+    (`locket pendant`), else the first. What may be a part as well is one where a later segment
+    names what it is a part of: `clips, earrings`.
     """
-    for part in parts:
+    for at, part in enumerate(parts):
+        whole = _whole_of(vocabulary, part, parts[at + 1 :])
+        if whole:
+            return whole, ""
         if part.pieces:
             piece = part.pieces[0][0]
             for name, adjoining in part.pieces[1:]:
@@ -34,6 +38,22 @@ def piece_named(vocabulary: Vocabulary, parts: list[Said]) -> tuple[str, str]:
                 piece = name
             return piece, ""
     return "", ""
+
+
+def _whole_of(vocabulary: Vocabulary, part: Said, later: list[Said]) -> str:
+    """The type that a later segment names, where the only piece of this one may be a part of it."""
+    if len(part.pieces) != 1:
+        return ""
+    for portion in part.account:
+        seen = [part.order[place] for place in portion.order if portion.pieces]
+        names = {each.feature for each in seen if isinstance(each, Observation)}
+        names |= {name for each in seen if isinstance(each, Open) for name, _ in each.choices}
+        features = [vocabulary.feature(name) for name in names]
+        on = {each.name for feature in features if feature is not None for each in feature.on}
+        for name in (name for other in later for name, _ in other.pieces):
+            if on & set(vocabulary.base.broader(name)) and part.pieces[0][0] not in on:
+                return name
+    return ""
 
 
 def type_by_its_parts(vocabulary: Vocabulary, told: Mapping[Place, Observation]) -> str:

@@ -183,3 +183,25 @@ def test_a_lady_wearing_a_wreath_is_no_worn_cameo() -> None:
 
     assert "stone-kind=cameo" in told
     assert [each for each in told if each.startswith("fault=")] == ["fault=worn-plating"]
+
+
+@every_case(
+    ("note", "piece"),
+    [
+        ("Eisenberg Ice clips, earrings, clear navettes", "earrings"),
+        ("fur clip, matching earrings", "fur-clip"),
+        ("necklace, clip earrings to match", "necklace"),
+    ],
+)
+def test_what_may_be_a_part_is_one_of_what_is_named_later(note: str, piece: str) -> None:
+    assert shipped(note).piece_type == piece
+
+
+@every_case("sum_asked", ["£4", "$1,250", "12 dollars", "£4.50?"])
+def test_what_is_asked_for_it_is_no_unknown_word(sum_asked: str) -> None:
+    assert shipped(f"brooch, tight grip, {sum_asked}").not_understood == ()
+
+
+def test_a_gem_before_a_coating_is_a_colour() -> None:
+    assert "colour=green" in lines(shipped("earrings, peridot AB"))
+    assert "gem=peridot" in lines(shipped("earrings, peridot"))
