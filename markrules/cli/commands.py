@@ -18,7 +18,7 @@ Exit codes:
   1  done, but something needs attention: errors in rules, bad lines in a batch
   2  the command was not understood: an option, a feature or a value
   3  a file or folder could not be read or written
-  4  something that markrules did not expect: please report it (`markrules --debug ...`)"""
+  4  what markrules did not expect: please report it (`markrules --debug ...`)"""
 
 _COMMANDS = {
     "read": ("markrules.cli.read", "Read a piece: when, by whom, how sure, and why."),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import sys
 from dataclasses import replace
@@ -28,6 +29,7 @@ from markrules.knowledge.observation import Accounted, Observation
 from markrules.named_path import NamedPath
 from markrules.reading.observing import WordProblem, observe
 from markrules.reading.reader import Reader, Request
+from markrules.tasks.numbered_pieces import numbered_pieces, told_of_several
 
 
 @click.command()
@@ -91,6 +93,9 @@ def command(
     markrules read "brooch" --see catch=rollover --mark "?RIF..."
     markrules read --batch box.csv --jobs 2 > readings.jsonl
 
+    A note that numbers its pieces (1. brooch ... 2. ring ...) is read piece by piece; as JSON, a
+    line for each, with its number as id.
+
     In a mark, ... is a run unread, [C>G>O] one of these, the likeliest first, and ? a letter
     that is quite unread. Up to four letters in brackets say more than ?.
     """
@@ -113,8 +118,11 @@ def command(
     check_without(reader, without)
     by_name = seen(reader, see)
     shown_all = full or as_json
-    request = replace(shared, note=note, observations=by_name, marks=marks)
-    reading = reader.read(replace(request, next_looks=_looks(looks, shown_all=shown_all)))
+    shared = replace(shared, next_looks=_looks(looks, shown_all=shown_all))
+    if not by_name and not marks and (several := numbered_pieces(reader, note)):
+        _show_several(reader, shared, several, as_json=as_json, full=full, width=width)
+        return
+    reading = reader.read(replace(shared, note=note, observations=by_name, marks=marks))
     if as_json:
         from markrules.reading.reading_data import reading_data
 
@@ -126,6 +134,33 @@ def command(
     )
     reading = replace(reading, account=told)
     show(reading_page(reader, reading, columns(width), full=full))
+
+
+def _show_several(
+    reader: Reader,
+    shared: Request,
+    notes: tuple[str, ...],
+    *,
+    as_json: bool,
+    full: bool,
+    width: int | None,
+) -> None:
+    """Each piece of a note that numbers several: its page, or its reading in a line of JSON."""
+    click.echo(click.wrap_text(told_of_several(len(notes)), columns(width)), err=as_json)
+    for number, note in enumerate(notes, 1):
+        reading = reader.read(replace(shared, note=note))
+        if as_json:
+            from markrules import forms
+            from markrules.language.escaping import escaped_json
+            from markrules.reading.reading_data import reading_data
+
+            data = reading_data(reading, reader.metals(reading.observations))
+            told = forms.versioned({"id": str(number), **data}, "reading")
+            click.echo(escaped_json(json.dumps(told, ensure_ascii=False)))
+            continue
+        click.echo("")
+        lines = reading_page(reader, reading, columns(width), full=full)
+        show([f"PIECE {number}", *lines])
 
 
 def _read_many(

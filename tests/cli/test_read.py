@@ -390,3 +390,29 @@ def test_a_batch_takes_tables_as_spreadsheets_write_them(tmp_path: Path, table: 
     assert (done.returncode, done.stderr) == (0, "")
     assert row["piece_type"] == "brooch"
     assert row["observations"][0]["value"] == "rollover"
+
+
+TWO = "1. brooch, rollover catch\n2. ring, marked 925"
+
+
+def test_numbered_pieces_are_read_each_by_itself() -> None:
+    done = markrules("read", TWO, "--looks", "0")
+
+    assert done.returncode == 0
+    assert "look like 2 pieces" in done.stdout
+    first, second = done.stdout.partition("PIECE 1")[2].split("PIECE 2")
+    assert "\nbrooch: " in first
+    assert "\nring: " in second
+    assert "925" not in first
+
+
+def test_numbered_pieces_are_a_line_each_as_json() -> None:
+    done = markrules("read", TWO, "--json")
+    rows = [json.loads(each) for each in done.stdout.splitlines()]
+
+    assert "look like 2 pieces" in done.stderr
+    assert [(row["id"], row["piece_type"]) for row in rows] == [("1", "brooch"), ("2", "ring")]
+    assert {row["schema"] for row in rows} == {"markrules-reading/1"}
+    # What is told by name is of one piece.
+    one = markrules("read", TWO, "--json", "--see", "catch=rollover").stdout
+    assert json.loads(one)["piece_type"] == "brooch"

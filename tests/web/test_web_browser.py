@@ -352,6 +352,7 @@ def addresses(served: Served, photo: Path) -> list[str]:
         "/stones?one=round, red&other=round, pink",
         f"/box/{box}/stones",
         "/note?note=brooch, rollover catch, one stone missing, marked MONTEL",
+        "/note?note=1. brooch, C catch 2. ring, marked 925",
         "/note?note=brooch, "
         "marked ?RIF...&answer=fair catch=rollover&answer=dont-know back-texture",
         "/rules",

@@ -184,6 +184,30 @@ def test_a_note_is_still_the_same_where_half_of_its_words_are() -> None:
     assert still_of("anything", "")
 
 
+def test_numbered_pieces_are_told_apart_and_kept_apart(visitor: Visitor, served: Served) -> None:
+    note = "1. brooch, rollover catch\n2. ring <b>, marked 925"
+    page = visitor.get("/note", params={"note": note}).text
+    kept = visitor.post("/note", {"note": note, "name": "numbered"})
+
+    assert "look like 2 pieces" in words(page)
+    assert made_of(visitor, page) == [
+        made(page_of(visitor, note=each))
+        for each in ("brooch, rollover catch", "ring <b>, marked 925")
+    ]
+    assert "b" not in Elements(page.partition("numbered")[2].partition("</bdi>")[0]).names
+    assert kept.url.path.startswith("/box/")
+    with Catalogue(served.catalogue) as catalogue:
+        box = catalogue.boxes.named("numbered")
+        notes = [each.note for each in catalogue.pieces.all(box)]
+    assert notes == ["brooch, rollover catch", "ring <b>, marked 925"]
+
+
+def made_of(visitor: Visitor, page: str) -> list[str]:
+    """The years of each piece behind its link, on the page that the link leads to."""
+    ways = re.findall(r'<li><a href="(/note[^"]+)"', page)
+    return [made(visitor.get(unescape(each)).text) for each in ways]
+
+
 @pytest.mark.slow
 def test_on_a_phone_answers_are_tapped_undone_and_kept(tmp_path: Path) -> None:
     with serving(tmp_path) as running, browsing(PHONE) as browser:

@@ -13,6 +13,7 @@ from markrules.reading.reader import Request
 from markrules.tasks.appraising import appraise_note
 from markrules.tasks.entering import new_piece
 from markrules.tasks.looking import Look, why_enough
+from markrules.tasks.numbered_pieces import numbered_pieces, told_of_several
 from markrules.tasks.reading_pieces import NEXT_LOOKS
 from markrules.web.desk import Refused, Visit, whole
 from markrules.web.drawing import curve_of
@@ -56,7 +57,9 @@ def keep(visit: Visit) -> Response:
     answers = answers_of(visit.base, form.every)
     look = look_with(text, answers)
     with visit.desk.locked():
-        piece = new_piece(visit.desk.reader, text, observations=look.seen)
+        several = () if answers else numbered_pieces(visit.desk.reader, text)
+        notes = several or (text,)
+        pieces = [new_piece(visit.desk.reader, each, observations=look.seen) for each in notes]
     try:
         if name or not chosen:
             box = visit.catalogue.boxes.start(name, "", visit.who)
@@ -64,7 +67,9 @@ def keep(visit: Visit) -> Response:
             box = visit.catalogue.boxes.by_id(whole(chosen, "box"))
     except CatalogueProblem as problem:
         return _told(visit, text, answers, problem=str(problem), field="name", name=name)
-    (number,) = visit.catalogue.pieces.add(box, [piece], visit.who)
+    number, *others = visit.catalogue.pieces.add(box, pieces, visit.who)
+    if others:
+        return visit.go(f"/box/{box.id}", told=f"{len(notes)} pieces are kept.")
     kept = visit.catalogue.pieces.numbered(box, number)
     if look.passed:
         visit.catalogue.log.pass_over(kept, look.passed, visit.who)
@@ -91,7 +96,11 @@ def _told(
     given = {"problem": problem, "field": field, "name": name}
     status = 400 if problem else 200
     if not text:
-        return visit.part("note.html", text="", reading=None, status=status, **given)
+        return visit.part("note.html", text="", reading=None, several=(), status=status, **given)
+    with visit.desk.locked():
+        several = numbered_pieces(visit.desk.reader, text)
+    if several and not answers:
+        return visit.part("note.html", status=status, text=text, **_each(visit, several), **given)
     values = _values(visit, look_with(text, answers), answers)
     return visit.page("note.html", status=status, text=text, **values, **given)
 
@@ -107,6 +116,7 @@ def _values(visit: Visit, look: Look, answers: Sequence[UnkeptAnswer]) -> dict[s
         findings, metals = reader.findings_said(reading), reader.metals(reading.observations)
     curve = curve_of(reading)
     return {
+        "several": (),
         "reading": reading,
         "account": account,
         "curve": curve,
@@ -123,6 +133,20 @@ def _values(visit: Visit, look: Look, answers: Sequence[UnkeptAnswer]) -> dict[s
         "enough": why_enough(reading, look.passed),
         "certainties": list(visit.base.certainty_levels),
         "here": address_with(look.note, answers),
+    }
+
+
+def _each(visit: Visit, several: Sequence[str]) -> dict[str, Any]:
+    """What the page tells of a note that numbers several pieces."""
+    readings = [visit.desk.read(Request(each, next_looks=0)) for each in several]
+    return {
+        "reading": None,
+        "several": [
+            (each, address_with(each, ()), x) for each, x in zip(several, readings, strict=True)
+        ],
+        "told_of_several": told_of_several(len(several)),
+        "boxes": visit.catalogue.boxes.all()[::-1],
+        "answers": (),
     }
 
 
