@@ -250,7 +250,10 @@ def answer_words(seen: Observation) -> str:
     name = plain("said" if seen.feature == REMARK else seen.feature)
     if seen.state == "absent":
         return f"{name}: none"
-    as_given = seen.number is not None or seen.feature in ("mark", "label")
+    # A number of things is no value: `fault=missing-stones` may count two.
+    as_given = seen.feature in ("mark", "label") or (
+        seen.number is not None and any(map(str.isdigit, seen.value))
+    )
     value = seen.value if as_given else plain(seen.value)
     later = " (a later part)" if seen.state == "replaced" else ""
     return f"{name}: not {value}" if seen.state == "ruled-out" else f"{name}: {value}{later}"

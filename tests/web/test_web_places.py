@@ -969,3 +969,13 @@ def test_the_page_asks_the_catalogue_by_its_methods_alone() -> None:
                     found.append(f"{path.name}:{node.lineno}")
 
     assert found == []
+
+
+def test_a_fault_that_counts_is_called_in_plain_words(visitor: Visitor) -> None:
+    piece = visitor.start_box("counted faults", "brooch, 2 stones missing, 5.5 cm")[0]
+
+    for path in (piece, f"{piece}/what-if"):
+        page = words(visitor.get(path).text)
+        assert "missing stones" in page
+        assert "missing-stones" not in page
+        assert "5.5" in page
