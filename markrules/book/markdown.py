@@ -82,6 +82,8 @@ def _facts(book: Book, entry: Any) -> Iterator[str]:
         yield f"When told: {safe(plain_text(condition_words(entry.told)))}"
     if getattr(entry, "unless", None) is not None:
         label = "Unless" if hasattr(entry, "truth") else "Borne out where"
+        if hasattr(entry, "severity"):
+            label = "No fault where a piece has none by nature"
         yield f"{label}: {safe(plain_text(condition_words(entry.unless)))}"
     if getattr(entry, "known", None) is not None:
         yield f"Known where told: {safe(plain_text(condition_words(entry.known)))}"

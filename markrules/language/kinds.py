@@ -335,6 +335,7 @@ KINDS: Mapping[str, Kind] = {
             "mend": Key("mend", "mending", "mending", 'no "…"', tree.MENDINGS),
             "caution": _text("caution"),
             "when": _WHEN,
+            "unless": Key("unless", "value", "condition", "necklace-form is long-rope"),
             "cite": _CITE,
         },
         ("say",),

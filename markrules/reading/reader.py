@@ -30,6 +30,7 @@ from markrules.marks.reading_syntax import MarkSyntaxError, parse
 from markrules.marks.season_codes import is_season_code, season_observations, stray_season
 from markrules.notes.understanding import Understanding, Vocabulary, understand, with_mark
 from markrules.notes.vocabulary import INSCRIPTION, NO_YEAR
+from markrules.reading.by_nature import without_by_nature
 from markrules.reading.heard_origin import OriginWords, origin_heard, origin_words, with_origin_told
 from markrules.reading.mark_states import HEARD, by_ear, doubt_of, how_read
 from markrules.reading.marking import (
@@ -152,6 +153,7 @@ class Reader:
         found = self._with_stray_codes(found, note)
         if may_hold_a_name(found):
             found = with_near_names(self.vocabulary, self.marks, found, note)
+        found = without_by_nature(self.base, self.vocabulary, found)
         heard = found.of_the_piece
         told = told_in_all(self.base, heard, kinds_in_all(self.base, heard))
         return replace(found, observations=(*found.observations, *told)) if told else found

@@ -47,6 +47,8 @@ from markrules.language.units import UNITS, converted, convertible
 def conditions_of(entries: Iterable[Entry]) -> Iterator[tuple[str, Condition]]:
     """Every condition of the entries, with the kind of entry that holds it."""
     for entry in entries:
+        if isinstance(entry, Fault) and entry.unless is not None:
+            yield kind_of(entry), entry.unless
         if (
             isinstance(entry, Clue | Type | Finding | Sign | Caution | Fault)
             and entry.when is not None

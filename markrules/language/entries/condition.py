@@ -20,7 +20,8 @@ class Fault:
 
     `severity` is slight, moderate or severe; `value` one of FAULT_VALUES; `mend` one of MENDINGS.
     `within` names features of which its own words may hold words, as those of a `Value` may: `dark
-    rhinestones` have lost their foil, and they are rhinestones.
+    rhinestones` have lost their foil, and they are rhinestones. `unless` tells of pieces that have
+    no such part by nature: there words that only deny it (`no clasp`) tell of no fault.
     """
 
     name: str
@@ -37,6 +38,7 @@ class Fault:
     mend_how: str = ""
     caution: str = ""
     when: Condition | None = None
+    unless: Condition | None = None
     cites: tuple[Cite, ...] = ()
     span: Span = its_span()
 
