@@ -39,6 +39,7 @@ from markrules.inference.settings import Settings
 from markrules.inference.year_tables import YearTables
 from markrules.inference.years import Table
 from markrules.knowledge.observation import MARK
+from markrules.knowledge.workings import NO_MAKERS
 from markrules.language.conditions import Is
 from markrules.language.tree import EFFORTS, Clue, Feature
 
@@ -274,7 +275,7 @@ class Looks:
 
         years = self._years.years
         name = f"look-bounds-{piece_type}-{part}-{years[0]}-{years[-1]}-{byteorder}"
-        return self._years.base.workings.parts(name, make)
+        return self._years.base.workings.parts(name, make, apart_from=NO_MAKERS)
 
     def _gain(self, look: PossibleLook, held: Counter[str], piece_type: str, curve: Over) -> float:
         """The gain of a look over a curve. What is tempered by what was said is worked out for the
@@ -316,7 +317,7 @@ class Looks:
 
         years = self._years.years
         name = f"look-tables-{piece_type}-{years[0]}-{years[-1]}-{byteorder}"
-        return self._years.base.workings.parts(name, make)
+        return self._years.base.workings.parts(name, make, apart_from=NO_MAKERS)
 
     def _worked_out(self, look: PossibleLook, held: Counter[str]) -> LookTable:
         return look_table(self._speaking_of(look, held), len(self._years.years))
@@ -408,7 +409,7 @@ class Looks:
 
         years = self._years.years
         name = f"look-clues-{years[0]}-{years[-1]}-{byteorder}"
-        return self._years.base.workings.parts(name, make)
+        return self._years.base.workings.parts(name, make, apart_from=NO_MAKERS)
 
     def _speaking(self, piece_type: str) -> list[PossibleLook]:
         """The looks that apply to a piece type and have a value that speaks of years."""
@@ -417,7 +418,9 @@ class Looks:
         if piece_type and piece_type not in base.pieces:
             return list(map(self._numbered, self._grouped(piece_type)))
         kept = base.workings.parts(
-            f"looks-{piece_type}", lambda: {"looks": self._grouped(piece_type)}
+            f"looks-{piece_type}",
+            lambda: {"looks": self._grouped(piece_type)},
+            apart_from=NO_MAKERS,
         )
         return list(map(self._numbered, kept["looks"]))
 

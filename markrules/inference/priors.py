@@ -5,6 +5,7 @@ from __future__ import annotations
 from markrules.frozen import dataclass
 from markrules.inference.years import Table
 from markrules.knowledge.base import KnowledgeBase
+from markrules.knowledge.workings import NO_MAKERS
 from markrules.language.tree import Prior
 
 FLAT = "flat"
@@ -32,7 +33,7 @@ def default_origin(base: KnowledgeBase) -> str:
 
 def prior_for(base: KnowledgeBase, piece_type: str, origin: str) -> Prior | None:
     """The prior of an origin for a piece type; without one, that of no origin."""
-    named = base.workings.parts("priors", lambda: _named_priors(base))
+    named = base.workings.parts("priors", lambda: _named_priors(base), apart_from=NO_MAKERS)
     for source in dict.fromkeys((origin, "")):
         of_types = named.get(source, {})
         for kind in (*(base.broader(piece_type) or (piece_type,)), ANY_TYPE):

@@ -42,6 +42,7 @@ from markrules.inference.years import (
 )
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import PLAIN
+from markrules.knowledge.workings import NO_MAKERS
 from markrules.language.tree import Clue, Misleading, PieceException, Prior, Type
 from markrules.language.windows import Spread, Window
 
@@ -352,7 +353,7 @@ class YearTables:
                 lambda key: self._packed_curve(curves[key]),
             )
 
-        return self.base.workings.parts(name, make)
+        return self.base.workings.parts(name, make, apart_from=NO_MAKERS)
 
     def _packed_curve(self, facts: ClueFacts) -> bytes:
         table = self._emission(facts, NO_YEARS)
@@ -394,7 +395,7 @@ class YearTables:
             }
 
         name = f"{kind}-{self.years[0]}-{self.years[-1]}-{byteorder}"
-        return self.base.workings.parts(name, make)
+        return self.base.workings.parts(name, make, apart_from=NO_MAKERS)
 
     def _prior(self, piece_type: str, origin: str, heard: bool) -> PriorYears:
         if origin == FLAT:

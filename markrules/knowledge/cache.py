@@ -24,7 +24,7 @@ from markrules.knowledge.workings import KEY_SHOWN, Workings
 from markrules.language.grammar_sources import grammar_sources
 from markrules.language.problems import Problem
 
-MAGIC = "markrules knowledge 4"
+MAGIC = "markrules knowledge 5"
 PROBLEMS = "problems"
 MOST_FILES = 8
 """One for each set of folders in use: of more, those that were not used for longest go."""
@@ -77,7 +77,18 @@ class Cache:
 
     def workings(self) -> Workings:
         """What follows from the rules, kept in the same folder."""
-        return Workings(self._folder, self._key)
+        return Workings(self._folder, self._key, self._sections)
+
+    def _sections(self) -> list[tuple[str, bytes]]:
+        """Each kind of entries, as it was written; none where the file is not as it was."""
+        try:
+            file = OwnFile(self._path)
+            said, places = opened(file.read)
+            if said["what"] != MAGIC or said["key"] != self._key:
+                return []
+            return [(field, file.read(*places[field][:2])) for field in _TYPES]
+        except (OSError, *DAMAGE):
+            return []
 
     def write(self, base: KnowledgeBase, problems: Sequence[Problem]) -> None:
         """Keep the base for the next start; where that fails, do without."""

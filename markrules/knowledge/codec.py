@@ -97,10 +97,12 @@ class Encoder(_Ways):
     """Makes rows. `files` are the names that spans may carry, each at its number."""
 
     def __init__(self, files: Sequence[str], *, every_span: bool = False) -> None:
-        """A built-in entry stands in no file: that is the empty name, after all others."""
+        """A built-in entry stands in no file: that is the empty name, at -1 whatever the
+        files are: its row is the same where a file more is read.
+        """
         super().__init__(list, every_span)
         self._plans: dict[Any, tuple[bool, list[tuple[str, Any, Encode | None]]]] = {}
-        self._numbers = {name: number for number, name in enumerate((*files, ""))}
+        self._numbers = {name: number for number, name in enumerate(files)} | {"": -1}
 
     def encode(self, node: Any) -> Row:
         """The row of a node of the tree."""

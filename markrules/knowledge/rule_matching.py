@@ -15,6 +15,7 @@ from markrules.knowledge.misled import MisledMatcher, misled_index
 from markrules.knowledge.support import Supporter
 from markrules.knowledge.triggers import KeptIndex, Trigger, indexed, present, touched
 from markrules.knowledge.truth import Test
+from markrules.knowledge.workings import NO_MAKERS
 from markrules.language.collector import paused
 from markrules.language.conditions import Condition
 from markrules.language.tree import Caution, Clue, Finding, Sign, Type
@@ -70,7 +71,7 @@ class Matcher:
         """Indexes every rule by the facts it cannot do without; compiles none before its time."""
         self._base = base
         self._compiler = Compiler(base)
-        kept = base.workings.parts("rules", lambda: _worked_out(base))
+        kept = base.workings.parts("rules", lambda: _worked_out(base), apart_from=NO_MAKERS)
         said = kept["rules"]
         self._rules: Sequence[tuple[str, str, Sequence[str]]] = Rows(kept["all-rules"])
         self._index = KeptIndex(kept, "rules")

@@ -9,6 +9,7 @@ from typing import Any
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.kept_parts import ByWord
 from markrules.knowledge.observation import PLAIN
+from markrules.knowledge.workings import NO_MAKERS
 from markrules.language.builtin import COLOUR
 from markrules.language.tree import Feature, Maker
 from markrules.notes.any_of import AnyOf
@@ -400,14 +401,16 @@ class Vocabulary:
     @cached_property
     def remarks(self) -> Remarks:
         """What people remark on a piece, by the order of words."""
-        kept = self.base.workings.parts("remarks", lambda: remarks_of(self.base, self.folding))
+        kept = self.base.workings.parts(
+            "remarks", lambda: remarks_of(self.base, self.folding), apart_from=NO_MAKERS
+        )
         return Remarks(kept, self.base, self.folding, self.passed_over)
 
     @cached_property
     def damage_ways(self) -> DamageWays:
         """Ways of telling damage by the order of words."""
         kept = self.base.workings.parts(
-            "damage-ways", lambda: damage_ways_of(self.base, self.folding)
+            "damage-ways", lambda: damage_ways_of(self.base, self.folding), apart_from=NO_MAKERS
         )
         return DamageWays(kept, self.base, self.folding, self.passed_over)
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import fields, is_dataclass
 from functools import cache
 from pathlib import Path
@@ -27,7 +27,7 @@ from markrules.knowledge.kept_books import KeptBooks
 from markrules.knowledge.loading import load
 from markrules.knowledge.places import shipped_rules
 from markrules.knowledge.seen_files import NAME as SEEN_FILES
-from markrules.knowledge.workings import MADE_OF, Workings
+from markrules.knowledge.workings import MADE_OF, Make, Workings
 from markrules.language.problems import Problem
 from markrules.language.tree import Book
 from markrules.reading.reader import Reader, Request
@@ -66,6 +66,7 @@ def own_entries(draw: st.DrawFn) -> str:
         _put_anew("setting", "background", f"    value {draw(st.integers(1, 9))}%\n"),
         _prior_of_necklaces(draw(CURVES)),
         _taken_back("maker", "quell"),
+        _own_maker(draw(st.sampled_from(["ZWICKEL", "PASTE", "QUELL"])), draw(CURVES)),
         f'piece medal\n    under ornament\n    also  "{draw(st.sampled_from(["pin", "badge"]))}"\n',
         'more catch\n    value bar "a bar"\n        also "own bar"\n    value c-catch\n'
         f'        also "{draw(st.sampled_from(["old hook", "plain c"]))}"\n',
@@ -98,6 +99,17 @@ def _prior_of_necklaces(years: list[int]) -> str:
     return (
         "prior own-necklaces\n    on     necklace\n    origin dealer\n"
         f'    common {years[0]} {years[1]} {years[2]}\n    why    "x"\n    cite   common-practice\n'
+    )
+
+
+def _own_maker(mark: str, years: list[int]) -> str:
+    """An invented maker: most of what is worked out does not follow from makers."""
+    return (
+        f'maker own-maker\n    title "Own Maker"\n    works mostly {years[0]} to {years[2]}\n'
+        "    common often\n    cite common-practice\n"
+        f'    mark own-mark\n        text "{mark}"\n        form block\n        method struck\n'
+        f"        used mostly {years[0]} to {years[2]}\n"
+        "        trust weak\n        cite common-practice\n"
     )
 
 
@@ -227,6 +239,55 @@ def test_a_damaged_part_of_other_rules_is_made_anew(tmp_path: Path) -> None:
         "one": b"new",
         "two": b"old two",
     }
+
+
+def test_a_maker_that_is_added_makes_nothing_anew_that_follows_from_none(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    made: list[str] = []
+    real = Workings.parts
+
+    def counted(self: Workings, name: str, make: Make, **told: Collection[str]) -> object:
+        def counting() -> object:
+            made.append(name)
+            return make()
+
+        return real(self, name, counting, **told)  # type: ignore[arg-type]
+
+    shutil.copytree(filled() / "cache", tmp_path / "cache")
+    monkeypatch.setattr(Workings, "parts", counted)
+    read_all(filled(), _own_maker("ZWICKEL", [1920, 1930, 1940]), tmp_path / "cache")
+    assert any(name.startswith("marks-") for name in made)
+    assert "notes" in made
+    before = {each.name.partition("-")[2] for each in (filled() / "cache").glob("*.working")}
+    again = {name for name in made if f"{name}.working" in before}
+    assert not [name for name in again if name.startswith(("look", "curves", "priors", "remarks"))]
+    made.clear()
+    read_all(filled(), _new_clasp(1900, 1920, 1950), tmp_path / "cache")
+    assert any(name.startswith("look") for name in made)
+
+
+def test_a_damaged_working_of_like_rules_is_made_anew(tmp_path: Path) -> None:
+    def kept_for(key: str, clues: bytes, makers: bytes, content: bytes) -> Mapping[str, object]:
+        sections = [("clues", clues), ("makers", makers)]
+        workings = Workings(tmp_path, key * 32, lambda: sections)
+        return workings.parts(
+            "name", lambda: {"one": content, "two": ["x"]}, apart_from=("makers",)
+        )
+
+    kept_for("k", b"clues", b"makers", b"old")
+    (path,) = tmp_path.iterdir()
+    whole = path.read_bytes()
+    assert kept_for("l", b"clues", b"other makers", b"new")["one"] == b"old"
+    assert kept_for("m", b"other clues", b"makers", b"new")["one"] == b"new"
+    for each in tmp_path.iterdir():
+        each.unlink()
+    for at in range(len(whole)):
+        path.write_bytes(whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :])
+        found = kept_for("l", b"clues", b"other makers", b"new")
+        assert (found["one"], found["two"]) in ((b"new", ["x"]), (b"old", ["x"])), at
+        (made,) = (each for each in tmp_path.iterdir() if each != path)
+        made.unlink()
 
 
 def refused(text: str, file: str) -> tuple[Book, tuple[Problem, ...]]:
