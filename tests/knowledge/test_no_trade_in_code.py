@@ -69,7 +69,6 @@ MEANT_OTHERWISE = {
     "silver": "a metal that has a market price",
     "taken out": "what was done to an entry",
     "weak": "a strength of trust",
-    "wearing": "a part of the listing",
     "web address": "a column of people's own sheets",
     "worn": "how a measure of a ring or a piece is told, one of the language's own words",
     "wrong": "a heading",
